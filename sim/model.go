@@ -1,0 +1,65 @@
+package sim
+
+import "clampodds/dist"
+
+// Level says how widely one draw of a variable is shared.
+type Level int
+
+// The levels, from the widest. Design, lot and chassis draws are shared by all
+// cards of one chassis; card, edge and face draws are each card's own. A card
+// has a variable of its own for each edge or face that draws separately.
+const (
+	Design Level = iota + 1
+	Lot
+	Chassis
+	Card
+	Edge
+	Face
+)
+
+// Shared reports whether all rows of one group (cards of one chassis) share
+// the draw.
+func (l Level) Shared() bool { return l <= Chassis }
+
+// Variable is one random column of the model's input.
+type Variable struct {
+	// Name is unique within a plan ("screw.torque/left") and keys the
+	// variable's random numbers: the same name, seed and trial give the same
+	// point of the unit interval, whatever other variables exist.
+	Name string
+	// Input is the study input the variable is an instance of ("screw.torque").
+	Input string
+	Level Level
+	Dist  dist.Distribution
+	// Knowledge marks lack of knowledge as against variation.
+	Knowledge bool
+}
+
+// Correlation is a rank correlation (Spearman) between two variables.
+type Correlation struct {
+	A, B string // names of variables of the same level
+	Rank float64
+}
+
+// Output describes one column of the model's output.
+type Output struct {
+	// Name is unique, "edge.hotter".
+	Name string
+	// Unit is the SI unit, for reports.
+	Unit string
+	// Bin is the width of the histogram bins in that unit; 0 marks an event,
+	// whose value is 0 or 1 and which is counted.
+	Bin float64
+}
+
+// Model is what sim sees of the physics.
+type Model interface {
+	// Outputs lists the output columns in order.
+	Outputs() []Output
+	// Evaluate computes rows of outputs: x[i][r] is variable i of the plan in
+	// row r, y[j][r] receives output j. It changes nothing else, keeps no
+	// reference, and is safe for concurrent use. +Inf in a quantity stands for
+	// an outcome with no value (a card that could not be clamped); it counts
+	// as exceeding every upper limit.
+	Evaluate(x, y [][]float64)
+}

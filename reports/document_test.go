@@ -1,0 +1,96 @@
+package reports
+
+import (
+	"bytes"
+	"encoding/csv"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func sample() Document {
+	t := &Table{Key: "temperatures", Caption: "Edge temperatures [°C]", Columns: []Column{{"edge", false}, {"T_case [°C]", true}}}
+	t.AddRow("left", "71.2")
+	t.AddRow("right", "-0.4")
+	t.Notes = []string{"Level 95 %."}
+	d := Document{Title: "Study"}
+	d.Add(Heading("Result"), Paragraph("Two edges."), t, List{"one", "two"})
+	return d
+}
+
+func TestTerminalKeepsHeadsAndAlignsNumbers(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, WriteTerminal(&b, sample(), 80))
+	assert.Contains(t, b.String(), "T_case [°C]")
+	assert.Contains(t, b.String(), "left          71.2")
+	for _, l := range strings.Split(b.String(), "\n") {
+		assert.Equal(t, strings.TrimRight(l, " "), l, "no trailing blanks")
+	}
+}
+
+func TestMarkdownTable(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, WriteMarkdown(&b, sample()))
+	assert.Contains(t, b.String(), "| left")
+	assert.Contains(t, b.String(), "# Study\n\n## Result")
+}
+
+func TestCSVReadsBack(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, WriteCSV(&b, sample()))
+	r := csv.NewReader(&b)
+	rows, err := r.ReadAll()
+	require.NoError(t, err)
+	assert.Equal(t, [][]string{{"temperatures", "Edge temperatures [°C]"}, {"edge", "T_case [°C]"}, {"left", "71.2"}, {"right", "-0.4"}}, rows)
+}
+
+func TestHostileTextIsHarmless(t *testing.T) {
+	hostile := []string{"<script>alert(1)</script>", "a|b", "=cmd()", "+1+1", "@x", "\x1b[31mred", "abc\u202edef", "line\nbreak", strings.Repeat("x", 10000), "`code` *b* [l](u)"}
+	tab := &Table{Key: "k", Columns: []Column{{Head: "text"}, {Head: "n", Number: true}}}
+	for _, h := range hostile {
+		tab.AddRow(h, "1")
+	}
+	d := Document{Title: hostile[5] + hostile[0] + hostile[6]}
+	d.Add(Paragraph(hostile[9]), tab)
+
+	var terminal, md, sheet bytes.Buffer
+	require.NoError(t, WriteTerminal(&terminal, d, 80))
+	require.NoError(t, WriteMarkdown(&md, d))
+	require.NoError(t, WriteCSV(&sheet, d))
+	for _, out := range []string{terminal.String(), md.String(), sheet.String()} {
+		assert.NotContains(t, out, "\x1b")
+		assert.NotContains(t, out, "\u202e")
+		assert.NotContains(t, out, strings.Repeat("x", maxText+1))
+	}
+	assert.NotContains(t, md.String(), "<script>")
+	rows := 0
+	for _, l := range strings.Split(md.String(), "\n") {
+		if strings.HasPrefix(l, "|") {
+			rows++
+			assert.Equal(t, 3, strings.Count(strings.ReplaceAll(l, `\|`, ""), "|"), l)
+		}
+	}
+	assert.Equal(t, 2+len(hostile), rows)
+	for _, l := range strings.Split(sheet.String(), "\n") {
+		assert.False(t, strings.HasPrefix(l, "=") || strings.HasPrefix(l, "+") || strings.HasPrefix(l, "@"), l)
+	}
+}
+
+func TestDigitsFollowTheInterval(t *testing.T) {
+	assert.Equal(t, 2, Digits(71.234, 71.1, 71.3))           // half-width 0.1 K: shown to 0.01
+	assert.Equal(t, 0, Digits(71.234, 20, 120))              // half-width 50
+	assert.Equal(t, 4, Digits(71.23456, 71.23456, 71.23456)) // no width: six significant digits
+	assert.Equal(t, 4, Digits(71.23456, 71, math.Inf(1)))
+	assert.Equal(t, 0, Digits(math.Inf(1), 0, 0))
+}
+
+func TestNumberAndProbabilityWords(t *testing.T) {
+	assert.Equal(t, "0.00", Number(-0.001, 2))
+	assert.Equal(t, "n/a", Number(math.NaN(), 2))
+	assert.Equal(t, "∞", Number(math.Inf(1), 2))
+	assert.Equal(t, "2.30e-05", Probability(2.3e-5, 2.0e-5, 2.6e-5))
+	assert.Equal(t, "0.0123", Probability(0.01234, 0.0113, 0.0133))
+}

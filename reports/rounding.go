@@ -1,0 +1,58 @@
+package reports
+
+import (
+	"math"
+	"strconv"
+)
+
+// Digits returns how many decimals of value its interval supports: the last
+// decimal shown is of the order of a tenth of the interval's half-width, so
+// that rounding hides nothing and promises nothing. Without a finite interval,
+// or with one of no width, it gives six significant digits.
+func Digits(value, low, high float64) int {
+	width := (high - low) / 2
+	if !(width > 0) || math.IsInf(width, 0) {
+		if value == 0 || math.IsInf(value, 0) || math.IsNaN(value) {
+			return 0
+		}
+		return max(0, 5-int(math.Floor(math.Log10(math.Abs(value)))))
+	}
+	return max(0, 1-int(math.Floor(math.Log10(width))))
+}
+
+// Number prints value with a fixed number of decimals; infinities and an
+// unavailable value read as words, not as symbols of a programming language.
+func Number(value float64, decimals int) string {
+	switch {
+	case math.IsNaN(value):
+		return "n/a"
+	case math.IsInf(value, 1):
+		return "∞"
+	case math.IsInf(value, -1):
+		return "-∞"
+	}
+	s := strconv.FormatFloat(value, 'f', decimals, 64)
+	if v, _ := strconv.ParseFloat(s, 64); v == 0 {
+		return strconv.FormatFloat(0, 'f', decimals, 64) // no "-0.00"
+	}
+	return s
+}
+
+// Probability prints a probability with the digits its interval supports: as a
+// plain decimal where that is readable, else in powers of ten. Zero is never
+// printed for a probability that was only not seen; give its bound instead.
+func Probability(p, low, high float64) string {
+	if p == 0 || math.IsNaN(p) {
+		return Number(p, 0)
+	}
+	half := (high - low) / 2
+	significant := 3
+	if half > 0 && !math.IsInf(half, 0) {
+		significant = int(math.Floor(math.Log10(math.Abs(p)))) - int(math.Floor(math.Log10(half))) + 2
+		significant = min(max(significant, 2), 6)
+	}
+	if p >= 1e-3 {
+		return strconv.FormatFloat(p, 'g', significant, 64)
+	}
+	return strconv.FormatFloat(p, 'e', significant-1, 64)
+}

@@ -1,0 +1,84 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"clampodds/sim"
+)
+
+// The exit codes, the same for every command and format.
+const (
+	exitDone      = 0 // done, every requirement met
+	exitFailure   = 1 // the machine or the file system failed, or the run was interrupted
+	exitUsage     = 2 // the command line or the input is wrong
+	exitNotMet    = 3 // done, a requirement is not met
+	exitUndecided = 4 // done, the evidence does not decide
+)
+
+// outcome is an error that carries its exit code. A nil err prints nothing: the
+// answer is in the result already.
+type outcome struct {
+	code int
+	err  error
+}
+
+func (o outcome) Error() string {
+	if o.err == nil {
+		return fmt.Sprintf("exit %d", o.code)
+	}
+	return o.err.Error()
+}
+
+func (o outcome) Unwrap() error { return o.err }
+
+// usage marks an error of the command line or the input.
+func usage(err error) error { return outcome{exitUsage, err} }
+
+// failure marks an error of the environment.
+func failure(err error) error { return outcome{exitFailure, err} }
+
+// report prints err, if there is something to print, and returns the exit code.
+// An error nobody marked comes from the command-line parser: usage.
+func report(err error, stderr io.Writer) int {
+	if err == nil {
+		return exitDone
+	}
+	var o outcome
+	if !errors.As(err, &o) {
+		o = outcome{exitUsage, err}
+	}
+	if o.err != nil {
+		fmt.Fprintln(stderr, o.err)
+	}
+	return o.code
+}
+
+// verdicts turns the verdicts of all requirements into an outcome: one not met
+// decides, then one undecided.
+func verdicts(all []sim.Verdict) error {
+	code := exitDone
+	for _, v := range all {
+		switch v {
+		case sim.NotMet:
+			return outcome{code: exitNotMet}
+		case sim.Undecided:
+			code = exitUndecided
+		}
+	}
+	if code == exitDone {
+		return nil
+	}
+	return outcome{code: code}
+}
+
+// interruptible returns a context that an interrupt cancels, so that a run ends
+// with what it has.
+func interruptible() (context.Context, func()) {
+	return signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+}

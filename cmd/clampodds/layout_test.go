@@ -1,0 +1,147 @@
+package main
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const root = "../.."
+
+// allowedModules are the modules this one may require directly.
+var allowedModules = []string{
+	"github.com/olekukonko/tablewriter",
+	"github.com/pelletier/go-toml/v2",
+	"github.com/schollz/progressbar/v3",
+	"github.com/spf13/cobra",
+	"github.com/spf13/pflag",
+	"github.com/stretchr/testify",
+	"golang.org/x/exp",
+	"golang.org/x/term",
+	"gonum.org/v1/gonum",
+	"gonum.org/v1/plot",
+	"pgregory.net/rapid",
+}
+
+// allowedEdges says which rooms of the house a room may import, tests aside.
+// A room is a top-level folder, or a package of joint or sim where the rule is
+// finer.
+var allowedEdges = map[string][]string{
+	"cmd":                {"cmd", "dist", "joint/card", "joint/contact", "joint/force", "joint/material", "reports", "sim", "sim/acceptance", "sim/interval", "sim/rare", "sim/sensitivity", "testdata"},
+	"dist":               {"dist"},
+	"joint/card":         {"joint/contact", "joint/force", "joint/network"},
+	"joint/contact":      {},
+	"joint/force":        {},
+	"joint/material":     {},
+	"joint/network":      {},
+	"reports":            {"reports", "sim"},
+	"reports/validation": {},
+	"sim":                {"dist", "sim/interval", "sim/rare", "sim/sensitivity"},
+	"sim/acceptance":     {"sim/interval"},
+	"sim/interval":       {},
+	"sim/rare":           {"dist", "sim/interval"},
+	"sim/sensitivity":    {"dist", "sim/interval"},
+	"testdata":           {},
+}
+
+func TestTopLevelIsTheHouse(t *testing.T) {
+	entries, err := os.ReadDir(root)
+	require.NoError(t, err)
+	allowed := []string{"cmd", "sim", "joint", "dist", "reports", "testdata", "go.mod", "go.sum", "README.md", "DEVELOPERS.md", "Makefile", "CHANGELOG.md"}
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), ".") {
+			assert.Contains(t, allowed, e.Name(), "unexpected entry at the top level")
+		}
+	}
+}
+
+func TestDirectModulesAreAllowed(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join(root, "go.mod"))
+	require.NoError(t, err)
+	for _, line := range strings.Split(string(text), "\n") {
+		fields := strings.Fields(strings.TrimPrefix(strings.TrimSpace(line), "require "))
+		if len(fields) < 2 || !strings.HasPrefix(fields[1], "v") || strings.Contains(line, "// indirect") {
+			continue
+		}
+		assert.Contains(t, allowedModules, fields[0], "module is not on the list")
+	}
+}
+
+func TestImportsRunOneWay(t *testing.T) {
+	for file, imports := range sourceImports(t) {
+		from := room(path.Dir(file))
+		allowed, known := allowedEdges[from]
+		if !assert.True(t, known, "%s: room %q is not on the plan", file, from) {
+			continue
+		}
+		for _, imported := range imports {
+			inside, ours := strings.CutPrefix(imported, "clampodds/")
+			if !ours {
+				continue
+			}
+			to := room(inside)
+			assert.True(t, slices.Contains(allowed, to), "%s imports %s: %s -> %s is not on the plan", file, imported, from, to)
+		}
+	}
+}
+
+func TestOneFileTouchesTheRandomSource(t *testing.T) {
+	var users []string
+	for file, imports := range sourceImports(t) {
+		if slices.Contains(imports, "golang.org/x/exp/rand") {
+			users = append(users, file)
+		}
+	}
+	assert.Equal(t, []string{"sim/stream.go"}, users)
+}
+
+// room maps a package folder to the name allowedEdges knows it by.
+func room(folder string) string {
+	parts := strings.Split(folder, "/")
+	if len(parts) > 1 && (parts[0] == "joint" || parts[0] == "sim" || folder == "reports/validation") {
+		return parts[0] + "/" + parts[1]
+	}
+	return parts[0]
+}
+
+// sourceImports lists what every non-test file imports, keyed by its path.
+func sourceImports(t *testing.T) map[string][]string {
+	t.Helper()
+	all := map[string][]string{}
+	err := filepath.WalkDir(root, func(p string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !strings.HasSuffix(p, ".go") || strings.HasSuffix(p, "_test.go") {
+			return err
+		}
+		file, err := parser.ParseFile(token.NewFileSet(), p, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		name, err := filepath.Rel(root, p)
+		if err != nil {
+			return err
+		}
+		name = filepath.ToSlash(name)
+		all[name] = nil
+		for _, i := range file.Imports {
+			imported, err := strconv.Unquote(i.Path.Value)
+			if err != nil {
+				return err
+			}
+			all[name] = append(all[name], imported)
+		}
+		return nil
+	})
+	require.NoError(t, err)
+	require.NotEmpty(t, all)
+	return all
+}

@@ -1,0 +1,60 @@
+package network
+
+import (
+	"fmt"
+	"testing"
+)
+
+// cardPattern is the shape of a whole card: two edges of n pieces, each with a
+// flange, a train of wedges and two rails, and one card node.
+func cardPattern(pieces int) *Builder {
+	b := &Builder{}
+	card := b.Node("card")
+	for _, edge := range []string{"left", "right"} {
+		lower, upper := b.Node(edge+" lower rail"), b.Node(edge+" upper rail")
+		b.Ground(lower)
+		b.Ground(upper)
+		var inner, piece int
+		for i := range pieces {
+			name := func(what string) string { return fmt.Sprintf("%s %s %d", edge, what, i+1) }
+			previousInner, previousPiece := inner, piece
+			var under int
+			inner, under, piece = b.Node(name("flange")), b.Node(name("under clamp")), b.Node(name("piece"))
+			b.Link(card, inner)
+			b.Link(inner, under)
+			b.Link(under, lower)
+			if i%2 == 0 {
+				b.Link(under, piece)
+			} else {
+				b.Link(piece, upper)
+			}
+			if i > 0 {
+				b.Link(previousInner, inner)
+				b.Link(previousPiece, piece)
+			}
+		}
+	}
+	return b
+}
+
+func BenchmarkSolve(b *testing.B) {
+	for _, pieces := range []int{3, 5, 9} {
+		b.Run(fmt.Sprintf("edges=2/pieces=%d", pieces), func(b *testing.B) {
+			n, err := cardPattern(pieces).Compile()
+			if err != nil {
+				b.Fatal(err)
+			}
+			g, q := make([]float64, n.Elements()), make([]float64, n.Nodes())
+			for i := range g {
+				g[i] = 1 + float64(i%7)
+			}
+			q[0] = 100
+			work, t := make([]float64, n.WorkSize()), make([]float64, n.Nodes())
+			b.ReportAllocs()
+			for b.Loop() {
+				n.Solve(g, q, work, t)
+			}
+			b.ReportMetric(float64(n.Nodes()), "nodes")
+		})
+	}
+}

@@ -1,0 +1,113 @@
+package units
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"gonum.org/v1/gonum/unit"
+)
+
+// maxLength bounds the text of a quantity, bytes.
+const maxLength = 100
+
+// number is a decimal number: sign and digits with a decimal point, then an
+// optional power of ten. A comma is caught to be refused with a hint.
+var number = regexp.MustCompile(`^([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+))(?:[eE]([+-]?[0-9]{1,4}))?(,[0-9]|[0-9.])?`)
+
+// Parse reads a quantity and converts it to the SI unit of want. The error is an
+// *Error: no number, a decimal comma, an unknown unit, a unit of another
+// dimension, a missing unit, a temperature where a difference is wanted or the
+// reverse, a temperature below 0 K, or a number too large for a float64. NaN and
+// infinities are no numbers here. A want that is no unit panics.
+func Parse(text string, want Quantity) (Value, error) {
+	text = strings.TrimSpace(text)
+	digits, tens, rest, err := splitNumber(text)
+	if err != nil {
+		return Value{}, err
+	}
+	typed, err := compile(rest)
+	if err != nil {
+		if e, ok := err.(*Error); ok {
+			return Value{}, e
+		}
+		return Value{}, &Error{Message: err.Error()}
+	}
+	if err := check(typed, rest, digits, want); err != nil {
+		return Value{}, err
+	}
+	x, err := strconv.ParseFloat(digits+"e"+strconv.Itoa(tens+typed.tens), 64)
+	if err != nil {
+		return Value{}, &Error{Message: "the number is too large"}
+	}
+	x *= typed.scale.Value()
+	if want == Temperature {
+		x += typed.alone.zero
+		if x < 0 {
+			return Value{}, &Error{Message: "the temperature is below absolute zero"}
+		}
+	}
+	if math.IsInf(x, 0) {
+		return Value{}, &Error{Message: "the number is too large"}
+	}
+	return Value{SI: x, Typed: text}, nil
+}
+
+// splitNumber separates the digits, the power of ten and the unit.
+func splitNumber(text string) (digits string, tens int, rest string, err error) {
+	if len(text) > maxLength {
+		return "", 0, "", &Error{Message: fmt.Sprintf("a quantity has at most %d characters", maxLength)}
+	}
+	m := number.FindStringSubmatch(strings.ReplaceAll(text, "−", "-"))
+	switch {
+	case m == nil:
+		return "", 0, "", &Error{
+			Message: "no number is found at the start",
+			Hint:    `a quantity is a number and a unit, "0.70 N*m"`,
+		}
+	case strings.HasPrefix(m[3], ","):
+		return "", 0, "", &Error{Message: "a comma stands in the number", Hint: "the decimal sign is a point, and thousands are not separated"}
+	case m[3] != "":
+		return "", 0, "", &Error{Message: "the number cannot be read"}
+	}
+	tens, _ = strconv.Atoi(m[2]) // at most four digits; empty is 0
+	return m[1], tens, strings.TrimSpace(strings.ReplaceAll(text, "−", "-")[len(m[0]):]), nil
+}
+
+// check holds the unit that was typed against the quantity that is wanted.
+func check(typed compiled, text, digits string, want Quantity) error {
+	wanted := want.compiled()
+	switch {
+	case text == "" && want != Number:
+		return &Error{Message: "the unit is missing", Hint: fmt.Sprintf("for instance %q", digits+" "+example(want))}
+	case !unit.DimensionsMatch(typed.scale, wanted.scale):
+		return &Error{Message: fmt.Sprintf("%s is no unit of %s", text, name(want)), Hint: mismatchHint(text, want, wanted)}
+	case want == Temperature && (typed.alone == nil || typed.alone.difference):
+		return &Error{Message: text + " is a temperature difference, a temperature is wanted", Hint: "temperatures are in degC, degF or K"}
+	case want != Temperature && typed.alone != nil && typed.alone.scale:
+		return &Error{
+			Message: text + " is a temperature, a temperature difference is wanted",
+			Hint:    fmt.Sprintf("write %q", digits+" delta "+strings.TrimSpace(spellings.Replace(text))),
+		}
+	}
+	return nil
+}
+
+// mismatchHint tries what people mean by kg, lb, oz or g in a force.
+func mismatchHint(text string, want Quantity, wanted compiled) string {
+	for _, force := range []string{"lbf", "kgf", "ozf"} {
+		meant := strings.Replace(text, strings.TrimSuffix(force, "f"), force, 1)
+		if c, err := compile(meant); err == nil && unit.DimensionsMatch(c.scale, wanted.scale) {
+			return "did you mean " + meant + "?"
+		}
+	}
+	switch {
+	case want == "m/s2" && text == "g":
+		return "did you mean gn?"
+	case want == Number:
+		return "write the number alone"
+	}
+	return fmt.Sprintf("for instance %s", example(want))
+}

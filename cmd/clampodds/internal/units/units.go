@@ -1,0 +1,98 @@
+// Package units reads and writes quantities with their units: "0.70 N*m",
+// "6 in*lbf", "25 um", "85 degC". It is the one place where a unit is converted;
+// behind it every number is a float64 in SI units.
+//
+// A quantity is a number, then a unit. The number has a decimal point, never a
+// comma. The unit is built from symbols:
+//
+//   - metric, with the prefixes G, M, k, h, c, m, u (also µ), n: m, g, s, N, Pa, W,
+//     J, K, rad, bar;
+//   - metric without prefix: kgf, gn (standard acceleration, also g0), h, atm, deg (also °);
+//   - inch-pound: in, ft, mil (also thou), kft, lb, oz, lbf, ozf, psi, ksi, Btu;
+//   - pure numbers: 1, %, ppm;
+//   - temperatures: K, degC (also °C), degF (also °F);
+//   - temperature differences: K, dK, "delta degC" (also ddegC, Δ°C), "delta degF".
+//
+// Symbols are multiplied with *, ·, ., a hyphen or a space (N*m, in-lbf, in lbf)
+// and carry powers (m2, m^2, m², s-2). Everything after a slash divides: W/mK,
+// W/m·K and W/(m*K) are the same. Nm stands for N*m, and mK directly behind a
+// slash for m*K.
+//
+// Dimensions are checked. A temperature and a temperature difference are told
+// apart: a temperature takes K, degC or degF; a difference takes K or one of the
+// delta forms, and "5 degC" is refused there, because it may be either. Inside a
+// compound unit (degC/W, 1/degF) a degree is always a difference.
+//
+// All functions are safe for concurrent use.
+package units
+
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/unit"
+)
+
+// Quantity names what is measured by its SI unit, in the notation of the package
+// comment: "N*m", "m", "W/mK", "1". "K" is a temperature, "dK" a temperature
+// difference.
+type Quantity string
+
+// The quantities with a meaning of their own in this package.
+const (
+	Number                Quantity = "1"
+	Temperature           Quantity = "K"
+	TemperatureDifference Quantity = "dK"
+)
+
+// Difference returns the quantity that a difference of two values of q is: a
+// temperature difference for a temperature, q itself otherwise.
+func (q Quantity) Difference() Quantity {
+	if q == Temperature {
+		return TemperatureDifference
+	}
+	return q
+}
+
+// compiled reads q itself as a unit. An unreadable quantity is a caller's bug
+// and panics.
+func (q Quantity) compiled() compiled {
+	c, err := compile(string(q))
+	if err != nil {
+		panic(fmt.Sprintf("units: %q is no quantity: %v", string(q), err))
+	}
+	return c
+}
+
+// Value is a quantity as understood.
+type Value struct {
+	// SI is the value in the SI unit of the quantity that was asked for.
+	SI float64
+	// Typed is the text the value came from, without surrounding space.
+	Typed string
+}
+
+// Error says what is wrong with a text and what to write instead.
+type Error struct {
+	Message string
+	// Hint may be empty.
+	Hint string
+}
+
+// Error returns the message, with the hint in brackets behind it.
+func (e *Error) Error() string {
+	if e.Hint == "" {
+		return e.Message
+	}
+	return e.Message + " (" + e.Hint + ")"
+}
+
+// compiled is a unit expression: SI value = number * 10^tens * scale.Value().
+// Powers of ten are kept apart so that "35 um" is the float64 nearest to 35e-6.
+type compiled struct {
+	scale *unit.Unit
+	tens  int
+	// alone is the symbol when the expression is nothing but that symbol.
+	alone *symbol
+	// inch marks a unit of the inch-pound system.
+	inch bool
+}

@@ -33,7 +33,8 @@ func studentTail(t, nu float64) float64 {
 
 // StudentTUpper returns the t that Student's t with nu > 0 degrees of freedom
 // exceeds with probability tail, 0 < tail < 1. nu may be real; infinite gives
-// the normal quantile. Tails from 1e-150 up are right to 1e-12 relative.
+// the normal quantile. Right to 1e-12 relative for tails from 1e-150 up, as long
+// as the result stays below 1e150.
 //
 // Special cases are:
 //

@@ -1,0 +1,63 @@
+package interval
+
+import (
+	"fmt"
+	"math"
+)
+
+// Paired counts trials run twice on the same draws, before and after a change.
+type Paired struct {
+	OnlyNew int64 // b: fails only after the change
+	OnlyOld int64 // c: fails only before the change
+	Total   int64 // n: all trials
+}
+
+// Difference returns (b-c)/n, the change of the failure probability.
+func (p Paired) Difference() float64 {
+	return float64(p.OnlyNew-p.OnlyOld) / float64(p.Total)
+}
+
+// must panics unless the counts are possible.
+func (p Paired) must() {
+	// Written so that the sum cannot overflow.
+	if p.OnlyNew < 0 || p.OnlyOld < 0 || p.Total < 1 || p.OnlyNew > p.Total || p.OnlyOld > p.Total-p.OnlyNew {
+		panic(fmt.Sprintf("interval: impossible counts %+v", p))
+	}
+}
+
+// McNemar holds the tests of "no change" on the discordant pairs.
+type McNemar struct {
+	Z     float64 // (b-c)/sqrt(b+c); 0 without discordant pairs
+	Exact float64 // two-sided exact p-value
+	MidP  float64 // two-sided mid-P value
+}
+
+// McNemar tests that the change makes no difference. No significant difference
+// is never a proof of no difference: judge a change with Judge.
+//
+// Exact is 2 P(Bin(b+c, 1/2) <= min(b, c)), at most 1; MidP takes one point
+// probability off. Source: McNemar, Psychometrika 12 (1947) 153; Fagerland,
+// Lydersen, Laake, BMC Med. Res. Methodol. 13 (2013) 91.
+func (p Paired) McNemar() McNemar {
+	p.must()
+	discordant := p.OnlyNew + p.OnlyOld
+	if discordant == 0 {
+		return McNemar{Exact: 1, MidP: 1}
+	}
+	small := min(p.OnlyNew, p.OnlyOld)
+	upTo, _ := binomialTails(small, discordant, 0.5)
+	below, _ := binomialTails(small-1, discordant, 0.5)
+	return McNemar{
+		Z:     float64(p.OnlyNew-p.OnlyOld) / math.Sqrt(float64(discordant)),
+		Exact: math.Min(1, 2*upTo),
+		MidP:  math.Min(1, upTo+below),
+	}
+}
+
+// OnlyNewUpper returns the exact one-sided upper bound of the probability of
+// failing only after the change, which bounds the difference from above:
+// Clopper-Pearson on b of n.
+func (p Paired) OnlyNewUpper(level float64) float64 {
+	p.must()
+	return ClopperPearsonUpper(float64(p.OnlyNew), float64(p.Total), level)
+}

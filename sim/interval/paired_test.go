@@ -1,0 +1,209 @@
+package interval
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"pgregory.net/rapid"
+)
+
+func drawPaired(t *rapid.T) Paired {
+	n := rapid.Int64Range(1, 1e9).Draw(t, "n")
+	b := rapid.Int64Range(0, n).Draw(t, "b")
+	return Paired{b, rapid.Int64Range(0, n-b).Draw(t, "c"), n}
+}
+
+func TestPairedBoundsMirrorAndNest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawPaired(t)
+		swapped := Paired{p.OnlyOld, p.OnlyNew, p.Total}
+		level := rapid.Float64Range(0.6, 0.999).Draw(t, "level")
+		low, high := p.Tango(level)
+		mirrorLow, mirrorHigh := swapped.Tango(level)
+		assert.Equal(t, -mirrorHigh, low)
+		assert.Equal(t, -mirrorLow, high)
+		assert.True(t, -1 <= low && low <= p.Difference() && p.Difference() <= high && high <= 1)
+		// The correction only ever widens.
+		assert.GreaterOrEqual(t, p.ScoreUpper(level), p.TangoUpper(level)-1e-12)
+		assert.LessOrEqual(t, p.ScoreLower(level), p.TangoLower(level)+1e-12)
+		assert.Equal(t, -swapped.ScoreUpper(level), p.ScoreLower(level))
+	})
+}
+
+func TestPairedEnds(t *testing.T) {
+	assert.Equal(t, McNemar{Exact: 1, MidP: 1}, Paired{0, 0, 10}.McNemar())
+	assert.Equal(t, 1.0, Paired{7, 7, 20}.McNemar().Exact, "2 P(X <= half) is above 1")
+	_, high := Paired{10, 0, 10}.Tango(0.95)
+	assert.Equal(t, 1.0, high)
+	assert.Equal(t, 1.0, Paired{10, 0, 10}.ScoreUpper(0.95))
+	assert.Equal(t, ClopperPearsonUpper(2, 500, 0.95), Paired{2, 5, 500}.OnlyNewUpper(0.95))
+	for _, p := range []Paired{{-1, 0, 5}, {3, 3, 5}, {0, 0, 0}, {math.MaxInt64, math.MaxInt64, math.MaxInt64}} {
+		assert.Panics(t, func() { p.Tango(0.95) }, "%+v", p)
+		assert.Panics(t, func() { p.McNemar() }, "%+v", p)
+	}
+}
+
+// outcomes calls f with the probability of every outcome of n trials.
+func outcomes(n int64, onlyNew, onlyOld float64, f func(p Paired, probability float64)) {
+	point := func(k, n int64, p float64) float64 {
+		upTo, _ := binomialTails(k, n, p)
+		below, _ := binomialTails(k-1, n, p)
+		return upTo - below
+	}
+	for b := range n + 1 {
+		first := point(b, n, onlyNew)
+		if first < 1e-9 {
+			continue
+		}
+		for c := range n - b + 1 {
+			if both := first * point(c, n-b, onlyOld/(1-onlyNew)); both > 1e-12 {
+				f(Paired{b, c, n}, both)
+			}
+		}
+	}
+}
+
+// Coverage summed over every outcome: the score interval within 0.021 of its
+// level (three standard errors of 1000 repetitions).
+func TestTangoCoverage(t *testing.T) {
+	for _, c := range []struct {
+		n                int64
+		onlyNew, onlyOld float64
+	}{{40, 0.1, 0.1}, {100, 0.05, 0.02}, {300, 0.01, 0.005}, {1500, 3e-3, 1e-3}, {1500, 2e-3, 2e-3}} {
+		covered := 0.0
+		outcomes(c.n, c.onlyNew, c.onlyOld, func(p Paired, probability float64) {
+			if low, high := p.Tango(0.95); low <= c.onlyNew-c.onlyOld && c.onlyNew-c.onlyOld <= high {
+				covered += probability
+			}
+		})
+		assert.GreaterOrEqual(t, covered, 0.95-0.021, "%+v", c)
+	}
+}
+
+// The verdicts' error rates when the true difference IS the margin, summed over
+// every outcome: neither may exceed 1-level, for rare and for common failures,
+// one look and a level of 99.75 % (twenty looks at 95 %).
+func TestVerdictErrorAtTheMargin(t *testing.T) {
+	for _, level := range []float64{0.95, 0.9975} {
+		for _, c := range []struct {
+			n               int64
+			margin, onlyOld float64
+		}{
+			{1000, 2.7e-3, 0},
+			{1000, 3.5e-3, 0},
+			{1000, 3e-3, 3e-4},
+			{1000, 4e-3, 1e-3},
+			{1000, 8e-3, 1e-3},
+			{1000, 1e-2, 5e-3},
+			{1000, 2e-2, 0},
+			{1000, 1e-3, 1e-2},
+			{60, 0.05, 0.02},
+			{60, 0.05, 0.3},
+			{60, 0.2, 0.2},
+			{60, 0.4, 0.1},
+		} {
+			safe, notSafe := 0.0, 0.0
+			t0, z := c.margin, normalUpper(1-level)
+			outcomes(c.n, c.margin+c.onlyOld, c.onlyOld, func(p Paired, probability float64) {
+				switch {
+				case p.tango().correctedScore(t0, z) <= -z:
+					safe += probability
+				case p.tango().mirrored().correctedScore(-t0, z) < -z:
+					notSafe += probability
+				}
+			})
+			assert.LessOrEqual(t, safe, 1-level, "false safe %v %+v", level, c)
+			assert.LessOrEqual(t, notSafe, 1-level, "false not safe %v %+v", level, c)
+		}
+	}
+}
+
+// By repetition with looks: five looks at growing counts, stopping at the first
+// verdict. The true difference is the margin, so every verdict is wrong in one
+// direction; the wrong SAFE verdicts stay within 5 %. 1000 seeds, 3 standard
+// errors, false alarm 1e-3 were the rate 5 % itself.
+func TestLooksKeepTheErrorRate(t *testing.T) {
+	const runs, looks, margin, onlyOld = 1000, 5, 0.01, 0.004
+	safe, notSafe := 0, 0
+	for seed := range uint64(runs) {
+		random := rand.New(rand.NewPCG(seed, 5))
+		var p Paired
+	trials:
+		for range looks {
+			for range 600 {
+				switch u := random.Float64(); {
+				case u < onlyOld:
+					p.OnlyOld++
+				case u < onlyOld+margin+onlyOld:
+					p.OnlyNew++
+				}
+			}
+			p.Total += 600
+			switch p.Judge(margin, 0.95, looks).Verdict {
+			case Safe:
+				safe++
+				break trials
+			case NotSafe:
+				notSafe++
+				break trials
+			}
+		}
+	}
+	assert.LessOrEqual(t, float64(safe)/runs, 0.05+3*proportionError(0.05, runs))
+	assert.LessOrEqual(t, float64(notSafe)/runs, 0.05+3*proportionError(0.05, runs))
+}
+
+func TestJudge(t *testing.T) {
+	j := Paired{0, 0, 1000}.Judge(1e-3, 0.95, 1)
+	assert.Equal(t, Undecided, j.Verdict)
+	assert.Equal(t, Safe, Paired{0, 0, j.Needed}.Judge(1e-3, 0.95, 1).Verdict)
+	assert.Equal(t, Undecided, Paired{0, 0, j.Needed - 1}.Judge(1e-3, 0.95, 1).Verdict)
+	assert.Equal(t, NotSafe, Paired{100, 0, 10000}.Judge(1e-3, 0.95, 1).Verdict)
+	assert.Equal(t, Safe, Paired{10, 60, 10000}.Judge(1e-3, 0.95, 1).Verdict)
+	assert.InDelta(t, 0.99, Paired{0, 0, 1000}.Judge(1e-3, 0.95, 5).Level, 1e-15)
+	assert.Greater(t, Paired{0, 0, 1000}.Judge(1e-3, 0.95, 5).Needed, j.Needed)
+	// Observed right at the margin: nothing in reach decides.
+	assert.Equal(t, int64(math.MaxInt64), Paired{10, 0, 10000}.Judge(1e-3, 0.95, 1).Needed)
+
+	assert.Equal(t, "safe", Safe.String())
+	assert.Equal(t, "not safe", NotSafe.String())
+	assert.Equal(t, "not enough evidence", Undecided.String())
+	assert.Equal(t, "Verdict(0)", Verdict(0).String())
+	for _, margin := range []float64{0, -1, 1, math.NaN()} {
+		assert.Panics(t, func() { Paired{0, 0, 10}.Judge(margin, 0.95, 1) })
+	}
+	assert.Panics(t, func() { Paired{0, 0, 10}.Judge(0.1, 0.95, 0) })
+}
+
+func TestJudgeAgreesWithItsBounds(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawPaired(t)
+		margin := rapid.Float64Range(1e-9, 0.5).Draw(t, "margin")
+		looks := rapid.IntRange(1, 20).Draw(t, "looks")
+		j := p.Judge(margin, 0.95, looks)
+		assert.InDelta(t, p.ScoreUpper(j.Level), j.High, 1e-9)
+		assert.InDelta(t, p.ScoreLower(j.Level), j.Low, 1e-9)
+		assert.Equal(t, j.Verdict == Undecided, j.Needed != 0)
+		if j.Verdict == Undecided {
+			assert.Greater(t, j.Needed, p.Total)
+		}
+	})
+}
+
+func TestJudgeReplicates(t *testing.T) {
+	differences := []float64{0.1, 0.2, 0.3, 0.15}
+	assert.Equal(t, Safe, JudgeReplicates(differences, 0.5, 0.95, 1).Verdict)
+	assert.Equal(t, NotSafe, JudgeReplicates(differences, 0.01, 0.95, 1).Verdict)
+	j := JudgeReplicates(differences, 0.25, 0.95, 2)
+	assert.Equal(t, Undecided, j.Verdict)
+	// t_9(97.5 %) 0.0854/sqrt(10) = 0.0611 < 0.0625 <= t_8 0.0854/3 = 0.0656.
+	assert.Equal(t, int64(10), j.Needed)
+	m := Replicates(differences, 0.95)
+	assert.InDelta(t, m.High, j.High, 1e-12)
+	assert.InDelta(t, m.Low, j.Low, 1e-12)
+	differences[0] = math.NaN()
+	assert.Equal(t, Undecided, JudgeReplicates(differences, 0.25, 0.95, 2).Verdict)
+	assert.Panics(t, func() { JudgeReplicates(differences[:1], 0.25, 0.95, 2) })
+}

@@ -1,0 +1,142 @@
+package interval
+
+import (
+	"fmt"
+	"math"
+)
+
+// Verdict is the answer to "is the change safe?".
+type Verdict int
+
+// The verdicts. Undecided means that more trials are needed; it never means
+// safe.
+const (
+	Safe      Verdict = iota + 1 // the difference is below the margin
+	NotSafe                      // the difference is above the margin
+	Undecided                    // not enough evidence
+)
+
+// String returns "safe", "not safe" or "not enough evidence".
+func (v Verdict) String() string {
+	switch v {
+	case Safe:
+		return "safe"
+	case NotSafe:
+		return "not safe"
+	case Undecided:
+		return "not enough evidence"
+	}
+	return fmt.Sprintf("Verdict(%d)", int(v))
+}
+
+// Judgement is a non-inferiority verdict with what it rests on.
+type Judgement struct {
+	Verdict    Verdict
+	Difference float64 // observed, new - old
+	// Low and High are one-sided bounds of the difference, each of confidence
+	// Level.
+	Low, High float64
+	// Level is 1 - (1-level)/looks: with it the chance of a wrong verdict over
+	// all looks stays within 1-level.
+	Level  float64
+	Margin float64
+	Looks  int
+	// Needed is the total number of trials (Paired) or of replicates
+	// (JudgeReplicates) that would decide at the rates observed so far; 0 when
+	// decided, math.MaxInt64 when no number in reach would.
+	Needed int64
+}
+
+// Judge decides whether the change of the failure probability stays below
+// margin, 0 < margin < 1, fixed before the run: Safe when the upper bound is at
+// or below it, NotSafe when the lower bound is above it. level >= 1/2 is the
+// confidence of either verdict over all looks at growing counts, looks >= 1.
+//
+// The bounds are those of ScoreUpper and ScoreLower. The requirement on the
+// new failure probability itself, if there is one, is the caller's: hold
+// ClopperPearsonUpper against it as well.
+//
+// Source: Schuirmann, J. Pharmacokin. Biopharm. 15 (1987) 657 (two one-sided
+// tests); Bonferroni over the looks.
+func (p Paired) Judge(margin, level float64, looks int) Judgement {
+	p.must()
+	mustJudge(margin, level, looks)
+	if margin >= 1 {
+		panic(fmt.Sprintf("interval: margin %v of a probability", margin))
+	}
+	t := p.tango()
+	z := normalUpper((1 - level) / float64(looks))
+	j := Judgement{
+		Difference: p.Difference(), Low: -t.mirrored().correctedUpper(z), High: t.correctedUpper(z),
+		Margin: margin, Level: 1 - (1-level)/float64(looks), Looks: looks,
+	}
+	j.decide()
+	if j.Verdict == Undecided {
+		j.Needed = neededSize(p.Total, func(n int64) bool { return t.scaled(float64(n)).decides(margin, z) })
+	}
+	return j
+}
+
+// JudgeReplicates decides on a difference estimated by independent paired
+// replicates, such as the change of a percentile: the bounds are Student's t on
+// the differences (new - old), at least two, in the unit of margin > 0. level
+// and looks as in Judge.
+func JudgeReplicates(differences []float64, margin, level float64, looks int) Judgement {
+	mustJudge(margin, level, looks)
+	if len(differences) < 2 {
+		panic(fmt.Sprintf("interval: no verdict from %d replicates", len(differences)))
+	}
+	tail := (1 - level) / float64(looks)
+	m := Replicates(differences, 1-2*tail)
+	j := Judgement{
+		Difference: m.Mean, Low: m.Low, High: m.High,
+		Margin: margin, Level: 1 - tail, Looks: looks,
+	}
+	j.decide()
+	if j.Verdict == Undecided {
+		deviation := m.StandardError * math.Sqrt(float64(m.Count))
+		j.Needed = neededSize(int64(m.Count), func(n int64) bool {
+			return StudentTUpper(tail, float64(n-1))*deviation/math.Sqrt(float64(n)) < math.Abs(margin-m.Mean)
+		})
+	}
+	return j
+}
+
+// decide sets the verdict from the bounds; NaN bounds are Undecided.
+func (j *Judgement) decide() {
+	switch {
+	case j.High <= j.Margin:
+		j.Verdict = Safe
+	case j.Low > j.Margin:
+		j.Verdict = NotSafe
+	default:
+		j.Verdict = Undecided
+	}
+}
+
+// neededSize returns the smallest size above n that decides, as far as
+// deciding is monotone in the size, and math.MaxInt64 above 2^50.
+func neededSize(n int64, decides func(n int64) bool) int64 {
+	low, high := n, 2*n
+	for !decides(high) {
+		if high > 1<<50 {
+			return math.MaxInt64
+		}
+		low, high = high, 2*high
+	}
+	for high-low > 1 {
+		if middle := low + (high-low)/2; decides(middle) {
+			high = middle
+		} else {
+			low = middle
+		}
+	}
+	return high
+}
+
+func mustJudge(margin, level float64, looks int) {
+	mustLevel(level)
+	if !(margin > 0) || !(level >= 0.5) || looks < 1 {
+		panic(fmt.Sprintf("interval: no verdict at margin %v, level %v, %d looks", margin, level, looks))
+	}
+}

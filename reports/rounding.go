@@ -38,6 +38,9 @@ func Number(value float64, decimals int) string {
 	return s
 }
 
+// Plain prints a number that is given exactly, with at most six digits.
+func Plain(value float64) string { return strconv.FormatFloat(value, 'g', 6, 64) }
+
 // Probability prints a probability with the digits its interval supports: as a
 // plain decimal where that is readable, else in powers of ten. Zero is never
 // printed for a probability that was only not seen; give its bound instead.

@@ -50,7 +50,11 @@ func emit(w io.Writer, f format, r result) error {
 		enc.SetEscapeHTML(false)
 		err = enc.Encode(r)
 	case asCSV:
-		err = reports.WriteCSV(w, r.Document())
+		d := r.Document()
+		if long, ok := r.(interface{ Records() reports.Document }); ok {
+			d = long.Records()
+		}
+		err = reports.WriteCSV(w, d)
 	case asMarkdown:
 		err = reports.WriteMarkdown(w, r.Document())
 	default:

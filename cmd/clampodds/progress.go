@@ -1,0 +1,34 @@
+package main
+
+import (
+	"io"
+	"time"
+
+	"github.com/schollz/progressbar/v3"
+)
+
+// progress returns a function that shows how far a run is, for sim's Progress
+// hook, and one that clears the line. Nothing is shown unless stderr is a
+// terminal and the user has not asked for quiet: logs and pipes stay clean.
+func progress(stderr io.Writer, quiet bool, what string) (show func(done, total int64), clear func()) {
+	if quiet || !isTerminal(stderr) {
+		return nil, func() {}
+	}
+	var bar *progressbar.ProgressBar
+	show = func(done, total int64) {
+		if bar == nil {
+			bar = progressbar.NewOptions64(total,
+				progressbar.OptionSetWriter(stderr),
+				progressbar.OptionSetDescription(what),
+				progressbar.OptionShowCount(),
+				progressbar.OptionThrottle(100*time.Millisecond),
+				progressbar.OptionClearOnFinish())
+		}
+		_ = bar.Set64(done) // a bar that cannot be drawn is no reason to stop
+	}
+	return show, func() {
+		if bar != nil {
+			_ = bar.Clear()
+		}
+	}
+}

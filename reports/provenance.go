@@ -1,0 +1,45 @@
+package reports
+
+import "fmt"
+
+// Provenance is what reproduces a result, and how far it may be trusted.
+type Provenance struct {
+	Tool    string `json:"tool"`
+	Version string `json:"version"`
+	// Study is the file as it was named, Digest the SHA-256 of everything it is
+	// made of: the file, those it extends, measured data.
+	Study           string `json:"study"`
+	Title           string `json:"title"`
+	Digest          string `json:"digest_sha256"`
+	Seed            uint64 `json:"seed"`
+	Samples         int64  `json:"samples"`
+	Chassis         int64  `json:"chassis"`
+	CardsPerChassis int    `json:"cards_per_chassis"`
+	Plan            string `json:"plan"`
+	Confidence      Real   `json:"confidence"`
+	Complete        bool   `json:"complete"`
+}
+
+// Table lists the provenance.
+func (p Provenance) Table() *Table {
+	t := &Table{Key: "provenance", Caption: "How to reproduce this", Columns: []Column{{Head: "item"}, {Head: "value"}}}
+	t.AddRow("tool", p.Tool+" "+p.Version)
+	t.AddRow("study", p.Study)
+	t.AddRow("digest (SHA-256)", p.Digest)
+	if p.Samples == 0 {
+		return t // nothing was sampled
+	}
+	t.AddRow("seed", fmt.Sprint(p.Seed))
+	t.AddRow("samples", fmt.Sprintf("%d cards in %d chassis of %d", p.Samples, p.Chassis, p.CardsPerChassis))
+	t.AddRow("sampling plan", p.Plan)
+	t.AddRow("interval level", Plain(100*float64(p.Confidence))+" %")
+	return t
+}
+
+// Cautions go with every result.
+var Cautions = List{
+	"This is an estimate from a model. It does not replace a test.",
+	"The clamp maker's torque limit and the authority that accepts the hardware come first.",
+	"Surfaces can be hot; loose or over-tightened hardware can fail in service.",
+	"Work on the hardware is for qualified people under the local rules.",
+}

@@ -1,0 +1,160 @@
+package reports
+
+import "fmt"
+
+// RunSchema names the form of the JSON of a run; the number rises when a
+// reader would have to change.
+const RunSchema = "clampodds.run/1"
+
+// Run is the result of a Monte Carlo run. Numbers are in SI units, the unit
+// beside them.
+type Run struct {
+	Schema       string        `json:"schema"`
+	Provenance   Provenance    `json:"provenance"`
+	Requirements []Requirement `json:"requirements"`
+	// Temperatures has the edges and the components, HeatShares the paths,
+	// Forces the clamp's forces, Utilisations the demand over the capacity.
+	Temperatures []Quantity `json:"temperatures"`
+	HeatShares   []Quantity `json:"heat_shares"`
+	Resistances  []Quantity `json:"resistances"`
+	Forces       []Quantity `json:"forces"`
+	Utilisations []Quantity `json:"utilisations"`
+	// Misfits are cards that could not be clamped, RangeOfUse cards computed
+	// outside a correlation's range.
+	Misfits    []Event   `json:"misfits"`
+	RangeOfUse []Event   `json:"range_of_use"`
+	Warnings   []Warning `json:"warnings,omitempty"`
+}
+
+// Quantity is an output with its percentiles.
+type Quantity struct {
+	Name string `json:"name"`
+	// Label is the name for people, Shown the unit for people.
+	Label       string       `json:"label"`
+	Unit        string       `json:"unit"`
+	Shown       Unit         `json:"-"`
+	Percentiles []Percentile `json:"percentiles"`
+}
+
+// Percentile is one percentile of an output.
+type Percentile struct {
+	Probability Real `json:"probability"`
+	Estimate
+}
+
+// Event is something counted.
+type Event struct {
+	Name       string   `json:"name"`
+	Label      string   `json:"label"`
+	PerCard    Estimate `json:"per_card"`
+	PerChassis Estimate `json:"per_chassis"`
+}
+
+// Requirement is a limit, how often it is exceeded and what that means.
+type Requirement struct {
+	Name       string   `json:"name"`
+	Label      string   `json:"label"`
+	Quantity   string   `json:"quantity"`
+	Limit      Real     `json:"limit"`
+	Unit       string   `json:"unit"`
+	Shown      Unit     `json:"-"`
+	Target     Real     `json:"target"` // null without a target
+	PerCard    Estimate `json:"per_card"`
+	PerChassis Estimate `json:"per_chassis"`
+	Verdict    string   `json:"verdict"`
+}
+
+// Document draws the run for people.
+func (r Run) Document() Document { return r.draw(false) }
+
+// Records draws the run for programs: every number in a row of its own.
+func (r Run) Records() Document { return r.draw(true) }
+
+func (r Run) draw(long bool) Document {
+	d := Document{Title: r.Provenance.Title}
+	if !r.Provenance.Complete {
+		d.Add(Paragraph("INCOMPLETE: the run was stopped; this is what was done so far."))
+	}
+	d.Add(r.requirements(), r.percentiles("temperatures", "Temperatures: percentiles over cards that could be clamped", r.Temperatures, long))
+	d.Add(r.percentiles("heat_shares", "Heat by path, share of the card's heat", r.HeatShares, long))
+	d.Add(r.percentiles("resistances", "Thermal resistance of an edge, card edge to cold wall", r.Resistances, long))
+	d.Add(r.percentiles("forces", "Clamp forces", r.Forces, long))
+	d.Add(r.percentiles("utilisations", "Demand over capacity (1 is the limit)", r.Utilisations, long))
+	d.Add(r.events("misfits", "Cards that could not be clamped; they count as exceeding the temperature limits", r.Misfits))
+	d.Add(r.events("range_of_use", "Cards computed outside a correlation's range of use", r.RangeOfUse))
+	if len(r.Warnings) > 0 {
+		var list List
+		for _, w := range r.Warnings {
+			list = append(list, w.Text)
+		}
+		d.Add(Heading("Warnings"), list)
+	}
+	d.Add(r.Provenance.Table(), Heading("Cautions"), Cautions)
+	return d
+}
+
+func (r Run) requirements() *Table {
+	t := &Table{
+		Key: "requirements", Caption: "Probability of exceeding each limit",
+		Columns: []Column{{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "per"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}},
+		Notes:   []string{fmt.Sprintf("low, high: interval of the sampling (Clopper-Pearson), level %s %%. The verdict compares the interval per card with the target.", Plain(100*float64(r.Provenance.Confidence)))},
+	}
+	for _, q := range r.Requirements {
+		target := "none"
+		if q.Target > 0 {
+			target = Probability(float64(q.Target), 0, 0)
+		}
+		t.AddRow(append(append([]string{q.Label, q.Shown.Text(float64(q.Limit)), "card"}, q.PerCard.probabilityCells()...), target, q.Verdict)...)
+		if r.Provenance.CardsPerChassis > 1 {
+			t.AddRow(append(append([]string{"", "", "chassis"}, q.PerChassis.probabilityCells()...), "", "")...)
+		}
+	}
+	return t
+}
+
+// percentiles has two rows for each quantity, the percentiles and below them
+// their intervals; for programs, a row for each percentile.
+func (r Run) percentiles(key, caption string, quantities []Quantity, long bool) *Table {
+	if long {
+		return longPercentiles(key, caption, quantities)
+	}
+	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}}}
+	if len(quantities) == 0 {
+		return t
+	}
+	for _, p := range quantities[0].Percentiles {
+		t.Columns = append(t.Columns, Column{Head: PercentileName(float64(p.Probability)), Number: true})
+	}
+	for _, q := range quantities {
+		values, intervals := []string{q.Shown.Head(q.Label)}, []string{""}
+		for _, p := range q.Percentiles {
+			c := p.cells(q.Shown)
+			values, intervals = append(values, c[0]), append(intervals, c[1]+" … "+c[2])
+		}
+		t.AddRow(values...)
+		t.AddRow(intervals...)
+	}
+	t.Notes = []string{"Below each percentile: its interval (order statistics), level " + Plain(100*float64(r.Provenance.Confidence)) + " %."}
+	return t
+}
+
+func longPercentiles(key, caption string, quantities []Quantity) *Table {
+	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "unit"}, {Head: "percentile"}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}}
+	for _, q := range quantities {
+		for _, p := range q.Percentiles {
+			t.AddRow(append([]string{q.Name, q.Shown.Label, PercentileName(float64(p.Probability))}, p.cells(q.Shown)...)...)
+		}
+	}
+	return t
+}
+
+// PercentileName is "P50", "P99.9".
+func PercentileName(p float64) string { return "P" + Plain(100*p) }
+
+func (r Run) events(key, caption string, events []Event) *Table {
+	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "what"}, {Head: "cards", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}}
+	for _, e := range events {
+		t.AddRow(append([]string{e.Label, fmt.Sprint(e.PerCard.Count)}, e.PerCard.probabilityCells()...)...)
+	}
+	return t
+}

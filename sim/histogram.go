@@ -1,0 +1,243 @@
+package sim
+
+import (
+	"fmt"
+	"iter"
+	"math"
+	"slices"
+)
+
+// pageBins is the number of bins that are allocated together.
+const pageBins = 1024
+
+// page counts the values of consecutive bins.
+type page struct {
+	count [pageBins]uint64
+	// weight is nil when every value is a cluster of its own.
+	weight *[pageBins]clusterWeight
+}
+
+// clusterWeight carries, for every threshold t at once, sums over clusters of
+// k(t)², k(t) the number of the cluster's finite values above t, and of k(t) m, m
+// the number of its finite values: with a cluster's values in descending order
+// the j-th adds 2j-1 and m, and the sums over the bins above t are exact, since
+// 1 + 3 + ... + (2k-1) = k².
+type clusterWeight struct{ square, cross uint64 }
+
+// Histogram counts values in bins of fixed width. Its memory grows with the
+// spread of the values, not with their number, and is bounded; counts are whole
+// numbers, so that values may come in any order. A value is known to its bin:
+// percentiles err by at most half a width.
+//
+// Infinite values and NaN are counted apart. Adding is not safe for concurrent use,
+// reading is.
+type Histogram struct {
+	width     float64
+	firstPage int
+	pages     []*page
+
+	finite, plusInfinity, minusInfinity, undefined uint64
+	// clusterRows is the number of values in each cluster of dependent values.
+	clusterRows int
+	// sizeSquares is the sum over clusters of m².
+	sizeSquares uint64
+	scratch     []float64
+}
+
+// NewHistogram returns an empty histogram with bins of the given width, a
+// finite positive number, else it panics. Values come in clusters of
+// clusterRows >= 1 dependent values; 1 for independent values.
+func NewHistogram(width float64, clusterRows int) *Histogram {
+	if !(width > 0 && width <= math.MaxFloat64 && clusterRows >= 1) {
+		panic(fmt.Sprintf("sim: histogram of width %v with clusters of %d", width, clusterRows))
+	}
+	return &Histogram{width: width, clusterRows: clusterRows}
+}
+
+// Add counts values: whole clusters one after another, as many values as a
+// multiple of the cluster size. values is not changed.
+func (h *Histogram) Add(values []float64) {
+	if h.clusterRows == 1 {
+		for _, v := range values {
+			if p, slot := h.countOne(v); p != nil {
+				p.count[slot]++
+			}
+		}
+		return
+	}
+	for cluster := range slices.Chunk(values, h.clusterRows) {
+		h.addCluster(cluster)
+	}
+}
+
+// addCluster counts the values of one cluster with their weights.
+func (h *Histogram) addCluster(cluster []float64) {
+	h.scratch = append(h.scratch[:0], cluster...)
+	slices.Sort(h.scratch)
+	low, high := 0, len(h.scratch)
+	for low < high && !(h.scratch[low] >= -math.MaxFloat64) { // NaN sorts first
+		low++
+	}
+	for low < high && h.scratch[high-1] > math.MaxFloat64 {
+		high--
+	}
+	m := uint64(high - low)
+	h.sizeSquares += m * m
+	for i, v := range h.scratch {
+		p, slot := h.countOne(v)
+		if p == nil {
+			continue
+		}
+		if p.weight == nil {
+			p.weight = new([pageBins]clusterWeight)
+		}
+		p.count[slot]++
+		p.weight[slot].square += 2*uint64(high-i) - 1
+		p.weight[slot].cross += m
+	}
+}
+
+// countOne counts v by its kind and returns where a finite one goes.
+func (h *Histogram) countOne(v float64) (*page, int) {
+	if !(math.Abs(v) <= math.MaxFloat64) {
+		switch {
+		case v > 0:
+			h.plusInfinity++
+		case v < 0:
+			h.minusInfinity++
+		default:
+			h.undefined++
+		}
+		return nil, 0
+	}
+	h.finite++
+	bin := binOf(v / h.width)
+	number := bin >> 10 // floor(bin/pageBins), negative bins too
+	if at := number - h.firstPage; uint(at) < uint(len(h.pages)) && h.pages[at] != nil {
+		return h.pages[at], bin & (pageBins - 1)
+	}
+	return h.newPage(number), bin & (pageBins - 1)
+}
+
+// newPage makes room for a page and returns it.
+func (h *Histogram) newPage(number int) *page {
+	switch end := h.firstPage + len(h.pages); {
+	case len(h.pages) == 0:
+		h.firstPage = number
+		h.pages = make([]*page, 1)
+	case number < h.firstPage:
+		h.pages = slices.Concat(make([]*page, h.firstPage-number), h.pages)
+		h.firstPage = number
+	case number >= end:
+		h.pages = append(h.pages, make([]*page, number-end+1)...)
+	}
+	p := new(page)
+	h.pages[number-h.firstPage] = p
+	return p
+}
+
+// Width returns the width of the bins, in the unit of the values.
+func (h *Histogram) Width() float64 { return h.width }
+
+// Finite returns the number of finite values.
+func (h *Histogram) Finite() int64 { return int64(h.finite) }
+
+// Infinite returns the numbers of -Inf and +Inf among the values.
+func (h *Histogram) Infinite() (minus, plus int64) {
+	return int64(h.minusInfinity), int64(h.plusInfinity)
+}
+
+// Undefined returns the number of NaN among the values.
+func (h *Histogram) Undefined() int64 { return int64(h.undefined) }
+
+// Bin is one bin with its edges, in the unit of the values, and its count.
+type Bin struct {
+	Low, High float64
+	Count     int64
+}
+
+// Middle returns the value that stands for those in the bin.
+func (b Bin) Middle() float64 { return b.Low + (b.High-b.Low)/2 }
+
+// Bins lists the bins that are not empty, in ascending order.
+func (h *Histogram) Bins() iter.Seq[Bin] {
+	return func(yield func(Bin) bool) {
+		for p, slot := range h.slots() {
+			bin := (h.firstPage+p)*pageBins + slot
+			if !yield(Bin{h.edge(bin), h.edge(bin + 1), int64(h.pages[p].count[slot])}) {
+				return
+			}
+		}
+	}
+}
+
+// edge returns the lower edge of a bin, in the unit of the values.
+func (h *Histogram) edge(bin int) float64 {
+	return min(max(binEdge(bin)*h.width, -math.MaxFloat64), math.MaxFloat64)
+}
+
+// slots lists page and slot of the bins that are not empty, in ascending order.
+func (h *Histogram) slots() iter.Seq2[int, int] {
+	return func(yield func(page, slot int) bool) {
+		for p, page := range h.pages {
+			if page == nil {
+				continue
+			}
+			for slot, count := range page.count {
+				if count > 0 && !yield(p, slot) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// AtRank returns the bin of the rank-th smallest finite value, ranks from 1 to
+// Finite. Other ranks panic.
+func (h *Histogram) AtRank(rank int64) Bin {
+	below := int64(0)
+	for bin := range h.Bins() {
+		below += bin.Count
+		if rank >= 1 && rank <= below {
+			return bin
+		}
+	}
+	panic(fmt.Sprintf("sim: rank %d of %d values", rank, h.finite))
+}
+
+// MeanStdDev returns the mean and the standard deviation (divisor one less than
+// the number) of the finite values, every value taken at the middle of its bin:
+// the mean errs by less than half a width. NaN without values, and a NaN
+// standard deviation for one value.
+func (h *Histogram) MeanStdDev() (mean, deviation float64) {
+	if h.finite == 0 {
+		return math.NaN(), math.NaN()
+	}
+	n := float64(h.finite)
+	sum := 0.0
+	for b := range h.Bins() {
+		sum += b.Middle() / n * float64(b.Count)
+	}
+	squares := 0.0
+	for b := range h.Bins() {
+		d := b.Middle() - sum
+		squares += d * d * float64(b.Count)
+	}
+	return sum, math.Sqrt(squares / (n - 1))
+}
+
+// above returns the sums over clusters of k, k² and k m of clusterWeight; the
+// threshold is the edge of a bin.
+func (h *Histogram) above(threshold float64) (count, square, cross uint64) {
+	for p, slot := range h.slots() {
+		if h.edge((h.firstPage+p)*pageBins+slot) < threshold {
+			continue
+		}
+		count += h.pages[p].count[slot]
+		if w := h.pages[p].weight; w != nil {
+			square += w[slot].square
+			cross += w[slot].cross
+		}
+	}
+	return count, square, cross
+}

@@ -1,6 +1,10 @@
 package sim
 
-import "clampodds/dist"
+import (
+	"fmt"
+
+	"clampodds/dist"
+)
 
 // Level says how widely one draw of a variable is shared.
 type Level int
@@ -16,6 +20,17 @@ const (
 	Edge
 	Face
 )
+
+// levelNames are the words of study files.
+var levelNames = [...]string{Design: "design", Lot: "lot", Chassis: "chassis", Card: "card", Edge: "edge", Face: "face"}
+
+// String returns the level's word, "lot".
+func (l Level) String() string {
+	if l < Design || l > Face {
+		return fmt.Sprintf("level %d", int(l))
+	}
+	return levelNames[l]
+}
 
 // Shared reports whether all rows of one group (cards of one chassis) share
 // the draw.

@@ -1,0 +1,107 @@
+package sim
+
+import (
+	"gonum.org/v1/gonum/floats"
+
+	"clampodds/dist"
+)
+
+// Transform turns points of the unit cube into input columns. u[i][r] is the
+// coordinate of variable i in row r, in [0, 1]; x[i][r] receives its value in
+// the variable's own unit. Columns are of one length, a whole number of
+// groups. Of a variable whose draw a group shares, only the coordinates in the
+// groups' first rows are read, and all rows of the group get the one value.
+//
+// Correlated variables follow the Gaussian copula: x = F^-1(Φ(L z)), z = Φ^-1(u).
+//
+// x[i] may be u[i]; otherwise u is not changed. Nothing is allocated.
+func (p *Plan) Transform(u, x [][]float64) {
+	for _, i := range p.independent {
+		draws := p.draws(i, u, x)
+		dist.Transform(p.variables[i].Dist, draws, draws)
+		p.share(i, x)
+	}
+	for _, b := range p.correlated {
+		for _, i := range b.index {
+			draws := p.draws(i, u, x)
+			for d, point := range draws {
+				draws[d] = dist.NormalQuantile(point)
+			}
+		}
+		p.fromScores(b, x)
+	}
+}
+
+// FromNormal is Transform from independent standard normal columns z instead
+// of the unit cube: both tails stay accurate, however far out z is.
+func (p *Plan) FromNormal(z, x [][]float64) {
+	for _, i := range p.independent {
+		p.draws(i, z, x)
+		p.fromScore(i, x)
+	}
+	for _, b := range p.correlated {
+		for _, i := range b.index {
+			p.draws(i, z, x)
+		}
+		p.fromScores(b, x)
+	}
+}
+
+// draws copies the coordinates of variable i that are read, one for each row
+// or each group, to the head of its column in x and returns them.
+func (p *Plan) draws(i int, from, x [][]float64) []float64 {
+	head := p.head(i, x)
+	if len(head) == len(x[i]) {
+		copy(head, from[i])
+		return head
+	}
+	for g := range head {
+		head[g] = from[i][g*p.rowsPerGroup]
+	}
+	return head
+}
+
+// head returns the part of column i of x that holds one value for each draw.
+func (p *Plan) head(i int, x [][]float64) []float64 {
+	if p.variables[i].Level.Shared() {
+		return x[i][:len(x[i])/p.rowsPerGroup]
+	}
+	return x[i]
+}
+
+// share spreads the draws at the head of column i of x over the rows.
+func (p *Plan) share(i int, x [][]float64) {
+	if len(p.head(i, x)) == len(x[i]) {
+		return
+	}
+	for r := len(x[i]) - 1; r >= 0; r-- {
+		x[i][r] = x[i][r/p.rowsPerGroup]
+	}
+}
+
+// fromScores turns the independent normal scores of a correlated block at the
+// heads of the columns into values. The last variable goes first, so that no
+// score is overwritten before it is used.
+func (p *Plan) fromScores(b correlatedBlock, x [][]float64) {
+	for row := len(b.index) - 1; row >= 0; row-- {
+		i := b.index[row]
+		scores := p.head(i, x)
+		floats.Scale(b.lower.At(row, row), scores)
+		for column, j := range b.index[:row] {
+			floats.AddScaled(scores, b.lower.At(row, column), x[j][:len(scores)])
+		}
+	}
+	for _, i := range b.index {
+		p.fromScore(i, x)
+	}
+}
+
+// fromScore turns the normal scores at the head of column i into values and
+// shares them.
+func (p *Plan) fromScore(i int, x [][]float64) {
+	scores := p.head(i, x)
+	for d, score := range scores {
+		scores[d] = dist.FromNormalScore(p.variables[i].Dist, score)
+	}
+	p.share(i, x)
+}

@@ -1,0 +1,168 @@
+package sim
+
+import (
+	"slices"
+	"sync"
+)
+
+// counts is all that a run keeps of its rows: whole numbers, in memory that
+// does not grow with the number of rows or workers.
+type counts struct {
+	layout    layout
+	scenarios []scenarioCounts
+	pairs     []pairCounts // scenarios[1:] with scenarios[0]
+	any       []*tally     // by requirement of the first scenario
+
+	mutex sync.Mutex // guards the tallies
+}
+
+// scenarioCounts are those of one scenario.
+type scenarioCounts struct {
+	quantities   []*lockedHistogram // by output; nil for an event
+	events       []*tally           // by output; nil for a quantity
+	output       []int              // by requirement: its output
+	requirements []*tally
+}
+
+// pairCounts are those of one scenario with the first.
+type pairCounts struct {
+	requirement []int // by requirement of the first scenario: that of the same name here, or -1
+	tallies     []*pairTally
+	differences []difference
+}
+
+// difference is one output of which row-by-row differences are kept.
+type difference struct {
+	first, other int // its position among the outputs
+	histogram    *lockedHistogram
+}
+
+// lockedHistogram is shared by the workers. They hold it for a small part of a
+// block's time.
+type lockedHistogram struct {
+	sync.Mutex
+	*Histogram
+}
+
+func newLockedHistogram(width float64, l layout) *lockedHistogram {
+	return &lockedHistogram{Histogram: NewHistogram(width, l.clusterRows())}
+}
+
+func newCounts(r *Run, l layout) *counts {
+	c := &counts{layout: l}
+	first := r.Scenarios[0]
+	for range first.Requirements {
+		c.any = append(c.any, &tally{})
+	}
+	for i, s := range r.Scenarios {
+		c.scenarios = append(c.scenarios, newScenarioCounts(s, l))
+		if i > 0 {
+			c.pairs = append(c.pairs, newPairCounts(first, s, r.Differences, l))
+		}
+	}
+	return c
+}
+
+func newScenarioCounts(s Scenario, l layout) scenarioCounts {
+	var c scenarioCounts
+	for _, o := range s.Model.Outputs() {
+		if o.Bin == 0 {
+			c.quantities = append(c.quantities, nil)
+			c.events = append(c.events, &tally{})
+		} else {
+			c.quantities = append(c.quantities, newLockedHistogram(o.Bin, l))
+			c.events = append(c.events, nil)
+		}
+	}
+	for _, q := range s.Requirements {
+		c.output = append(c.output, s.outputIndex(q.Output))
+		c.requirements = append(c.requirements, &tally{})
+	}
+	return c
+}
+
+func newPairCounts(first, other Scenario, differences []string, l layout) pairCounts {
+	var c pairCounts
+	for _, q := range first.Requirements {
+		c.requirement = append(c.requirement, slices.IndexFunc(other.Requirements, func(o Requirement) bool { return o.Name == q.Name }))
+		c.tallies = append(c.tallies, &pairTally{})
+	}
+	for _, name := range differences {
+		at := first.outputIndex(name)
+		c.differences = append(c.differences, difference{
+			first: at, other: other.outputIndex(name),
+			histogram: newLockedHistogram(first.Model.Outputs()[at].Bin, l),
+		})
+	}
+	return c
+}
+
+// add counts the block that w holds. Safe for concurrent use.
+func (c *counts) add(w *worker) {
+	for s := range c.scenarios {
+		for j, h := range c.scenarios[s].quantities {
+			if h != nil {
+				h.Lock()
+				h.Add(w.scenarios[s].y[j])
+				h.Unlock()
+			}
+		}
+	}
+	for p := range c.pairs {
+		for d := range c.pairs[p].differences {
+			c.pairs[p].differences[d].add(w, p+1)
+		}
+	}
+	c.mutex.Lock()
+	defer c.mutex.Unlock()
+	for s, counts := range c.scenarios {
+		for q, t := range counts.requirements {
+			t.add(w.scenarios[s].exceeded[q], c.layout)
+		}
+		for j, t := range counts.events {
+			if t != nil {
+				t.add(w.nonZero(s, j), c.layout)
+			}
+		}
+	}
+	c.addPairs(w)
+}
+
+// addPairs counts what the first scenario and another do to the same row, and
+// what any of them does.
+func (c *counts) addPairs(w *worker) {
+	for q, any := range c.any {
+		first := w.scenarios[0].exceeded[q]
+		copy(w.any, first)
+		for p, pair := range c.pairs {
+			if pair.requirement[q] < 0 {
+				continue
+			}
+			other := w.scenarios[p+1].exceeded[pair.requirement[q]]
+			pair.tallies[q].add(first, other, c.layout)
+			for r, yes := range other {
+				w.any[r] = w.any[r] || yes
+			}
+		}
+		any.add(w.any, c.layout)
+	}
+}
+
+// nonZero marks the rows in which output j of scenario s is not 0.
+func (w *worker) nonZero(s, j int) []bool {
+	for r, value := range w.scenarios[s].y[j] {
+		w.any[r] = value != 0
+	}
+	return w.any
+}
+
+// add keeps the differences other - first, NaN where both are infinite alike.
+func (d *difference) add(w *worker, scenario int) {
+	first, other := w.scenarios[0].y[d.first], w.scenarios[scenario].y[d.other]
+	for r := range first {
+		w.changes[r] = other[r] - first[r]
+	}
+	d.histogram.Lock()
+	defer d.histogram.Unlock()
+	d.histogram.Add(w.changes)
+}

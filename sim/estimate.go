@@ -1,0 +1,141 @@
+package sim
+
+import (
+	"math"
+
+	"clampodds/sim/interval"
+)
+
+// Estimate is one number of a result with its interval.
+type Estimate struct {
+	// Value is the estimate, NaN when there is nothing to estimate from.
+	Value float64
+	// Low and High bound the interval; an end that the samples cannot give is
+	// infinite (0 or 1 for a probability) and has a warning.
+	Low, High float64
+	// Level is the confidence asked for, Achieved what the interval has: more
+	// where counts are whole numbers, less where an end is missing.
+	Level, Achieved float64
+	// Count is the number of events of a probability out of N; of a percentile
+	// the number of values up to its rank, out of N values.
+	Count, N int64
+	// EffectiveN is the number of independent values that say as much as the N
+	// at hand: less than N when cards of one chassis go together, more when the
+	// points of a block are laid out evenly.
+	EffectiveN float64
+	// Method names the interval.
+	Method   string
+	Warnings []Warning
+}
+
+// WarningCode names a kind of warning; codes do not change between versions.
+type WarningCode string
+
+// The warnings.
+const (
+	// EndNotAvailable: too few samples for one end of the interval.
+	EndNotAvailable WarningCode = "end-not-available"
+	// NothingCounted: no value or no sample to estimate from.
+	NothingCounted WarningCode = "nothing-counted"
+	// NeverSeen: no event; the interval is a one-sided upper bound.
+	NeverSeen WarningCode = "never-seen"
+	// AlwaysSeen: nothing but events; the interval is a one-sided lower bound.
+	AlwaysSeen WarningCode = "always-seen"
+	// FewClusters: too few groups or blocks with events to see how they go
+	// together; the interval assumes the worst case.
+	FewClusters WarningCode = "few-clusters"
+	// WithoutValue: some rows have no value and are left out.
+	WithoutValue WarningCode = "without-value"
+	// Stopped: the run was cancelled before its end.
+	Stopped WarningCode = "stopped"
+	// SamplesRounded: more samples than asked, to fill groups or blocks.
+	SamplesRounded WarningCode = "samples-rounded"
+)
+
+// Warning says what to mind about a number.
+type Warning struct {
+	Code WarningCode
+	Text string
+}
+
+func (e *Estimate) warn(code WarningCode, text string) {
+	e.Warnings = append(e.Warnings, Warning{code, text})
+}
+
+// noEstimate is the estimate from nothing, low and high the ends of what is
+// possible.
+func noEstimate(level, low, high float64, method string) Estimate {
+	e := Estimate{Value: math.NaN(), Low: low, High: high, Level: level, Method: method}
+	e.warn(NothingCounted, "nothing to estimate from")
+	return e
+}
+
+// Verdict says how a requirement fares against its target.
+type Verdict int
+
+// The verdicts.
+const (
+	// NoTarget: the requirement states no target.
+	NoTarget Verdict = iota
+	// Met: the whole interval is at or below the target.
+	Met
+	// NotMet: the whole interval is above the target.
+	NotMet
+	// Undecided: the target is inside the interval; more samples may settle it.
+	Undecided
+)
+
+// String returns "no target", "met", "not met" or "undecided".
+func (v Verdict) String() string {
+	switch v {
+	case Met:
+		return "met"
+	case NotMet:
+		return "not met"
+	case Undecided:
+		return "undecided"
+	}
+	return "no target"
+}
+
+// Judge compares the interval of a probability with a target; 0 is none.
+func Judge(probability Estimate, target float64) Verdict {
+	switch {
+	case target == 0:
+		return NoTarget
+	case probability.High <= target:
+		return Met
+	case probability.Low > target:
+		return NotMet
+	}
+	return Undecided
+}
+
+// probability estimates the share of counted in all from sums over clusters.
+//
+// Clopper & Pearson, Biometrika 26 (1934) 404, with the effective sample size
+// where values are dependent: Korn & Graubard, Survey Methodology 24 (1998)
+// 193. Nothing counted gives the one-sided upper bound of the same level, all
+// counted the lower one: each error is then as improbable as the level says.
+func probability(c clusterSums, level float64) Estimate {
+	if c.size == 0 {
+		return noEstimate(level, 0, 1, "Clopper-Pearson")
+	}
+	effective, warnings := c.effective(level)
+	share := float64(c.count) / float64(c.size)
+	e := Estimate{
+		Value: share, Level: level, Achieved: level, Count: int64(c.count), N: int64(c.size),
+		EffectiveN: effective, Method: "Clopper-Pearson" + c.methodSuffix(), Warnings: warnings,
+	}
+	switch c.count {
+	case 0:
+		e.High = interval.UpperBoundZero(effective, level)
+		e.warn(NeverSeen, "never seen: the interval is an upper bound")
+	case c.size:
+		e.Low, e.High = 1-interval.UpperBoundZero(effective, level), 1
+		e.warn(AlwaysSeen, "seen in every sample: the interval is a lower bound")
+	default:
+		e.Low, e.High = interval.ClopperPearson(share*effective, effective, level)
+	}
+	return e
+}

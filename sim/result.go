@@ -1,0 +1,188 @@
+package sim
+
+import "fmt"
+
+// Result is what a run found. It is only read afterwards and then safe for
+// concurrent use. Every interval covers the noise of the sampling and nothing
+// else.
+type Result struct {
+	Seed       uint64
+	Sampler    string
+	Confidence float64
+	// Samples is what was asked for; Rows what was done, in Groups of
+	// RowsPerGroup and Blocks of BlockRows. Replicates says that blocks, not
+	// groups, are what is independent.
+	Samples, Rows, Groups, Blocks int64
+	RowsPerGroup, BlockRows       int
+	Replicates                    bool
+	// Complete is false for a run that was cancelled.
+	Complete  bool
+	Scenarios []ScenarioResult
+	// Pairs compare each scenario after the first with the first.
+	Pairs []Pair
+	// InAny has, for each requirement of the first scenario, the rows and
+	// groups that exceed it in at least one scenario that has it.
+	InAny    []Event
+	Warnings []Warning
+}
+
+// ScenarioResult is the result of one scenario, in the orders of its model's
+// outputs and of its requirements.
+type ScenarioResult struct {
+	Name         string
+	Quantities   []Quantity
+	Events       []Event
+	Requirements []RequirementResult
+}
+
+// Quantity is an output, or a row-by-row difference of outputs, with the
+// distribution of its values.
+type Quantity struct {
+	Output    Output
+	Histogram *Histogram
+	layout    layout
+}
+
+// Percentile estimates the p-quantile, 0 < p < 1, of the values of single
+// rows; rows without a finite value are left out. Other p panic.
+func (q Quantity) Percentile(p float64) Estimate { return percentile(q.Histogram, p, q.layout) }
+
+// Mean estimates the mean over rows with a finite value.
+func (q Quantity) Mean() Estimate { return mean(q.Histogram, q.layout) }
+
+// Event is something that happens to a row or not.
+type Event struct {
+	Name   string
+	tally  tally
+	layout layout
+}
+
+// Rows returns the number of rows to which it happened.
+func (e Event) Rows() int64 { return int64(e.tally.rows) }
+
+// Groups returns the number of groups with at least one such row.
+func (e Event) Groups() int64 { return int64(e.tally.groups) }
+
+// PerRow estimates the probability for one row, a card.
+func (e Event) PerRow() Estimate {
+	l := e.layout
+	return probability(e.sums(e.tally.rows, e.tally.rowSquares, l.clusterRows(), l.rowsPerGroup), l.confidence)
+}
+
+// PerGroup estimates the probability for at least one row of a group, a chassis
+// with at least one such card.
+func (e Event) PerGroup() Estimate {
+	l := e.layout
+	return probability(e.sums(e.tally.groups, e.tally.groupSquares, l.clusterRows()/l.rowsPerGroup, 1), l.confidence)
+}
+
+// sums are those of clusters of m values each, together of which may go
+// together.
+func (e Event) sums(count, square uint64, m, together int) clusterSums {
+	clusters := uint64(e.layout.clusters())
+	return clusterSums{
+		clusters: int64(clusters), count: count, square: square, cross: uint64(m) * count,
+		size: clusters * uint64(m), sizeSquares: clusters * uint64(m) * uint64(m),
+		together: together, replicates: e.layout.replicates,
+	}
+}
+
+// RequirementResult is a requirement with the event of exceeding it.
+type RequirementResult struct {
+	Requirement Requirement
+	Exceeded    Event
+}
+
+// Verdict judges the probability for one row against the target.
+func (r RequirementResult) Verdict() Verdict {
+	return Judge(r.Exceeded.PerRow(), r.Requirement.Target)
+}
+
+// Pair compares a scenario with the first one, row by row.
+type Pair struct {
+	First, Other string // names of the scenarios
+	// Exceedances are those of the requirements that both scenarios have.
+	Exceedances []PairedExceedance
+	// Differences of the outputs asked for, other minus first. A row with a
+	// value in one scenario only counts as -Inf or +Inf, one with a value in
+	// neither as undefined.
+	Differences []Quantity
+}
+
+// PairedExceedance counts rows by whether they exceed a requirement in the
+// first scenario and in the other.
+type PairedExceedance struct {
+	Requirement                         string
+	Both, OnlyFirst, OnlyOther, Neither int64
+	// EffectiveN is the number of independent rows that would give the
+	// difference of the two probabilities the same variance.
+	EffectiveN float64
+}
+
+// result collects what the engine counted.
+func (e *engine) result() *Result {
+	l := e.layout.done(min(e.next.Load(), e.layout.blocks))
+	r := &Result{
+		Seed: e.run.Seed, Sampler: e.run.Sampler.Name(), Confidence: e.run.Confidence,
+		Samples: e.run.Samples, Rows: l.rows, Groups: l.groups(), Blocks: l.blocks,
+		RowsPerGroup: l.rowsPerGroup, BlockRows: l.blockRows, Replicates: l.replicates,
+		Complete: l.rows == e.layout.rows,
+	}
+	if !r.Complete {
+		r.warn(Stopped, "stopped after %d of %d rows", l.rows, e.layout.rows)
+	}
+	if e.layout.rows != r.Samples {
+		r.warn(SamplesRounded, "%d samples asked, rounded up to %d: whole groups of %d rows, blocks of %d", r.Samples, e.layout.rows, l.rowsPerGroup, l.blockRows)
+	}
+	for s, scenario := range e.run.Scenarios {
+		r.Scenarios = append(r.Scenarios, e.counts.scenarios[s].result(scenario, l))
+	}
+	for p, pair := range e.counts.pairs {
+		r.Pairs = append(r.Pairs, pair.result(e.run.Scenarios[0], e.run.Scenarios[p+1], l))
+	}
+	for q, requirement := range e.run.Scenarios[0].Requirements {
+		r.InAny = append(r.InAny, Event{requirement.Name, *e.counts.any[q], l})
+	}
+	return r
+}
+
+func (r *Result) warn(code WarningCode, format string, values ...any) {
+	r.Warnings = append(r.Warnings, Warning{code, fmt.Sprintf(format, values...)})
+}
+
+func (c scenarioCounts) result(s Scenario, l layout) ScenarioResult {
+	r := ScenarioResult{Name: s.Name}
+	for j, output := range s.Model.Outputs() {
+		if h := c.quantities[j]; h != nil {
+			r.Quantities = append(r.Quantities, Quantity{output, h.Histogram, l})
+		} else {
+			r.Events = append(r.Events, Event{output.Name, *c.events[j], l})
+		}
+	}
+	for q, requirement := range s.Requirements {
+		r.Requirements = append(r.Requirements, RequirementResult{requirement, Event{requirement.Name, *c.requirements[q], l}})
+	}
+	return r
+}
+
+func (c pairCounts) result(first, other Scenario, l layout) Pair {
+	p := Pair{First: first.Name, Other: other.Name}
+	for q, t := range c.tallies {
+		if c.requirement[q] >= 0 {
+			p.Exceedances = append(p.Exceedances, t.result(first.Requirements[q].Name, l))
+		}
+	}
+	for _, d := range c.differences {
+		p.Differences = append(p.Differences, Quantity{first.Model.Outputs()[d.first], d.histogram.Histogram, l})
+	}
+	return p
+}
+
+func (t pairTally) result(requirement string, l layout) PairedExceedance {
+	return PairedExceedance{
+		Requirement: requirement,
+		Both:        int64(t.both), OnlyFirst: int64(t.onlyFirst), OnlyOther: int64(t.onlyOther),
+		Neither:    l.rows - int64(t.both+t.onlyFirst+t.onlyOther),
+		EffectiveN: t.effective(l),
+	}
+}

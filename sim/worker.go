@@ -1,0 +1,118 @@
+package sim
+
+import (
+	"fmt"
+	"math"
+)
+
+// worker holds the columns of one block at a time; they are reused for all
+// blocks.
+type worker struct {
+	engine    *engine
+	points    [][]float64 // by dimension, then group
+	unit      [][]float64 // by column of the cube, then row
+	scenarios []scenarioBuffers
+	any       []bool    // by row
+	changes   []float64 // by row
+}
+
+// scenarioBuffers are the columns of one scenario.
+type scenarioBuffers struct {
+	unit     [][]float64 // the columns of its variables among worker.unit
+	x, y     [][]float64
+	exceeded [][]bool // by requirement, then row
+}
+
+func newWorker(e *engine) *worker {
+	rows := e.layout.blockRows
+	w := &worker{
+		engine:  e,
+		points:  columns(len(e.cube.dimensions), rows/e.layout.rowsPerGroup),
+		unit:    columns(len(e.cube.columns), rows),
+		any:     make([]bool, rows),
+		changes: make([]float64, rows),
+	}
+	for s, scenario := range e.run.Scenarios {
+		b := scenarioBuffers{
+			x: columns(len(scenario.Plan.Variables()), rows),
+			y: columns(len(scenario.Model.Outputs()), rows),
+		}
+		for _, column := range e.cube.of[s] {
+			b.unit = append(b.unit, w.unit[column])
+		}
+		for range scenario.Requirements {
+			b.exceeded = append(b.exceeded, make([]bool, rows))
+		}
+		w.scenarios = append(w.scenarios, b)
+	}
+	return w
+}
+
+// columns allocates n columns of one length.
+func columns(n, length int) [][]float64 {
+	c := make([][]float64, n)
+	for i := range c {
+		c[i] = make([]float64, length)
+	}
+	return c
+}
+
+// truncate sets the length of all columns; their capacity stays.
+func truncate[T any](columns [][]T, length int) {
+	for i := range columns {
+		columns[i] = columns[i][:length]
+	}
+}
+
+// do draws, evaluates and counts one block.
+func (w *worker) do(block int64) error {
+	e := w.engine
+	rows := e.layout.rowsIn(block)
+	w.resize(rows)
+	e.run.Sampler.Fill(w.points, e.cube.dimensions, e.run.Seed, uint64(block))
+	for c, column := range e.cube.columns {
+		column.fill(w.unit[c], w.points, e.layout.rowsPerGroup)
+	}
+	for s, scenario := range e.run.Scenarios {
+		b := &w.scenarios[s]
+		scenario.Plan.Transform(b.unit, b.x)
+		scenario.Model.Evaluate(b.x, b.y)
+		if err := checkOutputs(scenario, b.y, block); err != nil {
+			return err
+		}
+		for q, requirement := range scenario.Requirements {
+			y := b.y[e.counts.scenarios[s].output[q]]
+			for r, value := range y {
+				b.exceeded[q][r] = requirement.exceeded(value)
+			}
+		}
+	}
+	e.counts.add(w)
+	return e.finish(w, block)
+}
+
+// resize sets the number of rows of all columns.
+func (w *worker) resize(rows int) {
+	truncate(w.points, rows/w.engine.layout.rowsPerGroup)
+	truncate(w.unit, rows)
+	w.any, w.changes = w.any[:rows], w.changes[:rows]
+	for s := range w.scenarios {
+		b := &w.scenarios[s]
+		truncate(b.unit, rows)
+		truncate(b.x, rows)
+		truncate(b.y, rows)
+		truncate(b.exceeded, rows)
+	}
+}
+
+// checkOutputs refuses NaN, which no count could hold.
+func checkOutputs(s Scenario, y [][]float64, block int64) error {
+	for j, column := range y {
+		for r, value := range column {
+			if math.IsNaN(value) {
+				return fmt.Errorf("scenario %q: output %q is NaN in block %d, row %d of the block", s.Name, s.Model.Outputs()[j].Name, block, r)
+			}
+		}
+	}
+	return nil
+}

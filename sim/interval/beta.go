@@ -95,7 +95,7 @@ func betaFraction(a, b, x, lambda float64) float64 {
 		}
 		d = 1 / d
 		f *= c * d
-		if !(math.Abs(c*d-1) > 2e-16) {
+		if !(math.Abs(c*d-1) > 4e-16) {
 			return f
 		}
 	}

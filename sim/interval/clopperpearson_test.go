@@ -72,8 +72,8 @@ func coverage(of func(k, n, level float64) (float64, float64), n int64, p, level
 	sum := 0.0
 	for k := int64(0); k <= n; k++ {
 		if low, high := of(float64(k), float64(n), level); low <= p && p <= high {
-			upTo, _ := binomialTails(k, n, p)
-			below, _ := binomialTails(k-1, n, p)
+			upTo, _ := BinomialTails(k, n, p)
+			below, _ := BinomialTails(k-1, n, p)
 			sum += upTo - below
 		}
 	}

@@ -45,8 +45,8 @@ func (p Paired) McNemar() McNemar {
 		return McNemar{Exact: 1, MidP: 1}
 	}
 	small := min(p.OnlyNew, p.OnlyOld)
-	upTo, _ := binomialTails(small, discordant, 0.5)
-	below, _ := binomialTails(small-1, discordant, 0.5)
+	upTo, _ := BinomialTails(small, discordant, 0.5)
+	below, _ := BinomialTails(small-1, discordant, 0.5)
 	return McNemar{
 		Z:     float64(p.OnlyNew-p.OnlyOld) / math.Sqrt(float64(discordant)),
 		Exact: math.Min(1, 2*upTo),

@@ -48,8 +48,8 @@ func TestPairedEnds(t *testing.T) {
 // outcomes calls f with the probability of every outcome of n trials.
 func outcomes(n int64, onlyNew, onlyOld float64, f func(p Paired, probability float64)) {
 	point := func(k, n int64, p float64) float64 {
-		upTo, _ := binomialTails(k, n, p)
-		below, _ := binomialTails(k-1, n, p)
+		upTo, _ := BinomialTails(k, n, p)
+		below, _ := BinomialTails(k-1, n, p)
 		return upTo - below
 	}
 	for b := range n + 1 {

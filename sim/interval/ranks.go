@@ -55,8 +55,8 @@ func OrderStatisticLower(n int64, p, level float64) Ranks {
 // fill sets the coverage B(u-1) - B(l-1), the probabilities of missing on
 // either side taken from 1 so that no digits are lost, and the flags.
 func (r *Ranks) fill(n int64, p float64) {
-	missBelow, _ := binomialTails(r.Lower-1, n, p)
-	_, missAbove := binomialTails(r.Upper-1, n, p)
+	missBelow, _ := BinomialTails(r.Lower-1, n, p)
+	_, missAbove := BinomialTails(r.Upper-1, n, p)
 	r.Coverage = 1 - missBelow - missAbove
 	r.LowerAvailable, r.UpperAvailable = r.Lower >= 1, r.Upper <= n
 }
@@ -64,7 +64,7 @@ func (r *Ranks) fill(n int64, p float64) {
 // lowerRank returns the largest l >= 0 with P(X <= l-1) <= tail.
 func lowerRank(n int64, p, tail float64) int64 {
 	return smallestReaching(n, p, -normalUpper(tail), func(k int64) bool {
-		lower, _ := binomialTails(k, n, p)
+		lower, _ := BinomialTails(k, n, p)
 		return lower > tail
 	})
 }
@@ -72,7 +72,7 @@ func lowerRank(n int64, p, tail float64) int64 {
 // upperRank returns the smallest u <= n+1 with P(X >= u) <= tail.
 func upperRank(n int64, p, tail float64) int64 {
 	return 1 + smallestReaching(n, p, normalUpper(tail), func(k int64) bool {
-		_, upper := binomialTails(k, n, p)
+		_, upper := BinomialTails(k, n, p)
 		return upper <= tail
 	})
 }

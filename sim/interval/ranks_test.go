@@ -17,8 +17,8 @@ func TestRanksAreTight(t *testing.T) {
 		level := rapid.Float64Range(0.5, 0.999).Draw(t, "level")
 		tail := (1 - level) / 2
 		r := OrderStatisticRanks(n, p, level)
-		missBelow := func(l int64) float64 { lower, _ := binomialTails(l-1, n, p); return lower }
-		missAbove := func(u int64) float64 { _, upper := binomialTails(u-1, n, p); return upper }
+		missBelow := func(l int64) float64 { lower, _ := BinomialTails(l-1, n, p); return lower }
+		missAbove := func(u int64) float64 { _, upper := BinomialTails(u-1, n, p); return upper }
 		assert.LessOrEqual(t, missBelow(r.Lower), tail)
 		assert.LessOrEqual(t, missAbove(r.Upper), tail)
 		assert.True(t, r.Lower >= 0 && r.Upper <= n+1)

@@ -20,7 +20,7 @@ func ToleranceSize(coverage, confidence float64, m int) int64 {
 	}
 	enough := func(n int64) bool {
 		// P(fewer than m values above the quantile) <= 1 - confidence.
-		few, _ := binomialTails(int64(m)-1, n, 1-coverage)
+		few, _ := BinomialTails(int64(m)-1, n, 1-coverage)
 		return few <= 1-confidence
 	}
 	high := int64(m)

@@ -1,0 +1,101 @@
+// Package acceptance computes what an attribute sampling plan passes: of a lot,
+// n parts are inspected, and the lot is accepted when no more than c of them
+// are defective. In the terms of ISO 2859-1, n is the sample size and c the
+// acceptance number Ac.
+//
+// A plan answers two people. The producer wants lots of a good quality p1
+// accepted with probability 1-α at least; the consumer wants lots of a poor
+// quality p2 accepted with probability β at most. An accepted lot is not a lot
+// without defectives: plan (80, 2) accepts 23 of 100 lots with 5 % defective.
+//
+// All functions are pure and safe for concurrent use.
+package acceptance
+
+import (
+	"fmt"
+
+	"clampodds/sim/interval"
+)
+
+// Plan is a single sampling plan by attributes; make it with NewPlan or
+// SmallestPlan.
+type Plan struct{ sample, accept int64 }
+
+// NewPlan returns the plan that inspects sample parts and accepts the lot with
+// at most accept defectives among them, 0 <= accept < sample.
+func NewPlan(sample, accept int64) (Plan, error) {
+	if sample < 1 {
+		return Plan{}, fmt.Errorf("sample size %d: must be at least 1", sample)
+	}
+	if accept < 0 || accept >= sample {
+		return Plan{}, fmt.Errorf("acceptance number %d: must be in [0, %d], below the sample size", accept, sample-1)
+	}
+	return Plan{sample, accept}, nil
+}
+
+// Sample returns the sample size n.
+func (p Plan) Sample() int64 { return p.sample }
+
+// Accept returns the acceptance number c (Ac).
+func (p Plan) Accept() int64 { return p.accept }
+
+// String returns "n = 80, Ac 2".
+func (p Plan) String() string { return fmt.Sprintf("n = %d, Ac %d", p.sample, p.accept) }
+
+// Probability returns the operating characteristic Pa = P(Bin(n, defective) <=
+// c): the probability that a lot from a process with that share of defectives,
+// in [0, 1], is accepted. It panics outside, NaN included.
+func (p Plan) Probability(defective float64) float64 {
+	accepted, _ := interval.BinomialTails(p.accept, p.sample, defective)
+	return accepted
+}
+
+// ProbabilityInLot returns the probability that a lot of the given size with
+// the given number of defectives is accepted, drawn without replacement
+// (hypergeometric). It panics unless sample size <= lot and 0 <= defectives <=
+// lot.
+func (p Plan) ProbabilityInLot(lot, defectives int64) float64 {
+	if lot < p.sample || defectives < 0 || defectives > lot {
+		panic(fmt.Sprintf("acceptance: %s of a lot of %d with %d defectives", p, lot, defectives))
+	}
+	return hypergeometricLower(p.accept, p.sample, lot, defectives)
+}
+
+// Quality returns the share of defectives that is accepted with the given
+// probability, in (0, 1): at 0.95 the producer's risk quality of a 5 % risk, at
+// 0.10 the consumer's of a 10 % risk.
+func (p Plan) Quality(probability float64) float64 {
+	// P(Bin(n, q) <= c) = probability is the equation of the exact upper bound.
+	return interval.ClopperPearsonUpper(float64(p.accept), float64(p.sample), 1-probability)
+}
+
+// hypergeometricLower returns P(X <= k) for the defectives X in a sample drawn
+// from a lot. Terms are built from the mode outward by their ratios and divided
+// by their sum, so that neither factorials nor their logarithms are needed.
+func hypergeometricLower(k, sample, lot, defectives int64) float64 {
+	low, high := max(0, sample+defectives-lot), min(sample, defectives)
+	mode := int64(float64(sample+1) * float64(defectives+1) / float64(lot+2))
+	mode = min(max(mode, low), high)
+	// P(x+1)/P(x)
+	ratio := func(x int64) float64 {
+		return float64(defectives-x) / float64(x+1) * float64(sample-x) / float64(lot-defectives-sample+x+1)
+	}
+	var accepted, rejected float64
+	add := func(x int64, term float64) {
+		if x <= k {
+			accepted += term
+		} else {
+			rejected += term
+		}
+	}
+	add(mode, 1)
+	for x, term := mode, 1.0; x < high && term > 0; x++ {
+		term *= ratio(x)
+		add(x+1, term)
+	}
+	for x, term := mode, 1.0; x > low && term > 0; x-- {
+		term /= ratio(x - 1)
+		add(x-1, term)
+	}
+	return accepted / (accepted + rejected)
+}

@@ -16,37 +16,37 @@ import "math"
 func (p Paired) ScoreUpper(level float64) float64 {
 	p.must()
 	mustLevel(oneSided(level))
-	return p.tango().correctedUpper(normalUpper(1 - level))
+	return p.correctedUpper(normalUpper(1 - level))
 }
 
 // ScoreLower returns the one-sided lower bound that mirrors ScoreUpper.
 func (p Paired) ScoreLower(level float64) float64 {
 	p.must()
 	mustLevel(oneSided(level))
-	return -p.tango().mirrored().correctedUpper(normalUpper(1 - level))
+	return -p.mirrored().correctedUpper(normalUpper(1 - level))
 }
 
 // correctedUpper returns the difference L at which the corrected score falls
 // to -z.
-func (t tango) correctedUpper(z float64) float64 {
-	return t.solveUpper(func(l float64) float64 { return -z - t.correctedScore(l, z) })
+func (p Paired) correctedUpper(z float64) float64 {
+	return p.solveUpper(func(l float64) float64 { return -z - p.correctedScore(l, z) })
 }
 
 // correctedScore is the score at L moved toward the null: (b - c - nL + κ)/√v
 // with κ = 1/2 - (z²-1)/6 κ3/v, not below 0.
-func (t tango) correctedScore(l, z float64) float64 {
-	variance, third := t.moments(l)
+func (p Paired) correctedScore(l, z float64) float64 {
+	variance, third := p.moments(l)
 	correction := math.Max(0, 0.5-(z*z-1)/6*third/variance)
-	return (t.onlyNew - t.onlyOld - t.total*l + correction) / math.Sqrt(variance)
+	return (p.OnlyNew - p.OnlyOld - p.Total*l + correction) / math.Sqrt(variance)
 }
 
 // decides reports whether the margin is outside the corrected bounds.
-func (t tango) decides(margin, z float64) bool {
-	return t.correctedScore(margin, z) <= -z || t.mirrored().correctedScore(-margin, z) < -z
+func (p Paired) decides(margin, z float64) bool {
+	return p.correctedScore(margin, z) <= -z || p.mirrored().correctedScore(-margin, z) < -z
 }
 
 // scaled returns the counts at the same rates for another total.
-func (t tango) scaled(total float64) tango {
-	f := total / t.total
-	return tango{t.onlyNew * f, t.onlyOld * f, total}
+func (p Paired) scaled(total float64) Paired {
+	f := total / p.Total
+	return Paired{p.OnlyNew * f, p.OnlyOld * f, total}
 }

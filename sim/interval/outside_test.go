@@ -192,7 +192,7 @@ func pairedCases() []validation.Case {
 		{Paired{60, 40, 100_000}, solved, validation.Computed, 4.082e-6, 4.0330e-4, 5.1e-9},
 	} {
 		low, high := c.p.Tango(0.95)
-		name := fmt.Sprintf("score interval 95 %%, %d only new, %d only old of %d", c.p.OnlyNew, c.p.OnlyOld, c.p.Total)
+		name := fmt.Sprintf("score interval 95 %%, %g only new, %g only old of %g", c.p.OnlyNew, c.p.OnlyOld, c.p.Total)
 		cases = append(cases, ends(name, c.source, c.standing, c.absolute, c.low, c.high, low, high)...)
 	}
 	low, _ := Paired{3, 0, 3}.Tango(0.95)
@@ -212,7 +212,7 @@ func pairedCases() []validation.Case {
 		exact, midP float64
 	}{{Paired{1, 7, 21}, .0703125, .0390625}, {Paired{5, 0, 41}, .0625, .03125}} {
 		m := c.p.McNemar()
-		name := fmt.Sprintf("McNemar, %d and %d", c.p.OnlyNew, c.p.OnlyOld)
+		name := fmt.Sprintf("McNemar, %g and %g", c.p.OnlyNew, c.p.OnlyOld)
 		add(name+", exact", "binomial sums, exact fractions", validation.Computed, c.exact, m.Exact, 1e-13)
 		add(name+", mid-P", "binomial sums, exact fractions", validation.Computed, c.midP, m.MidP, 1e-13)
 	}
@@ -222,7 +222,7 @@ func pairedCases() []validation.Case {
 
 // Smallest n without a discordant pair whose score bound passes the margin.
 func TestScoreBoundWithoutDiscordantPairs(t *testing.T) {
-	for margin, n := range map[float64]int64{1e-2: 268, 1e-3: 2703, 1e-4: 27_053, 1e-5: 270_552} {
+	for margin, n := range map[float64]float64{1e-2: 268, 1e-3: 2703, 1e-4: 27_053, 1e-5: 270_552} {
 		assert.LessOrEqual(t, Paired{0, 0, n}.TangoUpper(0.95), margin)
 		assert.Greater(t, Paired{0, 0, n - 1}.TangoUpper(0.95), margin)
 	}

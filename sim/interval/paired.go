@@ -6,21 +6,19 @@ import (
 )
 
 // Paired counts trials run twice on the same draws, before and after a change.
+// The counts may be real: dependent trials are scaled to their effective number.
 type Paired struct {
-	OnlyNew int64 // b: fails only after the change
-	OnlyOld int64 // c: fails only before the change
-	Total   int64 // n: all trials
+	OnlyNew float64 // b: fails only after the change
+	OnlyOld float64 // c: fails only before the change
+	Total   float64 // n: all trials
 }
 
 // Difference returns (b-c)/n, the change of the failure probability.
-func (p Paired) Difference() float64 {
-	return float64(p.OnlyNew-p.OnlyOld) / float64(p.Total)
-}
+func (p Paired) Difference() float64 { return (p.OnlyNew - p.OnlyOld) / p.Total }
 
 // must panics unless the counts are possible.
 func (p Paired) must() {
-	// Written so that the sum cannot overflow.
-	if p.OnlyNew < 0 || p.OnlyOld < 0 || p.Total < 1 || p.OnlyNew > p.Total || p.OnlyOld > p.Total-p.OnlyNew {
+	if !(p.OnlyNew >= 0 && p.OnlyOld >= 0 && p.OnlyNew+p.OnlyOld <= p.Total && p.Total > 0 && p.Total < 1e100) {
 		panic(fmt.Sprintf("interval: impossible counts %+v", p))
 	}
 }
@@ -44,11 +42,15 @@ func (p Paired) McNemar() McNemar {
 	if discordant == 0 {
 		return McNemar{Exact: 1, MidP: 1}
 	}
-	small := min(p.OnlyNew, p.OnlyOld)
-	upTo, _ := BinomialTails(small, discordant, 0.5)
-	below, _ := BinomialTails(small-1, discordant, 0.5)
+	// P(Bin(m, 1/2) <= k) = I_½(m-k, k+1), for real counts too.
+	k := min(p.OnlyNew, p.OnlyOld)
+	upTo, _ := betaTails(discordant-k, k+1, 0.5, 0.5)
+	below := 0.0
+	if k > 0 {
+		below, _ = betaTails(discordant-k+1, k, 0.5, 0.5)
+	}
 	return McNemar{
-		Z:     float64(p.OnlyNew-p.OnlyOld) / math.Sqrt(float64(discordant)),
+		Z:     (p.OnlyNew - p.OnlyOld) / math.Sqrt(discordant),
 		Exact: math.Min(1, 2*upTo),
 		MidP:  math.Min(1, upTo+below),
 	}
@@ -59,5 +61,5 @@ func (p Paired) McNemar() McNemar {
 // Clopper-Pearson on b of n.
 func (p Paired) OnlyNewUpper(level float64) float64 {
 	p.must()
-	return ClopperPearsonUpper(float64(p.OnlyNew), float64(p.Total), level)
+	return ClopperPearsonUpper(p.OnlyNew, p.Total, level)
 }

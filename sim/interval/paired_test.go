@@ -12,7 +12,7 @@ import (
 func drawPaired(t *rapid.T) Paired {
 	n := rapid.Int64Range(1, 1e9).Draw(t, "n")
 	b := rapid.Int64Range(0, n).Draw(t, "b")
-	return Paired{b, rapid.Int64Range(0, n-b).Draw(t, "c"), n}
+	return Paired{float64(b), float64(rapid.Int64Range(0, n-b).Draw(t, "c")), float64(n)}
 }
 
 func TestPairedBoundsMirrorAndNest(t *testing.T) {
@@ -39,7 +39,7 @@ func TestPairedEnds(t *testing.T) {
 	assert.Equal(t, 1.0, high)
 	assert.Equal(t, 1.0, Paired{10, 0, 10}.ScoreUpper(0.95))
 	assert.Equal(t, ClopperPearsonUpper(2, 500, 0.95), Paired{2, 5, 500}.OnlyNewUpper(0.95))
-	for _, p := range []Paired{{-1, 0, 5}, {3, 3, 5}, {0, 0, 0}, {math.MaxInt64, math.MaxInt64, math.MaxInt64}} {
+	for _, p := range []Paired{{-1, 0, 5}, {3, 3, 5}, {0, 0, 0}, {math.NaN(), 0, 5}, {0, 0, math.Inf(1)}} {
 		assert.Panics(t, func() { p.Tango(0.95) }, "%+v", p)
 		assert.Panics(t, func() { p.McNemar() }, "%+v", p)
 	}
@@ -59,7 +59,7 @@ func outcomes(n int64, onlyNew, onlyOld float64, f func(p Paired, probability fl
 		}
 		for c := range n - b + 1 {
 			if both := first * point(c, n-b, onlyOld/(1-onlyNew)); both > 1e-12 {
-				f(Paired{b, c, n}, both)
+				f(Paired{float64(b), float64(c), float64(n)}, both)
 			}
 		}
 	}
@@ -108,9 +108,9 @@ func TestVerdictErrorAtTheMargin(t *testing.T) {
 			t0, z := c.margin, normalUpper(1-level)
 			outcomes(c.n, c.margin+c.onlyOld, c.onlyOld, func(p Paired, probability float64) {
 				switch {
-				case p.tango().correctedScore(t0, z) <= -z:
+				case p.correctedScore(t0, z) <= -z:
 					safe += probability
-				case p.tango().mirrored().correctedScore(-t0, z) < -z:
+				case p.mirrored().correctedScore(-t0, z) < -z:
 					notSafe += probability
 				}
 			})
@@ -158,8 +158,8 @@ func TestLooksKeepTheErrorRate(t *testing.T) {
 func TestJudge(t *testing.T) {
 	j := Paired{0, 0, 1000}.Judge(1e-3, 0.95, 1)
 	assert.Equal(t, Undecided, j.Verdict)
-	assert.Equal(t, Safe, Paired{0, 0, j.Needed}.Judge(1e-3, 0.95, 1).Verdict)
-	assert.Equal(t, Undecided, Paired{0, 0, j.Needed - 1}.Judge(1e-3, 0.95, 1).Verdict)
+	assert.Equal(t, Safe, Paired{0, 0, float64(j.Needed)}.Judge(1e-3, 0.95, 1).Verdict)
+	assert.Equal(t, Undecided, Paired{0, 0, float64(j.Needed - 1)}.Judge(1e-3, 0.95, 1).Verdict)
 	assert.Equal(t, NotSafe, Paired{100, 0, 10000}.Judge(1e-3, 0.95, 1).Verdict)
 	assert.Equal(t, Safe, Paired{10, 60, 10000}.Judge(1e-3, 0.95, 1).Verdict)
 	assert.InDelta(t, 0.99, Paired{0, 0, 1000}.Judge(1e-3, 0.95, 5).Level, 1e-15)
@@ -187,7 +187,7 @@ func TestJudgeAgreesWithItsBounds(t *testing.T) {
 		assert.InDelta(t, p.ScoreLower(j.Level), j.Low, 1e-9)
 		assert.Equal(t, j.Verdict == Undecided, j.Needed != 0)
 		if j.Verdict == Undecided {
-			assert.Greater(t, j.Needed, p.Total)
+			assert.Greater(t, float64(j.Needed), p.Total)
 		}
 	})
 }
@@ -206,4 +206,11 @@ func TestJudgeReplicates(t *testing.T) {
 	differences[0] = math.NaN()
 	assert.Equal(t, Undecided, JudgeReplicates(differences, 0.25, 0.95, 2).Verdict)
 	assert.Panics(t, func() { JudgeReplicates(differences[:1], 0.25, 0.95, 2) })
+}
+
+func TestJudgeEffectiveNumbers(t *testing.T) {
+	// Half a trial of evidence decides nothing, and the search must still end.
+	j := Paired{0, 0, 0.5}.Judge(1e-3, 0.95, 1)
+	assert.Equal(t, Paired{0, 0, 1000}.Judge(1e-3, 0.95, 1).Needed, j.Needed)
+	assert.Equal(t, int64(math.MaxInt64), Paired{1e17, 0, 1e20}.Judge(1e-3, 0.95, 1).Needed)
 }

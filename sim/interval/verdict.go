@@ -41,7 +41,7 @@ type Judgement struct {
 	Level  float64
 	Margin float64
 	Looks  int
-	// Needed is the total number of trials (Paired) or of replicates
+	// Needed is the total number of trials (of Paired.Total) or of replicates
 	// (JudgeReplicates) that would decide at the rates observed so far; 0 when
 	// decided, math.MaxInt64 when no number in reach would.
 	Needed int64
@@ -64,15 +64,14 @@ func (p Paired) Judge(margin, level float64, looks int) Judgement {
 	if margin >= 1 {
 		panic(fmt.Sprintf("interval: margin %v of a probability", margin))
 	}
-	t := p.tango()
 	z := normalUpper((1 - level) / float64(looks))
 	j := Judgement{
-		Difference: p.Difference(), Low: -t.mirrored().correctedUpper(z), High: t.correctedUpper(z),
+		Difference: p.Difference(), Low: -p.mirrored().correctedUpper(z), High: p.correctedUpper(z),
 		Margin: margin, Level: 1 - (1-level)/float64(looks), Looks: looks,
 	}
 	j.decide()
 	if j.Verdict == Undecided {
-		j.Needed = neededSize(p.Total, func(n int64) bool { return t.scaled(float64(n)).decides(margin, z) })
+		j.Needed = neededSize(p.Total, func(n int64) bool { return p.scaled(float64(n)).decides(margin, z) })
 	}
 	return j
 }
@@ -95,7 +94,7 @@ func JudgeReplicates(differences []float64, margin, level float64, looks int) Ju
 	j.decide()
 	if j.Verdict == Undecided {
 		deviation := m.StandardError * math.Sqrt(float64(m.Count))
-		j.Needed = neededSize(int64(m.Count), func(n int64) bool {
+		j.Needed = neededSize(float64(m.Count), func(n int64) bool {
 			return StudentTUpper(tail, float64(n-1))*deviation/math.Sqrt(float64(n)) < math.Abs(margin-m.Mean)
 		})
 	}
@@ -116,10 +115,15 @@ func (j *Judgement) decide() {
 
 // neededSize returns the smallest size above n that decides, as far as
 // deciding is monotone in the size, and math.MaxInt64 above 2^50.
-func neededSize(n int64, decides func(n int64) bool) int64 {
-	low, high := n, 2*n
+func neededSize(n float64, decides func(n int64) bool) int64 {
+	const most = 1 << 50
+	if !(n < most) {
+		return math.MaxInt64
+	}
+	low := int64(n)
+	high := 2*low + 1
 	for !decides(high) {
-		if high > 1<<50 {
+		if high > most {
 			return math.MaxInt64
 		}
 		low, high = high, 2*high

@@ -1,0 +1,179 @@
+package card
+
+import (
+	"fmt"
+	"sync"
+
+	"clampodds/joint/force"
+)
+
+// Model evaluates cards of one layout. It is immutable and safe for concurrent
+// use.
+type Model struct {
+	layout  Layout
+	train   force.Train
+	rows    []row
+	drawn   []drawn
+	columns int
+	faces   []plannedFace
+	wiring  *wiring
+	outputs []Output
+	kept    []int // index of each output in the full row of results
+	fixed   fixed
+	states  *sync.Pool
+	inputs  []float64 // the constants, in their slots
+}
+
+// fixed says which intermediate results no drawn input touches: they are
+// computed once per state instead of once per row.
+type fixed struct {
+	gas       bool
+	pairs     [edges]bool
+	stiffness [edges]bool
+}
+
+// New makes the model of a binding. The error lists every input that is missing,
+// by instance, and every group given in part.
+func New(b *Binding) (*Model, error) {
+	if err := b.check(); err != nil {
+		return nil, err
+	}
+	l := b.layout
+	w, err := wire(&l)
+	if err != nil {
+		return nil, err
+	}
+	m := &Model{
+		layout: l,
+		train:  force.Train{Pieces: l.Pieces, Anchor: l.Anchor},
+		rows:   b.rows,
+		faces:  planFaces(&l),
+		wiring: w,
+	}
+	m.drawn, m.columns = drawnSlots(b)
+	m.inputs = make([]float64, len(b.sources))
+	for slot, s := range b.sources {
+		if s.Column < 0 {
+			m.inputs[slot] = s.Value
+		}
+	}
+	m.fixed = m.findFixed()
+	m.chooseOutputs(b)
+	m.states = &sync.Pool{New: func() any { return m.newState() }}
+	return m, nil
+}
+
+// chooseOutputs leaves out what the binding does not judge and the family does
+// not have.
+func (m *Model) chooseOutputs(b *Binding) {
+	on := func(properties ...int) bool {
+		for e := range edges {
+			for _, p := range properties {
+				if !b.off(m.edgeSlot(e, p)) {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	absent := map[int]bool{
+		shareSide:            m.layout.Family != FourFace,
+		utilisationScrew:     !on(screwYield),
+		utilisationStripping: !on(screwEngagement),
+		utilisationBearing:   !on(bodyProperty(clampBody, allowable), bodyProperty(flangeBody, allowable), bodyProperty(railBody, allowable)),
+		utilisationHolding:   b.off(cardMass),
+	}
+	for i, o := range outputTable(m.layout.Components) {
+		if !absent[i] {
+			m.outputs = append(m.outputs, o)
+			m.kept = append(m.kept, i)
+		}
+	}
+}
+
+// findFixed looks which inputs are drawn.
+func (m *Model) findFixed() fixed {
+	f := fixed{gas: true, pairs: [edges]bool{true, true}, stiffness: [edges]bool{true, true}}
+	for _, d := range m.drawn {
+		switch d.slot {
+		case gasPressure, gasAltitude, gasAccommodation, jointTemperature, wallTemperature:
+			f.gas = false
+		}
+		e, property, ok := m.edgeProperty(d.slot)
+		if !ok {
+			continue
+		}
+		if property >= ownEdgeParameters && property < edgeParameters {
+			f.pairs[e], f.stiffness[e] = false, false
+		}
+		if property == clampLength || property == flangeThickness || property == railThickness {
+			f.stiffness[e] = false
+		}
+	}
+	return f
+}
+
+// edgeSlot is the slot of a property within an edge's block.
+func (m *Model) edgeSlot(edge, property int) int {
+	return m.layout.cardSlots() + edge*m.layout.edgeSlots() + property
+}
+
+// edgeProperty is the inverse of edgeSlot; ok is false for a card's slot.
+func (m *Model) edgeProperty(slot int) (edge, property int, ok bool) {
+	slot -= m.layout.cardSlots()
+	if slot < 0 {
+		return 0, 0, false
+	}
+	return slot / m.layout.edgeSlots(), slot % m.layout.edgeSlots(), true
+}
+
+// Outputs lists the columns of the output in order. A limit that is not judged
+// and a path that the family does not have are left out.
+//
+//	edge.left, edge.right    K, mean of the flange's inner edge over the pieces
+//	edge.hotter, edge.spot   K, the hotter edge; the hottest place of either
+//	component.NAME           K
+//	share.direct, .upper, .side    of the card's heat: by the lower rails, the upper rails, the side walls
+//	resistance.left, .right  K/W, edge less cold wall over the heat that leaves by that edge
+//	force.axial.left, .right N, screw force after losses
+//	force.face.left, .right  N, total force of the flange on the lower rail
+//	utilisation.screw        of 0.9 times the yield stress, at the larger of the force after tightening and now; worse edge
+//	utilisation.stripping    of the thread, at the same force; worse edge
+//	utilisation.bearing      pressure in the contact strips over the lower allowable of both bodies; worst face
+//	utilisation.holding      mass times acceleration over friction of both edges
+//	fit.insertion            m, expansion needed at the tighter edge; below 0 the card does not enter
+//	fit.travel               m, travel less expansion at the wider edge; below 0 the clamp does not hold
+//	event.no_entry, .no_travel             a misfit at either edge
+//	event.unclamped                        no force left in a screw
+//	event.jammed, .self_locking            of either train
+//	event.pressure_below_range, .pressure_above_range, .over_yield   of any loaded face
+//	event.outside_range                    an input had to be moved into its allowed range
+//
+// A card with a misfit has temperatures and resistances +Inf, shares and forces 0,
+// and so no utilisation but an infinite one of holding; its events but the misfits
+// and outside_range are 0. A resistance is also +Inf when no heat leaves by the
+// edge, and utilisation.holding when there is no friction. All else is finite.
+func (m *Model) Outputs() []Output { return append([]Output(nil), m.outputs...) }
+
+// Columns returns the number of columns of input the model reads.
+func (m *Model) Columns() int { return m.columns }
+
+// Evaluate computes rows of outputs: x[i][r] is input column i of row r in SI
+// units, y[j][r] receives output j. Rows are as many as y's columns are long. No
+// value of x makes a NaN: one outside its parameter's range, NaN included, is
+// moved into it and counted. It panics when x or y has too few columns or a
+// column is too short. Nothing but y is modified; nothing is allocated per row.
+func (m *Model) Evaluate(x, y [][]float64) {
+	if len(x) < m.columns || len(y) != len(m.outputs) {
+		panic(fmt.Sprintf("card: Evaluate got %d input and %d output columns; want %d and %d", len(x), len(y), m.columns, len(m.outputs)))
+	}
+	s := m.states.Get().(*state)
+	defer m.states.Put(s)
+	for r := range y[0] {
+		s.outside = gather(m.drawn, x, r, s.in)
+		m.evaluateRow(s)
+		for j, i := range m.kept {
+			y[j][r] = s.out[i]
+		}
+	}
+}

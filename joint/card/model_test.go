@@ -1,0 +1,390 @@
+package card
+
+import (
+	"math"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/joint/contact"
+	"clampodds/joint/force"
+)
+
+var families = []Family{TwoFace, FourFace}
+
+// columnsOf makes columns of n equal rows.
+func columnsOf(n, rows int) [][]float64 {
+	y := make([][]float64, n)
+	for j := range y {
+		y[j] = make([]float64, rows)
+	}
+	return y
+}
+
+func TestHeatBalances(t *testing.T) {
+	for _, family := range families {
+		for _, pieces := range []int{3, 5, 7, 9} {
+			m := testModel(t, testLayout(family, pieces))
+			trace := m.Trace(nil)
+			assert.Equal(t, 100.0, trace.Heat)
+			assert.InEpsilon(t, trace.Heat, trace.Leaving, 1e-10)
+			assert.Less(t, trace.Residual, 1e-10*trace.Heat)
+			out, paths := result(m), 0.0
+			for _, edge := range trace.Edges {
+				for _, path := range edge.Paths {
+					paths += path.Heat
+					assert.InEpsilon(t, path.Resistance*path.Heat, out["edge."+edge.Name]-323.15, 1e-10)
+				}
+			}
+			assert.InEpsilon(t, 100, paths, 1e-10)
+			assert.InEpsilon(t, 1, out["share.direct"]+out["share.upper"]+out["share.side"], 1e-10)
+			// What all the heat raises the component over its own edge means.
+			assert.InEpsilon(t, 20*0.5, out["component.fpga"]-trace.node(t, "card"), 1e-10)
+		}
+	}
+}
+
+func (tr *Trace) node(t *testing.T, name string) float64 {
+	for _, n := range tr.Nodes {
+		if n.Name == name {
+			return n.Temperature
+		}
+	}
+	require.Fail(t, "no node "+name)
+	return 0
+}
+
+// The edge mean hangs on the card node by exactly the frame's resistance.
+func TestFrameResistanceIsTheEdges(t *testing.T) {
+	trace := testModel(t, testLayout(TwoFace, 5), map[string]float64{"card.frame_resistance": 0.37}).Trace(nil)
+	heat := trace.Edges[0].Paths[lowerRail].Heat + trace.Edges[0].Paths[upperRail].Heat
+	assert.InEpsilon(t, trace.node(t, "card")-trace.Outputs[edgeLeft].Value, 0.37*heat, 1e-10)
+}
+
+// Swapping the edges' inputs swaps the edges' outputs.
+func TestEdgesAreAlike(t *testing.T) {
+	for _, family := range families {
+		l := testLayout(family, 5)
+		straight, swapped := testBinding(t, l), testBinding(t, l)
+		for _, p := range Parameters(&l) {
+			if p.Scope == PerCard || p.Key == "screw.engagement" || p.Key == "screw.nut_shear" {
+				continue
+			}
+			for i, at := range straight.Instances(p.Key) {
+				v := straight.sources[straight.slot(p.Key, at)].Value * (1 + 0.01*float64(i%11))
+				if p.allows(v) && p.Key != "slot.width" && p.Key != "clamp.height" && p.Key != "flange.thickness" {
+					require.NoError(t, straight.Set(p.Key, at.Edge, at.Face, Constant(v)))
+					require.NoError(t, swapped.Set(p.Key, 1-at.Edge, at.Face, Constant(v)))
+				}
+			}
+		}
+		a, err := New(straight)
+		require.NoError(t, err)
+		b, err := New(swapped)
+		require.NoError(t, err)
+		outA, outB := result(a), result(b)
+		assert.NotEqual(t, outA["edge.left"], outA["edge.right"])
+		other := strings.NewReplacer("left", "right", "right", "left")
+		for name, v := range outA {
+			// The nodes are eliminated in another order: roundings only.
+			assert.InDelta(t, v, outB[other.Replace(name)], 1e-12*math.Abs(v), name)
+		}
+	}
+}
+
+func TestMisfit(t *testing.T) {
+	for name, c := range map[string]struct {
+		slot, travel float64
+		event        string
+	}{
+		"no entry":         {7.9e-3, 0.8e-3, "event.no_entry"},
+		"no travel":        {8.9e-3, 0.8e-3, "event.no_travel"},
+		"past the pieces":  {14.1e-3, 20e-3, "event.no_travel"},
+		"entry at an edge": {8e-3 - 1e-9, 0.8e-3, "event.no_entry"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			b := testBinding(t, testLayout(FourFace, 5), map[string]float64{"clamp.travel": c.travel})
+			require.NoError(t, b.Set("slot.width", 1, -1, FromColumn(0)))
+			m, err := New(b)
+			require.NoError(t, err)
+			out := result(m, c.slot)
+			for name, v := range out {
+				switch {
+				case name == c.event:
+					assert.Equal(t, 1.0, v)
+				case strings.HasPrefix(name, "edge."), strings.HasPrefix(name, "resistance."), strings.HasPrefix(name, "component."), name == "utilisation.holding":
+					assert.Equal(t, math.Inf(1), v, name)
+				case strings.HasPrefix(name, "fit."):
+				default:
+					assert.Zero(t, v, name)
+				}
+			}
+			assert.InDelta(t, min(0.3e-3, c.slot-8e-3), out["fit.insertion"], 1e-15)
+			assert.InDelta(t, min(c.travel, 6e-3)-max(0.3e-3, c.slot-8e-3), out["fit.travel"], 1e-15)
+			trace := m.Trace([]float64{c.slot})
+			assert.Equal(t, force.Seated, trace.Edges[0].Fit)
+			assert.NotEqual(t, force.Seated, trace.Edges[1].Fit)
+			assert.Empty(t, trace.Nodes)
+			// A row that fits is not spoilt by the misfit before it.
+			y := columnsOf(len(m.Outputs()), 2)
+			m.Evaluate([][]float64{{c.slot, 8.3e-3}}, y)
+			for j, o := range m.Outputs() {
+				assert.Equal(t, result(m, 8.3e-3)[o.Name], y[j][1], o.Name)
+			}
+		})
+	}
+}
+
+func TestUnclampedCardStillHasItsGas(t *testing.T) {
+	l := testLayout(TwoFace, 5)
+	slack := map[string]float64{"screw.prevailing": 0.7}
+	clamped, unclamped := result(testModel(t, l)), result(testModel(t, l, slack))
+	assert.Zero(t, clamped["event.unclamped"])
+	assert.Equal(t, 1.0, unclamped["event.unclamped"])
+	assert.Zero(t, unclamped["force.face.left"])
+	assert.Equal(t, math.Inf(1), unclamped["utilisation.holding"])
+	assert.Greater(t, unclamped["edge.left"], clamped["edge.left"]+5)
+	assert.Less(t, unclamped["edge.left"], 1000.0)
+	l.Gas = contact.Vacuum
+	vacuum := result(testModel(t, l, slack))
+	assert.Greater(t, vacuum["edge.left"], unclamped["edge.left"]+100)
+	assert.False(t, math.IsInf(vacuum["edge.left"], 0), "radiation is left")
+}
+
+func TestWallFrictionJams(t *testing.T) {
+	l := testLayout(TwoFace, 5)
+	out := result(testModel(t, l, map[string]float64{"friction.wall": 1.5}))
+	assert.Equal(t, 1.0, out["event.jammed"])
+	assert.Zero(t, result(testModel(t, l))["event.jammed"])
+	trace := testModel(t, l, map[string]float64{"friction.wall": 1.5}).Trace(nil)
+	assert.Zero(t, trace.Edges[0].Train.Outward[2], "the third piece gets nothing")
+	assert.Equal(t, 1.0, result(testModel(t, l, map[string]float64{"friction.ramp": 1.2}))["event.self_locking"])
+}
+
+func TestThermalPreload(t *testing.T) {
+	l := testLayout(TwoFace, 5)
+	group := map[string]float64{
+		"screw.expansion": 17.2e-6, "screw.modulus": 193e9,
+		"screw.assembly_temperature": 293.15, "clamp.expansion": 23.6e-6, "clamp.screw_train_area": 30e-6,
+	}
+	area := l.Thread.StressArea
+	cold, hot := result(testModel(t, l))["force.axial.left"], result(testModel(t, l, group))["force.axial.left"]
+	want := (23.6e-6 - 17.2e-6) * 40 / (1/(193e9*area) + 1/(68.9e9*30e-6))
+	assert.InEpsilon(t, want, hot-cold, 1e-9)
+}
+
+func TestUnjudgedLimitsHaveNoOutput(t *testing.T) {
+	m := testModel(t, testLayout(TwoFace, 3), map[string]float64{
+		"screw.yield": 0, "screw.engagement": 0, "screw.nut_shear": 0, "card.mass": 0, "card.acceleration": 0,
+		"clamp.allowable": 0, "flange.allowable": 0, "rail.allowable": 0,
+	})
+	for _, o := range m.Outputs() {
+		assert.NotContains(t, o.Name, "utilisation")
+		assert.NotEqual(t, "share.side", o.Name)
+	}
+	full := testModel(t, testLayout(FourFace, 3))
+	assert.Len(t, full.Outputs(), ownOutputs+1)
+}
+
+// The joint temperature stands for the wall's when it is not given, the
+// altitude's standard pressure for the pressure.
+func TestUnsetJointAndPressure(t *testing.T) {
+	l := testLayout(TwoFace, 3)
+	assert.Equal(t, result(testModel(t, l, map[string]float64{"joint.temperature": 323.15})),
+		result(testModel(t, l, map[string]float64{"joint.temperature": 0})))
+	pressure, err := contact.StandardPressure(9000)
+	require.NoError(t, err)
+	assert.Equal(t, result(testModel(t, l, map[string]float64{"gas.pressure": pressure})),
+		result(testModel(t, l, map[string]float64{"gas.altitude": 9000})))
+	assert.NotEqual(t, result(testModel(t, l)), result(testModel(t, l, map[string]float64{"gas.altitude": 9000})))
+}
+
+// What is computed once because nothing drawn touches it is what every row
+// would compute: the same inputs give the same bits as constants or columns.
+func TestFixedPartsAreTheSame(t *testing.T) {
+	for _, family := range families {
+		l := testLayout(family, 5)
+		fixed := testModel(t, l)
+		b := testBinding(t, l)
+		var x []float64
+		for _, p := range Parameters(&l) {
+			for _, at := range b.Instances(p.Key) {
+				value := b.sources[b.slot(p.Key, at)].Value
+				if value == 0 && p.Zero != "" {
+					continue
+				}
+				require.NoError(t, b.Set(p.Key, at.Edge, at.Face, FromColumn(len(x))))
+				x = append(x, value)
+			}
+		}
+		drawn, err := New(b)
+		require.NoError(t, err)
+		assert.Equal(t, fixedParts(false), drawn.fixed)
+		assert.Equal(t, fixedParts(true), fixed.fixed)
+		assert.Equal(t, result(fixed), result(drawn, x...))
+		// Each drawn alone, after a row in which it was different.
+		for _, p := range Parameters(&l) {
+			alone := testBinding(t, l)
+			at := alone.Instances(p.Key)[0]
+			value := alone.sources[alone.slot(p.Key, at)].Value
+			if value == 0 && p.Zero != "" {
+				continue
+			}
+			require.NoError(t, alone.Set(p.Key, at.Edge, at.Face, FromColumn(0)))
+			m, err := New(alone)
+			require.NoError(t, err)
+			y := columnsOf(len(m.Outputs()), 2)
+			m.Evaluate([][]float64{{min(value*1.01+1e-9, p.High), value}}, y)
+			for j, o := range m.Outputs() {
+				assert.Equal(t, result(fixed)[o.Name], y[j][1], "%s with %s drawn", o.Name, p.Key)
+			}
+		}
+	}
+}
+
+func fixedParts(is bool) fixed {
+	return fixed{gas: is, pairs: [edges]bool{is, is}, stiffness: [edges]bool{is, is}}
+}
+
+// Every input reaches some output, raised or lowered, but for those that only
+// the worst face decides.
+func TestEveryInputMatters(t *testing.T) {
+	for _, family := range families {
+		l := testLayout(family, 5)
+		loose := map[string]float64{
+			"gas.pressure": 9e4, "face.direct.bow": 2e-4, "flange.thickness": 12e-3, "rail.thickness": 0.05, "slot.width": 18.3e-3,
+			"flange.slope": 0.1, "clamp.slope": 0.1, "rail.slope": 0.1,
+			"screw.expansion": 17.2e-6, "screw.modulus": 193e9, "screw.assembly_temperature": 293.15,
+			"clamp.expansion": 23.6e-6, "clamp.screw_train_area": 30e-6,
+		}
+		base := result(testModel(t, l, loose))
+		idle := map[string]bool{}
+		for _, p := range Parameters(&l) {
+			b := testBinding(t, l, loose)
+			for _, at := range b.Instances(p.Key) {
+				old := b.sources[b.slot(p.Key, at)]
+				matters := false
+				for _, v := range []float64{min(old.Value*1.05+1e-6*p.High, p.High), max(old.Value*0.95, p.Low)} {
+					require.NoError(t, b.Set(p.Key, at.Edge, at.Face, Constant(v)))
+					m, err := New(b)
+					require.NoError(t, err)
+					matters = matters || !assert.ObjectsAreEqual(base, result(m))
+				}
+				if !matters {
+					idle[p.Key] = true
+				}
+				require.NoError(t, b.Set(p.Key, at.Edge, at.Face, old))
+			}
+		}
+		assert.Equal(t, map[string]bool{
+			"gas.altitude": true,                                           // a pressure is given
+			"clamp.yield":  true, "flange.yield": true, "rail.yield": true, // nothing is near
+			"flange.allowable": true, "rail.allowable": true, // the ramps bear most
+		}, idle)
+	}
+}
+
+func TestOutsideRangeIsMovedAndCounted(t *testing.T) {
+	b := testBinding(t, testLayout(TwoFace, 5))
+	require.NoError(t, b.Set("face.direct.crown", -1, -1, FromColumn(0)))
+	m, err := New(b)
+	require.NoError(t, err)
+	inside := result(m, 0)
+	assert.Zero(t, inside["event.outside_range"])
+	for _, v := range []float64{-1e-6, math.NaN(), math.Inf(-1)} {
+		moved := result(m, v)
+		assert.Equal(t, 1.0, moved["event.outside_range"])
+		assert.Equal(t, inside["edge.left"], moved["edge.left"])
+	}
+	assert.Equal(t, 1.0, result(m, math.Inf(1))["event.outside_range"])
+}
+
+func TestTraceIsTheSameComputation(t *testing.T) {
+	for _, family := range families {
+		b := testBinding(t, testLayout(family, 5))
+		require.NoError(t, b.Set("screw.torque", 0, -1, FromColumn(0)))
+		m, err := New(b)
+		require.NoError(t, err)
+		trace := m.Trace([]float64{0.5})
+		for _, o := range trace.Outputs {
+			assert.Equal(t, result(m, 0.5)[o.Name], o.Value, o.Name)
+		}
+		left := trace.Edges[0]
+		outward, _ := left.Train.FaceForce()
+		assert.Equal(t, result(m, 0.5)["force.face.left"], outward)
+		total := 0.0
+		for _, f := range left.Faces {
+			if strings.HasPrefix(f.Name, "direct") {
+				total += f.Heat
+			}
+			assert.Positive(t, f.Joined, f.Name)
+		}
+		assert.InEpsilon(t, left.Paths[lowerRail].Heat, total, 1e-10)
+		assert.Contains(t, trace.Inputs, InputValue{"screw.torque", "left", "N*m", 0.5})
+		assert.Contains(t, trace.Inputs, InputValue{"screw.torque", "right", "N*m", 0.7})
+	}
+}
+
+// The direct faces cover the flange once, however the load cones overlap.
+func TestDirectFacesCoverTheFlange(t *testing.T) {
+	for _, thickness := range []float64{0.5e-3, 2e-3, 7e-3, 12e-3} {
+		for _, pieces := range []int{3, 5, 9} {
+			m := testModel(t, testLayout(TwoFace, pieces), map[string]float64{"flange.thickness": thickness, "slot.width": thickness + 6.3e-3})
+			sum := 0.0
+			for _, f := range m.Trace(nil).Edges[0].Faces {
+				if strings.HasPrefix(f.Name, "direct") {
+					sum += f.Geometry.Length
+				}
+			}
+			assert.InEpsilon(t, 0.13, sum, 1e-14)
+		}
+	}
+}
+
+func TestEvaluateAllocatesNothingPerRow(t *testing.T) {
+	b := testBinding(t, testLayout(FourFace, 5))
+	for i, key := range []string{"screw.torque", "gas.altitude", "rail.roughness", "slot.width"} {
+		require.NoError(t, b.Set(key, -1, -1, FromColumn(i)))
+	}
+	m, err := New(b)
+	require.NoError(t, err)
+	const rows = 100
+	x, y := columnsOf(4, rows), columnsOf(len(m.Outputs()), rows)
+	for r := range rows {
+		x[0][r], x[1][r], x[2][r], x[3][r] = 0.7, 100*float64(r), 1e-6, 8.3e-3+0.9e-3*float64(r%2)
+	}
+	// A new state per batch at the worst, when the collector has emptied the pool.
+	assert.LessOrEqual(t, testing.AllocsPerRun(20, func() { m.Evaluate(x, y) }), 10.0)
+}
+
+func TestConcurrentEvaluation(t *testing.T) {
+	b := testBinding(t, testLayout(TwoFace, 5))
+	require.NoError(t, b.Set("screw.torque", -1, -1, FromColumn(0)))
+	m, err := New(b)
+	require.NoError(t, err)
+	var group sync.WaitGroup
+	for worker := range 8 {
+		group.Go(func() {
+			torque := 0.3 + 0.1*float64(worker)
+			want := result(m, torque)
+			for range 50 {
+				assert.Equal(t, want, result(m, torque))
+			}
+		})
+	}
+	group.Wait()
+}
+
+func TestEvaluatePanicsOnWrongShape(t *testing.T) {
+	b := testBinding(t, testLayout(TwoFace, 3))
+	require.NoError(t, b.Set("screw.torque", -1, -1, FromColumn(2)))
+	m, err := New(b)
+	require.NoError(t, err)
+	assert.Equal(t, 3, m.Columns())
+	assert.Panics(t, func() { m.Evaluate(columnsOf(2, 1), columnsOf(len(m.Outputs()), 1)) })
+	assert.Panics(t, func() { m.Evaluate(columnsOf(3, 1), columnsOf(1, 1)) })
+	assert.Panics(t, func() { m.Trace([]float64{1}) })
+}

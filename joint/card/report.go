@@ -1,0 +1,147 @@
+package card
+
+import (
+	"math"
+
+	"clampodds/joint/force"
+)
+
+// report turns a solved state into its outputs.
+func (m *Model) report(s *state) {
+	out := s.out
+	m.reportFit(s)
+	m.reportTemperatures(s)
+	m.reportHeat(s)
+	m.reportForces(s)
+	m.reportFaces(s)
+	for e := range s.edges {
+		edge := &s.edges[e]
+		out[eventUnclamped] = event(out[eventUnclamped] == 1 || edge.axial == 0)
+		out[eventJammed] = event(out[eventJammed] == 1 || edge.train.Jammed)
+		out[eventSelfLocking] = event(out[eventSelfLocking] == 1 || force.SelfLocking(edge.in[clampRampAngle], edge.in[frictionRamp]))
+	}
+}
+
+// reportFit clears the outputs and sets what every row has: margins, misfits and
+// whether an input was moved.
+func (m *Model) reportFit(s *state) {
+	out := s.out
+	clear(out)
+	left, right := &s.edges[0], &s.edges[1]
+	out[fitInsertion] = min(left.expansion, right.expansion)
+	out[fitTravel] = min(left.travel-left.expansion, right.travel-right.expansion)
+	out[eventNoEntry] = event(left.fit == force.DoesNotEnter || right.fit == force.DoesNotEnter)
+	out[eventNoTravel] = event(left.fit == force.OutOfTravel || right.fit == force.OutOfTravel)
+	out[eventOutsideRange] = event(s.outside)
+}
+
+// reportMisfit is the row of a card that could not be clamped.
+func (m *Model) reportMisfit(s *state) {
+	m.reportFit(s)
+	for _, i := range []int{edgeLeft, edgeRight, edgeHotter, edgeSpot, resistanceLeft, resistanceRight} {
+		s.out[i] = math.Inf(1)
+	}
+	for i := range m.layout.Components {
+		s.out[ownOutputs+i] = math.Inf(1)
+	}
+	s.out[utilisationHolding] = force.HoldingUtilisation(s.in[cardMass], s.in[cardAcceleration], 0, 0)
+}
+
+func (m *Model) reportTemperatures(s *state) {
+	cold := s.in[wallTemperature]
+	spot := 0.0
+	for e := range s.edges {
+		sum := 0.0
+		inner := m.wiring.edges[e].inner
+		for _, node := range inner {
+			sum += s.temperature[node]
+			spot = max(spot, s.temperature[node])
+		}
+		s.out[edgeLeft+e] = cold + sum/float64(len(inner))
+	}
+	s.out[edgeHotter] = max(s.out[edgeLeft], s.out[edgeRight])
+	s.out[edgeSpot] = cold + spot
+	for i, c := range m.wiring.components {
+		s.out[ownOutputs+i] = cold + s.temperature[c.node]
+	}
+}
+
+// reportHeat sets where the heat goes. The shares are of the heat that leaves,
+// which is the heat put in but for rounding.
+func (m *Model) reportHeat(s *state) {
+	total := 0.0
+	var byWall [walls]float64
+	for e := range s.edges {
+		heat := 0.0
+		for i, wall := range m.wiring.edges[e].walls {
+			through := s.conductance[wall.element] * s.temperature[wall.node]
+			byWall[i] += through
+			heat += through
+		}
+		s.out[resistanceLeft+e] = math.Inf(1)
+		if heat > 0 {
+			s.out[resistanceLeft+e] = (s.out[edgeLeft+e] - s.in[wallTemperature]) / heat
+		}
+		total += heat
+	}
+	if total > 0 {
+		for i, heat := range byWall {
+			s.out[shareDirect+i] = heat / total
+		}
+	}
+}
+
+func (m *Model) reportForces(s *state) {
+	held := 0.0
+	for e := range s.edges {
+		edge := &s.edges[e]
+		s.out[axialLeft+e] = edge.axial
+		s.out[faceLeft+e], _ = edge.train.FaceForce()
+		s.out[utilisationScrew] = max(s.out[utilisationScrew], edge.screwUtilisation(&m.layout.Thread))
+		s.out[utilisationStripping] = max(s.out[utilisationStripping], edge.strippingUtilisation(&m.layout.Thread))
+		held += edge.in[frictionWall] * edge.heldForce()
+	}
+	s.out[utilisationHolding] = force.HoldingUtilisation(s.in[cardMass], s.in[cardAcceleration], 1, held)
+}
+
+// reportFaces judges the faces: bearing, and whether the contact model was used
+// where it holds.
+func (m *Model) reportFaces(s *state) {
+	var below, above, over bool
+	bearing := 0.0
+	for e := range s.edges {
+		edge := &s.edges[e]
+		allowed := edge.allowables()
+		for i := range edge.faces {
+			c := &edge.faces[i].contact
+			below = below || c.PressureBelowRange
+			above = above || c.PressureAboveRange
+			over = over || c.OverYield
+			bearing = max(bearing, c.LocalPressure/allowed[m.faces[i].pair])
+		}
+	}
+	s.out[utilisationBearing] = bearing
+	s.out[eventPressureBelow], s.out[eventPressureAbove], s.out[eventOverYield] = event(below), event(above), event(over)
+}
+
+// allowables is the bearing pressure each pair may carry, Pa: the lower of the
+// two bodies', +Inf where none is given.
+func (edge *edgeState) allowables() [pairKinds]float64 {
+	of := func(body int) float64 {
+		if p := edge.in[bodyProperty(body, allowable)]; p > 0 {
+			return p
+		}
+		return math.Inf(1)
+	}
+	clamp, flange, rail := of(clampBody), of(flangeBody), of(railBody)
+	return [pairKinds]float64{
+		flangeOnRail: min(flange, rail), flangeOnPiece: min(flange, clamp), pieceOnChassis: min(clamp, rail), pieceOnPiece: clamp,
+	}
+}
+
+func event(happened bool) float64 {
+	if happened {
+		return 1
+	}
+	return 0
+}

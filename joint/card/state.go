@@ -1,0 +1,106 @@
+package card
+
+import (
+	"clampodds/joint/contact"
+	"clampodds/joint/force"
+)
+
+// state is one card with every intermediate result: the scratch of Evaluate and
+// the source of Trace.
+type state struct {
+	in      []float64 // input vector
+	outside bool      // an input was moved into its range
+	gas     contact.GasState
+	joint   float64 // temperature of the joint, K
+	heat    float64 // all the heat put in, W
+	edges   [edges]edgeState
+
+	conductance, source, work, temperature []float64 // of the network
+	out                                    []float64 // every output, kept or not
+}
+
+// edgeState is one edge of it.
+type edgeState struct {
+	in []float64 // the edge's block of the input vector
+
+	expansion, travel, overlap float64 // m
+	fit                        force.Fit
+
+	tightened, axial, threadTorque float64 // N after tightening, N now, N*m
+	train                          force.TrainForces
+
+	pairs     [pairKinds]contact.Pair
+	stiffness float64 // against the bow, Pa/m
+	bow       contact.Partial
+	faces     []pressedFace // as Model.faces
+}
+
+// pressedFace is one contact face as evaluated.
+type pressedFace struct {
+	geometry contact.Face
+	force    float64 // N
+	bodies   float64 // resistance of the bodies behind the face, K/W
+	contact  contact.Conductance
+}
+
+// misfit reports whether either edge cannot be clamped.
+func (s *state) misfit() bool {
+	return s.edges[0].fit != force.Seated || s.edges[1].fit != force.Seated
+}
+
+// newState allocates a state and computes what is fixed.
+func (m *Model) newState() *state {
+	n := m.wiring.Network
+	s := &state{
+		in:          append([]float64(nil), m.inputs...),
+		conductance: make([]float64, n.Elements()),
+		source:      make([]float64, n.Nodes()),
+		work:        make([]float64, n.WorkSize()),
+		temperature: make([]float64, n.Nodes()),
+		out:         make([]float64, ownOutputs+len(m.layout.Components)),
+	}
+	for e := range edges {
+		edge := &s.edges[e]
+		edge.in = s.in[m.edgeSlot(e, 0):m.edgeSlot(e+1, 0)]
+		edge.faces = make([]pressedFace, len(m.faces))
+		if m.fixed.pairs[e] {
+			edge.preparePairs()
+		}
+		if m.fixed.stiffness[e] {
+			edge.prepareStiffness()
+		}
+	}
+	if m.fixed.gas {
+		s.prepareGas(m.layout.Gas)
+	}
+	return s
+}
+
+// evaluateRow follows one card from its input vector to its outputs.
+func (m *Model) evaluateRow(s *state) {
+	for e := range s.edges {
+		s.edges[e].findFit()
+	}
+	if s.misfit() {
+		m.reportMisfit(s)
+		return
+	}
+	if !m.fixed.gas {
+		s.prepareGas(m.layout.Gas)
+	}
+	for e := range s.edges {
+		edge := &s.edges[e]
+		edge.tighten(&m.layout.Thread, m.train, s.joint)
+		if !m.fixed.pairs[e] {
+			edge.preparePairs()
+		}
+		if !m.fixed.stiffness[e] {
+			edge.prepareStiffness()
+		}
+		m.pressFaces(s, edge)
+		m.conductEdge(s, e)
+	}
+	m.conductCard(s)
+	m.wiring.Solve(s.conductance, s.source, s.work, s.temperature)
+	m.report(s)
+}

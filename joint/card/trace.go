@@ -1,0 +1,172 @@
+package card
+
+import (
+	"fmt"
+	"math"
+
+	"clampodds/joint/contact"
+	"clampodds/joint/force"
+)
+
+// Trace is one card with every intermediate result. Numbers are in SI units;
+// those of a card that could not be clamped are as in Model.Outputs, +Inf
+// included, and its forces, faces, nodes and links are left out.
+type Trace struct {
+	Inputs   []InputValue
+	Gas      contact.GasState
+	Joint    float64 // temperature of the joint, K
+	Heat     float64 // put in, W
+	Leaving  float64 // into the cold wall, W
+	Residual float64 // largest imbalance of a node, W
+	Edges    [edges]EdgeTrace
+	Nodes    []NodeValue
+	Links    []LinkValue
+	Outputs  []OutputValue
+}
+
+// InputValue is an input as the model used it.
+type InputValue struct {
+	Key      string
+	Instance string // Instance.Name
+	Unit     string
+	Value    float64
+}
+
+// EdgeTrace is one edge.
+type EdgeTrace struct {
+	Name           string // "left", "right"
+	Fit            force.Fit
+	Expansion      float64 // m
+	Travel         float64 // usable, m
+	Overlap        float64 // of neighbouring ramps, along the slope, m
+	TightenedForce float64 // of the screw after tightening, N
+	ThreadTorque   float64 // that twists the screw, N*m
+	AxialForce     float64 // of the screw now, N
+	Train          force.TrainForces
+	Bow            contact.Partial
+	Faces          []FaceTrace
+	Paths          []PathTrace
+}
+
+// FaceTrace is one contact face.
+type FaceTrace struct {
+	Name     string // "direct/1"
+	Geometry contact.Face
+	Force    float64 // N
+	Contact  contact.Conductance
+	Bodies   float64 // resistance of the bodies behind the face, K/W
+	Joined   float64 // conductance of face and bodies, face factor included, W/K
+	Heat     float64 // W, from the flange towards the chassis
+}
+
+// PathTrace is one way from the edge to the cold wall.
+type PathTrace struct {
+	Name       string  // "lower_rail", "upper_rail", "side_wall"
+	Heat       float64 // W
+	Resistance float64 // edge less cold wall over the heat, K/W; +Inf without heat
+}
+
+// NodeValue is a node of the network and its temperature, K.
+type NodeValue struct {
+	Name        string
+	Temperature float64
+}
+
+// LinkValue is an element of the network: its nodes ("wall" for the cold wall),
+// conductance in W/K, and the heat through it in W.
+type LinkValue struct {
+	From, To    string
+	Conductance float64
+	Heat        float64
+}
+
+// OutputValue is an output with its value.
+type OutputValue struct {
+	Output
+	Value float64
+}
+
+// Trace evaluates one row, x[i] being input column i, by the same steps as
+// Evaluate and keeps all of it. It panics when x has too few values.
+func (m *Model) Trace(x []float64) Trace {
+	if len(x) < m.columns {
+		panic(fmt.Sprintf("card: Trace got %d inputs; want %d", len(x), m.columns))
+	}
+	columns := make([][]float64, len(x))
+	for i := range x {
+		columns[i] = x[i : i+1]
+	}
+	s := m.newState()
+	s.outside = gather(m.drawn, columns, 0, s.in)
+	m.evaluateRow(s)
+
+	var t Trace
+	t.Inputs = m.traceInputs(s)
+	t.Gas, t.Joint, t.Heat = s.gas, s.joint, s.heat
+	for j, i := range m.kept {
+		t.Outputs = append(t.Outputs, OutputValue{m.outputs[j], s.out[i]})
+	}
+	for e := range s.edges {
+		edge := &s.edges[e]
+		t.Edges[e] = EdgeTrace{Name: edgeName(e), Fit: edge.fit, Expansion: edge.expansion, Travel: edge.travel, Overlap: edge.overlap}
+	}
+	if !s.misfit() {
+		m.traceFlow(s, &t)
+	}
+	return t
+}
+
+func (m *Model) traceInputs(s *state) (list []InputValue) {
+	for _, r := range m.rows {
+		for j, slot := range r.slots {
+			list = append(list, InputValue{r.Key, r.instances[j].Name, r.Unit, s.in[slot]})
+		}
+	}
+	return list
+}
+
+// traceFlow adds forces, faces and heat.
+func (m *Model) traceFlow(s *state, t *Trace) {
+	w := m.wiring
+	heat := make([]float64, w.Elements())
+	w.Heat(s.conductance, s.temperature, heat)
+	t.Residual = w.Residual(s.source, heat)
+	cold := s.in[wallTemperature]
+	for i := range w.Nodes() {
+		t.Nodes = append(t.Nodes, NodeValue{w.NodeName(i), cold + s.temperature[i]})
+	}
+	for i := range w.Elements() {
+		first, second := w.Ends(i)
+		to := "wall"
+		if second >= 0 {
+			to = w.NodeName(second)
+		} else {
+			t.Leaving += heat[i]
+		}
+		t.Links = append(t.Links, LinkValue{w.NodeName(first), to, s.conductance[i], heat[i]})
+	}
+	for e := range s.edges {
+		m.traceEdge(s, e, heat, &t.Edges[e])
+	}
+}
+
+func (m *Model) traceEdge(s *state, e int, heat []float64, t *EdgeTrace) {
+	edge, w := &s.edges[e], &m.wiring.edges[e]
+	t.TightenedForce, t.ThreadTorque, t.AxialForce = edge.tightened, edge.threadTorque, edge.axial
+	t.Train, t.Bow = edge.train, edge.bow
+	for i, f := range m.faces {
+		pressed := &edge.faces[i]
+		t.Faces = append(t.Faces, FaceTrace{
+			Name: f.String(), Geometry: pressed.geometry, Force: pressed.force, Contact: pressed.contact,
+			Bodies: pressed.bodies, Joined: s.conductance[w.faces[i]], Heat: heat[w.faces[i]],
+		})
+	}
+	rise := s.out[edgeLeft+e] - s.in[wallTemperature]
+	for i, name := range wallNames(m.layout.Family) {
+		path := PathTrace{Name: name, Heat: heat[w.walls[i].element], Resistance: math.Inf(1)}
+		if path.Heat > 0 {
+			path.Resistance = rise / path.Heat
+		}
+		t.Paths = append(t.Paths, path)
+	}
+}

@@ -1,0 +1,53 @@
+package contact
+
+import "testing"
+
+func benchmarkFace(b *testing.B, face Face, force float64) {
+	pair := mustPair(aluminiumBody(), aluminiumBody(), 0)
+	gas := mustGas(Air, 330, 101325)
+	var out Conductance
+	b.ReportAllocs()
+	for b.Loop() {
+		Evaluate(&pair, &gas, &face, force, 1, &out)
+	}
+}
+
+func BenchmarkFace(b *testing.B) {
+	b.Run("contact=full", func(b *testing.B) { benchmarkFace(b, Face{Length: 0.02, Width: 0.006}, 500) })
+	b.Run("contact=partial", func(b *testing.B) {
+		benchmarkFace(b, Face{Length: 0.02, Width: 0.006, Crown: 5e-6, Taper: 3e-6}, 500)
+	})
+	b.Run("contact=partial-both-ways", func(b *testing.B) {
+		benchmarkFace(b, Face{Length: 0.02, Width: 0.006, Crown: 5e-6, Along: Partial{0.5, 4e-6, 1e-4}}, 500)
+	})
+	b.Run("contact=unloaded", func(b *testing.B) { benchmarkFace(b, Face{Length: 0.02, Width: 0.006, Crown: 5e-6}, 0) })
+}
+
+func BenchmarkPair(b *testing.B) {
+	body := aluminiumBody()
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := NewPair(body, body, 0); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkBow(b *testing.B) {
+	flange := Layer{68.9e9, 0.33, 0.003}
+	rail := Layer{68.9e9, 0.33, 0.010}
+	b.ReportAllocs()
+	for b.Loop() {
+		bow := Bow{Height: 50e-6, Length: 0.13, Stiffness: BowStiffness(0.13, flange, rail)}
+		bow.Close(0.01e6, 167)
+	}
+}
+
+func BenchmarkGasState(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := NewGasState(Air, 330, 30000, 0.85); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

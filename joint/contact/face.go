@@ -1,0 +1,192 @@
+package contact
+
+import "math"
+
+// Face is the geometry of one face.
+type Face struct {
+	Length float64 // L, m, along the clamp; 0 conducts nothing
+	Width  float64 // W, m, across
+	Crown  float64 // d_a, m: peak-to-valley height of the pair over one wave across the width
+	Taper  float64 // d_t, m: mismatch height over the width
+	// Along is how far the long bow of the flange has closed (Bow.Close); the
+	// zero value means flat.
+	Along Partial
+}
+
+// Conductance is the outcome for one face, with every part of it.
+// Coefficients are per square metre of the whole face.
+type Conductance struct {
+	Pressure        float64 // P = F/(L W), Pa
+	LocalPressure   float64 // P_l = P/f, Pa, in the contact strips
+	ContactFraction float64 // f = f_x f_y
+	FractionAcross  float64 // f_x
+	FractionAlong   float64 // f_y
+	MeanGap         float64 // g = g_x + g_y, m
+
+	SpotCoefficient float64 // h_c, W/m2K of contact strip
+	GasCoefficient  float64 // h_g, W/m2K of contact strip
+	ZoneCoefficient float64 // h_z, W/m2K, contact factor included
+	// ConstrictionResistance is 1/h_m, m2K/W, contact factor included.
+	ConstrictionResistance float64
+	OpenCoefficient        float64 // h_o, W/m2K
+	Coefficient            float64 // h, W/m2K
+	Conductance            float64 // G = h L W, W/K
+
+	PressureBelowRange bool // loaded, but P_l/H under 1e-6
+	PressureAboveRange bool // P_l/H over 2.3e-2
+	OverYield          bool // P_l over 1.6 times the weaker body's yield strength
+	// GasGoverns says that the gas alone conducts more than the sum of the parts
+	// (see Evaluate); the face then has that conductance.
+	GasGoverns bool
+}
+
+// Range of relative pressure P_l/H in which the spot law fits its own exact
+// model within 1.5 % (Yovanovich 1982).
+const (
+	leastRelativePressure = 1e-6
+	mostRelativePressure  = 2.3e-2
+)
+
+// Logarithms of the relative pressures 1e-5 and 2e-2 between which the gap law
+// holds (Antonetti 1983); outside it is held at the end value.
+const (
+	logGapLow  = -11.512925464970228420
+	logGapHigh = -3.9120230054281460586
+)
+
+// leastForce, N: less is no load. It keeps the logarithm of the closing ratio finite.
+const leastForce = 1e-90
+
+// Evaluate computes the conductance of a face of the pair in the gas under a
+// normal force (N, 0 or less: no load). The contact factor (1, above 0) is the
+// model error: it multiplies h_z and h_m. out is overwritten. Nothing is
+// allocated or checked: pair, gas and face must have been built from checked
+// numbers (lengths and heights finite and at least 0, width above 0); then every
+// number that comes out is finite and not negative. Safe for concurrent use with
+// different out.
+//
+//	P_l = P/f                                      local pressure
+//	h_c = 1.25 k_s (m/sigma) (P_l/H)^0.95          Cooper, Mikic, Yovanovich 1969; Yovanovich 1982
+//	Y = 1.53 sigma (P_l/H)^-0.097                  Antonetti 1983
+//	h_g = k_g/(Y + M)                              Yovanovich 1982
+//	h_z = f/(1/(h_c + h_g) + R_f)                  contact strips with their film
+//	h_o = (1 - f)/(1/(k_g/(g/(1 - f) + Y + M) + h_rad) + R_f)
+//	h = 1/(1/h_z + 1/h_m) + h_o                    series in the strips, gap parallel [own]
+//
+// A face without load has gas and radiation only, over its whole gap, with Y at
+// the lower end of its law. As the force goes to zero the loaded face joins it,
+// unless it is perfectly flat and the contact factor is not 1.
+//
+// Bow and crown together: the crown is closed by the pressure in the strips that
+// the bow leaves, P/f_y, and its coefficient is that of these strips; the bow's
+// constriction and open gap come around it [own]. With one direction closed this
+// is the formula above.
+//
+// Lower bound: a uniform heat flux through the gas, spots and converging heat
+// left out, dissipates more than the true field (Thomson's principle), so h is at
+// least 1/(1/(k_g/(g + Y + M) + h_rad) + R_f). The series rule falls below that
+// where the gas of a narrow gap rivals what the constriction lets through (poor
+// conductors, long waves, micrometre heights); there the bound is taken [own], or
+// force would seem to insulate.
+//
+// Monotony: more film, hardness, roughness (on both faces alike), jump distance,
+// less gas or body conductivity never raise h. More force never lowers it by more
+// than 2 %, nor at all for card faces without bow; the fall comes just before a
+// face closes, where P_l, and with it the gas coefficient, drops as f grows. A
+// higher crown or taper never raises h of card faces once it exceeds the roughness
+// of the pair; lower waves may, by some per cent at a few kilopascal, because the
+// closing law knows nothing of asperities that would share the load. A crown on
+// top of a higher taper may by shortening the wavelength, and a bow by
+// concentrating the force until it closes a crown.
+func Evaluate(pair *Pair, gas *GasState, face *Face, force, contactFactor float64, out *Conductance) {
+	*out = Conductance{FractionAlong: 1}
+	along := &face.Along
+	bowed := along.Gap > 0 && along.Fraction < 1
+	if bowed {
+		out.FractionAlong = along.Fraction
+	}
+	area := face.Length * face.Width
+	across := Partial{Gap: 0.5 * (face.Crown + face.Taper)}
+	separation := pair.gapScale * unloadedSeparation
+	inner := 0.0
+	if force > leastForce && area > 0 && out.FractionAlong > 0 {
+		out.Pressure = force / area
+		strip := out.Pressure / out.FractionAlong
+		across = face.across(pair, strip)
+		inner, separation = out.touch(pair, gas, strip/across.Fraction)
+		inner *= contactFactor
+	}
+	out.FractionAcross = across.Fraction
+	out.ContactFraction = across.Fraction * out.FractionAlong
+	out.MeanGap = across.Gap
+	out.ConstrictionResistance = across.Constriction / contactFactor
+	out.Coefficient, out.OpenCoefficient, out.GasGoverns = across.conduct(inner, out.ConstrictionResistance, separation, gas, pair.Film)
+	if bowed {
+		out.bend(along, pair, gas, separation, contactFactor)
+	}
+	out.ZoneCoefficient = inner * out.ContactFraction
+	out.Conductance = out.Coefficient * area
+}
+
+// unloadedSeparation is (1e-5)^-0.097: Y/(1.53 sigma) at the lower end of its law.
+const unloadedSeparation = 3.0549211132155129
+
+// touch sets what the local pressure makes of the contact strips and returns
+// their coefficient with gas and film, W/m2K, and the mean plane separation Y, m.
+func (c *Conductance) touch(pair *Pair, gas *GasState, pressure float64) (coefficient, separation float64) {
+	relative := pressure * pair.softness
+	logarithm := math.Log(relative)
+	c.LocalPressure = pressure
+	c.PressureBelowRange = relative < leastRelativePressure
+	c.PressureAboveRange = relative > mostRelativePressure
+	c.OverYield = pressure > pair.yieldBearing
+	c.SpotCoefficient = pair.spotScale * math.Exp(0.95*logarithm)
+	separation = pair.gapScale * math.Exp(-0.097*min(max(logarithm, logGapLow), logGapHigh))
+	c.GasCoefficient = gas.Conductivity / (separation + gas.JumpDistance)
+	coefficient = c.SpotCoefficient + c.GasCoefficient + gas.Radiation
+	return throughFilm(coefficient, pair.Film), separation
+}
+
+// bend puts the bow around the coefficient found so far, that of the strips the
+// bow leaves in contact.
+func (c *Conductance) bend(along *Partial, pair *Pair, gas *GasState, separation, contactFactor float64) {
+	constriction := along.Constriction / contactFactor
+	coefficient, open, governs := along.conduct(c.Coefficient, constriction, separation+c.MeanGap, gas, pair.Film)
+	if along.Fraction > 0 {
+		c.ConstrictionResistance = c.ConstrictionResistance/along.Fraction + constriction
+	}
+	c.MeanGap += along.Gap
+	c.OpenCoefficient = c.OpenCoefficient*along.Fraction + open
+	c.Coefficient = coefficient
+	c.GasGoverns = governs || c.GasGoverns
+}
+
+// conduct joins the strips in contact (inner, W/m2K of strip) through the
+// constriction (m2K/W) with the open gap beside them, to W/m2K of the whole;
+// separation is the distance of the faces where the wave touches.
+func (p *Partial) conduct(inner, constriction, separation float64, gas *GasState, film float64) (coefficient, open float64, gasGoverns bool) {
+	zone := p.Fraction * inner
+	if p.Fraction < 1 {
+		opened := 1 - p.Fraction
+		open = opened * gas.through(p.Gap/opened+separation, film)
+	}
+	coefficient = zone/(1+zone*constriction) + open
+	if gasOnly := gas.through(p.Gap+separation, film); gasOnly > coefficient {
+		return gasOnly, open, p.Fraction > 0
+	}
+	return coefficient, open, false
+}
+
+// through is the coefficient of a gap (m) with a film (m2K/W) in series, W/m2K.
+func (g *GasState) through(gap, film float64) float64 {
+	return throughFilm(g.Conductivity/(gap+g.JumpDistance)+g.Radiation, film)
+}
+
+// throughFilm puts a film (m2K/W) in series with a coefficient (W/m2K). Most
+// faces have none; the branch spares them a division.
+func throughFilm(coefficient, film float64) float64 {
+	if film == 0 {
+		return coefficient
+	}
+	return coefficient / (1 + coefficient*film)
+}

@@ -30,8 +30,10 @@
 // of the length's resistance (Incropera and DeWitt). So the flange across its
 // width W has W/(3 k t Lp), half an inner piece along the train (Lp/2)/(3 k W H),
 // and an end piece, which feeds its only ramp from its whole length,
-// Lp/(3 k W H). It is never less than the exact fin's, and keeps the network
-// monotonic: no conductance that grows raises the card edge.
+// Lp/(3 k W H). Against the exact fin this is at most 0.3 % too well conducting for
+// weak faces and resists too much for good ones (a fifth in the train at 25 000
+// W/m2K), and it keeps the network monotonic: no face, body or wall that conducts
+// better heats the card.
 //
 // What the model leaves out: heat through the screw and by radiation or
 // convection off the card, bending of the card, conduction along the rails

@@ -59,14 +59,11 @@ func Warnings(all []sim.Warning) []Warning {
 	return out
 }
 
-// Unit turns a value in SI units into one for people: (SI - Zero) / Scale.
+// Unit turns values in SI units into ones for people.
 type Unit struct {
-	Label       string
-	Scale, Zero float64
+	Label string
+	Of    func(si float64) float64
 }
-
-// Of converts one value.
-func (u Unit) Of(si float64) float64 { return (si - u.Zero) / u.Scale }
 
 // Head is a column head with the unit: "limit [°C]".
 func (u Unit) Head(text string) string {

@@ -50,8 +50,8 @@ func name(q Quantity) string {
 	return string(q)
 }
 
-// example is a unit that Parse takes for q.
-func example(q Quantity) string {
+// Example returns a unit that Parse takes for q, for hints.
+func Example(q Quantity) string {
 	if r, ok := readables[q]; ok {
 		return r.usual
 	}
@@ -65,18 +65,25 @@ func example(q Quantity) string {
 // inch-pound, when it does not. A quantity that this package does not list is
 // given in its SI unit.
 func Readable(si float64, q Quantity, like string) (value float64, printed string) {
+	printed, convert := Shown(si, q, like)
+	return convert(si), printed
+}
+
+// Shown returns the unit that Readable prints si in, and the conversion from SI
+// units to it, for other values of the same quantity.
+func Shown(si float64, q Quantity, like string) (printed string, convert func(si float64) float64) {
 	text, c := choose(si, q, like)
 	zero := 0.
 	if q == Temperature && c.alone != nil {
 		zero = c.alone.zero
 	}
-	value = (si - zero) / c.scale.Value()
-	if c.tens < 0 {
-		value *= math.Pow10(-c.tens) // an exact power of ten
-	} else {
-		value /= math.Pow10(c.tens)
+	return pretty(text), func(si float64) float64 {
+		value := (si - zero) / c.scale.Value()
+		if c.tens < 0 {
+			return value * math.Pow10(-c.tens) // an exact power of ten
+		}
+		return value / math.Pow10(c.tens)
 	}
-	return value, pretty(text)
 }
 
 // Format is Readable in one string, "0.7 N·m", with at most five digits. Parse

@@ -1,0 +1,55 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/reports"
+)
+
+func newCheck() *cobra.Command {
+	var s shared
+	cmd := &cobra.Command{
+		Use:   "check STUDY",
+		Short: "Read a study and print every input as understood, or all problems at once",
+		Args:  exactly(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			read, err := s.load(args[0], cmd.ErrOrStderr())
+			if err != nil {
+				return err
+			}
+			if _, err := scenario(read, read.Title); err != nil {
+				return err
+			}
+			return emit(cmd.OutOrStdout(), s.form, newInputsResult(read))
+		},
+	}
+	s.flags(cmd)
+	return cmd
+}
+
+// newInputsResult lists a study's inputs for the reports.
+func newInputsResult(s *study.Study) reports.Inputs {
+	r := reports.Inputs{Schema: reports.InputsSchema, Provenance: provenance(s)}
+	for i := range s.Inputs {
+		in := &s.Inputs[i]
+		if in.Origin == study.Default && in.Nominal == 0 && in.Parameter.Zero != "" {
+			continue // an input that is off
+		}
+		shown := reports.Input{
+			Key: in.Key, Meaning: in.Parameter.Meaning, Typed: in.Typed, Unit: in.Parameter.Unit,
+			Nominal: reports.Real(in.Nominal), NominalText: in.Format(in.Nominal),
+			Knowledge: in.Knowledge, Source: in.Source, File: in.File, Line: in.Line,
+		}
+		if in.Dist != nil {
+			deviation := in.Dist.StdDev()
+			shown.Level = study.LevelName(in.Level)
+			shown.StdDev = reports.Real(deviation)
+			shown.SpreadText = units.Format(deviation, in.Quantity().Difference(), in.Unit)
+			shown.RangeText = in.Format(in.Dist.Quantile(0.01)) + " … " + in.Format(in.Dist.UpperQuantile(0.01))
+		}
+		r.Inputs = append(r.Inputs, shown)
+	}
+	return r
+}

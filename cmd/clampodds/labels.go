@@ -1,0 +1,31 @@
+package main
+
+import "strings"
+
+// labels are the names for people of the model's outputs and paths.
+var labels = map[string]string{
+	"edge.left": "left edge", "edge.right": "right edge", "edge.hotter": "hotter edge", "edge.spot": "hottest spot of an edge",
+	"share.direct": "direct face, to the lower rail", "share.upper": "through the pieces, to the upper rail", "share.side": "through the pieces, to the side wall",
+	"lower_rail": "direct face, to the lower rail", "upper_rail": "through the pieces, to the upper rail", "side_wall": "through the pieces, to the side wall",
+	"resistance.left": "left edge", "resistance.right": "right edge",
+	"force.axial.left": "axial force of the screw, left", "force.axial.right": "axial force of the screw, right",
+	"force.face.left": "force on the lower rail, left", "force.face.right": "force on the lower rail, right",
+	"utilisation.screw": "screw, combined stress", "utilisation.stripping": "thread stripping",
+	"utilisation.bearing": "bearing pressure", "utilisation.holding": "holding against sliding",
+	"fit.insertion": "clearance at insertion", "fit.travel": "travel left",
+	"event.no_entry": "the card does not go in", "event.no_travel": "the clamp runs out of travel",
+	"event.unclamped": "the torque does not overcome the running torque", "event.jammed": "the train jams: pieces beyond carry nothing",
+	"event.self_locking":         "the ramps lock themselves (may not release)",
+	"event.pressure_below_range": "a contact pressure below the correlation's range",
+	"event.pressure_above_range": "a contact pressure above the correlation's range",
+	"event.over_yield":           "a local pressure beyond the yield of the softer body",
+	"event.outside_range":        "a draw outside the allowed range, moved to its end",
+}
+
+// label is the name for people.
+func label(name string) string {
+	if l, ok := labels[name]; ok {
+		return l
+	}
+	return strings.TrimPrefix(name, "component.")
+}

@@ -1,0 +1,191 @@
+package main
+
+import (
+	"math"
+
+	"github.com/spf13/cobra"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/joint/card"
+	"clampodds/reports"
+)
+
+func newNominal() *cobra.Command {
+	var s shared
+	cmd := &cobra.Command{
+		Use:   "nominal STUDY",
+		Short: "One evaluation at nominal values: forces, conductances, heat by path, margins",
+		Args:  exactly(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			read, err := s.load(args[0], cmd.ErrOrStderr())
+			if err != nil {
+				return err
+			}
+			result, met, err := nominal(read)
+			if err != nil {
+				return err
+			}
+			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
+				return err
+			}
+			if !met {
+				return outcome{code: exitNotMet}
+			}
+			return nil
+		},
+	}
+	s.flags(cmd)
+	return cmd
+}
+
+// nominal evaluates a study at the nominal values of its inputs and says
+// whether every limit is kept there.
+func nominal(s *study.Study) (reports.Nominal, bool, error) {
+	model, err := s.Model()
+	if err != nil {
+		return reports.Nominal{}, false, usage(err)
+	}
+	trace := model.Trace(nominalColumns(s))
+	n := reports.Nominal{
+		Schema: reports.NominalSchema, Provenance: provenance(s),
+		Nodes: nodes(s, trace), Joint: joint(s, trace), Balance: balance(s, trace), Paths: paths(trace),
+	}
+	for _, v := range trace.Inputs {
+		name := v.Key
+		if v.Instance != "" {
+			name += "/" + v.Instance
+		}
+		n.Inputs = append(n.Inputs, value(s, name, v.Unit, v.Value))
+	}
+	for _, o := range trace.Outputs {
+		if o.Bin > 0 {
+			n.Outputs = append(n.Outputs, value(s, label(o.Name), o.Unit, o.Value))
+		}
+	}
+	for i := range trace.Edges {
+		n.Edges = append(n.Edges, edge(s, &trace.Edges[i]))
+	}
+	for _, l := range trace.Links {
+		n.Links = append(n.Links, reports.NominalLink{From: l.From, To: l.To, Conductance: reports.Real(l.Conductance), Heat: reports.Real(l.Heat)})
+	}
+	met := true
+	for i := range s.Limits {
+		limit := nominalLimit(&s.Limits[i], trace)
+		met = met && limit.Verdict == "kept"
+		n.Limits = append(n.Limits, limit)
+	}
+	return n, met, nil
+}
+
+// nominalColumns are the model's input columns with every variable at its
+// input's nominal value.
+func nominalColumns(s *study.Study) []float64 {
+	variables, _ := s.Variables()
+	x := make([]float64, len(variables))
+	for i, v := range variables {
+		x[i] = s.Input(v.Input).Nominal
+	}
+	return x
+}
+
+// value is a named number in the unit that the study's author uses.
+func value(s *study.Study, name, unit string, si float64) reports.NamedValue {
+	return reports.NamedValue{Name: name, Unit: unit, Value: reports.Real(si), Shown: shownUnit(si, unit, typedUnit(s, unit))}
+}
+
+func nodes(s *study.Study, t card.Trace) (list []reports.NamedValue) {
+	for _, v := range t.Nodes {
+		list = append(list, value(s, v.Name, "K", v.Temperature))
+	}
+	return list
+}
+
+func joint(s *study.Study, t card.Trace) []reports.NamedValue {
+	return []reports.NamedValue{
+		value(s, "joint temperature", "K", t.Joint),
+		value(s, "gas conductivity", "W/mK", t.Gas.Conductivity),
+		value(s, "gas jump distance", "m", t.Gas.JumpDistance),
+		value(s, "radiation across a gap", "W/m2K", t.Gas.Radiation),
+	}
+}
+
+func balance(s *study.Study, t card.Trace) []reports.NamedValue {
+	return []reports.NamedValue{
+		value(s, "heat put in", "W", t.Heat),
+		value(s, "heat into the cold wall", "W", t.Leaving),
+		value(s, "largest imbalance of a node", "W", t.Residual),
+	}
+}
+
+func paths(t card.Trace) (list []reports.NominalBudget) {
+	for i := range t.Edges {
+		e := &t.Edges[i]
+		total := 0.0
+		for _, p := range e.Paths {
+			total += p.Heat
+		}
+		for _, p := range e.Paths {
+			list = append(list, reports.NominalBudget{Edge: e.Name, Path: label(p.Name), Heat: reports.Real(p.Heat),
+				Share: reports.Real(p.Heat / total), Resistance: reports.Real(p.Resistance)})
+		}
+	}
+	return list
+}
+
+func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
+	outward, sideways := e.Train.FaceForce()
+	n := reports.NominalEdge{Name: e.Name, Fit: e.Fit.String(), Clamp: []reports.NamedValue{
+		value(s, "expansion", "m", e.Expansion),
+		value(s, "usable travel", "m", e.Travel),
+		value(s, "overlap of neighbouring ramps", "m", e.Overlap),
+		value(s, "axial force after tightening", "N", e.TightenedForce),
+		value(s, "thread torque", "N*m", e.ThreadTorque),
+		value(s, "axial force now", "N", e.AxialForce),
+		value(s, "force on flange and rails", "N", outward),
+		value(s, "force on side wall and rib", "N", sideways),
+	}}
+	for i := range s.Layout.Pieces {
+		n.Pieces = append(n.Pieces, reports.NominalPiece{Normal: reports.Real(e.Train.Normal[i]), Outward: reports.Real(e.Train.Outward[i]), Sideways: reports.Real(e.Train.Sideways[i])})
+	}
+	for i := range s.Layout.Pieces - 1 {
+		n.Ramps = append(n.Ramps, reports.NominalRamp{Axial: reports.Real(e.Train.Axial[i]), Transverse: reports.Real(e.Train.Transverse[i]), Normal: reports.Real(e.Train.RampNormal[i])})
+	}
+	for i := range e.Faces {
+		n.Faces = append(n.Faces, face(&e.Faces[i]))
+	}
+	return n
+}
+
+func face(f *card.FaceTrace) reports.NominalFace {
+	c := &f.Contact
+	return reports.NominalFace{
+		Name: f.Name, Length: reports.Real(f.Geometry.Length), Width: reports.Real(f.Geometry.Width),
+		Crown: reports.Real(f.Geometry.Crown), Taper: reports.Real(f.Geometry.Taper), Force: reports.Real(f.Force),
+		Pressure: reports.Real(c.Pressure), LocalPressure: reports.Real(c.LocalPressure),
+		ContactFraction: reports.Real(c.ContactFraction), FractionAcross: reports.Real(c.FractionAcross), FractionAlong: reports.Real(c.FractionAlong),
+		MeanGap: reports.Real(c.MeanGap), Spots: reports.Real(c.SpotCoefficient), Gas: reports.Real(c.GasCoefficient),
+		Zone: reports.Real(c.ZoneCoefficient), Constriction: reports.Real(c.ConstrictionResistance), Open: reports.Real(c.OpenCoefficient),
+		Coefficient: reports.Real(c.Coefficient), Conductance: reports.Real(c.Conductance),
+		Bodies: reports.Real(f.Bodies), Joined: reports.Real(f.Joined), Heat: reports.Real(f.Heat),
+	}
+}
+
+// nominalLimit holds a limit against the trace.
+func nominalLimit(l *study.Limit, t card.Trace) reports.NominalLimit {
+	at := math.NaN()
+	for _, o := range t.Outputs {
+		if o.Name == l.Output {
+			at = o.Value
+		}
+	}
+	n := reports.NominalLimit{
+		Label: label(l.Output), Output: l.Output, Unit: string(l.Quantity), Value: reports.Real(at), Limit: reports.Real(l.Max),
+		Margin: reports.Real(l.Max - at), Shown: shownUnit(l.Max, string(l.Quantity), l.Unit),
+		MarginText: units.Format(l.Max-at, l.Quantity.Difference(), l.Unit), Verdict: "kept",
+	}
+	if !(at <= l.Max) {
+		n.Verdict = "exceeded"
+	}
+	return n
+}

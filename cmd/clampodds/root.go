@@ -1,0 +1,69 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"clampodds/cmd/clampodds/internal/study"
+)
+
+// newRoot builds the command line.
+func newRoot() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "clampodds",
+		Short: "How likely is a card edge to run too hot behind its clamp?",
+		Long: `clampodds computes how hot the edge of a conduction-cooled card runs behind its
+wedge clamp, how likely it is to run too hot, and what to change.
+
+Exit codes: 0 done and every requirement met; 1 failure; 2 usage or input;
+3 done, a requirement is not met; 4 done, undecided.`,
+		Version:       version,
+		SilenceErrors: true, // report prints them once
+		SilenceUsage:  true,
+	}
+	root.AddCommand(newExample(), newCheck(), newNominal(), newRun())
+	return root
+}
+
+// exactly refuses a wrong number of arguments with the words of the usage line.
+func exactly(n int) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) == n {
+			return nil
+		}
+		return usage(fmt.Errorf("usage: %s (%d given)", cmd.UseLine(), len(args)))
+	}
+}
+
+// shared holds the flags of every command that reads a study.
+type shared struct {
+	form  format
+	quiet bool
+}
+
+func (s *shared) flags(cmd *cobra.Command) {
+	s.form = asTable
+	cmd.Flags().Var(&s.form, "format", "form of the result: table, json, csv or markdown")
+	cmd.Flags().BoolVar(&s.quiet, "quiet", false, "no progress and no warnings on stderr")
+}
+
+// load reads a study and shows its warnings.
+func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
+	read, err := study.Load(path)
+	if problems := (study.Problems)(nil); errors.As(err, &problems) || errors.Is(err, os.ErrNotExist) {
+		return nil, usage(err)
+	}
+	if err != nil {
+		return nil, failure(err)
+	}
+	if !s.quiet {
+		for _, w := range read.Warnings {
+			fmt.Fprintln(stderr, "warning:", w)
+		}
+	}
+	return read, nil
+}

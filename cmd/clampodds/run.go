@@ -1,0 +1,213 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
+)
+
+func newRun() *cobra.Command {
+	var s shared
+	var m sampling
+	var draws string
+	var force bool
+	cmd := &cobra.Command{
+		Use:   "run STUDY",
+		Short: "Percentile edge temperatures and the probability of exceeding each limit",
+		Args:  exactly(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			read, err := s.load(args[0], cmd.ErrOrStderr())
+			if err != nil {
+				return err
+			}
+			one, err := scenario(read, read.Title)
+			if err != nil {
+				return err
+			}
+			run := m.run(read, one)
+			show, clear := progress(cmd.ErrOrStderr(), s.quiet, "cards")
+			run.Progress = show
+			found, err := execute(cmd.Context(), run, draws, force)
+			clear()
+			if err != nil {
+				return err
+			}
+			if err := emit(cmd.OutOrStdout(), s.form, newRunResult(read, found)); err != nil {
+				return err
+			}
+			if !found.Complete {
+				return failure(errors.New("stopped before the end: the result is incomplete"))
+			}
+			return verdicts(allVerdicts(found.Scenarios[0]))
+		},
+	}
+	s.flags(cmd)
+	m.flags(cmd)
+	cmd.Flags().StringVar(&draws, "draws", "", "also write the inputs and outputs of every card to `FILE`, as CSV")
+	cmd.Flags().BoolVar(&force, "force", false, "replace an existing FILE of --draws")
+	return cmd
+}
+
+// sampling holds the flags of every command that samples. What is not given
+// comes from the study.
+type sampling struct {
+	samples count
+	seed    uint64
+	workers int
+	plan    samplerName
+	cmd     *cobra.Command
+}
+
+func (m *sampling) flags(cmd *cobra.Command) {
+	m.cmd, m.plan = cmd, samplerName(sim.Random{}.Name())
+	cmd.Flags().Var(&m.samples, "samples", "number of cards (default: the study's)")
+	cmd.Flags().Uint64Var(&m.seed, "seed", 0, "seed of the random numbers, 0 included (default: the study's)")
+	cmd.Flags().IntVar(&m.workers, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
+	cmd.Flags().Var(&m.plan, "plan", "sampling plan: "+strings.Join(samplerNames(), ", "))
+}
+
+// run sets up a run of scenarios on common draws.
+func (m *sampling) run(s *study.Study, scenarios ...sim.Scenario) *sim.Run {
+	r := &sim.Run{
+		Scenarios: scenarios, Sampler: m.plan.sampler(), Seed: s.Run.Seed, Samples: int64(s.Run.Samples),
+		Workers: m.workers, Confidence: s.Run.Confidence,
+	}
+	if m.cmd.Flags().Changed("seed") {
+		r.Seed = m.seed
+	}
+	if m.cmd.Flags().Changed("samples") {
+		r.Samples = int64(m.samples)
+	}
+	return r
+}
+
+// count is a flag value: a whole number that may be written as 200000 or 2e5.
+type count int64
+
+func (c *count) String() string { return strconv.FormatInt(int64(*c), 10) }
+func (c *count) Type() string   { return "N" }
+func (c *count) Set(s string) error {
+	x, err := strconv.ParseFloat(s, 64)
+	if err != nil || x != math.Trunc(x) || !(x >= 1) || x > sim.MostSamples {
+		return fmt.Errorf("must be a whole number from 1 to %d", int64(sim.MostSamples))
+	}
+	*c = count(x)
+	return nil
+}
+
+// samplers are the sampling plans.
+var samplers = []sim.Sampler{sim.Random{}, sim.LatinHypercube{}, sim.Halton{}}
+
+func samplerNames() (names []string) {
+	for _, s := range samplers {
+		names = append(names, s.Name())
+	}
+	return names
+}
+
+// samplerName is a flag value: the name of a sampling plan.
+type samplerName string
+
+func (n *samplerName) String() string { return string(*n) }
+func (n *samplerName) Type() string   { return "plan" }
+func (n *samplerName) Set(s string) error {
+	*n = samplerName(s)
+	if n.sampler() == nil {
+		return fmt.Errorf("must be one of %s", strings.Join(samplerNames(), ", "))
+	}
+	return nil
+}
+
+func (n samplerName) sampler() sim.Sampler {
+	for _, s := range samplers {
+		if s.Name() == string(n) {
+			return s
+		}
+	}
+	return nil
+}
+
+func allVerdicts(s sim.ScenarioResult) (list []sim.Verdict) {
+	for _, q := range s.Requirements {
+		list = append(list, q.Verdict())
+	}
+	return list
+}
+
+// fullPercentiles are shown of temperatures, fewPercentiles of the rest.
+var (
+	fullPercentiles = []float64{0.01, 0.05, 0.5, 0.95, 0.99, 0.999}
+	fewPercentiles  = []float64{0.05, 0.5, 0.95}
+)
+
+// newRunResult takes a run over for the reports.
+func newRunResult(s *study.Study, found *sim.Result) reports.Run {
+	one := found.Scenarios[0]
+	r := reports.Run{Schema: reports.RunSchema, Provenance: sampled(s, found), Warnings: reports.Warnings(found.Warnings)}
+	for i, q := range one.Requirements {
+		r.Requirements = append(r.Requirements, requirement(&s.Limits[i], q))
+	}
+	for _, q := range one.Quantities {
+		kind, _, _ := strings.Cut(q.Output.Name, ".")
+		switch kind {
+		case "edge", "component":
+			r.Temperatures = append(r.Temperatures, quantity(s, q, fullPercentiles))
+		case "share":
+			r.HeatShares = append(r.HeatShares, quantity(s, q, fewPercentiles))
+		case "resistance":
+			r.Resistances = append(r.Resistances, quantity(s, q, fewPercentiles))
+		case "force":
+			r.Forces = append(r.Forces, quantity(s, q, fewPercentiles))
+		case "utilisation":
+			r.Utilisations = append(r.Utilisations, quantity(s, q, fullPercentiles))
+		}
+	}
+	for _, e := range one.Events {
+		shown := reports.Event{Name: e.Name, Label: label(e.Name), PerCard: reports.NewEstimate(e.PerRow()), PerChassis: reports.NewEstimate(e.PerGroup())}
+		if misfits[e.Name] {
+			r.Misfits = append(r.Misfits, shown)
+		} else {
+			r.RangeOfUse = append(r.RangeOfUse, shown)
+		}
+	}
+	return r
+}
+
+// misfits are the outcomes of a card that is not clamped as it should be; the
+// other events are about the range of the correlations.
+var misfits = map[string]bool{"event.no_entry": true, "event.no_travel": true, "event.unclamped": true, "event.jammed": true}
+
+// sampled is the provenance of a run.
+func sampled(s *study.Study, found *sim.Result) reports.Provenance {
+	p := provenance(s)
+	p.Seed, p.Samples, p.Chassis = found.Seed, found.Rows, found.Groups
+	p.Plan, p.Confidence, p.Complete = found.Sampler, reports.Real(found.Confidence), found.Complete
+	return p
+}
+
+func quantity(s *study.Study, q sim.Quantity, percentiles []float64) reports.Quantity {
+	unit := q.Output.Unit
+	r := reports.Quantity{Name: q.Output.Name, Label: label(q.Output.Name), Unit: unit}
+	for _, p := range percentiles {
+		r.Percentiles = append(r.Percentiles, reports.Percentile{Probability: reports.Real(p), Estimate: reports.NewEstimate(q.Percentile(p))})
+	}
+	r.Shown = shownUnit(float64(r.Percentiles[len(percentiles)/2].Value), unit, typedUnit(s, unit))
+	return r
+}
+
+func requirement(l *study.Limit, q sim.RequirementResult) reports.Requirement {
+	return reports.Requirement{
+		Name: l.Name, Label: label(l.Output), Quantity: l.Output, Limit: reports.Real(l.Max), Unit: string(l.Quantity),
+		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Target: reports.Real(l.Target),
+		PerCard: reports.NewEstimate(q.Exceeded.PerRow()), PerChassis: reports.NewEstimate(q.Exceeded.PerGroup()),
+		Verdict: q.Verdict().String(),
+	}
+}

@@ -1,0 +1,48 @@
+package main
+
+import (
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/joint/card"
+	"clampodds/sim"
+)
+
+// physics shows the card model to sim, which knows no physics.
+type physics struct{ *card.Model }
+
+// Outputs implements sim.Model.
+func (p physics) Outputs() []sim.Output {
+	var outputs []sim.Output
+	for _, o := range p.Model.Outputs() {
+		outputs = append(outputs, sim.Output(o))
+	}
+	return outputs
+}
+
+// scenario wires a study: its random inputs, its model and its limits.
+func scenario(s *study.Study, name string) (sim.Scenario, error) {
+	variables, correlations := s.Variables()
+	if s.RepairCorrelations {
+		var err error
+		if correlations, _, err = sim.RepairCorrelations(correlations); err != nil {
+			return sim.Scenario{}, usage(err)
+		}
+	}
+	plan, err := sim.NewPlan(variables, correlations, s.Run.CardsPerChassis)
+	if err != nil {
+		return sim.Scenario{}, usage(err)
+	}
+	model, err := s.Model()
+	if err != nil {
+		return sim.Scenario{}, usage(err)
+	}
+	return sim.Scenario{Name: name, Plan: plan, Model: physics{model}, Requirements: requirements(s)}, nil
+}
+
+// requirements are the limits of a study that its model judges.
+func requirements(s *study.Study) []sim.Requirement {
+	var list []sim.Requirement
+	for _, l := range s.Limits {
+		list = append(list, sim.Requirement{Name: l.Name, Output: l.Output, Limit: l.Max, Target: l.Target})
+	}
+	return list
+}

@@ -1,0 +1,40 @@
+package main
+
+import (
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/reports"
+)
+
+// provenance is what a result says of its study; a run adds the sampling.
+func provenance(s *study.Study) reports.Provenance {
+	return reports.Provenance{
+		Tool: "clampodds", Version: version, Study: s.Name, Title: s.Title, Digest: s.Digest,
+		CardsPerChassis: s.Run.CardsPerChassis, Complete: true,
+	}
+}
+
+// shownUnit is the unit that all values of a table's column are printed in,
+// chosen for a typical one; like is a unit as typed somewhere in the study.
+func shownUnit(typical float64, unit, like string) reports.Unit {
+	label, convert := units.Shown(typical, units.Quantity(unit), like)
+	return reports.Unit{Label: label, Of: convert}
+}
+
+// typedUnit is the unit that the study's author used for a quantity: that of the
+// first limit or input of it.
+func typedUnit(s *study.Study, unit string) string {
+	q := units.Quantity(unit)
+	for i := range s.Limits {
+		if s.Limits[i].Quantity == q {
+			return s.Limits[i].Unit
+		}
+	}
+	for i := range s.Inputs {
+		in := &s.Inputs[i]
+		if in.Quantity() == q && in.Unit != "" {
+			return in.Unit
+		}
+	}
+	return s.Input("screw.torque").Unit // for its system of units
+}

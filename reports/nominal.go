@@ -1,0 +1,171 @@
+package reports
+
+// NominalSchema names the form of the JSON of a nominal evaluation.
+const NominalSchema = "clampodds.nominal/1"
+
+// Nominal is one evaluation with every intermediate result, so that an outsider
+// can recompute the chain. Units are in the keys or beside the values.
+type Nominal struct {
+	Schema     string          `json:"schema"`
+	Provenance Provenance      `json:"provenance"`
+	Inputs     []NamedValue    `json:"inputs"`
+	Joint      []NamedValue    `json:"joint"`
+	Edges      []NominalEdge   `json:"edges"`
+	Nodes      []NamedValue    `json:"nodes"`
+	Links      []NominalLink   `json:"links"`
+	Outputs    []NamedValue    `json:"outputs"`
+	Limits     []NominalLimit  `json:"limits"`
+	Balance    []NamedValue    `json:"energy_balance"`
+	Paths      []NominalBudget `json:"heat_paths"`
+}
+
+// NamedValue is a number with its name and SI unit.
+type NamedValue struct {
+	Name  string `json:"name"`
+	Unit  string `json:"unit"`
+	Value Real   `json:"value"`
+	Shown Unit   `json:"-"`
+}
+
+// NominalEdge is one clamped edge.
+type NominalEdge struct {
+	Name  string        `json:"name"`
+	Fit   string        `json:"fit"`
+	Clamp []NamedValue  `json:"clamp"`
+	Ramps []NominalRamp `json:"ramps"`
+	// Pieces has the force of each piece square to the screw and its parts.
+	Pieces []NominalPiece `json:"pieces"`
+	Faces  []NominalFace  `json:"faces"`
+}
+
+// NominalRamp is what passes through one ramp.
+type NominalRamp struct {
+	Axial      Real `json:"axial_N"`
+	Transverse Real `json:"transverse_N"`
+	Normal     Real `json:"normal_N"`
+}
+
+// NominalPiece is what one piece bears with.
+type NominalPiece struct {
+	Normal   Real `json:"normal_N"`
+	Outward  Real `json:"outward_N"`
+	Sideways Real `json:"sideways_N"`
+}
+
+// NominalFace is one contact face with each part of its conductance.
+type NominalFace struct {
+	Name            string `json:"name"`
+	Length          Real   `json:"length_m"`
+	Width           Real   `json:"width_m"`
+	Crown           Real   `json:"crown_m"`
+	Taper           Real   `json:"taper_m"`
+	Force           Real   `json:"force_N"`
+	Pressure        Real   `json:"pressure_Pa"`
+	LocalPressure   Real   `json:"local_pressure_Pa"`
+	ContactFraction Real   `json:"contact_fraction"`
+	FractionAcross  Real   `json:"contact_fraction_across"`
+	FractionAlong   Real   `json:"contact_fraction_along"`
+	MeanGap         Real   `json:"mean_gap_m"`
+	Spots           Real   `json:"spots_W_m2K"`
+	Gas             Real   `json:"gas_in_contact_W_m2K"`
+	Zone            Real   `json:"contact_zone_W_m2K"`
+	Constriction    Real   `json:"constriction_m2K_W"`
+	Open            Real   `json:"open_zone_W_m2K"`
+	Coefficient     Real   `json:"coefficient_W_m2K"`
+	Conductance     Real   `json:"face_conductance_W_K"`
+	Bodies          Real   `json:"bodies_in_series_K_W"`
+	Joined          Real   `json:"conductance_with_bodies_W_K"`
+	Heat            Real   `json:"heat_W"`
+}
+
+// NominalLink is an element of the thermal network.
+type NominalLink struct {
+	From        string `json:"from"`
+	To          string `json:"to"`
+	Conductance Real   `json:"conductance_W_K"`
+	Heat        Real   `json:"heat_W"`
+}
+
+// NominalLimit is a limit with the nominal value and the margin to it.
+type NominalLimit struct {
+	Label  string `json:"label"`
+	Output string `json:"output"`
+	Unit   string `json:"unit"`
+	Value  Real   `json:"value"`
+	Limit  Real   `json:"limit"`
+	Margin Real   `json:"margin"`
+	Shown  Unit   `json:"-"`
+	// MarginText is the margin in the unit for people, a difference.
+	MarginText string `json:"-"`
+	Verdict    string `json:"verdict"`
+}
+
+// NominalBudget is one way of the heat from an edge to the cold wall.
+type NominalBudget struct {
+	Edge       string `json:"edge"`
+	Path       string `json:"path"`
+	Heat       Real   `json:"heat_W"`
+	Share      Real   `json:"share_of_edge"`
+	Resistance Real   `json:"resistance_K_W"`
+}
+
+// Document draws what a person looks for: limits, heat paths, forces, the
+// contact faces of the left edge.
+func (n Nominal) Document() Document {
+	d := Document{Title: n.Provenance.Title}
+	d.Add(n.limits(), named("temperatures", "Temperatures and other results", n.Outputs), n.budget())
+	for _, e := range n.Edges {
+		d.Add(named("clamp_"+e.Name, "Clamp, "+e.Name+" edge ("+e.Fit+")", e.Clamp), e.pieces(), e.faces())
+	}
+	d.Add(named("joint", "Gas and joint", n.Joint), named("energy_balance", "Energy balance", n.Balance))
+	d.Add(n.Provenance.Table(), Heading("Cautions"), Cautions)
+	return d
+}
+
+func named(key, caption string, values []NamedValue) *Table {
+	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "value", Number: true}, {Head: "unit"}}}
+	for _, v := range values {
+		t.AddRow(v.Name, Plain(v.Shown.Of(float64(v.Value))), v.Shown.Label)
+	}
+	return t
+}
+
+func (n Nominal) limits() *Table {
+	t := &Table{Key: "limits", Caption: "Limits at nominal values (no scatter: see run for the probabilities)", Columns: []Column{{Head: "requirement"}, {Head: "nominal", Number: true}, {Head: "limit", Number: true}, {Head: "margin", Number: true}, {Head: "verdict"}}}
+	for _, l := range n.Limits {
+		t.AddRow(l.Label, l.Shown.Text(float64(l.Value)), l.Shown.Text(float64(l.Limit)), l.MarginText, l.Verdict)
+	}
+	return t
+}
+
+func (n Nominal) budget() *Table {
+	t := &Table{Key: "heat_paths", Caption: "Heat by path", Columns: []Column{{Head: "edge"}, {Head: "path"}, {Head: "heat [W]", Number: true}, {Head: "share of the edge", Number: true}, {Head: "edge to cold wall [K/W]", Number: true}},
+		Notes: []string{"The last column is the edge's temperature rise over the heat of this path alone."}}
+	for _, p := range n.Paths {
+		t.AddRow(p.Edge, p.Path, Number(float64(p.Heat), 3), Number(100*float64(p.Share), 1)+" %", Plain(float64(p.Resistance)))
+	}
+	return t
+}
+
+func (e NominalEdge) pieces() *Table {
+	t := &Table{Key: "pieces_" + e.Name, Caption: "Forces along the wedge train, " + e.Name + " edge", Columns: []Column{
+		{Head: "piece", Number: true}, {Head: "outward [N]", Number: true}, {Head: "sideways [N]", Number: true}, {Head: "next ramp: axial [N]", Number: true}, {Head: "ramp normal [N]", Number: true}}}
+	for i, p := range e.Pieces {
+		axial, normal := "", ""
+		if i < len(e.Ramps) {
+			axial, normal = Number(float64(e.Ramps[i].Axial), 1), Number(float64(e.Ramps[i].Normal), 1)
+		}
+		t.AddRow(Number(float64(i+1), 0), Number(float64(p.Outward), 1), Number(float64(p.Sideways), 1), axial, normal)
+	}
+	return t
+}
+
+func (e NominalEdge) faces() *Table {
+	t := &Table{Key: "faces_" + e.Name, Caption: "Contact faces, " + e.Name + " edge", Columns: []Column{
+		{Head: "face"}, {Head: "force [N]", Number: true}, {Head: "pressure [MPa]", Number: true}, {Head: "contact", Number: true}, {Head: "spots", Number: true}, {Head: "gas", Number: true}, {Head: "open gap", Number: true}, {Head: "in all [W/m²K]", Number: true}, {Head: "with bodies [W/K]", Number: true}, {Head: "heat [W]", Number: true}}}
+	for _, f := range e.Faces {
+		t.AddRow(f.Name, Number(float64(f.Force), 0), Number(float64(f.Pressure)/1e6, 3), Number(100*float64(f.ContactFraction), 1)+" %",
+			Number(float64(f.Spots), 0), Number(float64(f.Gas), 0), Number(float64(f.Open), 0), Number(float64(f.Coefficient), 0), Number(float64(f.Joined), 3), Number(float64(f.Heat), 3))
+	}
+	return t
+}

@@ -1,0 +1,65 @@
+package dist
+
+import "math"
+
+// Arcsine is the distribution of a quantity that cycles sinusoidally between
+// two limits (JCGM 101:2008, 6.4.6). Safe for concurrent use.
+type Arcsine struct{ low, high float64 }
+
+// NewArcsine takes the limits low < high, both finite; other input gets a
+// *ParameterError.
+func NewArcsine(low, high float64) (Arcsine, error) {
+	return Arcsine{low, high}, check("arcsine", finite("low", low), above("high", high, "low", low))
+}
+
+// Quantile returns low + (high - low) sin(pi p/2)^2.
+func (a Arcsine) Quantile(p float64) float64 {
+	if p > 0.5 {
+		return a.high - a.fromEnd(1-p)
+	}
+	return a.low + a.fromEnd(p)
+}
+
+// UpperQuantile returns high - (high - low) sin(pi q/2)^2.
+func (a Arcsine) UpperQuantile(q float64) float64 {
+	if q > 0.5 {
+		return a.low + a.fromEnd(1-q)
+	}
+	return a.high - a.fromEnd(q)
+}
+
+func (a Arcsine) fromEnd(p float64) float64 {
+	if !(p >= 0) {
+		return math.NaN()
+	}
+	s := math.Sin(math.Pi / 2 * p)
+	return (a.high - a.low) * s * s
+}
+
+// CDF returns (2/pi) asin(sqrt((x - low)/(high - low))).
+func (a Arcsine) CDF(x float64) float64 { return a.within(x - a.low) }
+
+// Survival returns (2/pi) asin(sqrt((high - x)/(high - low))).
+func (a Arcsine) Survival(x float64) float64 { return a.within(a.high - x) }
+
+// within is the probability within a distance of one end.
+func (a Arcsine) within(distance float64) float64 {
+	return 2 / math.Pi * math.Asin(math.Sqrt(clampFraction(distance/(a.high-a.low))))
+}
+
+// LogDensity returns -ln(pi sqrt((x-low)(high-x))), +Inf at the limits.
+func (a Arcsine) LogDensity(x float64) float64 {
+	if x < a.low || x > a.high {
+		return math.Inf(-1)
+	}
+	return -math.Log(math.Pi) - 0.5*(math.Log(x-a.low)+math.Log(a.high-x))
+}
+
+// Mean returns (low + high)/2.
+func (a Arcsine) Mean() float64 { return a.low + (a.high-a.low)/2 }
+
+// StdDev returns (high - low)/sqrt(8).
+func (a Arcsine) StdDev() float64 { return (a.high - a.low) / math.Sqrt(8) }
+
+// Support returns the limits.
+func (a Arcsine) Support() (low, high float64) { return a.low, a.high }

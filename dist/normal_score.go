@@ -1,0 +1,113 @@
+package dist
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mathext"
+)
+
+// NormalCDF returns the standard normal P(Z <= z). Its relative error is below
+// 1e-13 while the result is above 1e-200 (z > -30).
+//
+// Special cases: 0 at -Inf, 1 at +Inf, NaN for NaN. Safe for concurrent use, as
+// are all functions here.
+func NormalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
+
+// NormalSurvival returns the standard normal P(Z > z), as accurate in the upper
+// tail as NormalCDF is in the lower one.
+func NormalSurvival(z float64) float64 { return 0.5 * math.Erfc(z/math.Sqrt2) }
+
+// NormalLogSurvival returns ln P(Z > z) of the standard normal, for every
+// finite z, far beyond the point where the probability itself underflows.
+// NaN for NaN.
+func NormalLogSurvival(z float64) float64 {
+	switch {
+	case z > 10:
+		return NormalLogDensity(z) + math.Log(millsRatio(z))
+	case z < -1:
+		return math.Log1p(-NormalCDF(z))
+	default:
+		return math.Log(NormalSurvival(z))
+	}
+}
+
+// NormalLogCDF returns ln P(Z <= z) of the standard normal; see
+// NormalLogSurvival.
+func NormalLogCDF(z float64) float64 { return NormalLogSurvival(-z) }
+
+// NormalLogDensity returns the logarithm of the standard normal density,
+// -z*z/2 - ln(2 pi)/2.
+func NormalLogDensity(z float64) float64 {
+	const halfLogTwoPi = 0.918938533204672741780329736405617639861397 // ln(2 pi)/2
+	return -0.5*z*z - halfLogTwoPi
+}
+
+// millsRatio is survival over density of the standard normal for z > 10:
+// 1/(z + 1/(z + 2/(z + 3/(z + ...)))), Abramowitz and Stegun 26.2.14. Thirty
+// levels leave less than 1e-16 at z = 10 and less beyond.
+func millsRatio(z float64) float64 {
+	denominator := z
+	for k := 30.0; k > 0; k-- {
+		denominator = z + k/denominator
+	}
+	return 1 / denominator
+}
+
+// NormalQuantile returns the z with NormalCDF(z) = p: algorithm AS 241
+// (PPND16, Wichura, Appl. Statist. 37 (1988) 477), relative error below 1e-15
+// down to p = 1e-300. It takes about 7 ns.
+//
+// Special cases: -Inf at 0, +Inf at 1, NaN outside [0, 1]. In the upper tail
+// -NormalQuantile(q) at the upper probability q is the accurate way in.
+func NormalQuantile(p float64) float64 {
+	if !(p >= 0 && p <= 1) {
+		return math.NaN()
+	}
+	return mathext.NormalQuantile(p)
+}
+
+// normalShape is met by shapes that are functions of a standard normal
+// variable, for which going through a probability would cost time and digits.
+type normalShape interface {
+	fromNormalScore(z float64) float64
+	normalScore(x float64) float64
+}
+
+// FromNormalScore returns the value of d that is exceeded with the same
+// probability as z is by a standard normal variable. It goes through the
+// smaller tail, so that both ends are accurate to |z| = 37; beyond, shapes that
+// are not themselves transformed normal variables return the end of their
+// support.
+func FromNormalScore(d Distribution, z float64) float64 {
+	if n, ok := d.(normalShape); ok {
+		return n.fromNormalScore(z)
+	}
+	if z > 0 {
+		return d.UpperQuantile(NormalSurvival(z))
+	}
+	return d.Quantile(NormalCDF(z))
+}
+
+// NormalScore is the inverse of FromNormalScore: the standard normal value that
+// is exceeded with the same probability as x is by d. -Inf and +Inf outside the
+// support.
+func NormalScore(d Distribution, x float64) float64 {
+	if n, ok := d.(normalShape); ok {
+		return n.normalScore(x)
+	}
+	if p := d.CDF(x); p < 0.5 {
+		return NormalQuantile(p)
+	}
+	return -NormalQuantile(d.Survival(x))
+}
+
+// Transform sets dst[i] to the quantile of d at u[i]. dst may be u itself; it
+// has to be as long as u at least, or Transform panics. It does not allocate.
+// Points of the unit cube are best kept within [2^-53, 1 - 2^-53]: 0 and 1 give
+// the ends of the support, which may be infinite.
+func Transform(d Distribution, dst, u []float64) {
+	dst = dst[:len(u)]
+	for i, p := range u {
+		dst[i] = d.Quantile(p)
+	}
+}

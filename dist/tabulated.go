@@ -1,0 +1,86 @@
+package dist
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/interp"
+)
+
+// transformed is a distribution of a variable y on the whole line (a logarithm
+// of the quantity, or of the odds) whose quantiles have to be searched for.
+type transformed interface {
+	lowerTail(y float64) float64
+	upperTail(y float64) float64
+	logDensity(y float64) float64 // of y
+	// lowerGuess and upperGuess start the search.
+	lowerGuess(p float64) float64
+	upperGuess(q float64) float64
+}
+
+// The search runs between these: exp of either end is still a normal number.
+const lowestLog, highestLog = -700, 700
+
+func searchLower(t transformed, p float64) float64 {
+	return lowerTailRoot(t.lowerTail, t.logDensity, p, lowestLog, highestLog, t.lowerGuess(p))
+}
+
+func searchUpper(t transformed, q float64) float64 {
+	return upperTailRoot(t.upperTail, t.logDensity, q, lowestLog, highestLog, t.upperGuess(q))
+}
+
+// The table reaches a tail probability of 8e-17; a step of 1/64 keeps the error
+// of y below 1e-9 for every shape that is let in (5e-10 measured).
+const (
+	tableEnd  = 8.25
+	tableStep = 1.0 / 64
+)
+
+// tabulated gives the quantiles of y from a table over the normal score z: cubic
+// Hermite pieces through the exact values and slopes dy/dz = phi(z)/density(y).
+// In z both tails are smooth, which they are not in p. Beyond the table the
+// search goes on. Immutable after construction.
+type tabulated struct {
+	transformed
+	curve interp.PiecewiseCubic
+}
+
+func tabulate(t transformed) *tabulated {
+	var scores, values, slopes []float64
+	for z := -tableEnd; z <= tableEnd; z += tableStep {
+		y := 0.0
+		if z < 0 {
+			y = searchLower(t, NormalCDF(z))
+		} else {
+			y = searchUpper(t, NormalSurvival(z))
+		}
+		scores, values = append(scores, z), append(values, y)
+		slopes = append(slopes, math.Exp(NormalLogDensity(z)-t.logDensity(y)))
+	}
+	table := &tabulated{transformed: t}
+	table.curve.FitWithDerivatives(scores, values, slopes)
+	return table
+}
+
+// lowerQuantile returns the y with lowerTail(y) = p.
+func (t *tabulated) lowerQuantile(p float64) float64 {
+	switch z := NormalQuantile(p); {
+	case math.Abs(z) <= tableEnd:
+		return t.curve.Predict(z)
+	case z < 0 && p > 0:
+		return searchLower(t, p)
+	default: // an end, where p is 0 or 1, or NaN
+		return z
+	}
+}
+
+// upperQuantile returns the y with upperTail(y) = q.
+func (t *tabulated) upperQuantile(q float64) float64 {
+	switch z := -NormalQuantile(q); {
+	case math.Abs(z) <= tableEnd:
+		return t.curve.Predict(z)
+	case z > 0 && q > 0:
+		return searchUpper(t, q)
+	default:
+		return z
+	}
+}

@@ -77,7 +77,7 @@ func (r Run) draw(long bool) Document {
 	}
 	d.Add(r.requirements(), r.percentiles("temperatures", "Temperatures: percentiles over cards that could be clamped", r.Temperatures, long))
 	d.Add(r.percentiles("heat_shares", "Heat by path, share of the card's heat", r.HeatShares, long))
-	d.Add(r.percentiles("resistances", "Thermal resistance of an edge, card edge to cold wall", r.Resistances, long))
+	d.Add(r.percentiles("resistances", "Thermal resistance from a card edge to the cold wall", r.Resistances, long))
 	d.Add(r.percentiles("forces", "Clamp forces", r.Forces, long))
 	d.Add(r.percentiles("utilisations", "Demand over capacity (1 is the limit)", r.Utilisations, long))
 	d.Add(r.events("misfits", "Cards that could not be clamped; they count as exceeding the temperature limits", r.Misfits))

@@ -5,9 +5,9 @@ import "strings"
 // labels are the names for people of the model's outputs and paths.
 var labels = map[string]string{
 	"edge.left": "left edge", "edge.right": "right edge", "edge.hotter": "hotter edge", "edge.spot": "hottest spot of an edge",
-	"share.direct": "direct face, to the lower rail", "share.upper": "through the pieces, to the upper rail", "share.side": "through the pieces, to the side wall",
-	"lower_rail": "direct face, to the lower rail", "upper_rail": "through the pieces, to the upper rail", "side_wall": "through the pieces, to the side wall",
-	"resistance.left": "left edge", "resistance.right": "right edge",
+	"share.direct": "heat share, direct face to the lower rail", "share.upper": "heat share, pieces to the upper rail", "share.side": "heat share, pieces to the side wall",
+	"lower_rail": "direct face to the lower rail", "upper_rail": "pieces to the upper rail", "side_wall": "pieces to the side wall",
+	"resistance.left": "thermal resistance, left edge", "resistance.right": "thermal resistance, right edge",
 	"force.axial.left": "axial force of the screw, left", "force.axial.right": "axial force of the screw, right",
 	"force.face.left": "force on the lower rail, left", "force.face.right": "force on the lower rail, right",
 	"utilisation.screw": "screw, combined stress", "utilisation.stripping": "thread stripping",

@@ -21,20 +21,17 @@ func shownUnit(typical float64, unit, like string) reports.Unit {
 	return reports.Unit{Label: label, Of: convert}
 }
 
-// typedUnit is the unit that the study's author used for a quantity: that of the
-// first limit or input of it.
+// typedUnit is the unit that the study's author uses for a quantity: for
+// temperatures that of the edge limit, for all else that of the torque, which
+// fits a torque and tells metric from inch-pound for the rest.
 func typedUnit(s *study.Study, unit string) string {
-	q := units.Quantity(unit)
-	for i := range s.Limits {
-		if s.Limits[i].Quantity == q {
-			return s.Limits[i].Unit
+	if units.Quantity(unit) == units.Temperature {
+		for i := range s.Limits {
+			if s.Limits[i].Quantity == units.Temperature {
+				return s.Limits[i].Unit
+			}
 		}
+		return s.Input("wall.temperature").Unit
 	}
-	for i := range s.Inputs {
-		in := &s.Inputs[i]
-		if in.Quantity() == q && in.Unit != "" {
-			return in.Unit
-		}
-	}
-	return s.Input("screw.torque").Unit // for its system of units
+	return s.Input("screw.torque").Unit
 }

@@ -69,7 +69,7 @@ const leastForce = 1e-90
 //	h_c = 1.25 k_s (m/sigma) (P_l/H)^0.95          Cooper, Mikic, Yovanovich 1969; Yovanovich 1982
 //	Y = 1.53 sigma (P_l/H)^-0.097                  Antonetti 1983
 //	h_g = k_g/(Y + M)                              Yovanovich 1982
-//	h_z = f/(1/(h_c + h_g) + R_f)                  contact strips with their film
+//	h_z = f/(1/(h_c + h_g + h_rad) + R_f)          contact strips with their film
 //	h_o = (1 - f)/(1/(k_g/(g/(1 - f) + Y + M) + h_rad) + R_f)
 //	h = 1/(1/h_z + 1/h_m) + h_o                    series in the strips, gap parallel [own]
 //

@@ -35,6 +35,7 @@ func TestPartsAddUp(t *testing.T) {
 	f, separation := out.ContactFraction, 1.53*1.6e-6*math.Pow(out.LocalPressure/1.1e9, -0.097)
 	assert.InEpsilon(t, 400/(0.03*0.006), out.Pressure, 1e-12)
 	assert.InEpsilon(t, out.Pressure/f, out.LocalPressure, 1e-12)
+	assert.InEpsilon(t, f/(1/(one.SpotCoefficient+one.GasCoefficient+0.4)+2e-5), one.ZoneCoefficient, 1e-12)
 	assert.InEpsilon(t, 0.7*one.ZoneCoefficient, out.ZoneCoefficient, 1e-12)
 	assert.InEpsilon(t, one.ConstrictionResistance/0.7, out.ConstrictionResistance, 1e-12)
 	gap := 0.028/(out.MeanGap/(1-f)+separation+0.37e-6) + 0.4
@@ -94,6 +95,12 @@ func TestBowAroundCrown(t *testing.T) {
 	beside := 0.6 * 0.028 / (5e-6/0.6 + strip.MeanGap + separation + 0.37e-6)
 	assert.InEpsilon(t, 1/(1/(0.4*strip.Coefficient)+2e-5)+beside, out.Coefficient, 1e-12)
 	assert.InEpsilon(t, 0.4*strip.OpenCoefficient+beside, out.OpenCoefficient, 1e-12)
+	// The contact factor divides both constrictions.
+	factored := evaluate(notesPair, notesGas, face, 1000, 0.7)
+	assert.InEpsilon(t, out.ConstrictionResistance/0.7, factored.ConstrictionResistance, 1e-12)
+	face.Along = Partial{}
+	strip = evaluate(notesPair, notesGas, face, 1000/0.4, 0.7)
+	assert.InEpsilon(t, 1/(1/(0.4*strip.Coefficient)+2e-5/0.7)+beside, factored.Coefficient, 1e-12)
 }
 
 func TestGasGovernsBetweenPoorConductors(t *testing.T) {

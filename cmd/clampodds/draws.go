@@ -27,7 +27,7 @@ func execute(ctx context.Context, run *sim.Run, path string, force bool) (*sim.R
 		run.Draws = d.block
 		var err error
 		if found, err = run.Execute(ctx); err != nil {
-			return err
+			return usage(err)
 		}
 		if !found.Complete {
 			return errors.New("stopped before the end")

@@ -84,7 +84,8 @@ func isTerminal(w io.Writer) bool {
 }
 
 // writeFile writes path whole or not at all: under a temporary name beside it
-// first, renamed when complete. An existing file is replaced only with force.
+// first, renamed when complete. An existing file is replaced only with force. An
+// outcome that write returns is passed on; any other error is a failure.
 func writeFile(path string, force bool, write func(io.Writer) error) error {
 	if _, err := os.Lstat(path); err == nil && !force {
 		return usage(fmt.Errorf("%s exists already; give --force to replace it", path))
@@ -104,8 +105,8 @@ func writeFile(path string, force bool, write func(io.Writer) error) error {
 	if err == nil {
 		err = os.Rename(temporary.Name(), path)
 	}
-	if err != nil {
-		return failure(fmt.Errorf("cannot write %s: %w", path, err))
+	if marked := (outcome{}); err == nil || errors.As(err, &marked) {
+		return err
 	}
-	return nil
+	return failure(fmt.Errorf("cannot write %s: %w", path, err))
 }

@@ -67,7 +67,7 @@ type sampling struct {
 }
 
 func (m *sampling) flags(cmd *cobra.Command) {
-	m.cmd, m.plan = cmd, samplerName(sim.Random{}.Name())
+	m.cmd, m.plan = cmd, planWord(sim.Random{})
 	cmd.Flags().Var(&m.samples, "samples", "number of cards (default: the study's)")
 	cmd.Flags().Uint64Var(&m.seed, "seed", 0, "seed of the random numbers, 0 included (default: the study's)")
 	cmd.Flags().IntVar(&m.workers, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
@@ -108,12 +108,17 @@ var samplers = []sim.Sampler{sim.Random{}, sim.LatinHypercube{}, sim.Halton{}}
 
 func samplerNames() (names []string) {
 	for _, s := range samplers {
-		names = append(names, s.Name())
+		names = append(names, string(planWord(s)))
 	}
 	return names
 }
 
-// samplerName is a flag value: the name of a sampling plan.
+// planWord is a plan's name as one word of the command line.
+func planWord(s sim.Sampler) samplerName {
+	return samplerName(strings.ReplaceAll(strings.ToLower(s.Name()), " ", "-"))
+}
+
+// samplerName is a flag value: the word for a sampling plan.
 type samplerName string
 
 func (n *samplerName) String() string { return string(*n) }
@@ -128,7 +133,7 @@ func (n *samplerName) Set(s string) error {
 
 func (n samplerName) sampler() sim.Sampler {
 	for _, s := range samplers {
-		if s.Name() == string(n) {
+		if planWord(s) == n {
 			return s
 		}
 	}

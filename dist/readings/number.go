@@ -1,0 +1,78 @@
+package readings
+
+import (
+	"bytes"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// side says whether a reading is a value or only a bound.
+type side int8
+
+const (
+	exactly side = iota
+	below        // written "<x"
+	above        // written ">x"
+)
+
+// number reads a cell; complaint is empty when it is one.
+func number(cell string, decimalComma bool) (x float64, s side, complaint, hint string) {
+	digits := strings.Trim(cell, " \t\u00a0")
+	if digits == "" {
+		return 0, exactly, "the cell is empty", "delete the row or write the reading"
+	}
+	switch digits[0] {
+	case '<':
+		s, digits = below, strings.TrimLeft(digits[1:], " ")
+	case '>':
+		s, digits = above, strings.TrimLeft(digits[1:], " ")
+	}
+	if x, ok := plainNumber(digits, decimalComma); ok {
+		return x, s, "", ""
+	}
+	complaint, hint = describe(digits, decimalComma)
+	return 0, s, complaint, hint
+}
+
+// plainNumber takes decimal numbers with an optional exponent and nothing else:
+// no infinities, no hexadecimal digits, no thousands.
+func plainNumber(digits string, decimalComma bool) (float64, bool) {
+	var buffer [64]byte
+	if len(digits) == 0 || len(digits) > len(buffer) {
+		return 0, false
+	}
+	text := buffer[:copy(buffer[:], digits)]
+	for _, c := range text {
+		switch {
+		case c >= '0' && c <= '9', c == '-', c == '+', c == 'e', c == 'E':
+		case c == '.' && !decimalComma, c == ',' && decimalComma:
+		default:
+			return 0, false
+		}
+	}
+	if decimalComma {
+		if i := bytes.IndexByte(text, ','); i >= 0 {
+			text[i] = '.'
+		}
+	}
+	x, err := strconv.ParseFloat(string(text), 64)
+	return x, err == nil && !math.IsInf(x, 0)
+}
+
+// describe says what a cell is that is not a number.
+func describe(text string, decimalComma bool) (complaint, hint string) {
+	switch {
+	case text != "" && strings.IndexByte("=+-@", text[0]) >= 0:
+		return "a formula or a sign without a number", "paste the values, not the formulas"
+	case strings.HasPrefix(text, "#"):
+		return "an error of the spreadsheet", ""
+	case !decimalComma && strings.Contains(text, ","):
+		return "not a number", "with decimal commas? Then say so; thousands are not separated"
+	case decimalComma && strings.Contains(text, "."):
+		return "not a number", "a decimal point among decimal commas? Thousands are not separated"
+	case strings.ContainsAny(text, "0123456789"):
+		return "not a bare number", "the unit belongs in the header"
+	}
+	return "not a number", ""
+}

@@ -1,0 +1,43 @@
+package readings
+
+import "sort"
+
+// Table is a column of readings, in the order of the file.
+type Table struct {
+	Column string    // header of the column, without its unit; empty in a file without a header
+	Unit   string    // unit the cells were read in
+	Values []float64 // converted
+	// Below and Above are the indexes of the readings written "<x" and ">x": the
+	// true value lies beyond Values, which holds x.
+	Below, Above []int
+	// Groups holds for each reading the index of its group in GroupNames, which
+	// are in the order of their first appearance; both nil without a grouping
+	// column.
+	Groups     []int32
+	GroupNames []string
+
+	runs []lineRun
+}
+
+// lineRun says that from reading number first on every line holds a reading.
+type lineRun struct{ first, line int }
+
+// Line returns the line of the file that reading i (from 0) stands on, from 1.
+func (t *Table) Line(i int) int {
+	run := t.runs[sort.Search(len(t.runs), func(r int) bool { return t.runs[r].first > i })-1]
+	return run.line + i - run.first
+}
+
+// ByGroup returns the readings of each group in the order of GroupNames, one
+// slice without a grouping column. Values are copied.
+func (t *Table) ByGroup() [][]float64 {
+	groups := make([][]float64, max(len(t.GroupNames), 1))
+	for i, x := range t.Values {
+		g := int32(0)
+		if t.Groups != nil {
+			g = t.Groups[i]
+		}
+		groups[g] = append(groups[g], x)
+	}
+	return groups
+}

@@ -86,6 +86,9 @@ func coverage(of func(k, n, level float64) (float64, float64), n int64, p, level
 // below it for one, which is why it is not for decisions; Jeffreys holds its
 // level on average only.
 func TestProportionCoverage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many repetitions, single-threaded")
+	}
 	for _, c := range []struct {
 		n int64
 		p float64

@@ -86,6 +86,9 @@ func TestTangoCoverage(t *testing.T) {
 // every outcome: neither may exceed 1-level, for rare and for common failures,
 // one look and a level of 99.75 % (twenty looks at 95 %).
 func TestVerdictErrorAtTheMargin(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many repetitions, single-threaded")
+	}
 	for _, level := range []float64{0.95, 0.9975} {
 		for _, c := range []struct {
 			n               int64
@@ -125,6 +128,9 @@ func TestVerdictErrorAtTheMargin(t *testing.T) {
 // direction; the wrong SAFE verdicts stay within 5 %. 1000 seeds, 3 standard
 // errors, false alarm 1e-3 were the rate 5 % itself.
 func TestLooksKeepTheErrorRate(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many repetitions, single-threaded")
+	}
 	const runs, looks, margin, onlyOld = 1000, 5, 0.01, 0.004
 	safe, notSafe := 0, 0
 	for seed := range uint64(runs) {

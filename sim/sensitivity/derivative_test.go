@@ -173,6 +173,9 @@ func TestCutAndCorrelatedScores(t *testing.T) {
 // Coverage by repetition, with plenty of failures (157 expected) and few (79): at
 // most 3 standard errors (0.021) below 0.95.
 func TestDerivativeCoverage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many repetitions, single-threaded")
+	}
 	const runs = 1000
 	score, err := NewScore(normal(t, 4, 1), func(x float64) float64 { return 4 - x })
 	require.NoError(t, err)

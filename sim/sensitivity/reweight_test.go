@@ -14,6 +14,9 @@ import (
 // repetition: at most 3 standard errors (0.021) below 0.95. About 91 failures in
 // 4000 rows, of which the weights leave some 80.
 func TestReweightCoverage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many repetitions, single-threaded")
+	}
 	const runs, rows, limit = 1000, 4000, 2.0
 	from := normal(t, 0, 1)
 	for _, to := range []dist.Normal{normal(t, 0.2, 1), normal(t, 0, 1.1)} {

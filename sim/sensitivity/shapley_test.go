@@ -124,6 +124,9 @@ func ofScores(f Function) Function {
 // Coverage by repetition: 1000 analyses of modest size; at most 3 standard
 // errors (0.021) below 0.95, false alarm 1.4e-3 for each of nine.
 func TestShapleyCoverage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many repetitions, single-threaded")
+	}
 	const runs = 1000
 	truth := [][3]float64{{1. / 8, 1. / 8, .125}, {1. / 2, .75 / 8, .296875}, {6.25 / 8, 3. / 8, .578125}}
 	var hits [3][3]int

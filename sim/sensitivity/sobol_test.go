@@ -107,6 +107,9 @@ func gFunction(a []float64) Function {
 // hypercube sampling; at most 3 standard errors (0.021) below 0.95, false alarm
 // 1.4e-3 for each of twelve.
 func TestSobolCoverage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many repetitions, single-threaded")
+	}
 	const runs = 1000
 	for name, fill := range map[string]func(uint64) Fill{"random": randomFill, "Latin": latinFill} {
 		var first, total [3]int

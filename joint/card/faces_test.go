@@ -20,6 +20,7 @@ func TestDirectFacesCoverTheFlange(t *testing.T) {
 			sum := 0.0
 			for _, f := range m.Trace(nil).Edges[0].Faces {
 				if strings.HasPrefix(f.Name, "direct") {
+					assert.GreaterOrEqual(t, f.Geometry.Length, 0.0)
 					sum += f.Geometry.Length
 				}
 			}

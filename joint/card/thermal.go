@@ -161,7 +161,7 @@ func (m *Model) place(edge *edgeState, f *plannedFace, pressed *pressedFace) {
 func (m *Model) conductEdge(s *state, e int) {
 	edge, w, g := &s.edges[e], &m.wiring.edges[e], s.conductance
 	in := edge.in
-	for i, wall := range w.walls {
+	for i, wall := range w.walls { // the three resistances follow each other
 		g[wall.element] = 1 / in[wallLowerResistance+i]
 	}
 	pieces := float64(m.layout.Pieces)

@@ -11,7 +11,7 @@ type counts struct {
 	layout    layout
 	scenarios []scenarioCounts
 	pairs     []pairCounts // scenarios[1:] with scenarios[0]
-	any       []*tally     // by requirement of the first scenario
+	inAny     []*tally     // by requirement of the first scenario
 
 	mutex sync.Mutex // guards the tallies
 }
@@ -52,7 +52,7 @@ func newCounts(r *Run, l layout) *counts {
 	c := &counts{layout: l}
 	first := r.Scenarios[0]
 	for range first.Requirements {
-		c.any = append(c.any, &tally{})
+		c.inAny = append(c.inAny, &tally{})
 	}
 	for i, s := range r.Scenarios {
 		c.scenarios = append(c.scenarios, newScenarioCounts(s, l))
@@ -131,9 +131,9 @@ func (c *counts) add(w *worker) {
 // addPairs counts what the first scenario and another do to the same row, and
 // what any of them does.
 func (c *counts) addPairs(w *worker) {
-	for q, any := range c.any {
+	for q, inAny := range c.inAny {
 		first := w.scenarios[0].exceeded[q]
-		copy(w.any, first)
+		copy(w.marked, first)
 		for p, pair := range c.pairs {
 			if pair.requirement[q] < 0 {
 				continue
@@ -141,19 +141,19 @@ func (c *counts) addPairs(w *worker) {
 			other := w.scenarios[p+1].exceeded[pair.requirement[q]]
 			pair.tallies[q].add(first, other, c.layout)
 			for r, yes := range other {
-				w.any[r] = w.any[r] || yes
+				w.marked[r] = w.marked[r] || yes
 			}
 		}
-		any.add(w.any, c.layout)
+		inAny.add(w.marked, c.layout)
 	}
 }
 
 // nonZero marks the rows in which output j of scenario s is not 0.
 func (w *worker) nonZero(s, j int) []bool {
 	for r, value := range w.scenarios[s].y[j] {
-		w.any[r] = value != 0
+		w.marked[r] = value != 0
 	}
-	return w.any
+	return w.marked
 }
 
 // add keeps the differences other - first, NaN where both are infinite alike.

@@ -79,9 +79,9 @@ func (c coverageCase) groupProbability(limit float64) float64 {
 // be a false alarm once in 700. Intervals that never miss may be far above: few
 // events, or the worst case assumed.
 func TestCoverage(t *testing.T) {
-	repetitions := 1000
+	const repetitions = 1000
 	if testing.Short() {
-		repetitions = 200
+		t.Skip("a thousand runs each")
 	}
 	for _, c := range []coverageCase{
 		{name: "independent", sampler: Random{}, cards: 1, samples: 1500},
@@ -98,9 +98,9 @@ func TestCoverage(t *testing.T) {
 			covered, width := map[string]float64{}, map[string]float64{}
 			check := func(name string, truth float64, e Estimate) {
 				if e.Low <= truth && truth <= e.High {
-					covered[name] += 1 / float64(repetitions)
+					covered[name] += 1.0 / repetitions
 				}
-				width[name] += (e.High - e.Low) / float64(repetitions)
+				width[name] += (e.High - e.Low) / repetitions
 			}
 			for seed := range repetitions {
 				r.Seed = uint64(seed)
@@ -119,9 +119,42 @@ func TestCoverage(t *testing.T) {
 				}
 			}
 			for name, share := range covered {
-				assert.GreaterOrEqual(t, share, 0.95-3*math.Sqrt(0.95*0.05/float64(repetitions)), name)
+				assert.GreaterOrEqual(t, share, 0.95-3*math.Sqrt(0.95*0.05/repetitions), name)
 				t.Logf("%-20s coverage %.3f, mean width %.4g", name, share, width[name])
 			}
 		})
+	}
+}
+
+// Coverage of the difference of two exceedance probabilities on common draws,
+// as above; the scenario's values are those of the first, shifted.
+func TestPairedCoverage(t *testing.T) {
+	const repetitions, shift = 400, 0.8
+	if testing.Short() {
+		t.Skip("hundreds of runs each")
+	}
+	for _, c := range []coverageCase{
+		{name: "four cards, strong common draws", sampler: Random{}, cards: 4, common: 0.9, samples: 4000},
+		{name: "Latin hypercube", sampler: LatinHypercube{}, cards: 1, common: 0.4, samples: 4000, block: 200},
+	} {
+		r := c.run(t)
+		first := r.Scenarios[0]
+		first.Requirements = first.Requirements[:1]
+		other := first
+		other.Name = "shifted"
+		other.Requirements = []Requirement{first.Requirements[0]}
+		other.Requirements[0].Limit -= shift
+		r.Scenarios = []Scenario{first, other}
+		truth := dist.NormalSurvival(other.Requirements[0].Limit) - 0.1
+		covered := 0.0
+		for seed := range repetitions {
+			r.Seed = uint64(seed)
+			pair := execute(t, r).Pairs[0].Exceedances[0].Paired()
+			if pair.ScoreLower(0.975) <= truth && truth <= pair.ScoreUpper(0.975) {
+				covered += 1. / repetitions
+			}
+		}
+		assert.GreaterOrEqual(t, covered, 0.95-3*math.Sqrt(0.95*0.05/repetitions), c.name)
+		t.Logf("%s: coverage %.3f", c.name, covered)
 	}
 }

@@ -3,6 +3,7 @@ package sim
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"runtime"
 	"sync/atomic"
@@ -267,6 +268,30 @@ func TestNaNOutputIsAnError(t *testing.T) {
 		_, err := r.Execute(context.Background())
 		assert.EqualError(t, err, `scenario "s": output "y" is NaN in block 138, row 45 of the block`, "the same one for any number of workers")
 	}
+}
+
+// Blocks fail in any order; the failure reported is that of the first.
+func TestFirstFailureIsReported(t *testing.T) {
+	r := chassisRun(t, Random{}, 1)
+	e := newEngine(&r)
+	require.NoError(t, e.outcome())
+	for _, block := range []int64{5, 3, 7} {
+		e.fail(failure{block: block, err: fmt.Errorf("block %d", block)})
+	}
+	assert.EqualError(t, e.outcome(), "block 3")
+}
+
+func TestExceededInAnyScenario(t *testing.T) {
+	r := chassisRun(t, Random{}, 2)
+	cold := r.Scenarios[0]
+	cold.Name, cold.Model = "cold", chassis{shift: -1}
+	unlike := cold
+	unlike.Name, unlike.Requirements = "unlike", []Requirement{{Name: "another limit", Output: "edge", Limit: 0}}
+	r.Scenarios = append(r.Scenarios, cold, unlike)
+	result := execute(t, r)
+	assert.Equal(t, result.Scenarios[1].Requirements[0].Exceeded, result.InAny[0], "the hottest scenario has them all")
+	assert.Len(t, result.Pairs[1].Exceedances, 1)
+	assert.Empty(t, result.Pairs[2].Exceedances, "no requirement of a common name")
 }
 
 func TestModelPanicReachesTheCaller(t *testing.T) {

@@ -66,6 +66,9 @@ func fourErrors(samples int64) string {
 // standard deviation about sd/sqrt(2n) (less for short tails), of a percentile
 // sqrt(p(1-p)/n)/density.
 func TestOutsideSamplingChain(t *testing.T) {
+	if testing.Short() {
+		t.Skip("millions of rows")
+	}
 	var cases []validation.Case
 	cases = append(cases, additiveModel(t)...)
 	cases = append(cases, massCalibration(t)...)

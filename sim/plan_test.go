@@ -138,6 +138,23 @@ func TestSpearmanCorrelationIsRecovered(t *testing.T) {
 	})
 }
 
+// A set of three, also drawn in place: every pair gets its correlation. Five
+// standard errors of at most 1/sqrt(n): a false alarm in 6e5 runs.
+func TestThreeCorrelatedVariables(t *testing.T) {
+	const rows = 20_000
+	corr := []Correlation{{"a", "b", 0.5}, {"b", "c", -0.6}, {"a", "c", 0.2}}
+	p, err := NewPlan([]Variable{
+		variable("c", uniform(0, 1)), variable("a", normal(0, 1)), variable("b", must(dist.NewGumbel(0, 1))),
+	}, corr, 1)
+	require.NoError(t, err)
+	u := randomColumns("three", 3, rows)
+	p.Transform(u, u)
+	column := map[string][]float64{"c": ranks(u[0]), "a": ranks(u[1]), "b": ranks(u[2])}
+	for _, c := range corr {
+		assert.InDelta(t, c.Rank, stat.Correlation(column[c.A], column[c.B], nil), 5/math.Sqrt(rows), "%s, %s", c.A, c.B)
+	}
+}
+
 // ranks replaces each value by its rank.
 func ranks(values []float64) []float64 {
 	order := make([]int, len(values))

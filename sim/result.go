@@ -1,6 +1,10 @@
 package sim
 
-import "fmt"
+import (
+	"fmt"
+
+	"clampodds/sim/interval"
+)
 
 // Result is what a run found. It is only read afterwards and then safe for
 // concurrent use. Every interval covers the noise of the sampling and nothing
@@ -119,6 +123,14 @@ type PairedExceedance struct {
 	EffectiveN float64
 }
 
+// Paired returns the counts scaled to the effective number of rows, for the
+// interval and the verdict on the difference; at least one row has to be done.
+func (p PairedExceedance) Paired() interval.Paired {
+	rows := float64(p.Both + p.OnlyFirst + p.OnlyOther + p.Neither)
+	scale := p.EffectiveN / rows
+	return interval.Paired{OnlyNew: float64(p.OnlyOther) * scale, OnlyOld: float64(p.OnlyFirst) * scale, Total: p.EffectiveN}
+}
+
 // result collects what the engine counted.
 func (e *engine) result() *Result {
 	l := e.layout.done(min(e.next.Load(), e.layout.blocks))
@@ -141,7 +153,7 @@ func (e *engine) result() *Result {
 		r.Pairs = append(r.Pairs, pair.result(e.run.Scenarios[0], e.run.Scenarios[p+1], l))
 	}
 	for q, requirement := range e.run.Scenarios[0].Requirements {
-		r.InAny = append(r.InAny, Event{requirement.Name, *e.counts.any[q], l})
+		r.InAny = append(r.InAny, Event{requirement.Name, *e.counts.inAny[q], l})
 	}
 	return r
 }

@@ -11,6 +11,9 @@ import (
 // takes a day.
 const MostSamples = 100_000_000_000
 
+// mostBlockRows bounds the memory of a block.
+const mostBlockRows = 1 << 20
+
 // LeastReplicates is the smallest number of blocks of a run whose blocks are
 // the independent replicates: fewer say too little about their scatter
 // (L'Ecuyer & Lemieux 2002).
@@ -114,8 +117,8 @@ func (r *Run) check() error {
 		return fmt.Errorf("no sampling plan")
 	case r.Samples < 1 || r.Samples > MostSamples:
 		return fmt.Errorf("samples: %d, must be 1 to %d", r.Samples, int64(MostSamples))
-	case r.BlockRows < 0 || r.Workers < 0:
-		return fmt.Errorf("block rows %d and workers %d must not be negative", r.BlockRows, r.Workers)
+	case r.BlockRows < 0 || r.BlockRows > mostBlockRows || r.Workers < 0:
+		return fmt.Errorf("block rows: %d, must be 0 to %d; workers: %d, must not be negative", r.BlockRows, mostBlockRows, r.Workers)
 	case !(r.Confidence > 0 && r.Confidence < 1):
 		return fmt.Errorf("confidence: %v, must be above 0 and below 1", r.Confidence)
 	}

@@ -12,8 +12,8 @@ type worker struct {
 	points    [][]float64 // by dimension, then group
 	unit      [][]float64 // by column of the cube, then row
 	scenarios []scenarioBuffers
-	any       []bool    // by row
-	changes   []float64 // by row
+	marked    []bool    // by row, for counting
+	changes   []float64 // by row, for counting
 }
 
 // scenarioBuffers are the columns of one scenario.
@@ -29,7 +29,7 @@ func newWorker(e *engine) *worker {
 		engine:  e,
 		points:  columns(len(e.cube.dimensions), rows/e.layout.rowsPerGroup),
 		unit:    columns(len(e.cube.columns), rows),
-		any:     make([]bool, rows),
+		marked:  make([]bool, rows),
 		changes: make([]float64, rows),
 	}
 	for s, scenario := range e.run.Scenarios {
@@ -95,7 +95,7 @@ func (w *worker) do(block int64) error {
 func (w *worker) resize(rows int) {
 	truncate(w.points, rows/w.engine.layout.rowsPerGroup)
 	truncate(w.unit, rows)
-	w.any, w.changes = w.any[:rows], w.changes[:rows]
+	w.marked, w.changes = w.marked[:rows], w.changes[:rows]
 	for s := range w.scenarios {
 		b := &w.scenarios[s]
 		truncate(b.unit, rows)

@@ -37,18 +37,18 @@ func (c CurvilinearTrapezoid) CDF(x float64) float64 {
 	if x > c.Mean() {
 		return 1 - c.CDF(2*c.Mean()-x) // at least 1/2: nothing is lost
 	}
-	d := c.inexactness
-	widest := (c.high-c.low)/2 + d
-	narrowest := widest - 2*d
-	within := func(e float64) float64 { // e = 1 - (distance from the middle)/widest
-		return widest / (4 * d) * logSeries(e)
-	}
-	e := max(1-(c.Mean()-x)/widest, 0)
+	widest, narrowest := c.halfWidths()
+	low, _ := c.Support()
+	e := max(x-low, 0) / widest // 1 - (distance from the middle)/widest
 	edge := 1 - narrowest/widest
-	if e <= edge {
-		return within(e)
-	}
-	return within(edge) + (e-edge)*widest*math.Log(widest/narrowest)/(4*d)
+	area := logSeries(min(e, edge)) + max(e-edge, 0)*math.Log(widest/narrowest)
+	return area * widest / (4 * c.inexactness)
+}
+
+// halfWidths returns the largest and the smallest half-width there can be.
+func (c CurvilinearTrapezoid) halfWidths() (widest, narrowest float64) {
+	half := (c.high - c.low) / 2
+	return half + c.inexactness, half - c.inexactness
 }
 
 // logSeries is e + (1-e) ln(1-e), the integral of -ln(1-e); its series,
@@ -71,8 +71,8 @@ func (c CurvilinearTrapezoid) Survival(x float64) float64 { return c.CDF(2*c.Mea
 // LogDensity returns the logarithm of ln(widest/|x - mean|)/(4 inexactness),
 // the flat middle taken at the narrowest half-width.
 func (c CurvilinearTrapezoid) LogDensity(x float64) float64 {
-	widest := (c.high-c.low)/2 + c.inexactness
-	distance := max(math.Abs(x-c.Mean()), widest-2*c.inexactness)
+	widest, narrowest := c.halfWidths()
+	distance := max(math.Abs(x-c.Mean()), narrowest)
 	if distance >= widest {
 		return math.Inf(-1)
 	}

@@ -54,6 +54,7 @@ func TestNormalTails(t *testing.T) {
 func TestNormalLogTails(t *testing.T) {
 	// mpmath 1.3.0, 40 digits; both sides of the changes of formula
 	for _, c := range []struct{ z, log float64 }{
+		{-8, -6.2209605742717841235e-16},
 		{-3, -0.0013508099647481937988},
 		{0, -0.69314718055994530942},
 		{5, -15.064998393988725736},

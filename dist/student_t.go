@@ -8,7 +8,7 @@ import (
 
 // StudentT is the t distribution with dof degrees of freedom, moved to location
 // and stretched by scale. CDF, Survival and LogDensity are right to 1e-12
-// relative for dof up to 5000 and lose beyond (2e-10 at 1e5);
+// relative for dof up to 5000 and lose beyond (4e-10 at 1e5);
 // quantiles come from a table and are right to 1e-9 of the distance from
 // location. Safe for concurrent use.
 //

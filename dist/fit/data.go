@@ -1,0 +1,173 @@
+package fit
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"clampodds/dist"
+)
+
+// Range is a range of values. The zero value means that there is none; a
+// one-sided range has an infinite end.
+type Range struct{ Low, High float64 }
+
+func (r Range) given() bool { return r != Range{} }
+
+// Data are readings in the order they were taken, with what is known of them.
+type Data struct {
+	Values []float64
+	// Below and Above are indexes of readings that are only bounds: the true
+	// value lies below (above) what Values holds, because the gauge shows no
+	// less (no more).
+	Below, Above []int
+	// Resolution is the step of a rounded reading: x stands for anything within
+	// half a step of x. 0: readings are exact.
+	Resolution float64
+	// GaugeSD is the standard deviation of a reading's own error (gauge
+	// repeatability and reproducibility, calibration). It is taken out of the
+	// fitted spread. 0: none. See LimitError for a gauge known by its limit.
+	GaugeSD float64
+	// Kept is the range of readings that were kept: those outside were cut by
+	// inspection and are not among Values, nor is their number known.
+	Kept Range
+	// BetaLimits are the ends of a beta distribution, which has to be told them.
+	BetaLimits Range
+}
+
+// Sample is a set of readings ready to be fitted. It is immutable and safe for
+// concurrent use.
+type Sample struct {
+	data     Data
+	n        float64
+	exact    []point    // rising
+	bounded  []interval // readings that are only known to lie in a range
+	mean, sd float64    // of the values as they stand
+}
+
+// point is a value with its number of readings.
+type point struct{ x, count float64 }
+
+type interval struct{ low, high, count float64 }
+
+// NewSample takes at least 3 readings, finite and not all equal, with
+// Resolution >= 0 and GaugeSD >= 0 and below their standard deviation, inside
+// Kept where that is given. Data is not kept nor modified. Other input gets an
+// error that says what was refused.
+//
+// Of more than 100 000 readings those within 1/1000 of the standard deviation
+// (and of their own size, where positive) are taken together, which alters the
+// likelihood by less than its rounding.
+func NewSample(d Data) (*Sample, error) {
+	if err := d.check(); err != nil {
+		return nil, err
+	}
+	s := &Sample{data: d, n: float64(len(d.Values))}
+	s.data.Values = nil
+	s.mean, s.sd = meanStdDev(d.Values)
+	if !(s.sd > 0) {
+		return nil, refuse("the largest reading", d.Values[0], "> the smallest")
+	}
+	if !(d.GaugeSD < s.sd) {
+		return nil, refuse("gauge sd", d.GaugeSD, fmt.Sprintf("below the standard deviation of the readings, %g", s.sd))
+	}
+	s.sort(d)
+	return s, nil
+}
+
+func refuse(parameter string, value float64, allowed string) error {
+	return &dist.ParameterError{Shape: "readings", Parameter: parameter, Value: value, Allowed: allowed}
+}
+
+func (d Data) check() error {
+	if len(d.Values) < 3 {
+		return refuse("number of readings", float64(len(d.Values)), ">= 3")
+	}
+	if !(d.Resolution >= 0) || math.IsInf(d.Resolution, 1) {
+		return refuse("resolution", d.Resolution, ">= 0")
+	}
+	if !(d.GaugeSD >= 0) {
+		return refuse("gauge sd", d.GaugeSD, ">= 0")
+	}
+	if d.Kept.given() && !(d.Kept.Low < d.Kept.High) {
+		return refuse("upper end of the kept range", d.Kept.High, "> the lower end")
+	}
+	for i, x := range d.Values {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return refuse(fmt.Sprintf("reading %d", i+1), x, "finite")
+		}
+		if d.Kept.given() && !(x >= d.Kept.Low && x <= d.Kept.High) {
+			return refuse(fmt.Sprintf("reading %d", i+1), x, fmt.Sprintf("inside the kept range, %g to %g", d.Kept.Low, d.Kept.High))
+		}
+	}
+	for _, i := range slices.Concat(d.Below, d.Above) {
+		if i < 0 || i >= len(d.Values) {
+			return refuse("index of a bound", float64(i), fmt.Sprintf("from 0 to %d", len(d.Values)-1))
+		}
+	}
+	return nil
+}
+
+// sort sets up the exact and the bounded readings.
+func (s *Sample) sort(d Data) {
+	isBound := make(map[int]bool, len(d.Below)+len(d.Above))
+	for _, i := range d.Below {
+		isBound[i] = true
+		s.bounded = append(s.bounded, interval{math.Inf(-1), d.Values[i], 1})
+	}
+	for _, i := range d.Above {
+		isBound[i] = true
+		s.bounded = append(s.bounded, interval{d.Values[i], math.Inf(1), 1})
+	}
+	values := d.Values
+	if len(isBound) > 0 {
+		values = nil
+		for i, x := range d.Values {
+			if !isBound[i] {
+				values = append(values, x)
+			}
+		}
+	} else {
+		values = slices.Clone(values)
+	}
+	slices.Sort(values)
+	s.exact = together(values, s.sd)
+	if d.Resolution > 0 {
+		for _, p := range s.exact {
+			s.bounded = append(s.bounded, interval{p.x - d.Resolution/2, p.x + d.Resolution/2, p.count})
+		}
+	}
+}
+
+// together counts equal values once. Where there are very many it also joins
+// those that are nearly equal, at their mean.
+func together(sorted []float64, sd float64) []point {
+	const many, near = 100_000, 1e-3
+	var points []point
+	for i := 0; i < len(sorted); {
+		first := sorted[i]
+		last := first
+		if len(sorted) > many {
+			last += near * sd
+			if first > 0 {
+				last = math.Min(last, first*(1+near))
+			}
+		}
+		sum, count := 0.0, 0.0
+		for ; i < len(sorted) && sorted[i] <= last; i++ {
+			sum += sorted[i] - first
+			count++
+		}
+		points = append(points, point{first + sum/count, count})
+	}
+	return points
+}
+
+// complete reports whether every reading is exact, free of a declared gauge
+// error and of inspection: the case of the textbook formulas.
+func (s *Sample) complete() bool {
+	return len(s.bounded) == 0 && s.data.GaugeSD == 0 && !s.data.Kept.given()
+}
+
+// N returns the number of readings.
+func (s *Sample) N() int { return int(s.n) }

@@ -1,0 +1,125 @@
+package fit
+
+import (
+	"fmt"
+	"math"
+
+	"clampodds/dist"
+)
+
+// Family names a family of distributions, by the name of the shape in dist.
+type Family string
+
+// The families.
+const (
+	Normal     Family = "normal"
+	Lognormal  Family = "lognormal"
+	Weibull    Family = "weibull" // lower end at 0
+	Gamma      Family = "gamma"
+	Gumbel     Family = "gumbel" // largest values
+	HalfNormal Family = "half-normal"
+	Rayleigh   Family = "rayleigh"
+	Beta       Family = "beta" // between Data.BetaLimits
+	Uniform    Family = "uniform"
+)
+
+// Families returns all of them, in the order of the documentation.
+func Families() []Family {
+	return []Family{Normal, Lognormal, Weibull, Gamma, Gumbel, HalfNormal, Rayleigh, Beta, Uniform}
+}
+
+// density is what the likelihood needs of a distribution, without the tables
+// that make quantiles quick.
+type density interface {
+	LogDensity(x float64) float64
+	CDF(x float64) float64
+	Survival(x float64) float64
+}
+
+// model is one family as the fit sees it. Working parameters are unbounded, and
+// the first one moves the whole distribution: at any value of the second one, a
+// larger first one makes every exceedance more likely.
+type model struct {
+	family     Family
+	parameters []string // natural ones, as the keys of dist.Spec
+	support    Range    // of a reading
+	// start returns working parameters from mean and standard deviation, and the
+	// size of their standard errors for a single reading.
+	start func(mean, sd float64) (working, unit []float64)
+	// natural returns the natural parameters.
+	natural func(working []float64) []float64
+	density func(natural []float64) density
+	fixed   map[string]float64 // further values of the Spec
+}
+
+// model returns the family's model, or an error when it cannot describe the
+// sample.
+func (s *Sample) model(f Family) (model, error) {
+	var m model
+	switch f {
+	case Normal:
+		m = normalModel()
+	case Lognormal:
+		m = lognormalModel()
+	case Weibull:
+		m = weibullModel()
+	case Gamma:
+		m = gammaModel()
+	case Gumbel:
+		m = gumbelModel()
+	case HalfNormal:
+		m = halfNormalModel()
+	case Rayleigh:
+		m = rayleighModel()
+	case Beta:
+		limits := s.data.BetaLimits
+		if !(limits.Low < limits.High) || math.IsInf(limits.High-limits.Low, 1) {
+			return m, fmt.Errorf("beta: the limits are %g and %g, must be finite and rising", limits.Low, limits.High)
+		}
+		m = betaModel(limits)
+	default:
+		return m, fmt.Errorf("unknown family %q, must be one of %v", f, Families())
+	}
+	return m, s.inSupport(m)
+}
+
+// inSupport refuses readings that the family cannot give. A gauge error can take
+// a reading anywhere.
+func (s *Sample) inSupport(m model) error {
+	if s.data.GaugeSD > 0 {
+		return nil
+	}
+	wrong := func(x float64) error {
+		return &dist.ParameterError{
+			Shape: string(m.family), Parameter: "a reading", Value: x,
+			Allowed: fmt.Sprintf("between %g and %g; at an end, declare the resolution or a bound", m.support.Low, m.support.High),
+		}
+	}
+	if s.data.Resolution == 0 && len(s.exact) > 0 {
+		for _, p := range []point{s.exact[0], s.exact[len(s.exact)-1]} {
+			if !(p.x > m.support.Low && p.x < m.support.High) {
+				return wrong(p.x)
+			}
+		}
+	}
+	for _, b := range s.bounded {
+		if !(b.high > m.support.Low && b.low < m.support.High) {
+			return wrong(math.Max(b.low, math.Min(b.high, 0)))
+		}
+	}
+	return nil
+}
+
+var wholeLine, positive = Range{math.Inf(-1), math.Inf(1)}, Range{0, math.Inf(1)}
+
+// spec is the distribution with the given natural parameters.
+func (m model) spec(natural []float64) dist.Spec {
+	values := map[string]float64{}
+	for key, x := range m.fixed {
+		values[key] = x
+	}
+	for i, key := range m.parameters {
+		values[key] = natural[i]
+	}
+	return dist.Spec{Shape: string(m.family), Values: values}
+}

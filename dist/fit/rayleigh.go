@@ -1,0 +1,19 @@
+package fit
+
+import (
+	"math"
+
+	"clampodds/dist"
+)
+
+// rayleighModel works in the logarithm of the scale.
+func rayleighModel() model {
+	return model{
+		family: Rayleigh, parameters: []string{"scale"}, support: positive,
+		start: func(mean, sd float64) (working, unit []float64) {
+			return []float64{math.Log(math.Hypot(mean, sd) / math.Sqrt2)}, []float64{0.5}
+		},
+		natural: func(w []float64) []float64 { return []float64{math.Exp(w[0])} },
+		density: func(p []float64) density { return orNothing(dist.NewRayleigh(p[0])) },
+	}
+}

@@ -52,7 +52,7 @@ func Parse(text string, want Quantity) (Value, error) {
 	if math.IsInf(x, 0) {
 		return Value{}, &Error{Message: "the number is too large"}
 	}
-	return Value{SI: x, Typed: text}, nil
+	return Value{SI: x, Typed: text, Unit: rest}, nil
 }
 
 // splitNumber separates the digits, the power of ten and the unit.
@@ -81,7 +81,7 @@ func check(typed compiled, text, digits string, want Quantity) error {
 	wanted := want.compiled()
 	switch {
 	case text == "" && want != Number:
-		return &Error{Message: "the unit is missing", Hint: fmt.Sprintf("for instance %q", digits+" "+example(want))}
+		return &Error{Message: "the unit is missing", Hint: fmt.Sprintf("for instance %q", digits+" "+Example(want))}
 	case !unit.DimensionsMatch(typed.scale, wanted.scale):
 		return &Error{Message: fmt.Sprintf("%s is no unit of %s", text, name(want)), Hint: mismatchHint(text, want, wanted)}
 	case want == Temperature && (typed.alone == nil || typed.alone.difference):
@@ -109,5 +109,5 @@ func mismatchHint(text string, want Quantity, wanted compiled) string {
 	case want == Number:
 		return "write the number alone"
 	}
-	return fmt.Sprintf("for instance %s", example(want))
+	return fmt.Sprintf("for instance %s", Example(want))
 }

@@ -63,6 +63,7 @@ var symbols = map[string]symbol{
 
 	"in":  {factor: 254, tens: -4, dimensions: length, inch: true},
 	"mil": {factor: 254, tens: -7, dimensions: length, inch: true},
+	"uin": {factor: 254, tens: -10, dimensions: length, inch: true},
 	"ft":  {factor: 3048, tens: -4, dimensions: length, inch: true},
 	"kft": {factor: 3048, tens: -1, dimensions: length, inch: true},
 	"lb":  {factor: 0.45359237, dimensions: mass, inch: true},

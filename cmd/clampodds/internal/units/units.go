@@ -8,7 +8,7 @@
 //   - metric, with the prefixes G, M, k, h, c, m, u (also µ), n: m, g, s, N, Pa, W,
 //     J, K, rad, bar;
 //   - metric without prefix: kgf, gn (standard acceleration, also g0), h, atm, deg (also °);
-//   - inch-pound: in, ft, mil (also thou), kft, lb, oz, lbf, ozf, psi, ksi, Btu;
+//   - inch-pound: in, ft, mil (also thou), uin, kft, lb, oz, lbf, ozf, psi, ksi, Btu;
 //   - pure numbers: 1, %, ppm;
 //   - temperatures: K, degC (also °C), degF (also °F);
 //   - temperature differences: K, dK, "delta degC" (also ddegC, Δ°C), "delta degF".
@@ -67,8 +67,9 @@ func (q Quantity) compiled() compiled {
 type Value struct {
 	// SI is the value in the SI unit of the quantity that was asked for.
 	SI float64
-	// Typed is the text the value came from, without surrounding space.
-	Typed string
+	// Typed is the text the value came from, without surrounding space, and Unit
+	// the unit in it.
+	Typed, Unit string
 }
 
 // Error says what is wrong with a text and what to write instead.

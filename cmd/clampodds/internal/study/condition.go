@@ -1,0 +1,71 @@
+package study
+
+import (
+	"fmt"
+
+	"clampodds/cmd/clampodds/internal/units"
+)
+
+// Condition is a named set of replaced inputs: as built, after ageing, at
+// altitude, hot day.
+type Condition struct {
+	Name string
+	// Share is the share of the mission's time; 0 when unset.
+	Share float64
+	// Replaced are the keys it replaces, sorted.
+	Replaced []string
+	File     string
+	Line     int
+
+	entries []entry
+}
+
+var conditionKeys = []string{"name", "share", "replace", "source"}
+
+// conditions reads [[condition]].
+func (r *reader) conditions() []Condition {
+	e, ok := r.entries["condition"]
+	if !ok {
+		return nil
+	}
+	var list []Condition
+	seen := map[string]bool{}
+	total := 0.0
+	for i, table := range elements(e, e.value, r.problem) {
+		part := fmt.Sprintf("[%d]", i)
+		unknownKeys(e, part, table, conditionKeys, r.problem)
+		c := Condition{File: e.doc.file, Line: e.line(part)}
+		c.Name, _ = table["name"].(string)
+		if c.Name == "" || seen[c.Name] {
+			r.refuse(e, part+".name", table["name"], "a condition needs a name of its own", "")
+		}
+		seen[c.Name] = true
+		if v, ok := table["share"]; ok {
+			share, ok := r.quantity(e, part+".share", v, units.Number, 1)
+			total += share.SI
+			if ok && !(share.SI > 0 && share.SI <= 1 && total <= 1+1e-9) { // 0.1 + 0.2 + 0.7 rounds
+				r.refuse(e, part+".share", v, "shares of the mission time are above 0, and all together at most 1", "")
+			}
+			c.Share = share.SI
+		}
+		r.replace(e, part+".replace", table["replace"], &c)
+		list = append(list, c)
+	}
+	return list
+}
+
+// replace reads the inputs that a condition replaces.
+func (r *reader) replace(e entry, part string, value any, c *Condition) {
+	table, ok := value.(map[string]any)
+	if !ok || len(table) == 0 {
+		r.refuse(e, part, value, "a condition replaces inputs", `for instance replace = { "wall.temperature" = "55 degC" }`)
+		return
+	}
+	known := inputKeys(r.components)
+	known["gas.kind"] = true
+	collect := collector{doc: e.doc, known: known, problem: r.problem, add: func(replaced entry) {
+		c.entries = append(c.entries, replaced)
+		c.Replaced = append(c.Replaced, replaced.key)
+	}}
+	collect.table("", e.path+part, table)
+}

@@ -1,0 +1,115 @@
+package study
+
+import (
+	"fmt"
+	"slices"
+
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/joint/card"
+	"clampodds/sim"
+)
+
+// Correlation is a rank correlation (Spearman) between two inputs that are drawn
+// at the same level, edge by edge and face by face.
+type Correlation struct {
+	A, B string // keys
+	Rank float64
+	File string
+	Line int
+}
+
+var correlationKeys = []string{"between", "rank", "source"}
+
+// correlations reads [[correlation]].
+func (r *reader) correlations(inputs []Input) []Correlation {
+	e, ok := r.entries["correlation"]
+	if !ok {
+		return nil
+	}
+	var list []Correlation
+	for i, table := range elements(e, e.value, r.problem) {
+		part := fmt.Sprintf("[%d]", i)
+		unknownKeys(e, part, table, correlationKeys, r.problem)
+		a, b, okPair := r.between(e, part, table["between"], inputs)
+		rank, okRank := r.quantity(e, part+".rank", table["rank"], units.Number, 1)
+		if okRank && !(rank.SI > -1 && rank.SI < 1) {
+			r.refuse(e, part+".rank", table["rank"], "a rank correlation lies between -1 and 1", "")
+			okRank = false
+		}
+		if okPair && okRank {
+			list = append(list, Correlation{A: a, B: b, Rank: rank.SI, File: e.doc.file, Line: e.line(part)})
+		}
+	}
+	return list
+}
+
+// between reads the two inputs of a correlation.
+func (r *reader) between(e entry, part string, value any, inputs []Input) (a, b string, ok bool) {
+	part += ".between"
+	names, _ := value.([]any)
+	if len(names) != 2 {
+		r.refuse(e, part, value, "the keys of two inputs are wanted", `for instance ["screw.torque", "screw.prevailing"]`)
+		return "", "", false
+	}
+	var pair [2]*Input
+	for i := range pair {
+		element := fmt.Sprintf("%s[%d]", part, i)
+		name, _ := names[i].(string)
+		at := slices.IndexFunc(inputs, func(in Input) bool { return in.Key == name })
+		switch {
+		case at < 0 && inputKeys(r.components)[name]:
+			return "", "", false // reported where it stands
+		case at < 0:
+			r.refuse(e, element, names[i], "there is no such input", nearestKey(name, inputKeys(r.components)))
+			return "", "", false
+		case inputs[at].Dist == nil:
+			r.refuse(e, element, names[i], "this input is constant and correlates with nothing", "")
+			return "", "", false
+		}
+		pair[i] = &inputs[at]
+	}
+	if message := mismatch(pair[0], pair[1]); message != "" {
+		r.refuse(e, part, nil, message, "")
+		return "", "", false
+	}
+	return pair[0].Key, pair[1].Key, true
+}
+
+// mismatch says why two inputs cannot be correlated; empty when they can.
+func mismatch(a, b *Input) string {
+	switch {
+	case a.Key == b.Key:
+		return "an input is not correlated with itself"
+	case a.Level != b.Level:
+		return fmt.Sprintf("both inputs must be drawn at the same level: %s is drawn per %s, %s per %s",
+			a.Key, LevelName(a.Level), b.Key, LevelName(b.Level))
+	}
+	return ""
+}
+
+// pairs are the correlations variable by variable: those of the same edge or
+// face. Faces that only one of the inputs has stay uncorrelated.
+func (s *Study) pairs(b *card.Binding) []sim.Correlation {
+	var list []sim.Correlation
+	for _, c := range s.Correlations {
+		first, second := s.Input(c.A), s.Input(c.B)
+		others := second.draws(b)
+		for _, name := range first.draws(b) {
+			other := second.Key + name[len(first.Key):]
+			if slices.Contains(others, other) {
+				list = append(list, sim.Correlation{A: name, B: other, Rank: c.Rank})
+			}
+		}
+	}
+	return list
+}
+
+// Input returns the input of a key, nil when there is none.
+func (s *Study) Input(key string) *Input {
+	for i := range s.Inputs {
+		if s.Inputs[i].Key == key {
+			return &s.Inputs[i]
+		}
+	}
+	return nil
+}

@@ -1,0 +1,82 @@
+// Package study reads study files: TOML in, a checked, typed Study in SI units
+// out. It is wiring: it knows the model's table of inputs (joint/card), the shapes
+// of dist and the variables of sim, and it holds no physics of its own.
+//
+// # The file
+//
+// A study is strict. A key that is not known, a value outside its range, a unit
+// that is missing or of another dimension, a required key that is nowhere: each is
+// a Problem with file, line, key, value and a hint, and all of them come at once.
+//
+// Free text for the report: title, project, document, revision, author.
+//
+// extends = "base.toml" lays the study over another one. It replaces key by key,
+// an input as a whole with its distribution. A [[component]] is replaced key by
+// key too, by its name; the lists [[correlation]] and [[condition]] are replaced
+// as a whole. A file name is relative to the file it stands in.
+//
+//	[run]      samples (100000), seed (1), confidence (0.95), cards_per_chassis (1)
+//	[clamp]    family = "two-face" or "four-face", anchor = "end" or "centre",
+//	           pieces (odd, 3 to 9), material
+//	[flange]   material
+//	[rail]     material
+//	[screw]    thread = "M3" and the like, or pitch, pitch_diameter, stress_area
+//	[surface]  roughness_as = "Ra" or "rms": what every roughness of the study is;
+//	           Ra is multiplied by sqrt(pi/2), the rms value of Gaussian heights
+//	[gas]      kind = "air" (default), "helium", "nitrogen" or "vacuum"
+//	[limits]   edge, screw, stripping, bearing, holding: a value, or
+//	           { max, target, source }; target is the accepted probability
+//	[change]   margin: change of a probability that is still safe
+//	[torque]   resolution, scatter = "fraction" or "absolute"
+//
+// All other keys are the inputs of the model: the table card.Parameters, which
+// says key, unit, range and default of each. A material fills in what the study
+// does not say of conductivity, modulus, poisson and so on of its body.
+//
+//	[[component]]    name, power, resistance, limit (as in [limits])
+//	[[correlation]]  between = [key, key], rank (Spearman), source;
+//	                 repair_correlations = true, at the top, replaces
+//	                 contradicting ones by the nearest that do not
+//	[[condition]]    name, share (of the mission time), source,
+//	                 replace = { "wall.temperature" = "55 degC" }: any inputs and
+//	                 gas.kind; the rest of the time is the study as written
+//
+// # Inputs
+//
+// An input is a quantity with its unit, "0.70 N*m" (package units has the
+// notation); a number where there is no unit; or an inline table:
+//
+//	{ value = "130 mm", source = "drawing" }
+//	{ shape = "normal", mean = "0.70 N*m", sd = "0.02 N*m", per = "edge" }
+//
+// The shapes and the sets of parameters they take are those of dist.FromSpec, in
+// its words, with these differences: shape_parameter is the shape of a Weibull or
+// gamma distribution; plus_minus stands for plus and minus; plus, minus and
+// plus_minus may be in % of the nominal value. low and high cut a shape that has
+// no limits of its own, cut_low and cut_high the others. sd, plus, minus, scale
+// and inexactness are differences: in K for a temperature.
+//
+// Two shapes more: measured (file, column, unit; a CSV file with a header line;
+// smoothed = true draws a smooth curve through the readings in place of the
+// readings themselves) and mixture (lots = [{ weight = 2, shape = ... }, ...]).
+//
+// Beside the shape stand
+//   - per: the level at which one draw is shared, design, lot, chassis, card, edge
+//     or face. A level finer than the input itself is refused. Without it every
+//     value the input has (card, edge or face) is drawn for itself, and an input
+//     marked knowledge once for the design. A level wider than edge makes both
+//     edges of a card equal.
+//   - knowledge = true: lack of knowledge, not variation from part to part.
+//   - source: where the numbers come from; it goes into the report.
+//
+// The nominal value of an input, Input.Nominal, is the constant, the nominal that
+// the distribution declares, or else its median.
+//
+// The model error is on unless the study says otherwise: contact.factor lognormal
+// with median 1 and sigma_ln 0.35 (0.12 when slope and hardness of all three
+// bodies are given), once per design; contact.face_factor with sigma_ln 0.10,
+// face by face.
+//
+// A torque whose nominal force is over three times what the strongest screw of
+// the thread carries is refused as a slip of the pen.
+package study

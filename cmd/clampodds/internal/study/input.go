@@ -1,0 +1,212 @@
+package study
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist"
+	"clampodds/joint/card"
+	"clampodds/sim"
+)
+
+// Origin says where an input comes from.
+type Origin int
+
+// The origins.
+const (
+	// Given: the key is in the study or one of its bases.
+	Given Origin = iota + 1
+	// FromMaterial: the table of materials, by the name of the material.
+	FromMaterial
+	// Default: the model's own default.
+	Default
+)
+
+// Input is one input of the model as understood.
+type Input struct {
+	// Key is the full key, "screw.torque".
+	Key       string
+	Parameter card.Parameter
+	Origin    Origin
+	// Typed is the value as it stands in the file: `0.70 N*m`, or for a
+	// distribution `normal, mean 0.70 N*m, sd 0.035 N*m`.
+	Typed string
+	// Unit is the unit in it, for printing; empty when none was typed.
+	Unit string
+	// File and Line say where it stands; for a material, where the material is
+	// named; empty and 0 for a default.
+	File string
+	Line int
+	// Source is the source text of the study, or what stands behind a material
+	// or a default.
+	Source string
+	// Nominal is the value of a constant, the nominal value that a distribution
+	// declares, or else its median; in the SI unit of the parameter.
+	Nominal float64
+	// Dist is nil for a constant.
+	Dist dist.Distribution
+	// Level says how widely one draw is shared; 0 for a constant.
+	Level sim.Level
+	// Knowledge marks lack of knowledge as against variation.
+	Knowledge bool
+}
+
+// Quantity is the quantity of the input, for units.Format.
+func (in *Input) Quantity() units.Quantity { return units.Quantity(in.Parameter.Unit) }
+
+// Format writes a value of the input, in SI units, in the unit that was typed.
+func (in *Input) Format(si float64) string {
+	return units.Format(si, in.Quantity(), in.Unit)
+}
+
+// inputs reads every input of the layout.
+func (r *reader) inputs(l *card.Layout) []Input {
+	var list []Input
+	for _, p := range card.Parameters(l) {
+		in, ok := r.input(p, l)
+		if ok {
+			r.judge(&in)
+			list = append(list, in)
+		}
+	}
+	r.otherFamily(l)
+	return list
+}
+
+// input reads one input from the study, its material or the defaults.
+func (r *reader) input(p card.Parameter, l *card.Layout) (Input, bool) {
+	if e, ok := r.entries[p.Key]; ok {
+		return r.given(e, p)
+	}
+	if in, ok := r.material(p); ok {
+		return in, true
+	}
+	if in, ok := r.standard(p, l); ok {
+		return in, true
+	}
+	if r.materialUnknown(p.Key) {
+		return Input{}, false // reported where it is named
+	}
+	if !p.Required() {
+		return Input{Key: p.Key, Parameter: p, Origin: Default, Nominal: p.Default, Source: "default"}, true
+	}
+	hint := p.Meaning
+	if q := units.Quantity(p.Unit); q != units.Number {
+		hint += ", in " + units.Example(q)
+	}
+	r.missing(p.Key, "the key is missing", hint+materialHint(p.Key))
+	return Input{}, false
+}
+
+// given reads an input that the study gives.
+func (r *reader) given(e entry, p card.Parameter) (Input, bool) {
+	in := Input{Key: p.Key, Parameter: p, Origin: Given, File: e.doc.file, Line: e.line("")}
+	table, isTable := e.value.(map[string]any)
+	if !isTable {
+		v, ok := r.quantity(e, "", e.value, in.Quantity(), r.roughnessFactor(p.Key))
+		in.Typed, in.Unit, in.Nominal = v.Typed, v.Unit, v.SI
+		return in, ok && r.allowed(e, &in)
+	}
+	s := shapeReader{reader: r, entry: e, table: table, quantity: in.Quantity(), factor: r.roughnessFactor(p.Key)}
+	d, nominal, ok := s.read([]string{"per", "knowledge", "source"})
+	in.Nominal, in.Typed, in.Unit = nominal, typedTable(table), typedUnit(table, in.Quantity())
+	okSharing := r.sharing(e, table, &in)
+	if _, fixed := d.(dist.Fixed); fixed {
+		in.Level = 0
+	} else {
+		in.Dist = d
+	}
+	return in, ok && okSharing && r.allowed(e, &in)
+}
+
+// nominalPart is where in an input's value its nominal value stands, and that
+// value: the value itself, or a key of its table, if the table has such a key.
+func nominalPart(value any) (part string, nominal any) {
+	table, ok := value.(map[string]any)
+	if !ok {
+		return "", value
+	}
+	for _, key := range []string{"value", "nominal", "median", "mean"} {
+		if v, ok := table[key]; ok {
+			return "." + key, v
+		}
+	}
+	return "", nil
+}
+
+// sharing reads per, knowledge and source.
+func (r *reader) sharing(e entry, table map[string]any, in *Input) bool {
+	before := len(r.problems)
+	if v, ok := table["source"]; ok {
+		if in.Source, ok = v.(string); !ok {
+			r.refuse(e, ".source", v, "a text in quotes is wanted", "")
+		}
+	}
+	if v, ok := table["knowledge"]; ok {
+		if in.Knowledge, ok = v.(bool); !ok {
+			r.refuse(e, ".knowledge", v, "true or false is wanted", "")
+		}
+	}
+	in.Level = finest(in.Parameter.Scope)
+	if in.Knowledge {
+		in.Level = sim.Design // the same unknown number for all cards
+	}
+	if v, ok := table["per"]; ok {
+		r.level(e, v, in)
+	}
+	return len(r.problems) == before
+}
+
+// level reads per.
+func (r *reader) level(e entry, v any, in *Input) {
+	word, _ := v.(string)
+	level, known := levels[word]
+	most := finest(in.Parameter.Scope)
+	var allowed []string
+	for l := sim.Design; l <= most; l++ {
+		allowed = append(allowed, LevelName(l))
+	}
+	switch {
+	case !known:
+		r.refuse(e, ".per", v, "one of "+strings.Join(allowed, ", ")+" is wanted", didYouMean(word, allowed))
+	case level > most:
+		r.refuse(e, ".per", v, fmt.Sprintf("%s has one value per %s and cannot be drawn per %s", in.Key, LevelName(most), word),
+			"allowed are "+strings.Join(allowed, ", "))
+	default:
+		in.Level = level
+	}
+}
+
+// allowed checks the nominal value against the range of the parameter.
+func (r *reader) allowed(e entry, in *Input) bool {
+	p := in.Parameter
+	if in.Nominal >= p.Low && in.Nominal <= p.High || in.Dist == nil && in.Nominal == 0 && p.Zero != "" {
+		return true
+	}
+	message := fmt.Sprintf("allowed is %s to %s", in.Format(p.Low), in.Format(p.High))
+	if p.Zero != "" {
+		message += ", or 0: " + p.Zero
+	}
+	part, value := nominalPart(e.value)
+	if in.Dist != nil && part == "" {
+		message = fmt.Sprintf("the median is %s, %s", in.Format(in.Nominal), message)
+	}
+	r.refuse(e, part, value, message, "")
+	return false
+}
+
+// otherFamily reports the inputs that this family of clamp does not have.
+func (r *reader) otherFamily(l *card.Layout) {
+	own := map[string]bool{}
+	for _, p := range card.Parameters(l) {
+		own[p.Key] = true
+	}
+	for _, key := range slices.Sorted(maps.Keys(inputKeys(nil))) {
+		if e, ok := r.entries[key]; ok && !own[key] {
+			r.refuse(e, "", e.value, fmt.Sprintf("a %s clamp has no %s", l.Family, key), "it belongs to the four-face clamp")
+		}
+	}
+}

@@ -1,0 +1,90 @@
+package study
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"clampodds/joint/card"
+	"clampodds/joint/contact"
+	"clampodds/joint/force"
+)
+
+// layout reads what does not scatter. What cannot be read is reported and
+// replaced, so that the rest is checked.
+func (r *reader) layout() card.Layout {
+	l := fallbackLayout(r.components)
+	l.Family = choice(r, "clamp.family", card.ParseFamily, []string{"two-face", "four-face"}, l.Family)
+	l.Anchor = choice(r, "clamp.anchor", force.ParseAnchor, []string{"end", "centre"}, l.Anchor)
+	l.Pieces = r.pieces(l)
+	l.Thread = r.thread(l.Thread)
+	l.Gas = contact.Air
+	if _, ok := r.entries["gas.kind"]; ok {
+		l.Gas = choice(r, "gas.kind", contact.ParseGas, []string{"air", "helium", "nitrogen", "vacuum"}, l.Gas)
+	}
+	return l
+}
+
+// pieces reads the number of wedge pieces.
+func (r *reader) pieces(l card.Layout) int {
+	wanted := fmt.Sprintf("an odd whole number from 3 to %d is wanted", force.MaxPieces)
+	e, ok := r.entries["clamp.pieces"]
+	if !ok {
+		r.missing("clamp.pieces", "the key is missing", wanted)
+		return l.Pieces
+	}
+	n, ok := e.value.(int64)
+	if _, err := force.NewTrain(int(min(n, math.MaxInt32)), l.Anchor); !ok || err != nil {
+		r.refuse(e, "", e.value, wanted, "")
+		return l.Pieces
+	}
+	return int(n)
+}
+
+// ownThread are the keys of a thread that is not in the table.
+var ownThread = []string{"screw.pitch", "screw.pitch_diameter", "screw.stress_area"}
+
+// thread reads a thread by its name or by its own numbers.
+func (r *reader) thread(fallback force.Thread) force.Thread {
+	var own []entry
+	for _, key := range ownThread {
+		if e, ok := r.entries[key]; ok {
+			own = append(own, e)
+		}
+	}
+	named, ok := r.entries["screw.thread"]
+	switch {
+	case ok && len(own) > 0:
+		r.refuse(own[0], "", own[0].value, "the thread is given by name and by its own numbers", "give screw.thread, or the three others")
+		return fallback
+	case ok:
+		name, _ := named.value.(string)
+		t, err := force.ThreadNamed(name)
+		if err != nil {
+			r.refuse(named, "", named.value, "the thread is not in the table", strings.TrimSpace(didYouMean(name, force.ThreadNames())+
+				" Or give screw.pitch, screw.pitch_diameter and screw.stress_area"))
+			return fallback
+		}
+		return *t
+	case len(own) < len(ownThread):
+		r.missing("screw.thread", "the key is missing", "or give screw.pitch, screw.pitch_diameter and screw.stress_area")
+		return fallback
+	}
+	return r.ownThread(own, fallback)
+}
+
+// ownThread reads a thread's own numbers.
+func (r *reader) ownThread(own []entry, fallback force.Thread) force.Thread {
+	pitch, ok1 := r.quantity(own[0], "", own[0].value, "m", 1)
+	diameter, ok2 := r.quantity(own[1], "", own[1].value, "m", 1)
+	area, ok3 := r.quantity(own[2], "", own[2].value, "m2", 1)
+	if !ok1 || !ok2 || !ok3 {
+		return fallback
+	}
+	t, err := force.NewThread(pitch.SI, diameter.SI, area.SI)
+	if err != nil {
+		r.refuse(own[0], "", own[0].value, err.Error(), "")
+		return fallback
+	}
+	return *t
+}

@@ -1,0 +1,106 @@
+package study
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"clampodds/joint/card"
+	"clampodds/joint/material"
+)
+
+// named is the material a study names for a body; known is false when it is not
+// in the table.
+type named struct {
+	entry entry
+	material.Material
+	known bool
+}
+
+// readMaterials looks up the materials of the bodies and reports those that are not
+// in the table.
+func (r *reader) readMaterials() {
+	r.materials = map[string]named{}
+	for _, body := range bodies {
+		e, ok := r.entries[body+".material"]
+		if !ok {
+			continue
+		}
+		name, _ := e.value.(string)
+		m, err := material.Lookup(name)
+		if err != nil {
+			r.refuse(e, "", e.value, "the material is not in the table", didYouMean(name, materialNames()))
+		}
+		r.materials[body] = named{e, m, err == nil}
+	}
+}
+
+// material gives an input of a body from the table of materials, when the study
+// names one and does not say otherwise.
+func (r *reader) material(p card.Parameter) (Input, bool) {
+	body, property, _ := strings.Cut(p.Key, ".")
+	m := r.materials[body]
+	known := r.propertyOf(m.Material, property)
+	if !m.known || !known.Known() {
+		return Input{}, false
+	}
+	return Input{
+		Key: p.Key, Parameter: p, Origin: FromMaterial, Nominal: known.Value,
+		File: m.entry.doc.file, Line: m.entry.line(""),
+		Source: fmt.Sprintf("%s: %s (%s)", m.Name, known.Source, known.Standing),
+	}, true
+}
+
+// propertyOf picks a property by the last word of its key. The expansion matters
+// only to a study that follows the screw's preload with temperature, and is then
+// needed with the rest of it.
+func (r *reader) propertyOf(m material.Material, property string) material.Property {
+	switch property {
+	case "conductivity":
+		return m.Conductivity
+	case "modulus":
+		return m.Modulus
+	case "poisson":
+		return m.Poisson
+	case "hardness":
+		return m.Hardness
+	case "yield":
+		return m.Yield
+	case "allowable":
+		return m.Allowable
+	case "expansion":
+		if _, ok := r.entries["screw.grip_length"]; ok {
+			return m.Expansion
+		}
+	}
+	return material.Property{}
+}
+
+// materialNames are the names in the table.
+func materialNames() []string {
+	var names []string
+	for _, m := range material.All() {
+		names = append(names, m.Name)
+	}
+	return names
+}
+
+// fillable are the required inputs that a material gives.
+var fillable = []string{"conductivity", "modulus", "poisson", "hardness"}
+
+// materialHint points to the material where it would give a missing input.
+func materialHint(key string) string {
+	body, property, _ := strings.Cut(key, ".")
+	if !slices.Contains(bodies, body) || !slices.Contains(fillable, property) {
+		return ""
+	}
+	return fmt.Sprintf("; or give %s.material", body)
+}
+
+// materialUnknown reports whether a key is missing only because the material that
+// would give it is not in the table.
+func (r *reader) materialUnknown(key string) bool {
+	body, property, _ := strings.Cut(key, ".")
+	m, ok := r.materials[body]
+	return ok && !m.known && slices.Contains(fillable, property)
+}

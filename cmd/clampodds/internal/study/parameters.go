@@ -1,0 +1,115 @@
+package study
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist"
+)
+
+// parametric builds one of the shapes of dist.
+func (s *shapeReader) parametric(shape string) dist.Distribution {
+	values := map[string]float64{}
+	typed := map[string]string{} // dist's key to the key of the file
+	for _, k := range s.parameters() {
+		x, ok := s.value(k, s.table[k])
+		if !ok {
+			values = nil // reported; the rest is still looked at
+		}
+		for _, key := range dictionary(k) {
+			if other, twice := typed[key]; twice {
+				s.refuse(s.entry, s.part+"."+k, s.table[k], fmt.Sprintf("%s and %s are both given", other, k), "")
+				return nil
+			}
+			typed[key] = k
+			if values != nil {
+				values[key] = x
+			}
+		}
+	}
+	if values == nil {
+		return nil
+	}
+	d, err := dist.FromSpec(dist.Spec{Shape: shape, Values: values})
+	if err != nil {
+		s.refuseShape(shape, err, typed)
+		return nil
+	}
+	return d
+}
+
+// parameters are the keys of the table but those beside the distribution.
+func (s *shapeReader) parameters() []string {
+	return slices.DeleteFunc(slices.Sorted(maps.Keys(s.table)), func(key string) bool { return slices.Contains(besides, key) })
+}
+
+// dictionary gives dist's names for a key of the file.
+func dictionary(key string) []string {
+	switch key {
+	case shapeParameter:
+		return []string{"shape"}
+	case plusMinus:
+		return []string{"plus", "minus"}
+	}
+	return []string{key}
+}
+
+// value reads one parameter in the unit its key calls for.
+func (s *shapeReader) value(key string, v any) (float64, bool) {
+	switch {
+	case slices.Contains(numberKeys, key):
+		x, ok := s.reader.quantity(s.entry, s.part+"."+key, v, units.Number, 1)
+		return x.SI, ok
+	case slices.Contains(differenceKeys, key):
+		if share, ok := s.shareOfNominal(v); ok {
+			return share, true
+		}
+		x, ok := s.reader.quantity(s.entry, s.part+"."+key, v, s.quantity.Difference(), s.factor)
+		return x.SI, ok
+	}
+	if _, dotted := v.(map[string]any); dotted && percentileKey.MatchString(key) {
+		s.refuse(s.entry, s.part+"."+key, v, "a percentile with a decimal point needs quotes", `"p99.9" = ...`)
+		return 0, false
+	}
+	x, ok := s.reader.quantity(s.entry, s.part+"."+key, v, s.quantity, s.factor)
+	return x.SI, ok
+}
+
+// shareOfNominal reads a tolerance in % of the nominal value, as torque tools
+// have it. Pure numbers and temperatures have no such tolerance: there the % would be
+// a number, or meaningless.
+func (s *shapeReader) shareOfNominal(v any) (float64, bool) {
+	text, _ := v.(string)
+	if !strings.HasSuffix(text, "%") || s.quantity == units.Number || s.quantity == units.Temperature {
+		return 0, false
+	}
+	share, err := units.Parse(text, units.Number)
+	nominal, wrong := parseQuantity(s.table["nominal"], s.quantity)
+	return share.SI * nominal.SI * s.factor, err == nil && wrong == nil
+}
+
+// refuseShape reports what dist refused, at the key that was typed.
+func (s *shapeReader) refuseShape(shape string, err error, typed map[string]string) {
+	if refused := new(dist.ParameterError); errors.As(err, &refused) {
+		part := s.part
+		if key := typed[refused.Parameter]; key != "" {
+			part += "." + key
+			s.refuse(s.entry, part, s.table[key], fmt.Sprintf("the %s must be %s", key, refused.Allowed), "")
+			return
+		}
+		s.refuse(s.entry, part, nil, err.Error(), "")
+		return
+	}
+	var sets []string
+	for _, set := range dist.ShapeKeys(shape) {
+		set := strings.Join(set, " + ")
+		sets = append(sets, strings.ReplaceAll(" "+set, " shape ", " "+shapeParameter+" ")[1:])
+	}
+	s.refuse(s.entry, s.part, nil, fmt.Sprintf("%s does not settle a %s distribution", cmp.Or(strings.Join(s.parameters(), " + "), "nothing"), shape),
+		"wanted: "+strings.Join(sets, ", or "))
+}

@@ -1,0 +1,95 @@
+package study
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Problem is one thing wrong with a study.
+type Problem struct {
+	File string
+	Line int // from 1; 0 when the file as a whole is meant
+	// Key is the full key, "screw.torque.mean"; empty for a problem of syntax.
+	Key string
+	// Value is the value as the study has it, strings in quotes; empty when there
+	// is none, or when it is a table.
+	Value   string
+	Message string
+	Hint    string // may be empty
+}
+
+// String is the problem in one line:
+//
+//	two-face.toml:12: screw.torque = "70 N*m": allowed is 0 to 20 N·m (hint)
+func (p Problem) String() string {
+	var b strings.Builder
+	b.WriteString(p.File)
+	if p.Line > 0 {
+		b.WriteString(":" + strconv.Itoa(p.Line))
+	}
+	b.WriteString(": ")
+	if p.Key != "" {
+		b.WriteString(p.Key)
+		if p.Value != "" {
+			b.WriteString(" = " + p.Value)
+		}
+		b.WriteString(": ")
+	}
+	b.WriteString(p.Message)
+	if p.Hint != "" {
+		b.WriteString(" (" + p.Hint + ")")
+	}
+	return b.String()
+}
+
+// Problems is everything wrong with a study, in the order of its lines. It is
+// the error that Load and Parse return.
+type Problems []Problem
+
+// Error has one line for each problem.
+func (p Problems) Error() string {
+	lines := make([]string, len(p))
+	for i := range p {
+		lines[i] = p[i].String()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// sort puts the problems in the order of files (bases first) and lines, each
+// once: a condition finds again what the study it belongs to has found.
+func (p Problems) sort(files []string) Problems {
+	var sorted Problems
+	seen := map[Problem]bool{}
+	for _, problem := range p {
+		if !seen[problem] {
+			sorted = append(sorted, problem)
+		}
+		seen[problem] = true
+	}
+	slices.SortStableFunc(sorted, func(a, b Problem) int {
+		return cmp.Or(
+			cmp.Compare(slices.Index(files, a.File), slices.Index(files, b.File)),
+			cmp.Compare(a.Line, b.Line))
+	})
+	return sorted
+}
+
+// maxQuoted bounds how much of a text a problem repeats, bytes.
+const maxQuoted = 100
+
+// quoted is a value of the file as a problem shows it.
+func quoted(value any) string {
+	switch v := value.(type) {
+	case string:
+		if len(v) > maxQuoted {
+			v = strings.ToValidUTF8(v[:maxQuoted], "") + "..."
+		}
+		return strconv.Quote(v)
+	case map[string]any, []any, nil:
+		return ""
+	}
+	return fmt.Sprint(value)
+}

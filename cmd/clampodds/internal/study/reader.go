@@ -1,0 +1,142 @@
+package study
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"clampodds/cmd/clampodds/internal/units"
+)
+
+// reader interprets entries and gathers what is wrong with them.
+type reader struct {
+	*sources
+	materials map[string]named // by body
+	problems  Problems
+	warnings  []Warning
+}
+
+func (r *reader) problem(p Problem) { r.problems = append(r.problems, p) }
+
+// refuse reports a part of an entry.
+func (r *reader) refuse(e entry, part string, value any, message, hint string) {
+	r.problem(e.problem(part, value, message, hint))
+}
+
+// missing reports a required key that is nowhere.
+func (r *reader) missing(key, message, hint string) {
+	r.problem(Problem{File: r.name, Key: key, Message: message, Hint: hint})
+}
+
+// text reads an optional text.
+func (r *reader) text(key string) string {
+	e, ok := r.entries[key]
+	if !ok {
+		return ""
+	}
+	text, ok := e.value.(string)
+	if !ok {
+		r.refuse(e, "", e.value, "a text in quotes is wanted", "")
+	}
+	return text
+}
+
+// boolean reads an optional true or false; false without it.
+func (r *reader) boolean(key string) bool {
+	e, ok := r.entries[key]
+	if !ok {
+		return false
+	}
+	value, ok := e.value.(bool)
+	if !ok {
+		r.refuse(e, "", e.value, "true or false is wanted", "")
+	}
+	return value
+}
+
+// integer reads an optional whole number from low to high.
+func (r *reader) integer(key string, low, high, fallback int64) int64 {
+	e, ok := r.entries[key]
+	if !ok {
+		return fallback
+	}
+	value, ok := e.value.(int64)
+	if !ok || value < low || value > high {
+		r.refuse(e, "", e.value, fmt.Sprintf("a whole number from %d to %d is wanted", low, high), "")
+		return fallback
+	}
+	return value
+}
+
+// fraction reads an optional number between low and high, both excluded.
+func (r *reader) fraction(key string, low, high, fallback float64) float64 {
+	e, ok := r.entries[key]
+	if !ok {
+		return fallback
+	}
+	value, ok := r.quantity(e, "", e.value, units.Number, 1)
+	if ok && !(value.SI > low && value.SI < high) {
+		r.refuse(e, "", e.value, fmt.Sprintf("a number between %g and %g is wanted", low, high), "")
+		return fallback
+	}
+	return value.SI
+}
+
+// choice reads a required word. parse gives its value, names lists the words.
+func choice[T any](r *reader, key string, parse func(string) (T, error), names []string, fallback T) T {
+	wanted := "one of " + strings.Join(names, ", ") + " is wanted"
+	e, ok := r.entries[key]
+	if !ok {
+		r.missing(key, "the key is missing", wanted)
+		return fallback
+	}
+	text, ok := e.value.(string)
+	value, err := parse(text)
+	if !ok || err != nil {
+		r.refuse(e, "", e.value, wanted, didYouMean(text, names))
+		return fallback
+	}
+	return value
+}
+
+// quantity reads a value with its unit, or a bare number where there is no unit,
+// and multiplies it with factor. What cannot be read is reported.
+func (r *reader) quantity(e entry, part string, value any, q units.Quantity, factor float64) (units.Value, bool) {
+	v, err := parseQuantity(value, q)
+	if err != nil {
+		r.refuse(e, part, value, err.Message, err.Hint)
+		return units.Value{}, false
+	}
+	v.SI *= factor
+	return v, true
+}
+
+// parseQuantity reads a value of the file.
+func parseQuantity(value any, q units.Quantity) (units.Value, *units.Error) {
+	var number float64
+	switch v := value.(type) {
+	case string:
+		parsed, err := units.Parse(v, q)
+		if wrong := new(units.Error); errors.As(err, &wrong) {
+			return units.Value{}, wrong
+		}
+		return parsed, nil
+	case int64:
+		number = float64(v)
+	case float64:
+		number = v
+	default:
+		return units.Value{}, &units.Error{Message: "a quantity is wanted", Hint: fmt.Sprintf("for instance %q", strings.TrimSpace("1 "+units.Example(q)))}
+	}
+	switch {
+	case math.IsNaN(number) || math.IsInf(number, 0):
+		return units.Value{}, &units.Error{Message: "a finite number is wanted"}
+	case q != units.Number:
+		return units.Value{}, &units.Error{
+			Message: "the unit is missing",
+			Hint:    fmt.Sprintf("for instance %q", fmt.Sprint(value)+" "+units.Example(q)),
+		}
+	}
+	return units.Value{SI: number, Typed: fmt.Sprint(value)}, nil
+}

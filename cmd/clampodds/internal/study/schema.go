@@ -1,0 +1,127 @@
+package study
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"clampodds/joint/card"
+	"clampodds/joint/force"
+	"clampodds/sim"
+)
+
+// plainKeys are the keys that are no inputs of the model; the table of inputs is
+// the model's own. Lists (component, correlation, condition) and extends are
+// read apart.
+var plainKeys = []string{
+	"title", "project", "document", "revision", "author",
+	"repair_correlations",
+	"run.samples", "run.seed", "run.confidence", "run.cards_per_chassis",
+	"clamp.family", "clamp.anchor", "clamp.pieces",
+	"clamp.material", "flange.material", "rail.material",
+	"screw.thread", "screw.pitch", "screw.pitch_diameter", "screw.stress_area",
+	"surface.roughness_as",
+	"gas.kind",
+	"limits.edge", "limits.screw", "limits.stripping", "limits.bearing", "limits.holding",
+	"change.margin",
+	"torque.resolution", "torque.scatter",
+}
+
+// componentKeys are the keys of a [[component]].
+var componentKeys = []string{"name", "power", "resistance", "limit"}
+
+// knownKeys are all keys a study may have, components aside: the inputs of both
+// families, so that a key of the other family is told from a misspelt one.
+func knownKeys() map[string]bool {
+	known := inputKeys(nil)
+	for _, key := range plainKeys {
+		known[key] = true
+	}
+	return known
+}
+
+// inputKeys are the keys of the model's inputs for every family, with those of
+// the components.
+func inputKeys(components []string) map[string]bool {
+	keys := map[string]bool{}
+	for _, family := range []card.Family{card.TwoFace, card.FourFace} {
+		l := fallbackLayout(components)
+		l.Family = family
+		for _, p := range card.Parameters(&l) {
+			keys[p.Key] = true
+		}
+	}
+	return keys
+}
+
+// fallbackLayout stands where a study's own cannot be read, so that the rest of
+// the study is checked all the same.
+func fallbackLayout(components []string) card.Layout {
+	thread, err := force.ThreadNamed("M3")
+	if err != nil {
+		panic(err) // the table of threads holds M3
+	}
+	return card.Layout{
+		Family: card.TwoFace, Anchor: force.End, Pieces: 3,
+		Thread: *thread, Components: components,
+	}
+}
+
+// isTable reports whether some known key lies under key.
+func isTable(key string, known map[string]bool) bool {
+	for k := range known {
+		if strings.HasPrefix(k, key+".") {
+			return true
+		}
+	}
+	return false
+}
+
+// nearestKey is the hint for a key that is not known. The same word in another
+// table counts as nearest.
+func nearestKey(key string, known map[string]bool) string {
+	keys := slices.Sorted(maps.Keys(known))
+	for _, k := range keys { // tables, so that a misspelt [table] has a neighbour too
+		if table, _, nested := strings.Cut(k, "."); nested && !slices.Contains(keys, table) {
+			keys = append(keys, table)
+		}
+	}
+	if hint := didYouMean(key, keys); hint != "" {
+		return hint
+	}
+	last := key[strings.LastIndex(key, ".")+1:]
+	for _, k := range keys {
+		if strings.HasSuffix(k, "."+last) {
+			return "did you mean " + k + "?"
+		}
+	}
+	return ""
+}
+
+// levels are the words of per.
+var levels = map[string]sim.Level{
+	"design": sim.Design, "lot": sim.Lot, "chassis": sim.Chassis,
+	"card": sim.Card, "edge": sim.Edge, "face": sim.Face,
+}
+
+// LevelName is the word of the study file for a level, the inverse of per; ""
+// for a level that does not exist.
+func LevelName(level sim.Level) string {
+	for name, l := range levels {
+		if l == level {
+			return name
+		}
+	}
+	return ""
+}
+
+// finest is the finest level at which a parameter can be drawn.
+func finest(scope card.Scope) sim.Level {
+	switch scope {
+	case card.PerEdge:
+		return sim.Edge
+	case card.PerFace:
+		return sim.Face
+	}
+	return sim.Card
+}

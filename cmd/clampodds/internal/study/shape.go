@@ -1,0 +1,119 @@
+package study
+
+import (
+	"maps"
+	"regexp"
+	"slices"
+	"strings"
+
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist"
+)
+
+// The words of the study file that dist calls otherwise or does not know.
+const (
+	measured       = "measured"
+	mixture        = "mixture"
+	shapeParameter = "shape_parameter" // of weibull and gamma: shape names the shape here
+	plusMinus      = "plus_minus"      // plus and minus in one
+)
+
+// shapeReader reads the shape and the parameters of one inline table.
+type shapeReader struct {
+	*reader
+	entry    entry
+	part     string // "" or ".lots[0]"
+	table    map[string]any
+	quantity units.Quantity
+	factor   float64 // of every value that has the unit of the quantity
+}
+
+// numberKeys are parameters without unit; differenceKeys have the unit of a
+// difference. All others have the unit of the input itself.
+var (
+	numberKeys     = []string{"cov", "sigma_ln", "coverage", "cp", "cpk", "dof", "alpha", "beta", shapeParameter}
+	differenceKeys = []string{"sd", "plus", "minus", plusMinus, "scale", "inexactness"}
+)
+
+// besides are the keys of a table that are no parameters of its distribution.
+var besides = []string{"shape", "per", "knowledge", "source", "weight"}
+
+var percentileKey = regexp.MustCompile(`^p[0-9]{1,2}(\.[0-9]+)?$`)
+
+// read returns the distribution and its nominal value; ok is false when
+// something was reported. extra are keys that somebody else reads.
+func (s *shapeReader) read(extra []string) (d dist.Distribution, nominal float64, ok bool) {
+	shape, isText := s.table["shape"].(string)
+	if _, given := s.table["value"]; given && s.table["shape"] == nil {
+		shape, isText = "fixed", true
+	}
+	known := append(append([]string{"shape"}, s.keysOf(shape)...), extra...)
+	if !isText || len(known) == 1+len(extra) {
+		names := append(dist.Shapes(), measured, mixture)
+		s.refuse(s.entry, s.part+".shape", s.table["shape"], "the shape of the distribution is wanted: "+strings.Join(names, ", "), didYouMean(shape, names))
+		return nil, 0, false
+	}
+	before := len(s.problems)
+	s.unknownKeys(shape, known)
+	switch shape {
+	case measured:
+		d = s.measured()
+	case mixture:
+		d = s.mixture()
+	default:
+		d = s.parametric(shape)
+	}
+	if d == nil || len(s.problems) > before {
+		return nil, 0, false
+	}
+	if v, given := s.table["nominal"]; given {
+		parsed, _ := parseQuantity(v, s.quantity)
+		return d, parsed.SI * s.factor, true
+	}
+	return d, d.Quantile(0.5), true
+}
+
+// keysOf lists the parameters a shape can have; none for an unknown shape.
+func (s *shapeReader) keysOf(shape string) []string {
+	var keys []string
+	switch shape {
+	case measured:
+		return []string{"file", "column", "unit", "smoothed", "low", "high"}
+	case mixture:
+		return []string{"lots", "low", "high"}
+	}
+	for _, set := range dist.ShapeKeys(shape) {
+		keys = append(keys, set...)
+	}
+	if keys == nil {
+		return nil
+	}
+	if i := slices.Index(keys, "shape"); i >= 0 {
+		keys = append(keys, shapeParameter)
+	}
+	keys = slices.DeleteFunc(keys, func(k string) bool { return k == "shape" })
+	if slices.Contains(keys, "plus") {
+		keys = append(keys, plusMinus)
+	}
+	if slices.Contains(keys, "low") {
+		return append(keys, "cut_low", "cut_high")
+	}
+	return append(keys, "low", "high")
+}
+
+// unknownKeys reports the keys that the shape does not have.
+func (s *shapeReader) unknownKeys(shape string, known []string) {
+	if slices.Contains(known, "pNN") {
+		known = append(known, "median")
+		for k := range s.table {
+			if percentileKey.MatchString(k) {
+				known = append(known, k)
+			}
+		}
+	}
+	for _, k := range slices.Sorted(maps.Keys(s.table)) {
+		if !slices.Contains(known, k) {
+			s.refuse(s.entry, s.part+"."+k, s.table[k], "the key is not one of a "+shape+" distribution", didYouMean(k, known))
+		}
+	}
+}

@@ -1,0 +1,155 @@
+package study
+
+import (
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"slices"
+	"strings"
+)
+
+// entry is one key of a study with its value and where it stands.
+type entry struct {
+	key   string // "screw.torque"
+	value any
+	doc   *document
+	path  string // the key's name in doc.lines, which differs inside lists
+}
+
+// line is where a part of the value stands: "" is the key itself, ".mean" a key
+// of its inline table, "[1].name" a key of an element of its list. A part that is
+// not there stands where what should hold it does.
+func (e entry) line(part string) int {
+	for {
+		if line, ok := e.doc.lines[e.path+part]; ok || part == "" {
+			return line
+		}
+		part = part[:max(0, strings.LastIndexAny(part, ".["))]
+	}
+}
+
+// problem reports value, the part of the entry that is wrong.
+func (e entry) problem(part string, value any, message, hint string) Problem {
+	return Problem{
+		File: e.doc.file, Line: e.line(part), Key: e.key + part,
+		Value: quoted(value), Message: message, Hint: hint,
+	}
+}
+
+// sources is a study file with its bases laid over one another.
+type sources struct {
+	*opened
+	name       string
+	entries    map[string]entry
+	components []string // in the order of their first appearance
+	problems   Problems
+	broken     bool // a file could not be read: what it says is unknown
+}
+
+// opened is what was read from files; a study shares it with its conditions.
+type opened struct {
+	open  func(string) ([]byte, error)
+	files []string // bases first, then the study, then measured data
+	texts [][]byte // in the order they were opened: the study, its bases, measured data
+	data  map[string][]byte
+}
+
+// readSources reads a study and the files it extends.
+func readSources(name string, text []byte, open func(string) ([]byte, error)) *sources {
+	s := &sources{opened: &opened{open: open, data: map[string][]byte{}}, name: name, entries: map[string]entry{}}
+	s.read(name, text, nil)
+	return s
+}
+
+// read lays one file over its base. chain is the files on the way here.
+func (s *sources) read(name string, text []byte, chain []string) {
+	s.texts = append(s.texts, text)
+	chain = append(chain, name)
+	doc, problems := readDocument(name, text)
+	if doc != nil {
+		s.extend(doc, chain)
+	}
+	s.files = append(s.files, name)
+	if doc == nil {
+		s.problems, s.broken = append(s.problems, problems...), true
+		return
+	}
+	s.collect(doc)
+}
+
+// extend reads the base of a document, if it names one.
+func (s *sources) extend(doc *document, chain []string) {
+	value, ok := doc.root["extends"]
+	if !ok {
+		return
+	}
+	at := entry{key: "extends", doc: doc, path: "extends"}
+	fail := func(message, hint string) {
+		s.problems, s.broken = append(s.problems, at.problem("", value, message, hint)), true
+	}
+	base, ok := value.(string)
+	if !ok || base == "" {
+		fail("a file name is wanted", `for instance "base.toml"`)
+		return
+	}
+	file := beside(doc.file, base)
+	switch {
+	case slices.Contains(chain, file):
+		fail("the files extend one another in a circle", strings.Join(append(chain, file), " extends "))
+		return
+	case len(chain) > maxBases:
+		fail(fmt.Sprintf("more than %d files extend one another", maxBases), "")
+		return
+	}
+	text, err := s.open(file)
+	if err != nil {
+		fail(openMessage(file, err), "")
+		return
+	}
+	s.read(file, text, chain)
+}
+
+// dataFile reads a file of measured data once.
+func (s *opened) dataFile(file string) ([]byte, error) {
+	if text, ok := s.data[file]; ok {
+		return text, nil
+	}
+	text, err := s.open(file)
+	if err == nil {
+		s.data[file] = text
+		s.files, s.texts = append(s.files, file), append(s.texts, text)
+	}
+	return text, err
+}
+
+// replaced returns the sources with some entries replaced; all else is shared.
+func (s *sources) replaced(by []entry) *sources {
+	copied := *s
+	copied.entries = maps.Clone(s.entries)
+	for _, e := range by {
+		copied.entries[e.key] = e
+	}
+	return &copied
+}
+
+// digest is the SHA-256 over all that was read, each text behind its length.
+func (s *opened) digest() string {
+	h := sha256.New()
+	for _, text := range s.texts {
+		h.Write(binary.BigEndian.AppendUint64(nil, uint64(len(text))))
+		h.Write(text)
+	}
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// openMessage says why a file could not be opened, without repeating its name.
+func openMessage(file string, err error) string {
+	if path := new(fs.PathError); errors.As(err, &path) {
+		err = path.Err
+	}
+	return fmt.Sprintf("%s cannot be read: %v", file, err)
+}

@@ -1,0 +1,201 @@
+package study
+
+import (
+	"fmt"
+	"os"
+	"path"
+	"path/filepath"
+
+	"clampodds/joint/card"
+)
+
+// Study is a study file as understood: complete, checked, in SI units. It is not
+// changed after Load or Parse and is safe for concurrent use.
+type Study struct {
+	// Name is the file, Files all files read: bases first, then the study, then
+	// measured data.
+	Name  string
+	Files []string
+	// Digest is the SHA-256, in hexadecimal, over the study, its bases and its
+	// data files in the order they were opened, each behind its length.
+	Digest string
+
+	// Free text for the report.
+	Title, Project, Document, Revision, Author string
+
+	Run    Run
+	Layout card.Layout
+	// Inputs are all inputs of the model in its own order, defaults included.
+	Inputs []Input
+	Limits []Limit
+
+	Correlations []Correlation
+	// RepairCorrelations lets correlations that contradict one another be
+	// replaced by the nearest that do not.
+	RepairCorrelations bool
+
+	// ConditionName is the condition this study was derived for, empty for the
+	// study as written.
+	ConditionName string
+	Conditions    []Condition
+
+	// ChangeMargin is the change of the exceedance probability that is still
+	// taken as safe; 0 when unset.
+	ChangeMargin float64
+	Tool         Tool
+
+	Warnings []Warning
+
+	sources *sources
+}
+
+// Run is how the Monte Carlo is run.
+type Run struct {
+	Samples         int // 100 000 unless given
+	Seed            uint64
+	Confidence      float64 // level of the intervals, 0.95 unless given
+	CardsPerChassis int     // cards that share chassis, lot and design draws; 1 unless given
+}
+
+// Tool is how the torque tool scatters when another torque is set.
+type Tool struct {
+	Resolution float64 // steps the torque is set in, N*m; 0 when unset
+	// Scatter says whether the spread of the torque keeps its share of the
+	// torque (Fraction) or its size (Absolute).
+	Scatter Scatter
+}
+
+// Scatter is the way a torque tool's spread goes with the torque.
+type Scatter int
+
+// The ways; Fraction unless the study says otherwise.
+const (
+	Fraction Scatter = iota + 1
+	Absolute
+)
+
+// String is the word of the study file.
+func (s Scatter) String() string {
+	switch s {
+	case Fraction:
+		return "fraction"
+	case Absolute:
+		return "absolute"
+	}
+	return "unset"
+}
+
+// Load reads a study file, what it extends, and its data files. File names in a
+// study are relative to the file they stand in. The error is Problems, with
+// everything that is wrong, or the operating system's for the study file itself.
+func Load(file string) (*Study, error) {
+	text, err := os.ReadFile(file)
+	if err != nil {
+		return nil, fmt.Errorf("study: %w", err)
+	}
+	open := func(name string) ([]byte, error) { return os.ReadFile(filepath.FromSlash(name)) }
+	return Parse(path.Clean(filepath.ToSlash(file)), text, open)
+}
+
+// Parse is Load for a study in memory. name is used in messages and to find the
+// other files, which open reads, with slashes in their names.
+func Parse(name string, text []byte, open func(name string) ([]byte, error)) (*Study, error) {
+	src := readSources(name, text, open)
+	if src.broken {
+		return nil, src.problems.sort(src.files)
+	}
+	s, problems := interpret(src, "")
+	problems = append(src.problems, problems...)
+	for _, c := range s.Conditions {
+		_, more := interpret(src.replaced(c.entries), c.Name)
+		problems = append(problems, more...)
+	}
+	if len(problems) > 0 {
+		return nil, problems.sort(src.files)
+	}
+	s.Files, s.Digest = src.files, src.digest() // with the data of the conditions
+	return s, nil
+}
+
+// Condition returns the study with the inputs that a condition replaces. Its
+// variables keep their names, so that both draw the same numbers.
+func (s *Study) Condition(name string) (*Study, error) {
+	for _, c := range s.Conditions {
+		if c.Name != name {
+			continue
+		}
+		derived, problems := interpret(s.sources.replaced(c.entries), name)
+		if len(problems) > 0 {
+			return nil, problems.sort(s.Files)
+		}
+		return derived, nil
+	}
+	var names []string
+	for _, c := range s.Conditions {
+		names = append(names, c.Name)
+	}
+	return nil, fmt.Errorf("study: there is no condition %q; there are %q", name, names)
+}
+
+// interpret turns entries into a study. With problems the study is what could be
+// read.
+func interpret(src *sources, condition string) (*Study, Problems) {
+	r := &reader{sources: src}
+	s := &Study{Name: src.name, ConditionName: condition, sources: src}
+	s.Title, s.Project, s.Document = r.text("title"), r.text("project"), r.text("document")
+	s.Revision, s.Author = r.text("revision"), r.text("author")
+	s.Run = r.run()
+	s.Layout = r.layout()
+	r.roughnessWord()
+	r.readMaterials()
+	s.Inputs = r.inputs(&s.Layout)
+	s.Limits = r.limits()
+	s.RepairCorrelations = r.boolean("repair_correlations")
+	s.Correlations = r.correlations(s.Inputs)
+	s.Conditions = r.conditions()
+	s.ChangeMargin = r.fraction("change.margin", 0, 1, 0)
+	s.Tool = r.tool()
+	r.judgeTogether(s)
+	if len(r.problems) == 0 && len(src.problems) == 0 {
+		if _, err := s.Model(); err != nil {
+			r.problem(Problem{File: src.name, Message: err.Error()})
+		}
+	}
+	s.Files, s.Digest, s.Warnings = src.files, src.digest(), r.warnings
+	return s, r.problems
+}
+
+// run reads [run].
+func (r *reader) run() Run {
+	return Run{
+		Samples:         int(r.integer("run.samples", 100, 1_000_000_000, 100_000)),
+		Seed:            uint64(r.integer("run.seed", 0, 1<<62, 1)),
+		Confidence:      r.fraction("run.confidence", 0.5, 1, 0.95),
+		CardsPerChassis: int(r.integer("run.cards_per_chassis", 1, 1000, 1)),
+	}
+}
+
+// tool reads [torque].
+func (r *reader) tool() Tool {
+	t := Tool{Scatter: Fraction}
+	if e, ok := r.entries["torque.resolution"]; ok {
+		v, ok := r.quantity(e, "", e.value, "N*m", 1)
+		if ok && !(v.SI > 0) {
+			r.refuse(e, "", e.value, "a torque above 0 is wanted", "")
+		}
+		t.Resolution = v.SI
+	}
+	if _, ok := r.entries["torque.scatter"]; ok {
+		t.Scatter = choice(r, "torque.scatter", parseScatter, []string{"fraction", "absolute"}, Fraction)
+	}
+	return t
+}
+
+func parseScatter(word string) (Scatter, error) {
+	for _, s := range []Scatter{Fraction, Absolute} {
+		if s.String() == word {
+			return s, nil
+		}
+	}
+	return 0, fmt.Errorf("scatter %q: want fraction or absolute", word)
+}

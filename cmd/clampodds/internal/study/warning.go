@@ -1,0 +1,121 @@
+package study
+
+import (
+	"fmt"
+
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/joint/force"
+)
+
+// Code names a kind of warning.
+type Code string
+
+// The codes.
+const (
+	// UnusualValue: allowed, but outside what practice shows.
+	UnusualValue Code = "unusual-value"
+	// DrawsOutsideRange: the distribution reaches outside the allowed range, where
+	// the model moves the value to the end of the range and counts it.
+	DrawsOutsideRange Code = "draws-outside-range"
+	// SelfLocking: at nominal friction the clamp may not let go of the card.
+	SelfLocking Code = "self-locking"
+)
+
+// Warning is something in a study that is allowed and looks wrong.
+type Warning struct {
+	Code    Code
+	File    string // empty for a default
+	Line    int
+	Key     string
+	Message string
+}
+
+// String is the warning in one line, as a Problem has it.
+func (w Warning) String() string {
+	p := Problem{File: w.File, Line: w.Line, Key: w.Key, Message: fmt.Sprintf("%s [%s]", w.Message, w.Code)}
+	return p.String()
+}
+
+func (r *reader) warn(code Code, in *Input, message string) {
+	r.warnings = append(r.warnings, Warning{Code: code, File: in.File, Line: in.Line, Key: in.Key, Message: message})
+}
+
+// rarelyOutside is the share of draws outside the allowed range that is not
+// worth a warning.
+const rarelyOutside = 1e-6
+
+// judge warns about one input.
+func (r *reader) judge(in *Input) {
+	p := in.Parameter
+	off := in.Nominal == 0 && p.Zero != ""
+	usual := p.UsualLow == 0 && p.UsualHigh == 0 || in.Nominal >= p.UsualLow && in.Nominal <= p.UsualHigh
+	if in.Origin == Given && !off && !usual {
+		r.warn(UnusualValue, in, fmt.Sprintf("%s is unusual: practice shows %s to %s",
+			in.Format(in.Nominal), in.Format(p.UsualLow), in.Format(p.UsualHigh)))
+	}
+	if in.Dist == nil {
+		return
+	}
+	below := in.Dist.CDF(p.Low)
+	if low, _ := in.Dist.Support(); low >= p.Low {
+		below = 0 // a half-normal that starts at the end of the range is inside it
+	}
+	if outside := below + in.Dist.Survival(p.High); outside > rarelyOutside {
+		r.warn(DrawsOutsideRange, in, fmt.Sprintf("a share of %.2g of the draws lies outside the allowed %s to %s; cut the distribution with low or high",
+			outside, in.Format(p.Low), in.Format(p.High)))
+	}
+}
+
+// breakingStress is above what screws of the highest property class carry, Pa; a
+// nominal force that needs tooMuch times as much is a slip of the pen.
+const (
+	breakingStress = 1200e6
+	tooMuch        = 3
+)
+
+// judgeTogether looks at inputs that only together are right or wrong.
+func (r *reader) judgeTogether(s *Study) {
+	r.judgeTorque(s)
+	r.judgeGas()
+	angle, ramp := s.Input("clamp.ramp_angle"), s.Input("friction.ramp")
+	if angle != nil && ramp != nil && force.SelfLocking(angle.Nominal, ramp.Nominal) {
+		r.warn(SelfLocking, angle, fmt.Sprintf("the ramps lock themselves at %s and friction %s: the clamp may not let go",
+			angle.Format(angle.Nominal), ramp.Format(ramp.Nominal)))
+	}
+}
+
+// judgeTorque refuses a torque that no screw of the thread survives.
+func (r *reader) judgeTorque(s *Study) {
+	var nominal [5]float64
+	for i, key := range []string{"screw.torque", "screw.prevailing", "screw.thread_friction", "screw.head_friction", "screw.bearing_diameter"} {
+		in := s.Input(key)
+		if in == nil {
+			return
+		}
+		nominal[i] = in.Nominal
+	}
+	thread := &s.Layout.Thread
+	most := tooMuch * breakingStress * thread.StressArea
+	if force.AxialForce(nominal[0], nominal[1], nominal[2], nominal[3], nominal[4], thread) <= most {
+		return
+	}
+	torque := s.Input("screw.torque")
+	limit := force.TorqueFor(most, nominal[1], nominal[2], nominal[3], nominal[4], thread)
+	e := r.entries[torque.Key]
+	part, value := nominalPart(e.value)
+	r.refuse(e, part, value, fmt.Sprintf("allowed is 0 to %s: with this friction more breaks any screw of thread %s several times over",
+		torque.Format(limit), thread.Designation), "")
+}
+
+// judgeGas refuses a pressure given twice.
+func (r *reader) judgeGas() {
+	pressure, ok := r.entries["gas.pressure"]
+	altitude, both := r.entries["gas.altitude"]
+	if !ok || !both {
+		return
+	}
+	if v, err := parseQuantity(pressure.value, units.Quantity("Pa")); err == nil && v.SI == 0 {
+		return // a pressure of 0 stands for the altitude's
+	}
+	r.refuse(altitude, "", altitude.value, "altitude and pressure of the gas are both given", "give one of them")
+}

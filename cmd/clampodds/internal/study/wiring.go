@@ -1,0 +1,85 @@
+package study
+
+import (
+	"slices"
+	"strings"
+
+	"clampodds/joint/card"
+	"clampodds/sim"
+)
+
+// draws names the variables of an input: none for a constant, one when the draw
+// is shared, otherwise one for each edge or face.
+func (in *Input) draws(b *card.Binding) []string {
+	if in.Dist == nil {
+		return nil
+	}
+	var names []string
+	for _, at := range b.Instances(in.Key) {
+		if name := in.drawAt(at); !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+// drawAt names the variable that an instance takes its value from.
+func (in *Input) drawAt(at card.Instance) string {
+	switch {
+	case in.Level == sim.Face:
+		return in.Key + "/" + at.Name
+	case in.Level == sim.Edge:
+		edge, _, _ := strings.Cut(at.Name, "/")
+		return in.Key + "/" + edge
+	}
+	return in.Key
+}
+
+// Variables returns the random columns of the model's input, in the order Model
+// binds them, and the correlations between them. A variable is named for its
+// input; where edges or faces draw apart, an instance is added: "screw.torque/left".
+func (s *Study) Variables() ([]sim.Variable, []sim.Correlation) {
+	b := s.binding()
+	var variables []sim.Variable
+	for _, in := range s.Inputs {
+		for _, name := range in.draws(b) {
+			variables = append(variables, sim.Variable{
+				Name: name, Input: in.Key, Level: in.Level, Dist: in.Dist, Knowledge: in.Knowledge,
+			})
+		}
+	}
+	return variables, s.pairs(b)
+}
+
+// binding is a fresh binding of the layout, which was checked when it was read.
+func (s *Study) binding() *card.Binding {
+	b, err := card.NewBinding(&s.Layout)
+	if err != nil {
+		panic("study: " + err.Error())
+	}
+	return b
+}
+
+// Model returns the model of the study's cards. Its columns are the variables of
+// Variables, in that order.
+func (s *Study) Model() (*card.Model, error) {
+	b := s.binding()
+	columns := map[string]int{}
+	variables, _ := s.Variables()
+	for i, v := range variables {
+		columns[v.Name] = i
+	}
+	for i := range s.Inputs {
+		in := &s.Inputs[i]
+		for _, at := range b.Instances(in.Key) {
+			source := card.Constant(in.Nominal)
+			if in.Dist != nil {
+				source = card.FromColumn(columns[in.drawAt(at)])
+			}
+			if err := b.Set(in.Key, at.Edge, at.Face, source); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return card.New(b)
+}

@@ -1,0 +1,10 @@
+// Package studies holds the example studies, so that the program can write them
+// out. Every one is invented.
+package studies
+
+import "embed"
+
+// Files are the studies (*.toml) and the measured data (*.csv) they read.
+//
+//go:embed *.toml *.csv
+var Files embed.FS

@@ -57,7 +57,8 @@ var allowedEdges = map[string][]string{
 func TestTopLevelIsTheHouse(t *testing.T) {
 	entries, err := os.ReadDir(root)
 	require.NoError(t, err)
-	allowed := []string{"cmd", "sim", "joint", "dist", "reports", "testdata", "go.mod", "go.sum", "README.md", "DEVELOPERS.md", "Makefile", "CHANGELOG.md"}
+	allowed := []string{"cmd", "sim", "joint", "dist", "reports", "testdata", "go.mod", "go.sum", "README.md", "DEVELOPERS.md", "Makefile", "CHANGELOG.md",
+		"bin", "clampodds"} // what `make build` and `go build` leave; not tracked
 	for _, e := range entries {
 		if !strings.HasPrefix(e.Name(), ".") {
 			assert.Contains(t, allowed, e.Name(), "unexpected entry at the top level")

@@ -37,7 +37,7 @@ var allowedModules = []string{
 // A room is a top-level folder, or a package of joint or sim where the rule is
 // finer.
 var allowedEdges = map[string][]string{
-	"cmd":                {"cmd", "dist", "joint/card", "joint/contact", "joint/force", "joint/material", "reports", "sim", "sim/acceptance", "sim/interval", "sim/rare", "sim/sensitivity", "testdata"},
+	"cmd":                {"cmd", "dist", "joint/card", "joint/contact", "joint/force", "joint/material", "reports", "sim", "sim/acceptance", "sim/interval", "sim/rare", "sim/sensitivity", "sim/tail", "testdata"},
 	"dist":               {"dist"},
 	"joint/card":         {"joint/contact", "joint/force", "joint/network"},
 	"joint/contact":      {},
@@ -51,6 +51,7 @@ var allowedEdges = map[string][]string{
 	"sim/interval":       {},
 	"sim/rare":           {"dist", "sim/interval"},
 	"sim/sensitivity":    {"dist", "sim/interval"},
+	"sim/tail":           {"dist", "sim", "sim/rare"},
 	"testdata":           {},
 }
 

@@ -1,0 +1,63 @@
+package sim
+
+import (
+	"fmt"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"clampodds/dist"
+)
+
+// Regrouped returns the plan with groups of rowsPerGroup >= 1 rows, all else the
+// same. With 1, every row is a card of a chassis of its own: the distribution of
+// single rows is unchanged, and rows are independent.
+func (p *Plan) Regrouped(rowsPerGroup int) (*Plan, error) {
+	if rowsPerGroup < 1 {
+		return nil, fmt.Errorf("rows per group: %d, must be at least 1", rowsPerGroup)
+	}
+	other := *p
+	other.rowsPerGroup = rowsPerGroup
+	return &other, nil
+}
+
+// Redistributed returns the plan with the distributions that replace gives, all
+// else the same: names, so that both plans draw the same points, and rank
+// correlations. replace is called for each variable in order and may return the
+// variable's own distribution; nil and the error of replace get an error that
+// names the variable.
+func (p *Plan) Redistributed(replace func(Variable) (dist.Distribution, error)) (*Plan, error) {
+	other := *p
+	other.variables = slices.Clone(p.variables)
+	for i, v := range p.variables {
+		d, err := replace(v)
+		if err == nil && d == nil {
+			err = fmt.Errorf("has no distribution")
+		}
+		if err != nil {
+			return nil, fmt.Errorf("variable %q: %w", v.Name, err)
+		}
+		other.variables[i].Dist = d
+	}
+	return &other, nil
+}
+
+// NormalCorrelation returns the correlation matrix of the variables' normal
+// scores, in the order of Variables: 1 on the diagonal, 0 between independent
+// variables. It panics for a plan without variables.
+func (p *Plan) NormalCorrelation() *mat.SymDense {
+	m := mat.NewSymDense(len(p.variables), nil)
+	for i := range p.variables {
+		m.SetSym(i, i, 1)
+	}
+	for _, b := range p.correlated {
+		var block mat.SymDense
+		block.SymOuterK(1, b.lower)
+		for i, a := range b.index {
+			for j, c := range b.index[:i] {
+				m.SetSym(a, c, block.At(i, j))
+			}
+		}
+	}
+	return m
+}

@@ -1,0 +1,67 @@
+package sim
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/dist"
+)
+
+func derivable(t *testing.T) *Plan {
+	vars := []Variable{
+		{Name: "c", Level: Card, Dist: normal(0, 1)}, {Name: "a", Level: Lot, Dist: normal(0, 1)}, {Name: "b", Level: Lot, Dist: normal(0, 1)},
+	}
+	p, err := NewPlan(vars, []Correlation{{A: "a", B: "b", Rank: 0.6}}, 2)
+	require.NoError(t, err)
+	return p
+}
+
+func TestRegroupedRowsAreIndependent(t *testing.T) {
+	p := derivable(t)
+	single, err := p.Regrouped(1)
+	require.NoError(t, err)
+	z := [][]float64{{1, 2}, {3, 4}, {0, 0}}
+	x := columns(3, 2)
+	p.FromNormal(z, x)
+	assert.Equal(t, []float64{3, 3}, x[1])
+	single.FromNormal(z, x)
+	assert.Equal(t, []float64{3, 4}, x[1])
+	assert.Equal(t, 2, p.RowsPerGroup())
+	_, err = p.Regrouped(0)
+	assert.Error(t, err)
+}
+
+func TestRedistributedKeepsAllElse(t *testing.T) {
+	p := derivable(t)
+	moved, err := p.Redistributed(func(v Variable) (dist.Distribution, error) {
+		if v.Name == "b" {
+			return dist.Shifted(v.Dist, 10)
+		}
+		return v.Dist, nil
+	})
+	require.NoError(t, err)
+	z := [][]float64{{1, 1}, {3, 3}, {0.5, 0.5}}
+	x, y := columns(3, 2), columns(3, 2)
+	p.FromNormal(z, x)
+	moved.FromNormal(z, y)
+	assert.Equal(t, x[:2], y[:2])
+	assert.Equal(t, x[2][0]+10, y[2][0])
+
+	wrong := errors.New("wrong")
+	_, err = p.Redistributed(func(Variable) (dist.Distribution, error) { return nil, wrong })
+	assert.ErrorIs(t, err, wrong)
+	assert.ErrorContains(t, err, `variable "c"`)
+	_, err = p.Redistributed(func(Variable) (dist.Distribution, error) { return nil, nil })
+	assert.ErrorContains(t, err, "no distribution")
+}
+
+func TestNormalCorrelationIsThatOfTheScores(t *testing.T) {
+	m := derivable(t).NormalCorrelation()
+	assert.InDelta(t, 2*math.Sin(math.Pi*0.1), m.At(1, 2), 1e-15)
+	assert.InDelta(t, 1, m.At(2, 2), 1e-15)
+	assert.Zero(t, m.At(0, 1))
+}

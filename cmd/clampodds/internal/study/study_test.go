@@ -346,6 +346,31 @@ func TestContactFactorKnowsWhatWasMeasured(t *testing.T) {
 	assert.InEpsilon(t, math.Exp(0.12*1.6448536269514722), s.Input("contact.factor").Dist.UpperQuantile(0.05), 1e-12)
 }
 
+func TestMeasuredReadings(t *testing.T) {
+	s, err := example(t, "audit.toml")
+	require.NoError(t, err)
+	torque := s.Input("screw.torque")
+	low, high := torque.Dist.Support()
+	assert.Equal(t, 0.60, low) // cut at the audit limits, which the smoothed tails pass
+	assert.Equal(t, 0.80, high)
+	assert.InDelta(t, 0.70188, torque.Dist.Mean(), 1e-5) // of the 60 readings; the cuts lie four deviations off
+	assert.Equal(t, "N*m", torque.Unit)
+
+	s, err = example(t, "audit.toml", "smoothed = true, ", "", `low = "0.60 N*m", high = "0.80 N*m", `, "")
+	require.NoError(t, err)
+	low, high = s.Input("screw.torque").Dist.Support()
+	assert.Greater(t, low, 0.60) // the readings themselves
+	assert.Less(t, high, 0.80)
+}
+
+func TestToleranceInPercent(t *testing.T) {
+	s, err := example(t, "two-face.toml", `low = "0.60 N*m", high = "0.80 N*m", `, "")
+	require.NoError(t, err)
+	// 6 % of 0.70 N*m is 1.96 standard deviations, the normal quantile at 0.975.
+	assert.InEpsilon(t, 0.06*0.70/1.959963984540054, s.Input("screw.torque").Dist.StdDev(), 1e-12)
+	assert.InEpsilon(t, 0.70, s.Input("screw.torque").Dist.Mean(), 1e-12)
+}
+
 func TestWarnings(t *testing.T) {
 	s, err := example(t, "two-face.toml", `median = 0.14, p95 = 0.18, low = 0.08, high = 0.24, per`, `median = 0.6, p95 = 1.4, per`,
 		`"45 deg"`, `"6 deg"`)

@@ -180,6 +180,7 @@ func TestFormat(t *testing.T) {
 		{25.4e-6, "m", "1 in", "0.001 in"},
 		{25.4e-6, "m", "6 in*lbf", "1 mil"},
 		{1e-3, "m", "", "1 mm"},
+		{math.Nextafter(1, 0), "m", "", "1 m"}, // not 1000 mm
 		{0.13, "m", "", "130 mm"},
 		{9000, "m", "", "9 km"},
 		{2e-9, "m", "", "2 nm"},

@@ -157,12 +157,30 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Tool = r.tool()
 	r.judgeTogether(s)
 	if len(r.problems) == 0 && len(src.problems) == 0 {
-		if _, err := s.Model(); err != nil {
-			r.problem(Problem{File: src.name, Message: err.Error()})
-		}
+		r.wire(s)
 	}
 	s.Files, s.Digest, s.Warnings = src.files, src.digest(), r.warnings
 	return s, r.problems
+}
+
+// wire tries whether model and plan can be made: what only they can judge.
+func (r *reader) wire(s *Study) {
+	if _, err := s.Model(); err != nil {
+		r.problem(Problem{File: s.Name, Message: err.Error()})
+	}
+	e, correlated := r.entries["correlation"]
+	_, moved, err := s.plan()
+	switch {
+	case err != nil && correlated:
+		r.refuse(e, "", nil, err.Error(), "")
+	case err != nil:
+		r.problem(Problem{File: s.Name, Message: err.Error()})
+	case moved > 0:
+		r.warnings = append(r.warnings, Warning{
+			Code: CorrelationsRepaired, File: e.doc.file, Line: e.line(""), Key: e.key,
+			Message: fmt.Sprintf("the correlations cannot all hold together; the nearest that can are used, at most %.2g off", moved),
+		})
+	}
 }
 
 // run reads [run].

@@ -346,6 +346,32 @@ func TestContactFactorKnowsWhatWasMeasured(t *testing.T) {
 	assert.InEpsilon(t, math.Exp(0.12*1.6448536269514722), s.Input("contact.factor").Dist.UpperQuantile(0.05), 1e-12)
 }
 
+func TestCorrelationsThatContradict(t *testing.T) {
+	three := func(rank, top string) (*Study, error) {
+		return example(t, "two-face.toml", `title    =`, top+"title =", "[change]\n", `[[correlation]]
+between = ["screw.head_friction", "friction.ramp"]
+rank    = 0.6
+[[correlation]]
+between = ["friction.ramp", "screw.thread_friction"]
+rank    = `+rank+"\n[change]\n")
+	}
+	_, err := three("-0.9", "")
+	assert.ErrorContains(t, err, "two-face.toml:140: correlation: correlations among")
+	assert.ErrorContains(t, err, "cannot all hold together")
+	_, err = three("-0.9", "repair_correlations = true\n")
+	assert.ErrorContains(t, err, "more than the 0.05 that a repair may change")
+
+	_, err = three("-0.3", "")
+	require.Error(t, err)
+	s, err := three("-0.3", "repair_correlations = true\n")
+	require.NoError(t, err)
+	require.Len(t, s.Warnings, 1)
+	assert.Equal(t, CorrelationsRepaired, s.Warnings[0].Code)
+	plan, err := s.Plan()
+	require.NoError(t, err)
+	assert.Equal(t, s.Run.CardsPerChassis, plan.RowsPerGroup())
+}
+
 func TestMeasuredReadings(t *testing.T) {
 	s, err := example(t, "audit.toml")
 	require.NoError(t, err)

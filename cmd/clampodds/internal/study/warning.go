@@ -19,6 +19,9 @@ const (
 	DrawsOutsideRange Code = "draws-outside-range"
 	// SelfLocking: at nominal friction the clamp may not let go of the card.
 	SelfLocking Code = "self-locking"
+	// CorrelationsRepaired: the correlations contradict one another and were
+	// replaced, as the study asks.
+	CorrelationsRepaired Code = "correlations-repaired"
 )
 
 // Warning is something in a study that is allowed and looks wrong.

@@ -51,6 +51,25 @@ func (s *Study) Variables() ([]sim.Variable, []sim.Correlation) {
 	return variables, s.pairs(b)
 }
 
+// Plan returns the random inputs with their correlations, repaired if the study
+// says so, for groups of the cards that share a chassis.
+func (s *Study) Plan() (*sim.Plan, error) {
+	plan, _, err := s.plan()
+	return plan, err
+}
+
+// plan also returns how far a repair moves a rank correlation.
+func (s *Study) plan() (plan *sim.Plan, moved float64, err error) {
+	variables, correlations := s.Variables()
+	if s.RepairCorrelations {
+		if correlations, moved, err = sim.RepairCorrelations(correlations); err != nil {
+			return nil, 0, err
+		}
+	}
+	plan, err = sim.NewPlan(variables, correlations, s.Run.CardsPerChassis)
+	return plan, moved, err
+}
+
 // binding is a fresh binding of the layout, which was checked when it was read.
 func (s *Study) binding() *card.Binding {
 	b, err := card.NewBinding(&s.Layout)

@@ -18,8 +18,8 @@ lint:
 	go run $(STATICCHECK) ./...
 
 fuzz:
-	go test -run '^$$' -fuzz FuzzStudy -fuzztime 20s ./cmd/clampodds/internal/study
-	go test -run '^$$' -fuzz FuzzParse -fuzztime 20s ./cmd/clampodds/internal/units
+	go test -run '^$$' -fuzz FuzzStudy -fuzztime 20s -fuzzminimizetime 20x ./cmd/clampodds/internal/study
+	go test -run '^$$' -fuzz FuzzParse -fuzztime 20s -fuzzminimizetime 20x ./cmd/clampodds/internal/units
 
 bench:
 	go test -run '^$$' -bench . -benchtime 1s ./...

@@ -20,14 +20,7 @@ func (p physics) Outputs() []sim.Output {
 
 // scenario wires a study: its random inputs, its model and its limits.
 func scenario(s *study.Study, name string) (sim.Scenario, error) {
-	variables, correlations := s.Variables()
-	if s.RepairCorrelations {
-		var err error
-		if correlations, _, err = sim.RepairCorrelations(correlations); err != nil {
-			return sim.Scenario{}, usage(err)
-		}
-	}
-	plan, err := sim.NewPlan(variables, correlations, s.Run.CardsPerChassis)
+	plan, err := s.Plan()
 	if err != nil {
 		return sim.Scenario{}, usage(err)
 	}

@@ -13,6 +13,7 @@ import (
 const (
 	differenceStep = 1e-3 // of a variable, for the gradient
 	tolerance      = 5e-3 // length of the remaining step
+	settled        = 5e-3 // relative change of the distance by a much shortened step
 	longestStep    = 4    // no linearisation is trusted further than this
 	mostSteps      = 40
 	reach          = 9    // design points beyond are of no interest: Phi(-9) = 1e-19
@@ -35,7 +36,7 @@ type DesignPoint struct {
 	// positive component means that raising the variable leads to failure.
 	Alpha []float64
 	// Converged is false at a kink of the limit state, where the point is only
-	// the nearest one found.
+	// the nearest one found and its distance had not settled.
 	Converged bool
 }
 
@@ -62,6 +63,7 @@ const (
 type search struct {
 	*meter
 	event  int
+	active []int // variables along which it looks
 	around batch // neighbours for the gradient
 	single batch
 
@@ -71,8 +73,9 @@ type search struct {
 	slope []float64
 }
 
+// newSearch looks along all variables until active is narrowed.
 func (m *meter) newSearch(event int) *search {
-	return &search{meter: m, event: event, around: m.newBatch(m.Dim), single: m.newBatch(1)}
+	return &search{meter: m, event: event, active: m.all(), around: m.newBatch(m.Dim), single: m.newBatch(1)}
 }
 
 func (s *search) limitState(u []float64) float64 {
@@ -81,21 +84,23 @@ func (s *search) limitState(u []float64) float64 {
 	return s.single.g[s.event][0]
 }
 
-// gradient returns grad g at u, where g(u) = value: forward differences, a
-// backward one where the forward neighbour has no value, zero where neither has.
-func (s *search) gradient(u []float64, value float64) []float64 {
-	for i, row := range s.around.u {
-		copy(row, u)
-		row[i] += differenceStep
+// gradient returns the components of grad g along variables at u, where g(u) =
+// value, and 0 for the others: forward differences, a backward one where the
+// forward neighbour has no value, zero where neither has.
+func (s *search) gradient(u []float64, value float64, variables []int) []float64 {
+	around := s.around.first(len(variables))
+	for k, i := range variables {
+		copy(around.u[k], u)
+		around.u[k][i] += differenceStep
 	}
-	s.evaluate(s.around)
+	s.evaluate(around)
 	slope := make([]float64, s.Dim)
-	for i, forward := range s.around.g[s.event] {
-		if !math.IsInf(forward, 0) {
+	for k, i := range variables {
+		if forward := around.g[s.event][k]; !math.IsInf(forward, 0) {
 			slope[i] = (forward - value) / differenceStep
 			continue
 		}
-		row := s.around.u[i]
+		row := around.u[k]
 		row[i] = u[i] - differenceStep
 		if backward := s.limitState(row); !math.IsInf(backward, 0) {
 			slope[i] = (value - backward) / differenceStep
@@ -109,44 +114,57 @@ func (s *search) gradient(u []float64, value float64) []float64 {
 // Rackwitz & Fiessler, Comput. Struct. 9 (1978) 489; line search of Zhang &
 // Der Kiureghian, Proc. 6th IFIP WG 7.5 (1995) 297. Points lists the ones known.
 func (s *search) descend(start []float64, value float64, points []DesignPoint) (DesignPoint, outcome) {
-	if math.IsInf(value, 0) {
+	if s.at, s.value = s.project(start, value); math.IsInf(s.value, 0) {
 		return DesignPoint{}, nowhere
 	}
-	s.at, s.value = slices.Clone(start), value
-	for step := 0; ; step++ {
-		if !s.affords(3 * s.Dim) {
+	for step, shortened, before := 0, false, 0.0; ; step++ {
+		if !s.affords(2*len(s.active) + s.Dim) {
 			return DesignPoint{}, exhausted
 		}
-		s.slope = s.gradient(s.at, s.value)
+		s.slope = s.gradient(s.at, s.value, s.active)
 		length := floats.Norm(s.slope, 2)
 		if !(math.Abs(s.value) <= flatReach*length) || length == 0 {
 			return DesignPoint{}, nowhere
 		}
-		// u' = [(grad g . u - g)/|grad g|^2] grad g
-		next := make([]float64, s.Dim)
-		floats.AddScaled(next, (floats.Dot(s.slope, s.at)-s.value)/(length*length), s.slope)
+		next := s.next()
 		direction := floats.SubTo(make([]float64, s.Dim), next, s.at)
-		remaining := floats.Norm(direction, 2)
-		if remaining <= tolerance {
-			return s.finish(next, true, points)
-		}
-		if isKnown(s.event, next, points) {
+		remaining, distance := floats.Norm(direction, 2), floats.Norm(s.at, 2)
+		// Small kinks all around keep the remaining step long, but not the distance
+		// from changing little.
+		atRest := shortened && math.Abs(distance-before) <= settled*distance && math.Abs(s.value) <= settled*distance*length
+		switch {
+		case (remaining <= tolerance || atRest) && s.lookAlongAll():
+			continue
+		case remaining <= tolerance:
+			return s.finish(s.next(), true, points)
+		case atRest:
+			return s.alongRay(true, points)
+		case isKnown(s.event, next, points):
 			return DesignPoint{}, known
-		}
-		if step >= 5 && floats.Norm(next, 2) > 2*reach {
+		case step >= 5 && floats.Norm(next, 2) > 2*reach:
 			return DesignPoint{}, nowhere
 		}
-		moved := s.lineSearch(direction, remaining, length)
-		if !moved || step == mostSteps {
-			return s.alongRay(points)
+		scale := s.lineSearch(direction, remaining, length)
+		shortened, before = scale < 0.2*min(1, longestStep/remaining), distance
+		if scale == 0 || step == mostSteps {
+			return s.alongRay(false, points)
 		}
 	}
 }
 
+// next is where the linearised limit state is nearest to the origin:
+// u' = [(grad g . u - g)/|grad g|^2] grad g.
+func (s *search) next() []float64 {
+	next := make([]float64, s.Dim)
+	squared := floats.Dot(s.slope, s.slope)
+	floats.AddScaled(next, (floats.Dot(s.slope, s.at)-s.value)/squared, s.slope)
+	return next
+}
+
 // lineSearch moves along the direction as far as the merit |u|^2/2 + c|g| falls
-// enough (Armijo), and reports whether it moved. A neighbour without a value has
-// infinite merit, so that the step shrinks back from a jump.
-func (s *search) lineSearch(direction []float64, remaining, length float64) bool {
+// enough (Armijo), and returns the share of it moved, 0 for none. A neighbour
+// without a value has infinite merit, so that the step shrinks back from a jump.
+func (s *search) lineSearch(direction []float64, remaining, length float64) float64 {
 	squared := floats.Dot(s.at, s.at)
 	// c > |u|/|grad g| makes the direction one of descent; the second term lets
 	// the full step pass where g is far from linear.
@@ -164,15 +182,15 @@ func (s *search) lineSearch(direction []float64, remaining, length float64) bool
 		g := s.limitState(trial)
 		if floats.Dot(trial, trial)/2+c*math.Abs(g) <= merit+0.1*scale*slope {
 			s.at, s.value = trial, g
-			return true
+			return scale
 		}
 	}
-	return false
+	return 0
 }
 
 // alongRay ends a search that stopped at a kink beside the surface: it takes the
 // point where the ray through it fails.
-func (s *search) alongRay(points []DesignPoint) (DesignPoint, outcome) {
+func (s *search) alongRay(converged bool, points []DesignPoint) (DesignPoint, outcome) {
 	fails := func(share float64) bool {
 		return s.limitState(floats.ScaleTo(make([]float64, s.Dim), share, s.at)) <= 0
 	}
@@ -180,7 +198,7 @@ func (s *search) alongRay(points []DesignPoint) (DesignPoint, outcome) {
 		return DesignPoint{}, nowhere
 	}
 	floats.Scale(bisect(1/kinkReach, kinkReach, fails), s.at)
-	return s.finish(s.at, false, points)
+	return s.finish(s.at, converged, points)
 }
 
 func (s *search) finish(u []float64, converged bool, points []DesignPoint) (DesignPoint, outcome) {

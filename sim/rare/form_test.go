@@ -173,7 +173,7 @@ func TestGradientBesideAJump(t *testing.T) {
 		return 2*u[0] + 5*u[2]
 	})
 	search := (&meter{Problem: p, limit: 100}).newSearch(0)
-	assert.InDeltaSlice(t, []float64{2, 0, 5}, search.gradient([]float64{1, 0, 0}, 2), 1e-9)
+	assert.InDeltaSlice(t, []float64{2, 0, 5}, search.gradient([]float64{1, 0, 0}, 2, search.active), 1e-9)
 }
 
 func TestNoSlopeNoDesignPoint(t *testing.T) {

@@ -15,6 +15,7 @@ func findDesignPoints(m *meter, s screen, stream Stream) (points []DesignPoint, 
 	for e := range m.Events {
 		m.limit = m.used + (limit-m.used)/(m.Events-e)
 		f := finder{search: m.newSearch(e), stream: stream}
+		f.active = s.felt(e)
 		starts := []probe{{s.u[0], s.g[e][0]}}
 		for _, row := range s.starts(e) {
 			starts = append(starts, probe{s.u[row], s.g[e][row]})

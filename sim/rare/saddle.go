@@ -28,7 +28,7 @@ type probe struct {
 // ends at such a false point.)
 func (s *search) beyond(p DesignPoint, random *rand.Rand) (past []probe) {
 	// Where the event happens at the origin it is not rare, and no point is needed.
-	if s.Dim == 1 || p.Beta < probeAngle || !s.affords((curvatureSteps+1)*2*s.Dim) {
+	if s.Dim == 1 || p.Beta < probeAngle || !s.affords((curvatureSteps+1)*s.Dim+2*curvatureSteps) {
 		return nil
 	}
 	tangent := s.lowestCurvature(p.Alpha, random)
@@ -39,6 +39,7 @@ func (s *search) beyond(p DesignPoint, random *rand.Rand) (past []probe) {
 		floats.AddScaled(u, math.Sin(angle)*p.Beta, tangent)
 		if g := s.limitState(u); g < -margin && !math.IsInf(g, 0) {
 			past = append(past, probe{u, g})
+			s.lookAlong(tangent)
 		}
 	}
 	return past
@@ -66,7 +67,7 @@ func (s *search) lowestCurvature(alpha []float64, random *rand.Rand) []float64 {
 		if math.IsInf(value, 0) {
 			return make([]float64, s.Dim)
 		}
-		change := s.gradient(ahead, value)
+		change := s.gradient(ahead, value, s.all())
 		floats.Sub(change, s.slope)
 		floats.Scale(1/curvatureReach, change)
 		for j := 0; j <= k; j++ {

@@ -109,7 +109,7 @@ func TestNoValueExceedsEveryLimit(t *testing.T) {
 		math.Inf(-1):  {false, true},
 		math.MaxInt64: {true, false},
 	} {
-		assert.Equal(t, want, [2]bool{upper.exceeded(y), lower.exceeded(y)}, "y = %v", y)
+		assert.Equal(t, want, [2]bool{upper.Exceeded(y), lower.Exceeded(y)}, "y = %v", y)
 	}
 }
 

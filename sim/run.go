@@ -47,8 +47,8 @@ type Requirement struct {
 	Target float64
 }
 
-// exceeded reports whether the value y exceeds the requirement.
-func (q Requirement) exceeded(y float64) bool {
+// Exceeded reports whether the value y of the output exceeds the requirement.
+func (q Requirement) Exceeded(y float64) bool {
 	if q.Below {
 		return y < q.Limit || y > math.MaxFloat64
 	}

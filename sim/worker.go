@@ -83,7 +83,7 @@ func (w *worker) do(block int64) error {
 		for q, requirement := range scenario.Requirements {
 			y := b.y[e.counts.scenarios[s].output[q]]
 			for r, value := range y {
-				b.exceeded[q][r] = requirement.exceeded(value)
+				b.exceeded[q][r] = requirement.Exceeded(value)
 			}
 		}
 	}

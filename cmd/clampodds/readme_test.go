@@ -1,0 +1,86 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/reports/validation"
+)
+
+// cut ends the output of a command in the README: what follows is not shown.
+const cut = "[...]"
+
+// TestReadmeCommandsDoWhatItShows runs every command of the README's console
+// blocks, in a copy of testdata's studies, and compares what it prints with what
+// the README shows. -update rewrites the README.
+func TestReadmeCommandsDoWhatItShows(t *testing.T) {
+	path, err := filepath.Abs(filepath.Join(root, "README.md"))
+	require.NoError(t, err)
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	t.Chdir(workFolder(t))
+
+	var updated []string
+	ran := 0
+	lines := strings.Split(string(text), "\n")
+	for i := 0; i < len(lines); i++ {
+		updated = append(updated, lines[i])
+		if lines[i] != "```console" {
+			continue
+		}
+		for i++; lines[i] != "```"; {
+			command, isCommand := strings.CutPrefix(lines[i], "$ ")
+			require.True(t, isCommand, "README line %d: a console block starts with a command", i+1)
+			updated = append(updated, lines[i])
+			start := i + 1
+			for i++; lines[i] != "```" && !strings.HasPrefix(lines[i], "$ "); i++ {
+			}
+			shown := lines[start:i]
+			got := printed(t, command, shown)
+			if !validation.Updating() {
+				assert.Equal(t, strings.Join(shown, "\n"), strings.Join(got, "\n"), "$ %s", command)
+			}
+			updated = append(updated, got...)
+			ran++
+		}
+		updated = append(updated, lines[i])
+	}
+	assert.Greater(t, ran, 3, "the README has lost its commands")
+	if validation.Updating() {
+		require.NoError(t, os.WriteFile(path, []byte(strings.Join(updated, "\n")), 0o644))
+	}
+}
+
+// printed runs a command and returns its output, cut where shown is cut.
+func printed(t *testing.T, command string, shown []string) []string {
+	t.Helper()
+	command, viaGo := strings.CutPrefix(command, "go run ./cmd/clampodds ")
+	if !viaGo {
+		var ours bool
+		command, ours = strings.CutPrefix(command, "clampodds ")
+		require.True(t, ours, "%s: the README shows commands of clampodds only", command)
+	}
+	got := invoke(strings.Fields(command)...)
+	require.NotContains(t, []int{exitFailure, exitUsage}, got.code, "$ %s: %s", command, got.stderr)
+	out := strings.Split(strings.TrimRight(got.stdout, "\n"), "\n")
+	switch {
+	case len(shown) == 0:
+		return nil // only that it works
+	case shown[len(shown)-1] == cut:
+		return append(out[:min(len(shown)-1, len(out))], cut)
+	}
+	return out
+}
+
+// workFolder is a folder with the example studies where the README has them.
+func workFolder(t *testing.T) string {
+	t.Helper()
+	folder := t.TempDir()
+	require.NoError(t, os.CopyFS(filepath.Join(folder, "testdata", "studies"), os.DirFS(filepath.Join(root, "testdata", "studies"))))
+	return folder
+}

@@ -10,7 +10,7 @@ import (
 type counts struct {
 	layout    layout
 	scenarios []scenarioCounts
-	pairs     []pairCounts // scenarios[1:] with scenarios[0]
+	pairs     []pairCounts // in the order of Result.Pairs
 	inAny     []*tally     // by requirement of the first scenario
 
 	mutex sync.Mutex // guards the tallies
@@ -24,11 +24,12 @@ type scenarioCounts struct {
 	requirements []*tally
 }
 
-// pairCounts are those of one scenario with the first.
+// pairCounts are those of one scenario with an earlier one.
 type pairCounts struct {
-	requirement []int // by requirement of the first scenario: that of the same name here, or -1
-	tallies     []*pairTally
-	differences []difference
+	first, other int   // their positions
+	requirement  []int // by requirement of the first: that of the same name in the other, or -1
+	tallies      []*pairTally
+	differences  []difference
 }
 
 // difference is one output of which row-by-row differences are kept.
@@ -50,14 +51,15 @@ func newLockedHistogram(width float64, l layout) *lockedHistogram {
 
 func newCounts(r *Run, l layout) *counts {
 	c := &counts{layout: l}
-	first := r.Scenarios[0]
-	for range first.Requirements {
+	for range r.Scenarios[0].Requirements {
 		c.inAny = append(c.inAny, &tally{})
 	}
-	for i, s := range r.Scenarios {
+	for _, s := range r.Scenarios {
 		c.scenarios = append(c.scenarios, newScenarioCounts(s, l))
-		if i > 0 {
-			c.pairs = append(c.pairs, newPairCounts(first, s, r.Differences, l))
+	}
+	for i := range r.Scenarios {
+		for j := i + 1; j < len(r.Scenarios) && (i == 0 || r.AllPairs); j++ {
+			c.pairs = append(c.pairs, newPairCounts(r, i, j, l))
 		}
 	}
 	return c
@@ -81,13 +83,14 @@ func newScenarioCounts(s Scenario, l layout) scenarioCounts {
 	return c
 }
 
-func newPairCounts(first, other Scenario, differences []string, l layout) pairCounts {
-	var c pairCounts
+func newPairCounts(r *Run, i, j int, l layout) pairCounts {
+	c := pairCounts{first: i, other: j}
+	first, other := r.Scenarios[i], r.Scenarios[j]
 	for _, q := range first.Requirements {
 		c.requirement = append(c.requirement, slices.IndexFunc(other.Requirements, func(o Requirement) bool { return o.Name == q.Name }))
 		c.tallies = append(c.tallies, &pairTally{})
 	}
-	for _, name := range differences {
+	for _, name := range r.Differences {
 		at := first.outputIndex(name)
 		c.differences = append(c.differences, difference{
 			first: at, other: other.outputIndex(name),
@@ -108,9 +111,9 @@ func (c *counts) add(w *worker) {
 			}
 		}
 	}
-	for p := range c.pairs {
-		for d := range c.pairs[p].differences {
-			c.pairs[p].differences[d].add(w, p+1)
+	for _, pair := range c.pairs {
+		for d := range pair.differences {
+			pair.differences[d].add(w, pair.first, pair.other)
 		}
 	}
 	c.mutex.Lock()
@@ -128,19 +131,23 @@ func (c *counts) add(w *worker) {
 	c.addPairs(w)
 }
 
-// addPairs counts what the first scenario and another do to the same row, and
-// what any of them does.
+// addPairs counts what two scenarios do to the same row, and what any scenario
+// does to it.
 func (c *counts) addPairs(w *worker) {
+	for _, pair := range c.pairs {
+		for q, at := range pair.requirement {
+			if at >= 0 {
+				pair.tallies[q].add(w.scenarios[pair.first].exceeded[q], w.scenarios[pair.other].exceeded[at], c.layout)
+			}
+		}
+	}
 	for q, inAny := range c.inAny {
-		first := w.scenarios[0].exceeded[q]
-		copy(w.marked, first)
-		for p, pair := range c.pairs {
-			if pair.requirement[q] < 0 {
+		copy(w.marked, w.scenarios[0].exceeded[q])
+		for _, pair := range c.pairs {
+			if pair.first > 0 || pair.requirement[q] < 0 {
 				continue
 			}
-			other := w.scenarios[p+1].exceeded[pair.requirement[q]]
-			pair.tallies[q].add(first, other, c.layout)
-			for r, yes := range other {
+			for r, yes := range w.scenarios[pair.other].exceeded[pair.requirement[q]] {
 				w.marked[r] = w.marked[r] || yes
 			}
 		}
@@ -157,8 +164,8 @@ func (w *worker) nonZero(s, j int) []bool {
 }
 
 // add keeps the differences other - first, NaN where both are infinite alike.
-func (d *difference) add(w *worker, scenario int) {
-	first, other := w.scenarios[0].y[d.first], w.scenarios[scenario].y[d.other]
+func (d *difference) add(w *worker, i, j int) {
+	first, other := w.scenarios[i].y[d.first], w.scenarios[j].y[d.other]
 	for r := range first {
 		w.changes[r] = other[r] - first[r]
 	}

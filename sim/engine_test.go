@@ -294,6 +294,22 @@ func TestExceededInAnyScenario(t *testing.T) {
 	assert.Empty(t, result.Pairs[2].Exceedances, "no requirement of a common name")
 }
 
+// A pair is the same whatever else is in the run, and wherever.
+func TestAllPairs(t *testing.T) {
+	r := chassisRun(t, Random{}, 2)
+	cold := r.Scenarios[0]
+	cold.Name, cold.Model = "cold", chassis{shift: -1}
+	r.Scenarios = append(r.Scenarios, cold)
+	few := stripScratch(execute(t, r)).Pairs
+	r.AllPairs = true
+	all := stripScratch(execute(t, r))
+	assert.Equal(t, few, all.Pairs[:2])
+	r.Scenarios = r.Scenarios[1:]
+	later := stripScratch(execute(t, r))
+	assert.Equal(t, later.Pairs, all.Pairs[2:])
+	assert.Equal(t, "hot", all.Pairs[2].First)
+}
+
 func TestModelPanicReachesTheCaller(t *testing.T) {
 	var rows atomic.Int64
 	r := Run{

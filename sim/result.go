@@ -22,7 +22,8 @@ type Result struct {
 	// Complete is false for a run that was cancelled.
 	Complete  bool
 	Scenarios []ScenarioResult
-	// Pairs compare each scenario after the first with the first.
+	// Pairs compare each scenario after the first with the first; with
+	// Run.AllPairs also each after the second with the second, and so on.
 	Pairs []Pair
 	// InAny has, for each requirement of the first scenario, the rows and
 	// groups that exceed it in at least one scenario that has it.
@@ -102,7 +103,7 @@ func (r RequirementResult) Verdict() Verdict {
 	return Judge(r.Exceeded.PerRow(), r.Requirement.Target)
 }
 
-// Pair compares a scenario with the first one, row by row.
+// Pair compares a scenario with an earlier one, row by row.
 type Pair struct {
 	First, Other string // names of the scenarios
 	// Exceedances are those of the requirements that both scenarios have.
@@ -149,8 +150,8 @@ func (e *engine) result() *Result {
 	for s, scenario := range e.run.Scenarios {
 		r.Scenarios = append(r.Scenarios, e.counts.scenarios[s].result(scenario, l))
 	}
-	for p, pair := range e.counts.pairs {
-		r.Pairs = append(r.Pairs, pair.result(e.run.Scenarios[0], e.run.Scenarios[p+1], l))
+	for _, pair := range e.counts.pairs {
+		r.Pairs = append(r.Pairs, pair.result(e.run.Scenarios[pair.first], e.run.Scenarios[pair.other], l))
 	}
 	for q, requirement := range e.run.Scenarios[0].Requirements {
 		r.InAny = append(r.InAny, Event{requirement.Name, *e.counts.inAny[q], l})

@@ -78,8 +78,10 @@ type Run struct {
 	// Confidence is the level of all intervals, in (0, 1).
 	Confidence float64
 	// Differences names outputs of which the row-by-row differences, scenario
-	// minus first scenario, are kept.
+	// minus the one it is compared with, are kept.
 	Differences []string
+	// AllPairs compares every two scenarios, not only each with the first.
+	AllPairs bool
 	// Progress, if set, is told the number of rows done and in all after every
 	// block. Calls do not overlap.
 	Progress func(done, total int64)

@@ -134,8 +134,21 @@ func (r Run) percentiles(key, caption string, quantities []Quantity, long bool) 
 		t.AddRow(values...)
 		t.AddRow(intervals...)
 	}
-	t.Notes = []string{"Below each percentile: its interval (order statistics), level " + Plain(100*float64(r.Provenance.Confidence)) + " %."}
+	t.Notes = []string{fmt.Sprintf("Below each percentile: its interval (order statistics), level asked %s %%, achieved %s %% or more.",
+		Plain(100*float64(r.Provenance.Confidence)), Number(100*leastAchieved(quantities), 2))}
 	return t
+}
+
+// leastAchieved is the lowest level that an interval of a table achieves: ranks
+// are whole numbers, so most have a little more than asked.
+func leastAchieved(quantities []Quantity) float64 {
+	least := 1.0
+	for _, q := range quantities {
+		for _, p := range q.Percentiles {
+			least = min(least, float64(p.Achieved))
+		}
+	}
+	return least
 }
 
 func longPercentiles(key, caption string, quantities []Quantity) *Table {

@@ -1,7 +1,5 @@
 package contact
 
-import "math"
-
 // Face is the geometry of one face.
 type Face struct {
 	Length float64 // L, m, along the clamp; 0 conducts nothing
@@ -47,14 +45,20 @@ const (
 	mostRelativePressure  = 2.3e-2
 )
 
-// Logarithms of the relative pressures 1e-5 and 2e-2 between which the gap law
-// holds (Antonetti 1983); outside it is held at the end value.
+// Relative pressures between which the gap law holds (Antonetti 1983); outside it
+// is held at the end value.
 const (
-	logGapLow  = -11.512925464970228420
-	logGapHigh = -3.9120230054281460586
+	gapLow  = 1e-5
+	gapHigh = 2e-2
 )
 
-// leastForce, N: less is no load. It keeps the logarithm of the closing ratio finite.
+// The powers of the spot law and the gap law.
+var (
+	spotPower = newPower(0.95)
+	gapPower  = newPower(-0.097)
+)
+
+// leastForce, N: less is no load. It keeps the closing ratio a normal number.
 const leastForce = 1e-90
 
 // Evaluate computes the conductance of a face of the pair in the gas under a
@@ -135,13 +139,12 @@ const unloadedSeparation = 3.0549211132155129
 // their coefficient with gas and film, W/m2K, and the mean plane separation Y, m.
 func (c *Conductance) touch(pair *Pair, gas *GasState, pressure float64) (coefficient, separation float64) {
 	relative := pressure * pair.softness
-	logarithm := math.Log(relative)
 	c.LocalPressure = pressure
 	c.PressureBelowRange = relative < leastRelativePressure
 	c.PressureAboveRange = relative > mostRelativePressure
 	c.OverYield = pressure > pair.yieldBearing
-	c.SpotCoefficient = pair.spotScale * math.Exp(0.95*logarithm)
-	separation = pair.gapScale * math.Exp(-0.097*min(max(logarithm, logGapLow), logGapHigh))
+	c.SpotCoefficient = pair.spotScale * spotPower.of(relative)
+	separation = pair.gapScale * gapPower.of(min(max(relative, gapLow), gapHigh))
 	c.GasCoefficient = gas.Conductivity / (separation + gas.JumpDistance)
 	coefficient = c.SpotCoefficient + c.GasCoefficient + gas.Radiation
 	return throughFilm(coefficient, pair.Film), separation

@@ -32,12 +32,12 @@ func closeWave(q, amplitude, spread float64) Partial {
 	if q >= 1 || amplitude == 0 {
 		return closed
 	}
-	logarithm := math.Log(q)
+	ln := logarithm(q)
 	return Partial{
 		Fraction: 2 / math.Pi * math.Asin(math.Sqrt(q)),
 		// The difference may come out a rounding error below zero close to q = 1.
-		Gap:          amplitude * max(1-q+q*logarithm, 0),
-		Constriction: -spread * logarithm,
+		Gap:          amplitude * max(1-q+q*ln, 0),
+		Constriction: -spread * ln,
 	}
 }
 

@@ -15,8 +15,10 @@ const RMSPerRa = 1.2533141373155002512
 // Fletcher 1997, as quoted in the open literature. Four such correlations
 // differ by a factor of two; this is the cautious one.
 func SlopeFromRoughness(roughness float64) float64 {
-	return 0.076 * math.Exp(0.52*math.Log(1e6*roughness))
+	return 0.076 * slopePower.of(1e6*roughness)
 }
+
+var slopePower = newPower(0.52)
 
 // Body is one side of a face: what it is made of and how it was finished.
 type Body struct {

@@ -1,0 +1,92 @@
+package contact
+
+import "math"
+
+// A face takes a logarithm and two powers with fixed exponents. Both are had from
+// one split of the number,
+//
+//	x = 2^e c (1 + r),  c one of 64 node numbers,  |r| <= 2^-7,
+//
+// as a sum or product of table entries and a short series in r: a third of the
+// time of math.Log and math.Exp.
+
+const (
+	nodes        = 64
+	nodeBits     = 6
+	nodeShift    = 52 - nodeBits
+	firstNode    = 0x3FE6000000000000           // the bits of 0.6875: nodes go up to 1.375
+	splitOffset  = firstNode - 1<<(nodeShift-1) // rounds to the nearest node
+	fractionMask = 1<<52 - 1
+)
+
+// node is one of the numbers 0.6875 to 1.359375. Their last bits are 0, and 1 is one
+// of them: c - x is exact, and the logarithm keeps its digits beside 1.
+type node struct{ value, inverse, logarithm float64 }
+
+var nodeTable = newNodeTable()
+
+func newNodeTable() (table [nodes]node) {
+	for i := range table {
+		c := math.Float64frombits(firstNode + uint64(i)<<nodeShift)
+		table[i] = node{c, 1 / c, math.Log(c)}
+	}
+	return table
+}
+
+// split takes a positive normal number apart.
+func split(x float64) (e, i int, r float64) {
+	offset := math.Float64bits(x) - splitOffset
+	e = int(offset) >> 52
+	i = int(offset >> nodeShift % nodes)
+	n := &nodeTable[i]
+	return e, i, (math.Float64frombits(math.Float64bits(x)-uint64(e)<<52) - n.value) * n.inverse
+}
+
+// logarithm is ln x of a positive normal number, relative error below 1e-15.
+func logarithm(x float64) float64 {
+	e, i, r := split(x)
+	// The logarithm's series; r^9/9 is under 2^-66.
+	square := r * r
+	series := (1.0/3 - 1.0/4*r) + square*((1.0/5-1.0/6*r)+square*(1.0/7-1.0/8*r))
+	return float64(e)*math.Ln2 + nodeTable[i].logarithm + (r + square*(r*series-0.5))
+}
+
+// powerExponents are the e for which a power has its 2^(p e): 2^-64 to 2^64.
+const powerExponents = 128
+
+// power raises to the exponent p. It is read only, from newPower.
+type power struct {
+	exponent float64
+	octave   [powerExponents]float64 // 2^(p (e - 64))
+	node     [nodes]float64          // c^p
+	binomial [8]float64              // p over k
+}
+
+func newPower(exponent float64) *power {
+	p := &power{exponent: exponent}
+	for e := range p.octave {
+		p.octave[e] = math.Pow(math.Ldexp(1, e-powerExponents/2), exponent)
+	}
+	for i := range p.node {
+		p.node[i] = math.Pow(nodeTable[i].value, exponent)
+	}
+	p.binomial[0] = 1
+	for k := 1; k < len(p.binomial); k++ {
+		p.binomial[k] = p.binomial[k-1] * (exponent - float64(k-1)) / float64(k)
+	}
+	return p
+}
+
+// of is x^p of a positive normal number, relative error below 1e-15 (1 + |p ln x|/4).
+func (p *power) of(x float64) float64 {
+	e, i, r := split(x)
+	if uint(e+powerExponents/2) >= powerExponents {
+		return math.Pow(x, p.exponent)
+	}
+	b, square := &p.binomial, r*r
+	// The binomial series; the first term left out is under 2^-60.
+	high := (b[4] + r*b[5]) + square*(b[6]+r*b[7])
+	series := r*b[1] + square*((b[2]+r*b[3])+square*high)
+	scale := p.octave[e+powerExponents/2] * p.node[i]
+	return scale + scale*series
+}

@@ -2,11 +2,8 @@ package sim
 
 import (
 	"fmt"
-	"slices"
 
 	"gonum.org/v1/gonum/mat"
-
-	"clampodds/dist"
 )
 
 // Regrouped returns the plan with groups of rowsPerGroup >= 1 rows, all else the
@@ -18,27 +15,6 @@ func (p *Plan) Regrouped(rowsPerGroup int) (*Plan, error) {
 	}
 	other := *p
 	other.rowsPerGroup = rowsPerGroup
-	return &other, nil
-}
-
-// Redistributed returns the plan with the distributions that replace gives, all
-// else the same: names, so that both plans draw the same points, and rank
-// correlations. replace is called for each variable in order and may return the
-// variable's own distribution; nil and the error of replace get an error that
-// names the variable.
-func (p *Plan) Redistributed(replace func(Variable) (dist.Distribution, error)) (*Plan, error) {
-	other := *p
-	other.variables = slices.Clone(p.variables)
-	for i, v := range p.variables {
-		d, err := replace(v)
-		if err == nil && d == nil {
-			err = fmt.Errorf("has no distribution")
-		}
-		if err != nil {
-			return nil, fmt.Errorf("variable %q: %w", v.Name, err)
-		}
-		other.variables[i].Dist = d
-	}
 	return &other, nil
 }
 

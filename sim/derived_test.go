@@ -1,14 +1,11 @@
 package sim
 
 import (
-	"errors"
 	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"clampodds/dist"
 )
 
 func derivable(t *testing.T) *Plan {
@@ -33,30 +30,6 @@ func TestRegroupedRowsAreIndependent(t *testing.T) {
 	assert.Equal(t, 2, p.RowsPerGroup())
 	_, err = p.Regrouped(0)
 	assert.Error(t, err)
-}
-
-func TestRedistributedKeepsAllElse(t *testing.T) {
-	p := derivable(t)
-	moved, err := p.Redistributed(func(v Variable) (dist.Distribution, error) {
-		if v.Name == "b" {
-			return dist.Shifted(v.Dist, 10)
-		}
-		return v.Dist, nil
-	})
-	require.NoError(t, err)
-	z := [][]float64{{1, 1}, {3, 3}, {0.5, 0.5}}
-	x, y := columns(3, 2), columns(3, 2)
-	p.FromNormal(z, x)
-	moved.FromNormal(z, y)
-	assert.Equal(t, x[:2], y[:2])
-	assert.Equal(t, x[2][0]+10, y[2][0])
-
-	wrong := errors.New("wrong")
-	_, err = p.Redistributed(func(Variable) (dist.Distribution, error) { return nil, wrong })
-	assert.ErrorIs(t, err, wrong)
-	assert.ErrorContains(t, err, `variable "c"`)
-	_, err = p.Redistributed(func(Variable) (dist.Distribution, error) { return nil, nil })
-	assert.ErrorContains(t, err, "no distribution")
 }
 
 func TestNormalCorrelationIsThatOfTheScores(t *testing.T) {

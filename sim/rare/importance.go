@@ -94,7 +94,8 @@ func sampleMixture(m *meter, q mixture, stream Stream, round uint64, target, lev
 	b := m.newBatch(importanceBatch)
 	for m.affords(importanceBatch) {
 		before := union.sum
-		drawBatch(m, q, stream("rare/importance", round<<32|uint64(len(r.Trace))), b)
+		q.draw(stream("rare/importance", round<<32|uint64(len(r.Trace))), b.u)
+		m.evaluate(b)
 		for row, u := range b.u {
 			if !b.fails(row) {
 				continue
@@ -128,15 +129,15 @@ func sampleMixture(m *meter, q mixture, stream Stream, round uint64, target, lev
 	return r
 }
 
-func drawBatch(m *meter, q mixture, random *rand.Rand, b batch) {
+// draw fills the rows u by systematic allocation to the components.
+func (q mixture) draw(random *rand.Rand, u [][]float64) {
 	offset := random.Float64()
-	for row, u := range b.u {
-		centre := q.centre[q.component(row, len(b.u), offset)]
-		for i := range u {
-			u[i] = centre[i] + random.NormFloat64()
+	for row, at := range u {
+		centre := q.centre[q.component(row, len(u), offset)]
+		for i := range at {
+			at[i] = centre[i] + random.NormFloat64()
 		}
 	}
-	m.evaluate(b)
 }
 
 // probability turns a tally into an estimate: an exact count where the mixture

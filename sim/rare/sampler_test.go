@@ -31,7 +31,7 @@ func above(i int, limit float64) func(u []float64) float64 {
 }
 
 func TestSamplerIsUnbiased(t *testing.T) {
-	s := NewSampler(3, 0.1, []float64{4.5, 0, 0}, []float64{0, 3, -3}, []float64{4.5, 0.1, 0})
+	s := NewSampler(3, 0.1, []float64{4.5, 0, 0}, []float64{0, 3, 0}, []float64{4.5, 0.1, 0})
 	assert.Len(t, s.mixture.share, 3, "centres that are as good as one are one")
 	for _, c := range []struct {
 		i     int

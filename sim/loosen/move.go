@@ -1,0 +1,166 @@
+package loosen
+
+import (
+	"fmt"
+	"math"
+
+	"clampodds/dist"
+	"clampodds/sim"
+)
+
+// Kind says what of a tolerance is moved.
+type Kind int
+
+// The kinds.
+const (
+	// Spread multiplies the spread about the mean; limits go along.
+	Spread Kind = iota + 1
+	// Size multiplies the whole value: a deviation from the ideal form, a
+	// roughness, which cannot be less than zero.
+	Size
+	// Limits multiplies the distance of inspection limits from the mean; what they
+	// are cut from stays.
+	Limits
+	// Mean shifts the distribution, limits included.
+	Mean
+	// Share replaces a share of the draws by those of another distribution.
+	Share
+)
+
+// String returns "spread", "size", "limits", "mean" or "share".
+func (k Kind) String() string {
+	if k < Spread || k > Share {
+		return fmt.Sprintf("kind %d", int(k))
+	}
+	return [...]string{Spread: "spread", Size: "size", Limits: "limits", Mean: "mean", Share: "share"}[k]
+}
+
+// Move is an axis along which all variables of one study input move together.
+// Make it with Widen, WidenLimits, ShiftMean or ReplaceShare.
+type Move struct {
+	Kind  Kind
+	Input string
+	// Base is the position of the design as it is: factor 1, shift or share 0.
+	Base float64
+	// Grid are rising positions, Base among them, that are looked at first; its
+	// ends bound the search. A shift is in the unit of the input.
+	Grid []float64
+	// Finest is the smallest distance of positions that is told apart.
+	Finest float64
+	// UpOnly says that only the upper end is asked for.
+	UpOnly bool
+
+	apply func(d dist.Distribution, at float64) (dist.Distribution, error)
+}
+
+// MostFactor bounds the factors of a spread, MostShift the shift of a mean in
+// standard deviations.
+const (
+	MostFactor = 4
+	MostShift  = 6
+)
+
+// Widen moves the spread of an input by a factor from 0 to MostFactor: of Kind
+// Size where the distribution starts at exactly zero, else of Kind Spread.
+//
+// An error says that the plan has no such input.
+func Widen(p *sim.Plan, input string) (Move, error) {
+	d, err := distributionOf(p, input)
+	if err != nil {
+		return Move{}, err
+	}
+	m := Move{Kind: Spread, Input: input, Base: 1, Grid: []float64{0, 0.5, 1, 2, MostFactor}, Finest: 0.005, UpOnly: true, apply: dist.WithSpread}
+	if low, _ := d.Support(); low == 0 {
+		m.Kind, m.apply = Size, dist.Multiplied
+	}
+	return m, nil
+}
+
+// WidenLimits moves the inspection limits of an input, those its distribution is
+// cut at, by a factor from 1/4 to MostFactor. cut is false, and the Move of no
+// use, when it is not cut.
+func WidenLimits(p *sim.Plan, input string) (m Move, cut bool, err error) {
+	d, err := distributionOf(p, input)
+	if err != nil {
+		return Move{}, false, err
+	}
+	_, cut = d.(dist.Truncated)
+	return Move{
+		Kind: Limits, Input: input, Base: 1, Grid: []float64{0.25, 0.5, 1, 2, MostFactor}, Finest: 0.005, UpOnly: true,
+		apply: func(d dist.Distribution, at float64) (dist.Distribution, error) {
+			return d.(dist.Truncated).WithCuts(at)
+		},
+	}, cut, nil
+}
+
+// ShiftMean moves the mean of an input by up to MostShift standard deviations
+// either way; half the distance between its 16 % and 84 % points stands for a
+// standard deviation that is not finite.
+func ShiftMean(p *sim.Plan, input string) (Move, error) {
+	d, err := distributionOf(p, input)
+	if err != nil {
+		return Move{}, err
+	}
+	deviation := d.StdDev()
+	if !(deviation > 0 && deviation <= math.MaxFloat64) {
+		deviation = (d.Quantile(0.84) - d.Quantile(0.16)) / 2
+	}
+	m := Move{Kind: Mean, Input: input, Finest: 0.01 * deviation, apply: dist.Shifted}
+	for _, at := range []float64{-MostShift, -3, -1, 0, 1, 3, MostShift} {
+		m.Grid = append(m.Grid, at*deviation)
+	}
+	return m, nil
+}
+
+// ReplaceShare replaces a share from 0 to 1 of the input's draws by those of
+// other.
+func ReplaceShare(p *sim.Plan, input string, other dist.Distribution) (Move, error) {
+	if _, err := distributionOf(p, input); err != nil {
+		return Move{}, err
+	}
+	return Move{
+		Kind: Share, Input: input, Grid: []float64{0, 1e-4, 1e-3, 1e-2, 0.1, 1}, Finest: 1e-6, UpOnly: true,
+		apply: func(d dist.Distribution, at float64) (dist.Distribution, error) {
+			switch at {
+			case 0:
+				return d, nil
+			case 1:
+				return other, nil
+			}
+			return dist.NewMixture([]float64{1 - at, at}, []dist.Distribution{d, other})
+		},
+	}, nil
+}
+
+// Distribution returns what a distribution of the input becomes at a position.
+func (m Move) Distribution(d dist.Distribution, at float64) (dist.Distribution, error) {
+	return m.apply(d, at)
+}
+
+// scenario returns the scenario at a position; the model and the requirements
+// stay.
+func (m Move) scenario(base sim.Scenario, at float64) (sim.Scenario, error) {
+	var err error
+	base.Name = fmt.Sprintf("%s %s %g", m.Input, m.Kind, at)
+	base.Plan, err = base.Plan.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
+		if v.Input != m.Input || at == m.Base {
+			return v.Dist, nil
+		}
+		return m.apply(v.Dist, at)
+	})
+	if err != nil {
+		return sim.Scenario{}, fmt.Errorf("%s: %w", base.Name, err)
+	}
+	return base, nil
+}
+
+// distributionOf returns the distribution of an input's variables, which are
+// alike.
+func distributionOf(p *sim.Plan, input string) (dist.Distribution, error) {
+	for _, v := range p.Variables() {
+		if v.Input == input {
+			return v.Dist, nil
+		}
+	}
+	return nil, fmt.Errorf("input %q does not scatter", input)
+}

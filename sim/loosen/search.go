@@ -1,0 +1,168 @@
+package loosen
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"clampodds/sim"
+	"clampodds/sim/interval"
+)
+
+// ErrStopped is returned when the context ends a search early.
+var ErrStopped = errors.New("stopped before the end of the search")
+
+// Search moves the tolerances of one design. Its methods may not be called
+// concurrently.
+type Search struct {
+	run  sim.Run
+	base Point
+	// lowerLevel is the one-sided confidence of each requirement's lower bound.
+	lowerLevel  float64
+	evaluations int
+}
+
+// New evaluates the design as it is. run has one scenario; of its requirements
+// only those with a target count, and at least one has to have one. Progress,
+// Draws and Differences are left aside. Errors are those of the run, and
+// ErrStopped.
+func New(ctx context.Context, run sim.Run) (*Search, error) {
+	if len(run.Scenarios) != 1 {
+		return nil, fmt.Errorf("%d scenarios, must be one", len(run.Scenarios))
+	}
+	base := run.Scenarios[0]
+	base.Requirements = nil
+	for _, q := range run.Scenarios[0].Requirements {
+		if q.Target > 0 {
+			base.Requirements = append(base.Requirements, q)
+		}
+	}
+	if len(base.Requirements) == 0 {
+		return nil, errors.New("no requirement has a target")
+	}
+	run.Scenarios, run.Progress, run.Draws, run.Differences = []sim.Scenario{base}, nil, nil, nil
+	s := &Search{run: run}
+	s.lowerLevel = 1 - (1-run.Confidence)/2/float64(len(base.Requirements))
+	points, err := s.measure(ctx, run.Seed, []sim.Scenario{base})
+	if err != nil {
+		return nil, err
+	}
+	s.base = points[0]
+	return s, nil
+}
+
+// Base is the design as it is.
+func (s *Search) Base() Point { return s.base }
+
+// Requirements are those that count, in the order of Point.Exceeded.
+func (s *Search) Requirements() []sim.Requirement { return s.run.Scenarios[0].Requirements }
+
+// Evaluations is the number of designs evaluated so far, each on all samples.
+func (s *Search) Evaluations() int { return s.evaluations }
+
+// Point is a design with what it does to the requirements.
+type Point struct {
+	// At is the position on the axis of a Move.
+	At float64
+	// Exceeded are the estimates of the probability for one row, by requirement.
+	Exceeded []sim.Estimate
+	// First is the requirement nearest to its target, or farthest above it.
+	First int
+
+	scores [curves]float64
+}
+
+// The curves that are followed along an axis. Each is the largest ratio over
+// the requirements of a probability to its target; a design is inside where it
+// is at most 1.
+const (
+	proven   = iota // upper bounds
+	estimate        // estimates
+	possible        // lower bounds
+	curves
+)
+
+// Verdict is Met when every requirement is shown to be met, NotMet when one is
+// shown not to be, Undecided otherwise.
+func (p Point) Verdict() sim.Verdict {
+	switch {
+	case p.inside(proven):
+		return sim.Met
+	case !p.inside(possible):
+		return sim.NotMet
+	}
+	return sim.Undecided
+}
+
+func (p Point) inside(curve int) bool { return p.scores[curve] <= 1 }
+
+// Needed returns the number of rows that would decide the verdict at the rates
+// observed, as sim.Estimate.Needed: where the estimates meet all targets, what
+// the slowest requirement takes, otherwise what the quickest one above its
+// target does.
+func (s *Search) Needed(p Point) int64 {
+	if p.Verdict() != sim.Undecided {
+		return 0
+	}
+	slowest, quickest := int64(0), int64(math.MaxInt64)
+	for q, e := range p.Exceeded {
+		target := s.Requirements()[q].Target
+		if needed := e.Needed(target); e.Value > target {
+			quickest = min(quickest, needed)
+		} else {
+			slowest = max(slowest, needed)
+		}
+	}
+	if p.inside(estimate) {
+		return slowest
+	}
+	return quickest
+}
+
+// measure evaluates scenarios on common draws.
+func (s *Search) measure(ctx context.Context, seed uint64, scenarios []sim.Scenario) ([]Point, error) {
+	run := s.run
+	run.Seed, run.Scenarios = seed, nil
+	for _, scenario := range scenarios {
+		run.Scenarios = append(run.Scenarios, judge(scenario))
+	}
+	result, err := run.Execute(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if !result.Complete {
+		return nil, ErrStopped
+	}
+	s.evaluations += len(scenarios)
+	var points []Point
+	for _, scenario := range result.Scenarios {
+		points = append(points, s.point(scenario))
+	}
+	return points, nil
+}
+
+// point holds the requirements of a scenario against their targets.
+func (s *Search) point(r sim.ScenarioResult) Point {
+	var p Point
+	var nearest [curves]float64
+	for i, q := range r.Requirements {
+		e, target := q.Exceeded.PerRow(), q.Requirement.Target
+		ratio := [curves]float64{proven: e.High / target, estimate: e.Value / target, possible: s.lowerBound(e) / target}
+		if cmp.Or(cmp.Compare(ratio[estimate], nearest[estimate]), cmp.Compare(ratio[proven], nearest[proven])) > 0 {
+			p.First, nearest = i, ratio
+		}
+		for c := range curves {
+			p.scores[c] = math.Max(p.scores[c], ratio[c])
+		}
+		p.Exceeded = append(p.Exceeded, e)
+	}
+	return p
+}
+
+// lowerBound is the lower end of the interval at the confidence that all
+// requirements have together.
+func (s *Search) lowerBound(e sim.Estimate) float64 {
+	return interval.ClopperPearsonLower(math.Min(e.Value*e.EffectiveN, e.EffectiveN), e.EffectiveN, s.lowerLevel)
+}

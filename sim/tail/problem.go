@@ -16,9 +16,14 @@ import (
 var ErrNoRandomInput = errors.New("no input of the study is random: one evaluation at the nominal values tells all")
 
 // State is the limit state of a scenario: the union of the events that single
-// rows exceed one of some requirements. It is immutable and safe for concurrent
-// use; a Problem made from it is not.
+// rows exceed one of some requirements. Once made it is only read and safe for
+// concurrent use, as are its problems.
 type State struct {
+	// Workers is the number of goroutines that evaluate the model, to be set
+	// before anything else is done; 0 for one per processor. Results do not depend
+	// on it.
+	Workers int
+
 	scenario sim.Scenario
 	plan     *sim.Plan // of groups of one row
 	events   []sim.Requirement
@@ -69,83 +74,58 @@ func (s *State) Plan() *sim.Plan { return s.plan }
 
 // Problem returns the problem for rare.Estimate: Dim variables of the plan, the
 // events as limit states g = limit - y in the unit of the output (y - limit for
-// a least value). It panics when the model gives NaN. Problems of one state share
-// nothing that changes.
+// a least value). Estimate panics when the model gives NaN.
 func (s *State) Problem() rare.Problem {
-	w := work{State: s}
-	return rare.Problem{Dim: len(s.plan.Variables()), Events: len(s.events), Evaluate: w.evaluate}
+	return rare.Problem{Dim: len(s.plan.Variables()), Events: len(s.events), Evaluate: s.evaluate}
 }
 
 // Values returns the inputs at a point of the normal space, in the order of the
 // plan's variables.
 func (s *State) Values(u []float64) []float64 {
-	w := work{State: s}
-	w.transform([][]float64{u})
-	values := make([]float64, len(w.x))
-	for i, column := range w.x {
-		values[i] = column[0]
-	}
-	return values
+	x := columns(len(u), 1)
+	s.plan.FromNormal(transpose([][]float64{u}), x)
+	return transpose(x)[0]
 }
 
 // Outputs returns the outputs at a point of the normal space, in the order of
 // the model's.
-func (s *State) Outputs(u []float64) []float64 {
-	w := work{State: s}
-	w.model([][]float64{u})
-	values := make([]float64, len(w.y))
-	for j, column := range w.y {
-		values[j] = column[0]
-	}
-	return values
+func (s *State) Outputs(u []float64) []float64 { return transpose(s.model([][]float64{u}))[0] }
+
+// model returns the output columns at rows u.
+func (s *State) model(u [][]float64) [][]float64 {
+	y := columns(len(s.scenario.Model.Outputs()), len(u))
+	sim.Evaluate(s.plan, s.scenario.Model, (*sim.Plan).FromNormal, transpose(u), y, s.Workers)
+	return y
 }
 
-// work holds the columns of one batch.
-type work struct {
-	*State
-	z, x, y [][]float64
-}
-
-// transform fills x with the inputs at rows u.
-func (w *work) transform(u [][]float64) {
-	variables := len(w.plan.Variables())
-	w.z, w.x = resize(w.z, variables, len(u)), resize(w.x, variables, len(u))
-	for r, row := range u {
-		for i, value := range row {
-			w.z[i][r] = value
-		}
-	}
-	w.plan.FromNormal(w.z, w.x)
-}
-
-// model fills y with the outputs at rows u.
-func (w *work) model(u [][]float64) {
-	w.transform(u)
-	w.y = resize(w.y, len(w.scenario.Model.Outputs()), len(u))
-	w.scenario.Model.Evaluate(w.x, w.y)
-}
-
-// resize returns n columns of the given length, those of c where they have room.
-func resize(c [][]float64, n, length int) [][]float64 {
-	if c == nil {
-		c = make([][]float64, n)
-	}
+func columns(n, length int) [][]float64 {
+	c := make([][]float64, n)
 	for i := range c {
-		c[i] = slices.Grow(c[i][:0], length)[:length]
+		c[i] = make([]float64, length)
 	}
 	return c
 }
 
+func transpose(rows [][]float64) [][]float64 {
+	t := columns(len(rows[0]), len(rows))
+	for r, row := range rows {
+		for c, value := range row {
+			t[c][r] = value
+		}
+	}
+	return t
+}
+
 // evaluate implements rare.Problem.
-func (w *work) evaluate(u, g [][]float64) {
-	w.model(u)
-	for e, q := range w.events {
-		for r, y := range w.y[w.output[e]] {
-			g[e][r] = limitState(q, y)
+func (s *State) evaluate(u, g [][]float64) {
+	y := s.model(u)
+	for e, q := range s.events {
+		for r, value := range y[s.output[e]] {
+			g[e][r] = limitState(q, value)
 		}
 	}
 	for r := range u {
-		w.withoutValue(g, r)
+		withoutValue(g, r)
 	}
 }
 
@@ -163,7 +143,7 @@ func limitState(q sim.Requirement, y float64) float64 {
 
 // withoutValue lets events whose output has no value in row r give way to the
 // others, if one of them happens.
-func (w *work) withoutValue(g [][]float64, r int) {
+func withoutValue(g [][]float64, r int) {
 	explained := slices.ContainsFunc(g, func(column []float64) bool { return column[r] <= 0 && !math.IsInf(column[r], -1) })
 	for e := range g {
 		if explained && math.IsInf(g[e][r], -1) {

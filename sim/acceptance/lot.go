@@ -1,0 +1,62 @@
+package acceptance
+
+import (
+	"fmt"
+	"sort"
+)
+
+// LotRisks says what a plan must do to a lot of known size: accept it with Good
+// defectives with probability 1-Producer at least, and with Poor defectives with
+// probability Consumer at most.
+type LotRisks struct {
+	Lot      int64   // parts in the lot, at least 1
+	Good     int64   // defectives of a good lot, in [0, Poor)
+	Producer float64 // α, in (0, 1); kept by every plan when Good is 0
+	Poor     int64   // defectives of a poor lot, in [1, Lot]
+	Consumer float64 // β, in (0, 1)
+}
+
+// SmallestPlanInLot returns the plan of the smallest sample that keeps both risks
+// when the sample is drawn without replacement (hypergeometric). The smallest
+// sample that finds more than c of the Poor defectives rises with c, so that the
+// first c that keeps the producer's risk is the answer.
+//
+// Inspecting the whole lot finds every defective: there always is a plan. An
+// error names the field out of range.
+func SmallestPlanInLot(r LotRisks) (Plan, error) {
+	if err := r.check(); err != nil {
+		return Plan{}, err
+	}
+	for accept := int64(0); accept < r.Poor; accept++ {
+		plan := r.smallest(accept)
+		if plan.ProbabilityInLot(r.Lot, r.Good) >= 1-r.Producer {
+			return plan, nil
+		}
+	}
+	return Plan{r.Lot, r.Poor - 1}, nil
+}
+
+// smallest returns the smallest sample for an acceptance number below Poor.
+func (r LotRisks) smallest(accept int64) Plan {
+	// Larger samples only lower the probability of acceptance.
+	beyond := sort.Search(int(r.Lot-accept-1), func(i int) bool {
+		return Plan{accept + 1 + int64(i), accept}.ProbabilityInLot(r.Lot, r.Poor) <= r.Consumer
+	})
+	return Plan{accept + 1 + int64(beyond), accept}
+}
+
+func (r LotRisks) check() error {
+	switch {
+	case r.Lot < 1:
+		return fmt.Errorf("lot size %d: must be at least 1", r.Lot)
+	case r.Poor < 1 || r.Poor > r.Lot:
+		return fmt.Errorf("defectives of a poor lot %d: must be in [1, %d], up to the lot size", r.Poor, r.Lot)
+	case r.Good < 0 || r.Good >= r.Poor:
+		return fmt.Errorf("defectives of a good lot %d: must be in [0, %d], fewer than in a poor one", r.Good, r.Poor-1)
+	case !(r.Producer > 0 && r.Producer < 1):
+		return fmt.Errorf("producer's risk %g: must be in (0, 1)", r.Producer)
+	case !(r.Consumer > 0 && r.Consumer < 1):
+		return fmt.Errorf("consumer's risk %g: must be in (0, 1)", r.Consumer)
+	}
+	return nil
+}

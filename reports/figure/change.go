@@ -1,0 +1,59 @@
+package figure
+
+import (
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// Change holds a new design against the base: above, the probability of
+// exceeding each value in both; below, the difference with its interval.
+type Change struct {
+	// Quantity is the x axis with its unit, of both plots.
+	Quantity  string
+	Base, New Curve
+	// Difference is new minus base at the same X.
+	Difference Curve
+	Limit      *Mark
+	// Margin is the difference that still counts as safe; nil without one.
+	Margin *Mark
+	Basis  Basis
+}
+
+// Size implements Drawing.
+func (v Change) Size() (width, height vg.Length) { return pageWidth, 118 * vg.Millimeter }
+
+// Draw implements Drawing.
+func (v Change) Draw(c draw.Canvas) {
+	x, y := values(v.Base, v.New)
+	if v.Limit != nil {
+		x = append(x, v.Limit.At)
+	}
+	both := frame{x: linear(v.Quantity, x...), y: decades("probability of exceeding", y...), strong: v.Limit}
+	both.addCurves([]Curve{v.Base, v.New})
+
+	_, d := values(v.Difference)
+	below := frame{x: both.x, layers: append(v.Difference.layers(2), zero)}
+	if v.Margin != nil {
+		below.right = []Mark{*v.Margin}
+		d = append(d, v.Margin.At)
+	}
+	below.y = fromZero("difference", d...)
+	both.x.label = ""
+
+	c = drawFoot(sheet(c), append(both.legend, v.Difference.entry(2)), v.Basis.text())
+	height := c.Max.Y - c.Min.Y
+	upper, lower := draw.Crop(c, 0, 0, 0.42*height, 0), draw.Crop(c, 0, 0, 0, -0.58*height)
+	// One width of data for both.
+	strip := max(both.rightStrip(), below.rightStrip())
+	upper, lower = draw.Crop(upper, 0, both.rightStrip()-strip, 0, 0), draw.Crop(lower, 0, below.rightStrip()-strip, 0, 0)
+	left := max(both.left(upper), below.left(lower))
+	both.drawAt(upper, left)
+	below.drawAt(lower, left)
+}
+
+// zero draws the line of no difference.
+func zero(c draw.Canvas, p *plot.Plot) {
+	_, y := p.Transforms(&c)
+	c.StrokeLine2(line(rule, thinLine), c.Min.X, y(0), c.Max.X, y(0))
+}

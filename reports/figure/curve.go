@@ -1,0 +1,114 @@
+package figure
+
+import (
+	"math"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// Curve is a line with a band about it. X ascends; Y has the values at X. Low
+// and High have the band, or are nil. Values that cannot be drawn (NaN, infinite,
+// on a logarithmic axis not positive) interrupt the line; a band reaches to the
+// end of the axis there.
+type Curve struct {
+	Name      string
+	X, Y      []float64
+	Low, High []float64
+}
+
+const markerRadius = 2.2 * vg.Length(1)
+
+// values lists all that an axis has to cover.
+func values(curves ...Curve) (x, y []float64) {
+	for _, c := range curves {
+		x = append(x, c.X...)
+		y = append(append(append(y, c.Y...), c.Low...), c.High...)
+	}
+	return x, y
+}
+
+// seriesLine is how the i-th series is drawn.
+func seriesLine(i int) draw.LineStyle {
+	n := i % len(seriesInks)
+	return line(seriesInks[n], curveLine, seriesDashes[n]...)
+}
+
+// layers draws the curve as the i-th series, its band below its line.
+func (v Curve) layers(i int) []layer {
+	return []layer{
+		func(c draw.Canvas, p *plot.Plot) { v.drawBand(c, p, seriesInks[i%len(seriesInks)].faint()) },
+		func(c draw.Canvas, p *plot.Plot) { v.drawLine(c, p, i) },
+	}
+}
+
+// entry is the curve's line of the legend.
+func (v Curve) entry(i int) entry {
+	n := i % len(seriesInks)
+	e := entry{text: v.Name, stroke: seriesLine(i), ink: seriesInks[n]}
+	if v.marked() {
+		e.marker = seriesMarkers[n]
+	}
+	return e
+}
+
+// marked reports whether the points are few enough to mark each.
+func (v Curve) marked() bool { return len(v.X) <= 40 }
+
+// drawable says whether y has a place on the axis.
+func drawable(a plot.Axis, y float64) bool {
+	_, log := a.Scale.(plot.LogScale)
+	return !math.IsNaN(y) && !math.IsInf(y, 0) && (!log || y > 0)
+}
+
+func (v Curve) drawLine(c draw.Canvas, p *plot.Plot, i int) {
+	x, y := p.Transforms(&c)
+	var runs [][]vg.Point
+	fresh := true
+	for k := range v.X {
+		if !drawable(p.Y, v.Y[k]) || !drawable(p.X, v.X[k]) {
+			fresh = true
+			continue
+		}
+		if fresh {
+			runs, fresh = append(runs, nil), false
+		}
+		runs[len(runs)-1] = append(runs[len(runs)-1], vg.Point{X: x(v.X[k]), Y: y(v.Y[k])})
+	}
+	c.StrokeLines(seriesLine(i), c.ClipLinesXY(runs...)...)
+	if !v.marked() {
+		return
+	}
+	n := i % len(seriesInks)
+	for _, run := range runs {
+		for _, at := range run {
+			c.DrawGlyph(draw.GlyphStyle{Color: seriesInks[n], Radius: markerRadius, Shape: seriesMarkers[n]}, at)
+		}
+	}
+}
+
+func (v Curve) drawBand(c draw.Canvas, p *plot.Plot, in ink) {
+	if len(v.Low) == 0 {
+		return
+	}
+	x, y := p.Transforms(&c)
+	inside := func(value, unknown float64) vg.Length {
+		if math.IsNaN(value) {
+			value = unknown
+		}
+		return y(max(min(value, p.Y.Max), p.Y.Min))
+	}
+	var outline []vg.Point
+	for k := range v.X {
+		if drawable(p.X, v.X[k]) {
+			outline = append(outline, vg.Point{X: x(v.X[k]), Y: inside(v.Low[k], p.Y.Min)})
+		}
+	}
+	for k := len(v.X) - 1; k >= 0; k-- {
+		if drawable(p.X, v.X[k]) {
+			outline = append(outline, vg.Point{X: x(v.X[k]), Y: inside(v.High[k], p.Y.Max)})
+		}
+	}
+	c.FillPolygon(in, c.ClipPolygonXY(outline))
+}

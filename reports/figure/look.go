@@ -1,0 +1,73 @@
+package figure
+
+import (
+	"strings"
+
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/text"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"clampodds/reports/internal/clean"
+)
+
+// Sizes of type and the weights of lines.
+const (
+	smallType  = 8 * vg.Length(1)
+	normalType = 9 * vg.Length(1)
+
+	hairline  = 0.5 * vg.Length(1)
+	thinLine  = 0.9 * vg.Length(1)
+	curveLine = 1.6 * vg.Length(1)
+)
+
+// style is type of a size and ink, set from the left on its baseline's line box
+// unless the caller turns the alignment.
+func style(size vg.Length, in ink) text.Style {
+	return text.Style{
+		Color:   in,
+		Font:    font.Font{Typeface: "Liberation", Variant: "Sans", Size: size},
+		XAlign:  draw.XLeft,
+		YAlign:  draw.YCenter,
+		Handler: text.Plain{Fonts: font.DefaultCache},
+	}
+}
+
+// fit cleans s and shortens it to a width.
+func fit(s string, sty text.Style, width vg.Length) string {
+	s = strings.TrimSpace(clean.Line(s))
+	if sty.Width(s) <= width {
+		return s
+	}
+	runes := []rune(s)
+	low, high := 0, len(runes) // as many runes as fit with the dots
+	for low < high {
+		middle := (low + high + 1) / 2
+		if sty.Width(string(runes[:middle])+"…") <= width {
+			low = middle
+		} else {
+			high = middle - 1
+		}
+	}
+	return string(runes[:low]) + "…"
+}
+
+// write sets s in a box that is not wider than width, aligned about its corner
+// or side x, y as the style says.
+func write(c draw.Canvas, sty text.Style, x, y, width vg.Length, s string) {
+	at := vg.Point{X: x, Y: y}
+	if sty.Rotation == 0 {
+		at.Y += sty.FontExtents().Descent // the library centres the line without what hangs below it
+	}
+	c.FillText(sty, at, fit(s, sty, width))
+}
+
+// line is a stroke in the look.
+func line(in ink, width vg.Length, dashes ...vg.Length) draw.LineStyle {
+	return draw.LineStyle{Color: in, Width: width, Dashes: dashes}
+}
+
+// rectangle fills a rectangle.
+func rectangle(c draw.Canvas, in ink, x0, y0, x1, y1 vg.Length) {
+	c.FillPolygon(in, []vg.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}})
+}

@@ -28,7 +28,7 @@ func (s *sources) collect(doc *document) {
 		case "extends": // read already
 		case "component":
 			s.collectComponents(&c, value)
-		case "correlation", "condition":
+		case "correlation", "condition", "cost":
 			s.put(entry{key, value, doc, key})
 		default:
 			c.descend(key, key, value)

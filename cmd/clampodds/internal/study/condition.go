@@ -12,15 +12,18 @@ type Condition struct {
 	Name string
 	// Share is the share of the mission's time; 0 when unset.
 	Share float64
-	// Replaced are the keys it replaces, sorted.
+	// Replaced are the keys it replaces, or changes by ageing or reinsertion,
+	// sorted.
 	Replaced []string
 	File     string
 	Line     int
 
 	entries []entry
+	drifts  []drift
+	list    entry // that it stands in
 }
 
-var conditionKeys = []string{"name", "share", "replace", "source"}
+var conditionKeys = []string{"name", "share", "replace", "ageing", "reinsertion", "source"}
 
 // conditions reads [[condition]].
 func (r *reader) conditions() []Condition {
@@ -34,7 +37,7 @@ func (r *reader) conditions() []Condition {
 	for i, table := range elements(e, e.value, r.problem) {
 		part := fmt.Sprintf("[%d]", i)
 		unknownKeys(e, part, table, conditionKeys, r.problem)
-		c := Condition{File: e.doc.file, Line: e.line(part)}
+		c := Condition{File: e.doc.file, Line: e.line(part), list: e}
 		c.Name, _ = table["name"].(string)
 		if c.Name == "" || seen[c.Name] {
 			r.refuse(e, part+".name", table["name"], "a condition needs a name of its own", "")
@@ -48,10 +51,26 @@ func (r *reader) conditions() []Condition {
 			}
 			c.Share = share.SI
 		}
-		r.replace(e, part+".replace", table["replace"], &c)
+		r.changes(e, part, table, &c)
 		list = append(list, c)
 	}
 	return list
+}
+
+// changes reads what a condition changes.
+func (r *reader) changes(e entry, part string, table map[string]any, c *Condition) {
+	ageing, aged := table["ageing"]
+	reinsertion, worn := table["reinsertion"]
+	replaced, ok := table["replace"]
+	if ok || !aged && !worn {
+		r.replace(e, part+".replace", replaced, c)
+	}
+	if aged {
+		r.ageing(e, part+".ageing", ageing, c)
+	}
+	if worn {
+		r.reinsertion(e, part+".reinsertion", reinsertion, c)
+	}
 }
 
 // replace reads the inputs that a condition replaces.

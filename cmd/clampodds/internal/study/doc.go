@@ -12,8 +12,8 @@
 //
 // extends = "base.toml" lays the study over another one. It replaces key by key,
 // an input as a whole with its distribution. A [[component]] is replaced key by
-// key too, by its name; the lists [[correlation]] and [[condition]] are replaced
-// as a whole. A file name is relative to the file it stands in.
+// key too, by its name; the lists [[correlation]], [[condition]] and [[cost]] are
+// replaced as a whole. A file name is relative to the file it stands in.
 //
 //	[run]      samples (100000), seed (1), confidence (0.95), cards_per_chassis (1)
 //	[clamp]    family = "two-face" or "four-face", anchor = "end" or "centre",
@@ -39,7 +39,19 @@
 //	                 contradicting ones by the nearest that do not
 //	[[condition]]    name, share (of the mission time), source,
 //	                 replace = { "wall.temperature" = "55 degC" }: any inputs and
-//	                 gas.kind; the rest of the time is the study as written
+//	                 gas.kind; the rest of the time is the study as written;
+//	                 ageing and reinsertion change what they are named for:
+//	                 ageing = { after = "20000 h", from = "24 h", slope = 0.1,
+//	                   recheck = "4000 h" }: the preload loss, reached at from,
+//	                   times 1 + slope log10(time/from), time since the screw was
+//	                   tightened last; numbers without a unit are cycles
+//	                 reinsertion = { times = 50, drift = 0.03, constant = 20,
+//	                   inputs = ["friction.ramp"] }: friction coefficients plus
+//	                   drift (1 - exp(-times/constant))
+//	[[cost]]         input, source,
+//	                 steps = [{ spread = 1, cost = 0 }, { spread = 0.5, cost = 12,
+//	                   label = "lapped" }]: tolerances on offer, spread as a factor
+//	                   of the study's, cost in one unit of your choice
 //
 // # Inputs
 //

@@ -38,6 +38,8 @@ type Study struct {
 	// study as written.
 	ConditionName string
 	Conditions    []Condition
+	// Costs are those of tolerances on offer.
+	Costs []Cost
 
 	// ChangeMargin is the change of the exceedance probability that is still
 	// taken as safe; 0 when unset.
@@ -107,7 +109,7 @@ func Parse(name string, text []byte, open func(name string) ([]byte, error)) (*S
 	s, problems := interpret(src, "")
 	problems = append(src.problems, problems...)
 	for _, c := range s.Conditions {
-		_, more := interpret(src.replaced(c.entries), c.Name)
+		_, more := src.condition(c)
 		problems = append(problems, more...)
 	}
 	if len(problems) > 0 {
@@ -124,7 +126,7 @@ func (s *Study) Condition(name string) (*Study, error) {
 		if c.Name != name {
 			continue
 		}
-		derived, problems := interpret(s.sources.replaced(c.entries), name)
+		derived, problems := s.sources.condition(c)
 		if len(problems) > 0 {
 			return nil, problems.sort(s.Files)
 		}
@@ -153,6 +155,7 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.RepairCorrelations = r.boolean("repair_correlations")
 	s.Correlations = r.correlations(s.Inputs)
 	s.Conditions = r.conditions()
+	s.Costs = r.costs(s.Inputs)
 	s.ChangeMargin = r.fraction("change.margin", 0, 1, 0)
 	s.Tool = r.tool()
 	r.judgeTogether(s)

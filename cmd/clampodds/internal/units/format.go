@@ -39,6 +39,7 @@ var readables = map[Quantity]readable{
 	"rad":                 {"angle", "deg", []choice{{0, "deg"}}, nil},
 	"kg":                  {"mass", "g", []choice{{1, "kg"}, {0, "g"}}, []choice{{0, "lb"}}},
 	"m/s2":                {"acceleration", "gn", []choice{{0, "m/s2"}}, []choice{{0, "gn"}}},
+	"s":                   {"time", "h", []choice{{3600, "h"}, {0, "s"}}, nil},
 	"1/K":                 {"expansion coefficient", "ppm/K", []choice{{0, "ppm/K"}}, nil},
 }
 

@@ -20,14 +20,22 @@ type Search struct {
 	run  sim.Run
 	base Point
 	// lowerLevel is the one-sided confidence of each requirement's lower bound.
-	lowerLevel  float64
+	lowerLevel float64
+	// provable says of each requirement whether the samples can show it to be met.
+	provable    []bool
 	evaluations int
 }
 
 // New evaluates the design as it is. run has one scenario; of its requirements
-// only those with a target count, and at least one has to have one. Progress,
-// Draws and Differences are left aside. Errors are those of the run, and
-// ErrStopped.
+// only those with a target count.
+//
+// A target so strict that not a single exceedance in all samples would show it
+// to be met is not provable: such a requirement ends a window where it is seen to
+// be missed, but does not keep a position from being proven. Its own verdict
+// stays open; ask for more samples or a rare-event method.
+//
+// Progress, Draws and Differences are left aside. Errors are those of the run,
+// ErrStopped, and a run without a provable requirement.
 func New(ctx context.Context, run sim.Run) (*Search, error) {
 	if len(run.Scenarios) != 1 {
 		return nil, fmt.Errorf("%d scenarios, must be one", len(run.Scenarios))
@@ -44,12 +52,21 @@ func New(ctx context.Context, run sim.Run) (*Search, error) {
 	}
 	run.Scenarios, run.Progress, run.Draws, run.Differences = []sim.Scenario{base}, nil, nil, nil
 	s := &Search{run: run}
-	s.lowerLevel = 1 - (1-run.Confidence)/2/float64(len(base.Requirements))
-	points, err := s.measure(ctx, run.Seed, []sim.Scenario{base})
+	result, err := s.execute(ctx, run.Seed, []sim.Scenario{base})
 	if err != nil {
 		return nil, err
 	}
-	s.base = points[0]
+	s.lowerLevel = 1 - (1-run.Confidence)/2/float64(len(base.Requirements))
+	least := math.Inf(1)
+	for _, q := range base.Requirements {
+		needed := interval.ZeroEventSize(q.Target, run.Confidence) * int64(base.Plan.RowsPerGroup())
+		s.provable = append(s.provable, run.Samples >= needed)
+		least = math.Min(least, float64(needed))
+	}
+	if float64(run.Samples) < least {
+		return nil, fmt.Errorf("%d samples cannot show any target to be met; the largest needs %.0f", run.Samples, least)
+	}
+	s.base = s.point(result.Scenarios[0])
 	return s, nil
 }
 
@@ -58,6 +75,9 @@ func (s *Search) Base() Point { return s.base }
 
 // Requirements are those that count, in the order of Point.Exceeded.
 func (s *Search) Requirements() []sim.Requirement { return s.run.Scenarios[0].Requirements }
+
+// Provable says whether the samples can show a requirement to be met.
+func (s *Search) Provable(requirement int) bool { return s.provable[requirement] }
 
 // Evaluations is the number of designs evaluated so far, each on all samples.
 func (s *Search) Evaluations() int { return s.evaluations }
@@ -84,8 +104,9 @@ const (
 	curves
 )
 
-// Verdict is Met when every requirement is shown to be met, NotMet when one is
-// shown not to be, Undecided otherwise.
+// Verdict is Met when every provable requirement is shown to be met and none of
+// the others is seen missed, NotMet when one is shown not to be met, Undecided
+// otherwise.
 func (p Point) Verdict() sim.Verdict {
 	switch {
 	case p.inside(proven):
@@ -109,6 +130,9 @@ func (s *Search) Needed(p Point) int64 {
 	slowest, quickest := int64(0), int64(math.MaxInt64)
 	for q, e := range p.Exceeded {
 		target := s.Requirements()[q].Target
+		if !s.provable[q] && e.Value <= target {
+			continue
+		}
 		if needed := e.Needed(target); e.Value > target {
 			quickest = min(quickest, needed)
 		} else {
@@ -123,6 +147,19 @@ func (s *Search) Needed(p Point) int64 {
 
 // measure evaluates scenarios on common draws.
 func (s *Search) measure(ctx context.Context, seed uint64, scenarios []sim.Scenario) ([]Point, error) {
+	result, err := s.execute(ctx, seed, scenarios)
+	if err != nil {
+		return nil, err
+	}
+	var points []Point
+	for _, scenario := range result.Scenarios {
+		points = append(points, s.point(scenario))
+	}
+	return points, nil
+}
+
+// execute runs scenarios on common draws.
+func (s *Search) execute(ctx context.Context, seed uint64, scenarios []sim.Scenario) (*sim.Result, error) {
 	run := s.run
 	run.Seed, run.Scenarios = seed, nil
 	for _, scenario := range scenarios {
@@ -136,11 +173,7 @@ func (s *Search) measure(ctx context.Context, seed uint64, scenarios []sim.Scena
 		return nil, ErrStopped
 	}
 	s.evaluations += len(scenarios)
-	var points []Point
-	for _, scenario := range result.Scenarios {
-		points = append(points, s.point(scenario))
-	}
-	return points, nil
+	return result, nil
 }
 
 // point holds the requirements of a scenario against their targets.
@@ -150,6 +183,9 @@ func (s *Search) point(r sim.ScenarioResult) Point {
 	for i, q := range r.Requirements {
 		e, target := q.Exceeded.PerRow(), q.Requirement.Target
 		ratio := [curves]float64{proven: e.High / target, estimate: e.Value / target, possible: s.lowerBound(e) / target}
+		if !s.provable[i] {
+			ratio[proven] = ratio[estimate]
+		}
 		if cmp.Or(cmp.Compare(ratio[estimate], nearest[estimate]), cmp.Compare(ratio[proven], nearest[proven])) > 0 {
 			p.First, nearest = i, ratio
 		}

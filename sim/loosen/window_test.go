@@ -267,6 +267,10 @@ func TestInvalidSearch(t *testing.T) {
 	bad.Samples = 0
 	_, err = New(ctx, bad)
 	assert.ErrorContains(t, err, "samples")
+	bad = run
+	bad.Confidence = 1
+	_, err = New(ctx, bad)
+	assert.ErrorContains(t, err, "confidence")
 	cancelled, cancel := context.WithCancel(ctx)
 	cancel()
 	_, err = New(cancelled, run)
@@ -303,4 +307,31 @@ func TestEndsAreWhatTheySay(t *testing.T) {
 	further := w.Upper.Proven.At + 0.021*(w.Upper.Proven.At-1)
 	assert.NotEqual(t, sim.Met, at(further).Verdict(), "located to 2 %% of the distance")
 	assert.Less(t, s.Evaluations(), 25, "a search is short")
+}
+
+// A target that these samples cannot show ends the window where it is seen
+// missed, and is no matter before.
+func TestTargetTooStrictToProve(t *testing.T) {
+	scenario := demo.scenario(t)
+	strict := sim.Requirement{Name: "strict", Output: "y", Limit: 55, Target: 1e-5} // 8 standard deviations
+	scenario.Requirements = append(scenario.Requirements, strict)
+	run := sim.Run{Scenarios: []sim.Scenario{scenario}, Sampler: sim.Random{}, Samples: 40_000, Confidence: 0.95}
+	s, err := New(context.Background(), run)
+	require.NoError(t, err)
+	assert.Equal(t, []bool{true, false}, []bool{s.Provable(0), s.Provable(1)})
+	assert.Equal(t, sim.Met, s.Base().Verdict())
+	m, err := Widen(demo.plan(t), "a")
+	encloses(t, window(t, s, m, err).Upper, demo.factor(0), 1)
+
+	scenario.Requirements[1].Target = 0.5 // then the strict one comes first
+	s, err = New(context.Background(), run)
+	require.NoError(t, err)
+	w := window(t, s, m, err)
+	assert.Equal(t, "strict", s.Requirements()[w.Upper.First].Name)
+	assert.Less(t, w.Upper.Proven.At, 4.0)
+
+	scenario.Requirements = scenario.Requirements[2:]
+	run.Scenarios[0] = scenario
+	_, err = New(context.Background(), run)
+	assert.ErrorContains(t, err, "the largest needs 299572")
 }

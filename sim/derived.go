@@ -2,6 +2,7 @@ package sim
 
 import (
 	"fmt"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -36,4 +37,14 @@ func (p *Plan) NormalCorrelation() *mat.SymDense {
 		}
 	}
 	return m
+}
+
+// CorrelatedSets lists the sets of variables, by position, that correlations tie
+// together; variables in none of them are independent of all others.
+func (p *Plan) CorrelatedSets() [][]int {
+	var sets [][]int
+	for _, b := range p.correlated {
+		sets = append(sets, slices.Clone(b.index))
+	}
+	return sets
 }

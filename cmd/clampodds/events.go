@@ -1,0 +1,91 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/sim"
+)
+
+// rareEvents are the events that make up exceeding a limit, each smooth by
+// itself: the edges one by one, because the hotter of two has a kink where
+// symmetric inputs lie, and not being clamped apart from the temperature, which it
+// leaves without a value.
+func rareEvents(l *study.Limit) []sim.Requirement {
+	above := func(output string) sim.Requirement {
+		return sim.Requirement{Name: output, Output: output, Limit: l.Max}
+	}
+	events := []sim.Requirement{above(l.Output)}
+	if l.Output == "edge.hotter" {
+		events = []sim.Requirement{above("edge.left"), above("edge.right")}
+	}
+	if l.Quantity == units.Temperature || l.Output == "utilisation.holding" {
+		// First, because they depend on few inputs and leave evaluations to the rest.
+		events = append([]sim.Requirement{
+			{Name: "fit.insertion", Output: "fit.insertion", Below: true},
+			{Name: "fit.travel", Output: "fit.travel", Below: true},
+		}, events...)
+	}
+	return events
+}
+
+// wayLabel says in words where an event of rareEvents happens.
+func wayLabel(e sim.Requirement) string {
+	switch e.Output {
+	case "fit.insertion":
+		return label("event.no_entry")
+	case "fit.travel":
+		return label("event.no_travel")
+	}
+	return label(e.Output)
+}
+
+// eventLabel is wayLabel with the limit, where there is one.
+func eventLabel(l *study.Limit, e sim.Requirement) string {
+	if e.Below {
+		return wayLabel(e)
+	}
+	return wayLabel(e) + " above " + l.Format(l.Max)
+}
+
+// limitNamed finds a limit of the study; an empty name is the edge's, or the
+// only one.
+func limitNamed(s *study.Study, name string) (*study.Limit, error) {
+	var names []string
+	for i := range s.Limits {
+		l := &s.Limits[i]
+		if l.Name == name || name == "" && (l.Name == "edge" || len(s.Limits) == 1) {
+			return l, nil
+		}
+		names = append(names, l.Name)
+	}
+	if name == "" {
+		name = "edge"
+	}
+	if len(names) == 0 {
+		return nil, fmt.Errorf("%s sets no limit: nothing can be exceeded", s.Name)
+	}
+	return nil, fmt.Errorf("%s sets no limit %q; it sets %s", s.Name, name, strings.Join(names, ", "))
+}
+
+// movedTo returns the limit at another value, as typed on the command line.
+func movedTo(l *study.Limit, at string) (*study.Limit, error) {
+	if at == "" {
+		return l, nil
+	}
+	value, err := units.Parse(at, l.Quantity)
+	if err != nil {
+		return nil, fmt.Errorf("--at %q: %w", at, err)
+	}
+	if !(value.SI > 0) {
+		return nil, fmt.Errorf("--at %q: a limit above 0 is wanted", at)
+	}
+	moved := *l
+	moved.Max, moved.Typed = value.SI, value.Typed
+	if value.Unit != "" {
+		moved.Unit = value.Unit
+	}
+	return &moved, nil
+}

@@ -1,0 +1,148 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/floats"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/dist"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/rare"
+	"clampodds/sim/tail"
+)
+
+// real keeps the call sites short.
+func real(x float64) reports.Real { return reports.Real(x) }
+
+// flagNames turns the names of rare.Options into those of the flags.
+var flagNames = strings.NewReplacer(
+	"rare: ", "", "Options.Evaluations", "--evaluations", "Options.RelativeError", "--relative-error", "Options.Level", "confidence")
+
+// newTailResult takes a rare exceedance over for the reports.
+func newTailResult(s *study.Study, l *study.Limit, state *tail.State, found rare.Result) reports.Tail {
+	r := reports.Tail{
+		Schema: reports.TailSchema, Provenance: provenance(s), Evaluations: found.Evaluations,
+		Name: l.Name, Label: label(l.Output), Quantity: l.Output, Limit: real(l.Max), Unit: string(l.Quantity),
+		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(l.Target), Judged: judge(found, l.Target).String(),
+		Established: established(found), Agreement: string(found.Verdict), Reason: found.Reason,
+		Probability: tailProbability(found.Probability), Beta: real(found.Probability.Beta()),
+		Methods: tailMethods(found),
+	}
+	for e, p := range found.Events {
+		has := func(d rare.DesignPoint) bool { return d.Event == e }
+		r.Events = append(r.Events, reports.TailEvent{
+			Name: state.Events()[e].Name, Label: eventLabel(l, state.Events()[e]), Probability: tailProbability(p),
+			OutOfReach: p.Value == 0 && !slices.ContainsFunc(found.DesignPoints, has),
+		})
+	}
+	for _, p := range distinct(found.DesignPoints) {
+		r.Ways = append(r.Ways, reports.TailWay{
+			Event: wayLabel(state.Events()[p.Event]), Beta: real(p.Beta), FirstOrder: real(p.Approximation()),
+			Inputs: tailInputs(s, state, p),
+		})
+	}
+	for _, w := range found.Warnings {
+		// The table of events says where no way was found; a saddle was left.
+		if w.Code != rare.NoDesignPoint && w.Code != rare.SaddlePoint {
+			r.Warnings = append(r.Warnings, reports.Warning{Code: fmt.Sprintf("rare-%d", w.Code), Text: namedEvents(w.Text, r.Events)})
+		}
+	}
+	r.Warnings = append(r.Warnings, notRare(found)...)
+	return r
+}
+
+// notRare warns of a limit for which looking at the tail is the wrong way.
+func notRare(found rare.Result) []reports.Warning {
+	switch {
+	case found.Probability.Value == 0:
+		return []reports.Warning{{Code: "never-exceeded", Text: "no draw exceeded the limit and no way to it was found within 9 standard deviations: it may be out of reach of the inputs"}}
+	case found.Probability.Value > 0.1:
+		return []reports.Warning{{Code: "not-rare", Text: "this is not rare: clampodds run counts it directly"}}
+	}
+	return nil
+}
+
+func tailProbability(p rare.Probability) reports.TailProbability {
+	return reports.TailProbability{
+		Value: real(p.Value), Low: real(p.Low), High: real(p.High), Level: real(p.Level),
+		StandardError: real(p.StandardError), Method: string(p.Method),
+	}
+}
+
+func tailMethods(found rare.Result) []reports.TailMethod {
+	draws, subsets := tailProbability(found.Importance.Union), tailProbability(found.Subset.Union)
+	return []reports.TailMethod{
+		{
+			Name: "importance sampling", Probability: &draws, Value: draws.Value, Evaluations: found.Importance.Evaluations,
+			Note: fmt.Sprintf("%.0f effective draws", found.Importance.EffectiveDraws),
+		},
+		{
+			Name: "subset simulation", Probability: &subsets, Value: subsets.Value, Evaluations: found.Subset.Evaluations,
+			Note: fmt.Sprintf("%d runs of %d per level", len(found.Subset.Runs), found.Subset.PerLevel),
+		},
+		{Name: "first order", Value: real(found.FirstOrder), Note: "approximation, no error bound"},
+	}
+}
+
+// distinct leaves out design points that are nearly in the direction of a more
+// likely one of the same event: to a reader they are one way.
+func distinct(points []rare.DesignPoint) (kept []rare.DesignPoint) {
+	for _, p := range points {
+		same := func(q rare.DesignPoint) bool {
+			return p.Event == q.Event && floats.Dot(p.U, q.U) > 0.9*floats.Norm(p.U, 2)*floats.Norm(q.U, 2)
+		}
+		if !slices.ContainsFunc(kept, same) {
+			kept = append(kept, p)
+		}
+	}
+	return kept
+}
+
+// tailInputs are the inputs at a design point, most important first.
+func tailInputs(s *study.Study, state *tail.State, p rare.DesignPoint) []reports.TailInput {
+	variables, values := state.Plan().Variables(), state.Values(p.U)
+	importance, set := setImportance(state.Plan(), p.Importance())
+	var list []reports.TailInput
+	for i, v := range variables {
+		in, deviation := s.Input(v.Input), v.Dist.StdDev()
+		shown := reports.TailInput{
+			Input: v.Input, Instance: strings.TrimPrefix(strings.TrimPrefix(v.Name, v.Input), "/"),
+			Level: v.Level.String(), Knowledge: v.Knowledge, Unit: in.Parameter.Unit,
+			Shown: shownUnit(values[i], in.Parameter.Unit, in.Unit),
+			Value: real(values[i]), Median: real(v.Dist.Quantile(0.5)), StdDev: real(deviation),
+			Score: real(dist.NormalScore(v.Dist, values[i])), Importance: real(importance[i]), Set: set[i],
+		}
+		list = append(list, shown)
+	}
+	slices.SortStableFunc(list, func(a, b reports.TailInput) int { return cmp.Compare(b.Importance, a.Importance) })
+	return list
+}
+
+// setImportance gives every variable of a correlated set the importance of the
+// set, and the set's number from 1: its coordinates in the normal space mix them.
+func setImportance(plan *sim.Plan, own []float64) (importance []float64, set []int) {
+	importance, set = slices.Clone(own), make([]int, len(own))
+	for n, members := range plan.CorrelatedSets() {
+		sum := 0.0
+		for _, i := range members {
+			sum += own[i]
+		}
+		for _, i := range members {
+			importance[i], set[i] = sum, n+1
+		}
+	}
+	return importance, set
+}
+
+// namedEvents replaces the numbers of events in a warning by their labels.
+func namedEvents(text string, events []reports.TailEvent) string {
+	for e := len(events) - 1; e >= 0; e-- {
+		text = strings.ReplaceAll(text, fmt.Sprintf("event %d", e), fmt.Sprintf("%q", events[e].Label))
+	}
+	return text
+}

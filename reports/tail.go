@@ -1,0 +1,283 @@
+package reports
+
+import (
+	"fmt"
+	"strings"
+)
+
+// TailSchema names the form of the JSON of a rare exceedance.
+const TailSchema = "clampodds.tail/1"
+
+// Tail is the probability of a rare exceedance, for one card, and the most
+// likely ways to it. Numbers are in SI units, the unit beside them.
+type Tail struct {
+	Schema      string     `json:"schema"`
+	Provenance  Provenance `json:"provenance"`
+	Seed        uint64     `json:"seed"`
+	Evaluations int        `json:"evaluations"`
+	// Allowed bounds the evaluations, RelativeError is the relative standard
+	// error aimed at.
+	Allowed       int  `json:"evaluations_allowed"`
+	RelativeError Real `json:"relative_error_wanted"`
+
+	Name     string `json:"name"`
+	Label    string `json:"label"`
+	Quantity string `json:"quantity"`
+	Limit    Real   `json:"limit"`
+	Unit     string `json:"unit"`
+	Shown    Unit   `json:"-"`
+	// Moved says that the limit is not that of the study.
+	Moved  bool   `json:"limit_moved"`
+	Target Real   `json:"target"` // 0 without a target
+	Judged string `json:"verdict"`
+
+	// Established says whether the probability is more than one method's word;
+	// Agreement and Reason say how far and why.
+	Established bool            `json:"established"`
+	Agreement   string          `json:"agreement"`
+	Reason      string          `json:"reason"`
+	Probability TailProbability `json:"probability"`
+	// Beta is the reliability index -Φ^-1(probability).
+	Beta     Real         `json:"reliability_index"`
+	Methods  []TailMethod `json:"methods"`
+	Events   []TailEvent  `json:"events"`
+	Ways     []TailWay    `json:"ways"`
+	Warnings []Warning    `json:"warnings,omitempty"`
+}
+
+// TailProbability is an estimate with its interval.
+type TailProbability struct {
+	Value         Real   `json:"value"`
+	Low           Real   `json:"low"`
+	High          Real   `json:"high"`
+	Level         Real   `json:"level"`
+	StandardError Real   `json:"standard_error"`
+	Method        string `json:"method"`
+}
+
+// TailMethod is what one method found. The first-order approximation has neither
+// interval nor evaluations of its own.
+type TailMethod struct {
+	Name        string           `json:"name"`
+	Probability *TailProbability `json:"probability,omitempty"`
+	Value       Real             `json:"value"`
+	Evaluations int              `json:"evaluations,omitempty"`
+	Note        string           `json:"note"`
+}
+
+// TailEvent is one of the events that count as exceeding.
+type TailEvent struct {
+	Name        string          `json:"name"`
+	Label       string          `json:"label"`
+	Probability TailProbability `json:"probability"`
+	// OutOfReach says that no draw showed it and no way to it was found.
+	OutOfReach bool `json:"out_of_reach"`
+}
+
+// TailWay is a design point: the most likely inputs of its event.
+type TailWay struct {
+	Event string `json:"event"`
+	// Beta is its distance from the medians, in standard deviations;
+	// FirstOrder is Φ(-Beta).
+	Beta       Real        `json:"beta"`
+	FirstOrder Real        `json:"first_order"`
+	Inputs     []TailInput `json:"inputs"`
+}
+
+// TailInput is one input at a design point.
+type TailInput struct {
+	Input     string `json:"input"`
+	Instance  string `json:"instance,omitempty"` // edge or face that draws for itself
+	Level     string `json:"per"`
+	Knowledge bool   `json:"knowledge"`
+	Unit      string `json:"unit"`
+	Shown     Unit   `json:"-"`
+	Value     Real   `json:"value"`
+	Median    Real   `json:"median"`
+	StdDev    Real   `json:"sd"`
+	// Score is the standard normal value as improbable as Value.
+	Score Real `json:"standard_score"`
+	// Importance is the input's share of Beta²; of correlated inputs that of the
+	// whole set, given with each of them.
+	Importance Real `json:"importance"`
+	// Set numbers the correlated sets, 0 for an independent input.
+	Set int `json:"correlated_set,omitempty"`
+}
+
+// inputsShown are those of at least this importance.
+const leastImportance = 0.01
+
+// mostOtherWays are listed after the first.
+const mostOtherWays = 5
+
+// Document draws the result for people.
+func (t Tail) Document() Document {
+	d := Document{Title: t.Provenance.Title}
+	d.Add(Paragraph(t.headline()), Paragraph(t.standing()))
+	d.Add(t.methods(), t.events())
+	if len(t.Ways) > 0 {
+		d.Add(t.way(t.Ways[0]))
+	}
+	if len(t.Ways) > 1 {
+		d.Add(t.otherWays())
+	}
+	if len(t.Warnings) > 0 {
+		var list List
+		for _, w := range t.Warnings {
+			list = append(list, w.Text)
+		}
+		d.Add(Heading("Warnings"), list)
+	}
+	d.Add(t.provenance(), Heading("Cautions"), Cautions)
+	return d
+}
+
+// headline is the answer in one sentence.
+func (t Tail) headline() string {
+	p := t.Probability
+	word := "ESTABLISHED"
+	if !t.Established {
+		word = "NOT ESTABLISHED"
+	} else if p.Value == 0 {
+		word = "NONE SEEN"
+	}
+	answer := fmt.Sprintf("%s per card (%s … %s, %s %%)", p.text(p.Value), p.text(p.Low), p.text(p.High), Plain(100*float64(p.Level)))
+	if p.Value == 0 {
+		answer = fmt.Sprintf("at most %s per card (%s %%)", p.text(p.High), Plain(100*float64(p.Level)))
+	} else if p.Value < 0.5 {
+		answer += ", reliability index " + Number(float64(t.Beta), 2)
+	}
+	return fmt.Sprintf("%s: %s above %s: %s.", word, t.Label, t.Shown.Text(float64(t.Limit)), answer)
+}
+
+// standing says why, and what it means for the target.
+func (t Tail) standing() string {
+	text := strings.ToUpper(t.Agreement[:1]) + t.Agreement[1:] + ": " + t.Reason + "."
+	if t.Target > 0 {
+		text += " Target " + Probability(float64(t.Target), 0, 0) + ": " + t.Judged + "."
+	} else {
+		text += " The study sets no target."
+	}
+	if t.Moved {
+		text += " The limit was moved on the command line."
+	}
+	return text
+}
+
+func (p TailProbability) text(x Real) string {
+	return Probability(float64(x), float64(p.Low), float64(p.High))
+}
+
+// cells prints value, low and high; one never seen reads as its bound.
+func (p TailProbability) cells() []string {
+	if p.Value == 0 {
+		return []string{"none seen", "0", "≤ " + Probability(float64(p.High), 0, 0)}
+	}
+	return []string{p.text(p.Value), p.text(p.Low), p.text(p.High)}
+}
+
+func (t Tail) methods() *Table {
+	table := &Table{
+		Key: "methods", Caption: "Method by method",
+		Columns: []Column{{Head: "method"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "evaluations", Number: true}, {Head: "note"}},
+	}
+	for _, m := range t.Methods {
+		cells := []string{Probability(float64(m.Value), 0, 0), "", ""}
+		if m.Probability != nil {
+			cells = m.Probability.cells()
+		}
+		evaluations := ""
+		if m.Evaluations > 0 {
+			evaluations = fmt.Sprint(m.Evaluations)
+		}
+		table.AddRow(append(append([]string{m.Name}, cells...), evaluations, m.Note)...)
+	}
+	return table
+}
+
+func (t Tail) events() *Table {
+	table := &Table{
+		Key: "events", Caption: "What counts as exceeding, event by event",
+		Columns: []Column{{Head: "event"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}},
+		Notes:   []string{"Events can happen together: their sum may exceed the probability above."},
+	}
+	for _, e := range t.Events {
+		cells := e.Probability.cells()
+		if e.OutOfReach {
+			cells = []string{"none seen", "", "no way to it within 9 sd"}
+		}
+		table.AddRow(append([]string{e.Label}, cells...)...)
+	}
+	return table
+}
+
+func (t Tail) way(w TailWay) *Table {
+	table := &Table{
+		Key:     "most_likely_way",
+		Caption: fmt.Sprintf("The most likely way to exceed: %s, %s standard deviations from the medians", w.Event, Number(float64(w.Beta), 2)),
+		Columns: []Column{{Head: "input"}, {Head: "at"}, {Head: "per"}, {Head: "value", Number: true}, {Head: "median", Number: true}, {Head: "unit"}, {Head: "score", Number: true}, {Head: "importance", Number: true}},
+		Notes:   []string{"score: the value as a number of standard deviations of a normal variable. importance: share of the squared distance."},
+	}
+	others, rest, counted := 0, 1.0, map[int]bool{}
+	for i, in := range w.Inputs {
+		if float64(in.Importance) < leastImportance && i > 0 {
+			others++
+			continue
+		}
+		mark := ""
+		if in.Set > 0 {
+			mark = "*"
+		}
+		if !counted[in.Set] {
+			rest -= float64(in.Importance)
+			counted[in.Set] = in.Set > 0
+		}
+		table.AddRow(in.Input, in.Instance, in.level(), in.text(in.Value), in.text(in.Median), in.Shown.Label,
+			Number(float64(in.Score), 2), Number(100*float64(in.Importance), 1)+" %"+mark)
+	}
+	if others > 0 {
+		table.AddRow(fmt.Sprintf("%d others", others), "", "", "", "", "", "", Number(100*rest, 1)+" %")
+	}
+	if len(counted) > 1 || counted[1] {
+		table.Notes = append(table.Notes, "* correlated inputs: the importance is that of their set.")
+	}
+	return table
+}
+
+func (in TailInput) level() string {
+	if in.Knowledge {
+		return in.Level + ", not known"
+	}
+	return in.Level
+}
+
+// text prints a value with the decimals that its spread makes meaningful.
+func (in TailInput) text(x Real) string {
+	value, deviation := in.Shown.Of(float64(in.Value)), float64(in.StdDev)
+	low, high := in.Shown.Of(float64(in.Value)-deviation), in.Shown.Of(float64(in.Value)+deviation)
+	return Number(in.Shown.Of(float64(x)), Digits(value, low, high))
+}
+
+func (t Tail) otherWays() *Table {
+	table := &Table{
+		Key: "other_ways", Caption: "Other ways found",
+		Columns: []Column{{Head: "event"}, {Head: "distance", Number: true}, {Head: "mostly through"}},
+	}
+	for _, w := range t.Ways[1:min(len(t.Ways), 1+mostOtherWays)] {
+		var through []string
+		for _, in := range w.Inputs[:min(len(w.Inputs), 3)] {
+			through = append(through, strings.TrimSpace(in.Input+" "+in.text(in.Value)+" "+in.Shown.Label))
+		}
+		table.AddRow(w.Event, Number(float64(w.Beta), 2), strings.Join(through, ", "))
+	}
+	return table
+}
+
+func (t Tail) provenance() *Table {
+	table := t.Provenance.Table()
+	table.AddRow("seed", fmt.Sprint(t.Seed))
+	table.AddRow("model evaluations", fmt.Sprintf("%d of %d allowed", t.Evaluations, t.Allowed))
+	table.AddRow("relative standard error aimed at", Plain(100*float64(t.RelativeError))+" %")
+	table.AddRow("interval level", Plain(100*float64(t.Probability.Level))+" %")
+	return table
+}

@@ -1,8 +1,13 @@
 package network
 
+import (
+	"maps"
+	"slices"
+)
+
 // Compile fixes the pattern: it picks the order of elimination by minimum
 // degree (ties go to the node added first), finds the links that elimination
-// creates, and lays the arithmetic out as a flat program. The builder may be
+// creates, and lays the arithmetic out as a list of steps. The builder may be
 // used further; the network does not see it.
 //
 // The error names the node that has no path to the reference, or whose name is
@@ -12,95 +17,103 @@ func (b *Builder) Compile() (*Network, error) {
 		return nil, err
 	}
 	n := &Network{
-		names:    append([]string(nil), b.names...),
-		elements: append([]element(nil), b.elements...),
+		names:    slices.Clone(b.names),
+		elements: slices.Clone(b.elements),
 	}
-	p := newPattern(len(b.names))
+	p := b.order()
+	for _, k := range p.order {
+		n.steps = append(n.steps, p.step(k))
+	}
 	for _, e := range b.elements {
-		n.load = append(n.load, int32(p.slot(e.a, e.b)))
+		n.load = append(n.load, p.place(e.a, e.b))
 	}
-	for range b.names {
-		n.eliminate(p)
+	for k := range b.names {
+		n.heat = append(n.heat, p.at[k]+ofHeat)
 	}
-	n.slots = p.slots
+	n.size = int(p.size)
 	return n, nil
 }
 
-// eliminate appends to the program the elimination of the node of least degree
-// and joins its neighbours in the pattern.
-func (n *Network) eliminate(p *pattern) {
-	k := p.leastDegree()
-	s := step{node: int32(k), first: int32(len(n.links)), pairs: int32(len(n.fill))}
-	neighbours := p.neighbours(k)
-	for i, to := range neighbours {
-		n.links = append(n.links, link{node: int32(to), slot: int32(p.slot(k, to))})
-		for _, other := range neighbours[:i] {
-			n.fill = append(n.fill, int32(p.slot(to, other)))
+// pattern is an order of elimination, the neighbours each node has left when its
+// turn comes, and where its numbers lie.
+type pattern struct {
+	order      []int
+	neighbours [][]int // by node
+	at         []int32 // by node
+	size       int32
+}
+
+// order eliminates the nodes in the order of least degree.
+func (b *Builder) order() *pattern {
+	nodes := len(b.names)
+	adjacent := make([]map[int]bool, nodes) // nil for a node that is gone
+	for k := range adjacent {
+		adjacent[k] = map[int]bool{}
+	}
+	join := func(i, j int) { adjacent[i][j], adjacent[j][i] = true, true }
+	for _, e := range b.elements {
+		if e.b != ground {
+			join(e.a, e.b)
 		}
 	}
-	s.last = int32(len(n.links))
-	n.steps = append(n.steps, s)
-	p.remove(k)
-}
-
-// pattern is the graph of the nodes not yet eliminated; adjacent[i][j] is the
-// slot of the working storage that holds the conductance between i and j, -1
-// where there is none. Slot i < number of nodes holds node i's conductance to
-// the reference.
-type pattern struct {
-	adjacent [][]int
-	gone     []bool
-	slots    int
-}
-
-func newPattern(nodes int) *pattern {
-	p := &pattern{adjacent: make([][]int, nodes), gone: make([]bool, nodes), slots: nodes}
-	for i := range p.adjacent {
-		p.adjacent[i] = make([]int, nodes)
-		for j := range p.adjacent[i] {
-			p.adjacent[i][j] = -1
+	p := &pattern{neighbours: make([][]int, nodes), at: make([]int32, nodes)}
+	for range nodes {
+		k := leastDegree(adjacent)
+		neighbours := slices.Sorted(maps.Keys(adjacent[k]))
+		adjacent[k] = nil
+		for i, first := range neighbours {
+			delete(adjacent[first], k)
+			for _, second := range neighbours[:i] {
+				join(first, second)
+			}
 		}
+		p.order = append(p.order, k)
+		p.neighbours[k] = neighbours
+		p.at[k] = p.size
+		p.size += int32(ofLinks + max(len(neighbours), leastLinks))
 	}
 	return p
 }
 
-// slot returns the slot between two nodes, or of a node and the reference,
-// making one when there is none yet.
-func (p *pattern) slot(i, j int) int {
-	if j == ground {
-		return i
-	}
-	if p.adjacent[i][j] < 0 {
-		p.adjacent[i][j] = p.slots
-		p.adjacent[j][i] = p.slots
-		p.slots++
-	}
-	return p.adjacent[i][j]
-}
-
-// neighbours lists the remaining nodes linked to k, in index order.
-func (p *pattern) neighbours(k int) []int {
-	var list []int
-	for j, slot := range p.adjacent[k] {
-		if slot >= 0 && !p.gone[j] {
-			list = append(list, j)
-		}
-	}
-	return list
-}
-
-func (p *pattern) remove(k int) { p.gone[k] = true }
-
 // leastDegree returns the remaining node with the fewest remaining neighbours.
-func (p *pattern) leastDegree() int {
-	best, fewest := -1, 0
-	for k := range p.adjacent {
-		if p.gone[k] {
-			continue
-		}
-		if d := len(p.neighbours(k)); best < 0 || d < fewest {
-			best, fewest = k, d
+func leastDegree(adjacent []map[int]bool) int {
+	best := -1
+	for k, neighbours := range adjacent {
+		if neighbours != nil && (best < 0 || len(neighbours) < len(adjacent[best])) {
+			best = k
 		}
 	}
 	return best
+}
+
+// step lays out the elimination of node k.
+func (p *pattern) step(k int) step {
+	neighbours := p.neighbours[k]
+	s := step{node: int32(k), at: p.at[k], degree: int32(len(neighbours))}
+	pair := 0
+	for i, n := range neighbours {
+		var pairs []int32
+		for _, other := range neighbours[:i] {
+			pairs = append(pairs, p.place(n, other))
+		}
+		if i < leastLinks {
+			s.to[i] = p.at[n]
+			pair += copy(s.pair[pair:], pairs)
+		} else {
+			s.more = append(s.more, neighbour{to: p.at[n], pairs: pairs})
+		}
+	}
+	return s
+}
+
+// place is that of the conductance between two nodes, which lies with the one
+// eliminated first, or between a node and the reference.
+func (p *pattern) place(i, j int) int32 {
+	if j == ground {
+		return p.at[i] + ofGround
+	}
+	if p.at[j] < p.at[i] {
+		i, j = j, i
+	}
+	return p.at[i] + ofLinks + int32(slices.Index(p.neighbours[i], j))
 }

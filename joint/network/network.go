@@ -25,27 +25,14 @@ import (
 	"math"
 )
 
-// step eliminates one node: its links are links[first:last], the slots of the
-// pairs of its neighbours start at fill[pairs], and its conductance to the
-// reference is in the slot of its own index.
-type step struct {
-	node        int32
-	first, last int32
-	pairs       int32
-}
-
-// link is one remaining neighbour of the node being eliminated.
-type link struct{ node, slot int32 }
-
 // Network is a compiled pattern. It is immutable and safe for concurrent use.
 type Network struct {
 	names    []string
 	elements []element
-	load     []int32 // slot of each element
+	load     []int32 // place of each element in the working storage
+	heat     []int32 // and of each node's heat
 	steps    []step
-	links    []link
-	fill     []int32 // slots of neighbour pairs: (1,0), (2,0), (2,1), ...
-	slots    int
+	size     int // of the working storage
 }
 
 // Nodes returns the number of nodes.
@@ -55,7 +42,7 @@ func (n *Network) Nodes() int { return len(n.names) }
 func (n *Network) Elements() int { return len(n.elements) }
 
 // WorkSize returns the length Solve asks of its working storage.
-func (n *Network) WorkSize() int { return n.slots }
+func (n *Network) WorkSize() int { return n.size }
 
 // NodeName returns the name of a node.
 func (n *Network) NodeName(node int) string { return n.names[node] }
@@ -68,7 +55,7 @@ func (n *Network) Ends(index int) (first, second int) {
 
 // Solve computes the temperature of every node above the reference, in K.
 //
-// conductance holds one value per element, W/K, finite and >= 0; source one per
+// conductance holds one value per element, W/K, 0 or 1e-150 to 1e150; source one per
 // node, the heat put in there, W; temperature, one per node, receives the
 // result; work is scratch of WorkSize values. Sources may be negative, at the
 // price of the componentwise accuracy. conductance and source are not modified.
@@ -82,71 +69,24 @@ func (n *Network) Ends(index int) (first, second int) {
 // different work and temperature.
 func (n *Network) Solve(conductance, source, work, temperature []float64) {
 	if len(conductance) != len(n.elements) || len(source) != len(n.names) ||
-		len(work) != n.slots || len(temperature) != len(n.names) {
+		len(work) != n.size || len(temperature) != len(n.names) {
 		panic(fmt.Sprintf("network: Solve got %d conductances, %d sources, %d work, %d temperatures; want %d, %d, %d, %d",
-			len(conductance), len(source), len(work), len(temperature), len(n.elements), len(n.names), n.slots, len(n.names)))
+			len(conductance), len(source), len(work), len(temperature), len(n.elements), len(n.names), n.size, len(n.names)))
 	}
 	clear(work)
-	for e, slot := range n.load {
-		work[slot] += conductance[e]
+	for e, g := range conductance {
+		work[n.load[e]] += g
 	}
-	copy(temperature, source)
+	for node, heat := range source {
+		work[n.heat[node]] = heat
+	}
 	for i := range n.steps {
-		n.eliminateNode(&n.steps[i], work, temperature)
+		n.steps[i].eliminate(work)
 	}
 	for i := len(n.steps) - 1; i >= 0; i-- {
-		n.substitute(&n.steps[i], work, temperature)
+		s := &n.steps[i]
+		temperature[s.node] = s.substitute(work)
 	}
-}
-
-// eliminateNode spreads node k over its neighbours. It leaves the shares
-// g_ki / G_k in the slots of the links and Q_k / G_k in temperature[k].
-func (n *Network) eliminateNode(s *step, work, temperature []float64) {
-	links := n.links[s.first:s.last]
-	toGround := work[s.node]
-	total := toGround
-	for _, l := range links {
-		total += work[l.slot]
-	}
-	heat := temperature[s.node]
-	if total == 0 {
-		temperature[s.node] = unheld(heat)
-		return
-	}
-	temperature[s.node] = heat / total
-	// From the last neighbour down, so that the links of the earlier ones are
-	// still conductances when a pair needs them.
-	pair := int(s.pairs) + len(links)*(len(links)-1)/2
-	for i := len(links) - 1; i >= 0; i-- {
-		share := work[links[i].slot] / total
-		work[links[i].slot] = share
-		work[links[i].node] += share * toGround
-		temperature[links[i].node] += share * heat
-		pair -= i
-		for j, slot := range n.fill[pair : pair+i] {
-			work[slot] += share * work[links[j].slot]
-		}
-	}
-}
-
-// unheld is the temperature of a node that nothing holds.
-func unheld(heat float64) float64 {
-	if heat == 0 {
-		return 0
-	}
-	return math.Inf(int(math.Copysign(1, heat)))
-}
-
-// substitute adds what the neighbours' temperatures contribute to node k.
-func (n *Network) substitute(s *step, work, temperature []float64) {
-	t := temperature[s.node]
-	for _, l := range n.links[s.first:s.last] {
-		// An open link passes nothing, not even from an infinite temperature.
-		if share := work[l.slot]; share != 0 {
-			t += share * temperature[l.node]
-		}
-	}
-	temperature[s.node] = t
 }
 
 // Heat computes the heat through each element, W, from its first node to its

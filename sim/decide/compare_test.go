@@ -1,0 +1,69 @@
+package decide
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/sim"
+)
+
+func TestRankingHasItsClosedForm(t *testing.T) {
+	designs := []sim.Scenario{
+		shifted(t, "middle", 0.2, 0.1, 2, 0.1), shifted(t, "worst", 0.5, 0.1, 2, 0.1),
+		shifted(t, "best", 0, 0.1, 2, 0.1), shifted(t, "like the best", 1e-4, 0.1, 2, 0.1),
+	}
+	r, err := (&Compare{Setup: setup(20_000, 1), Scenarios: designs, By: "limit"}).Rank(background)
+	require.NoError(t, err)
+	var order, places []int
+	for _, rank := range r.Ranking {
+		order, places = append(order, rank.Design), append(places, rank.Place)
+		p := exact(designs[rank.Design])
+		assert.LessOrEqual(t, rank.Low, p)
+		assert.GreaterOrEqual(t, rank.High, p)
+	}
+	assert.Equal(t, []int{2, 3, 0, 1}, order)
+	assert.Equal(t, []int{1, 1, 3, 4}, places, "two cannot be told apart")
+	require.Len(t, r.Others, 3)
+	assert.InDelta(t, 0.3, r.Others[0].Outputs[0].Difference.Mean, 1e-12)
+	for i, other := range r.Others {
+		d := exact(designs[1+i]) - exact(designs[0])
+		assert.LessOrEqual(t, other.Differences[0].Low, d)
+		assert.GreaterOrEqual(t, other.Differences[0].High, d)
+	}
+}
+
+// By the tail methods where counting shows nothing.
+func TestRankingInTheTail(t *testing.T) {
+	limit := score(1e-6)
+	designs := []sim.Scenario{shifted(t, "a", 0, 0.1, limit, 1e-5), shifted(t, "b", -0.2, 0.1, limit, 1e-5), shifted(t, "c", -0.2, 0.1, limit, 1e-5)}
+	r, err := (&Compare{Setup: setup(10_000, 1), Scenarios: designs, By: "limit"}).Rank(background)
+	require.NoError(t, err)
+	assert.Equal(t, []int{1, 1, 3}, []int{r.Ranking[0].Place, r.Ranking[1].Place, r.Ranking[2].Place})
+	assert.Equal(t, 0, r.Ranking[2].Design)
+	for _, rank := range r.Ranking {
+		assert.True(t, rank.Tail)
+		assert.LessOrEqual(t, rank.Low, exact(designs[rank.Design]))
+		assert.GreaterOrEqual(t, rank.High, exact(designs[rank.Design]))
+	}
+}
+
+func TestWhatCannotBeRanked(t *testing.T) {
+	one := shifted(t, "one", 0, 0, 2, 0.1)
+	for want, c := range map[string]*Compare{
+		"1 designs, must be 2 to 8":   {Scenarios: []sim.Scenario{one}, By: "limit"},
+		`no requirement "temp" that`:  {Scenarios: []sim.Scenario{one, one}, By: "temp"},
+		`has no output "temperature"`: {Scenarios: []sim.Scenario{one, one}, By: "limit", Outputs: []string{"temperature"}},
+		"not the same in one and two": {Scenarios: []sim.Scenario{one, shifted(t, "two", 0, 0, 3, 0.1)}, By: "limit"},
+	} {
+		c.Setup = setup(1000, 1)
+		_, err := c.Rank(background)
+		assert.ErrorContains(t, err, want)
+	}
+	ctx, cancel := context.WithCancel(background)
+	cancel()
+	_, err := (&Compare{Setup: setup(1000, 1), Scenarios: []sim.Scenario{one, one}, By: "limit"}).Rank(ctx)
+	assert.ErrorIs(t, err, ErrStopped)
+}

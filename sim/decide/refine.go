@@ -1,0 +1,301 @@
+package decide
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// confirmMissed looks closer at the requirements that seem to hold nowhere.
+func (s *search) confirmMissed() error {
+	for _, c := range s.curves {
+		if !math.IsInf(c.Lower.Setting, 1) && !math.IsInf(c.Upper.Setting, -1) {
+			continue
+		}
+		if err := s.evaluate(c, []float64{c.peak}); err != nil {
+			return err
+		}
+		at := slices.IndexFunc(c.Points, func(p Point) bool { return p.Setting == c.peak })
+		best := c.Points[at]
+		if best.value() >= c.wanted {
+			continue
+		}
+		m := Missed{Requirement: c.Requirement.Name, Best: best, Flat: c.flat(at), target: c.Requirement.Target}
+		scenario, err := s.At(c.peak)
+		if err != nil {
+			return err
+		}
+		found, err := s.tail(scenario, c.Requirement, s.Run.Confidence)
+		if err != nil {
+			return err
+		}
+		m.Inputs = found.shares
+		s.missed = append(s.missed, m)
+	}
+	return nil
+}
+
+// flatness is the rise of the score per tenth of the setting below which the
+// setting hardly matters: a fifth of the probability near 1e-3.
+const flatness = 0.06
+
+// flat reports whether the score hardly rises toward the point.
+func (c *course) flat(at int) bool {
+	p := c.Points[at]
+	for _, neighbour := range []int{at - 1, at + 1} {
+		if neighbour < 0 || neighbour >= len(c.Points) {
+			continue
+		}
+		q := c.Points[neighbour]
+		if (p.value()-q.value())/math.Abs(q.Setting/p.Setting-1)*0.1 > flatness {
+			return false
+		}
+	}
+	return true
+}
+
+// settle refines the curve that sets the end of a side until it is sharp.
+func (s *search) settle(d side) error {
+	for range mostRounds {
+		c := s.binding(d)
+		if c == nil || c.settled(d) {
+			return nil
+		}
+		if err := s.refine(c, d); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// binding is the course with the innermost safe end of a side, nil where none
+// has one.
+func (s *search) binding(d side) *course {
+	var worst *course
+	for _, c := range s.curves {
+		if s.isMissed(c) || math.IsInf(c.end(d).High, -1) {
+			continue
+		}
+		if worst == nil || further(c.end(d), worst.end(d)) {
+			worst = c
+		}
+	}
+	return worst
+}
+
+func (s *search) isMissed(c *course) bool {
+	return slices.ContainsFunc(s.missed, func(m Missed) bool { return m.Requirement == c.Requirement.Name })
+}
+
+// further compares ends of one side, rising inward.
+func further(a, b End) bool {
+	if a.High != b.High {
+		return a.High > b.High
+	}
+	return a.Setting > b.Setting
+}
+
+// end is the end of a side, mirrored for the upper one so that it rises inward.
+func (c *course) end(d side) End {
+	if d == lower {
+		return c.Lower
+	}
+	return c.Upper.mirrored()
+}
+
+// settled reports whether sharp points closely enclose the end and its safe
+// side.
+func (c *course) settled(d side) bool {
+	if c.rounds[d] >= curveRounds {
+		return true
+	}
+	e := c.end(d)
+	outside, inside := math.IsInf(e.Setting, -1), false
+	for _, p := range c.pointsOf(d) {
+		if !c.isSharp(p) {
+			continue
+		}
+		near := math.Abs(p.value()-c.wanted) < 3*scoreStep
+		outside = outside || near && p.Setting < e.Setting
+		inside = inside || near && p.Setting >= e.High || e.High <= p.Setting && math.IsInf(e.Setting, -1)
+	}
+	return inside && outside
+}
+
+// refine adds points about the end of a side.
+func (s *search) refine(c *course, d side) error {
+	e := c.end(d)
+	c.rounds[d]++
+	var settings []float64
+	switch {
+	case !c.counted && s.shownElsewhere(c, d):
+		return s.showAt(c, d, s.estimatedEnd(c, d))
+	case math.IsInf(e.Setting, 0) && !c.counted:
+		return s.showAt(c, d, c.pointsOf(d)[0].Setting)
+	case math.IsInf(e.Setting, 0):
+		// It seems to hold as far as was looked.
+		settings = []float64{c.pointsOf(d)[0].Setting}
+	case !c.counted && c.rounds[d] == 1:
+		settings = []float64{e.Setting} // the bulk is a guess only
+	default:
+		at, slope := c.aim(d)
+		step := scoreStep / slope
+		if !(step > 0) || step > 0.1*math.Abs(at) {
+			step = 0.1 * math.Abs(at)
+		}
+		settings = []float64{at - step, at + step}
+		if c.counted && c.rounds[d] > 2 && !math.IsInf(e.High, 0) {
+			settings = []float64{at - 2*step, e.High + step}
+		}
+	}
+	for i, at := range settings {
+		settings[i] = s.within(d, at)
+	}
+	return s.evaluate(c, settings)
+}
+
+// aim is where the end is to be looked for and the slope there. Tail points are
+// few, and guesses beside them lead astray: the secant through the two nearest to
+// the end, or the slope of the guesses through a single one.
+func (c *course) aim(d side) (at, slope float64) {
+	e := c.end(d)
+	if c.counted {
+		return e.Setting, e.Slope
+	}
+	var settings, values []float64 // of the guesses
+	var tails []Point
+	for _, p := range c.pointsOf(d) {
+		switch {
+		case !p.Tail:
+			settings, values = append(settings, p.Setting), append(values, p.value())
+		case p.Value > 0:
+			tails = append(tails, p)
+		}
+	}
+	if len(tails) == 0 {
+		return e.Setting, e.Slope
+	}
+	slices.SortStableFunc(tails, func(p, q Point) int {
+		return cmp.Compare(math.Abs(p.value()-c.wanted), math.Abs(q.value()-c.wanted))
+	})
+	nearest := tails[0]
+	_, slope = reach(settings, values, c.wanted)
+	if len(tails) > 1 {
+		slope = (tails[1].value() - nearest.value()) / (tails[1].Setting - nearest.Setting)
+	}
+	if !(slope > 0) {
+		return e.Setting, e.Slope
+	}
+	return nearest.Setting + (c.wanted-nearest.value())/slope, slope
+}
+
+// within turns a setting of a side, mirrored for the upper one, into one between
+// From and To.
+func (s *search) within(d side, at float64) float64 {
+	if d == upper {
+		at = -at
+	}
+	return math.Min(math.Max(at, s.From), s.To)
+}
+
+// estimatedEnd is the innermost estimate of the other curves on a side.
+func (s *search) estimatedEnd(c *course, d side) float64 {
+	at := math.Inf(-1)
+	for _, other := range s.curves {
+		if other != c && other.counted && !s.isMissed(other) {
+			at = math.Max(at, other.end(d).Setting)
+		}
+	}
+	return at
+}
+
+// shownElsewhere reports whether another curve seems to end well inside of c,
+// which then need only be shown to hold there.
+func (s *search) shownElsewhere(c *course, d side) bool {
+	at, e := s.estimatedEnd(c, d), c.end(d)
+	return c.rounds[d] == 1 && !math.IsInf(at, 0) && at-e.Setting > 0.02*math.Abs(at)
+}
+
+// showAt shows by the tail methods that a requirement holds at a setting.
+func (s *search) showAt(c *course, d side, at float64) error {
+	setting := s.within(d, at)
+	found, err := s.count([]float64{setting}, min(s.Run.Samples, leastGrid))
+	if err != nil {
+		return err
+	}
+	scenario, err := s.At(setting)
+	if err != nil {
+		return err
+	}
+	shown, err := s.show(scenario, found.Scenarios[0], c.Requirement, c.Requirement.Target, s.Run.Confidence)
+	if err != nil {
+		return err
+	}
+	c.addTail(setting, shown)
+	return nil
+}
+
+// evaluate adds sharp points of a curve, and of the others where counting does it.
+func (s *search) evaluate(c *course, settings []float64) error {
+	slices.Sort(settings)
+	settings = slices.Compact(settings)
+	if !c.counted {
+		return s.evaluateTails(c, settings)
+	}
+	if !s.full && !slices.Contains(settings, s.Now) {
+		settings = append(settings, s.Now)
+	}
+	found, err := s.count(settings, s.Run.Samples)
+	if err != nil {
+		return err
+	}
+	s.found, s.full = found, true
+	for _, c := range s.curves {
+		c.relocate()
+	}
+	return nil
+}
+
+// evaluateTails adds points by the tail methods.
+func (s *search) evaluateTails(c *course, settings []float64) error {
+	found := make([]tailEstimate, len(settings))
+	err := s.concurrently(s.ctx, len(settings), func(i int) error {
+		scenario, err := s.At(settings[i])
+		if err != nil {
+			return err
+		}
+		found[i], err = s.tail(scenario, c.Requirement, s.Run.Confidence)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	for i, t := range found {
+		c.addTail(settings[i], t)
+	}
+	return nil
+}
+
+// addTail adds a point by the tail methods.
+func (c *course) addTail(setting float64, t tailEstimate) {
+	at := slices.IndexFunc(c.Points, func(p Point) bool { return p.Setting == setting })
+	guess := math.Inf(1)
+	if at >= 0 {
+		guess = c.Points[at].guess
+	}
+	c.add(Point{Setting: setting, Estimate: t.Estimate, Tail: true, guess: guess})
+	c.relocate()
+}
+
+// bound is the end of the window on a side.
+func (s *search) bound(d side) Bound {
+	b := Bound{End: unbounded}
+	if c := s.binding(d); c != nil {
+		b.Requirement, b.End = c.Requirement.Name, c.end(d)
+	}
+	b.Safe = s.within(d, b.High)
+	if d == upper {
+		b.End = b.mirrored()
+	}
+	return b
+}

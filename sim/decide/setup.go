@@ -1,0 +1,106 @@
+package decide
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+
+	"clampodds/sim"
+)
+
+// ErrStopped says that the context ended the work before there was an answer.
+var ErrStopped = errors.New("stopped before the end")
+
+// Setup is how probabilities are found, the same for every question.
+type Setup struct {
+	// Run has sampler, seed, samples, workers, confidence and progress. Its
+	// scenarios, differences and draws are set by the questions.
+	Run sim.Run
+	// Events lists, for the tail methods, the events any of which makes a row
+	// exceed a requirement, itself first; nil for itself alone. See tail.NewState.
+	Events func(q sim.Requirement) []sim.Requirement
+	// Evaluations bounds the rows that each estimate by tail methods takes; see
+	// rare.Options.
+	Evaluations int
+}
+
+// shownEvents is the expected number of groups with an event from which on
+// counting shows a probability.
+const shownEvents = 10
+
+// counted reports whether a run of the given plan shows the probability by
+// counting.
+func (s *Setup) counted(plan *sim.Plan, probability float64) bool {
+	return float64(s.Run.Samples)/float64(plan.RowsPerGroup())*probability >= shownEvents
+}
+
+// execute runs scenarios on common draws.
+func (s *Setup) execute(ctx context.Context, samples int64, scenarios []sim.Scenario) (*sim.Result, error) {
+	r := s.Run
+	r.Samples, r.Scenarios = samples, scenarios
+	return complete(ctx, &r)
+}
+
+// complete executes a run to its end.
+func complete(ctx context.Context, r *sim.Run) (*sim.Result, error) {
+	found, err := r.Execute(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if !found.Complete {
+		return nil, ErrStopped
+	}
+	return found, nil
+}
+
+// concurrently does n tasks on as many goroutines as the run may use and returns
+// the first error in their order.
+func (s *Setup) concurrently(ctx context.Context, n int, task func(i int) error) error {
+	workers := s.Run.Workers
+	if workers == 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	failures := make([]error, n)
+	places := make(chan struct{}, workers)
+	var group sync.WaitGroup
+	for i := range n {
+		places <- struct{}{}
+		group.Go(func() {
+			defer func() { <-places }()
+			if ctx.Err() != nil {
+				failures[i] = ErrStopped
+				return
+			}
+			failures[i] = task(i)
+		})
+	}
+	group.Wait()
+	for _, err := range failures {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// requirement returns the requirement of a name.
+func requirement(list []sim.Requirement, name string) (sim.Requirement, error) {
+	for _, q := range list {
+		if q.Name == name {
+			return q, nil
+		}
+	}
+	return sim.Requirement{}, fmt.Errorf("no requirement %q", name)
+}
+
+// neededTimes scales a number of rows and rounds up; what is out of reach is
+// math.MaxInt64.
+func neededTimes(rows int64, times float64) int64 {
+	if n := math.Ceil(float64(rows) * times); n < 1e15 {
+		return int64(n)
+	}
+	return math.MaxInt64
+}

@@ -1,0 +1,70 @@
+package decide
+
+import (
+	"clampodds/dist"
+	"clampodds/sim"
+)
+
+// mostStricter is how many stricter limits are tried. Each gets its part of the
+// chance of error.
+const mostStricter = 5
+
+// show finds whether the probability of exceeding q is at most a small target.
+// Where no exceedance is in reach, a stricter limit that is reached shows it. run
+// is what sampling found of the scenario's outputs.
+func (s *Setup) show(scenario sim.Scenario, run sim.ScenarioResult, q sim.Requirement, target, level float64) (tailEstimate, error) {
+	found, err := s.tail(scenario, q, level)
+	if err != nil || found.Value > 0 || found.High <= target {
+		return found, err
+	}
+	quantity, known := quantityOf(run, q.Output)
+	if !known {
+		return found, nil
+	}
+	b := bulkOf(quantity, q)
+	// In standard deviations of the bulk: near enough to be reached, and not
+	// beyond the limit itself.
+	near, far := -dist.NormalQuantile(bulkTail), b.score(q.Limit)
+	at := -dist.NormalQuantile(target / 3)
+	each := 1 - (1-level)/mostStricter
+	for range mostStricter {
+		if !(at > near && at < far) {
+			at = (near + far) / 2
+		}
+		if !(near < far) {
+			break
+		}
+		stricter := q
+		stricter.Limit = b.at(at)
+		bound, err := s.tail(scenario, stricter, each)
+		if err != nil {
+			return found, err
+		}
+		switch {
+		case bound.Value > 0 && bound.High <= target:
+			return found.boundedBy(bound), nil
+		case bound.Value > 0:
+			near, at = at, at+(far-at)/3
+		default:
+			far, at = at, at-(at-near)/3
+		}
+	}
+	return found, nil
+}
+
+// boundedBy takes over the upper bound of exceeding a stricter limit.
+func (t tailEstimate) boundedBy(stricter tailEstimate) tailEstimate {
+	t.High, t.Level, t.Achieved, t.Method = stricter.High, stricter.Level, stricter.Achieved, stricter.Method
+	t.N += stricter.N
+	t.Warnings = append(t.Warnings, sim.Warning{Code: StricterLimit, Text: "none in reach: the bound is how often a stricter limit is exceeded"})
+	return t
+}
+
+func quantityOf(run sim.ScenarioResult, output string) (sim.Quantity, bool) {
+	for _, q := range run.Quantities {
+		if q.Output.Name == output {
+			return q, true
+		}
+	}
+	return sim.Quantity{}, false
+}

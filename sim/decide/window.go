@@ -1,0 +1,171 @@
+package decide
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"clampodds/sim"
+)
+
+// Adjust is a design with one setting that can be chosen, such as a torque. Low
+// settings may miss some requirements and high settings others; in between each
+// requirement holds on one stretch at most.
+type Adjust struct {
+	Setup
+	// At makes the design with a setting; plans have the same variables' names at
+	// all of them. It may be called concurrently.
+	At func(setting float64) (sim.Scenario, error)
+	// From and To bound the search, From < To; Now, between them, is the setting
+	// as it stands.
+	From, To, Now float64
+	// Step is the resolution of the setting, 0 for none.
+	Step float64
+}
+
+// Window is where a setting keeps every requirement that has a target.
+type Window struct {
+	// Answer says whether there is such a setting. With Yes, all from Lower.Safe
+	// to Upper.Safe are.
+	Answer Answer
+	// Lower and Upper are its ends. Of a window that is empty they are those of the
+	// two requirements that collide.
+	Lower, Upper Bound
+	// Never lists the requirements that, by the estimates, hold nowhere between
+	// From and To.
+	Never []Missed
+	// Inside says whether the setting as it stands is one of them.
+	Inside Answer
+	// Recommended is a setting in steps, good up to Tolerance either way;
+	// Available is false when no step lies inside. Step is the tool's, or a round
+	// one where it has none.
+	Available                    bool
+	Recommended, Tolerance, Step float64
+	// Needed is the number of rows that would decide the Answer if the ends stay
+	// where they are estimated; 0 when decided, math.MaxInt64 out of reach.
+	Needed int64
+	// Curves has the requirements with a target, in the order of the scenario.
+	Curves []Curve
+	// Widening says what halving the spread of an input brings, for the inputs
+	// that matter most.
+	Widening []Widening
+	// Run is the last run, for its provenance.
+	Run *sim.Result
+}
+
+// Bound is an end of the window.
+type Bound struct {
+	// Requirement is the one that sets the end, empty where none does between
+	// From and To.
+	Requirement string
+	End
+	// Safe is the end on the safe side of its interval; From or To where no
+	// requirement sets one.
+	Safe float64
+}
+
+// Missed is a requirement that holds nowhere.
+type Missed struct {
+	Requirement string
+	// Best is where the probability is lowest. Flat says that the setting hardly
+	// matters there: what decides is something else.
+	Best Point
+	Flat bool
+	// Inputs lists what decides, the largest share first.
+	Inputs []Share
+
+	target float64
+}
+
+// Window looks for the window. An error says what is wrong with the Adjust, or
+// is that of At, of the run or of the tail methods, or ErrStopped.
+func (a *Adjust) Window(ctx context.Context) (*Window, error) {
+	if !(a.From < a.Now && a.Now < a.To) {
+		return nil, fmt.Errorf("setting %v, must lie between %v and %v", a.Now, a.From, a.To)
+	}
+	s := &search{Adjust: a, ctx: ctx}
+	if err := s.explore(); err != nil {
+		return nil, err
+	}
+	if len(s.curves) == 0 {
+		return nil, errors.New("no requirement has a target")
+	}
+	if err := s.confirmMissed(); err != nil {
+		return nil, err
+	}
+	for _, side := range []side{lower, upper} {
+		if err := s.settle(side); err != nil {
+			return nil, err
+		}
+	}
+	w := s.conclude()
+	var err error
+	w.Widening, err = s.widen(w)
+	return w, err
+}
+
+// conclude draws the answer from the curves.
+func (s *search) conclude() *Window {
+	w := &Window{Never: s.missed, Run: s.found}
+	for _, c := range s.curves {
+		w.Curves = append(w.Curves, *c.Curve)
+	}
+	w.Lower, w.Upper = s.bound(lower), s.bound(upper)
+	w.decide(s.Run.Samples)
+	w.Inside = s.inside(w)
+	if w.Answer == Yes {
+		w.Recommended, w.Tolerance, w.Step, w.Available = recommend(w.Lower.Safe, w.Upper.Safe, s.Step)
+	}
+	return w
+}
+
+// decide compares the ends.
+func (w *Window) decide(rows int64) {
+	w.Answer = Undecided
+	for _, m := range w.Never {
+		switch {
+		case m.Best.Low > m.target:
+			w.Answer, w.Needed = No, 0
+			return
+		default:
+			w.Needed = max(w.Needed, m.Best.Needed(m.target))
+		}
+	}
+	if len(w.Never) > 0 {
+		return
+	}
+	switch {
+	case w.Lower.Safe <= w.Upper.Safe:
+		w.Answer = Yes
+	case w.Lower.Low > w.Upper.High:
+		w.Answer = No
+	default:
+		// The widths of the intervals fall with the root of the number of rows.
+		open := math.Abs(w.Upper.Setting - w.Lower.Setting)
+		widths := w.Lower.High - w.Lower.Setting + w.Upper.Setting - w.Upper.Low
+		if w.Lower.Setting > w.Upper.Setting {
+			widths = w.Lower.Setting - w.Lower.Low + w.Upper.High - w.Upper.Setting
+		}
+		w.Needed = neededTimes(rows, (widths/open)*(widths/open))
+	}
+}
+
+// Collision is how far the ends overlap when the window is empty by the
+// estimates: more than the upper end the lower requirement needs.
+func (w *Window) Collision() float64 { return w.Lower.Setting - w.Upper.Setting }
+
+// inside judges the setting as it stands.
+func (s *search) inside(w *Window) Answer {
+	switch {
+	case len(w.Never) > 0 && w.Answer == No:
+		return No
+	case len(w.Never) > 0:
+		return Undecided
+	case s.Now >= w.Lower.Safe && s.Now <= w.Upper.Safe:
+		return Yes
+	case s.Now < w.Lower.Low || s.Now > w.Upper.High:
+		return No
+	}
+	return Undecided
+}

@@ -1,0 +1,285 @@
+package decide
+
+import (
+	"context"
+	"errors"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"clampodds/sim"
+)
+
+// joint is a joint whose temperature falls and whose stress rises with the
+// torque a, the setting; the tool scatters by 0.03. Temperature is offset - cooling
+// a + 2 b, stress 0.8 a + 0.05 c.
+type joint struct{ offset, cooling, targetHot, targetStress float64 }
+
+func (j joint) at(t testing.TB) func(float64) (sim.Scenario, error) {
+	model := linear{
+		names: []string{"temperature", "stress"}, offset: []float64{j.offset, 0},
+		weight: [][]float64{{-j.cooling, 2, 0}, {0.8, 0, 0.05}},
+	}
+	return func(setting float64) (sim.Scenario, error) {
+		return sim.Scenario{
+			Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model,
+			Requirements: []sim.Requirement{
+				{Name: "hot", Output: "temperature", Limit: 85, Target: j.targetHot},
+				{Name: "stress", Output: "stress", Limit: 1, Target: j.targetStress},
+				{Name: "no target", Output: "stress", Limit: 0.1},
+			},
+		}, nil
+	}
+}
+
+// ends are the ends of the window in closed form.
+func (j joint) ends() (low, high float64) {
+	hot, stress := math.Hypot(j.cooling*0.03, 2), math.Hypot(0.8*0.03, 0.05)
+	return (j.offset - 85 + score(j.targetHot)*hot) / j.cooling, (1 - score(j.targetStress)*stress) / 0.8
+}
+
+func (j joint) adjust(t testing.TB, samples int64, seed uint64) *Adjust {
+	return &Adjust{Setup: setup(samples, seed), At: j.at(t), From: 0.3, To: 2.4, Now: 0.8, Step: 0.01}
+}
+
+func window(t testing.TB, a *Adjust) *Window {
+	w, err := a.Window(background)
+	require.NoError(t, err)
+	return w
+}
+
+// The stated intervals of both ends cover the closed form, by counting and by the
+// tail methods, whichever the target takes. 3 x 2 x 15 intervals of 95 %: 4.5
+// misses expected, 13 allowed, a false alarm of 4e-4 were it 95 % itself.
+func TestWindowHasItsClosedForm(t *testing.T) {
+	misses := 0
+	for _, j := range []joint{{120, 60, 2e-3, 1e-3}, {120, 60, 1e-6, 1e-3}, {120, 60, 2e-3, 1e-6}} {
+		low, high := j.ends()
+		for seed := range uint64(15) {
+			w := window(t, j.adjust(t, 20_000, seed))
+			require.Equal(t, Yes, w.Answer, "%+v seed %d", j, seed)
+			assert.Equal(t, "hot", w.Lower.Requirement)
+			assert.Equal(t, "stress", w.Upper.Requirement)
+			for _, e := range []struct {
+				End
+				exact float64
+			}{{w.Lower.End, low}, {w.Upper.End, high}} {
+				if !(e.Low <= e.exact && e.exact <= e.High) {
+					misses++
+				}
+				assert.InDelta(t, e.exact, e.Setting, 0.02, "%+v seed %d: about three standard errors", j, seed)
+				assert.Less(t, e.High-e.Low, 0.04)
+			}
+		}
+	}
+	t.Log("misses", misses, "of 90")
+	assert.LessOrEqual(t, misses, 13)
+}
+
+func TestWindowSaysWhatToDo(t *testing.T) {
+	j := joint{120, 60, 2e-3, 1e-3}
+	a := j.adjust(t, 20_000, 1)
+	w := window(t, a)
+	assert.Equal(t, Yes, w.Inside)
+	assert.Equal(t, w.Lower.High, w.Lower.Safe)
+	assert.Equal(t, w.Upper.Low, w.Upper.Safe)
+	require.True(t, w.Available)
+	assert.GreaterOrEqual(t, w.Recommended-w.Tolerance, w.Lower.Safe)
+	assert.LessOrEqual(t, w.Recommended+w.Tolerance, w.Upper.Safe)
+	assert.Len(t, w.Curves, 2, "one requirement has no target")
+	a.Now = 0.5
+	assert.Equal(t, No, window(t, a).Inside)
+	a.Now = w.Lower.Setting
+	assert.Equal(t, Undecided, window(t, a).Inside)
+}
+
+// Halving a spread moves an end as the closed form says.
+func TestWidening(t *testing.T) {
+	j := joint{120, 60, 2e-3, 1e-3}
+	w := window(t, j.adjust(t, 20_000, 1))
+	require.NotEmpty(t, w.Widening)
+	shift := map[string]float64{}
+	for _, x := range w.Widening {
+		shift[x.Requirement+x.Input] = x.Shift
+	}
+	hot, stress := math.Hypot(60*0.03, 2), math.Hypot(0.8*0.03, 0.05)
+	// A tenth of standard error of each probability is about 0.03 of a score.
+	assert.InDelta(t, score(2e-3)*(hot-math.Hypot(60*0.03, 1))/60, shift["hotb"], 0.1*hot/60)
+	assert.InDelta(t, score(2e-3)*(hot-math.Hypot(60*0.015, 2))/60, shift["hota"], 0.1*hot/60)
+	assert.InDelta(t, score(1e-3)*(stress-math.Hypot(0.8*0.03, 0.025))/0.8, shift["stressc"], 0.1*stress/0.8)
+	assert.Equal(t, "b", w.Widening[0].Input, "the largest share first")
+	assert.InDelta(t, 4/(hot*hot), w.Widening[0].Share, 1e-6)
+}
+
+// Where the ends collide, the answer says by how much.
+func TestEmptyWindow(t *testing.T) {
+	j := joint{120, 40, 2e-3, 1e-3} // needs 1.03 against hot
+	low, high := j.ends()
+	w := window(t, j.adjust(t, 20_000, 1))
+	require.Greater(t, low, high)
+	assert.Equal(t, Undecided, w.Answer, "the gap of %v is within the intervals", low-high)
+	assert.Greater(t, w.Needed, int64(20_000))
+	assert.False(t, w.Available)
+
+	j = joint{120, 35, 1e-3, 1e-3}
+	low, high = j.ends()
+	w = window(t, j.adjust(t, 20_000, 1))
+	assert.Equal(t, No, w.Answer)
+	assert.Zero(t, w.Needed)
+	assert.Equal(t, No, w.Inside)
+	assert.Equal(t, "hot", w.Lower.Requirement)
+	assert.Equal(t, "stress", w.Upper.Requirement)
+	assert.InDelta(t, low-high, w.Collision(), 0.04)
+}
+
+// A requirement that the setting does not help is told apart from one that needs
+// more than the search allows.
+func TestMoreDoesNotHelp(t *testing.T) {
+	j := joint{80, 0.2, 1e-3, 0.5}
+	a := j.adjust(t, 20_000, 1)
+	w := window(t, a)
+	assert.Equal(t, No, w.Answer)
+	require.Len(t, w.Never, 1)
+	assert.Equal(t, "hot", w.Never[0].Requirement)
+	assert.True(t, w.Never[0].Flat)
+	assert.Equal(t, "b", w.Never[0].Inputs[0].Input)
+	assert.Empty(t, w.Widening)
+	assert.Equal(t, No, w.Inside)
+
+	j = joint{120, 14, 1e-3, 0.5}
+	w = window(t, j.adjust(t, 20_000, 1))
+	require.Len(t, w.Never, 1)
+	assert.False(t, w.Never[0].Flat, "still falling at the end of the search")
+	assert.Equal(t, 2.4, w.Never[0].Best.Setting)
+}
+
+// Without a requirement on one side the window reaches to the end of the search.
+func TestOpenWindow(t *testing.T) {
+	j := joint{120, 300, 2e-3, 1e-3}
+	w := window(t, j.adjust(t, 20_000, 1))
+	assert.Empty(t, w.Lower.Requirement)
+	assert.Equal(t, 0.3, w.Lower.Safe)
+	assert.Equal(t, Yes, w.Answer)
+}
+
+// A requirement that is never in reach is shown by a stricter limit.
+func TestStricterLimitShows(t *testing.T) {
+	s := shifted(t, "s", 0, 0, 20, 1e-5)
+	setup := setup(10_000, 1)
+	found, err := setup.execute(background, 10_000, []sim.Scenario{s})
+	require.NoError(t, err)
+	plain, err := setup.tail(s, s.Requirements[0], 0.95)
+	require.NoError(t, err)
+	assert.Greater(t, plain.High, 1e-5, "what crude draws support")
+	shown, err := setup.show(s, found.Scenarios[0], s.Requirements[0], 1e-5, 0.95)
+	require.NoError(t, err)
+	assert.Zero(t, shown.Value)
+	assert.LessOrEqual(t, shown.High, 1e-5)
+	assert.Equal(t, StricterLimit, shown.Warnings[len(shown.Warnings)-1].Code)
+	// Where the limit is in reach, it is the limit's own probability.
+	near := s.Requirements[0]
+	near.Limit = 4
+	shown, err = setup.show(s, found.Scenarios[0], near, 1e-5, 0.95)
+	require.NoError(t, err)
+	assert.Greater(t, shown.Low, 1e-5)
+}
+
+func TestWrongAdjust(t *testing.T) {
+	j := joint{120, 60, 0, 0}
+	a := j.adjust(t, 2000, 1)
+	_, err := a.Window(background)
+	assert.ErrorContains(t, err, "no requirement has a target")
+	for _, now := range []float64{0.3, 3, math.NaN()} {
+		a.Now = now
+		_, err = a.Window(background)
+		assert.ErrorContains(t, err, "must lie between")
+	}
+	wrong := errors.New("wrong")
+	a = joint{120, 60, 1e-3, 1e-3}.adjust(t, 2000, 1)
+	a.At = func(float64) (sim.Scenario, error) { return sim.Scenario{}, wrong }
+	_, err = a.Window(background)
+	assert.ErrorIs(t, err, wrong)
+	ctx, cancel := context.WithCancel(background)
+	cancel()
+	_, err = joint{120, 60, 1e-3, 1e-3}.adjust(t, 2000, 1).Window(ctx)
+	assert.ErrorIs(t, err, ErrStopped)
+}
+
+func TestWindowIsTheSameForAnyNumberOfWorkers(t *testing.T) {
+	j := joint{120, 60, 1e-6, 1e-3}
+	a := j.adjust(t, 20_000, 5)
+	a.Run.Workers = 1
+	want := window(t, a)
+	for _, workers := range []int{2, 7} {
+		a.Run.Workers = workers
+		got := window(t, a)
+		want.Run, got.Run = nil, nil
+		assert.Equal(t, want, got)
+	}
+}
+
+// The recommendation stays inside, whatever the window, and could not be wider.
+func TestRecommend(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		low := rapid.Float64Range(0.01, 10).Draw(t, "low")
+		high := low + rapid.Float64Range(0, 5).Draw(t, "width")
+		step := rapid.SampledFrom([]float64{0.01, 0.05, 0.1, 0.25}).Draw(t, "step")
+		at, tolerance, used, ok := recommend(low, high, step)
+		assert.Equal(t, step, used)
+		if !ok {
+			assert.Less(t, high-low, step)
+			return
+		}
+		assert.GreaterOrEqual(t, at-tolerance, low-1e-8)
+		assert.LessOrEqual(t, at+tolerance, high+1e-8)
+		assert.InDelta(t, math.Round(at/step)*step, at, 1e-9)
+		assert.False(t, at-tolerance-step >= low && at+tolerance+step <= high)
+	})
+	_, _, step, ok := recommend(0.6, 0.95, 0)
+	assert.True(t, ok)
+	assert.InDelta(t, 0.02, step, 1e-12)
+	assert.InDelta(t, 0.5, roundBelow(0.9), 1e-12)
+}
+
+// Bounds are carried along the curve from the side where they are known.
+func TestLocate(t *testing.T) {
+	point := func(setting, low, value, high float64) Point {
+		return Point{Setting: setting, Estimate: sim.Estimate{Value: value, Low: low, High: high}, Tail: true, guess: math.Inf(1)}
+	}
+	sharp := func(p Point) bool { return p.Tail }
+	points := []Point{point(1, 1e-2, 2e-2, 4e-2), point(2, 1e-4, 2e-4, 4e-4)}
+	e := locate(points, score(2e-3), sharp)
+	assert.True(t, 1 < e.Low && e.Low < e.Setting && e.Setting < e.High && e.High < 2, "%+v", e)
+	line := score(2e-2) + e.Slope*(e.Setting-1)
+	assert.InDelta(t, score(2e-3), line, 1e-12)
+	// A wide interval further on does not undo what is known before it.
+	wide := point(2.5, 0, 1e-5, 0.5)
+	wide.Tail = false
+	assert.Equal(t, e, locate(append(points, wide), score(2e-3), sharp))
+	// A blunt point between sharp ones is left out.
+	wide.Setting = 1.5
+	assert.Equal(t, e, locate([]Point{points[0], wide, points[1]}, score(2e-3), sharp))
+	assert.Equal(t, unbounded.High, locate(points[1:], score(2e-3), sharp).High)
+	assert.True(t, math.IsInf(locate(points[:1], score(2e-3), sharp).Low, 1))
+	// From "everything possible" a bound holds at the next point only.
+	e = locate([]Point{point(1, 0, 0.1, 1), point(2, 0, 0, 1e-4)}, score(2e-3), sharp)
+	assert.Equal(t, 2.0, e.High)
+	assert.True(t, math.IsInf(e.Low, -1))
+}
+
+// The bulk of a normal and of a lognormal output extrapolates to its tail.
+func TestBulk(t *testing.T) {
+	below := sim.Requirement{Output: "y", Limit: -6, Below: true}
+	above := sim.Requirement{Output: "y", Limit: 6}
+	r := setup(200_000, 1)
+	found, err := r.execute(background, 200_000, []sim.Scenario{shifted(t, "s", 0, 0, 6, 0)})
+	require.NoError(t, err)
+	for _, q := range []sim.Requirement{below, above} {
+		b := bulkOf(found.Scenarios[0].Quantities[0], q)
+		assert.InDelta(t, 6, b.score(q.Limit), 0.3, "P99.9 of 200 000 is known to 2 %")
+		assert.InDelta(t, q.Limit, b.at(b.score(q.Limit)), 1e-9)
+	}
+}

@@ -1,0 +1,214 @@
+package study
+
+import (
+	"fmt"
+	"reflect"
+	"slices"
+	"strings"
+)
+
+// DifferenceKind says what of two studies differs.
+type DifferenceKind int
+
+// The kinds.
+const (
+	// InputDiffers: both studies have the input.
+	InputDiffers DifferenceKind = iota + 1
+	// StructureDiffers: what does not scatter, and inputs that one study has
+	// only.
+	StructureDiffers
+	// CorrelationDiffers: how inputs hang together.
+	CorrelationDiffers
+)
+
+// Difference is one thing in which two studies differ that changes what is
+// computed. Sources, free text, limits and how the run is done are none.
+type Difference struct {
+	Kind DifferenceKind
+	// Key is the key in the study file, Meaning the same in words.
+	Key, Meaning string
+	// Before and After are what each study says.
+	Before, After string
+}
+
+// Differences lists what differs between two studies, the structure first, then
+// input by input.
+func Differences(before, after *Study) []Difference {
+	list := structureDifferences(before, after)
+	for i := range before.Inputs {
+		a := &before.Inputs[i]
+		b := after.Input(a.Key)
+		switch {
+		case b == nil:
+			if !a.off() {
+				list = append(list, Difference{StructureDiffers, a.Key, a.Parameter.Meaning, a.InWords(), "none"})
+			}
+		case !sameInput(a, b):
+			list = append(list, Difference{InputDiffers, a.Key, a.Parameter.Meaning, a.InWords(), b.InWords()})
+		}
+	}
+	for i := range after.Inputs {
+		if b := &after.Inputs[i]; before.Input(b.Key) == nil && !b.off() {
+			list = append(list, Difference{StructureDiffers, b.Key, b.Parameter.Meaning, "none", b.InWords()})
+		}
+	}
+	return append(list, correlationDifferences(before, after)...)
+}
+
+// off reports that the input is a default that stands for nothing.
+func (in *Input) off() bool {
+	return in.Origin == Default && in.Nominal == 0 && in.Parameter.Zero != ""
+}
+
+// sameInput reports whether two inputs are drawn alike.
+func sameInput(a, b *Input) bool {
+	return a.Nominal == b.Nominal && a.Level == b.Level && a.Knowledge == b.Knowledge && reflect.DeepEqual(a.Dist, b.Dist)
+}
+
+// InWords is the input as it stands in the file, with how widely a draw is shared.
+func (in *Input) InWords() string {
+	text := in.Typed
+	if text == "" {
+		text = in.Format(in.Nominal)
+	}
+	if in.Dist != nil && in.Level != 0 {
+		text += ", per " + LevelName(in.Level)
+	}
+	if in.Knowledge {
+		text += ", not known"
+	}
+	return text
+}
+
+// structureDifferences compares the layouts.
+func structureDifferences(before, after *Study) (list []Difference) {
+	a, b := &before.Layout, &after.Layout
+	for _, d := range []Difference{
+		{Key: "clamp.family", Meaning: "kind of clamp", Before: a.Family.String(), After: b.Family.String()},
+		{Key: "clamp.anchor", Meaning: "where the train is held", Before: a.Anchor.String(), After: b.Anchor.String()},
+		{Key: "clamp.pieces", Meaning: "wedge pieces of a train", Before: fmt.Sprint(a.Pieces), After: fmt.Sprint(b.Pieces)},
+		{Key: "screw.thread", Meaning: "thread of the screw", Before: threadInWords(before), After: threadInWords(after)},
+		{Key: "gas.kind", Meaning: "gas in the gaps", Before: a.Gas.String(), After: b.Gas.String()},
+		{Key: "component", Meaning: "components on the card", Before: listInWords(a.Components), After: listInWords(b.Components)},
+	} {
+		if d.Before != d.After {
+			d.Kind = StructureDiffers
+			list = append(list, d)
+		}
+	}
+	return list
+}
+
+func threadInWords(s *Study) string {
+	t := &s.Layout.Thread
+	return strings.TrimSpace(fmt.Sprintf("%s pitch %.4g mm, pitch diameter %.4g mm, stress area %.4g mm2",
+		t.Designation, 1e3*t.Pitch, 1e3*t.PitchDiameter, 1e6*t.StressArea))
+}
+
+func listInWords(names []string) string {
+	if len(names) == 0 {
+		return "none"
+	}
+	return strings.Join(names, ", ")
+}
+
+// correlationDifferences compares the correlations, whatever their order.
+func correlationDifferences(before, after *Study) []Difference {
+	ranks := func(s *Study) map[string]string {
+		m := map[string]string{}
+		for _, c := range s.Correlations {
+			m[min(c.A, c.B)+" and "+max(c.A, c.B)] = fmt.Sprintf("rank %g", c.Rank)
+		}
+		return m
+	}
+	a, b := ranks(before), ranks(after)
+	var list []Difference
+	add := func(pair string) {
+		d := Difference{Kind: CorrelationDiffers, Key: "correlation of " + pair, Meaning: "rank correlation", Before: a[pair], After: b[pair]}
+		for _, side := range []*string{&d.Before, &d.After} {
+			if *side == "" {
+				*side = "none"
+			}
+		}
+		if d.Before != d.After && !slices.Contains(list, d) {
+			list = append(list, d)
+		}
+	}
+	for _, s := range []*Study{before, after} {
+		for _, c := range s.Correlations {
+			add(min(c.A, c.B) + " and " + max(c.A, c.B))
+		}
+	}
+	return list
+}
+
+// Step is a study with some of the differences to another one.
+type Step struct {
+	Name  string
+	Study *Study
+}
+
+// Steps takes the differences between two studies one at a time: before with
+// each input of after, with the structure of after, with its correlations. With
+// fewer than two such steps there is nothing to take apart.
+func Steps(before, after *Study) []Step {
+	var steps []Step
+	done := map[DifferenceKind]bool{}
+	for _, d := range Differences(before, after) {
+		switch {
+		case d.Kind == InputDiffers:
+			changed := before.WithInput(*after.Input(d.Key))
+			steps = append(steps, Step{d.Key, changed.withCorrelations(before.Correlations)})
+		case done[d.Kind]:
+		case d.Kind == StructureDiffers:
+			steps = append(steps, Step{"the structure", before.withStructure(after)})
+		default:
+			steps = append(steps, Step{"the correlations", before.withCorrelations(after.Correlations)})
+		}
+		done[d.Kind] = true
+	}
+	if len(steps) < 2 {
+		return nil
+	}
+	return steps
+}
+
+// withStructure is the other study with the inputs of s, as far as s has them.
+func (s *Study) withStructure(other *Study) *Study {
+	derived := *other
+	derived.Inputs = slices.Clone(other.Inputs)
+	for i := range derived.Inputs {
+		in := &derived.Inputs[i]
+		if own := s.Input(in.Key); own != nil && own.Level <= finest(in.Parameter.Scope) {
+			parameter := in.Parameter
+			*in = *own
+			in.Parameter = parameter
+		}
+	}
+	derived.Correlations = nil
+	for _, c := range s.Correlations {
+		if derived.correlates(c) {
+			derived.Correlations = append(derived.Correlations, c)
+		}
+	}
+	return &derived
+}
+
+// correlates reports whether a correlation is possible between the study's inputs.
+func (s *Study) correlates(c Correlation) bool {
+	a, b := s.Input(c.A), s.Input(c.B)
+	return a != nil && b != nil && a.Dist != nil && b.Dist != nil && a.Level == b.Level
+}
+
+// withCorrelations is the study with other correlations, as far as its inputs
+// have them.
+func (s *Study) withCorrelations(list []Correlation) *Study {
+	derived := *s
+	derived.Correlations = nil
+	for _, c := range list {
+		if s.correlates(c) {
+			derived.Correlations = append(derived.Correlations, c)
+		}
+	}
+	return &derived
+}

@@ -114,12 +114,13 @@ func checkShapley(correlation mat.Symmetric, groups []Group, o ShapleyOptions) e
 // permutations, order[0] the group freed first.
 func drawRows(z [][]float64, correlation mat.Symmetric, groups []Group, random *rand.Rand) [][]int {
 	d := len(groups)
+	known := map[string]*mat.TriDense{}
 	orders := make([][]int, 0, len(z[0])/(d+1))
 	for len(orders) < cap(orders) {
 		first := random.Perm(d)
 		for shift := range d {
 			order := append(append([]int{}, first[shift:]...), first[:shift]...)
-			drawPermutation(z, len(orders)*(d+1), correlation, groups, order, random)
+			drawPermutation(z, len(orders)*(d+1), correlation, groups, order, random, known)
 			orders = append(orders, order)
 		}
 	}
@@ -131,24 +132,21 @@ func drawRows(z [][]float64, correlation mat.Symmetric, groups []Group, random *
 // not yet redrawn. With the columns sorted so that the group freed first comes
 // last, and z = L e, L the Cholesky factor, the columns before a position hang
 // on their own e only: replacing the e from there on IS the conditional draw.
-func drawPermutation(z [][]float64, start int, correlation mat.Symmetric, groups []Group, order []int, random *rand.Rand) {
+// known keeps the factors of few groups, whose orders come again.
+func drawPermutation(z [][]float64, start int, correlation mat.Symmetric, groups []Group, order []int, random *rand.Rand, known map[string]*mat.TriDense) {
 	var columns []int
 	begin := make([]int, len(order)) // position of the first column of order[j]
 	for j := len(order) - 1; j >= 0; j-- {
 		begin[j] = len(columns)
 		columns = append(columns, groups[order[j]].Columns...)
 	}
-	sorted := mat.NewSymDense(len(columns), nil)
-	for i, a := range columns {
-		for j, b := range columns[:i+1] {
-			sorted.SetSym(i, j, correlation.At(a, b))
+	lower := known[fmt.Sprint(order)]
+	if lower == nil {
+		lower = lowerFactor(correlation, columns)
+		if len(groups) <= fewGroups {
+			known[fmt.Sprint(order)] = lower
 		}
 	}
-	var factor mat.Cholesky
-	factor.Factorize(sorted) // the whole matrix is known to be positive definite
-	var lower mat.TriDense
-	factor.LTo(&lower)
-
 	e, redrawn := make([]float64, len(columns)), make([]float64, len(columns))
 	for i := range e {
 		e[i], redrawn[i] = random.NormFloat64(), random.NormFloat64()
@@ -171,6 +169,25 @@ func drawPermutation(z [][]float64, start int, correlation mat.Symmetric, groups
 		copy(e[begin[j]:], redrawn[begin[j]:])
 		set(start+1+j, begin[j])
 	}
+}
+
+// fewGroups have no more than 24 orders.
+const fewGroups = 4
+
+// lowerFactor is the Cholesky factor of a correlation matrix, known to be positive
+// definite, with its columns sorted.
+func lowerFactor(correlation mat.Symmetric, columns []int) *mat.TriDense {
+	sorted := mat.NewSymDense(len(columns), nil)
+	for i, a := range columns {
+		for j, b := range columns[:i+1] {
+			sorted.SetSym(i, j, correlation.At(a, b))
+		}
+	}
+	var factor mat.Cholesky
+	factor.Factorize(sorted)
+	var lower mat.TriDense
+	factor.LTo(&lower)
+	return &lower
 }
 
 // shapleySums holds sums over permutations, [group][replicate] and [replicate].

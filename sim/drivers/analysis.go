@@ -1,0 +1,100 @@
+package drivers
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"clampodds/sim"
+	"clampodds/sim/tail"
+)
+
+// fewestRows keep sixteen sections with a percentile each.
+const fewestRows = 16 * sections
+
+// Options steers an analysis. Every field but Workers must be set.
+type Options struct {
+	// Output is the output whose spread is asked for.
+	Output string
+	// Rows is the size of every sample, at least 256: of each replicated set of
+	// Sobol' points together, and of the draws of each what if.
+	Rows int
+	Seed uint64
+	// Workers is the number of goroutines, 0 for one per processor. Results do not
+	// depend on it.
+	Workers int
+	// Level is the confidence of the intervals, in (0, 1).
+	Level float64
+}
+
+// Analysis is a scenario under analysis. It is only read after New and safe for
+// concurrent use.
+type Analysis struct {
+	Options
+	scenario sim.Scenario // of groups of one row
+	output   int
+	inputs   []Input
+}
+
+// New returns the analysis of single rows of a scenario. tail.ErrNoRandomInput is
+// returned as such; other errors name an option outside its range.
+func New(scenario sim.Scenario, o Options) (*Analysis, error) {
+	output := slices.IndexFunc(scenario.Model.Outputs(), func(out sim.Output) bool { return out.Name == o.Output })
+	switch {
+	case len(scenario.Plan.Variables()) == 0:
+		return nil, tail.ErrNoRandomInput
+	case output < 0:
+		return nil, fmt.Errorf("no output %q", o.Output)
+	case o.Rows < fewestRows:
+		return nil, fmt.Errorf("rows: %d, must be at least %d", o.Rows, fewestRows)
+	case o.Workers < 0:
+		return nil, fmt.Errorf("workers: %d, must not be negative", o.Workers)
+	case !(o.Level > 0 && o.Level < 1):
+		return nil, fmt.Errorf("level: %v, must be above 0 and below 1", o.Level)
+	}
+	var err error
+	if scenario.Plan, err = scenario.Plan.Regrouped(1); err != nil {
+		return nil, err
+	}
+	return &Analysis{Options: o, scenario: scenario, output: output, inputs: Inputs(scenario.Plan)}, nil
+}
+
+// Inputs lists the inputs in the order of all results that are not ranked.
+func (a *Analysis) Inputs() []Input { return a.inputs }
+
+// evaluate runs the model of plan on columns of coordinates and fills y with the
+// output.
+func (a *Analysis) evaluate(plan *sim.Plan, turn func(*sim.Plan, [][]float64, [][]float64), from [][]float64, y []float64) {
+	all := columns(len(a.scenario.Model.Outputs()), len(y))
+	all[a.output] = y
+	sim.Evaluate(plan, a.scenario.Model, turn, from, all, a.Workers)
+}
+
+// cube fills u with a Latin hypercube.
+func (a *Analysis) cube(u [][]float64, names []string, block int) {
+	sim.LatinHypercube{}.Fill(u, names, a.Seed, uint64(block))
+}
+
+// random returns the generator of a purpose and index.
+func (a *Analysis) random(purpose string, index int) *rand.Rand {
+	return tail.Stream(a.Seed)("drivers/"+purpose, uint64(index))
+}
+
+func (a *Analysis) names() []string {
+	var names []string
+	for _, v := range a.scenario.Plan.Variables() {
+		names = append(names, v.Name)
+	}
+	return names
+}
+
+func columns(n, length int) [][]float64 {
+	c := make([][]float64, n)
+	for i := range c {
+		c[i] = make([]float64, length)
+	}
+	return c
+}
+
+func finite(x float64) bool { return math.Abs(x) <= math.MaxFloat64 }

@@ -1,0 +1,245 @@
+package drivers
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mathext"
+
+	"clampodds/sim"
+	"clampodds/sim/rare"
+	"clampodds/sim/tail"
+)
+
+const (
+	aroundOrigin = 0.1 // of all draws, at least: bounds the weights by 10
+	nearCentre   = 0.5 // distance within which a sample's centres serve a change
+)
+
+// Factor is by how much a change multiplies the exceedance probability.
+type Factor struct {
+	// Value is the probability after over that before, on the same draws; Low and
+	// High bound it. A value of 0 says that no draw exceeded after the change;
+	// there is no upper end then.
+	Value, Low, High float64
+	// Indistinguishable says that the interval of the difference contains 0.
+	Indistinguishable bool
+}
+
+// Exceedance says what drives the probability of any of some events.
+type Exceedance struct {
+	// Probability is that of the draws around the design points.
+	Probability float64
+	// Factors[k][c] belongs to input k and change c of Changes.
+	Factors [][]Factor
+	// Slopes[k] are those of input k.
+	Slopes []Slopes
+	// Failures counts the draws that exceeded, and EffectiveDraws says as how many
+	// of equal weight they count.
+	Failures       int
+	EffectiveDraws float64
+	Evaluations    int64
+}
+
+// Exceedance compares the probability of any of the events, before and after
+// every change of every input. found is what rare.Estimate found for the same
+// events of the same scenario; around its design points the draws are made, and
+// where a change moves them far, around where they move to first order as well.
+func (a *Analysis) Exceedance(events []sim.Requirement, found rare.Result) (Exceedance, error) {
+	state, err := a.state(a.scenario.Plan, events)
+	if err != nil {
+		return Exceedance{}, err
+	}
+	e := exceedance{Analysis: a, before: state, points: found.DesignPoints, origin: max(aroundOrigin, found.Probability.Value)}
+	e.origin = min(e.origin, 1)
+	common := e.sample(nil, 0)
+	r := Exceedance{Probability: mean(common.exceeded, common.weights)}
+	r.Failures, r.EffectiveDraws = common.effective()
+	r.Slopes = a.slopes(state, common)
+	for k, in := range a.inputs {
+		var row []Factor
+		for c, change := range Changes() {
+			plan, err := a.plan(in, change)
+			if err != nil {
+				return Exceedance{}, err
+			}
+			after, err := a.state(plan, events)
+			if err != nil {
+				return Exceedance{}, err
+			}
+			s := common
+			if centres := e.moved(in, change); len(centres) > 0 {
+				s = e.sample(centres, 1+k*len(Changes())+c)
+			}
+			row = append(row, e.factor(s, after, in, change))
+		}
+		r.Factors = append(r.Factors, row)
+	}
+	r.Evaluations = e.evaluations
+	return r, nil
+}
+
+func (a *Analysis) state(plan *sim.Plan, events []sim.Requirement) (*tail.State, error) {
+	scenario := a.scenario
+	scenario.Plan = plan
+	s, err := tail.NewState(scenario, events...)
+	if err == nil {
+		s.Workers = a.Workers
+	}
+	return s, err
+}
+
+// exceedance is the state of one Analysis.Exceedance.
+type exceedance struct {
+	*Analysis
+	before      *tail.State
+	points      []rare.DesignPoint
+	origin      float64 // share of the draws around it
+	evaluations int64
+}
+
+// sample is a set of draws, with what they did before any change.
+type sample struct {
+	sampler  rare.Sampler
+	u        [][]float64
+	weights  []float64
+	exceeded []bool
+}
+
+// sample draws around the design points and further centres.
+func (e *exceedance) sample(further [][]float64, index int) sample {
+	centres := further
+	for _, p := range e.points {
+		centres = append(centres, p.U)
+	}
+	dim := len(e.scenario.Plan.Variables())
+	s := sample{sampler: rare.NewSampler(dim, e.origin, centres...), u: columns(e.Rows, dim)}
+	s.sampler.Draw(e.random("exceedance", index), s.u)
+	s.weights, s.exceeded = s.weigh(s.sampler), e.exceeds(e.before, s.u)
+	return s
+}
+
+func (s sample) weigh(by rare.Sampler) []float64 {
+	weights := make([]float64, len(s.u))
+	for r, u := range s.u {
+		weights[r] = by.Weight(u)
+	}
+	return weights
+}
+
+// effective counts the draws that exceeded, and as how many of equal weight.
+func (s sample) effective() (failures int, draws float64) {
+	sum, squares := 0.0, 0.0
+	for r, yes := range s.exceeded {
+		if yes {
+			failures++
+			sum += s.weights[r]
+			squares += s.weights[r] * s.weights[r]
+		}
+	}
+	if failures == 0 {
+		return 0, 0
+	}
+	return failures, sum * sum / squares
+}
+
+// exceeds reports which rows show any of the events.
+func (e *exceedance) exceeds(state *tail.State, u [][]float64) []bool {
+	g := columns(len(state.Events()), len(u))
+	state.Problem().Evaluate(u, g)
+	e.evaluations += int64(len(u))
+	any := make([]bool, len(u))
+	for _, event := range g {
+		for r, value := range event {
+			any[r] = any[r] || value <= 0
+		}
+	}
+	return any
+}
+
+// moved lists where a change moves the design points, to first order: the points
+// nearest to the origin on the planes Σ α_i k_i u_i = β - d Σ α_i, k the factor of
+// the spread of the input's variables and d the shift of their means. It is empty
+// when all of them stay near the design points.
+func (e *exceedance) moved(in Input, c Change) (centres [][]float64) {
+	far := false
+	for _, p := range e.points {
+		direction, distance := append([]float64(nil), p.Alpha...), p.Beta
+		for _, i := range in.Columns {
+			switch c {
+			case Fixed:
+				direction[i] = 0
+			case Halved:
+				direction[i] /= 2
+			case Lowered:
+				distance += p.Alpha[i]
+			case Raised:
+				distance -= p.Alpha[i]
+			}
+		}
+		squared := floats.Dot(direction, direction)
+		if !(squared > 0) || distance > 3*p.Beta*math.Sqrt(squared)+3 {
+			continue // nothing is left that could exceed
+		}
+		centre := floats.ScaleTo(make([]float64, len(direction)), max(0, distance)/squared, direction)
+		centres = append(centres, centre)
+		far = far || floats.Distance(centre, p.U, 2) > nearCentre
+	}
+	if !far {
+		return nil
+	}
+	return centres
+}
+
+// factor compares after with before on the draws of a sample.
+func (e *exceedance) factor(s sample, after *tail.State, in Input, c Change) Factor {
+	weights := s.weights
+	if c == Fixed { // what happens no longer depends on the input's draws
+		weights = s.weigh(s.sampler.Without(in.Columns))
+	}
+	return ratio(s.exceeded, e.exceeds(after, s.u), s.weights, weights, e.Level)
+}
+
+// mean is the weighted mean of an indicator.
+func mean(exceeded []bool, weights []float64) float64 {
+	sum := 0.0
+	for r, yes := range exceeded {
+		if yes {
+			sum += weights[r]
+		}
+	}
+	return sum / float64(len(exceeded))
+}
+
+// ratio estimates the mean of the weighted indicator after over that before. The
+// interval is that of the central limit on ln ratio, the variance by the delta
+// method from the draws themselves: both means see the same ones.
+func ratio(before, after []bool, weightsBefore, weightsAfter []float64, level float64) Factor {
+	n := float64(len(before))
+	p, q := mean(before, weightsBefore), mean(after, weightsAfter)
+	if p == 0 {
+		return Factor{Value: math.NaN(), Low: 0, High: math.Inf(1), Indistinguishable: true}
+	}
+	f := Factor{Value: q / p}
+	deviations, changes := 0.0, 0.0 // squares: of after - f before, and of after - before
+	for r := range before {
+		x, y := 0.0, 0.0
+		if before[r] {
+			x = weightsBefore[r]
+		}
+		if after[r] {
+			y = weightsAfter[r]
+		}
+		deviations += (y - f.Value*x) * (y - f.Value*x)
+		changes += (y - x - q + p) * (y - x - q + p)
+	}
+	z := -mathext.NormalQuantile((1 - level) / 2)
+	f.Indistinguishable = math.Abs(q-p) <= z*math.Sqrt(changes/n/(n-1))
+	if q == 0 {
+		f.High = math.NaN()
+		return f
+	}
+	spread := math.Exp(z * math.Sqrt(deviations/n/(n-1)) / q)
+	f.Low, f.High = f.Value/spread, f.Value*spread
+	return f
+}

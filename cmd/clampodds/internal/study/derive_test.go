@@ -84,6 +84,17 @@ func TestDifferencesOfCorrelationsAndLevels(t *testing.T) {
 
 // Every step is a study that can be run, and all of them together are the other
 // study.
+func TestStepsThatCannotStandAloneAreLeftOut(t *testing.T) {
+	var names []string
+	for _, s := range Steps(load(t, "two-face.toml"), load(t, "inch.toml")) {
+		names = append(names, s.Name)
+	}
+	assert.NotContains(t, names, "screw.engagement", "no engagement, but a shear strength")
+	assert.Contains(t, names, "screw.torque")
+	assert.Contains(t, names, StructureStep)
+	assert.Contains(t, names, CorrelationStep)
+}
+
 func TestStepsAreStudies(t *testing.T) {
 	base := load(t, "two-face.toml")
 	assert.Nil(t, Steps(base, base))
@@ -101,7 +112,7 @@ func TestStepsAreStudies(t *testing.T) {
 		}
 	}
 	for _, s := range Steps(base, load(t, "inch.toml")) {
-		if s.Name == "the structure" {
+		if s.Name == StructureStep {
 			assert.Equal(t, base.Input("screw.torque").Nominal, s.Study.Input("screw.torque").Nominal)
 			for _, d := range Differences(base, s.Study) {
 				assert.NotEqual(t, InputDiffers, d.Kind, "%s", strings.Join([]string{d.Key, d.Before, d.After}, " "))

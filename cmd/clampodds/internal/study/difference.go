@@ -149,28 +149,45 @@ type Step struct {
 }
 
 // Steps takes the differences between two studies one at a time: before with
-// each input of after, with the structure of after, with its correlations. With
-// fewer than two such steps there is nothing to take apart.
+// each input of after, with the structure of after, with its correlations. What
+// cannot stand alone, such as one of two inputs that belong together, is left
+// out. With fewer than two steps there is nothing to take apart.
 func Steps(before, after *Study) []Step {
 	var steps []Step
-	done := map[DifferenceKind]bool{}
+	done := map[string]bool{}
 	for _, d := range Differences(before, after) {
-		switch {
-		case d.Kind == InputDiffers:
+		var step Step
+		switch d.Kind {
+		case InputDiffers:
 			changed := before.WithInput(*after.Input(d.Key))
-			steps = append(steps, Step{d.Key, changed.withCorrelations(before.Correlations)})
-		case done[d.Kind]:
-		case d.Kind == StructureDiffers:
-			steps = append(steps, Step{"the structure", before.withStructure(after)})
+			step = Step{d.Key, changed.withCorrelations(before.Correlations)}
+		case StructureDiffers:
+			step = Step{StructureStep, before.withStructure(after)}
 		default:
-			steps = append(steps, Step{"the correlations", before.withCorrelations(after.Correlations)})
+			step = Step{CorrelationStep, before.withCorrelations(after.Correlations)}
 		}
-		done[d.Kind] = true
+		if !done[step.Name] && step.Study.complete() {
+			steps = append(steps, step)
+		}
+		done[step.Name] = true
 	}
 	if len(steps) < 2 {
 		return nil
 	}
 	return steps
+}
+
+// The names of the steps that are not those of inputs.
+const (
+	StructureStep   = "the structure"
+	CorrelationStep = "the correlations"
+)
+
+// complete reports whether a derived study can be run.
+func (s *Study) complete() bool {
+	_, noPlan := s.Plan()
+	_, noModel := s.Model()
+	return noPlan == nil && noModel == nil
 }
 
 // withStructure is the other study with the inputs of s, as far as s has them.

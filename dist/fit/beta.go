@@ -3,7 +3,7 @@ package fit
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
 )
 
 // betaModel works in the log-odds of the mean and the logarithm of
@@ -23,25 +23,47 @@ func betaModel(limits Range) model {
 			m, sum := 1/(1+math.Exp(-w[0])), math.Exp(-w[1])
 			return []float64{m * sum, sum / (1 + math.Exp(w[0]))}
 		},
+		spread: func(p []float64) float64 {
+			sum := p[0] + p[1]
+			return width * math.Sqrt(p[0]*p[1]/(sum+1)) / sum
+		},
 		density: func(p []float64) density {
 			if !(p[0] >= 0.05 && p[0] <= 5000 && p[1] >= 0.05 && p[1] <= 5000) { // what dist.NewBeta takes
 				return nothing{}
 			}
-			return betaDensity{distuv.Beta{Alpha: p[0], Beta: p[1]}, limits.Low, width}
+			return betaDensity{p[0], p[1], limits, mathext.Lbeta(p[0], p[1]) + math.Log(width)}
 		},
 	}
 }
 
 // betaDensity is dist.Beta without its table of quantiles.
 type betaDensity struct {
-	unit       distuv.Beta
-	low, width float64
+	alpha, beta float64
+	limits      Range
+	logNorm     float64
 }
 
-func (b betaDensity) fraction(x float64) float64 { return (x - b.low) / b.width }
+// fractions are the distances from both ends, in units of the width.
+func (b betaDensity) fractions(x float64) (fromLow, fromHigh float64) {
+	width := b.limits.High - b.limits.Low
+	x = math.Max(b.limits.Low, math.Min(x, b.limits.High))
+	return (x - b.limits.Low) / width, (b.limits.High - x) / width
+}
 
 func (b betaDensity) LogDensity(x float64) float64 {
-	return b.unit.LogProb(b.fraction(x)) - math.Log(b.width)
+	if x < b.limits.Low || x > b.limits.High {
+		return math.Inf(-1)
+	}
+	low, high := b.fractions(x)
+	return (b.alpha-1)*math.Log(low) + (b.beta-1)*math.Log(high) - b.logNorm
 }
-func (b betaDensity) CDF(x float64) float64      { return b.unit.CDF(b.fraction(x)) }
-func (b betaDensity) Survival(x float64) float64 { return b.unit.Survival(b.fraction(x)) }
+
+func (b betaDensity) CDF(x float64) float64 {
+	low, _ := b.fractions(x)
+	return mathext.RegIncBeta(b.alpha, b.beta, low)
+}
+
+func (b betaDensity) Survival(x float64) float64 {
+	_, high := b.fractions(x)
+	return mathext.RegIncBeta(b.beta, b.alpha, high)
+}

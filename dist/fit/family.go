@@ -49,7 +49,9 @@ type model struct {
 	// natural returns the natural parameters.
 	natural func(working []float64) []float64
 	density func(natural []float64) density
-	fixed   map[string]float64 // further values of the Spec
+	// spread is the standard deviation or of its size.
+	spread func(natural []float64) float64
+	fixed  map[string]float64 // further values of the Spec
 }
 
 // model returns the family's model, or an error when it cannot describe the

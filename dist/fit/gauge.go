@@ -13,44 +13,53 @@ import (
 func LimitError(limit float64) float64 { return limit / math.Sqrt(3) }
 
 // blurred is the distribution of a reading: the true value and a normal error.
-// The convolution is summed over the error in steps of a quarter of its standard
-// deviation, which is exact to rounding for a density that is smooth over half a
-// standard deviation of the gauge, and good to a few per cent of the density
-// where it has a corner or a step.
+// The convolution is summed over the error, out to 6 of its standard deviations,
+// in steps of a quarter of it or of half the true values' spread where that is
+// less: exact to 1e-8 for a smooth density, good to a few per cent where it has a
+// corner or a step.
 type blurred struct {
-	base density
-	sd   float64
+	base                      density
+	errors, shares, logShares []float64
 }
 
-const blurSteps, blurStep = 24, 0.25 // on each side
+const blurEnd, blurStep, finestBlur = 6.0, 0.25, 1. / 64
 
-// blur returns the distribution of a reading with the given gauge error.
-func blur(d density, sd float64) density {
+// blur returns the distribution of a reading with the given gauge error. True
+// values that spread less than a thirtieth of it have none: there is nothing to
+// be learnt of them.
+func (m model) blur(natural []float64, sd float64) density {
+	d := m.density(natural)
 	if sd == 0 {
 		return d
 	}
 	if n, ok := d.(dist.Normal); ok {
 		return orNothing(dist.NewNormal(n.Mean(), math.Hypot(n.StdDev(), sd)))
 	}
-	return blurred{d, sd}
+	step := math.Min(blurStep, m.spread(natural)/sd/2)
+	if !(step > finestBlur) {
+		return nothing{}
+	}
+	b := blurred{base: d}
+	for z := -blurEnd; z <= blurEnd; z += step {
+		b.errors = append(b.errors, z*sd)
+		b.logShares = append(b.logShares, dist.NormalLogDensity(z)+math.Log(step))
+		b.shares = append(b.shares, math.Exp(b.logShares[len(b.shares)]))
+	}
+	return b
 }
 
+// LogDensity sums relative to the largest term so far, so that none underflows.
 func (b blurred) LogDensity(x float64) float64 {
-	var terms [2*blurSteps + 1]float64
-	largest := math.Inf(-1)
-	for i := range terms {
-		e := float64(i-blurSteps) * blurStep
-		terms[i] = dist.NormalLogDensity(e) + b.base.LogDensity(x-e*b.sd)
-		largest = math.Max(largest, terms[i])
+	largest, sum := math.Inf(-1), 0.0
+	for i, e := range b.errors {
+		switch term := b.logShares[i] + b.base.LogDensity(x-e); {
+		case term > largest:
+			largest, sum = term, sum*math.Exp(largest-term)+1
+		case term > math.Inf(-1):
+			sum += math.Exp(term - largest)
+		}
 	}
-	if math.IsInf(largest, 0) {
-		return largest
-	}
-	sum := 0.0
-	for _, t := range terms {
-		sum += math.Exp(t - largest)
-	}
-	return largest + math.Log(sum*blurStep)
+	return largest + math.Log(sum)
 }
 
 func (b blurred) CDF(x float64) float64      { return b.average(b.base.CDF, x) }
@@ -58,9 +67,20 @@ func (b blurred) Survival(x float64) float64 { return b.average(b.base.Survival,
 
 func (b blurred) average(f func(float64) float64, x float64) float64 {
 	sum := 0.0
-	for i := -blurSteps; i <= blurSteps; i++ {
-		e := float64(i) * blurStep
-		sum += math.Exp(dist.NormalLogDensity(e)) * f(x-e*b.sd)
+	for i, e := range b.errors {
+		sum += b.shares[i] * f(x-e)
 	}
-	return sum * blurStep
+	return sum
+}
+
+// logPrior is the logarithm of the weight of parameters beside the likelihood. A
+// gauge error u takes the flat weight from the logarithm of the true values'
+// spread s to that of the readings', sqrt(s^2 + u^2), the one that is seen: a
+// factor s^2/(s^2 + u^2).
+func (m model) logPrior(natural []float64, gauge float64) float64 {
+	if gauge == 0 {
+		return 0
+	}
+	ratio := gauge / m.spread(natural)
+	return -math.Log1p(ratio * ratio)
 }

@@ -2,11 +2,11 @@ package fit
 
 import "math"
 
-// logLikelihood of the true value's density d: exact readings count with their
+// logLikelihood of the parameters: exact readings count with their
 // density, those known within a range with its probability, all on the
 // condition that they were kept.
-func (s *Sample) logLikelihood(d density) float64 {
-	d = blur(d, s.data.GaugeSD)
+func (s *Sample) logLikelihood(m model, natural []float64) float64 {
+	d := m.blur(natural, s.data.GaugeSD)
 	sum := 0.0
 	if s.data.Resolution == 0 {
 		for _, p := range s.exact {

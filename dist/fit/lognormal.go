@@ -17,6 +17,7 @@ func lognormalModel() model {
 			return []float64{math.Log(mean) - sigma*sigma/2, math.Log(sigma)}, []float64{sigma, math.Sqrt(0.5)}
 		},
 		natural: func(w []float64) []float64 { return []float64{math.Exp(w[0]), math.Exp(w[1])} },
+		spread:  func(p []float64) float64 { return p[0] * p[1] },
 		density: func(p []float64) density { return orNothing(dist.NewLognormal(p[0], p[1])) },
 	}
 }

@@ -16,6 +16,7 @@ func normalModel() model {
 			return []float64{mean, math.Log(sd)}, []float64{sd, math.Sqrt(0.5)}
 		},
 		natural: func(w []float64) []float64 { return []float64{w[0], math.Exp(w[1])} },
+		spread:  func(p []float64) float64 { return p[1] },
 		density: func(p []float64) density { return orNothing(dist.NewNormal(p[0], p[1])) },
 	}
 }
@@ -38,9 +39,9 @@ func (nothing) Survival(float64) float64   { return 0 }
 // studentQuantile returns the t that Student's t with dof degrees of freedom
 // exceeds with probability tail < 1/2.
 func studentQuantile(tail, dof float64) float64 {
-	// dof/(dof + t^2) is beta distributed (Abramowitz and Stegun 26.7.1).
-	b := mathext.InvRegIncBeta(dof/2, 0.5, 2*tail)
-	return math.Sqrt(dof * (1 - b) / b)
+	// t^2/(dof + t^2) is beta distributed (Abramowitz and Stegun 26.7.1).
+	b := mathext.InvRegIncBeta(0.5, dof/2, 1-2*tail)
+	return math.Sqrt(dof * b / (1 - b))
 }
 
 // chiSquareRoots returns the square roots of dof/chi2 at both ends of an

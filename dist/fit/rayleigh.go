@@ -14,6 +14,7 @@ func rayleighModel() model {
 			return []float64{math.Log(math.Hypot(mean, sd) / math.Sqrt2)}, []float64{0.5}
 		},
 		natural: func(w []float64) []float64 { return []float64{math.Exp(w[0])} },
+		spread:  func(p []float64) float64 { return p[0] },
 		density: func(p []float64) density { return orNothing(dist.NewRayleigh(p[0])) },
 	}
 }

@@ -18,6 +18,7 @@ func weibullModel() model {
 			return []float64{math.Log(mean / math.Gamma(1+inverse)), math.Log(inverse)}, []float64{inverse, 0.8}
 		},
 		natural: func(w []float64) []float64 { return []float64{math.Exp(-w[1]), math.Exp(w[0])} },
+		spread:  func(p []float64) float64 { return p[1] / p[0] },
 		density: func(p []float64) density { return orNothing(dist.NewWeibull(p[0], p[1], 0)) },
 	}
 }

@@ -1,0 +1,155 @@
+package fit
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mathext"
+
+	"clampodds/dist"
+)
+
+// Index is a capability or performance index with its uncertainty.
+type Index struct {
+	Estimate float64
+	Interval Range   // two-sided, at the level asked for
+	Lower    float64 // one-sided bound at the same level: what a requirement is held against
+}
+
+// Capability compares readings with the limits of a requirement (ISO 22514-2).
+//
+// Cp and Cpk are the process capability: they rest on the standard deviation
+// within subgroups, and mean something for a stable process only. Pp and Ppk are
+// the process performance, on the standard deviation of all readings. All four
+// presuppose normal readings: read the warnings first.
+type Capability struct {
+	Limits          Range
+	N               int
+	Mean            float64
+	Within, Overall float64 // standard deviations
+	WithinFreedom   float64 // degrees of freedom of Within
+	// Cp and Pp are NaN with one limit only.
+	Cp, Cpk, Pp, Ppk Index
+	Level            float64
+	Chart            RunChart
+	Warnings         []Warning
+}
+
+// NewCapability takes at least 3 finite readings in the order they were taken;
+// the subgroup of each (nil: none, then Within comes from the moving range); the
+// limits, of which one may be infinite; and the level of the intervals in
+// (0, 1). Nothing is modified. Other input gets an error.
+//
+// Sources: Cp's interval from chi-square; Cpk's from Bissell, Appl. Statist. 39
+// (1990) 331; the moving range counts for 0.605 (n-1) degrees of freedom.
+func NewCapability(values []float64, subgroup []int32, limits Range, level float64) (Capability, error) {
+	c := Capability{Limits: limits, N: len(values), Level: level}
+	if err := checkLevel(level); err != nil {
+		return c, err
+	}
+	if !(limits.Low < limits.High) || math.IsInf(limits.Low, 1) || math.IsInf(limits.High, -1) || limits == wholeLine {
+		return c, refuse("upper limit", limits.High, "> the lower limit, and one of them finite")
+	}
+	var err error
+	if c.Chart, err = NewRunChart(values); err != nil {
+		return c, err
+	}
+	c.Mean, c.Overall = meanStdDev(values)
+	c.Within, c.WithinFreedom = c.Chart.Sigma, movingRangeFreedom(c.N)
+	if subgroup != nil {
+		if c.Within, c.WithinFreedom, err = pooled(values, subgroup); err != nil {
+			return c, err
+		}
+	}
+	c.Cp, c.Cpk = indices(limits, c.Mean, c.Within, float64(c.N), c.WithinFreedom, level)
+	c.Pp, c.Ppk = indices(limits, c.Mean, c.Overall, float64(c.N), float64(c.N-1), level)
+	return c, c.warn(values)
+}
+
+// pooled is the standard deviation within subgroups.
+func pooled(values []float64, subgroup []int32) (sd, freedom float64, err error) {
+	if len(subgroup) != len(values) {
+		return 0, 0, refuse("number of subgroup marks", float64(len(subgroup)), "the number of readings")
+	}
+	groups := map[int32][]float64{}
+	for i, x := range values {
+		groups[subgroup[i]] = append(groups[subgroup[i]], x)
+	}
+	parts := make([][]float64, 0, len(groups))
+	seen := map[int32]bool{}
+	for _, g := range subgroup { // in the order of the file, not of the map
+		if !seen[g] {
+			seen[g] = true
+			parts = append(parts, groups[g])
+		}
+	}
+	if len(parts) == 1 {
+		_, sd = meanStdDev(values)
+		return sd, float64(len(values) - 1), nil
+	}
+	l, err := NewLots(parts, 0.95)
+	return l.Within, float64(l.N - l.Count), err
+}
+
+// indices: Cp = (U-L)/(6s), Cpk = min(U-mean, mean-L)/(3s).
+func indices(limits Range, mean, sd, n, freedom, level float64) (p, pk Index) {
+	p = Index{Estimate: math.NaN(), Interval: Range{math.NaN(), math.NaN()}, Lower: math.NaN()}
+	if width := limits.High - limits.Low; !math.IsInf(width, 0) {
+		p.Estimate = width / (6 * sd)
+		// true Cp = estimate s/sigma, and freedom s^2/sigma^2 is chi-square
+		ratio := func(tail float64) float64 {
+			return math.Sqrt(2 * mathext.GammaIncRegInv(freedom/2, tail) / freedom)
+		}
+		p.Interval = Range{p.Estimate * ratio((1-level)/2), p.Estimate * ratio((1+level)/2)}
+		p.Lower = p.Estimate * ratio(1-level)
+	}
+	pk.Estimate = math.Min(limits.High-mean, mean-limits.Low) / (3 * sd)
+	// Bissell: sqrt(1/(9n) + Cpk^2/(2 freedom))
+	error := math.Sqrt(1/(9*n) + pk.Estimate*pk.Estimate/(2*freedom))
+	half := -dist.NormalQuantile((1-level)/2) * error
+	pk.Interval = Range{pk.Estimate - half, pk.Estimate + half}
+	pk.Lower = pk.Estimate + dist.NormalQuantile(1-level)*error
+	return p, pk
+}
+
+func (c *Capability) warn(values []float64) error {
+	s, err := NewSample(Data{Values: values})
+	if err != nil {
+		return err
+	}
+	normal, err := dist.NewNormal(s.mean, s.sd)
+	if err != nil {
+		return err
+	}
+	c.Warnings = append(c.Warnings, c.Chart.Warnings...)
+	if p := normalTest(AndersonDarling{A2: s.anderson(normal)}, s.n).P; p < 0.05 {
+		c.Warnings = append(c.Warnings, warn(NotNormal,
+			"the readings are not normal (Anderson-Darling, p = %.2g): the indices do not stand for a share of parts; use the percentiles of a fitted curve", p))
+	}
+	if c.N < 50 {
+		c.Warnings = append(c.Warnings, warn(FewReadings, "%d readings: the lower bound counts, not the estimate", c.N))
+	}
+	outside := 0
+	for _, x := range values {
+		if x < c.Limits.Low || x > c.Limits.High {
+			outside++
+		}
+	}
+	if outside > 0 {
+		c.Warnings = append(c.Warnings, warn(OutsideLimits, "%d of %d readings are outside the limits", outside, c.N))
+	}
+	return nil
+}
+
+// Performance returns Pp and Ppk of any distribution by its percentiles (ISO
+// 22514-2): Pp = (U-L)/(X99.865 - X0.135), Ppk the smaller of
+// (U-X50)/(X99.865-X50) and (X50-L)/(X50-X0.135). Pp is NaN with one limit only.
+// They are estimates without an interval.
+func Performance(d dist.Distribution, limits Range) (pp, ppk float64) {
+	tail := dist.NormalSurvival(3)
+	low, middle, high := d.Quantile(tail), d.Quantile(0.5), d.UpperQuantile(tail)
+	pp = math.NaN()
+	if width := limits.High - limits.Low; !math.IsInf(width, 0) {
+		pp = width / (high - low)
+	}
+	return pp, math.Min((limits.High-middle)/(high-middle), (middle-limits.Low)/(middle-low))
+}

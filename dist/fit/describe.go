@@ -1,0 +1,118 @@
+package fit
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat"
+)
+
+// Description is what readings look like before any family is chosen.
+type Description struct {
+	N                              int
+	Mean, StdDev                   float64 // StdDev with n-1
+	MeanInterval, StdDevInterval   Range   // for normal readings
+	Level                          float64 // of the intervals
+	Min, Lower, Median, Upper, Max float64 // Lower and Upper are the quartiles
+	// Skewness and ExcessKurtosis are the sample coefficients with the usual
+	// corrections for n, 0 for normal readings.
+	Skewness, ExcessKurtosis float64
+	// Autocorrelation is that of each reading with the next one.
+	Autocorrelation float64
+	Distinct        int
+	// Step is the smallest difference between two different readings.
+	Step     float64
+	Warnings []Warning
+}
+
+// Describe describes at least 3 finite readings, not all equal, in the order
+// they were taken; level (in (0, 1)) is that of the intervals. Values are not
+// modified. Other input gets an error.
+//
+// Quantiles interpolate between order statistics at (n-1)p + 1. The
+// autocorrelation is sum (x_i-m)(x_i+1-m) / sum (x_i-m)^2.
+func Describe(values []float64, level float64) (Description, error) {
+	s, err := NewSample(Data{Values: values})
+	if err != nil {
+		return Description{}, err
+	}
+	if err := checkLevel(level); err != nil {
+		return Description{}, err
+	}
+	sorted := slices.Clone(values)
+	slices.Sort(sorted)
+	d := Description{
+		N: len(values), Mean: s.mean, StdDev: s.sd, Level: level,
+		Min: sorted[0], Lower: quantileOf(sorted, 0.25), Median: quantileOf(sorted, 0.5), Upper: quantileOf(sorted, 0.75), Max: sorted[len(sorted)-1],
+		Skewness: stat.Skew(values, nil), ExcessKurtosis: math.NaN(),
+		Autocorrelation: autocorrelation(values, s.mean),
+	}
+	if d.N > 3 {
+		d.ExcessKurtosis = stat.ExKurtosis(values, nil)
+	}
+	d.MeanInterval, d.StdDevInterval = normalIntervals(s.n, s.mean, s.sd, level)
+	d.Distinct, d.Step = steps(sorted)
+	d.Warnings = coarse(d)
+	return d, nil
+}
+
+func checkLevel(level float64) error {
+	if !(level > 0 && level < 1) {
+		return refuse("level", level, "between 0 and 1")
+	}
+	return nil
+}
+
+// meanStdDev is the two-pass algorithm with its correction: it keeps its digits
+// where the spread is small beside the mean.
+func meanStdDev(values []float64) (mean, sd float64) { return stat.MeanStdDev(values, nil) }
+
+func quantileOf(sorted []float64, p float64) float64 {
+	at := float64(len(sorted)-1) * p
+	i := int(at)
+	if i == len(sorted)-1 {
+		return sorted[i]
+	}
+	return sorted[i] + (at-float64(i))*(sorted[i+1]-sorted[i])
+}
+
+func autocorrelation(values []float64, mean float64) float64 {
+	sum, squares := 0.0, 0.0
+	for i, x := range values {
+		squares += (x - mean) * (x - mean)
+		if i > 0 {
+			sum += (x - mean) * (values[i-1] - mean)
+		}
+	}
+	return sum / squares
+}
+
+// steps counts the different values and finds the smallest difference of two;
+// differences of 1e-9 of the range are rounding.
+func steps(sorted []float64) (distinct int, step float64) {
+	distinct, step = 1, math.Inf(1)
+	same := 1e-9 * (sorted[len(sorted)-1] - sorted[0])
+	for i := 1; i < len(sorted); i++ {
+		if difference := sorted[i] - sorted[i-1]; difference > same {
+			distinct++
+			step = math.Min(step, difference)
+		}
+	}
+	return distinct, step
+}
+
+// coarse warns of steps that a fit would notice: beyond half a standard
+// deviation the rounding adds more than 2 % to the variance.
+func coarse(d Description) []Warning {
+	if d.Step > d.StdDev/2 && d.N > d.Distinct {
+		return []Warning{warn(CoarseResolution,
+			"the readings come in steps of %.3g, %.2g times their standard deviation: declare the resolution, so that a reading counts as anything within half a step",
+			d.Step, d.Step/d.StdDev)}
+	}
+	return nil
+}
+
+// weightedMeanStdDev is meanStdDev of values with whole numbers of readings each.
+func weightedMeanStdDev(values, counts []float64) (mean, sd float64) {
+	return stat.MeanStdDev(values, counts)
+}

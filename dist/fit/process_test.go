@@ -1,0 +1,238 @@
+package fit
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/dist"
+)
+
+func TestOutliersAreFlaggedNotDropped(t *testing.T) {
+	values := append([]float64{9.9}, audit...)
+	kept := append([]float64{9.9}, audit...)
+	o, err := Outliers(values, 3, 0.05)
+	require.NoError(t, err)
+	assert.Equal(t, kept, values)
+	assert.Equal(t, 1, o.Flagged)
+	assert.Equal(t, 0, o.Steps[0].Index)
+	assert.Equal(t, 9.9, o.Steps[0].Reading)
+	f := fitted(t, Data{Values: values}, Normal)
+	assert.Equal(t, 13, f.N)
+	mean, _ := meanStdDev(values)
+	assert.InEpsilon(t, mean, f.Parameters[0].Value, 1e-12)
+	// two on one side do not hide each other
+	o, err = Outliers(append([]float64{9.9, 9.8}, audit...), 3, 0.05)
+	require.NoError(t, err)
+	assert.Equal(t, 2, o.Flagged)
+	o, err = Outliers(audit, 3, 0.05)
+	require.NoError(t, err)
+	assert.Zero(t, o.Flagged)
+	o, err = Outliers([]float64{1, 5, 5, 5, 5, 5}, 3, 0.05) // those left are equal
+	require.NoError(t, err)
+	assert.Equal(t, 1, o.Flagged)
+	assert.Len(t, o.Steps, 1)
+	for _, bad := range []func() error{
+		func() error { _, err := Outliers(audit, 0, 0.05); return err },
+		func() error { _, err := Outliers(audit, 10, 0.05); return err },
+		func() error { _, err := Outliers(audit, 1, 0); return err },
+		func() error { _, err := Outliers([]float64{1, 2, 3, math.NaN()}, 1, 0.05); return err },
+	} {
+		assert.Error(t, bad())
+	}
+}
+
+func TestRunChart(t *testing.T) {
+	normal, err := dist.NewNormal(10, 1)
+	require.NoError(t, err)
+	values := draw(normal, 60, rand.New(rand.NewPCG(1, 9)))
+	c, err := NewRunChart(values)
+	require.NoError(t, err)
+	assert.True(t, c.Stable)
+	assert.Equal(t, 1.0, c.PBeyond)
+	assert.Empty(t, c.Warnings)
+	assert.InEpsilon(t, 1, c.Sigma, 0.4) // 0.11 is its standard error
+	assert.InDelta(t, 6*c.Sigma, c.Upper-c.Lower, 1e-12)
+
+	drifting := append([]float64(nil), values...)
+	for i := range drifting {
+		drifting[i] += 0.1 * float64(i)
+	}
+	c, err = NewRunChart(drifting)
+	require.NoError(t, err)
+	assert.False(t, c.Stable)
+	assert.Less(t, c.RunsZ, -3.5)
+	assert.Equal(t, NotStable, c.Warnings[0].Code)
+
+	values[20], values[40] = 25, -5
+	c, err = NewRunChart(values)
+	require.NoError(t, err)
+	assert.Equal(t, []int{20, 40}, c.Beyond)
+	assert.False(t, c.Stable)
+
+	saw, err := NewRunChart([]float64{1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2})
+	require.NoError(t, err)
+	assert.Equal(t, 20, saw.Runs)
+	assert.Greater(t, saw.RunsZ, 4.0)
+	ties, err := NewRunChart([]float64{2, 1, 2, 2, 3, 2, 1, 3}) // median 2
+	require.NoError(t, err)
+	assert.Equal(t, 4, ties.Runs) // 1 (2 2) / 3 (2) / 1 / 3
+	_, err = NewRunChart([]float64{1, 1, 1})
+	assert.Error(t, err)
+}
+
+func TestCapabilityOfAudit(t *testing.T) {
+	c, err := NewCapability(audit, nil, Range{2.3, 2.7}, 0.95)
+	require.NoError(t, err)
+	assert.InEpsilon(t, 0.4/6/c.Overall, c.Pp.Estimate, 1e-12)
+	assert.InEpsilon(t, (2.7-c.Mean)/3/c.Overall, c.Ppk.Estimate, 1e-12)
+	assert.InEpsilon(t, 0.4/6/c.Within, c.Cp.Estimate, 1e-12)
+	assert.Equal(t, []Code{FewReadings}, []Code{c.Warnings[0].Code})
+	assert.Len(t, c.Warnings, 1)
+
+	one, err := NewCapability(audit, nil, Range{2.3, math.Inf(1)}, 0.95)
+	require.NoError(t, err)
+	assert.True(t, math.IsNaN(one.Pp.Estimate) && math.IsNaN(one.Cp.Lower))
+	assert.InEpsilon(t, (c.Mean-2.3)/3/c.Overall, one.Ppk.Estimate, 1e-12)
+
+	// Lots of their own level: steady within, not overall.
+	groups := []int32{0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 2}
+	values := []float64{1.0, 1.1, 0.9, 1.05, 2.0, 2.1, 1.95, 2.05, 3.0, 3.05, 2.9, 3.1}
+	c, err = NewCapability(values, groups, Range{0, 2.95}, 0.95)
+	require.NoError(t, err)
+	assert.Greater(t, c.Cp.Estimate, 5*c.Pp.Estimate)
+	assert.Equal(t, 9.0, c.WithinFreedom)
+	var codes []Code
+	for _, w := range c.Warnings {
+		codes = append(codes, w.Code)
+	}
+	assert.Contains(t, codes, OutsideLimits)
+	single, err := NewCapability(audit, make([]int32, 12), Range{2.3, 2.7}, 0.95)
+	require.NoError(t, err)
+	assert.Equal(t, single.Overall, single.Within)
+}
+
+func TestCapabilityWarns(t *testing.T) {
+	random := rand.New(rand.NewPCG(2, 2))
+	values := draw(mustDist(t, "lognormal", map[string]float64{"median": 1, "sigma_ln": 0.8}), 80, random)
+	c, err := NewCapability(values, nil, Range{0, 20}, 0.95)
+	require.NoError(t, err)
+	var codes []Code
+	for _, w := range c.Warnings {
+		codes = append(codes, w.Code)
+	}
+	assert.Contains(t, codes, NotNormal)
+	for name, bad := range map[string]struct {
+		values []float64
+		groups []int32
+		limits Range
+		level  float64
+	}{
+		"no limits":  {audit, nil, Range{math.Inf(-1), math.Inf(1)}, 0.95},
+		"backwards":  {audit, nil, Range{3, 2}, 0.95},
+		"none given": {audit, nil, Range{}, 0.95},
+		"NaN":        {audit, nil, Range{math.NaN(), 2}, 0.95},
+		"level":      {audit, nil, Range{2, 3}, 1},
+		"equal":      {[]float64{1, 1, 1}, nil, Range{2, 3}, 0.95},
+		"groups":     {audit, []int32{1}, Range{2, 3}, 0.95},
+	} {
+		_, err := NewCapability(bad.values, bad.groups, bad.limits, bad.level)
+		assert.Error(t, err, name)
+	}
+}
+
+// By percentiles a normal distribution has the indices of the formulas.
+func TestPerformanceByPercentiles(t *testing.T) {
+	d := mustDist(t, "normal", map[string]float64{"mean": 16, "sd": 2})
+	pp, ppk := Performance(d, Range{8, 20})
+	assert.InEpsilon(t, 1, pp, 1e-12)
+	assert.InEpsilon(t, 2./3, ppk, 1e-12)
+	pp, ppk = Performance(d, Range{math.Inf(-1), 20})
+	assert.True(t, math.IsNaN(pp))
+	assert.InEpsilon(t, 2./3, ppk, 1e-12)
+}
+
+func TestLots(t *testing.T) {
+	groups := [][]float64{{1, 1.1, 0.9, 1.05}, {2, 2.1, 1.95, 2.05}, {3, 3.05, 2.9, 3.1}}
+	l, err := NewLots(groups, 0.95)
+	require.NoError(t, err)
+	assert.InEpsilon(t, 4, l.PerLot, 1e-15)
+	assert.Greater(t, l.Correlation, 0.98)
+	assert.Less(t, l.CorrelationInterval.Low, l.Correlation)
+	assert.InEpsilon(t, l.Total*l.Total, l.Within*l.Within+l.Between*l.Between, 1e-12)
+	assert.Equal(t, []Code{LotsDiffer, FewLots}, []Code{l.Warnings[0].Code, l.Warnings[1].Code})
+	d, err := l.Predictive()
+	require.NoError(t, err)
+	assert.Greater(t, d.UpperQuantile(0.05)-d.Quantile(0.05), 4*l.Total, "three lots say little about the next one")
+
+	same, err := NewLots([][]float64{{1, 2, 3}, {1.1, 2, 2.9}, {1, 2.1, 2.9}}, 0.95)
+	require.NoError(t, err)
+	assert.Zero(t, same.Between)
+	assert.Zero(t, same.CorrelationInterval.Low)
+	d, err = same.Predictive()
+	require.NoError(t, err)
+	mean, sd := meanStdDev([]float64{1, 2, 3, 1.1, 2, 2.9, 1, 2.1, 2.9})
+	want, err := student(9, mean, sd)
+	require.NoError(t, err)
+	assert.InEpsilon(t, want.CDF(0.5), d.CDF(0.5), 1e-9, "lots that do not differ are one")
+
+	for name, bad := range map[string][][]float64{
+		"one lot":    {{1, 2, 3}},
+		"an empty":   {{1, 2, 3}, {}},
+		"singletons": {{1}, {2}, {3}},
+		"no spread":  {{1, 1}, {2, 2}},
+		"NaN":        {{1, math.NaN()}, {2, 2}},
+	} {
+		_, err := NewLots(bad, 0.95)
+		assert.Error(t, err, name)
+	}
+	_, err = NewLots(groups, 0)
+	assert.Error(t, err)
+}
+
+func TestProbabilityPlot(t *testing.T) {
+	points, err := fitted(t, Data{Values: bearings}, Lognormal).ProbabilityPlot(0)
+	require.NoError(t, err)
+	assert.Len(t, points, 22) // two are equal
+	assert.InDelta(t, 0.7/23.4, points[0].Position, 1e-15)
+	assert.InDelta(t, (13.5-0.3)/23.4, points[12].Position, 1e-15, "the mean rank of the two")
+	for i, p := range points {
+		assert.InEpsilon(t, p.Fitted, p.Reading, 0.25, "point %d of a good fit", i)
+	}
+	few, err := fitted(t, Data{Values: bearings}, Lognormal).ProbabilityPlot(7)
+	require.NoError(t, err)
+	assert.LessOrEqual(t, len(few), 7)
+	assert.Equal(t, points[0], few[0])
+	below, err := fitted(t, Data{Values: bearings, Below: []int{0, 1}}, Weibull).ProbabilityPlot(0)
+	require.NoError(t, err)
+	assert.InDelta(t, 2.7/23.4, below[0].Position, 1e-15, "the bounds take the first ranks")
+	_, err = fitted(t, Data{Values: bearings, Below: []int{10}}, Weibull).ProbabilityPlot(0)
+	assert.ErrorContains(t, err, "a bound lies among the readings")
+}
+
+func TestDescribe(t *testing.T) {
+	d := describe(t, []float64{4, 1, 3, 2})
+	assert.Equal(t, []float64{1, 1.75, 2.5, 3.25, 4}, []float64{d.Min, d.Lower, d.Median, d.Upper, d.Max})
+	assert.InDelta(t, 0, d.Skewness, 1e-15)
+	_, err := Describe([]float64{1, 2, 3}, 0)
+	assert.Error(t, err)
+	_, err = Describe([]float64{1, 2}, 0.95)
+	assert.Error(t, err)
+	three := describe(t, []float64{1, 2, 4})
+	assert.True(t, math.IsNaN(three.ExcessKurtosis))
+}
+
+func TestScale(t *testing.T) {
+	inf := math.Inf(1)
+	for _, s := range []scale{{-inf, inf}, {2, inf}, {-inf, 2}, {-1, 3}} {
+		for _, y := range []float64{-5, -0.3, 0, 1.5} {
+			x := s.value(y)
+			assert.InDelta(t, y, s.coordinate(x), 1e-12)
+			assert.InEpsilon(t, (s.value(y+1e-5)-s.value(y-1e-5))/2e-5, s.stretch(y), 1e-6)
+		}
+		assert.Equal(t, Range(s), Range{s.value(-inf), s.value(inf)})
+	}
+}

@@ -60,20 +60,34 @@ const (
 	MostShift  = 6
 )
 
-// Widen moves the spread of an input by a factor from 0 to MostFactor: of Kind
-// Size where the distribution starts at exactly zero, else of Kind Spread.
-//
-// An error says that the plan has no such input.
+// Widen moves the spread of an input by a factor from 0 to MostFactor, as Widened
+// does. An error says that the plan has no such input.
 func Widen(p *sim.Plan, input string) (Move, error) {
 	d, err := distributionOf(p, input)
 	if err != nil {
 		return Move{}, err
 	}
-	m := Move{Kind: Spread, Input: input, Base: 1, Grid: []float64{0, 0.5, 1, 2, MostFactor}, Finest: 0.005, UpOnly: true, apply: dist.WithSpread}
-	if low, _ := d.Support(); low == 0 {
-		m.Kind, m.apply = Size, dist.Multiplied
+	return Move{
+		Kind: widenedKind(d), Input: input, Base: 1, Grid: []float64{0, 0.5, 1, 2, MostFactor}, Finest: 0.005, UpOnly: true,
+		apply: Widened,
+	}, nil
+}
+
+// Widened returns d with its spread multiplied by factor: as a whole where d
+// starts at exactly zero (Size), else about its mean (Spread). A factor that is
+// negative or not finite gets an error.
+func Widened(d dist.Distribution, factor float64) (dist.Distribution, error) {
+	if widenedKind(d) == Size {
+		return dist.Multiplied(d, factor)
 	}
-	return m, nil
+	return dist.WithSpread(d, factor)
+}
+
+func widenedKind(d dist.Distribution) Kind {
+	if low, _ := d.Support(); low == 0 {
+		return Size
+	}
+	return Spread
 }
 
 // WidenLimits moves the inspection limits of an input, those its distribution is
@@ -152,6 +166,17 @@ func (m Move) scenario(base sim.Scenario, at float64) (sim.Scenario, error) {
 		return sim.Scenario{}, fmt.Errorf("%s: %w", base.Name, err)
 	}
 	return base, nil
+}
+
+// straight returns the scale of positions along which straightScore is nearly
+// straight, and its inverse: the square of a factor of the spread, else the
+// position itself.
+func (m Move) straight() (x, back func(float64) float64) {
+	if m.Kind == Spread || m.Kind == Size {
+		return func(at float64) float64 { return at * at }, math.Sqrt
+	}
+	same := func(at float64) float64 { return at }
+	return same, same
 }
 
 // distributionOf returns the distribution of an input's variables, which are

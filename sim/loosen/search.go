@@ -76,6 +76,12 @@ func (s *Search) Base() Point { return s.base }
 // Requirements are those that count, in the order of Point.Exceeded.
 func (s *Search) Requirements() []sim.Requirement { return s.run.Scenarios[0].Requirements }
 
+// Plan is that of the design as it is.
+func (s *Search) Plan() *sim.Plan { return s.run.Scenarios[0].Plan }
+
+// Run is the run that every evaluation repeats, with the design as it is.
+func (s *Search) Run() sim.Run { return s.run }
+
 // Provable says whether the samples can show a requirement to be met.
 func (s *Search) Provable(requirement int) bool { return s.provable[requirement] }
 

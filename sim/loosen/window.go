@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"clampodds/dist"
 	"clampodds/sim"
 )
 
@@ -47,9 +48,9 @@ type Window struct {
 	Lower, Upper End // of Lower everything is zero for a Move that is UpOnly
 }
 
-// Window looks for the window of a move. Each end is located to 2 % of its
-// distance from the base, or to Move.Finest; Proven and Possible are positions
-// that have been evaluated. Errors are those of the runs, of a distribution that
+// Window looks for the window of a move. Proven and Possible are positions that
+// have been evaluated, located to 2 % of their distance from the base or a tenth
+// of the distance between them, whichever is more. Errors are those of the runs, of a distribution that
 // cannot be moved, and ErrStopped.
 func (s *Search) Window(ctx context.Context, m Move) (Window, error) {
 	w := Window{Move: m}
@@ -83,9 +84,13 @@ type bracket struct {
 
 // end finds the upper end, direction 1, or the lower one, -1.
 func (a *axis) end(direction int) (End, error) {
+	open, err := a.open(direction)
+	if err != nil || open {
+		all := Bound{State: Open}
+		return End{all, all, all, -1}, err
+	}
 	var brackets [curves]bracket
 	for c := range curves {
-		var err error
 		if brackets[c], err = a.bracket(c, direction); err != nil {
 			return End{}, err
 		}
@@ -95,7 +100,7 @@ func (a *axis) end(direction int) (End, error) {
 	}
 	e := End{First: -1}
 	for c, bound := range [curves]*Bound{&e.Proven, &e.Estimate, &e.Possible} {
-		*bound = brackets[c].bound(c)
+		*bound = a.bound(&brackets[c], c)
 	}
 	for _, c := range []int{estimate, possible, proven} {
 		if brackets[c].state == Found && e.First < 0 {
@@ -106,6 +111,19 @@ func (a *axis) end(direction int) (End, error) {
 		e.First = a.base.First
 	}
 	return e, nil
+}
+
+// open reports whether base and farthest position are both proven.
+func (a *axis) open(direction int) (bool, error) {
+	if !a.base.inside(proven) {
+		return false, nil
+	}
+	farthest := 0
+	if direction > 0 {
+		farthest = len(a.move.Grid) - 1
+	}
+	p, err := a.at(farthest)
+	return err == nil && p.inside(proven), err
 }
 
 // bracket finds the end on a curve roughly: the first position of the grid
@@ -196,10 +214,14 @@ func (a *axis) evaluate(positions []float64) error {
 func (a *axis) refine(brackets *[curves]bracket, direction float64) error {
 	for {
 		var positions []float64
-		for c := range brackets {
+		known := knownWidth(brackets)
+		for _, c := range []int{proven, possible, estimate} {
+			if c == estimate && len(positions) > 0 {
+				break // the points of the others serve it too
+			}
 			b := &brackets[c]
-			if b.state == Found && math.Abs(b.outside.At-b.inside.At) > a.tolerance(*b, c) {
-				positions = append(positions, b.next(c, a.tolerance(*b, c))...)
+			if tolerance := a.tolerance(*b, c, known); b.state == Found && math.Abs(b.outside.At-b.inside.At) > tolerance {
+				positions = append(positions, b.next(a.crossing(b, c), tolerance)...)
 			}
 		}
 		if len(positions) == 0 {
@@ -216,11 +238,25 @@ func (a *axis) refine(brackets *[curves]bracket, direction float64) error {
 	}
 }
 
-// tolerance is how narrow a bracket has to be. The estimate is interpolated, so
-// that it needs less.
-func (a *axis) tolerance(b bracket, curve int) float64 {
+// knownWidth is the least distance between Proven and Possible that the brackets
+// leave; 0 where they overlap or one is not found.
+func knownWidth(brackets *[curves]bracket) float64 {
+	p, q := brackets[proven], brackets[possible]
+	if p.state != Found || q.state != Found {
+		return 0
+	}
+	least, most := q.inside.At-p.outside.At, q.outside.At-p.inside.At
+	if least*most <= 0 {
+		return 0
+	}
+	return math.Abs(least)
+}
+
+// tolerance is how narrow a bracket has to be, given the distance between Proven
+// and Possible. The estimate is interpolated, so that it needs less.
+func (a *axis) tolerance(b bracket, curve int, known float64) float64 {
 	distance := math.Abs((b.inside.At+b.outside.At)/2 - a.move.Base)
-	t := math.Max(a.move.Finest, 0.02*distance)
+	t := math.Max(math.Max(a.move.Finest, 0.02*distance), 0.1*known)
 	if curve == estimate {
 		t *= 5
 	}
@@ -229,25 +265,48 @@ func (a *axis) tolerance(b bracket, curve int) float64 {
 
 // next proposes two positions that enclose the bound closely, or the thirds of
 // a bracket that the last two did not halve.
-func (b *bracket) next(curve int, tolerance float64) []float64 {
+func (b *bracket) next(expected, tolerance float64) []float64 {
 	from, width := b.inside.At, b.outside.At-b.inside.At
 	slow := b.width != 0 && math.Abs(width) > math.Abs(b.width)/2
 	b.width = width
 	if slow {
 		return []float64{from + width/3, from + width*2/3}
 	}
-	share := b.share(curve)
+	share := (expected - from) / width
 	margin := math.Max(0.06, 0.4*tolerance/math.Abs(width))
 	return []float64{from + width*math.Max(share-margin, 0.03), from + width*math.Min(share+margin, 0.97)}
 }
 
-// share is where between inside (0) and outside (1) the curve reaches 1, its
-// logarithm taken as straight.
-func (b *bracket) share(curve int) float64 {
-	const least = 1e-3 // stands for a probability that was never seen
-	in := math.Log(math.Max(b.inside.scores[curve], least))
-	out := math.Log(b.outside.scores[curve])
-	return -in / (out - in)
+// crossing is the position between inside and outside at which the curve is
+// expected to reach 1.
+func (a *axis) crossing(b *bracket, curve int) float64 {
+	target := a.Requirements()[b.outside.First].Target
+	x, back := a.move.straight()
+	from, to := a.straightScore(b.inside.scores[curve], target), a.straightScore(b.outside.scores[curve], target)
+	share := (a.straightScore(1, target) - from) / (to - from)
+	if !(share >= 0 && share <= 1) { // both beyond what straightScore tells apart
+		share = 0.5
+	}
+	return back(x(b.inside.At) + (x(b.outside.At)-x(b.inside.At))*share)
+}
+
+// straightScore turns a score, a probability over its target, into what is
+// nearly straight along straight positions. With z the normal score of the
+// probability: a normal output that moves by δ has z linear in δ, one whose
+// spread grows by f has 1/z² linear in f², and a mixture has the probability
+// itself linear in its share.
+func (a *axis) straightScore(score, target float64) float64 {
+	const least, most = 1e-3, 0.3 // probabilities over their target; probabilities
+	z := dist.NormalQuantile(math.Min(math.Max(score, least)*target, most))
+	switch a.move.Kind {
+	case Spread, Size:
+		return 1 / (z * z)
+	case Mean:
+		return z
+	case Share:
+		return score
+	}
+	return math.Log(math.Max(score, least))
 }
 
 // tighten moves the ends to the first position outside and the one before it.
@@ -270,18 +329,17 @@ func (b *bracket) tighten(curve int, points []Point, direction float64) {
 	}
 }
 
-// bound is the bound that the bracket encloses: for what is proven its last
+// bound is the bound that a bracket encloses: for what is proven its last
 // position inside, for what is possible its first outside.
-func (b *bracket) bound(curve int) Bound {
+func (a *axis) bound(b *bracket, curve int) Bound {
 	if b.state != Found {
 		return Bound{State: b.state}
 	}
-	at := b.inside.At + (b.outside.At-b.inside.At)*b.share(curve)
 	switch curve {
 	case proven:
-		at = b.inside.At
+		return Bound{Found, b.inside.At}
 	case possible:
-		at = b.outside.At
+		return Bound{Found, b.outside.At}
 	}
-	return Bound{Found, at}
+	return Bound{Found, a.crossing(b, curve)}
 }

@@ -304,9 +304,10 @@ func TestEndsAreWhatTheySay(t *testing.T) {
 	assert.Equal(t, sim.Met, at(w.Upper.Proven.At).Verdict())
 	assert.Equal(t, sim.NotMet, at(w.Upper.Possible.At).Verdict())
 	assert.InEpsilon(t, demo.target, at(w.Upper.Estimate.At).Exceeded[0].Value, 0.02)
-	further := w.Upper.Proven.At + 0.021*(w.Upper.Proven.At-1)
-	assert.NotEqual(t, sim.Met, at(further).Verdict(), "located to 2 %% of the distance")
-	assert.Less(t, s.Evaluations(), 25, "a search is short")
+	step := max(0.02*(w.Upper.Possible.At-1), 0.1*(w.Upper.Possible.At-w.Upper.Proven.At))
+	assert.NotEqual(t, sim.Met, at(w.Upper.Proven.At+1.01*step).Verdict(), "located no coarser than promised")
+	assert.NotEqual(t, sim.NotMet, at(w.Upper.Possible.At-1.01*step).Verdict())
+	assert.Less(t, s.Evaluations(), 22, "a search is short")
 }
 
 // A target that these samples cannot show ends the window where it is seen
@@ -334,4 +335,15 @@ func TestTargetTooStrictToProve(t *testing.T) {
 	run.Scenarios[0] = scenario
 	_, err = New(context.Background(), run)
 	assert.ErrorContains(t, err, "the largest needs 299572")
+}
+
+// Targets of all sizes: 0.5 and above are a coin toss, and still found.
+func TestTargetsOfAllSizes(t *testing.T) {
+	for _, target := range []float64{0.002, 0.1, 0.3, 0.45, 0.6} {
+		d := demo
+		d.target, d.limit = target, d.mean()+2-4*target
+		s := d.search(t, 40_000, 17)
+		m, err := ShiftMean(d.plan(t), "a")
+		encloses(t, window(t, s, m, err).Upper, d.shift(0), 1)
+	}
 }

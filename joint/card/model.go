@@ -19,17 +19,8 @@ type Model struct {
 	wiring  *wiring
 	outputs []Output
 	kept    []int // index of each output in the full row of results
-	fixed   fixed
 	states  *sync.Pool
 	inputs  []float64 // the constants, in their slots
-}
-
-// fixed says which intermediate results no drawn input touches: they are
-// computed once per state instead of once per row.
-type fixed struct {
-	gas       bool
-	pairs     [edges]bool
-	stiffness [edges]bool
 }
 
 // New makes the model of a binding. The error lists every input that is missing,
@@ -57,7 +48,6 @@ func New(b *Binding) (*Model, error) {
 			m.inputs[slot] = s.Value
 		}
 	}
-	m.fixed = m.findFixed()
 	m.chooseOutputs(b)
 	m.states = &sync.Pool{New: func() any { return m.newState() }}
 	return m, nil
@@ -91,40 +81,9 @@ func (m *Model) chooseOutputs(b *Binding) {
 	}
 }
 
-// findFixed looks which inputs are drawn.
-func (m *Model) findFixed() fixed {
-	f := fixed{gas: true, pairs: [edges]bool{true, true}, stiffness: [edges]bool{true, true}}
-	for _, d := range m.drawn {
-		switch d.slot {
-		case gasPressure, gasAltitude, gasAccommodation, jointTemperature, wallTemperature:
-			f.gas = false
-		}
-		e, property, ok := m.edgeProperty(d.slot)
-		if !ok {
-			continue
-		}
-		if property >= ownEdgeParameters && property < edgeParameters {
-			f.pairs[e], f.stiffness[e] = false, false
-		}
-		if property == clampLength || property == flangeThickness || property == railThickness {
-			f.stiffness[e] = false
-		}
-	}
-	return f
-}
-
 // edgeSlot is the slot of a property within an edge's block.
 func (m *Model) edgeSlot(edge, property int) int {
 	return m.layout.cardSlots() + edge*m.layout.edgeSlots() + property
-}
-
-// edgeProperty is the inverse of edgeSlot; ok is false for a card's slot.
-func (m *Model) edgeProperty(slot int) (edge, property int, ok bool) {
-	slot -= m.layout.cardSlots()
-	if slot < 0 {
-		return 0, 0, false
-	}
-	return slot / m.layout.edgeSlots(), slot % m.layout.edgeSlots(), true
 }
 
 // Outputs lists the columns of the output in order. A limit that is not judged

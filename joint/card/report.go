@@ -111,13 +111,18 @@ func (m *Model) reportFaces(s *state) {
 	bearing := 0.0
 	for e := range s.edges {
 		edge := &s.edges[e]
-		allowed := edge.allowables()
+		var pressure [pairKinds]float64
 		for i := range edge.faces {
 			c := &edge.faces[i].contact
 			below = below || c.PressureBelowRange
 			above = above || c.PressureAboveRange
 			over = over || c.OverYield
-			bearing = max(bearing, c.LocalPressure/allowed[m.faces[i].pair])
+			if worst := &pressure[m.faces[i].pair]; c.LocalPressure > *worst {
+				*worst = c.LocalPressure
+			}
+		}
+		for kind, allowed := range edge.allowables() {
+			bearing = max(bearing, pressure[kind]/allowed)
 		}
 	}
 	s.out[utilisationBearing] = bearing

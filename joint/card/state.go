@@ -10,10 +10,14 @@ import (
 type state struct {
 	in      []float64 // input vector
 	outside bool      // an input was moved into its range
-	gas     contact.GasState
-	joint   float64 // temperature of the joint, K
-	heat    float64 // all the heat put in, W
-	edges   [edges]edgeState
+	joint   float64   // temperature of the joint, K
+	heat    float64   // all the heat put in, W
+
+	surroundings     surroundings
+	standardPressure float64          // of the altitude in surroundings, Pa
+	gas              contact.GasState // of surroundings
+
+	edges [edges]edgeState
 
 	conductance, source, work, temperature []float64 // of the network
 	out                                    []float64 // every output, kept or not
@@ -29,8 +33,10 @@ type edgeState struct {
 	tightened, axial, threadTorque float64 // N after tightening, N now, N*m
 	train                          force.TrainForces
 
-	pairs     [pairKinds]contact.Pair
-	stiffness float64 // against the bow, Pa/m
+	bodies    bodyBlock
+	pairs     [pairKinds]contact.Pair // of bodies
+	bent      bentLayers
+	stiffness float64 // of bent against the bow, Pa/m
 	bow       contact.Partial
 	faces     []pressedFace // as Model.faces
 }
@@ -48,7 +54,7 @@ func (s *state) misfit() bool {
 	return s.edges[0].fit != force.Seated || s.edges[1].fit != force.Seated
 }
 
-// newState allocates a state and computes what is fixed.
+// newState allocates a state.
 func (m *Model) newState() *state {
 	n := m.wiring.Network
 	s := &state{
@@ -63,15 +69,6 @@ func (m *Model) newState() *state {
 		edge := &s.edges[e]
 		edge.in = s.in[m.edgeSlot(e, 0):m.edgeSlot(e+1, 0)]
 		edge.faces = make([]pressedFace, len(m.faces))
-		if m.fixed.pairs[e] {
-			edge.preparePairs()
-		}
-		if m.fixed.stiffness[e] {
-			edge.prepareStiffness()
-		}
-	}
-	if m.fixed.gas {
-		s.prepareGas(m.layout.Gas)
 	}
 	return s
 }
@@ -85,18 +82,12 @@ func (m *Model) evaluateRow(s *state) {
 		m.reportMisfit(s)
 		return
 	}
-	if !m.fixed.gas {
-		s.prepareGas(m.layout.Gas)
-	}
+	s.prepareGas(m.layout.Gas)
 	for e := range s.edges {
 		edge := &s.edges[e]
 		edge.tighten(&m.layout.Thread, m.train, s.joint)
-		if !m.fixed.pairs[e] {
-			edge.preparePairs()
-		}
-		if !m.fixed.stiffness[e] {
-			edge.prepareStiffness()
-		}
+		edge.preparePairs(&s.edges[0])
+		edge.prepareStiffness()
 		m.pressFaces(s, edge)
 		m.conductEdge(s, e)
 	}

@@ -1,10 +1,6 @@
 package card
 
-import (
-	"fmt"
-
-	"clampodds/joint/contact"
-)
+import "clampodds/joint/contact"
 
 // pairKind is a combination of bodies that touch.
 type pairKind int
@@ -57,56 +53,22 @@ func planFaces(l *Layout) []plannedFace {
 	return plan
 }
 
-// prepareGas sets the joint's temperature and the gas at it.
-func (s *state) prepareGas(gas contact.Gas) {
-	s.joint = s.in[jointTemperature]
-	if s.joint == 0 {
-		s.joint = s.in[wallTemperature]
-	}
-	pressure := s.in[gasPressure]
-	if pressure == 0 {
-		pressure = must(contact.StandardPressure(s.in[gasAltitude]))
-	}
-	s.gas = must(contact.NewGasState(gas, s.joint, pressure, s.in[gasAccommodation]))
+// pieceSize is what the faces of an edge have in common.
+type pieceSize struct {
+	length, width, height float64 // of a piece, m
+	cone                  float64 // by which a load spreads through the flange, m
+	// Resistances of a piece, K/W: half its height, half its width, its length.
+	up, aside, along float64
 }
 
-// preparePairs combines the bodies of an edge.
-func (edge *edgeState) preparePairs() {
-	var body [bodies]contact.Body
-	for i := range body {
-		p := edge.in[bodyProperty(i, 0):bodyProperty(i+1, 0)]
-		body[i] = contact.Body{
-			Conductivity: p[conductivity], Modulus: p[modulus], Poisson: p[poisson], Hardness: p[hardness],
-			Roughness: p[roughness], Slope: p[slope], Yield: p[yield],
-		}
-		if p[slope] == 0 { // here once instead of in every pair
-			body[i].Slope = contact.SlopeFromRoughness(p[roughness])
-		}
-	}
-	edge.pairs = [pairKinds]contact.Pair{
-		flangeOnRail:   must(contact.NewPair(body[flangeBody], body[railBody], 0)),
-		flangeOnPiece:  must(contact.NewPair(body[flangeBody], body[clampBody], 0)),
-		pieceOnChassis: must(contact.NewPair(body[clampBody], body[railBody], 0)),
-		pieceOnPiece:   must(contact.NewPair(body[clampBody], body[clampBody], 0)),
-	}
-}
-
-// prepareStiffness sets the stiffness of flange and rail against the bow.
-func (edge *edgeState) prepareStiffness() {
-	in := edge.in
-	layer := func(body, thickness int) contact.Layer {
-		return contact.Layer{Modulus: in[bodyProperty(body, modulus)], Poisson: in[bodyProperty(body, poisson)], Thickness: in[thickness]}
-	}
-	edge.stiffness = contact.BowStiffness(in[clampLength], layer(flangeBody, flangeThickness), layer(railBody, railThickness))
-}
-
-// must passes on what contact makes of inputs that lie in the ranges of the
-// parameter table, which are inside those that contact accepts.
-func must[T any](value T, err error) T {
-	if err != nil {
-		panic(fmt.Sprintf("card: the parameter table is wider than the contact model: %v", err))
-	}
-	return value
+func (m *Model) pieceSize(in []float64) pieceSize {
+	p := pieceSize{length: in[clampLength] / float64(m.layout.Pieces), width: in[clampWidth], height: in[clampHeight]}
+	p.cone = min(in[flangeThickness], p.length/2) // 45 degrees through the flange
+	k := in[bodyProperty(clampBody, conductivity)]
+	p.up = p.height / (2 * k * p.length * p.width)
+	p.aside = p.width / (2 * k * p.length * p.height)
+	p.along = p.length / (k * p.width * p.height)
+	return p
 }
 
 // pressFaces evaluates every contact face of an edge.
@@ -115,10 +77,11 @@ func (m *Model) pressFaces(s *state, edge *edgeState) {
 	outward, _ := edge.train.FaceForce()
 	bow := contact.Bow{Height: in[directBow], Length: in[clampLength], Stiffness: edge.stiffness}
 	edge.bow = bow.Close(outward/(in[clampLength]*in[clampWidth]), edge.pairs[flangeOnRail].Conductivity)
+	size := m.pieceSize(in)
 	for i := range m.faces {
-		properties := in[edgeParameters+i*faceParameters:]
+		properties := (*[faceParameters]float64)(in[edgeParameters+i*faceParameters:])
 		pressed := &edge.faces[i]
-		m.place(edge, &m.faces[i], pressed)
+		edge.place(&m.faces[i], &size, pressed)
 		pressed.geometry.Crown, pressed.geometry.Taper = properties[crown], properties[taper]
 		pair := &edge.pairs[m.faces[i].pair]
 		pair.Film = properties[film]
@@ -128,32 +91,29 @@ func (m *Model) pressFaces(s *state, edge *edgeState) {
 
 // place sets where a face is: its lengths, its force, and the resistance of the
 // bodies behind it.
-func (m *Model) place(edge *edgeState, f *plannedFace, pressed *pressedFace) {
-	in, i := edge.in, f.position-1
-	length, width, height := in[clampLength]/float64(m.layout.Pieces), in[clampWidth], in[clampHeight]
-	k := in[bodyProperty(clampBody, conductivity)]
+func (edge *edgeState) place(f *plannedFace, size *pieceSize, pressed *pressedFace) {
+	i := f.position - 1
 	pressed.bodies = 0
-	pressed.geometry = contact.Face{Length: length, Width: width}
+	pressed.geometry = contact.Face{Length: size.length, Width: size.width}
 	switch f.kind {
 	case direct:
 		pressed.geometry.Along = edge.bow
-		cone := min(in[flangeThickness], length/2) // 45 degrees through the flange
 		if f.position%2 == 1 {
-			pressed.geometry.Length, pressed.force = length+f.neighbours*cone, edge.train.Outward[i]
+			pressed.geometry.Length, pressed.force = size.length+f.neighbours*size.cone, edge.train.Outward[i]
 		} else {
-			pressed.geometry.Length, pressed.force = length-2*cone, 0
+			pressed.geometry.Length, pressed.force = size.length-2*size.cone, 0
 		}
 	case piece, upper:
 		pressed.force = edge.train.Outward[i]
-		pressed.bodies = height / (2 * k * length * width)
+		pressed.bodies = size.up
 	case side, rib:
-		pressed.geometry.Width = height
+		pressed.geometry.Width = size.height
 		pressed.force = edge.train.Sideways[i]
-		pressed.bodies = width / (2 * k * length * height)
+		pressed.bodies = size.aside
 	case ramp:
 		pressed.geometry.Length = edge.overlap
 		pressed.force = edge.train.RampNormal[i]
-		pressed.bodies = f.along * length / (k * width * height)
+		pressed.bodies = f.along * size.along
 	}
 }
 

@@ -70,24 +70,39 @@ const leastClosing = 1e-100
 //
 // Accurate to a few units in the last place for every x >= 0, +Inf included.
 func layerFactor(x float64) float64 {
-	if x == 0 {
-		return 0
-	}
 	if x < 1 {
-		// sinh^2 x - x^2 = sum over n >= 2 of 2^(2n-1) x^(2n)/(2n)!: the difference
-		// itself loses all digits as x -> 0. Twelve terms reach 1e-18 at x = 1; x^3
-		// is taken out so that nothing underflows before the result does.
-		term := 1.0 / 3
-		sum := term
-		for n := 3.0; n < 14; n++ {
-			term *= 4 * x * x / ((2*n - 1) * 2 * n)
-			sum += term
+		// sinh^2 x - x^2 itself loses all digits as x -> 0; x^3 is taken out so that
+		// nothing underflows before the result does.
+		numerator, denominator := 0.0, 0.0
+		for n := len(layerSeries) - 1; n >= 0; n-- {
+			numerator = numerator*4*x*x + layerSeries[n].numerator
+			denominator = denominator*4*x*x + layerSeries[n].denominator
 		}
-		return x * x * x * sum * (2 * x / (math.Sinh(2*x) + 2*x))
+		return x * x * x * numerator / denominator
 	}
 	// Numerator and denominator times 4 exp(-2x), which cannot overflow; the
 	// largest x that still matters keeps x exp(-2x) from becoming Inf times 0.
 	x = min(x, 400)
 	decay := math.Exp(-2 * x)
 	return ((1-decay)*(1-decay) - 4*x*x*decay) / (1 - decay*decay + 4*x*decay)
+}
+
+// layerSeries holds the coefficients of (4 x^2)^n in
+//
+//	(sinh^2 x - x^2)/x^4 = sum of 8 (4 x^2)^n/(2n+4)!
+//	(sinh 2x + 2x)/(2x) = 1 + sum of (4 x^2)^n/(2n+1)!
+//
+// The first left out is 1e-18 at x = 1.
+var layerSeries = newLayerSeries()
+
+func newLayerSeries() (series [13]struct{ numerator, denominator float64 }) {
+	odd := 1.0 // (2n+1)!
+	for n := range series {
+		next := odd * float64((2*n+2)*(2*n+3))
+		series[n].numerator = 8 / (next * float64(2*n+4))
+		series[n].denominator = 1 / odd
+		odd = next
+	}
+	series[0].denominator++
+	return series
 }

@@ -147,7 +147,7 @@ func (c *Conductance) touch(pair *Pair, gas *GasState, pressure float64) (coeffi
 	separation = pair.gapScale * gapPower.of(min(max(relative, gapLow), gapHigh))
 	c.GasCoefficient = gas.Conductivity / (separation + gas.JumpDistance)
 	coefficient = c.SpotCoefficient + c.GasCoefficient + gas.Radiation
-	return throughFilm(coefficient, pair.Film), separation
+	return coefficient / (1 + coefficient*pair.Film), separation
 }
 
 // bend puts the bow around the coefficient found so far, that of the strips the
@@ -170,26 +170,23 @@ func (c *Conductance) bend(along *Partial, pair *Pair, gas *GasState, separation
 func (p *Partial) conduct(inner, constriction, separation float64, gas *GasState, film float64) (coefficient, open float64, gasGoverns bool) {
 	zone := p.Fraction * inner
 	if p.Fraction < 1 {
-		opened := 1 - p.Fraction
-		open = opened * gas.through(p.Gap/opened+separation, film)
+		flow, drop := gas.through(p.Gap, separation, 1-p.Fraction, film)
+		open = (1 - p.Fraction) * flow / drop
 	}
 	coefficient = zone/(1+zone*constriction) + open
-	if gasOnly := gas.through(p.Gap+separation, film); gasOnly > coefficient {
-		return gasOnly, open, p.Fraction > 0
+	if flow, drop := gas.through(p.Gap, separation, 1, film); flow > coefficient*drop {
+		return flow / drop, open, p.Fraction > 0
 	}
 	return coefficient, open, false
 }
 
-// through is the coefficient of a gap (m) with a film (m2K/W) in series, W/m2K.
-func (g *GasState) through(gap, film float64) float64 {
-	return throughFilm(g.Conductivity/(gap+g.JumpDistance)+g.Radiation, film)
-}
-
-// throughFilm puts a film (m2K/W) in series with a coefficient (W/m2K). Most
-// faces have none; the branch spares them a division.
-func throughFilm(coefficient, film float64) float64 {
-	if film == 0 {
-		return coefficient
-	}
-	return coefficient / (1 + coefficient*film)
+// through returns the coefficient of a share of a face, W/m2K of that share, whose
+// gap has a mean (m) over the whole face beside a separation (m), with a film
+// (m2K/W) in series; as a flow over a drop, so that to compare needs no division:
+//
+//	1/(1/(k_g/s + h_rad) + R_f),  s = gap/share + separation + M
+func (g *GasState) through(gap, separation, share, film float64) (flow, drop float64) {
+	s := gap + share*(separation+g.JumpDistance)
+	flow = share*g.Conductivity + g.Radiation*s
+	return flow, s + film*flow
 }

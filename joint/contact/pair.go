@@ -112,11 +112,17 @@ func NewPair(first, second Body, film float64) (Pair, error) {
 	if !(film >= 0 && film <= 1) {
 		return Pair{}, rangeError("film resistance", film, "m2K/W", 0, 1)
 	}
+	return PairOf(&first, &second, film), nil
+}
+
+// PairOf is NewPair without its checks, for bodies and a film that are known to
+// lie in the ranges it allows. The bodies are not modified.
+func PairOf(first, second *Body, film float64) Pair {
 	p := Pair{
 		Conductivity: 2 * first.Conductivity * second.Conductivity / (first.Conductivity + second.Conductivity),
-		Modulus:      1 / ((1-first.Poisson*first.Poisson)/first.Modulus + (1-second.Poisson*second.Poisson)/second.Modulus),
-		Roughness:    math.Hypot(first.Roughness, second.Roughness),
-		Slope:        math.Hypot(first.slope(), second.slope()),
+		Modulus:      1 / (first.compliance() + second.compliance()),
+		Roughness:    rootSumSquare(first.Roughness, second.Roughness),
+		Slope:        rootSumSquare(first.slope(), second.slope()),
 		Hardness:     min(first.Hardness, second.Hardness),
 		Film:         film,
 		Yield:        min(first.Yield, second.Yield),
@@ -133,8 +139,14 @@ func NewPair(first, second Body, film float64) (Pair, error) {
 	if p.Yield > 0 {
 		p.yieldBearing = yieldFactor * p.Yield
 	}
-	return p, nil
+	return p
 }
+
+// compliance is (1 - nu^2)/E, 1/Pa.
+func (b *Body) compliance() float64 { return (1 - b.Poisson*b.Poisson) / b.Modulus }
+
+// rootSumSquare is math.Hypot without its guard against squares that overflow.
+func rootSumSquare(a, b float64) float64 { return math.Sqrt(a*a + b*b) }
 
 // slope is the given slope or the one that goes with the roughness.
 func (b *Body) slope() float64 {

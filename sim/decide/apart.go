@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"clampodds/sim"
-	"clampodds/sim/interval"
 	"clampodds/sim/rare"
 	"clampodds/sim/tail"
 )
@@ -164,13 +163,13 @@ func (p tailPair) difference(level float64) Difference {
 }
 
 // judge decides whether other stays below (1+share) first + margin.
-func (p tailPair) judge(share, margin float64) (verdict interval.Verdict, needed int64) {
+func (p tailPair) judge(share, margin float64) (verdict Answer, needed int64) {
 	low, high := p.bounds(share)
 	switch {
 	case high <= margin:
-		return interval.Safe, 0
+		return Yes, 0
 	case low > margin:
-		return interval.NotSafe, 0
+		return No, 0
 	}
 	value := p.difference(0).Value - share*p.first.Value
 	reach := high - value
@@ -178,5 +177,5 @@ func (p tailPair) judge(share, margin float64) (verdict interval.Verdict, needed
 		reach = value - low
 	}
 	evaluations := p.first.N + p.other.N + p.onlyOther.N
-	return interval.Undecided, neededTimes(evaluations, math.Pow(reach/(margin-value), 2))
+	return Undecided, neededTimes(evaluations, math.Pow(reach/(margin-value), 2))
 }

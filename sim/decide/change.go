@@ -8,7 +8,6 @@ import (
 	"slices"
 
 	"clampodds/sim"
-	"clampodds/sim/interval"
 )
 
 // Change is a design before and after a change.
@@ -26,9 +25,9 @@ type Change struct {
 
 // Changed is what a change does.
 type Changed struct {
-	// Verdict is safe when every requirement's is.
-	Verdict interval.Verdict
-	Margin  Margin
+	// Safe is Yes when it is for every requirement.
+	Safe   Answer
+	Margin Margin
 	// Requirements are those that both designs have.
 	Requirements []RequirementChange
 	// Outputs compares the requirements' outputs.
@@ -54,9 +53,9 @@ type RequirementChange struct {
 	// Untouched says that the output was the same in every single row. The
 	// change is then safe for the requirement.
 	Untouched bool
-	// Verdict is the worse of MarginVerdict and TargetVerdict, each 0 where it
-	// is not asked.
-	Verdict, MarginVerdict, TargetVerdict interval.Verdict
+	// Safe asks for both of WithinMargin and TargetMet, each 0 where it is not
+	// asked.
+	Safe, WithinMargin, TargetMet Answer
 	// NeededRows and NeededEvaluations are what would decide, as interval.Judgement;
 	// 0 where not needed.
 	NeededRows, NeededEvaluations int64
@@ -85,7 +84,7 @@ func (c *Change) Judge(ctx context.Context) (*Changed, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Changed{Margin: c.Margin, Verdict: interval.Safe, Run: found, Outputs: parts.changes(0, 1, c.Run.Confidence)}
+	r := &Changed{Margin: c.Margin, Safe: Yes, Run: found, Outputs: parts.changes(0, 1, c.Run.Confidence)}
 	r.Requirements = make([]RequirementChange, len(shared))
 	err = c.concurrently(ctx, len(shared), func(i int) error {
 		var err error
@@ -96,7 +95,7 @@ func (c *Change) Judge(ctx context.Context) (*Changed, error) {
 		return nil, err
 	}
 	for _, q := range r.Requirements {
-		r.Verdict = worse(r.Verdict, q.Verdict)
+		r.Safe = both(r.Safe, q.Safe)
 	}
 	for i, step := range c.Steps {
 		s := StepChange{Name: step.Name, Outputs: parts.changes(0, 2+i, c.Run.Confidence)}
@@ -210,32 +209,24 @@ func (c *Change) requirement(q sim.Requirement, found *sim.Result, untouched boo
 			return r, err
 		}
 	}
-	r.Verdict = worse(orSafe(r.MarginVerdict), orSafe(r.TargetVerdict))
+	r.Safe = both(r.WithinMargin, r.TargetMet)
 	return r, nil
-}
-
-// orSafe takes a condition that is not asked as kept.
-func orSafe(v interval.Verdict) interval.Verdict {
-	if v == 0 {
-		return interval.Safe
-	}
-	return v
 }
 
 // judgeMargin holds the difference against the margin.
 func (c *Change) judgeMargin(r *RequirementChange, pair sim.PairedExceedance) error {
 	switch {
 	case r.Untouched:
-		r.MarginVerdict = interval.Safe
+		r.WithinMargin = Yes
 	case c.counted(c.Before.Plan, c.Margin.size(r.Requirement, r.Before)):
-		r.MarginVerdict, r.NeededRows = c.Margin.judgeCounts(pair, c.Run.Confidence)
+		r.WithinMargin, r.NeededRows = c.Margin.judgeCounts(pair, c.Run.Confidence)
 	default:
 		p, err := c.pairTails(c.Before, c.After, r.Requirement)
 		if err != nil {
 			return err
 		}
 		r.Before, r.After, r.Difference = p.first, p.other, p.difference(c.Run.Confidence)
-		r.MarginVerdict, r.NeededEvaluations = c.Margin.judgeTails(p)
+		r.WithinMargin, r.NeededEvaluations = c.Margin.judgeTails(p)
 	}
 	return nil
 }
@@ -244,7 +235,7 @@ func (c *Change) judgeMargin(r *RequirementChange, pair sim.PairedExceedance) er
 func (c *Change) judgeTarget(r *RequirementChange, after sim.ScenarioResult) error {
 	q := r.Requirement
 	if c.counted(c.After.Plan, q.Target) {
-		r.TargetVerdict = verdictOf(sim.Judge(r.After, q.Target))
+		r.TargetMet = met(sim.Judge(r.After, q.Target))
 		r.NeededRows = max(r.NeededRows, r.After.Needed(q.Target))
 		return nil
 	}
@@ -252,8 +243,8 @@ func (c *Change) judgeTarget(r *RequirementChange, after sim.ScenarioResult) err
 	if err != nil {
 		return err
 	}
-	r.After, r.TargetVerdict = found.Estimate, verdictOf(sim.Judge(found.Estimate, q.Target))
-	if r.TargetVerdict == interval.Undecided {
+	r.After, r.TargetMet = found.Estimate, met(sim.Judge(found.Estimate, q.Target))
+	if r.TargetMet == Undecided {
 		r.NeededEvaluations = max(r.NeededEvaluations, neededTail(found.Estimate, q.Target))
 	}
 	return nil

@@ -9,7 +9,6 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim"
-	"clampodds/sim/interval"
 )
 
 // shifted is a design whose output is its input a, moved up by shift, plus
@@ -49,21 +48,21 @@ func TestVerdictsAtTheMargin(t *testing.T) {
 		margin Margin
 		target float64
 	}{{Margin{Absolute, q - p}, 0}, {Margin{Relative, q/p - 1}, 0.03}, {Margin{Kind: TargetMet}, q}} {
-		verdicts := map[interval.Verdict]int{}
+		verdicts := map[Answer]int{}
 		for seed := range uint64(seeds) {
 			change := &Change{Setup: setup(2000, seed), Margin: c.margin}
 			change.Before, change.After = both(c.target)
 			r := judge(t, change)
-			v := r.Requirements[0].MarginVerdict
+			v := r.Requirements[0].WithinMargin
 			if c.margin.Kind == TargetMet {
-				v = r.Requirements[0].TargetVerdict
+				v = r.Requirements[0].TargetMet
 			}
 			verdicts[v]++
 		}
 		t.Logf("%+v %v", c.margin, verdicts)
 		allowed := 0.05*seeds + 3*math.Sqrt(0.05*0.95*seeds)
-		assert.LessOrEqual(t, float64(verdicts[interval.Safe]), allowed, "false safe %+v", c)
-		assert.LessOrEqual(t, float64(verdicts[interval.NotSafe]), allowed, "false not safe %+v", c)
+		assert.LessOrEqual(t, float64(verdicts[Yes]), allowed, "false safe %+v", c)
+		assert.LessOrEqual(t, float64(verdicts[No]), allowed, "false not safe %+v", c)
 	}
 }
 
@@ -72,9 +71,9 @@ func TestVerdictsFarFromTheMargin(t *testing.T) {
 	for seed := range uint64(100) {
 		change := &Change{Setup: setup(4000, seed), Margin: Margin{Absolute, 0.01}}
 		change.Before, change.After = shifted(t, "before", 0, 0, 2, 0), shifted(t, "after", 0.01, 0, 2, 0)
-		assert.Equal(t, interval.Safe, judge(t, change).Verdict, "seed %d", seed)
+		assert.Equal(t, Yes, judge(t, change).Safe, "seed %d", seed)
 		change.After = shifted(t, "after", 0.7, 0, 2, 0)
-		assert.Equal(t, interval.NotSafe, judge(t, change).Verdict, "seed %d", seed)
+		assert.Equal(t, No, judge(t, change).Safe, "seed %d", seed)
 	}
 }
 
@@ -118,7 +117,7 @@ func TestIntervalsOfAChangeCover(t *testing.T) {
 func TestNoChangeIsExactlyNothing(t *testing.T) {
 	one := shifted(t, "one", 0, 1, 2, 0.1)
 	r := judge(t, &Change{Setup: setup(3000, 1), Margin: Margin{Absolute, 1e-3}, Before: one, After: one, Same: true})
-	assert.Equal(t, interval.Safe, r.Verdict)
+	assert.Equal(t, Yes, r.Safe)
 	q := r.Requirements[0]
 	assert.Equal(t, Difference{Level: 0.95}, q.Difference)
 	assert.True(t, q.Untouched)
@@ -130,7 +129,7 @@ func TestNoChangeIsExactlyNothing(t *testing.T) {
 	}
 	// Not known to be the same, equal rows still leave a chance.
 	r = judge(t, &Change{Setup: setup(3000, 1), Margin: Margin{Absolute, 1e-3}, Before: one, After: one})
-	assert.Equal(t, interval.Safe, r.Verdict)
+	assert.Equal(t, Yes, r.Safe)
 	assert.Greater(t, r.Requirements[0].High, 0.0)
 }
 
@@ -157,19 +156,19 @@ func TestChangeInTheTail(t *testing.T) {
 	d := exact(after) - exact(before)
 	for _, c := range []struct {
 		margin Margin
-		want   interval.Verdict
+		want   Answer
 	}{
-		{Margin{Absolute, 2 * d}, interval.Safe},
-		{Margin{Absolute, d / 2}, interval.NotSafe},
-		{Margin{Absolute, d}, interval.Undecided},
-		{Margin{Relative, 2 * d / exact(before)}, interval.Safe},
-		{Margin{Relative, d / exact(before) / 3}, interval.NotSafe},
-		{Margin{Kind: TargetMet}, interval.Safe},
+		{Margin{Absolute, 2 * d}, Yes},
+		{Margin{Absolute, d / 2}, No},
+		{Margin{Absolute, d}, Undecided},
+		{Margin{Relative, 2 * d / exact(before)}, Yes},
+		{Margin{Relative, d / exact(before) / 3}, No},
+		{Margin{Kind: TargetMet}, Yes},
 	} {
 		r := judge(t, &Change{Setup: setup(10_000, 4), Margin: c.margin, Before: before, After: after})
 		q := r.Requirements[0]
-		assert.Equal(t, c.want, q.Verdict, "%+v %+v", c, q)
-		assert.Equal(t, c.want == interval.Undecided, q.NeededEvaluations > 0)
+		assert.Equal(t, c.want, q.Safe, "%+v %+v", c, q)
+		assert.Equal(t, c.want == Undecided, q.NeededEvaluations > 0)
 		if c.margin.Kind != TargetMet {
 			assert.True(t, q.Tail)
 			assert.Less(t, q.Low, d)
@@ -185,20 +184,20 @@ func TestChangeInTheTail(t *testing.T) {
 func TestTargetAndMargin(t *testing.T) {
 	before, after := shifted(t, "before", 0, 0, 2, 0.01), shifted(t, "after", 0.01, 0, 2, 0.01)
 	q := judge(t, &Change{Setup: setup(4000, 1), Margin: Margin{Absolute, 0.01}, Before: before, After: after}).Requirements[0]
-	assert.Equal(t, interval.Safe, q.MarginVerdict)
-	assert.Equal(t, interval.NotSafe, q.TargetVerdict)
-	assert.Equal(t, interval.NotSafe, q.Verdict)
+	assert.Equal(t, Yes, q.WithinMargin)
+	assert.Equal(t, No, q.TargetMet)
+	assert.Equal(t, No, q.Safe)
 }
 
 func TestUndecidedSaysHowManyRows(t *testing.T) {
 	change := &Change{Setup: setup(2000, 1), Margin: Margin{Absolute, 0.009}}
 	change.Before, change.After = shifted(t, "before", 0, 0, 2, 0), shifted(t, "after", 0.1, 0, 2, 0)
 	r := judge(t, change)
-	require.Equal(t, interval.Undecided, r.Verdict)
+	require.Equal(t, Undecided, r.Safe)
 	needed := r.Requirements[0].NeededRows
 	require.Greater(t, needed, int64(2000))
 	change.Run.Samples = 20 * needed // what was observed need not stay
-	assert.NotEqual(t, interval.Undecided, judge(t, change).Verdict)
+	assert.NotEqual(t, Undecided, judge(t, change).Safe)
 }
 
 func TestStepsTakeTheDifferencesApart(t *testing.T) {

@@ -55,7 +55,7 @@ func (m Margin) size(q sim.Requirement, before sim.Estimate) float64 {
 }
 
 // judgeCounts judges rows counted in both designs. Needed is in rows.
-func (m Margin) judgeCounts(p sim.PairedExceedance, level float64) (interval.Verdict, int64) {
+func (m Margin) judgeCounts(p sim.PairedExceedance, level float64) (Answer, int64) {
 	var j interval.Judgement
 	paired := p.Paired()
 	if m.Kind == Relative {
@@ -65,38 +65,41 @@ func (m Margin) judgeCounts(p sim.PairedExceedance, level float64) (interval.Ver
 	} else {
 		j = paired.Judge(m.Value, level, 1)
 	}
-	if j.Verdict != interval.Undecided {
-		return j.Verdict, 0
+	switch j.Verdict {
+	case interval.Safe:
+		return Yes, 0
+	case interval.NotSafe:
+		return No, 0
 	}
 	rows := p.Both + p.OnlyFirst + p.OnlyOther + p.Neither
-	return j.Verdict, neededTimes(rows, float64(j.Needed)/paired.Total)
+	return Undecided, neededTimes(rows, float64(j.Needed)/paired.Total)
 }
 
 // judgeTails judges what the tail methods found. Needed is in evaluations.
-func (m Margin) judgeTails(p tailPair) (interval.Verdict, int64) {
+func (m Margin) judgeTails(p tailPair) (Answer, int64) {
 	if m.Kind == Relative {
 		return p.judge(m.Value, 0)
 	}
 	return p.judge(0, m.Value)
 }
 
-// verdictOf turns a verdict on a target into one on a change.
-func verdictOf(v sim.Verdict) interval.Verdict {
+// met is the answer to whether a target is met.
+func met(v sim.Verdict) Answer {
 	switch v {
 	case sim.Met:
-		return interval.Safe
+		return Yes
 	case sim.NotMet:
-		return interval.NotSafe
+		return No
 	}
-	return interval.Undecided
+	return Undecided
 }
 
-// worse is the verdict on two conditions that must both hold.
-func worse(a, b interval.Verdict) interval.Verdict {
-	for _, v := range []interval.Verdict{interval.NotSafe, interval.Undecided} {
+// both is the answer to whether two conditions hold, each 0 where it is not asked.
+func both(a, b Answer) Answer {
+	for _, v := range []Answer{No, Undecided} {
 		if a == v || b == v {
 			return v
 		}
 	}
-	return interval.Safe
+	return Yes
 }

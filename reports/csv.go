@@ -10,16 +10,18 @@ import (
 // a row with the table's key and caption, the heads, the rows, a blank line.
 // Running text is left out; it is for people.
 func WriteCSV(w io.Writer, d Document) error {
-	for i, b := range d.Blocks {
+	first := true
+	for _, b := range d.Blocks {
 		t, ok := b.(*Table)
 		if !ok {
 			continue
 		}
-		if i > 0 {
+		if !first {
 			if _, err := io.WriteString(w, "\n"); err != nil {
 				return err
 			}
 		}
+		first = false
 		if err := WriteTableCSV(w, t); err != nil {
 			return err
 		}

@@ -6,13 +6,19 @@
 // warnings, and leave as text.
 package reports
 
+import (
+	"strconv"
+
+	"clampodds/reports/figure"
+)
+
 // Document is what a command has to say, in reading order.
 type Document struct {
 	Title  string
 	Blocks []Block
 }
 
-// Block is one of Heading, Paragraph, List or *Table.
+// Block is one of Heading, Paragraph, List, *Table or *Figure.
 type Block interface{ block() }
 
 // Heading opens a section.
@@ -28,7 +34,9 @@ type List []string
 // the column's head does not state.
 type Table struct {
 	// Key names the table for programs ("percentiles").
-	Key     string
+	Key string
+	// Number is what Document.Number gave, "A-1"; empty: not numbered.
+	Number  string
 	Caption string
 	Columns []Column
 	Rows    [][]string
@@ -43,13 +51,67 @@ type Column struct {
 	Number bool
 }
 
+// Figure is a drawing with its caption. Renderers that cannot show it leave it
+// out; a terminal shows a distribution as text.
+type Figure struct {
+	// Key names the figure for programs and files ("hotter_edge").
+	Key string
+	// Number is what Document.Number gave, "A-1"; empty: not numbered.
+	Number  string
+	Caption string
+	// Alt tells a reader who cannot see the figure what it shows, numbers
+	// included.
+	Alt     string
+	Drawing figure.Drawing
+}
+
 func (Heading) block()   {}
 func (Paragraph) block() {}
 func (List) block()      {}
 func (*Table) block()    {}
+func (*Figure) block()   {}
 
 // Add appends blocks.
 func (d *Document) Add(blocks ...Block) { d.Blocks = append(d.Blocks, blocks...) }
+
+// Number numbers the tables and the figures in reading order, each from 1: "A-1"
+// for the prefix A, "1" for none. It changes the blocks of d.
+func (d Document) Number(prefix string) {
+	if prefix != "" {
+		prefix += "-"
+	}
+	tables, figures := 0, 0
+	for _, b := range d.Blocks {
+		switch b := b.(type) {
+		case *Table:
+			tables++
+			b.Number = prefix + strconv.Itoa(tables)
+		case *Figure:
+			figures++
+			b.Number = prefix + strconv.Itoa(figures)
+		}
+	}
+}
+
+// label is "Table A-1", empty without a number.
+func (t *Table) label() string { return label("Table ", t.Number) }
+
+func (f *Figure) label() string { return label("Figure ", f.Number) }
+
+func label(word, number string) string {
+	if number == "" {
+		return ""
+	}
+	return word + number
+}
+
+// titled is label and caption in one line.
+func titled(label, caption string) string {
+	if label == "" {
+		return caption
+	}
+	return label + ". " + caption
+}
 
 // AddRow appends one row; it panics when the row does not fit the columns,
 // which is a bug of the caller.

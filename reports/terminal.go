@@ -3,39 +3,90 @@ package reports
 import (
 	"io"
 	"strings"
-
-	"github.com/olekukonko/tablewriter"
-	"github.com/olekukonko/tablewriter/renderer"
-	"github.com/olekukonko/tablewriter/tw"
 )
+
+// Terminal is how a document is printed as plain text.
+type Terminal struct {
+	// Width in columns; 0: running text is not wrapped.
+	Width int
+	// Interactive says that a person's terminal shows it: distributions are drawn
+	// with characters, and tables wider than Width are folded. Without it the output
+	// is for a pipe or a file: tables keep their lines whole.
+	Interactive bool
+	// Colour allows colours on an interactive terminal; see ColourWanted.
+	Colour bool
+}
+
+// ColourWanted reports whether the environment leaves colours on: NO_COLOR is
+// not set or empty, and TERM is not "dumb".
+func ColourWanted(getenv func(string) string) bool {
+	return getenv("NO_COLOR") == "" && getenv("TERM") != "dumb"
+}
 
 // WriteTerminal writes d as plain text for a terminal of the given width in
 // columns (0: no wrapping of running text). Tables are never wrapped.
 func WriteTerminal(w io.Writer, d Document, width int) error {
+	return Terminal{Width: width}.Write(w, d)
+}
+
+// Write writes d.
+func (t Terminal) Write(w io.Writer, d Document) error {
 	p := &printer{w: w}
-	p.line(plain(d.Title))
+	p.line(wrapText(plain(d.Title), t.Width))
 	for _, b := range d.Blocks {
-		p.line("")
 		switch b := b.(type) {
 		case Heading:
-			p.line(strings.ToUpper(plain(string(b))))
+			p.line("\n" + strings.ToUpper(plain(string(b))))
 		case Paragraph:
-			p.line(wrapText(plain(string(b)), width, ""))
+			p.line("\n" + wrapText(plain(string(b)), t.Width))
 		case List:
+			p.line("")
 			for _, item := range b {
-				p.line("- " + wrapText(plain(item), width, "  "))
+				p.line("- " + strings.ReplaceAll(wrapText(plain(item), t.Width-2), "\n", "\n  "))
 			}
 		case *Table:
-			if b.Caption != "" {
-				p.line(wrapText(plain(b.Caption), width, ""))
-			}
-			p.table(b)
-			for _, n := range b.Notes {
-				p.line(wrapText(plain(n), width, ""))
-			}
+			p.line("")
+			t.table(p, b)
+		case *Figure:
+			t.figure(p, b)
 		}
 	}
 	return p.err
+}
+
+func (t Terminal) table(p *printer, b *Table) {
+	if b.Caption != "" {
+		p.line(wrapText(plain(titled(b.label(), b.Caption)), t.Width))
+	}
+	parts := []*Table{b}
+	if t.Interactive && t.Width > 0 {
+		parts = fold(b, t.Width)
+	}
+	for i, part := range parts {
+		if i > 0 {
+			p.line("")
+		}
+		p.table(part)
+	}
+	for _, n := range b.Notes {
+		p.line(wrapText(plain(n), t.Width))
+	}
+}
+
+// figure shows what can be shown with characters.
+func (t Terminal) figure(p *printer, f *Figure) {
+	d, ok := f.Drawing.(interface{ Text(int, bool) []string })
+	if !ok || !t.Interactive {
+		return
+	}
+	lines := d.Text(t.Width, t.Colour)
+	if len(lines) == 0 {
+		return
+	}
+	p.line("\n" + wrapText(plain(titled(f.label(), f.Caption)), t.Width))
+	for _, l := range lines {
+		p.line(l)
+	}
 }
 
 // printer keeps the first write error, so that callers need not look at each.
@@ -50,70 +101,9 @@ func (p *printer) line(s string) {
 	}
 }
 
-func (p *printer) table(t *Table) {
-	if p.err != nil {
-		return
-	}
-	var b strings.Builder
-	if p.err = renderTable(&b, t, renderer.NewBlueprint(quiet()), plain); p.err != nil {
-		return
-	}
-	// The renderer pads the last column; a terminal needs no trailing blanks.
-	for _, l := range strings.Split(strings.TrimRight(b.String(), "\n"), "\n") {
-		p.line(strings.TrimRight(l, " "))
-	}
-}
-
-// quiet is the look of our tables on a terminal: one rule under the heads.
-func quiet() tw.Rendition {
-	return tw.Rendition{
-		Borders: tw.BorderNone,
-		Symbols: tw.NewSymbols(tw.StyleLight),
-		Settings: tw.Settings{
-			Lines:      tw.Lines{ShowTop: tw.Off, ShowBottom: tw.Off, ShowHeaderLine: tw.On, ShowFooterLine: tw.Off},
-			Separators: tw.Separators{BetweenColumns: tw.Off, BetweenRows: tw.Off},
-		},
-	}
-}
-
-// renderTable hands t to a renderer of the table library, each cell escaped.
-func renderTable(w io.Writer, t *Table, r tw.Renderer, escape func(string) string) error {
-	aligns := make(tw.Alignment, len(t.Columns))
-	for i, c := range t.Columns {
-		aligns[i] = tw.AlignLeft
-		if c.Number {
-			aligns[i] = tw.AlignRight
-		}
-	}
-	table := tablewriter.NewTable(w,
-		tablewriter.WithRenderer(r),
-		// Automatic formatting would turn "T_case [°C]" into "T CASE [° C ]".
-		tablewriter.WithHeaderAutoFormat(tw.Off),
-		tablewriter.WithHeaderAutoWrap(tw.WrapNone),
-		tablewriter.WithRowAutoWrap(tw.WrapNone),
-		tablewriter.WithAlignment(aligns),
-		tablewriter.WithHeaderAlignmentConfig(tw.CellAlignment{PerColumn: aligns}),
-	)
-	table.Header(escapeAll(t.heads(), escape))
-	for _, row := range t.Rows {
-		if err := table.Append(escapeAll(row, escape)); err != nil {
-			return err
-		}
-	}
-	return table.Render()
-}
-
-func escapeAll(cells []string, escape func(string) string) []string {
-	out := make([]string, len(cells))
-	for i, c := range cells {
-		out[i] = escape(c)
-	}
-	return out
-}
-
 // wrapText breaks s at blanks so that no line is longer than width runes where
-// a blank allows it; further lines start with indent.
-func wrapText(s string, width int, indent string) string {
+// a blank allows it.
+func wrapText(s string, width int) string {
 	if width <= 0 {
 		return s
 	}
@@ -124,8 +114,8 @@ func wrapText(s string, width int, indent string) string {
 		switch {
 		case i == 0:
 		case used+1+n > width:
-			b.WriteString("\n" + indent)
-			used = len(indent)
+			b.WriteByte('\n')
+			used = 0
 		default:
 			b.WriteByte(' ')
 			used++

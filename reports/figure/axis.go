@@ -2,6 +2,7 @@ package figure
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"gonum.org/v1/plot"
@@ -40,6 +41,25 @@ func fromZero(label string, values ...float64) axis {
 	}
 	if high > 0 {
 		a.max += room
+	}
+	return a
+}
+
+// probabilities is a logarithmic axis over whole powers of ten for values up to 1.
+func probabilities(label string, values ...float64) axis {
+	clipped := slices.Clone(values)
+	for i, v := range clipped {
+		clipped[i] = min(v, 1)
+	}
+	return decades(label, clipped...)
+}
+
+// logarithmic is an axis from the smallest to the largest of the positive ones of
+// values, over more than one power of ten.
+func logarithmic(label string, values ...float64) axis {
+	a := decades(label, values...)
+	if low, high := limits(values, 0); low > 0 && high > 10*low {
+		a.min, a.max = max(a.min, low), high
 	}
 	return a
 }
@@ -133,13 +153,13 @@ func roundStep(s float64) float64 {
 // logTicks labels powers of ten, every second or further one of many, and marks
 // their multiples.
 func logTicks(low, high float64) []plot.Tick {
-	bottom, top := int(math.Round(math.Log10(low))), int(math.Round(math.Log10(high)))
+	bottom, top := int(math.Floor(math.Log10(low)+1e-9)), int(math.Ceil(math.Log10(high)-1e-9))
 	each := 1 + (top-bottom)/7
 	var ticks []plot.Tick
 	for k := bottom; k <= top; k++ {
 		power := math.Pow(10, float64(k))
 		t := plot.Tick{Value: power}
-		if (k-bottom)%each == 0 {
+		if (top-k)%each == 0 {
 			t.Label = powerLabel(k)
 		}
 		ticks = append(ticks, t)

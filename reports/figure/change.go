@@ -29,7 +29,7 @@ func (v Change) Draw(c draw.Canvas) {
 	if v.Limit != nil {
 		x = append(x, v.Limit.At)
 	}
-	both := frame{x: linear(v.Quantity, x...), y: decades("probability of exceeding", y...), strong: v.Limit}
+	both := frame{x: linear(v.Quantity, x...), y: probabilities("probability of exceeding", y...), strong: v.Limit}
 	both.addCurves([]Curve{v.Base, v.New})
 
 	_, d := values(v.Difference)

@@ -28,7 +28,7 @@ func (v Convergence) Draw(c draw.Canvas) {
 		f.right = []Mark{*v.Target}
 		y = append(y, v.Target.At)
 	}
-	f.x, f.y = decades(v.Basis.Of+" so far", x...), linear(v.Quantity, y...)
+	f.x, f.y = logarithmic(v.Basis.Of+" so far", x...), linear(v.Quantity, y...)
 	f.addCurves([]Curve{v.Trace})
 	f.draw(c)
 }

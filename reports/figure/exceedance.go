@@ -32,7 +32,7 @@ func (e Exceedance) Draw(c draw.Canvas) {
 		f.right = []Mark{*e.Target}
 		y = append(y, e.Target.At)
 	}
-	f.x, f.y = linear(e.Quantity, x...), decades("probability of exceeding", y...)
+	f.x, f.y = linear(e.Quantity, x...), probabilities("probability of exceeding", y...)
 	f.addCurves(e.Curves)
 	f.draw(c)
 }

@@ -33,7 +33,7 @@ func (t TorqueWindow) Draw(c draw.Canvas) {
 	for _, m := range t.Targets {
 		y = append(y, m.At)
 	}
-	f := frame{x: linear(t.Torque, x...), y: decades("probability of missing", y...), top: t.Marks, right: slices.Clone(t.Targets), basis: t.Basis.text()}
+	f := frame{x: linear(t.Torque, x...), y: probabilities("probability of missing", y...), top: t.Marks, right: slices.Clone(t.Targets), basis: t.Basis.text()}
 	f.layers = []layer{t.shade}
 	f.addCurves(t.Curves)
 	if t.Low < t.High {

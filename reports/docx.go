@@ -1,0 +1,122 @@
+package reports
+
+import (
+	"archive/zip"
+	"bytes"
+	"embed"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"clampodds/reports/figure"
+)
+
+// docxParts are the parts of a word processor file (ECMA-376, Office Open XML)
+// that are the same for every document.
+//
+//go:embed docx
+var docxParts embed.FS
+
+// WriteDOCX writes d as a word processor file: headings, real tables and captions
+// that the program can list, figures as pictures of 300 dots per inch. The same
+// document gives the same bytes.
+func WriteDOCX(w io.Writer, d Document) error {
+	pictures, err := docxPictures(d)
+	if err != nil {
+		return err
+	}
+	z := zip.NewWriter(w)
+	for _, part := range []struct{ from, to string }{
+		{"content_types.xml", "[Content_Types].xml"},
+		{"package.rels", "_rels/.rels"},
+		{"styles.xml", "word/styles.xml"},
+		{"numbering.xml", "word/numbering.xml"},
+		{"footer.xml", "word/footer.xml"},
+	} {
+		text, err := docxParts.ReadFile("docx/" + part.from)
+		if err != nil {
+			panic("reports: " + err.Error())
+		}
+		if err := addPart(z, part.to, text); err != nil {
+			return err
+		}
+	}
+	core := `<?xml version="1.0" encoding="UTF-8" standalone="yes"?>` + "\n" +
+		`<cp:coreProperties xmlns:cp="http://schemas.openxmlformats.org/package/2006/metadata/core-properties" xmlns:dc="http://purl.org/dc/elements/1.1/"><dc:title>` + xmlText(d.Title) + `</dc:title></cp:coreProperties>`
+	if err := addPart(z, "docProps/core.xml", []byte(core)); err != nil {
+		return err
+	}
+	if err := addPart(z, "word/document.xml", docxDocument(d, pictures)); err != nil {
+		return err
+	}
+	if err := addPart(z, "word/_rels/document.xml.rels", docxRelations(pictures)); err != nil {
+		return err
+	}
+	for _, p := range pictures.list {
+		if err := addPart(z, "word/"+p.path(), p.png); err != nil {
+			return err
+		}
+	}
+	return z.Close()
+}
+
+// addPart adds a file with a fixed date.
+func addPart(z *zip.Writer, name string, text []byte) error {
+	// The earliest date that the format can hold.
+	f, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)})
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(text)
+	return err
+}
+
+// docxPicture is a figure drawn for the file.
+type docxPicture struct {
+	number int
+	png    []byte
+}
+
+func (p docxPicture) path() string { return fmt.Sprintf("media/figure%d.png", p.number) }
+func (p docxPicture) id() string   { return fmt.Sprintf("picture%d", p.number) }
+
+type docxPictureSet struct {
+	list []docxPicture
+	of   map[*Figure]docxPicture
+}
+
+func docxPictures(d Document) (docxPictureSet, error) {
+	set := docxPictureSet{of: map[*Figure]docxPicture{}}
+	for _, b := range d.Blocks {
+		f, ok := b.(*Figure)
+		if !ok {
+			continue
+		}
+		var png bytes.Buffer
+		if err := figure.PNG(&png, f.Drawing, figure.PrintDPI); err != nil {
+			return set, fmt.Errorf("drawing figure %q: %w", f.Key, err)
+		}
+		p := docxPicture{len(set.list) + 1, png.Bytes()}
+		set.list = append(set.list, p)
+		set.of[f] = p
+	}
+	return set, nil
+}
+
+func docxRelations(pictures docxPictureSet) []byte {
+	const kind = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/"
+	var b strings.Builder
+	b.WriteString(`<?xml version="1.0" encoding="UTF-8" standalone="yes"?>` + "\n" + `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">`)
+	add := func(id, what, target string) {
+		fmt.Fprintf(&b, `<Relationship Id="%s" Type="%s%s" Target="%s"/>`, id, kind, what, target)
+	}
+	add("styles", "styles", "styles.xml")
+	add("numbering", "numbering", "numbering.xml")
+	add("footer", "footer", "footer.xml")
+	for _, p := range pictures.list {
+		add(p.id(), "image", p.path())
+	}
+	b.WriteString(`</Relationships>`)
+	return []byte(b.String())
+}

@@ -1,0 +1,132 @@
+package reports
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/olekukonko/tablewriter/pkg/twwidth"
+)
+
+// fold makes a table fit a terminal of the given width: where it is too wide, long
+// texts run on in further rows; where it is still too wide, its columns are
+// spread over several tables, the first column repeated in each. Numbers are never
+// broken. A terminal too narrow for the first column and one other gets a table
+// that is too wide.
+func fold(t *Table, width int) []*Table {
+	widths := columnWidths(t)
+	if tableWidth(widths) <= width {
+		return []*Table{t}
+	}
+	widths = shrink(t, widths, width)
+	var parts []*Table
+	for first := 1; first < len(widths); {
+		next := first + 1
+		for next < len(widths) && tableWidth(append([]int{widths[0]}, widths[first:next+1]...)) <= width {
+			next++
+		}
+		parts = append(parts, t.only(first, next))
+		first = next
+	}
+	if len(parts) == 0 { // one column
+		parts = []*Table{t}
+	}
+	for i, part := range parts {
+		parts[i] = wrapCells(part, shrink(part, columnWidths(part), width))
+	}
+	return parts
+}
+
+// tableWidth is that of a printed table: a blank on both sides of each column.
+func tableWidth(columns []int) int {
+	sum := 0
+	for _, w := range columns {
+		sum += w + 2
+	}
+	return sum
+}
+
+// columnWidths is the widest text of each column, in columns of the terminal.
+func columnWidths(t *Table) []int {
+	widths := make([]int, len(t.Columns))
+	for i, c := range t.Columns {
+		widths[i] = twwidth.Width(plain(c.Head))
+		for _, row := range t.Rows {
+			widths[i] = max(widths[i], twwidth.Width(plain(row[i])))
+		}
+	}
+	return widths
+}
+
+// only is the table of the first column and those from first up to next.
+func (t *Table) only(first, next int) *Table {
+	pick := func(cells []string) []string { return append([]string{cells[0]}, cells[first:next]...) }
+	part := &Table{Columns: append([]Column{t.Columns[0]}, t.Columns[first:next]...)}
+	for _, row := range t.Rows {
+		part.Rows = append(part.Rows, pick(row))
+	}
+	return part
+}
+
+// shrink takes from the widest text columns what the width demands, down to a
+// third of it.
+func shrink(t *Table, widths []int, width int) []int {
+	widths = slices.Clone(widths)
+	least := max(width/3, 8)
+	for tableWidth(widths) > width {
+		widest := -1
+		for i, c := range t.Columns {
+			if !c.Number && widths[i] > max(least, twwidth.Width(plain(c.Head))) && (widest < 0 || widths[i] > widths[widest]) {
+				widest = i
+			}
+		}
+		if widest < 0 {
+			break
+		}
+		widths[widest]--
+	}
+	return widths
+}
+
+// wrapCells breaks the texts of t to the widths, over further rows.
+func wrapCells(t *Table, widths []int) *Table {
+	out := &Table{Columns: t.Columns}
+	for _, row := range t.Rows {
+		out.Rows = append(out.Rows, wrapRow(row, widths)...)
+	}
+	return out
+}
+
+// wrapRow breaks a row's cells into as many rows as the longest needs.
+func wrapRow(row []string, limits []int) [][]string {
+	var rows [][]string
+	for i, cell := range row {
+		for k, piece := range breakText(plain(cell), limits[i]) {
+			if k == len(rows) {
+				rows = append(rows, make([]string, len(row)))
+			}
+			rows[k][i] = piece
+		}
+	}
+	return rows
+}
+
+// breakText breaks s at blanks, and inside words that are too long, into lines
+// of at most width columns.
+func breakText(s string, width int) []string {
+	if twwidth.Width(s) <= width {
+		return []string{s}
+	}
+	var lines []string
+	for _, line := range strings.Split(wrapText(s, width), "\n") {
+		for twwidth.Width(line) > width {
+			runes := []rune(line)
+			n := len(runes)
+			for n > 1 && twwidth.Width(string(runes[:n])) > width {
+				n--
+			}
+			lines, line = append(lines, string(runes[:n])), string(runes[n:])
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}

@@ -1,0 +1,109 @@
+package reports
+
+import (
+	"archive/zip"
+	"bytes"
+	"io"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/reports/validation"
+)
+
+// brief is a small document with one block of each kind.
+func brief() Document {
+	d := Document{Title: "Correlator card & clamp"}
+	d.Add(Heading("Result"), Paragraph("The hotter edge stays below 85 °C in all but 0.07 % of cards."), requirementsTable(),
+		demoFigures()[0], demoFigures()[2], List{"one caution", "another"}, Heading("Inputs"), inputsTable(2))
+	d.Number("A")
+	return d
+}
+
+// docxPart reads one part of a word processor file.
+func docxPart(t *testing.T, file []byte, name string) string {
+	t.Helper()
+	z, err := zip.NewReader(bytes.NewReader(file), int64(len(file)))
+	require.NoError(t, err)
+	f, err := z.Open(name)
+	require.NoError(t, err)
+	text, err := io.ReadAll(f)
+	require.NoError(t, err)
+	return string(text)
+}
+
+// rendered is the document in every form of text.
+func rendered(t *testing.T, d Document) map[string]string {
+	t.Helper()
+	out := map[string]string{}
+	write := func(name string, to func(w io.Writer) error) string {
+		var b bytes.Buffer
+		require.NoError(t, to(&b), name)
+		out[name] = b.String()
+		return b.String()
+	}
+	write("pipe.txt", func(w io.Writer) error { return WriteTerminal(w, d, 100) })
+	write("terminal-60.txt", func(w io.Writer) error { return Terminal{Width: 60, Interactive: true}.Write(w, d) })
+	write("report.csv", func(w io.Writer) error { return WriteCSV(w, d) })
+	write("index.html", func(w io.Writer) error { return WriteHTML(w, d) })
+	names, files := fileNames(d), map[Block]string{}
+	for _, b := range d.Blocks {
+		switch b := b.(type) {
+		case *Table:
+			write("table-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexTable(w, b) })
+		case *Figure:
+			files[b] = "figures/" + names[b] + ".svg"
+			write("figure-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexFigure(w, b, "figures/"+names[b]+".png") })
+		}
+	}
+	write("report.md", func(w io.Writer) error { return writeMarkdown(w, d, files) })
+	var docx bytes.Buffer
+	require.NoError(t, WriteDOCX(&docx, d))
+	out["document.xml"] = docxPart(t, docx.Bytes(), "word/document.xml")
+	return out
+}
+
+func TestOutputsAreAsLookedAt(t *testing.T) {
+	for name, got := range rendered(t, brief()) {
+		golden := filepath.Join("testdata", name)
+		if validation.Updating() {
+			require.NoError(t, os.MkdirAll("testdata", 0o755))
+			require.NoError(t, os.WriteFile(golden, []byte(got), 0o644))
+			continue
+		}
+		want, err := os.ReadFile(golden)
+		require.NoError(t, err)
+		assert.Equal(t, string(want), got, "%s: look at the change, then run the test with -update", name)
+	}
+}
+
+func TestNumbersStandOnceInTheModel(t *testing.T) {
+	d := brief()
+	for name, text := range rendered(t, d) {
+		if name == "report.csv" || filepath.Ext(name) == ".tex" {
+			continue // no numbers there, or see the golden files
+		}
+		assert.Contains(t, text, "A-2", name)
+		assert.NotContains(t, text, "A-3", name)
+	}
+	d.Number("")
+	assert.Equal(t, "1", d.Blocks[2].(*Table).Number)
+	assert.Equal(t, "Figure 2", d.Blocks[4].(*Figure).label())
+}
+
+func TestFileNamesAreSafeAndUnique(t *testing.T) {
+	d := Document{}
+	for _, key := range []string{"edges", "Edges", "edges", "../../etc/passwd", "", "a b/c", "\x00"} {
+		d.Add(&Table{Key: key})
+	}
+	d.Add(&Figure{Key: "edges"})
+	var got []string
+	names := fileNames(d)
+	for _, b := range d.Blocks {
+		got = append(got, names[b])
+	}
+	assert.Equal(t, []string{"edges", "Edges-2", "edges-3", "etc-passwd", "unnamed", "a-b-c", "unnamed-2", "edges-4"}, got)
+}

@@ -1,0 +1,154 @@
+package reports
+
+import (
+	_ "embed"
+	"html/template"
+	"io"
+	"slices"
+	"strings"
+
+	"clampodds/reports/figure"
+)
+
+//go:embed page.html.tmpl
+var pageTemplate string
+
+//go:embed page.css
+var pageStyle string
+
+// generator marks our pages.
+const generator = "clampodds report"
+
+// WriteHTML writes d as one page that stands alone: no script, nothing loaded
+// from elsewhere, which its content security policy forbids besides. Figures are
+// drawn in the page. It follows the reader's choice of a light or dark screen and
+// prints light, on A4 or Letter.
+func WriteHTML(w io.Writer, d Document) error {
+	t, err := template.New("page").Parse(pageTemplate)
+	if err != nil {
+		panic("reports: page template: " + err.Error())
+	}
+	return t.Execute(w, newPage(d))
+}
+
+// page is a document cut to what the template prints.
+type page struct {
+	Title, Generator   string
+	Light, Dark, Style template.CSS
+	Contents           []pageLink
+	Blocks             []pageBlock
+}
+
+type pageLink struct{ Kind, ID, Text string }
+
+// pageBlock has one of Heading, Paragraph, Items, SVG set, or is a table.
+type pageBlock struct {
+	ID, Heading, Paragraph string
+	Items                  []string
+	SVG                    template.HTML
+
+	// Name is what assistive technology calls a table or figure.
+	Name, Label, Caption string
+	Short, Wide          bool
+	Heads                []pageCell
+	Rows                 [][]pageCell
+	Notes                []string
+}
+
+type pageCell struct {
+	Text, Class string
+	Head        bool
+}
+
+// newCell sets numbers to the right and lets an endless word break, which else
+// would push the table off a printed page.
+func newCell(text string, column Column) pageCell {
+	c := pageCell{Text: plain(text)}
+	switch {
+	case slices.ContainsFunc(strings.Fields(c.Text), func(word string) bool { return len(word) > longestWord }):
+		c.Class = "long"
+	case column.Number:
+		c.Class = "n"
+	}
+	return c
+}
+
+// shortTable is the number of rows that a page break leaves together.
+const shortTable = 16
+
+// longestWord still fits beside other columns, widestNumbers is the width in
+// characters of number columns that fit a printed line in normal type.
+const (
+	longestWord   = 40
+	widestNumbers = 115
+)
+
+// fewestContents is the number of entries that make a table of contents useful.
+const fewestContents = 4
+
+func newPage(d Document) page {
+	p := page{
+		Title: plain(d.Title), Generator: generator,
+		Light: template.CSS(figure.LightVariables()), Dark: template.CSS(figure.DarkVariables()), Style: template.CSS(pageStyle),
+	}
+	names := fileNames(d)
+	headings := 0
+	for _, b := range d.Blocks {
+		var out pageBlock
+		kind := "item"
+		switch b := b.(type) {
+		case Heading:
+			headings++
+			kind = "heading"
+			out = pageBlock{ID: label("section-", Number(float64(headings), 0)), Heading: plain(string(b)), Name: plain(string(b))}
+		case Paragraph:
+			out = pageBlock{Paragraph: plain(string(b))}
+		case List:
+			out = pageBlock{Items: escapeAll(b, plain)}
+		case *Table:
+			out = pageTable(b, "table-"+names[b])
+		case *Figure:
+			out = pageFigure(b, "figure-"+names[b])
+		}
+		if out.ID != "" {
+			p.Contents = append(p.Contents, pageLink{kind, out.ID, out.Name})
+		}
+		p.Blocks = append(p.Blocks, out)
+	}
+	if len(p.Contents) < fewestContents {
+		p.Contents = nil
+	}
+	return p
+}
+
+func pageFigure(f *Figure, id string) pageBlock {
+	title := titled(f.label(), f.Caption)
+	return pageBlock{
+		ID: id, Name: plain(title), Label: plain(f.label()), Caption: plain(f.Caption),
+		// The figure package escapes every text.
+		SVG: template.HTML(figure.InlineSVG(f.Drawing, figure.Description{ID: id + "-svg", Title: title, Text: f.Alt})),
+	}
+}
+
+func pageTable(t *Table, id string) pageBlock {
+	out := pageBlock{ID: id, Name: plain(titled(t.label(), t.Caption)), Label: plain(t.label()), Caption: plain(t.Caption), Notes: escapeAll(t.Notes, plain)}
+	widths, _ := columnCharacters(t)
+	numbers := 0
+	for i, c := range t.Columns {
+		out.Heads = append(out.Heads, newCell(c.Head, c))
+		if c.Number {
+			numbers += widths[i]
+		}
+	}
+	out.Wide, out.Short = numbers > widestNumbers, len(t.Rows) <= shortTable
+	for _, row := range t.Rows {
+		cells := make([]pageCell, len(row))
+		for i, text := range row {
+			// The first column names the row, unless it goes on with the one above.
+			cells[i] = newCell(text, t.Columns[i])
+			cells[i].Head = i == 0 && text != ""
+		}
+		out.Rows = append(out.Rows, cells)
+	}
+	return out
+}

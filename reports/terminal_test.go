@@ -1,0 +1,92 @@
+package reports
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/olekukonko/tablewriter/pkg/twwidth"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+func printed(t require.TestingT, how Terminal, d Document) string {
+	var b bytes.Buffer
+	require.NoError(t, how.Write(&b, d))
+	return b.String()
+}
+
+func TestPipedTextIsPlain(t *testing.T) {
+	text := printed(t, Terminal{Width: 100, Colour: true}, appendix())
+	assert.NotContains(t, text, "\x1b")
+	assert.NotContains(t, text, "█", "no figures in a pipe")
+	assert.NotContains(t, text, "Figure")
+	assert.Regexp(t, "72.523 … 72.679 +73.810 … 73.919 +77.122 … 77.189 +80.756 … 80.900 +82.42 … 82.68 +84.23 … 84.89", text, "lines stay whole")
+}
+
+func TestColoursOnlyWhereWanted(t *testing.T) {
+	text := printed(t, Terminal{Width: 100, Interactive: true, Colour: true}, appendix())
+	assert.Contains(t, text, "\x1b[")
+	assert.Contains(t, text, "█")
+	text = printed(t, Terminal{Width: 100, Interactive: true}, appendix())
+	assert.NotContains(t, text, "\x1b")
+	assert.Contains(t, text, "limit 85 °C")
+
+	none := func(string) string { return "" }
+	assert.True(t, ColourWanted(none))
+	assert.False(t, ColourWanted(func(name string) string { return map[string]string{"NO_COLOR": "1"}[name] }))
+	assert.False(t, ColourWanted(func(name string) string { return map[string]string{"TERM": "dumb"}[name] }))
+}
+
+// On a terminal no line is wider than the terminal, down to 40 columns, and
+// nothing is lost.
+func TestNarrowTerminalKeepsEveryCell(t *testing.T) {
+	for _, width := range []int{40, 60, 80, 120, 200} {
+		text := printed(t, Terminal{Width: width, Interactive: true}, appendix())
+		for _, l := range strings.Split(text, "\n") {
+			assert.LessOrEqual(t, twwidth.Width(l), width, l)
+		}
+		for _, cell := range []string{"73.810 … 73.919", "84.23 … 84.89", "undecided", "16.746", "with bodies [W/K]"} {
+			assert.Contains(t, text, cell, width)
+		}
+	}
+}
+
+func TestFoldKeepsNumbersWholeAndTextsComplete(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		table := &Table{Columns: []Column{{Head: "name"}}}
+		for range rapid.IntRange(0, 8).Draw(t, "columns") {
+			table.Columns = append(table.Columns, Column{Head: rapid.StringMatching(`[a-z]{1,8}`).Draw(t, "head"), Number: rapid.Bool().Draw(t, "number")})
+		}
+		for range rapid.IntRange(1, 5).Draw(t, "rows") {
+			var row []string
+			for _, c := range table.Columns {
+				cell := rapid.StringMatching(`[a-zµ]{1,12}( [a-z]{1,30}){0,4}`).Draw(t, "text")
+				if c.Number {
+					cell = rapid.StringMatching(`[0-9]{1,12}`).Draw(t, "value")
+				}
+				row = append(row, cell)
+			}
+			table.AddRow(row...)
+		}
+		width := rapid.IntRange(40, 120).Draw(t, "width")
+		seen := make([]string, 0)
+		for _, part := range fold(table, width) {
+			if got := tableWidth(columnWidths(part)); got > width {
+				t.Fatalf("%d columns in a terminal of %d", got, width)
+			}
+			for _, row := range part.Rows {
+				seen = append(seen, row...)
+			}
+		}
+		together := strings.Join(seen, " ")
+		for _, row := range table.Rows {
+			for i, cell := range row {
+				if table.Columns[i].Number && !strings.Contains(together, cell) {
+					t.Fatalf("number %q is broken", cell)
+				}
+			}
+		}
+	})
+}

@@ -2,36 +2,36 @@ package fit
 
 import "fmt"
 
-// Code types a warning.
-type Code int
+// Code types a warning; codes do not change between versions.
+type Code string
 
 // The codes.
 const (
 	// FewReadings: too few readings to tell families apart or to see a tail.
-	FewReadings Code = iota + 1
+	FewReadings Code = "few-readings"
 	// NotDistinguishable: another family describes the readings about as well.
-	NotDistinguishable
+	NotDistinguishable Code = "not-distinguishable"
 	// Rejected: the goodness-of-fit test speaks against the family.
-	Rejected
+	Rejected Code = "rejected"
 	// FitNotTested: there is no goodness-of-fit test for these readings.
-	FitNotTested
+	FitNotTested Code = "fit-not-tested"
 	// CoarseResolution: the readings come in steps that are not small beside
 	// their spread, and no resolution was declared.
-	CoarseResolution
+	CoarseResolution Code = "coarse-resolution"
 	// GaugeDominates: the gauge's own error makes most of the spread.
-	GaugeDominates
+	GaugeDominates Code = "gauge-dominates"
 	// Unbounded: the readings do not bound the parameters; intervals are infinite.
-	Unbounded
+	Unbounded Code = "unbounded"
 	// NotNormal: an index that presupposes normal readings is given for others.
-	NotNormal
+	NotNormal Code = "not-normal"
 	// NotStable: the readings drift or jump in the order they were taken.
-	NotStable
+	NotStable Code = "not-stable"
 	// LotsDiffer: the lots differ by more than their own scatter explains.
-	LotsDiffer
+	LotsDiffer Code = "lots-differ"
 	// FewLots: the spread between lots rests on few lots.
-	FewLots
+	FewLots Code = "few-lots"
 	// OutsideLimits: readings lie outside the limits.
-	OutsideLimits
+	OutsideLimits Code = "outside-limits"
 )
 
 // Warning is a caution that belongs to a result.

@@ -68,9 +68,17 @@
 // no limits of its own, cut_low and cut_high the others. sd, plus, minus, scale
 // and inexactness are differences: in K for a temperature.
 //
+// readings = 12 beside the parameters of a shape that can be fitted says how many
+// readings they come from: the distribution then carries what so few readings
+// leave open (for the normal shape, Student's t).
+//
 // Two shapes more: measured (file, column, unit; a CSV file with a header line;
-// smoothed = true draws a smooth curve through the readings in place of the
+// decimal_comma = true reads 0,7; smoothed = true draws a smooth curve through the readings in place of the
 // readings themselves) and mixture (lots = [{ weight = 2, shape = ... }, ...]).
+//
+// Two inputs measured in columns of one file, and drawn at the same level, keep
+// the rank correlation of their readings (torque and running torque of the same
+// screw), unless the study states another.
 //
 // Beside the shape stand
 //   - per: the level at which one draw is shared, design, lot, chassis, card, edge

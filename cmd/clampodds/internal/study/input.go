@@ -52,6 +52,8 @@ type Input struct {
 	Level sim.Level
 	// Knowledge marks lack of knowledge as against variation.
 	Knowledge bool
+
+	data *dataColumn // of measured readings
 }
 
 // Quantity is the quantity of the input, for units.Format.
@@ -112,7 +114,7 @@ func (r *reader) given(e entry, p card.Parameter) (Input, bool) {
 	}
 	s := shapeReader{reader: r, entry: e, table: table, quantity: in.Quantity(), factor: r.roughnessFactor(p.Key)}
 	d, nominal, ok := s.read([]string{"per", "knowledge", "source"})
-	in.Nominal, in.Typed, in.Unit = nominal, typedTable(table), typedUnit(table, in.Quantity())
+	in.Nominal, in.Typed, in.Unit, in.data = nominal, typedTable(table), typedUnit(table, in.Quantity()), s.data
 	okSharing := r.sharing(e, table, &in)
 	if _, fixed := d.(dist.Fixed); fixed {
 		in.Level = 0

@@ -1,72 +1,47 @@
 package study
 
 import (
-	"encoding/csv"
+	"bytes"
 	"errors"
-	"fmt"
-	"io"
-	"slices"
-	"strings"
 
 	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist/readings"
 )
 
-// maxReadings bounds a column of measured data.
-const maxReadings = 100_000
-
-// readColumn reads one column of a file of measured data: comma-separated, lines
-// that start with # are comments, the first line names the columns. Every cell is
-// a bare number in the unit given (empty for a pure number). It returns SI values
-// of quantity q, or every bad cell as a problem with its line.
-func readColumn(file string, text []byte, column, unit string, q units.Quantity) ([]float64, Problems) {
-	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(string(text), "\ufeff")))
-	r.Comment, r.TrimLeadingSpace, r.ReuseRecord = '#', true, true
-	header, err := r.Read()
-	if err != nil {
-		return nil, Problems{csvProblem(file, err)}
+// readColumn reads one column of a file of measured data. It returns SI values of
+// quantity q in the order of the file, or every bad cell as a problem with its
+// line.
+func readColumn(file string, text []byte, o readings.Options, q units.Quantity) ([]float64, Problems) {
+	o.Convert = func(unit string) (func(float64) float64, error) { return fromUnit(unit, q) }
+	table, err := readings.Read(bytes.NewReader(text), o)
+	if err == nil {
+		return table.Values, nil
 	}
-	line, _ := r.FieldPos(0)
-	at := slices.Index(header, column)
-	if at < 0 {
-		return nil, Problems{{
-			File: file, Line: line, Message: fmt.Sprintf("there is no column %q", column),
-			Hint: "the columns are " + strings.Join(header, ", "),
-		}}
+	found := new(readings.Problems)
+	if !errors.As(err, &found) {
+		return nil, Problems{{File: file, Message: err.Error()}}
 	}
-	var values []float64
 	var problems Problems
-	for {
-		record, err := r.Read()
-		if errors.Is(err, io.EOF) {
-			break
+	for _, p := range found.Listed {
+		problem := Problem{File: file, Line: p.Line, Key: p.Header, Message: p.Message, Hint: p.Hint}
+		if p.Value != "" {
+			problem.Value = quoted(p.Value)
 		}
-		if err != nil {
-			return nil, append(problems, csvProblem(file, err))
-		}
-		line, _ := r.FieldPos(at)
-		v, err := units.Parse(record[at]+" "+unit, q)
-		if err != nil {
-			problems = append(problems, Problem{File: file, Line: line, Key: column, Value: quoted(record[at]), Message: err.Error()})
-			continue
-		}
-		if len(values) == maxReadings {
-			return nil, append(problems, Problem{File: file, Line: line, Message: fmt.Sprintf("more than %d readings", maxReadings)})
-		}
-		values = append(values, v.SI)
+		problems = append(problems, problem)
 	}
-	if len(values) == 0 && len(problems) == 0 {
-		problems = append(problems, Problem{File: file, Message: fmt.Sprintf("the column %q has no readings", column)})
-	}
-	return values, problems
+	return nil, problems
 }
 
-// csvProblem turns an error of the CSV reader into a problem with its line.
-func csvProblem(file string, err error) Problem {
-	if parse := new(csv.ParseError); errors.As(err, &parse) {
-		return Problem{File: file, Line: parse.Line, Message: parse.Err.Error()}
+// fromUnit returns the conversion of numbers in a unit to SI values of q. All
+// units are linear, some with a zero of their own.
+func fromUnit(unit string, q units.Quantity) (func(float64) float64, error) {
+	zero, err := units.Parse("0 "+unit, q)
+	if err != nil {
+		return nil, err
 	}
-	if errors.Is(err, io.EOF) {
-		return Problem{File: file, Message: "the file is empty"}
+	one, err := units.Parse("1 "+unit, q)
+	if err != nil {
+		return nil, err
 	}
-	return Problem{File: file, Message: err.Error()}
+	return func(x float64) float64 { return zero.SI + x*(one.SI-zero.SI) }, nil
 }

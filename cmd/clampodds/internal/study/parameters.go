@@ -10,12 +10,13 @@ import (
 
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/dist"
+	"clampodds/dist/fit"
 )
 
 // parametric builds one of the shapes of dist.
 func (s *shapeReader) parametric(shape string) dist.Distribution {
 	values := map[string]float64{}
-	typed := map[string]string{} // dist's key to the key of the file
+	typed := map[string]string{readingsKey: readingsKey} // dist's key to the key of the file
 	for _, k := range s.parameters() {
 		x, ok := s.value(k, s.table[k])
 		if !ok {
@@ -35,7 +36,7 @@ func (s *shapeReader) parametric(shape string) dist.Distribution {
 	if values == nil {
 		return nil
 	}
-	d, err := dist.FromSpec(dist.Spec{Shape: shape, Values: values})
+	d, err := s.build(dist.Spec{Shape: shape, Values: values})
 	if err != nil {
 		s.refuseShape(shape, err, typed)
 		return nil
@@ -43,9 +44,22 @@ func (s *shapeReader) parametric(shape string) dist.Distribution {
 	return d
 }
 
+// build makes the distribution; where it is said how many readings the
+// parameters come from, the one that carries what so few leave open.
+func (s *shapeReader) build(spec dist.Spec) (dist.Distribution, error) {
+	v, given := s.table[readingsKey]
+	if !given {
+		return dist.FromSpec(spec)
+	}
+	n, _ := v.(int64) // any other type is no number of readings: 0 is refused
+	return fit.WithReadings(spec, int(n))
+}
+
 // parameters are the keys of the table but those beside the distribution.
 func (s *shapeReader) parameters() []string {
-	return slices.DeleteFunc(slices.Sorted(maps.Keys(s.table)), func(key string) bool { return slices.Contains(besides, key) })
+	return slices.DeleteFunc(slices.Sorted(maps.Keys(s.table)), func(key string) bool {
+		return key == readingsKey || slices.Contains(besides, key)
+	})
 }
 
 // dictionary gives dist's names for a key of the file.

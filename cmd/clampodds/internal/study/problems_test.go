@@ -113,7 +113,7 @@ var mistakes = []struct{ name, old, new string }{
 	{"extends a number", `title    =`, "extends = 1\ntitle ="},
 	{"measured without a file", `shape = "normal", nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95`, `shape = "measured", column = "torque", unit = "N*m"`},
 	{"measured file that is missing", `shape = "normal", nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95`, `shape = "measured", file = "none.csv", column = "torque", unit = "N*m"`},
-	{"measured column that is missing", `shape = "normal", nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95`, `shape = "measured", file = "audit.csv", column = "Torque", unit = "N*m"`},
+	{"measured column that is missing", `shape = "normal", nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95`, `shape = "measured", file = "audit.csv", column = "moment", unit = "N*m"`},
 	{"measured cells that are no numbers", `shape = "normal", nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95`, `shape = "measured", file = "two-readings.csv", column = "torque", unit = "N*m"`},
 	{"measured in a wrong unit", `shape = "normal", nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95`, `shape = "measured", file = "audit.csv", column = "torque", unit = "N"`},
 	{"mixture without lots", `shape = "uniform", low = "0.03 N*m", high = "0.09 N*m"`, `shape = "mixture"`},

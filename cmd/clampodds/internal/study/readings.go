@@ -6,6 +6,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/dist"
+	"clampodds/dist/readings"
 )
 
 // measured reads a column of readings.
@@ -16,10 +17,7 @@ func (s *shapeReader) measured() dist.Distribution {
 	if _, given := s.table["unit"]; given || s.quantity != units.Number {
 		unit, okUnit = s.word("unit")
 	}
-	smoothed, isBool := s.table["smoothed"].(bool)
-	if _, given := s.table["smoothed"]; given && !isBool {
-		s.refuse(s.entry, s.part+".smoothed", s.table["smoothed"], "true or false is wanted", "")
-	}
+	smoothed, decimalComma := s.flag("smoothed"), s.flag("decimal_comma")
 	if !okFile || !okColumn || !okUnit {
 		return nil
 	}
@@ -33,25 +31,35 @@ func (s *shapeReader) measured() dist.Distribution {
 		s.refuse(s.entry, s.part+".file", file, openMessage(name, err), "")
 		return nil
 	}
-	readings, problems := readColumn(name, text, column, unit, s.quantity)
+	values, problems := readColumn(name, text, readings.Options{Column: column, Unit: unit, DecimalComma: decimalComma}, s.quantity)
 	if len(problems) > 0 {
 		s.problems = append(s.problems, problems...)
 		return nil
 	}
-	for i := range readings {
-		readings[i] *= s.factor
+	for i := range values {
+		values[i] *= s.factor
 	}
+	s.data = &dataColumn{file: name, column: column, values: values}
 	var d dist.Distribution
 	if smoothed {
-		d, err = dist.NewSmoothed(readings)
+		d, err = dist.NewSmoothed(values)
 	} else {
-		d, err = dist.NewResampled(readings)
+		d, err = dist.NewResampled(values)
 	}
 	if err != nil {
 		s.refuse(s.entry, s.part, nil, err.Error(), "")
 		return nil
 	}
 	return s.cut(d)
+}
+
+// flag reads true or false, false when it is not there.
+func (s *shapeReader) flag(key string) bool {
+	yes, isBool := s.table[key].(bool)
+	if _, given := s.table[key]; given && !isBool {
+		s.refuse(s.entry, s.part+"."+key, s.table[key], "true or false is wanted", "")
+	}
+	return yes
 }
 
 // word reads a required text of the table.

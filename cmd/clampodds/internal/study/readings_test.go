@@ -1,6 +1,7 @@
 package study
 
 import (
+	"clampodds/dist/readings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -8,11 +9,11 @@ import (
 
 func TestReadColumn(t *testing.T) {
 	text := "\ufeff# a comment\nnumber, torque\n1, 0.70\n# another\n2, 0.71\n3,\" 0.69\"\n"
-	values, problems := readColumn("d.csv", []byte(text), "torque", "N*m", "N*m")
+	values, problems := readColumn("d.csv", []byte(text), readings.Options{Column: "torque", Unit: "N*m"}, "N*m")
 	assert.Empty(t, problems)
 	assert.Equal(t, []float64{0.70, 0.71, 0.69}, values)
 
-	values, problems = readColumn("d.csv", []byte("x\n1\n2\n"), "x", "", "1")
+	values, problems = readColumn("d.csv", []byte("x\n1\n2\n"), readings.Options{Column: "x"}, "1")
 	assert.Empty(t, problems)
 	assert.Equal(t, []float64{1, 2}, values)
 }
@@ -21,16 +22,16 @@ func TestReadColumnRefuses(t *testing.T) {
 	for _, c := range []struct{ name, text, message string }{
 		{"empty file", "", "d.csv: the file is empty"},
 		{"comments only", "# nothing\n", "d.csv: the file is empty"},
-		{"header only", "a,torque\n", `d.csv: the column "torque" has no readings`},
-		{"no such column", "a,b\n1,2\n", `d.csv:1: there is no column "torque" (the columns are a, b)`},
-		{"ragged", "a,torque\n1,2\n3\n", "d.csv:3: wrong number of fields"},
+		{"header only", "a,torque\n", "d.csv: there are no readings"},
+		{"no such column", "a,b\n1,2\n", `d.csv:1: there is no column "torque" (the columns are "a", "b")`},
+		{"ragged", "a,torque\n1,2\n3\n", "d.csv:3: torque: the cell is empty (delete the row or write the reading)"},
 		{"bad quotes", "a,torque\n1,\"2\n", "d.csv:2: extraneous or missing \" in quoted-field"},
-		{"bad cells", "torque\n0.7\nx\n\"0,7\"\n\n 0.7 N*m\nNaN\n", "d.csv:3: torque = \"x\": no number is found at the start (a quantity is a number and a unit, \"0.70 N*m\")\n" +
-			"d.csv:4: torque = \"0,7\": a comma stands in the number (the decimal sign is a point, and thousands are not separated)\n" +
-			"d.csv:6: torque = \"0.7 N*m\": N*m N*m is no unit of torque (for instance N*m)\n" +
-			"d.csv:7: torque = \"NaN\": no number is found at the start (a quantity is a number and a unit, \"0.70 N*m\")"},
+		{"bad cells", "torque\n0.7\nx\n\"0,7\"\n\n 0.7 N*m\nNaN\n", "d.csv:3: torque = \"x\": not a number\n" +
+			"d.csv:4: torque = \"0,7\": not a number (with decimal commas? Then say so; thousands are not separated)\n" +
+			"d.csv:6: torque = \" 0.7 N*m\": not a bare number (the unit belongs in the header)\n" +
+			"d.csv:7: torque = \"NaN\": not a number"},
 	} {
-		_, problems := readColumn("d.csv", []byte(c.text), "torque", "N*m", "N*m")
+		_, problems := readColumn("d.csv", []byte(c.text), readings.Options{Column: "torque", Unit: "N*m"}, "N*m")
 		assert.EqualError(t, problems, c.message, c.name)
 	}
 }

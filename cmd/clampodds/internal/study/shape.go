@@ -8,6 +8,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/dist"
+	"clampodds/dist/fit"
 )
 
 // The words of the study file that dist calls otherwise or does not know.
@@ -16,6 +17,7 @@ const (
 	mixture        = "mixture"
 	shapeParameter = "shape_parameter" // of weibull and gamma: shape names the shape here
 	plusMinus      = "plus_minus"      // plus and minus in one
+	readingsKey    = "readings"        // how many readings the parameters come from
 )
 
 // shapeReader reads the shape and the parameters of one inline table.
@@ -25,7 +27,8 @@ type shapeReader struct {
 	part     string // "" or ".lots[0]"
 	table    map[string]any
 	quantity units.Quantity
-	factor   float64 // of every value that has the unit of the quantity
+	factor   float64     // of every value that has the unit of the quantity
+	data     *dataColumn // of measured readings
 }
 
 // numberKeys are parameters without unit; differenceKeys have the unit of a
@@ -37,6 +40,9 @@ var (
 
 // besides are the keys of a table that are no parameters of its distribution.
 var besides = []string{"shape", "per", "knowledge", "source", "weight"}
+
+// fittable reports whether a shape can say how many readings it comes from.
+func fittable(shape string) bool { return slices.Contains(fit.Families(), fit.Family(shape)) }
 
 var percentileKey = regexp.MustCompile(`^p[0-9]{1,2}(\.[0-9]+)?$`)
 
@@ -78,7 +84,7 @@ func (s *shapeReader) keysOf(shape string) []string {
 	var keys []string
 	switch shape {
 	case measured:
-		return []string{"file", "column", "unit", "smoothed", "low", "high"}
+		return []string{"file", "column", "unit", "decimal_comma", "smoothed", "low", "high"}
 	case mixture:
 		return []string{"lots", "low", "high"}
 	}
@@ -94,6 +100,9 @@ func (s *shapeReader) keysOf(shape string) []string {
 	keys = slices.DeleteFunc(keys, func(k string) bool { return k == "shape" })
 	if slices.Contains(keys, "plus") {
 		keys = append(keys, plusMinus)
+	}
+	if fittable(shape) {
+		keys = append(keys, readingsKey)
 	}
 	if slices.Contains(keys, "low") {
 		return append(keys, "cut_low", "cut_high")

@@ -97,3 +97,9 @@ type compiled struct {
 	// inch marks a unit of the inch-pound system.
 	inch bool
 }
+
+// Known reports whether text is a unit of any quantity, "N*m" or "degC".
+func Known(text string) bool {
+	_, err := compile(text)
+	return err == nil
+}

@@ -1,0 +1,241 @@
+package main
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist/fit"
+	"clampodds/dist/readings"
+	"clampodds/reports"
+)
+
+func newFit() *cobra.Command {
+	var s shared
+	var f fitting
+	cmd := &cobra.Command{
+		Use:   "fit DATA.csv",
+		Short: "Distribution from measured readings, capability, ready to paste into a study",
+		Args:  exactly(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			table, digest, err := f.read(args[0])
+			if err != nil {
+				return err
+			}
+			result, err := f.result(args[0], digest, table)
+			if err != nil {
+				return usage(fmt.Errorf("%s: %w", args[0], err))
+			}
+			return emit(cmd.OutOrStdout(), s.form, result)
+		},
+	}
+	s.flags(cmd)
+	f.flags(cmd)
+	return cmd
+}
+
+// fitting holds the flags of fit. Numbers are in the unit of the readings.
+type fitting struct {
+	options           readings.Options
+	separator         string
+	low, high         float64
+	keptLow, keptHigh float64
+	gauge, resolution float64
+	betaLow, betaHigh float64
+	families          []string
+	level             float64
+	bootstrap         int
+	seed              uint64
+}
+
+func (f *fitting) flags(cmd *cobra.Command) {
+	flags := cmd.Flags()
+	flags.StringVar(&f.options.Column, "column", "", "`HEADER` or number of the column of readings")
+	flags.StringVar(&f.options.Unit, "unit", "", "unit of the readings (default: the one in the header or a row of units)")
+	flags.StringVar(&f.options.Group, "group", "", "`HEADER` or number of the column with the lot, tool, supplier or operator")
+	flags.StringVar(&f.separator, "separator", "", "character between cells (default: found in the first line)")
+	flags.BoolVar(&f.options.DecimalComma, "decimal-comma", false, "2,48 is two and 48 hundredths")
+	flags.Float64Var(&f.low, "low", math.Inf(-1), "least value allowed, for capability and the probability of parts below")
+	flags.Float64Var(&f.high, "high", math.Inf(1), "largest value allowed")
+	flags.Float64Var(&f.keptLow, "kept-low", math.Inf(-1), "parts below were cut by inspection and are not among the readings")
+	flags.Float64Var(&f.keptHigh, "kept-high", math.Inf(1), "parts above were cut by inspection")
+	flags.Float64Var(&f.gauge, "gauge", 0, "standard deviation of a reading's own error; it is taken out of the spread")
+	flags.Float64Var(&f.resolution, "resolution", 0, "step that the readings are rounded to")
+	flags.Float64Var(&f.betaLow, "beta-low", 0, "lower end of a beta distribution")
+	flags.Float64Var(&f.betaHigh, "beta-high", 0, "upper end of a beta distribution")
+	flags.StringSliceVar(&f.families, "family", nil, "families to fit (default: all that the readings allow)")
+	flags.Float64Var(&f.level, "confidence", 0.95, "level of the intervals")
+	flags.IntVar(&f.bootstrap, "bootstrap", 999, "replicates for tests without a table of critical values; 0 leaves them out")
+	flags.Uint64Var(&f.seed, "seed", 0, "seed of the bootstrap")
+}
+
+// read reads the readings and their digest.
+func (f *fitting) read(path string) (*readings.Table, string, error) {
+	separator := []rune(f.separator)
+	if len(separator) > 1 {
+		return nil, "", usage(fmt.Errorf("--separator %q: must be one character", f.separator))
+	}
+	if len(separator) == 1 {
+		f.options.Separator = separator[0]
+	}
+	file, err := os.Open(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, "", usage(err)
+	}
+	if err != nil {
+		return nil, "", failure(err)
+	}
+	defer file.Close()
+	hash := sha256.New()
+	f.options.Convert = asTheyAre
+	table, err := readings.Read(io.TeeReader(file, hash), f.options)
+	if problems := (*readings.Problems)(nil); errors.As(err, &problems) {
+		return nil, "", usage(fmt.Errorf("%s: %w", path, err))
+	}
+	if err != nil {
+		return nil, "", failure(fmt.Errorf("%s: %w", path, err))
+	}
+	return table, hex.EncodeToString(hash.Sum(nil)), nil
+}
+
+// asTheyAre keeps the numbers in their unit, which must be one that a study can
+// be pasted with; that is also how a row of units is told from readings.
+func asTheyAre(unit string) (func(float64) float64, error) {
+	if unit != "" && !units.Known(unit) {
+		return nil, fmt.Errorf("%s is no known unit: leave it out, or give another with --unit", unit)
+	}
+	return func(x float64) float64 { return x }, nil
+}
+
+// result fits the readings and judges them.
+func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fit, error) {
+	r := reports.Fit{Schema: reports.FitSchema, Version: version, Data: path, Digest: digest, Column: table.Column, Unit: table.Unit, Level: reports.Real(f.level)}
+	sample, err := fit.NewSample(fit.Data{
+		Values: table.Values, Below: table.Below, Above: table.Above, Resolution: f.resolution, GaugeSD: f.gauge,
+		Kept: rangeOf(f.keptLow, f.keptHigh), BetaLimits: fit.Range{Low: f.betaLow, High: f.betaHigh},
+	})
+	if err != nil {
+		return r, err
+	}
+	compared, err := sample.Compare(f.chosen(), fit.Options{Level: f.level, Replicates: f.bootstrap, Seed: f.seed})
+	if err != nil {
+		return r, err
+	}
+	if len(compared.Fits) == 0 {
+		return r, fmt.Errorf("no family fits these readings: %w", compared.Refused[0].Err)
+	}
+	for _, g := range compared.Fits {
+		r.Families = append(r.Families, fittedFamily(g, table.Unit))
+	}
+	for _, g := range compared.Refused {
+		r.Refused = append(r.Refused, reports.RefusedFamily{Family: string(g.Family), Reason: g.Err.Error()})
+	}
+	best := compared.Fits[0]
+	r.Entry, r.Warnings = r.Families[0].Entry, r.Families[0].Warnings
+	if err := f.beyond(&r, best); err != nil {
+		return r, err
+	}
+	points, err := best.ProbabilityPlot(200)
+	if err != nil {
+		return r, err
+	}
+	for _, p := range points {
+		r.Plot = append(r.Plot, reports.PlotPoint{Reading: reports.Real(p.Reading), Position: reports.Real(p.Position), Fitted: reports.Real(p.Fitted)})
+	}
+	return r, f.describe(&r, table)
+}
+
+// rangeOf is a range with ends that may be infinite; none when both are.
+func rangeOf(low, high float64) fit.Range {
+	if math.IsInf(low, -1) && math.IsInf(high, 1) {
+		return fit.Range{}
+	}
+	return fit.Range{Low: low, High: high}
+}
+
+// chosen are the families asked for; by default all, the beta family only with
+// its limits.
+func (f *fitting) chosen() []fit.Family {
+	var list []fit.Family
+	for _, name := range f.families {
+		list = append(list, fit.Family(name))
+	}
+	if len(list) > 0 {
+		return list
+	}
+	for _, g := range fit.Families() {
+		if g != fit.Beta || f.betaLow != f.betaHigh {
+			list = append(list, g)
+		}
+	}
+	return list
+}
+
+func fittedFamily(g *fit.Fit, unit string) reports.FittedFamily {
+	ad := g.AndersonDarling
+	r := reports.FittedFamily{
+		Family: string(g.Family), LogLikelihood: reports.Real(g.LogLikelihood), AICc: reports.Real(g.AICc),
+		A2: reports.Real(ad.A2), Adjusted: reports.Real(ad.Adjusted), P: reports.Real(ad.P), Method: ad.Method,
+		Entry: g.Entry().TOML(quantityText(unit)), Warnings: fitWarnings(g.Warnings),
+	}
+	for _, p := range g.Parameters {
+		r.Parameters = append(r.Parameters, reports.FittedParameter{Key: p.Key, Value: reports.Real(p.Value), SE: reports.Real(p.SE), Low: reports.Real(p.Interval.Low), High: reports.Real(p.Interval.High)})
+	}
+	return r
+}
+
+// quantityText writes a value of the readings as the text of a study file, nil
+// for readings without a unit.
+func quantityText(unit string) func(value float64, difference bool) string {
+	if unit == "" || unit == "1" {
+		return nil
+	}
+	difference := unit
+	if _, err := units.Parse("1 "+unit, units.Temperature); err == nil && unit != "K" {
+		difference = "delta " + strings.NewReplacer("°", "deg").Replace(unit)
+	}
+	return func(value float64, isDifference bool) string {
+		text := unit
+		if isDifference {
+			text = difference
+		}
+		return fmt.Sprintf("%q", reports.Plain(value)+" "+text)
+	}
+}
+
+func fitWarnings(all []fit.Warning) (list []reports.Warning) {
+	for _, w := range all {
+		list = append(list, reports.Warning{Code: string(w.Code), Text: w.Text})
+	}
+	return list
+}
+
+// beyond states the probability of parts beyond each limit given.
+func (f *fitting) beyond(r *reports.Fit, best *fit.Fit) error {
+	for _, side := range []struct {
+		limit float64
+		above bool
+		name  string
+	}{{f.low, false, "below"}, {f.high, true, "above"}} {
+		if math.IsInf(side.limit, 0) {
+			continue
+		}
+		e, err := best.Exceedance(side.limit, side.above, f.level)
+		if err != nil {
+			return err
+		}
+		r.Beyond = append(r.Beyond, reports.Beyond{
+			Limit: reports.Real(e.Limit), Side: side.name, Family: string(best.Family),
+			PlugIn: reports.Real(e.PlugIn), Predictive: reports.Real(e.Predictive), Upper: reports.Real(e.Upper),
+		})
+	}
+	return nil
+}

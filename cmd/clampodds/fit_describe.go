@@ -1,0 +1,110 @@
+package main
+
+import (
+	"math"
+
+	"clampodds/dist/fit"
+	"clampodds/dist/readings"
+	"clampodds/reports"
+)
+
+// describe adds what needs no family: the readings themselves, lots, capability,
+// the run chart and outliers.
+func (f *fitting) describe(r *reports.Fit, table *readings.Table) error {
+	d, err := fit.Describe(table.Values, f.level)
+	if err != nil {
+		return err
+	}
+	r.Warnings = append(r.Warnings, fitWarnings(d.Warnings)...)
+	r.Description = plainValues(
+		"readings", float64(d.N), "mean", d.Mean, "mean, low", d.MeanInterval.Low, "mean, high", d.MeanInterval.High,
+		"standard deviation", d.StdDev, "standard deviation, low", d.StdDevInterval.Low, "standard deviation, high", d.StdDevInterval.High,
+		"smallest", d.Min, "lower quartile", d.Lower, "median", d.Median, "upper quartile", d.Upper, "largest", d.Max,
+		"skewness", d.Skewness, "excess kurtosis", d.ExcessKurtosis, "autocorrelation of neighbours", d.Autocorrelation)
+	if err := f.chart(r, table); err != nil {
+		return err
+	}
+	if err := f.lots(r, table); err != nil {
+		return err
+	}
+	if err := f.capability(r, table); err != nil {
+		return err
+	}
+	return f.outliers(r, table)
+}
+
+// plainValues pairs names with numbers.
+func plainValues(pairs ...any) (list []reports.NamedValue) {
+	for i := 0; i < len(pairs); i += 2 {
+		list = append(list, reports.NamedValue{Name: pairs[i].(string), Value: reports.Real(pairs[i+1].(float64))})
+	}
+	return list
+}
+
+func (f *fitting) chart(r *reports.Fit, table *readings.Table) error {
+	c, err := fit.NewRunChart(table.Values)
+	if err != nil {
+		return err
+	}
+	r.Warnings = append(r.Warnings, fitWarnings(c.Warnings)...)
+	r.Chart = plainValues("centre", c.Centre, "lower limit", c.Lower, "upper limit", c.Upper, "short-term standard deviation", c.Sigma,
+		"readings outside the limits", float64(len(c.Beyond)), "runs about the centre", float64(c.Runs), "runs expected", c.ExpectedRuns,
+		"p of the readings outside", c.PBeyond, "p of the runs", c.PRuns)
+	return nil
+}
+
+func (f *fitting) lots(r *reports.Fit, table *readings.Table) error {
+	if table.Groups == nil {
+		return nil
+	}
+	l, err := fit.NewLots(table.ByGroup(), f.level)
+	if err != nil {
+		return err
+	}
+	r.Warnings = append(r.Warnings, fitWarnings(l.Warnings)...)
+	r.Lots = plainValues("lots", float64(l.Count), "mean", l.Mean, "within lots, standard deviation", l.Within,
+		"within, low", l.WithinInterval.Low, "within, high", l.WithinInterval.High, "between lots, standard deviation", l.Between, "in all, standard deviation", l.Total,
+		"correlation of two readings of one lot", l.Correlation, "correlation, low", l.CorrelationInterval.Low, "correlation, high", l.CorrelationInterval.High,
+		"F", l.F, "p of equal lots", l.P)
+	return nil
+}
+
+func (f *fitting) capability(r *reports.Fit, table *readings.Table) error {
+	if math.IsInf(f.low, -1) && math.IsInf(f.high, 1) {
+		return nil
+	}
+	c, err := fit.NewCapability(table.Values, table.Groups, fit.Range{Low: f.low, High: f.high}, f.level)
+	if err != nil {
+		return err
+	}
+	r.Warnings = append(r.Warnings, fitWarnings(c.Warnings)...)
+	for _, i := range []struct {
+		name  string
+		index fit.Index
+	}{{"Cp", c.Cp}, {"Cpk", c.Cpk}, {"Pp", c.Pp}, {"Ppk", c.Ppk}} {
+		if math.IsNaN(i.index.Estimate) {
+			continue // Cp and Pp need both limits
+		}
+		r.Capability = append(r.Capability, reports.CapabilityRow{
+			Index: i.name, Value: reports.Real(i.index.Estimate), Low: reports.Real(i.index.Interval.Low),
+			High: reports.Real(i.index.Interval.High), Lower: reports.Real(i.index.Lower),
+		})
+	}
+	return nil
+}
+
+// outliers flags readings; the test needs four.
+func (f *fitting) outliers(r *reports.Fit, table *readings.Table) error {
+	n := len(table.Values)
+	if n < 4 {
+		return nil
+	}
+	test, err := fit.Outliers(table.Values, min(10, n-3), 0.05)
+	if err != nil {
+		return err
+	}
+	for _, s := range test.Steps[:test.Flagged] {
+		r.Outliers = append(r.Outliers, reports.Outlier{Line: table.Line(s.Index), Reading: reports.Real(s.Reading), Statistic: reports.Real(s.Statistic), Critical: reports.Real(s.Critical)})
+	}
+	return nil
+}

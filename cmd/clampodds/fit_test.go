@@ -1,0 +1,110 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/dist"
+)
+
+// fitted is what the tests read of the JSON of fit.
+type fitted struct {
+	Entry    string
+	Families []struct{ Family string }
+	Beyond   []struct {
+		PlugIn     float64 `json:"plug_in"`
+		Predictive float64
+		Upper      float64 `json:"upper_bound"`
+	} `json:"beyond_limits"`
+	Warnings []struct{ Code string }
+}
+
+func fitOf(t *testing.T, args ...string) fitted {
+	t.Helper()
+	got := invoke(append([]string{"fit", "--format", "json"}, args...)...)
+	require.Equal(t, exitDone, got.code, got.stderr)
+	var f fitted
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &f))
+	return f
+}
+
+// audit writes n readings that are normal quantiles, scaled so that their mean is
+// 0.70 and their standard deviation (n-1) 0.02 N*m exactly.
+func audit(t *testing.T, n int) string {
+	t.Helper()
+	z, squares := make([]float64, n), 0.0
+	for i := range z {
+		z[i] = dist.NormalQuantile((float64(i) + 0.5) / float64(n))
+		squares += z[i] * z[i]
+	}
+	scale := 0.02 / math.Sqrt(squares/float64(n-1))
+	var b strings.Builder
+	b.WriteString("torque [N*m]\n")
+	for i := range z {
+		fmt.Fprintf(&b, "%.12f\n", 0.70+scale*z[(i*7919)%n]) // shuffled: no drift
+	}
+	return write(t, fmt.Sprintf("audit-%d.csv", n), b.String())
+}
+
+// TestFewReadingsGiveAnotherStatementThanMany: same mean, same spread, 12 readings
+// and 1200. The expected values are Student's t with n-1 degrees of freedom,
+// P(t > (0.70-0.62)/(0.02 sqrt(1+1/n))), from dist, which is checked on its own.
+func TestFewReadingsGiveAnotherStatementThanMany(t *testing.T) {
+	var few, many fitted
+	for n, f := range map[int]*fitted{12: &few, 1200: &many} {
+		*f = fitOf(t, audit(t, n), "--family", "normal", "--low", "0.62", "--bootstrap", "0")
+		student, err := dist.NewStudentT(float64(n-1), 0.70, 0.02*math.Sqrt(1+1/float64(n)))
+		require.NoError(t, err)
+		assert.InEpsilon(t, student.CDF(0.62), f.Beyond[0].Predictive, 1e-6, "the readings are written with 12 decimals")
+		assert.InEpsilon(t, dist.NormalCDF(-4), f.Beyond[0].PlugIn, 1e-6, "same reason")
+	}
+	assert.Greater(t, few.Beyond[0].Predictive, 20*many.Beyond[0].Predictive)
+	assert.Greater(t, few.Beyond[0].Upper, 10*many.Beyond[0].Upper)
+	assert.Contains(t, few.Entry, "readings = 12")
+}
+
+// TestEntryCanBePasted puts the printed entry into a study.
+func TestEntryCanBePasted(t *testing.T) {
+	f := fitOf(t, filepath.Join(root, "testdata", "studies", "audit.csv"), "--column", "torque", "--unit", "N*m", "--bootstrap", "0")
+	old := `{ shape = "normal", nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95, low = "0.60 N*m", high = "0.80 N*m", source = "tool +-6 %, ISO 6789; cut at the audit limits, invented" }`
+	path := changed(t, old, f.Entry)
+	got := invoke("check", path, "--quiet", "--format", "json")
+	require.Equal(t, exitDone, got.code, got.stderr)
+	assert.Contains(t, got.stdout, "readings 60")
+}
+
+func TestFitRefuses(t *testing.T) {
+	data := write(t, "d.csv", "torque\n0.7\n=1+1\nx\n")
+	for _, c := range []struct {
+		args []string
+		want string
+	}{
+		{[]string{"fit", data}, "line 3"},
+		{[]string{"fit", write(t, "e.csv", "")}, "e.csv"},
+		{[]string{"fit", "nowhere.csv"}, "nowhere.csv"},
+		{[]string{"fit", data, "--separator", "ab"}, "one character"},
+		{[]string{"fit", audit(t, 12), "--family", "cauchy"}, "cauchy"},
+	} {
+		got := invoke(c.args...)
+		assert.Equal(t, exitUsage, got.code, "%v: %s", c.args, got.stderr)
+		assert.Contains(t, got.stderr, c.want)
+		assert.Empty(t, got.stdout)
+	}
+}
+
+func TestFitReadsASpreadsheetExport(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "export.csv")
+	require.NoError(t, os.WriteFile(path, []byte("\ufeffSchraube;Moment;Los\r\n;N*m;\r\n1;0,70;A\r\n2;0,71;A\r\n\r\n3;0,69;B\r\n4;0,72;B\r\n5;0,70;C\r\n6;0,68;C\r\n"), 0o644))
+	got := invoke("fit", path, "--column", "Moment", "--group", "Los", "--decimal-comma", "--family", "normal", "--low", "0.6", "--high", "0.8")
+	assert.Equal(t, exitDone, got.code, got.stderr)
+	assert.Contains(t, got.stdout, "Between and within lots [N*m]")
+	assert.Contains(t, got.stdout, `mean = "0.7 N*m"`)
+}

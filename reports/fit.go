@@ -1,0 +1,178 @@
+package reports
+
+import "fmt"
+
+// FitSchema names the form of the JSON of fitted readings.
+const FitSchema = "clampodds.fit/1"
+
+// Fit is what readings say. Values are in the unit of the readings.
+type Fit struct {
+	Schema  string `json:"schema"`
+	Version string `json:"version"`
+	Data    string `json:"data"`
+	Digest  string `json:"digest_sha256"`
+	Column  string `json:"column"`
+	Unit    string `json:"unit"`
+	Level   Real   `json:"level"`
+
+	Description []NamedValue    `json:"description"`
+	Families    []FittedFamily  `json:"families"`
+	Refused     []RefusedFamily `json:"refused,omitempty"`
+	Beyond      []Beyond        `json:"beyond_limits,omitempty"`
+	Lots        []NamedValue    `json:"lots,omitempty"`
+	Capability  []CapabilityRow `json:"capability,omitempty"`
+	Chart       []NamedValue    `json:"run_chart,omitempty"`
+	Outliers    []Outlier       `json:"outliers,omitempty"`
+	Plot        []PlotPoint     `json:"probability_plot"`
+	// Entry is ready to paste into a study.
+	Entry    string    `json:"entry"`
+	Warnings []Warning `json:"warnings,omitempty"`
+}
+
+// FittedFamily is one family of distributions.
+type FittedFamily struct {
+	Family        string            `json:"family"`
+	Parameters    []FittedParameter `json:"parameters"`
+	LogLikelihood Real              `json:"log_likelihood"`
+	AICc          Real              `json:"aicc"`
+	A2            Real              `json:"anderson_darling"`
+	Adjusted      Real              `json:"anderson_darling_adjusted"`
+	P             Real              `json:"p"`
+	Method        string            `json:"test"`
+	Entry         string            `json:"entry"`
+	Warnings      []Warning         `json:"warnings,omitempty"`
+}
+
+// FittedParameter is one parameter with its interval.
+type FittedParameter struct {
+	Key   string `json:"key"`
+	Value Real   `json:"value"`
+	SE    Real   `json:"standard_error"`
+	Low   Real   `json:"low"`
+	High  Real   `json:"high"`
+}
+
+// RefusedFamily says why a family could not be fitted.
+type RefusedFamily struct {
+	Family string `json:"family"`
+	Reason string `json:"reason"`
+}
+
+// Beyond is the probability of parts beyond a limit.
+type Beyond struct {
+	Limit      Real   `json:"limit"`
+	Side       string `json:"side"` // "above" or "below"
+	Family     string `json:"family"`
+	PlugIn     Real   `json:"plug_in"`
+	Predictive Real   `json:"predictive"`
+	Upper      Real   `json:"upper_bound"`
+}
+
+// CapabilityRow is one capability or performance index.
+type CapabilityRow struct {
+	Index string `json:"index"`
+	Value Real   `json:"value"`
+	Low   Real   `json:"low"`
+	High  Real   `json:"high"`
+	Lower Real   `json:"one_sided_lower"`
+}
+
+// Outlier is a reading that the outlier test flags.
+type Outlier struct {
+	Line      int  `json:"line"`
+	Reading   Real `json:"reading"`
+	Statistic Real `json:"statistic"`
+	Critical  Real `json:"critical"`
+}
+
+// PlotPoint is a point of the probability plot of the first family.
+type PlotPoint struct {
+	Reading  Real `json:"reading"`
+	Position Real `json:"position"`
+	Fitted   Real `json:"fitted"`
+}
+
+// Document draws the fit: what to paste first.
+func (f Fit) Document() Document {
+	d := Document{Title: fmt.Sprintf("Readings of %s in %s", f.Column, f.Data)}
+	d.Add(Heading("Entry for a study"), Paragraph(f.Entry))
+	if len(f.Beyond) > 0 {
+		d.Add(f.beyond())
+	}
+	d.Add(f.families())
+	if len(f.Refused) > 0 {
+		t := &Table{Key: "refused", Caption: "Families that cannot be fitted to these readings", Columns: []Column{{Head: "family"}, {Head: "reason"}}}
+		for _, r := range f.Refused {
+			t.AddRow(r.Family, r.Reason)
+		}
+		d.Add(t)
+	}
+	d.Add(f.values("description", f.head("The readings"), f.Description))
+	if len(f.Lots) > 0 {
+		d.Add(f.values("lots", f.head("Between and within lots"), f.Lots))
+	}
+	if len(f.Capability) > 0 {
+		d.Add(f.capability())
+	}
+	d.Add(f.values("run_chart", f.head("Run chart"), f.Chart))
+	if len(f.Outliers) > 0 {
+		t := &Table{Key: "outliers", Caption: "Readings flagged as outliers (none is dropped)", Columns: []Column{{Head: "line", Number: true}, {Head: f.head("reading"), Number: true}, {Head: "statistic", Number: true}, {Head: "critical", Number: true}}}
+		for _, o := range f.Outliers {
+			t.AddRow(fmt.Sprint(o.Line), Plain(float64(o.Reading)), Plain(float64(o.Statistic)), Plain(float64(o.Critical)))
+		}
+		d.Add(t)
+	}
+	if len(f.Warnings) > 0 {
+		var list List
+		for _, w := range f.Warnings {
+			list = append(list, w.Text)
+		}
+		d.Add(Heading("Warnings"), list)
+	}
+	return d
+}
+
+// head adds the unit of the readings to a text.
+func (f Fit) head(text string) string { return Unit{Label: f.Unit}.Head(text) }
+
+func (f Fit) values(key, caption string, values []NamedValue) *Table {
+	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "value", Number: true}}}
+	for _, v := range values {
+		t.AddRow(v.Name, Plain(float64(v.Value)))
+	}
+	return t
+}
+
+func (f Fit) families() *Table {
+	t := &Table{Key: "families", Caption: "Families by maximum likelihood, the likeliest first", Columns: []Column{
+		{Head: "family"}, {Head: "parameter"}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "AICc", Number: true}, {Head: "A² adjusted", Number: true}, {Head: "p", Number: true}},
+		Notes: []string{"low, high: interval of the parameter, level " + Plain(100*float64(f.Level)) + " %. p: Anderson-Darling with estimated parameters; below 0.05 speaks against the family; 0.25 stands for 0.25 or more where it comes from a table."}}
+	for _, g := range f.Families {
+		for i, p := range g.Parameters {
+			cells := []string{"", p.Key, Plain(float64(p.Value)), Plain(float64(p.Low)), Plain(float64(p.High)), "", "", ""}
+			if i == 0 {
+				cells[0], cells[5], cells[6], cells[7] = g.Family, Number(float64(g.AICc), 2), Number(float64(g.Adjusted), 3), Number(float64(g.P), 3)
+			}
+			t.AddRow(cells...)
+		}
+	}
+	return t
+}
+
+func (f Fit) beyond() *Table {
+	t := &Table{Key: "beyond_limits", Caption: "Probability of parts beyond the limits", Columns: []Column{
+		{Head: f.head("limit"), Number: true}, {Head: "side"}, {Head: "family"}, {Head: "fitted curve as if true", Number: true}, {Head: "next part", Number: true}, {Head: "below, with confidence", Number: true}},
+		Notes: []string{"next part: with the uncertainty that so few readings leave. The last column is the bound at level " + Plain(100*float64(f.Level)) + " %."}}
+	for _, b := range f.Beyond {
+		t.AddRow(Plain(float64(b.Limit)), b.Side, b.Family, Probability(float64(b.PlugIn), 0, 0), Probability(float64(b.Predictive), 0, 0), Probability(float64(b.Upper), 0, 0))
+	}
+	return t
+}
+
+func (f Fit) capability() *Table {
+	t := &Table{Key: "capability", Caption: "Capability and performance (ISO 22514-2); read the warnings first", Columns: []Column{{Head: "index"}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "one-sided lower", Number: true}}}
+	for _, c := range f.Capability {
+		t.AddRow(c.Index, Number(float64(c.Value), 3), Number(float64(c.Low), 3), Number(float64(c.High), 3), Number(float64(c.Lower), 3))
+	}
+	return t
+}

@@ -1,0 +1,138 @@
+package calibrate
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/stat/combin"
+)
+
+// surface gives the moments of the observations anywhere in a box of a frame:
+// computed at a tensor grid of Chebyshev points of the second kind, interpolated
+// between them by the barycentric formula (Berrut & Trefethen, SIAM Review 46
+// (2004) 501).
+type surface struct {
+	frame  *frame
+	half   float64 // the box is [-half, half] along every axis
+	points int     // along an axis
+	index  [][]int // of each node along the axes
+	nodes  []moments
+}
+
+// nodesPerAxis by the number of parameters: enough that halving the error would
+// change no digit shown, few enough to be computed in seconds.
+var nodesPerAxis = [4]int{1: 13, 2: 8, 3: 6}
+
+// newSurface computes the nodes.
+func (s *solver) newSurface(ctx context.Context, f *frame, half float64) (*surface, error) {
+	n := len(f.centre)
+	lens := make([]int, n)
+	for i := range lens {
+		lens[i] = nodesPerAxis[n]
+	}
+	u := &surface{frame: f, half: half, points: nodesPerAxis[n], index: combin.Cartesian(lens)}
+	u.nodes = make([]moments, len(u.index))
+	s.total += int64(len(u.nodes))
+	workers := s.problem.Workers
+	if workers == 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	var next atomic.Int64
+	var group sync.WaitGroup
+	for range min(workers, len(u.nodes)) {
+		group.Go(func() {
+			for ctx.Err() == nil {
+				i := int(next.Add(1)) - 1
+				if i >= len(u.nodes) {
+					return
+				}
+				u.nodes[i] = s.variation.at(f.scores(u.node(i))).moments(s.problem)
+				s.count()
+			}
+		})
+	}
+	group.Wait()
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	for i, m := range u.nodes {
+		if math.IsNaN(floats.Sum(m)) {
+			return nil, fmt.Errorf("at the parameters %v nothing can be observed", s.problem.values(f.scores(u.node(i))))
+		}
+	}
+	return u, nil
+}
+
+// node returns the coordinates of node i.
+func (u *surface) node(i int) []float64 {
+	w := make([]float64, len(u.index[i]))
+	for axis, k := range u.index[i] {
+		w[axis] = u.position(k)
+	}
+	return w
+}
+
+// position is Chebyshev point k of an axis.
+func (u *surface) position(k int) float64 {
+	return u.half * math.Cos(math.Pi*float64(k)/float64(u.points-1))
+}
+
+// weights are the values at w of the polynomials that are 1 at one point of the
+// axis and 0 at the others.
+func (u *surface) weights(w float64) []float64 {
+	list := make([]float64, u.points)
+	sum := 0.0
+	for k := range list {
+		distance := w - u.position(k)
+		if distance == 0 {
+			clear(list)
+			list[k] = 1
+			return list
+		}
+		list[k] = 1 / distance
+		if k == 0 || k == u.points-1 {
+			list[k] /= 2
+		}
+		if k%2 == 1 {
+			list[k] = -list[k]
+		}
+		sum += list[k]
+	}
+	for k := range list {
+		list[k] /= sum
+	}
+	return list
+}
+
+// at sets m to the moments at the scores z.
+func (u *surface) at(z []float64, m moments) {
+	clear(m)
+	var byAxis [3][]float64
+	for axis, w := range u.frame.coordinates(z) {
+		byAxis[axis] = u.weights(w)
+	}
+	for i, index := range u.index {
+		weight := 1.0
+		for axis, k := range index {
+			weight *= byAxis[axis][k]
+		}
+		if weight != 0 {
+			m.add(weight, u.nodes[i])
+		}
+	}
+}
+
+// inside reports whether the scores z lie in the box.
+func (u *surface) inside(z []float64) bool {
+	for _, w := range u.frame.coordinates(z) {
+		if !(math.Abs(w) <= u.half) {
+			return false
+		}
+	}
+	return true
+}

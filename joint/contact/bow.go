@@ -73,10 +73,11 @@ func layerFactor(x float64) float64 {
 	if x < 1 {
 		// sinh^2 x - x^2 itself loses all digits as x -> 0; x^3 is taken out so that
 		// nothing underflows before the result does.
+		square := 4 * x * x
 		numerator, denominator := 0.0, 0.0
 		for n := len(layerSeries) - 1; n >= 0; n-- {
-			numerator = numerator*4*x*x + layerSeries[n].numerator
-			denominator = denominator*4*x*x + layerSeries[n].denominator
+			numerator = numerator*square + layerSeries[n].numerator
+			denominator = denominator*square + layerSeries[n].denominator
 		}
 		return x * x * x * numerator / denominator
 	}

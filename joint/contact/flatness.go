@@ -1,7 +1,5 @@
 package contact
 
-import "math"
-
 // Partial says how far a wavy pair of faces has closed in one direction.
 // The zero value means flat: nothing to close.
 type Partial struct {
@@ -34,7 +32,7 @@ func closeWave(q, amplitude, spread float64) Partial {
 	}
 	ln := logarithm(q)
 	return Partial{
-		Fraction: 2 / math.Pi * math.Asin(math.Sqrt(q)),
+		Fraction: contactFraction(q),
 		// The difference may come out a rounding error below zero close to q = 1.
 		Gap:          amplitude * max(1-q+q*ln, 0),
 		Constriction: -spread * ln,

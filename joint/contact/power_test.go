@@ -45,7 +45,8 @@ func TestPower(t *testing.T) {
 	}
 }
 
-func BenchmarkPower(b *testing.B) {
+// BenchmarkElementary sets our functions beside those they stand for.
+func BenchmarkElementary(b *testing.B) {
 	x := make([]float64, 1024)
 	random := rand.New(rand.NewPCG(1, 2))
 	for i := range x {
@@ -66,4 +67,6 @@ func BenchmarkPower(b *testing.B) {
 	each("math.Log", math.Log)
 	each("power", spotPower.of)
 	each("math.Exp", func(x float64) float64 { return math.Exp(0.95 * x) })
+	each("contactFraction", contactFraction)
+	each("math.Asin", func(x float64) float64 { return 2 / math.Pi * math.Asin(math.Sqrt(x)) })
 }

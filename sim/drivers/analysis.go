@@ -10,14 +10,14 @@ import (
 	"clampodds/sim/tail"
 )
 
-// fewestRows keep sixteen sections with a percentile each.
-const fewestRows = 16 * sections
+// fewestRows leave every section a hundred.
+const fewestRows = 100 * sections
 
 // Options steers an analysis. Every field but Workers must be set.
 type Options struct {
 	// Output is the output whose spread is asked for.
 	Output string
-	// Rows is the size of every sample, at least 256: of each replicated set of
+	// Rows is the size of every sample, at least 1000: of each replicated set of
 	// Sobol' points together, and of the draws of each what if.
 	Rows int
 	Seed uint64

@@ -129,7 +129,7 @@ func TestSpreadOfALinearModel(t *testing.T) {
 	// Without interaction first and total are one.
 	for name, want := range map[string]float64{"edge": 2 / v, "lot": 2.56 / v, "set": both / v, "idle": 0} {
 		for _, share := range s.Shares {
-			first := analysis(t, 256).Inputs()[share.Inputs[0]].Name
+			first := analysis(t, 1000).Inputs()[share.Inputs[0]].Name
 			if first == "thread" {
 				first = "set"
 			}
@@ -179,8 +179,9 @@ func TestPercentilesOfALinearModel(t *testing.T) {
 				assert.InDelta(t, after-mean, m.By, 1e-9, "%s %s", in.Name, change)
 				assert.InDelta(t, m.By, m.Low, 1e-9)
 			} else {
-				// Near uncorrelated quantiles of 8000 rows are no worse than this.
-				assert.InDelta(t, z*(deviation-sd), m.By, math.Max(m.High-m.Low, 0), "%s %s", in.Name, change)
+				// Twice the 95 % interval: 4.5 standard errors of t with 9 degrees of freedom,
+				// one false alarm in 700; and a bias of 2 % in sections of 800 rows.
+				assert.InDelta(t, z*(deviation-sd), m.By, m.High-m.Low+0.02*z*(sd-deviation), "%s %s", in.Name, change)
 			}
 			if in.Set == 0 { // thread and head nearly cancel: their spreads hardly matter
 				assert.Equal(t, in.Name == "idle", m.Indistinguishable, "%s %s", in.Name, change)

@@ -1,0 +1,122 @@
+package main
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim/drivers"
+	"clampodds/sim/rare"
+	"clampodds/sim/sensitivity"
+)
+
+// newDriversResult takes over what is known before the analysis.
+func newDriversResult(s *study.Study, l *study.Limit, a *drivers.Analysis, found rare.Result) reports.Drivers {
+	difference := l.Quantity.Difference()
+	r := reports.Drivers{
+		Schema: reports.DriversSchema, Provenance: provenance(s), Seed: a.Seed, Rows: a.Rows, Evaluations: int64(found.Evaluations), Level: real(a.Level),
+		Label: label(l.Output), Quantity: l.Output, Unit: string(l.Quantity),
+		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Difference: shownUnit(1, string(difference), l.Unit),
+		Limit: real(l.Max), Target: real(l.Target), Established: established(found), Agreement: string(found.Verdict),
+		Probability: tailProbability(found.Probability), Judged: judge(found, l.Target).String(),
+	}
+	for _, in := range a.Inputs() {
+		d := s.Input(in.Name)
+		deviation := d.Dist.StdDev()
+		r.Inputs = append(r.Inputs, reports.Driver{
+			Input: in.Name, Level: in.Level.String(), Knowledge: in.Knowledge, Unit: d.Parameter.Unit, StdDev: real(deviation),
+			DeviationText: deviationText(deviation, d),
+		})
+	}
+	return r
+}
+
+// deviationText is a standard deviation with two digits.
+func deviationText(deviation float64, in *study.Input) string {
+	shown := shownUnit(deviation, string(in.Quantity().Difference()), in.Unit)
+	value := shown.Of(deviation)
+	return reports.Unit{Label: shown.Label, Of: func(float64) float64 {
+		digits := math.Pow(10, 1-math.Floor(math.Log10(value)))
+		return math.Round(value*digits) / digits
+	}}.Text(deviation)
+}
+
+func driverInterval(value, low, high float64, nothing bool) reports.DriverInterval {
+	return reports.DriverInterval{Value: real(value), Low: real(low), High: real(high), Nothing: nothing}
+}
+
+func addSpread(r *reports.Drivers, a *drivers.Analysis, s drivers.Spread) {
+	r.Evaluations += s.Evaluations
+	r.StdDev = real(math.Sqrt(s.Variance.Mean))
+	for _, share := range s.Shares {
+		shown := reports.DriverShare{
+			Level: a.Inputs()[share.Inputs[0]].Level.String(), Knowledge: a.Inputs()[share.Inputs[0]].Knowledge,
+			First: driverInterval(share.First.Mean, share.First.Low, share.First.High, share.Indistinguishable),
+			Total: driverInterval(share.Total.Mean, share.Total.Low, share.Total.High, share.Indistinguishable),
+		}
+		for _, k := range share.Inputs {
+			shown.Inputs = append(shown.Inputs, a.Inputs()[k].Name)
+		}
+		for _, m := range share.Members {
+			shown.Members = append(shown.Members, reports.DriverMember{
+				Input: m.Name, Share: driverInterval(m.Share.Mean, m.Share.Low, m.Share.High, m.Indistinguishable),
+			})
+		}
+		r.Spread = append(r.Spread, shown)
+	}
+}
+
+func addPercentiles(r *reports.Drivers, p drivers.Percentiles) {
+	r.Evaluations += p.Evaluations
+	r.Percentile, r.Before = real(p.Probability), real(p.Before)
+	for k := range r.Inputs {
+		for c, change := range drivers.Changes() {
+			m := p.Moved[k][c]
+			r.Inputs[k].Changes = append(r.Inputs[k].Changes, reports.DriverChange{
+				Change: change.String(), Moved: driverInterval(m.By, m.Low, m.High, m.Indistinguishable),
+			})
+		}
+	}
+	slices.SortStableFunc(r.Inputs, func(x, y reports.Driver) int {
+		return cmp.Compare(math.Abs(float64(y.Changes[3].Moved.Value)), math.Abs(float64(x.Changes[3].Moved.Value)))
+	})
+}
+
+func addExceedance(r *reports.Drivers, a *drivers.Analysis, e drivers.Exceedance) {
+	r.Evaluations += e.Evaluations
+	for k, in := range a.Inputs() {
+		at := slices.IndexFunc(r.Inputs, func(d reports.Driver) bool { return d.Input == in.Name })
+		d := &r.Inputs[at]
+		for c := range d.Changes {
+			f := e.Factors[k][c]
+			factor := driverInterval(f.Value, f.Low, f.High, f.Indistinguishable)
+			d.Changes[c].Factor = &factor
+		}
+		slopes := e.Slopes[k]
+		if slopes.Err != nil {
+			d.NoSlope = slopes.Err.Error()
+			continue
+		}
+		d.MeanSlope, d.StdDevSlope = relative(slopes.Mean, slopes.Deviation/e.Probability), relative(slopes.StdDev, slopes.Deviation/e.Probability)
+	}
+	// By what fixing the input brings, or else moving it.
+	effect := func(d reports.Driver) float64 {
+		largest := 0.0
+		for _, c := range d.Changes {
+			if !c.Factor.Nothing {
+				largest = max(largest, math.Abs(math.Log(max(float64(c.Factor.Value), 1e-300))))
+			}
+		}
+		return largest
+	}
+	slices.SortStableFunc(r.Inputs, func(x, y reports.Driver) int { return cmp.Compare(effect(y), effect(x)) })
+}
+
+// relative scales a slope.
+func relative(e sensitivity.Estimate, by float64) *reports.DriverInterval {
+	low, high := e.Low*by, e.High*by
+	slope := driverInterval(e.Value*by, low, high, low <= 0 && high >= 0)
+	return &slope
+}

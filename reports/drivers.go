@@ -1,0 +1,342 @@
+package reports
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// DriversSchema names the form of the JSON of the drivers.
+const DriversSchema = "clampodds.drivers/1"
+
+// Drivers says which inputs make the spread of an output and the probability of
+// exceeding its limit. Numbers are in SI units, the unit beside them.
+type Drivers struct {
+	Schema     string     `json:"schema"`
+	Provenance Provenance `json:"provenance"`
+	Seed       uint64     `json:"seed"`
+	// Rows is the size of each sample, Evaluations counts the cards computed in all.
+	Rows        int   `json:"rows"`
+	Evaluations int64 `json:"evaluations"`
+	Level       Real  `json:"level"`
+
+	Label    string `json:"label"`
+	Quantity string `json:"quantity"`
+	Unit     string `json:"unit"`
+	Shown    Unit   `json:"-"`
+	// Difference is the unit of differences for people.
+	Difference Unit `json:"-"`
+	Limit      Real `json:"limit"`
+	Target     Real `json:"target"` // 0 without a target
+
+	// Spread is empty where it is not defined; a warning says why.
+	Spread []DriverShare `json:"spread"`
+	StdDev Real          `json:"sd"`
+
+	Established bool            `json:"established"`
+	Agreement   string          `json:"agreement"`
+	Probability TailProbability `json:"probability"`
+	Judged      string          `json:"verdict"`
+	Percentile  Real            `json:"percentile"` // 0.99
+	Before      Real            `json:"percentile_before"`
+
+	Inputs   []Driver  `json:"inputs"`
+	Warnings []Warning `json:"warnings,omitempty"`
+}
+
+// DriverInterval is a value with its interval.
+type DriverInterval struct {
+	Value Real `json:"value"`
+	Low   Real `json:"low"`
+	High  Real `json:"high"`
+	// Nothing says that it cannot be told from no effect.
+	Nothing bool `json:"indistinguishable"`
+}
+
+// DriverShare is a share of the variance, of one input or a correlated set.
+type DriverShare struct {
+	Inputs    []string       `json:"inputs"`
+	Level     string         `json:"per"`
+	Knowledge bool           `json:"knowledge"` // of the first
+	First     DriverInterval `json:"first"`
+	Total     DriverInterval `json:"total"`
+	// Members are the Shapley effects within a set.
+	Members []DriverMember `json:"members,omitempty"`
+}
+
+// DriverMember is the Shapley effect of an input of a correlated set.
+type DriverMember struct {
+	Input string         `json:"input"`
+	Share DriverInterval `json:"shapley"`
+}
+
+// Driver is an input and what changing it would bring.
+type Driver struct {
+	Input     string `json:"input"`
+	Level     string `json:"per"`
+	Knowledge bool   `json:"knowledge"`
+	Unit      string `json:"unit"`
+	StdDev    Real   `json:"sd"`
+	// DeviationText is the standard deviation with its unit, for people.
+	DeviationText string `json:"-"`
+	// Changes are there where the exceedance is established.
+	Changes []DriverChange `json:"changes"`
+	// MeanSlope and StdDevSlope are the relative changes of the exceedance
+	// probability with the mean, for one standard deviation, and with the standard
+	// deviation, for all of it; NoSlope says why there are none.
+	MeanSlope   *DriverInterval `json:"mean_slope,omitempty"`
+	StdDevSlope *DriverInterval `json:"sd_slope,omitempty"`
+	NoSlope     string          `json:"no_slope,omitempty"`
+}
+
+// DriverChange is a change of an input: fixed, halved, lowered or raised.
+type DriverChange struct {
+	Change string `json:"change"`
+	// Factor multiplies the exceedance probability; absent where that is not
+	// established.
+	Factor *DriverInterval `json:"factor,omitempty"`
+	// Moved is how far the percentile moves.
+	Moved DriverInterval `json:"percentile_moved"`
+}
+
+// changeHeads are the columns of the what-if tables.
+var changeHeads = []string{"fixed at mean", "half the sd", "mean - 1 sd", "mean + 1 sd"}
+
+// Effects that are smaller are named below a table, not drawn.
+const (
+	smallShare  = 0.005 // of the variance
+	smallFactor = 0.1   // of the probability
+	smallMove   = 0.02  // of the standard deviation of the output
+)
+
+// notes are what is named below a table.
+type notes struct{ nothing, small []string }
+
+// add names the inputs left out.
+func (n notes) add(t *Table) {
+	if len(n.small) > 0 {
+		t.Notes = append(t.Notes, "Smaller: "+strings.Join(n.small, ", ")+".")
+	}
+	if len(n.nothing) > 0 {
+		t.Notes = append(t.Notes, "Not distinguishable from no effect: "+strings.Join(n.nothing, ", ")+".")
+	}
+}
+
+const knowledgeNote = "* lack of knowledge: a measurement removes it, no tolerance does."
+
+// starred marks lack of knowledge.
+func starred(input string, knowledge bool) string {
+	if knowledge {
+		return input + " *"
+	}
+	return input
+}
+
+// Document draws the result for people.
+func (r Drivers) Document() Document {
+	d := Document{Title: r.Provenance.Title}
+	d.Add(Paragraph(r.headline()))
+	if len(r.Spread) > 0 {
+		d.Add(r.spread())
+	}
+	if r.hasFactors() {
+		d.Add(r.factors())
+	}
+	d.Add(r.percentiles())
+	if r.hasFactors() {
+		d.Add(r.slopes())
+	}
+	if len(r.Warnings) > 0 {
+		var list List
+		for _, w := range r.Warnings {
+			list = append(list, w.Text)
+		}
+		d.Add(Heading("Warnings"), list)
+	}
+	d.Add(r.provenance(), Heading("Cautions"), Cautions)
+	return d
+}
+
+func (r Drivers) hasFactors() bool {
+	return len(r.Inputs) > 0 && len(r.Inputs[0].Changes) > 0 && r.Inputs[0].Changes[0].Factor != nil
+}
+
+func (r Drivers) headline() string {
+	p := r.Probability
+	text := strings.TrimSpace(fmt.Sprintf("%s: %s %s %s", r.Label, PercentileName(float64(r.Percentile)), Number(r.Shown.Of(float64(r.Before)), 2), r.Shown.Label))
+	if r.StdDev > 0 {
+		text += ", standard deviation " + Number(r.Difference.Of(float64(r.StdDev)), 2) + " " + r.Difference.Label
+	}
+	above := ". Above " + r.Shown.Text(float64(r.Limit)) + ": "
+	switch {
+	case !r.Established:
+		text += above + "probability not established (" + r.Agreement + ")."
+	case p.Value == 0:
+		text += above + "never seen, at most " + p.text(p.High) + " per card."
+	default:
+		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", p.text(p.Value), p.text(p.Low), p.text(p.High), Plain(100*float64(p.Level)))
+	}
+	if r.Target > 0 && r.Established {
+		text += " Target " + Probability(float64(r.Target), 0, 0) + ": " + r.Judged + "."
+	}
+	return text
+}
+
+// percent prints an interval of shares in percent.
+func (i DriverInterval) percent() []string {
+	d := min(Digits(100*float64(i.Value), 100*float64(i.Low), 100*float64(i.High)), 1)
+	return []string{Number(100*float64(i.Value), d), Number(100*float64(i.Low), d) + " … " + Number(100*float64(i.High), d)}
+}
+
+func (r Drivers) spread() *Table {
+	t := &Table{
+		Key: "spread", Caption: "What makes the spread of the " + r.Label + ": shares of its variance, %",
+		Columns: []Column{{Head: "input"}, {Head: "one draw per"}, {Head: "alone", Number: true}, {Head: "interval", Number: true}, {Head: "with interaction", Number: true}, {Head: "interval", Number: true}},
+		Notes:   []string{"alone: first-order Sobol' index. with interaction: total index. Correlated inputs have them together only; indented: Shapley effects of the members.", knowledgeNote},
+	}
+	var left notes
+	for _, s := range r.Spread {
+		switch {
+		case s.Total.Nothing:
+			left.nothing = append(left.nothing, s.Inputs...)
+			continue
+		case s.Total.Value < smallShare:
+			left.small = append(left.small, s.Inputs...)
+			continue
+		}
+		name := starred(s.Inputs[0], s.Knowledge)
+		if len(s.Inputs) > 1 {
+			name = fmt.Sprintf("%d correlated inputs", len(s.Inputs))
+		}
+		t.AddRow(append(append([]string{name, s.Level}, s.First.percent()...), s.Total.percent()...)...)
+		for _, m := range s.Members {
+			share := m.Share.percent()
+			t.AddRow("  "+m.Input, "", share[0], share[1], "", "")
+		}
+	}
+	left.add(t)
+	return t
+}
+
+// whatIf draws two rows for each input with an effect: values and intervals.
+func (r Drivers) whatIf(t *Table, of func(c DriverChange) DriverInterval, small func(i DriverInterval) bool, cells func(i DriverInterval) []string) *Table {
+	t.Columns = []Column{{Head: "input"}, {Head: "1 sd", Number: true}}
+	for _, head := range changeHeads {
+		t.Columns = append(t.Columns, Column{Head: head, Number: true})
+	}
+	var left notes
+	for _, in := range r.Inputs {
+		some := func(wanted func(i DriverInterval) bool) bool {
+			return slices.ContainsFunc(in.Changes, func(c DriverChange) bool { return wanted(of(c)) })
+		}
+		switch {
+		case !some(func(i DriverInterval) bool { return !i.Nothing }):
+			left.nothing = append(left.nothing, in.Input)
+			continue
+		case !some(func(i DriverInterval) bool { return !i.Nothing && !small(i) }):
+			left.small = append(left.small, in.Input)
+			continue
+		}
+		values, intervals := []string{starred(in.Input, in.Knowledge), in.DeviationText}, []string{"", ""}
+		for _, c := range in.Changes {
+			text := []string{"=", ""}
+			if i := of(c); !i.Nothing {
+				text = cells(i)
+			}
+			values, intervals = append(values, text[0]), append(intervals, text[1])
+		}
+		t.AddRow(values...)
+		t.AddRow(intervals...)
+	}
+	t.Notes = append(t.Notes, "=: not distinguishable from no change. Below each value: its interval, level "+Plain(100*float64(r.Level))+" %.", knowledgeNote)
+	left.add(t)
+	return t
+}
+
+func (r Drivers) factors() *Table {
+	t := &Table{
+		Key: "exceedance", Caption: "What if: by how much the probability of exceeding " + r.Shown.Text(float64(r.Limit)) + " is multiplied",
+		Notes: []string{"One input is changed in all its instances, all else stays."},
+	}
+	small := func(i DriverInterval) bool { return math.Abs(float64(i.Value)-1) < smallFactor }
+	return r.whatIf(t, func(c DriverChange) DriverInterval { return *c.Factor }, small, func(i DriverInterval) []string {
+		if i.Value == 0 {
+			return []string{"none seen", ""}
+		}
+		number := func(x Real) string {
+			return Number(float64(x), Digits(float64(i.Value), float64(i.Low), float64(i.High)))
+		}
+		if i.Value < 0.01 {
+			number = func(x Real) string { return Probability(float64(x), float64(i.Low), float64(i.High)) }
+		}
+		return []string{number(i.Value), number(i.Low) + " … " + number(i.High)}
+	})
+}
+
+func (r Drivers) percentiles() *Table {
+	t := &Table{
+		Key:     "percentile",
+		Caption: fmt.Sprintf("What if: by how much %s of the %s moves", PercentileName(float64(r.Percentile)), r.Difference.Head(r.Label)),
+	}
+	small := func(i DriverInterval) bool { return math.Abs(float64(i.Value)) < smallMove*float64(r.StdDev) }
+	return r.whatIf(t, func(c DriverChange) DriverInterval { return c.Moved }, small, func(i DriverInterval) []string {
+		value, low, high := r.Difference.Of(float64(i.Value)), r.Difference.Of(float64(i.Low)), r.Difference.Of(float64(i.High))
+		d := min(Digits(value, low, high), 2)
+		if r.Difference.Label == "" {
+			d = Digits(value, low, high)
+		}
+		return []string{signed(value, d), signed(low, d) + " … " + signed(high, d)}
+	})
+}
+
+func signed(x float64, decimals int) string {
+	s := Number(x, decimals)
+	if x > 0 {
+		return "+" + s
+	}
+	return s
+}
+
+func (r Drivers) slopes() *Table {
+	t := &Table{
+		Key:     "slopes",
+		Caption: "Slopes: relative change of that probability per change of the mean by 1 sd, and per relative change of the sd",
+		Columns: []Column{{Head: "input"}, {Head: "mean", Number: true}, {Head: "interval", Number: true}, {Head: "sd", Number: true}, {Head: "interval", Number: true}},
+		Notes:   []string{"They hold for small changes: +2 says that a tenth of the unit makes the probability greater by a fifth.", knowledgeNote},
+	}
+	var left notes
+	var none []string
+	for _, in := range r.Inputs {
+		switch {
+		case in.NoSlope != "":
+			none = append(none, in.Input)
+		case in.MeanSlope.Nothing && in.StdDevSlope.Nothing:
+			left.nothing = append(left.nothing, in.Input)
+		default:
+			t.AddRow(append(append([]string{starred(in.Input, in.Knowledge)}, in.MeanSlope.slope()...), in.StdDevSlope.slope()...)...)
+		}
+	}
+	if len(none) > 0 {
+		t.Notes = append(t.Notes, "No slope, because the density jumps at an end or too few draws exceeded: "+strings.Join(none, ", ")+".")
+	}
+	left.add(t)
+	return t
+}
+
+func (i DriverInterval) slope() []string {
+	if i.Nothing {
+		return []string{"=", ""}
+	}
+	d := Digits(float64(i.Value), float64(i.Low), float64(i.High))
+	return []string{signed(float64(i.Value), d), signed(float64(i.Low), d) + " … " + signed(float64(i.High), d)}
+}
+
+func (r Drivers) provenance() *Table {
+	t := r.Provenance.Table()
+	t.AddRow("seed", fmt.Sprint(r.Seed))
+	t.AddRow("cards in each sample", fmt.Sprint(r.Rows))
+	t.AddRow("cards computed", fmt.Sprint(r.Evaluations))
+	t.AddRow("interval level", Plain(100*float64(r.Level))+" %")
+	return t
+}

@@ -12,6 +12,7 @@ func betaModel(limits Range) model {
 	width := limits.High - limits.Low
 	return model{
 		family: Beta, parameters: []string{"alpha", "beta"}, support: limits,
+		taken: []Range{{0.25, 5000}, {0.25, 5000}},
 		fixed: map[string]float64{"low": limits.Low, "high": limits.High},
 		start: func(mean, sd float64) (working, unit []float64) {
 			m := math.Min(math.Max((mean-limits.Low)/width, 0.01), 0.99)
@@ -28,10 +29,10 @@ func betaModel(limits Range) model {
 			return width * math.Sqrt(p[0]*p[1]/(sum+1)) / sum
 		},
 		density: func(p []float64) density {
-			if !(p[0] >= 0.05 && p[0] <= 5000 && p[1] >= 0.05 && p[1] <= 5000) { // what dist.NewBeta takes
+			if !(p[0] > 1e-9 && p[0] < 1e9 && p[1] > 1e-9 && p[1] < 1e9) {
 				return nothing{}
 			}
-			return betaDensity{p[0], p[1], limits, mathext.Lbeta(p[0], p[1]) + math.Log(width)}
+			return betaDensity{p[0], p[1], limits, gammaRest(p[0]) + gammaRest(p[1]) - gammaRest(p[0]+p[1]) - math.Log(width)}
 		},
 	}
 }
@@ -40,7 +41,7 @@ func betaModel(limits Range) model {
 type betaDensity struct {
 	alpha, beta float64
 	limits      Range
-	logNorm     float64
+	rest        float64
 }
 
 // fractions are the distances from both ends, in units of the width.
@@ -50,12 +51,16 @@ func (b betaDensity) fractions(x float64) (fromLow, fromHigh float64) {
 	return (x - b.limits.Low) / width, (b.limits.High - x) / width
 }
 
+// LogDensity is taken relative to the mean m, for the same reason as that of
+// gammaDensity: alpha ln(f/m) + beta ln((1-f)/(1-m)) + rest - ln f - ln(1-f), in
+// which the first-order terms of both logarithms cancel.
 func (b betaDensity) LogDensity(x float64) float64 {
-	if x < b.limits.Low || x > b.limits.High {
+	low, high := b.fractions(x)
+	if !(low > 0 && high > 0) { // the ends themselves are no readings
 		return math.Inf(-1)
 	}
-	low, high := b.fractions(x)
-	return (b.alpha-1)*math.Log(low) + (b.beta-1)*math.Log(high) - b.logNorm
+	sum := b.alpha + b.beta
+	return b.alpha*logExcess(low*sum/b.alpha) + b.beta*logExcess(high*sum/b.beta) + b.rest - math.Log(low) - math.Log(high)
 }
 
 func (b betaDensity) CDF(x float64) float64 {

@@ -62,12 +62,12 @@ func NewSample(d Data) (*Sample, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	s := &Sample{data: d, n: float64(len(d.Values))}
-	s.data.Values = nil
-	s.mean, s.sd = meanStdDev(d.Values)
-	if !(s.sd > 0) {
-		return nil, refuse("the largest reading", d.Values[0], "> the smallest")
+	mean, sd, err := spread(d.Values)
+	if err != nil {
+		return nil, err
 	}
+	s := &Sample{data: d, n: float64(len(d.Values)), mean: mean, sd: sd}
+	s.data.Values = nil
 	if !(d.GaugeSD < s.sd) {
 		return nil, refuse("gauge sd", d.GaugeSD, fmt.Sprintf("below the standard deviation of the readings, %g", s.sd))
 	}

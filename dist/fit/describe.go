@@ -32,7 +32,7 @@ type Description struct {
 // Quantiles interpolate between order statistics at (n-1)p + 1. The
 // autocorrelation is sum (x_i-m)(x_i+1-m) / sum (x_i-m)^2.
 func Describe(values []float64, level float64) (Description, error) {
-	s, err := NewSample(Data{Values: values})
+	mean, sd, err := spread(values)
 	if err != nil {
 		return Description{}, err
 	}
@@ -42,18 +42,30 @@ func Describe(values []float64, level float64) (Description, error) {
 	sorted := slices.Clone(values)
 	slices.Sort(sorted)
 	d := Description{
-		N: len(values), Mean: s.mean, StdDev: s.sd, Level: level,
+		N: len(values), Mean: mean, StdDev: sd, Level: level,
 		Min: sorted[0], Lower: quantileOf(sorted, 0.25), Median: quantileOf(sorted, 0.5), Upper: quantileOf(sorted, 0.75), Max: sorted[len(sorted)-1],
 		Skewness: stat.Skew(values, nil), ExcessKurtosis: math.NaN(),
-		Autocorrelation: autocorrelation(values, s.mean),
+		Autocorrelation: autocorrelation(values, mean),
 	}
 	if d.N > 3 {
 		d.ExcessKurtosis = stat.ExKurtosis(values, nil)
 	}
-	d.MeanInterval, d.StdDevInterval = normalIntervals(s.n, s.mean, s.sd, level)
+	d.MeanInterval, d.StdDevInterval = normalIntervals(float64(d.N), mean, sd, level)
 	d.Distinct, d.Step = steps(sorted)
 	d.Warnings = coarse(d)
 	return d, nil
+}
+
+// spread returns mean and standard deviation of readings that can be worked
+// with: at least 3, finite and not all equal.
+func spread(values []float64) (mean, sd float64, err error) {
+	if err := (Data{Values: values}).check(); err != nil {
+		return 0, 0, err
+	}
+	if mean, sd = meanStdDev(values); !(sd > 0) {
+		err = refuse("the largest reading", values[0], "> the smallest")
+	}
+	return mean, sd, err
 }
 
 func checkLevel(level float64) error {

@@ -52,6 +52,9 @@ type model struct {
 	// spread is the standard deviation or of its size.
 	spread func(natural []float64) float64
 	fixed  map[string]float64 // further values of the Spec
+	// taken is the range of each parameter that dist takes; nil for all of it.
+	// What the readings leave open about the parameters may go beyond.
+	taken []Range
 }
 
 // model returns the family's model, or an error when it cannot describe the
@@ -113,6 +116,19 @@ func (s *Sample) inSupport(m model) error {
 }
 
 var wholeLine, positive = Range{math.Inf(-1), math.Inf(1)}, Range{0, math.Inf(1)}
+
+// check refuses parameters that dist does not take.
+func (m model) check(natural []float64) error {
+	for i, r := range m.taken {
+		if x := natural[i]; !(x >= r.Low && x <= r.High) {
+			return &dist.ParameterError{
+				Shape: string(m.family), Parameter: m.parameters[i], Value: x,
+				Allowed: fmt.Sprintf("from %g to %g; the readings call for another family", r.Low, r.High),
+			}
+		}
+	}
+	return nil
+}
 
 // spec is the distribution with the given natural parameters.
 func (m model) spec(natural []float64) dist.Spec {

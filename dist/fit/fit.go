@@ -85,8 +85,11 @@ func (s *Sample) Fit(family Family, o Options) (*Fit, error) {
 	f := &Fit{Family: family, N: s.N(), Level: o.Level, sample: s, kept: s.data.Kept, fixed: m.fixed}
 	f.setLogLikelihood(best.value, len(m.parameters))
 	post := best.posterior(s.n, s.data.GaugeSD)
-	f.uncertain = &gridUncertainty{model: m, posterior: post, kept: s.data.Kept}
+	f.uncertain = &gridUncertainty{model: m, posterior: post, kept: s.data.Kept, centre: s.mean}
 	natural := m.natural(best.working(best.best))
+	if err := m.check(natural); err != nil {
+		return nil, err
+	}
 	for i, se := range best.standardErrors() {
 		f.Parameters = append(f.Parameters, Parameter{m.parameters[i], natural[i], se, post.interval(m, i, o.Level)})
 	}

@@ -156,7 +156,7 @@ func TestGridGivesTheTextbook(t *testing.T) {
 		m := normalModel()
 		best, err := s.maximum(m)
 		require.NoError(t, err)
-		grid := &gridUncertainty{model: m, posterior: best.posterior(s.n, 0)}
+		grid := &gridUncertainty{model: m, posterior: best.posterior(s.n, 0), centre: s.mean}
 		exact, err := student(s.n, s.mean, s.sd)
 		require.NoError(t, err)
 		d, err := grid.predictive()

@@ -1,7 +1,6 @@
 package fit
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -41,35 +40,54 @@ func Outliers(values []float64, most int, significance float64) (OutlierTest, er
 	if err := (Data{Values: values}).check(); err != nil {
 		return OutlierTest{}, err
 	}
-	order := make([]int, len(values))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(values[a], values[b]) })
-	sorted := make([]float64, len(values))
-	for i, at := range order {
-		sorted[i] = values[at]
-	}
 	t := OutlierTest{Significance: significance}
-	for low, high := 0, len(sorted); len(t.Steps) < most; {
-		mean, sd := meanStdDev(sorted[low:high])
-		if !(sd > 0) {
+	var removed []int // rising
+	for len(t.Steps) < most {
+		at, distance := farthest(values, removed)
+		if at < 0 {
 			break // those left are all equal
 		}
-		at := low
-		if sorted[high-1]-mean > mean-sorted[low] {
-			at = high - 1
-			high--
-		} else {
-			low++
-		}
-		step := OutlierStep{order[at], sorted[at], math.Abs(sorted[at]-mean) / sd, rosner(len(values), len(t.Steps)+1, significance)}
+		step := OutlierStep{at, values[at], distance, rosner(len(values), len(t.Steps)+1, significance)}
 		t.Steps = append(t.Steps, step)
 		if step.Statistic > step.Critical {
 			t.Flagged = len(t.Steps)
 		}
+		place, _ := slices.BinarySearch(removed, at)
+		removed = slices.Insert(removed, place, at)
 	}
 	return t, nil
+}
+
+// farthest returns the reading farthest from the mean of those not removed, and
+// its distance in standard deviations; -1 where they are all equal. It sorts and
+// copies nothing.
+func farthest(values []float64, removed []int) (at int, distance float64) {
+	left := func(use func(i int)) {
+		from := 0
+		for _, to := range append(slices.Clone(removed), len(values)) {
+			for i := from; i < to; i++ {
+				use(i)
+			}
+			from = to + 1
+		}
+	}
+	n, origin, sum := float64(len(values)-len(removed)), values[0], 0.0
+	left(func(i int) { sum += values[i] - origin })
+	mean := origin + sum/n
+	at, rest, squares := -1, 0.0, 0.0
+	left(func(i int) {
+		d := values[i] - mean
+		rest += d
+		squares += d * d
+		if math.Abs(d) > distance {
+			at, distance = i, math.Abs(d)
+		}
+	})
+	variance := (squares - rest*rest/n) / (n - 1)
+	if !(variance > 0) {
+		return -1, 0
+	}
+	return at, distance / math.Sqrt(variance)
 }
 
 // rosner is the critical value of step i of n readings:

@@ -14,6 +14,7 @@ type gridUncertainty struct {
 	model     model
 	posterior *posterior
 	kept      Range
+	centre    float64 // a value inside the distribution, to start from
 }
 
 // errUnbounded says that there is nothing to average over.
@@ -149,7 +150,7 @@ func (g *gridUncertainty) predictive() (dist.Distribution, error) {
 		return nil, errUnbounded
 	}
 	p := &predictive{mixture: g.mixture(), scale: scale(g.support())}
-	p.tabulate(g.model.centre(g.posterior.heaviest()))
+	p.tabulate(g.centre)
 	return p, nil
 }
 
@@ -158,15 +159,6 @@ func (g *gridUncertainty) beyond(limit float64, above bool) float64 {
 		return math.NaN()
 	}
 	return tail(g.mixture(), limit, above)
-}
-
-// centre is a value well inside the distribution.
-func (m model) centre(working []float64) float64 {
-	d, err := dist.FromSpec(m.spec(m.natural(working)))
-	if err != nil {
-		panic(err) // the maximum of the likelihood is a proper distribution
-	}
-	return d.Quantile(0.5)
 }
 
 // tabulate follows the curve of the value over the normal score from the middle

@@ -43,11 +43,11 @@ const alarm = 0.005
 // the median belongs to the run before it; at the start it is left out of the
 // runs.
 func NewRunChart(values []float64) (RunChart, error) {
-	s, err := NewSample(Data{Values: values})
+	mean, _, err := spread(values)
 	if err != nil {
 		return RunChart{}, err
 	}
-	c := RunChart{Centre: s.mean, Sigma: movingRange(values) / d2}
+	c := RunChart{Centre: mean, Sigma: movingRange(values) / d2}
 	c.Lower, c.Upper = c.Centre-3*c.Sigma, c.Centre+3*c.Sigma
 	for i, x := range values {
 		if x < c.Lower || x > c.Upper {

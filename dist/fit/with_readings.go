@@ -99,7 +99,7 @@ func expected(d dist.Distribution, family Family, kept Range, n float64) (dist.D
 	if err != nil {
 		return nil, err
 	}
-	g := &gridUncertainty{model: m, posterior: best.posterior(n, 0)}
+	g := &gridUncertainty{model: m, posterior: best.posterior(n, 0), centre: s.mean}
 	if kept != wholeLine {
 		g.kept = kept
 	}

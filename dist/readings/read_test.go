@@ -202,3 +202,18 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+func TestHeaders(t *testing.T) {
+	names, err := Headers(strings.NewReader("\ufeff# a rig\n\ntorque [N*m]; left edge (°C);card\n0.5;70;A\n"), Options{})
+	require.NoError(t, err)
+	assert.Equal(t, []string{"torque", "left edge", "card"}, names)
+	for text, want := range map[string]string{
+		"":                           "the file is empty",
+		"# only a comment\n":         "the file is empty",
+		strings.Repeat("a,", 20_000): "at most 16384 are read",
+		"a\x00b\n":                   "NUL byte",
+	} {
+		_, err := Headers(strings.NewReader(text), Options{})
+		assert.ErrorContains(t, err, want)
+	}
+}

@@ -12,7 +12,7 @@ import (
 // quantity q in the order of the file, or every bad cell as a problem with its
 // line.
 func readColumn(file string, text []byte, o readings.Options, q units.Quantity) ([]float64, Problems) {
-	o.Convert = func(unit string) (func(float64) float64, error) { return fromUnit(unit, q) }
+	o.Convert = func(unit string) (func(float64) float64, error) { return units.Conversion(unit, q) }
 	table, err := readings.Read(bytes.NewReader(text), o)
 	if err == nil {
 		return table.Values, nil
@@ -30,18 +30,4 @@ func readColumn(file string, text []byte, o readings.Options, q units.Quantity) 
 		problems = append(problems, problem)
 	}
 	return nil, problems
-}
-
-// fromUnit returns the conversion of numbers in a unit to SI values of q. All
-// units are linear, some with a zero of their own.
-func fromUnit(unit string, q units.Quantity) (func(float64) float64, error) {
-	zero, err := units.Parse("0 "+unit, q)
-	if err != nil {
-		return nil, err
-	}
-	one, err := units.Parse("1 "+unit, q)
-	if err != nil {
-		return nil, err
-	}
-	return func(x float64) float64 { return zero.SI + x*(one.SI-zero.SI) }, nil
 }

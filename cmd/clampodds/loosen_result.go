@@ -1,0 +1,294 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/loosen"
+)
+
+// newLoosenResult takes a search over for the reports.
+func newLoosenResult(read *study.Study, search *loosen.Search, windows []loosen.Window, cheapest *loosen.Cheapest) reports.Loosen {
+	base := search.Base()
+	r := reports.Loosen{
+		Schema: reports.LoosenSchema, Provenance: searched(read, search),
+		Verdict: yesNo(base.Verdict()), Needed: search.Needed(base),
+		Requirements: pointRequirements(read, search, base), Knowledge: untouched(read),
+	}
+	for _, w := range windows {
+		r.Tolerances = append(r.Tolerances, tolerance(read, search, w))
+	}
+	r.Answer = asWritten(search, base, r.Requirements) + leastRoom(r.Tolerances)
+	if cheapest != nil {
+		r.Cheapest = cheapestResult(read, search, cheapest)
+	}
+	r.Evaluations = search.Evaluations()
+	return r
+}
+
+// searched is the provenance of a search.
+func searched(read *study.Study, search *loosen.Search) reports.Provenance {
+	run := search.Run()
+	p := provenance(read)
+	n := search.Base().Exceeded[0].N
+	p.Seed, p.Samples, p.Chassis, p.CardsPerChassis = run.Seed, n, n, 1
+	p.Plan, p.Confidence = run.Sampler.Name(), real(run.Confidence)
+	return p
+}
+
+// yesNo is the verdict as the answer to a question.
+func yesNo(v sim.Verdict) string {
+	switch v {
+	case sim.Met:
+		return "yes"
+	case sim.NotMet:
+		return "no"
+	}
+	return "undecided"
+}
+
+// pointRequirements are the requirements at a point.
+func pointRequirements(read *study.Study, search *loosen.Search, p loosen.Point) []reports.LoosenRequirement {
+	var list []reports.LoosenRequirement
+	for i, q := range search.Requirements() {
+		l, err := limitNamed(read, q.Name)
+		if err != nil {
+			panic("clampodds: " + err.Error()) // requirements are made from limits
+		}
+		e := p.Exceeded[i]
+		list = append(list, reports.LoosenRequirement{
+			Name: l.Name, Label: label(l.Output), LimitText: l.Format(l.Max), Target: real(q.Target), PerCard: reports.NewEstimate(e),
+			Verdict: sim.Judge(e, q.Target).String(), Provable: search.Provable(i), Needed: e.Needed(q.Target),
+		})
+	}
+	return list
+}
+
+// asWritten says how the study fares.
+func asWritten(search *loosen.Search, p loosen.Point, requirements []reports.LoosenRequirement) string {
+	var missed, open, strict []string
+	for _, q := range requirements {
+		switch {
+		case q.Verdict == sim.NotMet.String():
+			missed = append(missed, q.Label)
+		case !q.Provable:
+			strict = append(strict, q.Label)
+		case q.Verdict == sim.Undecided.String():
+			open = append(open, q.Label)
+		}
+	}
+	text := "Yes: as written every limit is met."
+	switch p.Verdict() {
+	case sim.NotMet:
+		return "No: as written a limit is missed (" + enumerate(missed) + "). The tables tell what a tolerance would have to become."
+	case sim.Undecided:
+		text = fmt.Sprintf("Undecided: these cards do not show whether the limits are met as written (%s); about %s cards would decide at the rates seen.",
+			enumerate(open), reports.Samples(search.Needed(p)))
+	}
+	if len(strict) > 0 {
+		text = strings.TrimSuffix(text, ".") + ", as far as these cards can show: the target of " + enumerate(strict) + " is too strict for them."
+	}
+	return text
+}
+
+// leastRoom names the spread with the least room.
+func leastRoom(all []reports.Tolerance) string {
+	least, factor := -1, math.Inf(1)
+	for i, m := range all {
+		if at := m.Ends[0].Estimate.At; (m.Kind == "spread" || m.Kind == "size") && at != nil && float64(*at) >= 1 && float64(*at) < factor {
+			least, factor = i, float64(*at)
+		}
+	}
+	if least < 0 {
+		return ""
+	}
+	end := all[least].Ends[0]
+	return fmt.Sprintf(" The spread with the least room is that of %s: it may grow %s-fold, then the limit %s is missed.",
+		all[least].Input, reports.Number(factor, 2), end.First)
+}
+
+// tolerance takes over a window.
+func tolerance(read *study.Study, search *loosen.Search, w loosen.Window) reports.Tolerance {
+	in := read.Input(w.Move.Input)
+	t := reports.Tolerance{Input: in.Key, Kind: w.Move.Kind.String(), Unit: "1", Now: band(in, in.Dist)}
+	upper := toleranceEnd(search, w.Move, w.Upper, +1)
+	if w.Move.Kind != loosen.Mean {
+		upper.Becomes = becomes(in, w)
+		t.Ends = []reports.ToleranceEnd{upper}
+		return t
+	}
+	t.Unit, t.Now = string(in.Quantity().Difference()), meanText(in)
+	lower := toleranceEnd(search, w.Move, w.Lower, -1)
+	upper.Becomes, upper.RangeText = meanTexts(in, w.Upper)
+	lower.Becomes, lower.RangeText = meanTexts(in, w.Lower)
+	t.Ends = []reports.ToleranceEnd{lower, upper}
+	return t
+}
+
+func toleranceEnd(search *loosen.Search, m loosen.Move, e loosen.End, direction float64) reports.ToleranceEnd {
+	r := reports.ToleranceEnd{
+		Direction: "up", Estimate: position(e.Estimate), Proven: position(e.Proven), Possible: position(e.Possible),
+		Verdict: yesNo(mayLoosen(m, e, direction)),
+	}
+	if direction < 0 {
+		r.Direction = "down"
+	}
+	if e.First >= 0 {
+		r.First = search.Requirements()[e.First].Name
+	}
+	return r
+}
+
+// mayLoosen is Met when a position beyond the base is proven, NotMet when the
+// base is not possible.
+func mayLoosen(m loosen.Move, e loosen.End, direction float64) sim.Verdict {
+	switch {
+	case e.Proven.State == loosen.Open, e.Proven.State == loosen.Found && (e.Proven.At-m.Base)*direction > 0:
+		return sim.Met
+	case e.Possible.State == loosen.Never, e.Possible.State == loosen.Found && (e.Possible.At-m.Base)*direction <= 0:
+		return sim.NotMet
+	}
+	return sim.Undecided
+}
+
+func position(b loosen.Bound) reports.Position {
+	switch b.State {
+	case loosen.Open:
+		return reports.Position{State: "open"}
+	case loosen.Never:
+		return reports.Position{State: "never"}
+	}
+	at := real(b.At)
+	return reports.Position{State: "found", At: &at}
+}
+
+// becomes says what the tolerance may become.
+func becomes(in *study.Input, w loosen.Window) string {
+	switch w.Upper.Estimate.State {
+	case loosen.Open:
+		return "> 4-fold"
+	case loosen.Never:
+		return "none is enough"
+	}
+	d, err := w.Move.Distribution(in.Dist, w.Upper.Estimate.At)
+	if err != nil {
+		panic("clampodds: " + err.Error()) // the position was evaluated, or lies between two that were
+	}
+	return band(in, d)
+}
+
+// band says a spread as a drawing or a buyer would: limits where there are any,
+// the 95th percentile of a deviation from zero, else the standard deviation.
+// Limits beyond the allowed range are shown at its end, where the model puts
+// the draws.
+func band(in *study.Input, d dist.Distribution) string {
+	low, high := d.Support()
+	switch {
+	case low > -math.MaxFloat64 && high < math.MaxFloat64:
+		shown := shownUnit(high, in.Parameter.Unit, in.Unit)
+		from, to := shown.Of(max(low, in.Parameter.Low)), shown.Of(min(high, in.Parameter.High))
+		decimals := reports.Digits(from, min(from, to), max(from, to))
+		return reports.Number(from, decimals) + " … " + reports.Number(to, decimals) + unitText(shown)
+	case low == 0:
+		return "P95 " + twoDigits(in, d.Quantile(0.95), in.Quantity())
+	}
+	return "sd " + twoDigits(in, d.StdDev(), in.Quantity().Difference())
+}
+
+// twoDigits prints a spread: two digits, a third after a 1.
+func twoDigits(in *study.Input, si float64, q units.Quantity) string {
+	label, of := units.Shown(si, q, in.Unit)
+	value := of(si)
+	return reports.Number(value, reports.Digits(value, 0.8*value, 1.2*value)) + unitText(reports.Unit{Label: label})
+}
+
+// unitText is a unit behind a number.
+func unitText(shown reports.Unit) string {
+	if shown.Label == "" {
+		return ""
+	}
+	return " " + shown.Label
+}
+
+// meanText prints a mean with the decimals that its spread asks for.
+func meanText(in *study.Input) string {
+	mean, tenth := in.Dist.Mean(), 0.1*in.Dist.StdDev()
+	shown := shownUnit(mean, in.Parameter.Unit, in.Unit)
+	decimals := reports.Digits(shown.Of(mean), shown.Of(mean-tenth), shown.Of(mean+tenth))
+	return reports.Number(shown.Of(mean), decimals) + unitText(shown)
+}
+
+// meanTexts prints where the mean of an input may lie, and the interval of it.
+func meanTexts(in *study.Input, e loosen.End) (value, both string) {
+	mean := in.Dist.Mean()
+	shown := shownUnit(mean, in.Parameter.Unit, in.Unit)
+	width := 0.1 * in.Dist.StdDev()
+	if e.Proven.State == loosen.Found && e.Possible.State == loosen.Found {
+		width = math.Abs(e.Possible.At - e.Proven.At)
+	}
+	decimals := reports.Digits(shown.Of(mean), shown.Of(mean), shown.Of(mean+width))
+	text := func(b loosen.Bound) string {
+		switch b.State {
+		case loosen.Open:
+			return "6 sd"
+		case loosen.Never:
+			return "nowhere"
+		}
+		return reports.Number(shown.Of(mean+b.At), decimals)
+	}
+	value = text(e.Estimate)
+	if e.Estimate.State == loosen.Found {
+		value += unitText(shown)
+	}
+	return value, text(e.Proven) + " … " + text(e.Possible)
+}
+
+// cheapestResult takes over the cheapest set.
+func cheapestResult(read *study.Study, search *loosen.Search, c *loosen.Cheapest) *reports.CheapestTolerances {
+	r := &reports.CheapestTolerances{Sets: c.Sets, Evaluated: c.Evaluated, Seed: c.FreshSeed}
+	if c.Undecided != nil {
+		r.Cheaper = steps(read, *c.Undecided)
+	}
+	if c.Best == nil {
+		r.Verdict, r.Answer = "no", fmt.Sprintf("No: none of the %d sets on offer meets every limit.", c.Sets)
+		if c.Undecided != nil {
+			r.Verdict = "undecided"
+			r.Answer = fmt.Sprintf("Undecided: no set on offer is shown to meet every limit; about %s cards would decide on the cheapest that may, of cost %s.",
+				reports.Samples(search.Needed(c.Undecided.Point)), reports.Plain(c.Undecided.Cost))
+		}
+		return r
+	}
+	r.Steps, r.Cost, r.Fresh = steps(read, *c.Best), real(c.Best.Cost), pointRequirements(read, search, c.Confirmed)
+	verdict := c.Confirmed.Verdict()
+	if verdict == sim.NotMet {
+		verdict = sim.Undecided // two sets of draws contradict one another
+	}
+	r.Verdict = yesNo(verdict)
+	r.Answer = fmt.Sprintf("Yes: at a cost of %s every limit is met; %d of %d sets had to be tried.", reports.Plain(c.Best.Cost), c.Evaluated, c.Sets)
+	if verdict != sim.Met {
+		r.Answer = fmt.Sprintf("Undecided: the set of cost %s met every limit on the draws of the search, but fresh draws do not show it; about %s cards would decide.",
+			reports.Plain(c.Best.Cost), reports.Samples(search.Needed(c.Confirmed)))
+	}
+	return r
+}
+
+// steps are the tolerances of a set.
+func steps(read *study.Study, set loosen.Set) []reports.CheapestStep {
+	var list []reports.CheapestStep
+	for i, c := range read.Costs {
+		step := c.Steps[set.Steps[i]]
+		in := read.Input(c.Input)
+		d, err := loosen.Widened(in.Dist, step.Spread)
+		if err != nil {
+			panic("clampodds: " + err.Error()) // the set was evaluated
+		}
+		list = append(list, reports.CheapestStep{Input: c.Input, Factor: real(step.Spread), Becomes: band(in, d), Label: step.Label, Cost: real(step.Cost)})
+	}
+	return list
+}

@@ -37,7 +37,7 @@ var allowedModules = []string{
 // A room is a top-level folder, or a package of joint or sim where the rule is
 // finer.
 var allowedEdges = map[string][]string{
-	"cmd":                {"cmd", "dist", "joint/card", "joint/contact", "joint/force", "joint/material", "reports", "sim", "sim/acceptance", "sim/calibrate", "sim/decide", "sim/drivers", "sim/interval", "sim/loosen", "sim/rare", "sim/sensitivity", "sim/tail", "testdata"},
+	"cmd":                {"cmd", "dist", "joint/card", "joint/contact", "joint/force", "joint/material", "reports", "sim", "sim/acceptance", "sim/calibrate", "sim/decide", "sim/drivers", "sim/interval", "sim/loosen", "sim/rare", "sim/sensitivity", "sim/strata", "sim/tail", "testdata"},
 	"dist":               {"dist"},
 	"joint/card":         {"joint/contact", "joint/force", "joint/network"},
 	"joint/contact":      {},
@@ -55,6 +55,7 @@ var allowedEdges = map[string][]string{
 	"sim/loosen":         {"dist", "sim", "sim/interval"},
 	"sim/rare":           {"dist", "sim/interval"},
 	"sim/sensitivity":    {"dist", "sim/interval"},
+	"sim/strata":         {"dist", "sim", "sim/interval"},
 	"sim/tail":           {"sim", "sim/rare"},
 	"testdata":           {},
 }

@@ -15,6 +15,7 @@ func TestOutsideIntervals(t *testing.T) {
 	cases = append(cases, toleranceCases()...)
 	cases = append(cases, pairedCases()...)
 	cases = append(cases, twoStageCases()...)
+	cases = append(cases, weightedCases()...)
 	validation.Check(t, "Intervals", cases)
 }
 

@@ -1,0 +1,173 @@
+package strata
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
+
+	"clampodds/dist"
+	"clampodds/sim"
+)
+
+const (
+	fewestPilotRows   = 1024
+	pilotRowsPerInput = 32
+	// fewestErrors is the number of standard errors below which a coefficient is
+	// taken for noise: wrongly kept for one input in 370.
+	fewestErrors = 3
+	// farthest is the score along the direction up to which the limit is looked for.
+	farthest = 6
+)
+
+// direction is a unit vector in the space of the variables' independent normal
+// scores: only the variables that matter, by position in the plan.
+type direction struct {
+	variable []int
+	weight   []float64
+}
+
+// along returns the score of row r along the direction.
+func (d direction) along(z [][]float64, r int) float64 {
+	t := 0.0
+	for i, v := range d.variable {
+		t += d.weight[i] * z[v][r]
+	}
+	return t
+}
+
+// search finds the direction in which an output rises towards its limit.
+type search struct {
+	plan    *sim.Plan // of single rows
+	model   sim.Model
+	output  int
+	limit   float64
+	below   bool // the limit is a least value
+	seed    uint64
+	workers int
+	rows    int // of each sample
+}
+
+// find fits twice: over the whole spread, and then over rows about the limit,
+// where a model that is not linear may rise another way. It returns the rows
+// that took, and the share of the output's variance along the first fit.
+func (s search) find() (d direction, explained float64, rows int64) {
+	z, y := s.draw("whole", nil)
+	whole := fit(z, y)
+	if len(whole.variable) == 0 {
+		return whole.direction, 0, int64(s.rows)
+	}
+	centre := min(max((s.height()-whole.mean)/whole.slope, -farthest), farthest)
+	z, y = s.draw("near", func(z [][]float64, r int) {
+		to := centre + 2*(float64(r)+0.5)/float64(s.rows) - 1
+		by := to - whole.along(z, r)
+		for i, v := range whole.variable {
+			z[v][r] += whole.weight[i] * by
+		}
+	})
+	near := fit(z, y)
+	if len(near.variable) == 0 {
+		near = whole
+	}
+	return near.direction, whole.explained, 2 * int64(s.rows)
+}
+
+// height is the limit on the scale of y, which rises towards it.
+func (s search) height() float64 {
+	if s.below {
+		return -s.limit
+	}
+	return s.limit
+}
+
+// draw returns the scores of a sample of rows, each moved if so wished, and the
+// outputs, negative for a least value.
+func (s search) draw(purpose string, move func(z [][]float64, r int)) (z [][]float64, y []float64) {
+	z = columns(len(s.plan.Variables()), s.rows)
+	for i, v := range s.plan.Variables() {
+		stream := sim.NewStream(s.seed, "strata/"+purpose, 0, v.Name)
+		for r := range z[i] {
+			z[i][r] = dist.NormalQuantile(stream.Uniform())
+		}
+	}
+	if move != nil {
+		for r := range s.rows {
+			move(z, r)
+		}
+	}
+	all := columns(len(s.model.Outputs()), s.rows)
+	sim.Evaluate(s.plan, s.model, (*sim.Plan).FromNormal, z, all, s.workers)
+	y = all[s.output]
+	if s.below {
+		floats.Scale(-1, y)
+	}
+	return z, y
+}
+
+func columns(n, length int) [][]float64 {
+	c := make([][]float64, n)
+	for i := range c {
+		c[i] = make([]float64, length)
+	}
+	return c
+}
+
+// linear is the fit y = mean + slope t, t the score along the direction.
+type linear struct {
+	direction
+	mean, slope float64
+	explained   float64
+}
+
+// fit fits y by least squares on the scores, rows without a finite value left
+// out, and keeps what is not noise. Without anything left, or too few rows to
+// tell, the direction has no variable.
+func fit(z [][]float64, y []float64) linear {
+	design, y := finite(z, y)
+	rows, inputs := len(y), len(z)
+	if rows < 4*(inputs+1) {
+		return linear{}
+	}
+	var coefficients, residual mat.VecDense
+	if err := coefficients.SolveVec(design, mat.NewVecDense(rows, y)); err != nil {
+		return linear{} // independent columns; only an output near overflow gets here
+	}
+	residual.MulVec(design, &coefficients)
+	residual.SubVec(mat.NewVecDense(rows, y), &residual)
+	// The columns are nearly orthogonal with variance 1, so that the standard
+	// error of all coefficients is near the residual's over sqrt(rows).
+	noise := mat.Norm(&residual, 2) / math.Sqrt(float64(rows-inputs-1)) / math.Sqrt(float64(rows))
+	l := linear{mean: coefficients.AtVec(0)}
+	for i := range inputs {
+		if b := coefficients.AtVec(i + 1); math.Abs(b) > fewestErrors*noise {
+			l.variable, l.weight = append(l.variable, i), append(l.weight, b)
+		}
+	}
+	l.slope = floats.Norm(l.weight, 2)
+	if !(l.slope > 0 && l.slope <= math.MaxFloat64) {
+		return linear{}
+	}
+	floats.Scale(1/l.slope, l.weight)
+	l.explained = min(1, l.slope*l.slope/stat.Variance(y, nil))
+	return l
+}
+
+// finite returns the design matrix, 1 and the scores, and the outputs of the
+// rows with a finite value.
+func finite(z [][]float64, y []float64) (*mat.Dense, []float64) {
+	var values, design []float64
+	for r, value := range y {
+		if !(math.Abs(value) <= math.MaxFloat64) {
+			continue
+		}
+		values, design = append(values, value), append(design, 1)
+		for i := range z {
+			design = append(design, z[i][r])
+		}
+	}
+	if len(values) == 0 {
+		return nil, nil
+	}
+	return mat.NewDense(len(values), len(z)+1, design), values
+}

@@ -1,0 +1,322 @@
+package strata
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"clampodds/sim"
+	"clampodds/sim/interval"
+)
+
+const (
+	// profileRows is drawn in each stratum to see where the limit is.
+	profileRows = 256
+	// mostLooks is the number of times that the width is looked at.
+	mostLooks = 4
+	// aim is the part of the half-width that the rows are planned for, so that
+	// one look is mostly enough.
+	aim = 0.97
+	// unseenRows is the number of rows when the profile shows no event.
+	unseenRows = 100_000
+	// heavyShare is the share of the estimate that one event may carry.
+	heavyShare = 0.1
+)
+
+// WeightsCollapsed warns that single events carry much of the estimate: the
+// direction missed where the limit is exceeded. The interval allows for it.
+const WeightsCollapsed sim.WarningCode = "weights-collapsed"
+
+// ErrNoRandomInput says that a scenario has nothing random.
+var ErrNoRandomInput = errors.New("no input is random: one evaluation tells all")
+
+// Options steers Estimate.
+type Options struct {
+	// Relative is the half-width wanted, (High-Low)/2 over Value, above 0 and
+	// below 1.
+	Relative float64
+	// Most is the largest number of rows in all. The small samples and a few rows
+	// in each stratum are drawn in any case.
+	Most int64
+	// Confidence is the level of the interval, in (0, 1).
+	Confidence float64
+	Seed       uint64
+	// Workers is the number of goroutines, 0 for one per processor. Results do
+	// not depend on it.
+	Workers int
+	// Progress, if set, is told the number of rows done and planned.
+	Progress func(done, total int64)
+}
+
+// Result is an exceedance probability with what it rests on.
+type Result struct {
+	Estimate sim.Estimate
+	// Reached says that the half-width is there; Width is what it is, over the
+	// probability. Needed is the number of rows in all that would do, as far as
+	// is known: 0 when reached, math.MaxInt64 when nothing was seen.
+	Reached bool
+	Width   float64
+	Needed  int64
+	// Rows is the number of rows evaluated, small samples included; Looks how
+	// often the width was looked at.
+	Rows  int64
+	Looks int
+	// Explained is the share of the output's variance along the direction, which
+	// has Inputs inputs.
+	Explained float64
+	Inputs    int
+	Strata    []Stratum
+}
+
+// Stratum is a slice across the direction.
+type Stratum struct {
+	// Low and High bound the normal score along the direction.
+	Low, High   float64
+	Probability float64
+	Rows        int64
+	Exceeding   int64
+}
+
+// Estimate estimates how often a row of the scenario exceeds q. The size is
+// planned from small samples of its own, which are not counted. Should the
+// half-width be missed, it is looked at and rows are added up to three times; what
+// stopping on a width costs in coverage is of the order of one over the number
+// of events, far below what the interval has in hand (both are tested by
+// repetition). The verdict on the requirement plays no part in it.
+//
+// The result depends on the scenario, q, Relative, Most, Confidence and Seed
+// alone. Errors: those of an invalid requirement or option, ErrNoRandomInput,
+// the context's, and a NaN output.
+func Estimate(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o Options) (*Result, error) {
+	if !(o.Relative > 0 && o.Relative < 1) {
+		return nil, fmt.Errorf("relative half-width: %v, must be above 0 and below 1", o.Relative)
+	}
+	s, err := newSample(ctx, scenario, q, o)
+	if err != nil {
+		return nil, err
+	}
+	share, err := s.profile()
+	if err != nil {
+		return nil, err
+	}
+	r := &Result{Explained: s.explained, Inputs: len(s.direction.variable)}
+	for capped := false; ; {
+		r.Looks++
+		var extra []int64
+		extra, capped = s.plan(share)
+		if err := s.draw(fmt.Sprint("strata/", r.Looks), extra); err != nil {
+			return nil, err
+		}
+		r.Estimate = s.estimate()
+		r.Width = (r.Estimate.High - r.Estimate.Low) / 2 / r.Estimate.Value
+		r.Reached = r.Width <= o.Relative
+		if r.Reached || capped || r.Looks == mostLooks || r.Estimate.Count == 0 {
+			break
+		}
+		share = s.shares()
+	}
+	if !r.Reached {
+		r.Needed = s.needed()
+	}
+	r.Rows = s.done
+	for h, stratum := range s.strata {
+		r.Strata = append(r.Strata, Stratum{stratum.low, stratum.high, stratum.probability, s.rows[h], s.exceeding[h]})
+	}
+	return r, nil
+}
+
+// sample is the estimate under way.
+type sample struct {
+	Options
+	ctx       context.Context
+	scenario  sim.Scenario // of single rows, q its one requirement
+	direction direction
+	explained float64
+	strata    []stratum
+	// rows and exceeding count by stratum; done counts all rows evaluated.
+	rows, exceeding []int64
+	done            int64
+}
+
+func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o Options) (*sample, error) {
+	if len(scenario.Plan.Variables()) == 0 {
+		return nil, ErrNoRandomInput
+	}
+	single, err := scenario.Plan.Regrouped(1)
+	if err != nil {
+		return nil, err
+	}
+	output := slices.IndexFunc(scenario.Model.Outputs(), func(out sim.Output) bool { return out.Name == q.Output })
+	if output < 0 {
+		return nil, fmt.Errorf("requirement %q: no output %q", q.Name, q.Output)
+	}
+	find := search{
+		plan: single, model: scenario.Model, output: output, limit: q.Limit, below: q.Below, seed: o.Seed, workers: o.Workers,
+		rows: max(fewestPilotRows, pilotRowsPerInput*len(single.Variables())),
+	}
+	s := &sample{Options: o, ctx: ctx}
+	s.direction, s.explained, s.done = find.find()
+	s.scenario = sim.Scenario{Name: scenario.Name, Plan: single, Model: counted{scenario.Model}, Requirements: []sim.Requirement{q}}
+	var cuts []float64
+	if len(s.direction.variable) > 0 {
+		for cut := 0.0; cut <= farthest; cut += 0.5 {
+			cuts = append(cuts, cut)
+		}
+	}
+	s.strata = slice(cuts)
+	s.rows, s.exceeding = make([]int64, len(s.strata)), make([]int64, len(s.strata))
+	return s, nil
+}
+
+// counted is a model whose quantities are not kept: as events they are counted,
+// which takes no memory.
+type counted struct{ sim.Model }
+
+func (c counted) Outputs() []sim.Output {
+	outputs := slices.Clone(c.Model.Outputs())
+	for j := range outputs {
+		outputs[j].Bin = 0
+	}
+	return outputs
+}
+
+// profile returns the share of exceeding rows of each stratum in a small sample.
+func (s *sample) profile() ([]float64, error) {
+	rows := make([]int64, len(s.strata))
+	for h := range rows {
+		rows[h] = profileRows
+	}
+	if err := s.draw("strata/profile", rows); err != nil {
+		return nil, err
+	}
+	share := s.shares()
+	clear(s.rows)
+	clear(s.exceeding)
+	return share, nil
+}
+
+func (s *sample) shares() []float64 {
+	share := make([]float64, len(s.strata))
+	for h, n := range s.rows {
+		share[h] = float64(s.exceeding[h]) / float64(n)
+	}
+	return share
+}
+
+// plan returns how many more rows each stratum gets, and whether Most allows no
+// more than that. After a look it adds to all strata alike or, where that is
+// cheaper, starts anew with a better allocation: adding rows where events were
+// seen, and none where not, would bias the estimate.
+func (s *sample) plan(share []float64) (extra []int64, capped bool) {
+	extra = s.wanted(share, aim*s.Relative)
+	if more := s.more(share); more != nil && total(more) < total(extra) {
+		extra = more
+	} else {
+		clear(s.rows)
+		clear(s.exceeding)
+	}
+	left := max(0, s.Most-s.done)
+	if total(extra) <= left {
+		return extra, false
+	}
+	fit := float64(left) / float64(total(extra))
+	for h, n := range extra {
+		extra[h] = int64(fit * float64(n))
+		if s.rows[h] == 0 {
+			extra[h] = max(extra[h], fewestRows)
+		}
+	}
+	return extra, true
+}
+
+// more returns additional rows in proportion to those there are; nil without any.
+func (s *sample) more(share []float64) []int64 {
+	if total(s.rows) == 0 {
+		return nil
+	}
+	grown := func(factor float64) []int64 {
+		rows := make([]int64, len(s.rows))
+		for h, n := range s.rows {
+			rows[h] = int64(math.Ceil(factor * float64(n)))
+		}
+		return rows
+	}
+	factor := leastTrue(1, 1e-3, func(factor float64) bool {
+		return width(s.strata, share, grown(1+factor), s.Confidence) <= aim*s.Relative
+	})
+	return grown(factor)
+}
+
+// wanted returns the number of rows in all of each stratum, from nothing.
+func (s *sample) wanted(share []float64, relative float64) []int64 {
+	if slices.Max(share) == 0 {
+		return allocate(s.strata, share, 1.0/unseenRows, 0)
+	}
+	return cheapest(s.strata, share, relative, s.Confidence)
+}
+
+func (s *sample) needed() int64 {
+	share := s.shares()
+	if slices.Max(share) == 0 {
+		return math.MaxInt64
+	}
+	return s.done + min(total(s.more(share)), total(s.wanted(share, aim*s.Relative)))
+}
+
+// draw evaluates and counts more rows of each stratum.
+func (s *sample) draw(purpose string, rows []int64) error {
+	planned := s.done + total(rows)
+	for h, n := range rows {
+		if n == 0 {
+			continue
+		}
+		run := sim.Run{
+			Scenarios: []sim.Scenario{s.scenario},
+			Sampler:   sampler{s.strata[h], s.direction, fmt.Sprint(purpose, "/", h)},
+			Seed:      s.Seed, Samples: n, BlockRows: int(min(n, 1024)), Workers: s.Workers, Confidence: s.Confidence,
+		}
+		if s.Progress != nil {
+			run.Progress = func(done, _ int64) { s.Progress(s.done+done, planned) }
+		}
+		found, err := run.Execute(s.ctx)
+		if err != nil {
+			return err
+		}
+		if !found.Complete {
+			return context.Cause(s.ctx)
+		}
+		s.rows[h] += n
+		s.exceeding[h] += found.Scenarios[0].Requirements[0].Exceeded.Rows()
+		s.done += n
+	}
+	return nil
+}
+
+// estimate is Σ W k/n with the interval of weighted counts.
+func (s *sample) estimate() sim.Estimate {
+	var sum, squares, largest, heaviest float64
+	e := sim.Estimate{Level: s.Confidence, Achieved: s.Confidence, Method: "weighted counts of strata (gamma interval)"}
+	for h, n := range s.rows {
+		w, k := s.strata[h].probability/float64(n), float64(s.exceeding[h])
+		sum, squares, largest = sum+w*k, squares+w*w*k, max(largest, w)
+		if k > 0 {
+			heaviest = max(heaviest, w)
+		}
+		e.Count, e.N = e.Count+s.exceeding[h], e.N+n
+	}
+	e.Value = sum
+	e.Low, e.High = interval.WeightedCounts(sum, squares, largest, s.Confidence)
+	e.High = min(1, e.High)
+	if e.Count == 0 {
+		e.EffectiveN = 1 / largest
+		e.Warnings = append(e.Warnings, sim.Warning{Code: sim.NeverSeen, Text: "never seen: the interval is an upper bound"})
+		return e
+	}
+	e.EffectiveN = sum / squares // of plain random rows with the same variance p/n
+	if heaviest > heavyShare*sum {
+		e.Warnings = append(e.Warnings, sim.Warning{Code: WeightsCollapsed, Text: fmt.Sprintf("one event carries %.0f %% of the estimate: rows that exceed lie where few were expected", 100*heaviest/sum)})
+	}
+	return e
+}

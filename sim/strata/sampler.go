@@ -1,0 +1,85 @@
+package strata
+
+import (
+	"math"
+
+	"clampodds/dist"
+	"clampodds/sim"
+)
+
+// stratum is a slice across the direction: scores from low to high.
+type stratum struct {
+	low, high float64
+	// probability of a row to lie in it.
+	probability float64
+}
+
+// slice returns the strata between the cuts, in ascending order, and beyond
+// them. Without cuts it is the whole space.
+func slice(cuts []float64) []stratum {
+	var all []stratum
+	low := math.Inf(-1)
+	for _, cut := range append(append([]float64{}, cuts...), math.Inf(1)) {
+		s := stratum{low: low, high: cut}
+		if low > 0 {
+			s.probability = dist.NormalSurvival(low) - dist.NormalSurvival(cut)
+		} else {
+			s.probability = dist.NormalCDF(cut) - dist.NormalCDF(low)
+		}
+		all = append(all, s)
+		low = cut
+	}
+	return all
+}
+
+// score turns a point of the unit interval into a score of the stratum.
+func (s stratum) score(u float64) float64 {
+	if s.low > 0 {
+		return -dist.NormalQuantile(dist.NormalSurvival(s.high) + u*s.probability)
+	}
+	return dist.NormalQuantile(dist.NormalCDF(s.low) + u*s.probability)
+}
+
+// sampler draws rows of one stratum; it is a sim.Sampler. Its random numbers
+// belong to its purpose: those of other strata and runs are independent.
+type sampler struct {
+	stratum
+	direction
+	purpose string
+}
+
+func (sampler) Name() string    { return "strata along the direction in which the output rises" }
+func (sampler) Dependent() bool { return false }
+
+// Fill draws independent normal scores, z, and moves them along the direction
+// a from where they are, a z, to a score t drawn in the stratum: z + a (t - a z)
+// is standard normal given a z = t.
+func (s sampler) Fill(u [][]float64, dimensions []string, seed, block uint64) {
+	for d, name := range dimensions {
+		stream := sim.NewStream(seed, s.purpose, block, name)
+		stream.Fill(u[d])
+	}
+	if len(s.variable) == 0 || len(u) == 0 {
+		return
+	}
+	stream := sim.NewStream(seed, s.purpose, block, "\x00along") // no variable has NUL in its name
+	move := make([]float64, len(u[0]))
+	for r := range move {
+		move[r] = s.score(stream.Uniform())
+	}
+	for i, d := range s.variable {
+		for r, point := range u[d] {
+			z := dist.NormalQuantile(point)
+			u[d][r] = z
+			move[r] -= s.weight[i] * z
+		}
+	}
+	for i, d := range s.variable {
+		for r, z := range u[d] {
+			u[d][r] = openInterval(dist.NormalCDF(z + s.weight[i]*move[r]))
+		}
+	}
+}
+
+// openInterval moves p into [2^-53, 1-2^-53].
+func openInterval(p float64) float64 { return min(max(p, 0x1p-53), 1-0x1p-53) }

@@ -36,6 +36,9 @@ type Comparison struct {
 	Others []StepChange
 	// Ranking has the best design first.
 	Ranking []Rank
+	// Inputs lists what the probability of the last one rests on, the largest
+	// share first.
+	Inputs []Share
 }
 
 // Rank is the place of a design.
@@ -94,7 +97,11 @@ func (c *Compare) Rank(ctx context.Context) (*Comparison, error) {
 		}
 		result.Others = append(result.Others, s)
 	}
-	result.Ranking, err = c.rank(ctx, by, found)
+	if result.Ranking, err = c.rank(ctx, by, found); err != nil {
+		return nil, err
+	}
+	last, err := c.tail(c.Scenarios[result.Ranking[len(result.Ranking)-1].Design], by, c.Run.Confidence)
+	result.Inputs = last.shares
 	return result, err
 }
 

@@ -13,7 +13,7 @@
 //
 // A probability is counted where the run has enough rows to show the target:
 // where a target, or a margin, times the number of groups (chassis) is at
-// least 10. Otherwise it comes from package rare by way of package tail. Which of
+// least 5. Otherwise it comes from package rare by way of package tail. Which of
 // them is used depends on the size of the run and on the target, not on what
 // was counted, so that no answer gets a second chance.
 //

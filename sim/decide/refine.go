@@ -20,7 +20,7 @@ func (s *search) confirmMissed() error {
 		if best.value() >= c.wanted {
 			continue
 		}
-		m := Missed{Requirement: c.Requirement.Name, Best: best, Flat: c.flat(at), target: c.Requirement.Target}
+		m := Missed{Requirement: c.Requirement.Name, Target: c.Requirement.Target, Best: best, Flat: c.flat(at)}
 		scenario, err := s.At(c.peak)
 		if err != nil {
 			return err

@@ -29,7 +29,7 @@ type Setup struct {
 
 // shownEvents is the expected number of groups with an event from which on
 // counting shows a probability.
-const shownEvents = 10
+const shownEvents = 5
 
 // counted reports whether a run of the given plan shows the probability by
 // counting.

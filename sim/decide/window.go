@@ -20,7 +20,7 @@ type Adjust struct {
 	// From and To bound the search, From < To; Now, between them, is the setting
 	// as it stands.
 	From, To, Now float64
-	// Step is the resolution of the setting, 0 for none.
+	// Step > 0 is the resolution of the setting, for the recommendation.
 	Step float64
 }
 
@@ -38,10 +38,9 @@ type Window struct {
 	// Inside says whether the setting as it stands is one of them.
 	Inside Answer
 	// Recommended is a setting in steps, good up to Tolerance either way;
-	// Available is false when no step lies inside. Step is the tool's, or a round
-	// one where it has none.
-	Available                    bool
-	Recommended, Tolerance, Step float64
+	// Available is false when no step lies inside.
+	Available              bool
+	Recommended, Tolerance float64
 	// Needed is the number of rows that would decide the Answer if the ends stay
 	// where they are estimated; 0 when decided, math.MaxInt64 out of reach.
 	Needed int64
@@ -68,14 +67,13 @@ type Bound struct {
 // Missed is a requirement that holds nowhere.
 type Missed struct {
 	Requirement string
+	Target      float64
 	// Best is where the probability is lowest. Flat says that the setting hardly
 	// matters there: what decides is something else.
 	Best Point
 	Flat bool
 	// Inputs lists what decides, the largest share first.
 	Inputs []Share
-
-	target float64
 }
 
 // Window looks for the window. An error says what is wrong with the Adjust, or
@@ -83,6 +81,9 @@ type Missed struct {
 func (a *Adjust) Window(ctx context.Context) (*Window, error) {
 	if !(a.From < a.Now && a.Now < a.To) {
 		return nil, fmt.Errorf("setting %v, must lie between %v and %v", a.Now, a.From, a.To)
+	}
+	if !(a.Step > 0) {
+		return nil, fmt.Errorf("step %v, must be above 0", a.Step)
 	}
 	s := &search{Adjust: a, ctx: ctx}
 	if err := s.explore(); err != nil {
@@ -115,7 +116,7 @@ func (s *search) conclude() *Window {
 	w.decide(s.Run.Samples)
 	w.Inside = s.inside(w)
 	if w.Answer == Yes {
-		w.Recommended, w.Tolerance, w.Step, w.Available = recommend(w.Lower.Safe, w.Upper.Safe, s.Step)
+		w.Recommended, w.Tolerance, w.Available = recommend(w.Lower.Safe, w.Upper.Safe, s.Step)
 	}
 	return w
 }
@@ -125,11 +126,11 @@ func (w *Window) decide(rows int64) {
 	w.Answer = Undecided
 	for _, m := range w.Never {
 		switch {
-		case m.Best.Low > m.target:
+		case m.Best.Low > m.Target:
 			w.Answer, w.Needed = No, 0
 			return
 		default:
-			w.Needed = max(w.Needed, m.Best.Needed(m.target))
+			w.Needed = max(w.Needed, m.Best.Needed(m.Target))
 		}
 	}
 	if len(w.Never) > 0 {

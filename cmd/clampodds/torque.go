@@ -1,0 +1,221 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"github.com/spf13/cobra"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/decide"
+)
+
+func newTorque() *cobra.Command {
+	var d deciding
+	var from, to string
+	cmd := &cobra.Command{
+		Use:   "torque STUDY",
+		Short: "Which torque goes on the drawing?",
+		Long: `torque looks for the window of nominal torque in which every requirement that has
+a target holds it: hot edges, hot components and sliding at the lower end, screw,
+thread and bearing pressure at the upper end. The scatter of the tool moves along
+with the torque, as [torque] scatter in the study says.
+
+Exit codes: 0 there is a window and the study's torque is inside, 3 there is none
+or it is outside, 4 undecided.`,
+		Args: exactly(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			read, err := d.load(args[0], cmd.ErrOrStderr())
+			if err != nil {
+				return err
+			}
+			t := &torque{study: read}
+			if err := t.search(from, to); err != nil {
+				return usage(err)
+			}
+			var clear func()
+			t.Setup, clear = d.setup(cmd, read)
+			result, answers, err := t.answer(cmd.Context())
+			clear()
+			if err != nil {
+				return err
+			}
+			if err := emit(cmd.OutOrStdout(), d.form, result); err != nil {
+				return err
+			}
+			return answered(answers...)
+		},
+	}
+	d.flags(cmd)
+	cmd.Flags().StringVar(&from, "from", "", "lowest nominal `TORQUE` looked at (default: a third of the study's)")
+	cmd.Flags().StringVar(&to, "to", "", "highest nominal `TORQUE` looked at (default: three times the study's)")
+	return cmd
+}
+
+// torque is a look for a window with the study it is about.
+type torque struct {
+	decide.Adjust
+	study *study.Study
+}
+
+// searchFactor is how far the search goes from the study's torque by itself.
+const searchFactor = 3
+
+// search sets what is searched.
+func (t *torque) search(from, to string) error {
+	in := t.study.Input("screw.torque")
+	t.Now, t.Step = in.Nominal, t.study.Tool.Resolution
+	if t.Step == 0 {
+		t.Step = ownStep(t.Now, in.Unit)
+	}
+	t.From, t.To = t.Now/searchFactor, math.Min(searchFactor*t.Now, in.Parameter.High)
+	for _, flag := range []struct {
+		name, text string
+		to         *float64
+	}{{"from", from, &t.From}, {"to", to, &t.To}} {
+		if flag.text == "" {
+			continue
+		}
+		value, err := units.Parse(flag.text, in.Quantity())
+		if err != nil {
+			return fmt.Errorf("--%s %q: %w", flag.name, flag.text, err)
+		}
+		*flag.to = value.SI
+	}
+	if !(t.From > 0 && t.From < t.Now && t.Now < t.To && t.To <= in.Parameter.High) {
+		return fmt.Errorf("--from %s, --to %s: the study's torque %s must lie between them, from above 0 up to %s",
+			in.Format(t.From), in.Format(t.To), in.Format(t.Now), in.Format(in.Parameter.High))
+	}
+	t.At = func(setting float64) (sim.Scenario, error) {
+		moved, err := t.study.WithTorque(setting)
+		if err != nil {
+			return sim.Scenario{}, usage(err)
+		}
+		return scenario(moved, moved.Title)
+	}
+	return nil
+}
+
+// ownStep is a round number in the study's unit, about a fiftieth of the torque,
+// for a tool whose resolution is not given.
+func ownStep(torque float64, unit string) float64 {
+	shown, _ := torqueUnits(torque, unit)
+	value := shown.Of(torque)
+	power := math.Pow(10, math.Floor(math.Log10(value/50)))
+	step := power
+	for _, digit := range []float64{2, 5} {
+		if digit*power <= value/50 {
+			step = digit * power
+		}
+	}
+	return torque * step / value
+}
+
+// answer looks for the window, for the reports and as answers to whether there
+// is one and whether the study's torque is inside.
+func (t *torque) answer(ctx context.Context) (reports.Torque, []decide.Answer, error) {
+	w, err := t.Window(ctx)
+	if err != nil {
+		return reports.Torque{}, nil, decided(err)
+	}
+	in := t.study.Input("screw.torque")
+	r := reports.Torque{
+		Schema: reports.TorqueSchema, Provenance: decidedRun(t.study, w.Run),
+		Verdict: w.Answer.String(), Inside: w.Inside.String(), Now: real(t.Now), Unit: in.Parameter.Unit,
+		Tool: in.InWords(), Scatter: t.study.Tool.Scatter.String(), From: real(t.From), To: real(t.To),
+		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: neededCount(w.Needed), Warnings: reports.Warnings(w.Run.Warnings),
+	}
+	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
+	if w.Available {
+		r.Advice = &reports.TorqueSetting{Torque: real(w.Recommended), Tolerance: real(w.Tolerance), Step: real(t.Step)}
+	}
+	for _, m := range w.Never {
+		r.Missed = append(r.Missed, t.missed(m))
+	}
+	for _, c := range w.Curves {
+		r.Curves = append(r.Curves, t.curve(c))
+		for _, p := range c.Points {
+			r.Warnings = append(r.Warnings, warningsOf(t.labelOf(c.Requirement.Name), onlyTails(p)...)...)
+		}
+	}
+	for _, x := range w.Widening {
+		end := "lower"
+		if x.Upper {
+			end = "upper"
+		}
+		r.Widening = append(r.Widening, reports.TorqueWidening{End: end, InputShare: inputShare(t.study, decide.Share{Input: x.Input, Value: x.Share}), Shift: real(x.Shift)})
+	}
+	return r, []decide.Answer{w.Answer, w.Inside}, nil
+}
+
+// onlyTails is the point's estimate if the tail methods gave it: counted points
+// away from the ends need no warnings.
+func onlyTails(p decide.Point) []sim.Estimate {
+	if !p.Tail {
+		return nil
+	}
+	return []sim.Estimate{p.Estimate}
+}
+
+// torqueUnits are the unit of the study and that of the other system.
+func torqueUnits(typical float64, like string) (shown, other reports.Unit) {
+	const metric, inch = "N*m", "in*lbf"
+	if like == "" {
+		like = metric
+	}
+	shown, other = shownUnit(typical, "N*m", like), shownUnit(typical, "N*m", inch)
+	if shownUnit(1, "N", like).Label == "lbf" { // the study is in inch-pound units
+		other = shownUnit(typical, "N*m", metric)
+	}
+	return shown, other
+}
+
+func (t *torque) labelOf(requirement string) string {
+	if l, err := limitNamed(t.study, requirement); err == nil {
+		return label(l.Output)
+	}
+	return requirement
+}
+
+func (t *torque) bound(b decide.Bound) reports.TorqueEnd {
+	e := end(b.End, b.Safe)
+	if b.Requirement != "" {
+		e.Requirement, e.Label = b.Requirement, t.labelOf(b.Requirement)
+	}
+	return e
+}
+
+func end(e decide.End, safe float64) reports.TorqueEnd {
+	return reports.TorqueEnd{Torque: real(e.Setting), Low: real(e.Low), High: real(e.High), Safe: real(safe)}
+}
+
+func (t *torque) missed(m decide.Missed) reports.TorqueMissed {
+	r := reports.TorqueMissed{
+		Label: t.labelOf(m.Requirement), Target: real(m.Target), Torque: real(m.Best.Setting),
+		Best: reports.NewEstimate(m.Best.Estimate), Flat: m.Flat,
+	}
+	for _, s := range m.Inputs[:min(3, len(m.Inputs))] {
+		r.Inputs = append(r.Inputs, inputShare(t.study, s))
+	}
+	return r
+}
+
+func (t *torque) curve(c decide.Curve) reports.TorqueCurve {
+	q := c.Requirement
+	r := reports.TorqueCurve{
+		Name: q.Name, Label: t.labelOf(q.Name), Limit: real(q.Limit), Unit: "1", Target: real(q.Target),
+		Lower: end(c.Lower, c.Lower.High), Upper: end(c.Upper, c.Upper.Low),
+	}
+	r.Shown = shownUnit(q.Limit, "1", "")
+	if l, err := limitNamed(t.study, q.Name); err == nil {
+		r.Unit, r.Shown = string(l.Quantity), shownUnit(l.Max, string(l.Quantity), l.Unit)
+	}
+	for _, p := range c.Points {
+		r.Points = append(r.Points, reports.TorquePoint{Torque: real(p.Setting), Tail: p.Tail, Estimate: reports.NewEstimate(p.Estimate)})
+	}
+	return r
+}

@@ -1,0 +1,266 @@
+package reports
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// CompareSchema names the form of the JSON of a comparison.
+const CompareSchema = "clampodds.compare/1"
+
+// Compare is designs side by side on common draws.
+type Compare struct {
+	Schema     string     `json:"schema"`
+	Provenance Provenance `json:"provenance"`
+	// Verdict says whether the best design is shown to be better than the next:
+	// "yes" or "undecided".
+	Verdict string `json:"best_is_told_apart"`
+	// By is the requirement of the ranking, in words.
+	By string `json:"ranked_by"`
+	// Designs are in the order given, the first the one the others are compared
+	// with; A, B, C ... name them in tables.
+	Designs []CompareDesign `json:"designs"`
+	Ranking []CompareRank   `json:"ranking"`
+	// Others has what each design after the first changes.
+	Others []CompareOther `json:"others"`
+	// RestsOn is the input that matters most to the last design of the ranking.
+	RestsOn  *InputShare `json:"rests_on,omitempty"`
+	Warnings []Warning   `json:"warnings,omitempty"`
+}
+
+// CompareDesign is one design with its results.
+type CompareDesign struct {
+	Named
+	Results Run `json:"results"`
+	// Margin is the limit of the ranking's requirement less what is exceeded
+	// with the target's probability; below 0 the target is missed.
+	Margin Estimate `json:"margin"`
+	Step   Unit     `json:"-"` // of the margin
+}
+
+// CompareRank is the place of a design.
+type CompareRank struct {
+	Design      int        `json:"design"` // its position, from 0
+	Place       int        `json:"place"`
+	Probability Estimate   `json:"probability"`
+	Tail        bool       `json:"by_tail_methods"`
+	Over        Difference `json:"over_the_one_before"`
+}
+
+// CompareOther is what a design changes over the first; Differences go with the
+// requirements of the designs.
+type CompareOther struct {
+	Differences []Difference `json:"differences"`
+	Shifts      []Shift      `json:"shifts"`
+	// Main are those of Shifts that people look for.
+	Main []Shift `json:"-"`
+}
+
+// letter names a design in tables.
+func letter(design int) string { return string(rune('A' + design)) }
+
+// Document draws the comparison for people, the verdict first.
+func (c Compare) Document() Document {
+	d := c.draw(false)
+	d.Title = "Which design is better?"
+	return d
+}
+
+// Records draws the comparison for programs.
+func (c Compare) Records() Document { return c.draw(true) }
+
+func (c Compare) draw(long bool) Document {
+	var d Document
+	if !long {
+		d.Add(Paragraph(c.headline()), Paragraph(c.basis()))
+		if c.RestsOn != nil {
+			d.Add(Paragraph(fmt.Sprintf("The result of %s rests most on %s.", letter(c.Ranking[len(c.Ranking)-1].Design), c.RestsOn.words())))
+		}
+	}
+	d.Add(c.designs(), c.ranking(), c.requirements(), c.sideBySide())
+	for i, o := range c.Others {
+		d.Add(c.differences(i))
+		t := shiftTable(movedShifts(o.Main))
+		if long {
+			t = shiftTable(o.Shifts, "A", letter(i+1))
+		}
+		t.Key, t.Caption = fmt.Sprintf("shifts_%s", letter(i+1)), fmt.Sprintf("Each quantity, %s against A", letter(i+1))
+		d.Add(t)
+	}
+	if !long {
+		d.Add(warningBlocks(c.Warnings)...)
+	}
+	d.Add(c.provenance())
+	if !long {
+		d.Add(Heading("Cautions"), Cautions)
+	}
+	return d
+}
+
+func (c Compare) headline() string {
+	best := c.Ranking[0]
+	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per card", letter(best.Design), c.Designs[best.Design].Title, c.By, best.Probability.text())
+	next := c.Ranking[1]
+	if c.Verdict == "yes" {
+		return fmt.Sprintf("YES, one is better: %s. The next, %s, has %s, more by %s.", text, letter(next.Design), next.Probability.text(), next.Over.intervalText())
+	}
+	var alike []string
+	for _, r := range c.Ranking[1:] {
+		if r.Place == best.Place {
+			alike = append(alike, letter(r.Design))
+		}
+	}
+	return fmt.Sprintf("UNDECIDED: %s, but it cannot be told apart from %s.", text, strings.Join(alike, ", "))
+}
+
+func (c Compare) basis() string {
+	p := c.Provenance
+	return fmt.Sprintf("%d cards in %d chassis of each design, the same draws for all. Intervals at %s %%.", p.Samples, p.Chassis, Plain(100*float64(p.Confidence)))
+}
+
+func (c Compare) designs() *Table {
+	t := &Table{Key: "designs", Caption: "The designs", Columns: []Column{{Head: ""}, {Head: "study"}, {Head: "title"}}}
+	for i, d := range c.Designs {
+		t.AddRow(letter(i), d.Study, d.Title)
+	}
+	return t
+}
+
+func (c Compare) ranking() *Table {
+	t := &Table{
+		Key: "ranking", Caption: "Ranking by the probability of " + c.By,
+		Columns: []Column{{Head: "place", Number: true}, {Head: "design"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "more than the one before", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: ""}},
+		Notes:   []string{"The last bounds hold for all of the ranking together. Designs of one place cannot be told apart."},
+	}
+	for i, r := range c.Ranking {
+		over, note := []string{"", "", ""}, ""
+		if i > 0 {
+			over = r.Over.cells()
+		}
+		if i > 0 && r.Place == c.Ranking[i-1].Place {
+			note = "cannot be told apart"
+		}
+		t.AddRow(append(append(append([]string{fmt.Sprint(r.Place), letter(r.Design)}, r.Probability.probabilityCells()...), over...), note)...)
+	}
+	return t
+}
+
+// columns are one for each design behind some heads.
+func (c Compare) columns(heads ...string) []Column {
+	var columns []Column
+	for _, h := range heads {
+		columns = append(columns, Column{Head: h})
+	}
+	for i := range c.Designs {
+		columns = append(columns, Column{Head: letter(i), Number: true})
+	}
+	return columns
+}
+
+func (c Compare) requirements() *Table {
+	t := &Table{Key: "requirements", Caption: "Probability of exceeding each limit, per card, with the verdict on its target", Columns: c.columns("requirement", "limit", "target")}
+	for i, q := range c.Designs[0].Results.Requirements {
+		target := "none"
+		if q.Target > 0 {
+			target = Probability(float64(q.Target), 0, 0)
+		}
+		row := []string{q.Label, q.Shown.Text(float64(q.Limit)), target}
+		for _, d := range c.Designs {
+			r := d.Results.Requirements[i]
+			row = append(row, r.PerCard.text()+" "+r.Verdict)
+		}
+		t.AddRow(row...)
+	}
+	return t
+}
+
+// sideBySide has the quantities of all designs.
+func (c Compare) sideBySide() *Table {
+	t := &Table{
+		Key: "side_by_side", Caption: "Side by side", Columns: c.columns("quantity", "statistic"),
+		Notes: []string{"margin: the limit less what is exceeded with the target's probability; below 0 the target is missed."},
+	}
+	margin := []string{c.Designs[0].Step.Head("margin: " + c.By), "estimate"}
+	for _, d := range c.Designs {
+		margin = append(margin, d.Margin.cells(d.Step)[0])
+	}
+	for _, section := range []struct {
+		of          func(Run) []Quantity
+		percentiles []float64
+	}{
+		{func(r Run) []Quantity { return r.Temperatures }, []float64{0.5, 0.95, 0.99}},
+		{func(r Run) []Quantity { return r.HeatShares }, []float64{0.5}},
+		{func(r Run) []Quantity { return r.Resistances }, []float64{0.5, 0.95}},
+		{func(r Run) []Quantity { return r.Forces }, []float64{0.5}},
+		{func(r Run) []Quantity { return r.Utilisations }, []float64{0.5, 0.99}},
+	} {
+		c.addSection(t, section.of, section.percentiles)
+		if margin != nil { // below the temperatures
+			t.AddRow(margin...)
+			margin = nil
+		}
+	}
+	return t
+}
+
+// addSection adds the quantities that any design has.
+func (c Compare) addSection(t *Table, of func(Run) []Quantity, percentiles []float64) {
+	done := map[string]bool{}
+	for _, d := range c.Designs {
+		for _, q := range of(d.Results) {
+			if done[q.Name] {
+				continue
+			}
+			done[q.Name] = true
+			for i, p := range percentiles {
+				row := []string{"", PercentileName(p)}
+				if i == 0 {
+					row[0] = q.Shown.Head(q.Label)
+				}
+				for _, other := range c.Designs {
+					row = append(row, cellOf(of(other.Results), q.Name, p))
+				}
+				t.AddRow(row...)
+			}
+		}
+	}
+}
+
+// cellOf prints a percentile of a quantity, empty where it is not there.
+func cellOf(quantities []Quantity, name string, probability float64) string {
+	for _, q := range quantities {
+		if q.Name != name {
+			continue
+		}
+		for _, p := range q.Percentiles {
+			if math.Abs(float64(p.Probability)-probability) < 1e-9 {
+				return p.cells(q.Shown)[0]
+			}
+		}
+	}
+	return ""
+}
+
+func (c Compare) differences(other int) *Table {
+	name := letter(other + 1)
+	t := &Table{
+		Key: "differences_" + name, Caption: fmt.Sprintf("Probability of exceeding each limit, %s less A", name),
+		Columns: []Column{{Head: "requirement"}, {Head: "A", Number: true}, {Head: name, Number: true}, {Head: "difference", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}},
+		Notes:   []string{fmt.Sprintf("low, high: bounds of the difference, each at %s %% (paired counts, score bounds).", Plain(100*float64(c.Provenance.Confidence)))},
+	}
+	for i, q := range c.Designs[0].Results.Requirements {
+		after := c.Designs[other+1].Results.Requirements[i]
+		t.AddRow(append([]string{q.Label, q.PerCard.text(), after.PerCard.text()}, c.Others[other].Differences[i].cells()...)...)
+	}
+	return t
+}
+
+func (c Compare) provenance() *Table {
+	t := c.Provenance.Table()
+	for i, d := range c.Designs[1:] {
+		t.AddRow("study "+letter(i+1), d.Study)
+		t.AddRow("its digest (SHA-256)", d.Digest)
+	}
+	return t
+}

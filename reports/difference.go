@@ -1,0 +1,117 @@
+package reports
+
+import "math"
+
+// Difference is that of two probabilities on common draws, other minus first.
+type Difference struct {
+	Value Real `json:"value"`
+	// Low and High are one-sided bounds, each of the level.
+	Low   Real `json:"low"`
+	High  Real `json:"high"`
+	Level Real `json:"level"`
+	// Tail says that the tail methods gave it; else it was counted.
+	Tail bool `json:"by_tail_methods"`
+}
+
+// cells prints value, low and high with their signs.
+func (d Difference) cells() []string {
+	var cells []string
+	for _, x := range []Real{d.Value, d.Low, d.High} {
+		cells = append(cells, d.text(x))
+	}
+	return cells
+}
+
+// text prints a number of the size of the difference, with its sign.
+func (d Difference) text(x Real) string {
+	value := float64(x)
+	switch {
+	case value == 0:
+		return "0"
+	case value < 0:
+		return "-" + Probability(-value, float64(d.Low), float64(d.High))
+	}
+	return "+" + Probability(value, float64(d.Low), float64(d.High))
+}
+
+// Shift is the difference of a statistic of an output on common draws, in SI units.
+type Shift struct {
+	Name  string `json:"name"`
+	Label string `json:"label"`
+	Unit  string `json:"unit"`
+	// Shown is the unit of the statistic, Step that of its difference.
+	Shown     Unit   `json:"-"`
+	Step      Unit   `json:"-"`
+	Statistic string `json:"statistic"` // mean, P50, P95, P99
+	First     Real   `json:"first"`
+	Other     Real   `json:"other"`
+	Value     Real   `json:"difference"`
+	Low       Real   `json:"low"`
+	High      Real   `json:"high"`
+	Level     Real   `json:"level"`
+	// Replicates is the number of independent parts of the run that the interval
+	// rests on.
+	Replicates int `json:"replicates"`
+	// Narrower is how many times as wide the interval would be for independent
+	// draws; null where the difference never varies.
+	Narrower Real `json:"times_narrower"`
+}
+
+// cells prints difference, low and high with signs.
+func (s Shift) cells() []string {
+	value, low, high := s.Step.Of(float64(s.Value)), s.Step.Of(float64(s.Low)), s.Step.Of(float64(s.High))
+	d := Digits(value, low, high)
+	if low == 0 && high == 0 {
+		d = 0
+	}
+	var cells []string
+	for _, x := range []float64{value, low, high} {
+		text := Number(x, d)
+		if x > 0 && text != Number(0, d) {
+			text = "+" + text
+		}
+		cells = append(cells, text)
+	}
+	return cells
+}
+
+// statistics prints the two values with the digits of the interval of their
+// difference and one less, for they are known less well.
+func (s Shift) statistics() []string {
+	low, high := s.Step.Of(float64(s.Low)), s.Step.Of(float64(s.High))
+	first, other := s.Shown.Of(float64(s.First)), s.Shown.Of(float64(s.Other))
+	d := 3
+	if low < high {
+		d = max(0, Digits(first, low, high)-1)
+	}
+	return []string{Number(first, d), Number(other, d)}
+}
+
+// timesNarrower prints a ratio of widths.
+func timesNarrower(x Real) string {
+	ratio := float64(x)
+	switch {
+	case math.IsInf(ratio, 1):
+		return "exact"
+	case !(ratio > 0):
+		return ""
+	case ratio < 10:
+		return Number(ratio, 1)
+	}
+	return Number(ratio, 0)
+}
+
+// intervalText is "0.0025 (0.0021 to 0.0028)".
+func (d Difference) intervalText() string {
+	c := d.cells()
+	return c[0] + " (" + c[1] + " to " + c[2] + ")"
+}
+
+// text is a probability in running text, one never seen as its bound.
+func (e Estimate) text() string {
+	c := e.probabilityCells()
+	if float64(e.Value) == 0 {
+		return c[2]
+	}
+	return c[0]
+}

@@ -1,0 +1,283 @@
+package reports
+
+import (
+	"fmt"
+	"math"
+)
+
+// TorqueSchema names the form of the JSON of a torque window.
+const TorqueSchema = "clampodds.torque/1"
+
+// Torque is the answer to "which torque goes on the drawing?". Torques are
+// nominal ones, N*m; what the tool scatters about them is in the probabilities.
+type Torque struct {
+	Schema     string     `json:"schema"`
+	Provenance Provenance `json:"provenance"`
+	// Verdict says whether there is a window: "yes", "no", "undecided"; Inside
+	// whether the study's torque is in it.
+	Verdict string `json:"verdict"`
+	Inside  string `json:"study_torque_inside"`
+	Now     Real   `json:"study_torque"`
+	// Shown is the unit of the study, Other that of the other system.
+	Unit  string `json:"unit"`
+	Shown Unit   `json:"-"`
+	Other Unit   `json:"-"`
+	// Tool is the torque input in words, Scatter how it moves along.
+	Tool    string         `json:"tool"`
+	Scatter string         `json:"scatter"`
+	From    Real           `json:"searched_from"`
+	To      Real           `json:"searched_to"`
+	Lower   TorqueEnd      `json:"lower_end"`
+	Upper   TorqueEnd      `json:"upper_end"`
+	Advice  *TorqueSetting `json:"recommended,omitempty"`
+	Missed  []TorqueMissed `json:"never_held,omitempty"`
+	Needed  Real           `json:"needed_cards,omitempty"` // null: out of reach
+	// Curves are the probabilities against the torque.
+	Curves   []TorqueCurve    `json:"curves"`
+	Widening []TorqueWidening `json:"widening,omitempty"`
+	Warnings []Warning        `json:"warnings,omitempty"`
+}
+
+// TorqueEnd is an end of the torques at which a requirement holds. Torque is the
+// estimate; the true end lies between Low and High with the confidence of the
+// run, each null where it is beyond the search; Safe is the end on the safe side.
+type TorqueEnd struct {
+	Requirement string `json:"requirement,omitempty"` // empty: none sets it
+	Label       string `json:"label,omitempty"`
+	Torque      Real   `json:"torque"`
+	Low         Real   `json:"low"`
+	High        Real   `json:"high"`
+	Safe        Real   `json:"safe"`
+}
+
+// TorqueSetting is a recommendation: good from Torque - Tolerance to Torque +
+// Tolerance, in steps of the tool.
+type TorqueSetting struct {
+	Torque    Real `json:"torque"`
+	Tolerance Real `json:"tolerance"`
+	Step      Real `json:"step"`
+}
+
+// TorqueMissed is a requirement that holds at no torque.
+type TorqueMissed struct {
+	Label  string   `json:"label"`
+	Target Real     `json:"target"`
+	Torque Real     `json:"best_torque"`
+	Best   Estimate `json:"best"`
+	// Flat: more or less torque hardly matters there.
+	Flat   bool         `json:"flat"`
+	Inputs []InputShare `json:"inputs"`
+}
+
+// InputShare is an input with its share of the way to an exceedance.
+type InputShare struct {
+	Key     string `json:"key"`
+	Meaning string `json:"meaning"`
+	Words   string `json:"words"`
+	Source  string `json:"source"`
+	Share   Real   `json:"share"`
+}
+
+// TorqueCurve is the probability of exceeding a limit, per card, against the
+// torque.
+type TorqueCurve struct {
+	Name   string        `json:"name"`
+	Label  string        `json:"label"`
+	Limit  Real          `json:"limit"`
+	Unit   string        `json:"unit"`
+	Shown  Unit          `json:"-"`
+	Target Real          `json:"target"`
+	Lower  TorqueEnd     `json:"lower_end"`
+	Upper  TorqueEnd     `json:"upper_end"`
+	Points []TorquePoint `json:"points"`
+}
+
+// TorquePoint is one point of a curve.
+type TorquePoint struct {
+	Torque Real `json:"torque"`
+	Tail   bool `json:"by_tail_methods"`
+	Estimate
+}
+
+// TorqueWidening is what half the spread of an input would bring: the end moves
+// outward by Shift.
+type TorqueWidening struct {
+	End string `json:"end"` // lower, upper
+	InputShare
+	Shift Real `json:"shift"`
+}
+
+// Document draws the answer for people, the verdict first.
+func (t Torque) Document() Document {
+	d := Document{Title: "Which torque goes on the drawing? " + t.Provenance.Title}
+	paragraphs := append([]string{t.headline()}, t.missed()...)
+	paragraphs = append(paragraphs, t.advice(), t.inside())
+	for _, p := range append(paragraphs, append(t.restsOn(), t.basis())...) {
+		if p != "" {
+			d.Add(Paragraph(p))
+		}
+	}
+	d.Add(t.ends())
+	if len(t.Widening) > 0 {
+		d.Add(t.widening())
+	}
+	d.Add(t.course())
+	d.Add(warningBlocks(t.Warnings)...)
+	d.Add(t.Provenance.Table(), Heading("Cautions"), Cautions)
+	return d
+}
+
+// Records draws the answer for programs: every point in a row of its own.
+func (t Torque) Records() Document {
+	d := Document{Title: "torque"}
+	d.Add(t.verdict(), t.ends())
+	if len(t.Widening) > 0 {
+		d.Add(t.widening())
+	}
+	d.Add(t.points(), t.Provenance.Table())
+	return d
+}
+
+// text is a torque in the study's unit; other in the other one.
+func (t Torque) text(x Real) string  { return torqueIn(t.Shown, x) }
+func (t Torque) other(x Real) string { return torqueIn(t.Other, x) }
+
+func torqueIn(u Unit, x Real) string { return Number(u.Of(float64(x)), torqueDigits(u, x)) }
+
+// torqueDigits gives three digits or so of a torque.
+func torqueDigits(u Unit, x Real) int {
+	size := math.Abs(u.Of(float64(x)))
+	if !(size > 0) || math.IsInf(size, 0) {
+		return 0
+	}
+	return max(0, 2-int(math.Floor(math.Log10(size))))
+}
+
+func (t Torque) both(x Real) string {
+	return fmt.Sprintf("%s %s (%s %s)", t.text(x), t.Shown.Label, t.other(x), t.Other.Label)
+}
+
+func (t Torque) headline() string {
+	switch t.Verdict {
+	case "yes":
+		return fmt.Sprintf("YES: every requirement holds from %s to %s %s (%s to %s %s) of nominal torque. %s %s",
+			t.text(t.Lower.Safe), t.text(t.Upper.Safe), t.Shown.Label, t.other(t.Lower.Safe), t.other(t.Upper.Safe), t.Other.Label,
+			t.bounds("Below", t.Lower), t.bounds("Above", t.Upper))
+	case "no":
+		return "NO torque holds every requirement. " + t.collision()
+	}
+	return "UNDECIDED: " + t.undecided()
+}
+
+// bounds says what sets an end.
+func (t Torque) bounds(where string, e TorqueEnd) string {
+	if e.Requirement == "" {
+		return where + " it was not searched."
+	}
+	for _, c := range t.Curves {
+		if c.Name == e.Requirement {
+			return fmt.Sprintf("%s it, %s is missed too often.", where, c.title())
+		}
+	}
+	return ""
+}
+
+// collision says why there is no window, unless missed says so.
+func (t Torque) collision() string {
+	if len(t.Missed) > 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s needs at least %s, %s allows at most %s. They collide by %s %s.",
+		t.Lower.Label, t.both(t.Lower.Torque), t.Upper.Label, t.both(t.Upper.Torque),
+		t.text(t.Lower.Torque-t.Upper.Torque), t.Shown.Label)
+}
+
+// missed says which requirements hold nowhere, and what decides instead.
+func (t Torque) missed() (parts []string) {
+	for _, m := range t.Missed {
+		text := fmt.Sprintf("%s misses its target %s at every torque from %s to %s %s; the least is %s, at %s %s.", m.Label,
+			Probability(float64(m.Target), 0, 0), t.text(t.From), t.text(t.To), t.Shown.Label, m.Best.text(), t.text(m.Torque), t.Shown.Label)
+		if m.Flat {
+			text += " There the torque hardly matters: more of it does not help."
+		}
+		parts = append(parts, text)
+		if len(m.Inputs) > 0 {
+			parts = append(parts, fmt.Sprintf("What decides is %s.", m.Inputs[0].words()))
+		}
+	}
+	return parts
+}
+
+func (i InputShare) words() string {
+	text := fmt.Sprintf("%s (%s): %s", i.Key, i.Meaning, i.Words)
+	if i.Source != "" {
+		text += "; source: " + i.Source
+	}
+	return text
+}
+
+func (t Torque) undecided() string {
+	text := ""
+	if len(t.Missed) == 0 {
+		text = fmt.Sprintf("%s needs %s (%s to %s), %s allows %s (%s to %s). ",
+			t.Lower.Label, t.both(t.Lower.Torque), t.text(t.Lower.Low), t.text(t.Lower.High),
+			t.Upper.Label, t.both(t.Upper.Torque), t.text(t.Upper.Low), t.text(t.Upper.High))
+	}
+	if rows := float64(t.Needed); rows > 0 && !math.IsInf(rows, 1) {
+		return text + fmt.Sprintf("About %s cards would decide it (--samples).", Plain(roundUp(rows)))
+	}
+	return text + "It lies so near the border that no number of samples in reach would decide it."
+}
+
+func (t Torque) advice() string {
+	if t.Verdict != "yes" {
+		return ""
+	}
+	if t.Advice == nil {
+		return "No step of the tool lies inside: the window is narrower than its resolution."
+	}
+	a := *t.Advice
+	return fmt.Sprintf("Recommended for the drawing: %s ± %s %s (%s ± %s %s), in steps of %s %s. The tolerance is for the setting; "+
+		"the tool's own scatter (%s; %s) comes on top and is in the numbers.",
+		t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label, t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label,
+		Plain(t.Shown.Of(float64(a.Step))), t.Shown.Label, t.Tool, scatterWords[t.Scatter])
+}
+
+// fixed prints a setting with the decimals of the step.
+func (t Torque) fixed(u Unit, x Real) string {
+	step := u.Of(float64(t.Advice.Step))
+	digits := 0
+	for ; digits < 4 && math.Abs(step*math.Pow10(digits)-math.Round(step*math.Pow10(digits))) > 1e-6; digits++ {
+	}
+	if u.Label == t.Other.Label {
+		digits = torqueDigits(u, t.Advice.Torque)
+	}
+	return Number(u.Of(float64(x)), digits)
+}
+
+var scatterWords = map[string]string{"fraction": "a fixed share of the torque", "absolute": "the same at every torque"}
+
+func (t Torque) inside() string {
+	where := map[string]string{
+		"yes": "is inside", "no": "is outside", "undecided": "is so near an end that it is not shown to be inside",
+	}[t.Inside]
+	return fmt.Sprintf("The study's torque, %s %s, %s.", t.text(t.Now), t.Shown.Label, where)
+}
+
+// restsOn names the assumptions at the ends.
+func (t Torque) restsOn() (parts []string) {
+	for _, end := range []string{"lower", "upper"} {
+		for _, w := range t.Widening {
+			if w.End == end {
+				parts = append(parts, fmt.Sprintf("The %s end rests most on %s.", end, w.words()))
+				break
+			}
+		}
+	}
+	return parts
+}
+
+func (t Torque) basis() string {
+	return fmt.Sprintf("%d cards in %d chassis at each torque near the ends, the same draws at all of them. Each end at %s %%.",
+		t.Provenance.Samples, t.Provenance.Chassis, Plain(100*float64(t.Provenance.Confidence)))
+}

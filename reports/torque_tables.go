@@ -1,0 +1,156 @@
+package reports
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+func (t Torque) verdict() *Table {
+	table := &Table{Key: "verdict", Columns: []Column{
+		{Head: "verdict"},
+		{Head: t.Shown.Head("from"), Number: true},
+		{Head: t.Shown.Head("to"), Number: true},
+		{Head: t.Shown.Head("recommended"), Number: true},
+		{Head: t.Shown.Head("tolerance"), Number: true},
+		{Head: "study inside"},
+	}}
+	torque, tolerance := "", ""
+	if t.Advice != nil {
+		torque, tolerance = t.fixed(t.Shown, t.Advice.Torque), t.fixed(t.Shown, t.Advice.Tolerance)
+	}
+	table.AddRow(t.Verdict, t.text(t.Lower.Safe), t.text(t.Upper.Safe), torque, tolerance, t.Inside)
+	return table
+}
+
+// ends has the ends of every requirement.
+func (t Torque) ends() *Table {
+	table := &Table{
+		Key: "ends", Caption: t.Shown.Head("Nominal torque that each requirement needs (at least) or allows (at most)"),
+		Columns: []Column{{Head: "requirement"}, {Head: "target", Number: true}, {Head: ""}, {Head: "torque", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: t.Other.Head(""), Number: true}, {Head: "sets it"}},
+		Notes: []string{
+			"low, high: interval of the end, carried through the curve from that of the probability (counted: Clopper-Pearson).",
+		},
+	}
+	for _, c := range t.Curves {
+		target := Probability(float64(c.Target), 0, 0)
+		rows := 0
+		for _, e := range []struct {
+			word string
+			end  TorqueEnd
+			sets bool
+		}{{"at least", c.Lower, t.Lower.Requirement == c.Name}, {"at most", c.Upper, t.Upper.Requirement == c.Name}} {
+			if math.IsInf(float64(e.end.Torque), 0) {
+				continue
+			}
+			mark := ""
+			if e.sets {
+				mark = "yes"
+			}
+			table.AddRow(c.title(), target, e.word, t.text(e.end.Torque), t.beyond(e.end.Low), t.beyond(e.end.High), t.other(e.end.Torque), mark)
+			rows++
+		}
+		if rows == 0 {
+			word := "holds throughout"
+			if slices.ContainsFunc(t.Missed, func(m TorqueMissed) bool { return m.Label == c.Label }) {
+				word = "holds nowhere"
+			}
+			table.AddRow(c.title(), target, word, "", "", "", "", "")
+		}
+	}
+	return table
+}
+
+// title is the requirement with its limit.
+func (c TorqueCurve) title() string { return c.Label + " ≤ " + c.Shown.Text(float64(c.Limit)) }
+
+// beyond prints an end that may lie outside the search.
+func (t Torque) beyond(x Real) string {
+	switch {
+	case math.IsInf(float64(x), -1):
+		return "< " + t.text(t.From)
+	case math.IsInf(float64(x), 1):
+		return "> " + t.text(t.To)
+	}
+	return t.text(x)
+}
+
+func (t Torque) widening() *Table {
+	table := &Table{
+		Key: "widening", Caption: "What would widen the window most: half the spread of one input",
+		Columns: []Column{{Head: "end"}, {Head: "input"}, {Head: "share", Number: true}, {Head: t.Shown.Head("end moves out by"), Number: true}},
+		Notes:   []string{"share: of the squared distance to the likeliest exceedance. The shift is an estimate by the tail methods."},
+	}
+	for _, w := range t.Widening {
+		table.AddRow(w.End, w.Key, Number(100*float64(w.Share), 0)+" %", Number(t.Shown.Of(float64(w.Shift)), torqueDigits(t.Shown, t.Now)))
+	}
+	return table
+}
+
+// course has the probabilities against the torque, a column for each
+// requirement.
+func (t Torque) course() *Table {
+	table := &Table{
+		Key: "course", Caption: "Probability of exceeding each limit against the nominal torque, per card",
+		Columns: []Column{{Head: t.Shown.Head("torque"), Number: true}},
+		Notes:   []string{"≤: none seen, upper bound. *: by the tail methods. --format json or csv has every point with its interval."},
+	}
+	var torques []Real
+	for _, c := range t.Curves {
+		table.Columns = append(table.Columns, Column{Head: strings.TrimPrefix(c.Name, "component."), Number: true})
+		for _, p := range c.Points {
+			if !slices.Contains(torques, p.Torque) {
+				torques = append(torques, p.Torque)
+			}
+		}
+	}
+	table.Columns = append(table.Columns, Column{Head: "cards", Number: true})
+	slices.Sort(torques)
+	for _, x := range torques {
+		row, cards := []string{t.text(x)}, int64(0)
+		for _, c := range t.Curves {
+			text, n := c.at(x)
+			row, cards = append(row, text), max(cards, n)
+		}
+		table.AddRow(append(row, fmt.Sprint(cards))...)
+	}
+	return table
+}
+
+// at prints the probability at a torque, if it was looked at, and how many cards
+// were counted for it.
+func (c TorqueCurve) at(x Real) (text string, cards int64) {
+	for _, p := range c.Points {
+		switch {
+		case p.Torque != x:
+		case p.Tail:
+			return p.text() + "*", 0
+		default:
+			return p.text(), p.N
+		}
+	}
+	return "", 0
+}
+
+// points has every point in a row of its own.
+func (t Torque) points() *Table {
+	table := &Table{Key: "points", Columns: []Column{
+		{Head: "requirement"},
+		{Head: "limit", Number: true},
+		{Head: "target", Number: true},
+		{Head: t.Shown.Head("torque"), Number: true},
+		{Head: "probability", Number: true},
+		{Head: "low", Number: true},
+		{Head: "high", Number: true},
+		{Head: "samples", Number: true},
+		{Head: "method"},
+	}}
+	for _, c := range t.Curves {
+		for _, p := range c.Points {
+			table.AddRow(append(append([]string{c.Name, c.Shown.Text(float64(c.Limit)), Probability(float64(c.Target), 0, 0), Plain(t.Shown.Of(float64(p.Torque)))},
+				p.probabilityCells()...), fmt.Sprint(p.N), p.Method)...)
+		}
+	}
+	return table
+}

@@ -26,6 +26,7 @@ Exit codes: 0 done and every requirement met; 1 failure; 2 usage or input;
 		SilenceUsage:  true,
 	}
 	root.AddCommand(newExample(), newCheck(), newNominal(), newRun(), newTail(), newLoosen(), newDrivers())
+	root.AddCommand(newChange(), newTorque(), newCompare())
 	return root
 }
 

@@ -32,7 +32,7 @@ func TestCellsReadTheSameEverywhere(t *testing.T) {
 	assert.Equal(t, withoutBlanks(want), terminalCells(text["pipe.txt"], want), "terminal")
 }
 
-func all(pattern, text string) (found []string) {
+func allMatches(pattern, text string) (found []string) {
 	for _, m := range regexp.MustCompile(`(?s)`+pattern).FindAllStringSubmatch(text, -1) {
 		found = append(found, m[1])
 	}
@@ -40,9 +40,9 @@ func all(pattern, text string) (found []string) {
 }
 
 func htmlCells(text string) (rows [][]string) {
-	for _, row := range all(`<tr>(.*?)</tr>`, text) {
+	for _, row := range allMatches(`<tr>(.*?)</tr>`, text) {
 		var cells []string
-		for _, c := range all(`<t[hd][^>]*>(.*?)</t[hd]>`, row) {
+		for _, c := range allMatches(`<t[hd][^>]*>(.*?)</t[hd]>`, row) {
 			cells = append(cells, html.UnescapeString(c))
 		}
 		rows = append(rows, cells)
@@ -51,9 +51,9 @@ func htmlCells(text string) (rows [][]string) {
 }
 
 func docxCells(text string) (rows [][]string) {
-	for _, row := range all(`<w:tr>(.*?)</w:tr>`, text) {
+	for _, row := range allMatches(`<w:tr>(.*?)</w:tr>`, text) {
 		var cells []string
-		for _, c := range all(`<w:tc>.*?<w:t xml:space="preserve">(.*?)</w:t>`, row) {
+		for _, c := range allMatches(`<w:tc>.*?<w:t xml:space="preserve">(.*?)</w:t>`, row) {
 			cells = append(cells, html.UnescapeString(c))
 		}
 		rows = append(rows, cells)

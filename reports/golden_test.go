@@ -14,8 +14,8 @@ import (
 	"clampodds/reports/validation"
 )
 
-// brief is a small document with one block of each kind.
-func brief() Document {
+// shortReport is a small document with one block of each kind.
+func shortReport() Document {
 	d := Document{Title: "Correlator card & clamp"}
 	d.Add(Heading("Result"), Paragraph("The hotter edge stays below 85 °C in all but 0.07 % of cards."), requirementsTable(),
 		demoFigures()[0], demoFigures()[2], List{"one caution", "another"}, Heading("Inputs"), inputsTable(2))
@@ -33,6 +33,17 @@ func docxPart(t *testing.T, file []byte, name string) string {
 	text, err := io.ReadAll(f)
 	require.NoError(t, err)
 	return string(text)
+}
+
+// Fixed dates make the same bytes on every day.
+func TestDOCXHasNoDateOfToday(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, WriteDOCX(&b, tinyReport("")))
+	z, err := zip.NewReader(bytes.NewReader(b.Bytes()), int64(b.Len()))
+	require.NoError(t, err)
+	for _, f := range z.File {
+		assert.Equal(t, 1980, f.Modified.UTC().Year(), f.Name)
+	}
 }
 
 // rendered is the document in every form of text.
@@ -67,7 +78,7 @@ func rendered(t *testing.T, d Document) map[string]string {
 }
 
 func TestOutputsAreAsLookedAt(t *testing.T) {
-	for name, got := range rendered(t, brief()) {
+	for name, got := range rendered(t, shortReport()) {
 		golden := filepath.Join("testdata", name)
 		if validation.Updating() {
 			require.NoError(t, os.MkdirAll("testdata", 0o755))
@@ -81,7 +92,7 @@ func TestOutputsAreAsLookedAt(t *testing.T) {
 }
 
 func TestNumbersStandOnceInTheModel(t *testing.T) {
-	d := brief()
+	d := shortReport()
 	for name, text := range rendered(t, d) {
 		if name == "report.csv" || filepath.Ext(name) == ".tex" {
 			continue // no numbers there, or see the golden files

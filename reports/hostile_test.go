@@ -32,7 +32,10 @@ func hostileDocument() Document {
 		d.Add(Heading(h), Paragraph(h))
 	}
 	d.Add(List(hostile), t)
-	for _, h := range hostile {
+	for i, h := range hostile {
+		if i%4 != 0 { // what a figure writes is tested where it is drawn
+			continue
+		}
 		d.Add(&Figure{Key: h, Caption: h, Alt: h, Drawing: figure.Drivers{Measure: h, Bars: []figure.Bar{{Name: h, Text: h, Value: 1}}}})
 	}
 	d.Number(hostile[0])
@@ -90,7 +93,7 @@ func assertLoadsNothing(t *testing.T, text string) {
 			}
 		}
 	}
-	style := strings.Join(all(`<style>(.*?)</style>`, text), "")
+	style := strings.Join(allMatches(`<style>(.*?)</style>`, text), "")
 	for _, sign := range []string{"url(", "@import", "http"} {
 		assert.NotContains(t, style, sign)
 	}

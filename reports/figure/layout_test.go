@@ -67,6 +67,19 @@ func TestNoTextOverlapsOrIsCut(t *testing.T) {
 	}
 }
 
+// More labels than have room: the ones to the left give way, the limit stays.
+func TestTooManyMarksGiveWay(t *testing.T) {
+	d := Distribution{Quantity: "x", Bins: Bins{[]float64{0, 100}, []float64{1}}, Limit: &Mark{50, "limit", "50 °C"}, Basis: Basis{1, "cards"}}
+	for i := range 12 {
+		d.Marks = append(d.Marks, Mark{float64(8 * i), fmt.Sprintf("percentile %d", i), "value"})
+	}
+	assert.Empty(t, flaws(d))
+	text := string(SVG(d, Description{}))
+	assert.Contains(t, text, ">50 °C<")
+	assert.Contains(t, text, ">percentile 11<")
+	assert.NotContains(t, text, ">percentile 0<")
+}
+
 func words(t *rapid.T, name string) string {
 	return rapid.StringMatching(`[A-Za-z ,µ°]{0,60}`).Draw(t, name)
 }

@@ -28,22 +28,22 @@ func HalfNormalFromPercentile(p, x float64) (HalfNormal, error) {
 
 // Quantile returns scale sqrt(2) erfinv(p).
 func (h HalfNormal) Quantile(p float64) float64 {
-	if p > 0.5 {
+	if p > 0x1p-6 { // where 1-p keeps its digits: it errs by 1e-16/p, a whole multiple of 2^-53 by nothing
 		return -h.scale * NormalQuantile((1-p)/2)
 	}
-	return h.lowerHalf(p)
+	return h.lowerEnd(p)
 }
 
 // UpperQuantile returns -scale z, z the normal quantile at q/2.
 func (h HalfNormal) UpperQuantile(q float64) float64 {
 	if q > 0.5 {
-		return h.lowerHalf(1 - q)
+		return h.lowerEnd(1 - q)
 	}
 	return -h.scale * NormalQuantile(q/2)
 }
 
-// lowerHalf is the quantile for p <= 0.5; Erfinv keeps all digits near 0.
-func (h HalfNormal) lowerHalf(p float64) float64 {
+// lowerEnd is the quantile for p <= 0.5; Erfinv keeps all digits near 0.
+func (h HalfNormal) lowerEnd(p float64) float64 {
 	if !(p >= 0) {
 		return math.NaN()
 	}

@@ -81,7 +81,7 @@ func (l Lognormal) StdDev() float64 { return l.Mean() * math.Sqrt(math.Expm1(l.s
 // Support returns 0 and +Inf.
 func (l Lognormal) Support() (low, high float64) { return 0, math.Inf(1) }
 
-func (l Lognormal) fromNormalScore(z float64) float64 { return l.median * math.Exp(l.sigma*z) }
+func (l Lognormal) fromNormalScore(z float64) float64 { return l.median * exp(l.sigma*z) }
 
 func (l Lognormal) normalScore(x float64) float64 {
 	return math.Log(max(x, 0)/l.median) / l.sigma

@@ -1,0 +1,94 @@
+package dist
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mathext"
+)
+
+// The normal quantile between the probabilities 2^-12 and 1 - 2^-12 is
+//
+//	z(p) = (p - 1/2) g(t),  t = min(p, 1 - p),
+//
+// with g from its Taylor series about the middle of a cell of t. The cells divide
+// each octave of t in 32, so that the series runs over at most 1/65 of the way to
+// the singularity at t = 0 and what is left out is below 1e-17. The factor p - 1/2
+// keeps the digits beside the median. No division, no root, no logarithm, and the
+// only branch is one that is hardly ever taken.
+const (
+	quantileOctaves = 11 // of t, from 2^-12 to 1/2
+	quantileShift   = 52 - 5
+	firstCell       = (1023 - 12) << 5 // the leading bits of 2^-12
+	quantileCells   = quantileOctaves<<5 + 1
+	quantileTerms   = 9
+)
+
+// quantileTable holds the coefficients of g by powers of t less the cell's middle.
+// The last cell holds nothing but t = 1/2, where z is 0.
+var quantileTable = newQuantileTable()
+
+func newQuantileTable() *[quantileCells][quantileTerms]float64 {
+	var table [quantileCells][quantileTerms]float64
+	for i := range table[:quantileCells-1] {
+		table[i] = quantileSeries(cellMiddle(firstCell + uint64(i)))
+	}
+	return &table
+}
+
+// cellMiddle is the middle of the cell of numbers with these leading bits.
+func cellMiddle(leading uint64) float64 {
+	return math.Float64frombits(leading<<quantileShift + 1<<(quantileShift-1))
+}
+
+// quantileSeries expands g about t. The quantile has z' = y, y' = z y^2, with
+// y = sqrt(2 pi) exp(z^2/2), which gives the coefficients of z one after another.
+func quantileSeries(t float64) (g [quantileTerms]float64) {
+	var z, y, square [quantileTerms + 1]float64
+	z[0] = mathext.NormalQuantile(t)
+	y[0] = math.Exp(-NormalLogDensity(z[0]))
+	for k := range quantileTerms {
+		third := 0.0
+		for i := 0; i <= k; i++ {
+			square[k] += y[i] * y[k-i]
+		}
+		for i := 0; i <= k; i++ {
+			third += z[i] * square[k-i]
+		}
+		z[k+1] = y[k] / float64(k+1)
+		y[k+1] = third / float64(k+1)
+	}
+	// z = (t - 1/2) g term by term: upwards, or where t - 1/2 is small downwards from
+	// a term too small to matter.
+	q := t - 0.5
+	if q > -0.01 {
+		next := 0.0
+		for k := quantileTerms - 1; k >= 0; k-- {
+			g[k] = z[k+1] - q*next
+			next = g[k]
+		}
+		return g
+	}
+	previous := 0.0
+	for k := range g {
+		g[k] = (z[k] - previous) / q
+		previous = g[k]
+	}
+	return g
+}
+
+// tableQuantile is the normal quantile from the table; it is not ok for p outside
+// its reach, NaN included.
+func tableQuantile(p float64) (z float64, ok bool) {
+	bits := math.Float64bits(min(p, 1-p))
+	cell := bits>>quantileShift - firstCell
+	if cell >= quantileCells {
+		return 0, false
+	}
+	g := &quantileTable[cell]
+	s := math.Float64frombits(bits) - cellMiddle(bits>>quantileShift)
+	square := s * s
+	fourth := square * square
+	low := (g[0] + s*g[1]) + square*(g[2]+s*g[3])
+	high := (g[4] + s*g[5]) + square*(g[6]+s*g[7])
+	return (p - 0.5) * (low + fourth*(high+fourth*g[8])), true
+}

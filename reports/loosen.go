@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -127,7 +128,7 @@ func (r Loosen) Document() Document {
 func requirementsAsWritten(key, caption string, list []LoosenRequirement) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{
 		{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}, {Head: "decided by", Number: true}}}
-	strict := false
+	strict := anyStrict(list)
 	for _, q := range list {
 		needed := ""
 		if q.Needed > 0 {
@@ -136,15 +137,28 @@ func requirementsAsWritten(key, caption string, list []LoosenRequirement) *Table
 		verdict := q.Verdict
 		if !q.Provable {
 			verdict += "*"
-			strict = true
 		}
 		t.AddRow(append(append([]string{q.Label, q.LimitText}, q.PerCard.probabilityCells()...), Probability(float64(q.Target), 0, 0), verdict, needed)...)
 	}
 	t.dropEmpty()
 	if strict {
-		t.Notes = append(t.Notes, "* too strict a target for these samples to show: it ends a tolerance where it is seen missed, and is not proven before.")
+		t.Notes = append(t.Notes, "* too strict a target for these samples to show: such a limit ends a tolerance where it is seen missed; that it is met before is not proven.")
 	}
 	return t
+}
+
+// anyStrict reports whether a target is too strict for the samples.
+func anyStrict(list []LoosenRequirement) bool {
+	return slices.ContainsFunc(list, func(q LoosenRequirement) bool { return !q.Provable })
+}
+
+// mayLoosen is the verdict on one tolerance, with the mark of limits that are
+// not proven.
+func (r Loosen) mayLoosen(e ToleranceEnd) string {
+	if e.Verdict == "yes" && anyStrict(r.Requirements) {
+		return "yes*"
+	}
+	return e.Verdict
 }
 
 // dropEmpty leaves out the last column when nothing stands in it.
@@ -210,7 +224,7 @@ func (r Loosen) spreads() *Table {
 			free = append(free, name)
 			continue
 		}
-		t.AddRow(name, m.Now, end.Becomes, end.Estimate.factor(), end.Proven.factor()+" … "+end.Possible.factor(), end.Verdict, limitName(end.First))
+		t.AddRow(name, m.Now, end.Becomes, end.Estimate.factor(), end.Proven.factor()+" … "+end.Possible.factor(), r.mayLoosen(end), limitName(end.First))
 	}
 	if !any {
 		return nil
@@ -250,7 +264,7 @@ func (r Loosen) means() *Table {
 			if end.Proven.State == "open" {
 				continue
 			}
-			t.AddRow(m.Input, m.Now, end.way(), end.Becomes, end.RangeText, end.Verdict, limitName(end.First))
+			t.AddRow(m.Input, m.Now, end.way(), end.Becomes, end.RangeText, r.mayLoosen(end), limitName(end.First))
 			shown = true
 		}
 		if !shown {

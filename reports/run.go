@@ -12,6 +12,8 @@ type Run struct {
 	Schema       string        `json:"schema"`
 	Provenance   Provenance    `json:"provenance"`
 	Requirements []Requirement `json:"requirements"`
+	// Mission has the conditions of the study, where it has any.
+	Mission *Mission `json:"mission,omitempty"`
 	// Temperatures has the edges and the components, HeatShares the paths,
 	// Forces the clamp's forces, Utilisations the demand over the capacity.
 	Temperatures []Quantity `json:"temperatures"`
@@ -75,7 +77,11 @@ func (r Run) draw(long bool) Document {
 	if !r.Provenance.Complete {
 		d.Add(Paragraph("INCOMPLETE: the run was stopped; this is what was done so far."))
 	}
-	d.Add(r.requirements(), r.percentiles("temperatures", "Temperatures: percentiles over cards that could be clamped", r.Temperatures, long))
+	d.Add(r.requirements())
+	if r.Mission != nil {
+		d.Add(r.Mission.Table())
+	}
+	d.Add(r.percentiles("temperatures", "Temperatures: percentiles over cards that could be clamped", r.Temperatures, long))
 	d.Add(r.percentiles("heat_shares", "Heat by path, share of the card's heat", r.HeatShares, long))
 	d.Add(r.percentiles("resistances", "Thermal resistance from a card edge to the cold wall", r.Resistances, long))
 	d.Add(r.percentiles("forces", "Clamp forces", r.Forces, long))

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
@@ -18,13 +17,13 @@ func newLoosenResult(read *study.Study, search *loosen.Search, windows []loosen.
 	base := search.Base()
 	r := reports.Loosen{
 		Schema: reports.LoosenSchema, Provenance: searched(read, search),
-		Verdict: yesNo(base.Verdict()), Needed: search.Needed(base),
 		Requirements: pointRequirements(read, search, base), Knowledge: untouched(read),
 	}
 	for _, w := range windows {
 		r.Tolerances = append(r.Tolerances, tolerance(read, search, w))
 	}
-	r.Answer = asWritten(search, base, r.Requirements) + leastRoom(r.Tolerances)
+	r.Verdict, r.Answer, r.Needed = asWritten(search, base, r.Requirements)
+	r.Answer += leastRoom(r.Tolerances)
 	if cheapest != nil {
 		r.Cheapest = cheapestResult(read, search, cheapest)
 	}
@@ -71,30 +70,31 @@ func pointRequirements(read *study.Study, search *loosen.Search, p loosen.Point)
 }
 
 // asWritten says how the study fares.
-func asWritten(search *loosen.Search, p loosen.Point, requirements []reports.LoosenRequirement) string {
+func asWritten(search *loosen.Search, p loosen.Point, requirements []reports.LoosenRequirement) (verdict, text string, needed int64) {
 	var missed, open, strict []string
+	needed = search.Needed(p)
 	for _, q := range requirements {
 		switch {
 		case q.Verdict == sim.NotMet.String():
 			missed = append(missed, q.Label)
-		case !q.Provable:
+		case q.Verdict == sim.Undecided.String() && !q.Provable:
 			strict = append(strict, q.Label)
+			needed = max(needed, q.Needed)
 		case q.Verdict == sim.Undecided.String():
 			open = append(open, q.Label)
 		}
 	}
-	text := "Yes: as written every limit is met."
-	switch p.Verdict() {
-	case sim.NotMet:
-		return "No: as written a limit is missed (" + enumerate(missed) + "). The tables tell what a tolerance would have to become."
-	case sim.Undecided:
-		text = fmt.Sprintf("Undecided: these cards do not show whether the limits are met as written (%s); about %s cards would decide at the rates seen.",
-			enumerate(open), reports.Samples(search.Needed(p)))
+	switch {
+	case len(missed) > 0:
+		return "no", "No: as written a limit is missed (" + enumerate(missed) + "). The tables tell what a tolerance would have to become.", 0
+	case len(open) > 0:
+		text = fmt.Sprintf("Undecided: these cards do not show whether the limits are met as written (%s).", enumerate(append(open, strict...)))
+	case len(strict) > 0:
+		text = "Undecided: as written no limit is seen missed, but the target is too strict for these cards to show it met (" + enumerate(strict) + ")."
+	default:
+		return "yes", "Yes: as written every limit is met.", 0
 	}
-	if len(strict) > 0 {
-		text = strings.TrimSuffix(text, ".") + ", as far as these cards can show: the target of " + enumerate(strict) + " is too strict for them."
-	}
-	return text
+	return "undecided", text + fmt.Sprintf(" At the rates seen about %s cards would decide.", reports.Samples(needed)), needed
 }
 
 // leastRoom names the spread with the least room.
@@ -240,7 +240,8 @@ func meanTexts(in *study.Input, e loosen.End) (value, both string) {
 		case loosen.Never:
 			return "nowhere"
 		}
-		return reports.Number(shown.Of(mean+b.At), decimals)
+		at := min(max(mean+b.At, in.Parameter.Low), in.Parameter.High)
+		return reports.Number(shown.Of(at), decimals)
 	}
 	value = text(e.Estimate)
 	if e.Estimate.State == loosen.Found {

@@ -40,6 +40,13 @@ clamp.height = %s
 clamp.travel = "0.5 mm"
 clamp.pieces = 3
 limits.edge = { max = "400 degC", target = %v }
+limits.holding = { max = 1, target = 0.9 }
+[[component]]
+name = "correlator"
+limit = { max = "400 degC", target = 0.9 }
+[[component]]
+name = "converter"
+limit = { max = "400 degC", target = 0.9 }
 %s`, filepath.ToSlash(base), normal(8, slotSD), normal(1.6, flangeSD), normal(6, clampSD), target, more))
 }
 
@@ -168,7 +175,7 @@ func TestLoosenRefusesWhatItCannotDo(t *testing.T) {
 		"no such input":    {"--input", "slot.widht"},
 		"does not scatter": {"--input", "clamp.length"},
 		"sets no limit":    {"--limit", "heat"},
-		"cannot show any":  {"--samples", "50"},
+		"cannot show any":  {"--samples", "50", "--limit", "edge"},
 	} {
 		got := invoke(append([]string{"loosen", path, "--quiet", "--samples", "300"}, args...)...)
 		assert.Equal(t, exitUsage, got.code, got.stderr)

@@ -18,7 +18,7 @@ func newRun() *cobra.Command {
 	var s shared
 	var m sampling
 	var draws string
-	var force bool
+	var force, noConditions bool
 	cmd := &cobra.Command{
 		Use:   "run STUDY",
 		Short: "Percentile edge temperatures and the probability of exceeding each limit",
@@ -40,18 +40,27 @@ func newRun() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if err := emit(cmd.OutOrStdout(), s.form, newRunResult(read, found)); err != nil {
+			result, all := newRunResult(read, found), allVerdicts(found.Scenarios[0])
+			if !noConditions {
+				mission, more, err := underConditions(cmd.Context(), read, &m, found, cmd.ErrOrStderr(), s.quiet)
+				if err != nil {
+					return err
+				}
+				result.Mission, all = mission, append(all, more...)
+			}
+			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
 				return err
 			}
 			if !found.Complete {
 				return failure(errors.New("stopped before the end: the result is incomplete"))
 			}
-			return verdicts(allVerdicts(found.Scenarios[0]))
+			return verdicts(all)
 		},
 	}
 	s.flags(cmd)
 	m.flags(cmd)
 	cmd.Flags().StringVar(&draws, "draws", "", "also write the inputs and outputs of every card to `FILE`, as CSV")
+	cmd.Flags().BoolVar(&noConditions, "no-conditions", false, "leave out the conditions of the study")
 	cmd.Flags().BoolVar(&force, "force", false, "replace an existing FILE of --draws")
 	return cmd
 }

@@ -1,0 +1,161 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io"
+	"math"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
+)
+
+// profile is a mission: the conditions of a study and, where their shares leave
+// time for it, the study as written.
+type profile struct {
+	members   []reports.MissionMember
+	scenarios []sim.Scenario
+}
+
+// asWrittenName is the member that is the study itself.
+const asWrittenName = "as written"
+
+// newProfile wires the conditions of a study; nil without any.
+func newProfile(read *study.Study) (*profile, error) {
+	if len(read.Conditions) == 0 {
+		return nil, nil
+	}
+	var p profile
+	shares := 0.0
+	for _, c := range read.Conditions {
+		shares += c.Share
+	}
+	const rounding = 1e-9 // 0.1 + 0.2 + 0.7
+	if rest := 1 - shares; rest > rounding {
+		member := reports.MissionMember{Name: asWrittenName, Share: real(math.NaN())}
+		if shares > 0 {
+			member.Share = real(rest)
+		}
+		if err := p.add(member, read); err != nil {
+			return nil, err
+		}
+	}
+	for _, c := range read.Conditions {
+		derived, err := read.Condition(c.Name)
+		if err != nil {
+			return nil, usage(err)
+		}
+		member := reports.MissionMember{Name: c.Name, Share: real(math.NaN()), Changed: c.Replaced}
+		if c.Share > 0 {
+			member.Share = real(c.Share)
+		}
+		if err := p.add(member, derived); err != nil {
+			return nil, err
+		}
+	}
+	return &p, nil
+}
+
+func (p *profile) add(member reports.MissionMember, s *study.Study) error {
+	one, err := scenario(s, member.Name)
+	p.members, p.scenarios = append(p.members, member), append(p.scenarios, one)
+	return err
+}
+
+// underConditions runs a study's conditions on the draws of a run that is done;
+// nil when the study has none or the run was stopped.
+func underConditions(ctx context.Context, read *study.Study, m *sampling, done *sim.Result, stderr io.Writer, quiet bool) (*reports.Mission, []sim.Verdict, error) {
+	p, err := newProfile(read)
+	if err != nil || p == nil || !done.Complete {
+		return nil, nil, err
+	}
+	show, clear := progress(stderr, quiet, "cards under conditions")
+	defer clear()
+	return p.run(ctx, read, m, done.Rows, show)
+}
+
+// run evaluates the members on common draws, those of the run of the study as
+// written, and returns the mission with the verdicts of every condition.
+func (p *profile) run(ctx context.Context, read *study.Study, m *sampling, rows int64, show func(done, total int64)) (*reports.Mission, []sim.Verdict, error) {
+	run := m.run(read, p.scenarios...)
+	run.Samples, run.Progress = rows, show
+	found, err := run.Execute(ctx)
+	if err != nil {
+		return nil, nil, usage(err)
+	}
+	if !found.Complete {
+		return nil, nil, failure(errors.New("stopped before the end of the conditions"))
+	}
+	mission := &reports.Mission{Members: p.members}
+	var all []sim.Verdict
+	for i := range read.Limits {
+		q, verdicts := p.requirement(found, &read.Limits[i], i)
+		mission.Requirements = append(mission.Requirements, q)
+		all = append(all, verdicts...)
+	}
+	return mission, all, nil
+}
+
+// requirement gathers one limit over the members.
+func (p *profile) requirement(found *sim.Result, l *study.Limit, at int) (reports.MissionRequirement, []sim.Verdict) {
+	r := reports.MissionRequirement{
+		Name: l.Name, Label: label(l.Output), Target: real(math.NaN()),
+		Ever: reports.NewEstimate(found.InAny[at].PerRow()), EverPerChassis: reports.NewEstimate(found.InAny[at].PerGroup()),
+	}
+	if l.Target > 0 {
+		r.Target = real(l.Target)
+	}
+	var verdicts []sim.Verdict
+	var estimates []sim.Estimate
+	worst := 0.0
+	for i, s := range found.Scenarios {
+		e, verdict := s.Requirements[at].Exceeded.PerRow(), s.Requirements[at].Verdict()
+		r.Conditions = append(r.Conditions, reports.Judged{PerCard: reports.NewEstimate(e), Verdict: verdict.String()})
+		if e.Value > worst {
+			worst, r.Worst = e.Value, p.members[i].Name
+		}
+		estimates, verdicts = append(estimates, e), append(verdicts, verdict)
+	}
+	if weighted, ok := p.weighted(estimates); ok {
+		r.TimeWeighted = &reports.Judged{PerCard: reports.NewEstimate(weighted), Verdict: sim.Judge(weighted, l.Target).String()}
+	}
+	r.Verdict = inEvery(verdicts).String()
+	return r, verdicts
+}
+
+// inEvery is the verdict of all conditions together.
+func inEvery(verdicts []sim.Verdict) sim.Verdict {
+	together := sim.Met
+	for _, v := range verdicts {
+		switch {
+		case v == sim.NoTarget || v == sim.NotMet:
+			return v
+		case v == sim.Undecided:
+			together = v
+		}
+	}
+	return together
+}
+
+// weighted is the mean over time of a probability. The estimates come from the
+// same draws. The standard deviation of a sum is at most the sum of the standard
+// deviations, however the terms depend on one another, so that the weighted sum
+// of the intervals is an interval of at least their level.
+func (p *profile) weighted(estimates []sim.Estimate) (sim.Estimate, bool) {
+	sum := sim.Estimate{Level: estimates[0].Level, Achieved: estimates[0].Achieved, EffectiveN: math.Inf(1), Method: "weighted sum of intervals"}
+	shares := false
+	for i, e := range estimates {
+		share := float64(p.members[i].Share)
+		if !(share > 0) {
+			continue
+		}
+		shares = true
+		sum.Value += share * e.Value
+		sum.Low += share * e.Low
+		sum.High += share * e.High
+		sum.Count, sum.N = sum.Count+e.Count, sum.N+e.N
+		sum.EffectiveN = math.Min(sum.EffectiveN, e.EffectiveN)
+	}
+	return sum, shares
+}

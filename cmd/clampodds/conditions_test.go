@@ -1,0 +1,110 @@
+package main
+
+import (
+	"encoding/json"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/dist"
+)
+
+// missioned is what the tests read of the JSON of a run.
+type missioned struct {
+	Mission *struct {
+		Members []struct {
+			Name    string
+			Share   *float64
+			Changed []string
+		}
+		Requirements []struct {
+			Name, Worst, Verdict string
+			Conditions           []judgedJSON
+			TimeWeighted         *judgedJSON `json:"time_weighted"`
+			Ever                 estimateJSON
+		}
+	}
+}
+
+type judgedJSON struct {
+	PerCard estimateJSON `json:"per_card"`
+	Verdict string
+}
+
+type estimateJSON struct{ Value, Low, High float64 }
+
+func (e estimateJSON) holds(t *testing.T, want float64) {
+	t.Helper()
+	assert.True(t, e.Low <= want && want <= e.High, "%v in %v … %v", want, e.Low, e.High)
+}
+
+// fitCard is the probability that a card of the fit study does not hold, its
+// slots wider by shift mm.
+func fitCard(shift float64) float64 {
+	edge := dist.NormalSurvival((fitTravel - fitMean - shift) / math.Sqrt(slotSD*slotSD+flangeSD*flangeSD+clampSD*clampSD))
+	return edge * (2 - edge)
+}
+
+const shiftedSlots = `
+[[condition]]
+name = "worn"
+share = 0.25
+replace = { "slot.width" = { shape = "normal", mean = "8.02 mm", sd = "0.033333333333333 mm" } }
+[[condition]]
+name = "cold"
+share = 0.15
+replace = { "slot.width" = { shape = "normal", mean = "7.97 mm", sd = "0.033333333333333 mm" } }`
+
+// The linear study has closed forms for each condition, their mean over time,
+// and for ever: wider slots exceed whenever narrower ones do, on common draws. 95 %
+// each, with a fixed seed.
+func TestConditionsInClosedForm(t *testing.T) {
+	got := invoke("run", fitStudy(t, 0.5, shiftedSlots), "--samples", "12000", "--format", "json", "--quiet")
+	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
+	var found missioned
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &found))
+	m := found.Mission
+	require.Len(t, m.Members, 3)
+	assert.Equal(t, []string{"as written", "worn", "cold"}, []string{m.Members[0].Name, m.Members[1].Name, m.Members[2].Name})
+	assert.InDelta(t, 0.6, *m.Members[0].Share, 1e-15, "one rounding")
+	assert.Equal(t, []string{"slot.width"}, m.Members[1].Changed)
+	q := m.Requirements[0]
+	require.Equal(t, "edge", q.Name)
+	want := []float64{fitCard(0), fitCard(0.02), fitCard(-0.03)}
+	mean, observed := 0.0, 0.0
+	for i, p := range want {
+		q.Conditions[i].PerCard.holds(t, p)
+		mean += *m.Members[i].Share * p
+		observed += *m.Members[i].Share * q.Conditions[i].PerCard.Value
+	}
+	q.TimeWeighted.PerCard.holds(t, mean)
+	assert.InEpsilon(t, observed, q.TimeWeighted.PerCard.Value, 1e-12)
+	assert.Equal(t, "worn", q.Worst)
+	assert.Equal(t, q.Conditions[1].PerCard, q.Ever)
+	assert.Equal(t, "met", q.Verdict)
+
+	without := invoke("run", fitStudy(t, 0.5, shiftedSlots), "--samples", "600", "--format", "json", "--quiet", "--no-conditions")
+	found = missioned{}
+	require.NoError(t, json.Unmarshal([]byte(without.stdout), &found))
+	assert.Nil(t, found.Mission)
+}
+
+// As written the target is met; in one condition it is not, and that decides.
+func TestAConditionThatMissesDecidesTheExitCode(t *testing.T) {
+	conditions := `
+[[condition]]
+name = "worn"
+replace = { "slot.width" = { shape = "normal", mean = "8.1 mm", sd = "0.033333333333333 mm" } }`
+	require.Less(t, fitCard(0), 0.02)
+	require.Greater(t, fitCard(0.1), 0.7)
+	path := fitStudy(t, 0.1, conditions)
+	assert.Equal(t, exitNotMet, invoke("run", path, "--samples", "1200", "--quiet").code)
+	assert.NotEqual(t, exitNotMet, invoke("run", path, "--samples", "1200", "--quiet", "--no-conditions").code)
+
+	table := invoke("run", path, "--samples", "1200", "--quiet").stdout
+	assert.Contains(t, table, "worn (worst)")
+	assert.Contains(t, table, "as written")
+	assert.NotContains(t, table, "100 %", "without shares nothing is weighted by time")
+}

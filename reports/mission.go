@@ -1,0 +1,85 @@
+package reports
+
+// Mission is how often each limit is exceeded under the conditions of a mission,
+// all on the same draws.
+type Mission struct {
+	Members      []MissionMember      `json:"members"`
+	Requirements []MissionRequirement `json:"requirements"`
+}
+
+// MissionMember is one condition.
+type MissionMember struct {
+	Name string `json:"name"`
+	// Share is that of the mission's time; null when the study gives none.
+	Share Real `json:"share"`
+	// Changed are the inputs that differ from the study as written.
+	Changed []string `json:"changed,omitempty"`
+}
+
+// MissionRequirement is one limit over the mission.
+type MissionRequirement struct {
+	Name   string `json:"name"`
+	Label  string `json:"label"`
+	Target Real   `json:"target"` // null without a target
+	// Conditions are in the order of the members.
+	Conditions []Judged `json:"conditions"`
+	// Worst is the condition exceeded most often; empty when none was seen.
+	Worst string `json:"worst"`
+	// TimeWeighted is the probability at a moment of the mission chosen at random;
+	// null without shares.
+	TimeWeighted *Judged `json:"time_weighted"`
+	// Ever are cards that exceed the limit in at least one condition.
+	Ever           Estimate `json:"ever"`
+	EverPerChassis Estimate `json:"ever_per_chassis"`
+	// Verdict is met when the target is met in every condition.
+	Verdict string `json:"verdict"`
+}
+
+// Judged is a probability with its verdict.
+type Judged struct {
+	PerCard Estimate `json:"per_card"`
+	Verdict string   `json:"verdict"`
+}
+
+// Table lists, limit by limit, the conditions, their mean over time and the cards
+// that ever exceed it. A limit that was not seen exceeded takes one row.
+func (m Mission) Table() *Table {
+	t := &Table{Key: "mission", Caption: "Under the conditions of the mission, on the same draws: probability per card", Columns: []Column{
+		{Head: "requirement"}, {Head: "condition"}, {Head: "time", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}}}
+	for _, q := range m.Requirements {
+		target := "none"
+		if q.Target > 0 {
+			target = Probability(float64(q.Target), 0, 0)
+		}
+		row := func(first, condition, time string, e Estimate, target, verdict string) {
+			t.AddRow(append(append([]string{first, condition, time}, e.probabilityCells()...), target, verdict)...)
+		}
+		if q.Worst == "" {
+			row(q.Label, "in any of them", "", q.Ever, target, q.Verdict)
+			continue
+		}
+		first := q.Label
+		for i, c := range q.Conditions {
+			name := m.Members[i].Name
+			if name == q.Worst {
+				name += " (worst)"
+			}
+			row(first, name, m.Members[i].time(), c.PerCard, target, c.Verdict)
+			first = ""
+		}
+		if q.TimeWeighted != nil {
+			row("", "weighted by time", "100 %", q.TimeWeighted.PerCard, target, q.TimeWeighted.Verdict)
+		}
+		row("", "ever, in any of them", "", q.Ever, "", "")
+	}
+	t.Notes = append(t.Notes, "weighted by time: at a moment chosen at random; its interval is the weighted sum of the others', wider than it need be. ever: cards that exceed the limit in at least one condition. No target is set for it: the study's holds for each condition.")
+	return t
+}
+
+// time prints a share of time.
+func (m MissionMember) time() string {
+	if !(m.Share > 0) {
+		return ""
+	}
+	return Plain(100*float64(m.Share)) + " %"
+}

@@ -7,6 +7,8 @@ import "strings"
 var latexSpecial = strings.NewReplacer(
 	`\`, `\textbackslash{}`, `{`, `\{`, `}`, `\}`, `$`, `\$`, `&`, `\&`, `#`, `\#`, `%`, `\%`, `_`, `\_`,
 	`^`, `\textasciicircum{}`, `~`, `\textasciitilde{}`, `<`, `\textless{}`, `>`, `\textgreater{}`, `|`, `\textbar{}`, `"`, `{\char34}`,
+	// A replacement character stands for bytes that were no text.
+	"\ufffd", "?",
 	// No ligatures.
 	"--", "-{}-{}", "`", "{`}", "''", "'{}'{}",
 	"°", `\textdegree{}`, "µ", `\textmu{}`, "μ", `\textmu{}`, "·", `\textperiodcentered{}`, "…", `\ldots{}`,

@@ -35,9 +35,7 @@ func (s *Sample) Compare(families []Family, o Options) (Comparison, error) {
 		}
 		c.Fits = append(c.Fits, f)
 	}
-	slices.SortStableFunc(c.Fits, func(a, b *Fit) int {
-		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(a.AICc, b.AICc), cmp.Compare(a.AIC, b.AIC))
-	})
+	slices.SortStableFunc(c.Fits, better)
 	if len(c.Fits) > 0 {
 		best := c.Fits[0]
 		for _, f := range c.Fits[1:] {
@@ -48,6 +46,10 @@ func (s *Sample) Compare(families []Family, o Options) (Comparison, error) {
 		}
 	}
 	return c, nil
+}
+
+func better(a, b *Fit) int {
+	return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(a.AICc, b.AICc), cmp.Compare(a.AIC, b.AIC))
 }
 
 // difference of AICc, of AIC where there are too few readings for it.

@@ -181,6 +181,9 @@ func TestCoverageOfCapability(t *testing.T) {
 // The spread within lots and the correlation have exact intervals, the
 // prediction for a new lot an approximate one.
 func TestCoverageOfLots(t *testing.T) {
+	if testing.Short() {
+		t.Skip("repeats")
+	}
 	t.Parallel()
 	random := rand.New(rand.NewPCG(7, 8))
 	var within, correlation, next int
@@ -214,6 +217,9 @@ func TestCoverageOfLots(t *testing.T) {
 
 // Tests reject a true family as often as they say.
 func TestFalseAlarms(t *testing.T) {
+	if testing.Short() {
+		t.Skip("repeats")
+	}
 	t.Parallel()
 	truth := mustDist(t, "weibull", map[string]float64{"shape": 2, "scale": 1})
 	normal := mustDist(t, "normal", map[string]float64{"mean": 0, "sd": 1})

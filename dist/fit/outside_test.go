@@ -283,6 +283,11 @@ func goodness(t *testing.T) []validation.Case {
 	}
 	add("Anderson-Darling, 23 bearings, weibull: A2", scipy+" anderson gumbel_l of the logarithms", validation.Computed, .3286097529217926, test(bearings, Weibull).A2, 1e-9, "the maxima differ by 1e-7 of a standard error")
 	add("Anderson-Darling, 23 bearings, gumbel: A2", scipy+" anderson gumbel_r", validation.Computed, .2302099820209058, test(bearings, Gumbel).A2, 1e-9, "the maxima differ by 1e-7 of a standard error")
+	add("Anderson-Darling, 23 bearings, weibull: adjusted", "Stephens, Biometrika 64 (1977) 583, on A2 of "+scipy, validation.Computed, .342313727, test(bearings, Weibull).Adjusted, 5e-9, "nine digits")
+	for _, c := range []struct{ a, p float64 }{{.474, .25}, {.637, .10}, {.757, .05}, {.877, .025}, {1.038, .01}} {
+		add(fmt.Sprintf("Anderson-Darling, extreme value: p at the critical value %g", c.a), "Stephens, Biometrika 64 (1977) 583", validation.Published,
+			c.p, extremeValueTest(AndersonDarling{A2: c.a}, math.Inf(1)).P, 1e-12, "a node of the interpolation")
+	}
 	// The handbook multiplies by 1 + 4/n - 25/n^2 (Stephens 1974) and compares
 	// with 0.787.
 	old := func(a AndersonDarling, n float64) float64 { return a.A2 * (1 + 4/n - 25/(n*n)) }

@@ -225,6 +225,25 @@ func TestDescribe(t *testing.T) {
 	assert.True(t, math.IsNaN(three.ExcessKurtosis))
 }
 
+// The moments of the next value of a uniform distribution are those of its
+// quantiles.
+func TestUniformPredictiveMoments(t *testing.T) {
+	d, err := fitted(t, Data{Values: bearings}, Uniform).Predictive()
+	require.NoError(t, err)
+	const n = 200_000
+	sum, squares := 0.0, 0.0
+	for i := range n {
+		x := d.Quantile((float64(i)+0.5)/n) - d.Mean()
+		sum += x
+		squares += x * x
+	}
+	assert.InDelta(t, 0, sum/n, 1e-9*d.StdDev())
+	assert.InEpsilon(t, d.StdDev(), math.Sqrt(squares/n), 1e-4) // the outermost steps
+	three, err := fitted(t, Data{Values: []float64{1, 2, 4}}, Uniform).Predictive()
+	require.NoError(t, err)
+	assert.True(t, math.IsInf(three.StdDev(), 1))
+}
+
 func TestScale(t *testing.T) {
 	inf := math.Inf(1)
 	for _, s := range []scale{{-inf, inf}, {2, inf}, {-inf, 2}, {-1, 3}} {

@@ -80,3 +80,11 @@ func TestTooManyGroupsAreRefused(t *testing.T) {
 	_, err := Read(&b, Options{Column: "a", Group: "g"})
 	assert.ErrorContains(t, err, "more than 100000 groups")
 }
+
+// A quote in a comment opens nothing, however much follows.
+func TestQuoteInACommentOfALongFile(t *testing.T) {
+	text := "# a 5\" tool\na\n" + strings.Repeat("1\n", maxRowBytes)
+	table, err := Read(strings.NewReader(text), Options{})
+	assert.NoError(t, err)
+	assert.Len(t, table.Values, maxRowBytes)
+}

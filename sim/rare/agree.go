@@ -21,6 +21,7 @@ const agreementLevel = 0.99
 const (
 	crudePart   = 0.025 // for the screen, and half as many on the ring
 	searchPart  = 0.25  // for the screen and the design points together
+	searchMore  = 0.10  // for them too among many variables
 	drawsPart   = 0.25  // for each round of importance sampling, at most
 	reservePart = 0.10  // kept for a second search
 	mostRounds  = 3
@@ -136,7 +137,11 @@ func (a *assessment) allow(rows int) { a.limit = min(a.Evaluations, a.used+rows)
 func (a *assessment) part(share float64) int { return int(share * float64(a.Evaluations)) }
 
 func (a *assessment) search() {
-	a.allow(a.part(searchPart))
+	share := searchPart
+	if a.Dim > fewVariables {
+		share += searchMore
+	}
+	a.allow(a.part(share))
 	crude := a.part(crudePart)
 	s := newScreen(a.meter, a.Stream, crude, crude/2)
 	a.census.events = make([]int, a.Problem.Events)

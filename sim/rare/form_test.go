@@ -195,3 +195,21 @@ func TestSearchKeepsToItsLimit(t *testing.T) {
 	assert.LessOrEqual(t, m.used, m.limit)
 	assert.Contains(t, codes(warnings), SearchCutShort)
 }
+
+// Either of two causes among many variables serves: from the origin symmetry leads
+// between them, to beta = sqrt 2 (4.5 - ln 2).
+func TestEitherOfTwoCauses(t *testing.T) {
+	p := problem(60, func(u []float64) float64 { return 4.5 - math.Log(math.Exp(u[7])+math.Exp(u[23])) })
+	m := &meter{Problem: p, limit: 1500}
+	points, warnings := findDesignPoints(m, newScreen(m, stream(1), 200, 100), stream(1))
+	assert.Contains(t, codes(warnings), SaddlePoint)
+	require.Len(t, points, 2)
+	for _, found := range points {
+		// On exp(a) + exp(b) = exp(4.5) the distance is least where a exp(-a) = b exp(-b).
+		a, b := math.Max(found.U[7], found.U[23]), math.Min(found.U[7], found.U[23])
+		assert.InDelta(t, a*math.Exp(-a), b*math.Exp(-b), 2e-3, "the search ends within 5e-3")
+		assert.InDelta(t, 4.5, math.Log(math.Exp(a)+math.Exp(b)), 1e-3)
+		assert.Less(t, found.Beta, 4.5)
+	}
+	assert.InDelta(t, points[0].U[7], points[1].U[23], 0.01, "mirrored")
+}

@@ -11,6 +11,10 @@ import (
 
 const (
 	missedShare = 0.1 // of the failures uncovered, for another round
+	// Around a design point the weights are at most exp(-beta²/2) over its share, some
+	// 13 times the probability at beta = 5: a failure of a weight so many times it is
+	// two standard deviations away from any centre.
+	heavy = 100
 	mostAdded   = 4   // centres in one round
 )
 
@@ -20,7 +24,7 @@ const (
 func (a *assessment) addCentres() bool {
 	var missed [][]float64
 	for _, u := range a.subset.failures {
-		if a.mixture.defensive(u) > 0.5 {
+		if a.mixture.defensive(u) > 0.5 || a.mixture.weight(u) > heavy*a.importance.Union.Value {
 			missed = append(missed, u)
 		}
 	}

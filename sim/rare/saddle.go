@@ -1,8 +1,10 @@
 package rare
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -27,11 +29,47 @@ type probe struct {
 // as the directions tried can tell. (A search started on a line of symmetry
 // ends at such a false point.)
 func (s *search) beyond(p DesignPoint, random *rand.Rand) (past []probe) {
+	if past = s.exchange(p); len(past) > 0 {
+		return past
+	}
 	// Where the event happens at the origin it is not rare, and no point is needed.
 	if s.Dim == 1 || p.Beta < probeAngle || !s.affords((curvatureSteps+1)*s.Dim+2*curvatureSteps) {
 		return nil
 	}
-	tangent := s.lowestCurvature(p.Alpha, random)
+	return s.beside(p, s.lowestCurvature(p.Alpha, random))
+}
+
+// exchanged is the number of the greatest coordinates that are traded in pairs.
+const exchanged = 5
+
+// exchange looks beside p along the cheapest guesses: more of one great coordinate
+// for less of another, as where either of two causes serves. A point between them
+// is no local minimum.
+func (s *search) exchange(p DesignPoint) (past []probe) {
+	if s.Dim <= fewVariables || p.Beta < probeAngle || !s.affords(exchanged*exchanged) {
+		return nil // with few variables the curvature costs no more
+	}
+	order := s.all()
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(math.Abs(p.U[j]), math.Abs(p.U[i])) })
+	for k, i := range order[:exchanged] {
+		for _, j := range order[:k] {
+			length := math.Hypot(p.U[i], p.U[j])
+			if length == 0 {
+				continue
+			}
+			tangent := make([]float64, s.Dim)
+			tangent[i], tangent[j] = p.U[j]/length, -p.U[i]/length
+			past = append(past, s.beside(p, tangent)...)
+		}
+	}
+	// The deepest one each way is enough.
+	slices.SortStableFunc(past, func(a, b probe) int { return cmp.Compare(a.value, b.value) })
+	return past[:min(len(past), 2)]
+}
+
+// beside probes the sphere through p both ways along a unit tangent and returns
+// the probes that lie past the limit state.
+func (s *search) beside(p DesignPoint, tangent []float64) (past []probe) {
 	margin := 0.01 * floats.Norm(s.slope, 2)
 	for _, angle := range []float64{probeAngle, -probeAngle} {
 		u := make([]float64, s.Dim)

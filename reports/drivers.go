@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -40,6 +41,10 @@ type Drivers struct {
 	Judged      string          `json:"verdict"`
 	Percentile  Real            `json:"percentile"` // 0.99
 	Before      Real            `json:"percentile_before"`
+
+	// Exceeding draws of the samples, and as how many of equal weight they count.
+	Exceeding      int  `json:"exceeding_draws"`
+	EffectiveDraws Real `json:"effective_draws"`
 
 	Inputs   []Driver  `json:"inputs"`
 	Warnings []Warning `json:"warnings,omitempty"`
@@ -264,14 +269,21 @@ func (r Drivers) factors() *Table {
 		if i.Value == 0 {
 			return []string{"none seen", ""}
 		}
-		number := func(x Real) string {
-			return Number(float64(x), Digits(float64(i.Value), float64(i.Low), float64(i.High)))
-		}
 		if i.Value < 0.01 {
-			number = func(x Real) string { return Probability(float64(x), float64(i.Low), float64(i.High)) }
+			return []string{roughly(i.Value, 1), roughly(i.Low, 0) + " … " + roughly(i.High, 0)}
 		}
+		d := min(Digits(float64(i.Value), float64(i.Low), float64(i.High)), 3)
+		if i.Value >= 0.1 {
+			d = min(d, 2)
+		}
+		number := func(x Real) string { return Number(float64(x), d) }
 		return []string{number(i.Value), number(i.Low) + " … " + number(i.High)}
 	})
+}
+
+// roughly is a number far below 1 in powers of ten: of a factor, its order counts.
+func roughly(x Real, decimals int) string {
+	return strings.Replace(strconv.FormatFloat(float64(x), 'e', decimals, 64), "e-0", "e-", 1)
 }
 
 func (r Drivers) percentiles() *Table {
@@ -337,6 +349,9 @@ func (r Drivers) provenance() *Table {
 	t.AddRow("seed", fmt.Sprint(r.Seed))
 	t.AddRow("cards in each sample", fmt.Sprint(r.Rows))
 	t.AddRow("cards computed", fmt.Sprint(r.Evaluations))
+	if r.Exceeding > 0 {
+		t.AddRow("exceeding among them", fmt.Sprintf("%d of those for the slopes, as good as %.0f of equal weight", r.Exceeding, float64(r.EffectiveDraws)))
+	}
 	t.AddRow("interval level", Plain(100*float64(r.Level))+" %")
 	return t
 }

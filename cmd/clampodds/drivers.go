@@ -36,13 +36,17 @@ it did not scatter, scattered half as much, or had another mean.`,
 			if err != nil {
 				return usage(err)
 			}
-			found, err := rare.Estimate(state.Problem(), q.options(read))
+			var found rare.Result
+			var result reports.Drivers
+			err = untilInterrupted(cmd.Context(), func() (err error) {
+				if found, err = estimate(state, q.options(read)); err != nil {
+					return err
+				}
+				result, err = q.drivers(read, limit, state, found, int(rows))
+				return err
+			})
 			if err != nil {
-				return usage(plainly(err))
-			}
-			result, err := q.drivers(read, limit, state, found, int(rows))
-			if err != nil {
-				return usage(err)
+				return err
 			}
 			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
 				return err
@@ -60,11 +64,11 @@ it did not scatter, scattered half as much, or had another mean.`,
 func (q *exceedance) drivers(s *study.Study, l *study.Limit, state *tail.State, found rare.Result, rows int) (reports.Drivers, error) {
 	one, err := scenario(s, s.Title)
 	if err != nil {
-		return reports.Drivers{}, err
+		return reports.Drivers{}, usage(err)
 	}
 	a, err := drivers.New(one, drivers.Options{Output: l.Output, Rows: rows, Seed: q.seedOf(s), Workers: q.workers, Level: s.Run.Confidence})
 	if err != nil {
-		return reports.Drivers{}, err
+		return reports.Drivers{}, usage(err)
 	}
 	r := newDriversResult(s, l, a, found)
 	spread, err := a.Spread()
@@ -73,13 +77,13 @@ func (q *exceedance) drivers(s *study.Study, l *study.Limit, state *tail.State, 
 	case errors.As(err, &withoutValue):
 		r.Warnings = append(r.Warnings, reports.Warning{Code: "without-value", Text: "shares of the spread are left out: " + err.Error()})
 	case err != nil:
-		return reports.Drivers{}, err
+		return reports.Drivers{}, usage(err)
 	default:
 		addSpread(&r, a, spread)
 	}
 	moved, err := a.Percentiles(driversPercentile)
 	if err != nil {
-		return reports.Drivers{}, err
+		return reports.Drivers{}, usage(err)
 	}
 	addPercentiles(&r, moved)
 	if !r.Established || found.Probability.Value == 0 {
@@ -88,7 +92,7 @@ func (q *exceedance) drivers(s *study.Study, l *study.Limit, state *tail.State, 
 	}
 	e, err := a.Exceedance(state.Events(), found)
 	if err != nil {
-		return reports.Drivers{}, err
+		return reports.Drivers{}, usage(err)
 	}
 	addExceedance(&r, a, e)
 	return r, nil

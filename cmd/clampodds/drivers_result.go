@@ -86,6 +86,10 @@ func addPercentiles(r *reports.Drivers, p drivers.Percentiles) {
 
 func addExceedance(r *reports.Drivers, a *drivers.Analysis, e drivers.Exceedance) {
 	r.Evaluations += e.Evaluations
+	r.Exceeding, r.EffectiveDraws = e.Failures, real(e.EffectiveDraws)
+	if e.EffectiveDraws < sensitivity.LeastEffective {
+		r.Warnings = append(r.Warnings, reports.Warning{Code: "few-draws", Text: "few draws exceeded: the factors are rough and there are no slopes; give more --samples"})
+	}
 	for k, in := range a.Inputs() {
 		at := slices.IndexFunc(r.Inputs, func(d reports.Driver) bool { return d.Input == in.Name })
 		d := &r.Inputs[at]

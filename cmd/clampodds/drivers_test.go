@@ -1,7 +1,9 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
+	"io"
 	"math"
 	"os"
 	"regexp"
@@ -161,4 +163,15 @@ func TestDriversOfALimitNeverExceeded(t *testing.T) {
 	assert.Nil(t, r.Inputs[0].Changes[0].Factor)
 	assert.NotZero(t, r.Inputs[0].Changes[3].Moved.Value)
 	assert.Equal(t, "no-exceedance", r.Warnings[0].Code)
+}
+
+func TestInterruptedWorkIsLeftBehind(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	hold := make(chan struct{})
+	defer close(hold)
+	err := untilInterrupted(ctx, func() error { <-hold; return nil })
+	assert.ErrorContains(t, err, "interrupted")
+	assert.Equal(t, exitFailure, report(err, io.Discard))
+	assert.NoError(t, untilInterrupted(t.Context(), func() error { return nil }))
 }

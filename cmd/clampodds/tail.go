@@ -32,9 +32,13 @@ and, independently, by subset simulation. It says whether the two agree.`,
 				return usage(err)
 			}
 			options := q.options(read)
-			found, err := rare.Estimate(state.Problem(), options)
+			var found rare.Result
+			err = untilInterrupted(cmd.Context(), func() (err error) {
+				found, err = estimate(state, options)
+				return err
+			})
 			if err != nil {
-				return usage(plainly(err))
+				return err
 			}
 			result := newTailResult(read, limit, state, found)
 			result.Seed, result.Allowed, result.RelativeError = q.seedOf(read), options.Evaluations, real(options.RelativeError)
@@ -109,6 +113,15 @@ func (q *exceedance) options(s *study.Study) rare.Options {
 	}
 }
 
+// estimate is rare.Estimate with errors in words of the command line.
+func estimate(state *tail.State, o rare.Options) (rare.Result, error) {
+	found, err := rare.Estimate(state.Problem(), o)
+	if err != nil {
+		return rare.Result{}, usage(errors.New(flagNames.Replace(err.Error())))
+	}
+	return found, nil
+}
+
 // established reports whether a probability is more than one method's word: two
 // methods agree, or it was counted, for which the interval is exact.
 func established(r rare.Result) bool {
@@ -133,9 +146,4 @@ func tailOutcome(l *study.Limit, r rare.Result) error {
 		verdict = sim.Undecided
 	}
 	return verdicts([]sim.Verdict{verdict})
-}
-
-// plainly names the flags instead of the fields of a refused option.
-func plainly(err error) error {
-	return errors.New(flagNames.Replace(err.Error()))
 }

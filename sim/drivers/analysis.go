@@ -18,7 +18,8 @@ type Options struct {
 	// Output is the output whose spread is asked for.
 	Output string
 	// Rows is the size of every sample, at least 1000: of each replicated set of
-	// Sobol' points together, and of the draws of each what if.
+	// Sobol' points together, and of the draws of each what if. Slopes take four
+	// times as many.
 	Rows int
 	Seed uint64
 	// Workers is the number of goroutines, 0 for one per processor. Results do not

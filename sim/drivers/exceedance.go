@@ -14,6 +14,7 @@ import (
 const (
 	aroundOrigin = 0.1 // of all draws, at least: bounds the weights by 10
 	nearCentre   = 0.5 // distance within which a sample's centres serve a change
+	slopeRows    = 4   // times the rows of a sample, for the slopes
 )
 
 // Factor is by how much a change multiplies the exceedance probability.
@@ -22,7 +23,7 @@ type Factor struct {
 	// High bound it. A value of 0 says that no draw exceeded after the change;
 	// there is no upper end then.
 	Value, Low, High float64
-	// Indistinguishable says that the interval of the difference contains 0.
+	// Indistinguishable says that the interval contains 1.
 	Indistinguishable bool
 }
 
@@ -34,8 +35,8 @@ type Exceedance struct {
 	Factors [][]Factor
 	// Slopes[k] are those of input k.
 	Slopes []Slopes
-	// Failures counts the draws that exceeded, and EffectiveDraws says as how many
-	// of equal weight they count.
+	// Failures counts the draws for the slopes that exceeded, EffectiveDraws says as
+	// how many of equal weight they count.
 	Failures       int
 	EffectiveDraws float64
 	Evaluations    int64
@@ -52,10 +53,11 @@ func (a *Analysis) Exceedance(events []sim.Requirement, found rare.Result) (Exce
 	}
 	e := exceedance{Analysis: a, before: state, points: found.DesignPoints, origin: max(aroundOrigin, found.Probability.Value)}
 	e.origin = min(e.origin, 1)
-	common := e.sample(nil, 0)
-	r := Exceedance{Probability: mean(common.exceeded, common.weights)}
-	r.Failures, r.EffectiveDraws = common.effective()
-	r.Slopes = a.slopes(state, common)
+	wide := e.sample(nil, 0, slopeRows*a.Rows)
+	r := Exceedance{Probability: mean(wide.exceeded, wide.weights)}
+	r.Failures, r.EffectiveDraws = wide.effective()
+	r.Slopes = a.slopes(state, wide)
+	common := e.sample(nil, 1, a.Rows)
 	for k, in := range a.inputs {
 		var row []Factor
 		for c, change := range Changes() {
@@ -69,7 +71,7 @@ func (a *Analysis) Exceedance(events []sim.Requirement, found rare.Result) (Exce
 			}
 			s := common
 			if centres := e.moved(in, change); len(centres) > 0 {
-				s = e.sample(centres, 1+k*len(Changes())+c)
+				s = e.sample(centres, 2+k*len(Changes())+c, a.Rows)
 			}
 			row = append(row, e.factor(s, after, in, change))
 		}
@@ -106,14 +108,14 @@ type sample struct {
 	exceeded []bool
 }
 
-// sample draws around the design points and further centres.
-func (e *exceedance) sample(further [][]float64, index int) sample {
+// sample draws rows around the design points and further centres.
+func (e *exceedance) sample(further [][]float64, index, rows int) sample {
 	centres := further
 	for _, p := range e.points {
 		centres = append(centres, p.U)
 	}
 	dim := len(e.scenario.Plan.Variables())
-	s := sample{sampler: rare.NewSampler(dim, e.origin, centres...), u: columns(e.Rows, dim)}
+	s := sample{sampler: rare.NewSampler(dim, e.origin, centres...), u: columns(rows, dim)}
 	s.sampler.Draw(e.random("exceedance", index), s.u)
 	s.weights, s.exceeded = s.weigh(s.sampler), e.exceeds(e.before, s.u)
 	return s
@@ -221,7 +223,7 @@ func ratio(before, after []bool, weightsBefore, weightsAfter []float64, level fl
 		return Factor{Value: math.NaN(), Low: 0, High: math.Inf(1), Indistinguishable: true}
 	}
 	f := Factor{Value: q / p}
-	deviations, changes := 0.0, 0.0 // squares: of after - f before, and of after - before
+	deviations, changes := 0.0, 0.0 // squares of after - f before; of the changes about their mean
 	for r := range before {
 		x, y := 0.0, 0.0
 		if before[r] {
@@ -234,12 +236,13 @@ func ratio(before, after []bool, weightsBefore, weightsAfter []float64, level fl
 		changes += (y - x - q + p) * (y - x - q + p)
 	}
 	z := -mathext.NormalQuantile((1 - level) / 2)
-	f.Indistinguishable = math.Abs(q-p) <= z*math.Sqrt(changes/n/(n-1))
 	if q == 0 {
 		f.High = math.NaN()
+		f.Indistinguishable = p <= z*math.Sqrt(changes/n/(n-1))
 		return f
 	}
 	spread := math.Exp(z * math.Sqrt(deviations/n/(n-1)) / q)
 	f.Low, f.High = f.Value/spread, f.Value*spread
+	f.Indistinguishable = f.Low <= 1 && f.High >= 1
 	return f
 }

@@ -14,8 +14,8 @@ const (
 	// Around a design point the weights are at most exp(-beta²/2) over its share, some
 	// 13 times the probability at beta = 5: a failure of a weight so many times it is
 	// two standard deviations away from any centre.
-	heavy = 100
-	mostAdded   = 4   // centres in one round
+	heavy     = 100
+	mostAdded = 4 // centres in one round
 )
 
 // addCentres looks for failures of the subset simulation that no centre covers

@@ -87,10 +87,6 @@ func (s *State) Values(u []float64) []float64 {
 	return transpose(x)[0]
 }
 
-// Outputs returns the outputs at a point of the normal space, in the order of
-// the model's.
-func (s *State) Outputs(u []float64) []float64 { return transpose(s.model([][]float64{u}))[0] }
-
 // model returns the output columns at rows u.
 func (s *State) model(u [][]float64) [][]float64 {
 	y := columns(len(s.scenario.Model.Outputs()), len(u))

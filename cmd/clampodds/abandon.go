@@ -1,0 +1,19 @@
+package main
+
+import (
+	"context"
+	"errors"
+)
+
+// untilInterrupted does work that gives nothing when stopped half-way. An
+// interrupt leaves it behind, to end with the program.
+func untilInterrupted(ctx context.Context, work func() error) error {
+	done := make(chan error, 1)
+	go func() { done <- work() }()
+	select {
+	case err := <-done:
+		return err
+	case <-ctx.Done():
+		return failure(errors.New("interrupted: no result"))
+	}
+}

@@ -30,28 +30,51 @@ type Input struct {
 	Line       int    `json:"line,omitempty"`
 }
 
-// Table lists the inputs, those that scatter first.
-func (r Inputs) Table() *Table {
-	t := &Table{Key: "inputs", Caption: "Inputs as understood", Columns: []Column{
-		{Head: "input"}, {Head: "nominal", Number: true}, {Head: "sd", Number: true}, {Head: "P1 … P99", Number: true}, {Head: "one draw per"}, {Head: "typed"}, {Head: "source"}}}
-	for _, scatters := range []bool{true, false} {
-		for _, in := range r.Inputs {
-			if (in.Level != "") != scatters {
-				continue
-			}
-			level := in.Level
-			if in.Knowledge {
-				level += " (lack of knowledge)"
-			}
-			t.AddRow(in.Key, in.NominalText, in.SpreadText, in.RangeText, level, in.Typed, in.Source)
+// scattering lists the inputs that scatter.
+func (r Inputs) scattering() *Table {
+	t := &Table{Key: "inputs", Caption: "Inputs that scatter", Columns: []Column{
+		{Head: "input"}, {Head: "nominal", Number: true}, {Head: "sd", Number: true}, {Head: "P1 … P99", Number: true}, {Head: "one draw per"}, {Head: "typed"},
+	}, Notes: []string{"* lack of knowledge: the same unknown number for all cards of the design."}}
+	for _, in := range r.Inputs {
+		if in.Level == "" {
+			continue
+		}
+		level := in.Level
+		if in.Knowledge {
+			level += " *"
+		}
+		t.AddRow(in.Key, in.NominalText, in.SpreadText, in.RangeText, level, in.Typed)
+	}
+	return t
+}
+
+// constants lists the inputs that do not scatter.
+func (r Inputs) constants() *Table {
+	t := &Table{Key: "constants", Caption: "Inputs taken as constant", Columns: []Column{{Head: "input"}, {Head: "value", Number: true}, {Head: "meaning"}}}
+	for _, in := range r.Inputs {
+		if in.Level == "" {
+			t.AddRow(in.Key, in.NominalText, in.Meaning)
 		}
 	}
 	return t
 }
 
+// sources says where each input comes from.
+func (r Inputs) sources() *Table {
+	t := &Table{Key: "sources", Caption: "Where the inputs come from", Columns: []Column{{Head: "input"}, {Head: "source"}}}
+	for _, in := range r.Inputs {
+		t.AddRow(in.Key, in.Source)
+	}
+	return t
+}
+
+// Tables lists the inputs: those that scatter, the constants, the sources.
+func (r Inputs) Tables() []Block { return []Block{r.scattering(), r.constants(), r.sources()} }
+
 // Document draws the inputs.
 func (r Inputs) Document() Document {
 	d := Document{Title: r.Provenance.Title}
-	d.Add(r.Table(), r.Provenance.Table())
+	d.Add(r.Tables()...)
+	d.Add(r.Provenance.Table())
 	return d
 }

@@ -58,7 +58,8 @@ func emit(w io.Writer, f format, r result) error {
 	case asMarkdown:
 		err = reports.WriteMarkdown(w, r.Document())
 	default:
-		err = reports.WriteTerminal(w, r.Document(), width(w))
+		terminal := reports.Terminal{Width: width(w), Interactive: isTerminal(w), Colour: reports.ColourWanted(os.Getenv)}
+		err = terminal.Write(w, r.Document())
 	}
 	if err != nil {
 		return failure(fmt.Errorf("writing the result: %w", err))

@@ -15,54 +15,75 @@ import (
 )
 
 func newRun() *cobra.Command {
-	var s shared
-	var m sampling
-	var draws string
-	var force, noConditions bool
+	var r runFlags
 	cmd := &cobra.Command{
 		Use:   "run STUDY",
 		Short: "Percentile edge temperatures and the probability of exceeding each limit",
 		Args:  exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			read, err := s.load(args[0], cmd.ErrOrStderr())
+			read, err := r.load(args[0], cmd.ErrOrStderr())
 			if err != nil {
 				return err
 			}
-			one, err := scenario(read, read.Title)
+			done, err := r.do(cmd, read)
 			if err != nil {
 				return err
 			}
-			run := m.run(read, one)
-			show, clear := progress(cmd.ErrOrStderr(), s.quiet, "cards")
-			run.Progress = show
-			found, err := execute(cmd.Context(), run, draws, force)
-			clear()
-			if err != nil {
+			if err := emit(cmd.OutOrStdout(), r.form, done.result); err != nil {
 				return err
 			}
-			result, all := newRunResult(read, found), allVerdicts(found.Scenarios[0])
-			if !noConditions {
-				mission, more, err := underConditions(cmd.Context(), read, &m, found, cmd.ErrOrStderr(), s.quiet)
-				if err != nil {
-					return err
-				}
-				result.Mission, all = mission, append(all, more...)
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			if !found.Complete {
+			if !done.found.Complete {
 				return failure(errors.New("stopped before the end: the result is incomplete"))
 			}
-			return verdicts(all)
+			return verdicts(done.verdicts)
 		},
 	}
-	s.flags(cmd)
-	m.flags(cmd)
-	cmd.Flags().StringVar(&draws, "draws", "", "also write the inputs and outputs of every card to `FILE`, as CSV")
-	cmd.Flags().BoolVar(&noConditions, "no-conditions", false, "leave out the conditions of the study")
-	cmd.Flags().BoolVar(&force, "force", false, "replace an existing FILE of --draws")
+	r.shared.flags(cmd)
+	r.sampling.flags(cmd)
+	cmd.Flags().StringVar(&r.draws, "draws", "", "also write the inputs and outputs of every card to `FILE`, as CSV")
+	cmd.Flags().BoolVar(&r.noConditions, "no-conditions", false, "leave out the conditions of the study")
+	cmd.Flags().BoolVar(&r.force, "force", false, "replace an existing FILE of --draws")
 	return cmd
+}
+
+// runFlags holds the flags of run.
+type runFlags struct {
+	shared
+	sampling
+	draws               string
+	force, noConditions bool
+}
+
+// ran is a run with all that is reported of it.
+type ran struct {
+	found    *sim.Result
+	result   reports.Run
+	verdicts []sim.Verdict
+}
+
+// do runs a study: as it is, and under its conditions.
+func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*ran, error) {
+	one, err := scenario(s, s.Title)
+	if err != nil {
+		return nil, err
+	}
+	run := r.run(s, one)
+	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "cards")
+	run.Progress = show
+	found, err := execute(cmd.Context(), run, r.draws, r.force)
+	clear()
+	if err != nil {
+		return nil, err
+	}
+	done := &ran{found, newRunResult(s, found), allVerdicts(found.Scenarios[0])}
+	if !r.noConditions {
+		mission, more, err := underConditions(cmd.Context(), s, &r.sampling, found, cmd.ErrOrStderr(), r.quiet)
+		if err != nil {
+			return nil, err
+		}
+		done.result.Mission, done.verdicts = mission, append(done.verdicts, more...)
+	}
+	return done, nil
 }
 
 // sampling holds the flags of every command that samples. What is not given

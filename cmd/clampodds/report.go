@@ -1,0 +1,184 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/rare"
+)
+
+func newReport() *cobra.Command {
+	var a appendixFlags
+	cmd := &cobra.Command{
+		Use:   "report STUDY -o DIR",
+		Short: "The qualification appendix: numbered tables and figures, in every format",
+		Long: `report runs the study and writes the appendix of a qualification report into a
+folder: one page to read and print (index.html), Markdown, LaTeX and a word
+processor file, each table as CSV, each figure as SVG and PNG, all results as
+JSON. The same study and seed give the same files.
+
+With --baseline it says whether the change from BASE to STUDY is safe.
+
+Exit codes are those of run: 0 every requirement met, 3 one is not, 4 undecided.`,
+		Args: exactly(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if a.folder == "" {
+				return usage(fmt.Errorf("usage: %s: the folder is missing", cmd.UseLine()))
+			}
+			made, err := a.make(cmd, args)
+			if err != nil {
+				return err
+			}
+			d := made.document()
+			d.Number(a.prefix)
+			err = reports.WriteFolder(a.folder, d, reports.FolderOptions{JSON: made, Force: a.force})
+			if errors.Is(err, reports.ErrFolder) {
+				return usage(err)
+			}
+			if err != nil {
+				return failure(err)
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n", a.folder, made.verdictSentence())
+			return verdicts(made.verdicts)
+		},
+	}
+	a.flags(cmd)
+	return cmd
+}
+
+// appendixFlags holds the flags of report.
+type appendixFlags struct {
+	deciding
+	folder, prefix, baseline string
+	force                    bool
+}
+
+func (a *appendixFlags) flags(cmd *cobra.Command) {
+	a.deciding.flags(cmd)
+	_ = cmd.Flags().MarkHidden("format") // a report has all of them
+	cmd.Flags().StringVarP(&a.folder, "output", "o", "", "write into the folder `DIR`")
+	cmd.Flags().StringVar(&a.prefix, "prefix", "A", "prefix of the numbers of tables and figures")
+	cmd.Flags().StringVar(&a.baseline, "baseline", "", "say whether the change from the study `BASE` is safe")
+	cmd.Flags().BoolVar(&a.force, "force", false, "replace a folder that report has written")
+}
+
+// appendix is everything a report says. Its JSON is report.json.
+type appendix struct {
+	Schema  string          `json:"schema"`
+	Run     reports.Run     `json:"run"`
+	Inputs  reports.Inputs  `json:"inputs"`
+	Nominal reports.Nominal `json:"nominal"`
+	Drivers reports.Drivers `json:"drivers"`
+	Torque  reports.Torque  `json:"torque"`
+	Change  *reports.Change `json:"change,omitempty"`
+
+	study    *study.Study
+	found    *sim.Result
+	verdicts []sim.Verdict
+}
+
+// appendixSchema names the form of report.json.
+const appendixSchema = "clampodds.report/1"
+
+// make computes the parts of the report.
+func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*appendix, error) {
+	read, err := a.load(args[0], cmd.ErrOrStderr())
+	if err != nil {
+		return nil, err
+	}
+	made := &appendix{Schema: appendixSchema, study: read, Inputs: newInputsResult(read)}
+	if made.Nominal, _, err = nominal(read); err != nil {
+		return nil, err
+	}
+	if err := a.sample(cmd, made); err != nil {
+		return nil, err
+	}
+	if err := a.drive(cmd, made); err != nil {
+		return nil, err
+	}
+	if err := a.window(cmd, made); err != nil {
+		return nil, err
+	}
+	return made, a.hold(cmd, made)
+}
+
+// sample does the Monte Carlo run, as the command run does.
+func (a *appendixFlags) sample(cmd *cobra.Command, made *appendix) error {
+	r := runFlags{shared: a.shared, sampling: a.sampling}
+	done, err := r.do(cmd, made.study)
+	if err != nil {
+		return err
+	}
+	if !done.found.Complete {
+		return failure(errors.New("stopped before the end: no report is written"))
+	}
+	made.Run, made.found, made.verdicts = done.result, done.found, done.verdicts
+	return nil
+}
+
+// driverSamples is the size of each sample of the drivers.
+const driverSamples = 2000
+
+// drive finds what makes the spread and the exceedance of the edge limit.
+func (a *appendixFlags) drive(cmd *cobra.Command, made *appendix) error {
+	q := exceedance{evaluations: a.evaluations, relativeError: 0.1, seed: a.seed, workers: a.workers, cmd: cmd}
+	limit, state, err := q.state(made.study)
+	if err != nil {
+		return usage(err)
+	}
+	found, err := rare.Estimate(state.Problem(), q.options(made.study))
+	if err != nil {
+		return usage(err)
+	}
+	made.Drivers, err = q.drivers(made.study, limit, state, found, driverSamples)
+	return asUsage(err)
+}
+
+// window looks for the torque window.
+func (a *appendixFlags) window(cmd *cobra.Command, made *appendix) error {
+	t := &torque{study: made.study}
+	if err := t.search("", ""); err != nil {
+		return usage(err)
+	}
+	var clear func()
+	t.Setup, clear = a.setup(cmd, made.study)
+	defer clear()
+	var err error
+	made.Torque, _, err = t.answer(cmd.Context())
+	return err
+}
+
+// hold judges the change from the baseline, where there is one.
+func (a *appendixFlags) hold(cmd *cobra.Command, made *appendix) error {
+	if a.baseline == "" {
+		return nil
+	}
+	before, err := a.load(a.baseline, cmd.ErrOrStderr())
+	if err != nil {
+		return err
+	}
+	change, err := newStudyChange(before, made.study, "")
+	if err != nil {
+		return usage(err)
+	}
+	var clear func()
+	change.Setup, clear = a.setup(cmd, before)
+	defer clear()
+	result, _, err := change.judge(cmd.Context())
+	made.Change = &result
+	return err
+}
+
+// asUsage marks an error that nobody marked.
+func asUsage(err error) error {
+	if err == nil || errors.As(err, new(outcome)) || errors.Is(err, context.Canceled) {
+		return err
+	}
+	return usage(err)
+}

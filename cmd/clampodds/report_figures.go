@@ -1,0 +1,202 @@
+package main
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+
+	"clampodds/reports"
+	"clampodds/reports/figure"
+	"clampodds/sim"
+)
+
+// figures draws those that there is something to draw for.
+func (a *appendix) figures(all ...func() *reports.Figure) (blocks []reports.Block) {
+	for _, draw := range all {
+		if f := draw(); f != nil {
+			blocks = append(blocks, f)
+		}
+	}
+	return blocks
+}
+
+// edgeOutput is what the main figures are about.
+const edgeOutput = "edge.hotter"
+
+// hotterEdge is the distribution of the hotter edge, with its requirement and its
+// unit for people.
+func (a *appendix) hotterEdge() (q sim.Quantity, limit *reports.Requirement, unit reports.Unit) {
+	for _, candidate := range a.found.Scenarios[0].Quantities {
+		if candidate.Output.Name == edgeOutput {
+			q = candidate
+		}
+	}
+	unit = shownUnit(q.Percentile(0.5).Value, "K", typedUnit(a.study, "K"))
+	for i := range a.Run.Requirements {
+		if a.Run.Requirements[i].Quantity == edgeOutput {
+			limit = &a.Run.Requirements[i]
+		}
+	}
+	return q, limit, unit
+}
+
+func (a *appendix) basis() figure.Basis { return figure.Basis{Samples: a.found.Rows, Of: "cards"} }
+
+// limitMark is nil without a limit.
+func limitMark(limit *reports.Requirement, unit reports.Unit) *figure.Mark {
+	if limit == nil {
+		return nil
+	}
+	return &figure.Mark{At: unit.Of(float64(limit.Limit)), Label: "limit", Value: unit.Text(float64(limit.Limit))}
+}
+
+func (a *appendix) distribution() *reports.Figure {
+	q, limit, unit := a.hotterEdge()
+	if q.Histogram.Finite() == 0 {
+		return nil
+	}
+	var middles, counts []float64
+	for b := range q.Histogram.Bins() {
+		middles, counts = append(middles, unit.Of(b.Middle())), append(counts, float64(b.Count))
+	}
+	const bars = 60
+	d := figure.Distribution{Quantity: unit.Head(label(edgeOutput)), Bins: figure.Rebin(middles, counts, bars), Limit: limitMark(limit, unit), Basis: a.basis()}
+	var words []string
+	for _, p := range []float64{0.05, 0.5, 0.95, 0.99, 0.999} {
+		e := reports.NewEstimate(q.Percentile(p))
+		at := unit.Of(float64(e.Value))
+		text := reports.Number(at, reports.Digits(at, unit.Of(float64(e.Low)), unit.Of(float64(e.High))))
+		d.Marks = append(d.Marks, figure.Mark{At: at, Label: reports.PercentileName(p), Value: text})
+		words = append(words, reports.PercentileName(p)+" "+text)
+	}
+	return &reports.Figure{Key: "hotter_edge", Caption: "Temperature of the hotter edge, cards that could be clamped", Drawing: d,
+		Alt: fmt.Sprintf("Histogram of the hotter edge's temperature in %s: %s.", unit.Label, strings.Join(words, ", "))}
+}
+
+func (a *appendix) exceedance() *reports.Figure {
+	q, limit, unit := a.hotterEdge()
+	if q.Histogram.Finite() == 0 {
+		return nil
+	}
+	curve := figure.Curve{Name: "this study"}
+	// From the median to where a handful of cards is left: beyond, there is no evidence.
+	low, high := q.Percentile(0.5).Value, q.Histogram.AtRank(max(1, q.Histogram.Finite()-5)).High
+	const points = 80
+	for i := range points {
+		at := low + (high-low)*float64(i)/(points-1)
+		e := q.Exceedance(at)
+		curve.X, curve.Y = append(curve.X, unit.Of(at)), append(curve.Y, e.Value)
+		curve.Low, curve.High = append(curve.Low, e.Low), append(curve.High, e.High)
+	}
+	f := figure.Exceedance{Quantity: unit.Head(label(edgeOutput)), Curves: []figure.Curve{curve}, Limit: limitMark(limit, unit), Basis: a.basis()}
+	alt := "Probability that the hotter edge exceeds each temperature, on a logarithmic scale, with its interval."
+	if limit != nil && limit.Target > 0 {
+		f.Target = &figure.Mark{At: float64(limit.Target), Label: "target", Value: reports.Probability(float64(limit.Target), 0, 0)}
+		alt += fmt.Sprintf(" At the limit of %s it is %s; the target is %s.", unit.Text(float64(limit.Limit)), reports.Probability(float64(limit.PerCard.Value), 0, 0), f.Target.Value)
+	}
+	return &reports.Figure{Key: "exceedance", Caption: "Probability that the hotter edge exceeds a temperature", Drawing: f, Alt: alt}
+}
+
+// sinks are where the ways of the heat end.
+var sinks = map[string]figure.Sink{
+	label("lower_rail"): figure.LowerRail, label("upper_rail"): figure.UpperRail, label("side_wall"): figure.SideWall,
+}
+
+func (a *appendix) heatSplit() *reports.Figure {
+	millimetres := func(key string) float64 { return 1e3 * a.study.Input(key).Nominal }
+	split := figure.HeatSplit{
+		ClampWidth: millimetres("clamp.width"), ClampHeight: millimetres("clamp.height"), FlangeThickness: millimetres("flange.thickness"),
+		SlotWidth: millimetres("slot.width"), ScrewDiameter: 1e3 * a.study.Layout.Thread.MajorDiameter, Basis: figure.Basis{},
+	}
+	var words []string
+	for _, p := range a.Nominal.Paths {
+		if p.Edge != "left" {
+			continue
+		}
+		value := reports.Number(100*float64(p.Share), 1) + " %"
+		split.Paths = append(split.Paths, figure.HeatPath{To: sinks[p.Path], Share: float64(p.Share), Value: value, Label: p.Path})
+		words = append(words, p.Path+" "+value)
+	}
+	return &reports.Figure{Key: "heat_split", Caption: "Heat of the left edge by path, at nominal values; cross-section to scale, schematic", Drawing: split,
+		Alt: "Cross-section of the clamped edge with the heat by path: " + strings.Join(words, ", ") + "."}
+}
+
+func (a *appendix) alongClamp() *reports.Figure {
+	unit := shownUnit(350, "K", typedUnit(a.study, "K"))
+	pieces := a.study.Layout.Pieces
+	length := 1e3 * a.study.Input("clamp.length").Nominal
+	along := figure.AlongClamp{Position: "place along the clamp, from the screw's head [mm]", Temperature: unit.Head("edge temperature"), Basis: figure.Basis{}}
+	for _, edge := range []string{"left", "right"} {
+		c := figure.Curve{Name: edge + " edge"}
+		for i := range pieces {
+			for _, n := range a.Nominal.Nodes {
+				if n.Name == fmt.Sprintf("%s/flange/%d", edge, i+1) {
+					c.X, c.Y = append(c.X, (float64(i)+0.5)*length/float64(pieces)), append(c.Y, unit.Of(float64(n.Value)))
+				}
+			}
+		}
+		along.Edges = append(along.Edges, c)
+	}
+	if len(along.Edges[0].X) == 0 {
+		return nil // not clamped at nominal values
+	}
+	return &reports.Figure{Key: "along_clamp", Caption: "Temperature of the flange's inner edge along the clamp, at nominal values", Drawing: along,
+		Alt: fmt.Sprintf("Edge temperature along the clamp in %s, at nominal values: %s to %s on the left edge.", unit.Label,
+			reports.Number(along.Edges[0].Y[0], 1), reports.Number(along.Edges[0].Y[pieces-1], 1))}
+}
+
+// mostBars keeps the figure readable; the table has them all.
+const mostBars = 12
+
+func (a *appendix) driverBars() *reports.Figure {
+	bars := figure.Drivers{Measure: "share of the variance, with all that goes through others [%]", Basis: figure.Basis{Samples: int64(a.Drivers.Rows), Of: "cards in each sample"}}
+	var words []string
+	for _, s := range a.Drivers.Spread[:min(mostBars, len(a.Drivers.Spread))] {
+		total := 100 * float64(s.Total.Value)
+		text := reports.Number(total, 1) + " %"
+		if s.Total.Nothing {
+			text = "nothing to tell"
+		}
+		name := strings.Join(s.Inputs, " + ")
+		bars.Bars = append(bars.Bars, figure.Bar{Name: name, Text: text, Value: total, Low: 100 * float64(s.Total.Low), High: 100 * float64(s.Total.High)})
+		words = append(words, name+" "+text)
+	}
+	if len(bars.Bars) == 0 {
+		return nil
+	}
+	return &reports.Figure{Key: "drivers", Caption: "What makes the spread of the " + a.Drivers.Label, Drawing: bars, Alt: "Bars, the largest first: " + strings.Join(words, ", ") + "."}
+}
+
+func (a *appendix) torqueWindow() *reports.Figure {
+	unit := a.Torque.Shown
+	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Low: math.NaN(), High: math.NaN(), Basis: figure.Basis{Samples: a.Torque.Provenance.Samples, Of: "cards at each torque"}}
+	named := map[float64][]string{} // requirements by target
+	for _, c := range a.Torque.Curves {
+		curve, seen := figure.Curve{Name: c.Label}, false
+		for _, p := range c.Points {
+			curve.X, curve.Y = append(curve.X, unit.Of(float64(p.Torque))), append(curve.Y, float64(p.Value))
+			seen = seen || p.Value > 0
+		}
+		if !seen {
+			continue // a requirement that no card missed has no place on a logarithmic axis
+		}
+		w.Curves = append(w.Curves, curve)
+		named[float64(c.Target)] = append(named[float64(c.Target)], c.Label)
+	}
+	for _, target := range slices.Sorted(maps.Keys(named)) {
+		w.Targets = append(w.Targets, figure.Mark{At: target, Label: "target", Value: reports.Probability(target, 0, 0)})
+	}
+	low, high := float64(a.Torque.Lower.Safe), float64(a.Torque.Upper.Safe)
+	alt := "Probability of missing each requirement against the nominal torque."
+	if low < high {
+		w.Low, w.High = unit.Of(low), unit.Of(high)
+		alt += fmt.Sprintf(" All targets are held from %s to %s.", unit.Text(low), unit.Text(high))
+	}
+	if a.Torque.Advice != nil {
+		at := float64(a.Torque.Advice.Torque)
+		w.Marks = append(w.Marks, figure.Mark{At: unit.Of(at), Label: "recommended", Value: unit.Text(at)})
+	}
+	return &reports.Figure{Key: "torque_window", Caption: "Probability of missing each requirement against the nominal torque; requirements that no card missed are left out", Drawing: w, Alt: alt}
+}

@@ -1,0 +1,66 @@
+package main
+
+import (
+	"encoding/json"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
+)
+
+// The command's answer on designs whose probabilities are known.
+func TestCompareAnswersTheClosedForm(t *testing.T) {
+	s := loadDemo(t)
+	asked := &studyCompare{studies: []*study.Study{s, s, s}}
+	asked.Setup, asked.By = linearSetup(20_000), "edge"
+	for i, shift := range []float64{0.5, 0, 0} {
+		asked.Scenarios = append(asked.Scenarios, sim.Scenario{
+			Name: string(rune('x' + i)), Plan: normals(t, 0, 1, 0, 1),
+			Model:        linear{outputs: []string{"edge.hotter"}, offset: []float64{353 + shift}, weight: [][]float64{{2, 0.5}}},
+			Requirements: []sim.Requirement{{Name: "edge", Output: "edge.hotter", Limit: 358.15, Target: 0.1}},
+		})
+	}
+	result, verdict, err := asked.rank(t.Context())
+	require.NoError(t, err)
+	assert.Equal(t, exitUndecided, report(verdict, nil), "the two best are the same")
+	var places []int
+	for _, r := range result.Ranking {
+		p := asked.Scenarios[r.Design].Model.(linear).exceeds(asked.Scenarios[r.Design].Plan, 0, 358.15)
+		assert.LessOrEqual(t, float64(r.Probability.Low), p)
+		assert.GreaterOrEqual(t, float64(r.Probability.High), p)
+		places = append(places, r.Place)
+	}
+	assert.Equal(t, []int{1, 1, 3}, places)
+	assert.Contains(t, everyForm(t, result), "cannot be told apart")
+}
+
+func TestCompareOnTheDemo(t *testing.T) {
+	args := []string{"compare", demo, fourFace, flatness, "--samples", "18000", "--quiet"}
+	got := invoke(append(args, "--format", "json")...)
+	require.NotEqual(t, exitUsage, got.code, got.stderr)
+	var r reports.Compare
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
+	assert.Equal(t, 1, r.Ranking[0].Design, "the four-face clamp")
+	assert.Equal(t, 2, r.Ranking[2].Design, "the bowed flange")
+	assert.Len(t, r.Designs, 3)
+	assert.Len(t, r.Others, 2)
+	screws := invoke("compare", demo, fourFace, "--by", "screw", "--samples", "30000", "--quiet")
+	assert.Equal(t, exitUndecided, screws.code, "the same screws")
+	assert.Contains(t, screws.stdout, "cannot be told apart")
+}
+
+func TestCompareRefuses(t *testing.T) {
+	for want, args := range map[string][]string{
+		"(1 given)":            {demo},
+		"(9 given)":            {demo, demo, demo, demo, demo, demo, demo, demo, demo},
+		`sets no limit "mass"`: {demo, fourFace, "--by", "mass"},
+	} {
+		got := invoke(append([]string{"compare", "--quiet"}, args...)...)
+		assert.Equal(t, exitUsage, got.code)
+		assert.Contains(t, got.stderr, want)
+	}
+}

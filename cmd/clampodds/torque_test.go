@@ -1,0 +1,116 @@
+package main
+
+import (
+	"encoding/json"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/dist"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/decide"
+)
+
+// The command's answer on a model whose window is known: edge 395 K - 60 K/(N m)
+// torque + 2 K b against 358.15 K, screw 0.8/(N m) torque + 0.05 c against 1; the
+// tool scatters by 0.03 N m.
+func TestTorqueAnswersTheClosedForm(t *testing.T) {
+	model := linear{outputs: []string{"edge.hotter", "utilisation.screw"}, offset: []float64{395, 0}, weight: [][]float64{{-60, 2, 0}, {0.8, 0, 0.05}}}
+	asked := &torque{study: loadDemo(t)}
+	require.NoError(t, asked.search("", ""))
+	assert.InDelta(t, 0.7/3, asked.From, 1e-12)
+	assert.InDelta(t, 2.1, asked.To, 1e-12)
+	asked.Setup = linearSetup(20_000)
+	asked.At = func(setting float64) (sim.Scenario, error) {
+		return sim.Scenario{Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model, Requirements: []sim.Requirement{
+			{Name: "edge", Output: "edge.hotter", Limit: 358.15, Target: 2e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
+		}}, nil
+	}
+	result, answers, err := asked.answer(t.Context())
+	require.NoError(t, err)
+	low := (395 - 358.15 - dist.NormalQuantile(2e-3)*math.Hypot(60*0.03, 2)) / 60
+	high := (1 + dist.NormalQuantile(1e-3)*math.Hypot(0.8*0.03, 0.05)) / 0.8
+	assert.LessOrEqual(t, float64(result.Lower.Low), low)
+	assert.GreaterOrEqual(t, float64(result.Lower.High), low)
+	assert.LessOrEqual(t, float64(result.Upper.Low), high)
+	assert.GreaterOrEqual(t, float64(result.Upper.High), high)
+	assert.Equal(t, "yes", result.Verdict)
+	assert.Equal(t, []decide.Answer{decide.Yes, decide.No}, answers, "0.7 N m is below it")
+	require.NotNil(t, result.Advice)
+	steps := float64(result.Advice.Torque) / 0.05
+	assert.InDelta(t, math.Round(steps), steps, 1e-9, "in steps of the tool")
+
+	text := everyForm(t, result)
+	assert.Contains(t, text, "YES: every requirement holds from")
+	assert.Contains(t, text, "is outside")
+	assert.Contains(t, text, "in·lbf")
+	assert.Contains(t, text, "hotter edge ≤ 85 °C is missed too often")
+}
+
+// Collisions and requirements that torque does not help are said as such.
+func TestTorqueSaysWhyThereIsNone(t *testing.T) {
+	ask := func(cooling, offset float64) reports.Torque {
+		model := linear{outputs: []string{"edge.hotter", "utilisation.screw"}, offset: []float64{offset, 0}, weight: [][]float64{{-cooling, 2, 0}, {0.8, 0, 0.05}}}
+		asked := &torque{study: loadDemo(t)}
+		require.NoError(t, asked.search("", "2 N*m"))
+		asked.Setup = linearSetup(20_000)
+		asked.At = func(setting float64) (sim.Scenario, error) {
+			return sim.Scenario{Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model, Requirements: []sim.Requirement{
+				{Name: "edge", Output: "edge.hotter", Limit: 358.15, Target: 1e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
+			}}, nil
+		}
+		result, answers, err := asked.answer(t.Context())
+		require.NoError(t, err)
+		assert.Equal(t, decide.No, answers[0])
+		assert.Equal(t, exitNotMet, report(answered(answers...), nil))
+		return result
+	}
+	assert.Contains(t, reportText(t, ask(40, 400)), "They collide by")
+	flat := reportText(t, ask(0.2, 353))
+	assert.Contains(t, flat, "more of it does not help")
+	assert.Contains(t, flat, "What decides is b")
+}
+
+func TestTorqueOnTheDemo(t *testing.T) {
+	got := invoke("torque", demo, "--samples", "30000", "--quiet", "--format", "json")
+	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
+	var r reports.Torque
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
+	assert.Equal(t, "yes", r.Verdict)
+	assert.Equal(t, "edge", r.Lower.Requirement)
+	assert.Equal(t, "screw", r.Upper.Requirement)
+	assert.Len(t, r.Curves, 7)
+	assert.NotEmpty(t, r.Widening)
+}
+
+func TestTorqueRefuses(t *testing.T) {
+	for want, args := range map[string][]string{
+		`--from "warm"`:      {"--from", "warm"},
+		"must lie between":   {"--to", "0.5 N*m"},
+		"from above 0":       {"--from", "0 N*m"},
+		"(0 given)":          nil,
+		"--evaluations":      {"--evaluations", "5", "--samples", "1000"},
+		"no requirement has": {"--samples", "1000"},
+	} {
+		path := demo
+		if want == "no requirement has" {
+			path = write(t, "no-target.toml", string(withoutTargets(t)))
+		}
+		args = append([]string{"torque", path, "--quiet"}, args...)
+		if want == "(0 given)" {
+			args = []string{"torque"}
+		}
+		got := invoke(args...)
+		assert.Equal(t, exitUsage, got.code, "%v %s", args, got.stderr)
+		assert.Contains(t, got.stderr, want)
+	}
+}
+
+func TestOwnStepIsRoundInTheUnit(t *testing.T) {
+	assert.InDelta(t, 0.01, ownStep(0.7, "N*m"), 1e-12)
+	const inch = 0.112984829 // N m per in lbf
+	assert.InDelta(t, 0.1*inch, ownStep(8*inch, "in*lbf"), 1e-9)
+}

@@ -50,7 +50,7 @@ func TestVerdictsAtTheMargin(t *testing.T) {
 	}{{Margin{Absolute, q - p}, 0}, {Margin{Relative, q/p - 1}, 0.03}, {Margin{Kind: TargetMet}, q}} {
 		verdicts := map[Answer]int{}
 		for seed := range uint64(seeds) {
-			change := &Change{Setup: setup(2000, seed), Margin: c.margin}
+			change := &Change{Setup: setup(1000, seed), Margin: c.margin}
 			change.Before, change.After = both(c.target)
 			r := judge(t, change)
 			v := r.Requirements[0].WithinMargin

@@ -52,13 +52,13 @@ func window(t testing.TB, a *Adjust) *Window {
 }
 
 // The stated intervals of both ends cover the closed form, by counting and by the
-// tail methods, whichever the target takes. 3 x 2 x 15 intervals of 95 %: 4.5
-// misses expected, 13 allowed, a false alarm of 4e-4 were it 95 % itself.
+// tail methods, whichever the target takes. 3 x 2 x 10 intervals of 95 %: 3
+// misses expected, 10 allowed, a false alarm of 3e-4 were it 95 % itself.
 func TestWindowHasItsClosedForm(t *testing.T) {
 	misses := 0
 	for _, j := range []joint{{120, 60, 2e-3, 1e-3}, {120, 60, 1e-6, 1e-3}, {120, 60, 2e-3, 1e-6}} {
 		low, high := j.ends()
-		for seed := range uint64(15) {
+		for seed := range uint64(10) {
 			w := window(t, j.adjust(t, 20_000, seed))
 			require.Equal(t, Yes, w.Answer, "%+v seed %d", j, seed)
 			assert.Equal(t, "hot", w.Lower.Requirement)
@@ -75,8 +75,8 @@ func TestWindowHasItsClosedForm(t *testing.T) {
 			}
 		}
 	}
-	t.Log("misses", misses, "of 90")
-	assert.LessOrEqual(t, misses, 13)
+	t.Log("misses", misses, "of 60")
+	assert.LessOrEqual(t, misses, 10)
 }
 
 func TestWindowSaysWhatToDo(t *testing.T) {

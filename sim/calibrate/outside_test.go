@@ -125,7 +125,7 @@ func conjugateCases(t *testing.T) []validation.Case {
 		add("97.5 % quantile", mean+1.959963984540054*sd, m.Quantile(0.975)),
 		add("density at the mean", 1/(sd*math.Sqrt(2*math.Pi)), m.Density(mean)),
 		add("logarithm of the evidence", evidence, r.LogEvidence),
-		add("prediction for another unit, mean", 3*mean, r.Comparisons[3].After.Mean),
+		add("prediction for another unit, median", 3*mean, r.Comparisons[3].After.Median),
 		add("prediction for another unit, upper end", 3*mean+1.959963984540054*predicted, r.Comparisons[3].After.High),
 	}
 }

@@ -9,7 +9,7 @@ import (
 // Prediction is the distribution of a reading, noise included, of a further unit
 // under the conditions of an observation.
 type Prediction struct {
-	Mean, StdDev float64
+	Median float64
 	// Low and High bound the central interval of the problem's confidence.
 	Low, High float64
 }
@@ -46,22 +46,15 @@ func (p *Problem) predict(g *grid, u *surface) []Prediction {
 type mixture struct{ weights, means, deviations []float64 }
 
 func (m mixture) prediction(confidence float64) Prediction {
-	var p Prediction
-	low, high := math.Inf(1), math.Inf(-1)
 	const far = 9 // standard deviations: nothing lies beyond
-	for i, w := range m.weights {
-		p.Mean += w * m.means[i]
-		low = math.Min(low, m.means[i]-far*m.deviations[i])
-		high = math.Max(high, m.means[i]+far*m.deviations[i])
+	low, high := math.Inf(1), math.Inf(-1)
+	for i, mean := range m.means {
+		low = math.Min(low, mean-far*m.deviations[i])
+		high = math.Max(high, mean+far*m.deviations[i])
 	}
-	for i, w := range m.weights {
-		d := m.means[i] - p.Mean
-		p.StdDev += w * (d*d + m.deviations[i]*m.deviations[i])
-	}
-	p.StdDev = math.Sqrt(p.StdDev)
+	quantile := func(p float64) float64 { return m.quantile(p, low, high) }
 	tail := (1 - confidence) / 2
-	p.Low, p.High = m.quantile(tail, low, high), m.quantile(1-tail, low, high)
-	return p
+	return Prediction{Median: quantile(0.5), Low: quantile(tail), High: quantile(1 - tail)}
 }
 
 // quantile searches between low and high by Newton steps, halved where they lead

@@ -30,8 +30,8 @@ type Surprise struct {
 // wrong law shows where the readings are sensitive to it.
 type Trend struct {
 	Name string
-	// From and To are the values of the first parameter that fit at the smallest and
-	// at the largest value of the covariate.
+	// From and To are the values of the first parameter that would fit at the
+	// smallest and at the largest value of the covariate, around its posterior mean.
 	From, To       float64
 	Z, Probability float64 // two-sided
 	// Flagged trends are significant at 5 % over all covariates together
@@ -99,17 +99,21 @@ func (l *linear) inner(a, b *mat.VecDense) float64 {
 // leastForTrend observations can show a change beside a level.
 const leastForTrend = 4
 
-// trends tests every covariate that takes at least two values; value turns a
-// score of the first parameter into its value.
-func (l *linear) trends(covariates []Covariate, value func(score float64) float64) []Trend {
+// trends tests every covariate that takes at least two values. centre is the score
+// of the first parameter at the posterior mean.
+func (l *linear) trends(covariates []Covariate, first dist.Distribution, centre float64) []Trend {
 	var list []Trend
 	if l.residual.Len() < leastForTrend {
 		return nil
 	}
 	for _, c := range covariates {
-		if level, change, deviation, ok := l.fit(c.Values); ok {
+		if change, deviation, middle, ok := l.fit(c.Values); ok {
 			z := change / deviation
-			list = append(list, Trend{Name: c.Name, From: value(level), To: value(level + change), Z: z, Probability: 2 * dist.NormalSurvival(math.Abs(z))})
+			from := centre - middle*change
+			list = append(list, Trend{
+				Name: c.Name, From: dist.FromNormalScore(first, from), To: dist.FromNormalScore(first, from+change),
+				Z: z, Probability: 2 * dist.NormalSurvival(math.Abs(z)),
+			})
 		}
 	}
 	for i := range list {
@@ -118,9 +122,10 @@ func (l *linear) trends(covariates []Covariate, value func(score float64) float6
 	return list
 }
 
-// fit returns the score of the first parameter at the smallest covariate, its
-// change to the largest one and the standard error of that.
-func (l *linear) fit(covariate []float64) (level, change, deviation float64, ok bool) {
+// fit returns the change of the score of the first parameter from the smallest to
+// the largest covariate, its standard error, and where in that range the readings
+// have their weight, 0 to 1.
+func (l *linear) fit(covariate []float64) (change, deviation, middle float64, ok bool) {
 	n := l.residual.Len()
 	low, high := floats.Min(covariate), floats.Max(covariate)
 	own, varied := l.slope, mat.NewVecDense(n, nil)
@@ -128,15 +133,13 @@ func (l *linear) fit(covariate []float64) (level, change, deviation float64, ok 
 		varied.SetVec(i, own.AtVec(i)*(c-low)/(high-low))
 	}
 	// What of the change the level does not explain carries the test.
-	share := l.inner(own, varied) / l.inner(own, own)
+	middle = l.inner(own, varied) / l.inner(own, own)
 	rest := mat.NewVecDense(n, nil)
-	rest.AddScaledVec(varied, -share, own)
+	rest.AddScaledVec(varied, -middle, own)
 	information := l.inner(rest, rest)
 	const nothing = 1e-12 // of the information on the level: rounding
 	if !(high > low) || !(information > nothing*l.inner(own, own)) {
 		return 0, 0, 0, false
 	}
-	change = l.inner(rest, l.residual) / information
-	level = l.inner(own, l.residual)/l.inner(own, own) - share*change
-	return level, change, 1 / math.Sqrt(information), true
+	return l.inner(rest, l.residual) / information, 1 / math.Sqrt(information), middle, true
 }

@@ -7,8 +7,6 @@ import (
 	"sync"
 
 	"gonum.org/v1/gonum/mat"
-
-	"clampodds/dist"
 )
 
 // solver is a calibration under way.
@@ -85,7 +83,7 @@ func (s *solver) solve(ctx context.Context) (*Result, error) {
 	if !ok {
 		return nil, fmt.Errorf("the covariance of the readings cannot be computed")
 	}
-	r.Surprise, r.Trends = l.surprise(), l.trends(p.Covariates, func(z float64) float64 { return dist.FromNormalScore(p.Parameters[0].Prior, z) })
+	r.Surprise, r.Trends = l.surprise(), l.trends(p.Covariates, p.Parameters[0].Prior, mean[0])
 	r.warn(posterior.outer())
 	return r, nil
 }

@@ -1,0 +1,136 @@
+package rig
+
+import (
+	"slices"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/joint/card"
+	"clampodds/sim"
+	"clampodds/sim/calibrate"
+)
+
+// model is a study's card under the conditions of a table. It is safe for
+// concurrent use.
+type model struct {
+	study      *study.Study
+	table      *Table
+	scale      Scale
+	plan       *sim.Plan // of single cards
+	card       *card.Model
+	parameters []int // columns of the updated inputs
+	free       []int // columns of all others
+	outputs    []int // of the quantities read
+}
+
+func newModel(s *study.Study, t *Table, update []string) (*model, error) {
+	m := &model{study: s, table: t, scale: t.scale()}
+	plan, err := s.Plan()
+	if err != nil {
+		return nil, err
+	}
+	if m.plan, err = plan.Regrouped(1); err != nil {
+		return nil, err
+	}
+	if m.card, err = s.Model(); err != nil {
+		return nil, err
+	}
+	m.parameters = make([]int, len(update))
+	for i, v := range m.plan.Variables() {
+		if at := slices.Index(update, v.Input); at >= 0 {
+			m.parameters[at] = i // a shared draw is one column
+		} else {
+			m.free = append(m.free, i)
+		}
+	}
+	for _, q := range t.Read {
+		m.outputs = append(m.outputs, slices.IndexFunc(m.card.Outputs(), func(o card.Output) bool { return o.Name == q.Name }))
+	}
+	return m, nil
+}
+
+// prepare turns the draws of the variables into values once; the response puts
+// the parameters and each row's conditions in their places.
+func (m *model) prepare(scores [][]float64) calibrate.Response {
+	draws := 1
+	if len(scores) > 0 {
+		draws = len(scores[0])
+	}
+	z := buffers(len(m.plan.Variables()), draws)
+	for j, i := range m.free {
+		copy(z[i], scores[j])
+	}
+	drawn := buffers(len(z), draws)
+	m.plan.FromNormal(z, drawn)
+	return func(parameters []float64, y [][]float64) {
+		x := slices.Clone(drawn)
+		for i, column := range m.parameters {
+			x[column] = constant(parameters[i], draws)
+		}
+		out := buffers(len(m.card.Outputs()), draws)
+		for row := range m.table.Lines {
+			m.set(x, drawn, row)
+			m.card.Evaluate(x, out)
+			for i, output := range m.outputs {
+				to := y[row*len(m.outputs)+i]
+				for k, value := range out[output] {
+					to[k] = m.scale.to(row, value)
+				}
+			}
+		}
+	}
+}
+
+// set puts the conditions of a row into the columns x; drawn are the study's own.
+func (m *model) set(x, drawn [][]float64, row int) {
+	for i := range m.table.Set {
+		q := &m.table.Set[i]
+		value := q.Values[row]
+		inputs := q.inputs(m.study)
+		for column, v := range m.plan.Variables() {
+			if !slices.Contains(inputs, v.Input) {
+				continue
+			}
+			switch q.Key {
+			case "torque":
+				x[column] = m.tightened(drawn[column], value)
+			case "power":
+				share := m.study.Input(v.Input).Nominal / totalPower(m.study)
+				x[column] = constant(share*value, len(drawn[column]))
+			default:
+				x[column] = constant(value, len(drawn[column]))
+			}
+		}
+	}
+}
+
+// tightened are the torques that the study's tool reaches when it is set to
+// another value: its scatter keeps its share or its size.
+func (m *model) tightened(drawn []float64, set float64) []float64 {
+	nominal := m.study.Input(torqueInput).Nominal
+	list := make([]float64, len(drawn))
+	for k, x := range drawn {
+		if m.study.Tool.Scatter == study.Absolute {
+			list[k] = x + set - nominal
+		} else {
+			list[k] = x * set / nominal
+		}
+	}
+	return list
+}
+
+func constant(value float64, rows int) []float64 {
+	list := make([]float64, rows)
+	for k := range list {
+		list[k] = value
+	}
+	return list
+}
+
+// buffers allocates n columns.
+func buffers(n, rows int) [][]float64 {
+	list := make([][]float64, n)
+	for i := range list {
+		list[i] = make([]float64, rows)
+	}
+	return list
+}

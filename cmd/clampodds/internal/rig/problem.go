@@ -1,0 +1,191 @@
+package rig
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/mat"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/sim/calibrate"
+)
+
+// Calibration is a table wired to a study.
+type Calibration struct {
+	// Problem is ready to solve; what says how (draws, seed, workers, confidence) is
+	// the caller's. Observation Row*len(Table.Read)+i is quantity i of a row.
+	Problem calibrate.Problem
+	Scale   Scale
+}
+
+// Calibrate wires a table to a study for the inputs in update, one to three. The
+// error says which of them cannot be updated and why, or which row does not fit
+// the study.
+func (t *Table) Calibrate(s *study.Study, update []string) (*Calibration, error) {
+	if err := t.check(s); err != nil {
+		return nil, err
+	}
+	if err := t.updatable(s, update); err != nil {
+		return nil, err
+	}
+	s, err := t.prepared(s)
+	if err != nil {
+		return nil, err
+	}
+	m, err := newModel(s, t, update)
+	if err != nil {
+		return nil, err
+	}
+	c := &Calibration{Scale: m.scale}
+	c.Problem = calibrate.Problem{Variables: m.sharing(), Model: m.prepare, Observations: t.observations(&m.scale), Covariates: t.covariates()}
+	for _, key := range update {
+		c.Problem.Parameters = append(c.Problem.Parameters, calibrate.Parameter{Name: key, Prior: s.Input(key).Dist})
+	}
+	c.Problem.Correlation, err = m.correlation()
+	return c, err
+}
+
+// updatable refuses inputs that are not one unknown positive number for all rows.
+func (t *Table) updatable(s *study.Study, update []string) error {
+	if len(update) < 1 || len(update) > 3 {
+		return fmt.Errorf("%d inputs to update, must be 1 to 3", len(update))
+	}
+	for i, key := range update {
+		in := s.Input(key)
+		switch {
+		case in == nil:
+			return fmt.Errorf("the study has no input %q to update", key)
+		case slices.Contains(update[:i], key):
+			return fmt.Errorf("%s is to be updated twice", key)
+		case in.Dist == nil:
+			return fmt.Errorf("%s is a constant in the study: give it a distribution, which says what is known before the readings", key)
+		case !in.Level.Shared():
+			return fmt.Errorf("%s is drawn anew per %s, it is no one number that readings can narrow: give it per = \"design\" or knowledge = true", key, study.LevelName(in.Level))
+		case t.sets(s, key):
+			return fmt.Errorf("%s is set by the table: it cannot be updated too", key)
+		}
+		if low, _ := in.Dist.Support(); !(low >= 0) {
+			return fmt.Errorf("%s may be negative in the study: only positive inputs can be updated", key)
+		}
+	}
+	return nil
+}
+
+// sets reports whether the table sets an input.
+func (t *Table) sets(s *study.Study, key string) bool {
+	return slices.ContainsFunc(t.Set, func(q Quantity) bool { return slices.Contains(q.inputs(s), key) })
+}
+
+// observations puts the readings on their scale.
+func (t *Table) observations(scale *Scale) []calibrate.Observation {
+	var list []calibrate.Observation
+	setup := t.setups()
+	for row := range t.Lines {
+		for _, q := range t.Read {
+			x := q.Values[row]
+			list = append(list, calibrate.Observation{
+				Value: scale.to(row, x), Noise: scale.noise(row, x, t.Noise[row]), Unit: t.Card[row], Setup: setup[row],
+			})
+		}
+	}
+	return list
+}
+
+// Order is the covariate of the rows' order: surfaces that change with use show in
+// it.
+const Order = "order"
+
+// covariates are the conditions and the order of the rows.
+func (t *Table) covariates() []calibrate.Covariate {
+	order := make([]float64, len(t.Lines))
+	for row := range order {
+		order[row] = float64(row)
+	}
+	var list []calibrate.Covariate
+	for _, q := range append(slices.Clone(t.Set), Quantity{Key: Order, Values: order}) {
+		c := calibrate.Covariate{Name: q.Key}
+		for _, x := range q.Values {
+			for range t.Read {
+				c.Values = append(c.Values, x)
+			}
+		}
+		list = append(list, c)
+	}
+	return list
+}
+
+// correlation of the parameters' normal scores. A parameter that hangs together
+// with an input that is not updated is refused: what the readings say of the one
+// would be lost on the other.
+func (m *model) correlation() (*mat.SymDense, error) {
+	all := m.plan.NormalCorrelation()
+	variables := m.plan.Variables()
+	r := mat.NewSymDense(len(m.parameters), nil)
+	for i, a := range m.parameters {
+		for j, v := range variables {
+			if all.At(a, j) == 0 {
+				continue
+			}
+			if at := slices.Index(m.parameters, j); at >= 0 {
+				r.SetSym(i, at, all.At(a, j))
+				continue
+			}
+			return nil, fmt.Errorf("%s is correlated with %s: update both, or take the correlation out", variables[a].Input, v.Input)
+		}
+	}
+	return r, nil
+}
+
+// sharing says which rows share a variable's draw.
+func (m *model) sharing() []calibrate.Variable {
+	var list []calibrate.Variable
+	retightened := of(m.table.Set, "torque") != nil
+	for _, i := range m.free {
+		v := m.plan.Variables()[i]
+		sharing := calibrate.PerUnit
+		switch {
+		case v.Level.Shared():
+			sharing = calibrate.Common
+		case retightened && v.Input == torqueInput:
+			sharing = calibrate.PerSetup
+		}
+		list = append(list, calibrate.Variable{Name: v.Name, Sharing: sharing})
+	}
+	return list
+}
+
+const torqueInput = "screw.torque"
+
+// Assumed says in words what the table leaves to the study.
+func (t *Table) Assumed(s *study.Study) []string {
+	var list []string
+	cards := "no column card: all rows are taken as readings of one card"
+	if t.Cards[0] != "" {
+		cards = fmt.Sprintf("%d cards of one lot", len(t.Cards))
+	}
+	list = append(list, cards)
+	if of(t.Set, "torque") != nil {
+		list = append(list, fmt.Sprintf("tightenings: %d; rows that follow one another with the same card and torque are one", t.tightenings()))
+	}
+	var missing []string
+	for _, c := range columns {
+		if c.input == "" || of(t.Set, c.key) != nil {
+			continue
+		}
+		in := s.Input(c.input)
+		nominal := in.Nominal
+		if c.key == "power" {
+			nominal = totalPower(s)
+		}
+		text := c.key + " " + in.Format(nominal)
+		if in.Dist != nil {
+			text += " with its scatter"
+		}
+		missing = append(missing, text)
+	}
+	if len(missing) > 0 {
+		list = append(list, "not in the table, as in the study: "+strings.Join(missing, ", "))
+	}
+	return list
+}

@@ -1,0 +1,196 @@
+package rig
+
+import (
+	"bytes"
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"strings"
+
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist/readings"
+)
+
+// Options say how a table is read. The zero value goes by the headers.
+type Options struct {
+	// Columns maps the key of a column to its header or number in the file, empty to
+	// leave it out; Units to its unit, where the file does not say.
+	Columns, Units map[string]string
+	DecimalComma   bool
+	// Noise is the standard deviation of all readings, a quantity with its unit;
+	// empty: there is a column.
+	Noise string
+}
+
+// Table is what was read, in SI units. It is not changed afterwards.
+type Table struct {
+	// Name is the file, Digest its SHA-256 in hexadecimal.
+	Name, Digest string
+	// Lines of the rows in the file.
+	Lines []int
+	// Noise of each row, in the unit of Read's quantity.
+	Noise []float64
+	// Read lists the quantities that were read, Set the conditions.
+	Read, Set []Quantity
+	// Card numbers the card of each row among Cards, its labels; one label, empty,
+	// for a table without a card column.
+	Card  []int
+	Cards []string
+}
+
+// Quantity is a column of the table.
+type Quantity struct {
+	// Key is the column's, Name that of the model's output or the study's input.
+	Key, Name string
+	Quantity  units.Quantity
+	// Unit is the one in the file.
+	Unit   string
+	Values []float64
+}
+
+// of returns the column of a key, nil when the table has none.
+func of(list []Quantity, key string) *Quantity {
+	for i := range list {
+		if list[i].Key == key {
+			return &list[i]
+		}
+	}
+	return nil
+}
+
+// mostRows bounds the covariance of the readings.
+const mostRows = 400
+
+// reader reads one column after another and keeps all that is wrong.
+type reader struct {
+	Options
+	text    []byte
+	headers []string
+	table   *Table
+	wrong   []string
+}
+
+// Read reads a table. The error has one line for everything that is wrong.
+func Read(name string, text []byte, o Options) (*Table, error) {
+	if err := o.checkKeys(); err != nil {
+		return nil, err
+	}
+	headers, err := readings.Headers(bytes.NewReader(text), readings.Options{DecimalComma: o.DecimalComma})
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	digest := sha256.Sum256(text)
+	r := &reader{Options: o, text: text, headers: headers, table: &Table{Name: name, Digest: hex.EncodeToString(digest[:])}}
+	r.columns()
+	r.cards()
+	if len(r.wrong) == 0 {
+		r.noise()
+	}
+	if len(r.wrong) == 0 {
+		r.judge()
+	}
+	if len(r.wrong) > 0 {
+		return nil, fmt.Errorf("%s: %s", name, strings.Join(r.wrong, "\n"+name+": "))
+	}
+	return r.table, nil
+}
+
+func (r *reader) refuse(format string, args ...any) {
+	r.wrong = append(r.wrong, fmt.Sprintf(format, args...))
+}
+
+// column reads one column; nil when it could not be read.
+func (r *reader) column(key, header string, q units.Quantity) *readings.Table {
+	o := readings.Options{Column: header, Unit: r.Units[key], DecimalComma: r.DecimalComma}
+	o.Convert = func(unit string) (func(float64) float64, error) {
+		if unit == "" && q != units.Number {
+			return nil, fmt.Errorf("%s: the unit is missing; write %q, or give --unit %s=%s", header, header+" ["+units.Example(q)+"]", key, units.Example(q))
+		}
+		return units.Conversion(unit, q)
+	}
+	table, err := readings.Read(bytes.NewReader(r.text), o)
+	if err != nil {
+		r.refuse("%s", strings.ReplaceAll(plainly(err), "\n", "\n"+r.table.Name+": "))
+		return nil
+	}
+	for _, i := range append(table.Below, table.Above...) {
+		r.refuse("line %d (%s): a bound is no reading here", table.Line(i), header)
+	}
+	if len(table.Values) > mostRows {
+		r.refuse("%d rows, at most %d are taken", len(table.Values), mostRows)
+	}
+	return table
+}
+
+// plainly is the text of an error of dist/readings.
+func plainly(err error) string {
+	if problems := (*readings.Problems)(nil); errors.As(err, &problems) {
+		return problems.Error()
+	}
+	return err.Error()
+}
+
+// columns reads all that are there.
+func (r *reader) columns() {
+	for _, c := range columns {
+		header := r.header(c.key, c.also, r.headers)
+		if header == "" {
+			continue
+		}
+		table := r.column(c.key, header, c.quantity)
+		if table == nil {
+			continue
+		}
+		q := Quantity{Key: c.key, Name: cmp.Or(c.input, c.output), Quantity: c.quantity, Unit: table.Unit, Values: table.Values}
+		if c.input != "" {
+			r.table.Set = append(r.table.Set, q)
+			continue
+		}
+		r.table.Read = append(r.table.Read, q)
+		r.table.Lines = nil
+		for i := range table.Values {
+			r.table.Lines = append(r.table.Lines, table.Line(i))
+		}
+	}
+	switch read := r.table.Read; {
+	case len(r.wrong) > 0:
+	case len(read) == 0:
+		r.refuse("nothing was read: wanted is a column left, right, hotter, left resistance or right resistance; the file has %s", strings.Join(r.headers, ", "))
+	case of(read, "hotter") != nil && len(read) > 1:
+		r.refuse("hotter is one of the edges: it cannot be read beside them")
+	case read[0].Quantity != read[len(read)-1].Quantity:
+		r.refuse("temperatures and resistances are the same readings twice: give one of them")
+	}
+}
+
+// cards reads which row is of which card.
+func (r *reader) cards() {
+	t := r.table
+	header := r.header(cardColumn, nil, r.headers)
+	if header == "" || len(t.Read) == 0 {
+		t.Cards, t.Card = []string{""}, make([]int, len(t.Lines))
+		return
+	}
+	beside := r.header(t.Read[0].Key, alsoOf(t.Read[0].Key), r.headers)
+	o := readings.Options{Column: beside, Group: header, DecimalComma: r.DecimalComma}
+	table, err := readings.Read(bytes.NewReader(r.text), o)
+	if err != nil {
+		r.refuse("%s", plainly(err))
+		return
+	}
+	t.Cards = table.GroupNames
+	for _, g := range table.Groups {
+		t.Card = append(t.Card, int(g))
+	}
+}
+
+func alsoOf(key string) []string {
+	for _, c := range columns {
+		if c.key == key {
+			return c.also
+		}
+	}
+	return nil
+}

@@ -1,0 +1,136 @@
+package reports
+
+// CalibrationSchema names the form of the JSON of a calibration.
+const CalibrationSchema = "clampodds.calibration/1"
+
+// Calibration is what thermal readings say of inputs that are not known. Numbers
+// are in SI units, the unit beside them.
+type Calibration struct {
+	Schema     string     `json:"schema"`
+	Provenance Provenance `json:"provenance"`
+	// Condition is the one of the study that the readings were taken in, empty for
+	// the study as written.
+	Condition  string `json:"condition,omitempty"`
+	Data       string `json:"data"`
+	DataDigest string `json:"data_digest_sha256"`
+	Rows       int    `json:"rows"`
+	Cards      int    `json:"cards"`
+	Seed       uint64 `json:"seed"`
+	Draws      int    `json:"draws"`
+	Unusable   Real   `json:"unusable_draws"`
+	GridPoints int    `json:"grid_points"`
+	Level      Real   `json:"level"`
+
+	Parameters []CalibratedParameter `json:"parameters"`
+	// Correlation of the parameters' normal scores after the readings, row by row.
+	Correlation [][]Real `json:"correlation,omitempty"`
+	// LogEvidence is the natural logarithm of the density of the readings on their
+	// scale, to compare studies on the same readings.
+	LogEvidence Real                 `json:"log_evidence"`
+	Readings    []CalibrationReading `json:"readings"`
+	Spread      []CalibrationSpread  `json:"spread"`
+	// SpreadOf says what the shares of the spread are of; empty: they are in Unit.
+	SpreadOf string             `json:"spread_of,omitempty"`
+	Trends   []CalibrationTrend `json:"trends"`
+	Surprise CalibrationTest    `json:"surprise"`
+	Assumed  []string           `json:"assumed"`
+	// Fragment is a study that extends the one read by the narrowed inputs.
+	Fragment string    `json:"fragment"`
+	Warnings []Warning `json:"warnings,omitempty"`
+}
+
+// CalibratedParameter is one input before and after the readings.
+type CalibratedParameter struct {
+	Key    string           `json:"key"`
+	Unit   string           `json:"unit"`
+	Shown  Unit             `json:"-"`
+	Before CalibrationRange `json:"before"`
+	After  CalibrationRange `json:"after"`
+	Mean   Real             `json:"mean"`
+	StdDev Real             `json:"sd"`
+	// LogMedian and SigmaLn are the lognormal distribution of the fragment.
+	LogMedian Real `json:"lognormal_median"`
+	SigmaLn   Real `json:"lognormal_sigma_ln"`
+	// Left is the standard deviation of the normal score after the readings; it
+	// was 1 before.
+	Left Real `json:"spread_left"`
+	// Entry is the value of the key, ready to paste into a study.
+	Entry string             `json:"entry"`
+	Curve []CalibrationPoint `json:"density"`
+}
+
+// CalibrationRange is a median with an interval.
+type CalibrationRange struct {
+	Median Real `json:"median"`
+	Low    Real `json:"low"`
+	High   Real `json:"high"`
+}
+
+// CalibrationPoint is a point of both densities, in 1 over the unit.
+type CalibrationPoint struct {
+	Value  Real `json:"value"`
+	Before Real `json:"before"`
+	After  Real `json:"after"`
+}
+
+// CalibrationReading is one reading with what was to be expected.
+type CalibrationReading struct {
+	Line     int    `json:"line"`
+	Card     string `json:"card,omitempty"`
+	Quantity string `json:"quantity"`
+	Label    string `json:"label"`
+	Unit     string `json:"unit"`
+	Shown    Unit   `json:"-"`
+	// Difference is Shown for differences.
+	Difference Unit                 `json:"-"`
+	Conditions []CalibrationSetting `json:"conditions"`
+	Value      Real                 `json:"value"`
+	Noise      Real                 `json:"noise"`
+	// Before and After are of a further card under the same conditions, noise
+	// included.
+	Before       CalibrationRange `json:"before"`
+	After        CalibrationRange `json:"after"`
+	Residual     Real             `json:"residual"`
+	Standardised Real             `json:"standardised_residual"`
+}
+
+// CalibrationSetting is a condition that the table sets.
+type CalibrationSetting struct {
+	Name  string `json:"name"`
+	Unit  string `json:"unit"`
+	Shown Unit   `json:"-"`
+	Value Real   `json:"value"`
+}
+
+// CalibrationSpread is one source of the spread of a reading, as a standard
+// deviation.
+type CalibrationSpread struct {
+	Name  string `json:"name"`
+	Label string `json:"label"`
+	Unit  string `json:"unit"`
+	Shown Unit   `json:"-"`
+	Value Real   `json:"value"`
+}
+
+// CalibrationTest is a test with its probability.
+type CalibrationTest struct {
+	Method      string `json:"method"`
+	Statistic   Real   `json:"statistic"`
+	Freedom     int    `json:"degrees_of_freedom,omitempty"`
+	Probability Real   `json:"p"`
+}
+
+// CalibrationTrend is the change of the first parameter that a condition would
+// ask for.
+type CalibrationTrend struct {
+	Against string `json:"against"`
+	// From and To are the parameter's values at the smallest and the largest value
+	// of the condition.
+	From    Real            `json:"from"`
+	To      Real            `json:"to"`
+	Shown   Unit            `json:"-"`
+	Test    CalibrationTest `json:"test"`
+	Flagged bool            `json:"flagged"`
+	// Hint says what a trend points to.
+	Hint string `json:"hint"`
+}

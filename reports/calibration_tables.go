@@ -1,0 +1,169 @@
+package reports
+
+import (
+	"fmt"
+	"strconv"
+)
+
+// Document draws the calibration for people.
+func (c Calibration) Document() Document {
+	d := Document{Title: c.Provenance.Title}
+	d.Add(c.parameters(), c.readings(), c.spread(), c.trends(), c.entries())
+	d.Add(Heading("Taken as given"), List(c.Assumed))
+	if len(c.Warnings) > 0 {
+		var list List
+		for _, w := range c.Warnings {
+			list = append(list, w.Text)
+		}
+		d.Add(Heading("Warnings"), list)
+	}
+	d.Add(c.calculation(), c.Provenance.Table(), Heading("Cautions"), Cautions)
+	return d
+}
+
+// cells prints low, median and high with the decimals that the interval supports.
+func (r CalibrationRange) cells(u Unit) (low, median, high string) {
+	l, m, h := u.Of(float64(r.Low)), u.Of(float64(r.Median)), u.Of(float64(r.High))
+	d := Digits(m, l, h)
+	return Number(l, d), Number(m, d), Number(h, d)
+}
+
+func (c Calibration) parameters() *Table {
+	t := &Table{
+		Key: "parameters", Caption: fmt.Sprintf("What %d rows of %s say", c.Rows, c.Data),
+		Columns: []Column{{Head: "input"}, {Head: "known"}, {Head: "low", Number: true}, {Head: "median", Number: true}, {Head: "high", Number: true}, {Head: "spread left", Number: true}},
+		Notes: []string{fmt.Sprintf("low, high: interval that holds the input with a probability of %s %%, given study, readings and model. spread left: share of the standard deviation it had before.",
+			Plain(100*float64(c.Level)))},
+	}
+	for _, p := range c.Parameters {
+		low, median, high := p.Before.cells(p.Shown)
+		t.AddRow(p.Shown.Head(p.Key), "before", low, median, high, "100 %")
+		low, median, high = p.After.cells(p.Shown)
+		t.AddRow("", "after", low, median, high, Number(100*float64(p.Left), 0)+" %")
+	}
+	return t
+}
+
+func (c Calibration) readings() *Table {
+	t := &Table{
+		Key: "readings", Caption: "Readings against what a card under the same conditions was and is expected to read",
+		Columns: []Column{{Head: "line", Number: true}},
+		Notes: []string{fmt.Sprintf("before, after: interval of %s %% for a further card, noise included. residual: reading less the expectation with the input at its mean; in sd: over the standard deviation of noise and variation.",
+			Plain(100*float64(c.Level)))},
+	}
+	if c.Cards > 1 {
+		t.Columns = append(t.Columns, Column{Head: "card"})
+	}
+	if len(c.Readings) == 0 {
+		return t
+	}
+	first := c.Readings[0]
+	torque := setting(first.Conditions, "torque")
+	if torque != nil {
+		t.Columns = append(t.Columns, Column{Head: torque.Shown.Head("torque"), Number: true})
+	}
+	t.Columns = append(t.Columns, Column{Head: "place"}, Column{Head: first.Shown.Head("read"), Number: true},
+		Column{Head: "before", Number: true}, Column{Head: "after", Number: true},
+		Column{Head: first.Difference.Head("residual"), Number: true}, Column{Head: "in sd", Number: true})
+	for _, r := range c.Readings {
+		cells := []string{fmt.Sprint(r.Line)}
+		if c.Cards > 1 {
+			cells = append(cells, r.Card)
+		}
+		if s := setting(r.Conditions, "torque"); torque != nil && s != nil {
+			cells = append(cells, Plain(s.Shown.Of(float64(s.Value))))
+		}
+		t.AddRow(append(cells, r.cells()...)...)
+	}
+	return t
+}
+
+// setting finds a condition.
+func setting(list []CalibrationSetting, name string) *CalibrationSetting {
+	for i := range list {
+		if list[i].Name == name {
+			return &list[i]
+		}
+	}
+	return nil
+}
+
+// cells are the columns of a reading from its place on, down to the first digit of
+// the noise.
+func (r CalibrationReading) cells() []string {
+	noise := r.Difference.Of(float64(r.Noise))
+	d := max(0, Digits(0, -noise, noise)-1)
+	number := func(x Real) string { return Number(r.Shown.Of(float64(x)), d) }
+	span := func(x CalibrationRange) string { return number(x.Low) + " … " + number(x.High) }
+	return []string{
+		r.Label, number(r.Value), span(r.Before), span(r.After),
+		Number(r.Difference.Of(float64(r.Residual)), d), Number(float64(r.Standardised), 1),
+	}
+}
+
+func (c Calibration) spread() *Table {
+	t := &Table{
+		Key: "spread", Caption: "Where the spread of a reading comes from, with the input at its mean",
+		Columns: []Column{{Head: "source"}, {Head: "standard deviation", Number: true}},
+	}
+	if c.SpreadOf != "" {
+		t.Caption += ": share of " + c.SpreadOf
+	}
+	for _, s := range c.Spread {
+		text := Number(s.Shown.Of(float64(s.Value)), Digits(0, 0, s.Shown.Of(float64(s.Value))))
+		if s.Shown.Label != "" {
+			text += " " + s.Shown.Label
+		}
+		t.AddRow(s.Label, text)
+	}
+	return t
+}
+
+func (c Calibration) trends() *Table {
+	t := &Table{
+		Key:     "trends",
+		Columns: []Column{{Head: "against"}, {Head: "from", Number: true}, {Head: "to", Number: true}, {Head: "z", Number: true}, {Head: "p", Number: true}, {Head: "verdict"}},
+		Notes: []string{
+			"from, to: what it would have to be at the smallest and at the largest value of the condition. p: generalised least squares, two-sided; a trend is called one below 5 % over all rows together (Bonferroni).",
+			fmt.Sprintf("All readings together: chi squared %s with %d degrees of freedom, p %s: how often readings lie this far from what was expected before.",
+				Number(float64(c.Surprise.Statistic), 1), c.Surprise.Freedom, Probability(float64(c.Surprise.Probability), 0, 0)),
+		},
+	}
+	if len(c.Parameters) > 0 {
+		t.Caption = "Would " + c.Parameters[0].Key + " have to change with a condition?"
+	}
+	for _, r := range c.Trends {
+		verdict := "no trend seen"
+		if r.Flagged {
+			verdict = "TREND: " + r.Hint
+		}
+		t.AddRow(r.Against, strconv.FormatFloat(r.Shown.Of(float64(r.From)), 'g', 3, 64), strconv.FormatFloat(r.Shown.Of(float64(r.To)), 'g', 3, 64),
+			Number(float64(r.Test.Statistic), 1), Probability(float64(r.Test.Probability), 0, 0), verdict)
+	}
+	return t
+}
+
+func (c Calibration) entries() *Table {
+	t := &Table{
+		Key: "entries", Caption: "For the study (with -o FILE: a study of its own that extends this one)",
+		Columns: []Column{{Head: "key"}, {Head: "value"}},
+	}
+	for _, p := range c.Parameters {
+		t.AddRow(p.Key, p.Entry)
+	}
+	return t
+}
+
+func (c Calibration) calculation() *Table {
+	t := &Table{Key: "calculation", Caption: "How it was computed", Columns: []Column{{Head: "item"}, {Head: "value"}}}
+	t.AddRow("data", c.Data)
+	t.AddRow("digest (SHA-256)", c.DataDigest)
+	if c.Condition != "" {
+		t.AddRow("condition", c.Condition)
+	}
+	t.AddRow("seed", fmt.Sprint(c.Seed))
+	t.AddRow("draws of what scatters", fmt.Sprintf("%d, the same for every value of the inputs", c.Draws))
+	t.AddRow("grid", fmt.Sprintf("%d points", c.GridPoints))
+	t.AddRow("interval level", Plain(100*float64(c.Level))+" %")
+	return t
+}

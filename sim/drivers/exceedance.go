@@ -2,6 +2,7 @@ package drivers
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mathext"
@@ -44,14 +45,14 @@ type Exceedance struct {
 
 // Exceedance compares the probability of any of the events, before and after
 // every change of every input. found is what rare.Estimate found for the same
-// events of the same scenario; around its design points the draws are made, and
-// where a change moves them far, around where they move to first order as well.
+// events of the same scenario; around its centres the draws are made, and where a
+// change moves its design points far, around where they move to first order as well.
 func (a *Analysis) Exceedance(events []sim.Requirement, found rare.Result) (Exceedance, error) {
 	state, err := a.state(a.scenario.Plan, events)
 	if err != nil {
 		return Exceedance{}, err
 	}
-	e := exceedance{Analysis: a, before: state, points: found.DesignPoints, origin: max(aroundOrigin, found.Probability.Value)}
+	e := exceedance{Analysis: a, before: state, points: found.DesignPoints, centres: found.Centres, origin: max(aroundOrigin, found.Probability.Value)}
 	e.origin = min(e.origin, 1)
 	wide := e.sample(nil, 0, slopeRows*a.Rows)
 	r := Exceedance{Probability: mean(wide.exceeded, wide.weights)}
@@ -96,6 +97,7 @@ type exceedance struct {
 	*Analysis
 	before      *tail.State
 	points      []rare.DesignPoint
+	centres     [][]float64
 	origin      float64 // share of the draws around it
 	evaluations int64
 }
@@ -108,14 +110,10 @@ type sample struct {
 	exceeded []bool
 }
 
-// sample draws rows around the design points and further centres.
+// sample draws rows around the centres of the search and further ones.
 func (e *exceedance) sample(further [][]float64, index, rows int) sample {
-	centres := further
-	for _, p := range e.points {
-		centres = append(centres, p.U)
-	}
 	dim := len(e.scenario.Plan.Variables())
-	s := sample{sampler: rare.NewSampler(dim, e.origin, centres...), u: columns(rows, dim)}
+	s := sample{sampler: rare.NewSampler(dim, e.origin, slices.Concat(further, e.centres)...), u: columns(rows, dim)}
 	s.sampler.Draw(e.random("exceedance", index), s.u)
 	s.weights, s.exceeded = s.weigh(s.sampler), e.exceeds(e.before, s.u)
 	return s

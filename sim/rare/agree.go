@@ -84,6 +84,9 @@ type Result struct {
 	Reason  string
 	// DesignPoints are the ways to fail found, nearest first.
 	DesignPoints []DesignPoint
+	// Centres are what importance sampling drew around beside the origin: design
+	// points and, where some were missed, the middles of failures.
+	Centres [][]float64
 	// FirstOrder is 1 - prod (1 - Phi(-Beta)) over the design points: an
 	// approximation without an error bound, for comparison only.
 	FirstOrder float64
@@ -114,7 +117,9 @@ func Estimate(p Problem, o Options) (Result, error) {
 	for a.round < mostRounds && a.addCentres() {
 		a.sample()
 	}
-	return a.conclude(), nil
+	r := a.conclude()
+	r.Centres = a.mixture.centre[1:]
+	return r, nil
 }
 
 // assessment is the state of one Estimate.

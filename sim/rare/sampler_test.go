@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 )
 
@@ -67,4 +69,22 @@ func TestSamplerWithoutCentres(t *testing.T) {
 	assert.Equal(t, 1.0, s.Weight([]float64{5, 5}))
 	assert.Panics(t, func() { NewSampler(2, 0) })
 	assert.Panics(t, func() { NewSampler(0, 0.1) })
+}
+
+// The centres that Estimate leaves serve a sampler of one's own.
+func TestCentresServeASampler(t *testing.T) {
+	r := estimate(t, linear(5, 4), usual(1))
+	require.Len(t, r.Centres, 1)
+	assert.InDelta(t, 4, floats.Norm(r.Centres[0], 2), 1e-6)
+	s := NewSampler(5, 0.1, r.Centres...)
+	p := linear(5, 4)
+	mean, standardError := meanOf(s, 5, s.Weight, func(u []float64) float64 {
+		g := [][]float64{{0}}
+		p.Evaluate([][]float64{u}, g)
+		if g[0][0] <= 0 {
+			return 1
+		}
+		return 0
+	})
+	assert.InDelta(t, tail(4), mean, 4*standardError)
 }

@@ -7,6 +7,7 @@ import (
 
 	"clampodds/dist"
 	"clampodds/joint/card"
+	"clampodds/joint/contact"
 	"clampodds/sim"
 )
 
@@ -39,6 +40,9 @@ func (r *reader) standard(p card.Parameter, l *card.Layout) (Input, bool) {
 		in.Dist, in.Typed = factor(faceFactorSpread), "lognormal, median 1, sigma_ln 0.10"
 		in.Source = "model error from face to face"
 	case "gas.accommodation":
+		if l.Gas == contact.Vacuum {
+			return Input{}, false // no gas looks at it: the default of the table
+		}
 		in.Nominal = l.Gas.Accommodation()
 		in.Source = "default of the gas"
 	default:

@@ -428,3 +428,12 @@ func TestLoadReadsFromDisk(t *testing.T) {
 	_, err = Load(filepath.Join(dir, "none.toml"))
 	assert.ErrorIs(t, err, fs.ErrNotExist)
 }
+
+// Without gas the open gaps carry nothing: the edge is hotter than in thin air.
+func TestVacuum(t *testing.T) {
+	air, err := example(t, "two-face.toml")
+	require.NoError(t, err)
+	vacuum, err := example(t, "two-face.toml", `kind = "air"`, `kind = "vacuum"`)
+	require.NoError(t, err)
+	assert.Greater(t, evaluate(t, vacuum)["edge.hotter"], evaluate(t, air)["edge.hotter"]+1)
+}

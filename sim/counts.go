@@ -21,7 +21,7 @@ type scenarioCounts struct {
 	quantities   []*lockedHistogram // by output; nil for an event
 	events       []*tally           // by output; nil for a quantity
 	output       []int              // by requirement: its output
-	requirements []*tally
+	requirements []*trace
 }
 
 // pairCounts are those of one scenario with an earlier one.
@@ -78,7 +78,7 @@ func newScenarioCounts(s Scenario, l layout) scenarioCounts {
 	}
 	for _, q := range s.Requirements {
 		c.output = append(c.output, s.outputIndex(q.Output))
-		c.requirements = append(c.requirements, &tally{})
+		c.requirements = append(c.requirements, newTrace(l))
 	}
 	return c
 }
@@ -98,6 +98,16 @@ func newPairCounts(r *Run, i, j int, l layout) pairCounts {
 		})
 	}
 	return c
+}
+
+// extend makes room for more blocks of the same size.
+func (c *counts) extend(l layout) {
+	c.layout = l
+	for _, s := range c.scenarios {
+		for _, t := range s.requirements {
+			t.extend(l)
+		}
+	}
 }
 
 // add counts the block that w holds. Safe for concurrent use.
@@ -120,7 +130,7 @@ func (c *counts) add(w *worker) {
 	defer c.mutex.Unlock()
 	for s, counts := range c.scenarios {
 		for q, t := range counts.requirements {
-			t.add(w.scenarios[s].exceeded[q], c.layout)
+			t.add(w.block, w.scenarios[s].exceeded[q])
 		}
 		for j, t := range counts.events {
 			if t != nil {

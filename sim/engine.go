@@ -46,6 +46,15 @@ func newEngine(r *Run) *engine {
 	return e
 }
 
+// extend lays the run out anew for more blocks of the same size, after all blocks
+// of the present layout were done.
+func (e *engine) extend(samples int64) {
+	e.next.Store(e.layout.blocks)
+	e.run.Samples = samples
+	e.layout = newLayout(e.run)
+	e.counts.extend(e.layout)
+}
+
 // work runs the workers until all blocks are done, one fails or the context is
 // cancelled.
 func (e *engine) work(ctx context.Context) error {
@@ -122,6 +131,9 @@ func (e *engine) finish(w *worker, block int64) error {
 		}
 		e.written++
 		e.turn.Broadcast()
+	}
+	if e.run.watch != nil {
+		e.run.watch(block, w.scenarios[0].y)
 	}
 	e.done += int64(e.layout.rowsIn(block))
 	if e.run.Progress != nil {

@@ -235,6 +235,9 @@ func TestCancelledRunHoldsThePrefix(t *testing.T) {
 		short := chassisRun(t, Random{}, 1)
 		short.Samples = got.Rows
 		want := execute(t, short)
+		for s := range want.Scenarios { // the points of a trace lie where the run was to end
+			want.Scenarios[s].Requirements[0].trace, got.Scenarios[s].Requirements[0].trace = nil, nil
+		}
 		assert.Equal(t, stripScratch(want).Scenarios, stripScratch(got).Scenarios)
 	}
 }

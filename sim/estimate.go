@@ -46,6 +46,8 @@ const (
 	FewClusters WarningCode = "few-clusters"
 	// WithoutValue: some rows have no value and are left out.
 	WithoutValue WarningCode = "without-value"
+	// ConstantOutput: outputs that are the same in every row.
+	ConstantOutput WarningCode = "constant-output"
 	// Stopped: the run was cancelled before its end.
 	Stopped WarningCode = "stopped"
 	// SamplesRounded: more samples than asked, to fill groups or blocks.

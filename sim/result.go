@@ -2,6 +2,7 @@ package sim
 
 import (
 	"fmt"
+	"strings"
 
 	"clampodds/sim/interval"
 )
@@ -27,7 +28,9 @@ type Result struct {
 	Pairs []Pair
 	// InAny has, for each requirement of the first scenario, the rows and
 	// groups that exceed it in at least one scenario that has it.
-	InAny    []Event
+	InAny []Event
+	// Reached is what became of the goal of ExecuteUntil; nil after Execute.
+	Reached  *Reached
 	Warnings []Warning
 }
 
@@ -96,6 +99,7 @@ func (e Event) sums(count, square uint64, m, together int) clusterSums {
 type RequirementResult struct {
 	Requirement Requirement
 	Exceeded    Event
+	trace       *trace
 }
 
 // Verdict judges the probability for one row against the target.
@@ -149,6 +153,9 @@ func (e *engine) result() *Result {
 	}
 	for s, scenario := range e.run.Scenarios {
 		r.Scenarios = append(r.Scenarios, e.counts.scenarios[s].result(scenario, l))
+		if constant := r.Scenarios[s].constant(); len(constant) > 0 && l.groups() > 1 {
+			r.warn(ConstantOutput, "%s: the same in all rows of %q: no random input acts on it", strings.Join(constant, ", "), scenario.Name)
+		}
 	}
 	for _, pair := range e.counts.pairs {
 		r.Pairs = append(r.Pairs, pair.result(e.run.Scenarios[pair.first], e.run.Scenarios[pair.other], l))
@@ -173,9 +180,25 @@ func (c scenarioCounts) result(s Scenario, l layout) ScenarioResult {
 		}
 	}
 	for q, requirement := range s.Requirements {
-		r.Requirements = append(r.Requirements, RequirementResult{requirement, Event{requirement.Name, *c.requirements[q], l}})
+		r.Requirements = append(r.Requirements, RequirementResult{requirement, Event{requirement.Name, c.requirements[q].total(), l}, c.requirements[q]})
 	}
 	return r
+}
+
+// constant lists the quantities whose values all lie in one bin.
+func (s ScenarioResult) constant() (names []string) {
+	for _, q := range s.Quantities {
+		bins := 0
+		for range q.Histogram.Bins() {
+			if bins++; bins > 1 {
+				break
+			}
+		}
+		if bins == 1 {
+			names = append(names, q.Output.Name)
+		}
+	}
+	return names
 }
 
 func (c pairCounts) result(first, other Scenario, l layout) Pair {

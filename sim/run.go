@@ -2,6 +2,7 @@ package sim
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -18,6 +19,9 @@ const mostBlockRows = 1 << 20
 // the independent replicates: fewer say too little about their scatter
 // (L'Ecuyer & Lemieux 2002).
 const LeastReplicates = 10
+
+// ErrNoRandomInput says that a scenario has nothing random to sample.
+var ErrNoRandomInput = errors.New("no input is random: one evaluation tells all")
 
 // Scenario is one design or condition of a run. All scenarios of a run take
 // common draws: variables of one name get the same points of the unit cube in
@@ -89,6 +93,9 @@ type Run struct {
 	// order, in each block the scenarios in order. Calls do not overlap; the
 	// columns are valid during the call. An error ends the run.
 	Draws func(block int64, scenario int, x, y [][]float64) error
+	// watch, if set, gets the outputs of every block of the first scenario, in
+	// any order. Calls do not overlap.
+	watch func(block int64, y [][]float64)
 }
 
 // Execute does the run. The result depends on the Run alone, to the last bit,
@@ -149,6 +156,9 @@ func (r *Run) check() error {
 func (s Scenario) check(differences []string) error {
 	if s.Plan == nil || s.Model == nil {
 		return fmt.Errorf("plan or model missing")
+	}
+	if len(s.Plan.Variables()) == 0 {
+		return ErrNoRandomInput
 	}
 	outputs := map[string]Output{}
 	for _, o := range s.Model.Outputs() {

@@ -35,6 +35,14 @@ func (t *tally) add(happened []bool, l layout) {
 	}
 }
 
+// merge adds the counts of other blocks.
+func (t *tally) merge(other tally) {
+	t.rows += other.rows
+	t.rowSquares += other.rowSquares
+	t.groups += other.groups
+	t.groupSquares += other.groupSquares
+}
+
 // pairTally counts rows by what happens in each of two scenarios, and the sum
 // over clusters of the squared difference (only other - only first).
 type pairTally struct {

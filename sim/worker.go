@@ -9,6 +9,7 @@ import (
 // blocks.
 type worker struct {
 	engine    *engine
+	block     int64       // the one it holds
 	points    [][]float64 // by dimension, then group
 	unit      [][]float64 // by column of the cube, then row
 	scenarios []scenarioBuffers
@@ -68,6 +69,7 @@ func truncate[T any](columns [][]T, length int) {
 func (w *worker) do(block int64) error {
 	e := w.engine
 	rows := e.layout.rowsIn(block)
+	w.block = block
 	w.resize(rows)
 	e.run.Sampler.Fill(w.points, e.cube.dimensions, e.run.Seed, uint64(block))
 	for c, column := range e.cube.columns {

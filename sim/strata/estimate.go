@@ -2,7 +2,6 @@ package strata
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -28,9 +27,6 @@ const (
 // WeightsCollapsed warns that single events carry much of the estimate: the
 // direction missed where the limit is exceeded. The interval allows for it.
 const WeightsCollapsed sim.WarningCode = "weights-collapsed"
-
-// ErrNoRandomInput says that a scenario has nothing random.
-var ErrNoRandomInput = errors.New("no input is random: one evaluation tells all")
 
 // Options steers Estimate.
 type Options struct {
@@ -87,7 +83,7 @@ type Stratum struct {
 // repetition). The verdict on the requirement plays no part in it.
 //
 // The result depends on the scenario, q, Relative, Most, Confidence and Seed
-// alone. Errors: those of an invalid requirement or option, ErrNoRandomInput,
+// alone. Errors: those of an invalid requirement or option, sim.ErrNoRandomInput,
 // the context's, and a NaN output.
 func Estimate(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o Options) (*Result, error) {
 	if !(o.Relative > 0 && o.Relative < 1) {
@@ -142,7 +138,7 @@ type sample struct {
 
 func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o Options) (*sample, error) {
 	if len(scenario.Plan.Variables()) == 0 {
-		return nil, ErrNoRandomInput
+		return nil, sim.ErrNoRandomInput
 	}
 	single, err := scenario.Plan.Regrouped(1)
 	if err != nil {

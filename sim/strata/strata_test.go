@@ -157,7 +157,7 @@ func TestWrongUseIsRefused(t *testing.T) {
 	scenario.Plan, err = sim.NewPlan(nil, nil, 1)
 	require.NoError(t, err)
 	_, err = Estimate(ctx, scenario, q, options(0.1))
-	assert.ErrorIs(t, err, ErrNoRandomInput)
+	assert.ErrorIs(t, err, sim.ErrNoRandomInput)
 	scenario, _ = curved.scenario(t)
 	stopped, cancel := context.WithCancel(ctx)
 	cancel()

@@ -7,23 +7,6 @@ import (
 	"slices"
 )
 
-// pageBins is the number of bins that are allocated together.
-const pageBins = 1024
-
-// page counts the values of consecutive bins.
-type page struct {
-	count [pageBins]uint64
-	// weight is nil when every value is a cluster of its own.
-	weight *[pageBins]clusterWeight
-}
-
-// clusterWeight carries, for every threshold t at once, sums over clusters of
-// k(t)², k(t) the number of the cluster's finite values above t, and of k(t) m, m
-// the number of its finite values: with a cluster's values in descending order
-// the j-th adds 2j-1 and m, and the sums over the bins above t are exact, since
-// 1 + 3 + ... + (2k-1) = k².
-type clusterWeight struct{ square, cross uint64 }
-
 // Histogram counts values in bins of fixed width. Its memory grows with the
 // spread of the values, not with their number, and is bounded; counts are whole
 // numbers, so that values may come in any order. A value is known to its bin:
@@ -36,7 +19,7 @@ type Histogram struct {
 	firstPage int
 	pages     []*page
 
-	finite, plusInfinity, minusInfinity, undefined uint64
+	plusInfinity, minusInfinity, undefined uint64
 	// clusterRows is the number of values in each cluster of dependent values.
 	clusterRows int
 	// sizeSquares is the sum over clusters of m².
@@ -59,8 +42,8 @@ func NewHistogram(width float64, clusterRows int) *Histogram {
 func (h *Histogram) Add(values []float64) {
 	if h.clusterRows == 1 {
 		for _, v := range values {
-			if p, slot := h.countOne(v); p != nil {
-				p.count[slot]++
+			if p, slot := h.place(v); p != nil {
+				p.values.add(slot, 1)
 			}
 		}
 		return
@@ -81,37 +64,40 @@ func (h *Histogram) addCluster(cluster []float64) {
 	for low < high && h.scratch[high-1] > math.MaxFloat64 {
 		high--
 	}
-	m := uint64(high - low)
-	h.sizeSquares += m * m
+	m := high - low
+	h.sizeSquares += uint64(m * m)
 	for i, v := range h.scratch {
-		p, slot := h.countOne(v)
+		p, slot := h.place(v)
 		if p == nil {
 			continue
 		}
-		if p.weight == nil {
-			p.weight = new([pageBins]clusterWeight)
+		p.values.add(slot, 1)
+		p.squares.add(slot, uint32(2*(high-i)-1))
+		if m < h.clusterRows {
+			p.missing.make()
+			p.missing.add(slot, uint32(h.clusterRows-m))
 		}
-		p.count[slot]++
-		p.weight[slot].square += 2*uint64(high-i) - 1
-		p.weight[slot].cross += m
 	}
 }
 
-// countOne counts v by its kind and returns where a finite one goes.
-func (h *Histogram) countOne(v float64) (*page, int) {
-	if !(math.Abs(v) <= math.MaxFloat64) {
+// place returns where a finite value goes; it counts the others.
+func (h *Histogram) place(v float64) (*page, int) {
+	q := v / h.width
+	bin := int(math.Floor(q))
+	if !(math.Abs(q) < linearBins) {
 		switch {
-		case v > 0:
+		case v > math.MaxFloat64:
 			h.plusInfinity++
-		case v < 0:
+			return nil, 0
+		case v < -math.MaxFloat64:
 			h.minusInfinity++
-		default:
+			return nil, 0
+		case math.IsNaN(v):
 			h.undefined++
+			return nil, 0
 		}
-		return nil, 0
+		bin = binOf(q)
 	}
-	h.finite++
-	bin := binOf(v / h.width)
 	number := bin >> 10 // floor(bin/pageBins), negative bins too
 	if at := number - h.firstPage; uint(at) < uint(len(h.pages)) && h.pages[at] != nil {
 		return h.pages[at], bin & (pageBins - 1)
@@ -132,6 +118,10 @@ func (h *Histogram) newPage(number int) *page {
 		h.pages = append(h.pages, make([]*page, number-end+1)...)
 	}
 	p := new(page)
+	p.values.make()
+	if h.clusterRows > 1 {
+		p.squares.make()
+	}
 	h.pages[number-h.firstPage] = p
 	return p
 }
@@ -140,7 +130,15 @@ func (h *Histogram) newPage(number int) *page {
 func (h *Histogram) Width() float64 { return h.width }
 
 // Finite returns the number of finite values.
-func (h *Histogram) Finite() int64 { return int64(h.finite) }
+func (h *Histogram) Finite() int64 {
+	n := uint64(0)
+	for _, p := range h.pages {
+		if p != nil {
+			n += p.values.total
+		}
+	}
+	return int64(n)
+}
 
 // Infinite returns the numbers of -Inf and +Inf among the values.
 func (h *Histogram) Infinite() (minus, plus int64) {
@@ -163,12 +161,17 @@ func (b Bin) Middle() float64 { return b.Low + (b.High-b.Low)/2 }
 func (h *Histogram) Bins() iter.Seq[Bin] {
 	return func(yield func(Bin) bool) {
 		for p, slot := range h.slots() {
-			bin := (h.firstPage+p)*pageBins + slot
-			if !yield(Bin{h.edge(bin), h.edge(bin + 1), int64(h.pages[p].count[slot])}) {
+			if !yield(h.bin(p, slot)) {
 				return
 			}
 		}
 	}
+}
+
+// bin describes a bin of a page that is there.
+func (h *Histogram) bin(page, slot int) Bin {
+	number := (h.firstPage+page)*pageBins + slot
+	return Bin{h.edge(number), h.edge(number + 1), int64(h.pages[page].values.at(slot))}
 }
 
 // edge returns the lower edge of a bin, in the unit of the values.
@@ -183,8 +186,8 @@ func (h *Histogram) slots() iter.Seq2[int, int] {
 			if page == nil {
 				continue
 			}
-			for slot, count := range page.count {
-				if count > 0 && !yield(p, slot) {
+			for slot := range pageBins {
+				if page.values.at(slot) > 0 && !yield(p, slot) {
 					return
 				}
 			}
@@ -196,13 +199,22 @@ func (h *Histogram) slots() iter.Seq2[int, int] {
 // Finite. Other ranks panic.
 func (h *Histogram) AtRank(rank int64) Bin {
 	below := int64(0)
-	for bin := range h.Bins() {
-		below += bin.Count
-		if rank >= 1 && rank <= below {
-			return bin
+	for i, p := range h.pages {
+		if p == nil {
+			continue
+		}
+		if rank > below+int64(p.values.total) {
+			below += int64(p.values.total)
+			continue
+		}
+		for slot := range pageBins {
+			below += int64(p.values.at(slot))
+			if rank >= 1 && rank <= below {
+				return h.bin(i, slot)
+			}
 		}
 	}
-	panic(fmt.Sprintf("sim: rank %d of %d values", rank, h.finite))
+	panic(fmt.Sprintf("sim: rank %d of %d values", rank, h.Finite()))
 }
 
 // MeanStdDev returns the mean and the standard deviation (divisor one less than
@@ -210,10 +222,10 @@ func (h *Histogram) AtRank(rank int64) Bin {
 // the mean errs by less than half a width. NaN without values, and a NaN
 // standard deviation for one value.
 func (h *Histogram) MeanStdDev() (mean, deviation float64) {
-	if h.finite == 0 {
+	n := float64(h.Finite())
+	if n == 0 {
 		return math.NaN(), math.NaN()
 	}
-	n := float64(h.finite)
 	sum := 0.0
 	for b := range h.Bins() {
 		sum += b.Middle() / n * float64(b.Count)
@@ -226,18 +238,23 @@ func (h *Histogram) MeanStdDev() (mean, deviation float64) {
 	return sum, math.Sqrt(squares / (n - 1))
 }
 
-// above returns the sums over clusters of k, k² and k m of clusterWeight; the
-// threshold is the edge of a bin.
+// above returns the sums over clusters of k, k² and k m, k the number of a
+// cluster's finite values above the threshold, the edge of a bin, and m that of all
+// its finite values.
 func (h *Histogram) above(threshold float64) (count, square, cross uint64) {
-	for p, slot := range h.slots() {
-		if h.edge((h.firstPage+p)*pageBins+slot) < threshold {
+	missing := uint64(0)
+	for i, p := range h.pages {
+		first := (h.firstPage + i) * pageBins
+		if p == nil || h.edge(first+pageBins) <= threshold {
 			continue
 		}
-		count += h.pages[p].count[slot]
-		if w := h.pages[p].weight; w != nil {
-			square += w[slot].square
-			cross += w[slot].cross
+		slot := 0
+		for h.edge(first+slot) < threshold {
+			slot++
 		}
+		count += p.values.from(slot)
+		square += p.squares.from(slot)
+		missing += p.missing.from(slot)
 	}
-	return count, square, cross
+	return count, square, uint64(h.clusterRows)*count - missing
 }

@@ -134,6 +134,27 @@ func countAbove(values []float64, threshold float64) uint64 {
 	return n
 }
 
+// Counters run over 32 bits without a trace.
+func TestCountersCarry(t *testing.T) {
+	h := NewHistogram(1, 2)
+	h.Add([]float64{3.5, 3.5})
+	p := h.pages[0]
+	for _, c := range []*counters{&p.values, &p.squares} {
+		c.low[3] += math.MaxUint32 - 2
+		c.total += math.MaxUint32 - 2
+	}
+	before, squareBefore, _ := h.above(3)
+	h.Add([]float64{3.5, 3.5})
+	h.Add([]float64{3.5, 3.5})
+	count, square, cross := h.above(3)
+	assert.Equal(t, before+4, count)
+	assert.Equal(t, squareBefore+8, square)
+	assert.Equal(t, 2*count, cross)
+	assert.Equal(t, int64(count), h.Finite())
+	assert.Equal(t, Bin{3, 4, int64(count)}, h.AtRank(math.MaxUint32+3))
+	assert.Greater(t, count, uint64(math.MaxUint32))
+}
+
 func TestMeanAndStandardDeviation(t *testing.T) {
 	h := NewHistogram(1, 1)
 	h.Add([]float64{1.5, 2.5, 4.5, math.Inf(1)})

@@ -72,7 +72,7 @@ func (h *Histogram) sumsAbove(threshold float64, l layout) clusterSums {
 	count, square, cross := h.above(threshold)
 	return clusterSums{
 		clusters: l.clusters(), count: count, square: square, cross: cross,
-		size: h.finite, sizeSquares: h.sizeSquares,
+		size: uint64(h.Finite()), sizeSquares: h.sizeSquares,
 		together: l.rowsPerGroup, replicates: l.replicates,
 	}
 }
@@ -99,4 +99,10 @@ func mean(h *Histogram, l layout) Estimate {
 	half := interval.StudentTUpper((1-l.confidence)/2, e.EffectiveN-1) * deviation / math.Sqrt(e.EffectiveN)
 	e.Low, e.High = value-half-h.width/2, value+half+h.width/2
 	return e
+}
+
+// Exceedance estimates the probability that a row with a finite value lies above
+// a threshold, which is moved to the nearest edge of a bin.
+func (q Quantity) Exceedance(threshold float64) Estimate {
+	return probability(q.Histogram.sumsAbove(threshold, q.layout), q.layout.confidence)
 }

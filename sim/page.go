@@ -1,0 +1,66 @@
+package sim
+
+// pageBins is the number of bins that are allocated together.
+const pageBins = 1024
+
+// page counts the values of consecutive bins.
+//
+// Where values come in clusters, it carries for every threshold t at once the sum
+// over clusters of k(t)², k(t) the number of the cluster's finite values above t:
+// with these in descending order the j-th adds 2j-1, and the sum over the bins above
+// t is exact, since 1 + 3 + ... + (2k-1) = k². What clusters lack in finite values
+// is counted with every value they do have, so that the sum of k(t) m, m of n values
+// finite, is n times the count less what is missing.
+type page struct{ values, squares, missing counters }
+
+// counters are whole numbers, one for each bin, in 32 bits until one needs more.
+type counters struct {
+	total uint64
+	low   *[pageBins]uint32
+	high  *[pageBins]uint32 // times 2^32
+}
+
+// make sees to it that there is something to add to.
+func (c *counters) make() {
+	if c.low == nil {
+		c.low = new([pageBins]uint32)
+	}
+}
+
+// add adds n > 0; make comes first.
+func (c *counters) add(slot int, n uint32) {
+	c.total += uint64(n)
+	sum := c.low[slot] + n
+	c.low[slot] = sum
+	if sum < n {
+		c.carry(slot)
+	}
+}
+
+func (c *counters) carry(slot int) {
+	if c.high == nil {
+		c.high = new([pageBins]uint32)
+	}
+	c.high[slot]++
+}
+
+// at returns one number.
+func (c *counters) at(slot int) uint64 {
+	n := uint64(c.low[slot])
+	if c.high != nil {
+		n += uint64(c.high[slot]) << 32
+	}
+	return n
+}
+
+// from returns the sum from a bin to the end of the page.
+func (c *counters) from(slot int) uint64 {
+	if slot == 0 || c.total == 0 {
+		return c.total
+	}
+	sum := uint64(0)
+	for ; slot < pageBins; slot++ {
+		sum += c.at(slot)
+	}
+	return sum
+}

@@ -21,7 +21,7 @@ func cardTable(components []string) []Parameter {
 		contactFactor:    {Key: "contact.factor", Unit: "1", Low: 0.02, High: 50, UsualLow: 0.3, UsualHigh: 3, Default: 1, Meaning: "factor on every contact conductance: what the correlations do not know, the same for all faces"},
 		gasPressure:      {Key: "gas.pressure", Unit: "Pa", Low: 1e-3, High: 1e7, UsualLow: 1e3, UsualHigh: 1.1e5, Default: 0, Zero: "taken from the altitude", Meaning: "pressure of the gas in the gaps"},
 		gasAltitude:      {Key: "gas.altitude", Unit: "m", Low: -2000, High: 30000, UsualLow: -400, UsualHigh: 21000, Default: 0, Meaning: "geopotential altitude whose standard pressure is in the gaps, when no pressure is given"},
-		gasAccommodation: {Key: "gas.accommodation", Unit: "1", Low: 0.01, High: 1, UsualLow: 0.6, UsualHigh: 0.95, Default: 0.85, Meaning: "thermal accommodation coefficient of gas on metal"},
+		gasAccommodation: {Key: "gas.accommodation", Unit: "1", Low: 0.01, High: 1, UsualLow: 0.3, UsualHigh: 0.95, Default: 0, Zero: "that of the gas", Meaning: "thermal accommodation coefficient of gas on metal"},
 		jointTemperature: {Key: "joint.temperature", Unit: "K", Low: 150, High: 500, UsualLow: 220, UsualHigh: 400, Default: 0, Zero: "that of the cold wall", Meaning: "temperature of the joint, for the gas and for the screw's preload"},
 		wallTemperature:  {Key: "wall.temperature", Unit: "K", Low: 150, High: 500, UsualLow: 220, UsualHigh: 360, Default: required, Meaning: "temperature of the cold wall"},
 		cardPower:        {Key: "card.power", Unit: "W", Low: 0, High: 1e4, UsualLow: 1, UsualHigh: 300, Default: required, Meaning: "heat of the card besides the listed components"},

@@ -37,5 +37,6 @@
 //
 // What the model leaves out: heat through the screw and by radiation or
 // convection off the card, bending of the card, conduction along the rails
-// (each is one node), tilt of the pieces, and everything its parts leave out.
+// (each is one node), the bore for the screw in pieces and ramps, tilt of the
+// pieces, and everything its parts leave out.
 package card

@@ -202,6 +202,30 @@ func TestUnsetJointAndPressure(t *testing.T) {
 	assert.NotEqual(t, result(testModel(t, l)), result(testModel(t, l, map[string]float64{"gas.altitude": 9000})))
 }
 
+// Accommodation that is not given, or given as a gas's own default (0 for vacuum),
+// is that of the gas.
+func TestUnsetAccommodation(t *testing.T) {
+	for _, gas := range []contact.Gas{contact.Air, contact.Helium, contact.Nitrogen, contact.Vacuum} {
+		l := testLayout(TwoFace, 3)
+		l.Gas = gas
+		state := testModel(t, l).Trace(nil).Gas
+		want, err := contact.NewGasState(gas, 333.15, 101325, gas.Accommodation())
+		require.NoError(t, err)
+		assert.Equal(t, want, state, gas)
+		assert.Equal(t, want, testModel(t, l, map[string]float64{"gas.accommodation": gas.Accommodation()}).Trace(nil).Gas, gas)
+	}
+}
+
+// Heat goes up from the flange by the odd pieces, so that through each ramp of a
+// two-face clamp it runs from the odd piece: no face of the trace has it backwards.
+func TestHeatThroughFacesRunsTowardsTheChassis(t *testing.T) {
+	for _, edge := range testModel(t, testLayout(TwoFace, 5)).Trace(nil).Edges {
+		for _, f := range edge.Faces {
+			assert.Positive(t, f.Heat, f.Name)
+		}
+	}
+}
+
 // What is kept from row to row is what every row would compute: the same inputs
 // give the same bits as constants or columns, and after any other row.
 func TestKeptPartsAreTheSame(t *testing.T) {
@@ -250,7 +274,7 @@ func TestEveryInputMatters(t *testing.T) {
 	for _, family := range families {
 		l := testLayout(family, 5)
 		loose := map[string]float64{
-			"gas.pressure": 9e4, "face.direct.bow": 2e-4, "flange.thickness": 12e-3, "rail.thickness": 0.05, "slot.width": 18.3e-3,
+			"gas.pressure": 9e4, "gas.accommodation": 0.85, "face.direct.bow": 2e-4, "flange.thickness": 12e-3, "rail.thickness": 0.05, "slot.width": 18.3e-3,
 			"flange.slope": 0.1, "clamp.slope": 0.1, "rail.slope": 0.1,
 			"screw.expansion": 17.2e-6, "screw.modulus": 193e9, "screw.assembly_temperature": 293.15,
 			"clamp.expansion": 23.6e-6, "clamp.screw_train_area": 30e-6,

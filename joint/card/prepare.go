@@ -11,7 +11,7 @@ import (
 // before. Every result here is kept beside the inputs it was computed from.
 
 // surroundings are the inputs of the gas's state; joint is 0 for that of the wall,
-// pressure for that of the altitude.
+// pressure for that of the altitude, accommodation for that of the gas.
 type surroundings struct{ joint, wall, pressure, altitude, accommodation float64 }
 
 // bodyBlock holds the inputs of the bodies, as they lie in the input vector.
@@ -41,7 +41,11 @@ func (s *state) prepareGas(gas contact.Gas) {
 	if pressure == 0 {
 		pressure = s.standardPressure
 	}
-	s.gas = must(contact.NewGasState(gas, s.joint, pressure, now.accommodation))
+	accommodation := now.accommodation
+	if accommodation == 0 {
+		accommodation = gas.Accommodation()
+	}
+	s.gas = must(contact.NewGasState(gas, s.joint, pressure, accommodation))
 }
 
 // preparePairs combines the bodies of an edge; left is the left edge, whose bodies

@@ -56,7 +56,7 @@ type FaceTrace struct {
 	Contact  contact.Conductance
 	Bodies   float64 // resistance of the bodies behind the face, K/W
 	Joined   float64 // conductance of face and bodies, face factor included, W/K
-	Heat     float64 // W, from the flange towards the chassis
+	Heat     float64 // W, from the flange towards the chassis; through a ramp from the odd piece
 }
 
 // PathTrace is one way from the edge to the cold wall.

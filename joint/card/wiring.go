@@ -85,7 +85,7 @@ func wallNames(f Family) []string {
 	return names
 }
 
-// ends returns the two nodes that a face joins, the warmer one first.
+// ends returns the two nodes that a face joins, the one on the flange's side first.
 func (w *edgeWiring) ends(f face) (first, second int) {
 	i := f.position - 1
 	switch f.kind {
@@ -99,7 +99,10 @@ func (w *edgeWiring) ends(f face) (first, second int) {
 		return w.pieces[i], w.walls[sideWall].node
 	case rib:
 		return w.inner[i], w.pieces[i]
-	default: // ramp
-		return w.pieces[i], w.pieces[i+1]
 	}
+	// Ramp: the odd piece, which the flange heats, comes first.
+	if f.position%2 == 0 {
+		return w.pieces[i+1], w.pieces[i]
+	}
+	return w.pieces[i], w.pieces[i+1]
 }

@@ -1,6 +1,7 @@
 package material
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -121,5 +122,24 @@ func TestOutsideMaterials(t *testing.T) {
 	light, err := Lookup("6061")
 	require.NoError(t, err)
 	add("6061-T6 at 300 K", "conductivity", "W/mK", "NIST cryogenic fit (from memory)", 155.3, light.Conductivity.Value, 0.08, "alloys of one name differ by 5 to 7 %")
+	const ksi = 6.894757e6 // Pa
+	for _, c := range []struct {
+		name     string
+		modulus  float64 // ksi
+		relative float64
+	}{{"6061-T6", 10.0e3, 0.002}, {"7075-T6", 10.4e3, 0.002}, {"2024-T3", 10.6e3, 0.002}, {"C110", 17e3, 0.005}, {"304", 28e3, 0.005}, {"C172", 18.5e3, 0.005}} {
+		m, err := Lookup(c.name)
+		require.NoError(t, err)
+		add(c.name, "modulus", "GPa", "handbook, inch-pound", c.modulus*ksi/1e9, m.Modulus.Value/1e9, c.relative, "rounding of both tables")
+		cases[len(cases)-1].Standing = validation.FromMemory
+	}
+	copper, err := Lookup("C110")
+	require.NoError(t, err)
+	add("C11000", "conductivity", "W/mK", "copper trade's data, inch-pound", 226*perFoot, copper.Conductivity.Value, 0.005, "rounding of both tables")
+	cases[len(cases)-1].Standing = validation.FromMemory
+	cases = append(cases, validation.Case{
+		Name: "contact hardness of machined 6061, 1.0 to 3.4 GPa", Source: "Sridhar and Yovanovich 1996 (range)", Standing: validation.Published, Unit: "GPa",
+		Expected: math.Sqrt(1.0 * 3.4), Obtained: light.Hardness.Value / 1e9, Factor: math.Sqrt(3.4), Reason: "the range itself",
+	})
 	validation.Check(t, "Materials", cases)
 }

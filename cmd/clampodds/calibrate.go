@@ -42,15 +42,16 @@ not have is taken from the study, its scatter included.`,
 			if err != nil {
 				return err
 			}
+			result := done.report()
 			if !s.quiet {
-				for _, w := range done.result.Warnings {
+				for _, w := range result.Warnings {
 					fmt.Fprintf(cmd.ErrOrStderr(), "warning: %s [%s]\n", w.Text, w.Code)
 				}
 			}
 			if err := c.write(done); err != nil {
 				return err
 			}
-			return emit(cmd.OutOrStdout(), s.form, done.report())
+			return emit(cmd.OutOrStdout(), s.form, result)
 		},
 	}
 	s.flags(cmd)
@@ -75,7 +76,7 @@ func (c *calibration) flags(cmd *cobra.Command) {
 	c.cmd = cmd
 	f := cmd.Flags()
 	f.StringSliceVar(&c.update, "update", []string{"contact.factor"}, "one to three `INPUTS` to narrow, separated by commas")
-	f.StringVar(&c.Noise, "noise", "", "standard deviation of a reading's own error, as in \"0.3 K\" (default: the column noise)")
+	f.StringVar(&c.Noise, "noise", "", "standard deviation of a reading's own error, a `QUANTITY` as in \"0.3 K\" (default: the column noise)")
 	f.StringVar(&c.condition, "condition", "", "`NAME` of the study's condition that the readings were taken in (default: the study as written)")
 	f.StringToStringVar(&c.Columns, "column", nil, "`NAME=HEADER` of columns with other headers, as in left=TC1,right=TC2; nothing behind = leaves it out")
 	f.StringToStringVar(&c.Units, "unit", nil, "`NAME=UNIT` of columns without a unit in the header, as in left=degC")

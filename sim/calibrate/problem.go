@@ -83,7 +83,8 @@ type Problem struct {
 	// Confidence is the level of all intervals, in (0, 1).
 	Confidence float64
 	// Progress, if set, is told the number of responses computed and how many there
-	// will be; the latter grows when the grid is moved. Calls do not overlap.
+	// will be at most, as far as is known: more when the grid has to be moved often.
+	// Calls do not overlap.
 	Progress func(done, total int64)
 }
 

@@ -22,9 +22,12 @@ type rig struct {
 	units, setups []int
 }
 
-func (r rig) rise(o int, factor float64, z [3]float64) float64 {
-	conductance := factor * math.Pow(r.loads[o], 0.95) * math.Exp(0.10*z[0]+0.12*z[1]+0.05*z[2])
+func (r rig) rise(o int, conductance float64) float64 {
 	return r.powers[o] * (0.1 + 0.2/conductance)
+}
+
+func (r rig) conductance(o int, z [3]float64) float64 {
+	return math.Pow(r.loads[o], 0.95) * math.Exp(0.10*z[0]+0.12*z[1]+0.05*z[2])
 }
 
 const rigNoise = 0.3
@@ -36,10 +39,16 @@ func (r rig) problem(t testing.TB) *Problem {
 		Variables:  []Variable{{"lot", Common}, {"unit", PerUnit}, {"set-up", PerSetup}},
 		Covariates: []Covariate{{"load", r.loads}, {"power", r.powers}},
 		Model: func(scores [][]float64) Response {
+			drawn := rows(len(r.loads), len(scores[0])) // conductance at a factor of 1
+			for o := range drawn {
+				for k := range drawn[o] {
+					drawn[o][k] = r.conductance(o, [3]float64{scores[0][k], scores[1][k], scores[2][k]})
+				}
+			}
 			return func(parameters []float64, y [][]float64) {
 				for o := range y {
-					for k := range y[o] {
-						y[o][k] = math.Log(r.rise(o, parameters[0], [3]float64{scores[0][k], scores[1][k], scores[2][k]}))
+					for k, conductance := range drawn[o] {
+						y[o][k] = math.Log(r.rise(o, parameters[0]*conductance))
 					}
 				}
 			}
@@ -63,7 +72,7 @@ func (r rig) read(p *Problem, factor float64, random *rand.Rand) {
 		if _, known := setup[q.Setup]; !known {
 			setup[q.Setup] = random.NormFloat64()
 		}
-		r.observe(&p.Observations[o], r.rise(o, factor, [3]float64{lot, unit[q.Unit], setup[q.Setup]})+rigNoise*random.NormFloat64(), rigNoise)
+		r.observe(&p.Observations[o], r.rise(o, factor*r.conductance(o, [3]float64{lot, unit[q.Unit], setup[q.Setup]}))+rigNoise*random.NormFloat64(), rigNoise)
 	}
 }
 
@@ -163,7 +172,7 @@ func TestWarnings(t *testing.T) {
 		},
 		TooClose: func(p *Problem) {
 			for o := range p.Observations {
-				demoRig.observe(&p.Observations[o], demoRig.rise(o, 1, [3]float64{}), 20)
+				demoRig.observe(&p.Observations[o], demoRig.rise(o, demoRig.conductance(o, [3]float64{})), 20)
 			}
 		},
 		HardlyNarrowed: func(p *Problem) {

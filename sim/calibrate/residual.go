@@ -123,22 +123,24 @@ func (l *linear) trends(covariates []Covariate, first dist.Distribution, centre 
 }
 
 // fit returns the change of the score of the first parameter from the smallest to
-// the largest covariate, its standard error, and where in that range the readings
-// have their weight, 0 to 1.
+// the largest covariate, its standard error, and where in that range the middle of
+// the readings is, 0 to 1.
 func (l *linear) fit(covariate []float64) (change, deviation, middle float64, ok bool) {
 	n := l.residual.Len()
 	low, high := floats.Min(covariate), floats.Max(covariate)
 	own, varied := l.slope, mat.NewVecDense(n, nil)
 	for i, c := range covariate {
-		varied.SetVec(i, own.AtVec(i)*(c-low)/(high-low))
+		share := (c - low) / (high - low)
+		varied.SetVec(i, own.AtVec(i)*share)
+		middle += share / float64(n)
 	}
 	// What of the change the level does not explain carries the test.
-	middle = l.inner(own, varied) / l.inner(own, own)
+	level := l.inner(own, own)
 	rest := mat.NewVecDense(n, nil)
-	rest.AddScaledVec(varied, -middle, own)
+	rest.AddScaledVec(varied, -l.inner(own, varied)/level, own)
 	information := l.inner(rest, rest)
 	const nothing = 1e-12 // of the information on the level: rounding
-	if !(high > low) || !(information > nothing*l.inner(own, own)) {
+	if !(high > low) || !(information > nothing*level) {
 		return 0, 0, 0, false
 	}
 	return l.inner(rest, l.residual) / information, 1 / math.Sqrt(information), middle, true

@@ -18,6 +18,14 @@ type solver struct {
 	done, total int64 // responses
 }
 
+// usualSurfaces are computed: over the prior, and one or two around the posterior.
+const usualSurfaces = 3
+
+// expect takes note of a surface of so many responses to come.
+func (s *solver) expect(responses int64) {
+	s.total = max(s.total, usualSurfaces*responses, s.done+responses)
+}
+
 // count tells the progress.
 func (s *solver) count() {
 	s.mutex.Lock()

@@ -37,7 +37,7 @@ func (s *solver) newSurface(ctx context.Context, f *frame, half float64) (*surfa
 	}
 	u := &surface{frame: f, half: half, points: nodesPerAxis[n], index: combin.Cartesian(lens)}
 	u.nodes = make([]moments, len(u.index))
-	s.total += int64(len(u.nodes))
+	s.expect(int64(len(u.nodes)))
 	workers := s.problem.Workers
 	if workers == 0 {
 		workers = runtime.GOMAXPROCS(0)

@@ -63,36 +63,59 @@ type ask struct {
 	limits, inputs []string
 }
 
-// search evaluates the study as written, each card in a chassis of its own: what
-// is asked is the probability for one card.
+// search evaluates the study as written. What is asked is the probability for
+// one card.
 func (a ask) search(ctx context.Context, read *study.Study, m *sampling) (*loosen.Search, error) {
-	one, err := scenario(read, read.Title)
+	one, err := singleCards(read)
 	if err != nil {
 		return nil, err
-	}
-	if one.Plan, err = one.Plan.Regrouped(1); err != nil {
-		return nil, usage(err)
 	}
 	if len(a.limits) > 0 {
 		var chosen []sim.Requirement
 		for _, name := range a.limits {
-			l, err := limitNamed(read, name)
+			q, err := targeted(read, one, name)
 			if err != nil {
 				return nil, usage(err)
 			}
-			if l.Target == 0 {
-				return nil, usage(fmt.Errorf("limit %s has no target: nothing says how often it may be exceeded", l.Name))
-			}
-			at := slices.IndexFunc(one.Requirements, func(q sim.Requirement) bool { return q.Name == l.Name })
-			chosen = append(chosen, one.Requirements[at])
+			chosen = append(chosen, q)
 		}
 		one.Requirements = chosen
 	}
-	search, err := loosen.New(ctx, *m.run(read, one))
+	return newSearch(ctx, m.run(read, one))
+}
+
+func newSearch(ctx context.Context, run *sim.Run) (*loosen.Search, error) {
+	search, err := loosen.New(ctx, *run)
 	if err != nil {
 		return nil, ended(err)
 	}
 	return search, nil
+}
+
+// singleCards wires a study with every card in a chassis of its own.
+func singleCards(read *study.Study) (sim.Scenario, error) {
+	one, err := scenario(read, read.Title)
+	if err != nil {
+		return one, err
+	}
+	if one.Plan, err = one.Plan.Regrouped(1); err != nil {
+		return one, usage(err)
+	}
+	return one, nil
+}
+
+// targeted finds the requirement of a limit that has a target; an empty name is
+// the edge's.
+func targeted(read *study.Study, one sim.Scenario, name string) (sim.Requirement, error) {
+	l, err := limitNamed(read, name)
+	if err != nil {
+		return sim.Requirement{}, err
+	}
+	if l.Target == 0 {
+		return sim.Requirement{}, fmt.Errorf("limit %s has no target: nothing says how often it may be exceeded", l.Name)
+	}
+	at := slices.IndexFunc(one.Requirements, func(q sim.Requirement) bool { return q.Name == l.Name })
+	return one.Requirements[at], nil
 }
 
 // ended tells an interrupted search from a wrong one.

@@ -36,6 +36,19 @@ func SmallestPlanInLot(r LotRisks) (Plan, error) {
 	return Plan{r.Lot, r.Poor - 1}, nil
 }
 
+// SmallestSampleInLot returns the plan of the smallest sample with a given
+// acceptance number, in [0, Poor), that keeps the consumer's risk alone; Producer
+// and Good may be anything in range. An error names the field out of range.
+func SmallestSampleInLot(r LotRisks, accept int64) (Plan, error) {
+	if err := r.check(); err != nil {
+		return Plan{}, err
+	}
+	if accept < 0 || accept >= r.Poor {
+		return Plan{}, fmt.Errorf("acceptance number %d: must be in [0, %d], fewer than the defectives of a poor lot", accept, r.Poor-1)
+	}
+	return r.smallest(accept), nil
+}
+
 // smallest returns the smallest sample for an acceptance number below Poor.
 func (r LotRisks) smallest(accept int64) Plan {
 	// Larger samples only lower the probability of acceptance.

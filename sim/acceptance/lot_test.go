@@ -39,6 +39,15 @@ func TestSmallestPlanInLotByHand(t *testing.T) {
 	p, err := SmallestPlanInLot(LotRisks{Lot: 100, Poor: 10, Producer: 0.05, Consumer: 0.10})
 	require.NoError(t, err)
 	assert.Equal(t, plan(t, 20, 0), p)
+	for accept, want := range []int64{20, 33, 44} {
+		// Sums of products of binomial coefficients in exact integers, by an
+		// independent program.
+		p, err := SmallestSampleInLot(LotRisks{Lot: 100, Poor: 10, Producer: 0.05, Consumer: 0.10}, int64(accept))
+		require.NoError(t, err)
+		assert.Equal(t, plan(t, want, int64(accept)), p)
+	}
+	_, err = SmallestSampleInLot(LotRisks{Lot: 100, Poor: 10, Producer: 0.05, Consumer: 0.10}, 10)
+	assert.ErrorContains(t, err, "acceptance number 10")
 	whole, err := SmallestPlanInLot(LotRisks{Lot: 50, Poor: 1, Producer: 0.05, Consumer: 0.01})
 	require.NoError(t, err)
 	assert.Equal(t, int64(50), whole.Sample(), "one bad screw is only found by looking at all")

@@ -66,6 +66,21 @@ func (s *Search) Window(ctx context.Context, m Move) (Window, error) {
 	return w, err
 }
 
+// Evaluate returns the design at a position of a move, on the draws of the
+// search.
+func (s *Search) Evaluate(ctx context.Context, m Move, at float64) (Point, error) {
+	scenario, err := m.scenario(s.run.Scenarios[0], at)
+	if err != nil {
+		return Point{}, err
+	}
+	points, err := s.measure(ctx, s.run.Seed, []sim.Scenario{scenario})
+	if err != nil {
+		return Point{}, err
+	}
+	points[0].At = at
+	return points[0], nil
+}
+
 // axis is a move with the positions evaluated so far, rising.
 type axis struct {
 	*Search

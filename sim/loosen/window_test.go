@@ -295,11 +295,10 @@ func TestEndsAreWhatTheySay(t *testing.T) {
 	m, err := Widen(demo.plan(t), "a")
 	w := window(t, s, m, err)
 	at := func(position float64) Point {
-		scenario, err := m.scenario(s.run.Scenarios[0], position)
+		p, err := s.Evaluate(context.Background(), m, position)
 		require.NoError(t, err)
-		points, err := s.measure(context.Background(), s.run.Seed, []sim.Scenario{scenario})
-		require.NoError(t, err)
-		return points[0]
+		assert.Equal(t, position, p.At)
+		return p
 	}
 	assert.Equal(t, sim.Met, at(w.Upper.Proven.At).Verdict())
 	assert.Equal(t, sim.NotMet, at(w.Upper.Possible.At).Verdict())

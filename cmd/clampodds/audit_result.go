@@ -1,0 +1,173 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/dist"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/acceptance"
+	"clampodds/sim/loosen"
+)
+
+// find looks how many loose screws a lot can bear, and for the plans.
+func (a *torqueAudit) find(ctx context.Context, read *study.Study, search *loosen.Search, show func(done, total int64)) (reports.Audit, error) {
+	torque := read.Input(torqueKey)
+	low, high := a.band.Support()
+	r := reports.Audit{
+		Schema: reports.AuditSchema, Provenance: searched(read, search), Requirement: pointRequirements(read, search, search.Base())[0],
+		Lot: a.lot, Caught: real(a.caught), Good: a.good, Producer: real(a.producer), Used: a.used, Chosen: -1,
+		BandLow: real(low), BandHigh: real(high), BandText: band(torque, a.band),
+		Verdict: yesNo(search.Base().Verdict()), Needed: search.Needed(search.Base()),
+	}
+	var used loosen.Move
+	for i, loose := range a.loose {
+		if show != nil {
+			show(int64(i), int64(len(a.loose)))
+		}
+		fixed, err := dist.NewFixed(loose)
+		if err != nil {
+			return r, err
+		}
+		move, err := loosen.ReplaceShare(search.Plan(), torqueKey, fixed)
+		if err != nil {
+			return r, err
+		}
+		c, err := a.assume(ctx, search, move)
+		if err != nil {
+			return r, err
+		}
+		c.Torque, c.TorqueText = real(loose), torque.Format(loose)
+		r.Cases = append(r.Cases, c)
+		if i == a.used {
+			used = move
+		}
+	}
+	if c := r.Cases[a.used]; c.Plan != nil {
+		if err := a.plan(ctx, search, used, &r); err != nil {
+			return r, err
+		}
+	}
+	if c := r.Cases[a.used]; c.Breaking > 0 && c.Plan == nil {
+		r.Verdict = yesNo(sim.NotMet)
+	}
+	r.Answer = a.answer(torque, &r)
+	return r, nil
+}
+
+// assume finds the share of loose screws at which the limit is missed, and the
+// smallest plan.
+func (a *torqueAudit) assume(ctx context.Context, search *loosen.Search, move loosen.Move) (reports.AuditCase, error) {
+	w, err := search.Window(ctx, move)
+	if err != nil {
+		return reports.AuditCase{}, err
+	}
+	all, err := search.Evaluate(ctx, move, 1)
+	if err != nil {
+		return reports.AuditCase{}, err
+	}
+	end := w.Upper
+	c := reports.AuditCase{
+		AllLoose: reports.NewEstimate(all.Exceeded[0]),
+		Estimate: position(end.Estimate), Proven: position(end.Proven), Possible: position(end.Possible),
+	}
+	if end.Proven.State != loosen.Found {
+		return c, nil
+	}
+	c.Breaking = a.breaking(end.Proven.At)
+	if c.Breaking > a.good {
+		plan, err := acceptance.SmallestPlanInLot(a.risks(c.Breaking))
+		if err != nil {
+			return c, err
+		}
+		described := a.described(plan, c.Breaking)
+		c.Plan = &described
+	}
+	return c, nil
+}
+
+// risks are those that a plan has to keep.
+func (a *torqueAudit) risks(breaking int64) acceptance.LotRisks {
+	return acceptance.LotRisks{Lot: a.lot, Good: a.good, Producer: a.producer, Poor: breaking, Consumer: 1 - a.caught}
+}
+
+func (a *torqueAudit) described(p acceptance.Plan, breaking int64) reports.AuditPlan {
+	return reports.AuditPlan{
+		Sample: p.Sample(), Accept: p.Accept(),
+		Missed: real(p.ProbabilityInLot(a.lot, breaking)), Refused: real(1 - p.ProbabilityInLot(a.lot, a.good)),
+	}
+}
+
+// fewAccepts is the number of acceptance numbers shown beside the recommended
+// one.
+const fewAccepts = 4
+
+// plan lists the plans with small acceptance numbers and the operating
+// characteristic of the recommended one.
+func (a *torqueAudit) plan(ctx context.Context, search *loosen.Search, move loosen.Move, r *reports.Audit) error {
+	c := r.Cases[a.used]
+	chosen, err := acceptance.NewPlan(c.Plan.Sample, c.Plan.Accept)
+	if err != nil {
+		return err
+	}
+	for accept := int64(0); accept < c.Breaking && (accept < fewAccepts || accept == chosen.Accept()); accept++ {
+		p, err := acceptance.SmallestSampleInLot(a.risks(c.Breaking), accept)
+		if err != nil {
+			return err
+		}
+		if p == chosen {
+			r.Chosen = len(r.Plans)
+		}
+		r.Plans = append(r.Plans, a.described(p, c.Breaking))
+	}
+	if r.Chosen < 0 {
+		r.Chosen = len(r.Plans)
+		r.Plans = append(r.Plans, *c.Plan)
+	}
+	for _, loose := range a.qualities(c.Breaking) {
+		share := float64(loose) / float64(a.lot)
+		at, err := search.Evaluate(ctx, move, share)
+		if err != nil {
+			return err
+		}
+		r.Lots = append(r.Lots, reports.AuditLot{
+			Loose: loose, Share: real(share), Accepted: real(chosen.ProbabilityInLot(a.lot, loose)), PerCard: reports.NewEstimate(at.Exceeded[0]),
+		})
+	}
+	return nil
+}
+
+// qualities are the numbers of loose screws that the operating characteristic is
+// shown for.
+func (a *torqueAudit) qualities(breaking int64) []int64 {
+	list := []int64{0, a.good, breaking / 4, breaking / 2, breaking, 2 * breaking, 4 * breaking}
+	slices.Sort(list)
+	list = slices.Compact(list)
+	return slices.DeleteFunc(list, func(n int64) bool { return n > a.lot })
+}
+
+// answer says the plan in a sentence.
+func (a *torqueAudit) answer(torque *study.Input, r *reports.Audit) string {
+	c := r.Cases[a.used]
+	low := torque.Format(float64(r.BandLow))
+	switch {
+	case c.Breaking > 0 && c.Plan == nil:
+		return fmt.Sprintf("No: a lot with %d loose screws is to pass, and %d may break the limit %s already.", a.good, c.Breaking, r.Requirement.Name)
+	case r.Verdict == yesNo(sim.NotMet):
+		return fmt.Sprintf("No: the limit %s is missed with every screw inside the band; no audit can keep it.", r.Requirement.Name)
+	case r.Verdict == yesNo(sim.Undecided):
+		return fmt.Sprintf("Undecided: these cards do not show whether the limit %s is met with every screw inside the band; at the rates seen about %s cards would decide.",
+			r.Requirement.Name, reports.Samples(r.Needed))
+	case c.Breaking == 0:
+		return fmt.Sprintf("Yes, without an audit: even with every screw at %s the limit %s is met.", c.TorqueText, r.Requirement.Name)
+	}
+	allowed := "only if none is"
+	if c.Plan.Accept > 0 {
+		allowed = fmt.Sprintf("with at most %d", c.Plan.Accept)
+	}
+	return fmt.Sprintf("Yes: read %d of %d screws and accept the lot %s below %s. A lot with %d or more loose screws, which may break the limit %s, is then caught with a chance of %s %% or more.",
+		c.Plan.Sample, a.lot, allowed, low, c.Breaking, r.Requirement.Name, reports.Plain(100*a.caught))
+}

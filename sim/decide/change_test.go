@@ -114,6 +114,19 @@ func TestIntervalsOfAChangeCover(t *testing.T) {
 	}
 }
 
+func TestStatisticsOfAPart(t *testing.T) {
+	var values []float64
+	for i := range 99 {
+		values = append(values, float64(i+1))
+	}
+	values = append(values, math.Inf(1))
+	got := map[string]float64{}
+	for _, s := range statistics {
+		got[s.name] = s.of(values)
+	}
+	assert.Equal(t, map[string]float64{"mean": 50, "P50": 50, "P95": 95, "P99": 99}, got, "ranks ceil(p n), the mean of the finite")
+}
+
 func TestNoChangeIsExactlyNothing(t *testing.T) {
 	one := shifted(t, "one", 0, 1, 2, 0.1)
 	r := judge(t, &Change{Setup: setup(3000, 1), Margin: Margin{Absolute, 1e-3}, Before: one, After: one, Same: true})

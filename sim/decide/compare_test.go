@@ -26,6 +26,7 @@ func TestRankingHasItsClosedForm(t *testing.T) {
 	}
 	assert.Equal(t, []int{2, 3, 0, 1}, order)
 	assert.Equal(t, []int{1, 1, 3, 4}, places, "two cannot be told apart")
+	assert.InDelta(t, 1-0.05/2/3, r.Ranking[1].Over.Level, 1e-12, "two sides of three comparisons")
 	assert.Equal(t, "a", r.Inputs[0].Input)
 	assert.InDelta(t, 1/1.01, r.Inputs[0].Value, 1e-6, "of the variance")
 	require.Len(t, r.Others, 3)

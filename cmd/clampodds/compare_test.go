@@ -39,7 +39,7 @@ func TestCompareAnswersTheClosedForm(t *testing.T) {
 }
 
 func TestCompareOnTheDemo(t *testing.T) {
-	args := []string{"compare", demo, fourFace, flatness, "--samples", "18000", "--quiet"}
+	args := []string{"compare", demo, fourFace, flatness, "--samples", "18000", "--evaluations", "10000", "--quiet"}
 	got := invoke(append(args, "--format", "json")...)
 	require.NotEqual(t, exitUsage, got.code, got.stderr)
 	var r reports.Compare
@@ -48,7 +48,7 @@ func TestCompareOnTheDemo(t *testing.T) {
 	assert.Equal(t, 2, r.Ranking[2].Design, "the bowed flange")
 	assert.Len(t, r.Designs, 3)
 	assert.Len(t, r.Others, 2)
-	screws := invoke("compare", demo, fourFace, "--by", "screw", "--samples", "30000", "--quiet")
+	screws := invoke("compare", demo, fourFace, "--by", "screw", "--samples", "30000", "--evaluations", "10000", "--quiet")
 	assert.Equal(t, exitUndecided, screws.code, "the same screws")
 	assert.Contains(t, screws.stdout, "cannot be told apart")
 }

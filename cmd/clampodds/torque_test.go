@@ -75,7 +75,7 @@ func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 }
 
 func TestTorqueOnTheDemo(t *testing.T) {
-	got := invoke("torque", demo, "--samples", "30000", "--quiet", "--format", "json")
+	got := invoke("torque", demo, "--samples", "30000", "--evaluations", "10000", "--quiet", "--format", "json")
 	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
 	var r reports.Torque
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))

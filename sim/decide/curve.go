@@ -100,8 +100,22 @@ func locate(points []Point, wanted float64, sharp func(Point) bool) End {
 	e.High, _ = reach(settings, surely, wanted)
 	e.Low, _ = reach(settings, possibly, wanted)
 	e.Setting, e.Slope = reach(settings, values, wanted)
+	if at, slope := reachSharply(points, wanted, sharp); !math.IsInf(at, 0) {
+		e.Setting, e.Slope = at, slope
+	}
 	e.Setting = math.Min(math.Max(e.Setting, e.Low), e.High)
 	return e
+}
+
+// reachSharply is where the sharp points alone reach wanted.
+func reachSharply(points []Point, wanted float64, sharp func(Point) bool) (at, slope float64) {
+	var settings, values []float64
+	for _, p := range points {
+		if sharp(p) {
+			settings, values = append(settings, p.Setting), append(values, p.value())
+		}
+	}
+	return reach(settings, values, wanted)
 }
 
 // sharpen leaves out the points between sharp ones that are not sharp.

@@ -43,9 +43,9 @@ func (s *Setup) show(scenario sim.Scenario, run sim.ScenarioResult, q sim.Requir
 		switch {
 		case bound.Value > 0 && bound.High <= target:
 			return found.boundedBy(bound), nil
-		case bound.Value > 0:
-			near, at = at, at+(far-at)/3
-		default:
+		case bound.Value > target/2:
+			near, at = at, at+(far-at)/2
+		default: // out of reach, or too near its edge to be established
 			far, at = at, at-(at-near)/3
 		}
 	}

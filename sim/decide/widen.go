@@ -1,6 +1,8 @@
 package decide
 
 import (
+	"math"
+
 	"clampodds/dist"
 	"clampodds/sim"
 )
@@ -15,7 +17,9 @@ type Widening struct {
 	Share float64
 	// Shift is how far the end moves outward when the spread of the input is
 	// halved about its mean: an estimate by the tail methods, on common draws.
-	Shift float64
+	// AtLeast says that it goes further than was looked.
+	Shift   float64
+	AtLeast bool
 }
 
 // candidates is how many inputs are tried for each end.
@@ -44,36 +48,52 @@ func (s *search) widenEnd(d side, b Bound) ([]Widening, error) {
 		return nil, err
 	}
 	list := make([]Widening, min(candidates, len(base.shares)))
+	outward := -1.0
+	if d == upper {
+		outward = 1
+	}
 	err = s.concurrently(s.ctx, len(list), func(i int) error {
 		input := base.shares[i]
-		end, err := s.moved(b, input.Input, score(base.Value))
-		if d == lower {
-			end = -end
-		}
-		list[i] = Widening{Requirement: b.Requirement, Upper: d == upper, Input: input.Input, Share: input.Value, Shift: end}
-		return err
+		list[i] = Widening{Requirement: b.Requirement, Upper: d == upper, Input: input.Input, Share: input.Value}
+		return s.move(&list[i], b, outward, score(base.Value))
 	})
 	return list, err
 }
 
-// moved returns how far up the setting goes at which the score is as wanted when
-// the spread of the input is halved: by the secant through the end as it was and
-// where its slope leads to. NaN where nothing is seen any more.
-func (s *search) moved(b Bound, input string, wanted float64) (float64, error) {
-	first, err := s.tailAt(b.Setting, b.Requirement, input)
+const (
+	outwardStep  = 0.15 // of the setting
+	mostOutwards = 4
+)
+
+// move finds the shift: where the score is as wanted with the spread halved, by
+// the secant through the end as it was and where its slope leads to. While
+// nothing is seen to exceed, it goes outward.
+func (s *search) move(w *Widening, b Bound, outward, wanted float64) error {
+	at := b.Setting
+	first, err := s.tailAt(at, b.Requirement, w.Input)
+	for k := 0; err == nil && first.Value == 0 && k < mostOutwards; k++ {
+		at = s.within(lower, at+outward*outwardStep*math.Abs(b.Setting))
+		first, err = s.tailAt(at, b.Requirement, w.Input)
+	}
 	if err != nil {
-		return 0, err
+		return err
 	}
-	step := (wanted - score(first.Value)) / b.Slope
-	if step == 0 || first.Value == 0 {
-		return 0, nil
+	w.Shift = outward * (at - b.Setting)
+	if first.Value == 0 {
+		w.AtLeast = true
+		return nil
 	}
-	second, err := s.tailAt(s.within(lower, b.Setting+step), b.Requirement, input)
-	if err != nil || second.Value == 0 {
-		return step, err
+	slope := b.Slope
+	to := s.within(lower, at+(wanted-score(first.Value))/slope)
+	if to == at {
+		return nil
 	}
-	slope := (score(second.Value) - score(first.Value)) / step
-	return (wanted - score(first.Value)) / slope, nil
+	second, err := s.tailAt(to, b.Requirement, w.Input)
+	if second.Value > 0 {
+		slope = (score(second.Value) - score(first.Value)) / (to - at)
+	}
+	w.Shift += outward * (wanted - score(first.Value)) / slope
+	return err
 }
 
 // tailAt estimates a requirement at a setting, with half the spread of an input

@@ -104,7 +104,8 @@ type TorquePoint struct {
 type TorqueWidening struct {
 	End string `json:"end"` // lower, upper
 	InputShare
-	Shift Real `json:"shift"`
+	Shift   Real `json:"shift"`
+	AtLeast bool `json:"at_least"` // it goes further than was looked
 }
 
 // Document draws the answer for people, the verdict first.

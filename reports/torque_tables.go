@@ -83,7 +83,11 @@ func (t Torque) widening() *Table {
 		Notes:   []string{"share: of the squared distance to the likeliest exceedance. The shift is an estimate by the tail methods."},
 	}
 	for _, w := range t.Widening {
-		table.AddRow(w.End, w.Key, Number(100*float64(w.Share), 0)+" %", Number(t.Shown.Of(float64(w.Shift)), torqueDigits(t.Shown, t.Now)))
+		shift := Number(t.Shown.Of(float64(w.Shift)), torqueDigits(t.Shown, t.Now))
+		if w.AtLeast {
+			shift = "> " + shift
+		}
+		table.AddRow(w.End, w.Key, Number(100*float64(w.Share), 0)+" %", shift)
 	}
 	return table
 }

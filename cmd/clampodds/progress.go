@@ -8,15 +8,17 @@ import (
 )
 
 // progress returns a function that shows how far a run is, for sim's Progress
-// hook, and one that clears the line. Nothing is shown unless stderr is a
+// hook, and one that clears the line. A command may run several times; each run
+// starts the bar anew. Nothing is shown unless stderr is a
 // terminal and the user has not asked for quiet: logs and pipes stay clean.
 func progress(stderr io.Writer, quiet bool, what string) (show func(done, total int64), clear func()) {
 	if quiet || !isTerminal(stderr) {
 		return nil, func() {}
 	}
 	var bar *progressbar.ProgressBar
+	var shown int64
 	show = func(done, total int64) {
-		if bar == nil {
+		if bar == nil || done < shown {
 			bar = progressbar.NewOptions64(total,
 				progressbar.OptionSetWriter(stderr),
 				progressbar.OptionSetDescription(what),
@@ -24,6 +26,7 @@ func progress(stderr io.Writer, quiet bool, what string) (show func(done, total 
 				progressbar.OptionThrottle(100*time.Millisecond),
 				progressbar.OptionClearOnFinish())
 		}
+		shown = done
 		_ = bar.Set64(done) // a bar that cannot be drawn is no reason to stop
 	}
 	return show, func() {

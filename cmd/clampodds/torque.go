@@ -147,7 +147,7 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, []decide.Answer, e
 		if x.Upper {
 			end = "upper"
 		}
-		r.Widening = append(r.Widening, reports.TorqueWidening{End: end, InputShare: inputShare(t.study, decide.Share{Input: x.Input, Value: x.Share}), Shift: real(x.Shift)})
+		r.Widening = append(r.Widening, reports.TorqueWidening{End: end, InputShare: inputShare(t.study, decide.Share{Input: x.Input, Value: x.Share}), Shift: real(x.Shift), AtLeast: x.AtLeast})
 	}
 	return r, []decide.Answer{w.Answer, w.Inside}, nil
 }

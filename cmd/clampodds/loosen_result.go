@@ -276,6 +276,9 @@ func cheapestResult(read *study.Study, search *loosen.Search, c *loosen.Cheapest
 		r.Answer = fmt.Sprintf("Undecided: the set of cost %s met every limit on the draws of the search, but fresh draws do not show it; about %s cards would decide.",
 			reports.Plain(c.Best.Cost), reports.Samples(search.Needed(c.Confirmed)))
 	}
+	if c.Undecided != nil {
+		r.Answer += fmt.Sprintf(" A set of cost %s may do as well; about %s cards would decide.", reports.Plain(c.Undecided.Cost), reports.Samples(search.Needed(c.Undecided.Point)))
+	}
 	return r
 }
 

@@ -108,7 +108,7 @@ func TestWrongAgeingIsRefused(t *testing.T) {
 
 func TestCosts(t *testing.T) {
 	add := func(text string) (*Study, error) {
-		return example(t, "two-face.toml", "[change]\n", text+"\n[change]\n")
+		return example(t, "inch.toml", "[gas]\n", text+"\n[gas]\n")
 	}
 	s, err := add(`[[cost]]
 input = "face.direct.crown"
@@ -137,6 +137,6 @@ steps = [{ spread = 1, cost = 0 }, { spread = 0.5, cost = 12.5, label = "lapped"
 	} {
 		_, err := add(text)
 		assert.ErrorContains(t, err, want, text)
-		assert.ErrorContains(t, err, "two-face.toml:", text)
+		assert.ErrorContains(t, err, "inch.toml:", text)
 	}
 }

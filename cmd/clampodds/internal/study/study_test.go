@@ -214,7 +214,7 @@ top.toml:3: card.acceleration = 3: the unit is missing (for instance "3 gn")`)
 func TestConditionsDrawTheSameVariables(t *testing.T) {
 	s, err := example(t, "two-face.toml")
 	require.NoError(t, err)
-	require.Len(t, s.Conditions, 3)
+	require.Len(t, s.Conditions, 4)
 	hot, err := s.Condition("hot day on the ground")
 	require.NoError(t, err)
 	assert.Equal(t, "hot day on the ground", hot.ConditionName)

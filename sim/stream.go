@@ -55,7 +55,9 @@ func openUnit(bits uint64) float64 { return (float64(bits>>12) + 0.5) * 0x1p-52 
 
 // Fill sets all of u to the next points of the open unit interval.
 func (s *Stream) Fill(u []float64) {
+	local := *s // in registers
 	for i := range u {
-		u[i] = s.Uniform()
+		u[i] = local.Uniform()
 	}
+	*s = local
 }

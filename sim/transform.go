@@ -17,9 +17,13 @@ import (
 // x[i] may be u[i]; otherwise u is not changed. Nothing is allocated.
 func (p *Plan) Transform(u, x [][]float64) {
 	for _, i := range p.independent {
-		draws := p.draws(i, u, x)
-		dist.Transform(p.variables[i].Dist, draws, draws)
-		p.share(i, x)
+		if v := &p.variables[i]; v.Level.Shared() && p.rowsPerGroup > 1 {
+			draws := p.draws(i, u, x)
+			dist.Transform(v.Dist, draws, draws)
+			p.share(i, x)
+		} else {
+			dist.Transform(v.Dist, x[i], u[i])
+		}
 	}
 	for _, b := range p.correlated {
 		for _, i := range b.index {
@@ -71,11 +75,15 @@ func (p *Plan) head(i int, x [][]float64) []float64 {
 
 // share spreads the draws at the head of column i of x over the rows.
 func (p *Plan) share(i int, x [][]float64) {
-	if len(p.head(i, x)) == len(x[i]) {
+	draws := p.head(i, x)
+	if len(draws) == len(x[i]) {
 		return
 	}
-	for r := len(x[i]) - 1; r >= 0; r-- {
-		x[i][r] = x[i][r/p.rowsPerGroup]
+	for g := len(draws) - 1; g >= 0; g-- {
+		value := draws[g]
+		for r := range p.rowsPerGroup {
+			x[i][g*p.rowsPerGroup+r] = value
+		}
 	}
 }
 

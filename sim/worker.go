@@ -11,7 +11,7 @@ type worker struct {
 	engine    *engine
 	block     int64       // the one it holds
 	points    [][]float64 // by dimension, then group
-	unit      [][]float64 // by column of the cube, then row
+	unit      [][]float64 // by column of the cube, then row; points where a group is a row
 	scenarios []scenarioBuffers
 	marked    []bool    // by row, for counting
 	changes   []float64 // by row, for counting
@@ -29,9 +29,15 @@ func newWorker(e *engine) *worker {
 	w := &worker{
 		engine:  e,
 		points:  columns(len(e.cube.dimensions), rows/e.layout.rowsPerGroup),
-		unit:    columns(len(e.cube.columns), rows),
 		marked:  make([]bool, rows),
 		changes: make([]float64, rows),
+	}
+	if e.layout.rowsPerGroup == 1 {
+		for _, column := range e.cube.columns {
+			w.unit = append(w.unit, w.points[column.dimension[0]])
+		}
+	} else {
+		w.unit = columns(len(e.cube.columns), rows)
 	}
 	for s, scenario := range e.run.Scenarios {
 		b := scenarioBuffers{
@@ -72,8 +78,10 @@ func (w *worker) do(block int64) error {
 	w.block = block
 	w.resize(rows)
 	e.run.Sampler.Fill(w.points, e.cube.dimensions, e.run.Seed, uint64(block))
-	for c, column := range e.cube.columns {
-		column.fill(w.unit[c], w.points, e.layout.rowsPerGroup)
+	if e.layout.rowsPerGroup > 1 {
+		for c, column := range e.cube.columns {
+			column.fill(w.unit[c], w.points, e.layout.rowsPerGroup)
+		}
 	}
 	for s, scenario := range e.run.Scenarios {
 		b := &w.scenarios[s]

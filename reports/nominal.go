@@ -162,7 +162,8 @@ func (e NominalEdge) pieces() *Table {
 
 func (e NominalEdge) faces() *Table {
 	t := &Table{Key: "faces_" + e.Name, Caption: "Contact faces, " + e.Name + " edge", Columns: []Column{
-		{Head: "face"}, {Head: "force [N]", Number: true}, {Head: "pressure [MPa]", Number: true}, {Head: "contact", Number: true}, {Head: "spots", Number: true}, {Head: "gas", Number: true}, {Head: "open gap", Number: true}, {Head: "in all [W/m²K]", Number: true}, {Head: "with bodies [W/K]", Number: true}, {Head: "heat [W]", Number: true}}}
+		{Head: "face"}, {Head: "force [N]", Number: true}, {Head: "pressure [MPa]", Number: true}, {Head: "contact", Number: true}, {Head: "spots", Number: true}, {Head: "gas", Number: true}, {Head: "open gap", Number: true}, {Head: "in all [W/m²K]", Number: true}, {Head: "with bodies [W/K]", Number: true}, {Head: "heat [W]", Number: true}},
+		Notes: []string{"spots, gas: W/m²K of the strips in contact; open gap, in all: W/m²K of the whole face. In all counts constriction and film too, so the columns do not add up."}}
 	for _, f := range e.Faces {
 		t.AddRow(f.Name, Number(float64(f.Force), 0), Number(float64(f.Pressure)/1e6, 3), Number(100*float64(f.ContactFraction), 1)+" %",
 			Number(float64(f.Spots), 0), Number(float64(f.Gas), 0), Number(float64(f.Open), 0), Number(float64(f.Coefficient), 0), Number(float64(f.Joined), 3), Number(float64(f.Heat), 3))

@@ -81,12 +81,12 @@ func (r Run) draw(long bool) Document {
 	if r.Mission != nil {
 		d.Add(r.Mission.Table())
 	}
-	d.Add(r.percentiles("temperatures", "Temperatures: percentiles over cards that could be clamped", r.Temperatures, long))
+	d.Add(r.percentiles("temperatures", "Temperatures: percentiles over cards that fit their slot", r.Temperatures, long))
 	d.Add(r.percentiles("heat_shares", "Heat by path, share of the card's heat", r.HeatShares, long))
 	d.Add(r.percentiles("resistances", "Thermal resistance from a card edge to the cold wall", r.Resistances, long))
 	d.Add(r.percentiles("forces", "Clamp forces", r.Forces, long))
 	d.Add(r.percentiles("utilisations", "Demand over capacity (1 is the limit)", r.Utilisations, long))
-	d.Add(r.events("misfits", "Cards that could not be clamped; they count as exceeding the temperature limits", r.Misfits))
+	d.Add(r.events("misfits", "Cards that are not clamped as they should be; those that do not fit their slot count as exceeding the temperature limits", r.Misfits))
 	d.Add(r.events("range_of_use", "Cards computed outside a correlation's range of use", r.RangeOfUse))
 	if len(r.Warnings) > 0 {
 		var list List

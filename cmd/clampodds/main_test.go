@@ -89,6 +89,31 @@ func TestVerdictsDecideTheExitCode(t *testing.T) {
 	assert.Equal(t, exitUndecided, invoke("run", demo, "--samples", "600", "--quiet").code, "600 cards cannot show a target of 1e-4")
 }
 
+// TestVacuumRunsFromEndToEnd: no gas in any gap, hotter than in air.
+func TestVacuumRunsFromEndToEnd(t *testing.T) {
+	hotter := func(path string) float64 {
+		got := invoke("nominal", path, "--quiet", "--format", "json")
+		require.NotContains(t, []int{exitUsage, exitFailure}, got.code, got.stderr)
+		var n struct {
+			Outputs []struct {
+				Name  string
+				Value float64
+			}
+		}
+		require.NoError(t, json.Unmarshal([]byte(got.stdout), &n))
+		for _, o := range n.Outputs {
+			if o.Name == label("edge.hotter") {
+				return o.Value
+			}
+		}
+		t.Fatal("no hotter edge")
+		return 0
+	}
+	vacuum := changed(t, "kind = \"air\"", "kind = \"vacuum\"")
+	assert.Greater(t, hotter(vacuum), hotter(demo)+0.5, "gas carries a part of the heat of every face")
+	assert.NotContains(t, []int{exitUsage, exitFailure}, invoke("run", vacuum, "--samples", "600", "--quiet").code)
+}
+
 func TestBadInputIsRefusedInOneLinePerProblem(t *testing.T) {
 	cases := []struct {
 		name string

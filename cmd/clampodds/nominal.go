@@ -2,12 +2,14 @@ package main
 
 import (
 	"math"
+	"slices"
 
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/joint/card"
+	"clampodds/joint/force"
 	"clampodds/reports"
 )
 
@@ -184,7 +186,10 @@ func nominalLimit(l *study.Limit, t card.Trace) reports.NominalLimit {
 		Margin: reports.Real(l.Max - at), Shown: shownUnit(l.Max, string(l.Quantity), l.Unit),
 		MarginText: units.Format(l.Max-at, l.Quantity.Difference(), l.Unit), Verdict: "kept",
 	}
-	if !(at <= l.Max) {
+	switch {
+	case l.Quantity != units.Temperature && slices.ContainsFunc(t.Edges[:], func(e card.EdgeTrace) bool { return e.Fit != force.Seated }):
+		n.Verdict = "n/a" // not clamped: there is no force to judge
+	case !(at <= l.Max):
 		n.Verdict = "exceeded"
 	}
 	return n

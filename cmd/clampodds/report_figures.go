@@ -71,7 +71,7 @@ func (a *appendix) distribution() *reports.Figure {
 		d.Marks = append(d.Marks, figure.Mark{At: at, Label: reports.PercentileName(p), Value: text})
 		words = append(words, reports.PercentileName(p)+" "+text)
 	}
-	return &reports.Figure{Key: "hotter_edge", Caption: "Temperature of the hotter edge, cards that could be clamped", Drawing: d,
+	return &reports.Figure{Key: "hotter_edge", Caption: "Temperature of the hotter edge, cards that fit their slot", Drawing: d,
 		Alt: fmt.Sprintf("Histogram of the hotter edge's temperature in %s: %s.", unit.Label, strings.Join(words, ", "))}
 }
 

@@ -75,7 +75,11 @@ func (b *Binding) Set(key string, edge, face int, s Source) error {
 	}
 	r := &b.rows[i]
 	if s.Column < 0 && !r.allows(s.Value) {
-		return fmt.Errorf("%s: %g %s is outside the allowed range of %g to %g %s", key, s.Value, r.Unit, r.Low, r.High, r.Unit)
+		unit := " " + r.Unit
+		if r.Unit == "1" {
+			unit = ""
+		}
+		return fmt.Errorf("%s: %g%s is outside the allowed range of %g to %g%s", key, s.Value, unit, r.Low, r.High, unit)
 	}
 	found := false
 	for j, at := range r.instances {

@@ -37,6 +37,9 @@ func judge(t testing.TB, c *Change) *Changed {
 // errors are 2.1 % (a false alarm of 1.3e-3 for each check were the rate 5 %
 // itself).
 func TestVerdictsAtTheMargin(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many repetitions")
+	}
 	const seeds = 1000
 	before := shifted(t, "before", 0, 0.1, 2, 0)
 	after := shifted(t, "after", 0.2, 0.3, 2, 0)

@@ -55,6 +55,9 @@ func window(t testing.TB, a *Adjust) *Window {
 // tail methods, whichever the target takes. 3 x 2 x 10 intervals of 95 %: 3
 // misses expected, 10 allowed, a false alarm of 3e-4 were it 95 % itself.
 func TestWindowHasItsClosedForm(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many repetitions")
+	}
 	misses := 0
 	for _, j := range []joint{{120, 60, 2e-3, 1e-3}, {120, 60, 1e-6, 1e-3}, {120, 60, 2e-3, 1e-6}} {
 		low, high := j.ends()

@@ -96,7 +96,8 @@ func (r Audit) Document() Document {
 
 func (r Audit) cases() *Table {
 	t := &Table{Key: "cases", Caption: "How many loose screws a lot can bear, by how loose they are", Columns: []Column{
-		{Head: "torque of a loose screw"}, {Head: "exceedance if all are", Number: true}, {Head: "share that breaks the target", Number: true}, {Head: "interval", Number: true}, {Head: fmt.Sprintf("loose of %d", r.Lot), Number: true}, {Head: "read", Number: true}, {Head: "Ac", Number: true}}}
+		{Head: "torque of a loose screw"}, {Head: "exceedance if all are", Number: true}, {Head: "share that breaks the target", Number: true}, {Head: "interval", Number: true}, {Head: fmt.Sprintf("loose of %d", r.Lot), Number: true}, {Head: "read", Number: true}, {Head: "Ac", Number: true},
+	}}
 	for i, c := range r.Cases {
 		name := c.TorqueText
 		if i == r.Used && len(r.Cases) > 1 {
@@ -134,7 +135,8 @@ func (p Position) share() string {
 
 func (r Audit) plans() *Table {
 	t := &Table{Key: "plans", Caption: fmt.Sprintf("Smallest plans that catch a lot with %d loose screws of %d with %s %%", r.Cases[r.Used].Breaking, r.Lot, Plain(100*float64(r.Caught))), Columns: []Column{
-		{Head: "plan"}, {Head: "read (n)", Number: true}, {Head: "accept up to (Ac)", Number: true}, {Head: "reject from (Re)", Number: true}, {Head: "breaking lot passes", Number: true}, {Head: fmt.Sprintf("lot with %d loose is refused", r.Good), Number: true}}}
+		{Head: "plan"}, {Head: "read (n)", Number: true}, {Head: "accept up to (Ac)", Number: true}, {Head: "reject from (Re)", Number: true}, {Head: "breaking lot passes", Number: true}, {Head: fmt.Sprintf("lot with %d loose is refused", r.Good), Number: true},
+	}}
 	for i, p := range r.Plans {
 		name := ""
 		if i == r.Chosen {
@@ -158,7 +160,8 @@ func percent(p Real) string {
 func (r Audit) lots() *Table {
 	p := r.Plans[r.Chosen]
 	t := &Table{Key: "operating_characteristic", Caption: fmt.Sprintf("Operating characteristic of n = %d, Ac %d, and what such lots do", p.Sample, p.Accept), Columns: []Column{
-		{Head: "loose in the lot", Number: true}, {Head: "share", Number: true}, {Head: "lot is accepted", Number: true}, {Head: "exceedance per card", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}}
+		{Head: "loose in the lot", Number: true}, {Head: "share", Number: true}, {Head: "lot is accepted", Number: true}, {Head: "exceedance per card", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true},
+	}}
 	for _, l := range r.Lots {
 		t.AddRow(append([]string{fmt.Sprint(l.Loose), percent(l.Share), percent(l.Accepted)}, l.PerCard.probabilityCells()...)...)
 	}

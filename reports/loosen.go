@@ -127,7 +127,8 @@ func (r Loosen) Document() Document {
 
 func requirementsAsWritten(key, caption string, list []LoosenRequirement) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{
-		{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}, {Head: "decided by", Number: true}}}
+		{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}, {Head: "decided by", Number: true},
+	}}
 	strict := anyStrict(list)
 	for _, q := range list {
 		needed := ""
@@ -207,7 +208,8 @@ func wrapped(text string, names []string) []string {
 // spreads lists the factors, those with no end in a note.
 func (r Loosen) spreads() *Table {
 	t := &Table{Key: "spreads", Caption: "How far each spread may go, all others as written", Columns: []Column{
-		{Head: "tolerance"}, {Head: "now"}, {Head: "may become"}, {Head: "factor", Number: true}, {Head: "interval", Number: true}, {Head: "loosen"}, {Head: "first missed"}}}
+		{Head: "tolerance"}, {Head: "now"}, {Head: "may become"}, {Head: "factor", Number: true}, {Head: "interval", Number: true}, {Head: "loosen"}, {Head: "first missed"},
+	}}
 	var free []string
 	any := false
 	for _, m := range r.Tolerances {
@@ -251,7 +253,8 @@ func (p Position) factor() string {
 // means lists the shifts, those without an end in a note.
 func (r Loosen) means() *Table {
 	t := &Table{Key: "means", Caption: "How far each mean may move, all others as written", Columns: []Column{
-		{Head: "tolerance"}, {Head: "mean now", Number: true}, {Head: "way"}, {Head: "to", Number: true}, {Head: "interval", Number: true}, {Head: "loosen"}, {Head: "first missed"}}}
+		{Head: "tolerance"}, {Head: "mean now", Number: true}, {Head: "way"}, {Head: "to", Number: true}, {Head: "interval", Number: true}, {Head: "loosen"}, {Head: "first missed"},
+	}}
 	var free []string
 	any := false
 	for _, m := range r.Tolerances {
@@ -309,7 +312,8 @@ func (c CheapestTolerances) blocks() []Block {
 
 func (c CheapestTolerances) steps(key, caption string, steps []CheapestStep) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{
-		{Head: "tolerance"}, {Head: "factor", Number: true}, {Head: "becomes"}, {Head: "as"}, {Head: "cost", Number: true}}}
+		{Head: "tolerance"}, {Head: "factor", Number: true}, {Head: "becomes"}, {Head: "as"}, {Head: "cost", Number: true},
+	}}
 	total := 0.0
 	for _, s := range steps {
 		total += float64(s.Cost)

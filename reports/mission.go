@@ -45,7 +45,8 @@ type Judged struct {
 // that ever exceed it. A limit that was not seen exceeded takes one row.
 func (m Mission) Table() *Table {
 	t := &Table{Key: "mission", Caption: "Under the conditions of the mission, on the same draws: probability per card", Columns: []Column{
-		{Head: "requirement"}, {Head: "condition"}, {Head: "time", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}}}
+		{Head: "requirement"}, {Head: "condition"}, {Head: "time", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"},
+	}}
 	for _, q := range m.Requirements {
 		target := "none"
 		if q.Target > 0 {

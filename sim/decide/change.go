@@ -218,7 +218,7 @@ func (c *Change) judgeMargin(r *RequirementChange, pair sim.PairedExceedance) er
 	switch {
 	case r.Untouched:
 		r.WithinMargin = Yes
-	case c.counted(c.Before.Plan, c.Margin.size(r.Requirement, r.Before)):
+	case c.counted(c.Before.Plan, c.Margin.size(r.Before)):
 		r.WithinMargin, r.NeededRows = c.Margin.judgeCounts(pair, c.Run.Confidence)
 	default:
 		p, err := c.pairTails(c.Before, c.After, r.Requirement)

@@ -14,8 +14,9 @@
 // A probability is counted where the run has enough rows to show the target:
 // where a target, or a margin, times the number of groups (chassis) is at
 // least 5. Otherwise it comes from package rare by way of package tail. Which of
-// them is used depends on the size of the run and on the target, not on what
-// was counted, so that no answer gets a second chance.
+// them is used depends on the size of the run and on the target (of a relative
+// margin, on what was counted before the change), not on the difference that is
+// judged, so that no answer gets a second chance.
 //
 // Where no exceedance is in reach of the tail methods, a stricter limit serves: the
 // limit is exceeded no more often than that.

@@ -38,20 +38,13 @@ func (m Margin) check() error {
 	return nil
 }
 
-// size is the smallest probability that has to be told, before anything is
-// known of the change: the margin itself, in a requirement whose probability is
-// about its target.
-func (m Margin) size(q sim.Requirement, before sim.Estimate) float64 {
-	switch m.Kind {
-	case Absolute:
-		return m.Value
-	case Relative:
-		if q.Target > 0 {
-			return m.Value * q.Target
-		}
+// size is the smallest probability that has to be told: the margin itself, from
+// what is known of the probability before alone.
+func (m Margin) size(before sim.Estimate) float64 {
+	if m.Kind == Relative {
 		return m.Value * before.High
 	}
-	return q.Target
+	return m.Value
 }
 
 // judgeCounts judges rows counted in both designs. Needed is in rows.

@@ -224,6 +224,8 @@ func (c Change) needed() string {
 	}
 	q := c.Requirements[c.Deciding]
 	switch rows, evaluations := float64(q.NeededRows), float64(q.NeededEvaluations); {
+	case c.MarginKind == "relative" && q.Before.Value == 0:
+		return "It was never seen before the change: a share of that cannot be judged. Give an absolute margin, or ask for the target."
 	case math.IsInf(rows, 1) || math.IsInf(evaluations, 1):
 		return "It lies so near the border that no number of samples in reach would decide it."
 	case rows > 0:

@@ -192,14 +192,15 @@ func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer,
 }
 
 // decidingRequirement is the position of the requirement that decides: of those
-// with the verdict of all, one that is touched, with the largest change.
+// with the verdict of all, one that is touched; the first where all is safe, else
+// the one with the largest change.
 func decidingRequirement(found *decide.Changed) int {
 	best := -1
 	for i, q := range found.Requirements {
 		if q.Safe != found.Safe {
 			continue
 		}
-		if best < 0 || !q.Untouched && (found.Requirements[best].Untouched || q.High > found.Requirements[best].High) {
+		if best < 0 || !q.Untouched && (found.Requirements[best].Untouched || found.Safe != decide.Yes && q.High > found.Requirements[best].High) {
 			best = i
 		}
 	}

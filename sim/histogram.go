@@ -17,7 +17,7 @@ import (
 type Histogram struct {
 	width     float64
 	firstPage int
-	pages     []*page
+	pages     []page
 
 	plusInfinity, minusInfinity, undefined uint64
 	// clusterRows is the number of values in each cluster of dependent values.
@@ -72,10 +72,10 @@ func (h *Histogram) addCluster(cluster []float64) {
 			continue
 		}
 		p.values.add(slot, 1)
-		p.squares.add(slot, uint32(2*(high-i)-1))
+		p.squares.add(slot, uint64(2*(high-i)-1))
 		if m < h.clusterRows {
 			p.missing.make()
-			p.missing.add(slot, uint32(h.clusterRows-m))
+			p.missing.add(slot, uint64(h.clusterRows-m))
 		}
 	}
 }
@@ -99,8 +99,8 @@ func (h *Histogram) place(v float64) (*page, int) {
 		bin = binOf(q)
 	}
 	number := bin >> 10 // floor(bin/pageBins), negative bins too
-	if at := number - h.firstPage; uint(at) < uint(len(h.pages)) && h.pages[at] != nil {
-		return h.pages[at], bin & (pageBins - 1)
+	if at := number - h.firstPage; uint(at) < uint(len(h.pages)) && h.pages[at].values.low != nil {
+		return &h.pages[at], bin & (pageBins - 1)
 	}
 	return h.newPage(number), bin & (pageBins - 1)
 }
@@ -110,19 +110,18 @@ func (h *Histogram) newPage(number int) *page {
 	switch end := h.firstPage + len(h.pages); {
 	case len(h.pages) == 0:
 		h.firstPage = number
-		h.pages = make([]*page, 1)
+		h.pages = make([]page, 1)
 	case number < h.firstPage:
-		h.pages = slices.Concat(make([]*page, h.firstPage-number), h.pages)
+		h.pages = slices.Concat(make([]page, h.firstPage-number), h.pages)
 		h.firstPage = number
 	case number >= end:
-		h.pages = append(h.pages, make([]*page, number-end+1)...)
+		h.pages = append(h.pages, make([]page, number-end+1)...)
 	}
-	p := new(page)
+	p := &h.pages[number-h.firstPage]
 	p.values.make()
 	if h.clusterRows > 1 {
 		p.squares.make()
 	}
-	h.pages[number-h.firstPage] = p
 	return p
 }
 
@@ -132,10 +131,8 @@ func (h *Histogram) Width() float64 { return h.width }
 // Finite returns the number of finite values.
 func (h *Histogram) Finite() int64 {
 	n := uint64(0)
-	for _, p := range h.pages {
-		if p != nil {
-			n += p.values.total
-		}
+	for i := range h.pages {
+		n += h.pages[i].values.total
 	}
 	return int64(n)
 }
@@ -182,12 +179,13 @@ func (h *Histogram) edge(bin int) float64 {
 // slots lists page and slot of the bins that are not empty, in ascending order.
 func (h *Histogram) slots() iter.Seq2[int, int] {
 	return func(yield func(page, slot int) bool) {
-		for p, page := range h.pages {
-			if page == nil {
+		for p := range h.pages {
+			values := &h.pages[p].values
+			if values.total == 0 {
 				continue
 			}
 			for slot := range pageBins {
-				if page.values.at(slot) > 0 && !yield(p, slot) {
+				if values.at(slot) > 0 && !yield(p, slot) {
 					return
 				}
 			}
@@ -199,16 +197,14 @@ func (h *Histogram) slots() iter.Seq2[int, int] {
 // Finite. Other ranks panic.
 func (h *Histogram) AtRank(rank int64) Bin {
 	below := int64(0)
-	for i, p := range h.pages {
-		if p == nil {
-			continue
-		}
-		if rank > below+int64(p.values.total) {
-			below += int64(p.values.total)
+	for i := range h.pages {
+		values := &h.pages[i].values
+		if rank > below+int64(values.total) {
+			below += int64(values.total)
 			continue
 		}
 		for slot := range pageBins {
-			below += int64(p.values.at(slot))
+			below += int64(values.at(slot))
 			if rank >= 1 && rank <= below {
 				return h.bin(i, slot)
 			}
@@ -243,9 +239,9 @@ func (h *Histogram) MeanStdDev() (mean, deviation float64) {
 // its finite values.
 func (h *Histogram) above(threshold float64) (count, square, cross uint64) {
 	missing := uint64(0)
-	for i, p := range h.pages {
-		first := (h.firstPage + i) * pageBins
-		if p == nil || h.edge(first+pageBins) <= threshold {
+	for i := range h.pages {
+		p, first := &h.pages[i], (h.firstPage+i)*pageBins
+		if p.values.total == 0 || h.edge(first+pageBins) <= threshold {
 			continue
 		}
 		slot := 0

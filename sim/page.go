@@ -1,5 +1,7 @@
 package sim
 
+import "math"
+
 // pageBins is the number of bins that are allocated together.
 const pageBins = 1024
 
@@ -10,45 +12,47 @@ const pageBins = 1024
 // with these in descending order the j-th adds 2j-1, and the sum over the bins above
 // t is exact, since 1 + 3 + ... + (2k-1) = k². What clusters lack in finite values
 // is counted with every value they do have, so that the sum of k(t) m, m of n values
-// finite, is n times the count less what is missing.
+// finite, is n times the count less what is missing. A page without values has no
+// arrays.
 type page struct{ values, squares, missing counters }
 
-// counters are whole numbers, one for each bin, in 32 bits until one needs more.
+// counters are whole numbers, one for each bin. The last 16 bits, all there is of
+// most, lie close together: to add is to wait for memory.
 type counters struct {
 	total uint64
-	low   *[pageBins]uint32
-	high  *[pageBins]uint32 // times 2^32
+	low   *[pageBins]uint16
+	high  *[pageBins]uint64 // times 2^16
 }
 
 // make sees to it that there is something to add to.
 func (c *counters) make() {
 	if c.low == nil {
-		c.low = new([pageBins]uint32)
+		c.low = new([pageBins]uint16)
 	}
 }
 
-// add adds n > 0; make comes first.
-func (c *counters) add(slot int, n uint32) {
-	c.total += uint64(n)
-	sum := c.low[slot] + n
-	c.low[slot] = sum
-	if sum < n {
-		c.carry(slot)
+// add adds n; make comes first.
+func (c *counters) add(slot int, n uint64) {
+	c.total += n
+	sum := uint64(c.low[slot]) + n
+	c.low[slot] = uint16(sum)
+	if sum > math.MaxUint16 {
+		c.carry(slot, sum>>16)
 	}
 }
 
-func (c *counters) carry(slot int) {
+func (c *counters) carry(slot int, n uint64) {
 	if c.high == nil {
-		c.high = new([pageBins]uint32)
+		c.high = new([pageBins]uint64)
 	}
-	c.high[slot]++
+	c.high[slot] += n
 }
 
 // at returns one number.
 func (c *counters) at(slot int) uint64 {
 	n := uint64(c.low[slot])
 	if c.high != nil {
-		n += uint64(c.high[slot]) << 32
+		n += c.high[slot] << 16
 	}
 	return n
 }

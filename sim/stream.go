@@ -55,9 +55,9 @@ func openUnit(bits uint64) float64 { return (float64(bits>>12) + 0.5) * 0x1p-52 
 
 // Fill sets all of u to the next points of the open unit interval.
 func (s *Stream) Fill(u []float64) {
-	local := *s // in registers
+	source := s.source // a copy, which stays in registers
 	for i := range u {
-		u[i] = local.Uniform()
+		u[i] = openUnit(source.Uint64())
 	}
-	*s = local
+	s.source = source
 }

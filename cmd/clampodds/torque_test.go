@@ -114,3 +114,13 @@ func TestOwnStepIsRoundInTheUnit(t *testing.T) {
 	const inch = 0.112984829 // N m per in lbf
 	assert.InDelta(t, 0.1*inch, ownStep(8*inch, "in*lbf"), 1e-9)
 }
+
+// The whole command on the demo study as it stands.
+func BenchmarkTorque(b *testing.B) {
+	b.Run("study=two-face", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			invoke("torque", demo, "--quiet")
+		}
+	})
+}

@@ -107,26 +107,31 @@ func (m *Model) reportForces(s *state) {
 // reportFaces judges the faces: bearing, and whether the contact model was used
 // where it holds.
 func (m *Model) reportFaces(s *state) {
-	var below, above, over bool
+	var below, above, over int // faces
 	bearing := 0.0
 	for e := range s.edges {
 		edge := &s.edges[e]
 		var pressure [pairKinds]float64
 		for i := range edge.faces {
 			c := &edge.faces[i].contact
-			below = below || c.PressureBelowRange
-			above = above || c.PressureAboveRange
-			over = over || c.OverYield
-			if worst := &pressure[m.faces[i].pair]; c.LocalPressure > *worst {
-				*worst = c.LocalPressure
+			if c.PressureBelowRange {
+				below++
 			}
+			if c.PressureAboveRange {
+				above++
+			}
+			if c.OverYield {
+				over++
+			}
+			worst := &pressure[m.faces[i].pair]
+			*worst = max(*worst, c.LocalPressure)
 		}
 		for kind, allowed := range edge.allowables() {
 			bearing = max(bearing, pressure[kind]/allowed)
 		}
 	}
 	s.out[utilisationBearing] = bearing
-	s.out[eventPressureBelow], s.out[eventPressureAbove], s.out[eventOverYield] = event(below), event(above), event(over)
+	s.out[eventPressureBelow], s.out[eventPressureAbove], s.out[eventOverYield] = event(below > 0), event(above > 0), event(over > 0)
 }
 
 // allowables is the bearing pressure each pair may carry, Pa: the lower of the

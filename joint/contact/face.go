@@ -144,7 +144,13 @@ func (c *Conductance) touch(pair *Pair, gas *GasState, pressure float64) (coeffi
 	c.PressureAboveRange = relative > mostRelativePressure
 	c.OverYield = pressure > pair.yieldBearing
 	c.SpotCoefficient = pair.spotScale * spotPower.of(relative)
-	separation = pair.gapScale * gapPower.of(min(max(relative, gapLow), gapHigh))
+	held := relative
+	if held > gapHigh {
+		held = gapHigh
+	} else if held < gapLow {
+		held = gapLow
+	}
+	separation = pair.gapScale * gapPower.of(held)
 	c.GasCoefficient = gas.Conductivity / (separation + gas.JumpDistance)
 	coefficient = c.SpotCoefficient + c.GasCoefficient + gas.Radiation
 	return coefficient / (1 + coefficient*pair.Film), separation

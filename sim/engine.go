@@ -14,10 +14,11 @@ import (
 // add whole-number counts to the one set of counts of the run. The order in
 // which blocks finish therefore changes nothing.
 type engine struct {
-	run    *Run
-	layout layout
-	cube   cube
-	counts *counts
+	run     *Run
+	layout  layout
+	cube    cube
+	origins [][]origin // by scenario and variable
+	counts  *counts
 
 	next atomic.Int64 // the next block to hand out
 	stop atomic.Bool
@@ -40,6 +41,7 @@ type failure struct {
 
 func newEngine(r *Run) *engine {
 	e := &engine{run: r, layout: newLayout(r), cube: newCube(r.Scenarios)}
+	e.origins = e.cube.origins(r.Scenarios)
 	e.failed.block = math.MaxInt64
 	e.counts = newCounts(r, e.layout)
 	e.turn = sync.NewCond(&e.mutex)

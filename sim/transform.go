@@ -15,8 +15,11 @@ import (
 // Correlated variables follow the Gaussian copula: x = F^-1(Φ(L z)), z = Φ^-1(u).
 //
 // x[i] may be u[i]; otherwise u is not changed. Nothing is allocated.
-func (p *Plan) Transform(u, x [][]float64) {
-	for _, i := range p.independent {
+func (p *Plan) Transform(u, x [][]float64) { p.transform(u, x, p.independent) }
+
+// transform does the correlated variables and these of the independent ones.
+func (p *Plan) transform(u, x [][]float64, independent []int) {
+	for _, i := range independent {
 		if v := &p.variables[i]; v.Level.Shared() && p.rowsPerGroup > 1 {
 			draws := p.draws(i, u, x)
 			dist.Transform(v.Dist, draws, draws)

@@ -3,6 +3,7 @@ package sim
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // worker holds the columns of one block at a time; they are reused for all
@@ -21,6 +22,7 @@ type worker struct {
 type scenarioBuffers struct {
 	unit     [][]float64 // the columns of its variables among worker.unit
 	x, y     [][]float64
+	own      []int    // the independent variables that no earlier scenario has worked out
 	exceeded [][]bool // by requirement, then row
 }
 
@@ -40,10 +42,15 @@ func newWorker(e *engine) *worker {
 		w.unit = columns(len(e.cube.columns), rows)
 	}
 	for s, scenario := range e.run.Scenarios {
-		b := scenarioBuffers{
-			x: columns(len(scenario.Plan.Variables()), rows),
-			y: columns(len(scenario.Model.Outputs()), rows),
+		b := scenarioBuffers{y: columns(len(scenario.Model.Outputs()), rows)}
+		for _, from := range e.origins[s] {
+			if from.scenario < s {
+				b.x = append(b.x, w.scenarios[from.scenario].x[from.variable])
+			} else {
+				b.x = append(b.x, make([]float64, rows))
+			}
 		}
+		b.own = slices.DeleteFunc(slices.Clone(scenario.Plan.independent), func(i int) bool { return e.origins[s][i].scenario < s })
 		for _, column := range e.cube.of[s] {
 			b.unit = append(b.unit, w.unit[column])
 		}
@@ -85,7 +92,7 @@ func (w *worker) do(block int64) error {
 	}
 	for s, scenario := range e.run.Scenarios {
 		b := &w.scenarios[s]
-		scenario.Plan.Transform(b.unit, b.x)
+		scenario.Plan.transform(b.unit, b.x, b.own)
 		scenario.Model.Evaluate(b.x, b.y)
 		if err := checkOutputs(scenario, b.y, block); err != nil {
 			return err

@@ -11,6 +11,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
+	"clampodds/sim"
 	"clampodds/sim/decide"
 )
 
@@ -67,6 +68,7 @@ type studyChange struct {
 	before, after *study.Study
 	differences   []study.Difference
 	notAlone      string
+	run           *sim.Result // behind the verdict, for a figure
 }
 
 // mostSteps is how many differences are taken apart.
@@ -165,6 +167,7 @@ func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer,
 	if err != nil {
 		return reports.Change{}, 0, decided(err)
 	}
+	c.run = found.Run
 	r := reports.Change{
 		Schema: reports.ChangeSchema, Provenance: decidedRun(c.before, found.Run), After: named(c.after),
 		Verdict: safety(found.Safe), MarginValue: real(c.Margin.Value),

@@ -10,23 +10,25 @@ import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/decide"
 	"clampodds/sim/rare"
 )
 
 func newReport() *cobra.Command {
 	var a appendixFlags
 	cmd := &cobra.Command{
-		Use:   "report STUDY -o DIR",
+		Use:   "report STUDY [STUDY...] -o DIR",
 		Short: "The qualification appendix: numbered tables and figures, in every format",
 		Long: `report runs the study and writes the appendix of a qualification report into a
 folder: one page to read and print (index.html), Markdown, LaTeX and a word
 processor file, each table as CSV, each figure as SVG and PNG, all results as
 JSON. The same study and seed give the same files.
 
-With --baseline it says whether the change from BASE to STUDY is safe.
+With --baseline it says whether the change from BASE to STUDY is safe; with more
+than one STUDY it compares the others with the first.
 
 Exit codes are those of run: 0 every requirement met, 3 one is not, 4 undecided.`,
-		Args: exactly(1),
+		Args: cobra.RangeArgs(1, decide.MostDesigns),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if a.folder == "" {
 				return usage(fmt.Errorf("usage: %s: the folder is missing", cmd.UseLine()))
@@ -70,17 +72,20 @@ func (a *appendixFlags) flags(cmd *cobra.Command) {
 
 // appendix is everything a report says. Its JSON is report.json.
 type appendix struct {
-	Schema  string          `json:"schema"`
-	Run     reports.Run     `json:"run"`
-	Inputs  reports.Inputs  `json:"inputs"`
-	Nominal reports.Nominal `json:"nominal"`
-	Drivers reports.Drivers `json:"drivers"`
-	Torque  reports.Torque  `json:"torque"`
-	Change  *reports.Change `json:"change,omitempty"`
+	Schema  string           `json:"schema"`
+	Run     reports.Run      `json:"run"`
+	Inputs  reports.Inputs   `json:"inputs"`
+	Nominal reports.Nominal  `json:"nominal"`
+	Drivers reports.Drivers  `json:"drivers"`
+	Torque  reports.Torque   `json:"torque"`
+	Change  *reports.Change  `json:"change,omitempty"`
+	Compare *reports.Compare `json:"compare,omitempty"`
 
-	study    *study.Study
-	found    *sim.Result
-	verdicts []sim.Verdict
+	study       *study.Study
+	found       *sim.Result
+	verdicts    []sim.Verdict
+	changed     *sim.Result // of the change, the base first
+	*sim.Result             // of the change, the base first
 }
 
 // appendixSchema names the form of report.json.
@@ -105,7 +110,10 @@ func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*appendix, erro
 	if err := a.window(cmd, made); err != nil {
 		return nil, err
 	}
-	return made, a.hold(cmd, made)
+	if err := a.hold(cmd, made); err != nil {
+		return nil, err
+	}
+	return made, a.beside(cmd, made, args[1:])
 }
 
 // sample does the Monte Carlo run, as the command run does.
@@ -171,7 +179,32 @@ func (a *appendixFlags) hold(cmd *cobra.Command, made *appendix) error {
 	change.Setup, clear = a.setup(cmd, before)
 	defer clear()
 	result, _, err := change.judge(cmd.Context())
-	made.Change = &result
+	made.Change, made.changed = &result, change.run
+	return err
+}
+
+// beside compares the study with others, where there are any.
+func (a *appendixFlags) beside(cmd *cobra.Command, made *appendix, others []string) error {
+	if len(others) == 0 {
+		return nil
+	}
+	studies := []*study.Study{made.study}
+	for _, path := range others {
+		read, err := a.load(path, cmd.ErrOrStderr())
+		if err != nil {
+			return err
+		}
+		studies = append(studies, read)
+	}
+	c, err := newStudyCompare(studies, "")
+	if err != nil {
+		return usage(err)
+	}
+	var clear func()
+	c.Setup, clear = a.setup(cmd, made.study)
+	defer clear()
+	result, _, err := c.rank(cmd.Context())
+	made.Compare = &result
 	return err
 }
 

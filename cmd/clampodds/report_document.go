@@ -30,12 +30,18 @@ func (a *appendix) document() reports.Document {
 	d.Add(body(a.Torque.Document())...)
 	if a.Change != nil {
 		d.Add(reports.Heading("Change from " + a.Change.Provenance.Title))
+		d.Add(a.figures(a.baseAndNew)...)
 		d.Add(body(a.Change.Document())...)
+	}
+	if a.Compare != nil {
+		d.Add(reports.Heading("Designs side by side"))
+		d.Add(body(a.Compare.Document())...)
 	}
 	d.Add(reports.Heading("Inputs"))
 	d.Add(a.Inputs.Tables()...)
 	d.Add(reports.Heading("Model"), modelSummary, modelSources)
 	d.Add(a.of(a.Run.Document(), "misfits", "range_of_use")...)
+	d.Add(a.figures(a.convergence)...)
 	d.Add(reports.Heading("Validation"), reports.Paragraph("Outside checks of this version: the value a source gives against the value obtained; testdata/VALIDATION.md lists every one with its source and tolerance."), validationSummary())
 	d.Add(reports.Heading("Cautions"), reports.Cautions)
 	d.Add(reports.Heading("How to reproduce this"), reports.Paragraph(a.command()), a.Run.Provenance.Table())
@@ -145,11 +151,23 @@ func body(d reports.Document) (blocks []reports.Block) {
 
 // command is the command line that gives the same report.
 func (a *appendix) command() string {
-	line := fmt.Sprintf("clampodds report %s -o DIR --seed %d --samples %d --plan %s", a.study.Name, a.found.Seed, a.found.Samples, a.planWord())
+	line := fmt.Sprintf("clampodds report %s -o DIR --seed %d --samples %d --plan %s", strings.Join(a.names(), " "), a.found.Seed, a.found.Samples, a.planWord())
 	if a.Change != nil {
 		line += " --baseline " + a.Change.Provenance.Study
 	}
 	return line
+}
+
+// names are the files of the studies, the report's own first.
+func (a *appendix) names() []string {
+	if a.Compare == nil {
+		return []string{a.study.Name}
+	}
+	var names []string
+	for _, d := range a.Compare.Designs {
+		names = append(names, d.Study)
+	}
+	return names
 }
 
 // planWord is the run's plan as a word of the command line.

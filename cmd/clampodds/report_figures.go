@@ -28,11 +28,7 @@ const edgeOutput = "edge.hotter"
 // hotterEdge is the distribution of the hotter edge, with its requirement and its
 // unit for people.
 func (a *appendix) hotterEdge() (q sim.Quantity, limit *reports.Requirement, unit reports.Unit) {
-	for _, candidate := range a.found.Scenarios[0].Quantities {
-		if candidate.Output.Name == edgeOutput {
-			q = candidate
-		}
-	}
+	q = quantityNamed(a.found.Scenarios[0], edgeOutput)
 	unit = shownUnit(q.Percentile(0.5).Value, "K", typedUnit(a.study, "K"))
 	for i := range a.Run.Requirements {
 		if a.Run.Requirements[i].Quantity == edgeOutput {
@@ -40,6 +36,11 @@ func (a *appendix) hotterEdge() (q sim.Quantity, limit *reports.Requirement, uni
 		}
 	}
 	return q, limit, unit
+}
+
+// quantityNamed is an output that every model has.
+func quantityNamed(s sim.ScenarioResult, name string) sim.Quantity {
+	return s.Quantities[slices.IndexFunc(s.Quantities, func(q sim.Quantity) bool { return q.Output.Name == name })]
 }
 
 func (a *appendix) basis() figure.Basis { return figure.Basis{Samples: a.found.Rows, Of: "cards"} }
@@ -80,16 +81,7 @@ func (a *appendix) exceedance() *reports.Figure {
 	if q.Histogram.Finite() == 0 {
 		return nil
 	}
-	curve := figure.Curve{Name: "this study"}
-	// From the median to where a handful of cards is left: beyond, there is no evidence.
-	low, high := q.Percentile(0.5).Value, q.Histogram.AtRank(max(1, q.Histogram.Finite()-5)).High
-	const points = 80
-	for i := range points {
-		at := low + (high-low)*float64(i)/(points-1)
-		e := q.Exceedance(at)
-		curve.X, curve.Y = append(curve.X, unit.Of(at)), append(curve.Y, e.Value)
-		curve.Low, curve.High = append(curve.Low, e.Low), append(curve.High, e.High)
-	}
+	curve := exceedanceCurve("this study", q, unit, tailGrid(q))
 	f := figure.Exceedance{Quantity: unit.Head(label(edgeOutput)), Curves: []figure.Curve{curve}, Limit: limitMark(limit, unit), Basis: a.basis()}
 	alt := "Probability that the hotter edge exceeds each temperature, on a logarithmic scale, with its interval."
 	if limit != nil && limit.Target > 0 {
@@ -97,6 +89,72 @@ func (a *appendix) exceedance() *reports.Figure {
 		alt += fmt.Sprintf(" At the limit of %s it is %s; the target is %s.", unit.Text(float64(limit.Limit)), reports.Probability(float64(limit.PerCard.Value), 0, 0), f.Target.Value)
 	}
 	return &reports.Figure{Key: "exceedance", Caption: "Probability that the hotter edge exceeds a temperature", Drawing: f, Alt: alt}
+}
+
+// tailGrid are temperatures from the median to where a handful of cards is left:
+// beyond, there is no evidence.
+func tailGrid(q sim.Quantity) (grid []float64) {
+	low, high := q.Percentile(0.5).Value, q.Histogram.AtRank(max(1, q.Histogram.Finite()-5)).High
+	const points = 80
+	for i := range points {
+		grid = append(grid, low+(high-low)*float64(i)/(points-1))
+	}
+	return grid
+}
+
+// exceedanceCurve is the probability of exceeding each temperature of a grid.
+func exceedanceCurve(name string, q sim.Quantity, unit reports.Unit, grid []float64) figure.Curve {
+	curve := figure.Curve{Name: name}
+	for _, at := range grid {
+		e := q.Exceedance(at)
+		curve.X, curve.Y = append(curve.X, unit.Of(at)), append(curve.Y, e.Value)
+		curve.Low, curve.High = append(curve.Low, e.Low), append(curve.High, e.High)
+	}
+	return curve
+}
+
+// baseAndNew holds the study against the baseline.
+func (a *appendix) baseAndNew() *reports.Figure {
+	_, limit, unit := a.hotterEdge()
+	base, changed := quantityNamed(a.changed.Scenarios[0], edgeOutput), quantityNamed(a.changed.Scenarios[1], edgeOutput)
+	if base.Histogram.Finite() == 0 || changed.Histogram.Finite() == 0 {
+		return nil
+	}
+	grid := tailGrid(changed)
+	f := figure.Change{
+		Quantity: unit.Head(label(edgeOutput)), Base: exceedanceCurve("base", base, unit, grid), New: exceedanceCurve("new", changed, unit, grid),
+		Difference: figure.Curve{Name: "new minus base"}, Limit: limitMark(limit, unit), Basis: figure.Basis{Samples: a.changed.Rows, Of: "cards, the same draws for both"},
+	}
+	f.Difference.X = f.New.X
+	for i := range grid {
+		f.Difference.Y = append(f.Difference.Y, f.New.Y[i]-f.Base.Y[i])
+	}
+	if a.Change.MarginKind == "absolute" {
+		f.Margin = &figure.Mark{At: float64(a.Change.MarginValue), Label: "margin", Value: reports.Probability(float64(a.Change.MarginValue), 0, 0)}
+	}
+	return &reports.Figure{Key: "base_and_new", Caption: "Probability that the hotter edge exceeds a temperature, before and after the change; the interval of the difference at the limit is in the table", Drawing: f,
+		Alt: "Exceedance of the hotter edge before and after the change, and their difference, against temperature. Verdict: " + a.Change.Verdict + "."}
+}
+
+// convergence shows how the probability of the edge limit settled.
+func (a *appendix) convergence() *reports.Figure {
+	for _, q := range a.found.Scenarios[0].Requirements {
+		if q.Requirement.Output != edgeOutput {
+			continue
+		}
+		curve := figure.Curve{Name: "estimate"}
+		for _, p := range q.Trace() {
+			curve.X, curve.Y = append(curve.X, float64(p.Rows)), append(curve.Y, p.Estimate.Value)
+			curve.Low, curve.High = append(curve.Low, p.Estimate.Low), append(curve.High, p.Estimate.High)
+		}
+		f := figure.Convergence{Quantity: "probability of exceeding the edge limit", Trace: curve, Basis: a.basis()}
+		if t := q.Requirement.Target; t > 0 {
+			f.Target = &figure.Mark{At: t, Label: "target", Value: reports.Probability(t, 0, 0)}
+		}
+		return &reports.Figure{Key: "convergence", Caption: "How the probability of exceeding the edge limit settled", Drawing: f,
+			Alt: "Estimate and interval of the exceedance probability against the number of cards computed so far."}
+	}
+	return nil
 }
 
 // sinks are where the ways of the heat end.

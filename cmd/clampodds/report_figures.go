@@ -147,7 +147,7 @@ func (a *appendix) convergence() *reports.Figure {
 			curve.X, curve.Y = append(curve.X, float64(p.Rows)), append(curve.Y, p.Estimate.Value)
 			curve.Low, curve.High = append(curve.Low, p.Estimate.Low), append(curve.High, p.Estimate.High)
 		}
-		f := figure.Convergence{Quantity: "probability of exceeding the edge limit", Trace: curve, Basis: a.basis()}
+		f := figure.Convergence{Quantity: "probability of exceeding", Trace: curve, Basis: a.basis()}
 		if t := q.Requirement.Target; t > 0 {
 			f.Target = &figure.Mark{At: t, Label: "target", Value: reports.Probability(t, 0, 0)}
 		}

@@ -2,6 +2,7 @@ package strata
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -37,6 +38,28 @@ func (d direction) along(z [][]float64, r int) float64 {
 	return t
 }
 
+// move moves row r along the direction to the score t.
+func (d direction) move(z [][]float64, r int, t float64) {
+	by := t - d.along(z, r)
+	for i, v := range d.variable {
+		z[v][r] += d.weight[i] * by
+	}
+}
+
+// restricted returns the direction among some of the variables only.
+func (d direction) restricted(to []int) direction {
+	var r direction
+	for i, v := range d.variable {
+		if slices.Contains(to, v) {
+			r.variable, r.weight = append(r.variable, v), append(r.weight, d.weight[i])
+		}
+	}
+	if len(r.weight) > 0 {
+		floats.Scale(1/floats.Norm(r.weight, 2), r.weight)
+	}
+	return r
+}
+
 // search finds the direction in which an output rises towards its limit.
 type search struct {
 	plan    *sim.Plan // of single rows
@@ -60,11 +83,7 @@ func (s search) find() (d direction, explained float64, rows int64) {
 	}
 	centre := min(max((s.height()-whole.mean)/whole.slope, -farthest), farthest)
 	z, y = s.draw("near", func(z [][]float64, r int) {
-		to := centre + 2*(float64(r)+0.5)/float64(s.rows) - 1
-		by := to - whole.along(z, r)
-		for i, v := range whole.variable {
-			z[v][r] += whole.weight[i] * by
-		}
+		whole.move(z, r, centre+2*(float64(r)+0.5)/float64(s.rows)-1)
 	})
 	near := fit(z, y)
 	if len(near.variable) == 0 {

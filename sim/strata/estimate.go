@@ -3,7 +3,6 @@ package strata
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 
 	"clampodds/sim"
@@ -101,7 +100,7 @@ func Estimate(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o O
 	for capped := false; ; {
 		r.Looks++
 		var extra []int64
-		extra, capped = s.plan(share)
+		extra, capped = s.more(share)
 		if err := s.draw(fmt.Sprint("strata/", r.Looks), extra); err != nil {
 			return nil, err
 		}
@@ -155,6 +154,12 @@ func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o 
 	s := &sample{Options: o, ctx: ctx}
 	s.direction, s.explained, s.done = find.find()
 	s.scenario = sim.Scenario{Name: scenario.Name, Plan: single, Model: counted{scenario.Model}, Requirements: []sim.Requirement{q}}
+	s.cut()
+	return s, nil
+}
+
+// cut slices the space across the direction.
+func (s *sample) cut() {
 	var cuts []float64
 	if len(s.direction.variable) > 0 {
 		for cut := 0.0; cut <= farthest; cut += 0.5 {
@@ -163,8 +168,9 @@ func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o 
 	}
 	s.strata = slice(cuts)
 	s.rows, s.exceeding = make([]int64, len(s.strata)), make([]int64, len(s.strata))
-	return s, nil
 }
+
+func (s *sample) plan() *sim.Plan { return s.scenario.Plan }
 
 // counted is a model whose quantities are not kept: as events they are counted,
 // which takes no memory.
@@ -199,66 +205,6 @@ func (s *sample) shares() []float64 {
 		share[h] = float64(s.exceeding[h]) / float64(n)
 	}
 	return share
-}
-
-// plan returns how many more rows each stratum gets, and whether Most allows no
-// more than that. After a look it adds to all strata alike or, where that is
-// cheaper, starts anew with a better allocation: adding rows where events were
-// seen, and none where not, would bias the estimate.
-func (s *sample) plan(share []float64) (extra []int64, capped bool) {
-	extra = s.wanted(share, aim*s.Relative)
-	if more := s.more(share); more != nil && total(more) < total(extra) {
-		extra = more
-	} else {
-		clear(s.rows)
-		clear(s.exceeding)
-	}
-	left := max(0, s.Most-s.done)
-	if total(extra) <= left {
-		return extra, false
-	}
-	fit := float64(left) / float64(total(extra))
-	for h, n := range extra {
-		extra[h] = int64(fit * float64(n))
-		if s.rows[h] == 0 {
-			extra[h] = max(extra[h], fewestRows)
-		}
-	}
-	return extra, true
-}
-
-// more returns additional rows in proportion to those there are; nil without any.
-func (s *sample) more(share []float64) []int64 {
-	if total(s.rows) == 0 {
-		return nil
-	}
-	grown := func(factor float64) []int64 {
-		rows := make([]int64, len(s.rows))
-		for h, n := range s.rows {
-			rows[h] = int64(math.Ceil(factor * float64(n)))
-		}
-		return rows
-	}
-	factor := leastTrue(1, 1e-3, func(factor float64) bool {
-		return width(s.strata, share, grown(1+factor), s.Confidence) <= aim*s.Relative
-	})
-	return grown(factor)
-}
-
-// wanted returns the number of rows in all of each stratum, from nothing.
-func (s *sample) wanted(share []float64, relative float64) []int64 {
-	if slices.Max(share) == 0 {
-		return allocate(s.strata, share, 1.0/unseenRows, 0)
-	}
-	return cheapest(s.strata, share, relative, s.Confidence)
-}
-
-func (s *sample) needed() int64 {
-	share := s.shares()
-	if slices.Max(share) == 0 {
-		return math.MaxInt64
-	}
-	return s.done + min(total(s.more(share)), total(s.wanted(share, aim*s.Relative)))
 }
 
 // draw evaluates and counts more rows of each stratum.

@@ -40,6 +40,10 @@ func (s stratum) score(u float64) float64 {
 	return dist.NormalQuantile(dist.NormalCDF(s.low) + u*s.probability)
 }
 
+// along names the random numbers for the score along the direction; no variable
+// has NUL in its name.
+const along = "\x00along"
+
 // sampler draws rows of one stratum; it is a sim.Sampler. Its random numbers
 // belong to its purpose: those of other strata and runs are independent.
 type sampler struct {
@@ -62,7 +66,7 @@ func (s sampler) Fill(u [][]float64, dimensions []string, seed, block uint64) {
 	if len(s.variable) == 0 || len(u) == 0 {
 		return
 	}
-	stream := sim.NewStream(seed, s.purpose, block, "\x00along") // no variable has NUL in its name
+	stream := sim.NewStream(seed, s.purpose, block, along)
 	move := make([]float64, len(u[0]))
 	for r := range move {
 		move[r] = s.score(stream.Uniform())

@@ -1,10 +1,6 @@
 package dist
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mathext"
-)
+import "math"
 
 // NormalCDF returns the standard normal P(Z <= z). Its relative error is below
 // 1e-13 while the result is above 1e-200 (z > -30).
@@ -53,23 +49,6 @@ func millsRatio(z float64) float64 {
 	return 1 / denominator
 }
 
-// NormalQuantile returns the z with NormalCDF(z) = p, relative error below 1.5e-15
-// down to p = 1e-300: from a table of series for nearly all p, beyond it by algorithm
-// AS 241 (PPND16, Wichura, Appl. Statist. 37 (1988) 477), which the table is made
-// with too.
-//
-// Special cases: -Inf at 0, +Inf at 1, NaN outside [0, 1]. In the upper tail
-// -NormalQuantile(q) at the upper probability q is the accurate way in.
-func NormalQuantile(p float64) float64 {
-	if z, ok := tableQuantile(p); ok {
-		return z
-	}
-	if !(p >= 0 && p <= 1) {
-		return math.NaN()
-	}
-	return mathext.NormalQuantile(p)
-}
-
 // normalShape is met by shapes that are functions of a standard normal
 // variable, for which going through a probability would cost time and digits.
 type normalShape interface {
@@ -114,11 +93,11 @@ func Transform(d Distribution, dst, u []float64) {
 	switch d := d.(type) { // the most frequent shapes, without a call through the interface
 	case Normal:
 		for i, p := range u {
-			dst[i] = d.Quantile(p)
+			dst[i] = d.fromNormalScore(NormalQuantile(p))
 		}
 	case Lognormal:
 		for i, p := range u {
-			dst[i] = d.Quantile(p)
+			dst[i] = d.fromNormalScore(NormalQuantile(p))
 		}
 	case HalfNormal:
 		for i, p := range u {

@@ -76,13 +76,18 @@ func quantileSeries(t float64) (g [quantileTerms]float64) {
 	return g
 }
 
-// tableQuantile is the normal quantile from the table; it is not ok for p outside
-// its reach, NaN included.
-func tableQuantile(p float64) (z float64, ok bool) {
+// NormalQuantile returns the z with NormalCDF(z) = p, relative error below 1.5e-15
+// down to p = 1e-300: from a table of series for nearly all p, beyond it by algorithm
+// AS 241 (PPND16, Wichura, Appl. Statist. 37 (1988) 477), which the table is made
+// with too.
+//
+// Special cases: -Inf at 0, +Inf at 1, NaN outside [0, 1]. In the upper tail
+// -NormalQuantile(q) at the upper probability q is the accurate way in.
+func NormalQuantile(p float64) float64 {
 	bits := math.Float64bits(min(p, 1-p))
 	cell := bits>>quantileShift - firstCell
 	if cell >= quantileCells {
-		return 0, false
+		return rareQuantile(p)
 	}
 	g := &quantileTable[cell]
 	s := math.Float64frombits(bits) - cellMiddle(bits>>quantileShift)
@@ -90,5 +95,13 @@ func tableQuantile(p float64) (z float64, ok bool) {
 	fourth := square * square
 	low := (g[0] + s*g[1]) + square*(g[2]+s*g[3])
 	high := (g[4] + s*g[5]) + square*(g[6]+s*g[7])
-	return (p - 0.5) * (low + fourth*(high+fourth*g[8])), true
+	return (p - 0.5) * (low + fourth*(high+fourth*g[8]))
+}
+
+// rareQuantile is the quantile outside the table, NaN for what is no probability.
+func rareQuantile(p float64) float64 {
+	if !(p >= 0 && p <= 1) {
+		return math.NaN()
+	}
+	return mathext.NormalQuantile(p)
 }

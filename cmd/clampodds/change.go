@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -172,7 +173,7 @@ func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer,
 		Schema: reports.ChangeSchema, Provenance: decidedRun(c.before, found.Run), After: named(c.after),
 		Verdict: safety(found.Safe), MarginValue: real(c.Margin.Value),
 		Shifts: shifts(c.before, found.Outputs), NotAlone: c.notAlone, Deciding: decidingRequirement(found),
-		Warnings: append(reports.Warnings(found.Run.Warnings), c.notShared()...),
+		Warnings: slices.Concat(conditionsWarning(c.after), reports.Warnings(found.Run.Warnings), c.notShared()),
 	}
 	r.Margin, r.MarginKind = marginWords(c.Margin)
 	for _, d := range c.differences {

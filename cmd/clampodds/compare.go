@@ -113,7 +113,7 @@ func (c *studyCompare) rank(ctx context.Context) (reports.Compare, error, error)
 	}
 	r := reports.Compare{
 		Schema: reports.CompareSchema, Provenance: decidedRun(c.studies[0], found.Run), Verdict: "yes",
-		By: fmt.Sprintf("%s above %s", label(by.Output), by.Format(by.Max)), Warnings: reports.Warnings(found.Run.Warnings),
+		By: fmt.Sprintf("%s above %s", label(by.Output), by.Format(by.Max)), Warnings: append(conditionsWarning(c.studies[0]), reports.Warnings(found.Run.Warnings)...),
 	}
 	for i, s := range c.studies {
 		r.Designs = append(r.Designs, design(s, i, by, found))

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -152,4 +153,16 @@ func warningsOf(label string, estimates ...sim.Estimate) (all []reports.Warning)
 		}
 	}
 	return all
+}
+
+// conditionsWarning says that a decision looks at the study as written only.
+func conditionsWarning(s *study.Study) []reports.Warning {
+	if len(s.Conditions) == 0 {
+		return nil
+	}
+	var names []string
+	for _, c := range s.Conditions {
+		names = append(names, c.Name)
+	}
+	return []reports.Warning{{Code: "conditions-not-looked-at", Text: "the study as written is judged; its conditions are not looked at (" + strings.Join(names, ", ") + "): see run"}}
 }

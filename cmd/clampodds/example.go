@@ -31,7 +31,13 @@ func newExample() *cobra.Command {
 			if output == "" {
 				return write(cmd.OutOrStdout())
 			}
-			return writeFile(output, force, write)
+			if err := writeFile(output, force, write); err != nil {
+				return err
+			}
+			if beside := needs(text); len(beside) > 0 {
+				fmt.Fprintf(cmd.ErrOrStderr(), "note: it reads %s; write them beside it with example NAME -o FILE\n", strings.Join(beside, ", "))
+			}
+			return nil
 		},
 	}
 	cmd.Flags().StringVarP(&output, "output", "o", "", "write to `FILE` in place of the terminal")
@@ -74,4 +80,15 @@ func readExample(name string) ([]byte, error) {
 		}
 	}
 	return nil, usage(fmt.Errorf("no example %q; there are %s", name, strings.Join(exampleNames(), ", ")))
+}
+
+// needs lists the other examples that the text of one names: what it extends,
+// and measured data.
+func needs(text []byte) (names []string) {
+	for _, name := range exampleNames() {
+		if strings.Contains(string(text), `"`+name+`"`) {
+			names = append(names, name)
+		}
+	}
+	return names
 }

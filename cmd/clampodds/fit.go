@@ -8,6 +8,7 @@ import (
 	"io"
 	"math"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -94,6 +95,9 @@ func (f *fitting) read(path string) (*readings.Table, string, error) {
 		return nil, "", failure(err)
 	}
 	defer file.Close()
+	if err := f.sameUnit(path); err != nil {
+		return nil, "", err
+	}
 	hash := sha256.New()
 	f.options.Convert = asTheyAre
 	table, err := readings.Read(io.TeeReader(file, hash), f.options)
@@ -104,6 +108,25 @@ func (f *fitting) read(path string) (*readings.Table, string, error) {
 		return nil, "", failure(fmt.Errorf("%s: %w", path, err))
 	}
 	return table, hex.EncodeToString(hash.Sum(nil)), nil
+}
+
+// sameUnit refuses a unit on the command line that differs from the file's own.
+func (f *fitting) sameUnit(path string) error {
+	if f.options.Unit == "" {
+		return nil
+	}
+	file, err := os.Open(path)
+	if err != nil {
+		return failure(err)
+	}
+	defer file.Close()
+	own := f.options
+	own.Unit, own.Convert = "", asTheyAre
+	table, err := readings.Read(file, own)
+	if err == nil && table.Unit != "" && table.Unit != f.options.Unit {
+		return usage(fmt.Errorf("%s: the file gives its readings in %s, --unit says %s", path, table.Unit, f.options.Unit))
+	}
+	return nil // what is wrong with the file comes with the reading proper
 }
 
 // asTheyAre keeps the numbers in their unit, which must be one that a study can
@@ -138,8 +161,9 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 	for _, g := range compared.Refused {
 		r.Refused = append(r.Refused, reports.RefusedFamily{Family: string(g.Family), Reason: g.Err.Error()})
 	}
-	best := compared.Fits[0]
-	r.Entry, r.Warnings = r.Families[0].Entry, r.Families[0].Warnings
+	at := pasted(compared.Fits)
+	best := compared.Fits[at]
+	r.Entry, r.Warnings = r.Families[at].Entry, r.Families[at].Warnings
 	if err := f.beyond(&r, best); err != nil {
 		return r, err
 	}
@@ -151,6 +175,18 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 		r.Plot = append(r.Plot, reports.PlotPoint{Reading: reports.Real(p.Reading), Position: reports.Real(p.Position), Fitted: reports.Real(p.Fitted)})
 	}
 	return r, f.describe(&r, table)
+}
+
+// pasted is the position of the fit that goes into a study: the likeliest, but
+// not the uniform family where another is not rejected, since it ends at the
+// outermost readings and has no tails to speak of.
+func pasted(fits []*fit.Fit) int {
+	for i, g := range fits {
+		if g.Family != fit.Uniform && !slices.ContainsFunc(g.Warnings, func(w fit.Warning) bool { return w.Code == fit.Rejected }) {
+			return i
+		}
+	}
+	return 0
 }
 
 // rangeOf is a range with ends that may be infinite; none when both are.

@@ -91,6 +91,7 @@ func TestFitRefuses(t *testing.T) {
 		{[]string{"fit", write(t, "e.csv", "")}, "e.csv"},
 		{[]string{"fit", "nowhere.csv"}, "nowhere.csv"},
 		{[]string{"fit", data, "--separator", "ab"}, "one character"},
+		{[]string{"fit", audit(t, 12), "--unit", "in*lbf"}, "the file gives its readings in N*m"},
 		{[]string{"fit", audit(t, 12), "--family", "cauchy"}, "cauchy"},
 	} {
 		got := invoke(c.args...)

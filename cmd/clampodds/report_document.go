@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"clampodds/reports"
+	"clampodds/sim"
 )
 
 // document puts the appendix together: the verdict first, what reproduces it last.
@@ -13,6 +14,9 @@ func (a *appendix) document() reports.Document {
 	d := reports.Document{Title: a.study.Title}
 	d.Add(a.titleBlock())
 	d.Add(reports.Heading("Purpose and verdict"), reports.Paragraph(a.purpose()), reports.Paragraph(a.verdictSentence()), reports.Paragraph(a.leastMargin()))
+	if sentence := a.changeSentence(); sentence != "" {
+		d.Add(reports.Paragraph(sentence))
+	}
 	d.Add(a.of(a.Run.Document(), "requirements")...)
 	d.Add(a.figures(a.distribution, a.exceedance)...)
 	d.Add(reports.Heading("Percentiles"))
@@ -82,7 +86,33 @@ func (a *appendix) verdictSentence() string {
 	if len(parts) == 0 {
 		return "The study sets no target, so there is no verdict."
 	}
-	return "Against its target each requirement is " + strings.Join(parts, "; ") + "."
+	return "Requirements as written: " + strings.Join(parts, "; ") + "." + a.missionSentence()
+}
+
+// missionSentence says which targets the conditions of the mission miss; empty
+// when they are all met.
+func (a *appendix) missionSentence() string {
+	if a.Run.Mission == nil {
+		return ""
+	}
+	var missed []string
+	for _, q := range a.Run.Mission.Requirements {
+		if q.Verdict == sim.NotMet.String() || q.Verdict == sim.Undecided.String() {
+			missed = append(missed, fmt.Sprintf("%s %s (worst: %s)", q.Label, q.Verdict, q.Worst))
+		}
+	}
+	if len(missed) == 0 {
+		return " All targets are met under the conditions of the mission too."
+	}
+	return " Under the conditions of the mission: " + strings.Join(missed, "; ") + "."
+}
+
+// changeSentence is the verdict on the change, empty without one.
+func (a *appendix) changeSentence() string {
+	if a.Change == nil {
+		return ""
+	}
+	return fmt.Sprintf("The change from %q is %s: margin %s.", a.Change.Provenance.Title, a.Change.Verdict, a.Change.Margin)
 }
 
 // leastMargin names the requirement nearest to its target.

@@ -127,7 +127,7 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, []decide.Answer, e
 		Schema: reports.TorqueSchema, Provenance: decidedRun(t.study, w.Run),
 		Verdict: w.Answer.String(), Inside: w.Inside.String(), Now: real(t.Now), Unit: in.Parameter.Unit,
 		Tool: in.InWords(), Scatter: t.study.Tool.Scatter.String(), From: real(t.From), To: real(t.To),
-		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: neededCount(w.Needed), Warnings: reports.Warnings(w.Run.Warnings),
+		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: neededCount(w.Needed), Warnings: append(conditionsWarning(t.study), reports.Warnings(w.Run.Warnings)...),
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
 	if w.Available {

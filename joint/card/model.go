@@ -108,6 +108,9 @@ func (m *Model) edgeSlot(edge, property int) int {
 //	event.pressure_below_range, .pressure_above_range, .over_yield   of any loaded face
 //	event.outside_range                    an input had to be moved into its allowed range
 //
+// Ramps, the smallest faces, are the first with a pressure above the range. That says
+// little about the heat: at P_l/H = 3e-2 the spot law is 1.3 % below its exact model.
+//
 // A card with a misfit has temperatures and resistances +Inf, shares and forces 0,
 // and so no utilisation but an infinite one of holding; its events but the misfits
 // and outside_range are 0. A resistance is also +Inf when no heat leaves by the

@@ -92,26 +92,25 @@ func (m *Model) pressFaces(s *state, edge *edgeState) {
 // place sets where a face is: its lengths, its force, and the resistance of the
 // bodies behind it.
 func (edge *edgeState) place(f *plannedFace, size *pieceSize, pressed *pressedFace) {
-	i := f.position - 1
-	pressed.bodies = 0
-	pressed.geometry = contact.Face{Length: size.length, Width: size.width}
+	i, geometry := f.position-1, &pressed.geometry
+	geometry.Length, geometry.Width = size.length, size.width
 	switch f.kind {
 	case direct:
-		pressed.geometry.Along = edge.bow
+		geometry.Along = edge.bow
 		if f.position%2 == 1 {
-			pressed.geometry.Length, pressed.force = size.length+f.neighbours*size.cone, edge.train.Outward[i]
+			geometry.Length, pressed.force = size.length+f.neighbours*size.cone, edge.train.Outward[i]
 		} else {
-			pressed.geometry.Length, pressed.force = size.length-2*size.cone, 0
+			geometry.Length, pressed.force = size.length-2*size.cone, 0
 		}
 	case piece, upper:
 		pressed.force = edge.train.Outward[i]
 		pressed.bodies = size.up
 	case side, rib:
-		pressed.geometry.Width = size.height
+		geometry.Width = size.height
 		pressed.force = edge.train.Sideways[i]
 		pressed.bodies = size.aside
 	case ramp:
-		pressed.geometry.Length = edge.overlap
+		geometry.Length = edge.overlap
 		pressed.force = edge.train.RampNormal[i]
 		pressed.bodies = f.along * size.along
 	}

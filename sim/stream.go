@@ -51,7 +51,7 @@ func (s *Stream) Uint64() uint64 { return s.source.Uint64() }
 func (s *Stream) Uniform() float64 { return openUnit(s.source.Uint64()) }
 
 // openUnit maps random bits to the middle of one of 2^52 equal intervals.
-func openUnit(bits uint64) float64 { return (float64(bits>>12) + 0.5) * 0x1p-52 }
+func openUnit(bits uint64) float64 { return (float64(int64(bits>>12)) + 0.5) * 0x1p-52 }
 
 // Fill sets all of u to the next points of the open unit interval.
 func (s *Stream) Fill(u []float64) {

@@ -1,5 +1,7 @@
 package sim
 
+import "slices"
+
 // tally counts rows to which something happens, and groups in which it happens
 // to at least one row, with the sums over clusters of the squared counts.
 type tally struct {
@@ -9,6 +11,9 @@ type tally struct {
 
 // add counts one block: happened[r] for its rows, whole groups.
 func (t *tally) add(happened []bool, l layout) {
+	if !slices.Contains(happened, true) { // most events, most of the time
+		return
+	}
 	rows, groups := uint64(0), uint64(0)
 	for start := 0; start < len(happened); start += l.rowsPerGroup {
 		k := uint64(0)

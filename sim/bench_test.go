@@ -37,8 +37,12 @@ func BenchmarkRun(b *testing.B) {
 		sampler                  Sampler
 		inputs, cards, scenarios int
 	}{
-		{Random{}, 1, 1, 1}, {Random{}, 20, 1, 1}, {Random{}, 20, 1, 2}, {Random{}, 20, 4, 1},
-		{LatinHypercube{}, 20, 1, 1}, {Halton{}, 20, 1, 1},
+		{Random{}, 1, 1, 1},
+		{Random{}, 20, 1, 1},
+		{Random{}, 20, 1, 2},
+		{Random{}, 20, 4, 1},
+		{LatinHypercube{}, 20, 1, 1},
+		{Halton{}, 20, 1, 1},
 	} {
 		for _, blockRows := range []int{256, 1024, 4096} {
 			var vars []Variable
@@ -48,8 +52,10 @@ func BenchmarkRun(b *testing.B) {
 			plan := newPlan(b, c.cards, vars...)
 			r := Run{Sampler: c.sampler, Samples: samples, BlockRows: blockRows, Workers: 1, Confidence: 0.95}
 			for s := range c.scenarios {
-				r.Scenarios = append(r.Scenarios, Scenario{Name: fmt.Sprint(s), Plan: plan, Model: trivial{3},
-					Requirements: []Requirement{{Name: "limit", Output: "y", Limit: 85}}})
+				r.Scenarios = append(r.Scenarios, Scenario{
+					Name: fmt.Sprint(s), Plan: plan, Model: trivial{3},
+					Requirements: []Requirement{{Name: "limit", Output: "y", Limit: 85}},
+				})
 			}
 			name := fmt.Sprintf("sampler=%s/inputs=%d/cards=%d/scenarios=%d/block=%d", c.sampler.Name(), c.inputs, c.cards, c.scenarios, blockRows)
 			b.Run(name, func(b *testing.B) {

@@ -70,6 +70,7 @@ limits.edge = { max = "120 degC", target = %v }
 }
 
 func TestAuditInClosedForm(t *testing.T) {
+	long(t)
 	const target, lot = 0.06, 200
 	found := auditJSON(t, exitDone, looseStudy(t, target), "--loose", "0 N*m", "--lot", "200", "--caught", "0.9")
 	c := found.Cases[0]
@@ -95,6 +96,7 @@ func TestAuditInClosedForm(t *testing.T) {
 }
 
 func TestAuditLetsGoodLotsPass(t *testing.T) {
+	long(t)
 	found := auditJSON(t, exitDone, looseStudy(t, 0.3), "--loose", "0 N*m", "--lot", "200", "--good", "4", "--producer", "0.1", "--samples", "2000")
 	plan := found.Plans[found.Chosen]
 	assert.Positive(t, plan.Accept)
@@ -107,6 +109,7 @@ func TestAuditLetsGoodLotsPass(t *testing.T) {
 }
 
 func TestAuditCannotMendAMissedLimit(t *testing.T) {
+	long(t)
 	found := auditJSON(t, exitNotMet, looseStudy(t, 0.005), "--loose", "0 N*m")
 	assert.Equal(t, "no", found.Verdict)
 	assert.Empty(t, found.Plans)
@@ -120,6 +123,7 @@ func TestAuditCannotMendAMissedLimit(t *testing.T) {
 
 // Screws just below the band matter little to a study that is all about the fit.
 func TestAuditThatIsNotNeeded(t *testing.T) {
+	long(t)
 	found := auditJSON(t, exitDone, looseStudy(t, 0.05), "--loose", "0.59 N*m")
 	assert.Equal(t, "open", found.Cases[0].Proven.State)
 	assert.Contains(t, found.Answer, "without an audit")
@@ -134,6 +138,7 @@ func TestAuditThatIsNotNeeded(t *testing.T) {
 }
 
 func TestAuditRefusesWhatItCannotDo(t *testing.T) {
+	long(t)
 	path := fitStudy(t, 0.05, "")
 	for want, args := range map[string][]string{
 		"--lot 0":          {"--lot", "0"},

@@ -89,6 +89,7 @@ func TestCalibrateDependsOnSeedAndNotOnWorkers(t *testing.T) {
 // What -o writes is a study that reads without a warning, keeps all else, and has
 // the narrowed inputs as knowledge, here two with their correlation.
 func TestCalibrateWritesAStudy(t *testing.T) {
+	long(t)
 	path := filepath.Join(t.TempDir(), "calibrated.toml")
 	args := quick(t, "--update", "contact.factor,friction.ramp", "-o", path)
 	got := invoke(args...)
@@ -121,6 +122,7 @@ func TestCalibrateWritesAStudy(t *testing.T) {
 // A component's resistance is written under its component, and a wall resistance
 // with its unit.
 func TestCalibrateWritesComponentsAndUnits(t *testing.T) {
+	long(t)
 	base := changed(t, `lower_resistance = { value = "0.08 K/W", source`, `lower_resistance = { shape = "lognormal", median = "0.08 K/W", sigma_ln = 0.3, knowledge = true, source`)
 	text, err := os.ReadFile(base)
 	require.NoError(t, err)

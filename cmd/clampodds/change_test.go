@@ -100,6 +100,7 @@ func TestChangeReadsVerdictFirst(t *testing.T) {
 }
 
 func TestChangeOnTheDemo(t *testing.T) {
+	long(t)
 	// At this number of samples the margin and the targets are counted.
 	args := []string{"change", demo, flatness, "--samples", "30000", "--margin", "1e-3", "--quiet"}
 	got := invoke(append(args, "--format", "json")...)

@@ -39,6 +39,7 @@ func TestCompareAnswersTheClosedForm(t *testing.T) {
 }
 
 func TestCompareOnTheDemo(t *testing.T) {
+	long(t)
 	args := []string{"compare", demo, fourFace, flatness, "--samples", "18000", "--evaluations", "10000", "--quiet"}
 	got := invoke(append(args, "--format", "json")...)
 	require.NotEqual(t, exitUsage, got.code, got.stderr)

@@ -61,6 +61,7 @@ replace = { "slot.width" = { shape = "normal", mean = "7.97 mm", sd = "0.0333333
 // and for ever: wider slots exceed whenever narrower ones do, on common draws. 95 %
 // each, with a fixed seed.
 func TestConditionsInClosedForm(t *testing.T) {
+	long(t)
 	got := invoke("run", fitStudy(t, 0.5, shiftedSlots), "--samples", "12000", "--format", "json", "--quiet")
 	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
 	var found missioned
@@ -93,6 +94,7 @@ func TestConditionsInClosedForm(t *testing.T) {
 
 // As written the target is met; in one condition it is not, and that decides.
 func TestAConditionThatMissesDecidesTheExitCode(t *testing.T) {
+	long(t)
 	conditions := `
 [[condition]]
 name = "worn"

@@ -59,6 +59,7 @@ func driversOf(t *testing.T, args ...string) (reports.Drivers, answer) {
 }
 
 func TestDriversOfAStudy(t *testing.T) {
+	long(t)
 	study := stillWith(t, `
 [contact]
 face_factor = 1
@@ -102,6 +103,7 @@ rank    = 0.6
 }
 
 func TestDriversReadWell(t *testing.T) {
+	long(t)
 	study := still(t, "torque ", "temperature", "ramp = ")
 	got := invoke("drivers", study, "--at", "75 degC", "--samples", "1000", "--quiet")
 	require.Equal(t, exitNotMet, got.code, got.stderr)
@@ -119,6 +121,7 @@ func TestDriversReadWell(t *testing.T) {
 // With the wall alone random every answer has a closed form: the edge is normal, as
 // far above the wall as at the nominal values.
 func TestDriversOfOneInput(t *testing.T) {
+	long(t)
 	study := still(t, "temperature")
 	var nominal reports.Nominal
 	require.NoError(t, json.Unmarshal([]byte(invoke("nominal", study, "--quiet", "--format", "json").stdout), &nominal))
@@ -144,6 +147,7 @@ func TestDriversOfOneInput(t *testing.T) {
 }
 
 func TestDriversRefuseWhatTheyCannotDo(t *testing.T) {
+	long(t)
 	for want, args := range map[string][]string{
 		"no input of the study is random": {still(t)},
 		"constant at":                     {still(t, "temperature"), "--limit", "screw"},
@@ -158,6 +162,7 @@ func TestDriversRefuseWhatTheyCannotDo(t *testing.T) {
 }
 
 func TestDriversOfALimitNeverExceeded(t *testing.T) {
+	long(t)
 	r, got := driversOf(t, still(t, "torque ", "temperature"), "--at", "200 degC")
 	assert.Equal(t, exitDone, got.code)
 	assert.Nil(t, r.Inputs[0].Changes[0].Factor)

@@ -101,6 +101,7 @@ func loosenJSON(t *testing.T, code int, args ...string) (found loosened) {
 // The closed form lies in the interval: 95 % each, two of them here with a
 // fixed seed.
 func TestLoosenFindsTheClosedForm(t *testing.T) {
+	long(t)
 	path := fitStudy(t, fitTarget, "")
 	found := loosenJSON(t, exitDone, path, "--limit", "edge", "--input", "clamp.height")
 	assert.Equal(t, "yes", found.Verdict)
@@ -124,6 +125,7 @@ func TestLoosenFindsTheClosedForm(t *testing.T) {
 }
 
 func TestLoosenSaysWhatATightenedToleranceHasToBecome(t *testing.T) {
+	long(t)
 	const target = 0.01 // 1.4 % now
 	cost := `
 [[cost]]
@@ -159,6 +161,7 @@ steps = [{ spread = 1, cost = 0 }, { spread = 0.5, cost = 4 }]`
 }
 
 func TestLoosenUndecidedSaysHowManyWouldDecide(t *testing.T) {
+	long(t)
 	now := math.Sqrt(slotSD*slotSD + flangeSD*flangeSD + clampSD*clampSD)
 	p := dist.NormalSurvival((fitTravel - fitMean) / now)
 	path := fitStudy(t, 1.03*(1-(1-p)*(1-p)), "")
@@ -170,6 +173,7 @@ func TestLoosenUndecidedSaysHowManyWouldDecide(t *testing.T) {
 }
 
 func TestLoosenRefusesWhatItCannotDo(t *testing.T) {
+	long(t)
 	path := fitStudy(t, fitTarget, "")
 	for want, args := range map[string][]string{
 		"no such input":    {"--input", "slot.widht"},
@@ -189,6 +193,7 @@ func TestLoosenRefusesWhatItCannotDo(t *testing.T) {
 }
 
 func TestLoosenAndAuditInEveryFormat(t *testing.T) {
+	long(t)
 	for _, command := range [][]string{
 		{"loosen", fitStudy(t, 0.06, ""), "--limit", "edge", "--input", "slot.width"},
 		{"audit", looseStudy(t, 0.06), "--loose", "0 N*m"},

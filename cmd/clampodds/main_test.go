@@ -17,6 +17,15 @@ import (
 
 const demo = "../../testdata/studies/two-face.toml"
 
+// long marks a test of a whole command on a whole study: the race detector makes
+// it tenfold slower and finds nothing there that sim's own tests do not show.
+func long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("long: not with -short")
+	}
+}
+
 // answer is what one call of the program gave.
 type answer struct {
 	code           int

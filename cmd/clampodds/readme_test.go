@@ -19,6 +19,7 @@ const cut = "[...]"
 // blocks, in a copy of testdata's studies, and compares what it prints with what
 // the README shows. -update rewrites the README.
 func TestReadmeCommandsDoWhatItShows(t *testing.T) {
+	long(t)
 	path, err := filepath.Abs(filepath.Join(root, "README.md"))
 	require.NoError(t, err)
 	text, err := os.ReadFile(path)

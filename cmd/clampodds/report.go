@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 
 	"github.com/spf13/cobra"
 
@@ -32,6 +33,9 @@ Exit codes are those of run: 0 every requirement met, 3 one is not, 4 undecided.
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if a.folder == "" {
 				return usage(fmt.Errorf("usage: %s: the folder is missing", cmd.UseLine()))
+			}
+			if _, err := os.Lstat(a.folder); err == nil && !a.force {
+				return usage(fmt.Errorf("%s exists already; give --force to replace a report", a.folder))
 			}
 			made, err := a.make(cmd, args)
 			if err != nil {

@@ -28,6 +28,7 @@ func filesOf(t *testing.T, folder string) map[string]string {
 }
 
 func TestReportIsWholeAndTheSameTwice(t *testing.T) {
+	long(t)
 	folder := t.TempDir()
 	args := func(name string) []string {
 		return []string{"report", demo, "-o", filepath.Join(folder, name), "--samples", "12000", "--quiet", "--baseline", demo}
@@ -63,7 +64,7 @@ func TestReportDoesNotClobber(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "mine.txt"), []byte("keep"), 0o644))
 	for _, args := range [][]string{
 		{"report", demo, "--quiet"},
-		{"report", demo, "-o", folder, "--samples", "6000", "--quiet", "--force"},
+		{"report", demo, "-o", folder, "--samples", "6000", "--quiet"},
 	} {
 		got := invoke(args...)
 		assert.Equal(t, exitUsage, got.code, "%v: %s", args, got.stderr)

@@ -25,6 +25,7 @@ func plainExceeded() map[string]int {
 }
 
 func TestOutsideRareExceedance(t *testing.T) {
+	long(t)
 	var cases []validation.Case
 	// The study's own seed for every limit, two more for the edge.
 	for _, c := range []struct{ limit, seed string }{

@@ -66,6 +66,7 @@ func TestTailReadsWell(t *testing.T) {
 }
 
 func TestTailIsTheSameForAnyNumberOfWorkers(t *testing.T) {
+	long(t)
 	first := invoke("tail", demo, "--workers", "1", "--seed", "0", "--quiet", "--format", "json")
 	for _, workers := range []string{"2", "7"} {
 		assert.Equal(t, first, invoke("tail", demo, "--workers", workers, "--seed", "0", "--quiet", "--format", "json"))
@@ -74,6 +75,7 @@ func TestTailIsTheSameForAnyNumberOfWorkers(t *testing.T) {
 }
 
 func TestTailOfLimitsThatAreNotRare(t *testing.T) {
+	long(t)
 	never, code := tailOf(t, demo, "--at", "300 degC")
 	assert.Equal(t, exitDone, code, "the bound is below the target")
 	assert.Zero(t, never.Probability.Value)
@@ -85,6 +87,7 @@ func TestTailOfLimitsThatAreNotRare(t *testing.T) {
 }
 
 func TestTailOfCardsThatDoNotFit(t *testing.T) {
+	long(t)
 	narrow := changed(t, `slot]
 width = { shape = "uniform", low = "11.55 mm", high = "11.65 mm"`, `slot]
 width = { shape = "normal", mean = "11.60 mm", sd = "0.15 mm"`)

@@ -75,6 +75,7 @@ func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 }
 
 func TestTorqueOnTheDemo(t *testing.T) {
+	long(t)
 	got := invoke("torque", demo, "--samples", "30000", "--evaluations", "10000", "--quiet", "--format", "json")
 	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
 	var r reports.Torque

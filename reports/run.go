@@ -12,6 +12,10 @@ type Run struct {
 	Schema       string        `json:"schema"`
 	Provenance   Provenance    `json:"provenance"`
 	Requirements []Requirement `json:"requirements"`
+	// Until is the number that the run went on for, where one was asked.
+	Until *Until `json:"until,omitempty"`
+	// Knowledge keeps lack of knowledge apart, limit by limit.
+	Knowledge []Unknown `json:"knowledge,omitempty"`
 	// Mission has the conditions of the study, where it has any.
 	Mission *Mission `json:"mission,omitempty"`
 	// Temperatures has the edges and the components, HeatShares the paths,
@@ -64,6 +68,8 @@ type Requirement struct {
 	PerCard    Estimate `json:"per_card"`
 	PerChassis Estimate `json:"per_chassis"`
 	Verdict    string   `json:"verdict"`
+	// Trace is how the probability per card converged along the run.
+	Trace []TracePoint `json:"trace"`
 }
 
 // Document draws the run for people.
@@ -78,6 +84,10 @@ func (r Run) draw(long bool) Document {
 		d.Add(Paragraph("INCOMPLETE: the run was stopped; this is what was done so far."))
 	}
 	d.Add(r.requirements())
+	if r.Until != nil {
+		d.Add(r.Until.sentence())
+	}
+	d.Add(unknowns(r.Knowledge))
 	if r.Mission != nil {
 		d.Add(r.Mission.Table())
 	}
@@ -88,6 +98,9 @@ func (r Run) draw(long bool) Document {
 	d.Add(r.percentiles("utilisations", "Demand over capacity (1 is the limit)", r.Utilisations, long))
 	d.Add(r.events("misfits", "Cards that are not clamped as they should be; those that do not fit their slot count as exceeding the temperature limits", r.Misfits))
 	d.Add(r.events("range_of_use", "Cards computed outside a correlation's range of use", r.RangeOfUse))
+	if long {
+		d.Add(r.traces())
+	}
 	if len(r.Warnings) > 0 {
 		var list List
 		for _, w := range r.Warnings {

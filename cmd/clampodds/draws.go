@@ -4,17 +4,19 @@ import (
 	"bufio"
 	"context"
 	"errors"
+	"fmt"
 	"io"
+	"os"
 	"strconv"
 
 	"clampodds/sim"
 )
 
-// execute does a run; with a path it also writes every draw there, whole or not
-// at all.
-func execute(ctx context.Context, run *sim.Run, path string, force bool) (*sim.Result, error) {
+// execute does a run, by (*sim.Run).Execute or another function of its kind; with
+// a path it also writes every draw there, whole or not at all.
+func execute(ctx context.Context, run *sim.Run, do func(*sim.Run, context.Context) (*sim.Result, error), path string, force bool) (*sim.Result, error) {
 	if path == "" {
-		found, err := run.Execute(ctx)
+		found, err := do(run, ctx)
 		if err != nil {
 			return nil, usage(err)
 		}
@@ -26,7 +28,7 @@ func execute(ctx context.Context, run *sim.Run, path string, force bool) (*sim.R
 		d.heads(run.Scenarios[0])
 		run.Draws = d.block
 		var err error
-		if found, err = run.Execute(ctx); err != nil {
+		if found, err = do(run, ctx); err != nil {
 			return usage(err)
 		}
 		if !found.Complete {
@@ -75,4 +77,19 @@ func (d *drawWriter) block(block int64, _ int, x, y [][]float64) error {
 func (d *drawWriter) flush() {
 	_, _ = d.out.Write(append(d.line, '\n')) // the writer keeps its first error for Flush
 	d.line = d.line[:0]
+}
+
+// sparesStudy refuses to write over a file that a study is read from, whatever is
+// forced.
+func sparesStudy(path string, files []string) error {
+	target, err := os.Stat(path)
+	if err != nil {
+		return nil // no such file yet
+	}
+	for _, file := range files {
+		if own, err := os.Stat(file); err == nil && os.SameFile(target, own) {
+			return usage(fmt.Errorf("%s belongs to the study and is not written over", path))
+		}
+	}
+	return nil
 }

@@ -42,6 +42,8 @@ func newRun() *cobra.Command {
 	r.sampling.flags(cmd)
 	cmd.Flags().StringVar(&r.draws, "draws", "", "also write the inputs and outputs of every card to `FILE`, as CSV")
 	cmd.Flags().BoolVar(&r.noConditions, "no-conditions", false, "leave out the conditions of the study")
+	cmd.Flags().BoolVar(&r.noKnowledge, "no-knowledge", false, "do not keep lack of knowledge apart")
+	r.until.flags(cmd)
 	cmd.Flags().BoolVar(&r.force, "force", false, "replace an existing FILE of --draws")
 	return cmd
 }
@@ -50,8 +52,9 @@ func newRun() *cobra.Command {
 type runFlags struct {
 	shared
 	sampling
-	draws               string
-	force, noConditions bool
+	until                            untilFlags
+	draws                            string
+	force, noConditions, noKnowledge bool
 }
 
 // ran is a run with all that is reported of it.
@@ -68,14 +71,26 @@ func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*ran, error) {
 		return nil, err
 	}
 	run := r.run(s, one)
+	goal, err := r.until.goal(s, one.Model)
+	if err != nil {
+		return nil, usage(err)
+	}
 	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "cards")
 	run.Progress = show
-	found, err := execute(cmd.Context(), run, r.draws, r.force)
+	found, err := execute(cmd.Context(), run, goal.run(&r.sampling), r.draws, r.force)
 	clear()
 	if err != nil {
 		return nil, err
 	}
 	done := &ran{found, newRunResult(s, found), allVerdicts(found.Scenarios[0])}
+	if err := goal.conclude(cmd, r, run, done); err != nil {
+		return nil, err
+	}
+	if !r.noKnowledge {
+		if err := keepApart(cmd, r, run, done); err != nil {
+			return nil, err
+		}
+	}
 	if !r.noConditions {
 		mission, more, err := underConditions(cmd.Context(), s, &r.sampling, found, cmd.ErrOrStderr(), r.quiet)
 		if err != nil {
@@ -243,6 +258,6 @@ func requirement(l *study.Limit, q sim.RequirementResult) reports.Requirement {
 		Name: l.Name, Label: label(l.Output), Quantity: l.Output, Limit: reports.Real(l.Max), Unit: string(l.Quantity),
 		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Target: reports.Real(l.Target),
 		PerCard: reports.NewEstimate(q.Exceeded.PerRow()), PerChassis: reports.NewEstimate(q.Exceeded.PerGroup()),
-		Verdict: q.Verdict().String(),
+		Verdict: q.Verdict().String(), Trace: reports.NewTrace(q.Trace()),
 	}
 }

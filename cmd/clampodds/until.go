@@ -1,0 +1,184 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/strata"
+)
+
+// untilFlags says how well one number is to be known.
+type untilFlags struct {
+	text string
+	cap  count
+}
+
+func (u *untilFlags) flags(cmd *cobra.Command) {
+	u.cap = 10_000_000
+	cmd.Flags().StringVar(&u.text, "until", "", "go on until a `NUMBER` is known: edge=5% (a limit's probability, to ±5 % of it), P99=0.05K (a percentile of the hotter edge; P99:edge.left=0.05K of another output), digits=2 (JCGM 101, 7.9)")
+	cmd.Flags().Var(&u.cap, "cap", "largest number of cards that --until may take")
+}
+
+// goal is what --until asks for; one without text is none.
+type goal struct {
+	untilFlags
+	about string // in words
+	unit  string // of the half-width; empty for a fraction of the value
+	shown reports.Unit
+	// limit is that of a probability, whole what is known by extending the run.
+	limit *study.Limit
+	whole sim.Goal
+	// even says that evenly laid points are the better plan for it.
+	even bool
+	// stratified says that the probability is found from rows of their own.
+	stratified bool
+}
+
+// goal reads the flag: WHAT=WIDTH.
+func (u untilFlags) goal(s *study.Study, m sim.Model) (*goal, error) {
+	g := &goal{untilFlags: u}
+	if u.text == "" {
+		return g, nil
+	}
+	what, width, _ := strings.Cut(u.text, "=")
+	kind, output, named := strings.Cut(what, ":")
+	if !named {
+		output = "edge.hotter"
+	}
+	var err error
+	switch {
+	case kind == "digits":
+		err = g.digits(output, width)
+	case len(kind) > 1 && kind[0] == 'P' && strings.Trim(kind[1:], "0123456789.") == "":
+		err = g.percentile(s, m, kind[1:], output, width)
+	default:
+		err = g.probability(s, what, width)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("--until %s: %w", u.text, err)
+	}
+	return g, nil
+}
+
+func (g *goal) probability(s *study.Study, name, width string) (err error) {
+	if g.limit, err = limitNamed(s, name); err != nil {
+		return err
+	}
+	number, isPercent := strings.CutSuffix(strings.TrimSpace(width), "%")
+	relative, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	if err != nil || !isPercent || !(relative > 0 && relative < 100) {
+		return fmt.Errorf("a half-width in per cent of the probability is wanted, above 0 and below 100: %s=5%%", name)
+	}
+	g.about = fmt.Sprintf("the probability per card of %s above %s", label(g.limit.Output), shownUnit(g.limit.Max, string(g.limit.Quantity), g.limit.Unit).Text(g.limit.Max))
+	g.whole = sim.KnownProbability{Requirement: g.limit.Name, Relative: relative / 100}
+	return nil
+}
+
+func (g *goal) percentile(s *study.Study, m sim.Model, number, output, width string) error {
+	percent, err := strconv.ParseFloat(number, 64)
+	if err != nil || !(percent > 0 && percent < 100) {
+		return errors.New("a percentile above P0 and below P100 is wanted")
+	}
+	at := slices.IndexFunc(m.Outputs(), func(o sim.Output) bool { return o.Name == output })
+	if at < 0 {
+		return fmt.Errorf("no output %q; nominal --format json lists them", output)
+	}
+	unit := units.Quantity(m.Outputs()[at].Unit).Difference()
+	half, err := units.Parse(width, unit)
+	if err != nil {
+		return err
+	}
+	g.about, g.unit, g.even = fmt.Sprintf("%s of %s", reports.PercentileName(percent/100), label(output)), string(unit), true
+	g.shown = shownUnit(half.SI, string(unit), half.Unit)
+	g.whole = sim.KnownPercentile{Output: output, Percentile: percent / 100, HalfWidth: half.SI}
+	return nil
+}
+
+func (g *goal) digits(output, width string) error {
+	digits, err := strconv.Atoi(width)
+	if err != nil {
+		return errors.New("a number of digits is wanted, digits=2")
+	}
+	g.about, g.unit = fmt.Sprintf("mean, standard deviation and 95 %% interval of %s, to %d digits of the standard deviation", label(output), digits), "1"
+	g.shown = shownUnit(1, "1", "")
+	g.whole = sim.StableDigits{Output: output, Digits: digits, Coverage: 0.95}
+	return nil
+}
+
+// run returns how the run is done. Unless the user names a plan, a probability
+// gets rows of its own, drawn where it is exceeded, beside the run as it is, and a
+// percentile evenly laid points: what is cheapest, as measured.
+func (g *goal) run(m *sampling) func(*sim.Run, context.Context) (*sim.Result, error) {
+	chosen := m.cmd.Flags().Changed("plan")
+	g.stratified = g.limit != nil && !chosen
+	if g.whole == nil || g.stratified {
+		return (*sim.Run).Execute
+	}
+	return func(r *sim.Run, ctx context.Context) (*sim.Result, error) {
+		if g.even && !chosen {
+			r.Sampler = sim.Halton{}
+		}
+		return r.ExecuteUntil(ctx, g.whole, int64(g.cap))
+	}
+}
+
+// conclude adds what became of the goal to the result.
+func (g *goal) conclude(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran) error {
+	if g.whole == nil || !done.found.Complete {
+		return nil
+	}
+	until := &reports.Until{Goal: g.text, About: g.about, Unit: g.unit, Shown: g.shown}
+	done.result.Until = until
+	if g.stratified {
+		return g.refine(cmd, f, run, done)
+	}
+	r := done.found.Reached
+	until.Width, until.Wanted, until.Reached, until.Needed = real(r.Width), real(r.Wanted), r.Reached, rowsNeeded(r.Needed)
+	until.Plan, until.Rows, until.Looks = done.found.Sampler, done.found.Rows, r.Looks
+	return nil
+}
+
+// refine finds the probability of a limit by strata and puts it in the place of
+// the run's.
+func (g *goal) refine(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran) error {
+	at := slices.IndexFunc(run.Scenarios[0].Requirements, func(q sim.Requirement) bool { return q.Name == g.limit.Name })
+	show, clear := progress(cmd.ErrOrStderr(), f.quiet, "cards about the limit")
+	defer clear()
+	relative := g.whole.(sim.KnownProbability).Relative
+	found, err := strata.Estimate(cmd.Context(), run.Scenarios[0], run.Scenarios[0].Requirements[at], strata.Options{
+		Relative: relative, Most: int64(g.cap), Confidence: run.Confidence, Seed: run.Seed, Workers: run.Workers, Progress: show,
+	})
+	if errors.Is(err, context.Canceled) {
+		return failure(errors.New("stopped before the probability was known"))
+	}
+	if err != nil {
+		return usage(err)
+	}
+	u := done.result.Until
+	u.Width, u.Wanted, u.Reached, u.Needed = real(found.Width), real(relative), found.Reached, rowsNeeded(found.Needed)
+	u.Plan, u.Rows, u.Looks = "strata along the rise of the output", found.Rows, found.Looks
+	q := &done.result.Requirements[at]
+	done.verdicts[at] = sim.Judge(found.Estimate, g.limit.Target)
+	q.PerCard, q.Verdict = reports.NewEstimate(found.Estimate), done.verdicts[at].String()
+	done.result.Warnings = append(done.result.Warnings, reports.Warnings(found.Estimate.Warnings)...)
+	return nil
+}
+
+// rowsNeeded is infinite when it cannot be told.
+func rowsNeeded(rows int64) reports.Real {
+	if rows == math.MaxInt64 {
+		return real(math.Inf(1))
+	}
+	return real(float64(rows))
+}

@@ -1,0 +1,52 @@
+package reports
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Unknown is the probability of exceeding a limit with lack of knowledge kept
+// apart from variation: a distribution over the inputs that are not known.
+type Unknown struct {
+	Name  string `json:"name"`
+	Label string `json:"label"`
+	// Mixed is the probability per card with both kinds of input drawn alike, that
+	// of the requirement.
+	Mixed Estimate `json:"mixed"`
+	// Median and Below are quantiles over the inputs that are not known, Below the
+	// one of probability Confidence. Their intervals are those of the computation.
+	Median     Estimate `json:"median"`
+	Below      Estimate `json:"below"`
+	Confidence Real     `json:"confidence"`
+	// Inputs are not known. Points in their space were evaluated with Rows cards
+	// each, Evaluations in all.
+	Inputs      []string `json:"inputs"`
+	Points      int      `json:"points"`
+	Rows        int      `json:"rows"`
+	Evaluations int64    `json:"evaluations"`
+	// Spread and Misfit are in normal scores of the probability: its standard
+	// deviation over the inputs, and what a smooth surface leaves of it.
+	Spread Real `json:"spread"`
+	Misfit Real `json:"misfit"`
+}
+
+// unknowns tabulates the limits with lack of knowledge kept apart.
+func unknowns(all []Unknown) *Table {
+	t := &Table{Key: "knowledge", Caption: "With lack of knowledge kept apart: probability per card"}
+	if len(all) == 0 {
+		return t
+	}
+	percent := Plain(100*float64(all[0].Confidence)) + " %"
+	t.Columns = []Column{{Head: "requirement"}, {Head: "mixed", Number: true}, {Head: "median", Number: true}, {Head: "below, with " + percent, Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}
+	for _, u := range all {
+		t.AddRow(append([]string{u.Label, u.Mixed.probabilityCells()[0], u.Median.probabilityCells()[0]}, u.Below.probabilityCells()...)...)
+	}
+	t.Notes = []string{fmt.Sprintf(
+		"Not known, and the same for all cards: %s. With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. Limits exceeded by fewer than %d sampled cards are left out.",
+		strings.Join(all[0].Inputs, ", "), percent, FewestSeen)}
+	return t
+}
+
+// FewestSeen is the number of sampled cards above a limit from which lack of
+// knowledge is kept apart.
+const FewestSeen = 10

@@ -1,0 +1,41 @@
+package reports
+
+import (
+	"fmt"
+
+	"clampodds/sim"
+)
+
+// TracePoint is how a probability stood part of the way through a run.
+type TracePoint struct {
+	Rows  int64 `json:"rows"`
+	Value Real  `json:"value"`
+	Low   Real  `json:"low"`
+	High  Real  `json:"high"`
+	// Stretch is the share in the cards since the point before alone.
+	Stretch Real `json:"stretch"`
+}
+
+// NewTrace takes over a trace of the simulation.
+func NewTrace(all []sim.TracePoint) []TracePoint {
+	var out []TracePoint
+	for _, p := range all {
+		out = append(out, TracePoint{p.Rows, Real(p.Estimate.Value), Real(p.Estimate.Low), Real(p.Estimate.High), Real(p.Stretch)})
+	}
+	return out
+}
+
+// traces has a row for each point of each requirement that was seen exceeded.
+func (r Run) traces() *Table {
+	t := &Table{Key: "traces", Caption: "Convergence of the probability per card", Columns: []Column{{Head: "requirement"}, {Head: "cards", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "since the row before", Number: true}}}
+	for _, q := range r.Requirements {
+		if q.PerCard.Count == 0 {
+			continue
+		}
+		for _, p := range q.Trace {
+			e := Estimate{Value: p.Value, Low: p.Low, High: p.High}
+			t.AddRow(append(append([]string{q.Label, fmt.Sprint(p.Rows)}, e.probabilityCells()...), Probability(float64(p.Stretch), 0, 0))...)
+		}
+	}
+	return t
+}

@@ -66,6 +66,9 @@ type ran struct {
 
 // do runs a study: as it is, and under its conditions.
 func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*ran, error) {
+	if err := sparesStudy(r.draws, s.Files); err != nil {
+		return nil, err
+	}
 	one, err := scenario(s, s.Title)
 	if err != nil {
 		return nil, err

@@ -87,7 +87,9 @@ func (r Run) draw(long bool) Document {
 	if r.Until != nil {
 		d.Add(r.Until.sentence())
 	}
-	d.Add(unknowns(r.Knowledge))
+	if len(r.Knowledge) > 0 {
+		d.Add(unknowns(r.Knowledge))
+	}
 	if r.Mission != nil {
 		d.Add(r.Mission.Table())
 	}

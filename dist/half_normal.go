@@ -26,28 +26,22 @@ func HalfNormalFromPercentile(p, x float64) (HalfNormal, error) {
 		check("half-normal", fraction("the probability of "+key, p), positive(key, x))
 }
 
-// Quantile returns scale sqrt(2) erfinv(p).
-func (h HalfNormal) Quantile(p float64) float64 {
-	if p > 0x1p-6 { // where 1-p keeps its digits: it errs by 1e-16/p, a whole multiple of 2^-53 by nothing
-		return -h.scale * NormalQuantile((1-p)/2)
-	}
-	return h.lowerEnd(p)
-}
+// Quantile returns scale z, z the normal quantile at (1+p)/2.
+func (h HalfNormal) Quantile(p float64) float64 { return h.at(p, 1-p) }
 
-// UpperQuantile returns -scale z, z the normal quantile at q/2.
-func (h HalfNormal) UpperQuantile(q float64) float64 {
-	if q > 0.5 {
-		return h.lowerEnd(1 - q)
-	}
-	return -h.scale * NormalQuantile(q/2)
-}
+// UpperQuantile returns scale z, z the normal quantile at 1 - q/2.
+func (h HalfNormal) UpperQuantile(q float64) float64 { return h.at(1-q, q) }
 
-// lowerEnd is the quantile for p <= 0.5; Erfinv keeps all digits near 0.
-func (h HalfNormal) lowerEnd(p float64) float64 {
-	if !(p >= 0) {
+// at is the value with the probability p below it and q above. The factor p/2 of
+// the table's quantile keeps all digits near 0.
+func (h HalfNormal) at(p, q float64) float64 {
+	if !(p >= 0 && q >= 0) {
 		return math.NaN()
 	}
-	return h.scale * math.Sqrt2 * math.Erfinv(p)
+	if cell, s := findCell(q / 2); cell != nil {
+		return h.scale * (p / 2) * cell.at(s)
+	}
+	return -h.scale * rareQuantile(q/2)
 }
 
 // CDF returns erf(x/(scale sqrt 2)), 0 for x <= 0.

@@ -23,16 +23,37 @@ const (
 	quantileTerms   = 9
 )
 
-// quantileTable holds the coefficients of g by powers of t less the cell's middle.
-// The last cell holds nothing but t = 1/2, where z is 0.
+// quantileCell holds the coefficients of g in one cell by powers of t less its middle.
+type quantileCell [quantileTerms]float64
+
+// at returns g.
+func (c *quantileCell) at(s float64) float64 {
+	square := s * s
+	even := c[0] + square*(c[2]+square*(c[4]+square*(c[6]+square*c[8])))
+	return even + s*(c[1]+square*(c[3]+square*(c[5]+square*c[7])))
+}
+
+// quantileTable holds the cells. The last is there for t = 1/2 alone, where g is the
+// slope of the quantile.
 var quantileTable = newQuantileTable()
 
-func newQuantileTable() *[quantileCells][quantileTerms]float64 {
-	var table [quantileCells][quantileTerms]float64
+func newQuantileTable() *[quantileCells]quantileCell {
+	var table [quantileCells]quantileCell
 	for i := range table[:quantileCells-1] {
 		table[i] = quantileSeries(cellMiddle(firstCell + uint64(i)))
 	}
+	table[quantileCells-1] = quantileCell{math.Sqrt(2 * math.Pi)}
 	return &table
+}
+
+// findCell returns the cell of t and how far t lies from its middle, nil outside the
+// table. t is at most 1/2 or NaN.
+func findCell(t float64) (cell *quantileCell, s float64) {
+	leading := math.Float64bits(t) >> quantileShift
+	if leading-firstCell >= quantileCells {
+		return nil, 0
+	}
+	return &quantileTable[leading-firstCell], t - cellMiddle(leading)
 }
 
 // cellMiddle is the middle of the cell of numbers with these leading bits.
@@ -42,7 +63,7 @@ func cellMiddle(leading uint64) float64 {
 
 // quantileSeries expands g about t. The quantile has z' = y, y' = z y^2, with
 // y = sqrt(2 pi) exp(z^2/2), which gives the coefficients of z one after another.
-func quantileSeries(t float64) (g [quantileTerms]float64) {
+func quantileSeries(t float64) (g quantileCell) {
 	var z, y, square [quantileTerms + 1]float64
 	z[0] = mathext.NormalQuantile(t)
 	y[0] = math.Exp(-NormalLogDensity(z[0]))
@@ -84,18 +105,21 @@ func quantileSeries(t float64) (g [quantileTerms]float64) {
 // Special cases: -Inf at 0, +Inf at 1, NaN outside [0, 1]. In the upper tail
 // -NormalQuantile(q) at the upper probability q is the accurate way in.
 func NormalQuantile(p float64) float64 {
-	bits := math.Float64bits(min(p, 1-p))
-	cell := bits>>quantileShift - firstCell
-	if cell >= quantileCells {
-		return rareQuantile(p)
+	if cell, s := findCell(min(p, 1-p)); cell != nil {
+		return (p - 0.5) * cell.at(s)
 	}
-	g := &quantileTable[cell]
-	s := math.Float64frombits(bits) - cellMiddle(bits>>quantileShift)
-	square := s * s
-	fourth := square * square
-	low := (g[0] + s*g[1]) + square*(g[2]+s*g[3])
-	high := (g[4] + s*g[5]) + square*(g[6]+s*g[7])
-	return (p - 0.5) * (low + fourth*(high+fourth*g[8]))
+	return rareQuantile(p)
+}
+
+// normalScores sets dst to the normal quantiles at u.
+func normalScores(dst, u []float64) {
+	for i, p := range u {
+		if cell, s := findCell(min(p, 1-p)); cell != nil {
+			dst[i] = (p - 0.5) * cell.at(s)
+		} else {
+			dst[i] = rareQuantile(p)
+		}
+	}
 }
 
 // rareQuantile is the quantile outside the table, NaN for what is no probability.

@@ -92,16 +92,18 @@ func Transform(d Distribution, dst, u []float64) {
 	dst = dst[:len(u)]
 	switch d := d.(type) { // the most frequent shapes, without a call through the interface
 	case Normal:
-		for i, p := range u {
-			dst[i] = d.fromNormalScore(NormalQuantile(p))
+		normalScores(dst, u)
+		for i, z := range dst {
+			dst[i] = d.fromNormalScore(z)
 		}
 	case Lognormal:
-		for i, p := range u {
-			dst[i] = d.fromNormalScore(NormalQuantile(p))
+		normalScores(dst, u)
+		for i, z := range dst {
+			dst[i] = d.fromNormalScore(z)
 		}
 	case HalfNormal:
 		for i, p := range u {
-			dst[i] = d.Quantile(p)
+			dst[i] = d.at(p, 1-p)
 		}
 	default:
 		for i, p := range u {

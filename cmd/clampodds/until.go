@@ -167,7 +167,7 @@ func (g *goal) refine(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran) 
 	}
 	u := done.result.Until
 	u.Width, u.Wanted, u.Reached, u.Needed = real(found.Width), real(relative), found.Reached, rowsNeeded(found.Needed)
-	u.Plan, u.Rows, u.Looks = "strata along the rise of the output", found.Rows, found.Looks
+	u.Plan, u.Rows, u.Looks = "strata along the rise of the output; gamma interval", found.Rows, found.Looks
 	q := &done.result.Requirements[at]
 	done.verdicts[at] = sim.Judge(found.Estimate, g.limit.Target)
 	q.PerCard, q.Verdict = reports.NewEstimate(found.Estimate), done.verdicts[at].String()

@@ -184,10 +184,16 @@ func TestResidualSeesOneWrongHeat(t *testing.T) {
 	assert.InDelta(t, 0.25, n.Residual([]float64{2, 0}, []float64{2, 1.75}), 1e-15)
 }
 
-// Powers of two scale without rounding, so the results are equal to the bit.
+// Powers of two scale without rounding, so the results are equal to the bit; but for
+// numbers below the normal ones, which have fewer digits.
 func TestScaling(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := drawProblem(t, 3)
+		for i, q := range p.q {
+			if q < 1e-200 {
+				p.q[i] = 0
+			}
+		}
 		base := p.solve()
 		for i := range p.q {
 			p.q[i] *= 8

@@ -32,6 +32,12 @@
 // 1 - 0.05^(1/n), about 3/n, with 95 % confidence. Value is then 0, High that
 // bound, and a verdict compares the bound with the target.
 //
+// # How many rows
+//
+// A run is as long as asked, or goes on until one number is known well enough
+// (ExecuteUntil). It then stops on the width of an interval, never on a verdict.
+// The trace of a probability (RequirementResult.Trace) shows how it got there.
+//
 // # Rows that go together
 //
 // Cards of one chassis share the plate, the lot and the altitude: a hundred

@@ -19,7 +19,7 @@
 // nothing of, a card that cannot be clamped, are as likely in the sample as in
 // truth, and the interval (interval.WeightedCounts) allows for those possible
 // but unseen: every stratum gets so many rows that one more event in it would not
-// matter. That is what most of the rows are for.
+// matter. That is what half of the rows are for.
 //
 // # Lack of knowledge
 //

@@ -11,8 +11,9 @@ import (
 
 const (
 	// rowGroups is the number of sets of rows, each a complete stratified sample,
-	// and of sets of points, whose scatter gives the intervals.
-	rowGroups = 20
+	// and pointGroups that of sets of points, whose scatter gives the intervals.
+	rowGroups   = 20
+	pointGroups = 10
 	// fewestPoints and pointsPerTerm give the number of points in the space of
 	// the unknown inputs, for the terms of the surface that goes through them.
 	fewestPoints  = 48
@@ -90,7 +91,7 @@ type Unknown struct {
 // rows, is counted as further spread. Reading the surface costs nothing, so that the
 // quantiles have next to no outer sampling noise; using the same rows at all points
 // keeps their noise from passing for spread. Intervals come from the jackknife
-// over 20 complete sets of rows and, for the misfit of the surface, over 20 sets
+// over 20 complete sets of rows and, for the misfit of the surface, over 10 sets
 // of points, Student's t on the logarithm.
 //
 // Sources: outer and inner layer, Der Kiureghian & Ditlevsen, Struct. Safety 31 (2009) 105;

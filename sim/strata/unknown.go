@@ -36,15 +36,15 @@ func (b basis) estimate(scores, probabilities [][]float64, o KnowledgeOptions) (
 	if err != nil {
 		return nil, err
 	}
-	byRows, err := jackknife(all, func(g int) (summary, error) {
+	byRows, err := jackknife(rowGroups, all, func(g int) (summary, error) {
 		return read(average(probabilities, func(other int) bool { return other != g }), weight)
 	})
 	if err != nil {
 		return nil, err
 	}
-	byPoints, err := jackknife(all, func(g int) (summary, error) {
+	byPoints, err := jackknife(pointGroups, all, func(g int) (summary, error) {
 		left := slices.Clone(weight)
-		for m := g; m < len(left); m += rowGroups {
+		for m := g; m < len(left); m += pointGroups {
 			left[m] = 0
 		}
 		return read(mean, left)
@@ -54,8 +54,8 @@ func (b basis) estimate(scores, probabilities [][]float64, o KnowledgeOptions) (
 	}
 	u := &Unknown{Spread: all.spread, Misfit: misfit}
 	for i, e := range []*sim.Estimate{&u.Mixed, &u.Median, &u.Upper} {
-		error := math.Hypot(stat.StdErr(stat.StdDev(byRows[i], nil), rowGroups), stat.StdErr(stat.StdDev(byPoints[i], nil), rowGroups))
-		factor := math.Exp(interval.StudentTUpper((1-o.Confidence)/2, rowGroups-1) * error)
+		error := math.Hypot(stat.StdErr(stat.StdDev(byRows[i], nil), rowGroups), stat.StdErr(stat.StdDev(byPoints[i], nil), pointGroups))
+		factor := math.Exp(interval.StudentTUpper((1-o.Confidence)/2, pointGroups-1) * error)
 		*e = sim.Estimate{
 			Value: all.values[i], Low: all.values[i] / factor, High: min(1, all.values[i]*factor),
 			Level: o.Confidence, Achieved: o.Confidence, Method: "surface over the unknown inputs, jackknife over rows and points",
@@ -70,14 +70,15 @@ func (b basis) estimate(scores, probabilities [][]float64, o KnowledgeOptions) (
 
 // jackknife returns the pseudo-values of the logarithms of a summary, n log(all) -
 // (n-1) log(part), over its parts: each leaves one group of rows or points out.
-func jackknife(all summary, without func(group int) (summary, error)) (pseudo [3][]float64, err error) {
-	for g := range rowGroups {
+func jackknife(groups int, all summary, without func(group int) (summary, error)) (pseudo [3][]float64, err error) {
+	n := float64(groups)
+	for g := range groups {
 		part, err := without(g)
 		if err != nil {
 			return pseudo, err
 		}
 		for i := range pseudo {
-			pseudo[i] = append(pseudo[i], rowGroups*math.Log(all.values[i])-(rowGroups-1)*math.Log(part.values[i]))
+			pseudo[i] = append(pseudo[i], n*math.Log(all.values[i])-(n-1)*math.Log(part.values[i]))
 		}
 	}
 	return pseudo, nil

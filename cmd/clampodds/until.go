@@ -59,7 +59,7 @@ func (u untilFlags) goal(s *study.Study, m sim.Model) (*goal, error) {
 	var err error
 	switch {
 	case kind == "digits":
-		err = g.digits(output, width)
+		err = g.digits(m, output, width)
 	case len(kind) > 1 && kind[0] == 'P' && strings.Trim(kind[1:], "0123456789.") == "":
 		err = g.percentile(s, m, kind[1:], output, width)
 	default:
@@ -90,30 +90,42 @@ func (g *goal) percentile(s *study.Study, m sim.Model, number, output, width str
 	if err != nil || !(percent > 0 && percent < 100) {
 		return errors.New("a percentile above P0 and below P100 is wanted")
 	}
-	at := slices.IndexFunc(m.Outputs(), func(o sim.Output) bool { return o.Name == output })
-	if at < 0 {
-		return fmt.Errorf("no output %q; nominal --format json lists them", output)
+	at, err := outputNamed(m, output)
+	if err != nil {
+		return err
 	}
 	unit := units.Quantity(m.Outputs()[at].Unit).Difference()
 	half, err := units.Parse(width, unit)
 	if err != nil {
 		return err
 	}
-	g.about, g.unit, g.even = fmt.Sprintf("%s of %s", reports.PercentileName(percent/100), label(output)), string(unit), true
+	g.about, g.unit, g.even = fmt.Sprintf("%s of %s", reports.PercentileName(percent/100), label(output)), m.Outputs()[at].Unit, true
 	g.shown = shownUnit(half.SI, string(unit), half.Unit)
 	g.whole = sim.KnownPercentile{Output: output, Percentile: percent / 100, HalfWidth: half.SI}
 	return nil
 }
 
-func (g *goal) digits(output, width string) error {
+func (g *goal) digits(m sim.Model, output, width string) error {
 	digits, err := strconv.Atoi(width)
 	if err != nil {
 		return errors.New("a number of digits is wanted, digits=2")
 	}
-	g.about, g.unit = fmt.Sprintf("mean, standard deviation and 95 %% interval of %s, to %d digits of the standard deviation", label(output), digits), "1"
-	g.shown = shownUnit(1, "1", "")
+	at, err := outputNamed(m, output)
+	if err != nil {
+		return err
+	}
+	g.about, g.unit = fmt.Sprintf("mean, standard deviation and 95 %% interval of %s, to %d digits of the standard deviation", label(output), digits), m.Outputs()[at].Unit
+	g.shown = shownUnit(1, string(units.Quantity(g.unit).Difference()), "")
 	g.whole = sim.StableDigits{Output: output, Digits: digits, Coverage: 0.95}
 	return nil
+}
+
+func outputNamed(m sim.Model, name string) (int, error) {
+	at := slices.IndexFunc(m.Outputs(), func(o sim.Output) bool { return o.Name == name })
+	if at < 0 {
+		return 0, fmt.Errorf("no output %q; nominal --format json lists them", name)
+	}
+	return at, nil
 }
 
 // run returns how the run is done. Unless the user names a plan, a probability

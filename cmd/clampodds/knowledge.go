@@ -14,7 +14,8 @@ import (
 
 // keepApart adds, for the limits that enough cards exceed, the probability with
 // lack of knowledge kept apart from variation. All limits together take about as
-// many evaluations as the run.
+// many evaluations as the run, and no more than mostApart aims at: its rows are
+// kept in memory, which must not grow with the run.
 func keepApart(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran) error {
 	var limits []int
 	for i, q := range done.found.Scenarios[0].Requirements {
@@ -33,7 +34,7 @@ func keepApart(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran) error {
 		}
 		q := run.Scenarios[0].Requirements[at]
 		u, err := strata.Knowledge(cmd.Context(), run.Scenarios[0], q, strata.KnowledgeOptions{
-			Rows: done.found.Rows / int64(len(limits)), Confidence: max(run.Confidence, leastConfidence), Seed: run.Seed, Workers: run.Workers,
+			Rows: min(done.found.Rows, mostApart) / int64(len(limits)), Confidence: max(run.Confidence, leastConfidence), Seed: run.Seed, Workers: run.Workers,
 		})
 		switch {
 		case errors.Is(err, strata.ErrNoKnowledge):
@@ -48,6 +49,10 @@ func keepApart(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran) error {
 	}
 	return nil
 }
+
+// mostApart is the number of evaluations that all limits together aim at; beyond,
+// the unknown inputs, not the rows, are what leaves the answer wide.
+const mostApart = 100_000
 
 // leastConfidence is the lowest that lack of knowledge is stated with.
 const leastConfidence = 0.75

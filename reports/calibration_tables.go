@@ -10,13 +10,7 @@ func (c Calibration) Document() Document {
 	d := Document{Title: c.Provenance.Title}
 	d.Add(c.parameters(), c.readings(), c.spread(), c.trends(), c.entries())
 	d.Add(Heading("Taken as given"), List(c.Assumed))
-	if len(c.Warnings) > 0 {
-		var list List
-		for _, w := range c.Warnings {
-			list = append(list, w.Text)
-		}
-		d.Add(Heading("Warnings"), list)
-	}
+	d.Add(warningBlocks(c.Warnings)...)
 	d.Add(c.calculation(), c.Provenance.Table(), Heading("Cautions"), Cautions)
 	return d
 }

@@ -3,7 +3,6 @@ package reports
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 )
 
@@ -141,20 +140,6 @@ func movedShifts(shifts []Shift) (moved []Shift) {
 		}
 	}
 	return moved
-}
-
-// warningBlocks lists warnings under a heading, each once, if there are any.
-func warningBlocks(all []Warning) []Block {
-	if len(all) == 0 {
-		return nil
-	}
-	var list List
-	for _, w := range all {
-		if !slices.Contains(list, w.Text) {
-			list = append(list, w.Text)
-		}
-	}
-	return []Block{Heading("Warnings"), list}
 }
 
 func (c Change) headline() string {

@@ -23,7 +23,7 @@ func sample() Document {
 
 func TestTerminalKeepsHeadsAndAlignsNumbers(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, WriteTerminal(&b, sample(), 80))
+	require.NoError(t, Terminal{Width: 80}.Write(&b, sample()))
 	assert.Contains(t, b.String(), "T_case [°C]")
 	assert.Contains(t, b.String(), "left          71.2")
 	for _, l := range strings.Split(b.String(), "\n") {

@@ -152,13 +152,7 @@ func (r Drivers) Document() Document {
 	if r.hasFactors() {
 		d.Add(r.slopes())
 	}
-	if len(r.Warnings) > 0 {
-		var list List
-		for _, w := range r.Warnings {
-			list = append(list, w.Text)
-		}
-		d.Add(Heading("Warnings"), list)
-	}
+	d.Add(warningBlocks(r.Warnings)...)
 	d.Add(r.provenance(), Heading("Cautions"), Cautions)
 	return d
 }

@@ -3,6 +3,7 @@ package reports
 import (
 	"encoding/json"
 	"math"
+	"slices"
 	"strings"
 
 	"clampodds/sim"
@@ -92,4 +93,18 @@ func (e Estimate) probabilityCells() []string {
 		return []string{"none seen", "0", "≤ " + Probability(high, 0, 0)}
 	}
 	return []string{Probability(value, low, high), Probability(low, low, high), Probability(high, low, high)}
+}
+
+// warningBlocks lists warnings under a heading, each once, if there are any.
+func warningBlocks(all []Warning) []Block {
+	if len(all) == 0 {
+		return nil
+	}
+	var list List
+	for _, w := range all {
+		if !slices.Contains(list, w.Text) {
+			list = append(list, w.Text)
+		}
+	}
+	return []Block{Heading("Warnings"), list}
 }

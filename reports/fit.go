@@ -122,13 +122,7 @@ func (f Fit) Document() Document {
 		}
 		d.Add(t)
 	}
-	if len(f.Warnings) > 0 {
-		var list List
-		for _, w := range f.Warnings {
-			list = append(list, w.Text)
-		}
-		d.Add(Heading("Warnings"), list)
-	}
+	d.Add(warningBlocks(f.Warnings)...)
 	return d
 }
 

@@ -103,13 +103,7 @@ func (r Run) draw(long bool) Document {
 	if long {
 		d.Add(r.traces())
 	}
-	if len(r.Warnings) > 0 {
-		var list List
-		for _, w := range r.Warnings {
-			list = append(list, w.Text)
-		}
-		d.Add(Heading("Warnings"), list)
-	}
+	d.Add(warningBlocks(r.Warnings)...)
 	d.Add(r.Provenance.Table(), Heading("Cautions"), Cautions)
 	return d
 }

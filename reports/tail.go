@@ -121,13 +121,7 @@ func (t Tail) Document() Document {
 	if len(t.Ways) > 1 {
 		d.Add(t.otherWays())
 	}
-	if len(t.Warnings) > 0 {
-		var list List
-		for _, w := range t.Warnings {
-			list = append(list, w.Text)
-		}
-		d.Add(Heading("Warnings"), list)
-	}
+	d.Add(warningBlocks(t.Warnings)...)
 	d.Add(t.provenance(), Heading("Cautions"), Cautions)
 	return d
 }

@@ -23,13 +23,7 @@ func ColourWanted(getenv func(string) string) bool {
 	return getenv("NO_COLOR") == "" && getenv("TERM") != "dumb"
 }
 
-// WriteTerminal writes d as plain text for a terminal of the given width in
-// columns (0: no wrapping of running text). Tables are never wrapped.
-func WriteTerminal(w io.Writer, d Document, width int) error {
-	return Terminal{Width: width}.Write(w, d)
-}
-
-// Write writes d.
+// Write writes d as plain text.
 func (t Terminal) Write(w io.Writer, d Document) error {
 	p := &printer{w: w}
 	p.line(wrapText(plain(d.Title), t.Width))

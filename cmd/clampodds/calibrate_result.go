@@ -36,12 +36,12 @@ func (c *calibrated) report() reports.Calibration {
 	r := reports.Calibration{
 		Schema: reports.CalibrationSchema, Provenance: provenance(c.read), Condition: c.used.ConditionName,
 		Data: c.table.Name, DataDigest: c.table.Digest, Rows: len(c.table.Lines), Cards: len(c.table.Cards),
-		Seed: c.wired.Problem.Seed, Draws: c.result.Draws, Unusable: reports.Real(c.result.Unusable), GridPoints: c.result.Points,
-		Level: reports.Real(c.result.Confidence), LogEvidence: reports.Real(c.result.LogEvidence),
+		Seed: c.wired.Problem.Seed, Draws: c.result.Draws, Unusable: real(c.result.Unusable), GridPoints: c.result.Points,
+		Level: real(c.result.Confidence), LogEvidence: real(c.result.LogEvidence),
 		Trends: c.trends(), Assumed: c.table.Assumed(c.used), Fragment: c.fragment, Warnings: reports.Warnings(c.result.Warnings),
 	}
 	s := c.result.Surprise
-	r.Surprise = reports.CalibrationTest{Method: "chi squared", Statistic: reports.Real(s.Distance), Freedom: s.Freedom, Probability: reports.Real(s.Probability)}
+	r.Surprise = reports.CalibrationTest{Method: "chi squared", Statistic: real(s.Distance), Freedom: s.Freedom, Probability: real(s.Probability)}
 	for i, m := range c.result.Marginals {
 		r.Parameters = append(r.Parameters, c.parameter(i, m))
 		if off := c.inputs[i].misfit(m, c.result.Confidence); off > farOff {
@@ -52,7 +52,7 @@ func (c *calibrated) report() reports.Calibration {
 		for i := range n {
 			row := make([]reports.Real, n)
 			for j := range row {
-				row[j] = reports.Real(c.result.Correlation.At(i, j))
+				row[j] = real(c.result.Correlation.At(i, j))
 			}
 			r.Correlation = append(r.Correlation, row)
 		}
@@ -71,16 +71,16 @@ func (c *calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedP
 	mean, sd := m.MeanStdDev()
 	p := reports.CalibratedParameter{
 		Key: m.Name, Unit: n.input.Parameter.Unit, Shown: c.unit(n.median, n.input.Quantity(), n.input.Unit),
-		Before: reports.CalibrationRange{Median: reports.Real(m.Prior.Quantile(0.5)), Low: reports.Real(m.Prior.Quantile(tail)), High: reports.Real(m.Prior.UpperQuantile(tail))},
-		After:  reports.CalibrationRange{Median: reports.Real(m.Quantile(0.5)), Low: reports.Real(m.Quantile(tail)), High: reports.Real(m.Quantile(1 - tail))},
-		Mean:   reports.Real(mean), StdDev: reports.Real(sd), LogMedian: reports.Real(n.median), SigmaLn: reports.Real(n.sigma),
-		Left: reports.Real(m.ScoreStdDev()), Entry: shownEntry(n.input, m),
+		Before: reports.CalibrationRange{Median: real(m.Prior.Quantile(0.5)), Low: real(m.Prior.Quantile(tail)), High: real(m.Prior.UpperQuantile(tail))},
+		After:  reports.CalibrationRange{Median: real(m.Quantile(0.5)), Low: real(m.Quantile(tail)), High: real(m.Quantile(1 - tail))},
+		Mean:   real(mean), StdDev: real(sd), LogMedian: real(n.median), SigmaLn: real(n.sigma),
+		Left: real(m.ScoreStdDev()), Entry: shownEntry(n.input, m),
 	}
 	const ends = 1e-3
 	low, high := math.Min(m.Prior.Quantile(ends), m.Quantile(ends)), math.Max(m.Prior.UpperQuantile(ends), m.Quantile(1-ends))
 	for k := range curvePoints {
 		x := low + (high-low)*float64(k)/(curvePoints-1)
-		p.Curve = append(p.Curve, reports.CalibrationPoint{Value: reports.Real(x), Before: reports.Real(math.Exp(m.Prior.LogDensity(x))), After: reports.Real(m.Density(x))})
+		p.Curve = append(p.Curve, reports.CalibrationPoint{Value: real(x), Before: real(math.Exp(m.Prior.LogDensity(x))), After: real(m.Density(x))})
 	}
 	return p
 }
@@ -97,22 +97,22 @@ func (c *calibrated) readings(r *reports.Calibration) {
 		var conditions []reports.CalibrationSetting
 		for _, q := range t.Set {
 			conditions = append(conditions, reports.CalibrationSetting{
-				Name: q.Key, Unit: string(q.Quantity), Value: reports.Real(q.Values[row]), Shown: c.unit(q.Values[0], q.Quantity, q.Unit),
+				Name: q.Key, Unit: string(q.Quantity), Value: real(q.Values[row]), Shown: c.unit(q.Values[0], q.Quantity, q.Unit),
 			})
 		}
 		for i, q := range t.Read {
 			o := row*len(t.Read) + i
 			found := c.result.Comparisons[o]
 			span := func(p calibrate.Prediction) reports.CalibrationRange {
-				return reports.CalibrationRange{Median: reports.Real(scale.From(row, p.Median)), Low: reports.Real(scale.From(row, p.Low)), High: reports.Real(scale.From(row, p.High))}
+				return reports.CalibrationRange{Median: real(scale.From(row, p.Median)), Low: real(scale.From(row, p.Low)), High: real(scale.From(row, p.High))}
 			}
 			expected := scale.From(row, c.wired.Problem.Observations[o].Value-found.Residual)
 			r.Readings = append(r.Readings, reports.CalibrationReading{
 				Line: line, Card: t.Cards[t.Card[row]], Quantity: q.Name, Label: label(q.Name), Unit: string(q.Quantity),
 				Shown: c.unit(q.Values[0], q.Quantity, q.Unit), Difference: c.unit(t.Noise[row], q.Quantity.Difference(), q.Unit),
-				Conditions: conditions, Value: reports.Real(q.Values[row]), Noise: reports.Real(t.Noise[row]),
+				Conditions: conditions, Value: real(q.Values[row]), Noise: real(t.Noise[row]),
 				Before: span(found.Before), After: span(found.After),
-				Residual: reports.Real(q.Values[row] - expected), Standardised: reports.Real(found.Standardised),
+				Residual: real(q.Values[row] - expected), Standardised: real(found.Standardised),
 			})
 		}
 	}
@@ -131,7 +131,7 @@ func (c *calibrated) spread(r *reports.Calibration) {
 		}
 	}
 	add := func(name, text string, value float64) {
-		r.Spread = append(r.Spread, reports.CalibrationSpread{Name: name, Label: text, Unit: unit, Shown: shown, Value: reports.Real(value)})
+		r.Spread = append(r.Spread, reports.CalibrationSpread{Name: name, Label: text, Unit: unit, Shown: shown, Value: real(value)})
 	}
 	add("noise", "noise of a reading", b.Noise)
 	if b.Setup > 0 {
@@ -147,8 +147,8 @@ func (c *calibrated) trends() []reports.CalibrationTrend {
 	first := &c.inputs[0]
 	for _, t := range c.result.Trends {
 		list = append(list, reports.CalibrationTrend{
-			Against: t.Name, From: reports.Real(t.From), To: reports.Real(t.To), Shown: c.unit(first.median, first.input.Quantity(), first.input.Unit),
-			Test:    reports.CalibrationTest{Method: "generalised least squares", Statistic: reports.Real(t.Z), Probability: reports.Real(t.Probability)},
+			Against: t.Name, From: real(t.From), To: real(t.To), Shown: c.unit(first.median, first.input.Quantity(), first.input.Unit),
+			Test:    reports.CalibrationTest{Method: "generalised least squares", Statistic: real(t.Z), Probability: real(t.Probability)},
 			Flagged: t.Flagged, Hint: trendHints[t.Name],
 		})
 	}

@@ -41,14 +41,7 @@ Exit codes: 0 safe, 3 not safe, 4 undecided.`,
 			if err != nil {
 				return err
 			}
-			change, err := newStudyChange(before, after, margin)
-			if err != nil {
-				return usage(err)
-			}
-			var clear func()
-			change.Setup, clear = d.setup(cmd, before)
-			result, safe, err := change.judge(cmd.Context())
-			clear()
+			_, result, safe, err := d.judgeChange(cmd, before, after, margin)
 			if err != nil {
 				return err
 			}
@@ -61,6 +54,19 @@ Exit codes: 0 safe, 3 not safe, 4 undecided.`,
 	d.flags(cmd)
 	cmd.Flags().StringVar(&margin, "margin", "", "what the change may do: a `PROBABILITY`, a share of the one before as in 50%, or target (default: the study's)")
 	return cmd
+}
+
+// judgeChange says whether a change is safe, with the change that was judged.
+func (d *deciding) judgeChange(cmd *cobra.Command, before, after *study.Study, margin string) (*studyChange, reports.Change, decide.Answer, error) {
+	change, err := newStudyChange(before, after, margin)
+	if err != nil {
+		return nil, reports.Change{}, 0, usage(err)
+	}
+	var clear func()
+	change.Setup, clear = d.setup(cmd, before)
+	defer clear()
+	result, safe, err := change.judge(cmd.Context())
+	return change, result, safe, err
 }
 
 // studyChange is a change with the studies it is about.

@@ -26,7 +26,7 @@ const (
 func reportText(t *testing.T, r result) string {
 	t.Helper()
 	var b bytes.Buffer
-	require.NoError(t, reports.WriteTerminal(&b, r.Document(), 0))
+	require.NoError(t, reports.Terminal{Width: 0}.Write(&b, r.Document()))
 	return b.String()
 }
 

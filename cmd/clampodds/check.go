@@ -19,9 +19,6 @@ func newCheck() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if _, err := scenario(read, read.Title); err != nil {
-				return err
-			}
 			return emit(cmd.OutOrStdout(), s.form, newInputsResult(read))
 		},
 	}
@@ -39,13 +36,13 @@ func newInputsResult(s *study.Study) reports.Inputs {
 		}
 		shown := reports.Input{
 			Key: in.Key, Meaning: in.Parameter.Meaning, Typed: in.Typed, Unit: in.Parameter.Unit,
-			Nominal: reports.Real(in.Nominal), NominalText: in.Format(in.Nominal),
+			Nominal: real(in.Nominal), NominalText: in.Format(in.Nominal),
 			Knowledge: in.Knowledge, Source: in.Source, File: in.File, Line: in.Line,
 		}
 		if in.Dist != nil {
 			deviation := in.Dist.StdDev()
 			shown.Level = study.LevelName(in.Level)
-			shown.StdDev = reports.Real(deviation)
+			shown.StdDev = real(deviation)
 			shown.SpreadText = units.Format(deviation, in.Quantity().Difference(), in.Unit)
 			shown.RangeText = in.Format(in.Dist.Quantile(0.01)) + " … " + in.Format(in.Dist.UpperQuantile(0.01))
 		}

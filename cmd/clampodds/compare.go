@@ -31,22 +31,11 @@ misses one, 4 undecided.`,
 			if len(args) < 2 || len(args) > decide.MostDesigns {
 				return usage(fmt.Errorf("usage: %s: 2 to %d studies (%d given)", cmd.UseLine(), decide.MostDesigns, len(args)))
 			}
-			var studies []*study.Study
-			for _, path := range args {
-				read, err := d.load(path, cmd.ErrOrStderr())
-				if err != nil {
-					return err
-				}
-				studies = append(studies, read)
-			}
-			c, err := newStudyCompare(studies, by)
+			studies, err := d.loadAll(args, cmd.ErrOrStderr())
 			if err != nil {
-				return usage(err)
+				return err
 			}
-			var clear func()
-			c.Setup, clear = d.setup(cmd, studies[0])
-			result, verdict, err := c.rank(cmd.Context())
-			clear()
+			result, verdict, err := d.rankDesigns(cmd, studies, by)
 			if err != nil {
 				return err
 			}
@@ -59,6 +48,18 @@ misses one, 4 undecided.`,
 	d.flags(cmd)
 	cmd.Flags().StringVar(&by, "by", "", "rank by this limit, by its `NAME` in the studies: edge, screw, component.cpu (default: the edge's)")
 	return cmd
+}
+
+// rankDesigns compares studies and ranks them by a limit.
+func (d *deciding) rankDesigns(cmd *cobra.Command, studies []*study.Study, by string) (reports.Compare, error, error) {
+	c, err := newStudyCompare(studies, by)
+	if err != nil {
+		return reports.Compare{}, nil, usage(err)
+	}
+	var clear func()
+	c.Setup, clear = d.setup(cmd, studies[0])
+	defer clear()
+	return c.rank(cmd.Context())
 }
 
 // studyCompare is a comparison with the studies it is about.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 
 	"github.com/spf13/cobra"
@@ -32,19 +33,7 @@ it did not scatter, scattered half as much, or had another mean.`,
 			if err != nil {
 				return err
 			}
-			limit, state, err := q.state(read)
-			if err != nil {
-				return usage(err)
-			}
-			var found rare.Result
-			var result reports.Drivers
-			err = untilInterrupted(cmd.Context(), func() (err error) {
-				if found, err = estimate(state, q.options(read)); err != nil {
-					return err
-				}
-				result, err = q.drivers(read, limit, state, found, int(rows))
-				return err
-			})
+			result, limit, found, err := q.analyse(cmd.Context(), read, int(rows))
 			if err != nil {
 				return err
 			}
@@ -58,6 +47,23 @@ it did not scatter, scattered half as much, or had another mean.`,
 	q.flags(cmd)
 	cmd.Flags().Var(&rows, "samples", "cards in each sample; a change of an input takes two samples")
 	return cmd
+}
+
+// analyse estimates the probability of exceeding the limit asked for and finds what
+// drives it.
+func (q *exceedance) analyse(ctx context.Context, s *study.Study, rows int) (result reports.Drivers, limit *study.Limit, found rare.Result, err error) {
+	limit, state, err := q.state(s)
+	if err != nil {
+		return result, nil, found, usage(err)
+	}
+	err = untilInterrupted(ctx, func() (err error) {
+		if found, err = estimate(state, q.options(s)); err != nil {
+			return err
+		}
+		result, err = q.drivers(s, limit, state, found, rows)
+		return err
+	})
+	return result, limit, found, err
 }
 
 // drivers analyses a limit of which found is known.

@@ -95,11 +95,8 @@ func (f *fitting) read(path string) (*readings.Table, string, error) {
 		return nil, "", failure(err)
 	}
 	defer file.Close()
-	if err := f.sameUnit(path); err != nil {
-		return nil, "", err
-	}
 	hash := sha256.New()
-	f.options.Convert = asTheyAre
+	f.options.Convert = f.inTheirUnit
 	table, err := readings.Read(io.TeeReader(file, hash), f.options)
 	if problems := (*readings.Problems)(nil); errors.As(err, &problems) {
 		return nil, "", usage(fmt.Errorf("%s: %w", path, err))
@@ -110,37 +107,44 @@ func (f *fitting) read(path string) (*readings.Table, string, error) {
 	return table, hex.EncodeToString(hash.Sum(nil)), nil
 }
 
-// sameUnit refuses a unit on the command line that differs from the file's own.
-func (f *fitting) sameUnit(path string) error {
-	if f.options.Unit == "" {
-		return nil
+// inTheirUnit keeps the numbers in their unit, which must be one that a study can
+// be pasted with; that is also how a row of units is told from readings. Beside a
+// unit on the command line, another one of the file's converts, which the reader
+// refuses as a contradiction.
+func (f *fitting) inTheirUnit(unit string) (func(float64) float64, error) {
+	asTheyAre := func(x float64) float64 { return x }
+	asked := f.options.Unit
+	switch {
+	case unit == "":
+		return asTheyAre, nil
+	case !units.Known(unit):
+		return nil, fmt.Errorf("%s is no known unit: leave it out, or give another with --unit", unit)
+	case asked == "" || unit == asked:
+		return asTheyAre, nil
 	}
-	file, err := os.Open(path)
+	quantity := quantityOf(asked)
+	own, err := units.Conversion(asked, quantity)
 	if err != nil {
-		return failure(err)
+		return nil, err
 	}
-	defer file.Close()
-	own := f.options
-	own.Unit, own.Convert = "", asTheyAre
-	table, err := readings.Read(file, own)
-	if err == nil && table.Unit != "" && table.Unit != f.options.Unit {
-		return usage(fmt.Errorf("%s: the file gives its readings in %s, --unit says %s", path, table.Unit, f.options.Unit))
+	other, err := units.Conversion(unit, quantity)
+	if err != nil || own(0) == other(0) && own(1) == other(1) {
+		return asTheyAre, err // the same unit spelt another way
 	}
-	return nil // what is wrong with the file comes with the reading proper
+	return func(x float64) float64 { return (other(x) - own(0)) / (own(1) - own(0)) }, nil
 }
 
-// asTheyAre keeps the numbers in their unit, which must be one that a study can
-// be pasted with; that is also how a row of units is told from readings.
-func asTheyAre(unit string) (func(float64) float64, error) {
-	if unit != "" && !units.Known(unit) {
-		return nil, fmt.Errorf("%s is no known unit: leave it out, or give another with --unit", unit)
+// quantityOf is what a known unit measures, in the words of package units.
+func quantityOf(unit string) units.Quantity {
+	if _, err := units.Parse("1 "+unit, units.Temperature); err == nil {
+		return units.Temperature
 	}
-	return func(x float64) float64 { return x }, nil
+	return units.Quantity(unit)
 }
 
 // result fits the readings and judges them.
 func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fit, error) {
-	r := reports.Fit{Schema: reports.FitSchema, Version: version, Data: path, Digest: digest, Column: table.Column, Unit: table.Unit, Level: reports.Real(f.level)}
+	r := reports.Fit{Schema: reports.FitSchema, Version: version, Data: path, Digest: digest, Column: table.Column, Unit: table.Unit, Level: real(f.level)}
 	sample, err := fit.NewSample(fit.Data{
 		Values: table.Values, Below: table.Below, Above: table.Above, Resolution: f.resolution, GaugeSD: f.gauge,
 		Kept: rangeOf(f.keptLow, f.keptHigh), BetaLimits: fit.Range{Low: f.betaLow, High: f.betaHigh},
@@ -172,7 +176,7 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 		return r, err
 	}
 	for _, p := range points {
-		r.Plot = append(r.Plot, reports.PlotPoint{Reading: reports.Real(p.Reading), Position: reports.Real(p.Position), Fitted: reports.Real(p.Fitted)})
+		r.Plot = append(r.Plot, reports.PlotPoint{Reading: real(p.Reading), Position: real(p.Position), Fitted: real(p.Fitted)})
 	}
 	return r, f.describe(&r, table)
 }
@@ -218,12 +222,12 @@ func (f *fitting) chosen() []fit.Family {
 func fittedFamily(g *fit.Fit, unit string) reports.FittedFamily {
 	ad := g.AndersonDarling
 	r := reports.FittedFamily{
-		Family: string(g.Family), LogLikelihood: reports.Real(g.LogLikelihood), AICc: reports.Real(g.AICc),
-		A2: reports.Real(ad.A2), Adjusted: reports.Real(ad.Adjusted), P: reports.Real(ad.P), Method: ad.Method,
+		Family: string(g.Family), LogLikelihood: real(g.LogLikelihood), AICc: real(g.AICc),
+		A2: real(ad.A2), Adjusted: real(ad.Adjusted), P: real(ad.P), Method: ad.Method,
 		Entry: g.Entry().TOML(quantityText(unit)), Warnings: fitWarnings(g.Warnings),
 	}
 	for _, p := range g.Parameters {
-		r.Parameters = append(r.Parameters, reports.FittedParameter{Key: p.Key, Value: reports.Real(p.Value), SE: reports.Real(p.SE), Low: reports.Real(p.Interval.Low), High: reports.Real(p.Interval.High)})
+		r.Parameters = append(r.Parameters, reports.FittedParameter{Key: p.Key, Value: real(p.Value), SE: real(p.SE), Low: real(p.Interval.Low), High: real(p.Interval.High)})
 	}
 	return r
 }
@@ -235,7 +239,7 @@ func quantityText(unit string) func(value float64, difference bool) string {
 		return nil
 	}
 	difference := unit
-	if _, err := units.Parse("1 "+unit, units.Temperature); err == nil && unit != "K" {
+	if quantityOf(unit) == units.Temperature && unit != "K" {
 		difference = "delta " + strings.NewReplacer("°", "deg").Replace(unit)
 	}
 	return func(value float64, isDifference bool) string {
@@ -269,8 +273,8 @@ func (f *fitting) beyond(r *reports.Fit, best *fit.Fit) error {
 			return err
 		}
 		r.Beyond = append(r.Beyond, reports.Beyond{
-			Limit: reports.Real(e.Limit), Side: side.name, Family: string(best.Family),
-			PlugIn: reports.Real(e.PlugIn), Predictive: reports.Real(e.Predictive), Upper: reports.Real(e.Upper),
+			Limit: real(e.Limit), Side: side.name, Family: string(best.Family),
+			PlugIn: real(e.PlugIn), Predictive: real(e.Predictive), Upper: real(e.Upper),
 		})
 	}
 	return nil

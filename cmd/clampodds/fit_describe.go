@@ -36,7 +36,7 @@ func (f *fitting) describe(r *reports.Fit, table *readings.Table) error {
 // plainValues pairs names with numbers.
 func plainValues(pairs ...any) (list []reports.NamedValue) {
 	for i := 0; i < len(pairs); i += 2 {
-		list = append(list, reports.NamedValue{Name: pairs[i].(string), Value: reports.Real(pairs[i+1].(float64))})
+		list = append(list, reports.NamedValue{Name: pairs[i].(string), Value: real(pairs[i+1].(float64))})
 	}
 	return list
 }
@@ -86,8 +86,8 @@ func (f *fitting) capability(r *reports.Fit, table *readings.Table) error {
 			continue // Cp and Pp need both limits
 		}
 		r.Capability = append(r.Capability, reports.CapabilityRow{
-			Index: i.name, Value: reports.Real(i.index.Estimate), Low: reports.Real(i.index.Interval.Low),
-			High: reports.Real(i.index.Interval.High), Lower: reports.Real(i.index.Lower),
+			Index: i.name, Value: real(i.index.Estimate), Low: real(i.index.Interval.Low),
+			High: real(i.index.Interval.High), Lower: real(i.index.Lower),
 		})
 	}
 	return nil
@@ -104,7 +104,7 @@ func (f *fitting) outliers(r *reports.Fit, table *readings.Table) error {
 		return err
 	}
 	for _, s := range test.Steps[:test.Flagged] {
-		r.Outliers = append(r.Outliers, reports.Outlier{Line: table.Line(s.Index), Reading: reports.Real(s.Reading), Statistic: reports.Real(s.Statistic), Critical: reports.Real(s.Critical)})
+		r.Outliers = append(r.Outliers, reports.Outlier{Line: table.Line(s.Index), Reading: real(s.Reading), Statistic: real(s.Statistic), Critical: real(s.Critical)})
 	}
 	return nil
 }

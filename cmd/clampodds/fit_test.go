@@ -91,7 +91,7 @@ func TestFitRefuses(t *testing.T) {
 		{[]string{"fit", write(t, "e.csv", "")}, "e.csv"},
 		{[]string{"fit", "nowhere.csv"}, "nowhere.csv"},
 		{[]string{"fit", data, "--separator", "ab"}, "one character"},
-		{[]string{"fit", audit(t, 12), "--unit", "in*lbf"}, "the file gives its readings in N*m"},
+		{[]string{"fit", audit(t, 12), "--unit", "in*lbf"}, `the unit asked for is "in*lbf", the file has "N*m"`},
 		{[]string{"fit", audit(t, 12), "--family", "cauchy"}, "cauchy"},
 	} {
 		got := invoke(c.args...)
@@ -99,6 +99,14 @@ func TestFitRefuses(t *testing.T) {
 		assert.Contains(t, got.stderr, c.want)
 		assert.Empty(t, got.stdout)
 	}
+}
+
+func TestAUnitSpeltAnotherWayIsTheSame(t *testing.T) {
+	data := audit(t, 12) // in N*m
+	assert.Equal(t, fitOf(t, data, "--bootstrap", "0").Beyond, fitOf(t, data, "--unit", "N·m", "--bootstrap", "0").Beyond)
+	got := invoke("fit", write(t, "t.csv", "wall [degC]\n20\n21\n22\n23\n"), "--unit", "degF", "--bootstrap", "0")
+	assert.Equal(t, exitUsage, got.code, got.stderr)
+	assert.Contains(t, got.stderr, "the file has \"degC\"")
 }
 
 func TestFitReadsASpreadsheetExport(t *testing.T) {

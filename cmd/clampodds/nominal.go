@@ -69,7 +69,7 @@ func nominal(s *study.Study) (reports.Nominal, bool, error) {
 		n.Edges = append(n.Edges, edge(s, &trace.Edges[i]))
 	}
 	for _, l := range trace.Links {
-		n.Links = append(n.Links, reports.NominalLink{From: l.From, To: l.To, Conductance: reports.Real(l.Conductance), Heat: reports.Real(l.Heat)})
+		n.Links = append(n.Links, reports.NominalLink{From: l.From, To: l.To, Conductance: real(l.Conductance), Heat: real(l.Heat)})
 	}
 	met := true
 	for i := range s.Limits {
@@ -93,7 +93,7 @@ func nominalColumns(s *study.Study) []float64 {
 
 // value is a named number in the unit that the study's author uses.
 func value(s *study.Study, name, unit string, si float64) reports.NamedValue {
-	return reports.NamedValue{Name: name, Unit: unit, Value: reports.Real(si), Shown: shownUnit(si, unit, typedUnit(s, unit))}
+	return reports.NamedValue{Name: name, Unit: unit, Value: real(si), Shown: shownUnit(si, unit, typedUnit(s, unit))}
 }
 
 func nodes(s *study.Study, t card.Trace) (list []reports.NamedValue) {
@@ -128,8 +128,8 @@ func paths(t card.Trace) (list []reports.NominalBudget) {
 			total += p.Heat
 		}
 		for _, p := range e.Paths {
-			list = append(list, reports.NominalBudget{Edge: e.Name, Path: label(p.Name), Heat: reports.Real(p.Heat),
-				Share: reports.Real(p.Heat / total), Resistance: reports.Real(p.Resistance)})
+			list = append(list, reports.NominalBudget{Edge: e.Name, Path: label(p.Name), Heat: real(p.Heat),
+				Share: real(p.Heat / total), Resistance: real(p.Resistance)})
 		}
 	}
 	return list
@@ -148,10 +148,10 @@ func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
 		value(s, "force on side wall and rib", "N", sideways),
 	}}
 	for i := range s.Layout.Pieces {
-		n.Pieces = append(n.Pieces, reports.NominalPiece{Normal: reports.Real(e.Train.Normal[i]), Outward: reports.Real(e.Train.Outward[i]), Sideways: reports.Real(e.Train.Sideways[i])})
+		n.Pieces = append(n.Pieces, reports.NominalPiece{Normal: real(e.Train.Normal[i]), Outward: real(e.Train.Outward[i]), Sideways: real(e.Train.Sideways[i])})
 	}
 	for i := range s.Layout.Pieces - 1 {
-		n.Ramps = append(n.Ramps, reports.NominalRamp{Axial: reports.Real(e.Train.Axial[i]), Transverse: reports.Real(e.Train.Transverse[i]), Normal: reports.Real(e.Train.RampNormal[i])})
+		n.Ramps = append(n.Ramps, reports.NominalRamp{Axial: real(e.Train.Axial[i]), Transverse: real(e.Train.Transverse[i]), Normal: real(e.Train.RampNormal[i])})
 	}
 	for i := range e.Faces {
 		n.Faces = append(n.Faces, face(&e.Faces[i]))
@@ -162,14 +162,14 @@ func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
 func face(f *card.FaceTrace) reports.NominalFace {
 	c := &f.Contact
 	return reports.NominalFace{
-		Name: f.Name, Length: reports.Real(f.Geometry.Length), Width: reports.Real(f.Geometry.Width),
-		Crown: reports.Real(f.Geometry.Crown), Taper: reports.Real(f.Geometry.Taper), Force: reports.Real(f.Force),
-		Pressure: reports.Real(c.Pressure), LocalPressure: reports.Real(c.LocalPressure),
-		ContactFraction: reports.Real(c.ContactFraction), FractionAcross: reports.Real(c.FractionAcross), FractionAlong: reports.Real(c.FractionAlong),
-		MeanGap: reports.Real(c.MeanGap), Spots: reports.Real(c.SpotCoefficient), Gas: reports.Real(c.GasCoefficient),
-		Zone: reports.Real(c.ZoneCoefficient), Constriction: reports.Real(c.ConstrictionResistance), Open: reports.Real(c.OpenCoefficient),
-		Coefficient: reports.Real(c.Coefficient), Conductance: reports.Real(c.Conductance),
-		Bodies: reports.Real(f.Bodies), Joined: reports.Real(f.Joined), Heat: reports.Real(f.Heat),
+		Name: f.Name, Length: real(f.Geometry.Length), Width: real(f.Geometry.Width),
+		Crown: real(f.Geometry.Crown), Taper: real(f.Geometry.Taper), Force: real(f.Force),
+		Pressure: real(c.Pressure), LocalPressure: real(c.LocalPressure),
+		ContactFraction: real(c.ContactFraction), FractionAcross: real(c.FractionAcross), FractionAlong: real(c.FractionAlong),
+		MeanGap: real(c.MeanGap), Spots: real(c.SpotCoefficient), Gas: real(c.GasCoefficient),
+		Zone: real(c.ZoneCoefficient), Constriction: real(c.ConstrictionResistance), Open: real(c.OpenCoefficient),
+		Coefficient: real(c.Coefficient), Conductance: real(c.Conductance),
+		Bodies: real(f.Bodies), Joined: real(f.Joined), Heat: real(f.Heat),
 	}
 }
 
@@ -182,8 +182,8 @@ func nominalLimit(l *study.Limit, t card.Trace) reports.NominalLimit {
 		}
 	}
 	n := reports.NominalLimit{
-		Label: label(l.Output), Output: l.Output, Unit: string(l.Quantity), Value: reports.Real(at), Limit: reports.Real(l.Max),
-		Margin: reports.Real(l.Max - at), Shown: shownUnit(l.Max, string(l.Quantity), l.Unit),
+		Label: label(l.Output), Output: l.Output, Unit: string(l.Quantity), Value: real(at), Limit: real(l.Max),
+		Margin: real(l.Max - at), Shown: shownUnit(l.Max, string(l.Quantity), l.Unit),
 		MarginText: units.Format(l.Max-at, l.Quantity.Difference(), l.Unit), Verdict: "kept",
 	}
 	switch {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -12,7 +11,6 @@ import (
 	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/decide"
-	"clampodds/sim/rare"
 )
 
 func newReport() *cobra.Command {
@@ -140,29 +138,14 @@ const driverSamples = 2000
 // drive finds what makes the spread and the exceedance of the edge limit.
 func (a *appendixFlags) drive(cmd *cobra.Command, made *appendix) error {
 	q := exceedance{evaluations: a.evaluations, relativeError: 0.1, seed: a.seed, workers: a.workers, cmd: cmd}
-	limit, state, err := q.state(made.study)
-	if err != nil {
-		return usage(err)
-	}
-	found, err := rare.Estimate(state.Problem(), q.options(made.study))
-	if err != nil {
-		return usage(err)
-	}
-	made.Drivers, err = q.drivers(made.study, limit, state, found, driverSamples)
-	return asUsage(err)
+	var err error
+	made.Drivers, _, _, err = q.analyse(cmd.Context(), made.study, driverSamples)
+	return err
 }
 
 // window looks for the torque window.
-func (a *appendixFlags) window(cmd *cobra.Command, made *appendix) error {
-	t := &torque{study: made.study}
-	if err := t.search("", ""); err != nil {
-		return usage(err)
-	}
-	var clear func()
-	t.Setup, clear = a.setup(cmd, made.study)
-	defer clear()
-	var err error
-	made.Torque, _, err = t.answer(cmd.Context())
+func (a *appendixFlags) window(cmd *cobra.Command, made *appendix) (err error) {
+	made.Torque, _, err = a.findWindow(cmd, made.study, "", "")
 	return err
 }
 
@@ -175,16 +158,12 @@ func (a *appendixFlags) hold(cmd *cobra.Command, made *appendix) error {
 	if err != nil {
 		return err
 	}
-	change, err := newStudyChange(before, made.study, "")
+	change, result, _, err := a.judgeChange(cmd, before, made.study, "")
 	if err != nil {
-		return usage(err)
+		return err
 	}
-	var clear func()
-	change.Setup, clear = a.setup(cmd, before)
-	defer clear()
-	result, _, err := change.judge(cmd.Context())
 	made.Change, made.changed = &result, change.run
-	return err
+	return nil
 }
 
 // beside compares the study with others, where there are any.
@@ -192,30 +171,11 @@ func (a *appendixFlags) beside(cmd *cobra.Command, made *appendix, others []stri
 	if len(others) == 0 {
 		return nil
 	}
-	studies := []*study.Study{made.study}
-	for _, path := range others {
-		read, err := a.load(path, cmd.ErrOrStderr())
-		if err != nil {
-			return err
-		}
-		studies = append(studies, read)
-	}
-	c, err := newStudyCompare(studies, "")
+	studies, err := a.loadAll(others, cmd.ErrOrStderr())
 	if err != nil {
-		return usage(err)
-	}
-	var clear func()
-	c.Setup, clear = a.setup(cmd, made.study)
-	defer clear()
-	result, _, err := c.rank(cmd.Context())
-	made.Compare = &result
-	return err
-}
-
-// asUsage marks an error that nobody marked.
-func asUsage(err error) error {
-	if err == nil || errors.As(err, new(outcome)) || errors.Is(err, context.Canceled) {
 		return err
 	}
-	return usage(err)
+	result, _, err := a.rankDesigns(cmd, append([]*study.Study{made.study}, studies...), "")
+	made.Compare = &result
+	return err
 }

@@ -58,12 +58,8 @@ func (a *appendix) distribution() *reports.Figure {
 	if q.Histogram.Finite() == 0 {
 		return nil
 	}
-	var middles, counts []float64
-	for b := range q.Histogram.Bins() {
-		middles, counts = append(middles, unit.Of(b.Middle())), append(counts, float64(b.Count))
-	}
 	const bars = 60
-	d := figure.Distribution{Quantity: unit.Head(label(edgeOutput)), Bins: figure.Rebin(middles, counts, bars), Limit: limitMark(limit, unit), Basis: a.basis()}
+	d := figure.Distribution{Quantity: unit.Head(label(edgeOutput)), Bins: reports.HistogramBins(q.Histogram, unit, bars), Limit: limitMark(limit, unit), Basis: a.basis()}
 	var words []string
 	for _, p := range []float64{0.05, 0.5, 0.95, 0.99, 0.999} {
 		e := reports.NewEstimate(q.Percentile(p))

@@ -68,3 +68,15 @@ func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
 	}
 	return read, nil
 }
+
+// loadAll reads several studies.
+func (s *shared) loadAll(paths []string, stderr io.Writer) (studies []*study.Study, err error) {
+	for _, path := range paths {
+		read, err := s.load(path, stderr)
+		if err != nil {
+			return nil, err
+		}
+		studies = append(studies, read)
+	}
+	return studies, nil
+}

@@ -242,7 +242,7 @@ var misfits = map[string]bool{"event.no_entry": true, "event.no_travel": true, "
 func sampled(s *study.Study, found *sim.Result) reports.Provenance {
 	p := provenance(s)
 	p.Seed, p.Samples, p.Chassis = found.Seed, found.Rows, found.Groups
-	p.Plan, p.Confidence, p.Complete = found.Sampler, reports.Real(found.Confidence), found.Complete
+	p.Plan, p.Confidence, p.Complete = found.Sampler, real(found.Confidence), found.Complete
 	return p
 }
 
@@ -250,7 +250,7 @@ func quantity(s *study.Study, q sim.Quantity, percentiles []float64) reports.Qua
 	unit := q.Output.Unit
 	r := reports.Quantity{Name: q.Output.Name, Label: label(q.Output.Name), Unit: unit}
 	for _, p := range percentiles {
-		r.Percentiles = append(r.Percentiles, reports.Percentile{Probability: reports.Real(p), Estimate: reports.NewEstimate(q.Percentile(p))})
+		r.Percentiles = append(r.Percentiles, reports.Percentile{Probability: real(p), Estimate: reports.NewEstimate(q.Percentile(p))})
 	}
 	r.Shown = shownUnit(float64(r.Percentiles[len(percentiles)/2].Value), unit, typedUnit(s, unit))
 	return r
@@ -258,8 +258,8 @@ func quantity(s *study.Study, q sim.Quantity, percentiles []float64) reports.Qua
 
 func requirement(l *study.Limit, q sim.RequirementResult) reports.Requirement {
 	return reports.Requirement{
-		Name: l.Name, Label: label(l.Output), Quantity: l.Output, Limit: reports.Real(l.Max), Unit: string(l.Quantity),
-		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Target: reports.Real(l.Target),
+		Name: l.Name, Label: label(l.Output), Quantity: l.Output, Limit: real(l.Max), Unit: string(l.Quantity),
+		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(l.Target),
 		PerCard: reports.NewEstimate(q.Exceeded.PerRow()), PerChassis: reports.NewEstimate(q.Exceeded.PerGroup()),
 		Verdict: q.Verdict().String(), Trace: reports.NewTrace(q.Trace()),
 	}

@@ -35,3 +35,6 @@ func typedUnit(s *study.Study, unit string) string {
 	}
 	return s.Input("screw.torque").Unit
 }
+
+// real keeps the call sites short.
+func real(x float64) reports.Real { return reports.Real(x) }

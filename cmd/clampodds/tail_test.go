@@ -157,7 +157,7 @@ func TestTailSaysWhatIsNotEstablished(t *testing.T) {
 		Probability: reports.TailProbability{Value: 1e-5, Low: 1e-7, High: 1e-4, Level: 0.95}, Shown: reports.Unit{Of: func(si float64) float64 { return si }},
 	}
 	var out strings.Builder
-	require.NoError(t, reports.WriteTerminal(&out, r.Document(), 100))
+	require.NoError(t, reports.Terminal{Width: 100}.Write(&out, r.Document()))
 	assert.Contains(t, out.String(), "NOT ESTABLISHED: edge above 0")
 	assert.Contains(t, out.String(), "Not established: they disagree. Target 0.001: undecided.")
 }

@@ -33,14 +33,7 @@ or it is outside, 4 undecided.`,
 			if err != nil {
 				return err
 			}
-			t := &torque{study: read}
-			if err := t.search(from, to); err != nil {
-				return usage(err)
-			}
-			var clear func()
-			t.Setup, clear = d.setup(cmd, read)
-			result, answers, err := t.answer(cmd.Context())
-			clear()
+			result, answers, err := d.findWindow(cmd, read, from, to)
 			if err != nil {
 				return err
 			}
@@ -54,6 +47,18 @@ or it is outside, 4 undecided.`,
 	cmd.Flags().StringVar(&from, "from", "", "lowest nominal `TORQUE` looked at (default: a third of the study's)")
 	cmd.Flags().StringVar(&to, "to", "", "highest nominal `TORQUE` looked at (default: three times the study's)")
 	return cmd
+}
+
+// findWindow looks for the torque window of a study between two torques as typed.
+func (d *deciding) findWindow(cmd *cobra.Command, s *study.Study, from, to string) (reports.Torque, []decide.Answer, error) {
+	t := &torque{study: s}
+	if err := t.search(from, to); err != nil {
+		return reports.Torque{}, nil, usage(err)
+	}
+	var clear func()
+	t.Setup, clear = d.setup(cmd, s)
+	defer clear()
+	return t.answer(cmd.Context())
 }
 
 // torque is a look for a window with the study it is about.

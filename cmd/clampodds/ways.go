@@ -16,9 +16,6 @@ import (
 	"clampodds/sim/tail"
 )
 
-// real keeps the call sites short.
-func real(x float64) reports.Real { return reports.Real(x) }
-
 // flagNames turns the names of rare.Options into those of the flags.
 var flagNames = strings.NewReplacer(
 	"rare: ", "", "Options.Evaluations", "--evaluations", "Options.RelativeError", "--relative-error", "Options.Level", "confidence")

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -48,7 +49,7 @@ Exit codes are those of run: 0 every requirement met, 3 one is not, 4 undecided.
 			if err != nil {
 				return failure(err)
 			}
-			fmt.Fprintf(cmd.OutOrStdout(), "%s: %s\n", a.folder, made.verdictSentence())
+			fmt.Fprintln(cmd.OutOrStdout(), a.folder+": "+strings.Join(made.verdictSentences(), " "))
 			return verdicts(made.verdicts)
 		},
 	}

@@ -13,10 +13,15 @@ import (
 func (a *appendix) document() reports.Document {
 	d := reports.Document{Title: a.study.Title}
 	d.Add(a.titleBlock())
-	d.Add(reports.Heading("Purpose and verdict"), reports.Paragraph(a.purpose()), reports.Paragraph(a.verdictSentence()), reports.Paragraph(a.leastMargin()))
+	d.Add(reports.Heading("Purpose and verdict"))
+	d.Add(reports.Paragraph(a.purpose()))
+	for _, sentence := range a.verdictSentences() {
+		d.Add(reports.Paragraph(sentence))
+	}
 	if sentence := a.changeSentence(); sentence != "" {
 		d.Add(reports.Paragraph(sentence))
 	}
+	d.Add(reports.Paragraph(a.leastMargin()))
 	d.Add(a.of(a.Run.Document(), "requirements")...)
 	d.Add(a.figures(a.distribution, a.exceedance)...)
 	d.Add(reports.Heading("Percentiles"))
@@ -71,40 +76,47 @@ func (a *appendix) purpose() string {
 		a.study.Title, a.found.Rows)
 }
 
-// verdictSentence says in one sentence which requirements are met.
-func (a *appendix) verdictSentence() string {
-	by := map[string][]string{}
-	for _, q := range a.Run.Requirements {
-		by[q.Verdict] = append(by[q.Verdict], q.Label)
+// mostNamed keeps a sentence to a length that is read, and that no renderer cuts;
+// the tables have all requirements.
+const mostNamed = 8
+
+// listed names requirements, the first ones where there are many.
+func listed(names []string) string {
+	if len(names) <= mostNamed {
+		return strings.Join(names, ", ")
 	}
-	var parts []string
-	for _, verdict := range []string{"not met", "undecided", "met"} {
-		if names := by[verdict]; len(names) > 0 {
-			parts = append(parts, verdict+": "+strings.Join(names, ", "))
-		}
-	}
-	if len(parts) == 0 {
-		return "The study sets no target, so there is no verdict."
-	}
-	return "Requirements as written: " + strings.Join(parts, "; ") + "." + a.missionSentence()
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:mostNamed], ", "), len(names)-mostNamed)
 }
 
-// missionSentence says which targets the conditions of the mission miss; empty
-// when they are all met.
-func (a *appendix) missionSentence() string {
-	if a.Run.Mission == nil {
-		return ""
-	}
-	var missed []string
-	for _, q := range a.Run.Mission.Requirements {
-		if q.Verdict == sim.NotMet.String() || q.Verdict == sim.Undecided.String() {
-			missed = append(missed, fmt.Sprintf("%s %s (worst: %s)", q.Label, q.Verdict, q.Worst))
+// byVerdict has a sentence for each verdict that occurs, the worst first.
+func byVerdict(about string, names map[string][]string) (sentences []string) {
+	for _, v := range []sim.Verdict{sim.NotMet, sim.Undecided, sim.Met} {
+		if n := names[v.String()]; len(n) > 0 {
+			sentences = append(sentences, fmt.Sprintf("%s, %s: %s.", about, v, listed(n)))
 		}
 	}
-	if len(missed) == 0 {
-		return " All targets are met under the conditions of the mission too."
+	return sentences
+}
+
+// verdictSentences say which requirements are met, by the study as written and in
+// every condition of the mission.
+func (a *appendix) verdictSentences() []string {
+	names := map[string][]string{}
+	for _, q := range a.Run.Requirements {
+		names[q.Verdict] = append(names[q.Verdict], q.Label)
 	}
-	return " Under the conditions of the mission: " + strings.Join(missed, "; ") + "."
+	sentences := byVerdict("As written", names)
+	if len(sentences) == 0 {
+		return []string{"The study sets no target, so there is no verdict."}
+	}
+	if a.Run.Mission == nil {
+		return sentences
+	}
+	names = map[string][]string{}
+	for _, q := range a.Run.Mission.Requirements {
+		names[q.Verdict] = append(names[q.Verdict], q.Label)
+	}
+	return append(sentences, byVerdict("In every condition of the mission", names)...)
 }
 
 // changeSentence is the verdict on the change, empty without one.

@@ -1,10 +1,13 @@
 package main
 
 import (
+	"bytes"
+	"clampodds/reports"
 	"encoding/json"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -51,6 +54,8 @@ func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 		assert.Contains(t, one["index.html"], words)
 	}
 
+	assert.Contains(t, one["tables/validation.csv"], "\nUnits,9\n", "as many as the table has rows")
+
 	// The run inside the report is the run of the command: same JSON.
 	run := invoke("run", demo, "--samples", "12000", "--quiet", "--format", "json")
 	var alone, inside map[string]any
@@ -71,4 +76,27 @@ func TestReportDoesNotClobber(t *testing.T) {
 	}
 	left := filesOf(t, folder)
 	assert.Equal(t, map[string]string{"mine.txt": "keep"}, left)
+}
+
+// TestAVerdictIsNeverCut: a renderer bounds the length of a text, which must not
+// take a requirement out of a verdict.
+func TestAVerdictIsNeverCut(t *testing.T) {
+	var a appendix
+	a.Run.Mission = new(reports.Mission)
+	for range 40 {
+		a.Run.Requirements = append(a.Run.Requirements, reports.Requirement{Label: "thread force over stripping strength", Verdict: "undecided"})
+		a.Run.Mission.Requirements = append(a.Run.Mission.Requirements, reports.MissionRequirement{Label: "inertia over holding friction", Verdict: "undecided"})
+	}
+	a.Run.Requirements = append(a.Run.Requirements, reports.Requirement{Label: "hotter edge", Verdict: "not met"})
+	assert.Equal(t, []string{
+		"As written, not met: hotter edge.",
+		"As written, undecided: " + strings.Repeat("thread force over stripping strength, ", 7) + "thread force over stripping strength and 32 more.",
+		"In every condition of the mission, undecided: " + strings.Repeat("inertia over holding friction, ", 7) + "inertia over holding friction and 32 more.",
+	}, a.verdictSentences())
+	for _, sentence := range a.verdictSentences() {
+		var b bytes.Buffer
+		d := reports.Document{Blocks: []reports.Block{reports.Paragraph(sentence)}}
+		require.NoError(t, reports.WriteMarkdown(&b, d))
+		assert.NotContains(t, b.String(), "…")
+	}
 }

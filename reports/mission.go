@@ -1,9 +1,13 @@
 package reports
 
+import "fmt"
+
 // Mission is how often each limit is exceeded under the conditions of a mission,
 // all on the same draws.
 type Mission struct {
-	Members      []MissionMember      `json:"members"`
+	Members []MissionMember `json:"members"`
+	// Cards is how many were evaluated under each condition: the first of the run's.
+	Cards        int64                `json:"cards"`
 	Requirements []MissionRequirement `json:"requirements"`
 }
 
@@ -44,7 +48,7 @@ type Judged struct {
 // Table lists, limit by limit, the conditions, their mean over time and the cards
 // that ever exceed it. A limit that was not seen exceeded takes one row.
 func (m Mission) Table() *Table {
-	t := &Table{Key: "mission", Caption: "Under the conditions of the mission, on the same draws: probability per card", Columns: []Column{
+	t := &Table{Key: "mission", Caption: fmt.Sprintf("Under the conditions of the mission, each on the same %d cards: probability per card", m.Cards), Columns: []Column{
 		{Head: "requirement"}, {Head: "condition"}, {Head: "time", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"},
 	}}
 	for _, q := range m.Requirements {

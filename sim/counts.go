@@ -18,8 +18,8 @@ type counts struct {
 
 // scenarioCounts are those of one scenario.
 type scenarioCounts struct {
-	quantities   []*lockedHistogram // by output; nil for an event
-	events       []*tally           // by output; nil for a quantity
+	quantities   []*lockedHistogram // by output; nil for an event; none of a run of limits only
+	events       []*tally           // by output; nil for a quantity; likewise
 	output       []int              // by requirement: its output
 	requirements []*trace
 }
@@ -55,7 +55,7 @@ func newCounts(r *Run, l layout) *counts {
 		c.inAny = append(c.inAny, &tally{})
 	}
 	for _, s := range r.Scenarios {
-		c.scenarios = append(c.scenarios, newScenarioCounts(s, l))
+		c.scenarios = append(c.scenarios, newScenarioCounts(r, s, l))
 	}
 	for i := range r.Scenarios {
 		for j := i + 1; j < len(r.Scenarios) && (i == 0 || r.AllPairs); j++ {
@@ -65,13 +65,15 @@ func newCounts(r *Run, l layout) *counts {
 	return c
 }
 
-func newScenarioCounts(s Scenario, l layout) scenarioCounts {
+func newScenarioCounts(run *Run, s Scenario, l layout) scenarioCounts {
 	var c scenarioCounts
 	for _, o := range s.Model.Outputs() {
-		if o.Bin == 0 {
+		switch {
+		case run.LimitsOnly:
+		case o.Bin == 0:
 			c.quantities = append(c.quantities, nil)
 			c.events = append(c.events, &tally{})
-		} else {
+		default:
 			c.quantities = append(c.quantities, newLockedHistogram(o.Bin, l))
 			c.events = append(c.events, nil)
 		}

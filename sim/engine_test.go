@@ -313,6 +313,19 @@ func TestAllPairs(t *testing.T) {
 	assert.Equal(t, "hot", all.Pairs[2].First)
 }
 
+func TestLimitsOnlyCountsTheSame(t *testing.T) {
+	r := chassisRun(t, Random{}, 2)
+	whole := execute(t, r)
+	r.LimitsOnly = true
+	limits := execute(t, r)
+	for i := range whole.Scenarios {
+		assert.Empty(t, limits.Scenarios[i].Quantities)
+		assert.Empty(t, limits.Scenarios[i].Events)
+		assert.Equal(t, whole.Scenarios[i].Requirements, limits.Scenarios[i].Requirements)
+	}
+	assert.Equal(t, whole.InAny, limits.InAny)
+}
+
 func TestModelPanicReachesTheCaller(t *testing.T) {
 	var rows atomic.Int64
 	r := Run{

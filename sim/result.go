@@ -35,7 +35,7 @@ type Result struct {
 }
 
 // ScenarioResult is the result of one scenario, in the orders of its model's
-// outputs and of its requirements.
+// outputs and of its requirements; a run of limits only has requirements only.
 type ScenarioResult struct {
 	Name         string
 	Quantities   []Quantity
@@ -172,8 +172,8 @@ func (r *Result) warn(code WarningCode, format string, values ...any) {
 
 func (c scenarioCounts) result(s Scenario, l layout) ScenarioResult {
 	r := ScenarioResult{Name: s.Name}
-	for j, output := range s.Model.Outputs() {
-		if h := c.quantities[j]; h != nil {
+	for j, h := range c.quantities {
+		if output := s.Model.Outputs()[j]; h != nil {
 			r.Quantities = append(r.Quantities, Quantity{output, h.Histogram, l})
 		} else {
 			r.Events = append(r.Events, Event{output.Name, *c.events[j], l})

@@ -86,6 +86,8 @@ type Run struct {
 	Differences []string
 	// AllPairs compares every two scenarios, not only each with the first.
 	AllPairs bool
+	// LimitsOnly counts the requirements and keeps no output's distribution.
+	LimitsOnly bool
 	// Progress, if set, is told the number of rows done and in all after every
 	// block. Calls do not overlap.
 	Progress func(done, total int64)

@@ -72,14 +72,21 @@ func underConditions(ctx context.Context, read *study.Study, m *sampling, done *
 	}
 	show, clear := progress(stderr, quiet, "cards under conditions")
 	defer clear()
-	return p.run(ctx, read, m, done.Rows, show)
+	return p.run(ctx, read, m, p.rows(done.Rows), show)
+}
+
+// rows is the number of cards that each member gets: all together take about as
+// many evaluations as the run, but each has fewest cards, or as many as the run.
+func (p *profile) rows(run int64) int64 {
+	const fewest = 10_000
+	return max(run/int64(len(p.members)), min(run, fewest))
 }
 
 // run evaluates the members on common draws, those of the run of the study as
 // written, and returns the mission with the verdicts of every condition.
 func (p *profile) run(ctx context.Context, read *study.Study, m *sampling, rows int64, show func(done, total int64)) (*reports.Mission, []sim.Verdict, error) {
 	run := m.run(read, p.scenarios...)
-	run.Samples, run.Progress = rows, show
+	run.Samples, run.LimitsOnly, run.Progress = rows, true, show
 	found, err := run.Execute(ctx)
 	if err != nil {
 		return nil, nil, usage(err)
@@ -87,7 +94,7 @@ func (p *profile) run(ctx context.Context, read *study.Study, m *sampling, rows 
 	if !found.Complete {
 		return nil, nil, failure(errors.New("stopped before the end of the conditions"))
 	}
-	mission := &reports.Mission{Members: p.members}
+	mission := &reports.Mission{Members: p.members, Cards: found.Rows}
 	var all []sim.Verdict
 	for i := range read.Limits {
 		q, verdicts := p.requirement(found, &read.Limits[i], i)

@@ -8,8 +8,10 @@ type Provenance struct {
 	Version string `json:"version"`
 	// Study is the file as it was named, Digest the SHA-256 of everything it is
 	// made of: the file, those it extends, measured data.
-	Study           string `json:"study"`
-	Title           string `json:"title"`
+	Study string `json:"study"`
+	Title string `json:"title"`
+	// Condition is the one looked at; empty for the study as written.
+	Condition       string `json:"condition,omitempty"`
 	Digest          string `json:"digest_sha256"`
 	Seed            uint64 `json:"seed"`
 	Samples         int64  `json:"samples"`
@@ -25,6 +27,9 @@ func (p Provenance) Table() *Table {
 	t := &Table{Key: "provenance", Caption: "How to reproduce this", Columns: []Column{{Head: "item"}, {Head: "value"}}}
 	t.AddRow("tool", p.Tool+" "+p.Version)
 	t.AddRow("study", p.Study)
+	if p.Condition != "" {
+		t.AddRow("condition", p.Condition)
+	}
 	t.AddRow("digest (SHA-256)", p.Digest)
 	if p.Samples == 0 {
 		return t // nothing was sampled

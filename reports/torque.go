@@ -220,14 +220,26 @@ func (i InputShare) words() string {
 func (t Torque) undecided() string {
 	text := ""
 	if len(t.Missed) == 0 {
-		text = fmt.Sprintf("%s needs %s (%s to %s), %s allows %s (%s to %s). ",
-			t.Lower.Label, t.both(t.Lower.Torque), t.text(t.Lower.Low), t.text(t.Lower.High),
-			t.Upper.Label, t.both(t.Upper.Torque), t.text(t.Upper.Low), t.text(t.Upper.High))
+		text = t.needs("needs", t.Lower) + t.needs("allows", t.Upper)
 	}
 	if rows := float64(t.Needed); rows > 0 && !math.IsInf(rows, 1) {
 		return text + fmt.Sprintf("About %s cards would decide it (--samples).", Plain(roundUp(rows)))
 	}
+	if math.IsInf(float64(t.Lower.Torque), 0) || math.IsInf(float64(t.Upper.Torque), 0) {
+		return text + "More cards (--samples) or more --evaluations may show it."
+	}
 	return text + "It lies so near the border that no number of samples in reach would decide it."
+}
+
+// needs says what is known of an end, nothing where none is set.
+func (t Torque) needs(verb string, e TorqueEnd) string {
+	switch {
+	case e.Requirement == "":
+		return ""
+	case math.IsInf(float64(e.Torque), 0):
+		return fmt.Sprintf("%s seems to hold however far was looked, but that is not shown: neither counting nor the tail methods establish it. ", e.Label)
+	}
+	return fmt.Sprintf("%s %s %s (%s to %s). ", e.Label, verb, t.both(e.Torque), t.beyond(e.Low), t.beyond(e.High))
 }
 
 func (t Torque) advice() string {

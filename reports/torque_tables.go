@@ -53,6 +53,9 @@ func (t Torque) ends() *Table {
 		}
 		if rows == 0 {
 			word := "holds throughout"
+			if math.IsInf(float64(c.Lower.High), 1) || math.IsInf(float64(c.Upper.Low), -1) {
+				word = "not shown to hold"
+			}
 			if slices.ContainsFunc(t.Missed, func(m TorqueMissed) bool { return m.Label == c.Label }) {
 				word = "holds nowhere"
 			}
@@ -98,7 +101,7 @@ func (t Torque) course() *Table {
 	table := &Table{
 		Key: "course", Caption: "Probability of exceeding each limit against the nominal torque, per card",
 		Columns: []Column{{Head: t.Shown.Head("torque"), Number: true}},
-		Notes:   []string{"≤: none seen, upper bound. *: by the tail methods. --format json or csv has every point with its interval."},
+		Notes:   []string{"≤: none seen, upper bound. *: by the tail methods; ?*: not established. --format json or csv has every point with its interval."},
 	}
 	var torques []Real
 	for _, c := range t.Curves {
@@ -128,6 +131,8 @@ func (c TorqueCurve) at(x Real) (text string, cards int64) {
 	for _, p := range c.Points {
 		switch {
 		case p.Torque != x:
+		case p.Tail && p.Low == 0 && p.High == 1:
+			return "?*", 0
 		case p.Tail:
 			return p.text() + "*", 0
 		default:

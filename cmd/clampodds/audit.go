@@ -58,6 +58,7 @@ characteristic says which lots pass.`,
 		},
 	}
 	s.flags(cmd)
+	s.conditionFlag(cmd)
 	m.flags(cmd)
 	a.flags(cmd)
 	return cmd

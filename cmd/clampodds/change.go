@@ -52,6 +52,7 @@ Exit codes: 0 safe, 3 not safe, 4 undecided.`,
 		},
 	}
 	d.flags(cmd)
+	d.conditionFlag(cmd)
 	cmd.Flags().StringVar(&margin, "margin", "", "what the change may do: a `PROBABILITY`, a share of the one before as in 50%, or target (default: the study's)")
 	return cmd
 }

@@ -23,6 +23,7 @@ func newCheck() *cobra.Command {
 		},
 	}
 	s.flags(cmd)
+	s.conditionFlag(cmd)
 	return cmd
 }
 

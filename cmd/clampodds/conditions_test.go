@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/dist"
+	"clampodds/reports"
 )
 
 // missioned is what the tests read of the JSON of a run.
@@ -109,4 +110,24 @@ replace = { "slot.width" = { shape = "normal", mean = "8.1 mm", sd = "0.03333333
 	assert.Contains(t, table, "worn (worst)")
 	assert.Contains(t, table, "as written")
 	assert.NotContains(t, table, "100 %", "without shares nothing is weighted by time")
+}
+
+// A command that looks at one condition says so and finds what run finds for it:
+// the same cards, the same draws.
+func TestOneConditionInPlaceOfTheStudy(t *testing.T) {
+	long(t)
+	path := fitStudy(t, 0.5, shiftedSlots)
+	whole := invoke("run", path, "--samples", "6000", "--format", "json", "--quiet", "--no-knowledge")
+	var mission missioned
+	require.NoError(t, json.Unmarshal([]byte(whole.stdout), &mission))
+	one := invoke("run", path, "--samples", "6000", "--format", "json", "--quiet", "--no-knowledge", "--condition", "worn")
+	var run reports.Run
+	require.NoError(t, json.Unmarshal([]byte(one.stdout), &run))
+	assert.Nil(t, run.Mission)
+	assert.Equal(t, "worn", run.Provenance.Condition)
+	assert.InDelta(t, mission.Mission.Requirements[0].Conditions[1].PerCard.Value, float64(run.Requirements[0].PerCard.Value), 1e-15, "one rounding")
+
+	unknown := invoke("torque", path, "--condition", "new")
+	assert.Equal(t, exitUsage, unknown.code)
+	assert.Contains(t, unknown.stderr, `there is no condition "new"; there are: worn, cold`)
 }

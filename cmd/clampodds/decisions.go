@@ -157,12 +157,12 @@ func warningsOf(label string, estimates ...sim.Estimate) (all []reports.Warning)
 
 // conditionsWarning says that a decision looks at the study as written only.
 func conditionsWarning(s *study.Study) []reports.Warning {
-	if len(s.Conditions) == 0 {
+	if len(s.Conditions) == 0 || s.ConditionName != "" {
 		return nil
 	}
 	var names []string
 	for _, c := range s.Conditions {
 		names = append(names, c.Name)
 	}
-	return []reports.Warning{{Code: "conditions-not-looked-at", Text: "the study as written is judged; its conditions are not looked at (" + strings.Join(names, ", ") + "): see run"}}
+	return []reports.Warning{{Code: "conditions-not-looked-at", Text: "the study as written is judged; its conditions are not looked at (" + strings.Join(names, ", ") + "): see run, or --condition NAME"}}
 }

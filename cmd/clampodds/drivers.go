@@ -44,6 +44,7 @@ it did not scatter, scattered half as much, or had another mean.`,
 		},
 	}
 	s.flags(cmd)
+	s.conditionFlag(cmd)
 	q.flags(cmd)
 	cmd.Flags().Var(&rows, "samples", "cards in each sample; a change of an input takes two samples")
 	return cmd

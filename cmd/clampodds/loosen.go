@@ -52,6 +52,7 @@ the study it also finds the cheapest set of tolerances that meets every limit.`,
 		},
 	}
 	s.flags(cmd)
+	s.conditionFlag(cmd)
 	m.flags(cmd)
 	cmd.Flags().StringSliceVar(&a.limits, "limit", nil, "only these limits, by their `NAME` in the study: edge, screw, component.cpu (default: all with a target)")
 	cmd.Flags().StringSliceVar(&a.inputs, "input", nil, "only these tolerances, by the `KEY` of the input (default: all that scatter and are not lack of knowledge)")

@@ -38,6 +38,7 @@ func newNominal() *cobra.Command {
 		},
 	}
 	s.flags(cmd)
+	s.conditionFlag(cmd)
 	return cmd
 }
 

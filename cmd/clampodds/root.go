@@ -42,8 +42,9 @@ func exactly(n int) cobra.PositionalArgs {
 
 // shared holds the flags of every command that reads a study.
 type shared struct {
-	form  format
-	quiet bool
+	form      format
+	quiet     bool
+	condition string // the one to look at; empty for the study as written
 }
 
 func (s *shared) flags(cmd *cobra.Command) {
@@ -52,7 +53,12 @@ func (s *shared) flags(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&s.quiet, "quiet", false, "no progress and no warnings on stderr")
 }
 
-// load reads a study and shows its warnings.
+// conditionFlag lets the command look at one condition of the study.
+func (s *shared) conditionFlag(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&s.condition, "condition", "", "look at the study in its condition `NAME` (default: the study as written)")
+}
+
+// load reads a study, in the condition asked for, and shows its warnings.
 func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
 	read, err := study.Load(path)
 	if problems := (study.Problems)(nil); errors.As(err, &problems) || errors.Is(err, os.ErrNotExist) {
@@ -66,7 +72,15 @@ func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
 			fmt.Fprintln(stderr, "warning:", w)
 		}
 	}
-	return read, nil
+	if s.condition == "" {
+		return read, nil
+	}
+	derived, err := read.Condition(s.condition)
+	if err != nil {
+		return nil, usage(err)
+	}
+	derived.Title += ", " + s.condition
+	return derived, nil
 }
 
 // loadAll reads several studies.

@@ -39,6 +39,7 @@ func newRun() *cobra.Command {
 		},
 	}
 	r.shared.flags(cmd)
+	r.conditionFlag(cmd)
 	r.sampling.flags(cmd)
 	cmd.Flags().StringVar(&r.draws, "draws", "", "also write the inputs and outputs of every card to `FILE`, as CSV")
 	cmd.Flags().BoolVar(&r.noConditions, "no-conditions", false, "leave out the conditions of the study")
@@ -94,7 +95,7 @@ func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*ran, error) {
 			return nil, err
 		}
 	}
-	if !r.noConditions {
+	if !r.noConditions && r.condition == "" {
 		mission, more, err := underConditions(cmd.Context(), s, &r.sampling, found, cmd.ErrOrStderr(), r.quiet)
 		if err != nil {
 			return nil, err

@@ -9,7 +9,7 @@ import (
 // provenance is what a result says of its study; a run adds the sampling.
 func provenance(s *study.Study) reports.Provenance {
 	return reports.Provenance{
-		Tool: "clampodds", Version: version, Study: s.Name, Title: s.Title, Digest: s.Digest,
+		Tool: "clampodds", Version: version, Study: s.Name, Title: s.Title, Condition: s.ConditionName, Digest: s.Digest,
 		CardsPerChassis: s.Run.CardsPerChassis, Complete: true,
 	}
 }

@@ -50,6 +50,7 @@ and, independently, by subset simulation. It says whether the two agree.`,
 		},
 	}
 	s.flags(cmd)
+	s.conditionFlag(cmd)
 	q.flags(cmd)
 	return cmd
 }

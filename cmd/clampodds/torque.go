@@ -44,6 +44,7 @@ or it is outside, 4 undecided.`,
 		},
 	}
 	d.flags(cmd)
+	d.conditionFlag(cmd)
 	cmd.Flags().StringVar(&from, "from", "", "lowest nominal `TORQUE` looked at (default: a third of the study's)")
 	cmd.Flags().StringVar(&to, "to", "", "highest nominal `TORQUE` looked at (default: three times the study's)")
 	return cmd
@@ -132,7 +133,7 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, []decide.Answer, e
 		Schema: reports.TorqueSchema, Provenance: decidedRun(t.study, w.Run),
 		Verdict: w.Answer.String(), Inside: w.Inside.String(), Now: real(t.Now), Unit: in.Parameter.Unit,
 		Tool: in.InWords(), Scatter: t.study.Tool.Scatter.String(), From: real(t.From), To: real(t.To),
-		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: neededCount(w.Needed), Warnings: append(conditionsWarning(t.study), reports.Warnings(w.Run.Warnings)...),
+		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: neededCount(w.Needed), Warnings: append(conditionsWarning(t.study), t.cardsWarnings(w.Run)...),
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
 	if w.Available {
@@ -155,6 +156,16 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, []decide.Answer, e
 		r.Widening = append(r.Widening, reports.TorqueWidening{End: end, InputShare: inputShare(t.study, decide.Share{Input: x.Input, Value: x.Share}), Shift: real(x.Shift), AtLeast: x.AtLeast})
 	}
 	return r, []decide.Answer{w.Answer, w.Inside}, nil
+}
+
+// cardsWarnings are those of a run at full size; a smaller one was only to find
+// where to look.
+func (t *torque) cardsWarnings(last *sim.Result) []reports.Warning {
+	if last.Samples == t.Run.Samples {
+		return reports.Warnings(last.Warnings)
+	}
+	return []reports.Warning{{Code: "ends-by-tail-methods", Text: fmt.Sprintf(
+		"%d cards are too few to count how rarely the targets allow: the tail methods give the ends, and %d cards at each torque only showed where to look", t.Run.Samples, last.Rows)}}
 }
 
 // onlyTails is the point's estimate if the tail methods gave it: counted points

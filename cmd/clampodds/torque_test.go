@@ -74,6 +74,23 @@ func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 	assert.Contains(t, flat, "What decides is b")
 }
 
+// A requirement that neither counting nor the tail methods settle is said to be
+// open; no infinite torque is printed.
+func TestTorqueSaysWhatIsNotShown(t *testing.T) {
+	all := reports.Real(math.Inf(1))
+	open := reports.TorqueEnd{Requirement: "bearing", Label: "bearing pressure over allowable", Torque: all, Low: -all, High: all, Safe: 0.2}
+	shown, other := torqueUnits(0.7, "")
+	text := reportText(t, reports.Torque{
+		Verdict: "undecided", Inside: "undecided", Now: 0.7, From: 0.2, To: 2, Shown: shown, Other: other, Needed: all,
+		Lower: reports.TorqueEnd{Requirement: "edge", Label: "hotter edge", Torque: 0.7, Low: -all, High: 0.8, Safe: 0.8}, Upper: open,
+		Curves: []reports.TorqueCurve{{Name: "bearing", Label: open.Label, Shown: shown, Lower: reports.TorqueEnd{Torque: -all, Low: -all, High: -all}, Upper: open}},
+	})
+	assert.NotContains(t, text, "∞")
+	assert.Contains(t, text, "hotter edge needs 0.700 N·m (6.20 in·lbf) (< 0.200 to 0.800)")
+	assert.Contains(t, text, "seems to hold however far was looked")
+	assert.Contains(t, text, "not shown to hold")
+}
+
 func TestTorqueOnTheDemo(t *testing.T) {
 	long(t)
 	got := invoke("torque", demo, "--samples", "30000", "--evaluations", "10000", "--quiet", "--format", "json")

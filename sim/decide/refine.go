@@ -131,7 +131,7 @@ func (s *search) refine(c *course, d side) error {
 	case !c.counted && s.shownElsewhere(c, d):
 		return s.showAt(c, d, s.estimatedEnd(c, d))
 	case math.IsInf(e.Setting, 0) && !c.counted:
-		return s.showAt(c, d, c.pointsOf(d)[0].Setting)
+		return s.showAt(c, d, s.farOut(c, d))
 	case math.IsInf(e.Setting, 0):
 		// It seems to hold as far as was looked.
 		settings = []float64{c.pointsOf(d)[0].Setting}
@@ -214,6 +214,24 @@ func (s *search) estimatedEnd(c *course, d side) float64 {
 func (s *search) shownElsewhere(c *course, d side) bool {
 	at, e := s.estimatedEnd(c, d), c.end(d)
 	return c.rounds[d] == 1 && !math.IsInf(at, 0) && at-e.Setting > 0.02*math.Abs(at)
+}
+
+// farOut is where a requirement that seems to hold throughout is to be shown to
+// hold: as far out as was looked, or, where that was tried and not established,
+// just beyond where another curve seems to end the window.
+func (s *search) farOut(c *course, d side) float64 {
+	outermost := c.pointsOf(d)[0].Setting
+	if c.rounds[d] == 1 {
+		return outermost
+	}
+	at := math.Inf(-1)
+	for _, other := range s.curves {
+		if other != c && !s.isMissed(other) && !math.IsInf(other.end(d).Setting, 0) {
+			at = math.Max(at, other.end(d).Setting)
+		}
+	}
+	beyond := 0.05 * float64(c.rounds[d]-1)
+	return math.Max(outermost, at-beyond*math.Abs(at))
 }
 
 // showAt shows by the tail methods that a requirement holds at a setting.

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"strings"
 
 	"clampodds/joint/card"
 )
@@ -136,7 +137,10 @@ func (s *Study) Condition(name string) (*Study, error) {
 	for _, c := range s.Conditions {
 		names = append(names, c.Name)
 	}
-	return nil, fmt.Errorf("study: there is no condition %q; there are %q", name, names)
+	if len(names) == 0 {
+		return nil, fmt.Errorf("study: there is no condition %q: the study has none", name)
+	}
+	return nil, fmt.Errorf("study: there is no condition %q; there are: %s", name, strings.Join(names, ", "))
 }
 
 // interpret turns entries into a study. With problems the study is what could be

@@ -251,17 +251,24 @@ func (c Change) requirements() *Table {
 				"narrower: how many times as wide the interval would be with independent draws.", Plain(100*float64(c.Provenance.Confidence))),
 		},
 	}
-	untouched := false
+	untouched, tail := false, false
 	for _, q := range c.Requirements {
 		verdict := q.Verdict
-		if q.Untouched {
+		switch {
+		case q.Untouched:
 			verdict += " *"
 			untouched = true
+		case q.Tail:
+			verdict += " †"
+			tail = true
 		}
 		t.AddRow(append(append([]string{q.Label, q.Shown.Text(float64(q.Limit)), q.Before.text(), q.After.text()}, q.cells()...), timesNarrower(q.Narrower), verdict)...)
 	}
 	if untouched {
 		t.Notes = append(t.Notes, "* not touched: the same number in every card of both designs.")
+	}
+	if tail {
+		t.Notes = append(t.Notes, "† before, after and change by the tail methods; the others are counted.")
 	}
 	return t
 }

@@ -172,6 +172,9 @@ func (c Compare) requirements() *Table {
 		}
 		t.AddRow(row...)
 	}
+	if c.Ranking[0].Tail {
+		t.Notes = append(t.Notes, c.By+": by the tail methods, as in the ranking; the other limits are counted.")
+	}
 	return t
 }
 

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -121,6 +122,10 @@ func (c *studyCompare) rank(ctx context.Context) (reports.Compare, error, error)
 		r.Designs = append(r.Designs, design(s, i, by, found))
 	}
 	for _, rank := range found.Ranking {
+		if rank.Tail {
+			q := requirementNamed(r.Designs[rank.Design].Results.Requirements, by.Name)
+			q.PerCard, q.Verdict = reports.NewEstimate(rank.Estimate), sim.Judge(rank.Estimate, by.Target).String()
+		}
 		r.Ranking = append(r.Ranking, reports.CompareRank{
 			Design: rank.Design, Place: rank.Place, Probability: reports.NewEstimate(rank.Estimate), Tail: rank.Tail, Over: difference(rank.Over),
 		})
@@ -136,12 +141,22 @@ func (c *studyCompare) rank(ctx context.Context) (reports.Compare, error, error)
 		input := inputShare(last, found.Inputs[0])
 		r.RestsOn = &input
 	}
-	return r, c.outcome(found), nil
+	return r, c.outcome(found, by), nil
+}
+
+// requirementNamed is the requirement of that name, which is there.
+func requirementNamed(all []reports.Requirement, name string) *reports.Requirement {
+	return &all[slices.IndexFunc(all, func(q reports.Requirement) bool { return q.Name == name })]
 }
 
 // outcome is that of the best design.
-func (c *studyCompare) outcome(found *decide.Comparison) error {
-	all := allVerdicts(found.Run.Scenarios[found.Ranking[0].Design])
+func (c *studyCompare) outcome(found *decide.Comparison, by *study.Limit) error {
+	best := found.Ranking[0]
+	all := allVerdicts(found.Run.Scenarios[best.Design])
+	if best.Tail {
+		at := slices.IndexFunc(found.Requirements, func(q sim.Requirement) bool { return q.Name == by.Name })
+		all[at] = sim.Judge(best.Estimate, by.Target)
+	}
 	if found.Ranking[1].Place == found.Ranking[0].Place {
 		all = append(all, sim.Undecided)
 	}

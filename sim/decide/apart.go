@@ -151,16 +151,19 @@ func (p tailPair) bounds(share float64) (low, high float64) {
 	return low, high
 }
 
-// difference is other - first.
+// difference is other - first: by the rows that tell the designs apart or by the
+// two probabilities themselves, whichever is known more closely.
 func (p tailPair) difference(level float64) Difference {
 	d := Difference{Value: p.onlyOther.Value - p.onlyFirst.Value, Level: level, Tail: true}
 	d.Low, d.High = p.bounds(0)
-	if p.onlyOther.Low == 0 && p.onlyOther.High == 1 || p.onlyFirst.Low == 0 && p.onlyFirst.High == 1 {
-		d.Value = p.other.Value - p.first.Value // not established apart
+	if width(p.other)+width(p.first) < width(p.onlyOther)+width(p.onlyFirst) {
+		d.Value = p.other.Value - p.first.Value
 	}
 	d.Value = math.Min(math.Max(d.Value, d.Low), d.High)
 	return d
 }
+
+func width(e sim.Estimate) float64 { return e.High - e.Low }
 
 // judge decides whether other stays below (1+share) first + margin.
 func (p tailPair) judge(share, margin float64) (verdict Answer, needed int64) {

@@ -100,9 +100,25 @@ func (c *Compare) Rank(ctx context.Context) (*Comparison, error) {
 	if result.Ranking, err = c.rank(ctx, by, found); err != nil {
 		return nil, err
 	}
+	if result.Ranking[0].Tail {
+		if err := c.replaceByTails(ctx, result, by); err != nil {
+			return nil, err
+		}
+	}
 	last, err := c.tail(c.Scenarios[result.Ranking[len(result.Ranking)-1].Design], by, c.Run.Confidence)
 	result.Inputs = last.shares
 	return result, err
+}
+
+// replaceByTails puts the differences to the first design by the tail methods in
+// the place of the counted ones, so that they go with the ranking.
+func (c *Compare) replaceByTails(ctx context.Context, result *Comparison, by sim.Requirement) error {
+	at := slices.IndexFunc(result.Requirements, func(q sim.Requirement) bool { return q.Name == by.Name })
+	return c.concurrently(ctx, len(result.Others), func(i int) error {
+		p, err := c.pairTails(c.Scenarios[0], c.Scenarios[1+i], by)
+		result.Others[i].Differences[at] = p.difference(c.Run.Confidence)
+		return err
+	})
 }
 
 // rank orders the designs by the probability of exceeding q.

@@ -1,5 +1,7 @@
 package reports
 
+import "math"
+
 // NominalSchema names the form of the JSON of a nominal evaluation.
 const NominalSchema = "clampodds.nominal/1"
 
@@ -36,6 +38,9 @@ type NominalEdge struct {
 	// Pieces has the force of each piece square to the screw and its parts.
 	Pieces []NominalPiece `json:"pieces"`
 	Faces  []NominalFace  `json:"faces"`
+	// Force and Pressure are the units of the tables.
+	Force    Unit `json:"-"`
+	Pressure Unit `json:"-"`
 }
 
 // NominalRamp is what passes through one ramp.
@@ -149,23 +154,25 @@ func (n Nominal) budget() *Table {
 
 func (e NominalEdge) pieces() *Table {
 	t := &Table{Key: "pieces_" + e.Name, Caption: "Forces along the wedge train, " + e.Name + " edge", Columns: []Column{
-		{Head: "piece", Number: true}, {Head: "outward [N]", Number: true}, {Head: "sideways [N]", Number: true}, {Head: "next ramp: axial [N]", Number: true}, {Head: "ramp normal [N]", Number: true}}}
+		{Head: "piece", Number: true}, {Head: e.Force.Head("outward"), Number: true}, {Head: e.Force.Head("sideways"), Number: true}, {Head: e.Force.Head("next ramp: axial"), Number: true}, {Head: e.Force.Head("ramp normal"), Number: true}}}
+	force := func(x Real) string { return Number(e.Force.Of(float64(x)), 1) }
 	for i, p := range e.Pieces {
 		axial, normal := "", ""
 		if i < len(e.Ramps) {
-			axial, normal = Number(float64(e.Ramps[i].Axial), 1), Number(float64(e.Ramps[i].Normal), 1)
+			axial, normal = force(e.Ramps[i].Axial), force(e.Ramps[i].Normal)
 		}
-		t.AddRow(Number(float64(i+1), 0), Number(float64(p.Outward), 1), Number(float64(p.Sideways), 1), axial, normal)
+		t.AddRow(Number(float64(i+1), 0), force(p.Outward), force(p.Sideways), axial, normal)
 	}
 	return t
 }
 
 func (e NominalEdge) faces() *Table {
 	t := &Table{Key: "faces_" + e.Name, Caption: "Contact faces, " + e.Name + " edge", Columns: []Column{
-		{Head: "face"}, {Head: "force [N]", Number: true}, {Head: "pressure [MPa]", Number: true}, {Head: "contact", Number: true}, {Head: "spots", Number: true}, {Head: "gas", Number: true}, {Head: "open gap", Number: true}, {Head: "in all [W/m²K]", Number: true}, {Head: "with bodies [W/K]", Number: true}, {Head: "heat [W]", Number: true}},
+		{Head: "face"}, {Head: e.Force.Head("force"), Number: true}, {Head: e.Pressure.Head("pressure"), Number: true}, {Head: "contact", Number: true}, {Head: "spots", Number: true}, {Head: "gas", Number: true}, {Head: "open gap", Number: true}, {Head: "in all [W/m²K]", Number: true}, {Head: "with bodies [W/K]", Number: true}, {Head: "heat [W]", Number: true}},
 		Notes: []string{"spots, gas: W/m²K of the strips in contact; open gap, in all: W/m²K of the whole face. In all counts constriction and film too, so the columns do not add up."}}
+	digits := 3 - int(math.Log10(e.Pressure.Of(1e6))) // a kilopascal shows
 	for _, f := range e.Faces {
-		t.AddRow(f.Name, Number(float64(f.Force), 0), Number(float64(f.Pressure)/1e6, 3), Number(100*float64(f.ContactFraction), 1)+" %",
+		t.AddRow(f.Name, Number(e.Force.Of(float64(f.Force)), 0), Number(e.Pressure.Of(float64(f.Pressure)), digits), Number(100*float64(f.ContactFraction), 1)+" %",
 			Number(float64(f.Spots), 0), Number(float64(f.Gas), 0), Number(float64(f.Open), 0), Number(float64(f.Coefficient), 0), Number(float64(f.Joined), 3), Number(float64(f.Heat), 3))
 	}
 	return t

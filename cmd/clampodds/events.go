@@ -75,17 +75,9 @@ func movedTo(l *study.Limit, at string) (*study.Limit, error) {
 	if at == "" {
 		return l, nil
 	}
-	value, err := units.Parse(at, l.Quantity)
+	moved, err := l.Moved(at)
 	if err != nil {
 		return nil, fmt.Errorf("--at %q: %w", at, err)
 	}
-	if !(value.SI > 0) {
-		return nil, fmt.Errorf("--at %q: a limit above 0 is wanted", at)
-	}
-	moved := *l
-	moved.Max, moved.Typed = value.SI, value.Typed
-	if value.Unit != "" {
-		moved.Unit = value.Unit
-	}
-	return &moved, nil
+	return moved, nil
 }

@@ -138,7 +138,8 @@ func paths(t card.Trace) (list []reports.NominalBudget) {
 
 func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
 	outward, sideways := e.Train.FaceForce()
-	n := reports.NominalEdge{Name: e.Name, Fit: e.Fit.String(), Clamp: []reports.NamedValue{
+	like := typedUnit(s, "N")
+	n := reports.NominalEdge{Name: e.Name, Fit: e.Fit.String(), Force: shownUnit(1e3, "N", like), Pressure: shownUnit(1e7, "Pa", like), Clamp: []reports.NamedValue{
 		value(s, "expansion", "m", e.Expansion),
 		value(s, "usable travel", "m", e.Travel),
 		value(s, "overlap of neighbouring ramps", "m", e.Overlap),

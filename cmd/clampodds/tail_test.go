@@ -116,6 +116,7 @@ func TestTailRefusesWhatItCannotDo(t *testing.T) {
 		`sets no limit "cpu"; it sets`:  {demo, "--limit", "cpu"},
 		"the unit is missing":           {demo, "--at", "95"},
 		"is no unit of temperature":     {demo, "--at", "5 N*m"},
+		"above -70 degC":                {demo, "--at", "92K"},
 		"--evaluations is 100, must be": {demo, "--evaluations", "100"},
 		"--relative-error is 2, must":   {demo, "--relative-error", "2"},
 		"workers: -1":                   {demo, "--workers", "-1"},

@@ -51,6 +51,7 @@ func New(ctx context.Context, run sim.Run) (*Search, error) {
 		return nil, errors.New("no requirement has a target")
 	}
 	run.Scenarios, run.Progress, run.Draws, run.Differences = []sim.Scenario{base}, nil, nil, nil
+	run.LimitsOnly = true
 	s := &Search{run: run}
 	result, err := s.execute(ctx, run.Seed, []sim.Scenario{base})
 	if err != nil {

@@ -218,6 +218,7 @@ func (s *sample) draw(purpose string, rows []int64) error {
 			Scenarios: []sim.Scenario{s.scenario},
 			Sampler:   sampler{s.strata[h], s.direction, fmt.Sprint(purpose, "/", h)},
 			Seed:      s.Seed, Samples: n, BlockRows: int(min(n, 1024)), Workers: s.Workers, Confidence: s.Confidence,
+			LimitsOnly: true,
 		}
 		if s.Progress != nil {
 			run.Progress = func(done, _ int64) { s.Progress(s.done+done, planned) }

@@ -2,6 +2,8 @@ package study
 
 import (
 	"clampodds/cmd/clampodds/internal/units"
+	"errors"
+	"math"
 )
 
 // Limit is what an output must not exceed.
@@ -23,6 +25,41 @@ type Limit struct {
 
 // Format writes a value of the limit's output in the unit of the limit.
 func (l *Limit) Format(si float64) string { return units.Format(si, l.Quantity, l.Unit) }
+
+// limitRange is where a limit may lie, in SI units and in words.
+type limitRange struct {
+	above, upTo float64
+	words, hint string
+}
+
+// allowed is the range of the limit: a number above 0, or a temperature that
+// electronics see (common practice, no source), so that "85 K" for "85 degC" shows.
+func (l *Limit) allowed() limitRange {
+	if l.Quantity == units.Temperature {
+		const zero = 273.15
+		return limitRange{zero - 70, zero + 300, "a temperature above -70 degC and up to 300 degC is wanted", "is degC meant?"}
+	}
+	return limitRange{0, math.MaxFloat64, "a limit above 0 is wanted", ""}
+}
+
+func (r limitRange) holds(si float64) bool { return si > r.above && si <= r.upTo }
+
+// Moved is the limit at another value as typed, "95 degC".
+func (l *Limit) Moved(typed string) (*Limit, error) {
+	value, err := units.Parse(typed, l.Quantity)
+	if err != nil {
+		return nil, err
+	}
+	if allowed := l.allowed(); !allowed.holds(value.SI) {
+		return nil, errors.New(allowed.words)
+	}
+	moved := *l
+	moved.Max, moved.Typed = value.SI, value.Typed
+	if value.Unit != "" {
+		moved.Unit = value.Unit
+	}
+	return &moved, nil
+}
 
 // limitOutputs are the outputs that a limit can be set for.
 var limitOutputs = []struct {
@@ -77,8 +114,8 @@ func (r *reader) limit(e entry, l *Limit) bool {
 		}
 	}
 	max, ok := r.quantity(e, part, value, l.Quantity, 1)
-	if ok && !(max.SI > 0) {
-		r.refuse(e, part, value, "a limit above 0 is wanted", "")
+	if allowed := l.allowed(); ok && !allowed.holds(max.SI) {
+		r.refuse(e, part, value, allowed.words, allowed.hint)
 		ok = false
 	}
 	l.Max, l.Typed, l.Unit = max.SI, max.Typed, max.Unit

@@ -36,6 +36,7 @@ var mistakes = []struct{ name, old, new string }{
 	{"value where a table is wanted", "[rail]\n", "rail = 3\n[rails]\n"},
 	{"wrong unit", `"4.235 mm"`, `"4.235 N"`},
 	{"pound as force", `"4.235 mm"`, `"4.235 lb"`},
+	{"kelvin for degC", `max = "85 degC"`, `max = "85 K"`},
 	{"bare number", `{ value = "6 mm", source = "clamp drawing, invented" }`, `6`},
 	{"bare number in a distribution", `sd = "1.5 K"`, `sd = 1.5`},
 	{"temperature where a difference is wanted", `sd = "1.5 K"`, `sd = "1.5 degC"`},

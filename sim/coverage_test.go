@@ -129,9 +129,9 @@ func TestCoverage(t *testing.T) {
 // Coverage of the difference of two exceedance probabilities on common draws,
 // as above; the scenario's values are those of the first, shifted.
 func TestPairedCoverage(t *testing.T) {
-	const repetitions, shift = 400, 0.8
+	const repetitions, shift = 1000, 0.8
 	if testing.Short() {
-		t.Skip("hundreds of runs each")
+		t.Skip("a thousand runs each")
 	}
 	for _, c := range []coverageCase{
 		{name: "four cards, strong common draws", sampler: Random{}, cards: 4, common: 0.9, samples: 4000},

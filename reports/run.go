@@ -1,6 +1,9 @@
 package reports
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // RunSchema names the form of the JSON of a run; the number rises when a
 // reader would have to change.
@@ -151,7 +154,22 @@ func (r Run) percentiles(key, caption string, quantities []Quantity, long bool) 
 	}
 	t.Notes = []string{fmt.Sprintf("Below each percentile: its interval (order statistics), level asked %s %%, achieved %s %% or more.",
 		Plain(100*float64(r.Provenance.Confidence)), Number(100*leastAchieved(quantities), 2))}
+	if beyondReach(quantities) {
+		t.Notes = append(t.Notes, "∞: so far out that this many cards set no bound there; take more of them (--samples) before you use the percentile.")
+	}
 	return t
+}
+
+// beyondReach reports whether the sample has no bound for one of the percentiles.
+func beyondReach(quantities []Quantity) bool {
+	for _, q := range quantities {
+		for _, p := range q.Percentiles {
+			if math.IsInf(float64(p.High), 0) || math.IsInf(float64(p.Low), 0) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // leastAchieved is the lowest level that an interval of a table achieves: ranks

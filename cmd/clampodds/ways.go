@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -82,7 +83,7 @@ func tailMethods(found rare.Result) []reports.TailMethod {
 			Name: "subset simulation", Probability: &subsets, Value: subsets.Value, Evaluations: found.Subset.Evaluations,
 			Note: fmt.Sprintf("%d runs of %d per level", len(found.Subset.Runs), found.Subset.PerLevel),
 		},
-		{Name: "first order", Value: real(found.FirstOrder), Note: "approximation, no error bound"},
+		firstOrder(found),
 	}
 }
 
@@ -142,4 +143,13 @@ func namedEvents(text string, events []reports.TailEvent) string {
 		text = strings.ReplaceAll(text, fmt.Sprintf("event %d", e), fmt.Sprintf("%q", events[e].Label))
 	}
 	return text
+}
+
+// firstOrder is the approximation from the design points, not available without one.
+func firstOrder(found rare.Result) reports.TailMethod {
+	m := reports.TailMethod{Name: "first order", Value: real(found.FirstOrder), Note: "approximation, no error bound"}
+	if len(found.DesignPoints) == 0 {
+		m.Value, m.Note = real(math.NaN()), "no design point found"
+	}
+	return m
 }

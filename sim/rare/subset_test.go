@@ -2,6 +2,7 @@ package rare
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"clampodds/sim/interval"
@@ -124,4 +125,20 @@ func TestEventsAreComparedInTheirOwnUnits(t *testing.T) {
 	assert.LessOrEqual(t, s.Union.Low, tail(4))
 	assert.GreaterOrEqual(t, s.Union.High, tail(4))
 	assert.Less(t, s.Union.RelativeError(), 0.3)
+}
+
+// An event whose limit state never varies, in a unit of its own, must not hide the
+// way to the other: near its value every draw would be equally deep.
+func TestWhatNeverVariesHidesNothing(t *testing.T) {
+	const beta = 4
+	both := Problem{Dim: 1, Events: 2, Evaluate: func(u, g [][]float64) {
+		for r, row := range u {
+			g[0][r], g[1][r] = beta-row[0], 1e-4
+		}
+	}}
+	r, err := Estimate(both, usual(1))
+	require.NoError(t, err)
+	assert.Equal(t, Agree, r.Verdict, r.Reason)
+	near(t, tail(beta), r.Probability)
+	assert.Greater(t, slices.Min(r.Subset.Levels), 1, "the runs find the way down")
 }

@@ -14,7 +14,8 @@ const (
 	firstScale     = 0.6  // of the moves
 	adaptationGain = 1.0
 	fewestSeeds    = 5
-	mostLevels     = 16 // 1e-16: further down the bound is all there is to say
+	steady         = 1e3 // interquartile ranges from failure, of what never varies
+	mostLevels     = 16  // 1e-16: further down the bound is all there is to say
 )
 
 // subsetRun is one run of subset simulation (Au & Beck, Prob. Eng. Mech. 16
@@ -73,11 +74,16 @@ func (s *subsetRun) measure() {
 	for e, values := range s.now.g {
 		finite := slices.DeleteFunc(slices.Clone(values), func(g float64) bool { return math.IsInf(g, 0) })
 		slices.Sort(finite)
-		if s.unit[e] = 1; len(finite) > 0 {
-			spread := stat.Quantile(0.75, stat.Empirical, finite, nil) - stat.Quantile(0.25, stat.Empirical, finite, nil)
-			if spread > 0 {
-				s.unit[e] = spread
-			}
+		s.unit[e] = 1
+		if len(finite) == 0 {
+			continue
+		}
+		spread := stat.Quantile(0.75, stat.Empirical, finite, nil) - stat.Quantile(0.25, stat.Empirical, finite, nil)
+		switch middle := math.Abs(finite[len(finite)/2]); {
+		case spread > 0:
+			s.unit[e] = spread
+		case middle > 0: // it never varies: not what leads to a failure
+			s.unit[e] = middle / steady
 		}
 	}
 	for row := range s.depth {

@@ -34,6 +34,7 @@ characteristic says which lots pass.`,
 			if err != nil {
 				return err
 			}
+			read = read.Averaged() // each card by itself
 			if err := a.prepare(read); err != nil {
 				return usage(err)
 			}

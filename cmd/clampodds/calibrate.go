@@ -36,6 +36,7 @@ not have is taken from the study, its scatter included.`,
 			if err != nil {
 				return err
 			}
+			read = read.Averaged() // each card by itself
 			show, clear := progress(cmd.ErrOrStderr(), s.quiet, "responses")
 			done, err := c.run(cmd.Context(), read, args[1], show)
 			clear()

@@ -41,11 +41,12 @@ func newInputsResult(s *study.Study) reports.Inputs {
 			Knowledge: in.Knowledge, Source: in.Source, File: in.File, Line: in.Line,
 		}
 		if in.Dist != nil {
-			deviation := in.Dist.StdDev()
+			whole := in.Averaged()
+			deviation := whole.StdDev()
 			shown.Level = study.LevelName(in.Level)
 			shown.StdDev = real(deviation)
 			shown.SpreadText = units.Format(deviation, in.Quantity().Difference(), in.Unit)
-			shown.RangeText = in.Format(in.Dist.Quantile(0.01)) + " … " + in.Format(in.Dist.UpperQuantile(0.01))
+			shown.RangeText = in.Format(whole.Quantile(0.01)) + " … " + in.Format(whole.UpperQuantile(0.01))
 		}
 		r.Inputs = append(r.Inputs, shown)
 	}

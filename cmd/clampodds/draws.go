@@ -24,7 +24,7 @@ func execute(ctx context.Context, run *sim.Run, do func(*sim.Run, context.Contex
 	}
 	var found *sim.Result
 	err := writeFile(path, force, func(w io.Writer) error {
-		d := drawWriter{out: bufio.NewWriterSize(w, 1<<20)}
+		d := drawWriter{out: bufio.NewWriterSize(w, 1<<20), model: run.Scenarios[0].Model}
 		d.heads(run.Scenarios[0])
 		run.Draws = d.block
 		var err error
@@ -41,8 +41,9 @@ func execute(ctx context.Context, run *sim.Run, do func(*sim.Run, context.Contex
 
 // drawWriter writes inputs and outputs of every row as CSV, in SI units.
 type drawWriter struct {
-	out  *bufio.Writer
-	line []byte
+	out   *bufio.Writer
+	line  []byte
+	model sim.Model
 }
 
 // heads writes the names of the columns; outputs have their unit. Names hold no
@@ -62,6 +63,7 @@ func (d *drawWriter) heads(s sim.Scenario) {
 // for a temperature.
 func (d *drawWriter) block(block int64, _ int, x, y [][]float64) error {
 	rows := len(y[0])
+	x = asDrawn(d.model, x)
 	for r := range rows {
 		d.line = strconv.AppendInt(d.line, block*int64(rows)+int64(r), 10)
 		for _, columns := range [2][][]float64{x, y} {

@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -13,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/dist"
+	"clampodds/reports"
 )
 
 // fitted is what the tests read of the JSON of fit.
@@ -116,4 +118,29 @@ func TestFitReadsASpreadsheetExport(t *testing.T) {
 	assert.Equal(t, exitDone, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "Between and within lots [N*m]")
 	assert.Contains(t, got.stdout, `mean = "0.7 N*m"`)
+}
+
+// What few readings leave open is kept apart in a run: the same torque from 5 and
+// from 500 readings, the screw's limit moved to where some cards in a hundred exceed.
+func TestFewReadingsAreLackOfKnowledge(t *testing.T) {
+	long(t)
+	base, err := filepath.Abs(demo)
+	require.NoError(t, err)
+	below := func(readings int) reports.Unknown {
+		path := write(t, "few.toml", fmt.Sprintf(`extends = %q
+screw.torque = { shape = "normal", mean = "0.70 N*m", sd = "0.07 N*m", readings = %d }
+limits.screw = { max = 0.75, target = 0.5 }
+`, base, readings))
+		got := invoke("run", path, "--samples", "24000", "--no-conditions", "--quiet", "--format", "json")
+		require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
+		var r reports.Run
+		require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
+		at := slices.IndexFunc(r.Knowledge, func(u reports.Unknown) bool { return u.Name == "screw" })
+		require.GreaterOrEqual(t, at, 0)
+		return r.Knowledge[at]
+	}
+	few, many := below(5), below(500)
+	assert.Contains(t, few.Inputs, "screw.torque.spread_left_open")
+	assert.Greater(t, float64(few.Below.Low), float64(many.Below.High), "five readings cannot vouch for what five hundred can")
+	assert.Greater(t, float64(few.Mixed.Value), float64(many.Mixed.Value))
 }

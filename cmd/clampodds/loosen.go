@@ -31,6 +31,7 @@ the study it also finds the cheapest set of tolerances that meets every limit.`,
 			if err != nil {
 				return err
 			}
+			read = read.Averaged() // each card by itself
 			search, err := a.search(cmd.Context(), read, &m)
 			if err != nil {
 				return err

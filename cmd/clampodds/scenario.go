@@ -2,12 +2,11 @@ package main
 
 import (
 	"clampodds/cmd/clampodds/internal/study"
-	"clampodds/joint/card"
 	"clampodds/sim"
 )
 
 // physics shows the card model to sim, which knows no physics.
-type physics struct{ *card.Model }
+type physics struct{ *study.Model }
 
 // Outputs implements sim.Model.
 func (p physics) Outputs() []sim.Output {
@@ -16,6 +15,14 @@ func (p physics) Outputs() []sim.Output {
 		outputs = append(outputs, sim.Output(o))
 	}
 	return outputs
+}
+
+// asDrawn are the values of the input columns as the cards have them.
+func asDrawn(m sim.Model, x [][]float64) [][]float64 {
+	if p, ok := m.(physics); ok {
+		return p.Values(x)
+	}
+	return x
 }
 
 // scenario wires a study: its random inputs, its model and its limits.

@@ -104,6 +104,7 @@ func distinct(points []rare.DesignPoint) (kept []rare.DesignPoint) {
 // tailInputs are the inputs at a design point, most important first.
 func tailInputs(s *study.Study, state *tail.State, p rare.DesignPoint) []reports.TailInput {
 	variables, values := state.Plan().Variables(), state.Values(p.U)
+	own := ownValues(s, values)
 	importance, set := setImportance(state.Plan(), p.Importance())
 	var list []reports.TailInput
 	for i, v := range variables {
@@ -111,14 +112,30 @@ func tailInputs(s *study.Study, state *tail.State, p rare.DesignPoint) []reports
 		shown := reports.TailInput{
 			Input: v.Input, Instance: strings.TrimPrefix(strings.TrimPrefix(v.Name, v.Input), "/"),
 			Level: v.Level.String(), Knowledge: v.Knowledge, Unit: in.Parameter.Unit,
-			Shown: shownUnit(values[i], in.Parameter.Unit, in.Unit),
-			Value: real(values[i]), Median: real(v.Dist.Quantile(0.5)), StdDev: real(deviation),
+			Shown: shownUnit(own[i], in.Parameter.Unit, in.Unit),
+			Value: real(own[i]), Median: real(v.Dist.Quantile(0.5)), StdDev: real(deviation),
 			Score: real(dist.NormalScore(v.Dist, values[i])), Importance: real(importance[i]), Set: set[i],
 		}
 		list = append(list, shown)
 	}
 	slices.SortStableFunc(list, func(a, b reports.TailInput) int { return cmp.Compare(b.Importance, a.Importance) })
 	return list
+}
+
+// ownValues are values of the variables as a card has them.
+func ownValues(s *study.Study, values []float64) (own []float64) {
+	model, err := s.Model()
+	if err != nil {
+		return values // wired before, it cannot be refused here
+	}
+	var columns [][]float64
+	for _, v := range values {
+		columns = append(columns, []float64{v})
+	}
+	for _, column := range model.Values(columns) {
+		own = append(own, column[0])
+	}
+	return own
 }
 
 // setImportance gives every variable of a correlated set the importance of the

@@ -16,7 +16,7 @@ type model struct {
 	table      *Table
 	scale      Scale
 	plan       *sim.Plan // of single cards
-	card       *card.Model
+	card       *study.Model
 	parameters []int // columns of the updated inputs
 	free       []int // columns of all others
 	outputs    []int // of the quantities read

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/units"
-	"clampodds/dist"
 )
 
 // drift is what a condition does to an input as the study has it: factor·x +
@@ -143,9 +142,5 @@ func (in *Input) drift(d drift) error {
 	if in.Dist == nil {
 		return nil
 	}
-	var err error
-	if in.Dist, err = dist.Multiplied(in.Dist, d.factor); err == nil {
-		in.Dist, err = dist.Shifted(in.Dist, d.shift)
-	}
-	return err
+	return in.move(d.factor, d.shift)
 }

@@ -3,8 +3,6 @@ package study
 import (
 	"fmt"
 	"slices"
-
-	"clampodds/dist"
 )
 
 const torqueKey = "screw.torque"
@@ -24,9 +22,9 @@ func (s *Study) WithTorque(nominal float64) (*Study, error) {
 	switch {
 	case in.Dist == nil:
 	case s.Tool.Scatter == Absolute:
-		in.Dist, err = dist.Shifted(in.Dist, nominal-in.Nominal)
+		err = in.move(1, nominal-in.Nominal)
 	default:
-		in.Dist, err = dist.Multiplied(in.Dist, nominal/in.Nominal)
+		err = in.move(nominal/in.Nominal, 0)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("study: torque: %w", err)

@@ -69,8 +69,10 @@
 // and inexactness are differences: in K for a temperature.
 //
 // readings = 12 beside the parameters of a shape that can be fitted says how many
-// readings they come from: the distribution then carries what so few readings
-// leave open (for the normal shape, Student's t).
+// readings they come from. Of a normal or lognormal shape the true mean and spread
+// then are inputs of their own, lack of knowledge that all cards share; averaged over
+// them it is Student's t. Other shapes carry what so few readings leave open draw by
+// draw.
 //
 // Two shapes more: measured (file, column, unit; a CSV file with a header line;
 // decimal_comma = true reads 0,7; smoothed = true draws a smooth curve through the readings in place of the

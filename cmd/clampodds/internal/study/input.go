@@ -54,6 +54,7 @@ type Input struct {
 	Knowledge bool
 
 	data *dataColumn // of measured readings
+	open *leftOpen   // what few readings leave open; Dist is then as if they left nothing
 }
 
 // Quantity is the quantity of the input, for units.Format.
@@ -73,6 +74,9 @@ func (r *reader) inputs(l *card.Layout) []Input {
 			r.judge(&in)
 			list = append(list, in)
 		}
+	}
+	for i := range list {
+		list = append(list, list[i].leftOpen()...)
 	}
 	r.otherFamily(l)
 	return list
@@ -115,6 +119,7 @@ func (r *reader) given(e entry, p card.Parameter) (Input, bool) {
 	s := shapeReader{reader: r, entry: e, table: table, quantity: in.Quantity(), factor: r.roughnessFactor(p.Key)}
 	d, nominal, ok := s.read([]string{"per", "knowledge", "source"})
 	in.Nominal, in.Typed, in.Unit, in.data = nominal, typedTable(table), typedUnit(table, in.Quantity()), s.data
+	in.open = s.open
 	okSharing := r.sharing(e, table, &in)
 	if _, fixed := d.(dist.Fixed); fixed {
 		in.Level = 0

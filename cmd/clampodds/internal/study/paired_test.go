@@ -46,7 +46,7 @@ func TestColumnsOfOneFileKeepTheirRankCorrelation(t *testing.T) {
 func TestFewReadingsWidenTheTail(t *testing.T) {
 	torque := func(n string) dist.Distribution {
 		s := withTorque(t, `{ shape = "normal", mean = "0.70 N*m", sd = "0.02 N*m", readings = `+n+` }`, `"0.06 N*m"`, "")
-		return s.Input("screw.torque").Dist
+		return s.Input("screw.torque").Averaged()
 	}
 	few, many := torque("12"), torque("1200")
 	assert.Greater(t, few.CDF(0.62), 5*many.CDF(0.62), "12 readings cannot show a tail that 1200 can")

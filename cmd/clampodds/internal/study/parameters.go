@@ -44,15 +44,24 @@ func (s *shapeReader) parametric(shape string) dist.Distribution {
 	return d
 }
 
-// build makes the distribution; where it is said how many readings the
-// parameters come from, the one that carries what so few leave open.
+// build makes the distribution; where it is said how many readings the parameters
+// come from, the one that carries what so few leave open, or says it in s.open.
 func (s *shapeReader) build(spec dist.Spec) (dist.Distribution, error) {
 	v, given := s.table[readingsKey]
 	if !given {
 		return dist.FromSpec(spec)
 	}
 	n, _ := v.(int64) // any other type is no number of readings: 0 is refused
-	return fit.WithReadings(spec, int(n))
+	averaged, err := fit.WithReadings(spec, int(n))
+	if err != nil || s.part != "" { // a lot of a mixture has no variables of its own
+		return averaged, err
+	}
+	open, known, ok, err := fit.NewOpen(spec, int(n))
+	if err != nil || !ok {
+		return averaged, err
+	}
+	s.open = &leftOpen{Open: open, averaged: averaged, readings: int(n)}
+	return known, nil
 }
 
 // parameters are the keys of the table but those beside the distribution.

@@ -29,6 +29,7 @@ type shapeReader struct {
 	quantity units.Quantity
 	factor   float64     // of every value that has the unit of the quantity
 	data     *dataColumn // of measured readings
+	open     *leftOpen   // by the readings that the parameters come from
 }
 
 // numberKeys are parameters without unit; differenceKeys have the unit of a

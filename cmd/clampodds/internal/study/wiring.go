@@ -14,8 +14,12 @@ func (in *Input) draws(b *card.Binding) []string {
 	if in.Dist == nil {
 		return nil
 	}
+	instances := b.Instances(in.Key)
+	if instances == nil {
+		return []string{in.Key} // no input of the model: what readings leave open
+	}
 	var names []string
-	for _, at := range b.Instances(in.Key) {
+	for _, at := range instances {
 		if name := in.drawAt(at); !slices.Contains(names, name) {
 			names = append(names, name)
 		}
@@ -81,7 +85,7 @@ func (s *Study) binding() *card.Binding {
 
 // Model returns the model of the study's cards. Its columns are the variables of
 // Variables, in that order.
-func (s *Study) Model() (*card.Model, error) {
+func (s *Study) Model() (*Model, error) {
 	b := s.binding()
 	columns := map[string]int{}
 	variables, _ := s.Variables()
@@ -100,5 +104,11 @@ func (s *Study) Model() (*card.Model, error) {
 			}
 		}
 	}
-	return card.New(b)
+	model, err := card.New(b)
+	if err != nil {
+		return nil, err
+	}
+	m := &Model{Model: model, open: s.openColumns(variables)}
+	m.scratch.New = func() any { return new(openScratch) }
+	return m, nil
 }

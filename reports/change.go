@@ -247,11 +247,11 @@ func (c Change) requirements() *Table {
 		Key: "requirements", Caption: "Probability of exceeding each limit, per card",
 		Columns: []Column{{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "before", Number: true}, {Head: "after", Number: true}, {Head: "change", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "narrower", Number: true}, {Head: "verdict"}},
 		Notes: []string{
-			fmt.Sprintf("low, high: bounds of the change, each at %s %% (paired counts, score bounds). "+
-				"narrower: how many times as wide the interval would be with independent draws.", Plain(100*float64(c.Provenance.Confidence))),
+			fmt.Sprintf("low, high: bounds of the change, each at %s %%; without a mark from paired counts (score bounds). "+
+				"narrower: how many times as wide the interval would be with as many independent draws.", Plain(100*float64(c.Provenance.Confidence))),
 		},
 	}
-	untouched, tail := false, false
+	untouched, tail, rows := false, false, int64(0)
 	for _, q := range c.Requirements {
 		verdict := q.Verdict
 		switch {
@@ -261,6 +261,9 @@ func (c Change) requirements() *Table {
 		case q.Tail:
 			verdict += " †"
 			tail = true
+		case q.Rows > 0:
+			verdict += " ‡"
+			rows = max(rows, q.Rows)
 		}
 		t.AddRow(append(append([]string{q.Label, q.Shown.Text(float64(q.Limit)), q.Before.text(), q.After.text()}, q.cells()...), timesNarrower(q.Narrower), verdict)...)
 	}
@@ -268,7 +271,10 @@ func (c Change) requirements() *Table {
 		t.Notes = append(t.Notes, "* not touched: the same number in every card of both designs.")
 	}
 	if tail {
-		t.Notes = append(t.Notes, "† before, after and change by the tail methods; the others are counted.")
+		t.Notes = append(t.Notes, "† before, after and change by the tail methods.")
+	}
+	if rows > 0 {
+		t.Notes = append(t.Notes, fmt.Sprintf("‡ before, after and change from up to %d cards of each design, drawn along the rise of the quantity to where the limit is exceeded, the same for both.", rows))
 	}
 	return t
 }

@@ -9,8 +9,10 @@ type Difference struct {
 	Low   Real `json:"low"`
 	High  Real `json:"high"`
 	Level Real `json:"level"`
-	// Tail says that the tail methods gave it; else it was counted.
-	Tail bool `json:"by_tail_methods"`
+	// Tail says that the tail methods gave it; Rows is the number of cards of each
+	// design drawn for it where the limit is near. With neither it was counted.
+	Tail bool  `json:"by_tail_methods"`
+	Rows int64 `json:"stratified_cards,omitempty"`
 }
 
 // cells prints value, low and high with their signs.

@@ -87,7 +87,7 @@ func neededCount(n int64) reports.Real {
 }
 
 func difference(d decide.Difference) reports.Difference {
-	return reports.Difference{Value: real(d.Value), Low: real(d.Low), High: real(d.High), Level: real(d.Level), Tail: d.Tail}
+	return reports.Difference{Value: real(d.Value), Low: real(d.Low), High: real(d.High), Level: real(d.Level), Tail: d.Tail, Rows: d.Rows}
 }
 
 // shifts takes over the differences of statistics.

@@ -49,7 +49,7 @@ var allowedEdges = map[string][]string{
 	"sim":                {"dist", "sim/interval", "sim/rare", "sim/sensitivity"},
 	"sim/acceptance":     {"sim/interval"},
 	"sim/calibrate":      {"dist", "sim"},
-	"sim/decide":         {"dist", "sim", "sim/interval", "sim/rare", "sim/tail"},
+	"sim/decide":         {"dist", "sim", "sim/interval", "sim/rare", "sim/strata", "sim/tail"},
 	"sim/drivers":        {"dist", "sim", "sim/interval", "sim/rare", "sim/sensitivity", "sim/tail"},
 	"sim/interval":       {},
 	"sim/loosen":         {"dist", "sim", "sim/interval"},

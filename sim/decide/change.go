@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"clampodds/sim"
+	"clampodds/sim/strata"
 )
 
 // Change is a design before and after a change.
@@ -41,8 +42,10 @@ type Changed struct {
 // and High are one-sided bounds, each of the level.
 type Difference struct {
 	Value, Low, High, Level float64
-	// Tail says that the tail methods gave it; else it was counted.
+	// Tail says that the tail methods gave it; Rows is the number of rows drawn for
+	// it along the rise of the output, in each design. With neither it was counted.
 	Tail bool
+	Rows int64
 }
 
 // RequirementChange is what a change does to one requirement.
@@ -88,7 +91,7 @@ func (c *Change) Judge(ctx context.Context) (*Changed, error) {
 	r.Requirements = make([]RequirementChange, len(shared))
 	err = c.concurrently(ctx, len(shared), func(i int) error {
 		var err error
-		r.Requirements[i], err = c.requirement(shared[i], found, !parts.touchedBy(1, shared[i].Output))
+		r.Requirements[i], err = c.requirement(ctx, shared[i], found, !parts.touchedBy(1, shared[i].Output))
 		return err
 	})
 	if err != nil {
@@ -190,7 +193,7 @@ func (s *Setup) countedDifference(e sim.PairedExceedance) Difference {
 }
 
 // requirement judges one requirement.
-func (c *Change) requirement(q sim.Requirement, found *sim.Result, untouched bool) (RequirementChange, error) {
+func (c *Change) requirement(ctx context.Context, q sim.Requirement, found *sim.Result, untouched bool) (RequirementChange, error) {
 	pair := exceedance(found.Pairs[0], q)
 	r := RequirementChange{
 		Requirement: q, Untouched: untouched, Difference: c.countedDifference(pair),
@@ -200,7 +203,7 @@ func (c *Change) requirement(q sim.Requirement, found *sim.Result, untouched boo
 		r.Difference = Difference{Level: c.Run.Confidence}
 	}
 	if c.Margin.Kind != TargetMet {
-		if err := c.judgeMargin(&r, pair); err != nil {
+		if err := c.judgeMargin(ctx, &r, pair); err != nil {
 			return r, err
 		}
 	}
@@ -214,12 +217,13 @@ func (c *Change) requirement(q sim.Requirement, found *sim.Result, untouched boo
 }
 
 // judgeMargin holds the difference against the margin.
-func (c *Change) judgeMargin(r *RequirementChange, pair sim.PairedExceedance) error {
+func (c *Change) judgeMargin(ctx context.Context, r *RequirementChange, pair sim.PairedExceedance) error {
 	switch {
 	case r.Untouched:
 		r.WithinMargin = Yes
 	case c.counted(c.Before.Plan, c.Margin.size(r.Before)):
 		r.WithinMargin, r.NeededRows = c.Margin.judgeCounts(pair, c.Run.Confidence)
+		return c.judgeStrata(ctx, r, pair)
 	default:
 		p, err := c.pairTails(c.Before, c.After, r.Requirement)
 		if err != nil {
@@ -229,6 +233,44 @@ func (c *Change) judgeMargin(r *RequirementChange, pair sim.PairedExceedance) er
 		r.WithinMargin, r.NeededEvaluations = c.Margin.judgeTails(p)
 	}
 	return nil
+}
+
+// judgeStrata draws as many rows again along the rise of the output where the limit
+// is seen to be exceeded: they tell the difference more closely than counting does.
+func (c *Change) judgeStrata(ctx context.Context, r *RequirementChange, pair sim.PairedExceedance) error {
+	if pair.Both+pair.OnlyFirst+pair.OnlyOther == 0 || !(c.Run.Confidence > 0.5) {
+		return nil
+	}
+	lead := 0
+	if pair.OnlyOther > pair.OnlyFirst {
+		lead = 1
+	}
+	p, err := strata.Compare(ctx, [2]sim.Scenario{c.Before, c.After}, lead, r.Requirement, strata.Options{
+		Most: c.Run.Samples, Confidence: c.Run.Confidence, Seed: c.Run.Seed, Workers: c.Run.Workers,
+	})
+	switch {
+	case errors.Is(err, strata.ErrTooFew):
+		return nil
+	case errors.Is(err, context.Canceled):
+		return ErrStopped
+	case err != nil:
+		return err
+	}
+	d := Difference{Level: c.Run.Confidence, Rows: p.Rows}
+	if d.Value, d.Low, d.High = p.Difference(0); !(d.High-d.Low < r.Difference.High-r.Difference.Low) {
+		return nil // few rows: counting did better
+	}
+	r.Before, r.After, r.Difference = p.First, p.Other, d
+	r.WithinMargin, r.NeededRows = c.Margin.judgePair(p)
+	r.Narrower = narrowerThanPlain(p, d)
+	return nil
+}
+
+// narrowerThanPlain is how many times as wide the interval would be for
+// independent rows of both designs, as many as were drawn.
+func narrowerThanPlain(p *strata.Pair, d Difference) float64 {
+	variance := (p.First.Value + p.Other.Value) / float64(p.Rows)
+	return 2 * score(1-d.Level) * math.Sqrt(variance) / (d.High - d.Low)
 }
 
 // judgeTarget holds the probability after the change against the target.

@@ -18,6 +18,11 @@
 // margin, on what was counted before the change), not on the difference that is
 // judged, so that no answer gets a second chance.
 //
+// The difference that a change makes to a probability which is counted is found
+// again from as many rows drawn along the rise of the output (package strata), where
+// the limit is seen exceeded; of the two answers the one with the narrower interval
+// stands, whatever it says.
+//
 // Where no exceedance is in reach of the tail methods, a stricter limit serves: the
 // limit is exceeded no more often than that.
 //

@@ -2,9 +2,11 @@ package decide
 
 import (
 	"fmt"
+	"math"
 
 	"clampodds/sim"
 	"clampodds/sim/interval"
+	"clampodds/sim/strata"
 )
 
 // MarginKind says what a change may do and still be safe.
@@ -66,6 +68,26 @@ func (m Margin) judgeCounts(p sim.PairedExceedance, level float64) (Answer, int6
 	}
 	rows := p.Both + p.OnlyFirst + p.OnlyOther + p.Neither
 	return Undecided, neededTimes(rows, float64(j.Needed)/paired.Total)
+}
+
+// judgePair judges rows drawn where the limit is exceeded. Needed is in rows.
+func (m Margin) judgePair(p *strata.Pair) (Answer, int64) {
+	share, margin := 0.0, m.Value
+	if m.Kind == Relative {
+		share, margin = m.Value, 0
+	}
+	value, low, high := p.Difference(share)
+	switch {
+	case high <= margin:
+		return Yes, 0
+	case low > margin:
+		return No, 0
+	}
+	reach := high - value
+	if value > margin {
+		reach = value - low
+	}
+	return Undecided, neededTimes(p.Rows, math.Pow(reach/(margin-value), 2))
 }
 
 // judgeTails judges what the tail methods found. Needed is in evaluations.

@@ -133,6 +133,7 @@ type sample struct {
 	// rows and exceeding count by stratum; done counts all rows evaluated.
 	rows, exceeding []int64
 	done            int64
+	*partner        // where two designs are compared
 }
 
 func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o Options) (*sample, error) {
@@ -153,7 +154,7 @@ func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o 
 	}
 	s := &sample{Options: o, ctx: ctx}
 	s.direction, s.explained, s.done = find.find()
-	s.scenario = sim.Scenario{Name: scenario.Name, Plan: single, Model: counted{scenario.Model}, Requirements: []sim.Requirement{q}}
+	s.scenario = sim.Scenario{Name: scenario.Name, Plan: single, Model: scenario.Model, Requirements: []sim.Requirement{q}}
 	s.cut()
 	return s, nil
 }
@@ -172,18 +173,6 @@ func (s *sample) cut() {
 
 func (s *sample) plan() *sim.Plan { return s.scenario.Plan }
 
-// counted is a model whose quantities are not kept: as events they are counted,
-// which takes no memory.
-type counted struct{ sim.Model }
-
-func (c counted) Outputs() []sim.Output {
-	outputs := slices.Clone(c.Model.Outputs())
-	for j := range outputs {
-		outputs[j].Bin = 0
-	}
-	return outputs
-}
-
 // profile returns the share of exceeding rows of each stratum in a small sample.
 func (s *sample) profile() ([]float64, error) {
 	rows := make([]int64, len(s.strata))
@@ -194,9 +183,17 @@ func (s *sample) profile() ([]float64, error) {
 		return nil, err
 	}
 	share := s.shares()
+	s.forget()
+	return share, nil
+}
+
+// forget starts counting anew.
+func (s *sample) forget() {
 	clear(s.rows)
 	clear(s.exceeding)
-	return share, nil
+	if s.partner != nil {
+		s.partner.forget()
+	}
 }
 
 func (s *sample) shares() []float64 {
@@ -215,7 +212,7 @@ func (s *sample) draw(purpose string, rows []int64) error {
 			continue
 		}
 		run := sim.Run{
-			Scenarios: []sim.Scenario{s.scenario},
+			Scenarios: s.designs(),
 			Sampler:   sampler{s.strata[h], s.direction, fmt.Sprint(purpose, "/", h)},
 			Seed:      s.Seed, Samples: n, BlockRows: int(min(n, 1024)), Workers: s.Workers, Confidence: s.Confidence,
 			LimitsOnly: true,
@@ -231,26 +228,42 @@ func (s *sample) draw(purpose string, rows []int64) error {
 			return context.Cause(s.ctx)
 		}
 		s.rows[h] += n
-		s.exceeding[h] += found.Scenarios[0].Requirements[0].Exceeded.Rows()
 		s.done += n
+		if s.partner != nil {
+			s.exceeding[h] += s.partner.count(h, found.Pairs[0].Exceedances[0])
+		} else {
+			s.exceeding[h] += found.Scenarios[0].Requirements[0].Exceeded.Rows()
+		}
 	}
 	return nil
 }
 
-// estimate is Σ W k/n with the interval of weighted counts.
-func (s *sample) estimate() sim.Estimate {
+// designs are what every row is evaluated in.
+func (s *sample) designs() []sim.Scenario {
+	if s.partner != nil {
+		return []sim.Scenario{s.scenario, s.partner.scenario}
+	}
+	return []sim.Scenario{s.scenario}
+}
+
+// estimate is that of the rows that exceed.
+func (s *sample) estimate() sim.Estimate { return s.weighted(s.exceeding, s.Confidence) }
+
+// weighted is Σ W k/n of rows counted by stratum, with the interval of weighted
+// counts.
+func (s *sample) weighted(counts []int64, level float64) sim.Estimate {
 	var sum, squares, largest, heaviest float64
-	e := sim.Estimate{Level: s.Confidence, Achieved: s.Confidence, Method: "weighted counts of strata (gamma interval)"}
+	e := sim.Estimate{Level: level, Achieved: level, Method: "weighted counts of strata (gamma interval)"}
 	for h, n := range s.rows {
-		w, k := s.strata[h].probability/float64(n), float64(s.exceeding[h])
+		w, k := s.strata[h].probability/float64(n), float64(counts[h])
 		sum, squares, largest = sum+w*k, squares+w*w*k, max(largest, w)
 		if k > 0 {
 			heaviest = max(heaviest, w)
 		}
-		e.Count, e.N = e.Count+s.exceeding[h], e.N+n
+		e.Count, e.N = e.Count+counts[h], e.N+n
 	}
 	e.Value = sum
-	e.Low, e.High = interval.WeightedCounts(sum, squares, largest, s.Confidence)
+	e.Low, e.High = interval.WeightedCounts(sum, squares, largest, level)
 	e.High = min(1, e.High)
 	if e.Count == 0 {
 		e.EffectiveN = 1 / largest

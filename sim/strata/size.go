@@ -14,8 +14,7 @@ func (s *sample) more(share []float64) (extra []int64, capped bool) {
 	if grown := s.grown(share); grown != nil && total(grown) < total(extra) {
 		extra = grown
 	} else {
-		clear(s.rows)
-		clear(s.exceeding)
+		s.forget()
 	}
 	left := max(0, s.Most-s.done)
 	if total(extra) <= left {

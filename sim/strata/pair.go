@@ -1,0 +1,154 @@
+package strata
+
+import (
+	"context"
+	"errors"
+	"math"
+
+	"clampodds/sim"
+)
+
+// ErrTooFew says that no row of the small samples exceeded the limit in either
+// design, or that all rows went into those samples.
+var ErrTooFew = errors.New("too few rows exceed the limit")
+
+// Pair is how often a row exceeds a limit in two designs, on rows common to both.
+type Pair struct {
+	// First and Other are the probabilities in the two designs, with intervals of
+	// the confidence.
+	First, Other sim.Estimate
+	// Rows is the number of rows evaluated in each design, small samples included.
+	Rows int64
+
+	// by whether a row exceeds in the other only, in the first only, in both
+	onlyOther, onlyFirst, both bounded
+}
+
+// bounded is a probability with bounds that are right with the confidence, each.
+type bounded struct{ value, low, high float64 }
+
+// partner is the design that a sample's is compared with.
+type partner struct {
+	scenario sim.Scenario
+	// rows that exceed, by stratum
+	only, theirs, both []int64
+}
+
+func (p *partner) forget() {
+	clear(p.only)
+	clear(p.theirs)
+	clear(p.both)
+}
+
+// count adds the rows of a stratum and returns how many exceed in either design.
+func (p *partner) count(h int, e sim.PairedExceedance) int64 {
+	p.only[h] += e.OnlyFirst
+	p.theirs[h] += e.OnlyOther
+	p.both[h] += e.Both
+	return e.OnlyFirst + e.OnlyOther + e.Both
+}
+
+// Compare estimates how much more often a row exceeds q in the second of two designs
+// than in the first, from about o.Most rows drawn along the direction in which the
+// output of one of them rises, the same rows for both: lead, 0 or 1, best the one
+// that exceeds more often. Relative is not looked at. The confidence must be above
+// 1/2.
+//
+// Errors are those of Estimate, and ErrTooFew.
+func Compare(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requirement, o Options) (*Pair, error) {
+	s, err := newSample(ctx, designs[lead], q, o)
+	if err != nil {
+		return nil, err
+	}
+	if s.partner, err = newPartner(designs[1-lead], q, len(s.strata)); err != nil {
+		return nil, err
+	}
+	share, err := s.profile()
+	if err != nil {
+		return nil, err
+	}
+	rows := s.within(share, o.Most-s.done)
+	if rows == nil {
+		return nil, ErrTooFew
+	}
+	if err := s.draw("strata/pair", rows); err != nil {
+		return nil, err
+	}
+	other, first, both := s.partner.only, s.partner.theirs, s.partner.both
+	if lead == 0 {
+		other, first = first, other
+	}
+	return &Pair{
+		First: s.weighted(sums(first, both), s.Confidence), Other: s.weighted(sums(other, both), s.Confidence),
+		Rows: s.done, onlyOther: s.bounded(other), onlyFirst: s.bounded(first), both: s.bounded(both),
+	}, nil
+}
+
+func newPartner(design sim.Scenario, q sim.Requirement, strata int) (*partner, error) {
+	single, err := design.Plan.Regrouped(1)
+	return &partner{
+		// A name of its own: a design may be compared with itself.
+		scenario: sim.Scenario{Name: "\x00" + design.Name, Plan: single, Model: design.Model, Requirements: []sim.Requirement{q}},
+		only:     make([]int64, strata), theirs: make([]int64, strata), both: make([]int64, strata),
+	}, err
+}
+
+// within is the allocation of the narrowest interval with about most rows: it tries
+// heaviest weights of an event, as cheapest does. It is nil without events in the
+// profile, or without rows for it.
+func (s *sample) within(share []float64, most int64) (best []int64) {
+	probability := 0.0
+	for h, stratum := range s.strata {
+		probability += stratum.probability * share[h]
+	}
+	narrowest := math.Inf(1)
+	for part := 1e-4; part < 0.3 && probability > 0; part *= 1.6 {
+		fits := func(density float64) []int64 { return allocate(s.strata, share, part*probability, density) }
+		if total(fits(0)) > most {
+			continue
+		}
+		density := leastTrue(float64(most), 1e-2, func(density float64) bool { return total(fits(density)) > most })
+		if w := width(s.strata, share, fits(density), s.Confidence); w < narrowest {
+			best, narrowest = fits(density), w
+		}
+	}
+	return best
+}
+
+// bounded has one-sided bounds of the confidence: the ends of an interval that may
+// miss on either side as often.
+func (s *sample) bounded(counts []int64) bounded {
+	e := s.weighted(counts, 2*s.Confidence-1)
+	if e.Count == 0 {
+		e = s.weighted(counts, s.Confidence) // one-sided as it is
+	}
+	return bounded{e.Value, e.Low, e.High}
+}
+
+func sums(a, b []int64) []int64 {
+	sum := make([]int64, len(a))
+	for i := range a {
+		sum[i] = a[i] + b[i]
+	}
+	return sum
+}
+
+// Difference is other - (1+share) first, with bounds that are each right with the
+// confidence: those of the three kinds of rows, which exceed independently, put
+// together as distances from the estimates (square-and-add; Zou & Donner, Statist.
+// Med. 27 (2008) 1693, from memory).
+func (p *Pair) Difference(share float64) (value, low, high float64) {
+	down, up := 0.0, 0.0
+	for _, part := range []struct {
+		bounded
+		times float64
+	}{{p.onlyOther, 1}, {p.onlyFirst, -1 - share}, {p.both, -share}} {
+		value += part.times * part.value
+		below, above := part.times*(part.value-part.low), part.times*(part.high-part.value)
+		if part.times < 0 {
+			below, above = -above, -below
+		}
+		down, up = math.Hypot(down, below), math.Hypot(up, above)
+	}
+	return value, value - down, value + up
+}

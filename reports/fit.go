@@ -1,6 +1,9 @@
 package reports
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // FitSchema names the form of the JSON of fitted readings.
 const FitSchema = "clampodds.fit/1"
@@ -132,7 +135,11 @@ func (f Fit) head(text string) string { return Unit{Label: f.Unit}.Head(text) }
 func (f Fit) values(key, caption string, values []NamedValue) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "value", Number: true}}}
 	for _, v := range values {
-		t.AddRow(v.Name, Plain(float64(v.Value)))
+		text := Plain(float64(v.Value))
+		if x := float64(v.Value); x == math.Trunc(x) && math.Abs(x) < 1e9 { // a count
+			text = Number(x, 0)
+		}
+		t.AddRow(v.Name, text)
 	}
 	return t
 }

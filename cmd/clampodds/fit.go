@@ -8,6 +8,7 @@ import (
 	"io"
 	"math"
 	"os"
+	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -27,6 +28,8 @@ func newFit() *cobra.Command {
 		Short: "Distribution from measured readings, capability, ready to paste into a study",
 		Args:  exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			// Garbage is collected in time for 100 MB of readings to stay within 500 MB.
+			defer debug.SetMemoryLimit(debug.SetMemoryLimit(400 << 20))
 			table, digest, err := f.read(args[0])
 			if err != nil {
 				return err
@@ -178,7 +181,7 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 	for _, p := range points {
 		r.Plot = append(r.Plot, reports.PlotPoint{Reading: real(p.Reading), Position: real(p.Position), Fitted: real(p.Fitted)})
 	}
-	return r, f.describe(&r, table)
+	return r, f.describe(&r, table, sample, best)
 }
 
 // pasted is the position of the fit that goes into a study: the likeliest, but

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 )
 
 // Comparison is several families fitted to one sample.
@@ -26,14 +27,19 @@ func (s *Sample) Compare(families []Family, o Options) (Comparison, error) {
 	if err := checkLevel(o.Level); err != nil {
 		return Comparison{}, err
 	}
+	fits, errs := make([]*Fit, len(families)), make([]error, len(families))
+	var all sync.WaitGroup
+	for i, family := range families {
+		all.Go(func() { fits[i], errs[i] = s.Fit(family, o) })
+	}
+	all.Wait()
 	var c Comparison
-	for _, family := range families {
-		f, err := s.Fit(family, o)
-		if err != nil {
-			c.Refused = append(c.Refused, Refusal{family, err})
+	for i, family := range families {
+		if errs[i] != nil {
+			c.Refused = append(c.Refused, Refusal{family, errs[i]})
 			continue
 		}
-		c.Fits = append(c.Fits, f)
+		c.Fits = append(c.Fits, fits[i])
 	}
 	slices.SortStableFunc(c.Fits, better)
 	if len(c.Fits) > 0 {

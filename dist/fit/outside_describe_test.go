@@ -72,8 +72,7 @@ func univariate(t *testing.T) []validation.Case {
 		{"NumAcc4", alternating(10000000.2, 10000000.1, 10000000.3), 1001, 10000000.2, .1, -.999, 1e-8, 1e-8},
 	} {
 		assert.Len(t, set.values, set.n, set.name)
-		d, err := Describe(set.values, 0.95)
-		require.NoError(t, err)
+		d := describe(t, set.values)
 		source := strd + "univariate summary statistics, " + set.name
 		reason := "15 digits are certified; a reading in double precision is off by 1e-16 of itself, which is more of the spread, and products that cancel lose as many"
 		cases = append(cases,

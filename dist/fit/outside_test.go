@@ -221,7 +221,7 @@ func outlierCases(t *testing.T) []validation.Case {
 		1.81, 1.91, 1.94, 1.96, 1.99, 2.06, 2.09, 2.10, 2.14, 2.15, 2.23, 2.24, 2.26, 2.35, 2.37, 2.40, 2.47, 2.54, 2.62, 2.64,
 		2.90, 2.92, 2.92, 2.93, 3.21, 3.26, 3.30, 3.59, 3.68, 4.30, 4.64, 5.34, 5.42, 6.01,
 	}
-	test, err := Outliers(rosner, 10, 0.05)
+	test, err := sample(t, Data{Values: rosner}).Outliers(10, 0.05)
 	require.NoError(t, err)
 	assert.Equal(t, 3, test.Flagged, "the handbook flags three")
 	for i, want := range [][2]float64{
@@ -243,7 +243,7 @@ func outlierCases(t *testing.T) []validation.Case {
 			})
 		}
 	}
-	grubbs, err := Outliers([]float64{199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57}, 1, 0.10) // one-sided 5 %
+	grubbs, err := sample(t, Data{Values: []float64{199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57}}).Outliers(1, 0.10) // one-sided 5 %
 	require.NoError(t, err)
 	assert.Equal(t, 1, grubbs.Flagged)
 	assert.Equal(t, 7, grubbs.Steps[0].Index)
@@ -292,8 +292,7 @@ func chartCases(t *testing.T) []validation.Case {
 	lives := Data{Values: []float64{54, 187, 216, 240, 244, 335, 361, 373, 375, 386, 500, 500, 500, 500, 500, 500, 500, 500, 500, 500}, Above: []int{10, 11, 12, 13, 14, 15, 16, 17, 18, 19}}
 	points, err := fitted(t, lives, Weibull).ProbabilityPlot(0)
 	require.NoError(t, err)
-	chart, err := NewRunChart(column(t, "lew.csv", readings.Options{}).Values)
-	require.NoError(t, err)
+	chart := sample(t, Data{Values: column(t, "lew.csv", readings.Options{}).Values}).RunChart()
 	cases := []validation.Case{{
 		Name: "runs about the median of 200 beam deflections, standardised (Lew)", Source: handbook + "1.3.5.13 and 1.4.2.5", Standing: validation.Published,
 		Expected: 2.6938, Obtained: chart.RunsZ, Absolute: 5e-5, Reason: "half a unit of the last digit printed",
@@ -339,8 +338,6 @@ func auditCases(t *testing.T) []validation.Case {
 	d, err := f.Predictive()
 	require.NoError(t, err)
 	add("1 % quantile of the next reading", scipy+" t", 2.358407724, d.Quantile(0.01), 1e-9, "ten digits")
-	description, err := Describe(audit, 0.95)
-	require.NoError(t, err)
 	cases = append(cases, validation.Case{
 		Name: "23 bearings: skewness", Source: scipy + " skew(bias=False)", Standing: validation.Computed,
 		Expected: 1.0082570311779582, Obtained: describe(t, bearings).Skewness, Relative: 1e-12, Reason: "a sum of cubes",
@@ -359,13 +356,13 @@ func auditCases(t *testing.T) []validation.Case {
 		})
 	}
 	add("Anderson-Darling adjusted", scipy+", D'Agostino and Stephens 1986", .1138160, f.AndersonDarling.Adjusted, 1e-6, "seven digits")
-	add("standard deviation", scipy, .05122736011, description.StdDev, 1e-9, "ten digits")
+	add("standard deviation", scipy, .05122736011, describe(t, audit).StdDev, 1e-9, "ten digits")
 	return cases
 }
 
 func describe(t *testing.T, values []float64) Description {
 	t.Helper()
-	d, err := Describe(values, 0.95)
+	d, err := sample(t, Data{Values: values}).Describe(0.95)
 	require.NoError(t, err)
 	return d
 }

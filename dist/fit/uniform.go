@@ -17,7 +17,7 @@ func (s *Sample) fitUniform(o Options) (*Fit, error) {
 	if !s.complete() {
 		return nil, errors.New("uniform: only complete readings, without a resolution, bounds, a gauge error or a kept range, are fitted")
 	}
-	low, high := s.exact[0].x, s.exact[len(s.exact)-1].x
+	low, high := s.sorted[0], s.sorted[len(s.sorted)-1]
 	width := high - low
 	f := &Fit{Family: Uniform, N: s.N(), Level: o.Level, sample: s}
 	f.setLogLikelihood(-s.n*math.Log(width), 2)

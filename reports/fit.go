@@ -28,7 +28,9 @@ type Fit struct {
 	Outliers    []Outlier       `json:"outliers,omitempty"`
 	Plot        []PlotPoint     `json:"probability_plot"`
 	// Entry is ready to paste into a study.
-	Entry    string    `json:"entry"`
+	Entry string `json:"entry"`
+	// NewLot is the entry for a unit of a lot that was not read; empty without lots.
+	NewLot   string    `json:"entry_new_lot,omitempty"`
 	Warnings []Warning `json:"warnings,omitempty"`
 }
 
@@ -98,7 +100,7 @@ type PlotPoint struct {
 // Document draws the fit: what to paste first.
 func (f Fit) Document() Document {
 	d := Document{Title: fmt.Sprintf("Readings of %s in %s", f.Column, f.Data)}
-	d.Add(Heading("Entry for a study"), Paragraph(f.Entry))
+	d.Add(Heading("Entry for a study"), Code(f.Entry))
 	if len(f.Beyond) > 0 {
 		d.Add(f.beyond())
 	}
@@ -113,6 +115,7 @@ func (f Fit) Document() Document {
 	d.Add(f.values("description", f.head("The readings"), f.Description))
 	if len(f.Lots) > 0 {
 		d.Add(f.values("lots", f.head("Between and within lots"), f.Lots))
+		d.Add(Paragraph("Entry for a unit of a new lot, normal within and between lots:"), Code(f.NewLot))
 	}
 	if len(f.Capability) > 0 {
 		d.Add(f.capability())

@@ -186,14 +186,21 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 
 // pasted is the position of the fit that goes into a study: the likeliest, but
 // not the uniform family where another is not rejected, since it ends at the
-// outermost readings and has no tails to speak of.
+// outermost readings and has no tails to speak of. Far from 0 the families look
+// alike: there the normal one goes first unless another is likelier by an AICc of 2.
 func pasted(fits []*fit.Fit) int {
+	best := -1
 	for i, g := range fits {
-		if g.Family != fit.Uniform && !slices.ContainsFunc(g.Warnings, func(w fit.Warning) bool { return w.Code == fit.Rejected }) {
+		rejected := slices.ContainsFunc(g.Warnings, func(w fit.Warning) bool { return w.Code == fit.Rejected })
+		switch {
+		case rejected || g.Family == fit.Uniform:
+		case best < 0:
+			best = i
+		case g.Family == fit.Normal && !(g.AICc-fits[best].AICc >= 2) && math.Abs(g.Parameters[0].Value) > 5*g.Parameters[1].Value:
 			return i
 		}
 	}
-	return 0
+	return max(best, 0)
 }
 
 // rangeOf is a range with ends that may be infinite; none when both are.

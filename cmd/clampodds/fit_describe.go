@@ -59,6 +59,7 @@ func (f *fitting) lots(r *reports.Fit, table *readings.Table) (*fit.Lots, error)
 		return nil, err
 	}
 	r.Warnings = append(r.Warnings, fitWarnings(l.Warnings)...)
+	r.NewLot = l.Entry().TOML(quantityText(table.Unit))
 	r.Lots = plainValues("lots", float64(l.Count), "mean", l.Mean, "within lots, standard deviation", l.Within,
 		"within, low", l.WithinInterval.Low, "within, high", l.WithinInterval.High, "between lots, standard deviation", l.Between, "in all, standard deviation", l.Total,
 		"correlation of two readings of one lot", l.Correlation, "correlation, low", l.CorrelationInterval.Low, "correlation, high", l.CorrelationInterval.High,

@@ -115,5 +115,18 @@ func TestFitReadsASpreadsheetExport(t *testing.T) {
 	got := invoke("fit", path, "--column", "Moment", "--group", "Los", "--decimal-comma", "--family", "normal", "--low", "0.6", "--high", "0.8")
 	assert.Equal(t, exitDone, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "Between and within lots [N*m]")
+	assert.Contains(t, got.stdout, "\n{ shape = \"student-t\", dof = ", "a unit of a new lot, on a line of its own")
 	assert.Contains(t, got.stdout, `mean = "0.7 N*m"`)
+}
+
+// What is pasted is one line, however long, and far from 0 it is the normal family
+// unless the readings tell another.
+func TestEntryIsOneLine(t *testing.T) {
+	data := audit(t, 12)
+	got := invoke("fit", data, "--family", "beta", "--beta-low", "0.612345", "--beta-high", "0.812345", "--bootstrap", "0")
+	require.Equal(t, exitDone, got.code, got.stderr)
+	assert.Regexp(t, `(?m)^\{ shape = "beta", .{75,}, readings = 12 \}$`, got.stdout)
+	f := fitOf(t, data, "--bootstrap", "0")
+	assert.Contains(t, f.Entry, `shape = "normal"`)
+	assert.Contains(t, fmt.Sprint(f.Warnings), "not-distinguishable")
 }

@@ -343,8 +343,7 @@ func TestCompareRanks(t *testing.T) {
 	assert.Less(t, c.Fits[6].AndersonDarling.P, 0.05)
 	assert.Len(t, c.Refused, 1)
 	assert.Equal(t, Beta, c.Refused[0].Family)
-	assert.Equal(t, NotDistinguishable, c.Fits[0].Warnings[0].Code)
-	assert.Len(t, c.Fits[0].Warnings, 3) // gamma, lognormal and gumbel are within 2
+	assert.Equal(t, Warning{NotDistinguishable, "about as likely as rayleigh (AICc within 2): gamma, lognormal, gumbel"}, c.Fits[0].Warnings[0])
 	_, err = sample(t, Data{Values: bearings}).Compare(nil, Options{})
 	assert.Error(t, err)
 	rejected := &Fit{AICc: 1, AndersonDarling: AndersonDarling{P: 0.01}}

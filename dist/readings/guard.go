@@ -32,6 +32,7 @@ type guard struct {
 
 func newGuard(source io.Reader) *guard { return &guard{source: source, line: 1, start: 1} }
 
+// Read passes on what the source gives, up to the first problem.
 func (g *guard) Read(p []byte) (int, error) {
 	if g.failed != nil {
 		return 0, g.failed

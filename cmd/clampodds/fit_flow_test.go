@@ -78,3 +78,19 @@ func TestAnAuditOf12And1200ReadingsThroughARun(t *testing.T) {
 	t.Logf("at least %.3g with 12 readings, at most %.3g with 1200", few, many)
 	assert.Greater(t, few, 5*many, "the intervals of the two statements lie far apart")
 }
+
+// Columns of one file are drawn together, and check says so. Ranks 1 2 3 4 against
+// 1 3 2 4: Spearman 1 - 6*2/(4*15) = 0.8.
+func TestCheckShowsWhatIsDrawnTogether(t *testing.T) {
+	base, err := filepath.Abs(demo)
+	require.NoError(t, err)
+	data := write(t, "pairs.csv", "set,run\n0.68,0.05\n0.69,0.07\n0.70,0.06\n0.71,0.08\n")
+	column := func(name string) string {
+		return fmt.Sprintf(`{ shape = "measured", file = %q, column = %q, unit = "N*m" }`, data, name)
+	}
+	measured := write(t, "measured.toml", fmt.Sprintf("extends = %q\n[screw]\ntorque = %s\nprevailing = %s\n", base, column("set"), column("run")))
+	got := invoke("check", measured, "--quiet")
+	require.Equal(t, exitDone, got.code, got.stderr)
+	assert.Regexp(t, `screw\.thread_friction +screw\.head_friction +0\.600`, got.stdout)
+	assert.Regexp(t, `screw\.torque +screw\.prevailing +0\.800 +measured\.toml:4`, got.stdout)
+}

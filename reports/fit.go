@@ -122,7 +122,7 @@ func (f Fit) Document() Document {
 	}
 	d.Add(f.values("run_chart", f.head("Run chart"), f.Chart))
 	if len(f.Outliers) > 0 {
-		t := &Table{Key: "outliers", Caption: "Readings flagged as outliers (none is dropped)", Columns: []Column{{Head: "line", Number: true}, {Head: f.head("reading"), Number: true}, {Head: "statistic", Number: true}, {Head: "critical", Number: true}}}
+		t := &Table{Key: "outliers", Caption: "Outliers by the generalized extreme Studentized deviate test (Rosner 1983), significance 0.05; none is dropped", Columns: []Column{{Head: "line", Number: true}, {Head: f.head("reading"), Number: true}, {Head: "statistic", Number: true}, {Head: "critical", Number: true}}}
 		for _, o := range f.Outliers {
 			t.AddRow(fmt.Sprint(o.Line), Plain(float64(o.Reading)), Plain(float64(o.Statistic)), Plain(float64(o.Critical)))
 		}

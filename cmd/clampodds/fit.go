@@ -52,7 +52,8 @@ type fitting struct {
 	separator         string
 	low, high         float64
 	keptLow, keptHigh float64
-	gauge, resolution float64
+	gauge, gaugeLimit float64
+	resolution        float64
 	betaLow, betaHigh float64
 	families          []string
 	level             float64
@@ -72,6 +73,7 @@ func (f *fitting) flags(cmd *cobra.Command) {
 	flags.Float64Var(&f.keptLow, "kept-low", math.Inf(-1), "parts below were cut by inspection and are not among the readings")
 	flags.Float64Var(&f.keptHigh, "kept-high", math.Inf(1), "parts above were cut by inspection")
 	flags.Float64Var(&f.gauge, "gauge", 0, "standard deviation of a reading's own error; it is taken out of the spread")
+	flags.Float64Var(&f.gaugeLimit, "gauge-limit", 0, "limit of a reading's own error, as an accuracy class states it; taken as uniform, on top of --gauge")
 	flags.Float64Var(&f.resolution, "resolution", 0, "step that the readings are rounded to")
 	flags.Float64Var(&f.betaLow, "beta-low", 0, "lower end of a beta distribution")
 	flags.Float64Var(&f.betaHigh, "beta-high", 0, "upper end of a beta distribution")
@@ -148,9 +150,13 @@ func quantityOf(unit string) units.Quantity {
 // result fits the readings and judges them.
 func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fit, error) {
 	r := reports.Fit{Schema: reports.FitSchema, Version: version, Data: path, Digest: digest, Column: table.Column, Unit: table.Unit, Level: real(f.level)}
+	if !(f.gauge >= 0 && f.gaugeLimit >= 0) {
+		return r, fmt.Errorf("--gauge %g, --gauge-limit %g: must be >= 0", f.gauge, f.gaugeLimit)
+	}
 	sample, err := fit.NewSample(fit.Data{
-		Values: table.Values, Below: table.Below, Above: table.Above, Resolution: f.resolution, GaugeSD: f.gauge,
-		Kept: rangeOf(f.keptLow, f.keptHigh), BetaLimits: fit.Range{Low: f.betaLow, High: f.betaHigh},
+		Values: table.Values, Below: table.Below, Above: table.Above, Resolution: f.resolution,
+		GaugeSD: math.Hypot(f.gauge, fit.LimitError(f.gaugeLimit)),
+		Kept:    rangeOf(f.keptLow, f.keptHigh), BetaLimits: fit.Range{Low: f.betaLow, High: f.betaHigh},
 	})
 	if err != nil {
 		return r, err

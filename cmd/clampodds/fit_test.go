@@ -130,3 +130,16 @@ func TestEntryIsOneLine(t *testing.T) {
 	assert.Contains(t, f.Entry, `shape = "normal"`)
 	assert.Contains(t, fmt.Sprint(f.Warnings), "not-distinguishable")
 }
+
+// A gauge known by its limit counts with limit/sqrt(3) (JCGM 100:2008, 4.3.7), and
+// errors of its own add up as squares.
+func TestGaugeKnownByItsLimit(t *testing.T) {
+	data := audit(t, 40)
+	entry := func(args ...string) string { return fitOf(t, append([]string{data, "--family", "normal", "--bootstrap", "0"}, args...)...).Entry }
+	assert.Equal(t, entry("--gauge", "0.005"), entry("--gauge-limit", fmt.Sprint(0.005*math.Sqrt(3))))
+	assert.Equal(t, entry("--gauge", "0.005"), entry("--gauge", "0.004", "--gauge-limit", fmt.Sprint(0.003*math.Sqrt(3))))
+	assert.NotEqual(t, entry(), entry("--gauge", "0.005"))
+	got := invoke("fit", data, "--gauge-limit", "-1")
+	assert.Equal(t, exitUsage, got.code)
+	assert.Contains(t, got.stderr, "--gauge-limit -1: must be >= 0")
+}

@@ -18,7 +18,7 @@ type Document struct {
 	Blocks []Block
 }
 
-// Block is one of Heading, Paragraph, List, *Table or *Figure.
+// Block is one of Heading, Paragraph, Code, List, *Table or *Figure.
 type Block interface{ block() }
 
 // Heading opens a section.
@@ -26,6 +26,9 @@ type Heading string
 
 // Paragraph is running text, one line however long.
 type Paragraph string
+
+// Code is a line to be copied as it stands: it is never broken.
+type Code string
 
 // List is a bulleted list.
 type List []string
@@ -67,6 +70,7 @@ type Figure struct {
 
 func (Heading) block()   {}
 func (Paragraph) block() {}
+func (Code) block()      {}
 func (List) block()      {}
 func (*Table) block()    {}
 func (*Figure) block()   {}

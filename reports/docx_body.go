@@ -35,6 +35,8 @@ func docxDocument(d Document, pictures docxPictureSet) []byte {
 			b.paragraph("Heading1", "", run(string(block), ""))
 		case Paragraph:
 			b.paragraph("Normal", "", run(string(block), ""))
+		case Code:
+			b.paragraph("Normal", "", run(string(block), ""))
 		case List:
 			for _, item := range block {
 				b.paragraph("ListBullet", "", run(item, ""))

@@ -1,6 +1,9 @@
 package reports
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // FitSchema names the form of the JSON of fitted readings.
 const FitSchema = "clampodds.fit/1"
@@ -25,7 +28,9 @@ type Fit struct {
 	Outliers    []Outlier       `json:"outliers,omitempty"`
 	Plot        []PlotPoint     `json:"probability_plot"`
 	// Entry is ready to paste into a study.
-	Entry    string    `json:"entry"`
+	Entry string `json:"entry"`
+	// NewLot is the entry for a unit of a lot that was not read; empty without lots.
+	NewLot   string    `json:"entry_new_lot,omitempty"`
 	Warnings []Warning `json:"warnings,omitempty"`
 }
 
@@ -95,7 +100,7 @@ type PlotPoint struct {
 // Document draws the fit: what to paste first.
 func (f Fit) Document() Document {
 	d := Document{Title: fmt.Sprintf("Readings of %s in %s", f.Column, f.Data)}
-	d.Add(Heading("Entry for a study"), Paragraph(f.Entry))
+	d.Add(Heading("Entry for a study"), Code(f.Entry))
 	if len(f.Beyond) > 0 {
 		d.Add(f.beyond())
 	}
@@ -110,13 +115,14 @@ func (f Fit) Document() Document {
 	d.Add(f.values("description", f.head("The readings"), f.Description))
 	if len(f.Lots) > 0 {
 		d.Add(f.values("lots", f.head("Between and within lots"), f.Lots))
+		d.Add(Paragraph("Entry for a unit of a new lot, normal within and between lots:"), Code(f.NewLot))
 	}
 	if len(f.Capability) > 0 {
 		d.Add(f.capability())
 	}
 	d.Add(f.values("run_chart", f.head("Run chart"), f.Chart))
 	if len(f.Outliers) > 0 {
-		t := &Table{Key: "outliers", Caption: "Readings flagged as outliers (none is dropped)", Columns: []Column{{Head: "line", Number: true}, {Head: f.head("reading"), Number: true}, {Head: "statistic", Number: true}, {Head: "critical", Number: true}}}
+		t := &Table{Key: "outliers", Caption: "Outliers by the generalized extreme Studentized deviate test (Rosner 1983), significance 0.05; none is dropped", Columns: []Column{{Head: "line", Number: true}, {Head: f.head("reading"), Number: true}, {Head: "statistic", Number: true}, {Head: "critical", Number: true}}}
 		for _, o := range f.Outliers {
 			t.AddRow(fmt.Sprint(o.Line), Plain(float64(o.Reading)), Plain(float64(o.Statistic)), Plain(float64(o.Critical)))
 		}
@@ -132,7 +138,11 @@ func (f Fit) head(text string) string { return Unit{Label: f.Unit}.Head(text) }
 func (f Fit) values(key, caption string, values []NamedValue) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "value", Number: true}}}
 	for _, v := range values {
-		t.AddRow(v.Name, Plain(float64(v.Value)))
+		text := Plain(float64(v.Value))
+		if x := float64(v.Value); x == math.Trunc(x) && math.Abs(x) < 1e9 { // a count
+			text = Number(x, 0)
+		}
+		t.AddRow(v.Name, text)
 	}
 	return t
 }

@@ -103,6 +103,8 @@ func newPage(d Document) page {
 			out = pageBlock{ID: label("section-", Number(float64(headings), 0)), Heading: plain(string(b)), Name: plain(string(b))}
 		case Paragraph:
 			out = pageBlock{Paragraph: plain(string(b))}
+		case Code:
+			out = pageBlock{Paragraph: plain(string(b))}
 		case List:
 			out = pageBlock{Items: escapeAll(b, plain)}
 		case *Table:

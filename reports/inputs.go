@@ -1,5 +1,10 @@
 package reports
 
+import (
+	"fmt"
+	"path/filepath"
+)
+
 // InputsSchema names the form of the JSON of a checked study.
 const InputsSchema = "clampodds.inputs/1"
 
@@ -8,6 +13,18 @@ type Inputs struct {
 	Schema     string     `json:"schema"`
 	Provenance Provenance `json:"provenance"`
 	Inputs     []Input    `json:"inputs"`
+	// Together are the inputs drawn with a rank correlation, those of columns of one
+	// file of readings among them.
+	Together []InputPair `json:"correlations,omitempty"`
+}
+
+// InputPair is two inputs with the rank correlation they are drawn with.
+type InputPair struct {
+	Key  string `json:"input"`
+	With string `json:"with"`
+	Rank Real   `json:"rank"`
+	File string `json:"file"`
+	Line int    `json:"line"`
 }
 
 // Input is one input of the model.
@@ -48,6 +65,15 @@ func (r Inputs) scattering() *Table {
 	return t
 }
 
+// together lists the inputs that are not drawn on their own.
+func (r Inputs) together() *Table {
+	t := &Table{Key: "correlations", Caption: "Inputs drawn together", Columns: []Column{{Head: "input"}, {Head: "with"}, {Head: "rank correlation", Number: true}, {Head: "line"}}}
+	for _, p := range r.Together {
+		t.AddRow(p.Key, p.With, Number(float64(p.Rank), 3), fmt.Sprintf("%s:%d", filepath.Base(p.File), p.Line))
+	}
+	return t
+}
+
 // constants lists the inputs that do not scatter.
 func (r Inputs) constants() *Table {
 	t := &Table{Key: "constants", Caption: "Inputs taken as constant", Columns: []Column{{Head: "input"}, {Head: "value", Number: true}, {Head: "meaning"}}}
@@ -68,8 +94,15 @@ func (r Inputs) sources() *Table {
 	return t
 }
 
-// Tables lists the inputs: those that scatter, the constants, the sources.
-func (r Inputs) Tables() []Block { return []Block{r.scattering(), r.constants(), r.sources()} }
+// Tables lists the inputs: those that scatter, those that are drawn together, the
+// constants, the sources.
+func (r Inputs) Tables() []Block {
+	tables := []Block{r.scattering()}
+	if len(r.Together) > 0 {
+		tables = append(tables, r.together())
+	}
+	return append(tables, r.constants(), r.sources())
+}
 
 // Document draws the inputs.
 func (r Inputs) Document() Document {

@@ -19,6 +19,8 @@ func writeMarkdown(w io.Writer, d Document, file map[Block]string) error {
 			p.line("\n## " + markdown(string(b)))
 		case Paragraph:
 			p.line("\n" + markdown(string(b)))
+		case Code:
+			p.line("\n```\n" + plain(string(b)) + "\n```")
 		case List:
 			p.line("")
 			for _, item := range b {

@@ -33,6 +33,8 @@ func (t Terminal) Write(w io.Writer, d Document) error {
 			p.line("\n" + strings.ToUpper(plain(string(b))))
 		case Paragraph:
 			p.line("\n" + wrapText(plain(string(b)), t.Width))
+		case Code:
+			p.line("\n" + plain(string(b)))
 		case List:
 			p.line("")
 			for _, item := range b {

@@ -50,5 +50,8 @@ func newInputsResult(s *study.Study) reports.Inputs {
 		}
 		r.Inputs = append(r.Inputs, shown)
 	}
+	for _, c := range s.Correlations {
+		r.Together = append(r.Together, reports.InputPair{Key: c.A, With: c.B, Rank: real(c.Rank), File: c.File, Line: c.Line})
+	}
 	return r
 }

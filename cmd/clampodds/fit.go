@@ -8,6 +8,7 @@ import (
 	"io"
 	"math"
 	"os"
+	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -27,6 +28,8 @@ func newFit() *cobra.Command {
 		Short: "Distribution from measured readings, capability, ready to paste into a study",
 		Args:  exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			// Garbage is collected in time for 100 MB of readings to stay within 500 MB.
+			defer debug.SetMemoryLimit(debug.SetMemoryLimit(400 << 20))
 			table, digest, err := f.read(args[0])
 			if err != nil {
 				return err
@@ -49,7 +52,8 @@ type fitting struct {
 	separator         string
 	low, high         float64
 	keptLow, keptHigh float64
-	gauge, resolution float64
+	gauge, gaugeLimit float64
+	resolution        float64
 	betaLow, betaHigh float64
 	families          []string
 	level             float64
@@ -69,6 +73,7 @@ func (f *fitting) flags(cmd *cobra.Command) {
 	flags.Float64Var(&f.keptLow, "kept-low", math.Inf(-1), "parts below were cut by inspection and are not among the readings")
 	flags.Float64Var(&f.keptHigh, "kept-high", math.Inf(1), "parts above were cut by inspection")
 	flags.Float64Var(&f.gauge, "gauge", 0, "standard deviation of a reading's own error; it is taken out of the spread")
+	flags.Float64Var(&f.gaugeLimit, "gauge-limit", 0, "limit of a reading's own error, as an accuracy class states it; taken as uniform, on top of --gauge")
 	flags.Float64Var(&f.resolution, "resolution", 0, "step that the readings are rounded to")
 	flags.Float64Var(&f.betaLow, "beta-low", 0, "lower end of a beta distribution")
 	flags.Float64Var(&f.betaHigh, "beta-high", 0, "upper end of a beta distribution")
@@ -145,9 +150,13 @@ func quantityOf(unit string) units.Quantity {
 // result fits the readings and judges them.
 func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fit, error) {
 	r := reports.Fit{Schema: reports.FitSchema, Version: version, Data: path, Digest: digest, Column: table.Column, Unit: table.Unit, Level: real(f.level)}
+	if !(f.gauge >= 0 && f.gaugeLimit >= 0) {
+		return r, fmt.Errorf("--gauge %g, --gauge-limit %g: must be >= 0", f.gauge, f.gaugeLimit)
+	}
 	sample, err := fit.NewSample(fit.Data{
-		Values: table.Values, Below: table.Below, Above: table.Above, Resolution: f.resolution, GaugeSD: f.gauge,
-		Kept: rangeOf(f.keptLow, f.keptHigh), BetaLimits: fit.Range{Low: f.betaLow, High: f.betaHigh},
+		Values: table.Values, Below: table.Below, Above: table.Above, Resolution: f.resolution,
+		GaugeSD: math.Hypot(f.gauge, fit.LimitError(f.gaugeLimit)),
+		Kept:    rangeOf(f.keptLow, f.keptHigh), BetaLimits: fit.Range{Low: f.betaLow, High: f.betaHigh},
 	})
 	if err != nil {
 		return r, err
@@ -178,19 +187,26 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 	for _, p := range points {
 		r.Plot = append(r.Plot, reports.PlotPoint{Reading: real(p.Reading), Position: real(p.Position), Fitted: real(p.Fitted)})
 	}
-	return r, f.describe(&r, table)
+	return r, f.describe(&r, table, sample, best)
 }
 
 // pasted is the position of the fit that goes into a study: the likeliest, but
 // not the uniform family where another is not rejected, since it ends at the
-// outermost readings and has no tails to speak of.
+// outermost readings and has no tails to speak of. Far from 0 the families look
+// alike: there the normal one goes first unless another is likelier by an AICc of 2.
 func pasted(fits []*fit.Fit) int {
+	best := -1
 	for i, g := range fits {
-		if g.Family != fit.Uniform && !slices.ContainsFunc(g.Warnings, func(w fit.Warning) bool { return w.Code == fit.Rejected }) {
+		rejected := slices.ContainsFunc(g.Warnings, func(w fit.Warning) bool { return w.Code == fit.Rejected })
+		switch {
+		case rejected || g.Family == fit.Uniform:
+		case best < 0:
+			best = i
+		case g.Family == fit.Normal && !(g.AICc-fits[best].AICc >= 2) && math.Abs(g.Parameters[0].Value) > 5*g.Parameters[1].Value:
 			return i
 		}
 	}
-	return 0
+	return max(best, 0)
 }
 
 // rangeOf is a range with ends that may be infinite; none when both are.

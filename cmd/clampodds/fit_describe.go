@@ -2,6 +2,7 @@ package main
 
 import (
 	"math"
+	"slices"
 
 	"clampodds/dist/fit"
 	"clampodds/dist/readings"
@@ -10,8 +11,8 @@ import (
 
 // describe adds what needs no family: the readings themselves, lots, capability,
 // the run chart and outliers.
-func (f *fitting) describe(r *reports.Fit, table *readings.Table) error {
-	d, err := fit.Describe(table.Values, f.level)
+func (f *fitting) describe(r *reports.Fit, table *readings.Table, sample *fit.Sample, best *fit.Fit) error {
+	d, err := sample.Describe(f.level)
 	if err != nil {
 		return err
 	}
@@ -21,16 +22,15 @@ func (f *fitting) describe(r *reports.Fit, table *readings.Table) error {
 		"standard deviation", d.StdDev, "standard deviation, low", d.StdDevInterval.Low, "standard deviation, high", d.StdDevInterval.High,
 		"smallest", d.Min, "lower quartile", d.Lower, "median", d.Median, "upper quartile", d.Upper, "largest", d.Max,
 		"skewness", d.Skewness, "excess kurtosis", d.ExcessKurtosis, "autocorrelation of neighbours", d.Autocorrelation)
-	if err := f.chart(r, table); err != nil {
+	chart(r, sample)
+	lots, err := f.lots(r, table)
+	if err != nil {
 		return err
 	}
-	if err := f.lots(r, table); err != nil {
+	if err := f.capability(r, sample, lots, best); err != nil {
 		return err
 	}
-	if err := f.capability(r, table); err != nil {
-		return err
-	}
-	return f.outliers(r, table)
+	return outliers(r, table, sample)
 }
 
 // plainValues pairs names with numbers.
@@ -41,39 +41,38 @@ func plainValues(pairs ...any) (list []reports.NamedValue) {
 	return list
 }
 
-func (f *fitting) chart(r *reports.Fit, table *readings.Table) error {
-	c, err := fit.NewRunChart(table.Values)
-	if err != nil {
-		return err
-	}
+func chart(r *reports.Fit, sample *fit.Sample) {
+	c := sample.RunChart()
 	r.Warnings = append(r.Warnings, fitWarnings(c.Warnings)...)
 	r.Chart = plainValues("centre", c.Centre, "lower limit", c.Lower, "upper limit", c.Upper, "short-term standard deviation", c.Sigma,
 		"readings outside the limits", float64(len(c.Beyond)), "runs about the centre", float64(c.Runs), "runs expected", c.ExpectedRuns,
 		"p of the readings outside", c.PBeyond, "p of the runs", c.PRuns)
-	return nil
 }
 
-func (f *fitting) lots(r *reports.Fit, table *readings.Table) error {
+// lots splits the spread of grouped readings; nil for others.
+func (f *fitting) lots(r *reports.Fit, table *readings.Table) (*fit.Lots, error) {
 	if table.Groups == nil {
-		return nil
+		return nil, nil
 	}
 	l, err := fit.NewLots(table.ByGroup(), f.level)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	r.Warnings = append(r.Warnings, fitWarnings(l.Warnings)...)
+	r.NewLot = l.Entry().TOML(quantityText(table.Unit))
 	r.Lots = plainValues("lots", float64(l.Count), "mean", l.Mean, "within lots, standard deviation", l.Within,
 		"within, low", l.WithinInterval.Low, "within, high", l.WithinInterval.High, "between lots, standard deviation", l.Between, "in all, standard deviation", l.Total,
 		"correlation of two readings of one lot", l.Correlation, "correlation, low", l.CorrelationInterval.Low, "correlation, high", l.CorrelationInterval.High,
 		"F", l.F, "p of equal lots", l.P)
-	return nil
+	return &l, nil
 }
 
-func (f *fitting) capability(r *reports.Fit, table *readings.Table) error {
-	if math.IsInf(f.low, -1) && math.IsInf(f.high, 1) {
+func (f *fitting) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots, best *fit.Fit) error {
+	limits := rangeOf(f.low, f.high)
+	if limits == (fit.Range{}) {
 		return nil
 	}
-	c, err := fit.NewCapability(table.Values, table.Groups, fit.Range{Low: f.low, High: f.high}, f.level)
+	c, err := sample.Capability(lots, limits, f.level)
 	if err != nil {
 		return err
 	}
@@ -90,16 +89,37 @@ func (f *fitting) capability(r *reports.Fit, table *readings.Table) error {
 			High: real(i.index.Interval.High), Lower: real(i.index.Lower),
 		})
 	}
+	if slices.ContainsFunc(c.Warnings, func(w fit.Warning) bool { return w.Code == fit.NotNormal }) {
+		r.Capability = append(r.Capability, byPercentiles(best, limits)...)
+	}
 	return nil
 }
 
+// byPercentiles are the indices that do not presuppose normal readings, without
+// intervals.
+func byPercentiles(best *fit.Fit, limits fit.Range) (rows []reports.CapabilityRow) {
+	unknown := real(math.NaN())
+	pp, ppk := fit.Performance(best.Distribution(), limits)
+	for _, i := range []struct {
+		name  string
+		value float64
+	}{{"Pp", pp}, {"Ppk", ppk}} {
+		if !math.IsNaN(i.value) {
+			rows = append(rows, reports.CapabilityRow{
+				Index: i.name + ", percentiles of " + string(best.Family), Value: real(i.value), Low: unknown, High: unknown, Lower: unknown,
+			})
+		}
+	}
+	return rows
+}
+
 // outliers flags readings; the test needs four.
-func (f *fitting) outliers(r *reports.Fit, table *readings.Table) error {
+func outliers(r *reports.Fit, table *readings.Table, sample *fit.Sample) error {
 	n := len(table.Values)
 	if n < 4 {
 		return nil
 	}
-	test, err := fit.Outliers(table.Values, min(10, n-3), 0.05)
+	test, err := sample.Outliers(min(10, n-3), 0.05)
 	if err != nil {
 		return err
 	}

@@ -117,6 +117,7 @@ func TestFitReadsASpreadsheetExport(t *testing.T) {
 	got := invoke("fit", path, "--column", "Moment", "--group", "Los", "--decimal-comma", "--family", "normal", "--low", "0.6", "--high", "0.8")
 	assert.Equal(t, exitDone, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "Between and within lots [N*m]")
+	assert.Contains(t, got.stdout, "\n{ shape = \"student-t\", dof = ", "a unit of a new lot, on a line of its own")
 	assert.Contains(t, got.stdout, `mean = "0.7 N*m"`)
 }
 
@@ -143,4 +144,31 @@ limits.screw = { max = 0.75, target = 0.5 }
 	assert.Contains(t, few.Inputs, "screw.torque.spread_left_open")
 	assert.Greater(t, float64(few.Below.Low), float64(many.Below.High), "five readings cannot vouch for what five hundred can")
 	assert.Greater(t, float64(few.Mixed.Value), float64(many.Mixed.Value))
+}
+
+// What is pasted is one line, however long, and far from 0 it is the normal family
+// unless the readings tell another.
+func TestEntryIsOneLine(t *testing.T) {
+	data := audit(t, 12)
+	got := invoke("fit", data, "--family", "beta", "--beta-low", "0.612345", "--beta-high", "0.812345", "--bootstrap", "0")
+	require.Equal(t, exitDone, got.code, got.stderr)
+	assert.Regexp(t, `(?m)^\{ shape = "beta", .{75,}, readings = 12 \}$`, got.stdout)
+	f := fitOf(t, data, "--bootstrap", "0")
+	assert.Contains(t, f.Entry, `shape = "normal"`)
+	assert.Contains(t, fmt.Sprint(f.Warnings), "not-distinguishable")
+}
+
+// A gauge known by its limit counts with limit/sqrt(3) (JCGM 100:2008, 4.3.7), and
+// errors of its own add up as squares.
+func TestGaugeKnownByItsLimit(t *testing.T) {
+	data := audit(t, 40)
+	entry := func(args ...string) string {
+		return fitOf(t, append([]string{data, "--family", "normal", "--bootstrap", "0"}, args...)...).Entry
+	}
+	assert.Equal(t, entry("--gauge", "0.005"), entry("--gauge-limit", fmt.Sprint(0.005*math.Sqrt(3))))
+	assert.Equal(t, entry("--gauge", "0.005"), entry("--gauge", "0.004", "--gauge-limit", fmt.Sprint(0.003*math.Sqrt(3))))
+	assert.NotEqual(t, entry(), entry("--gauge", "0.005"))
+	got := invoke("fit", data, "--gauge-limit", "-1")
+	assert.Equal(t, exitUsage, got.code)
+	assert.Contains(t, got.stderr, "--gauge-limit -1: must be >= 0")
 }

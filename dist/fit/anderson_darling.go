@@ -66,7 +66,7 @@ func (s *Sample) readingsTest(m model, natural []float64) float64 {
 // b^2 - a^2, and those of the survival to (n-a)^2 - (n-b)^2.
 func (s *Sample) anderson(d density) float64 {
 	sum, before := 0.0, 0.0
-	for _, p := range s.exact {
+	for _, p := range s.ranked {
 		after := before + p.count
 		sum += (after*after - before*before) * math.Log(d.CDF(p.x))
 		sum += ((s.n-before)*(s.n-before) - (s.n-after)*(s.n-after)) * math.Log(d.Survival(p.x))
@@ -121,9 +121,9 @@ func extremeValueTest(a AndersonDarling, n float64) AndersonDarling {
 func (s *Sample) uniformTest(between dist.Uniform) AndersonDarling {
 	low, high := between.Support()
 	inner := Sample{n: s.n}
-	for _, p := range s.exact {
+	for _, p := range s.ranked {
 		if p.x > low && p.x < high {
-			inner.exact = append(inner.exact, p)
+			inner.ranked = append(inner.ranked, p)
 		} else {
 			inner.n -= p.count
 		}

@@ -63,11 +63,14 @@ func (b betaDensity) LogDensity(x float64) float64 {
 	return b.alpha*logExcess(low*sum/b.alpha) + b.beta*logExcess(high*sum/b.beta) + b.rest - math.Log(low) - math.Log(high)
 }
 
+// CDF is the regularised incomplete beta function of the distance from the lower
+// end; 0 and 1 beyond the ends.
 func (b betaDensity) CDF(x float64) float64 {
 	low, _ := b.fractions(x)
 	return mathext.RegIncBeta(b.alpha, b.beta, low)
 }
 
+// Survival is that of the distance from the upper end, so that no tail is lost.
 func (b betaDensity) Survival(x float64) float64 {
 	_, high := b.fractions(x)
 	return mathext.RegIncBeta(b.beta, b.alpha, high)

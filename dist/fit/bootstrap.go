@@ -48,6 +48,7 @@ func values(parameters []Parameter) []float64 {
 // replicate draws one sample from the fit, fits it and returns its A2.
 func (s *Sample) replicate(d dist.Distribution, m model, random *rand.Rand) (a2 float64, ok bool) {
 	data := s.data
+	data.Values = nil
 	n := int(math.Min(s.n, bootstrapSize))
 	for attempts := 0; len(data.Values) < n; attempts++ {
 		if attempts > 1000*n {

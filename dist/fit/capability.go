@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mathext"
 
@@ -34,60 +35,27 @@ type Capability struct {
 	Warnings         []Warning
 }
 
-// NewCapability takes at least 3 finite readings in the order they were taken;
-// the subgroup of each (nil: none, then Within comes from the moving range); the
-// limits, of which one may be infinite; and the level of the intervals in
-// (0, 1). Nothing is modified. Other input gets an error.
+// Capability takes the readings by subgroup (nil: there are none, then Within comes
+// from the moving range); the limits, of which one may be infinite; and the level
+// of the intervals in (0, 1). Other input gets an error.
 //
 // Sources: Cp's interval from chi-square; Cpk's from Bissell, Appl. Statist. 39
 // (1990) 331; the moving range counts for 0.605 (n-1) degrees of freedom.
-func NewCapability(values []float64, subgroup []int32, limits Range, level float64) (Capability, error) {
-	c := Capability{Limits: limits, N: len(values), Level: level}
+func (s *Sample) Capability(subgroups *Lots, limits Range, level float64) (Capability, error) {
+	c := Capability{Limits: limits, N: s.N(), Mean: s.mean, Overall: s.sd, Level: level, Chart: s.RunChart()}
 	if err := checkLevel(level); err != nil {
 		return c, err
 	}
 	if !(limits.Low < limits.High) || math.IsInf(limits.Low, 1) || math.IsInf(limits.High, -1) || limits == wholeLine {
 		return c, refuse("upper limit", limits.High, "> the lower limit, and one of them finite")
 	}
-	var err error
-	if c.Chart, err = NewRunChart(values); err != nil {
-		return c, err
-	}
-	c.Mean, c.Overall = meanStdDev(values)
 	c.Within, c.WithinFreedom = c.Chart.Sigma, movingRangeFreedom(c.N)
-	if subgroup != nil {
-		if c.Within, c.WithinFreedom, err = pooled(values, subgroup); err != nil {
-			return c, err
-		}
+	if subgroups != nil {
+		c.Within, c.WithinFreedom = subgroups.Within, float64(subgroups.N-subgroups.Count)
 	}
 	c.Cp, c.Cpk = indices(limits, c.Mean, c.Within, float64(c.N), c.WithinFreedom, level)
 	c.Pp, c.Ppk = indices(limits, c.Mean, c.Overall, float64(c.N), float64(c.N-1), level)
-	return c, c.warn(values)
-}
-
-// pooled is the standard deviation within subgroups.
-func pooled(values []float64, subgroup []int32) (sd, freedom float64, err error) {
-	if len(subgroup) != len(values) {
-		return 0, 0, refuse("number of subgroup marks", float64(len(subgroup)), "the number of readings")
-	}
-	groups := map[int32][]float64{}
-	for i, x := range values {
-		groups[subgroup[i]] = append(groups[subgroup[i]], x)
-	}
-	parts := make([][]float64, 0, len(groups))
-	seen := map[int32]bool{}
-	for _, g := range subgroup { // in the order of the file, not of the map
-		if !seen[g] {
-			seen[g] = true
-			parts = append(parts, groups[g])
-		}
-	}
-	if len(parts) == 1 {
-		_, sd = meanStdDev(values)
-		return sd, float64(len(values) - 1), nil
-	}
-	l, err := NewLots(parts, 0.95)
-	return l.Within, float64(l.N - l.Count), err
+	return c, c.warn(s)
 }
 
 // indices: Cp = (U-L)/(6s), Cpk = min(U-mean, mean-L)/(3s).
@@ -111,16 +79,15 @@ func indices(limits Range, mean, sd, n, freedom, level float64) (p, pk Index) {
 	return p, pk
 }
 
-func (c *Capability) warn(values []float64) error {
-	s, err := NewSample(Data{Values: values})
-	if err != nil {
-		return err
-	}
+func (c *Capability) warn(s *Sample) error {
 	normal, err := dist.NewNormal(s.mean, s.sd)
 	if err != nil {
 		return err
 	}
 	c.Warnings = append(c.Warnings, c.Chart.Warnings...)
+	if s.boundsOnly() { // taken as they stand
+		s = &Sample{n: s.n, sorted: s.sorted, ranked: together(s.sorted, 0, 0)}
+	}
 	if p := normalTest(AndersonDarling{A2: s.anderson(normal)}, s.n).P; p < 0.05 {
 		c.Warnings = append(c.Warnings, warn(NotNormal,
 			"the readings are not normal (Anderson-Darling, p = %.2g): the indices do not stand for a share of parts; use the percentiles of a fitted curve", p))
@@ -128,12 +95,9 @@ func (c *Capability) warn(values []float64) error {
 	if c.N < 50 {
 		c.Warnings = append(c.Warnings, warn(FewReadings, "%d readings: the lower bound counts, not the estimate", c.N))
 	}
-	outside := 0
-	for _, x := range values {
-		if x < c.Limits.Low || x > c.Limits.High {
-			outside++
-		}
-	}
+	below, _ := slices.BinarySearch(s.sorted, c.Limits.Low)
+	inside, _ := slices.BinarySearch(s.sorted, math.Nextafter(c.Limits.High, math.Inf(1)))
+	outside := below + c.N - inside
 	if outside > 0 {
 		c.Warnings = append(c.Warnings, warn(OutsideLimits, "%d of %d readings are outside the limits", outside, c.N))
 	}

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
+	"sync"
 )
 
 // Comparison is several families fitted to one sample.
@@ -20,32 +22,44 @@ type Refusal struct {
 }
 
 // Compare fits the families and ranks them: AICc ranks, the goodness-of-fit test
-// has a veto. A first place means little where AICc differs by less than 2; the
-// first fit then carries the warning NotDistinguishable.
+// has a veto. A place means little where AICc differs by less than 2; fits then
+// carry the warning NotDistinguishable.
 func (s *Sample) Compare(families []Family, o Options) (Comparison, error) {
 	if err := checkLevel(o.Level); err != nil {
 		return Comparison{}, err
 	}
+	fits, errs := make([]*Fit, len(families)), make([]error, len(families))
+	var all sync.WaitGroup
+	for i, family := range families {
+		all.Go(func() { fits[i], errs[i] = s.Fit(family, o) })
+	}
+	all.Wait()
 	var c Comparison
-	for _, family := range families {
-		f, err := s.Fit(family, o)
-		if err != nil {
-			c.Refused = append(c.Refused, Refusal{family, err})
+	for i, family := range families {
+		if errs[i] != nil {
+			c.Refused = append(c.Refused, Refusal{family, errs[i]})
 			continue
 		}
-		c.Fits = append(c.Fits, f)
+		c.Fits = append(c.Fits, fits[i])
 	}
 	slices.SortStableFunc(c.Fits, better)
-	if len(c.Fits) > 0 {
-		best := c.Fits[0]
-		for _, f := range c.Fits[1:] {
-			if rank(f) == rank(best) && !(difference(f, best) >= 2) {
-				best.Warnings = append(best.Warnings, warn(NotDistinguishable,
-					"%s describes the readings about as well as %s (AICc %.4g and %.4g)", f.Family, best.Family, f.AICc, best.AICc))
-			}
-		}
+	for _, f := range c.Fits {
+		f.warnOfOthers(c.Fits)
 	}
 	return c, nil
+}
+
+func (f *Fit) warnOfOthers(all []*Fit) {
+	var others []string
+	for _, g := range all {
+		if g != f && rank(g) == rank(f) && !(math.Abs(difference(f, g)) >= 2) {
+			others = append(others, string(g.Family))
+		}
+	}
+	if len(others) > 0 {
+		f.Warnings = append(f.Warnings, warn(NotDistinguishable,
+			"about as likely as %s (AICc within 2): %s", f.Family, strings.Join(others, ", ")))
+	}
 }
 
 func better(a, b *Fit) int {

@@ -3,6 +3,7 @@ package fit
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -97,7 +98,6 @@ func TestCoverageOfIncompleteReadings(t *testing.T) {
 	if testing.Short() {
 		t.Skip("repeats fits")
 	}
-	const some = 400 // of the repetitions: these fits take longer
 	truth := mustDist(t, "normal", map[string]float64{"mean": 10, "sd": 1})
 	for name, c := range map[string]struct {
 		n       int
@@ -113,7 +113,7 @@ func TestCoverageOfIncompleteReadings(t *testing.T) {
 			t.Parallel()
 			random := rand.New(rand.NewPCG(3, 4))
 			covered := [2]int{}
-			for range some {
+			for range repetitions {
 				d := c.data
 				for len(d.Values) < c.n {
 					x, below, kept := c.measure(draw(truth, 1, random)[0], random)
@@ -133,7 +133,7 @@ func TestCoverageOfIncompleteReadings(t *testing.T) {
 				}
 			}
 			for i, hits := range covered {
-				atLeast(t, 0.95, hits, some, []string{"mean", "sd"}[i])
+				atLeast(t, 0.95, hits, repetitions, []string{"mean", "sd"}[i])
 			}
 			t.Log(covered)
 		})
@@ -150,13 +150,13 @@ func TestCoverageOfCapability(t *testing.T) {
 		var cp, cpk, lower, pp, ppk int
 		for range repetitions {
 			values := draw(truth, 40, random)
-			var groups []int32
-			for i := range values {
-				if subgroups {
-					groups = append(groups, int32(i/5))
-				}
+			var lots *Lots
+			if subgroups {
+				l, err := NewLots(slices.Collect(slices.Chunk(values, 5)), 0.95)
+				require.NoError(t, err)
+				lots = &l
 			}
-			c, err := NewCapability(values, groups, limits, 0.95)
+			c, err := sample(t, Data{Values: values}).Capability(lots, limits, 0.95)
 			require.NoError(t, err)
 			for _, check := range []struct {
 				index Index
@@ -249,13 +249,11 @@ func TestFalseAlarms(t *testing.T) {
 			uniforms++
 		}
 		for i, n := range []int{12, 100} {
-			c, err := NewRunChart(draw(normal, n, random))
-			require.NoError(t, err)
-			if !c.Stable {
+			if !sample(t, Data{Values: draw(normal, n, random)}).RunChart().Stable {
 				unstable[i]++
 			}
 		}
-		o, err := Outliers(draw(normal, 30, random), 5, 0.05)
+		o, err := sample(t, Data{Values: draw(normal, 30, random)}).Outliers(5, 0.05)
 		require.NoError(t, err)
 		if o.Flagged > 0 {
 			outliers++

@@ -40,7 +40,9 @@ type Data struct {
 type Sample struct {
 	data     Data
 	n        float64
-	exact    []point    // rising
+	sorted   []float64  // the values as they stand
+	exact    []point    // readings that are no bounds, rising, for the likelihood
+	ranked   []point    // the same for the goodness of fit, which takes finer steps
 	bounded  []interval // readings that are only known to lie in a range
 	mean, sd float64    // of the values as they stand
 }
@@ -52,22 +54,23 @@ type interval struct{ low, high, count float64 }
 
 // NewSample takes at least 3 readings, finite and not all equal, with
 // Resolution >= 0 and GaugeSD >= 0 and below their standard deviation, inside
-// Kept where that is given. Data is not kept nor modified. Other input gets an
-// error that says what was refused.
+// Kept where that is given. Values are kept, and must not change as long as the
+// sample is used. Other input gets an error that says what was refused.
 //
 // Of more than 100 000 readings those within 1/1000 of the standard deviation
-// (and of their own size, where positive) are taken together, which alters the
-// likelihood by less than its rounding.
+// (and of their own size, where positive) are taken together in the likelihood,
+// which moves parameters by less than 1/1000 of their standard errors up to 20
+// million readings. The Anderson-Darling statistic takes steps so fine that it is
+// right to 0.001.
 func NewSample(d Data) (*Sample, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	mean, sd, err := spread(d.Values)
-	if err != nil {
-		return nil, err
+	mean, sd := meanStdDev(d.Values)
+	if !(sd > 0) {
+		return nil, refuse("the largest reading", d.Values[0], "> the smallest")
 	}
 	s := &Sample{data: d, n: float64(len(d.Values)), mean: mean, sd: sd}
-	s.data.Values = nil
 	if !(d.GaugeSD < s.sd) {
 		return nil, refuse("gauge sd", d.GaugeSD, fmt.Sprintf("below the standard deviation of the readings, %g", s.sd))
 	}
@@ -92,10 +95,10 @@ func (d Data) check() error {
 	if d.Kept.given() && !(d.Kept.Low < d.Kept.High) {
 		return refuse("upper end of the kept range", d.Kept.High, "> the lower end")
 	}
+	if err := finite(d.Values); err != nil {
+		return err
+	}
 	for i, x := range d.Values {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return refuse(fmt.Sprintf("reading %d", i+1), x, "finite")
-		}
 		if d.Kept.given() && !(x >= d.Kept.Low && x <= d.Kept.High) {
 			return refuse(fmt.Sprintf("reading %d", i+1), x, fmt.Sprintf("inside the kept range, %g to %g", d.Kept.Low, d.Kept.High))
 		}
@@ -108,8 +111,44 @@ func (d Data) check() error {
 	return nil
 }
 
+func finite(values []float64) error {
+	for i, x := range values {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return refuse(fmt.Sprintf("reading %d", i+1), x, "finite")
+		}
+	}
+	return nil
+}
+
+// many is the number of readings from which those nearly equal are joined.
+const many = 100_000
+
 // sort sets up the exact and the bounded readings.
 func (s *Sample) sort(d Data) {
+	s.sorted = slices.Clone(d.Values)
+	slices.Sort(s.sorted)
+	exact := s.sorted
+	if len(d.Below)+len(d.Above) > 0 {
+		exact = s.bounds(d)
+	}
+	if len(exact) <= many {
+		s.exact = together(exact, 0, 0)
+		s.ranked = s.exact
+	} else {
+		s.exact = together(exact, s.sd, 1e-3)
+		// Steps of w standard deviations add 0.04 n w^2 to the A2 of a normal fit.
+		s.ranked = together(exact, s.sd, math.Sqrt(0.02/s.n))
+	}
+	if d.Resolution > 0 {
+		for _, p := range s.exact {
+			s.bounded = append(s.bounded, interval{p.x - d.Resolution/2, p.x + d.Resolution/2, p.count})
+		}
+	}
+}
+
+// bounds sets the readings that are only bounds apart and returns the others,
+// rising.
+func (s *Sample) bounds(d Data) (exact []float64) {
 	isBound := make(map[int]bool, len(d.Below)+len(d.Above))
 	for _, i := range d.Below {
 		isBound[i] = true
@@ -119,39 +158,24 @@ func (s *Sample) sort(d Data) {
 		isBound[i] = true
 		s.bounded = append(s.bounded, interval{d.Values[i], math.Inf(1), 1})
 	}
-	values := d.Values
-	if len(isBound) > 0 {
-		values = nil
-		for i, x := range d.Values {
-			if !isBound[i] {
-				values = append(values, x)
-			}
-		}
-	} else {
-		values = slices.Clone(values)
-	}
-	slices.Sort(values)
-	s.exact = together(values, s.sd)
-	if d.Resolution > 0 {
-		for _, p := range s.exact {
-			s.bounded = append(s.bounded, interval{p.x - d.Resolution/2, p.x + d.Resolution/2, p.count})
+	for i, x := range d.Values {
+		if !isBound[i] {
+			exact = append(exact, x)
 		}
 	}
+	slices.Sort(exact)
+	return exact
 }
 
-// together counts equal values once. Where there are very many it also joins
-// those that are nearly equal, at their mean.
-func together(sorted []float64, sd float64) []point {
-	const many, near = 100_000, 1e-3
+// together counts equal values once, and joins those within near standard
+// deviations and near of their own size, where positive, at their mean.
+func together(sorted []float64, sd, near float64) []point {
 	var points []point
 	for i := 0; i < len(sorted); {
 		first := sorted[i]
-		last := first
-		if len(sorted) > many {
-			last += near * sd
-			if first > 0 {
-				last = math.Min(last, first*(1+near))
-			}
+		last := first + near*sd
+		if first > 0 {
+			last = math.Min(last, first*(1+near))
 		}
 		sum, count := 0.0, 0.0
 		for ; i < len(sorted) && sorted[i] <= last; i++ {

@@ -2,7 +2,6 @@ package fit
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/stat"
 )
@@ -25,47 +24,29 @@ type Description struct {
 	Warnings []Warning
 }
 
-// Describe describes at least 3 finite readings, not all equal, in the order
-// they were taken; level (in (0, 1)) is that of the intervals. Values are not
-// modified. Other input gets an error.
+// Describe describes the readings as they stand, bounds and gauge error included;
+// level (in (0, 1)) is that of the intervals. Another level gets an error.
 //
 // Quantiles interpolate between order statistics at (n-1)p + 1. The
 // autocorrelation is sum (x_i-m)(x_i+1-m) / sum (x_i-m)^2.
-func Describe(values []float64, level float64) (Description, error) {
-	mean, sd, err := spread(values)
-	if err != nil {
-		return Description{}, err
-	}
+func (s *Sample) Describe(level float64) (Description, error) {
 	if err := checkLevel(level); err != nil {
 		return Description{}, err
 	}
-	sorted := slices.Clone(values)
-	slices.Sort(sorted)
+	values, sorted := s.data.Values, s.sorted
 	d := Description{
-		N: len(values), Mean: mean, StdDev: sd, Level: level,
+		N: len(values), Mean: s.mean, StdDev: s.sd, Level: level,
 		Min: sorted[0], Lower: quantileOf(sorted, 0.25), Median: quantileOf(sorted, 0.5), Upper: quantileOf(sorted, 0.75), Max: sorted[len(sorted)-1],
 		Skewness: stat.Skew(values, nil), ExcessKurtosis: math.NaN(),
-		Autocorrelation: autocorrelation(values, mean),
+		Autocorrelation: autocorrelation(values, s.mean),
 	}
 	if d.N > 3 {
 		d.ExcessKurtosis = stat.ExKurtosis(values, nil)
 	}
-	d.MeanInterval, d.StdDevInterval = normalIntervals(float64(d.N), mean, sd, level)
+	d.MeanInterval, d.StdDevInterval = normalIntervals(s.n, s.mean, s.sd, level)
 	d.Distinct, d.Step = steps(sorted)
 	d.Warnings = coarse(d)
 	return d, nil
-}
-
-// spread returns mean and standard deviation of readings that can be worked
-// with: at least 3, finite and not all equal.
-func spread(values []float64) (mean, sd float64, err error) {
-	if err := (Data{Values: values}).check(); err != nil {
-		return 0, 0, err
-	}
-	if mean, sd = meanStdDev(values); !(sd > 0) {
-		err = refuse("the largest reading", values[0], "> the smallest")
-	}
-	return mean, sd, err
 }
 
 func checkLevel(level float64) error {

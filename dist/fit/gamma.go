@@ -59,10 +59,12 @@ func gammaRest(a float64) float64 {
 	return 0.5*math.Log(a/(2*math.Pi)) - (1./12-r*(1./360-r*(1./1260-r*(1./1680-r/1188))))/a
 }
 
+// CDF is the regularised incomplete gamma function, 0 below 0.
 func (g gammaDensity) CDF(x float64) float64 {
 	return mathext.GammaIncReg(g.shape, math.Max(x, 0)/g.scale)
 }
 
+// Survival is its complement, computed as such.
 func (g gammaDensity) Survival(x float64) float64 {
 	return mathext.GammaIncRegComp(g.shape, math.Max(x, 0)/g.scale)
 }

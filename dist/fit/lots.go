@@ -3,6 +3,7 @@ package fit
 import (
 	"math"
 
+	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"clampodds/dist"
@@ -39,23 +40,21 @@ func NewLots(groups [][]float64, level float64) (Lots, error) {
 	if err := checkLevel(level); err != nil {
 		return l, err
 	}
-	var all []float64
 	squares := 0.0
 	for _, g := range groups {
 		if len(g) == 0 {
 			return l, refuse("readings of a group", 0, ">= 1")
 		}
-		all = append(all, g...)
+		if err := finite(g); err != nil {
+			return l, err
+		}
+		l.N += len(g)
 		squares += float64(len(g)) * float64(len(g))
 	}
-	if err := (Data{Values: all}).check(); err != nil {
-		return l, err
-	}
-	l.N = len(all)
 	if l.Count < 2 || l.N == l.Count {
 		return l, refuse("number of groups", float64(l.Count), ">= 2, and fewer than readings")
 	}
-	l.squares(all, groups)
+	l.squares(groups)
 	if !(l.MeanSquareWithin > 0) {
 		return l, refuse("spread within the groups", 0, "> 0")
 	}
@@ -67,16 +66,19 @@ func NewLots(groups [][]float64, level float64) (Lots, error) {
 	return l, nil
 }
 
-// squares are taken about means, in two passes, so that leading digits that all
-// readings share do not hurt.
-func (l *Lots) squares(all []float64, groups [][]float64) {
-	l.Mean, _ = meanStdDev(all)
+// squares are taken about means, so that leading digits that all readings share do
+// not hurt.
+func (l *Lots) squares(groups [][]float64) {
+	means, counts := make([]float64, len(groups)), make([]float64, len(groups))
+	for i, g := range groups {
+		means[i], counts[i] = stat.Mean(g, nil), float64(len(g))
+	}
+	l.Mean = stat.Mean(means, counts)
 	between, within := 0.0, 0.0
-	for _, g := range groups {
-		mean, _ := meanStdDev(g)
-		between += float64(len(g)) * (mean - l.Mean) * (mean - l.Mean)
+	for i, g := range groups {
+		between += counts[i] * (means[i] - l.Mean) * (means[i] - l.Mean)
 		for _, x := range g {
-			within += (x - mean) * (x - mean)
+			within += (x - means[i]) * (x - means[i])
 		}
 	}
 	l.MeanSquareBetween = between / float64(l.Count-1)

@@ -30,11 +30,18 @@ func orNothing[D density](d D, err error) density {
 	return d
 }
 
+// nothing is the density of parameters that no distribution has: no reading is
+// possible under them.
 type nothing struct{}
 
+// LogDensity is -Inf everywhere.
 func (nothing) LogDensity(float64) float64 { return math.Inf(-1) }
-func (nothing) CDF(float64) float64        { return 0 }
-func (nothing) Survival(float64) float64   { return 0 }
+
+// CDF is 0 everywhere.
+func (nothing) CDF(float64) float64 { return 0 }
+
+// Survival is 0 everywhere.
+func (nothing) Survival(float64) float64 { return 0 }
 
 // studentQuantile returns the t that Student's t with dof degrees of freedom
 // exceeds with probability tail < 1/2.

@@ -26,68 +26,41 @@ type OutlierStep struct {
 	Critical  float64
 }
 
-// Outliers tests for up to most outliers (1 to n-3, 10 as a rule) among at least
-// 4 finite readings at a significance in (0, 1), 0.05 as a rule. The critical
-// values are accurate from 15 readings on. Values are not modified. Other input
-// gets an error.
-func Outliers(values []float64, most int, significance float64) (OutlierTest, error) {
+// Outliers tests for up to most outliers (1 to n-3, 10 as a rule) among the
+// readings as they stand, at a significance in (0, 1), 0.05 as a rule. The critical
+// values are accurate from 15 readings on. Other input gets an error.
+func (s *Sample) Outliers(most int, significance float64) (OutlierTest, error) {
 	if err := checkLevel(significance); err != nil {
 		return OutlierTest{}, err
 	}
-	if !(most >= 1 && most <= len(values)-3) {
-		return OutlierTest{}, refuse("number of outliers", float64(most), fmt.Sprintf("from 1 to the number of readings less 3, %d", len(values)-3))
-	}
-	if err := (Data{Values: values}).check(); err != nil {
-		return OutlierTest{}, err
+	if !(most >= 1 && most <= s.N()-3) {
+		return OutlierTest{}, refuse("number of outliers", float64(most), fmt.Sprintf("from 1 to the number of readings less 3, %d", s.N()-3))
 	}
 	t := OutlierTest{Significance: significance}
-	var removed []int // rising
-	for len(t.Steps) < most {
-		at, distance := farthest(values, removed)
-		if at < 0 {
-			break // those left are all equal
-		}
-		step := OutlierStep{at, values[at], distance, rosner(len(values), len(t.Steps)+1, significance)}
+	seen := map[float64]int{} // where the search for the next equal reading starts
+	left := s.sorted
+	for len(t.Steps) < most && left[0] < left[len(left)-1] { // not all equal
+		step := OutlierStep{Critical: rosner(s.N(), len(t.Steps)+1, significance)}
+		step.Reading, step.Statistic, left = farthest(left)
+		step.Index = seen[step.Reading] + slices.Index(s.data.Values[seen[step.Reading]:], step.Reading)
+		seen[step.Reading] = step.Index + 1
 		t.Steps = append(t.Steps, step)
 		if step.Statistic > step.Critical {
 			t.Flagged = len(t.Steps)
 		}
-		place, _ := slices.BinarySearch(removed, at)
-		removed = slices.Insert(removed, place, at)
 	}
 	return t, nil
 }
 
-// farthest returns the reading farthest from the mean of those not removed, and
-// its distance in standard deviations; -1 where they are all equal. It sorts and
-// copies nothing.
-func farthest(values []float64, removed []int) (at int, distance float64) {
-	left := func(use func(i int)) {
-		from := 0
-		for _, to := range append(slices.Clone(removed), len(values)) {
-			for i := from; i < to; i++ {
-				use(i)
-			}
-			from = to + 1
-		}
+// farthest takes the value farthest from the mean off rising values, not all equal,
+// and returns its distance in standard deviations.
+func farthest(sorted []float64) (x, distance float64, left []float64) {
+	last := len(sorted) - 1
+	mean, sd := meanStdDev(sorted)
+	if above := sorted[last] - mean; above > mean-sorted[0] {
+		return sorted[last], above / sd, sorted[:last]
 	}
-	n, origin, sum := float64(len(values)-len(removed)), values[0], 0.0
-	left(func(i int) { sum += values[i] - origin })
-	mean := origin + sum/n
-	at, rest, squares := -1, 0.0, 0.0
-	left(func(i int) {
-		d := values[i] - mean
-		rest += d
-		squares += d * d
-		if math.Abs(d) > distance {
-			at, distance = i, math.Abs(d)
-		}
-	})
-	variance := (squares - rest*rest/n) / (n - 1)
-	if !(variance > 0) {
-		return -1, 0
-	}
-	return at, distance / math.Sqrt(variance)
+	return sorted[0], (mean - sorted[0]) / sd, sorted[1:]
 }
 
 // rosner is the critical value of step i of n readings:

@@ -34,6 +34,7 @@ func cutTo(d density, kept Range) density {
 	return cutDensity{d, kept, logBetween(d, kept.Low, kept.High)}
 }
 
+// LogDensity is that of the kept values, -Inf for others.
 func (c cutDensity) LogDensity(x float64) float64 {
 	if x < c.kept.Low || x > c.kept.High {
 		return math.Inf(-1)
@@ -41,7 +42,10 @@ func (c cutDensity) LogDensity(x float64) float64 {
 	return c.density.LogDensity(x) - c.logKept
 }
 
-func (c cutDensity) CDF(x float64) float64      { return c.share(c.kept.Low, x) }
+// CDF is the share of the kept values up to x.
+func (c cutDensity) CDF(x float64) float64 { return c.share(c.kept.Low, x) }
+
+// Survival is the share of the kept values above x.
 func (c cutDensity) Survival(x float64) float64 { return c.share(x, c.kept.High) }
 
 func (c cutDensity) share(low, high float64) float64 {

@@ -14,7 +14,7 @@ import (
 func TestOutliersAreFlaggedNotDropped(t *testing.T) {
 	values := append([]float64{9.9}, audit...)
 	kept := append([]float64{9.9}, audit...)
-	o, err := Outliers(values, 3, 0.05)
+	o, err := sample(t, Data{Values: values}).Outliers(3, 0.05)
 	require.NoError(t, err)
 	assert.Equal(t, kept, values)
 	assert.Equal(t, 1, o.Flagged)
@@ -25,21 +25,21 @@ func TestOutliersAreFlaggedNotDropped(t *testing.T) {
 	mean, _ := meanStdDev(values)
 	assert.InEpsilon(t, mean, f.Parameters[0].Value, 1e-12)
 	// two on one side do not hide each other
-	o, err = Outliers(append([]float64{9.9, 9.8}, audit...), 3, 0.05)
+	o, err = sample(t, Data{Values: append([]float64{9.9, 9.8}, audit...)}).Outliers(3, 0.05)
 	require.NoError(t, err)
 	assert.Equal(t, 2, o.Flagged)
-	o, err = Outliers(audit, 3, 0.05)
+	o, err = sample(t, Data{Values: audit}).Outliers(3, 0.05)
 	require.NoError(t, err)
 	assert.Zero(t, o.Flagged)
-	o, err = Outliers([]float64{1, 5, 5, 5, 5, 5}, 3, 0.05) // those left are equal
+	o, err = sample(t, Data{Values: []float64{1, 5, 5, 5, 5, 5}}).Outliers(3, 0.05) // those left are equal
 	require.NoError(t, err)
 	assert.Equal(t, 1, o.Flagged)
 	assert.Len(t, o.Steps, 1)
 	for _, bad := range []func() error{
-		func() error { _, err := Outliers(audit, 0, 0.05); return err },
-		func() error { _, err := Outliers(audit, 10, 0.05); return err },
-		func() error { _, err := Outliers(audit, 1, 0); return err },
-		func() error { _, err := Outliers([]float64{1, 2, 3, math.NaN()}, 1, 0.05); return err },
+		func() error { _, err := sample(t, Data{Values: audit}).Outliers(0, 0.05); return err },
+		func() error { _, err := sample(t, Data{Values: audit}).Outliers(10, 0.05); return err },
+		func() error { _, err := sample(t, Data{Values: audit}).Outliers(1, 0); return err },
+		func() error { _, err := NewSample(Data{Values: []float64{1, 2, 3, math.NaN()}}); return err },
 	} {
 		assert.Error(t, bad())
 	}
@@ -49,8 +49,8 @@ func TestRunChart(t *testing.T) {
 	normal, err := dist.NewNormal(10, 1)
 	require.NoError(t, err)
 	values := draw(normal, 60, rand.New(rand.NewPCG(1, 9)))
-	c, err := NewRunChart(values)
-	require.NoError(t, err)
+	chart := func(values []float64) RunChart { return sample(t, Data{Values: values}).RunChart() }
+	c := chart(values)
 	assert.True(t, c.Stable)
 	assert.Equal(t, 1.0, c.PBeyond)
 	assert.Empty(t, c.Warnings)
@@ -61,31 +61,27 @@ func TestRunChart(t *testing.T) {
 	for i := range drifting {
 		drifting[i] += 0.1 * float64(i)
 	}
-	c, err = NewRunChart(drifting)
-	require.NoError(t, err)
+	c = chart(drifting)
 	assert.False(t, c.Stable)
 	assert.Less(t, c.RunsZ, -3.5)
 	assert.Equal(t, NotStable, c.Warnings[0].Code)
 
 	values[20], values[40] = 25, -5
-	c, err = NewRunChart(values)
-	require.NoError(t, err)
+	c = chart(values)
 	assert.Equal(t, []int{20, 40}, c.Beyond)
 	assert.False(t, c.Stable)
 
-	saw, err := NewRunChart([]float64{1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2})
-	require.NoError(t, err)
+	saw := chart([]float64{1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2})
 	assert.Equal(t, 20, saw.Runs)
 	assert.Greater(t, saw.RunsZ, 4.0)
-	ties, err := NewRunChart([]float64{2, 1, 2, 2, 3, 2, 1, 3}) // median 2
-	require.NoError(t, err)
-	assert.Equal(t, 4, ties.Runs) // 1 (2 2) / 3 (2) / 1 / 3
-	_, err = NewRunChart([]float64{1, 1, 1})
+	ties := chart([]float64{2, 1, 2, 2, 3, 2, 1, 3}) // median 2
+	assert.Equal(t, 4, ties.Runs)                    // 1 (2 2) / 3 (2) / 1 / 3
+	_, err = NewSample(Data{Values: []float64{1, 1, 1}})
 	assert.Error(t, err)
 }
 
 func TestCapabilityOfAudit(t *testing.T) {
-	c, err := NewCapability(audit, nil, Range{2.3, 2.7}, 0.95)
+	c, err := sample(t, Data{Values: audit}).Capability(nil, Range{2.3, 2.7}, 0.95)
 	require.NoError(t, err)
 	assert.InEpsilon(t, 0.4/6/c.Overall, c.Pp.Estimate, 1e-12)
 	assert.InEpsilon(t, (2.7-c.Mean)/3/c.Overall, c.Ppk.Estimate, 1e-12)
@@ -93,15 +89,16 @@ func TestCapabilityOfAudit(t *testing.T) {
 	assert.Equal(t, []Code{FewReadings}, []Code{c.Warnings[0].Code})
 	assert.Len(t, c.Warnings, 1)
 
-	one, err := NewCapability(audit, nil, Range{2.3, math.Inf(1)}, 0.95)
+	one, err := sample(t, Data{Values: audit}).Capability(nil, Range{2.3, math.Inf(1)}, 0.95)
 	require.NoError(t, err)
 	assert.True(t, math.IsNaN(one.Pp.Estimate) && math.IsNaN(one.Cp.Lower))
 	assert.InEpsilon(t, (c.Mean-2.3)/3/c.Overall, one.Ppk.Estimate, 1e-12)
 
 	// Lots of their own level: steady within, not overall.
-	groups := []int32{0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 2}
 	values := []float64{1.0, 1.1, 0.9, 1.05, 2.0, 2.1, 1.95, 2.05, 3.0, 3.05, 2.9, 3.1}
-	c, err = NewCapability(values, groups, Range{0, 2.95}, 0.95)
+	lots, err := NewLots([][]float64{values[:4], values[4:8], values[8:]}, 0.95)
+	require.NoError(t, err)
+	c, err = sample(t, Data{Values: values}).Capability(&lots, Range{0, 2.95}, 0.95)
 	require.NoError(t, err)
 	assert.Greater(t, c.Cp.Estimate, 5*c.Pp.Estimate)
 	assert.Equal(t, 9.0, c.WithinFreedom)
@@ -110,15 +107,13 @@ func TestCapabilityOfAudit(t *testing.T) {
 		codes = append(codes, w.Code)
 	}
 	assert.Contains(t, codes, OutsideLimits)
-	single, err := NewCapability(audit, make([]int32, 12), Range{2.3, 2.7}, 0.95)
-	require.NoError(t, err)
-	assert.Equal(t, single.Overall, single.Within)
+	assert.Equal(t, "3 of 12 readings are outside the limits", c.Warnings[len(c.Warnings)-1].Text)
 }
 
 func TestCapabilityWarns(t *testing.T) {
 	random := rand.New(rand.NewPCG(2, 2))
 	values := draw(mustDist(t, "lognormal", map[string]float64{"median": 1, "sigma_ln": 0.8}), 80, random)
-	c, err := NewCapability(values, nil, Range{0, 20}, 0.95)
+	c, err := sample(t, Data{Values: values}).Capability(nil, Range{0, 20}, 0.95)
 	require.NoError(t, err)
 	var codes []Code
 	for _, w := range c.Warnings {
@@ -126,20 +121,16 @@ func TestCapabilityWarns(t *testing.T) {
 	}
 	assert.Contains(t, codes, NotNormal)
 	for name, bad := range map[string]struct {
-		values []float64
-		groups []int32
 		limits Range
 		level  float64
 	}{
-		"no limits":  {audit, nil, Range{math.Inf(-1), math.Inf(1)}, 0.95},
-		"backwards":  {audit, nil, Range{3, 2}, 0.95},
-		"none given": {audit, nil, Range{}, 0.95},
-		"NaN":        {audit, nil, Range{math.NaN(), 2}, 0.95},
-		"level":      {audit, nil, Range{2, 3}, 1},
-		"equal":      {[]float64{1, 1, 1}, nil, Range{2, 3}, 0.95},
-		"groups":     {audit, []int32{1}, Range{2, 3}, 0.95},
+		"no limits":  {Range{math.Inf(-1), math.Inf(1)}, 0.95},
+		"backwards":  {Range{3, 2}, 0.95},
+		"none given": {Range{}, 0.95},
+		"NaN":        {Range{math.NaN(), 2}, 0.95},
+		"level":      {Range{2, 3}, 1},
 	} {
-		_, err := NewCapability(bad.values, bad.groups, bad.limits, bad.level)
+		_, err := sample(t, Data{Values: audit}).Capability(nil, bad.limits, bad.level)
 		assert.Error(t, err, name)
 	}
 }
@@ -217,9 +208,9 @@ func TestDescribe(t *testing.T) {
 	d := describe(t, []float64{4, 1, 3, 2})
 	assert.Equal(t, []float64{1, 1.75, 2.5, 3.25, 4}, []float64{d.Min, d.Lower, d.Median, d.Upper, d.Max})
 	assert.InDelta(t, 0, d.Skewness, 1e-15)
-	_, err := Describe([]float64{1, 2, 3}, 0)
+	_, err := sample(t, Data{Values: []float64{1, 2, 3}}).Describe(0)
 	assert.Error(t, err)
-	_, err = Describe([]float64{1, 2}, 0.95)
+	_, err = NewSample(Data{Values: []float64{1, 2}})
 	assert.Error(t, err)
 	three := describe(t, []float64{1, 2, 4})
 	assert.True(t, math.IsNaN(three.ExcessKurtosis))

@@ -2,7 +2,6 @@ package fit
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -38,16 +37,11 @@ var d2 = 2 / math.Sqrt(math.Pi)
 
 const alarm = 0.005
 
-// NewRunChart takes at least 3 finite readings in the order they were taken, not
-// all equal; they are not modified. Other input gets an error. A reading equal to
-// the median belongs to the run before it; at the start it is left out of the
-// runs.
-func NewRunChart(values []float64) (RunChart, error) {
-	mean, _, err := spread(values)
-	if err != nil {
-		return RunChart{}, err
-	}
-	c := RunChart{Centre: mean, Sigma: movingRange(values) / d2}
+// RunChart judges the readings as they stand. A reading equal to the median
+// belongs to the run before it; at the start it is left out of the runs.
+func (s *Sample) RunChart() RunChart {
+	values := s.data.Values
+	c := RunChart{Centre: s.mean, Sigma: movingRange(values) / d2}
 	c.Lower, c.Upper = c.Centre-3*c.Sigma, c.Centre+3*c.Sigma
 	for i, x := range values {
 		if x < c.Lower || x > c.Upper {
@@ -55,14 +49,14 @@ func NewRunChart(values []float64) (RunChart, error) {
 		}
 	}
 	c.PBeyond = c.chance(values)
-	c.countRuns(values)
+	c.countRuns(values, quantileOf(s.sorted, 0.5))
 	c.Stable = c.PBeyond >= alarm && c.PRuns >= alarm
 	if !c.Stable {
 		c.Warnings = append(c.Warnings, warn(NotStable,
 			"the process was not stable: %d readings outside mean -+ 3 sigma, %d runs about the median where %.0f are expected (z = %.1f)",
 			len(c.Beyond), c.Runs, c.ExpectedRuns, c.RunsZ))
 	}
-	return c, nil
+	return c
 }
 
 // chance is the probability of so many readings outside the limits or of one so
@@ -96,10 +90,7 @@ func movingRange(values []float64) float64 {
 	return sum / float64(len(values)-1)
 }
 
-func (c *RunChart) countRuns(values []float64) {
-	sorted := slices.Clone(values)
-	slices.Sort(sorted)
-	median := quantileOf(sorted, 0.5)
+func (c *RunChart) countRuns(values []float64, median float64) {
 	side, above, below := 0, 0.0, 0.0
 	for _, x := range values {
 		before := side

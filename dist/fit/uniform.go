@@ -17,7 +17,7 @@ func (s *Sample) fitUniform(o Options) (*Fit, error) {
 	if !s.complete() {
 		return nil, errors.New("uniform: only complete readings, without a resolution, bounds, a gauge error or a kept range, are fitted")
 	}
-	low, high := s.exact[0].x, s.exact[len(s.exact)-1].x
+	low, high := s.sorted[0], s.sorted[len(s.sorted)-1]
 	width := high - low
 	f := &Fit{Family: Uniform, N: s.N(), Level: o.Level, sample: s}
 	f.setLogLikelihood(-s.n*math.Log(width), 2)
@@ -74,16 +74,26 @@ func (u uniformPredictive) inside(p float64) float64 {
 	return math.NaN()
 }
 
-func (u uniformPredictive) Quantile(p float64) float64      { return u.low + u.inside(p) }
-func (u uniformPredictive) UpperQuantile(q float64) float64 { return u.high - u.inside(q) }
-func (u uniformPredictive) CDF(x float64) float64           { return u.outer(x - u.low) }
-func (u uniformPredictive) Survival(x float64) float64      { return u.outer(u.high - x) }
+// Quantile returns the x with CDF(x) = p.
+func (u uniformPredictive) Quantile(p float64) float64 { return u.low + u.inside(p) }
 
+// UpperQuantile returns the x with Survival(x) = q.
+func (u uniformPredictive) UpperQuantile(q float64) float64 { return u.high - u.inside(q) }
+
+// CDF returns P(X <= x).
+func (u uniformPredictive) CDF(x float64) float64 { return u.outer(x - u.low) }
+
+// Survival returns P(X > x).
+func (u uniformPredictive) Survival(x float64) float64 { return u.outer(u.high - x) }
+
+// LogDensity is flat between the extremes and falls off as a power of the distance
+// beyond them.
 func (u uniformPredictive) LogDensity(x float64) float64 {
 	beyond := math.Max(math.Max(u.low-x, x-u.high), 0)
 	return math.Log((u.n-1)/(u.n+1)/u.width()) - u.n*math.Log1p(beyond/u.width())
 }
 
+// Mean is the middle of the extremes.
 func (u uniformPredictive) Mean() float64 { return u.low + u.width()/2 }
 
 // StdDev is +Inf for n = 3.
@@ -98,6 +108,7 @@ func (u uniformPredictive) StdDev() float64 {
 	return u.width() * math.Sqrt(square)
 }
 
+// Support is the whole line: the next value may lie anywhere beyond the extremes.
 func (u uniformPredictive) Support() (low, high float64) { return math.Inf(-1), math.Inf(1) }
 
 func (u uniformPredictive) predictive() (dist.Distribution, error) { return u, nil }

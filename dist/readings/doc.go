@@ -3,8 +3,8 @@
 //
 // It takes files as they come: comma, semicolon, tab or bar between the cells,
 // decimal commas when told so, a byte order mark, quotes, blank lines, comment
-// lines that start with #, a "sep=;" line, units in the header or in a row of
-// their own, any line ends. A reading below or above what the gauge can show may
+// lines that start with # and a blank, a "sep=;" line, units in the header or in a
+// row of their own, LF and CRLF. A reading below or above what the gauge can show may
 // be written "<0.05" or ">2.5".
 //
 // It refuses what it cannot be sure of: every bad cell is named with its line

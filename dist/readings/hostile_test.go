@@ -28,7 +28,7 @@ func (e *endless) Read(p []byte) (int, error) {
 
 // A file that never ends a row is given up after 256 KiB, whatever it is made of.
 func TestEndlessRowIsRefused(t *testing.T) {
-	const want = "the row that starts here is longer than 262144 bytes (a quote that is not closed, or line ends that are neither LF nor CRLF?)"
+	const want = "the row that starts here is longer than 262144 bytes (far too many columns, a quote that is not closed, or line ends that are neither LF nor CRLF?)"
 	for name, c := range map[string]struct {
 		source endless
 		line   string

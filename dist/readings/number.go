@@ -60,15 +60,17 @@ func plainNumber(digits string, decimalComma bool) (float64, bool) {
 	return x, err == nil && !math.IsInf(x, 0)
 }
 
+const pasteValues = "paste the values, not the formulas"
+
 // describe says what a cell is that is not a number.
 func describe(text string, decimalComma bool) (complaint, hint string) {
 	switch {
 	case text != "" && strings.IndexByte("=+-@", text[0]) >= 0:
-		return "a formula or a sign without a number", "paste the values, not the formulas"
+		return "a formula or a sign without a number", pasteValues
 	case strings.HasPrefix(text, "#"):
 		return "an error of the spreadsheet", ""
 	case !decimalComma && strings.Contains(text, ","):
-		return "not a number", "with decimal commas? Then say so; thousands are not separated"
+		return "not a number", "decimal commas? Say --decimal-comma, or decimal_comma = true in a study; thousands are not separated"
 	case decimalComma && strings.Contains(text, "."):
 		return "not a number", "a decimal point among decimal commas? Thousands are not separated"
 	case strings.ContainsAny(text, "0123456789"):

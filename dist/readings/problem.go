@@ -1,7 +1,9 @@
 package readings
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -76,6 +78,14 @@ func (p *Problems) add(problem Problem) {
 		return
 	}
 	p.Listed = append(p.Listed, problem)
+}
+
+// merge adds other problems of the file, in the order of the lines.
+func (p *Problems) merge(other Problems) {
+	all := slices.Concat(p.Listed, other.Listed)
+	slices.SortStableFunc(all, func(a, b Problem) int { return cmp.Compare(a.Line, b.Line) })
+	listed := min(len(all), mostProblems)
+	p.Listed, p.More = all[:listed], p.More+other.More+len(all)-listed
 }
 
 // err is p as an error, nil if there is no problem.

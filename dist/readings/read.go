@@ -27,9 +27,10 @@ func (r *reader) read(source io.Reader) (*Table, error) {
 	if err := r.open(source); err != nil {
 		return nil, err
 	}
-	if err := r.rows(); err != nil {
+	if err := r.rows(); err != nil && err != error(&r.problems) {
 		return nil, err
 	}
+	r.problems.merge(r.guard.hidden)
 	if len(r.problems.Listed) == 0 && r.count == 0 {
 		r.problems.add(Problem{Message: "there are no readings"})
 	}
@@ -45,6 +46,7 @@ const chunk = 1 << 16
 
 type reader struct {
 	Options
+	guard    *guard
 	csv      *csv.Reader
 	skipped  int // lines taken off before csv saw them
 	columns  []headed
@@ -62,7 +64,8 @@ type reader struct {
 
 // open finds out how the cells are separated.
 func (r *reader) open(source io.Reader) error {
-	text := bufio.NewReaderSize(newGuard(source), chunk)
+	r.guard = newGuard(source)
+	text := bufio.NewReaderSize(r.guard, chunk)
 	head, err := text.Peek(4)
 	if len(head) == 0 && err != nil {
 		return r.stop(err)

@@ -109,8 +109,8 @@ func TestNamesEveryBadCell(t *testing.T) {
 		`line 6, column 3 (torque): "NaN": not a number`,
 		`line 7, column 3 (torque): "2.5 N*m": not a bare number (the unit belongs in the header)`,
 		`line 8, column 2 (lot): the group is empty`,
-		`line 9, column 3 (torque): "2,5": not a number (with decimal commas? Then say so; thousands are not separated)`,
-		`line 10: 4 cells, the first row has 3 (with decimal commas? Then say so)`,
+		`line 9, column 3 (torque): "2,5": not a number (decimal commas? Say --decimal-comma, or decimal_comma = true in a study; thousands are not separated)`,
+		`line 10: 4 cells, the first row has 3 (decimal commas? Say --decimal-comma, or decimal_comma = true in a study; they need another separator between the cells)`,
 		`line 11: extraneous or missing " in quoted-field`,
 		`line 12, column 3 (torque): "1e999": not a bare number (the unit belongs in the header)`,
 		`line 13, column 3 (torque): "0x10": not a bare number (the unit belongs in the header)`,
@@ -143,7 +143,16 @@ func TestRefusesWhatItCannotBeSureOf(t *testing.T) {
 		"NUL later":         {"a\n1\n\x002\n", Options{}, "line 3: holds a NUL byte: this is no text file (a workbook or UTF-16? Save it as CSV in UTF-8)"},
 		"thousands":         {"a\n1.234,5\n", Options{DecimalComma: true}, `line 2, column 1 (a): "1.234,5": not a number (a decimal point among decimal commas? Thousands are not separated)`},
 		"a point":           {"a\n1.5\n", Options{DecimalComma: true}, `line 2, column 1 (a): "1.5": not a number (a decimal point among decimal commas? Thousands are not separated)`},
-		"long group":        {"a,g\n1," + strings.Repeat("g", 201) + "\n", Options{Column: "a", Group: "g"}, `line 2, column 2 (g): "` + strings.Repeat("g", 40) + `...": the name of a group has more than 200 bytes`},
+		"formula as header": {"=1+1\n1\n", Options{}, `line 1, column 1 (=1+1): "=1+1": a formula (paste the values, not the formulas)`},
+		"old line ends":     {"a\r1\r2\r", Options{}, "line 1, column 1: the lines end in CR (save it with LF or CRLF)"},
+		"rows with a mark": {"n,a\n#1,0.7\n2,0.8\n#N/A,0.9\n# a remark, with a comma\n#Remark, as well\n#REF!", Options{Column: "a"},
+			`line 2, column 1: "#1": an error of the spreadsheet, or a row taken for a comment (a comment has a blank behind #; no other line starts with it)` + "\n" +
+				`line 4, column 1: "#N/A": an error of the spreadsheet, or a row taken for a comment (a comment has a blank behind #; no other line starts with it)` + "\n" +
+				`line 7, column 1: "#REF!": an error of the spreadsheet, or a row taken for a comment (a comment has a blank behind #; no other line starts with it)`},
+		"header with a mark": {"#,a\n1,0.7\n", Options{Column: "a"},
+			`line 1, column 1: "#": an error of the spreadsheet, or a row taken for a comment (a comment has a blank behind #; no other line starts with it)` + "\n" +
+				`line 2: there is no column "a" (the columns are "1", "0.7")`},
+		"long group": {"a,g\n1," + strings.Repeat("g", 201) + "\n", Options{Column: "a", Group: "g"}, `line 2, column 2 (g): "` + strings.Repeat("g", 40) + `...": the name of a group has more than 200 bytes`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			table, err := Read(strings.NewReader(c.text), c.options)

@@ -23,6 +23,17 @@ func (r *reader) header(cells []string) (done bool) {
 		return false
 	}
 	r.at, r.groupAt = r.locate(r.Column, 0), r.locate(r.Group, -1)
+	for _, at := range []int{r.at, r.groupAt} {
+		if at < 0 || r.problems.err() != nil {
+			continue
+		}
+		switch head := r.columns[at].full; {
+		case strings.ContainsRune(head, '\r'):
+			r.problems.add(Problem{Line: r.line(), Column: at + 1, Message: "the lines end in CR", Hint: "save it with LF or CRLF"})
+		case strings.HasPrefix(head, "=") || strings.HasPrefix(head, "@"):
+			r.refuse(at, head, "a formula", pasteValues)
+		}
+	}
 	if r.problems.err() != nil {
 		return false
 	}
@@ -92,7 +103,7 @@ func (r *reader) tooMany(cells []string) bool {
 	}
 	hint := ""
 	if !r.DecimalComma && r.csv.Comma == ',' {
-		hint = "with decimal commas? Then say so"
+		hint = "decimal commas? Say --decimal-comma, or decimal_comma = true in a study; they need another separator between the cells"
 	}
 	r.problems.add(Problem{
 		Line: r.line(), Message: fmt.Sprintf("%d cells, the first row has %d", len(cells), len(r.columns)), Hint: hint,
@@ -124,7 +135,7 @@ func (r *reader) group(cells []string) (group int32, ok bool) {
 	case name == "":
 		complaint = "the group is empty"
 	case strings.IndexByte("=@", name[0]) >= 0:
-		complaint, hint = "a formula", "paste the values, not the formulas"
+		complaint, hint = "a formula", pasteValues
 	case len(name) > longest:
 		complaint = fmt.Sprintf("the name of a group has more than %d bytes", longest)
 	case len(r.groups) == maxGroups:

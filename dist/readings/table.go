@@ -1,6 +1,9 @@
 package readings
 
-import "sort"
+import (
+	"slices"
+	"sort"
+)
 
 // Table is a column of readings, in the order of the file.
 type Table struct {
@@ -31,13 +34,19 @@ func (t *Table) Line(i int) int {
 // ByGroup returns the readings of each group in the order of GroupNames, one
 // slice without a grouping column. Values are copied.
 func (t *Table) ByGroup() [][]float64 {
-	groups := make([][]float64, max(len(t.GroupNames), 1))
+	if t.Groups == nil {
+		return [][]float64{slices.Clone(t.Values)}
+	}
+	counts := make([]int, len(t.GroupNames))
+	for _, g := range t.Groups {
+		counts[g]++
+	}
+	groups := make([][]float64, len(counts))
+	for g, n := range counts {
+		groups[g] = make([]float64, 0, n)
+	}
 	for i, x := range t.Values {
-		g := int32(0)
-		if t.Groups != nil {
-			g = t.Groups[i]
-		}
-		groups[g] = append(groups[g], x)
+		groups[t.Groups[i]] = append(groups[t.Groups[i]], x)
 	}
 	return groups
 }

@@ -117,6 +117,7 @@ func TestKnownFactorIsRecovered(t *testing.T) {
 					trends++
 				}
 			}
+			t.Log(inside, surprised, trends)
 			assert.InDelta(t, 0.95*repetitions, inside, 0.02*repetitions)
 			// False alarms: 1 % and 5 %, each with 3 standard errors of 1000 and the
 			// likelihood's own error in far tails.

@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/units"
@@ -97,12 +98,14 @@ func Read(name string, text []byte, o Options) (*Table, error) {
 	return r.table, nil
 }
 
+// refuse says once what is wrong, though several columns may have it.
 func (r *reader) refuse(format string, args ...any) {
-	r.wrong = append(r.wrong, fmt.Sprintf(format, args...))
+	if text := fmt.Sprintf(format, args...); !slices.Contains(r.wrong, text) {
+		r.wrong = append(r.wrong, text)
+	}
 }
 
-// column reads one column; nil when it could not be read.
-func (r *reader) column(key, header string, q units.Quantity) *readings.Table {
+func (r *reader) options(key, header string, q units.Quantity) readings.Options {
 	o := readings.Options{Column: header, Unit: r.Units[key], DecimalComma: r.DecimalComma}
 	o.Convert = func(unit string) (func(float64) float64, error) {
 		if unit == "" && q != units.Number {
@@ -110,7 +113,12 @@ func (r *reader) column(key, header string, q units.Quantity) *readings.Table {
 		}
 		return units.Conversion(unit, q)
 	}
-	table, err := readings.Read(bytes.NewReader(r.text), o)
+	return o
+}
+
+// column reads one column; nil when it could not be read.
+func (r *reader) column(key, header string, q units.Quantity) *readings.Table {
+	table, err := readings.Read(bytes.NewReader(r.text), r.options(key, header, q))
 	if err != nil {
 		r.refuse("%s", strings.ReplaceAll(plainly(err), "\n", "\n"+r.table.Name+": "))
 		return nil
@@ -157,7 +165,7 @@ func (r *reader) columns() {
 	switch read := r.table.Read; {
 	case len(r.wrong) > 0:
 	case len(read) == 0:
-		r.refuse("nothing was read: wanted is a column left, right, hotter, left resistance or right resistance; the file has %s", strings.Join(r.headers, ", "))
+		r.refuse("nothing was read: wanted is a column left, right, hotter, left resistance or right resistance; the file has %s; say which is which, as in --column left=HEADER", strings.Join(r.headers, ", "))
 	case of(read, "hotter") != nil && len(read) > 1:
 		r.refuse("hotter is one of the edges: it cannot be read beside them")
 	case read[0].Quantity != read[len(read)-1].Quantity:
@@ -173,8 +181,9 @@ func (r *reader) cards() {
 		t.Cards, t.Card = []string{""}, make([]int, len(t.Lines))
 		return
 	}
-	beside := r.header(t.Read[0].Key, alsoOf(t.Read[0].Key), r.headers)
-	o := readings.Options{Column: beside, Group: header, DecimalComma: r.DecimalComma}
+	read := t.Read[0]
+	o := r.options(read.Key, r.header(read.Key, alsoOf(read.Key), r.headers), read.Quantity)
+	o.Group = header
 	table, err := readings.Read(bytes.NewReader(r.text), o)
 	if err != nil {
 		r.refuse("%s", plainly(err))

@@ -53,6 +53,21 @@ func TestOtherHeadersAndUnits(t *testing.T) {
 	assert.False(t, table.scale().logarithmic, "without the wall there is no rise")
 }
 
+// A spreadsheet's export: mark, semicolons, decimal commas, CRLF, a row of units
+// beside a column without one, an empty row.
+func TestAnExportWithARowOfUnitsAndCards(t *testing.T) {
+	text := "\ufeffKarte;Wand;TC links\r\n;degC;degC\r\nA;20,1;40,1\r\n;;\r\nB;20,2;37,2\r\n"
+	table := parsed(t, text, Options{Columns: map[string]string{"card": "Karte", "wall": "Wand", "left": "TC links"}, DecimalComma: true, Noise: "0.3 K"})
+	assert.Equal(t, []string{"A", "B"}, table.Cards)
+	assert.Equal(t, []int{3, 5}, table.Lines)
+	assert.InDeltaSlice(t, []float64{313.25, 310.35}, table.Read[0].Values, 1e-9) // rounding of the conversion
+}
+
+func TestWhatAllColumnsLackIsSaidOnce(t *testing.T) {
+	_, err := Read("rig.csv", []byte("wall [degC],left [degC],right [degC]\n"), Options{Noise: "0.3 K"})
+	assert.EqualError(t, err, "rig.csv: there are no readings")
+}
+
 func TestBadTablesAreRefused(t *testing.T) {
 	const heads = "wall [degC],left [degC]\n"
 	for want, c := range map[string]struct {

@@ -75,12 +75,15 @@
 // draw.
 //
 // Two shapes more: measured (file, column, unit; a CSV file with a header line;
-// decimal_comma = true reads 0,7; smoothed = true draws a smooth curve through the readings in place of the
-// readings themselves) and mixture (lots = [{ weight = 2, shape = ... }, ...]).
+// decimal_comma = true reads 0,7; smoothed = true draws a smooth curve through the
+// readings in place of the readings themselves) and mixture
+// (lots = [{ weight = 2, shape = ... }, ...]).
 //
 // Two inputs measured in columns of one file, and drawn at the same level, keep
 // the rank correlation of their readings (torque and running torque of the same
-// screw), unless the study states another.
+// screw), unless the study states another. It is the correlation that is kept, not
+// the rows: pairs are drawn that no row has, as they would be with more screws
+// read, and a dependence of another form is lost.
 //
 // Beside the shape stand
 //   - per: the level at which one draw is shared, design, lot, chassis, card, edge

@@ -37,7 +37,7 @@ type limitRange struct {
 func (l *Limit) allowed() limitRange {
 	if l.Quantity == units.Temperature {
 		const zero = 273.15
-		return limitRange{zero - 70, zero + 300, "a temperature above -70 degC and up to 300 degC is wanted", "is degC meant?"}
+		return limitRange{zero - 70, zero + 500, "a temperature above -70 degC and up to 500 degC is wanted", "is degC meant?"}
 	}
 	return limitRange{0, math.MaxFloat64, "a limit above 0 is wanted", ""}
 }

@@ -27,7 +27,7 @@ func TestReadColumnRefuses(t *testing.T) {
 		{"ragged", "a,torque\n1,2\n3\n", "d.csv:3: torque: the cell is empty (delete the row or write the reading)"},
 		{"bad quotes", "a,torque\n1,\"2\n", "d.csv:2: extraneous or missing \" in quoted-field"},
 		{"bad cells", "torque\n0.7\nx\n\"0,7\"\n\n 0.7 N*m\nNaN\n", "d.csv:3: torque = \"x\": not a number\n" +
-			"d.csv:4: torque = \"0,7\": not a number (with decimal commas? Then say so; thousands are not separated)\n" +
+			"d.csv:4: torque = \"0,7\": not a number (decimal commas? Say --decimal-comma, or decimal_comma = true in a study; thousands are not separated)\n" +
 			"d.csv:6: torque = \" 0.7 N*m\": not a bare number (the unit belongs in the header)\n" +
 			"d.csv:7: torque = \"NaN\": not a number"},
 	} {

@@ -90,7 +90,7 @@ func latexCells(text string) (rows [][]string) {
 	plain := strings.NewReplacer(`\ensuremath{\leq}`, "≤", `\textdegree{}`, "°", `\ldots{}`, "…", `\textmu{}`, "µ", `\%`, "%", `\_`, "_", `{\char34}`, `"`, `\textsuperscript{2}`, "²")
 	_, body, _ := strings.Cut(text, `\endfirsthead`)
 	for _, line := range strings.Split(body, "\n") {
-		if cells, ok := strings.CutSuffix(line, ` \\`); ok {
+		if cells, ok := strings.CutSuffix(strings.TrimSuffix(line, "*"), ` \\`); ok {
 			rows = append(rows, strings.Split(plain.Replace(cells), " & "))
 		}
 	}

@@ -122,6 +122,19 @@ func (t *Table) AddRow(cells ...string) {
 	t.Rows = append(t.Rows, cells)
 }
 
+// groups are the rows that belong together: a row whose first cell is empty goes
+// on with the one above.
+func (t *Table) groups() (groups [][][]string) {
+	for i, row := range t.Rows {
+		if i == 0 || row[0] != "" {
+			groups = append(groups, nil)
+		}
+		last := len(groups) - 1
+		groups[last] = append(groups[last], row)
+	}
+	return groups
+}
+
 // heads lists the column heads.
 func (t *Table) heads() []string {
 	heads := make([]string, len(t.Columns))

@@ -7,10 +7,14 @@ import (
 
 // Digits returns how many decimals of value its interval supports: the last
 // decimal shown is of the order of a tenth of the interval's half-width, so
-// that rounding hides nothing and promises nothing. Without a finite interval,
-// or with one of no width, it gives six significant digits.
+// that rounding hides nothing and promises nothing. Where one end is infinite the
+// other tells the half-width. Without a finite end, or with an interval of no
+// width, it gives six significant digits.
 func Digits(value, low, high float64) int {
 	width := (high - low) / 2
+	if math.IsInf(width, 0) {
+		width = min(high-value, value-low)
+	}
 	if !(width > 0) || math.IsInf(width, 0) {
 		if value == 0 || math.IsInf(value, 0) || math.IsNaN(value) {
 			return 0

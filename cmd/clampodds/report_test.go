@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"clampodds/reports"
 	"encoding/json"
 	"io/fs"
 	"os"
@@ -12,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"clampodds/reports"
 )
 
 // filesOf reads a folder whole.
@@ -62,6 +63,11 @@ func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 	require.NoError(t, json.Unmarshal([]byte(run.stdout), &alone))
 	require.NoError(t, json.Unmarshal([]byte(one["report.json"]), &inside))
 	assert.Equal(t, alone, inside["run"])
+
+	assertTablesAgree(t, one)
+	var numbers runNumbers
+	require.NoError(t, json.Unmarshal([]byte(run.stdout), &numbers))
+	assertNumbersAreOf(t, numbers, one)
 }
 
 func TestReportDoesNotClobber(t *testing.T) {

@@ -29,7 +29,7 @@ func TestCellsReadTheSameEverywhere(t *testing.T) {
 	assert.Equal(t, want, docxCells(text["document.xml"]), "DOCX")
 	assert.Equal(t, want, markdownCells(text["report.md"]), "Markdown")
 	assert.Equal(t, want, csvCells(t, text["report.csv"]), "CSV")
-	assert.Equal(t, withoutBlanks(want), terminalCells(text["pipe.txt"], want), "terminal")
+	assert.Equal(t, withoutBlanks(want), terminalCells(text["whole.txt"], want), "terminal")
 }
 
 func allMatches(pattern, text string) (found []string) {

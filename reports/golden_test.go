@@ -57,6 +57,7 @@ func rendered(t *testing.T, d Document) map[string]string {
 		return b.String()
 	}
 	write("pipe.txt", func(w io.Writer) error { return Terminal{Width: 100}.Write(w, d) })
+	write("whole.txt", func(w io.Writer) error { return Terminal{}.Write(w, d) })
 	write("terminal-60.txt", func(w io.Writer) error { return Terminal{Width: 60, Interactive: true}.Write(w, d) })
 	write("report.csv", func(w io.Writer) error { return WriteCSV(w, d) })
 	write("index.html", func(w io.Writer) error { return WriteHTML(w, d) })

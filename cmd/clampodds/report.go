@@ -84,11 +84,10 @@ type appendix struct {
 	Change  *reports.Change  `json:"change,omitempty"`
 	Compare *reports.Compare `json:"compare,omitempty"`
 
-	study       *study.Study
-	found       *sim.Result
-	verdicts    []sim.Verdict
-	changed     *sim.Result // of the change, the base first
-	*sim.Result             // of the change, the base first
+	study    *study.Study
+	found    *sim.Result
+	verdicts []sim.Verdict
+	changed  *decide.Changed
 }
 
 // appendixSchema names the form of report.json.
@@ -159,11 +158,11 @@ func (a *appendixFlags) hold(cmd *cobra.Command, made *appendix) error {
 	if err != nil {
 		return err
 	}
-	change, result, _, err := a.judgeChange(cmd, before, made.study, "")
+	change, result, _, err := a.judgeChange(cmd, before, made.study, "", made.along())
 	if err != nil {
 		return err
 	}
-	made.Change, made.changed = &result, change.run
+	made.Change, made.changed = &result, change.found
 	return nil
 }
 

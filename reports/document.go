@@ -18,11 +18,14 @@ type Document struct {
 	Blocks []Block
 }
 
-// Block is one of Heading, Paragraph, List, *Table or *Figure.
+// Block is one of Heading, Subheading, Paragraph, List, *Table or *Figure.
 type Block interface{ block() }
 
 // Heading opens a section.
 type Heading string
+
+// Subheading opens a part of a section.
+type Subheading string
 
 // Paragraph is running text, one line however long.
 type Paragraph string
@@ -65,11 +68,12 @@ type Figure struct {
 	Drawing figure.Drawing
 }
 
-func (Heading) block()   {}
-func (Paragraph) block() {}
-func (List) block()      {}
-func (*Table) block()    {}
-func (*Figure) block()   {}
+func (Heading) block()    {}
+func (Subheading) block() {}
+func (Paragraph) block()  {}
+func (List) block()       {}
+func (*Table) block()     {}
+func (*Figure) block()    {}
 
 // Add appends blocks.
 func (d *Document) Add(blocks ...Block) { d.Blocks = append(d.Blocks, blocks...) }

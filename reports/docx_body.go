@@ -33,6 +33,8 @@ func docxDocument(d Document, pictures docxPictureSet) []byte {
 		switch block := block.(type) {
 		case Heading:
 			b.paragraph("Heading1", "", run(string(block), ""))
+		case Subheading:
+			b.paragraph("Heading2", "", run(string(block), ""))
 		case Paragraph:
 			b.paragraph("Normal", "", run(string(block), ""))
 		case List:

@@ -41,9 +41,9 @@ type page struct {
 
 type pageLink struct{ Kind, ID, Text string }
 
-// pageBlock has one of Heading, Paragraph, Items, SVG set, or is a table.
+// pageBlock has one of Heading, Subheading, Paragraph, Items, SVG set, or is a table.
 type pageBlock struct {
-	ID, Heading, Paragraph string
+	ID, Heading, Subheading, Paragraph string
 	Items                  []string
 	SVG                    template.HTML
 
@@ -100,6 +100,8 @@ func newPage(d Document) page {
 			headings++
 			kind = "heading"
 			out = pageBlock{ID: label("section-", Number(float64(headings), 0)), Heading: plain(string(b)), Name: plain(string(b))}
+		case Subheading:
+			out = pageBlock{Subheading: plain(string(b))}
 		case Paragraph:
 			out = pageBlock{Paragraph: plain(string(b))}
 		case List:

@@ -99,9 +99,9 @@ func TestPageInABrowser(t *testing.T) {
 
 // ownWords is a table whose every cell has words that are nowhere else, in rows of
 // one to four lines, every third one going on with the row above.
-func ownWords() *Table {
+func ownWords(rows int) *Table {
 	t := &Table{Key: "own", Caption: "Own words", Columns: []Column{{Head: "first"}, {Head: "second", Number: true}, {Head: "third"}}}
-	for i := range 90 {
+	for i := range rows {
 		var text []string
 		for k := range 3 + i*7%40 {
 			text = append(text, fmt.Sprintf("w%dx%d", i, k))
@@ -112,15 +112,15 @@ func ownWords() *Table {
 		}
 		t.AddRow(first, fmt.Sprintf("w%db", i), strings.Join(text, " "))
 	}
-	t.Notes = []string{"w89c the note that ends it"}
+	t.Notes = []string{"wnote below it"}
 	return t
 }
 
-var ownWord = regexp.MustCompile(`w\d+[abcx]\d*`)
+var ownWord = regexp.MustCompile(`w\d+[abx]\d*|wnote`)
 
 // assertWholeRows checks on the text of the sheets that no row of ownWords is
 // split, that heads stand above rows and a note below.
-func assertWholeRows(t *testing.T, sheets []string) {
+func assertWholeRows(t *testing.T, own *Table, sheets []string) {
 	t.Helper()
 	on := map[string]int{} // sheet of each word
 	for i, sheet := range sheets {
@@ -131,19 +131,20 @@ func assertWholeRows(t *testing.T, sheets []string) {
 		}
 		assert.Equal(t, len(words) > 0, regexp.MustCompile(`first +second +third`).MatchString(sheet), "heads where rows are, sheet %d", i+1)
 	}
-	for _, group := range ownWords().groups() {
+	for _, group := range own.groups() {
 		for _, word := range strings.Fields(strings.Join(append(group[0], group[len(group)-1]...), " ")) {
 			require.Contains(t, on, word)
 			require.Equal(t, on[group[0][0]], on[word], "%s is on another sheet than %s", word, group[0][0])
 		}
 	}
-	assert.Equal(t, on["w89b"], on["w89c"], "a note stays with its table")
+	assert.Equal(t, on[own.Rows[len(own.Rows)-1][1]], on["wnote"], "a note stays with its table")
 }
 
 func TestPagePrintsWholeRows(t *testing.T) {
 	browser := newBrowser(t)
 	d := appendix()
-	d.Add(ownWords())
+	own := ownWords(90)
+	d.Add(own)
 	page := pageFile(t, d)
 	for _, paper := range []struct {
 		name   string
@@ -157,7 +158,7 @@ func TestPagePrintsWholeRows(t *testing.T) {
 				assert.Contains(t, sheet, fmt.Sprintf("%d / %d", i+1, len(sheets)), "number of the sheet")
 				assert.Greater(t, len(strings.Fields(sheet)), 20, "sheet %d is almost empty", i+1)
 			}
-			assertWholeRows(t, sheets)
+			assertWholeRows(t, own, sheets)
 			whole := strings.Join(sheets, "")
 			assert.Equal(t, 6, strings.Count(whole, "100002 cards")-1, "the text of every figure that counts samples, and the provenance")
 			for _, cell := range []string{"84.23 … 84.89", "≤ 1.80e-04", "pieces to the upper rail", "with bodies [W/K]", "digest (SHA-256)", "does not replace a test"} {
@@ -166,11 +167,19 @@ func TestPagePrintsWholeRows(t *testing.T) {
 		})
 	}
 
-	// Wherever the sheet ends: above the table, in it, below.
-	var lower Document
-	lower.Add(List(strings.Split(strings.Repeat("line,", 36), ",")), ownWords())
-	for range 12 {
-		lower.Blocks[0] = append(lower.Blocks[0].(List), "line")
-		assertWholeRows(t, open(t, browser, pageFile(t, lower)).sheets(chromedp.PaperA4))
+	// Wherever the sheet ends: a long table begins on it with a row at least, a short
+	// one stays whole.
+	for _, c := range []struct{ rows, lines int }{{60, 40}, {12, 28}} {
+		own := ownWords(c.rows)
+		lines := List(strings.Split(strings.Repeat("line,", c.lines), ","))
+		for range 8 {
+			lines = append(lines, "line")
+			sheets := open(t, browser, pageFile(t, Document{Blocks: []Block{lines, own}})).sheets(chromedp.PaperA4)
+			assertWholeRows(t, own, sheets)
+			if c.rows <= shortTable {
+				assert.Len(t, sheets, 2)
+				assert.Len(t, ownWord.FindAllString(sheets[0]+sheets[1], -1), max(len(ownWord.FindAllString(sheets[0], -1)), len(ownWord.FindAllString(sheets[1], -1))), "on one sheet")
+			}
+		}
 	}
 }

@@ -30,6 +30,8 @@ func (t Terminal) Write(w io.Writer, d Document) error {
 		switch b := b.(type) {
 		case Heading:
 			p.line("\n" + strings.ToUpper(plain(string(b))))
+		case Subheading:
+			p.line("\n" + wrapText(plain(string(b)), t.Width))
 		case Paragraph:
 			p.line("\n" + wrapText(plain(string(b)), t.Width))
 		case List:

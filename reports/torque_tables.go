@@ -98,7 +98,7 @@ func (t Torque) course() *Table {
 	table := &Table{
 		Key: "course", Caption: "Probability of exceeding each limit against the nominal torque, per card",
 		Columns: []Column{{Head: t.Shown.Head("torque"), Number: true}},
-		Notes:   []string{"≤: none seen, upper bound. *: by the tail methods. --format json or csv has every point with its interval."},
+		Notes:   []string{"≤: none seen, upper bound. *: by the tail methods. The JSON has every point with its interval."},
 	}
 	var torques []Real
 	for _, c := range t.Curves {

@@ -44,8 +44,8 @@ type pageLink struct{ Kind, ID, Text string }
 // pageBlock has one of Heading, Subheading, Paragraph, Items, SVG set, or is a table.
 type pageBlock struct {
 	ID, Heading, Subheading, Paragraph string
-	Items                  []string
-	SVG                    template.HTML
+	Items                              []string
+	SVG                                template.HTML
 
 	// Name is what assistive technology calls a table or figure.
 	Name, Label, Caption string

@@ -49,7 +49,7 @@ func docxDocument(d Document, pictures docxPictureSet) []byte {
 			}
 		case *Figure:
 			b.picture(block, pictures.of[block])
-			b.caption("Figure ", block.Number, block.Caption, "")
+			b.caption("Figure ", block.Number, block.Caption, `<w:spacing w:before="0" w:after="240"/>`)
 		}
 	}
 	b.text(`<w:sectPr><w:footerReference w:type="default" r:id="footer"/><w:pgSz w:w="11906" w:h="16838"/><w:pgMar w:top="1020" w:right="963" w:bottom="1020" w:left="963" w:header="567" w:footer="567" w:gutter="0"/></w:sectPr></w:body></w:document>`)
@@ -117,10 +117,13 @@ func (b *docxBody) table(t *Table) {
 	}
 	b.text(`<w:tbl><w:tblPr><w:tblStyle w:val="Ruled"/><w:tblW w:w="` + fmt.Sprint(int(total*shrink)) + `" w:type="dxa"/><w:tblLayout w:type="fixed"/><w:tblLook w:val="0020" w:firstRow="1"/><w:tblCaption w:val="` + xmlText(titled(t.label(), t.Caption)) + `"/></w:tblPr><w:tblGrid>` + grid + `</w:tblGrid>`)
 	b.row(t, t.heads(), columns, size, `<w:cantSplit/><w:tblHeader/>`, keepNext)
+	rows := 0
 	for _, group := range t.groups() {
 		for i, row := range group {
+			rows++
+			last := rows == len(t.Rows)
 			keep := ""
-			if i < len(group)-1 {
+			if i < len(group)-1 || len(t.Rows) <= shortTable && !last || last && len(t.Notes) > 0 {
 				keep = keepNext
 			}
 			b.row(t, row, columns, size, `<w:cantSplit/>`, keep)

@@ -37,6 +37,7 @@ func (a *appendix) document() reports.Document {
 	d.Add(a.figures(a.heatSplit, a.alongClamp)...)
 	d.Add(of(nominal, "limits", "faces_left", "pieces_left")...)
 	d.Add(reports.Heading("What drives the spread and the exceedance"))
+	d.Add(reports.Paragraph("Drivers have samples of their own: their probability and percentile differ from those of the run above, within the intervals."))
 	d.Add(a.figures(a.driverBars)...)
 	d.Add(body(a.Drivers.Document())...)
 	d.Add(reports.Heading("Torque window"))

@@ -248,7 +248,7 @@ func (a *appendix) driverBars() *reports.Figure {
 
 func (a *appendix) torqueWindow() *reports.Figure {
 	unit := a.Torque.Shown
-	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Low: math.NaN(), High: math.NaN(), Basis: figure.Basis{Samples: a.Torque.Provenance.Samples, Of: "cards at each torque"}}
+	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Low: math.NaN(), High: math.NaN(), Basis: figure.Basis{Samples: a.Torque.Provenance.Samples, Of: "cards at each torque near the ends"}}
 	named := map[float64][]string{} // requirements by target
 	for _, c := range a.Torque.Curves {
 		curve, seen := figure.Curve{Name: c.Label}, false
@@ -275,5 +275,5 @@ func (a *appendix) torqueWindow() *reports.Figure {
 		at := float64(a.Torque.Advice.Torque)
 		w.Marks = append(w.Marks, figure.Mark{At: unit.Of(at), Label: "recommended", Value: unit.Text(at)})
 	}
-	return &reports.Figure{Key: "torque_window", Caption: "Probability of missing each requirement against the nominal torque; requirements that no card missed are left out", Drawing: w, Alt: alt}
+	return &reports.Figure{Key: "torque_window", Caption: "Probability of missing each requirement against the nominal torque; left out: what no card missed", Drawing: w, Alt: alt}
 }

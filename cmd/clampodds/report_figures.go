@@ -132,8 +132,9 @@ func (a *appendix) baseAndNew() *reports.Figure {
 	_, limit, unit := a.hotterEdge()
 	var grid []float64
 	difference := figure.Curve{Name: "new minus base"}
+	limits := a.along()
 	for i, d := range a.changed.Along {
-		at := a.along()[i].Limit
+		at := limits[i].Limit
 		grid, difference.X = append(grid, at), append(difference.X, unit.Of(at))
 		difference.Y, difference.Low, difference.High = append(difference.Y, d.Value), append(difference.Low, d.Low), append(difference.High, d.High)
 	}

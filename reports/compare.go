@@ -120,7 +120,7 @@ func (c Compare) basis() string {
 }
 
 func (c Compare) designs() *Table {
-	t := &Table{Key: "designs", Caption: "The designs", Columns: []Column{{Head: ""}, {Head: "study"}, {Head: "title"}}}
+	t := &Table{Key: "designs", Caption: "The designs", Columns: []Column{{Head: "design"}, {Head: "study"}, {Head: "title"}}}
 	for i, d := range c.Designs {
 		t.AddRow(letter(i), d.Study, d.Title)
 	}
@@ -130,7 +130,7 @@ func (c Compare) designs() *Table {
 func (c Compare) ranking() *Table {
 	t := &Table{
 		Key: "ranking", Caption: "Ranking by the probability of " + c.By,
-		Columns: []Column{{Head: "place", Number: true}, {Head: "design"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "more than the one before", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: ""}},
+		Columns: []Column{{Head: "place", Number: true}, {Head: "design"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "more than the one before", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "remark"}},
 		Notes:   []string{"The last bounds hold for all of the ranking together. Designs of one place cannot be told apart."},
 	}
 	for i, r := range c.Ranking {

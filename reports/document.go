@@ -18,11 +18,14 @@ type Document struct {
 	Blocks []Block
 }
 
-// Block is one of Heading, Paragraph, Code, List, *Table or *Figure.
+// Block is one of Heading, Subheading, Paragraph, Code, List, *Table or *Figure.
 type Block interface{ block() }
 
 // Heading opens a section.
 type Heading string
+
+// Subheading opens a part of a section.
+type Subheading string
 
 // Paragraph is running text, one line however long.
 type Paragraph string
@@ -68,12 +71,13 @@ type Figure struct {
 	Drawing figure.Drawing
 }
 
-func (Heading) block()   {}
-func (Paragraph) block() {}
-func (Code) block()      {}
-func (List) block()      {}
-func (*Table) block()    {}
-func (*Figure) block()   {}
+func (Heading) block()    {}
+func (Subheading) block() {}
+func (Paragraph) block()  {}
+func (Code) block()       {}
+func (List) block()       {}
+func (*Table) block()     {}
+func (*Figure) block()    {}
 
 // Add appends blocks.
 func (d *Document) Add(blocks ...Block) { d.Blocks = append(d.Blocks, blocks...) }
@@ -124,6 +128,19 @@ func (t *Table) AddRow(cells ...string) {
 		panic("reports: table " + t.Key + ": row does not fit the columns")
 	}
 	t.Rows = append(t.Rows, cells)
+}
+
+// groups are the rows that belong together: a row whose first cell is empty goes
+// on with the one above.
+func (t *Table) groups() (groups [][][]string) {
+	for i, row := range t.Rows {
+		if i == 0 || row[0] != "" {
+			groups = append(groups, nil)
+		}
+		last := len(groups) - 1
+		groups[last] = append(groups[last], row)
+	}
+	return groups
 }
 
 // heads lists the column heads.

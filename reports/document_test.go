@@ -51,7 +51,7 @@ func TestDigitsFollowTheInterval(t *testing.T) {
 	assert.Equal(t, 2, Digits(71.234, 71.1, 71.3))           // half-width 0.1 K: shown to 0.01
 	assert.Equal(t, 0, Digits(71.234, 20, 120))              // half-width 50
 	assert.Equal(t, 4, Digits(71.23456, 71.23456, 71.23456)) // no width: six significant digits
-	assert.Equal(t, 2, Digits(71.23456, 71, math.Inf(1)))    // one end: the half to it, 0.2 K
+	assert.Equal(t, 2, Digits(71.23456, 71, math.Inf(1)))    // half-width 0.2 as far as is known
 	assert.Equal(t, 4, Digits(71.23456, math.Inf(-1), math.Inf(1)))
 	assert.Equal(t, 0, Digits(math.Inf(1), 0, 0))
 }

@@ -33,6 +33,8 @@ func docxDocument(d Document, pictures docxPictureSet) []byte {
 		switch block := block.(type) {
 		case Heading:
 			b.paragraph("Heading1", "", run(string(block), ""))
+		case Subheading:
+			b.paragraph("Heading2", "", run(string(block), ""))
 		case Paragraph:
 			b.paragraph("Normal", "", run(string(block), ""))
 		case Code:
@@ -42,14 +44,14 @@ func docxDocument(d Document, pictures docxPictureSet) []byte {
 				b.paragraph("ListBullet", "", run(item, ""))
 			}
 		case *Table:
-			b.caption("Table ", block.Number, block.Caption, "<w:keepNext/>")
+			b.caption("Table ", block.Number, block.Caption, keepNext)
 			b.table(block)
 			for _, n := range block.Notes {
 				b.paragraph("Note", "", run(n, ""))
 			}
 		case *Figure:
 			b.picture(block, pictures.of[block])
-			b.caption("Figure ", block.Number, block.Caption, "")
+			b.caption("Figure ", block.Number, block.Caption, `<w:spacing w:before="0" w:after="240"/>`)
 		}
 	}
 	b.text(`<w:sectPr><w:footerReference w:type="default" r:id="footer"/><w:pgSz w:w="11906" w:h="16838"/><w:pgMar w:top="1020" w:right="963" w:bottom="1020" w:left="963" w:header="567" w:footer="567" w:gutter="0"/></w:sectPr></w:body></w:document>`)
@@ -116,9 +118,18 @@ func (b *docxBody) table(t *Table) {
 		grid += `<w:gridCol w:w="` + columns[i] + `"/>`
 	}
 	b.text(`<w:tbl><w:tblPr><w:tblStyle w:val="Ruled"/><w:tblW w:w="` + fmt.Sprint(int(total*shrink)) + `" w:type="dxa"/><w:tblLayout w:type="fixed"/><w:tblLook w:val="0020" w:firstRow="1"/><w:tblCaption w:val="` + xmlText(titled(t.label(), t.Caption)) + `"/></w:tblPr><w:tblGrid>` + grid + `</w:tblGrid>`)
-	b.row(t, t.heads(), columns, size, `<w:cantSplit/><w:tblHeader/>`)
-	for _, row := range t.Rows {
-		b.row(t, row, columns, size, `<w:cantSplit/>`)
+	b.row(t, t.heads(), columns, size, `<w:cantSplit/><w:tblHeader/>`, keepNext)
+	rows := 0
+	for _, group := range t.groups() {
+		for i, row := range group {
+			rows++
+			last := rows == len(t.Rows)
+			keep := ""
+			if i < len(group)-1 || len(t.Rows) <= shortTable && !last || last && len(t.Notes) > 0 {
+				keep = keepNext
+			}
+			b.row(t, row, columns, size, `<w:cantSplit/>`, keep)
+		}
 	}
 	b.text(`</w:tbl>`)
 	if len(t.Notes) == 0 {
@@ -126,12 +137,15 @@ func (b *docxBody) table(t *Table) {
 	}
 }
 
-func (b *docxBody) row(t *Table, cells, columns []string, size int, properties string) {
+// keepNext leaves a paragraph, or a row of them, on the page of what follows.
+const keepNext = `<w:keepNext/>`
+
+func (b *docxBody) row(t *Table, cells, columns []string, size int, properties, keep string) {
 	b.text(`<w:tr><w:trPr>` + properties + `</w:trPr>`)
 	for i, cell := range cells {
-		align := ""
+		align := keep
 		if t.Columns[i].Number {
-			align = `<w:jc w:val="right"/>`
+			align += `<w:jc w:val="right"/>`
 		}
 		b.text(`<w:tc><w:tcPr><w:tcW w:w="` + columns[i] + `" w:type="dxa"/></w:tcPr>`)
 		b.paragraph("Cell", align, run(cell, fmt.Sprintf(`<w:sz w:val="%d"/>`, size)))
@@ -146,5 +160,5 @@ func (b *docxBody) picture(f *Figure, p docxPicture) {
 	emu := func(l vg.Length) int { return int(l / vg.Inch * emuPerInch) }
 	extent := fmt.Sprintf(`cx="%d" cy="%d"`, emu(width), emu(height))
 	named := fmt.Sprintf(`id="%d" name="%s" descr="%s"`, p.number, xmlText(f.Key), xmlText(f.Alt))
-	b.paragraph("Normal", "<w:keepNext/>", `<w:r><w:drawing><wp:inline distT="0" distB="0" distL="0" distR="0"><wp:extent `+extent+`/><wp:docPr `+named+`/><a:graphic><a:graphicData uri="http://schemas.openxmlformats.org/drawingml/2006/picture"><pic:pic><pic:nvPicPr><pic:cNvPr `+named+`/><pic:cNvPicPr/></pic:nvPicPr><pic:blipFill><a:blip r:embed="`+p.id()+`"/><a:stretch><a:fillRect/></a:stretch></pic:blipFill><pic:spPr><a:xfrm><a:off x="0" y="0"/><a:ext `+extent+`/></a:xfrm><a:prstGeom prst="rect"><a:avLst/></a:prstGeom></pic:spPr></pic:pic></a:graphicData></a:graphic></wp:inline></w:drawing></w:r>`)
+	b.paragraph("Normal", keepNext, `<w:r><w:drawing><wp:inline distT="0" distB="0" distL="0" distR="0"><wp:extent `+extent+`/><wp:docPr `+named+`/><a:graphic><a:graphicData uri="http://schemas.openxmlformats.org/drawingml/2006/picture"><pic:pic><pic:nvPicPr><pic:cNvPr `+named+`/><pic:cNvPicPr/></pic:nvPicPr><pic:blipFill><a:blip r:embed="`+p.id()+`"/><a:stretch><a:fillRect/></a:stretch></pic:blipFill><pic:spPr><a:xfrm><a:off x="0" y="0"/><a:ext `+extent+`/></a:xfrm><a:prstGeom prst="rect"><a:avLst/></a:prstGeom></pic:spPr></pic:pic></a:graphicData></a:graphic></wp:inline></w:drawing></w:r>`)
 }

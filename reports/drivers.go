@@ -192,7 +192,7 @@ func (r Drivers) spread() *Table {
 	t := &Table{
 		Key: "spread", Caption: "What makes the spread of the " + r.Label + ": shares of its variance, %",
 		Columns: []Column{{Head: "input"}, {Head: "one draw per"}, {Head: "alone", Number: true}, {Head: "interval", Number: true}, {Head: "with interaction", Number: true}, {Head: "interval", Number: true}},
-		Notes:   []string{"alone: first-order Sobol' index. with interaction: total index. Correlated inputs have them together only; indented: Shapley effects of the members.", knowledgeNote},
+		Notes:   []string{"alone: first-order Sobol' index. with interaction: total index. Correlated inputs have them together only; –: Shapley effects of the members.", knowledgeNote},
 	}
 	var left notes
 	for _, s := range r.Spread {
@@ -211,7 +211,7 @@ func (r Drivers) spread() *Table {
 		t.AddRow(append(append([]string{name, s.Level}, s.First.percent()...), s.Total.percent()...)...)
 		for _, m := range s.Members {
 			share := m.Share.percent()
-			t.AddRow("  "+m.Input, "", share[0], share[1], "", "")
+			t.AddRow("– "+m.Input, "", share[0], share[1], "", "")
 		}
 	}
 	left.add(t)

@@ -62,20 +62,25 @@ func (t *Table) only(first, next int) *Table {
 	pick := func(cells []string) []string { return append([]string{cells[0]}, cells[first:next]...) }
 	part := &Table{Columns: append([]Column{t.Columns[0]}, t.Columns[first:next]...)}
 	for _, row := range t.Rows {
-		part.Rows = append(part.Rows, pick(row))
+		if picked := pick(row); strings.Join(picked, "") != "" {
+			part.Rows = append(part.Rows, picked)
+		}
 	}
 	return part
 }
 
 // shrink takes from the widest text columns what the width demands, down to a
-// third of it.
+// sixth of it or their longest word, if that is no longer than a third.
 func shrink(t *Table, widths []int, width int) []int {
 	widths = slices.Clone(widths)
-	least := max(width/3, 8)
+	least := make([]int, len(widths))
+	for i, c := range t.Columns {
+		least[i] = max(min(longestWordOf(t, i), width/3), width/6, twwidth.Width(plain(c.Head)), 8)
+	}
 	for tableWidth(widths) > width {
 		widest := -1
 		for i, c := range t.Columns {
-			if !c.Number && widths[i] > max(least, twwidth.Width(plain(c.Head))) && (widest < 0 || widths[i] > widths[widest]) {
+			if !c.Number && widths[i] > least[i] && (widest < 0 || widths[i] > widths[widest]) {
 				widest = i
 			}
 		}
@@ -85,6 +90,16 @@ func shrink(t *Table, widths []int, width int) []int {
 		widths[widest]--
 	}
 	return widths
+}
+
+// longestWordOf is the width of the longest word in a column.
+func longestWordOf(t *Table, column int) (longest int) {
+	for _, row := range t.Rows {
+		for _, word := range strings.Fields(plain(row[column])) {
+			longest = max(longest, twwidth.Width(word))
+		}
+	}
+	return longest
 }
 
 // wrapCells breaks the texts of t to the widths, over further rows.

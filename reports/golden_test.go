@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"testing"
@@ -18,7 +19,7 @@ import (
 func shortReport() Document {
 	d := Document{Title: "Correlator card & clamp"}
 	d.Add(Heading("Result"), Paragraph("The hotter edge stays below 85 °C in all but 0.07 % of cards."), requirementsTable(),
-		demoFigures()[0], demoFigures()[2], List{"one caution", "another"}, Heading("Inputs"), inputsTable(2))
+		demoFigures()[0], demoFigures()[2], Subheading("In detail"), List{"one caution", "another"}, Heading("Inputs"), inputsTable(2))
 	d.Number("A")
 	return d
 }
@@ -57,6 +58,7 @@ func rendered(t *testing.T, d Document) map[string]string {
 		return b.String()
 	}
 	write("pipe.txt", func(w io.Writer) error { return Terminal{Width: 100}.Write(w, d) })
+	write("whole.txt", func(w io.Writer) error { return Terminal{}.Write(w, d) })
 	write("terminal-60.txt", func(w io.Writer) error { return Terminal{Width: 60, Interactive: true}.Write(w, d) })
 	write("report.csv", func(w io.Writer) error { return WriteCSV(w, d) })
 	write("index.html", func(w io.Writer) error { return WriteHTML(w, d) })
@@ -77,18 +79,38 @@ func rendered(t *testing.T, d Document) map[string]string {
 	return out
 }
 
+// assertGolden compares a text with the one kept in testdata.
+func assertGolden(t *testing.T, name, got string) {
+	t.Helper()
+	golden := filepath.Join("testdata", name)
+	if validation.Updating() {
+		require.NoError(t, os.WriteFile(golden, []byte(got), 0o644))
+		return
+	}
+	want, err := os.ReadFile(golden)
+	require.NoError(t, err)
+	assert.Equal(t, string(want), got, "%s: look at the change, then run the test with -update", name)
+}
+
 func TestOutputsAreAsLookedAt(t *testing.T) {
 	for name, got := range rendered(t, shortReport()) {
-		golden := filepath.Join("testdata", name)
-		if validation.Updating() {
-			require.NoError(t, os.MkdirAll("testdata", 0o755))
-			require.NoError(t, os.WriteFile(golden, []byte(got), 0o644))
-			continue
-		}
-		want, err := os.ReadFile(golden)
-		require.NoError(t, err)
-		assert.Equal(t, string(want), got, "%s: look at the change, then run the test with -update", name)
+		assertGolden(t, name, got)
 	}
+}
+
+// Numbers are kept in full, what JSON cannot write is null.
+func TestJSONIsAsLookedAt(t *testing.T) {
+	edge := Estimate{Value: 357.0123456789, Low: 356.9, High: Real(math.Inf(1)), Level: 0.95, Achieved: 0.9502, Count: 99000, N: 100002, EffectiveN: 31456.25, Method: "order statistics"}
+	rare := Estimate{Value: 7.2e-4, Low: 4.4e-4, High: 1.11e-3, Level: 0.95, Achieved: 0.95, Count: 72, N: 100002, EffectiveN: 15728, Method: "Clopper-Pearson", Warnings: []Warning{{"few", "few <events>"}}}
+	r := Run{
+		Schema: RunSchema, Provenance: Provenance{Tool: "clampodds", Version: "0.1.0", Study: "a.toml", Title: "Demo", Digest: "b502", Seed: 0, Samples: 100002, Chassis: 16667, CardsPerChassis: 6, Plan: "random", Confidence: 0.95, Complete: true},
+		Requirements: []Requirement{{Name: "edge", Label: "hotter edge", Quantity: "edge.hotter", Limit: 358.15, Unit: "K", Target: 2e-3, PerCard: rare, PerChassis: rare, Verdict: "met", Trace: []TracePoint{{Rows: 1000, Value: 1e-3, Low: 2e-5, High: 6e-3, Stretch: 1e-3}}}},
+		Temperatures: []Quantity{{Name: "edge.hotter", Label: "hotter edge", Unit: "K", Percentiles: []Percentile{{0.99, edge}}}},
+		Misfits:      []Event{{"event.no_entry", "the card does not go in", rare, rare}},
+	}
+	dir := filepath.Join(t.TempDir(), "report")
+	require.NoError(t, WriteFolder(dir, tinyReport(""), FolderOptions{JSON: r}))
+	assertGolden(t, "report.json", folderBytes(t, dir)["report.json"])
 }
 
 func TestNumbersStandOnceInTheModel(t *testing.T) {

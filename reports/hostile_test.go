@@ -29,7 +29,7 @@ func hostileDocument() Document {
 	t := &Table{Key: hostile[0], Caption: hostile[1], Columns: []Column{{Head: "text"}, {Head: hostile[0], Number: true}}, Notes: hostile}
 	for _, h := range hostile {
 		t.AddRow(h, "1")
-		d.Add(Heading(h), Paragraph(h))
+		d.Add(Heading(h), Subheading(h), Paragraph(h))
 	}
 	d.Add(List(hostile), t)
 	for i, h := range hostile {
@@ -69,7 +69,7 @@ func TestHostileHTML(t *testing.T) {
 	assert.NotContains(t, text, "<image")
 	assertLoadsNothing(t, text)
 	// Every tag is one of ours.
-	known := strings.Fields("!doctype html head meta title style body a header h1 nav ul li main h2 p figure div figcaption b table caption span thead tr th tbody td svg desc g path text")
+	known := strings.Fields("!doctype html head meta title style body a header h1 nav details summary ul li main h2 h3 p figure div figcaption b table caption span thead tr th tbody td svg desc g path text")
 	for _, m := range regexp.MustCompile(`<(?:/)?([!a-zA-Z0-9]+)`).FindAllStringSubmatch(text, -1) {
 		assert.Contains(t, known, strings.ToLower(m[1]))
 	}

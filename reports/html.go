@@ -41,24 +41,23 @@ type page struct {
 
 type pageLink struct{ Kind, ID, Text string }
 
-// pageBlock has one of Heading, Paragraph, Items, SVG set, or is a table.
+// pageBlock has one of Heading, Subheading, Paragraph, Items, SVG set, or is a table.
 type pageBlock struct {
-	ID, Heading, Paragraph string
-	Items                  []string
-	SVG                    template.HTML
+	ID, Heading, Subheading, Paragraph string
+	Items                              []string
+	SVG                                template.HTML
 
 	// Name is what assistive technology calls a table or figure.
 	Name, Label, Caption string
 	Short, Wide          bool
 	Heads                []pageCell
-	Rows                 [][]pageCell
-	Notes                []string
+	// Groups are the rows that a page break leaves together.
+	Groups [][][]pageCell
+	Notes  []string
 }
 
-type pageCell struct {
-	Text, Class string
-	Head        bool
-}
+// pageCell has a Scope where it is the head of what is beside it.
+type pageCell struct{ Text, Class, Scope string }
 
 // newCell sets numbers to the right and lets an endless word break, which else
 // would push the table off a printed page.
@@ -101,6 +100,8 @@ func newPage(d Document) page {
 			headings++
 			kind = "heading"
 			out = pageBlock{ID: label("section-", Number(float64(headings), 0)), Heading: plain(string(b)), Name: plain(string(b))}
+		case Subheading:
+			out = pageBlock{Subheading: plain(string(b))}
 		case Paragraph:
 			out = pageBlock{Paragraph: plain(string(b))}
 		case Code:
@@ -143,14 +144,21 @@ func pageTable(t *Table, id string) pageBlock {
 		}
 	}
 	out.Wide, out.Short = numbers > widestNumbers, len(t.Rows) <= shortTable
-	for _, row := range t.Rows {
-		cells := make([]pageCell, len(row))
-		for i, text := range row {
-			// The first column names the row, unless it goes on with the one above.
-			cells[i] = newCell(text, t.Columns[i])
-			cells[i].Head = i == 0 && text != ""
+	for _, group := range t.groups() {
+		var rows [][]pageCell
+		for _, row := range group {
+			cells := make([]pageCell, len(row))
+			for i, text := range row {
+				cells[i] = newCell(text, t.Columns[i])
+			}
+			rows = append(rows, cells)
 		}
-		out.Rows = append(out.Rows, cells)
+		// The first column names the rows.
+		rows[0][0].Scope = "row"
+		if len(rows) > 1 {
+			rows[0][0].Scope = "rowgroup"
+		}
+		out.Groups = append(out.Groups, rows)
 	}
 	return out
 }

@@ -27,8 +27,14 @@ func WriteLatexTable(w io.Writer, t *Table) error {
 		p.line(repeated + "\n" + `\endhead`)
 	}
 	p.line(`\bottomrule` + "\n" + `\endfoot`)
-	for _, row := range t.Rows {
-		p.line(latexRow(row))
+	for _, group := range t.groups() {
+		for i, row := range group {
+			end := ""
+			if i < len(group)-1 {
+				end = "*" // no page break here
+			}
+			p.line(latexRow(row) + end)
+		}
 	}
 	p.line(`\end{longtable}` + latexUncount("table", t.Number))
 	for _, n := range t.Notes {

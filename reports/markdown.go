@@ -17,6 +17,8 @@ func writeMarkdown(w io.Writer, d Document, file map[Block]string) error {
 		switch b := b.(type) {
 		case Heading:
 			p.line("\n## " + markdown(string(b)))
+		case Subheading:
+			p.line("\n### " + markdown(string(b)))
 		case Paragraph:
 			p.line("\n" + markdown(string(b)))
 		case Code:

@@ -136,7 +136,7 @@ func named(key, caption string, values []NamedValue) *Table {
 }
 
 func (n Nominal) limits() *Table {
-	t := &Table{Key: "limits", Caption: "Limits at nominal values (no scatter: see run for the probabilities)", Columns: []Column{{Head: "requirement"}, {Head: "nominal", Number: true}, {Head: "limit", Number: true}, {Head: "margin", Number: true}, {Head: "verdict"}}}
+	t := &Table{Key: "limits", Caption: "Limits at nominal values, without scatter", Columns: []Column{{Head: "requirement"}, {Head: "nominal", Number: true}, {Head: "limit", Number: true}, {Head: "margin", Number: true}, {Head: "verdict"}}}
 	for _, l := range n.Limits {
 		t.AddRow(l.Label, l.Shown.Text(float64(l.Value)), l.Shown.Text(float64(l.Limit)), l.MarginText, l.Verdict)
 	}

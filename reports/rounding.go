@@ -7,13 +7,13 @@ import (
 
 // Digits returns how many decimals of value its interval supports: the last
 // decimal shown is of the order of a tenth of the interval's half-width, so
-// that rounding hides nothing and promises nothing. Of an interval with one end
-// the half to that end counts. Without an end, or with an interval of no width,
-// it gives six significant digits.
+// that rounding hides nothing and promises nothing. Where one end is infinite the
+// other tells the half-width. Without a finite end, or with an interval of no
+// width, it gives six significant digits.
 func Digits(value, low, high float64) int {
 	width := (high - low) / 2
-	if half := min(value-low, high-value); math.IsInf(width, 0) && half > 0 {
-		width = half
+	if math.IsInf(width, 0) {
+		width = min(high-value, value-low)
 	}
 	if !(width > 0) || math.IsInf(width, 0) {
 		if value == 0 || math.IsInf(value, 0) || math.IsNaN(value) {

@@ -7,11 +7,10 @@ import (
 
 // Terminal is how a document is printed as plain text.
 type Terminal struct {
-	// Width in columns; 0: running text is not wrapped.
+	// Width in columns: running text is wrapped, wider tables are folded; 0: neither.
 	Width int
 	// Interactive says that a person's terminal shows it: distributions are drawn
-	// with characters, and tables wider than Width are folded. Without it the output
-	// is for a pipe or a file: tables keep their lines whole.
+	// with characters.
 	Interactive bool
 	// Colour allows colours on an interactive terminal; see ColourWanted.
 	Colour bool
@@ -31,6 +30,8 @@ func (t Terminal) Write(w io.Writer, d Document) error {
 		switch b := b.(type) {
 		case Heading:
 			p.line("\n" + strings.ToUpper(plain(string(b))))
+		case Subheading:
+			p.line("\n" + wrapText(plain(string(b)), t.Width))
 		case Paragraph:
 			p.line("\n" + wrapText(plain(string(b)), t.Width))
 		case Code:
@@ -55,7 +56,7 @@ func (t Terminal) table(p *printer, b *Table) {
 		p.line(wrapText(plain(titled(b.label(), b.Caption)), t.Width))
 	}
 	parts := []*Table{b}
-	if t.Interactive && t.Width > 0 {
+	if t.Width > 0 {
 		parts = fold(b, t.Width)
 	}
 	for i, part := range parts {

@@ -22,6 +22,10 @@ func TestPipedTextIsPlain(t *testing.T) {
 	assert.NotContains(t, text, "\x1b")
 	assert.NotContains(t, text, "█", "no figures in a pipe")
 	assert.NotContains(t, text, "Figure")
+	for _, l := range strings.Split(text, "\n") {
+		assert.LessOrEqual(t, twwidth.Width(l), 100, l)
+	}
+	text = printed(t, Terminal{}, appendix())
 	assert.Regexp(t, "72.523 … 72.679 +73.810 … 73.919 +77.122 … 77.189 +80.756 … 80.900 +82.42 … 82.68 +84.23 … 84.89", text, "lines stay whole")
 }
 

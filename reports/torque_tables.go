@@ -27,8 +27,8 @@ func (t Torque) verdict() *Table {
 // ends has the ends of every requirement.
 func (t Torque) ends() *Table {
 	table := &Table{
-		Key: "ends", Caption: t.Shown.Head("Nominal torque that each requirement needs (at least) or allows (at most)"),
-		Columns: []Column{{Head: "requirement"}, {Head: "target", Number: true}, {Head: ""}, {Head: "torque", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: t.Other.Head(""), Number: true}, {Head: "sets it"}},
+		Key: "ends", Caption: "Nominal torque that each requirement needs (at least) or allows (at most)",
+		Columns: []Column{{Head: "requirement"}, {Head: "target", Number: true}, {Head: "bound"}, {Head: t.Shown.Head("torque"), Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: t.Other.Head("torque"), Number: true}, {Head: "sets it"}},
 		Notes: []string{
 			"low, high: interval of the end, carried through the curve from that of the probability (counted: Clopper-Pearson).",
 		},
@@ -101,7 +101,7 @@ func (t Torque) course() *Table {
 	table := &Table{
 		Key: "course", Caption: "Probability of exceeding each limit against the nominal torque, per card",
 		Columns: []Column{{Head: t.Shown.Head("torque"), Number: true}},
-		Notes:   []string{"≤: none seen, upper bound. *: by the tail methods; ?*: not established. --format json or csv has every point with its interval."},
+		Notes:   []string{"≤: none seen, upper bound. *: by the tail methods; ?*: not established. The JSON has every point with its interval."},
 	}
 	var torques []Real
 	for _, c := range t.Curves {

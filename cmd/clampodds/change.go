@@ -41,7 +41,7 @@ Exit codes: 0 safe, 3 not safe, 4 undecided.`,
 			if err != nil {
 				return err
 			}
-			_, result, safe, err := d.judgeChange(cmd, before, after, margin)
+			_, result, safe, err := d.judgeChange(cmd, before, after, margin, nil)
 			if err != nil {
 				return err
 			}
@@ -57,12 +57,14 @@ Exit codes: 0 safe, 3 not safe, 4 undecided.`,
 	return cmd
 }
 
-// judgeChange says whether a change is safe, with the change that was judged.
-func (d *deciding) judgeChange(cmd *cobra.Command, before, after *study.Study, margin string) (*studyChange, reports.Change, decide.Answer, error) {
+// judgeChange says whether a change is safe, with the change that was judged and
+// compared at the limits along.
+func (d *deciding) judgeChange(cmd *cobra.Command, before, after *study.Study, margin string, along []sim.Requirement) (*studyChange, reports.Change, decide.Answer, error) {
 	change, err := newStudyChange(before, after, margin)
 	if err != nil {
 		return nil, reports.Change{}, 0, usage(err)
 	}
+	change.Along = along
 	var clear func()
 	change.Setup, clear = d.setup(cmd, before)
 	defer clear()
@@ -76,7 +78,7 @@ type studyChange struct {
 	before, after *study.Study
 	differences   []study.Difference
 	notAlone      string
-	run           *sim.Result // behind the verdict, for a figure
+	found         *decide.Changed // behind the verdict, for a figure
 }
 
 // mostSteps is how many differences are taken apart.
@@ -175,7 +177,7 @@ func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer,
 	if err != nil {
 		return reports.Change{}, 0, decided(err)
 	}
-	c.run = found.Run
+	c.found = found
 	r := reports.Change{
 		Schema: reports.ChangeSchema, Provenance: decidedRun(c.before, found.Run), After: named(c.after),
 		Verdict: safety(found.Safe), MarginValue: real(c.Margin.Value),

@@ -20,6 +20,8 @@ const root = "../.."
 
 // allowedModules are the modules this one may require directly.
 var allowedModules = []string{
+	"github.com/chromedp/cdproto",  // tests only
+	"github.com/chromedp/chromedp", // tests only
 	"github.com/olekukonko/tablewriter",
 	"github.com/pelletier/go-toml/v2",
 	"github.com/schollz/progressbar/v3",
@@ -110,6 +112,14 @@ func TestOneFileTouchesTheRandomSource(t *testing.T) {
 		}
 	}
 	assert.Equal(t, []string{"sim/stream.go"}, users)
+}
+
+func TestTheBrowserIsForTestsOnly(t *testing.T) {
+	for file, imports := range sourceImports(t) {
+		for _, imported := range imports {
+			assert.NotContains(t, imported, "chromedp", file)
+		}
+	}
 }
 
 // room maps a package folder to the name allowedEdges knows it by.

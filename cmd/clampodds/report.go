@@ -4,9 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
@@ -49,7 +49,7 @@ Exit codes are those of run: 0 every requirement met, 3 one is not, 4 undecided.
 			if err != nil {
 				return failure(err)
 			}
-			fmt.Fprintln(cmd.OutOrStdout(), a.folder+": "+strings.Join(made.verdictSentences(), " "))
+			fmt.Fprintln(cmd.OutOrStdout(), a.folder+": "+made.verdict())
 			return verdicts(made.verdicts)
 		},
 	}
@@ -84,11 +84,11 @@ type appendix struct {
 	Change  *reports.Change  `json:"change,omitempty"`
 	Compare *reports.Compare `json:"compare,omitempty"`
 
-	study       *study.Study
-	found       *sim.Result
-	verdicts    []sim.Verdict
-	changed     *sim.Result // of the change, the base first
-	*sim.Result             // of the change, the base first
+	study    *study.Study
+	flags    *pflag.FlagSet
+	found    *sim.Result
+	verdicts []sim.Verdict
+	changed  *decide.Changed
 }
 
 // appendixSchema names the form of report.json.
@@ -100,7 +100,7 @@ func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*appendix, erro
 	if err != nil {
 		return nil, err
 	}
-	made := &appendix{Schema: appendixSchema, study: read, Inputs: newInputsResult(read)}
+	made := &appendix{Schema: appendixSchema, study: read, flags: cmd.Flags(), Inputs: newInputsResult(read)}
 	if made.Nominal, _, err = nominal(read); err != nil {
 		return nil, err
 	}
@@ -159,11 +159,11 @@ func (a *appendixFlags) hold(cmd *cobra.Command, made *appendix) error {
 	if err != nil {
 		return err
 	}
-	change, result, _, err := a.judgeChange(cmd, before, made.study, "")
+	change, result, _, err := a.judgeChange(cmd, before, made.study, "", made.along())
 	if err != nil {
 		return err
 	}
-	made.Change, made.changed = &result, change.run
+	made.Change, made.changed = &result, change.found
 	return nil
 }
 

@@ -5,33 +5,38 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/spf13/pflag"
+
 	"clampodds/reports"
-	"clampodds/sim"
 )
 
 // document puts the appendix together: the verdict first, what reproduces it last.
 func (a *appendix) document() reports.Document {
 	d := reports.Document{Title: a.study.Title}
 	d.Add(a.titleBlock())
+	run, nominal := a.Run.Document(), a.Nominal.Document()
 	d.Add(reports.Heading("Purpose and verdict"))
-	d.Add(reports.Paragraph(a.purpose()))
-	for _, sentence := range a.verdictSentences() {
-		d.Add(reports.Paragraph(sentence))
+	for _, sentence := range []string{a.purpose(), a.verdict(), a.leastMargin(), a.changeSentence()} {
+		if sentence != "" {
+			d.Add(reports.Paragraph(sentence))
+		}
 	}
-	if sentence := a.changeSentence(); sentence != "" {
-		d.Add(reports.Paragraph(sentence))
-	}
-	d.Add(reports.Paragraph(a.leastMargin()))
-	d.Add(a.of(a.Run.Document(), "requirements")...)
+	d.Add(of(run, "requirements")...)
 	d.Add(a.figures(a.distribution, a.exceedance)...)
 	d.Add(reports.Heading("Percentiles"))
-	d.Add(a.of(a.Run.Document(), "temperatures", "heat_shares", "resistances", "forces", "utilisations")...)
-	d.Add(a.rest(a.Run.Document())...)
+	d.Add(of(run, "temperatures", "heat_shares", "resistances", "forces", "utilisations")...)
+	if a.Run.Mission != nil {
+		d.Add(reports.Heading("Conditions of the mission"))
+		d.Add(of(run, "mission")...)
+	}
+	d.Add(reports.Heading("Lack of knowledge"), reports.Paragraph(a.notKnown()))
+	d.Add(of(run, "knowledge")...)
 	d.Add(reports.Heading("Heat paths at nominal values"))
-	d.Add(a.of(a.Nominal.Document(), "heat_paths")...)
+	d.Add(of(nominal, "heat_paths")...)
 	d.Add(a.figures(a.heatSplit, a.alongClamp)...)
-	d.Add(a.of(a.Nominal.Document(), "limits", "faces_left", "pieces_left")...)
+	d.Add(of(nominal, "limits", "faces_left", "pieces_left")...)
 	d.Add(reports.Heading("What drives the spread and the exceedance"))
+	d.Add(reports.Paragraph("Drivers have samples of their own: their probability and percentile are of other cards than those above."))
 	d.Add(a.figures(a.driverBars)...)
 	d.Add(body(a.Drivers.Document())...)
 	d.Add(reports.Heading("Torque window"))
@@ -49,11 +54,14 @@ func (a *appendix) document() reports.Document {
 	d.Add(reports.Heading("Inputs"))
 	d.Add(a.Inputs.Tables()...)
 	d.Add(reports.Heading("Model"), modelSummary, modelSources)
-	d.Add(a.of(a.Run.Document(), "misfits", "range_of_use")...)
+	d.Add(of(run, "misfits", "range_of_use")...)
 	d.Add(a.figures(a.convergence)...)
 	d.Add(reports.Heading("Validation"), reports.Paragraph("Outside checks of this version: the value a source gives against the value obtained; testdata/VALIDATION.md lists every one with its source and tolerance."), validationSummary())
+	if list := a.warnings(); len(list) > 0 {
+		d.Add(reports.Heading("Warnings"), list)
+	}
 	d.Add(reports.Heading("Cautions"), reports.Cautions)
-	d.Add(reports.Heading("How to reproduce this"), reports.Paragraph(a.command()), a.Run.Provenance.Table())
+	d.Add(reports.Heading("How to reproduce this"), reports.Paragraph(a.command()), a.provenance())
 	return d
 }
 
@@ -71,81 +79,37 @@ func (a *appendix) titleBlock() *reports.Table {
 	return t
 }
 
-func (a *appendix) purpose() string {
-	return fmt.Sprintf("This appendix states how likely the limits of %q are exceeded when torque, friction, flatness and slot width scatter as stated under Inputs, from %d simulated cards.",
-		a.study.Title, a.found.Rows)
-}
-
-// mostNamed keeps a sentence to a length that is read, and that no renderer cuts;
-// the tables have all requirements.
-const mostNamed = 8
-
-// listed names requirements, the first ones where there are many.
-func listed(names []string) string {
-	if len(names) <= mostNamed {
-		return strings.Join(names, ", ")
-	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:mostNamed], ", "), len(names)-mostNamed)
-}
-
-// byVerdict has a sentence for each verdict that occurs, the worst first.
-func byVerdict(about string, names map[string][]string) (sentences []string) {
-	for _, v := range []sim.Verdict{sim.NotMet, sim.Undecided, sim.Met} {
-		if n := names[v.String()]; len(n) > 0 {
-			sentences = append(sentences, fmt.Sprintf("%s, %s: %s.", about, v, listed(n)))
+// warnings lists what each part warns of, with the parts that do.
+func (a *appendix) warnings() (list reports.List) {
+	var texts []string
+	parts := map[string][]string{}
+	add := func(part string, all []reports.Warning) {
+		for _, w := range all {
+			if len(parts[w.Text]) == 0 {
+				texts = append(texts, w.Text)
+			}
+			if !slices.Contains(parts[w.Text], part) {
+				parts[w.Text] = append(parts[w.Text], part)
+			}
 		}
 	}
-	return sentences
-}
-
-// verdictSentences say which requirements are met, by the study as written and in
-// every condition of the mission.
-func (a *appendix) verdictSentences() []string {
-	names := map[string][]string{}
-	for _, q := range a.Run.Requirements {
-		names[q.Verdict] = append(names[q.Verdict], q.Label)
+	add("run", a.Run.Warnings)
+	add("drivers", a.Drivers.Warnings)
+	add("torque window", a.Torque.Warnings)
+	if a.Change != nil {
+		add("change", a.Change.Warnings)
 	}
-	sentences := byVerdict("As written", names)
-	if len(sentences) == 0 {
-		return []string{"The study sets no target, so there is no verdict."}
+	if a.Compare != nil {
+		add("comparison", a.Compare.Warnings)
 	}
-	if a.Run.Mission == nil {
-		return sentences
+	for _, text := range texts {
+		list = append(list, strings.Join(parts[text], ", ")+": "+text)
 	}
-	names = map[string][]string{}
-	for _, q := range a.Run.Mission.Requirements {
-		names[q.Verdict] = append(names[q.Verdict], q.Label)
-	}
-	return append(sentences, byVerdict("In every condition of the mission", names)...)
-}
-
-// changeSentence is the verdict on the change, empty without one.
-func (a *appendix) changeSentence() string {
-	if a.Change == nil {
-		return ""
-	}
-	return fmt.Sprintf("The change from %q is %s: margin %s.", a.Change.Provenance.Title, a.Change.Verdict, a.Change.Margin)
-}
-
-// leastMargin names the requirement nearest to its target.
-func (a *appendix) leastMargin() string {
-	nearest, ratio := -1, 0.0
-	for i, q := range a.Run.Requirements {
-		if q.Target > 0 && float64(q.PerCard.High/q.Target) > ratio {
-			nearest, ratio = i, float64(q.PerCard.High/q.Target)
-		}
-	}
-	if nearest < 0 {
-		return "No requirement has a target to be near to."
-	}
-	q := a.Run.Requirements[nearest]
-	return fmt.Sprintf("The nearest to its target is the %s: with %s %% confidence at most %s of the cards exceed %s, against a target of %s.",
-		q.Label, reports.Plain(100*float64(a.Run.Provenance.Confidence)), reports.Probability(float64(q.PerCard.High), 0, 0),
-		q.Shown.Text(float64(q.Limit)), reports.Probability(float64(q.Target), 0, 0))
+	return list
 }
 
 // of takes the tables with these keys from a document.
-func (a *appendix) of(d reports.Document, keys ...string) (blocks []reports.Block) {
+func of(d reports.Document, keys ...string) (blocks []reports.Block) {
 	for _, b := range d.Blocks {
 		if t, ok := b.(*reports.Table); ok && slices.Contains(keys, t.Key) && len(t.Rows) > 0 {
 			blocks = append(blocks, t)
@@ -154,33 +118,18 @@ func (a *appendix) of(d reports.Document, keys ...string) (blocks []reports.Bloc
 	return blocks
 }
 
-// runTables are the tables of a run that have their own place in the appendix.
-var runTables = []string{"requirements", "temperatures", "heat_shares", "resistances", "forces", "utilisations", "misfits", "range_of_use", "provenance"}
-
-// rest is what a run has besides: conditions, lack of knowledge, warnings.
-func (a *appendix) rest(d reports.Document) (blocks []reports.Block) {
-	for _, b := range body(d) {
-		if t, ok := b.(*reports.Table); ok && slices.Contains(runTables, t.Key) {
-			continue
-		}
-		if _, ok := b.(*reports.Figure); ok {
-			continue // the appendix draws its own
-		}
-		blocks = append(blocks, b)
-	}
-	return blocks
-}
-
-// body is a document without what the appendix says once for all: cautions and
-// provenance.
+// body is a document as a section of the appendix: without what that says once for
+// all, warnings, cautions and provenance.
 func body(d reports.Document) (blocks []reports.Block) {
 	for i := 0; i < len(d.Blocks); i++ {
 		switch b := d.Blocks[i].(type) {
 		case reports.Heading:
-			if b == "Cautions" {
+			if b == "Cautions" || b == "Warnings" {
 				i++ // and the list below
 				continue
 			}
+			blocks = append(blocks, reports.Subheading(b))
+			continue
 		case *reports.Table:
 			if b.Key == "provenance" {
 				continue
@@ -191,12 +140,30 @@ func body(d reports.Document) (blocks []reports.Block) {
 	return blocks
 }
 
+// provenance has the digests of all studies.
+func (a *appendix) provenance() *reports.Table {
+	t := a.Run.Provenance.Table()
+	if a.Change != nil {
+		t.AddRow("baseline", a.Change.Provenance.Study)
+		t.AddRow("its digest (SHA-256)", a.Change.Provenance.Digest)
+	}
+	if a.Compare != nil {
+		for _, d := range a.Compare.Designs[1:] {
+			t.AddRow("compared with", d.Study)
+			t.AddRow("its digest (SHA-256)", d.Digest)
+		}
+	}
+	return t
+}
+
 // command is the command line that gives the same report.
 func (a *appendix) command() string {
 	line := fmt.Sprintf("clampodds report %s -o DIR --seed %d --samples %d --plan %s", strings.Join(a.names(), " "), a.found.Seed, a.found.Samples, a.planWord())
-	if a.Change != nil {
-		line += " --baseline " + a.Change.Provenance.Study
-	}
+	a.flags.Visit(func(f *pflag.Flag) {
+		if slices.Contains([]string{"baseline", "evaluations", "prefix"}, f.Name) {
+			line += fmt.Sprintf(" --%s %s", f.Name, f.Value)
+		}
+	})
 	return line
 }
 

@@ -77,7 +77,7 @@ func (a *appendix) exceedance() *reports.Figure {
 	if q.Histogram.Finite() == 0 {
 		return nil
 	}
-	curve := exceedanceCurve("this study", q, unit, tailGrid(q))
+	curve := exceedanceCurve("this study", q, unit, tailGrid(q, q.Percentile(0.5).Value))
 	f := figure.Exceedance{Quantity: unit.Head(label(edgeOutput)), Curves: []figure.Curve{curve}, Limit: limitMark(limit, unit), Basis: a.basis()}
 	alt := "Probability that the hotter edge exceeds each temperature, on a logarithmic scale, with its interval."
 	if limit != nil && limit.Target > 0 {
@@ -87,10 +87,10 @@ func (a *appendix) exceedance() *reports.Figure {
 	return &reports.Figure{Key: "exceedance", Caption: "Probability that the hotter edge exceeds a temperature", Drawing: f, Alt: alt}
 }
 
-// tailGrid are temperatures from the median to where a handful of cards is left:
-// beyond, there is no evidence.
-func tailGrid(q sim.Quantity) (grid []float64) {
-	low, high := q.Percentile(0.5).Value, q.Histogram.AtRank(max(1, q.Histogram.Finite()-5)).High
+// tailGrid are temperatures from one to where a handful of cards is left: beyond,
+// there is no evidence.
+func tailGrid(q sim.Quantity, low float64) (grid []float64) {
+	high := q.Histogram.AtRank(max(1, q.Histogram.Finite()-5)).High
 	const points = 80
 	for i := range points {
 		grid = append(grid, low+(high-low)*float64(i)/(points-1))
@@ -109,27 +109,51 @@ func exceedanceCurve(name string, q sim.Quantity, unit reports.Unit, grid []floa
 	return curve
 }
 
+// along are the temperatures at which a change is drawn, from one in twenty cards
+// or from below the limit on: further down, the difference that decides would not
+// show.
+func (a *appendix) along() (limits []sim.Requirement) {
+	q, limit, _ := a.hotterEdge()
+	if q.Histogram.Finite() == 0 {
+		return nil
+	}
+	low := q.Percentile(0.95).Value
+	if limit != nil {
+		low = min(low, float64(limit.Limit)-1)
+	}
+	for i, at := range tailGrid(q, low) {
+		limits = append(limits, sim.Requirement{Name: fmt.Sprintf("along %d", i), Output: edgeOutput, Limit: at})
+	}
+	return limits
+}
+
 // baseAndNew holds the study against the baseline.
 func (a *appendix) baseAndNew() *reports.Figure {
 	_, limit, unit := a.hotterEdge()
-	base, changed := quantityNamed(a.changed.Scenarios[0], edgeOutput), quantityNamed(a.changed.Scenarios[1], edgeOutput)
-	if base.Histogram.Finite() == 0 || changed.Histogram.Finite() == 0 {
+	var grid []float64
+	difference := figure.Curve{Name: "new minus base"}
+	limits := a.along()
+	for i, d := range a.changed.Along {
+		at := limits[i].Limit
+		grid, difference.X = append(grid, at), append(difference.X, unit.Of(at))
+		difference.Y, difference.Low, difference.High = append(difference.Y, d.Value), append(difference.Low, d.Low), append(difference.High, d.High)
+	}
+	if len(grid) == 0 {
 		return nil
 	}
-	grid := tailGrid(changed)
-	f := figure.Change{
-		Quantity: unit.Head(label(edgeOutput)), Base: exceedanceCurve("base", base, unit, grid), New: exceedanceCurve("new", changed, unit, grid),
-		Difference: figure.Curve{Name: "new minus base"}, Limit: limitMark(limit, unit), Basis: figure.Basis{Samples: a.changed.Rows, Of: "cards, the same draws for both"},
+	curve := func(name string, scenario int) figure.Curve {
+		return exceedanceCurve(name, quantityNamed(a.changed.Run.Scenarios[scenario], edgeOutput), unit, grid)
 	}
-	f.Difference.X = f.New.X
-	for i := range grid {
-		f.Difference.Y = append(f.Difference.Y, f.New.Y[i]-f.Base.Y[i])
+	f := figure.Change{
+		Quantity: unit.Head(label(edgeOutput)), Base: curve("base", 0), New: curve("new", 1), Difference: difference,
+		Limit: limitMark(limit, unit), Basis: figure.Basis{Samples: a.changed.Run.Rows, Of: "cards, the same draws for both"},
 	}
 	if a.Change.MarginKind == "absolute" {
 		f.Margin = &figure.Mark{At: float64(a.Change.MarginValue), Label: "margin", Value: reports.Probability(float64(a.Change.MarginValue), 0, 0)}
 	}
-	return &reports.Figure{Key: "base_and_new", Caption: "Probability that the hotter edge exceeds a temperature, before and after the change; the interval of the difference at the limit is in the table", Drawing: f,
-		Alt: "Exceedance of the hotter edge before and after the change, and their difference, against temperature. Verdict: " + a.Change.Verdict + "."}
+	return &reports.Figure{Key: "base_and_new", Drawing: f,
+		Caption: fmt.Sprintf("Probability that the hotter edge exceeds a temperature, before and after the change; below, the difference from paired counts, each end of its band at %s %%", reports.Plain(100*a.changed.Run.Confidence)),
+		Alt:     "Exceedance of the hotter edge before and after the change, and their difference with its interval, against temperature. Verdict: " + a.Change.Verdict + "."}
 }
 
 // convergence shows how the probability of the edge limit settled.
@@ -225,7 +249,7 @@ func (a *appendix) driverBars() *reports.Figure {
 
 func (a *appendix) torqueWindow() *reports.Figure {
 	unit := a.Torque.Shown
-	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Low: math.NaN(), High: math.NaN(), Basis: figure.Basis{Samples: a.Torque.Provenance.Samples, Of: "cards at each torque"}}
+	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Low: math.NaN(), High: math.NaN(), Basis: figure.Basis{Samples: a.Torque.Provenance.Samples, Of: "cards at each torque near the ends"}}
 	named := map[float64][]string{} // requirements by target
 	for _, c := range a.Torque.Curves {
 		curve, seen := figure.Curve{Name: c.Label}, false
@@ -252,5 +276,5 @@ func (a *appendix) torqueWindow() *reports.Figure {
 		at := float64(a.Torque.Advice.Torque)
 		w.Marks = append(w.Marks, figure.Mark{At: unit.Of(at), Label: "recommended", Value: unit.Text(at)})
 	}
-	return &reports.Figure{Key: "torque_window", Caption: "Probability of missing each requirement against the nominal torque; requirements that no card missed are left out", Drawing: w, Alt: alt}
+	return &reports.Figure{Key: "torque_window", Caption: "Probability of missing each requirement against the nominal torque; left out: what no card missed", Drawing: w, Alt: alt}
 }

@@ -25,11 +25,11 @@ func (v Change) Size() (width, height vg.Length) { return pageWidth, 118 * vg.Mi
 
 // Draw implements Drawing.
 func (v Change) Draw(c draw.Canvas) {
-	x, y := values(v.Base, v.New)
+	x, _ := values(v.Base, v.New)
 	if v.Limit != nil {
 		x = append(x, v.Limit.At)
 	}
-	both := frame{x: linear(v.Quantity, x...), y: probabilities("probability of exceeding", y...), strong: v.Limit}
+	both := frame{x: linear(v.Quantity, x...), y: probabilities("probability of exceeding", tails(v.Base, v.New)...), strong: v.Limit}
 	both.addCurves([]Curve{v.Base, v.New})
 
 	_, d := values(v.Difference)
@@ -37,6 +37,9 @@ func (v Change) Draw(c draw.Canvas) {
 	if v.Margin != nil {
 		below.right = []Mark{*v.Margin}
 		d = append(d, v.Margin.At)
+	}
+	if v.Limit != nil {
+		below.layers = append(below.layers, upright(v.Limit.At))
 	}
 	below.y = fromZero("difference", d...)
 	both.x.label = ""
@@ -56,4 +59,12 @@ func (v Change) Draw(c draw.Canvas) {
 func zero(c draw.Canvas, p *plot.Plot) {
 	_, y := p.Transforms(&c)
 	c.StrokeLine2(line(rule, thinLine), c.Min.X, y(0), c.Max.X, y(0))
+}
+
+// upright draws a line through a place on the x axis.
+func upright(at float64) layer {
+	return func(c draw.Canvas, p *plot.Plot) {
+		x, _ := p.Transforms(&c)
+		c.StrokeLine2(line(black, thinLine), x(at), c.Min.Y, x(at), c.Max.Y)
+	}
 }

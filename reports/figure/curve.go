@@ -29,6 +29,23 @@ func values(curves ...Curve) (x, y []float64) {
 	return x, y
 }
 
+// leastBand is how far below its line, as a share, a band widens a logarithmic
+// axis: with few events its lower end is nearly 0, and would press the rest
+// together.
+const leastBand = 0.01
+
+// tails lists the probabilities that a logarithmic axis has to cover.
+func tails(curves ...Curve) (y []float64) {
+	for _, c := range curves {
+		least, _ := limits(c.Y, 0)
+		y = append(append(y, c.Y...), c.High...)
+		for _, low := range c.Low {
+			y = append(y, max(low, leastBand*least))
+		}
+	}
+	return y
+}
+
 // seriesLine is how the i-th series is drawn.
 func seriesLine(i int) draw.LineStyle {
 	n := i % len(seriesInks)

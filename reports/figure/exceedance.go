@@ -23,7 +23,8 @@ func (e Exceedance) Size() (width, height vg.Length) { return pageWidth, 80 * vg
 
 // Draw implements Drawing.
 func (e Exceedance) Draw(c draw.Canvas) {
-	x, y := values(e.Curves...)
+	x, _ := values(e.Curves...)
+	y := tails(e.Curves...)
 	f := frame{strong: e.Limit, basis: e.Basis.text()}
 	if e.Limit != nil {
 		x = append(x, e.Limit.At)

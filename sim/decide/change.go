@@ -20,6 +20,8 @@ type Change struct {
 	// Steps are the design before with one of the differences each.
 	Steps  []sim.Scenario
 	Margin Margin
+	// Along are further limits to compare both designs at, and not judged.
+	Along []sim.Requirement
 	// Same says that nothing differs: the difference is 0 without any doubt.
 	Same bool
 }
@@ -31,6 +33,8 @@ type Changed struct {
 	Margin Margin
 	// Requirements are those that both designs have.
 	Requirements []RequirementChange
+	// Along is counted, in the order of Change.Along; each interval is of its own.
+	Along []Difference
 	// Outputs compares the requirements' outputs.
 	Outputs []OutputChange
 	// Steps has the differences one at a time.
@@ -100,6 +104,9 @@ func (c *Change) Judge(ctx context.Context) (*Changed, error) {
 	for _, q := range r.Requirements {
 		r.Safe = both(r.Safe, q.Safe)
 	}
+	for _, q := range c.Along {
+		r.Along = append(r.Along, c.countedDifference(exceedance(found.Pairs[0], q)))
+	}
 	for i, step := range c.Steps {
 		s := StepChange{Name: step.Name, Outputs: parts.changes(0, 2+i, c.Run.Confidence)}
 		for _, q := range shared {
@@ -159,6 +166,9 @@ func (c *Change) run(ctx context.Context, shared []sim.Requirement) (*replicates
 	for i, s := range append([]sim.Scenario{c.Before, c.After}, c.Steps...) {
 		s.Name = fmt.Sprintf("%d %s", i, s.Name) // the same file may be given twice
 		s.Requirements = shared
+		if i < 2 {
+			s.Requirements = slices.Concat(shared, c.Along)
+		}
 		r.Scenarios = append(r.Scenarios, s)
 	}
 	parts, err := newReplicates(&r, outputsOf(shared))
@@ -186,7 +196,7 @@ func exceedance(p sim.Pair, q sim.Requirement) sim.PairedExceedance {
 	return p.Exceedances[i]
 }
 
-// counted2 is the difference as counted.
+// countedDifference is the difference as counted.
 func (s *Setup) countedDifference(e sim.PairedExceedance) Difference {
 	p, level := e.Paired(), s.Run.Confidence
 	return Difference{Value: p.Difference(), Low: p.ScoreLower(level), High: p.ScoreUpper(level), Level: level}

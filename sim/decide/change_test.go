@@ -250,3 +250,23 @@ func TestWhatCannotBeCompared(t *testing.T) {
 		assert.ErrorContains(t, err, want)
 	}
 }
+
+// Further limits are compared as the requirement itself is, and leave the verdict
+// alone.
+func TestAlongIsCountedAndNotJudged(t *testing.T) {
+	change := func(along ...sim.Requirement) *Changed {
+		c := &Change{Setup: setup(4000, 1), Margin: Margin{Absolute, 0.1}, Along: along}
+		c.Before, c.After = shifted(t, "before", 0, 0, 2, 0), shifted(t, "after", 0.1, 0, 2, 0)
+		c.Steps = []sim.Scenario{c.After}
+		return judge(t, c)
+	}
+	without := change()
+	with := change(sim.Requirement{Name: "same", Output: "y", Limit: 2}, sim.Requirement{Name: "lower", Output: "y", Limit: 0})
+	assert.Equal(t, without.Requirements, with.Requirements)
+	assert.Equal(t, without.Requirements[0].Difference, with.Along[0])
+	// The median moves by 0.1 of normal values: 0.0398, from the normal distribution
+	// function; 3 standard errors of 4000 pairs are 0.009.
+	assert.InDelta(t, 0.0398, with.Along[1].Value, 0.009)
+	assert.Less(t, with.Along[1].Low, with.Along[1].Value)
+	assert.Greater(t, with.Along[1].High, with.Along[1].Value)
+}

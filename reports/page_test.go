@@ -1,0 +1,185 @@
+package reports
+
+import (
+	"context"
+	_ "embed"
+	"fmt"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// look measures a page from inside.
+//
+//go:embed testdata/look.js
+var look string
+
+// looked evaluates an expression about a page with the functions of look.
+func looked[T any](v *tab, expression string) T {
+	v.t.Helper()
+	return ask[T](v, "(() => {"+look+"return "+expression+"})()")
+}
+
+// command is a step that sends one command of the protocol.
+func command[P any](c cdp.Command[P, cdp.Empty], params P) chromedp.Action[chromedp.Void] {
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, c, params)
+		return err
+	})
+}
+
+// scheme asks for a light or a dark screen.
+func scheme(value string) chromedp.Action[chromedp.Void] {
+	return command(emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: value}}})
+}
+
+var noScripts = command(emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+
+// wholePage is a window that holds all of the page.
+var wholePage = chromedp.EmulateViewport(1300, 14000)
+
+func TestPageInABrowser(t *testing.T) {
+	browser := newBrowser(t)
+	d := appendix()
+	page := pageFile(t, d)
+
+	t.Run("asks for nothing and complains of nothing", func(t *testing.T) {
+		requests, problems := open(t, browser, page).seen()
+		assert.Equal(t, []string{"file://" + page}, requests)
+		assert.Empty(t, problems)
+	})
+
+	t.Run("reads the same without scripts", func(t *testing.T) {
+		var want [][][]string
+		for _, b := range d.Blocks {
+			if table, ok := b.(*Table); ok {
+				want = append(want, append([][]string{table.heads()}, table.Rows...))
+			}
+		}
+		with, without := open(t, browser, page), open(t, browser, page, noScripts)
+		assert.Equal(t, want, looked[[][][]string](with, "look.cells()"))
+		const all = "document.body.innerText"
+		assert.Equal(t, ask[string](with, all), ask[string](without, all))
+		assert.Zero(t, ask[int](without, "document.scripts.length"))
+	})
+
+	t.Run("drawings are whole", func(t *testing.T) {
+		v := open(t, browser, page)
+		assert.Empty(t, looked[[]string](v, "look.drawings()"))
+		assert.Empty(t, looked[[]string](v, "look.hidden()"), "on a wide screen all is in view")
+		assert.Equal(t, 9, ask[int](v, `document.querySelectorAll("svg[role=img] > title + desc").length`))
+	})
+
+	t.Run("phone", func(t *testing.T) {
+		v := open(t, browser, page, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile))
+		assert.Zero(t, looked[int](v, "look.sideways()"), "only wide tables and figures scroll sideways, each by itself")
+		assert.Empty(t, looked[[]string](v, "look.drawings()"))
+	})
+
+	for _, light := range []string{"light", "dark"} {
+		t.Run("contrast, "+light, func(t *testing.T) {
+			v := open(t, browser, page, scheme(light), wholePage)
+			found := looked[struct {
+				Count int
+				Wrong []string
+			}](v, "look.faint(4.5)") // WCAG 2.2, 1.4.3, level AA
+			assert.Empty(t, found.Wrong)
+			assert.Greater(t, found.Count, 600, "texts looked at")
+			dark := ask[string](v, "getComputedStyle(document.body).backgroundColor") != "rgb(255, 255, 255)"
+			assert.Equal(t, light == "dark", dark)
+		})
+	}
+}
+
+// ownWords is a table whose every cell has words that are nowhere else, in rows of
+// one to four lines, every third one going on with the row above.
+func ownWords(rows int) *Table {
+	t := &Table{Key: "own", Caption: "Own words", Columns: []Column{{Head: "first"}, {Head: "second", Number: true}, {Head: "third"}}}
+	for i := range rows {
+		var text []string
+		for k := range 3 + i*7%40 {
+			text = append(text, fmt.Sprintf("w%dx%d", i, k))
+		}
+		first := fmt.Sprintf("w%da", i)
+		if i%3 == 2 {
+			first = ""
+		}
+		t.AddRow(first, fmt.Sprintf("w%db", i), strings.Join(text, " "))
+	}
+	t.Notes = []string{"wnote below it"}
+	return t
+}
+
+var ownWord = regexp.MustCompile(`w\d+[abx]\d*|wnote`)
+
+// assertWholeRows checks on the text of the sheets that no row of ownWords is
+// split, that heads stand above rows and a note below.
+func assertWholeRows(t *testing.T, own *Table, sheets []string) {
+	t.Helper()
+	on := map[string]int{} // sheet of each word
+	for i, sheet := range sheets {
+		words := ownWord.FindAllString(sheet, -1)
+		for _, word := range words {
+			assert.NotContains(t, on, word, "printed twice")
+			on[word] = i
+		}
+		assert.Equal(t, len(words) > 0, regexp.MustCompile(`first +second +third`).MatchString(sheet), "heads where rows are, sheet %d", i+1)
+	}
+	for _, group := range own.groups() {
+		for _, word := range strings.Fields(strings.Join(append(group[0], group[len(group)-1]...), " ")) {
+			require.Contains(t, on, word)
+			require.Equal(t, on[group[0][0]], on[word], "%s is on another sheet than %s", word, group[0][0])
+		}
+	}
+	assert.Equal(t, on[own.Rows[len(own.Rows)-1][1]], on["wnote"], "a note stays with its table")
+}
+
+func TestPagePrintsWholeRows(t *testing.T) {
+	browser := newBrowser(t)
+	d := appendix()
+	own := ownWords(90)
+	d.Add(own)
+	page := pageFile(t, d)
+	for _, paper := range []struct {
+		name   string
+		size   chromedp.PaperSize
+		sheets int
+	}{{"A4", chromedp.PaperA4, 10}, {"Letter", chromedp.PaperLetter, 11}} {
+		t.Run(paper.name, func(t *testing.T) {
+			sheets := open(t, browser, page, noScripts).sheets(paper.size)
+			assert.Equal(t, paper.sheets, len(sheets), "with the fonts that the figures name first")
+			for i, sheet := range sheets {
+				assert.Contains(t, sheet, fmt.Sprintf("%d / %d", i+1, len(sheets)), "number of the sheet")
+				assert.Greater(t, len(strings.Fields(sheet)), 20, "sheet %d is almost empty", i+1)
+			}
+			assertWholeRows(t, own, sheets)
+			whole := strings.Join(sheets, "")
+			assert.Equal(t, 6, strings.Count(whole, "100002 cards")-1, "the text of every figure that counts samples, and the provenance")
+			for _, cell := range []string{"84.23 … 84.89", "≤ 1.80e-04", "pieces to the upper rail", "with bodies [W/K]", "digest (SHA-256)", "does not replace a test"} {
+				assert.Contains(t, whole, cell)
+			}
+		})
+	}
+
+	// Wherever the sheet ends: a long table begins on it with a row at least, a short
+	// one stays whole.
+	for _, c := range []struct{ rows, lines int }{{60, 40}, {12, 28}} {
+		own := ownWords(c.rows)
+		lines := List(strings.Split(strings.Repeat("line,", c.lines), ","))
+		for range 8 {
+			lines = append(lines, "line")
+			sheets := open(t, browser, pageFile(t, Document{Blocks: []Block{lines, own}})).sheets(chromedp.PaperA4)
+			assertWholeRows(t, own, sheets)
+			if c.rows <= shortTable {
+				assert.Len(t, sheets, 2)
+				assert.Len(t, ownWord.FindAllString(sheets[0]+sheets[1], -1), max(len(ownWord.FindAllString(sheets[0], -1)), len(ownWord.FindAllString(sheets[1], -1))), "on one sheet")
+			}
+		}
+	}
+}

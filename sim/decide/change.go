@@ -66,8 +66,8 @@ type RequirementChange struct {
 	// NeededRows and NeededEvaluations are what would decide, as interval.Judgement;
 	// 0 where not needed.
 	NeededRows, NeededEvaluations int64
-	// Narrower is how many times as wide the interval of counts would be for
-	// independent draws; 0 where nothing was counted.
+	// Narrower is how many times as wide the interval would be for independent
+	// draws; 0 where the tail methods gave it or nothing was counted.
 	Narrower float64
 }
 

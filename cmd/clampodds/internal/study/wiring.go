@@ -82,33 +82,3 @@ func (s *Study) binding() *card.Binding {
 	}
 	return b
 }
-
-// Model returns the model of the study's cards. Its columns are the variables of
-// Variables, in that order.
-func (s *Study) Model() (*Model, error) {
-	b := s.binding()
-	columns := map[string]int{}
-	variables, _ := s.Variables()
-	for i, v := range variables {
-		columns[v.Name] = i
-	}
-	for i := range s.Inputs {
-		in := &s.Inputs[i]
-		for _, at := range b.Instances(in.Key) {
-			source := card.Constant(in.Nominal)
-			if in.Dist != nil {
-				source = card.FromColumn(columns[in.drawAt(at)])
-			}
-			if err := b.Set(in.Key, at.Edge, at.Face, source); err != nil {
-				return nil, err
-			}
-		}
-	}
-	model, err := card.New(b)
-	if err != nil {
-		return nil, err
-	}
-	m := &Model{Model: model, open: s.openColumns(variables)}
-	m.scratch.New = func() any { return new(openScratch) }
-	return m, nil
-}

@@ -31,6 +31,9 @@ type Change struct {
 	// Deciding is the position of the requirement that decides the verdict.
 	Deciding int       `json:"deciding_requirement"`
 	Warnings []Warning `json:"warnings,omitempty"`
+	// Distribution of the hotter edge after the change; nil where no card fits its
+	// slot.
+	Distribution *Figure `json:"-"`
 }
 
 // Named is a study by its file, title and digest.
@@ -93,6 +96,9 @@ func (c Change) Document() Document {
 			list = append(list, fmt.Sprintf("%s (%s): %s → %s", difference.Key, difference.Meaning, difference.Before, difference.After))
 		}
 		d.Add(Heading("What differs"), list)
+	}
+	if c.Distribution != nil {
+		d.Add(c.Distribution)
 	}
 	d.Add(c.requirements())
 	if moved := movedShifts(c.Shifts); len(moved) > 0 {

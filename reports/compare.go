@@ -79,6 +79,13 @@ func (c Compare) draw(long bool) Document {
 		}
 	}
 	d.Add(c.designs(), c.ranking(), c.requirements(), c.sideBySide())
+	for i, design := range c.Designs {
+		if f := design.Results.Distribution; f != nil && !long {
+			shown := *f
+			shown.Caption += ", " + letter(i)
+			d.Add(&shown)
+		}
+	}
 	for i, o := range c.Others {
 		d.Add(c.differences(i))
 		t := shiftTable(movedShifts(o.Main))

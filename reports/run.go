@@ -28,6 +28,8 @@ type Run struct {
 	Resistances  []Quantity `json:"resistances"`
 	Forces       []Quantity `json:"forces"`
 	Utilisations []Quantity `json:"utilisations"`
+	// Distribution of the hotter edge; nil where no card fits its slot.
+	Distribution *Figure `json:"-"`
 	// Misfits are cards that could not be clamped, RangeOfUse cards computed
 	// outside a correlation's range.
 	Misfits    []Event   `json:"misfits"`
@@ -89,6 +91,9 @@ func (r Run) draw(long bool) Document {
 	d.Add(r.requirements())
 	if r.Until != nil {
 		d.Add(r.Until.sentence())
+	}
+	if r.Distribution != nil && !long {
+		d.Add(r.Distribution)
 	}
 	if len(r.Knowledge) > 0 {
 		d.Add(unknowns(r.Knowledge))

@@ -184,6 +184,9 @@ func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer,
 		Shifts: shifts(c.before, found.Outputs), NotAlone: c.notAlone, Deciding: decidingRequirement(found),
 		Warnings: slices.Concat(conditionsWarning(c.after), reports.Warnings(found.Run.Warnings), c.notShared()),
 	}
+	if r.Distribution = edgeDistribution(c.after, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
+		r.Distribution.Caption += ", after the change"
+	}
 	r.Margin, r.MarginKind = marginWords(c.Margin)
 	for _, d := range c.differences {
 		r.Differences = append(r.Differences, reports.StudyDifference{Key: d.Key, Meaning: d.Meaning, Before: d.Before, After: d.After})

@@ -13,6 +13,10 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
 )
 
 const demo = "../../testdata/studies/two-face.toml"
@@ -282,4 +286,24 @@ func TestNominalCanBeRecomputed(t *testing.T) {
 		out += p.Heat
 	}
 	assert.InEpsilon(t, in, out, 1e-10, "the energy balance promised in the README")
+}
+
+// On a terminal a run shows how its edge is distributed, with the limit; in a pipe
+// it is text and tables.
+func TestRunDrawsItsDistribution(t *testing.T) {
+	read, err := study.Load(demo)
+	require.NoError(t, err)
+	one, err := scenario(read, read.Title)
+	require.NoError(t, err)
+	found, err := (&sim.Run{Scenarios: []sim.Scenario{one}, Sampler: sim.Random{}, Samples: 1200, Seed: 1, Confidence: 0.95}).Execute(t.Context())
+	require.NoError(t, err)
+	d := newRunResult(read, found).Document()
+	var terminal, pipe strings.Builder
+	require.NoError(t, reports.Terminal{Width: 80, Interactive: true}.Write(&terminal, d))
+	require.NoError(t, reports.Terminal{Width: 80}.Write(&pipe, d))
+	assert.Contains(t, terminal.String(), "Temperature of the hotter edge")
+	assert.Contains(t, terminal.String(), "█")
+	assert.Contains(t, terminal.String(), "limit 85 °C")
+	assert.Contains(t, terminal.String(), "hotter edge [°C], 1200 cards")
+	assert.NotContains(t, pipe.String(), "█")
 }

@@ -119,7 +119,7 @@ func of(d reports.Document, keys ...string) (blocks []reports.Block) {
 }
 
 // body is a document as a section of the appendix: without what that says once for
-// all, warnings, cautions and provenance.
+// all, warnings, cautions, provenance and figures.
 func body(d reports.Document) (blocks []reports.Block) {
 	for i := 0; i < len(d.Blocks); i++ {
 		switch b := d.Blocks[i].(type) {
@@ -134,6 +134,8 @@ func body(d reports.Document) (blocks []reports.Block) {
 			if b.Key == "provenance" {
 				continue
 			}
+		case *reports.Figure:
+			continue // the appendix draws its own
 		}
 		blocks = append(blocks, d.Blocks[i])
 	}

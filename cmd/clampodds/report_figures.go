@@ -22,9 +22,6 @@ func (a *appendix) figures(all ...func() *reports.Figure) (blocks []reports.Bloc
 	return blocks
 }
 
-// edgeOutput is what the main figures are about.
-const edgeOutput = "edge.hotter"
-
 // hotterEdge is the distribution of the hotter edge, with its requirement and its
 // unit for people.
 func (a *appendix) hotterEdge() (q sim.Quantity, limit *reports.Requirement, unit reports.Unit) {
@@ -38,11 +35,6 @@ func (a *appendix) hotterEdge() (q sim.Quantity, limit *reports.Requirement, uni
 	return q, limit, unit
 }
 
-// quantityNamed is an output that every model has.
-func quantityNamed(s sim.ScenarioResult, name string) sim.Quantity {
-	return s.Quantities[slices.IndexFunc(s.Quantities, func(q sim.Quantity) bool { return q.Output.Name == name })]
-}
-
 func (a *appendix) basis() figure.Basis { return figure.Basis{Samples: a.found.Rows, Of: "cards"} }
 
 // limitMark is nil without a limit.
@@ -54,22 +46,7 @@ func limitMark(limit *reports.Requirement, unit reports.Unit) *figure.Mark {
 }
 
 func (a *appendix) distribution() *reports.Figure {
-	q, limit, unit := a.hotterEdge()
-	if q.Histogram.Finite() == 0 {
-		return nil
-	}
-	const bars = 60
-	d := figure.Distribution{Quantity: unit.Head(label(edgeOutput)), Bins: reports.HistogramBins(q.Histogram, unit, bars), Limit: limitMark(limit, unit), Basis: a.basis()}
-	var words []string
-	for _, p := range []float64{0.05, 0.5, 0.95, 0.99, 0.999} {
-		e := reports.NewEstimate(q.Percentile(p))
-		at := unit.Of(float64(e.Value))
-		text := reports.Number(at, reports.Digits(at, unit.Of(float64(e.Low)), unit.Of(float64(e.High))))
-		d.Marks = append(d.Marks, figure.Mark{At: at, Label: reports.PercentileName(p), Value: text})
-		words = append(words, reports.PercentileName(p)+" "+text)
-	}
-	return &reports.Figure{Key: "hotter_edge", Caption: "Temperature of the hotter edge, cards that fit their slot", Drawing: d,
-		Alt: fmt.Sprintf("Histogram of the hotter edge's temperature in %s: %s.", unit.Label, strings.Join(words, ", "))}
+	return edgeDistribution(a.study, a.found.Scenarios[0], a.found.Rows)
 }
 
 func (a *appendix) exceedance() *reports.Figure {

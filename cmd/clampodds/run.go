@@ -205,7 +205,7 @@ var (
 // newRunResult takes a run over for the reports.
 func newRunResult(s *study.Study, found *sim.Result) reports.Run {
 	one := found.Scenarios[0]
-	r := reports.Run{Schema: reports.RunSchema, Provenance: sampled(s, found), Warnings: reports.Warnings(found.Warnings)}
+	r := reports.Run{Schema: reports.RunSchema, Provenance: sampled(s, found), Warnings: reports.Warnings(found.Warnings), Distribution: edgeDistribution(s, one, found.Rows)}
 	for i, q := range one.Requirements {
 		r.Requirements = append(r.Requirements, requirement(&s.Limits[i], q))
 	}

@@ -21,7 +21,7 @@ const mostBlockRows = 1 << 20
 const LeastReplicates = 10
 
 // ErrNoRandomInput says that a scenario has nothing random to sample.
-var ErrNoRandomInput = errors.New("no input is random: one evaluation tells all")
+var ErrNoRandomInput = errors.New("no input is random: one evaluation at the nominal values tells all")
 
 // Scenario is one design or condition of a run. All scenarios of a run take
 // common draws: variables of one name get the same points of the unit cube in

@@ -149,10 +149,10 @@ func TestDriversOfOneInput(t *testing.T) {
 func TestDriversRefuseWhatTheyCannotDo(t *testing.T) {
 	long(t)
 	for want, args := range map[string][]string{
-		"no input of the study is random": {still(t)},
-		"constant at":                     {still(t, "temperature"), "--limit", "screw"},
-		"rows: 100, must be":              {demo, "--samples", "100"},
-		"sets no limit":                   {demo, "--limit", "cpu"},
+		"no input is random": {still(t)},
+		"constant at":        {still(t, "temperature"), "--limit", "screw"},
+		"rows: 100, must be": {demo, "--samples", "100"},
+		"sets no limit":      {demo, "--limit", "cpu"},
 	} {
 		_, got := driversOf(t, args...)
 		assert.Equal(t, exitUsage, got.code, want)

@@ -3,6 +3,7 @@ package main
 import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
+	"fmt"
 )
 
 // physics shows the card model to sim, which knows no physics.
@@ -30,6 +31,9 @@ func scenario(s *study.Study, name string) (sim.Scenario, error) {
 	plan, err := s.Plan()
 	if err != nil {
 		return sim.Scenario{}, usage(err)
+	}
+	if len(plan.Variables()) == 0 {
+		return sim.Scenario{}, usage(fmt.Errorf("%s: %w", s.Name, sim.ErrNoRandomInput))
 	}
 	model, err := s.Model()
 	if err != nil {

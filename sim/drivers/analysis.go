@@ -38,13 +38,13 @@ type Analysis struct {
 	inputs   []Input
 }
 
-// New returns the analysis of single rows of a scenario. tail.ErrNoRandomInput is
+// New returns the analysis of single rows of a scenario. sim.ErrNoRandomInput is
 // returned as such; other errors name an option outside its range.
 func New(scenario sim.Scenario, o Options) (*Analysis, error) {
 	output := slices.IndexFunc(scenario.Model.Outputs(), func(out sim.Output) bool { return out.Name == o.Output })
 	switch {
 	case len(scenario.Plan.Variables()) == 0:
-		return nil, tail.ErrNoRandomInput
+		return nil, sim.ErrNoRandomInput
 	case output < 0:
 		return nil, fmt.Errorf("no output %q", o.Output)
 	case o.Rows < fewestRows:

@@ -12,7 +12,6 @@ import (
 	"clampodds/sim"
 	"clampodds/sim/rare"
 	"clampodds/sim/sensitivity"
-	"clampodds/sim/tail"
 )
 
 func must(d dist.Distribution, err error) dist.Distribution {
@@ -79,7 +78,7 @@ func TestWrongAnalyses(t *testing.T) {
 		assert.ErrorContains(t, err, want)
 	}
 	_, err := New(sim.Scenario{Plan: planOf(t, nil), Model: linear{}}, good)
-	assert.ErrorIs(t, err, tail.ErrNoRandomInput)
+	assert.ErrorIs(t, err, sim.ErrNoRandomInput)
 }
 
 func TestConstantOutputAndOneInput(t *testing.T) {

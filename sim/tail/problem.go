@@ -11,10 +11,6 @@ import (
 	"clampodds/sim/rare"
 )
 
-// ErrNoRandomInput says that a scenario has nothing random: nothing is rare then,
-// one evaluation tells all.
-var ErrNoRandomInput = errors.New("no input of the study is random: one evaluation at the nominal values tells all")
-
 // State is the limit state of a scenario: the union of the events that single
 // rows exceed one of some requirements. Once made it is only read and safe for
 // concurrent use, as are its problems.
@@ -39,14 +35,14 @@ type State struct {
 // Limit 0: a row without a value then counts for those of the other events that
 // happen in it, and for the event itself only where none does.
 //
-// ErrNoRandomInput is returned as such; other errors name the event and what it
+// sim.ErrNoRandomInput is returned as such; other errors name the event and what it
 // lacks.
 func NewState(scenario sim.Scenario, events ...sim.Requirement) (*State, error) {
 	if len(events) == 0 {
 		return nil, errors.New("no event to look for")
 	}
 	if len(scenario.Plan.Variables()) == 0 {
-		return nil, ErrNoRandomInput
+		return nil, sim.ErrNoRandomInput
 	}
 	plan, err := scenario.Plan.Regrouped(1)
 	if err != nil {

@@ -140,5 +140,5 @@ func TestWrongStates(t *testing.T) {
 	s.Plan, err = sim.NewPlan(nil, nil, 1)
 	require.NoError(t, err)
 	_, err = NewState(s, hot)
-	assert.ErrorIs(t, err, ErrNoRandomInput)
+	assert.ErrorIs(t, err, sim.ErrNoRandomInput)
 }

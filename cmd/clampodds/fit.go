@@ -39,7 +39,7 @@ The entry carries the number of readings: a study allows for what so few leave
 open. Readings of several lots need --group; there is then an entry for a unit of
 a new lot as well. --format json has the standard errors and the points of a
 probability plot.`,
-		Args:  exactly(1),
+		Args: exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			// Garbage is collected in time for 100 MB of readings to stay within 500 MB.
 			defer debug.SetMemoryLimit(debug.SetMemoryLimit(400 << 20))

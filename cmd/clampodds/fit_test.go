@@ -135,7 +135,9 @@ func TestEntryIsOneLine(t *testing.T) {
 // errors of its own add up as squares.
 func TestGaugeKnownByItsLimit(t *testing.T) {
 	data := audit(t, 40)
-	entry := func(args ...string) string { return fitOf(t, append([]string{data, "--family", "normal", "--bootstrap", "0"}, args...)...).Entry }
+	entry := func(args ...string) string {
+		return fitOf(t, append([]string{data, "--family", "normal", "--bootstrap", "0"}, args...)...).Entry
+	}
 	assert.Equal(t, entry("--gauge", "0.005"), entry("--gauge-limit", fmt.Sprint(0.005*math.Sqrt(3))))
 	assert.Equal(t, entry("--gauge", "0.005"), entry("--gauge", "0.004", "--gauge-limit", fmt.Sprint(0.003*math.Sqrt(3))))
 	assert.NotEqual(t, entry(), entry("--gauge", "0.005"))

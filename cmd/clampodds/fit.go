@@ -26,7 +26,20 @@ func newFit() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "fit DATA.csv",
 		Short: "Distribution from measured readings, capability, ready to paste into a study",
-		Args:  exactly(1),
+		Long: `fit takes a column of readings, fits families of distributions to it and prints
+one as an entry for a study.
+
+DATA.csv may come from a spreadsheet: commas, semicolons, tabs or bars between the
+cells, the unit in the header, torque [N*m], or in a row below it, remarks behind
+"# ". Cells are bare numbers; <0.05 and >2.5 are readings beyond what the gauge
+shows. Whatever else stands there is refused, all of it at once. No reading is
+dropped.
+
+The entry carries the number of readings: a study allows for what so few leave
+open. Readings of several lots need --group; there is then an entry for a unit of
+a new lot as well. --format json has the standard errors and the points of a
+probability plot.`,
+		Args: exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			// Garbage is collected in time for 100 MB of readings to stay within 500 MB.
 			defer debug.SetMemoryLimit(debug.SetMemoryLimit(400 << 20))

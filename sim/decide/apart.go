@@ -111,12 +111,15 @@ type tailPair struct {
 	onlyFirst, onlyOther sim.Estimate
 }
 
+// pairLevel is the level of the estimates of a pair.
+func pairLevel(confidence float64) float64 { return 1 - (1-confidence)/2 }
+
 // pairTails estimates both probabilities and those of exceeding in one only. Each
 // one-sided end is right with a quarter of the chance of error of the run, so that
 // the four that a bound rests on are right together.
 func (s *Setup) pairTails(first, other sim.Scenario, q sim.Requirement) (tailPair, error) {
 	var p tailPair
-	level := 1 - (1-s.Run.Confidence)/2
+	level := pairLevel(s.Run.Confidence)
 	for _, one := range []struct {
 		scenario sim.Scenario
 		to       *sim.Estimate

@@ -213,7 +213,7 @@ func (c *Change) requirement(ctx context.Context, q sim.Requirement, found *sim.
 		r.Difference = Difference{Level: c.Run.Confidence}
 	}
 	if c.Margin.Kind != TargetMet {
-		if err := c.judgeMargin(ctx, &r, pair); err != nil {
+		if err := c.judgeMargin(ctx, &r, pair, found); err != nil {
 			return r, err
 		}
 	}
@@ -227,7 +227,7 @@ func (c *Change) requirement(ctx context.Context, q sim.Requirement, found *sim.
 }
 
 // judgeMargin holds the difference against the margin.
-func (c *Change) judgeMargin(ctx context.Context, r *RequirementChange, pair sim.PairedExceedance) error {
+func (c *Change) judgeMargin(ctx context.Context, r *RequirementChange, pair sim.PairedExceedance, found *sim.Result) error {
 	switch {
 	case r.Untouched:
 		r.WithinMargin = Yes
@@ -239,8 +239,30 @@ func (c *Change) judgeMargin(ctx context.Context, r *RequirementChange, pair sim
 		if err != nil {
 			return err
 		}
+		if err := c.showTails(&p, r, found); err != nil {
+			return err
+		}
 		r.Before, r.After, r.Difference = p.first, p.other, p.difference(c.Run.Confidence)
 		r.WithinMargin, r.NeededEvaluations = c.Margin.judgeTails(p)
+	}
+	return nil
+}
+
+// showTails bounds what the tail methods do not establish by how often a stricter
+// limit is exceeded, down to the margin.
+func (c *Change) showTails(p *tailPair, r *RequirementChange, found *sim.Result) error {
+	for i, one := range []struct {
+		scenario sim.Scenario
+		estimate *sim.Estimate
+	}{{c.Before, &p.first}, {c.After, &p.other}} {
+		if (tailEstimate{Estimate: *one.estimate}).established() {
+			continue
+		}
+		shown, err := c.show(one.scenario, found.Scenarios[i], r.Requirement, c.Margin.size(r.Before), pairLevel(c.Run.Confidence))
+		if err != nil {
+			return err
+		}
+		*one.estimate = shown.Estimate
 	}
 	return nil
 }

@@ -10,11 +10,11 @@ import (
 const mostStricter = 5
 
 // show finds whether the probability of exceeding q is at most a small target.
-// Where no exceedance is in reach, a stricter limit that is reached shows it. run
-// is what sampling found of the scenario's outputs.
+// Where no exceedance is in reach, or none is established, a stricter limit that is
+// reached shows it. run is what sampling found of the scenario's outputs.
 func (s *Setup) show(scenario sim.Scenario, run sim.ScenarioResult, q sim.Requirement, target, level float64) (tailEstimate, error) {
 	found, err := s.tail(scenario, q, level)
-	if err != nil || found.Value > 0 || found.High <= target {
+	if err != nil || found.Value > 0 && found.established() || found.High <= target {
 		return found, err
 	}
 	quantity, known := quantityOf(run, q.Output)
@@ -52,8 +52,12 @@ func (s *Setup) show(scenario sim.Scenario, run sim.ScenarioResult, q sim.Requir
 	return found, nil
 }
 
+// established reports whether the methods say anything of the probability.
+func (t tailEstimate) established() bool { return t.Low > 0 || t.High < 1 }
+
 // boundedBy takes over the upper bound of exceeding a stricter limit.
 func (t tailEstimate) boundedBy(stricter tailEstimate) tailEstimate {
+	t.Value, t.Low, t.Warnings = 0, 0, nil
 	t.High, t.Level, t.Achieved, t.Method = stricter.High, stricter.Level, stricter.Achieved, stricter.Method
 	t.N += stricter.N
 	t.Warnings = append(t.Warnings, sim.Warning{Code: StricterLimit, Text: "none in reach: the bound is how often a stricter limit is exceeded"})

@@ -57,7 +57,7 @@ func TestPairCoverage(t *testing.T) {
 		assert.GreaterOrEqual(t, below/repetitions, lowest, "%+v", c)
 		assert.GreaterOrEqual(t, both/repetitions, lowest, "%+v", c)
 		// Independent plain rows, as many in each design.
-		plain := 2 * 1.645 * math.Sqrt((first+other)/40_000)
+		plain := 2 * 1.645 * math.Sqrt((other+(1+c.share)*(1+c.share)*first)/40_000)
 		t.Logf("%+v: covered %.3f from above, %.3f from below, both probabilities %.3f; interval %.1f times narrower than of independent plain rows",
 			c, above/repetitions, below/repetitions, both/repetitions, plain/width)
 		assert.Greater(t, plain/width, 1.5)

@@ -128,7 +128,7 @@ type assessment struct {
 	Options
 	census     census        // of the screen's crude draws
 	points     []DesignPoint // ways to fail, for the report
-	middles    []DesignPoint // further centres
+	middles    []DesignPoint // further centres: cliffs, middles of failures
 	mixture    mixture
 	importance Importance
 	subset     Subset
@@ -153,6 +153,7 @@ func (a *assessment) search() {
 	a.census.addRows(s.batch, s.groups[0])
 	a.points, a.warnings = findDesignPoints(a.meter, s, a.Stream)
 	a.points = append(a.points, a.jumps(s, a.points)...)
+	a.middles = a.cliffs(s)
 }
 
 // sample runs one round of importance sampling around all centres known.

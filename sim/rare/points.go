@@ -56,8 +56,8 @@ func (f *finder) explore(starts []probe) {
 			return
 		}
 		fruitless++
-		if end != found {
-			continue
+		if end != found || p.Beta <= 0 && origin > 0 {
+			continue // or a slope on a plateau beyond a cliff, which leads nowhere
 		}
 		// The count of evaluations makes the index unique.
 		random := f.stream("rare/curvature", uint64(f.event)<<32|uint64(f.used))

@@ -85,6 +85,7 @@ func (r Audit) Document() Document {
 	}
 	d.Add(requirementsAsWritten("requirement", "The limit with every screw inside the band "+r.BandText, []LoosenRequirement{r.Requirement}))
 	d.Add(Heading("What this rests on"), List{
+		r.Provenance.judged(),
 		"What decides: how loose a screw outside the band is. " + r.Cases[r.Used].TorqueText + " is assumed for the plan; the first table shows others.",
 		"Loose screws fall on cards at random, each screw by itself; screws to be read are drawn at random from the whole lot, without replacement (hypergeometric). A reading tells without error whether a screw is inside the band.",
 		"The plan guards against the smallest number of loose screws that is not shown to be harmless (the lower end of the interval): the safe side of the sampling noise.",

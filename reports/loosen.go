@@ -114,6 +114,7 @@ func (r Loosen) Document() Document {
 		d.Add(r.Cheapest.blocks()...)
 	}
 	d.Add(Heading("What this rests on"), List{
+		r.Provenance.judged(),
 		"Each tolerance is moved alone, all others stay as written. Spread grows about the mean with the limits it is cut at; a deviation from zero (size) grows as a whole.",
 		"Every position is judged on the same draws. The true end lies between the two ends of its interval with the confidence of the run; it covers the noise of the sampling, not the model.",
 		"A roughness is rms, whatever the study's are.",

@@ -22,6 +22,14 @@ type Provenance struct {
 	Complete        bool   `json:"complete"`
 }
 
+// judged says what of the study was looked at.
+func (p Provenance) judged() string {
+	if p.Condition != "" {
+		return "The study is judged in its condition " + p.Condition + " alone."
+	}
+	return "The study as written is judged, none of its conditions: run looks at them, --condition NAME at one."
+}
+
 // Table lists the provenance.
 func (p Provenance) Table() *Table {
 	t := &Table{Key: "provenance", Caption: "How to reproduce this", Columns: []Column{{Head: "item"}, {Head: "value"}}}

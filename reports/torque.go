@@ -196,8 +196,12 @@ func (t Torque) collision() string {
 // missed says which requirements hold nowhere, and what decides instead.
 func (t Torque) missed() (parts []string) {
 	for _, m := range t.Missed {
-		text := fmt.Sprintf("%s misses its target %s at every torque from %s to %s %s; the least is %s, at %s %s.", m.Label,
-			Probability(float64(m.Target), 0, 0), t.text(t.From), t.text(t.To), t.Shown.Label, m.Best.text(), t.text(m.Torque), t.Shown.Label)
+		verb, which := "misses", "every"
+		if !m.shown() {
+			verb, which = "is not shown to hold", "any"
+		}
+		text := fmt.Sprintf("%s %s its target %s at %s torque from %s to %s %s; the least is %s, at %s %s.", m.Label, verb,
+			Probability(float64(m.Target), 0, 0), which, t.text(t.From), t.text(t.To), t.Shown.Label, m.Best.text(), t.text(m.Torque), t.Shown.Label)
 		if m.Flat {
 			text += " There the torque hardly matters: more of it does not help."
 		}
@@ -208,6 +212,9 @@ func (t Torque) missed() (parts []string) {
 	}
 	return parts
 }
+
+// shown reports whether the miss is shown, not only estimated.
+func (m TorqueMissed) shown() bool { return m.Best.Low > m.Target }
 
 func (i InputShare) words() string {
 	text := fmt.Sprintf("%s (%s): %s", i.Key, i.Meaning, i.Words)
@@ -251,9 +258,9 @@ func (t Torque) advice() string {
 	}
 	a := *t.Advice
 	return fmt.Sprintf("Recommended for the drawing: %s ± %s %s (%s ± %s %s), in steps of %s %s. The tolerance is for the setting; "+
-		"the tool's own scatter (%s; %s) comes on top and is in the numbers.",
+		"the tool's own scatter (in the study, at %s %s: %s; %s, its limits moving along) comes on top and is in the numbers.",
 		t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label, t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label,
-		Plain(t.Shown.Of(float64(a.Step))), t.Shown.Label, t.Tool, scatterWords[t.Scatter])
+		Plain(t.Shown.Of(float64(a.Step))), t.Shown.Label, t.text(t.Now), t.Shown.Label, t.Tool, scatterWords[t.Scatter])
 }
 
 // fixed prints a setting with the decimals of the step.

@@ -56,8 +56,10 @@ func (t Torque) ends() *Table {
 			if math.IsInf(float64(c.Lower.High), 1) || math.IsInf(float64(c.Upper.Low), -1) {
 				word = "not shown to hold"
 			}
-			if slices.ContainsFunc(t.Missed, func(m TorqueMissed) bool { return m.Label == c.Label }) {
-				word = "holds nowhere"
+			if i := slices.IndexFunc(t.Missed, func(m TorqueMissed) bool { return m.Label == c.Label }); i >= 0 {
+				if word = "not shown to hold"; t.Missed[i].shown() {
+					word = "holds nowhere"
+				}
 			}
 			table.AddRow(c.title(), target, word, "", "", "", "", "")
 		}

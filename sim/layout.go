@@ -1,6 +1,9 @@
 package sim
 
-import "math/bits"
+import (
+	"fmt"
+	"math/bits"
+)
 
 // layout says how the rows of a run fall into groups, blocks and clusters.
 // Clusters are the smallest sets of rows that are independent of each other:
@@ -38,6 +41,14 @@ func newLayout(r *Run) layout {
 	l.rows = (r.Samples + unit - 1) / unit * unit
 	l.blocks = (l.rows + int64(l.blockRows) - 1) / int64(l.blockRows)
 	return l
+}
+
+// unit says what the number of rows is a multiple of.
+func (l layout) unit() string {
+	if l.replicates {
+		return fmt.Sprintf("whole replicates of %d rows", l.blockRows)
+	}
+	return fmt.Sprintf("whole groups of %d rows", l.rowsPerGroup)
 }
 
 // done is the layout of the first blocks only.

@@ -149,7 +149,7 @@ func (e *engine) result() *Result {
 		r.warn(Stopped, "stopped after %d of %d rows", l.rows, e.layout.rows)
 	}
 	if e.layout.rows != r.Samples {
-		r.warn(SamplesRounded, "%d samples asked, rounded up to %d: whole groups of %d rows, blocks of %d", r.Samples, e.layout.rows, l.rowsPerGroup, l.blockRows)
+		r.warn(SamplesRounded, "%d samples asked, rounded up to %d: %s", r.Samples, e.layout.rows, l.unit())
 	}
 	for s, scenario := range e.run.Scenarios {
 		r.Scenarios = append(r.Scenarios, e.counts.scenarios[s].result(scenario, l))

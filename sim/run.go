@@ -128,8 +128,10 @@ func (r *Run) check() error {
 		return fmt.Errorf("no sampling plan")
 	case r.Samples < 1 || r.Samples > MostSamples:
 		return fmt.Errorf("samples: %d, must be 1 to %d", r.Samples, int64(MostSamples))
-	case r.BlockRows < 0 || r.BlockRows > mostBlockRows || r.Workers < 0:
-		return fmt.Errorf("block rows: %d, must be 0 to %d; workers: %d, must not be negative", r.BlockRows, mostBlockRows, r.Workers)
+	case r.BlockRows < 0 || r.BlockRows > mostBlockRows:
+		return fmt.Errorf("block rows: %d, must be 0 to %d", r.BlockRows, mostBlockRows)
+	case r.Workers < 0:
+		return fmt.Errorf("workers: %d, must not be negative", r.Workers)
 	case !(r.Confidence > 0 && r.Confidence < 1):
 		return fmt.Errorf("confidence: %v, must be above 0 and below 1", r.Confidence)
 	}

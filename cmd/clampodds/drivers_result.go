@@ -20,7 +20,7 @@ func newDriversResult(s *study.Study, l *study.Limit, a *drivers.Analysis, found
 		Label: label(l.Output), Quantity: l.Output, Unit: string(l.Quantity),
 		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Difference: shownUnit(1, string(difference), l.Unit),
 		Limit: real(l.Max), Target: real(l.Target), Established: established(found), Agreement: string(found.Verdict),
-		Probability: tailProbability(found.Probability), Judged: judge(found, l.Target).String(),
+		Probability: tailProbability(found.Probability), Judged: judge(found, l.Target).String(), Warnings: conditionsWarning(s),
 	}
 	for _, in := range a.Inputs() {
 		d := s.Input(in.Name)

@@ -68,7 +68,7 @@ func (a *appendixFlags) flags(cmd *cobra.Command) {
 	a.deciding.flags(cmd)
 	_ = cmd.Flags().MarkHidden("format") // a report has all of them
 	cmd.Flags().StringVarP(&a.folder, "output", "o", "", "write into the folder `DIR`")
-	cmd.Flags().StringVar(&a.prefix, "prefix", "A", "prefix of the numbers of tables and figures")
+	cmd.Flags().StringVar(&a.prefix, "prefix", "A", "prefix of the numbers of tables and figures: A gives Table A-1")
 	cmd.Flags().StringVar(&a.baseline, "baseline", "", "say whether the change from the study `BASE` is safe")
 	cmd.Flags().BoolVar(&a.force, "force", false, "replace a folder that report has written")
 }

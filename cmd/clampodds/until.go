@@ -158,6 +158,7 @@ func (g *goal) conclude(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran
 	r := done.found.Reached
 	until.Width, until.Wanted, until.Reached, until.Needed = real(r.Width), real(r.Wanted), r.Reached, rowsNeeded(r.Needed)
 	until.Plan, until.Rows, until.Looks = done.found.Sampler, done.found.Rows, r.Looks
+	done.judgeGoal(r.Reached)
 	return nil
 }
 
@@ -184,7 +185,15 @@ func (g *goal) refine(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran) 
 	done.verdicts[at] = sim.Judge(found.Estimate, g.limit.Target)
 	q.PerCard, q.Verdict = reports.NewEstimate(found.Estimate), done.verdicts[at].String()
 	done.result.Warnings = append(done.result.Warnings, reports.Warnings(found.Estimate.Warnings)...)
+	done.judgeGoal(found.Reached)
 	return nil
+}
+
+// judgeGoal lets a goal that was missed show in the exit code: more cards would tell.
+func (r *ran) judgeGoal(reached bool) {
+	if !reached {
+		r.verdicts = append(r.verdicts, sim.Undecided)
+	}
 }
 
 // rowsNeeded is infinite when it cannot be told.

@@ -29,7 +29,7 @@ func newTailResult(s *study.Study, l *study.Limit, state *tail.State, found rare
 		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(l.Target), Judged: judge(found, l.Target).String(),
 		Established: established(found), Agreement: string(found.Verdict), Reason: found.Reason,
 		Probability: tailProbability(found.Probability), Beta: real(found.Probability.Beta()),
-		Methods: tailMethods(found),
+		Methods: tailMethods(found), Warnings: conditionsWarning(s),
 	}
 	for e, p := range found.Events {
 		has := func(d rare.DesignPoint) bool { return d.Event == e }

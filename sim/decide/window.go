@@ -159,14 +159,10 @@ func (w *Window) Collision() float64 { return w.Lower.Setting - w.Upper.Setting 
 // inside judges the setting as it stands.
 func (s *search) inside(w *Window) Answer {
 	switch {
-	case len(w.Never) > 0 && w.Answer == No:
+	case len(w.Never) > 0 && w.Answer == No, s.Now < w.Lower.Low, s.Now > w.Upper.High:
 		return No
-	case len(w.Never) > 0:
-		return Undecided
-	case s.Now >= w.Lower.Safe && s.Now <= w.Upper.Safe:
+	case len(w.Never) == 0 && s.Now >= w.Lower.Safe && s.Now <= w.Upper.Safe:
 		return Yes
-	case s.Now < w.Lower.Low || s.Now > w.Upper.High:
-		return No
 	}
 	return Undecided
 }

@@ -48,8 +48,15 @@ func tails(curves ...Curve) (y []float64) {
 
 // seriesLine is how the i-th series is drawn.
 func seriesLine(i int) draw.LineStyle {
-	n := i % len(seriesInks)
-	return line(seriesInks[n], curveLine, seriesDashes[n]...)
+	n, turn := seriesLook(i)
+	return line(seriesInks[n], curveLine, seriesDashes[turn]...)
+}
+
+// seriesLook is the place of the i-th series among the inks, and among dashes and
+// markers: where the inks begin again the others are one further.
+func seriesLook(i int) (ink, turn int) {
+	n := len(seriesInks)
+	return i % n, (i + i/n) % n
 }
 
 // layers draws the curve as the i-th series, its band below its line.
@@ -62,10 +69,10 @@ func (v Curve) layers(i int) []layer {
 
 // entry is the curve's line of the legend.
 func (v Curve) entry(i int) entry {
-	n := i % len(seriesInks)
+	n, turn := seriesLook(i)
 	e := entry{text: v.Name, stroke: seriesLine(i), ink: seriesInks[n]}
 	if v.marked() {
-		e.marker = seriesMarkers[n]
+		e.marker = seriesMarkers[turn]
 	}
 	return e
 }
@@ -97,10 +104,10 @@ func (v Curve) drawLine(c draw.Canvas, p *plot.Plot, i int) {
 	if !v.marked() {
 		return
 	}
-	n := i % len(seriesInks)
+	n, turn := seriesLook(i)
 	for _, run := range runs {
 		for _, at := range run {
-			c.DrawGlyph(draw.GlyphStyle{Color: seriesInks[n], Radius: markerRadius, Shape: seriesMarkers[n]}, at)
+			c.DrawGlyph(draw.GlyphStyle{Color: seriesInks[n], Radius: markerRadius, Shape: seriesMarkers[turn]}, at)
 		}
 	}
 }

@@ -85,6 +85,16 @@ func TestSeriesAreToldApart(t *testing.T) {
 	}
 }
 
+// Seven requirements are more than there are inks: none looks like another.
+func TestManySeriesAreToldApart(t *testing.T) {
+	looks := map[[2]int]bool{}
+	for i := range len(seriesInks) * len(seriesDashes) {
+		n, turn := seriesLook(i)
+		assert.False(t, looks[[2]int{n, turn}], "series %d", i)
+		looks[[2]int{n, turn}] = true
+	}
+}
+
 func TestContrast(t *testing.T) {
 	// WCAG 2.1: 4.5 for text (1.4.3), 3 for graphics (1.4.11).
 	least := map[ink]float64{black: 4.5, muted: 4.5, rule: 3}

@@ -22,7 +22,9 @@ func newReport() *cobra.Command {
 		Long: `report runs the study and writes the appendix of a qualification report into a
 folder: one page to read and print (index.html), Markdown, LaTeX and a word
 processor file, each table as CSV, each figure as SVG and PNG, all results as
-JSON. The same study and seed give the same files.
+JSON. The same study and seed give the same files. The LaTeX fragments need the
+packages array, booktabs, graphicx and longtable. Project, document, revision and
+author come from the keys of these names at the head of the study.
 
 With --baseline it says whether the change from BASE to STUDY is safe; with more
 than one STUDY it compares the others with the first.

@@ -171,17 +171,5 @@ func width(e sim.Estimate) float64 { return e.High - e.Low }
 // judge decides whether other stays below (1+share) first + margin.
 func (p tailPair) judge(share, margin float64) (verdict Answer, needed int64) {
 	low, high := p.bounds(share)
-	switch {
-	case high <= margin:
-		return Yes, 0
-	case low > margin:
-		return No, 0
-	}
-	value := p.difference(0).Value - share*p.first.Value
-	reach := high - value
-	if value > margin {
-		reach = value - low
-	}
-	evaluations := p.first.N + p.other.N + p.onlyOther.N
-	return Undecided, neededTimes(evaluations, math.Pow(reach/(margin-value), 2))
+	return judgeBounds(p.difference(0).Value-share*p.first.Value, low, high, margin, p.first.N+p.other.N+p.onlyOther.N)
 }

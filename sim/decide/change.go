@@ -255,10 +255,11 @@ func (c *Change) showTails(p *tailPair, r *RequirementChange, found *sim.Result)
 		scenario sim.Scenario
 		estimate *sim.Estimate
 	}{{c.Before, &p.first}, {c.After, &p.other}} {
-		if (tailEstimate{Estimate: *one.estimate}).established() {
+		unknown := tailEstimate{Estimate: *one.estimate}
+		if unknown.established() {
 			continue
 		}
-		shown, err := c.show(one.scenario, found.Scenarios[i], r.Requirement, c.Margin.size(r.Before), pairLevel(c.Run.Confidence))
+		shown, err := c.showStricter(unknown, one.scenario, found.Scenarios[i], r.Requirement, c.Margin.size(r.Before), pairLevel(c.Run.Confidence))
 		if err != nil {
 			return err
 		}

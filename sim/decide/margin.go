@@ -70,13 +70,24 @@ func (m Margin) judgeCounts(p sim.PairedExceedance, level float64) (Answer, int6
 	return Undecided, neededTimes(rows, float64(j.Needed)/paired.Total)
 }
 
+// parts are the share of the probability before and the amount on top of it.
+func (m Margin) parts() (share, amount float64) {
+	if m.Kind == Relative {
+		return m.Value, 0
+	}
+	return 0, m.Value
+}
+
 // judgePair judges rows drawn where the limit is exceeded. Needed is in rows.
 func (m Margin) judgePair(p *strata.Pair) (Answer, int64) {
-	share, margin := 0.0, m.Value
-	if m.Kind == Relative {
-		share, margin = m.Value, 0
-	}
+	share, amount := m.parts()
 	value, low, high := p.Difference(share)
+	return judgeBounds(value, low, high, amount, p.Rows)
+}
+
+// judgeBounds decides whether a value between bounds stays at or below a margin.
+// Needed is in what effort is: how much of it would bring the bound to the margin.
+func judgeBounds(value, low, high, margin float64, effort int64) (verdict Answer, needed int64) {
 	switch {
 	case high <= margin:
 		return Yes, 0
@@ -87,15 +98,12 @@ func (m Margin) judgePair(p *strata.Pair) (Answer, int64) {
 	if value > margin {
 		reach = value - low
 	}
-	return Undecided, neededTimes(p.Rows, math.Pow(reach/(margin-value), 2))
+	return Undecided, neededTimes(effort, math.Pow(reach/(margin-value), 2))
 }
 
 // judgeTails judges what the tail methods found. Needed is in evaluations.
 func (m Margin) judgeTails(p tailPair) (Answer, int64) {
-	if m.Kind == Relative {
-		return p.judge(m.Value, 0)
-	}
-	return p.judge(0, m.Value)
+	return p.judge(m.parts())
 }
 
 // met is the answer to whether a target is met.

@@ -129,7 +129,7 @@ func (s *search) refine(c *course, d side) error {
 	var settings []float64
 	switch {
 	case !c.counted && s.shownElsewhere(c, d):
-		return s.showAt(c, d, s.estimatedEnd(c, d))
+		return s.showAt(c, d, s.estimatedEnd(c, d, isCounted))
 	case math.IsInf(e.Setting, 0) && !c.counted:
 		return s.showAt(c, d, s.farOut(c, d))
 	case math.IsInf(e.Setting, 0):
@@ -198,11 +198,13 @@ func (s *search) within(d side, at float64) float64 {
 	return math.Min(math.Max(at, s.From), s.To)
 }
 
-// estimatedEnd is the innermost estimate of the other curves on a side.
-func (s *search) estimatedEnd(c *course, d side) float64 {
+func isCounted(c *course) bool { return c.counted }
+
+// estimatedEnd is the innermost estimate on a side of the other curves that count.
+func (s *search) estimatedEnd(c *course, d side, counts func(*course) bool) float64 {
 	at := math.Inf(-1)
 	for _, other := range s.curves {
-		if other != c && other.counted && !s.isMissed(other) {
+		if other != c && counts(other) && !s.isMissed(other) {
 			at = math.Max(at, other.end(d).Setting)
 		}
 	}
@@ -212,7 +214,7 @@ func (s *search) estimatedEnd(c *course, d side) float64 {
 // shownElsewhere reports whether another curve seems to end well inside of c,
 // which then need only be shown to hold there.
 func (s *search) shownElsewhere(c *course, d side) bool {
-	at, e := s.estimatedEnd(c, d), c.end(d)
+	at, e := s.estimatedEnd(c, d, isCounted), c.end(d)
 	return c.rounds[d] == 1 && !math.IsInf(at, 0) && at-e.Setting > 0.02*math.Abs(at)
 }
 
@@ -224,12 +226,7 @@ func (s *search) farOut(c *course, d side) float64 {
 	if c.rounds[d] == 1 {
 		return outermost
 	}
-	at := math.Inf(-1)
-	for _, other := range s.curves {
-		if other != c && !s.isMissed(other) && !math.IsInf(other.end(d).Setting, 0) {
-			at = math.Max(at, other.end(d).Setting)
-		}
-	}
+	at := s.estimatedEnd(c, d, func(other *course) bool { return !math.IsInf(other.end(d).Setting, 0) })
 	beyond := 0.05 * float64(c.rounds[d]-1)
 	return math.Max(outermost, at-beyond*math.Abs(at))
 }

@@ -17,6 +17,11 @@ func (s *Setup) show(scenario sim.Scenario, run sim.ScenarioResult, q sim.Requir
 	if err != nil || found.Value > 0 && found.established() || found.High <= target {
 		return found, err
 	}
+	return s.showStricter(found, scenario, run, q, target, level)
+}
+
+// showStricter bounds what was found by how often a stricter limit is exceeded.
+func (s *Setup) showStricter(found tailEstimate, scenario sim.Scenario, run sim.ScenarioResult, q sim.Requirement, target, level float64) (tailEstimate, error) {
 	quantity, known := quantityOf(run, q.Output)
 	if !known {
 		return found, nil

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 const (
@@ -24,9 +26,7 @@ func (a *assessment) cliffs(s screen) (edges []DesignPoint) {
 	a.allow(cliffRows)
 	at := a.newBatch(1)
 	fall := func(row, e int, share float64) float64 {
-		for i, x := range s.u[row] {
-			at.u[0][i] = share * x
-		}
+		floats.ScaleTo(at.u[0], share, s.u[row])
 		a.evaluate(at)
 		return s.g[e][0] - at.g[e][0]
 	}

@@ -21,6 +21,15 @@ func allocate(all []stratum, share []float64, heaviest, density float64) []int64
 	return rows
 }
 
+// expected is the probability by the share of exceeding rows of each stratum.
+func expected(all []stratum, share []float64) float64 {
+	sum := 0.0
+	for h, s := range all {
+		sum += s.probability * share[h]
+	}
+	return sum
+}
+
 func total(rows []int64) int64 {
 	sum := int64(0)
 	for _, n := range rows {
@@ -52,10 +61,7 @@ func width(all []stratum, share []float64, rows []int64, level float64) float64 
 // bound the weight of the unseen, the fewer are needed for the rest: it tries
 // heaviest weights from a fiftieth to half the half-width.
 func cheapest(all []stratum, share []float64, relative, level float64) []int64 {
-	probability := 0.0
-	for h, s := range all {
-		probability += s.probability * share[h]
-	}
+	probability := expected(all, share)
 	var best []int64
 	for part := 0.02; part < 0.6; part *= 1.4 {
 		heaviest := part * relative * probability

@@ -97,10 +97,7 @@ func newPartner(design sim.Scenario, q sim.Requirement, strata int) (*partner, e
 // heaviest weights of an event, as cheapest does. It is nil without events in the
 // profile, or without rows for it.
 func (s *sample) within(share []float64, most int64) (best []int64) {
-	probability := 0.0
-	for h, stratum := range s.strata {
-		probability += stratum.probability * share[h]
-	}
+	probability := expected(s.strata, share)
 	narrowest := math.Inf(1)
 	for part := 1e-4; part < 0.3 && probability > 0; part *= 1.6 {
 		fits := func(density float64) []int64 { return allocate(s.strata, share, part*probability, density) }

@@ -122,11 +122,15 @@ type spreadRatio struct {
 	freedom float64
 }
 
+// Quantile and UpperQuantile change places: the root of 1/g falls with g.
 func (s spreadRatio) Quantile(p float64) float64 { return 1 / math.Sqrt(s.inverse.UpperQuantile(p)) }
+
+// UpperQuantile is the value that is exceeded with the probability q.
 func (s spreadRatio) UpperQuantile(q float64) float64 {
 	return 1 / math.Sqrt(s.inverse.Quantile(q))
 }
 
+// CDF is that of g at 1/x², seen from above; 0 for x <= 0.
 func (s spreadRatio) CDF(x float64) float64 {
 	if !(x > 0) {
 		return 0
@@ -134,6 +138,7 @@ func (s spreadRatio) CDF(x float64) float64 {
 	return s.inverse.Survival(1 / (x * x))
 }
 
+// Survival is the CDF of g at 1/x²; 1 for x <= 0.
 func (s spreadRatio) Survival(x float64) float64 {
 	if !(x > 0) {
 		return 1
@@ -164,4 +169,5 @@ func (s spreadRatio) StdDev() float64 {
 	return math.Sqrt(s.freedom/(s.freedom-2) - s.Mean()*s.Mean())
 }
 
+// Support is all that is positive.
 func (s spreadRatio) Support() (low, high float64) { return 0, math.Inf(1) }

@@ -1,10 +1,9 @@
-// Package testdata carries the validation table into the program, for the
-// reports.
+// Package testdata carries the outside checks into the program.
 package testdata
 
 import _ "embed"
 
-// Validation is VALIDATION.md.
+// Validation is the table of the outside checks (clampodds/reports/outside).
 //
-//go:embed VALIDATION.md
-var Validation string
+//go:embed validation.json
+var Validation []byte

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"fmt"
+
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/study"
@@ -10,11 +12,33 @@ import (
 
 func newCheck() *cobra.Command {
 	var s shared
+	var validation bool
 	cmd := &cobra.Command{
-		Use:   "check STUDY",
+		Use:   "check STUDY | check --validation",
 		Short: "Read a study and print every input as understood, or all problems at once",
-		Args:  exactly(1),
+		Long: `check reads a study and prints every input as understood, or all problems at
+once.
+
+check --validation needs no study: it prints the outside checks of this version,
+the value a source gives beside the value obtained. A value that differs from its
+source says so and why. It exits with 0 whatever they say: the tests judge them.`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if !validation {
+				return exactly(1)(cmd, args)
+			}
+			if s.condition != "" {
+				return usage(fmt.Errorf("usage: %s: --validation looks at no study, so at no condition", cmd.UseLine()))
+			}
+			return exactly(0)(cmd, args)
+		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if validation {
+				checks, err := outsideChecks()
+				if err != nil {
+					return failure(err)
+				}
+				return emit(cmd.OutOrStdout(), s.form, checks)
+			}
 			read, err := s.load(args[0], cmd.ErrOrStderr())
 			if err != nil {
 				return err
@@ -24,6 +48,7 @@ func newCheck() *cobra.Command {
 	}
 	s.flags(cmd)
 	s.conditionFlag(cmd)
+	cmd.Flags().BoolVar(&validation, "validation", false, "print the outside checks of this version, without a study")
 	return cmd
 }
 

@@ -86,6 +86,7 @@ type appendix struct {
 	Change  *reports.Change  `json:"change,omitempty"`
 	Compare *reports.Compare `json:"compare,omitempty"`
 
+	checks   reports.Validation
 	study    *study.Study
 	flags    *pflag.FlagSet
 	found    *sim.Result
@@ -103,6 +104,9 @@ func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*appendix, erro
 		return nil, err
 	}
 	made := &appendix{Schema: appendixSchema, study: read, flags: cmd.Flags(), Inputs: newInputsResult(read)}
+	if made.checks, err = outsideChecks(); err != nil {
+		return nil, failure(err)
+	}
 	if made.Nominal, _, err = nominal(read); err != nil {
 		return nil, err
 	}

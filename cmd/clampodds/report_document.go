@@ -56,7 +56,7 @@ func (a *appendix) document() reports.Document {
 	d.Add(reports.Heading("Model"), modelSummary, modelSources)
 	d.Add(of(run, "misfits", "range_of_use")...)
 	d.Add(a.figures(a.convergence)...)
-	d.Add(reports.Heading("Validation"), reports.Paragraph("Outside checks of this version: the value a source gives against the value obtained; testdata/VALIDATION.md lists every one with its source and tolerance."), validationSummary())
+	d.Add(reports.Heading("Validation"), reports.Paragraph("Outside checks of this version: the value a source gives against the value obtained. The command clampodds check --validation prints every one with its source and tolerance."), a.checks.Summary(), a.checks.Misses())
 	if list := a.warnings(); len(list) > 0 {
 		d.Add(reports.Heading("Warnings"), list)
 	}

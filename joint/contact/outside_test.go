@@ -3,6 +3,7 @@ package contact
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"clampodds/reports/validation"
@@ -13,12 +14,6 @@ import (
 func twoEqual(body Body, roughness, slope, film float64) Pair {
 	body.Roughness, body.Slope = roughness/math.Sqrt2, slope/math.Sqrt2
 	return mustPair(body, body, film)
-}
-
-// machined is a pair of like bodies of the given rms roughness (m) per face.
-func machined(body Body, roughness float64) Pair {
-	body.Roughness = roughness
-	return mustPair(body, body, 0)
 }
 
 // flat evaluates a flat face of 1 m2 under a pressure (Pa).
@@ -66,7 +61,8 @@ func spotCases() []validation.Case {
 		Name:   "elastic spots: k 167, sigma 1.6 um, m 0.12, P 2 MPa, E' 38.66 GPa",
 		Source: "Mikic 1974, 1.55 k_s (m/sigma)(sqrt 2 P/(E' m))^0.94 (from memory)", Standing: validation.Computed, Unit: "W/m2K",
 		Expected: 18454.6, Obtained: flat(twoEqual(polished, 1.6e-6, 0.12, 0), noGas, 2e6).SpotCoefficient,
-		Factor: 1.4, Reason: "the effective hardness E' m/sqrt 2 in the plastic law is a substitution; it is cautious by a quarter",
+		Relative: 1e-5, Differs: "the model puts the effective hardness E' m/sqrt 2 into the plastic law, a substitution; it conducts less, the cautious side",
+		NoWorse: 1.4,
 	})
 	return cases
 }
@@ -151,11 +147,16 @@ func thickBow(height float64) *Bow {
 func gasCases() []validation.Case {
 	var cases []validation.Case
 	for _, c := range []struct{ height, pressure, geometric float64 }{
-		{5, 54019.9, 54048.3}, {10, 26436.3, 26499.9}, {11, 22632.0, 0}, {15, 12044.6, 12111.8}, {20, 5474.9, 5529.3}, {32, 868.02, 0}, {47, 110.91, 0}, {71, 3.956, 0},
+		{1, 89874.6, 0}, {2, 79495.2, 0}, {3, 70108.5, 0}, {4, 61640.2, 0}, {5, 54019.9, 54048.3}, {6, 47181.0, 0}, {7, 41060.7, 0}, {8, 35599.8, 0}, {9, 30742.5, 0},
+		{10, 26436.3, 26499.9}, {11, 22632.0, 0}, {15, 12044.6, 12111.8}, {20, 5474.9, 5529.3}, {25, 2511.0, 0}, {32, 868.02, 0}, {47, 110.91, 0}, {51, 66.939, 0}, {71, 3.956, 0},
 	} {
 		p, _ := StandardPressure(c.height * 1e3)
+		standing := validation.FromMemory
+		if slices.Contains([]float64{5, 10, 11, 15, 20, 32, 47, 71}, c.height) {
+			standing = validation.Published
+		}
 		cases = append(cases, validation.Case{
-			Name: fmt.Sprintf("standard pressure at %g km geopotential", c.height), Source: "US Standard Atmosphere 1976", Standing: validation.Published,
+			Name: fmt.Sprintf("standard pressure at %g km geopotential", c.height), Source: "US Standard Atmosphere 1976", Standing: standing,
 			Unit: "Pa", Expected: c.pressure, Obtained: p, Relative: 1.2e-4, Reason: "digits of the table",
 		})
 		if c.geometric == 0 {
@@ -203,72 +204,37 @@ func gasCases() []validation.Case {
 		})
 	}
 	memory("jump distance of air, 50 C, 1 atm", "Yovanovich's gas tables", "um", 0.373, sea.JumpDistance*1e6, 1.25, "accommodation is known to 25 %")
-	memory("jump distance of helium, 50 C, 1 atm", "Yovanovich's gas tables", "um", 2.05, mustGas(Helium, 323, 101325).JumpDistance*1e6, 2, "older accommodation data; 0.36 against about 0.55")
+	memory("jump distance of helium, 50 C, 1 atm", "Yovanovich's gas tables", "um", 2.05, mustGas(Helium, 323, 101325).JumpDistance*1e6, 1.25, "")
+	helium := &cases[len(cases)-1]
+	helium.Differs, helium.NoWorse = "the table rests on older accommodation data, about 0.55; 0.36 is used here (Song and Yovanovich 1987), which conducts less", 1.9
 	memory("conductivity of air, 400 K", "CRC Handbook of Chemistry and Physics", "W/mK", 0.0333, mustGas(Air, 400, 101325).Conductivity, 1.02, "handbooks differ by 1 to 2 %")
 	memory("conductivity of helium, 350 K", "Incropera table A.4", "W/mK", 0.170, mustGas(Helium, 350, 101325).Conductivity, 1.03, "handbooks differ by 3 %")
 	memory("conductivity of nitrogen, 350 K", "Incropera table A.4", "W/mK", 0.0293, mustGas(Nitrogen, 350, 101325).Conductivity, 1.02, "handbooks differ by 1 to 2 %")
 	return cases
 }
 
-// jointCases set the whole face beside handbook joints. None of these sources
-// says flatness, hardness or how roughness was measured.
-func jointCases() []validation.Case {
-	var cases []validation.Case
-	add := func(name, source, unit string, standing validation.Standing, expected, obtained, factor float64, reason string) {
-		cases = append(cases, validation.Case{
-			Name: name, Source: source, Standing: standing, Unit: unit,
-			Expected: expected, Obtained: obtained, Factor: factor, Reason: reason,
-		})
-	}
-	body := aluminiumBody()
-	air, helium, vacuum := mustGas(Air, 300, 101325), mustGas(Helium, 300, 101325), mustGas(Vacuum, 300, 0)
-	fried := "Incropera table 3.1(b), Cengel table 3-1 (Fried 1969)"
-	// A peak-to-valley height is four to six times the rms (common practice, no source).
-	peaks := machined(body, 2.0e-6)
-	add("aluminium joint in air, 10 um roughness, 0.1 MPa; read as peak-to-valley, 2 um rms per face", fried, "W/m2K", validation.Published,
-		3640, flat(peaks, air, 1e5).Coefficient, 2, "the source's scatter")
-	add("the same in helium", fried, "W/m2K", validation.Published, 9520, flat(peaks, helium, 1e5).Coefficient, 2, "the source's scatter")
-	add("the same in air; 10 um read as rms, 7.1 um per face", fried, "W/m2K", validation.Published,
-		3640, flat(machined(body, 7.1e-6), air, 1e5).Coefficient, 4, "shown: read so, the model is low by a factor of three")
-	vacuumTable := "Incropera table 3.1(a), middle of the range"
-	ground, milled := machined(body, 0.8e-6), machined(body, 1.6e-6)
-	add("aluminium in vacuum, 100 kN/m2, 1.5 to 5.0: flat, 0.8 um per face", vacuumTable, "1e-4 m2K/W", validation.Published,
-		math.Sqrt(1.5*5.0), 1e4/flat(ground, vacuum, 1e5).Coefficient, 2.5, "range of the table 1.8, slope and hardness from correlation and judgement 1.4; finish assumed")
-	add("the same, 1.6 um per face", vacuumTable, "1e-4 m2K/W", validation.Published,
-		math.Sqrt(1.5*5.0), 1e4/flat(milled, vacuum, 1e5).Coefficient, 3, "shown: cautious, outside the table's range")
-	add("aluminium in vacuum, 10 000 kN/m2, 0.2 to 0.4: flat, 0.8 um per face", vacuumTable, "1e-4 m2K/W", validation.Published,
-		math.Sqrt(0.2*0.4), 1e4/flat(ground, vacuum, 1e7).Coefficient, 10, "shown: a flat face is better than the specimens were")
-	crowned := evaluate(ground, vacuum, Face{Length: 1, Width: 0.025, Crown: 10e-6}, 1e7*0.025, 1)
-	add("the same with 10 um of crown over 25 mm", vacuumTable, "1e-4 m2K/W", validation.Published,
-		math.Sqrt(0.2*0.4), 1e4/crowned.Coefficient, 2.5, "as at 100 kN/m2; flatness assumed")
-	lienhard := "Lienhard and Lienhard, table 2.1 (attribution from memory), 2200 to 12000"
-	add("aluminium/aluminium at 1 atm of pressure, air, 1.6 um per face", lienhard, "W/m2K", validation.Published,
-		math.Sqrt(2200*12000), flat(milled, air, 1.01325e5).Coefficient, 2.34, "the range itself")
-	tenBar := evaluate(machined(body, 3.2e-6), air, Face{Length: 1, Width: 0.025, Crown: 10e-6}, 1.01325e6*0.025, 1)
-	add("aluminium/aluminium at 10 atm, air, 3.2 um per face, 10 um of crown over 25 mm", lienhard, "W/m2K", validation.Published,
-		math.Sqrt(2200*12000), tenBar.Coefficient, 2.34, "the range itself; finish and flatness assumed")
-	hot := mustGas(Air, 423, 101325)
-	copper := Body{Conductivity: 391, Modulus: 117e9, Poisson: 0.34, Hardness: 0.9e9}
-	cengel := "Cengel table 3-2"
-	add("aluminium ground 2.54 um, 150 C, 1.2 to 2.5 MPa", cengel, "W/m2K", validation.Published,
-		11400, flat(machined(body, 2.54e-6), hot, math.Sqrt(1.2e6*2.5e6)).Coefficient, 3, "flat model; such tables are over-predicted one to three times")
-	add("copper milled 3.81 um, 20 C, 1 to 5 MPa", cengel, "W/m2K", validation.Published,
-		55500, flat(machined(copper, 3.81e-6), air, math.Sqrt(1e6*5e6)).Coefficient, 3, "flat model; such tables are over-predicted one to three times")
+// exampleCases check a face within a worked example and a film.
+func exampleCases() []validation.Case {
 	// Example 3-4: the thickness of aluminium that resists as much as the joint.
 	pair := twoEqual(notesBody, 1.6e-6, 0.12, 0)
 	pressure := pair.Hardness * math.Pow(11000/pair.spotScale, 1/0.95)
 	out := evaluate(pair, noGas, Face{Length: 0.1, Width: 0.02}, pressure*0.1*0.02, 1)
-	add("plate equivalent to a contact of 11 000 W/m2K, k 237", "Cengel example 3-4", "cm", validation.Published,
-		2.15, 100*237*0.1*0.02/out.Conductance, 1.003, "three digits given")
 	filmed := flat(twoEqual(notesBody, 1.6e-6, 0.12, 25e-6/1.3), notesGas, 2e6)
-	add("25 um of anodic film, 1.3 W/mK, adds to 1/h", "Cai et al., J. Chem. Eng. Data 55 (2010)", "1e-5 m2K/W", validation.Published,
-		1.92, 1e5*(1/filmed.Coefficient-1/flat(notesPair, notesGas, 2e6).Coefficient), 1.002, "three digits given")
-	return cases
+	return []validation.Case{
+		{
+			Name: "plate equivalent to a contact of 11 000 W/m2K, k 237", Source: "Cengel, Heat Transfer, example 3-4", Standing: validation.Published, Unit: "cm",
+			Expected: 2.15, Obtained: 100 * 237 * 0.1 * 0.02 / out.Conductance, Factor: 1.003, Reason: "three digits given",
+		},
+		{
+			Name: "25 um of anodic film, 1.3 W/mK, adds to 1/h", Source: "Cai et al., J. Chem. Eng. Data 55 (2010)", Standing: validation.Published, Unit: "1e-5 m2K/W",
+			Expected: 1.92, Obtained: 1e5 * (1/filmed.Coefficient - 1/flat(notesPair, notesGas, 2e6).Coefficient), Factor: 1.002, Reason: "three digits given",
+		},
+	}
 }
 
 func TestOutsideContactAndGas(t *testing.T) {
 	var cases []validation.Case
-	for _, part := range [][]validation.Case{spotCases(), flatnessCases(), gasCases(), jointCases()} {
+	for _, part := range [][]validation.Case{spotCases(), flatnessCases(), gasCases(), exampleCases(), vacuumTableCases(), fluidTableCases(), interfaceTableCases(), surfaceTableCases()} {
 		cases = append(cases, part...)
 	}
 	validation.Check(t, "Contact conductance and gas", cases)

@@ -1,7 +1,6 @@
 package material
 
 import (
-	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -118,10 +117,17 @@ func TestOutsideMaterials(t *testing.T) {
 	}
 	steel, err := Lookup("304")
 	require.NoError(t, err)
-	add("304 at 300 K", "conductivity", "W/mK", "NIST cryogenic fit", 15.3087, steel.Conductivity.Value, 0.07, "alloys of one name differ by 5 to 7 %")
+	add("304 at 300 K", "conductivity", "W/mK", "NIST cryogenic fit", 15.3087, steel.Conductivity.Value, 0.02, "")
+	differs := func(noWorse float64) {
+		c := &cases[len(cases)-1]
+		c.Differs, c.NoWorse = "handbooks give more than the fit, not the cautious side; alloys of one name differ by 5 to 7 %, so give conductivity a spread", noWorse
+	}
+	differs(1.07)
 	light, err := Lookup("6061")
 	require.NoError(t, err)
-	add("6061-T6 at 300 K", "conductivity", "W/mK", "NIST cryogenic fit (from memory)", 155.3, light.Conductivity.Value, 0.08, "alloys of one name differ by 5 to 7 %")
+	add("6061-T6 at 300 K", "conductivity", "W/mK", "NIST cryogenic fit", 155.3, light.Conductivity.Value, 0.02, "")
+	cases[len(cases)-1].Standing = validation.FromMemory
+	differs(1.09)
 	const ksi = 6.894757e6 // Pa
 	for _, c := range []struct {
 		name     string
@@ -138,8 +144,8 @@ func TestOutsideMaterials(t *testing.T) {
 	add("C11000", "conductivity", "W/mK", "copper trade's data, inch-pound", 226*perFoot, copper.Conductivity.Value, 0.005, "rounding of both tables")
 	cases[len(cases)-1].Standing = validation.FromMemory
 	cases = append(cases, validation.Case{
-		Name: "contact hardness of machined 6061, 1.0 to 3.4 GPa", Source: "Sridhar and Yovanovich 1996 (range)", Standing: validation.Published, Unit: "GPa",
-		Expected: math.Sqrt(1.0 * 3.4), Obtained: light.Hardness.Value / 1e9, Factor: 1.85, Reason: "the range itself",
+		Name: "contact hardness of machined 6061", Source: "Sridhar and Yovanovich 1996 (range)", Standing: validation.Published, Unit: "GPa",
+		Low: 1.0, High: 3.4, Obtained: light.Hardness.Value / 1e9, Reason: "the median to sample around is an own judgement",
 	})
 	validation.Check(t, "Materials", cases)
 }

@@ -1,0 +1,135 @@
+package reports
+
+import (
+	"fmt"
+	"math"
+
+	"clampodds/reports/outside"
+)
+
+// Validation is the outside checks of this build.
+type Validation struct{ outside.Table }
+
+// howToRead stands above the checks.
+const howToRead = "Every outside check of this version: the value a source gives and the value obtained. A check agrees when it lies inside what the source, " +
+	"or the sampling of the check, leaves open. It differs when it does not: then it says why, and a study that leans on that part of the model should give its own error (contact.factor, " +
+	"contact.face_factor) room for it. " +
+	"Not computed: a row of a table that is used, for which the tool has no gas, no material or no model."
+
+const howHeld = "The tests hold every obtained value to the six digits shown here, so that any change of the code that moves one fails until it is looked at. " +
+	"A value that differs is held as well to a factor that it may not exceed (no worse than)."
+
+// Document draws the checks: how many, the misses, then all of them.
+func (v Validation) Document() Document {
+	d := Document{Title: "Outside checks"}
+	d.Add(Paragraph(howToRead), Paragraph(howHeld), v.Summary(), v.Misses())
+	for _, s := range v.Sections {
+		t := checkTable("checks", "")
+		for _, c := range s.Checks {
+			t.AddRow(checkCells(c)...)
+		}
+		d.Add(Heading(s.Name), t)
+	}
+	return d
+}
+
+// Summary counts the checks of each part of the model.
+func (v Validation) Summary() *Table {
+	verdicts := []outside.Verdict{outside.Agrees, outside.Differs, outside.NotComputed}
+	t := &Table{Key: "validation", Caption: "Outside checks by part of the model", Columns: []Column{{Head: "part"}, {Head: "checks", Number: true}}}
+	for _, verdict := range verdicts {
+		t.Columns = append(t.Columns, Column{Head: string(verdict), Number: true})
+	}
+	for _, s := range v.Sections {
+		row := []string{s.Name, fmt.Sprint(len(s.Checks))}
+		for _, verdict := range verdicts {
+			row = append(row, fmt.Sprint(s.Count(verdict)))
+		}
+		t.AddRow(row...)
+	}
+	return t
+}
+
+// Misses lists the checks that differ.
+func (v Validation) Misses() *Table {
+	t := checkTable("misses", "Where this version differs from the source")
+	t.Columns = append(t.Columns, Column{Head: "no worse than", Number: true})
+	for _, s := range v.Sections {
+		for _, c := range s.Checks {
+			if c.Verdict == outside.Differs {
+				t.AddRow(append(checkCells(c), fmt.Sprintf("x/÷ %g", c.NoWorse))...)
+			}
+		}
+	}
+	return t
+}
+
+// Records are the checks in one table, a field in each column, for programs.
+func (v Validation) Records() Document {
+	t := &Table{Key: "validation", Caption: "Outside checks", Columns: []Column{
+		{Head: "part"}, {Head: "check"}, {Head: "source"}, {Head: "standing"}, {Head: "unit"}, {Head: "expected low", Number: true}, {Head: "expected high", Number: true},
+		{Head: "obtained", Number: true}, {Head: "obtained/expected", Number: true}, {Head: "tolerance"}, {Head: "verdict"}, {Head: "why"}, {Head: "no worse than", Number: true},
+	}}
+	for _, s := range v.Sections {
+		for _, c := range s.Checks {
+			worse := ""
+			if c.NoWorse != 0 {
+				worse = Plain(c.NoWorse)
+			}
+			t.AddRow(s.Name, c.Name, c.Source, string(c.Standing), c.Unit, Plain(c.Low), Plain(c.High), obtainedText(c), ratioText(c), c.Tolerance, string(c.Verdict), c.Why, worse)
+		}
+	}
+	d := Document{Title: "Outside checks"}
+	d.Add(t)
+	return d
+}
+
+func checkTable(key, caption string) *Table {
+	return &Table{Key: key, Caption: caption, Columns: []Column{
+		{Head: "check"}, {Head: "source"}, {Head: "expected", Number: true}, {Head: "obtained", Number: true}, {Head: "obtained/expected", Number: true}, {Head: "verdict"},
+	}}
+}
+
+func checkCells(c outside.Check) []string {
+	expected := Plain(c.Low)
+	if c.High != c.Low {
+		expected += " to " + Plain(c.High)
+	}
+	unit := Unit{Label: c.Unit}
+	source := fmt.Sprintf("%s (%s)", c.Source, c.Standing)
+	if c.Source == string(c.Standing) {
+		source = c.Source
+	}
+	return []string{unit.Head(c.Name), source, expected, obtainedText(c), ratioText(c), verdictText(c)}
+}
+
+func obtainedText(c outside.Check) string {
+	if c.Obtained == nil {
+		return ""
+	}
+	return Plain(*c.Obtained)
+}
+
+// ratioText has four digits; it is empty where there is no ratio.
+func ratioText(c outside.Check) string {
+	r := c.Ratio()
+	if math.IsNaN(r) {
+		return ""
+	}
+	return fmt.Sprintf("%.4g", r)
+}
+
+// verdictText is the verdict in a sentence, with its reason.
+func verdictText(c outside.Check) string {
+	text := string(c.Verdict)
+	switch {
+	case c.Verdict == outside.Agrees && c.Low != c.High:
+		text += " with the range"
+	case c.Verdict == outside.Agrees:
+		text += " within " + c.Tolerance
+	}
+	if c.Why != "" {
+		text += ": " + c.Why
+	}
+	return text
+}

@@ -11,18 +11,17 @@ import (
 type Validation struct{ outside.Table }
 
 // howToRead stands above the checks.
-const howToRead = "Every outside check of this version: the value a source gives and the value obtained. A check agrees when it lies inside what the source, " +
-	"or the sampling of the check, leaves open. It differs when it does not: then it says why, and a study that leans on that part of the model should give its own error (contact.factor, " +
-	"contact.face_factor) room for it. " +
-	"Not computed: a row of a table that is used, for which the tool has no gas, no material or no model."
-
-const howHeld = "The tests hold every obtained value to the six digits shown here, so that any change of the code that moves one fails until it is looked at. " +
-	"A value that differs is held as well to a factor that it may not exceed (no worse than)."
+var howToRead = List{
+	"Agrees: the value obtained lies inside what the source, or the sampling of the check, leaves open.",
+	"Differs: it does not, and the row says why. A study that leans on that part of the model should give the model's own error (contact.factor, contact.face_factor) room for it.",
+	"Not computed: a row of a table that is used, for which the tool has no gas or no material.",
+	"The tests hold every value obtained to the six digits shown, so any change of the program that moves one fails until it is looked at. A value that differs is held as well to a factor that it may not exceed (no worse than).",
+}
 
 // Document draws the checks: how many, the misses, then all of them.
 func (v Validation) Document() Document {
 	d := Document{Title: "Outside checks"}
-	d.Add(Paragraph(howToRead), Paragraph(howHeld), v.Summary(), v.Misses())
+	d.Add(Paragraph("Every outside check of this version: the value a source gives and the value obtained."), howToRead, v.Summary(), v.Misses())
 	for _, s := range v.Sections {
 		t := checkTable("checks", "")
 		for _, c := range s.Checks {
@@ -54,6 +53,7 @@ func (v Validation) Summary() *Table {
 func (v Validation) Misses() *Table {
 	t := checkTable("misses", "Where this version differs from the source")
 	t.Columns = append(t.Columns, Column{Head: "no worse than", Number: true})
+	t.Notes = []string{"ratio: obtained over expected, or over the nearer end of a range."}
 	for _, s := range v.Sections {
 		for _, c := range s.Checks {
 			if c.Verdict == outside.Differs {
@@ -68,7 +68,7 @@ func (v Validation) Misses() *Table {
 func (v Validation) Records() Document {
 	t := &Table{Key: "validation", Caption: "Outside checks", Columns: []Column{
 		{Head: "part"}, {Head: "check"}, {Head: "source"}, {Head: "standing"}, {Head: "unit"}, {Head: "expected low", Number: true}, {Head: "expected high", Number: true},
-		{Head: "obtained", Number: true}, {Head: "obtained/expected", Number: true}, {Head: "tolerance"}, {Head: "verdict"}, {Head: "why"}, {Head: "no worse than", Number: true},
+		{Head: "obtained", Number: true}, {Head: "ratio", Number: true}, {Head: "tolerance"}, {Head: "verdict"}, {Head: "why"}, {Head: "no worse than", Number: true},
 	}}
 	for _, s := range v.Sections {
 		for _, c := range s.Checks {
@@ -86,7 +86,7 @@ func (v Validation) Records() Document {
 
 func checkTable(key, caption string) *Table {
 	return &Table{Key: key, Caption: caption, Columns: []Column{
-		{Head: "check"}, {Head: "source"}, {Head: "expected", Number: true}, {Head: "obtained", Number: true}, {Head: "obtained/expected", Number: true}, {Head: "verdict"},
+		{Head: "check"}, {Head: "expected", Number: true}, {Head: "obtained", Number: true}, {Head: "ratio", Number: true}, {Head: "verdict"}, {Head: "source"},
 	}}
 }
 
@@ -100,7 +100,7 @@ func checkCells(c outside.Check) []string {
 	if c.Source == string(c.Standing) {
 		source = c.Source
 	}
-	return []string{unit.Head(c.Name), source, expected, obtainedText(c), ratioText(c), verdictText(c)}
+	return []string{unit.Head(c.Name), expected, obtainedText(c), ratioText(c), verdictText(c), source}
 }
 
 func obtainedText(c outside.Check) string {

@@ -54,7 +54,8 @@ func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 		assert.Contains(t, one["index.html"], words)
 	}
 
-	assert.Contains(t, one["tables/validation.csv"], "\nUnits,9\n", "as many as the table has rows")
+	assert.Contains(t, one["tables/validation.csv"], "\nUnits,9,9,0,0\n", "as many as the table has rows")
+	assert.Contains(t, one["tables/misses.csv"], "differs: ")
 
 	// The run inside the report is the run of the command: same JSON.
 	run := invoke("run", demo, "--samples", "12000", "--quiet", "--format", "json")

@@ -53,11 +53,11 @@ func (v Validation) Summary() *Table {
 func (v Validation) Misses() *Table {
 	t := checkTable("misses", "Where this version differs from the source")
 	t.Columns = append(t.Columns, Column{Head: "no worse than", Number: true})
-	t.Notes = []string{"ratio: obtained over expected, or over the nearer end of a range."}
+	t.Notes = []string{"ratio: obtained over expected, or over the nearer end of a range. no worse than: the factor, up or down, that the tests hold the miss to."}
 	for _, s := range v.Sections {
 		for _, c := range s.Checks {
 			if c.Verdict == outside.Differs {
-				t.AddRow(append(checkCells(c), fmt.Sprintf("x/÷ %g", c.NoWorse))...)
+				t.AddRow(append(checkCells(c), Plain(c.NoWorse))...)
 			}
 		}
 	}

@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"clampodds/reports/outside"
 )
@@ -97,8 +98,8 @@ func checkCells(c outside.Check) []string {
 	}
 	unit := Unit{Label: c.Unit}
 	source := fmt.Sprintf("%s (%s)", c.Source, c.Standing)
-	if c.Source == string(c.Standing) {
-		source = c.Source
+	if strings.HasPrefix(string(c.Standing), c.Source) { // common practice
+		source = string(c.Standing)
 	}
 	return []string{unit.Head(c.Name), expected, obtainedText(c), ratioText(c), verdictText(c), source}
 }

@@ -137,7 +137,7 @@ func markdownTables(text string) (tables [][][]string) {
 var printedBy = strings.NewReplacer(
 	`\ensuremath{\leq}`, "≤", `\ensuremath{\rightarrow}`, "→", `\ensuremath{\infty}`, "∞", `\textdegree{}`, "°", `\textmu{}`, "µ", `\textperiodcentered{}`, "·", `\ldots{}`, "…",
 	`\textsuperscript{2}`, "²", `\textless{}`, "<", `\textgreater{}`, ">", `-{}-{}`, "--", `\%`, "%", `\_`, "_", `\&`, "&", `{\char34}`, `"`,
-	`\textbar{}`, "|", `\textbackslash{}`, `\`, `\{`, "{", `\}`, "}", `\$`, "$",
+	`\textasciicircum{}`, "^", `\textbar{}`, "|", `\textbackslash{}`, `\`, `\{`, "{", `\}`, "}", `\$`, "$",
 )
 
 func latexTable(text string) (rows [][]string) {

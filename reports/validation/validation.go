@@ -11,7 +11,6 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"testing"
 )
@@ -99,11 +98,17 @@ func Check(t *testing.T, section string, cases []Case) {
 	}
 }
 
-// tablePath finds the table from this source file, so that every package's
-// test writes the same one.
+// tablePath finds the table from the root of the module, above the folder that a
+// test runs in, so that every package's test writes the same one.
 func tablePath() string {
-	_, file, _, _ := runtime.Caller(0)
-	return filepath.Join(filepath.Dir(file), "..", "..", "testdata", "VALIDATION.md")
+	root := "."
+	for range 10 {
+		if _, err := os.Stat(filepath.Join(root, "go.mod")); err == nil {
+			break
+		}
+		root = filepath.Join(root, "..")
+	}
+	return filepath.Join(root, "testdata", "VALIDATION.md")
 }
 
 const preamble = "# Validation\n\nEvery outside check of this build: the value a source gives and the value obtained.\nWritten by the tests (`make validation`), compared by them otherwise.\n"

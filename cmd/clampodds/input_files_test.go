@@ -1,6 +1,7 @@
 package main
 
 import (
+	"io"
 	"os"
 	"path/filepath"
 	"testing"
@@ -82,7 +83,7 @@ func TestReportSparesAnInputInItsFolder(t *testing.T) {
 	read.add(input)
 	err := read.writeFolder(old, reports.Document{Title: "x"}, nil, true)
 	require.ErrorContains(t, err, "is not written over")
-	assert.Equal(t, exitUsage, report(err, os.Stderr))
+	assert.Equal(t, exitUsage, report(err, io.Discard))
 	text, err := os.ReadFile(input)
 	require.NoError(t, err)
 	assert.Equal(t, contents["audit.csv"], string(text))
@@ -102,4 +103,3 @@ func TestCommandsThatWriteAreKnown(t *testing.T) {
 	// example reads what is built in, no file.
 	assert.ElementsMatch(t, []string{"example", "run", "calibrate", "report"}, writing)
 }
-

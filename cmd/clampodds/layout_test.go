@@ -14,8 +14,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	_ "clampodds/testdata/fixedseed"
 )
 
 const root = "../.."

@@ -37,18 +37,20 @@ func (c CurvilinearTrapezoid) CDF(x float64) float64 {
 	if x > c.Mean() {
 		return 1 - c.CDF(2*c.Mean()-x) // at least 1/2: nothing is lost
 	}
-	widest, narrowest := c.halfWidths()
+	widest, edge := c.widths()
 	low, _ := c.Support()
 	e := max(x-low, 0) / widest // 1 - (distance from the middle)/widest
-	edge := 1 - narrowest/widest
-	area := logSeries(min(e, edge)) + max(e-edge, 0)*math.Log(widest/narrowest)
-	return area * widest / (4 * c.inexactness)
+	area := logSeries(min(e, edge)) - max(e-edge, 0)*math.Log1p(-edge)
+	return area / (2 * edge)
 }
 
-// halfWidths returns the largest and the smallest half-width there can be.
-func (c CurvilinearTrapezoid) halfWidths() (widest, narrowest float64) {
-	half := (c.high - c.low) / 2
-	return half + c.inexactness, half - c.inexactness
+// widths returns the largest half-width there can be and the part of it that is
+// not certain: 1 - smallest/largest. Both are from the lower end as it is rounded,
+// so that the halves meet in the middle at 1/2 however far from zero they lie.
+func (c CurvilinearTrapezoid) widths() (widest, edge float64) {
+	low, _ := c.Support()
+	widest = c.Mean() - low
+	return widest, min(2*c.inexactness/widest, 1-0x1p-53)
 }
 
 // logSeries is e + (1-e) ln(1-e), the integral of -ln(1-e); its series,
@@ -71,12 +73,12 @@ func (c CurvilinearTrapezoid) Survival(x float64) float64 { return c.CDF(2*c.Mea
 // LogDensity returns the logarithm of ln(widest/|x - mean|)/(4 inexactness),
 // the flat middle taken at the narrowest half-width.
 func (c CurvilinearTrapezoid) LogDensity(x float64) float64 {
-	widest, narrowest := c.halfWidths()
-	distance := max(math.Abs(x-c.Mean()), narrowest)
+	widest, edge := c.widths()
+	distance := math.Abs(x - c.Mean())
 	if distance >= widest {
 		return math.Inf(-1)
 	}
-	return math.Log(math.Log(widest/distance) / (4 * c.inexactness))
+	return math.Log(min(math.Log(widest/distance), -math.Log1p(-edge)) / (2 * edge * widest))
 }
 
 // Mean returns (low + high)/2.
@@ -87,7 +89,9 @@ func (c CurvilinearTrapezoid) StdDev() float64 {
 	return math.Hypot((c.high-c.low)/math.Sqrt(12), c.inexactness/3)
 }
 
-// Support returns the limits widened by their inexactness.
+// Support returns the limits widened by their inexactness, equally far from the
+// mean.
 func (c CurvilinearTrapezoid) Support() (low, high float64) {
-	return c.low - c.inexactness, c.high + c.inexactness
+	low = c.low - c.inexactness
+	return low, 2*c.Mean() - low
 }

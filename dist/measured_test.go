@@ -8,6 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
+
+	_ "clampodds/testdata/fixedseed"
 )
 
 func TestResampledOwnsEqualStretches(t *testing.T) {

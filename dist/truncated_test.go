@@ -72,22 +72,44 @@ func TestTruncatedStaysInsideAndGoesRound(t *testing.T) {
 		if cutHigh-cutLow < 1e3*quantileError(whole, cutHigh) {
 			t.Skip("no room between the cuts in float64")
 		}
-		d := cut(t, whole, cutLow, cutHigh)
-		kept := d.(Truncated).Kept()
-		for _, p := range []float64{1e-9, 0.01, 0.3, 0.5, 0.8, 1 - 1e-9} {
-			x := d.Quantile(p)
-			low, high := d.Support()
-			require.True(t, x >= low && x <= high, name)
-			off := quantileError(whole, x)
-			// Probabilities of the whole are good to 1e-15 absolute here, or
-			// relative to the tail the cut is in.
-			tail := min(NormalCDF(a+b), NormalSurvival(a))
-			slack := 1e-12 + 4e-15*tail/kept
-			require.LessOrEqual(t, d.CDF(x-off), p+slack, name)
-			require.GreaterOrEqual(t, d.CDF(x+off), p-slack, name)
-			require.InDelta(t, 1, d.CDF(x)+d.Survival(x), 1e-9, name)
-		}
+		requireTruncatedRoundTrip(t, name, whole, a, b)
 	})
+}
+
+// Narrow shapes far from zero, cut beside their middle, where the two halves of the
+// distribution have to meet although the ends are rounded.
+func TestTruncatedBesideTheMiddle(t *testing.T) {
+	for _, c := range []struct{ place, inexactness, score float64 }{
+		{2.5, 0.126708984375, 9.313225746154785e-10},
+		{7.999999523162842, 0.49, 7.450580596923828e-09},
+	} {
+		const size = 1e-6
+		whole, err := NewCurvilinearTrapezoid(c.place, c.place+size, c.inexactness*size)
+		require.NoError(t, err)
+		requireTruncatedRoundTrip(t, "curvilinear-trapezoid", whole, c.score, 1)
+		assert.InDelta(t, 0.5, whole.CDF(whole.Mean()), 1e-15)
+		step := math.Nextafter(whole.Mean(), 100) - whole.Mean() // 1e-9 of the width
+		assert.InDelta(t, 0.5+step*math.Exp(whole.LogDensity(whole.Mean())), whole.CDF(whole.Mean()+step), 1e-15)
+	}
+}
+
+// requireTruncatedRoundTrip checks a truncation at the normal scores a and a+b.
+func requireTruncatedRoundTrip(t require.TestingT, name string, whole Distribution, a, b float64) {
+	d := cut(t, whole, FromNormalScore(whole, a), FromNormalScore(whole, a+b))
+	kept := d.(Truncated).Kept()
+	for _, p := range []float64{1e-9, 0.01, 0.3, 0.5, 0.8, 1 - 1e-9} {
+		x := d.Quantile(p)
+		low, high := d.Support()
+		require.True(t, x >= low && x <= high, name)
+		off := quantileError(whole, x)
+		// Probabilities of the whole are good to 1e-15 absolute here, or
+		// relative to the tail the cut is in.
+		tail := min(NormalCDF(a+b), NormalSurvival(a))
+		slack := 1e-12 + 4e-15*tail/kept
+		require.LessOrEqual(t, d.CDF(x-off), p+slack, name)
+		require.GreaterOrEqual(t, d.CDF(x+off), p-slack, name)
+		require.InDelta(t, 1, d.CDF(x)+d.Survival(x), 1e-9, name)
+	}
 }
 
 // Half of a heavy tail, on either side: E|T| and E T^2 of Student's t.

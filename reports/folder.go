@@ -19,6 +19,9 @@ type FolderOptions struct {
 	JSON any
 	// Force replaces a folder that WriteFolder wrote.
 	Force bool
+	// Spare is asked for each file that Force would replace; its error is returned
+	// and nothing written. nil: no such question.
+	Spare func(path string) error
 }
 
 // ErrFolder is wrapped by an error that says why a folder may not be written: it
@@ -38,7 +41,7 @@ func WriteFolder(dir string, d Document, o FolderOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := mayReplace(dir, o.Force); err != nil {
+	if err := mayReplace(dir, o); err != nil {
 		return err
 	}
 	files, err := folderFiles(d, o)

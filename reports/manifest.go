@@ -22,15 +22,16 @@ func manifestFile(files []folderFile) folderFile {
 }
 
 // mayReplace reports whether dir may be written: it does not exist; or, with force,
-// it is a folder of ours and nothing else is in it, so that nobody's file is lost.
-func mayReplace(dir string, force bool) error {
+// it is a folder of ours, nothing else is in it, so that nobody's file is lost, and no
+// file of it is to be spared.
+func mayReplace(dir string, o FolderOptions) error {
 	info, err := os.Lstat(dir)
 	switch {
 	case os.IsNotExist(err):
 		return nil
 	case err != nil:
 		return err
-	case !force:
+	case !o.Force:
 		return fmt.Errorf("%w: %s exists already", ErrFolder, dir)
 	case !info.IsDir():
 		return fmt.Errorf("%w: %s is not a folder", ErrFolder, dir)
@@ -46,6 +47,9 @@ func mayReplace(dir string, force bool) error {
 		relative, err := filepath.Rel(dir, name)
 		if err == nil && !(ours[filepath.ToSlash(relative)] && entry.Type().IsRegular()) {
 			err = fmt.Errorf("%w: %s holds %s, which no report wrote", ErrFolder, dir, relative)
+		}
+		if err == nil && o.Spare != nil {
+			err = o.Spare(name)
 		}
 		return err
 	})

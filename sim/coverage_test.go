@@ -79,7 +79,6 @@ func (c coverageCase) groupProbability(limit float64) float64 {
 // be a false alarm once in 700. Intervals that never miss may be far above: few
 // events, or the worst case assumed.
 func TestCoverage(t *testing.T) {
-	const repetitions = 1000
 	if testing.Short() {
 		t.Skip("a thousand runs each")
 	}
@@ -129,7 +128,7 @@ func TestCoverage(t *testing.T) {
 // Coverage of the difference of two exceedance probabilities on common draws,
 // as above; the scenario's values are those of the first, shifted.
 func TestPairedCoverage(t *testing.T) {
-	const repetitions, shift = 1000, 0.8
+	const shift = 0.8
 	if testing.Short() {
 		t.Skip("a thousand runs each")
 	}

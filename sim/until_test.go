@@ -134,7 +134,6 @@ func TestUntilStopsWhenCancelled(t *testing.T) {
 // Coverage of the interval at the end of the whole procedure, pilot and looks
 // included, by repetition; the bound as in TestCoverage.
 func TestUntilCoverage(t *testing.T) {
-	const repetitions = 1000
 	if testing.Short() {
 		t.Skip("a thousand runs each")
 	}
@@ -182,7 +181,7 @@ func TestUntilCoverage(t *testing.T) {
 // the standard error of the upper end comes down to the tolerance after seven
 // blocks, many end after two or three.
 func TestStableDigitsStopsByLuck(t *testing.T) {
-	const repetitions = 100
+	const runs = 100
 	if testing.Short() {
 		t.Skip("hundreds of runs")
 	}
@@ -191,15 +190,15 @@ func TestStableDigitsStopsByLuck(t *testing.T) {
 		Sampler:   Random{}, Confidence: 0.95,
 	}
 	early, missed := 0.0, 0.0
-	for seed := range repetitions {
+	for seed := range runs {
 		r.Seed = uint64(seed)
 		result := until(t, r, StableDigits{"y", 2, 0.95}, unlimited)
 		require.Equal(t, 0.05, result.Reached.Wanted, "half a unit of the second digit of 2.4")
 		if result.Reached.Looks <= 3 {
-			early += 1.0 / repetitions
+			early += 1.0 / runs
 		}
 		if math.Abs(result.Scenarios[0].Quantities[0].Percentile(0.975).Value-2.4*1.959963985) > 0.05 {
-			missed += 1.0 / repetitions
+			missed += 1.0 / runs
 		}
 	}
 	assert.Greater(t, early, 0.1)

@@ -37,6 +37,10 @@ not have is taken from the study, its scatter included.`,
 				return err
 			}
 			read = read.Averaged() // each card by itself
+			s.read.add(args[1])
+			if err := s.read.spare(c.output); err != nil {
+				return err
+			}
 			show, clear := progress(cmd.ErrOrStderr(), s.quiet, "responses")
 			done, err := c.run(cmd.Context(), read, args[1], show)
 			clear()
@@ -49,7 +53,7 @@ not have is taken from the study, its scatter included.`,
 					fmt.Fprintf(cmd.ErrOrStderr(), "warning: %s [%s]\n", w.Text, w.Code)
 				}
 			}
-			if err := c.write(done); err != nil {
+			if err := c.write(done, &s.read); err != nil {
 				return err
 			}
 			return emit(cmd.OutOrStdout(), s.form, result)
@@ -128,11 +132,11 @@ func (c *calibration) run(ctx context.Context, read *study.Study, path string, s
 }
 
 // write writes the fragment, if asked for.
-func (c *calibration) write(done *calibrated) error {
+func (c *calibration) write(done *calibrated, read *inputFiles) error {
 	if c.output == "" {
 		return nil
 	}
-	return writeFile(c.output, c.force, func(w io.Writer) error {
+	return read.writeFile(c.output, c.force, func(w io.Writer) error {
 		_, err := io.WriteString(w, done.fragment)
 		return err
 	})

@@ -4,18 +4,16 @@ import (
 	"bufio"
 	"context"
 	"errors"
-	"fmt"
 	"io"
-	"os"
 	"strconv"
 
 	"clampodds/sim"
 )
 
 // execute does a run, by (*sim.Run).Execute or another function of its kind; with
-// a path it also writes every draw there, whole or not at all.
-func execute(ctx context.Context, run *sim.Run, do func(*sim.Run, context.Context) (*sim.Result, error), path string, force bool) (*sim.Result, error) {
-	if path == "" {
+// --draws it also writes every draw there, whole or not at all.
+func (r *runFlags) execute(ctx context.Context, run *sim.Run, do func(*sim.Run, context.Context) (*sim.Result, error)) (*sim.Result, error) {
+	if r.draws == "" {
 		found, err := do(run, ctx)
 		if err != nil {
 			return nil, usage(err)
@@ -23,7 +21,7 @@ func execute(ctx context.Context, run *sim.Run, do func(*sim.Run, context.Contex
 		return found, nil
 	}
 	var found *sim.Result
-	err := writeFile(path, force, func(w io.Writer) error {
+	err := r.read.writeFile(r.draws, r.force, func(w io.Writer) error {
 		d := drawWriter{out: bufio.NewWriterSize(w, 1<<20), model: run.Scenarios[0].Model}
 		d.heads(run.Scenarios[0])
 		run.Draws = d.block
@@ -79,19 +77,4 @@ func (d *drawWriter) block(block int64, _ int, x, y [][]float64) error {
 func (d *drawWriter) flush() {
 	_, _ = d.out.Write(append(d.line, '\n')) // the writer keeps its first error for Flush
 	d.line = d.line[:0]
-}
-
-// sparesStudy refuses to write over a file that a study is read from, whatever is
-// forced.
-func sparesStudy(path string, files []string) error {
-	target, err := os.Stat(path)
-	if err != nil {
-		return nil // no such file yet
-	}
-	for _, file := range files {
-		if own, err := os.Stat(file); err == nil && os.SameFile(target, own) {
-			return usage(fmt.Errorf("%s belongs to the study and is not written over", path))
-		}
-	}
-	return nil
 }

@@ -31,7 +31,7 @@ func newExample() *cobra.Command {
 			if output == "" {
 				return write(cmd.OutOrStdout())
 			}
-			if err := writeFile(output, force, write); err != nil {
+			if err := new(inputFiles).writeFile(output, force, write); err != nil {
 				return err
 			}
 			if beside := needs(text); len(beside) > 0 {

@@ -123,6 +123,23 @@ func TestTheBrowserIsForTestsOnly(t *testing.T) {
 	}
 }
 
+// A property test without a fixed seed decides by luck.
+func TestPropertyTestsHaveAFixedSeed(t *testing.T) {
+	const library, seed = "pgregory.net/rapid", "clampodds/testdata/fixedseed"
+	for file, imports := range sourceImports(t) {
+		assert.NotContains(t, imports, seed, "%s: for tests only", file)
+	}
+	uses, fixed := map[string]bool{}, map[string]bool{}
+	for file, imports := range importsOf(t, func(name string) bool { return strings.HasSuffix(name, "_test.go") }) {
+		folder := path.Dir(file)
+		uses[folder] = uses[folder] || slices.Contains(imports, library)
+		fixed[folder] = fixed[folder] || slices.Contains(imports, seed)
+	}
+	for folder, does := range uses {
+		assert.Equal(t, does, fixed[folder], "%s: a test imports %s, so that one has to import %s", folder, library, seed)
+	}
+}
+
 // room maps a package folder to the name allowedEdges knows it by.
 func room(folder string) string {
 	parts := strings.Split(folder, "/")
@@ -135,9 +152,15 @@ func room(folder string) string {
 // sourceImports lists what every non-test file imports, keyed by its path.
 func sourceImports(t *testing.T) map[string][]string {
 	t.Helper()
+	return importsOf(t, func(name string) bool { return !strings.HasSuffix(name, "_test.go") })
+}
+
+// importsOf lists the imports of every Go file whose name is wanted, keyed by its path.
+func importsOf(t *testing.T, wanted func(name string) bool) map[string][]string {
+	t.Helper()
 	all := map[string][]string{}
 	err := filepath.WalkDir(root, func(p string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || !strings.HasSuffix(p, ".go") || strings.HasSuffix(p, "_test.go") {
+		if err != nil || d.IsDir() || !strings.HasSuffix(p, ".go") || !wanted(p) {
 			return err
 		}
 		file, err := parser.ParseFile(token.NewFileSet(), p, nil, parser.ImportsOnly)

@@ -189,16 +189,6 @@ func TestDrawsAreWrittenWholeOrNotAtAll(t *testing.T) {
 	assert.Empty(t, got.stdout)
 }
 
-func TestDrawsSpareTheStudy(t *testing.T) {
-	path := changed(t, "samples    = 100000", "samples    = 600")
-	before, err := os.ReadFile(path)
-	require.NoError(t, err)
-	assert.Equal(t, exitUsage, invoke("run", path, "--quiet", "--draws", path, "--force").code)
-	after, err := os.ReadFile(path)
-	require.NoError(t, err)
-	assert.Equal(t, string(before), string(after))
-}
-
 func TestAFailedRunLeavesNoFile(t *testing.T) {
 	folder := t.TempDir()
 	got := invoke("run", demo, "--samples", "60", "--workers", "-1", "--quiet", "--draws", filepath.Join(folder, "draws.csv"))

@@ -85,9 +85,13 @@ func isTerminal(w io.Writer) bool {
 }
 
 // writeFile writes path whole or not at all: under a temporary name beside it
-// first, renamed when complete. An existing file is replaced only with force. An
-// outcome that write returns is passed on; any other error is a failure.
-func writeFile(path string, force bool, write func(io.Writer) error) error {
+// first, renamed when complete. An existing file is replaced only with force, and
+// an input never. An outcome that write returns is passed on; any other error is a
+// failure.
+func (in *inputFiles) writeFile(path string, force bool, write func(io.Writer) error) error {
+	if err := in.spare(path); err != nil {
+		return err
+	}
 	if _, err := os.Lstat(path); err == nil && !force {
 		return usage(fmt.Errorf("%s exists already; give --force to replace it", path))
 	}

@@ -35,6 +35,10 @@ Exit codes are those of run: 0 every requirement met, 3 one is not, 4 undecided.
 			if a.folder == "" {
 				return usage(fmt.Errorf("usage: %s: the folder is missing", cmd.UseLine()))
 			}
+			a.read.add(append(args, a.baseline)...) // bases and readings follow as they are read
+			if err := a.read.spare(a.folder); err != nil {
+				return err
+			}
 			if _, err := os.Lstat(a.folder); err == nil && !a.force {
 				return usage(fmt.Errorf("%s exists already; give --force to replace a report", a.folder))
 			}
@@ -44,12 +48,8 @@ Exit codes are those of run: 0 every requirement met, 3 one is not, 4 undecided.
 			}
 			d := made.document()
 			d.Number(a.prefix)
-			err = reports.WriteFolder(a.folder, d, reports.FolderOptions{JSON: made, Force: a.force})
-			if errors.Is(err, reports.ErrFolder) {
-				return usage(err)
-			}
-			if err != nil {
-				return failure(err)
+			if err := a.read.writeFolder(a.folder, d, made, a.force); err != nil {
+				return err
 			}
 			fmt.Fprintln(cmd.OutOrStdout(), a.folder+": "+made.verdict())
 			return verdicts(made.verdicts)
@@ -108,6 +108,9 @@ func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*appendix, erro
 		return nil, failure(err)
 	}
 	if made.Nominal, _, err = nominal(read); err != nil {
+		return nil, err
+	}
+	if err := a.read.spare(a.folder); err != nil {
 		return nil, err
 	}
 	if err := a.sample(cmd, made); err != nil {

@@ -45,6 +45,7 @@ type shared struct {
 	form      format
 	quiet     bool
 	condition string // the one to look at; empty for the study as written
+	read      inputFiles
 }
 
 func (s *shared) flags(cmd *cobra.Command) {
@@ -60,6 +61,7 @@ func (s *shared) conditionFlag(cmd *cobra.Command) {
 
 // load reads a study, in the condition asked for, and shows its warnings.
 func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
+	s.read.add(path)
 	read, err := study.Load(path)
 	if problems := (study.Problems)(nil); errors.As(err, &problems) || errors.Is(err, os.ErrNotExist) {
 		return nil, usage(err)
@@ -67,6 +69,7 @@ func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
 	if err != nil {
 		return nil, failure(err)
 	}
+	s.read.add(read.Files...)
 	if !s.quiet {
 		for _, w := range read.Warnings {
 			fmt.Fprintln(stderr, "warning:", w)

@@ -67,7 +67,7 @@ type ran struct {
 
 // do runs a study: as it is, and under its conditions.
 func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*ran, error) {
-	if err := sparesStudy(r.draws, s.Files); err != nil {
+	if err := r.read.spare(r.draws); err != nil {
 		return nil, err
 	}
 	one, err := scenario(s, s.Title)
@@ -81,7 +81,7 @@ func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*ran, error) {
 	}
 	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "cards")
 	run.Progress = show
-	found, err := execute(cmd.Context(), run, goal.run(&r.sampling), r.draws, r.force)
+	found, err := r.execute(cmd.Context(), run, goal.run(&r.sampling))
 	clear()
 	if err != nil {
 		return nil, err

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"clampodds/dist"
+	_ "clampodds/testdata/fixedseed"
 )
 
 // The densities without tables are those of dist.

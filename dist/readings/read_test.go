@@ -10,6 +10,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	_ "clampodds/testdata/fixedseed"
 )
 
 // inMillimetres stands for the units of the command line tool.

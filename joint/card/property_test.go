@@ -11,6 +11,7 @@ import (
 
 	"clampodds/joint/contact"
 	"clampodds/joint/force"
+	_ "clampodds/testdata/fixedseed"
 )
 
 // drawLayout draws any layout.

@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
+
+	_ "clampodds/testdata/fixedseed"
 )
 
 func TestLayerFactorLimits(t *testing.T) {

@@ -36,7 +36,7 @@ func newNodeTable() (table [nodes]node) {
 // split takes a positive normal number apart.
 func split(x float64) (e, i int, r float64) {
 	offset := math.Float64bits(x) - splitOffset
-	e = int(offset) >> 52
+	e = int(int64(offset) >> 52) // not int(offset): int may have 32 bits
 	i = int(offset >> nodeShift % nodes)
 	n := &nodeTable[i]
 	return e, i, (math.Float64frombits(math.Float64bits(x)-uint64(e)<<52) - n.value) * n.inverse

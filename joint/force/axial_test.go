@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
+
+	_ "clampodds/testdata/fixedseed"
 )
 
 // anyThread draws a thread of the table.

@@ -9,6 +9,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
+
+	_ "clampodds/testdata/fixedseed"
 )
 
 // problem is a random network with its values.

@@ -17,6 +17,7 @@ import (
 	"pgregory.net/rapid"
 
 	"clampodds/reports/validation"
+	_ "clampodds/testdata/fixedseed"
 )
 
 func TestFiguresAreAsLookedAt(t *testing.T) {
@@ -193,6 +194,12 @@ func TestRebinKeepsEveryValue(t *testing.T) {
 			t.Fatalf("%d bins of at most %d, %v of %v", len(b.Counts), n, sum, want)
 		}
 	})
+}
+
+// The ends lie a little further apart than a round step: 500 + 5e-7, one step or two.
+func TestRebinBesideARoundStep(t *testing.T) {
+	b := Rebin([]float64{500, -4.76837158203125e-07}, []float64{1, 1}, 2)
+	assert.Equal(t, Bins{Edges: []float64{-1000, 0, 1000}, Counts: []float64{1, 1}}, b)
 }
 
 func TestTextHistogram(t *testing.T) {

@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"clampodds/reports/validation"
+	_ "clampodds/testdata/fixedseed"
 )
 
 func plan(t require.TestingT, n, c int64) Plan {
@@ -114,8 +115,23 @@ func TestQualityInvertsProbability(t *testing.T) {
 		n := rapid.Int64Range(1, 1e6).Draw(t, "n")
 		p := plan(t, n, rapid.Int64Range(0, min(n-1, 50)).Draw(t, "c"))
 		pa := rapid.Float64Range(1e-6, 0.999).Draw(t, "Pa")
-		assert.InEpsilon(t, pa, p.Probability(p.Quality(pa)), 1e-9)
+		requireInverse(t, p, pa)
 	})
+}
+
+// Nearly all may be defective: the share is 1 - 2e-8, and the nearest float64 is up
+// to 3e-9 of the rest away.
+func TestQualityCloseToOne(t *testing.T) {
+	requireInverse(t, plan(t, 49, 48), 1e-6)
+}
+
+// requireInverse checks that the float64 beside the quality, on either side, are
+// accepted with less and with more than the probability, within 1e-9 relative, which
+// is what the search leaves.
+func requireInverse(t require.TestingT, p Plan, probability float64) {
+	q := p.Quality(probability)
+	require.LessOrEqual(t, p.Probability(math.Nextafter(q, 1)), probability*(1+1e-9), "%s at %v", p, q)
+	require.GreaterOrEqual(t, p.Probability(math.Nextafter(q, 0)), probability*(1-1e-9), "%s at %v", p, q)
 }
 
 // No smaller sample with any acceptance number keeps both risks.

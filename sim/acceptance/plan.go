@@ -63,10 +63,12 @@ func (p Plan) ProbabilityInLot(lot, defectives int64) float64 {
 
 // Quality returns the share of defectives that is accepted with the given
 // probability, in (0, 1): at 0.95 the producer's risk quality of a 5 % risk, at
-// 0.10 the consumer's of a 10 % risk.
+// 0.10 the consumer's of a 10 % risk. It is the nearest float64, or the one beside
+// it: where nearly all may be defective, the share of good parts has no more digits
+// than that leaves.
 func (p Plan) Quality(probability float64) float64 {
 	// P(Bin(n, q) <= c) = probability is the equation of the exact upper bound.
-	return interval.ClopperPearsonUpper(float64(p.accept), float64(p.sample), 1-probability)
+	return interval.ProportionWithTail(float64(p.accept), float64(p.sample), probability)
 }
 
 // hypergeometricLower returns P(X <= k) for the defectives X in a sample drawn

@@ -40,7 +40,6 @@ func TestVerdictsAtTheMargin(t *testing.T) {
 	if testing.Short() {
 		t.Skip("many repetitions")
 	}
-	const seeds = 1000
 	before := shifted(t, "before", 0, 0.1, 2, 0)
 	after := shifted(t, "after", 0.2, 0.3, 2, 0)
 	p, q := exact(before), exact(after)
@@ -52,7 +51,7 @@ func TestVerdictsAtTheMargin(t *testing.T) {
 		target float64
 	}{{Margin{Absolute, q - p}, 0}, {Margin{Relative, q/p - 1}, 0.03}, {Margin{Kind: TargetMet}, q}} {
 		verdicts := map[Answer]int{}
-		for seed := range uint64(seeds) {
+		for seed := range uint64(repetitions) {
 			change := &Change{Setup: setup(1000, seed), Margin: c.margin}
 			change.Before, change.After = both(c.target)
 			r := judge(t, change)
@@ -63,7 +62,7 @@ func TestVerdictsAtTheMargin(t *testing.T) {
 			verdicts[v]++
 		}
 		t.Logf("%+v %v", c.margin, verdicts)
-		allowed := 0.05*seeds + 3*math.Sqrt(0.05*0.95*seeds)
+		allowed := 0.05*repetitions + 3*math.Sqrt(0.05*0.95*repetitions)
 		assert.LessOrEqual(t, float64(verdicts[Yes]), allowed, "false safe %+v", c)
 		assert.LessOrEqual(t, float64(verdicts[No]), allowed, "false not safe %+v", c)
 	}

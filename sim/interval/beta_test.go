@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
+
+	_ "clampodds/testdata/fixedseed"
 )
 
 // exactBinomialLower returns P(X <= k), X ~ Bin(n, p), summed in 400-bit

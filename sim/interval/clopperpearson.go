@@ -38,9 +38,16 @@ func ClopperPearsonLower(k, n, level float64) float64 {
 // proportion; arguments as ClopperPearson. It is 1 for k = n and
 // UpperBoundZero(n, level) for k = 0.
 func ClopperPearsonUpper(k, n, level float64) float64 {
+	return ProportionWithTail(k, n, 1-level)
+}
+
+// ProportionWithTail returns the proportion p with P(X <= k) = tail for X binomial
+// (n, p), tail in (0, 1): ClopperPearsonUpper of the level 1 - tail, without the
+// digits that the difference costs a small tail. It is 1 for k = n.
+func ProportionWithTail(k, n, tail float64) float64 {
 	mustProportion(k, n)
-	mustLevel(level)
-	return proportionUpper(k, n, 1-level)
+	mustLevel(tail)
+	return proportionUpper(k, n, tail)
 }
 
 // UpperBoundZero returns the exact one-sided upper bound 1 - (1-level)^(1/n) of
@@ -77,12 +84,17 @@ func proportionUpper(k, n, tail float64) float64 {
 // betaQuantile solves I_x(a, b) = tail for x, betaQuantileUpper solves
 // I_(1-x)(b, a) = tail. The equation is solved in the logit of x, on the
 // logarithm of the tail, where it is nearly straight in both tails.
-func betaQuantile(a, b, tail float64) float64 {
-	return 1 / (1 + math.Exp(-betaLogit(a, b, tail)))
-}
+func betaQuantile(a, b, tail float64) float64 { return logistic(betaLogit(a, b, tail)) }
 
-func betaQuantileUpper(a, b, tail float64) float64 {
-	return 1 / (1 + math.Exp(betaLogit(b, a, tail)))
+func betaQuantileUpper(a, b, tail float64) float64 { return logistic(-betaLogit(b, a, tail)) }
+
+// logistic is 1/(1 + exp(-logit)). Close to 1 it is taken from the other side,
+// where 1 + exp(-logit) would be rounded to two units of its last place.
+func logistic(logit float64) float64 {
+	if e := math.Exp(-logit); e < 0.5 {
+		return 1 - e/(1+e)
+	}
+	return 1 / (1 + math.Exp(-logit))
 }
 
 // betaLogit solves I_x(a, b) = tail and returns ln(x/(1-x)).

@@ -30,7 +30,7 @@ func NumericalTolerance(u float64, digits int) float64 {
 // 7.9.4 b.
 func BlockSize(p float64) int {
 	mustLevel(p)
-	return max(10_000, int(math.Ceil(100/(1-p)*(1-1e-12)))) // 1-p carries rounding
+	return int(min(max(10_000, math.Ceil(100/(1-p)*(1-1e-12))), math.MaxInt32)) // 1-p carries rounding
 }
 
 // MinimumPilot is the least number of pilot blocks for NextSize.

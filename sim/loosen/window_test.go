@@ -148,7 +148,6 @@ func TestCoverage(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a thousand searches")
 	}
-	const repetitions = 1000
 	d := demo
 	m, err := Widen(d.plan(t), "a")
 	want := d.factor(0)

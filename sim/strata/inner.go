@@ -57,7 +57,7 @@ func (in *inner) rows() int   { return rowGroups * len(in.inRow) }
 // allocate gives half the rows of a set to the strata alike, since each point has
 // its limit elsewhere, and half in proportion to W sqrt(p).
 func (in *inner) allocate(share []float64) {
-	perGroup := max(fewestGroupRows, int(in.Most)/in.points()/rowGroups)
+	perGroup := max(fewestGroupRows, int(in.Most/int64(in.points()*rowGroups)))
 	best := make([]float64, len(in.strata))
 	for h, s := range in.strata {
 		best[h] = s.probability * math.Sqrt(share[h])

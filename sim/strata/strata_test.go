@@ -13,6 +13,7 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim"
+	_ "clampodds/testdata/fixedseed"
 )
 
 func options(relative float64) Options {

@@ -11,6 +11,7 @@ import (
 	"clampodds/dist"
 	"clampodds/sim"
 	"clampodds/sim/rare"
+	_ "clampodds/testdata/fixedseed"
 )
 
 // clamp is a linear model with a clearance: without one (below 0) there is no

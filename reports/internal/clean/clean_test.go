@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"clampodds/reports/internal/clean"
+	_ "clampodds/testdata/fixedseed"
 )
 
 func TestLineIsOneCleanShortLine(t *testing.T) {

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"clampodds/dist"
+	_ "clampodds/testdata/fixedseed"
 	"clampodds/testdata/studies"
 )
 

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"clampodds/reports/validation"
+	_ "clampodds/testdata/fixedseed"
 )
 
 // Tolerance for conversions: two or three roundings of float64.

@@ -1,0 +1,105 @@
+package main
+
+import (
+	"io"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/spf13/pflag"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/reports"
+)
+
+// inputsOfAll is a folder with a study of every kind of input: a base, measured
+// data, readings of a rig and a baseline.
+func inputsOfAll(t *testing.T) (folder string, contents map[string]string) {
+	t.Helper()
+	folder, contents = t.TempDir(), map[string]string{}
+	for _, name := range []string{"two-face.toml", "flatness-change.toml", "audit.toml", "audit.csv", "rig.csv"} {
+		text, err := os.ReadFile(filepath.Join("../../testdata/studies", name))
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name), text, 0o644))
+		contents[name] = string(text)
+	}
+	return folder, contents
+}
+
+// Every command that writes, over every file that it reads, in every spelling,
+// forced: refused with one plain line, and the file is as it was.
+func TestNoCommandWritesOverAnInput(t *testing.T) {
+	folder, contents := inputsOfAll(t)
+	at := func(name string) string { return filepath.Join(folder, name) }
+	require.NoError(t, os.Mkdir(at("links"), 0o755))
+	for name := range contents {
+		require.NoError(t, os.Symlink(at(name), at("links/soft-"+name)))
+		require.NoError(t, os.Link(at(name), at("links/hard-"+name)))
+	}
+	for _, c := range []struct {
+		command []string
+		output  string
+		read    []string
+	}{
+		{[]string{"run", at("audit.toml"), "--samples", "600"}, "--draws", []string{"audit.toml", "two-face.toml", "audit.csv"}},
+		{[]string{"calibrate", at("audit.toml"), at("rig.csv"), "--noise", "0.2 K"}, "-o", []string{"audit.toml", "two-face.toml", "audit.csv", "rig.csv"}},
+		{[]string{"report", at("audit.toml"), at("flatness-change.toml"), "--baseline", at("two-face.toml")}, "-o",
+			[]string{"audit.toml", "two-face.toml", "audit.csv", "flatness-change.toml"}},
+	} {
+		for _, name := range c.read {
+			for _, spelling := range []string{at(name), folder + "/links/../" + name, at("links/soft-" + name), at("links/hard-" + name)} {
+				got := invoke(append(c.command, "--quiet", "--force", c.output, spelling)...)
+				assert.Equal(t, exitUsage, got.code, "%s over %s: %s", c.command[0], spelling, got.stderr)
+				assert.Contains(t, got.stderr, "is not written over", "%s over %s", c.command[0], spelling)
+				assert.Empty(t, got.stdout)
+			}
+		}
+	}
+	for name, want := range contents {
+		for _, file := range []string{name, "links/soft-" + name, "links/hard-" + name} {
+			text, err := os.ReadFile(at(file))
+			require.NoError(t, err)
+			assert.Equal(t, want, string(text), file)
+		}
+	}
+}
+
+// A report that replaces its folder spares what is read from it: a table of the
+// last report may be the readings of the next study.
+func TestReportSparesAnInputInItsFolder(t *testing.T) {
+	folder, contents := inputsOfAll(t)
+	old := filepath.Join(folder, "report")
+	require.NoError(t, os.Mkdir(old, 0o755))
+	input := filepath.Join(old, "audit.csv")
+	for name, text := range map[string]string{
+		"audit.csv":    contents["audit.csv"],
+		"index.html":   `<meta name="generator" content="clampodds report">`,
+		"files.sha256": "0  index.html\n0  audit.csv\n",
+	} {
+		require.NoError(t, os.WriteFile(filepath.Join(old, name), []byte(text), 0o644))
+	}
+	read := new(inputFiles)
+	read.add(input)
+	err := read.writeFolder(old, reports.Document{Title: "x"}, nil, true)
+	require.ErrorContains(t, err, "is not written over")
+	assert.Equal(t, exitUsage, report(err, io.Discard))
+	text, err := os.ReadFile(input)
+	require.NoError(t, err)
+	assert.Equal(t, contents["audit.csv"], string(text))
+	require.NoError(t, new(inputFiles).writeFolder(old, reports.Document{Title: "x"}, nil, true), "only what is read is spared")
+}
+
+// The commands above are all that write: a new one has to be added to them.
+func TestCommandsThatWriteAreKnown(t *testing.T) {
+	var writing []string
+	for _, command := range newRoot().Commands() {
+		command.Flags().VisitAll(func(f *pflag.Flag) {
+			if f.Name == "force" {
+				writing = append(writing, command.Name())
+			}
+		})
+	}
+	// example reads what is built in, no file.
+	assert.ElementsMatch(t, []string{"example", "run", "calibrate", "report"}, writing)
+}

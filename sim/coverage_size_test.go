@@ -1,0 +1,6 @@
+//go:build coverage
+
+package sim
+
+// repetitions of the coverage suite (make coverage).
+const repetitions = 1000

@@ -8,8 +8,10 @@ const NominalSchema = "clampodds.nominal/1"
 // Nominal is one evaluation with every intermediate result, so that an outsider
 // can recompute the chain. Units are in the keys or beside the values.
 type Nominal struct {
-	Schema     string          `json:"schema"`
-	Provenance Provenance      `json:"provenance"`
+	Schema     string     `json:"schema"`
+	Provenance Provenance `json:"provenance"`
+	// NotClamped says, edge by edge, why the card has no temperatures.
+	NotClamped []string        `json:"not_clamped"`
 	Inputs     []NamedValue    `json:"inputs"`
 	Joint      []NamedValue    `json:"joint"`
 	Edges      []NominalEdge   `json:"edges"`
@@ -118,6 +120,9 @@ type NominalBudget struct {
 // contact faces of the left edge.
 func (n Nominal) Document() Document {
 	d := Document{Title: n.Provenance.Title}
+	for _, sentence := range n.Causes() {
+		d.Add(Paragraph(sentence))
+	}
 	d.Add(n.limits(), named("temperatures", "Temperatures and other results", n.Outputs), n.budget())
 	for _, e := range n.Edges {
 		d.Add(named("clamp_"+e.Name, "Clamp, "+e.Name+" edge ("+e.Fit+")", e.Clamp), e.pieces(), e.faces())
@@ -125,6 +130,14 @@ func (n Nominal) Document() Document {
 	d.Add(named("joint", "Gas and joint", n.Joint), named("energy_balance", "Energy balance", n.Balance))
 	d.Add(n.Provenance.Table(), Heading("Cautions"), Cautions)
 	return d
+}
+
+// Causes says in sentences why the card has no temperatures; nothing where it has.
+func (n Nominal) Causes() (sentences []string) {
+	for _, cause := range n.NotClamped {
+		sentences = append(sentences, "NOT CLAMPED at nominal values: "+cause+". Such a card counts as exceeding every temperature limit.")
+	}
+	return sentences
 }
 
 func named(key, caption string, values []NamedValue) *Table {

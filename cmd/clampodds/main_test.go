@@ -94,8 +94,8 @@ func TestEveryFormatOfEveryCommandHasOneExitCode(t *testing.T) {
 }
 
 func TestVerdictsDecideTheExitCode(t *testing.T) {
-	met := changed(t, `edge      = { max = "85 degC", target = 2e-3`, `edge      = { max = "150 degC", target = 0.5`)
-	notMet := changed(t, `edge      = { max = "85 degC", target = 2e-3`, `edge      = { max = "60 degC", target = 2e-3`)
+	met := changed(t, `spot      = { max = "85 degC", target = 2e-3`, `spot      = { max = "150 degC", target = 0.5`)
+	notMet := changed(t, `spot      = { max = "85 degC", target = 2e-3`, `spot      = { max = "60 degC", target = 2e-3`)
 	assert.Equal(t, exitNotMet, invoke("run", notMet, "--samples", "3000", "--quiet").code)
 	assert.Equal(t, exitNotMet, invoke("nominal", notMet, "--quiet").code)
 	assert.Equal(t, exitDone, invoke("nominal", met, "--quiet").code)
@@ -301,9 +301,9 @@ func TestRunDrawsItsDistribution(t *testing.T) {
 	var terminal, pipe strings.Builder
 	require.NoError(t, reports.Terminal{Width: 80, Interactive: true}.Write(&terminal, d))
 	require.NoError(t, reports.Terminal{Width: 80}.Write(&pipe, d))
-	assert.Contains(t, terminal.String(), "Temperature of the hotter edge")
+	assert.Contains(t, terminal.String(), "Temperature, hottest spot of the edges, of cards")
 	assert.Contains(t, terminal.String(), "█")
 	assert.Contains(t, terminal.String(), "limit 85 °C")
-	assert.Contains(t, terminal.String(), "hotter edge [°C], 1200 cards")
+	assert.Contains(t, terminal.String(), "hottest spot of the edges [°C], 1200 cards")
 	assert.NotContains(t, pipe.String(), "█")
 }

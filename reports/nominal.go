@@ -1,6 +1,9 @@
 package reports
 
-import "math"
+import (
+	"math"
+	"strings"
+)
 
 // NominalSchema names the form of the JSON of a nominal evaluation.
 const NominalSchema = "clampodds.nominal/1"
@@ -120,8 +123,8 @@ type NominalBudget struct {
 // contact faces of the left edge.
 func (n Nominal) Document() Document {
 	d := Document{Title: n.Provenance.Title}
-	for _, sentence := range n.Causes() {
-		d.Add(Paragraph(sentence))
+	if cause := n.Cause(); cause != "" {
+		d.Add(Paragraph(cause))
 	}
 	d.Add(n.limits(), named("temperatures", "Temperatures and other results", n.Outputs), n.budget())
 	for _, e := range n.Edges {
@@ -132,12 +135,12 @@ func (n Nominal) Document() Document {
 	return d
 }
 
-// Causes says in sentences why the card has no temperatures; nothing where it has.
-func (n Nominal) Causes() (sentences []string) {
-	for _, cause := range n.NotClamped {
-		sentences = append(sentences, "NOT CLAMPED at nominal values: "+cause+". Such a card counts as exceeding every temperature limit.")
+// Cause says why the card has no temperatures; empty where it has.
+func (n Nominal) Cause() string {
+	if len(n.NotClamped) == 0 {
+		return ""
 	}
-	return sentences
+	return "NOT CLAMPED at nominal values: " + strings.Join(n.NotClamped, "; ") + ". Such a card counts as exceeding every temperature limit."
 }
 
 func named(key, caption string, values []NamedValue) *Table {

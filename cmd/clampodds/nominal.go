@@ -128,6 +128,7 @@ func joint(s *study.Study, t card.Trace) (list []reports.NamedValue) {
 // notClamped says why a card has no temperatures, edge by edge; nothing for one that
 // is clamped.
 func notClamped(s *study.Study, t card.Trace) (causes []string) {
+	const noForce = "no force on the flange: "
 	length := func(si float64) string { return units.Format(si, "m", typedUnit(s, "m")) }
 	misfit := slices.ContainsFunc(t.Edges[:], func(e card.EdgeTrace) bool { return e.Fit != force.Seated })
 	for i := range t.Edges {
@@ -142,11 +143,11 @@ func notClamped(s *study.Study, t card.Trace) (causes []string) {
 		case misfit || outward > 0:
 			continue
 		case e.TightenedForce == 0:
-			cause = label("event.unclamped") + ": the torque only turns the screw in its locking thread"
+			cause = noForce + "the torque only turns the screw in its locking thread"
 		case e.AxialForce == 0:
-			cause = label("event.unclamped") + ": the screw has lost all of its " + units.Format(e.TightenedForce, "N", typedUnit(s, "N"))
+			cause = noForce + "the screw has lost all of its " + units.Format(e.TightenedForce, "N", typedUnit(s, "N"))
 		default:
-			cause = label("event.unclamped") + ": the ramps stick and pass nothing on of the screw's " + units.Format(e.AxialForce, "N", typedUnit(s, "N"))
+			cause = noForce + "the ramps stick and pass nothing on of the screw's " + units.Format(e.AxialForce, "N", typedUnit(s, "N"))
 		}
 		causes = append(causes, e.Name+" edge: "+cause)
 	}

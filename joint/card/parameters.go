@@ -37,7 +37,7 @@ type Parameter struct {
 	// shared; unset: Scope.
 	Drawn Scope
 	// Unit is the SI unit the model takes, in the notation of the study file:
-	// "N*m", "m", "Pa", "K" (temperature), "W", "K/W", "m2K/W", "W/mK", "rad",
+	// "N*m", "m", "Pa", "K" (temperature), "dK" (difference), "W", "K/W", "m2K/W", "W/mK", "rad",
 	// "kg", "m/s2", "1/K", "m2", "1".
 	Unit string
 	// Low and High are the allowed range, both ends included. A constant

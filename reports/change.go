@@ -31,8 +31,8 @@ type Change struct {
 	// Deciding is the position of the requirement that decides the verdict.
 	Deciding int       `json:"deciding_requirement"`
 	Warnings []Warning `json:"warnings,omitempty"`
-	// Distribution of the hotter edge after the change; nil where no card fits its
-	// slot.
+	// Distribution of the temperature limited first, after the change; nil where no
+	// card is clamped.
 	Distribution *Figure `json:"-"`
 }
 

@@ -60,7 +60,7 @@ type Column struct {
 // Figure is a drawing with its caption. Renderers that cannot show it leave it
 // out; a terminal shows a distribution as text.
 type Figure struct {
-	// Key names the figure for programs and files ("hotter_edge").
+	// Key names the figure for programs and files ("temperature").
 	Key string
 	// Number is what Document.Number gave, "A-1"; empty: not numbered.
 	Number  string

@@ -1,6 +1,9 @@
 package reports
 
-import "math"
+import (
+	"math"
+	"strings"
+)
 
 // NominalSchema names the form of the JSON of a nominal evaluation.
 const NominalSchema = "clampodds.nominal/1"
@@ -8,8 +11,10 @@ const NominalSchema = "clampodds.nominal/1"
 // Nominal is one evaluation with every intermediate result, so that an outsider
 // can recompute the chain. Units are in the keys or beside the values.
 type Nominal struct {
-	Schema     string          `json:"schema"`
-	Provenance Provenance      `json:"provenance"`
+	Schema     string     `json:"schema"`
+	Provenance Provenance `json:"provenance"`
+	// NotClamped says, edge by edge, why the card has no temperatures.
+	NotClamped []string        `json:"not_clamped"`
 	Inputs     []NamedValue    `json:"inputs"`
 	Joint      []NamedValue    `json:"joint"`
 	Edges      []NominalEdge   `json:"edges"`
@@ -118,6 +123,9 @@ type NominalBudget struct {
 // contact faces of the left edge.
 func (n Nominal) Document() Document {
 	d := Document{Title: n.Provenance.Title}
+	if cause := n.Cause(); cause != "" {
+		d.Add(Paragraph(cause))
+	}
 	d.Add(n.limits(), named("temperatures", "Temperatures and other results", n.Outputs), n.budget())
 	for _, e := range n.Edges {
 		d.Add(named("clamp_"+e.Name, "Clamp, "+e.Name+" edge ("+e.Fit+")", e.Clamp), e.pieces(), e.faces())
@@ -125,6 +133,14 @@ func (n Nominal) Document() Document {
 	d.Add(named("joint", "Gas and joint", n.Joint), named("energy_balance", "Energy balance", n.Balance))
 	d.Add(n.Provenance.Table(), Heading("Cautions"), Cautions)
 	return d
+}
+
+// Cause says why the card has no temperatures; empty where it has.
+func (n Nominal) Cause() string {
+	if len(n.NotClamped) == 0 {
+		return ""
+	}
+	return "NOT CLAMPED at nominal values: " + strings.Join(n.NotClamped, "; ") + ". Such a card counts as exceeding every temperature limit."
 }
 
 func named(key, caption string, values []NamedValue) *Table {

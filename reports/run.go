@@ -28,7 +28,7 @@ type Run struct {
 	Resistances  []Quantity `json:"resistances"`
 	Forces       []Quantity `json:"forces"`
 	Utilisations []Quantity `json:"utilisations"`
-	// Distribution of the hotter edge; nil where no card fits its slot.
+	// Distribution of the temperature limited first; nil where no card is clamped.
 	Distribution *Figure `json:"-"`
 	// Misfits are cards that could not be clamped, RangeOfUse cards computed
 	// outside a correlation's range.
@@ -106,7 +106,7 @@ func (r Run) draw(long bool) Document {
 	d.Add(r.percentiles("resistances", "Thermal resistance from a card edge to the cold wall", r.Resistances, long))
 	d.Add(r.percentiles("forces", "Clamp forces", r.Forces, long))
 	d.Add(r.percentiles("utilisations", "Demand over capacity (1 is the limit)", r.Utilisations, long))
-	d.Add(r.events("misfits", "Cards that are not clamped as they should be; those that do not fit their slot count as exceeding the temperature limits", r.Misfits))
+	d.Add(r.events("misfits", "Cards that are not clamped as they should be; all but those whose train only jams count as exceeding the temperature limits", r.Misfits))
 	d.Add(r.events("range_of_use", "Cards computed outside a correlation's range of use", r.RangeOfUse))
 	if long {
 		d.Add(r.traces())

@@ -84,7 +84,7 @@ func (a *torqueAudit) flags(cmd *cobra.Command) {
 	f.Float64Var(&a.caught, "caught", 0.9, "chance with which a lot that breaks the limit is to be caught")
 	f.Int64Var(&a.good, "good", 0, "number of loose screws in a lot that is still to pass")
 	f.Float64Var(&a.producer, "producer", 0.05, "chance with which such a good lot may be refused")
-	f.StringVar(&a.limit, "limit", "", "the limit to keep, by its `NAME` in the study (default: the edge's)")
+	f.StringVar(&a.limit, "limit", "", "the limit to keep, by its `NAME` in the study (default: the first temperature's)")
 	f.StringVar(&a.lowText, "low", "", "lower end of the torque band, as in 0.60N*m (default: where the study cuts the torque)")
 	f.StringVar(&a.highText, "high", "", "upper end of the torque band (default: where the study cuts the torque, or none)")
 	f.StringVar(&a.looseText, "loose", "", "torque of a screw below the band (default: half the lower end; 3/4 and 0 beside it)")
@@ -101,6 +101,9 @@ func (a *torqueAudit) prepare(read *study.Study) error {
 		return fmt.Errorf("--producer %v: must be above 0 and below 1", a.producer)
 	case a.good < 0 || a.good >= a.lot:
 		return fmt.Errorf("--good %d: must be 0 to %d", a.good, a.lot-1)
+	}
+	if err := read.OnlyApart(torqueKey); err != nil {
+		return err
 	}
 	torque := read.Input(torqueKey)
 	if torque.Dist == nil || torque.Level < sim.Card {

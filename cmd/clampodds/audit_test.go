@@ -65,7 +65,7 @@ func looseStudy(t *testing.T, target float64) string {
 gas.kind = "vacuum"
 contact.factor = 1
 contact.face_factor = 1
-limits.edge = { max = "120 degC", target = %v }
+limits.spot = { max = "120 degC", target = %v }
 `, filepath.ToSlash(base), target))
 }
 

@@ -24,7 +24,7 @@ all, by readings of a test rig or of cards in service.
 
 DATA.csv has a row for each state in which temperatures were read and a header
 line with units: torque [N*m], power [W], wall [degC], altitude [m], left edge
-[degC] and right edge [degC] (or hotter edge, or left resistance [K/W] and right
+[degC] and right edge [degC] (or hotter edge, hottest spot, or left resistance [K/W] and right
 resistance), noise [K], card. Torque is as set: the tool's scatter stays the
 study's. Power is the heat of the whole card. Rows of one card share its
 flatness and clamps; without that column all are of one card. Rows that follow one

@@ -184,7 +184,7 @@ func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer,
 		Shifts: shifts(c.before, found.Outputs), NotAlone: c.notAlone, Deciding: decidingRequirement(found),
 		Warnings: slices.Concat(conditionsWarning(c.after), reports.Warnings(found.Run.Warnings), c.notShared()),
 	}
-	if r.Distribution = edgeDistribution(c.after, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
+	if r.Distribution = temperatureDistribution(c.after, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
 		r.Distribution.Caption += ", after the change"
 	}
 	r.Margin, r.MarginKind = marginWords(c.Margin)

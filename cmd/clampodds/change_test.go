@@ -44,8 +44,8 @@ func TestChangeAnswersTheClosedForm(t *testing.T) {
 	design := func(shift float64) sim.Scenario {
 		return sim.Scenario{
 			Name: "linear", Plan: normals(t, 0, 1, 0, 1),
-			Model:        linear{outputs: []string{"edge.hotter"}, offset: []float64{353 + shift}, weight: [][]float64{{2, 0.5}}},
-			Requirements: []sim.Requirement{{Name: "edge", Output: "edge.hotter", Limit: 358.15}},
+			Model:        linear{outputs: []string{"edge.spot"}, offset: []float64{353 + shift}, weight: [][]float64{{2, 0.5}}},
+			Requirements: []sim.Requirement{{Name: "spot", Output: "edge.spot", Limit: 358.15}},
 		}
 	}
 	before, after := design(0), design(0.5)
@@ -108,12 +108,12 @@ func TestChangeOnTheDemo(t *testing.T) {
 	var r reports.Change
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
 	assert.Equal(t, "not safe", r.Verdict)
-	assert.Equal(t, "edge", r.Requirements[r.Deciding].Name)
+	assert.Equal(t, "spot", r.Requirements[r.Deciding].Name)
 	assert.Len(t, r.Differences, 2)
 	require.Len(t, r.Steps, 2)
 	// The edge's mean and percentiles on common draws against independent ones.
 	for _, s := range r.Shifts[:3] {
-		assert.Greater(t, float64(s.Narrower), 3.0, "%s of the hotter edge", s.Statistic)
+		assert.Greater(t, float64(s.Narrower), 3.0, "%s of the hottest spot", s.Statistic)
 	}
 }
 
@@ -167,8 +167,8 @@ func TestMargins(t *testing.T) {
 
 func TestWhatIsNotComparedIsSaid(t *testing.T) {
 	for want, path := range map[string]string{
-		"the limits differ: edge is 85 degC in": changed(t, `edge      = { max = "85 degC"`, `edge      = { max = "90 degC"`),
-		"the targets differ: that of edge":      changed(t, `max = "85 degC", target = 2e-3`, `max = "85 degC", target = 5e-3`),
+		"the limits differ: spot is 85 degC in": changed(t, `spot      = { max = "85 degC"`, `spot      = { max = "90 degC"`),
+		"the targets differ: that of spot":      changed(t, `max = "85 degC", target = 2e-3`, `max = "85 degC", target = 5e-3`),
 		"they cannot share draws":               changed(t, "cards_per_chassis = 6", "cards_per_chassis = 4"),
 	} {
 		for _, command := range []string{"change", "compare"} {

@@ -48,7 +48,7 @@ misses one, 4 undecided.`,
 	}
 	d.flags(cmd)
 	d.conditionFlag(cmd)
-	cmd.Flags().StringVar(&by, "by", "", "rank by this limit, by its `NAME` in the studies: edge, screw, component.cpu (default: the edge's)")
+	cmd.Flags().StringVar(&by, "by", "", "rank by this limit, by its `NAME` in the studies: spot, edge, screw, component.cpu (default: the first temperature's)")
 	return cmd
 }
 

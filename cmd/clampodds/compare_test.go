@@ -16,12 +16,12 @@ import (
 func TestCompareAnswersTheClosedForm(t *testing.T) {
 	s := loadDemo(t)
 	asked := &studyCompare{studies: []*study.Study{s, s, s}}
-	asked.Setup, asked.By = linearSetup(20_000), "edge"
+	asked.Setup, asked.By = linearSetup(20_000), "spot"
 	for i, shift := range []float64{0.5, 0, 0} {
 		asked.Scenarios = append(asked.Scenarios, sim.Scenario{
 			Name: string(rune('x' + i)), Plan: normals(t, 0, 1, 0, 1),
-			Model:        linear{outputs: []string{"edge.hotter"}, offset: []float64{353 + shift}, weight: [][]float64{{2, 0.5}}},
-			Requirements: []sim.Requirement{{Name: "edge", Output: "edge.hotter", Limit: 358.15, Target: 0.1}},
+			Model:        linear{outputs: []string{"edge.spot"}, offset: []float64{353 + shift}, weight: [][]float64{{2, 0.5}}},
+			Requirements: []sim.Requirement{{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 0.1}},
 		})
 	}
 	result, verdict, err := asked.rank(t.Context())

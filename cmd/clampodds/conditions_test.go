@@ -73,7 +73,7 @@ func TestConditionsInClosedForm(t *testing.T) {
 	assert.InDelta(t, 0.6, *m.Members[0].Share, 1e-15, "one rounding")
 	assert.Equal(t, []string{"slot.width"}, m.Members[1].Changed)
 	q := m.Requirements[0]
-	require.Equal(t, "edge", q.Name)
+	require.Equal(t, "spot", q.Name)
 	want := []float64{fitCard(0), fitCard(0.02), fitCard(-0.03)}
 	mean, observed := 0.0, 0.0
 	for i, p := range want {

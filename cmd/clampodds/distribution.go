@@ -6,31 +6,48 @@ import (
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/reports"
 	"clampodds/reports/figure"
 	"clampodds/sim"
 )
 
-// edgeOutput is what the main figures are about.
-const edgeOutput = "edge.hotter"
+// firstTemperature is the study's first temperature limit; nil without one.
+func firstTemperature(s *study.Study) *study.Limit {
+	for i := range s.Limits {
+		if s.Limits[i].Quantity == units.Temperature {
+			return &s.Limits[i]
+		}
+	}
+	return nil
+}
+
+// mainOutput is what the main figures are about: the temperature that is limited first.
+func mainOutput(s *study.Study) string {
+	if l := firstTemperature(s); l != nil {
+		return l.Output
+	}
+	return "edge.spot"
+}
 
 // quantityNamed is an output that every model has.
 func quantityNamed(s sim.ScenarioResult, name string) sim.Quantity {
 	return s.Quantities[slices.IndexFunc(s.Quantities, func(q sim.Quantity) bool { return q.Output.Name == name })]
 }
 
-// edgeDistribution draws how hot the hotter edge is, with its limit; nil where no
-// card fits its slot.
-func edgeDistribution(s *study.Study, one sim.ScenarioResult, cards int64) *reports.Figure {
-	q := quantityNamed(one, edgeOutput)
+// temperatureDistribution draws the temperature that is limited first, with its limit;
+// nil where no card is clamped.
+func temperatureDistribution(s *study.Study, one sim.ScenarioResult, cards int64) *reports.Figure {
+	output := mainOutput(s)
+	q := quantityNamed(one, output)
 	if q.Histogram.Finite() == 0 {
 		return nil
 	}
 	unit := shownUnit(q.Percentile(0.5).Value, "K", typedUnit(s, "K"))
 	const bars = 60
-	d := figure.Distribution{Quantity: unit.Head(label(edgeOutput)), Bins: reports.HistogramBins(q.Histogram, unit, bars), Basis: figure.Basis{Samples: cards, Of: "cards"}}
-	if l := slices.IndexFunc(s.Limits, func(l study.Limit) bool { return l.Output == edgeOutput }); l >= 0 {
-		d.Limit = &figure.Mark{At: unit.Of(s.Limits[l].Max), Label: "limit", Value: unit.Text(s.Limits[l].Max)}
+	d := figure.Distribution{Quantity: unit.Head(label(output)), Bins: reports.HistogramBins(q.Histogram, unit, bars), Basis: figure.Basis{Samples: cards, Of: "cards"}}
+	if l := firstTemperature(s); l != nil {
+		d.Limit = &figure.Mark{At: unit.Of(l.Max), Label: "limit", Value: unit.Text(l.Max)}
 	}
 	var words []string
 	for _, p := range []float64{0.05, 0.5, 0.95, 0.99, 0.999} {
@@ -40,6 +57,6 @@ func edgeDistribution(s *study.Study, one sim.ScenarioResult, cards int64) *repo
 		d.Marks = append(d.Marks, figure.Mark{At: at, Label: reports.PercentileName(p), Value: text})
 		words = append(words, reports.PercentileName(p)+" "+text)
 	}
-	return &reports.Figure{Key: "hotter_edge", Caption: "Temperature of the hotter edge, cards that fit their slot", Drawing: d,
-		Alt: fmt.Sprintf("Histogram of the hotter edge's temperature in %s: %s.", unit.Label, strings.Join(words, ", "))}
+	return &reports.Figure{Key: "temperature", Caption: "Temperature, " + label(output) + ", of cards that are clamped", Drawing: d,
+		Alt: fmt.Sprintf("Histogram of the temperature, %s, in %s: %s.", label(output), unit.Label, strings.Join(words, ", "))}
 }

@@ -107,7 +107,7 @@ func TestDriversReadWell(t *testing.T) {
 	study := still(t, "torque ", "temperature", "ramp = ")
 	got := invoke("drivers", study, "--at", "75 degC", "--samples", "1000", "--quiet")
 	require.Equal(t, exitNotMet, got.code, got.stderr)
-	for _, want := range []string{"What makes the spread of the hotter edge", "wall.temperature", "What if: by how much the probability of exceeding 75 °C", "P99 of the hotter edge [K]", "Slopes", "1.5 K"} {
+	for _, want := range []string{"What makes the spread of the hottest spot of the edges", "wall.temperature", "What if: by how much the probability of exceeding 75 °C", "P99 of the hottest spot of the edges [K]", "Slopes", "1.5 K"} {
 		assert.Contains(t, got.stdout, want)
 	}
 	for _, line := range strings.Split(got.stdout, "\n") {

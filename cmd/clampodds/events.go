@@ -11,21 +11,25 @@ import (
 
 // rareEvents are the events that make up exceeding a limit, each smooth by
 // itself: the edges one by one, because the hotter of two has a kink where
-// symmetric inputs lie, and not being clamped apart from the temperature, which it
-// leaves without a value.
+// symmetric inputs lie, and each way not to be clamped apart from the temperature,
+// which it leaves without a value.
 func rareEvents(l *study.Limit) []sim.Requirement {
 	above := func(output string) sim.Requirement {
 		return sim.Requirement{Name: output, Output: output, Limit: l.Max}
 	}
 	events := []sim.Requirement{above(l.Output)}
-	if l.Output == "edge.hotter" {
+	switch l.Output {
+	case "edge.hotter":
 		events = []sim.Requirement{above("edge.left"), above("edge.right")}
+	case "edge.spot":
+		events = []sim.Requirement{above("edge.spot.left"), above("edge.spot.right")}
 	}
-	if l.Quantity == units.Temperature || l.Output == "utilisation.holding" {
+	if l.Quantity == units.Temperature || l.Output == "utilisation.holding" || strings.HasPrefix(l.Output, "resistance.") {
 		// First, because they depend on few inputs and leave evaluations to the rest.
 		events = append([]sim.Requirement{
 			{Name: "fit.insertion", Output: "fit.insertion", Below: true},
 			{Name: "fit.travel", Output: "fit.travel", Below: true},
+			{Name: "fit.preload", Output: "fit.preload", Below: true},
 		}, events...)
 	}
 	return events
@@ -38,6 +42,8 @@ func wayLabel(e sim.Requirement) string {
 		return label("event.no_entry")
 	case "fit.travel":
 		return label("event.no_travel")
+	case "fit.preload":
+		return label("event.unclamped")
 	}
 	return label(e.Output)
 }
@@ -50,22 +56,25 @@ func eventLabel(l *study.Limit, e sim.Requirement) string {
 	return wayLabel(e) + " above " + l.Format(l.Max)
 }
 
-// limitNamed finds a limit of the study; an empty name is the edge's, or the
-// only one.
+// limitNamed finds a limit of the study; an empty name is the first temperature's,
+// or the only one.
 func limitNamed(s *study.Study, name string) (*study.Limit, error) {
+	if l := firstTemperature(s); name == "" && l != nil {
+		return l, nil
+	}
 	var names []string
 	for i := range s.Limits {
 		l := &s.Limits[i]
-		if l.Name == name || name == "" && (l.Name == "edge" || len(s.Limits) == 1) {
+		if l.Name == name || name == "" && len(s.Limits) == 1 {
 			return l, nil
 		}
 		names = append(names, l.Name)
 	}
-	if name == "" {
-		name = "edge"
-	}
-	if len(names) == 0 {
+	switch {
+	case len(names) == 0:
 		return nil, fmt.Errorf("%s sets no limit: nothing can be exceeded", s.Name)
+	case name == "":
+		return nil, fmt.Errorf("%s sets no limit of a temperature: name one of %s", s.Name, strings.Join(names, ", "))
 	}
 	return nil, fmt.Errorf("%s sets no limit %q; it sets %s", s.Name, name, strings.Join(names, ", "))
 }

@@ -107,7 +107,7 @@ func singleCards(read *study.Study) (sim.Scenario, error) {
 }
 
 // targeted finds the requirement of a limit that has a target; an empty name is
-// the edge's.
+// the first temperature's.
 func targeted(read *study.Study, one sim.Scenario, name string) (sim.Requirement, error) {
 	l, err := limitNamed(read, name)
 	if err != nil {
@@ -141,6 +141,9 @@ func (a ask) moves(read *study.Study, search *loosen.Search) ([]loosen.Move, err
 	var moves []loosen.Move
 	plan := search.Plan()
 	for _, key := range keys {
+		if err := read.OnlyApart(key); err != nil {
+			return nil, fmt.Errorf("--input %w; name %s.left or %s.right", err, key, key)
+		}
 		if read.Input(key) == nil {
 			return nil, fmt.Errorf("--input %s: the study has no such input; check lists them", key)
 		}

@@ -39,7 +39,7 @@ flange.thickness = %s
 clamp.height = %s
 clamp.travel = "0.5 mm"
 clamp.pieces = 3
-limits.edge = { max = "400 degC", target = %v }
+limits.spot = { max = "400 degC", target = %v }
 limits.holding = { max = 1, target = 0.9 }
 [[component]]
 name = "correlator"
@@ -103,7 +103,7 @@ func loosenJSON(t *testing.T, code int, args ...string) (found loosened) {
 func TestLoosenFindsTheClosedForm(t *testing.T) {
 	long(t)
 	path := fitStudy(t, fitTarget, "")
-	found := loosenJSON(t, exitDone, path, "--limit", "edge", "--input", "clamp.height")
+	found := loosenJSON(t, exitDone, path, "--limit", "spot", "--input", "clamp.height")
 	assert.Equal(t, "yes", found.Verdict)
 	wanted := fitDeviation(fitTarget)
 	now := math.Sqrt(slotSD*slotSD + flangeSD*flangeSD + clampSD*clampSD)
@@ -119,7 +119,7 @@ func TestLoosenFindsTheClosedForm(t *testing.T) {
 		low, high := min(end.Proven.At, end.MissedFrom.At), max(end.Proven.At, end.MissedFrom.At)
 		assert.True(t, low <= want && want <= high, "%s %s: %v in %v … %v", m.Input, m.Kind, want, low, high)
 		assert.InDelta(t, want, end.Estimate.At, high-low)
-		assert.Equal(t, "edge", end.First)
+		assert.Equal(t, "spot", end.First)
 		assert.Equal(t, "yes", end.Loosen)
 	}
 }
@@ -135,7 +135,7 @@ steps = [{ spread = 1, cost = 0 }, { spread = 0.7, cost = 3, label = "ground" },
 input = "clamp.height"
 steps = [{ spread = 1, cost = 0 }, { spread = 0.5, cost = 4 }]`
 	path := fitStudy(t, target, cost)
-	found := loosenJSON(t, exitNotMet, path, "--limit", "edge", "--input", "slot.width")
+	found := loosenJSON(t, exitNotMet, path, "--limit", "spot", "--input", "slot.width")
 	assert.Equal(t, "no", found.Verdict)
 	wanted := fitDeviation(target)
 	want := math.Sqrt(wanted*wanted-flangeSD*flangeSD-clampSD*clampSD) / slotSD
@@ -153,7 +153,7 @@ steps = [{ spread = 1, cost = 0 }, { spread = 0.5, cost = 4 }]`
 	assert.Equal(t, 1.0, found.Cheapest.Steps[1].Factor)
 	assert.Equal(t, "met", found.Cheapest.Fresh[0].Verdict)
 
-	table := invoke("loosen", fitStudy(t, 0.002, cost), "--limit", "edge", "--input", "slot.width", "--samples", "2000", "--quiet")
+	table := invoke("loosen", fitStudy(t, 0.002, cost), "--limit", "spot", "--input", "slot.width", "--samples", "2000", "--quiet")
 	assert.Equal(t, exitNotMet, table.code)
 	for _, text := range []string{"No: as written a limit is missed (hotter edge)", "Cheapest set of tolerances", "has to fall", "first missed"} {
 		assert.Contains(t, strings.ToLower(table.stdout), strings.ToLower(text))
@@ -165,7 +165,7 @@ func TestLoosenUndecidedSaysHowManyWouldDecide(t *testing.T) {
 	now := math.Sqrt(slotSD*slotSD + flangeSD*flangeSD + clampSD*clampSD)
 	p := dist.NormalSurvival((fitTravel - fitMean) / now)
 	path := fitStudy(t, 1.03*(1-(1-p)*(1-p)), "")
-	found := loosenJSON(t, exitUndecided, path, "--limit", "edge", "--input", "slot.width")
+	found := loosenJSON(t, exitUndecided, path, "--limit", "spot", "--input", "slot.width")
 	assert.Equal(t, "undecided", found.Verdict)
 	assert.Greater(t, found.Needed, int64(6000))
 	assert.Contains(t, found.Answer, "would decide")
@@ -179,7 +179,7 @@ func TestLoosenRefusesWhatItCannotDo(t *testing.T) {
 		"no such input":    {"--input", "slot.widht"},
 		"does not scatter": {"--input", "clamp.length"},
 		"sets no limit":    {"--limit", "heat"},
-		"cannot show any":  {"--samples", "50", "--limit", "edge"},
+		"cannot show any":  {"--samples", "50", "--limit", "spot"},
 	} {
 		got := invoke(append([]string{"loosen", path, "--quiet", "--samples", "300"}, args...)...)
 		assert.Equal(t, exitUsage, got.code, got.stderr)
@@ -187,7 +187,7 @@ func TestLoosenRefusesWhatItCannotDo(t *testing.T) {
 		assert.Empty(t, got.stdout)
 	}
 	without := changed(t, `{ max = "85 degC", target = 2e-3, source = "card edge limit, invented after the classes of ANSI/VITA 47" }`, `"85 degC"`)
-	got := invoke("loosen", without, "--quiet", "--samples", "300", "--limit", "edge")
+	got := invoke("loosen", without, "--quiet", "--samples", "300", "--limit", "spot")
 	assert.Equal(t, exitUsage, got.code)
 	assert.Contains(t, got.stderr, "has no target")
 }
@@ -195,7 +195,7 @@ func TestLoosenRefusesWhatItCannotDo(t *testing.T) {
 func TestLoosenAndAuditInEveryFormat(t *testing.T) {
 	long(t)
 	for _, command := range [][]string{
-		{"loosen", fitStudy(t, 0.06, ""), "--limit", "edge", "--input", "slot.width"},
+		{"loosen", fitStudy(t, 0.06, ""), "--limit", "spot", "--input", "slot.width"},
 		{"audit", looseStudy(t, 0.06), "--loose", "0 N*m"},
 	} {
 		args := append(command, "--quiet", "--samples", "1200")
@@ -206,7 +206,7 @@ func TestLoosenAndAuditInEveryFormat(t *testing.T) {
 			got := invoke(append(args, "--format", form)...)
 			assert.Equal(t, exitDone, got.code)
 			assert.NotContains(t, got.stdout, "NaN")
-			assert.Contains(t, got.stdout, "edge")
+			assert.Contains(t, got.stdout, "spot")
 		}
 	}
 }

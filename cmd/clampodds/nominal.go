@@ -51,7 +51,7 @@ func nominal(s *study.Study) (reports.Nominal, bool, error) {
 	}
 	trace := model.Trace(nominalColumns(s))
 	n := reports.Nominal{
-		Schema: reports.NominalSchema, Provenance: provenance(s),
+		Schema: reports.NominalSchema, Provenance: provenance(s), NotClamped: notClamped(s, trace),
 		Nodes: nodes(s, trace), Joint: joint(s, trace), Balance: balance(s, trace), Paths: paths(trace),
 	}
 	for _, v := range trace.Inputs {
@@ -104,13 +104,54 @@ func nodes(s *study.Study, t card.Trace) (list []reports.NamedValue) {
 	return list
 }
 
-func joint(s *study.Study, t card.Trace) []reports.NamedValue {
-	return []reports.NamedValue{
-		value(s, "joint temperature", "K", t.Joint),
-		value(s, "gas conductivity", "W/mK", t.Gas.Conductivity),
-		value(s, "gas jump distance", "m", t.Gas.JumpDistance),
-		value(s, "radiation across a gap", "W/m2K", t.Gas.Radiation),
+// joint is the gas of both edges, or of each where they differ.
+func joint(s *study.Study, t card.Trace) (list []reports.NamedValue) {
+	left, right := &t.Edges[0], &t.Edges[1]
+	alike := left.Joint == right.Joint && left.Gas == right.Gas
+	for i := range t.Edges {
+		e, where := &t.Edges[i], ""
+		if !alike {
+			where = ", " + e.Name + " edge"
+		}
+		list = append(list,
+			value(s, "joint temperature"+where, "K", e.Joint),
+			value(s, "gas conductivity"+where, "W/mK", e.Gas.Conductivity),
+			value(s, "gas jump distance"+where, "m", e.Gas.JumpDistance),
+			value(s, "radiation across a gap"+where, "W/m2K", e.Gas.Radiation))
+		if alike {
+			break
+		}
 	}
+	return list
+}
+
+// notClamped says why a card has no temperatures, edge by edge; nothing for one that
+// is clamped.
+func notClamped(s *study.Study, t card.Trace) (causes []string) {
+	const noForce = "no force on the flange: "
+	length := func(si float64) string { return units.Format(si, "m", typedUnit(s, "m")) }
+	misfit := slices.ContainsFunc(t.Edges[:], func(e card.EdgeTrace) bool { return e.Fit != force.Seated })
+	for i := range t.Edges {
+		e := &t.Edges[i]
+		outward, _ := e.Train.FaceForce()
+		cause := ""
+		switch {
+		case e.Fit == force.DoesNotEnter:
+			cause = label("event.no_entry") + ": flange and retracted clamp are " + length(-e.Expansion) + " thicker than the slot"
+		case e.Fit == force.OutOfTravel:
+			cause = label("event.no_travel") + ": it would have to expand by " + length(e.Expansion) + " and can by " + length(e.Travel)
+		case misfit || outward > 0:
+			continue
+		case e.TightenedForce == 0:
+			cause = noForce + "the torque only turns the screw in its locking thread"
+		case e.AxialForce == 0:
+			cause = noForce + "the screw has lost all of its " + units.Format(e.TightenedForce, "N", typedUnit(s, "N"))
+		default:
+			cause = noForce + "the ramps stick and pass nothing on of the screw's " + units.Format(e.AxialForce, "N", typedUnit(s, "N"))
+		}
+		causes = append(causes, e.Name+" edge: "+cause)
+	}
+	return causes
 }
 
 func balance(s *study.Study, t card.Trace) []reports.NamedValue {
@@ -189,7 +230,8 @@ func nominalLimit(l *study.Limit, t card.Trace) reports.NominalLimit {
 		MarginText: units.Format(l.Max-at, l.Quantity.Difference(), l.Unit), Verdict: "kept",
 	}
 	switch {
-	case l.Quantity != units.Temperature && slices.ContainsFunc(t.Edges[:], func(e card.EdgeTrace) bool { return e.Fit != force.Seated }):
+	case l.Quantity == units.Number && slices.ContainsFunc(t.Edges[:], func(e card.EdgeTrace) bool { return e.Fit != force.Seated }),
+		l.Output == "utilisation.bearing" && len(t.Nodes) == 0:
 		n.Verdict = "n/a" // not clamped: there is no force to judge
 	case !(at <= l.Max):
 		n.Verdict = "exceeded"

@@ -145,7 +145,7 @@ func (a *appendixFlags) sample(cmd *cobra.Command, made *appendix) error {
 // driverSamples is the size of each sample of the drivers.
 const driverSamples = 2000
 
-// drive finds what makes the spread and the exceedance of the edge limit.
+// drive finds what makes the spread and the exceedance of the first temperature limit.
 func (a *appendixFlags) drive(cmd *cobra.Command, made *appendix) error {
 	q := exceedance{evaluations: a.evaluations, relativeError: 0.1, seed: a.seed, workers: a.workers, cmd: cmd}
 	var err error
@@ -155,6 +155,9 @@ func (a *appendixFlags) drive(cmd *cobra.Command, made *appendix) error {
 
 // window looks for the torque window.
 func (a *appendixFlags) window(cmd *cobra.Command, made *appendix) (err error) {
+	if made.study.OnlyApart(torqueKey) != nil {
+		return nil // each edge has its own
+	}
 	made.Torque, _, err = a.findWindow(cmd, made.study, "", "")
 	return err
 }

@@ -16,7 +16,7 @@ func (a *appendix) document() reports.Document {
 	d.Add(a.titleBlock())
 	run, nominal := a.Run.Document(), a.Nominal.Document()
 	d.Add(reports.Heading("Purpose and verdict"))
-	for _, sentence := range []string{a.purpose(), a.verdict(), a.leastMargin(), a.changeSentence()} {
+	for _, sentence := range []string{a.Nominal.Cause(), a.purpose(), a.verdict(), a.leastMargin(), a.changeSentence()} {
 		if sentence != "" {
 			d.Add(reports.Paragraph(sentence))
 		}
@@ -40,8 +40,12 @@ func (a *appendix) document() reports.Document {
 	d.Add(a.figures(a.driverBars)...)
 	d.Add(body(a.Drivers.Document())...)
 	d.Add(reports.Heading("Torque window"))
-	d.Add(a.figures(a.torqueWindow)...)
-	d.Add(body(a.Torque.Document())...)
+	if err := a.study.OnlyApart(torqueKey); err != nil {
+		d.Add(reports.Paragraph("No window was looked for: " + err.Error() + "."))
+	} else {
+		d.Add(a.figures(a.torqueWindow)...)
+		d.Add(body(a.Torque.Document())...)
+	}
 	if a.Change != nil {
 		d.Add(reports.Heading("Change from " + a.Change.Provenance.Title))
 		d.Add(a.figures(a.baseAndNew)...)

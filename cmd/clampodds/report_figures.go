@@ -22,18 +22,21 @@ func (a *appendix) figures(all ...func() *reports.Figure) (blocks []reports.Bloc
 	return blocks
 }
 
-// hotterEdge is the distribution of the hotter edge, with its requirement and its
-// unit for people.
-func (a *appendix) hotterEdge() (q sim.Quantity, limit *reports.Requirement, unit reports.Unit) {
-	q = quantityNamed(a.found.Scenarios[0], edgeOutput)
+// temperature is the distribution of the temperature that is limited first, with its
+// requirement and its unit for people.
+func (a *appendix) temperature() (q sim.Quantity, limit *reports.Requirement, unit reports.Unit) {
+	q = quantityNamed(a.found.Scenarios[0], mainOutput(a.study))
 	unit = shownUnit(q.Percentile(0.5).Value, "K", typedUnit(a.study, "K"))
 	for i := range a.Run.Requirements {
-		if a.Run.Requirements[i].Quantity == edgeOutput {
+		if a.Run.Requirements[i].Quantity == mainOutput(a.study) {
 			limit = &a.Run.Requirements[i]
 		}
 	}
 	return q, limit, unit
 }
+
+// quantity is that temperature in words.
+func (a *appendix) quantity() string { return label(mainOutput(a.study)) }
 
 func (a *appendix) basis() figure.Basis { return figure.Basis{Samples: a.found.Rows, Of: "cards"} }
 
@@ -46,22 +49,22 @@ func limitMark(limit *reports.Requirement, unit reports.Unit) *figure.Mark {
 }
 
 func (a *appendix) distribution() *reports.Figure {
-	return edgeDistribution(a.study, a.found.Scenarios[0], a.found.Rows)
+	return temperatureDistribution(a.study, a.found.Scenarios[0], a.found.Rows)
 }
 
 func (a *appendix) exceedance() *reports.Figure {
-	q, limit, unit := a.hotterEdge()
+	q, limit, unit := a.temperature()
 	if q.Histogram.Finite() == 0 {
 		return nil
 	}
 	curve := exceedanceCurve("this study", q, unit, tailGrid(q, q.Percentile(0.5).Value))
-	f := figure.Exceedance{Quantity: unit.Head(label(edgeOutput)), Curves: []figure.Curve{curve}, Limit: limitMark(limit, unit), Basis: a.basis()}
-	alt := "Probability that the hotter edge exceeds each temperature, on a logarithmic scale, with its interval."
+	f := figure.Exceedance{Quantity: unit.Head(a.quantity()), Curves: []figure.Curve{curve}, Limit: limitMark(limit, unit), Basis: a.basis()}
+	alt := "Probability that a temperature, " + a.quantity() + ", exceeds each value, on a logarithmic scale, with its interval."
 	if limit != nil && limit.Target > 0 {
 		f.Target = &figure.Mark{At: float64(limit.Target), Label: "target", Value: reports.Probability(float64(limit.Target), 0, 0)}
 		alt += fmt.Sprintf(" At the limit of %s it is %s; the target is %s.", unit.Text(float64(limit.Limit)), reports.Probability(float64(limit.PerCard.Value), 0, 0), f.Target.Value)
 	}
-	return &reports.Figure{Key: "exceedance", Caption: "Probability that the hotter edge exceeds a temperature", Drawing: f, Alt: alt}
+	return &reports.Figure{Key: "exceedance", Caption: "Probability that the temperature, " + a.quantity() + ", exceeds a value", Drawing: f, Alt: alt}
 }
 
 // tailGrid are temperatures from one to where a handful of cards is left: beyond,
@@ -90,7 +93,7 @@ func exceedanceCurve(name string, q sim.Quantity, unit reports.Unit, grid []floa
 // or from below the limit on: further down, the difference that decides would not
 // show.
 func (a *appendix) along() (limits []sim.Requirement) {
-	q, limit, _ := a.hotterEdge()
+	q, limit, _ := a.temperature()
 	if q.Histogram.Finite() == 0 {
 		return nil
 	}
@@ -99,14 +102,14 @@ func (a *appendix) along() (limits []sim.Requirement) {
 		low = min(low, float64(limit.Limit)-1)
 	}
 	for i, at := range tailGrid(q, low) {
-		limits = append(limits, sim.Requirement{Name: fmt.Sprintf("along %d", i), Output: edgeOutput, Limit: at})
+		limits = append(limits, sim.Requirement{Name: fmt.Sprintf("along %d", i), Output: mainOutput(a.study), Limit: at})
 	}
 	return limits
 }
 
 // baseAndNew holds the study against the baseline.
 func (a *appendix) baseAndNew() *reports.Figure {
-	_, limit, unit := a.hotterEdge()
+	_, limit, unit := a.temperature()
 	var grid []float64
 	difference := figure.Curve{Name: "new minus base"}
 	limits := a.along()
@@ -119,24 +122,24 @@ func (a *appendix) baseAndNew() *reports.Figure {
 		return nil
 	}
 	curve := func(name string, scenario int) figure.Curve {
-		return exceedanceCurve(name, quantityNamed(a.changed.Run.Scenarios[scenario], edgeOutput), unit, grid)
+		return exceedanceCurve(name, quantityNamed(a.changed.Run.Scenarios[scenario], mainOutput(a.study)), unit, grid)
 	}
 	f := figure.Change{
-		Quantity: unit.Head(label(edgeOutput)), Base: curve("base", 0), New: curve("new", 1), Difference: difference,
+		Quantity: unit.Head(a.quantity()), Base: curve("base", 0), New: curve("new", 1), Difference: difference,
 		Limit: limitMark(limit, unit), Basis: figure.Basis{Samples: a.changed.Run.Rows, Of: "cards, the same draws for both"},
 	}
 	if a.Change.MarginKind == "absolute" {
 		f.Margin = &figure.Mark{At: float64(a.Change.MarginValue), Label: "margin", Value: reports.Probability(float64(a.Change.MarginValue), 0, 0)}
 	}
 	return &reports.Figure{Key: "base_and_new", Drawing: f,
-		Caption: fmt.Sprintf("Probability that the hotter edge exceeds a temperature, before and after the change; below, the difference from paired counts, each end of its band at %s %%", reports.Plain(100*a.changed.Run.Confidence)),
-		Alt:     "Exceedance of the hotter edge before and after the change, and their difference with its interval, against temperature. Verdict: " + a.Change.Verdict + "."}
+		Caption: fmt.Sprintf("Probability that the temperature, %s, exceeds a value, before and after the change; below, the difference from paired counts, each end of its band at %s %%", a.quantity(), reports.Plain(100*a.changed.Run.Confidence)),
+		Alt:     "Exceedance of the temperature, " + a.quantity() + ", before and after the change, and their difference with its interval, against temperature. Verdict: " + a.Change.Verdict + "."}
 }
 
-// convergence shows how the probability of the edge limit settled.
+// convergence shows how the probability of the first temperature limit settled.
 func (a *appendix) convergence() *reports.Figure {
 	for _, q := range a.found.Scenarios[0].Requirements {
-		if q.Requirement.Output != edgeOutput {
+		if q.Requirement.Output != mainOutput(a.study) {
 			continue
 		}
 		curve := figure.Curve{Name: "estimate"}
@@ -148,7 +151,7 @@ func (a *appendix) convergence() *reports.Figure {
 		if t := q.Requirement.Target; t > 0 {
 			f.Target = &figure.Mark{At: t, Label: "target", Value: reports.Probability(t, 0, 0)}
 		}
-		return &reports.Figure{Key: "convergence", Caption: "How the probability of exceeding the edge limit settled", Drawing: f,
+		return &reports.Figure{Key: "convergence", Caption: "How the probability of exceeding the limit of the " + a.quantity() + " settled", Drawing: f,
 			Alt: "Estimate and interval of the exceedance probability against the number of cards computed so far."}
 	}
 	return nil
@@ -160,7 +163,7 @@ var sinks = map[string]figure.Sink{
 }
 
 func (a *appendix) heatSplit() *reports.Figure {
-	millimetres := func(key string) float64 { return 1e3 * a.study.Input(key).Nominal }
+	millimetres := func(key string) float64 { return 1e3 * a.study.At(key, 0).Nominal }
 	split := figure.HeatSplit{
 		ClampWidth: millimetres("clamp.width"), ClampHeight: millimetres("clamp.height"), FlangeThickness: millimetres("flange.thickness"),
 		SlotWidth: millimetres("slot.width"), ScrewDiameter: 1e3 * a.study.Layout.Thread.MajorDiameter, Basis: figure.Basis{},
@@ -181,9 +184,9 @@ func (a *appendix) heatSplit() *reports.Figure {
 func (a *appendix) alongClamp() *reports.Figure {
 	unit := shownUnit(350, "K", typedUnit(a.study, "K"))
 	pieces := a.study.Layout.Pieces
-	length := 1e3 * a.study.Input("clamp.length").Nominal
 	along := figure.AlongClamp{Position: "place along the clamp, from the screw's head [mm]", Temperature: unit.Head("edge temperature"), Basis: figure.Basis{}}
-	for _, edge := range []string{"left", "right"} {
+	for e, edge := range []string{"left", "right"} {
+		length := 1e3 * a.study.At("clamp.length", e).Nominal
 		c := figure.Curve{Name: edge + " edge"}
 		for i := range pieces {
 			for _, n := range a.Nominal.Nodes {

@@ -45,7 +45,7 @@ func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 
 	for _, name := range []string{
 		"index.html", "report.md", "report.json", "report.docx", "tables/requirements.csv", "tables/inputs.csv",
-		"figures/hotter_edge.svg", "figures/hotter_edge.png", "figures/exceedance.svg", "figures/heat_split.svg", "figures/drivers.svg",
+		"figures/temperature.svg", "figures/temperature.png", "figures/exceedance.svg", "figures/heat_split.svg", "figures/drivers.svg",
 		"figures/torque_window.svg", "figures/along_clamp.svg", "figures/base_and_new.svg", "figures/convergence.svg", "latex/table-requirements.tex",
 	} {
 		assert.NotEmpty(t, one[name], name)

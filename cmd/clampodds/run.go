@@ -18,7 +18,7 @@ func newRun() *cobra.Command {
 	var r runFlags
 	cmd := &cobra.Command{
 		Use:   "run STUDY",
-		Short: "Percentile edge temperatures and the probability of exceeding each limit",
+		Short: "Percentile temperatures and the probability of exceeding each limit",
 		Args:  exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			read, err := r.load(args[0], cmd.ErrOrStderr())
@@ -205,7 +205,7 @@ var (
 // newRunResult takes a run over for the reports.
 func newRunResult(s *study.Study, found *sim.Result) reports.Run {
 	one := found.Scenarios[0]
-	r := reports.Run{Schema: reports.RunSchema, Provenance: sampled(s, found), Warnings: reports.Warnings(found.Warnings), Distribution: edgeDistribution(s, one, found.Rows)}
+	r := reports.Run{Schema: reports.RunSchema, Provenance: sampled(s, found), Warnings: reports.Warnings(found.Warnings), Distribution: temperatureDistribution(s, one, found.Rows)}
 	for i, q := range one.Requirements {
 		r.Requirements = append(r.Requirements, requirement(&s.Limits[i], q))
 	}

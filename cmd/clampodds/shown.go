@@ -22,18 +22,16 @@ func shownUnit(typical float64, unit, like string) reports.Unit {
 }
 
 // typedUnit is the unit that the study's author uses for a quantity: for
-// temperatures that of the edge limit, for all else that of the torque, which
+// temperatures that of their first limit, for all else that of the torque, which
 // fits a torque and tells metric from inch-pound for the rest.
 func typedUnit(s *study.Study, unit string) string {
 	if units.Quantity(unit) == units.Temperature {
-		for i := range s.Limits {
-			if s.Limits[i].Quantity == units.Temperature {
-				return s.Limits[i].Unit
-			}
+		if l := firstTemperature(s); l != nil {
+			return l.Unit
 		}
-		return s.Input("wall.temperature").Unit
+		return s.At("wall.temperature", 0).Unit
 	}
-	return s.Input("screw.torque").Unit
+	return s.At("screw.torque", 0).Unit
 }
 
 // real keeps the call sites short.

@@ -73,6 +73,9 @@ const searchFactor = 3
 
 // search sets what is searched.
 func (t *torque) search(from, to string) error {
+	if err := t.study.OnlyApart(torqueKey); err != nil {
+		return err
+	}
 	in := t.study.Input("screw.torque")
 	t.Now, t.Step = in.Nominal, t.study.Tool.Resolution
 	if t.Step == 0 {

@@ -18,7 +18,7 @@ import (
 // torque + 2 K b against 358.15 K, screw 0.8/(N m) torque + 0.05 c against 1; the
 // tool scatters by 0.03 N m.
 func TestTorqueAnswersTheClosedForm(t *testing.T) {
-	model := linear{outputs: []string{"edge.hotter", "utilisation.screw"}, offset: []float64{395, 0}, weight: [][]float64{{-60, 2, 0}, {0.8, 0, 0.05}}}
+	model := linear{outputs: []string{"edge.spot", "utilisation.screw"}, offset: []float64{395, 0}, weight: [][]float64{{-60, 2, 0}, {0.8, 0, 0.05}}}
 	asked := &torque{study: loadDemo(t)}
 	require.NoError(t, asked.search("", ""))
 	assert.InDelta(t, 0.7/3, asked.From, 1e-12)
@@ -26,7 +26,7 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	asked.Setup = linearSetup(20_000)
 	asked.At = func(setting float64) (sim.Scenario, error) {
 		return sim.Scenario{Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model, Requirements: []sim.Requirement{
-			{Name: "edge", Output: "edge.hotter", Limit: 358.15, Target: 2e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
+			{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 2e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
 		}}, nil
 	}
 	result, answers, err := asked.answer(t.Context())
@@ -47,19 +47,19 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	assert.Contains(t, text, "YES: every requirement holds from")
 	assert.Contains(t, text, "is outside")
 	assert.Contains(t, text, "in·lbf")
-	assert.Contains(t, text, "hotter edge ≤ 85 °C is missed too often")
+	assert.Contains(t, text, "hottest spot of the edges ≤ 85 °C is missed too often")
 }
 
 // Collisions and requirements that torque does not help are said as such.
 func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 	ask := func(cooling, offset float64) reports.Torque {
-		model := linear{outputs: []string{"edge.hotter", "utilisation.screw"}, offset: []float64{offset, 0}, weight: [][]float64{{-cooling, 2, 0}, {0.8, 0, 0.05}}}
+		model := linear{outputs: []string{"edge.spot", "utilisation.screw"}, offset: []float64{offset, 0}, weight: [][]float64{{-cooling, 2, 0}, {0.8, 0, 0.05}}}
 		asked := &torque{study: loadDemo(t)}
 		require.NoError(t, asked.search("", "2 N*m"))
 		asked.Setup = linearSetup(20_000)
 		asked.At = func(setting float64) (sim.Scenario, error) {
 			return sim.Scenario{Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model, Requirements: []sim.Requirement{
-				{Name: "edge", Output: "edge.hotter", Limit: 358.15, Target: 1e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
+				{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 1e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
 			}}, nil
 		}
 		result, answers, err := asked.answer(t.Context())
@@ -82,11 +82,11 @@ func TestTorqueSaysWhatIsNotShown(t *testing.T) {
 	shown, other := torqueUnits(0.7, "")
 	text := reportText(t, reports.Torque{
 		Verdict: "undecided", Inside: "undecided", Now: 0.7, From: 0.2, To: 2, Shown: shown, Other: other, Needed: all,
-		Lower: reports.TorqueEnd{Requirement: "edge", Label: "hotter edge", Torque: 0.7, Low: -all, High: 0.8, Safe: 0.8}, Upper: open,
+		Lower: reports.TorqueEnd{Requirement: "spot", Label: "hottest spot of the edges", Torque: 0.7, Low: -all, High: 0.8, Safe: 0.8}, Upper: open,
 		Curves: []reports.TorqueCurve{{Name: "bearing", Label: open.Label, Shown: shown, Lower: reports.TorqueEnd{Torque: -all, Low: -all, High: -all}, Upper: open}},
 	})
 	assert.NotContains(t, text, "∞")
-	assert.Contains(t, text, "hotter edge needs 0.700 N·m (6.20 in·lbf) (< 0.200 to 0.800)")
+	assert.Contains(t, text, "hottest spot of the edges needs 0.700 N·m (6.20 in·lbf) (< 0.200 to 0.800)")
 	assert.Contains(t, text, "seems to hold however far was looked")
 	assert.Contains(t, text, "not shown to hold")
 }
@@ -98,7 +98,7 @@ func TestTorqueOnTheDemo(t *testing.T) {
 	var r reports.Torque
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
 	assert.Equal(t, "yes", r.Verdict)
-	assert.Equal(t, "edge", r.Lower.Requirement)
+	assert.Equal(t, "spot", r.Lower.Requirement)
 	assert.Equal(t, "screw", r.Upper.Requirement)
 	assert.Len(t, r.Curves, 7)
 	assert.NotEmpty(t, r.Widening)

@@ -26,7 +26,7 @@ type untilFlags struct {
 
 func (u *untilFlags) flags(cmd *cobra.Command) {
 	u.cap = 10_000_000
-	cmd.Flags().StringVar(&u.text, "until", "", "go on until a `NUMBER` is known: edge=5% (a limit's probability, to ±5 % of it), P99=0.05K (a percentile of the hotter edge; P99:edge.left=0.05K of another output), digits=2 (JCGM 101, 7.9)")
+	cmd.Flags().StringVar(&u.text, "until", "", "go on until a `NUMBER` is known: spot=5% (a limit's probability, by its name in the study, to ±5 % of it), P99=0.05K (a percentile of the temperature limited first; P99:edge.left=0.05K of another limit or output), digits=2 (JCGM 101, 7.9)")
 	cmd.Flags().Var(&u.cap, "cap", "largest number of cards that --until may take")
 }
 
@@ -54,7 +54,9 @@ func (u untilFlags) goal(s *study.Study, m sim.Model) (*goal, error) {
 	what, width, _ := strings.Cut(u.text, "=")
 	kind, output, named := strings.Cut(what, ":")
 	if !named {
-		output = "edge.hotter"
+		output = mainOutput(s)
+	} else if l, err := limitNamed(s, output); err == nil {
+		output = l.Output
 	}
 	var err error
 	switch {

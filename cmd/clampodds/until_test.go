@@ -22,8 +22,9 @@ func ranJSON(t *testing.T, study string, args ...string) (reports.Run, int) {
 
 // The probability comes from rows of its own; the run beside it stays as it is.
 func TestUntilAProbabilityIsKnown(t *testing.T) {
-	plain, _ := ranJSON(t, demo, "--samples", "6000", "--no-knowledge")
-	r, code := ranJSON(t, demo, "--samples", "6000", "--no-knowledge", "--until", "edge=20%")
+	rare := changed(t, `spot      = { max = "85 degC"`, `spot      = { max = "88.5 degC"`)
+	plain, _ := ranJSON(t, rare, "--samples", "6000", "--no-knowledge")
+	r, code := ranJSON(t, rare, "--samples", "6000", "--no-knowledge", "--until", "spot=20%")
 	require.NotNil(t, r.Until)
 	assert.True(t, r.Until.Reached)
 	assert.LessOrEqual(t, r.Until.Width, reports.Real(0.2))
@@ -38,8 +39,8 @@ func TestUntilAProbabilityIsKnown(t *testing.T) {
 
 // With a plan named, the run itself goes on, and is the run of that size.
 func TestUntilByAPlanIsARunOfThatSize(t *testing.T) {
-	hot := changed(t, `edge      = { max = "85 degC"`, `edge      = { max = "79 degC"`)
-	for _, c := range []struct{ goal, plan string }{{"edge=40%", "random"}, {"P90=0.3K", "latin-hypercube"}, {"P50:edge.left=0.3 delta degC", "random"}, {"digits=1", "random"}} {
+	hot := changed(t, `spot      = { max = "85 degC"`, `spot      = { max = "79 degC"`)
+	for _, c := range []struct{ goal, plan string }{{"spot=40%", "random"}, {"P90=0.3K", "latin-hypercube"}, {"P50:edge.left=0.3 delta degC", "random"}, {"digits=1", "random"}} {
 		r, _ := ranJSON(t, hot, "--no-knowledge", "--until", c.goal, "--plan", c.plan)
 		require.True(t, r.Until.Reached, c.goal)
 		assert.Equal(t, r.Provenance.Samples, r.Until.Rows)
@@ -60,21 +61,21 @@ func mustMarshal(t *testing.T, v any) string {
 }
 
 func TestUntilSaysWhatTheCapLeaves(t *testing.T) {
-	args := []string{"--no-knowledge", "--samples", "3000", "--until", "edge=2%", "--cap", "20000"}
+	args := []string{"--no-knowledge", "--samples", "3000", "--until", "spot=2%", "--cap", "20000"}
 	r, _ := ranJSON(t, demo, args...)
 	assert.False(t, r.Until.Reached)
 	assert.Less(t, r.Until.Rows, int64(21_000))
 	assert.Greater(t, r.Until.Needed, reports.Real(r.Until.Rows))
 	got := invoke(append([]string{"run", demo, "--quiet", "--no-conditions"}, args...)...)
-	assert.Contains(t, got.stdout, "NOT REACHED: the probability per card of hotter edge above 85 °C")
+	assert.Contains(t, got.stdout, "NOT REACHED: the probability per card of hottest spot of the edges above 85 °C")
 }
 
 func TestWrongGoalsAreRefused(t *testing.T) {
 	for goal, want := range map[string]string{
-		"edge":                  "in per cent of the probability is wanted",
-		"edge=5K":               "in per cent of the probability is wanted",
-		"edge=0%":               "in per cent of the probability is wanted",
-		"edge=NaN%":             "in per cent of the probability is wanted",
+		"spot":                  "in per cent of the probability is wanted",
+		"spot=5K":               "in per cent of the probability is wanted",
+		"spot=0%":               "in per cent of the probability is wanted",
+		"spot=NaN%":             "in per cent of the probability is wanted",
 		"slot=5%":               `sets no limit "slot"`,
 		"P99=0.05":              "the unit is missing",
 		"P99=1 N":               "no unit of",
@@ -96,14 +97,14 @@ func TestWrongGoalsAreRefused(t *testing.T) {
 }
 
 func TestLackOfKnowledgeIsKeptApart(t *testing.T) {
-	hot := changed(t, `edge      = { max = "85 degC"`, `edge      = { max = "80 degC"`)
+	hot := changed(t, `spot      = { max = "85 degC"`, `spot      = { max = "83 degC"`)
 	args := []string{"run", hot, "--quiet", "--no-conditions", "--samples", "6000"}
 	got := invoke(append(args, "--format", "json")...)
 	var r reports.Run
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r), got.stderr)
 	require.NotEmpty(t, r.Knowledge)
 	u := r.Knowledge[0]
-	assert.Equal(t, "edge", u.Name)
+	assert.Equal(t, "spot", u.Name)
 	assert.Equal(t, r.Requirements[0].PerCard, u.Mixed)
 	assert.Contains(t, u.Inputs, "contact.factor")
 	assert.Less(t, u.Median.Value, u.Mixed.Value, "a few unlucky states of knowledge make the mean")
@@ -116,6 +117,6 @@ func TestLackOfKnowledgeIsKeptApart(t *testing.T) {
 	assert.Contains(t, invoke(args...).stdout, "With lack of knowledge kept apart")
 	assert.NotContains(t, invoke(append(args, "--no-knowledge")...).stdout, "lack of knowledge")
 
-	certain := changed(t, `edge      = { max = "85 degC"`, `edge      = { max = "150 degC"`)
+	certain := changed(t, `spot      = { max = "85 degC"`, `spot      = { max = "150 degC"`)
 	assert.NotContains(t, invoke("run", certain, "--quiet", "--no-conditions", "--samples", "6000").stdout, "lack of knowledge", "nothing was seen to exceed")
 }

@@ -15,7 +15,9 @@
 //   - Fit. The clamp has to expand by e = slot - flange - retracted height. Below 0
 //     the card does not enter; over the travel (or the height of a piece) the
 //     clamp does not hold. Either at one edge is a misfit of the card.
-//   - Force. Torque to axial force, less what is lost, through the wedge train.
+//   - Force. Torque to axial force, less what is lost, through the wedge train. Where
+//     nothing presses on a flange the card is not clamped: the pieces stand clear by
+//     the slot's play, hundreds of micrometres, and no face is evaluated.
 //   - Faces. Each loaded face at its own force. Under an odd piece the flange
 //     presses on the lower rail over Lp + t per inner neighbour, the load spreading
 //     at 45 degrees through the flange of thickness t (at most half a piece);
@@ -24,6 +26,8 @@
 //     into the lower rail, or up through odd piece, ramp and even piece into the
 //     upper rail; four-face clamps also from odd pieces to the side wall and
 //     from the frame's rib to even pieces; rails to the cold wall.
+//   - Heat. Into the middle of the card, or at a place between the edges (bar.go);
+//     walls of their own temperature, which may warm along the edge (walls.go).
 //
 // Heat that spreads over a length while it leaves, or is gathered over it, is
 // given the first term of the exact fin beyond its surface resistance: a third

@@ -30,6 +30,8 @@ const (
 	railThickness
 	slotWidth
 	directBow
+	wallTemperature
+	wallRise
 	wallLowerResistance
 	wallUpperResistance
 	wallSideResistance
@@ -121,6 +123,8 @@ func geometryTable() []Parameter {
 		railThickness - first:       {Key: "rail.thickness", Unit: "m", Low: 2e-4, High: 1, UsualLow: 2e-3, UsualHigh: 30e-3, Default: required, Meaning: "thickness of the rail behind the direct face, which bends or does not"},
 		slotWidth - first:           {Key: "slot.width", Unit: "m", Low: 1e-3, High: 0.2, UsualLow: 5e-3, UsualHigh: 30e-3, Default: required, Meaning: "distance between the rail faces"},
 		directBow - first:           {Key: "face.direct.bow", Unit: "m", Low: 0, High: 2e-3, UsualLow: 0, UsualHigh: 4e-4, Default: required, Meaning: "peak-to-valley bow of the direct face along the edge, both bodies together"},
+		wallTemperature - first:     {Key: "wall.temperature", Unit: "K", Low: 150, High: 500, UsualLow: 220, UsualHigh: 360, Default: required, Drawn: PerCard, Meaning: "temperature of the cold wall, where the coolant comes in"},
+		wallRise - first:            {Key: "wall.rise", Unit: "dK", Low: -60, High: 60, UsualLow: -15, UsualHigh: 15, Default: 0, Drawn: PerCard, Zero: "the wall is as warm all along", Meaning: "warming of the coolant from the first piece, at the screw's head, to the last; negative when it flows the other way"},
 		wallLowerResistance - first: {Key: "wall.lower_resistance", Unit: "K/W", Low: 1e-6, High: 1e3, UsualLow: 1e-3, UsualHigh: 1, Default: required, Meaning: "thermal resistance from the lower rail face to the cold wall"},
 		wallUpperResistance - first: {Key: "wall.upper_resistance", Unit: "K/W", Low: 1e-6, High: 1e3, UsualLow: 1e-3, UsualHigh: 1, Default: required, Meaning: "thermal resistance from the upper rail face to the cold wall"},
 		wallSideResistance - first:  {Key: "wall.side_resistance", Unit: "K/W", Low: 1e-6, High: 1e3, UsualLow: 1e-3, UsualHigh: 1, Default: required, fourFace: true, Meaning: "thermal resistance from the slot's side wall to the cold wall"},

@@ -131,7 +131,7 @@ func TestBodiesMeetWhereTheyTouch(t *testing.T) {
 			pair, err := contact.NewPair(body[touching[kind][0]], body[touching[kind][1]], film)
 			require.NoError(t, err)
 			var want contact.Conductance
-			contact.Evaluate(&pair, &trace.Gas, &f.Geometry, f.Force, 0.7, &want)
+			contact.Evaluate(&pair, &trace.Edges[0].Gas, &f.Geometry, f.Force, 0.7, &want)
 			assert.Equal(t, want, f.Contact, f.Name)
 			if touching[kind][0] == judged || touching[kind][1] == judged {
 				bearing = max(bearing, f.Contact.LocalPressure/50e6)

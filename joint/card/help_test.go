@@ -19,6 +19,8 @@ func testLayout(family Family, pieces int) Layout {
 	return Layout{Family: family, Anchor: force.End, Pieces: pieces, Thread: *thread, Gas: contact.Air, Components: []string{"fpga"}}
 }
 
+var threadM3 = testLayout(TwoFace, 5).Thread
+
 // practice is a defensible clamp: M3 at 0.7 N*m, friction 0.15, 6061 aluminium,
 // ground faces, 130 mm by 6 mm by 6 mm. Bodies and faces that have the same share an
 // entry under the last part of the key.

@@ -13,11 +13,14 @@ func (edge *edgeState) findFit() {
 }
 
 // tighten follows the force from the torque to the pieces.
-func (edge *edgeState) tighten(thread *force.Thread, train force.Train, jointTemperature float64) {
+func (edge *edgeState) tighten(thread *force.Thread, train force.Train) {
+	jointTemperature := edge.joint
 	in := edge.in
 	edge.tightened = force.AxialForce(in[screwTorque], in[screwPrevailing], in[screwThreadFriction], in[screwHeadFriction], in[screwBearingDiameter], thread)
 	edge.threadTorque = force.ThreadTorque(edge.tightened, in[screwThreadFriction], thread) + min(in[screwTorque], in[screwPrevailing])
-	edge.axial = force.Preload(edge.tightened, in[screwPreloadLoss], edge.preloadChange(thread, jointTemperature))
+	change := edge.preloadChange(thread, jointTemperature)
+	edge.axial = force.Preload(edge.tightened, in[screwPreloadLoss], change)
+	edge.spare = edge.spareForce(thread, change)
 	train.Solve(force.TrainInputs{
 		Axial:        edge.axial,
 		RampAngle:    in[clampRampAngle],
@@ -26,6 +29,26 @@ func (edge *edgeState) tighten(thread *force.Thread, train force.Train, jointTem
 		WallFriction: in[frictionWall],
 		WallShare:    in[frictionWallShare],
 	}, &edge.train)
+}
+
+// spareForce is the screw force now as it would be if a screw could push: below 0 by
+// as much as is missing, so that it has a slope where the force ends.
+func (edge *edgeState) spareForce(thread *force.Thread, change float64) float64 {
+	in := edge.in
+	if net := in[screwTorque] - in[screwPrevailing]; net <= 0 {
+		return net / force.TorqueFor(1, 0, in[screwThreadFriction], in[screwHeadFriction], in[screwBearingDiameter], thread)
+	}
+	kept := edge.tightened * (1 - in[screwPreloadLoss])
+	if kept <= 0 {
+		return 0
+	}
+	return kept + change
+}
+
+// clamped reports whether the train presses on the flange.
+func (edge *edgeState) clamped() bool {
+	outward, _ := edge.train.FaceForce()
+	return outward > 0
 }
 
 // preloadChange is what warming to the joint's temperature adds to the screw

@@ -90,10 +90,11 @@ func (m *Model) edgeSlot(edge, property int) int {
 // and a path that the family does not have are left out.
 //
 //	edge.left, edge.right    K, mean of the flange's inner edge over the pieces
-//	edge.hotter, edge.spot   K, the hotter edge; the hottest place of either
+//	edge.hotter              K, the hotter of the two
+//	edge.spot                K, the hottest place of either edge; edge.spot.left, edge.spot.right of one
 //	component.NAME           K
 //	share.direct, .upper, .side    of the card's heat: by the lower rails, the upper rails, the side walls
-//	resistance.left, .right  K/W, edge less cold wall over the heat that leaves by that edge
+//	resistance.left, .right  K/W, edge less its cold wall (where the coolant comes in) over the heat that leaves by that edge
 //	force.axial.left, .right N, screw force after losses
 //	force.face.left, .right  N, total force of the flange on the lower rail
 //	utilisation.screw        of 0.9 times the yield stress, at the larger of the force after tightening and now; worse edge
@@ -102,8 +103,9 @@ func (m *Model) edgeSlot(edge, property int) int {
 //	utilisation.holding      mass times acceleration over friction of both edges
 //	fit.insertion            m, expansion needed at the tighter edge; below 0 the card does not enter
 //	fit.travel               m, travel less expansion at the wider edge; below 0 the clamp does not hold
+//	fit.preload              N, force left in the looser screw; below 0 by what is missing
 //	event.no_entry, .no_travel             a misfit at either edge
-//	event.unclamped                        no force left in a screw
+//	event.unclamped                        no force on a flange: none in the screw, or ramps that stick
 //	event.jammed, .self_locking            of either train
 //	event.pressure_below_range, .pressure_above_range, .over_yield   of any loaded face
 //	event.outside_range                    an input had to be moved into its allowed range
@@ -113,8 +115,12 @@ func (m *Model) edgeSlot(edge, property int) int {
 //
 // A card with a misfit has temperatures and resistances +Inf, shares and forces 0,
 // and so no utilisation but an infinite one of holding; its events but the misfits
-// and outside_range are 0. A resistance is also +Inf when no heat leaves by the
-// edge, and utilisation.holding when there is no friction. All else is finite.
+// and outside_range are 0. So has one that is not clamped, but for what was done to
+// its screws: their forces, fit.preload, utilisation.screw and .stripping,
+// event.jammed and event.self_locking. Three causes that exclude one another: the last is only judged where
+// both clamps fit. A resistance is also +Inf when no heat leaves by the edge, and
+// utilisation.holding when there is no friction. All else is finite. Walls of unlike
+// temperature can pass heat through the card: a share is then below 0 or above 1.
 func (m *Model) Outputs() []Output { return append([]Output(nil), m.outputs...) }
 
 // Columns returns the number of columns of input the model reads.

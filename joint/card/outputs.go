@@ -15,6 +15,8 @@ const (
 	edgeRight
 	edgeHotter
 	edgeSpot
+	spotLeft
+	spotRight
 	shareDirect
 	shareUpper
 	shareSide
@@ -30,6 +32,7 @@ const (
 	utilisationHolding
 	fitInsertion
 	fitTravel
+	fitPreload
 	eventNoEntry
 	eventNoTravel
 	eventUnclamped
@@ -57,6 +60,8 @@ func outputTable(components []string) []Output {
 		edgeRight:            {"edge.right", "K", temperatureBin},
 		edgeHotter:           {"edge.hotter", "K", temperatureBin},
 		edgeSpot:             {"edge.spot", "K", temperatureBin},
+		spotLeft:             {"edge.spot.left", "K", temperatureBin},
+		spotRight:            {"edge.spot.right", "K", temperatureBin},
 		shareDirect:          {"share.direct", "1", shareBin},
 		shareUpper:           {"share.upper", "1", shareBin},
 		shareSide:            {"share.side", "1", shareBin},
@@ -72,6 +77,7 @@ func outputTable(components []string) []Output {
 		utilisationHolding:   {"utilisation.holding", "1", utilisationBin},
 		fitInsertion:         {"fit.insertion", "m", lengthBin},
 		fitTravel:            {"fit.travel", "m", lengthBin},
+		fitPreload:           {"fit.preload", "N", forceBin},
 		eventNoEntry:         {"event.no_entry", "1", 0},
 		eventNoTravel:        {"event.no_travel", "1", 0},
 		eventUnclamped:       {"event.unclamped", "1", 0},

@@ -33,8 +33,11 @@ type Parameter struct {
 	// Key is the study key, "screw.torque".
 	Key   string
 	Scope Scope
+	// Drawn is the scope of one draw where the study does not say how widely it is
+	// shared; unset: Scope.
+	Drawn Scope
 	// Unit is the SI unit the model takes, in the notation of the study file:
-	// "N*m", "m", "Pa", "K" (temperature), "W", "K/W", "m2K/W", "W/mK", "rad",
+	// "N*m", "m", "Pa", "K" (temperature), "dK" (difference), "W", "K/W", "m2K/W", "W/mK", "rad",
 	// "kg", "m/s2", "1/K", "m2", "1".
 	Unit string
 	// Low and High are the allowed range, both ends included. A constant
@@ -65,3 +68,6 @@ func (p *Parameter) allows(v float64) bool {
 }
 
 var required = math.NaN()
+
+// inTheMiddle is the place of heat for which the study gives none.
+const inTheMiddle = 0.5

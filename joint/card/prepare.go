@@ -2,6 +2,7 @@ package card
 
 import (
 	"fmt"
+	"math"
 
 	"clampodds/joint/contact"
 )
@@ -10,9 +11,9 @@ import (
 // share, is computed anew only when one of them is not what it was in the row
 // before. Every result here is kept beside the inputs it was computed from.
 
-// surroundings are the inputs of the gas's state; joint is 0 for that of the wall,
-// pressure for that of the altitude, accommodation for that of the gas.
-type surroundings struct{ joint, wall, pressure, altitude, accommodation float64 }
+// surroundings are the inputs of the gas's state; joint is 0 for the mean of the
+// wall, pressure for that of the altitude, accommodation for that of the gas.
+type surroundings struct{ joint, wall, rise, pressure, altitude, accommodation float64 }
 
 // bodyBlock holds the inputs of the bodies, as they lie in the input vector.
 type bodyBlock [bodies * bodyParameters]float64
@@ -23,29 +24,34 @@ type bentLayers struct {
 	flange, rail contact.Layer
 }
 
-// prepareGas sets the joint's temperature and the gas at it.
-func (s *state) prepareGas(gas contact.Gas) {
-	now := surroundings{s.in[jointTemperature], s.in[wallTemperature], s.in[gasPressure], s.in[gasAltitude], s.in[gasAccommodation]}
-	if now == s.surroundings {
+// prepareGas sets the temperature of an edge's joint and the gas at it.
+func (s *state) prepareGas(gas contact.Gas, e int) {
+	edge, left := &s.edges[e], &s.edges[0]
+	now := surroundings{s.in[jointTemperature], edge.in[wallTemperature], edge.in[wallRise], s.in[gasPressure], s.in[gasAltitude], s.in[gasAccommodation]}
+	if now == edge.surroundings {
 		return
 	}
-	if now.altitude != s.surroundings.altitude || s.standardPressure == 0 {
-		s.standardPressure = must(contact.StandardPressure(now.altitude))
+	if now == left.surroundings {
+		edge.surroundings, edge.standardPressure, edge.joint, edge.gas = now, left.standardPressure, left.joint, left.gas
+		return
 	}
-	s.surroundings = now
-	s.joint = now.joint
-	if s.joint == 0 {
-		s.joint = now.wall
+	if now.altitude != edge.surroundings.altitude || edge.standardPressure == 0 {
+		edge.standardPressure = must(contact.StandardPressure(now.altitude))
+	}
+	edge.surroundings = now
+	edge.joint = now.joint
+	if edge.joint == 0 {
+		edge.joint = now.wall + math.Abs(now.rise)/2
 	}
 	pressure := now.pressure
 	if pressure == 0 {
-		pressure = s.standardPressure
+		pressure = edge.standardPressure
 	}
 	accommodation := now.accommodation
 	if accommodation == 0 {
 		accommodation = gas.Accommodation()
 	}
-	s.gas = must(contact.NewGasState(gas, s.joint, pressure, accommodation))
+	edge.gas = must(contact.NewGasState(gas, edge.joint, pressure, accommodation))
 }
 
 // preparePairs combines the bodies of an edge; left is the left edge, whose bodies

@@ -39,6 +39,10 @@ func drawBinding(t *rapid.T, l Layout) *Binding {
 	if rapid.Bool().Draw(t, "seated") {
 		seat(t, b)
 	}
+	if rapid.Bool().Draw(t, "walls alike") {
+		require.NoError(t, b.Set("wall.temperature", -1, -1, Constant(300)))
+		require.NoError(t, b.Set("wall.rise", -1, -1, Constant(0)))
+	}
 	return b
 }
 
@@ -74,19 +78,19 @@ func TestWholeRange(t *testing.T) {
 		m, err := New(drawBinding(t, drawLayout(t)))
 		require.NoError(t, err)
 		trace := m.Trace(nil)
-		misfit := len(trace.Nodes) == 0
+		loose := len(trace.Nodes) == 0
 		for _, o := range trace.Outputs {
 			allowed := o.Name == "utilisation.holding" || strings.HasPrefix(o.Name, "resistance.") ||
-				misfit && (strings.HasPrefix(o.Name, "edge.") || strings.HasPrefix(o.Name, "component."))
+				loose && (strings.HasPrefix(o.Name, "edge.") || strings.HasPrefix(o.Name, "component."))
 			assert.False(t, math.IsNaN(o.Value) || math.IsInf(o.Value, -1) || math.IsInf(o.Value, 1) && !allowed, "%s %g", o.Name, o.Value)
 			if o.Bin == 0 {
 				assert.Contains(t, []float64{0, 1}, o.Value, o.Name)
 			}
 		}
-		if misfit {
+		if loose {
 			return
 		}
-		assert.InDelta(t, trace.Heat, trace.Leaving, 1e-10*trace.Heat)
+		assert.InDelta(t, trace.Heat, trace.Leaving, 1e-10*trace.Heat+1e-13*passing(&trace))
 		for _, link := range trace.Links {
 			assert.True(t, link.Conductance >= 0 && !math.IsInf(link.Conductance, 1), "%s to %s: %g", link.From, link.To, link.Conductance)
 		}
@@ -96,12 +100,32 @@ func TestWholeRange(t *testing.T) {
 	})
 }
 
+// passing is what walls of unlike temperature pass through the card, W, at most: their
+// heat is a difference that the balance cannot know better than to some roundings of
+// it, 1e-16 each. It is 0 where the walls are alike.
+func passing(trace *Trace) (heat float64) {
+	walls := []float64{}
+	for _, in := range trace.Inputs {
+		if in.Key == "wall.temperature" || in.Key == "wall.rise" {
+			walls = append(walls, in.Value)
+		}
+	}
+	apart := math.Abs(walls[0]-walls[1]) + math.Abs(walls[2]) + math.Abs(walls[3])
+	for _, link := range trace.Links {
+		if link.To == "wall" {
+			heat += link.Conductance * apart
+		}
+	}
+	return heat
+}
+
 // drawPractice draws a card within a factor of two of practice.
 func drawPractice(t *rapid.T, l Layout) *Binding {
 	b := testBinding(t, l)
 	for _, p := range Parameters(&l) {
 		switch p.Key {
-		case "slot.width", "clamp.height", "flange.thickness", "clamp.travel", "wall.temperature", "joint.temperature":
+		case "slot.width", "clamp.height", "flange.thickness", "clamp.travel", "wall.temperature", "joint.temperature",
+			"card.place", "component.fpga.place": // heat nearer to an edge may be led past it to the middle
 			continue
 		}
 		for _, at := range b.Instances(p.Key) {

@@ -8,17 +8,20 @@ import (
 
 // report turns a solved state into its outputs.
 func (m *Model) report(s *state) {
-	out := s.out
 	m.reportFit(s)
 	m.reportTemperatures(s)
 	m.reportHeat(s)
 	m.reportForces(s)
 	m.reportFaces(s)
+	s.reportTrains()
+}
+
+// reportTrains judges the wedges.
+func (s *state) reportTrains() {
 	for e := range s.edges {
 		edge := &s.edges[e]
-		out[eventUnclamped] = event(out[eventUnclamped] == 1 || edge.axial == 0)
-		out[eventJammed] = event(out[eventJammed] == 1 || edge.train.Jammed)
-		out[eventSelfLocking] = event(out[eventSelfLocking] == 1 || force.SelfLocking(edge.in[clampRampAngle], edge.in[frictionRamp]))
+		s.out[eventJammed] = max(s.out[eventJammed], event(edge.train.Jammed))
+		s.out[eventSelfLocking] = max(s.out[eventSelfLocking], event(force.SelfLocking(edge.in[clampRampAngle], edge.in[frictionRamp])))
 	}
 }
 
@@ -35,10 +38,24 @@ func (m *Model) reportFit(s *state) {
 	out[eventOutsideRange] = event(s.outside)
 }
 
-// reportMisfit is the row of a card that could not be clamped.
+// reportMisfit is the row of a card whose clamps do not fit.
 func (m *Model) reportMisfit(s *state) {
 	m.reportFit(s)
-	for _, i := range []int{edgeLeft, edgeRight, edgeHotter, edgeSpot, resistanceLeft, resistanceRight} {
+	m.reportLoose(s)
+}
+
+// reportUnclamped is the row of a card whose clamps fit and do not press.
+func (m *Model) reportUnclamped(s *state) {
+	m.reportFit(s)
+	m.reportForces(s)
+	m.reportLoose(s)
+	s.reportTrains()
+	s.out[eventUnclamped] = 1
+}
+
+// reportLoose is what no card has that is not clamped.
+func (m *Model) reportLoose(s *state) {
+	for _, i := range []int{edgeLeft, edgeRight, edgeHotter, edgeSpot, spotLeft, spotRight, resistanceLeft, resistanceRight} {
 		s.out[i] = math.Inf(1)
 	}
 	for i := range m.layout.Components {
@@ -48,21 +65,18 @@ func (m *Model) reportMisfit(s *state) {
 }
 
 func (m *Model) reportTemperatures(s *state) {
-	cold := s.in[wallTemperature]
-	spot := 0.0
 	for e := range s.edges {
-		sum := 0.0
 		inner := m.wiring.edges[e].inner
+		spot := 0.0
 		for _, node := range inner {
-			sum += s.temperature[node]
 			spot = max(spot, s.temperature[node])
 		}
-		s.out[edgeLeft+e] = cold + sum/float64(len(inner))
+		s.out[edgeLeft+e], s.out[spotLeft+e] = s.cold+s.meanOf(inner), s.cold+spot
 	}
 	s.out[edgeHotter] = max(s.out[edgeLeft], s.out[edgeRight])
-	s.out[edgeSpot] = cold + spot
-	for i, c := range m.wiring.components {
-		s.out[ownOutputs+i] = cold + s.temperature[c.node]
+	s.out[edgeSpot] = max(s.out[spotLeft], s.out[spotRight])
+	for i := range m.wiring.components {
+		s.out[ownOutputs+i] = s.cold + m.component(s, i)
 	}
 }
 
@@ -73,14 +87,15 @@ func (m *Model) reportHeat(s *state) {
 	var byWall [walls]float64
 	for e := range s.edges {
 		heat := 0.0
-		for i, wall := range m.wiring.edges[e].walls {
-			through := s.conductance[wall.element] * s.temperature[wall.node]
+		edge, w := &s.edges[e], &m.wiring.edges[e]
+		for i := range w.walls {
+			through := s.intoWall(edge, w, i)
 			byWall[i] += through
 			heat += through
 		}
 		s.out[resistanceLeft+e] = math.Inf(1)
 		if heat > 0 {
-			s.out[resistanceLeft+e] = (s.out[edgeLeft+e] - s.in[wallTemperature]) / heat
+			s.out[resistanceLeft+e] = (s.out[edgeLeft+e] - edge.in[wallTemperature]) / heat
 		}
 		total += heat
 	}
@@ -101,6 +116,7 @@ func (m *Model) reportForces(s *state) {
 		s.out[utilisationStripping] = max(s.out[utilisationStripping], edge.strippingUtilisation(&m.layout.Thread))
 		held += edge.in[frictionWall] * edge.heldForce()
 	}
+	s.out[fitPreload] = min(s.edges[0].spare, s.edges[1].spare)
 	s.out[utilisationHolding] = force.HoldingUtilisation(s.in[cardMass], s.in[cardAcceleration], 1, held)
 }
 

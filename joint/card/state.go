@@ -10,16 +10,14 @@ import (
 type state struct {
 	in      []float64 // input vector
 	outside bool      // an input was moved into its range
-	joint   float64   // temperature of the joint, K
 	heat    float64   // all the heat put in, W
-
-	surroundings     surroundings
-	standardPressure float64          // of the altitude in surroundings, Pa
-	gas              contact.GasState // of surroundings
+	cold    float64   // the colder edge's wall, which temperatures are counted from, K
 
 	edges [edges]edgeState
 
-	conductance, source, work, temperature []float64 // of the network
+	// Of the network. The walls' heat is what they would give to nodes as cold as
+	// the colder wall; it is in source.
+	conductance, source, work, temperature []float64
 	out                                    []float64 // every output, kept or not
 }
 
@@ -30,7 +28,13 @@ type edgeState struct {
 	expansion, travel, overlap float64 // m
 	fit                        force.Fit
 
+	surroundings     surroundings
+	standardPressure float64          // of the altitude in surroundings, Pa
+	joint            float64          // temperature of the joint, K
+	gas              contact.GasState // of surroundings
+
 	tightened, axial, threadTorque float64 // N after tightening, N now, N*m
+	spare                          float64 // N
 	train                          force.TrainForces
 
 	bodies    bodyBlock
@@ -39,6 +43,7 @@ type edgeState struct {
 	stiffness float64 // of bent against the bow, Pa/m
 	bow       contact.Partial
 	faces     []pressedFace // as Model.faces
+	walls     [walls]wallState
 }
 
 // pressedFace is one contact face as evaluated.
@@ -49,9 +54,15 @@ type pressedFace struct {
 	contact  contact.Conductance
 }
 
-// misfit reports whether either edge cannot be clamped.
+// misfit reports whether the clamp of either edge does not take hold in its slot.
 func (s *state) misfit() bool {
 	return s.edges[0].fit != force.Seated || s.edges[1].fit != force.Seated
+}
+
+// unclamped reports whether the clamp of either edge, which fits its slot, does not
+// press.
+func (s *state) unclamped() bool {
+	return !s.edges[0].clamped() || !s.edges[1].clamped()
 }
 
 // newState allocates a state.
@@ -82,16 +93,25 @@ func (m *Model) evaluateRow(s *state) {
 		m.reportMisfit(s)
 		return
 	}
-	s.prepareGas(m.layout.Gas)
+	for e := range s.edges {
+		s.prepareGas(m.layout.Gas, e)
+		s.edges[e].tighten(&m.layout.Thread, m.train)
+	}
+	if s.unclamped() {
+		m.reportUnclamped(s)
+		return
+	}
+	clear(s.source)
+	s.cold = min(s.edges[0].in[wallTemperature], s.edges[1].in[wallTemperature])
 	for e := range s.edges {
 		edge := &s.edges[e]
-		edge.tighten(&m.layout.Thread, m.train, s.joint)
 		edge.preparePairs(&s.edges[0])
 		edge.prepareStiffness()
 		m.pressFaces(s, edge)
 		m.conductEdge(s, e)
+		m.warmWalls(s, e)
 	}
-	m.conductCard(s)
+	m.heatCard(s)
 	m.wiring.Solve(s.conductance, s.source, s.work, s.temperature)
 	m.report(s)
 }

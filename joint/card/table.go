@@ -28,7 +28,7 @@ type row struct {
 }
 
 // cardSlots is the size of the card's block of the input vector.
-func (l *Layout) cardSlots() int { return cardParameters + 2*len(l.Components) }
+func (l *Layout) cardSlots() int { return cardParameters + ofComponent*len(l.Components) }
 
 // edgeSlots is the size of an edge's block.
 func (l *Layout) edgeSlots() int { return edgeParameters + len(l.faces())*faceParameters }

@@ -85,7 +85,7 @@ func (m *Model) pressFaces(s *state, edge *edgeState) {
 		pressed.geometry.Crown, pressed.geometry.Taper = properties[crown], properties[taper]
 		pair := &edge.pairs[m.faces[i].pair]
 		pair.Film = properties[film]
-		contact.Evaluate(pair, &s.gas, &pressed.geometry, pressed.force, s.in[contactFactor], &pressed.contact)
+		contact.Evaluate(pair, &edge.gas, &pressed.geometry, pressed.force, s.in[contactFactor], &pressed.contact)
 	}
 }
 
@@ -139,16 +139,5 @@ func (m *Model) conductEdge(s *state, e int) {
 		pressed := &edge.faces[i]
 		face := pressed.contact.Conductance * in[edgeParameters+i*faceParameters+faceFactor]
 		g[element] = face / (1 + face*pressed.bodies)
-	}
-}
-
-// conductCard fills in the components and the heat.
-func (m *Model) conductCard(s *state) {
-	s.source[m.wiring.card] = s.in[cardPower]
-	s.heat = s.in[cardPower]
-	for i, c := range m.wiring.components {
-		s.conductance[c.element] = 1 / s.in[componentResistance(i)]
-		s.source[c.node] = s.in[componentPower(i)]
-		s.heat += s.in[componentPower(i)]
 	}
 }

@@ -3,6 +3,7 @@ package card
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"clampodds/joint/contact"
 	"clampodds/joint/force"
@@ -10,11 +11,10 @@ import (
 
 // Trace is one card with every intermediate result. Numbers are in SI units;
 // those of a card that could not be clamped are as in Model.Outputs, +Inf
-// included, and its forces, faces, nodes and links are left out.
+// included, and its faces, nodes and links are left out; so are the forces of one
+// with a misfit.
 type Trace struct {
 	Inputs   []InputValue
-	Gas      contact.GasState
-	Joint    float64 // temperature of the joint, K
 	Heat     float64 // put in, W
 	Leaving  float64 // into the cold wall, W
 	Residual float64 // largest imbalance of a node, W
@@ -39,6 +39,8 @@ type EdgeTrace struct {
 	Expansion      float64 // m
 	Travel         float64 // usable, m
 	Overlap        float64 // of neighbouring ramps, along the slope, m
+	Gas            contact.GasState
+	Joint          float64 // temperature of the joint, K
 	TightenedForce float64 // of the screw after tightening, N
 	ThreadTorque   float64 // that twists the screw, N*m
 	AxialForce     float64 // of the screw now, N
@@ -73,7 +75,8 @@ type NodeValue struct {
 }
 
 // LinkValue is an element of the network: its nodes ("wall" for the cold wall),
-// conductance in W/K, and the heat through it in W.
+// conductance in W/K, and the heat through it in W. Of a component off the middle it
+// is the heat that the card's middle takes; the rest enters the flange.
 type LinkValue struct {
 	From, To    string
 	Conductance float64
@@ -102,7 +105,6 @@ func (m *Model) Trace(x []float64) Trace {
 
 	var t Trace
 	t.Inputs = m.traceInputs(s)
-	t.Gas, t.Joint, t.Heat = s.gas, s.joint, s.heat
 	for j, i := range m.kept {
 		t.Outputs = append(t.Outputs, OutputValue{m.outputs[j], s.out[i]})
 	}
@@ -110,7 +112,13 @@ func (m *Model) Trace(x []float64) Trace {
 		edge := &s.edges[e]
 		t.Edges[e] = EdgeTrace{Name: edgeName(e), Fit: edge.fit, Expansion: edge.expansion, Travel: edge.travel, Overlap: edge.overlap}
 	}
-	if !s.misfit() {
+	if s.misfit() {
+		return t
+	}
+	for e := range s.edges {
+		s.edges[e].traceForces(&t.Edges[e])
+	}
+	if !s.unclamped() {
 		m.traceFlow(s, &t)
 	}
 	return t
@@ -125,15 +133,25 @@ func (m *Model) traceInputs(s *state) (list []InputValue) {
 	return list
 }
 
-// traceFlow adds forces, faces and heat.
+// traceForces adds what the clamp does.
+func (edge *edgeState) traceForces(t *EdgeTrace) {
+	t.Gas, t.Joint = edge.gas, edge.joint
+	t.TightenedForce, t.ThreadTorque, t.AxialForce = edge.tightened, edge.threadTorque, edge.axial
+	t.Train = edge.train
+}
+
+// traceFlow adds faces and heat.
 func (m *Model) traceFlow(s *state, t *Trace) {
 	w := m.wiring
-	heat := make([]float64, w.Elements())
+	heat, temperature := make([]float64, w.Elements()), slices.Clone(s.temperature)
 	w.Heat(s.conductance, s.temperature, heat)
-	t.Residual = w.Residual(s.source, heat)
-	cold := s.in[wallTemperature]
+	t.Heat, t.Residual = s.heat, w.Residual(s.source, heat)
+	m.traceWalls(s, temperature, heat)
+	for i, c := range w.components {
+		temperature[c.node] = m.component(s, i)
+	}
 	for i := range w.Nodes() {
-		t.Nodes = append(t.Nodes, NodeValue{w.NodeName(i), cold + s.temperature[i]})
+		t.Nodes = append(t.Nodes, NodeValue{w.NodeName(i), s.cold + temperature[i]})
 	}
 	for i := range w.Elements() {
 		first, second := w.Ends(i)
@@ -152,8 +170,7 @@ func (m *Model) traceFlow(s *state, t *Trace) {
 
 func (m *Model) traceEdge(s *state, e int, heat []float64, t *EdgeTrace) {
 	edge, w := &s.edges[e], &m.wiring.edges[e]
-	t.TightenedForce, t.ThreadTorque, t.AxialForce = edge.tightened, edge.threadTorque, edge.axial
-	t.Train, t.Bow = edge.train, edge.bow
+	t.Bow = edge.bow
 	for i, f := range m.faces {
 		pressed := &edge.faces[i]
 		t.Faces = append(t.Faces, FaceTrace{
@@ -161,7 +178,7 @@ func (m *Model) traceEdge(s *state, e int, heat []float64, t *EdgeTrace) {
 			Bodies: pressed.bodies, Joined: s.conductance[w.faces[i]], Heat: heat[w.faces[i]],
 		})
 	}
-	rise := s.out[edgeLeft+e] - s.in[wallTemperature]
+	rise := s.out[edgeLeft+e] - edge.in[wallTemperature]
 	for i, name := range wallNames(m.layout.Family) {
 		path := PathTrace{Name: name, Heat: heat[w.walls[i].element], Resistance: math.Inf(1)}
 		if path.Heat > 0 {

@@ -17,6 +17,13 @@ type wiring struct {
 // part is a node and the element that joins it to the rest.
 type part struct{ node, element int }
 
+// wallFace is a face on a wall: the node behind it, its element, and how far along
+// the edge it lies, 0 at the first piece, 1 at the last.
+type wallFace struct {
+	part
+	along float64
+}
+
 // edgeWiring holds the nodes and elements of one edge. Slices over the pieces
 // are indexed from 0.
 type edgeWiring struct {
@@ -26,6 +33,7 @@ type edgeWiring struct {
 	spread               []int  // inner to under
 	along                []int  // inner to next inner
 	faces                []int  // in the order of Layout.faces
+	onWall               [walls][]wallFace
 }
 
 // wire builds the network of a layout.
@@ -64,6 +72,11 @@ func wireEdge(b *network.Builder, l *Layout, card int, edge string) edgeWiring {
 	for _, f := range l.faces() {
 		first, second := w.ends(f)
 		w.faces = append(w.faces, b.Link(first, second))
+		for i, wall := range w.walls {
+			if second == wall.node {
+				w.onWall[i] = append(w.onWall[i], wallFace{part{first, w.faces[len(w.faces)-1]}, float64(f.position-1) / float64(l.Pieces-1)})
+			}
+		}
 	}
 	return w
 }

@@ -9,7 +9,7 @@ import (
 // Distribution shows how a quantity is distributed: a histogram with its
 // percentiles and the limit, the bins beyond the limit in another colour.
 type Distribution struct {
-	// Quantity is the x axis with its unit: "hotter edge [°C]".
+	// Quantity is the x axis with its unit: "hotter edge, mean [°C]".
 	Quantity string
 	Bins     Bins
 	// Marks are the percentiles. Limit is nil without one. Below says that

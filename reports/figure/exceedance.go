@@ -8,7 +8,7 @@ import (
 // Exceedance shows how likely a quantity exceeds each value, on a logarithmic
 // scale, with the interval of each probability.
 type Exceedance struct {
-	// Quantity is the x axis with its unit: "hotter edge [°C]".
+	// Quantity is the x axis with its unit: "hotter edge, mean [°C]".
 	Quantity string
 	// Curves have the value as X and the probability of exceeding it as Y.
 	Curves []Curve

@@ -29,6 +29,7 @@ var columns = []column{
 	{key: "left", also: []string{"left edge"}, quantity: units.Temperature, output: "edge.left"},
 	{key: "right", also: []string{"right edge"}, quantity: units.Temperature, output: "edge.right"},
 	{key: "hotter", also: []string{"hotter edge"}, quantity: units.Temperature, output: "edge.hotter"},
+	{key: "spot", also: []string{"hottest spot"}, quantity: units.Temperature, output: "edge.spot"},
 	{key: "left_resistance", quantity: "K/W", output: "resistance.left"},
 	{key: "right_resistance", quantity: "K/W", output: "resistance.right"},
 }

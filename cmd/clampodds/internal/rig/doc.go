@@ -11,14 +11,15 @@
 //	power             heat of the whole card; the study's sources keep their shares
 //	wall              temperature of the cold wall (also "wall temperature", "cold wall")
 //	altitude          whose pressure is in the gaps
-//	left, right       temperatures of the edges (also "left edge", "right edge")
-//	hotter            temperature of the hotter edge (also "hotter edge")
+//	left, right       mean temperatures of the edges (also "left edge", "right edge")
+//	hotter            mean temperature of the hotter edge (also "hotter edge")
+//	spot              temperature of the hottest spot of both (also "hottest spot")
 //	left resistance, right resistance
 //	                  of the edges, edge less cold wall over the heat that leaves there
 //	noise             standard deviation of the row's readings
 //	card              any label; rows of one label were read on one card
 //
-// Needed are one or more of left and right, or hotter, or one or both resistances,
+// Needed are one or more of left and right, or hotter, or spot, or one or both resistances,
 // and the noise. What is not in the table is taken from the study, its scatter
 // included.
 //

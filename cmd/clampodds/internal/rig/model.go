@@ -92,7 +92,7 @@ func (m *model) set(x, drawn [][]float64, row int) {
 			}
 			switch q.Key {
 			case "torque":
-				x[column] = m.tightened(drawn[column], value)
+				x[column] = m.tightened(drawn[column], m.study.Input(v.Input).Nominal, value)
 			case "power":
 				share := m.study.Input(v.Input).Nominal / totalPower(m.study)
 				x[column] = constant(share*value, len(drawn[column]))
@@ -103,10 +103,9 @@ func (m *model) set(x, drawn [][]float64, row int) {
 	}
 }
 
-// tightened are the torques that the study's tool reaches when it is set to
-// another value: its scatter keeps its share or its size.
-func (m *model) tightened(drawn []float64, set float64) []float64 {
-	nominal := m.study.Input(torqueInput).Nominal
+// tightened are the torques that the study's tool reaches when it is set to another
+// value than nominal: its scatter keeps its share or its size.
+func (m *model) tightened(drawn []float64, nominal, set float64) []float64 {
 	list := make([]float64, len(drawn))
 	for k, x := range drawn {
 		if m.study.Tool.Scatter == study.Absolute {

@@ -140,14 +140,17 @@ func (m *model) correlation() (*mat.SymDense, error) {
 // sharing says which rows share a variable's draw.
 func (m *model) sharing() []calibrate.Variable {
 	var list []calibrate.Variable
-	retightened := of(m.table.Set, "torque") != nil
+	var retightened []string
+	if torque := of(m.table.Set, "torque"); torque != nil {
+		retightened = torque.inputs(m.study)
+	}
 	for _, i := range m.free {
 		v := m.plan.Variables()[i]
 		sharing := calibrate.PerUnit
 		switch {
 		case v.Level.Shared():
 			sharing = calibrate.Common
-		case retightened && v.Input == torqueInput:
+		case slices.Contains(retightened, v.Input):
 			sharing = calibrate.PerSetup
 		}
 		list = append(list, calibrate.Variable{Name: v.Name, Sharing: sharing})

@@ -32,10 +32,13 @@ func (t *Table) prepared(s *study.Study) (*study.Study, error) {
 
 // inputs are the study's inputs that a condition sets.
 func (q *Quantity) inputs(s *study.Study) []string {
-	if q.Key != "power" {
-		return []string{q.Name}
+	var list []string
+	for _, in := range s.Edges(q.Name) {
+		list = append(list, in.Key)
 	}
-	list := []string{q.Name}
+	if q.Key != "power" {
+		return list
+	}
 	for _, name := range s.Layout.Components {
 		list = append(list, "component."+name+".power")
 	}
@@ -54,7 +57,7 @@ func (t *Table) check(s *study.Study) error {
 	if of(t.Set, "power") != nil && !(totalPower(s) > 0) {
 		wrong = append(wrong, "the study has no power whose shares could be kept")
 	}
-	if of(t.Set, "torque") != nil && s.Tool.Scatter == study.Fraction && !(s.Input("screw.torque").Nominal > 0) {
+	if of(t.Set, "torque") != nil && s.Tool.Scatter == study.Fraction && !(min(s.At(torqueInput, 0).Nominal, s.At(torqueInput, 1).Nominal) > 0) {
 		wrong = append(wrong, "the study's torque is 0: the scatter of the tool is no fraction of it")
 	}
 	if len(wrong) > 0 {
@@ -65,7 +68,7 @@ func (t *Table) check(s *study.Study) error {
 
 // outside lists the rows whose condition the model does not take.
 func (t *Table) outside(q *Quantity, s *study.Study) (wrong []string) {
-	p := s.Input(q.Name).Parameter
+	p := s.At(q.Name, 0).Parameter
 	for row, x := range q.Values {
 		if !(x >= p.Low && x <= p.High) {
 			format := func(x float64) string { return units.Format(x, q.Quantity, q.Unit) }

@@ -165,9 +165,11 @@ func (r *reader) columns() {
 	switch read := r.table.Read; {
 	case len(r.wrong) > 0:
 	case len(read) == 0:
-		r.refuse("nothing was read: wanted is a column left, right, hotter, left resistance or right resistance; the file has %s; say which is which, as in --column left=HEADER", strings.Join(r.headers, ", "))
+		r.refuse("nothing was read: wanted is a column left, right, hotter, spot, left resistance or right resistance; the file has %s; say which is which, as in --column left=HEADER", strings.Join(r.headers, ", "))
 	case of(read, "hotter") != nil && len(read) > 1:
 		r.refuse("hotter is one of the edges: it cannot be read beside them")
+	case of(read, "spot") != nil && len(read) > 1:
+		r.refuse("the hottest spot is one of an edge: it cannot be read beside them")
 	case read[0].Quantity != read[len(read)-1].Quantity:
 		r.refuse("temperatures and resistances are the same readings twice: give one of them")
 	}

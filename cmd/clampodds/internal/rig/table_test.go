@@ -193,9 +193,9 @@ func TestTorqueKeepsItsScatter(t *testing.T) {
 	table := parsed(t, "torque [N*m],left [degC]\n0.35,30\n", Options{Noise: "1 K"})
 	m, err := newModel(s, table, []string{"contact.factor"})
 	require.NoError(t, err)
-	assert.InDeltaSlice(t, []float64{0.35, 0.36}, m.tightened([]float64{0.70, 0.72}, 0.35), 1e-15)
+	assert.InDeltaSlice(t, []float64{0.35, 0.36}, m.tightened([]float64{0.70, 0.72}, 0.70, 0.35), 1e-15)
 	s.Tool.Scatter = study.Absolute
-	assert.InDeltaSlice(t, []float64{0.35, 0.37}, m.tightened([]float64{0.70, 0.72}, 0.35), 1e-15)
+	assert.InDeltaSlice(t, []float64{0.35, 0.37}, m.tightened([]float64{0.70, 0.72}, 0.70, 0.35), 1e-15)
 }
 
 func TestUpdateOfCorrelatedInputsTogether(t *testing.T) {

@@ -122,12 +122,13 @@ func (s *sources) condition(c Condition) (*Study, Problems) {
 		return derived, problems
 	}
 	for _, d := range c.drifts {
-		in := derived.Input(d.key)
-		if in.Nominal == 0 && in.Dist == nil && d.shift == 0 {
-			problems = append(problems, c.list.problem(d.path, nil, d.key+" is 0 and grows to nothing", "give it, or replace it in the condition"))
-		}
-		if err := in.drift(d); err != nil {
-			problems = append(problems, c.list.problem(d.path, nil, fmt.Sprintf("%s: %v", d.key, err), ""))
+		for _, in := range derived.Edges(d.key) {
+			if in.Nominal == 0 && in.Dist == nil && d.shift == 0 {
+				problems = append(problems, c.list.problem(d.path, nil, in.Key+" is 0 and grows to nothing", "give it, or replace it in the condition"))
+			}
+			if err := in.drift(d); err != nil {
+				problems = append(problems, c.list.problem(d.path, nil, fmt.Sprintf("%s: %v", in.Key, err), ""))
+			}
 		}
 	}
 	return derived, problems

@@ -28,6 +28,8 @@ func (s *sources) collect(doc *document) {
 		case "extends": // read already
 		case "component":
 			s.collectComponents(&c, value)
+		case limitsTable:
+			s.collectLimits(&c, "", value)
 		case "correlation", "condition", "cost":
 			s.put(entry{key, value, doc, key})
 		default:
@@ -41,18 +43,22 @@ func (s *sources) put(e entry) {
 	if old, ok := s.entries[e.key]; ok && old.doc == e.doc {
 		s.problems = append(s.problems, e.problem("", e.value, "the key is given twice", fmt.Sprintf("also in line %d", old.line(""))))
 	}
-	s.entries[e.key] = e
+	if clash, clashes := s.lay(e); clashes {
+		s.problems = append(s.problems, e.problem("", e.value, fmt.Sprintf("the input is given for both edges together and for one apart, in line %d", clash.line("")), "give it once, or for left and for right"))
+	}
 }
 
 // descend goes down tables until it meets a known key. key is the full key, path
 // its name in the lines of the document.
 func (c *collector) descend(key, path string, value any) {
 	e := entry{key, value, c.doc, path}
+	table, isMap := value.(map[string]any)
 	if c.known[key] {
-		c.add(e)
+		if e.value = c.apart(key, path, value); e.value != nil {
+			c.add(e)
+		}
 		return
 	}
-	table, isMap := value.(map[string]any)
 	switch {
 	case !isTable(key, c.known):
 		c.problem(e.problem("", value, "the key is not known", nearestKey(key, c.known)))
@@ -61,6 +67,27 @@ func (c *collector) descend(key, path string, value any) {
 	default:
 		c.table(key, path, table)
 	}
+}
+
+// apart descends into what a value says of each edge apart, and returns the rest; nil
+// when nothing is left.
+func (c *collector) apart(key, path string, value any) any {
+	table, isMap := value.(map[string]any)
+	if !isMap {
+		return value
+	}
+	rest := map[string]any{}
+	for _, k := range slices.Sorted(maps.Keys(table)) {
+		if c.known[join(key, k)] {
+			c.descend(join(key, k), join(path, k), table[k])
+		} else {
+			rest[k] = table[k]
+		}
+	}
+	if len(rest) == 0 && len(table) > 0 {
+		return nil
+	}
+	return rest
 }
 
 // table descends into every key of a table.

@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"strconv"
 
 	"clampodds/cmd/clampodds/internal/units"
 )
@@ -82,7 +83,11 @@ func (r *reader) replace(e entry, part string, value any, c *Condition) {
 	}
 	known := inputKeys(r.components)
 	known["gas.kind"] = true
+	within := sources{opened: r.opened, entries: map[string]entry{}, components: r.components}
 	collect := collector{doc: e.doc, known: known, problem: r.problem, add: func(replaced entry) {
+		if clash, clashes := within.lay(replaced); clashes {
+			r.problem(replaced.problem("", replaced.value, "the condition replaces the input for both edges together and for one apart, in line "+strconv.Itoa(clash.line("")), ""))
+		}
 		c.entries = append(c.entries, replaced)
 		c.Replaced = append(c.Replaced, replaced.key)
 	}}

@@ -57,6 +57,9 @@ func (r *reader) between(e entry, part string, value any, inputs []Input) (a, b 
 		name, _ := names[i].(string)
 		at := slices.IndexFunc(inputs, func(in Input) bool { return in.Key == name })
 		switch {
+		case at < 0 && sideHint(name, inputs) != "":
+			r.refuse(e, element, names[i], "there is no such input", sideHint(name, inputs))
+			return "", "", false
 		case at < 0 && inputKeys(r.components)[name]:
 			return "", "", false // reported where it stands
 		case at < 0:
@@ -84,6 +87,9 @@ func mismatch(a, b *Input) string {
 		return fmt.Sprintf("both inputs must be drawn at the same level: %s is drawn per %s, %s per %s",
 			a.Key, LevelName(a.Level), b.Key, LevelName(b.Level))
 	}
+	if a.Level >= sim.Edge && !a.Both() && !b.Both() && a.side != b.side {
+		return fmt.Sprintf("%s and %s are drawn at different edges, each for itself", a.Key, b.Key)
+	}
 	return ""
 }
 
@@ -95,7 +101,7 @@ func (s *Study) pairs(b *card.Binding) []sim.Correlation {
 		first, second := s.Input(c.A), s.Input(c.B)
 		others := second.draws(b)
 		for _, name := range first.draws(b) {
-			other := second.Key + name[len(first.Key):]
+			other := second.drawn() + name[len(first.drawn()):]
 			if slices.Contains(others, other) {
 				list = append(list, sim.Correlation{A: name, B: other, Rank: c.Rank})
 			}

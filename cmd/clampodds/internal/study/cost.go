@@ -46,6 +46,8 @@ func (r *reader) costs(inputs []Input) []Cost {
 		c.Input, _ = table["input"].(string)
 		at := slices.IndexFunc(inputs, func(in Input) bool { return in.Key == c.Input })
 		switch {
+		case at < 0 && sideHint(c.Input, inputs) != "":
+			r.refuse(e, part+".input", table["input"], "there is no such input", sideHint(c.Input, inputs))
 		case at < 0 && !inputKeys(r.components)[c.Input]:
 			r.refuse(e, part+".input", table["input"], "the key of an input is wanted", nearestKey(c.Input, inputKeys(r.components)))
 		case at >= 0 && inputs[at].Dist == nil:

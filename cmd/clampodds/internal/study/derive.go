@@ -14,6 +14,9 @@ const torqueKey = "screw.torque"
 //
 // The conditions of the result are those of the study as written.
 func (s *Study) WithTorque(nominal float64) (*Study, error) {
+	if err := s.OnlyApart(torqueKey); err != nil {
+		return nil, fmt.Errorf("study: %w", err)
+	}
 	in := *s.Input(torqueKey)
 	if !(nominal >= in.Parameter.Low && nominal <= in.Parameter.High) {
 		return nil, fmt.Errorf("study: torque %s, allowed is %s to %s", in.Format(nominal), in.Format(in.Parameter.Low), in.Format(in.Parameter.High))

@@ -39,6 +39,8 @@ func Differences(before, after *Study) []Difference {
 		a := &before.Inputs[i]
 		b := after.Input(a.Key)
 		switch {
+		case b == nil && !givenAlike(before, after, a):
+			list = append(list, apartDifference(before, after, a, list)...)
 		case b == nil:
 			if !a.off() {
 				list = append(list, Difference{StructureDiffers, a.Key, a.Parameter.Meaning, a.InWords(), "none"})
@@ -48,11 +50,34 @@ func Differences(before, after *Study) []Difference {
 		}
 	}
 	for i := range after.Inputs {
-		if b := &after.Inputs[i]; before.Input(b.Key) == nil && !b.off() {
+		if b := &after.Inputs[i]; before.Input(b.Key) == nil && !b.off() && givenAlike(before, after, b) {
 			list = append(list, Difference{StructureDiffers, b.Key, b.Parameter.Meaning, "none", b.InWords()})
 		}
 	}
 	return append(list, correlationDifferences(before, after)...)
+}
+
+// givenAlike reports whether both studies give an input for both edges together, or
+// both for each apart, or one not at all.
+func givenAlike(before, after *Study, in *Input) bool {
+	a, b := len(before.Edges(in.Parameter.Key)), len(after.Edges(in.Parameter.Key))
+	return a == b || a == 0 || b == 0
+}
+
+// apartDifference is that of an input which one study gives for each edge apart, once.
+func apartDifference(before, after *Study, in *Input, list []Difference) []Difference {
+	key := in.Parameter.Key
+	if slices.ContainsFunc(list, func(d Difference) bool { return d.Key == key }) {
+		return nil
+	}
+	words := func(s *Study) string {
+		edges := s.Edges(key)
+		if len(edges) == 1 {
+			return edges[0].InWords()
+		}
+		return fmt.Sprintf("left: %s; right: %s", edges[0].InWords(), edges[1].InWords())
+	}
+	return []Difference{{StructureDiffers, key, in.Parameter.Meaning, words(before), words(after)}}
 }
 
 // off reports that the input is a default that stands for nothing.

@@ -27,7 +27,8 @@ const (
 
 // Input is one input of the model as understood.
 type Input struct {
-	// Key is the full key, "screw.torque".
+	// Key is the full key, "screw.torque"; "screw.torque.left" where the study gives
+	// each edge apart. Parameter.Key has no side.
 	Key       string
 	Parameter card.Parameter
 	Origin    Origin
@@ -53,6 +54,7 @@ type Input struct {
 	// Knowledge marks lack of knowledge as against variation.
 	Knowledge bool
 
+	side string      // of sides, empty for both together
 	data *dataColumn // of measured readings
 	open *leftOpen   // what few readings leave open; Dist is then as if they left nothing
 }
@@ -69,8 +71,7 @@ func (in *Input) Format(si float64) string {
 func (r *reader) inputs(l *card.Layout) []Input {
 	var list []Input
 	for _, p := range card.Parameters(l) {
-		in, ok := r.input(p, l)
-		if ok {
+		for _, in := range r.inputOf(p, l) {
 			r.judge(&in)
 			list = append(list, in)
 		}
@@ -116,6 +117,12 @@ func (r *reader) given(e entry, p card.Parameter) (Input, bool) {
 		in.Typed, in.Unit, in.Nominal = v.Typed, v.Unit, v.SI
 		return in, ok && r.allowed(e, &in)
 	}
+	for _, side := range sides {
+		if v, ok := table[side]; ok {
+			r.refuse(e, "."+side, v, p.Key+" has one value per card: it is not given for left and right apart", "")
+			return in, false
+		}
+	}
 	s := shapeReader{reader: r, entry: e, table: table, quantity: in.Quantity(), factor: r.roughnessFactor(p.Key)}
 	d, nominal, ok := s.read([]string{"per", "knowledge", "source"})
 	in.Nominal, in.Typed, in.Unit, in.data = nominal, typedTable(table), typedUnit(table, in.Quantity()), s.data
@@ -157,7 +164,7 @@ func (r *reader) sharing(e entry, table map[string]any, in *Input) bool {
 			r.refuse(e, ".knowledge", v, "true or false is wanted", "")
 		}
 	}
-	in.Level = finest(in.Parameter.Scope)
+	in.Level = usual(in.Parameter)
 	if in.Knowledge {
 		in.Level = sim.Design // the same unknown number for all cards
 	}
@@ -210,6 +217,9 @@ func (r *reader) otherFamily(l *card.Layout) {
 	own := map[string]bool{}
 	for _, p := range card.Parameters(l) {
 		own[p.Key] = true
+		for _, key := range sideKeys(p) {
+			own[key] = true
+		}
 	}
 	for _, key := range slices.Sorted(maps.Keys(inputKeys(nil))) {
 		if e, ok := r.entries[key]; ok && !own[key] {

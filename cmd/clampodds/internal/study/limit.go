@@ -1,15 +1,21 @@
 package study
 
 import (
-	"clampodds/cmd/clampodds/internal/units"
+	"cmp"
 	"errors"
+	"fmt"
+	"maps"
 	"math"
+	"slices"
+	"strings"
+
+	"clampodds/cmd/clampodds/internal/units"
 )
 
 // Limit is what an output must not exceed.
 type Limit struct {
-	// Name is the word of the study, "edge" or "component.fpga"; Output the
-	// model's output that is held against the limit, "edge.hotter".
+	// Name is the word of the study, "spot" or "component.fpga"; Output the
+	// model's output that is held against the limit, "edge.spot".
 	Name, Output string
 	Quantity     units.Quantity
 	// Max is the limit in SI units, Typed as it stands in the file.
@@ -61,19 +67,84 @@ func (l *Limit) Moved(typed string) (*Limit, error) {
 	return &moved, nil
 }
 
-// limitOutputs are the outputs that a limit can be set for.
+// limitOutputs are the outputs that a limit can be set for, beside the components',
+// temperatures of the edges first.
 var limitOutputs = []struct {
 	name, output string
 	quantity     units.Quantity
 }{
+	{"spot", "edge.spot", units.Temperature},
 	{"edge", "edge.hotter", units.Temperature},
+	{"edge.left", "edge.left", units.Temperature},
+	{"edge.right", "edge.right", units.Temperature},
+	{"spot.left", "edge.spot.left", units.Temperature},
+	{"spot.right", "edge.spot.right", units.Temperature},
 	{"screw", "utilisation.screw", units.Number},
 	{"stripping", "utilisation.stripping", units.Number},
 	{"bearing", "utilisation.bearing", units.Number},
 	{"holding", "utilisation.holding", units.Number},
+	{"resistance.left", "resistance.left", "K/W"},
+	{"resistance.right", "resistance.right", "K/W"},
+	{"force.axial.left", "force.axial.left", "N"},
+	{"force.axial.right", "force.axial.right", "N"},
+	{"force.face.left", "force.face.left", "N"},
+	{"force.face.right", "force.face.right", "N"},
 }
 
 var limitKeys = []string{"max", "target", "source"}
+
+// limitsTable is the table of the limits.
+const limitsTable = "limits"
+
+// withoutLimit are the first words of outputs that are no worse for being large.
+var withoutLimit = []string{"share", "fit", "event"}
+
+// collectLimits turns [limits] into limits.spot, limits.edge.left and so on. A word
+// such as edge is a limit itself and the table of others.
+func (s *sources) collectLimits(c *collector, name string, value any) {
+	e := entry{join(limitsTable, name), value, c.doc, join(limitsTable, name)}
+	table, isMap := value.(map[string]any)
+	switch {
+	case name == "" && !isMap:
+		s.problems = append(s.problems, entry{limitsTable, value, c.doc, limitsTable}.problem("", value, "the key is a table of other keys, not a value", ""))
+		return
+	case !isMap || !limitTable(name):
+		s.put(e)
+		return
+	}
+	rest := map[string]any{}
+	for _, k := range slices.Sorted(maps.Keys(table)) {
+		inner := join(name, k)
+		if slices.Contains(limitKeys, k) || table["max"] != nil && !limitNamed(inner) {
+			rest[k] = table[k]
+		} else {
+			s.collectLimits(c, inner, table[k])
+		}
+	}
+	if len(rest) > 0 || limitNamed(name) && len(table) == 0 {
+		e.value = rest
+		s.put(e)
+	}
+}
+
+// limitTable reports whether further words may follow a word of [limits].
+func limitTable(name string) bool {
+	return name == "" || name == "component" || slices.Contains(withoutLimit, name) ||
+		slices.ContainsFunc(limitNames(nil), func(other string) bool { return strings.HasPrefix(other, name+".") })
+}
+
+func limitNamed(name string) bool { return slices.Contains(limitNames(nil), name) }
+
+// limitNames are the words for limits.
+func limitNames(components []string) (names []string) {
+	for _, o := range limitOutputs {
+		names = append(names, o.name)
+	}
+	for _, c := range components {
+		names = append(names, "component."+c)
+	}
+	return names
+}
 
 // limits reads [limits] and the limits of the components.
 func (r *reader) limits() []Limit {
@@ -84,13 +155,46 @@ func (r *reader) limits() []Limit {
 		}
 	}
 	for _, o := range limitOutputs {
-		add("limits."+o.name, Limit{Name: o.name, Output: o.output, Quantity: o.quantity})
+		add(join(limitsTable, o.name), Limit{Name: o.name, Output: o.output, Quantity: o.quantity})
 	}
 	for _, name := range r.components {
 		output := "component." + name
-		add(output+".limit", Limit{Name: output, Output: output, Quantity: units.Temperature})
+		l := Limit{Name: output, Output: output, Quantity: units.Temperature}
+		add(output+".limit", l)
+		if e, ok := r.entries[join(limitsTable, output)]; ok {
+			if there, twice := r.entries[output+".limit"]; twice {
+				r.refuse(e, "", e.value, fmt.Sprintf("the component has a limit of its own, %s:%d", there.doc.file, there.line("")), "give one of them")
+				continue
+			}
+			add(e.key, l)
+		}
 	}
+	r.unknownLimits()
 	return list
+}
+
+// unknownLimits reports what no limit can be set for.
+func (r *reader) unknownLimits() {
+	names := limitNames(r.components)
+	for _, key := range slices.Sorted(maps.Keys(r.entries)) {
+		name, ok := strings.CutPrefix(key, limitsTable+".")
+		if !ok || slices.Contains(names, name) {
+			continue
+		}
+		e := r.entries[key]
+		first, _, _ := strings.Cut(name, ".")
+		message := "there is nothing of this name to limit"
+		if slices.Contains(withoutLimit, first) {
+			message = "a large " + name + " does no harm: it has no upper limit"
+		}
+		for _, o := range limitOutputs {
+			if o.output == name {
+				name = o.name // the model's own word for it
+			}
+		}
+		slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(editDistance(name, a), editDistance(name, b)) })
+		r.refuse(e, "", e.value, message, "allowed are "+strings.Join(names, ", "))
+	}
 }
 
 // limit reads one limit: a value alone, or max, target and source.

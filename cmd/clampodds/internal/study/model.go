@@ -27,12 +27,12 @@ func (s *Study) Model() (*Model, error) {
 	}
 	for i := range s.Inputs {
 		in := &s.Inputs[i]
-		for _, at := range b.Instances(in.Key) {
+		for _, at := range in.instances(b) {
 			source := card.Constant(in.Nominal)
 			if in.Dist != nil {
 				source = card.FromColumn(columns[in.drawAt(at)])
 			}
-			if err := b.Set(in.Key, at.Edge, at.Face, source); err != nil {
+			if err := b.Set(in.Parameter.Key, at.Edge, at.Face, source); err != nil {
 				return nil, err
 			}
 		}

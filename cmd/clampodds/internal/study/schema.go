@@ -22,13 +22,12 @@ var plainKeys = []string{
 	"screw.thread", "screw.pitch", "screw.pitch_diameter", "screw.stress_area",
 	"surface.roughness_as",
 	"gas.kind",
-	"limits.edge", "limits.screw", "limits.stripping", "limits.bearing", "limits.holding",
 	"change.margin",
 	"torque.resolution", "torque.scatter",
 }
 
 // componentKeys are the keys of a [[component]].
-var componentKeys = []string{"name", "power", "resistance", "limit"}
+var componentKeys = []string{"name", "power", "resistance", "place", "limit"}
 
 // knownKeys are all keys a study may have, components aside: the inputs of both
 // families, so that a key of the other family is told from a misspelt one.
@@ -36,6 +35,9 @@ func knownKeys() map[string]bool {
 	known := inputKeys(nil)
 	for _, key := range plainKeys {
 		known[key] = true
+	}
+	for _, o := range limitOutputs {
+		known[join(limitsTable, o.name)] = true
 	}
 	return known
 }
@@ -49,6 +51,9 @@ func inputKeys(components []string) map[string]bool {
 		l.Family = family
 		for _, p := range card.Parameters(&l) {
 			keys[p.Key] = true
+			for _, key := range sideKeys(p) {
+				keys[key] = true
+			}
 		}
 	}
 	return keys
@@ -113,6 +118,15 @@ func LevelName(level sim.Level) string {
 		}
 	}
 	return ""
+}
+
+// usual is the level of a draw for which the study does not say how widely it is
+// shared.
+func usual(p card.Parameter) sim.Level {
+	if p.Drawn != 0 {
+		return finest(p.Drawn)
+	}
+	return finest(p.Scope)
 }
 
 // finest is the finest level at which a parameter can be drawn.

@@ -131,7 +131,7 @@ func (s *sources) replaced(by []entry) *sources {
 	copied := *s
 	copied.entries = maps.Clone(s.entries)
 	for _, e := range by {
-		copied.entries[e.key] = e
+		copied.lay(e)
 	}
 	return &copied
 }

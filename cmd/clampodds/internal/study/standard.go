@@ -65,7 +65,9 @@ func factor(spread float64) dist.Distribution {
 func (r *reader) surfacesMeasured() bool {
 	for _, body := range bodies {
 		for _, property := range []string{".slope", ".hardness"} {
-			if _, ok := r.entries[body+property]; !ok {
+			_, both := r.entries[body+property]
+			_, apart := r.entries[join(body+property, sides[0])] // and then the right one
+			if !both && !apart {
 				return false
 			}
 		}

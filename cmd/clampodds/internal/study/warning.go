@@ -80,34 +80,48 @@ const (
 func (r *reader) judgeTogether(s *Study) {
 	r.judgeTorque(s)
 	r.judgeGas()
-	angle, ramp := s.Input("clamp.ramp_angle"), s.Input("friction.ramp")
-	if angle != nil && ramp != nil && force.SelfLocking(angle.Nominal, ramp.Nominal) {
+	for edge := range sides {
+		angle, ramp := s.At("clamp.ramp_angle", edge), s.At("friction.ramp", edge)
+		if angle == nil || ramp == nil || !force.SelfLocking(angle.Nominal, ramp.Nominal) {
+			continue
+		}
 		r.warn(SelfLocking, angle, fmt.Sprintf("the ramps lock themselves at %s and friction %s: the clamp may not let go",
 			angle.Format(angle.Nominal), ramp.Format(ramp.Nominal)))
+		return
 	}
 }
 
 // judgeTorque refuses a torque that no screw of the thread survives.
 func (r *reader) judgeTorque(s *Study) {
+	for edge := range sides {
+		if r.judgeTorqueAt(s, edge) {
+			return
+		}
+	}
+}
+
+// judgeTorqueAt looks at one edge and reports whether it refused the torque.
+func (r *reader) judgeTorqueAt(s *Study, edge int) bool {
 	var nominal [5]float64
 	for i, key := range []string{"screw.torque", "screw.prevailing", "screw.thread_friction", "screw.head_friction", "screw.bearing_diameter"} {
-		in := s.Input(key)
+		in := s.At(key, edge)
 		if in == nil {
-			return
+			return false
 		}
 		nominal[i] = in.Nominal
 	}
 	thread := &s.Layout.Thread
 	most := tooMuch * breakingStress * thread.StressArea
 	if force.AxialForce(nominal[0], nominal[1], nominal[2], nominal[3], nominal[4], thread) <= most {
-		return
+		return false
 	}
-	torque := s.Input("screw.torque")
+	torque := s.At("screw.torque", edge)
 	limit := force.TorqueFor(most, nominal[1], nominal[2], nominal[3], nominal[4], thread)
 	e := r.entries[torque.Key]
 	part, value := nominalPart(e.value)
 	r.refuse(e, part, value, fmt.Sprintf("allowed is 0 to %s: with this friction more breaks any screw of thread %s several times over",
 		torque.Format(limit), thread.Designation), "")
+	return true
 }
 
 // judgeGas refuses a pressure given twice.

@@ -14,7 +14,7 @@ func (in *Input) draws(b *card.Binding) []string {
 	if in.Dist == nil {
 		return nil
 	}
-	instances := b.Instances(in.Key)
+	instances := in.instances(b)
 	if instances == nil {
 		return []string{in.Key} // no input of the model: what readings leave open
 	}
@@ -29,14 +29,28 @@ func (in *Input) draws(b *card.Binding) []string {
 
 // drawAt names the variable that an instance takes its value from.
 func (in *Input) drawAt(at card.Instance) string {
-	switch {
-	case in.Level == sim.Face:
-		return in.Key + "/" + at.Name
-	case in.Level == sim.Edge:
-		edge, _, _ := strings.Cut(at.Name, "/")
-		return in.Key + "/" + edge
+	return in.drawn() + in.place(at)
+}
+
+// drawn is the first part of the names of its variables: an edge draws the same
+// whether it is given apart or not.
+func (in *Input) drawn() string {
+	if in.Level >= sim.Edge {
+		return in.Parameter.Key
 	}
 	return in.Key
+}
+
+// place is the second part, which says where on the card a draw belongs.
+func (in *Input) place(at card.Instance) string {
+	switch in.Level {
+	case sim.Face:
+		return "/" + at.Name
+	case sim.Edge:
+		edge, _, _ := strings.Cut(at.Name, "/")
+		return "/" + edge
+	}
+	return ""
 }
 
 // Variables returns the random columns of the model's input, in the order Model

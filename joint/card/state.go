@@ -43,10 +43,11 @@ type edgeState struct {
 
 // pressedFace is one contact face as evaluated.
 type pressedFace struct {
-	geometry contact.Face
-	force    float64 // N
-	bodies   float64 // resistance of the bodies behind the face, K/W
-	contact  contact.Conductance
+	geometry    contact.Face
+	force       float64 // N
+	bodies      float64 // resistance of the bodies behind the face, K/W
+	contact     contact.Conductance
+	conductance float64 // of the face, its factor included, W/K
 }
 
 // misfit reports whether either edge cannot be clamped.

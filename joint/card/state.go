@@ -35,10 +35,10 @@ type edgeState struct {
 
 	bodies    bodyBlock
 	pairs     [pairKinds]contact.Pair // of bodies
-	bent      bentLayers
-	stiffness float64 // of bent against the bow, Pa/m
-	bow       contact.Partial
-	faces     []pressedFace // as Model.faces
+	bent      [2]bentLayers           // by the bow, by the waves
+	stiffness [2]float64              // of bent, Pa/m
+	bow       contact.Partial         // with the waves within it
+	faces     []pressedFace           // as Model.faces
 }
 
 // pressedFace is one contact face as evaluated.
@@ -88,7 +88,6 @@ func (m *Model) evaluateRow(s *state) {
 		edge := &s.edges[e]
 		edge.tighten(&m.layout.Thread, m.train, s.joint)
 		edge.preparePairs(&s.edges[0])
-		edge.prepareStiffness()
 		m.pressFaces(s, edge)
 		m.conductEdge(s, e)
 	}

@@ -53,16 +53,19 @@ func planFaces(l *Layout) []plannedFace {
 // pressFaces evaluates every contact face of an edge.
 func (m *Model) pressFaces(s *state, edge *edgeState) {
 	in := edge.in
-	outward, _ := edge.train.FaceForce()
-	bow := contact.Bow{Height: in[directBow], Length: in[clampLength], Stiffness: edge.stiffness}
-	edge.bow = bow.Close(outward/(in[clampLength]*in[clampWidth]), edge.pairs[flangeOnRail].Conductivity)
+	form := formOf(in)
+	edge.closeAlong(form)
 	size := m.pieceSize(in)
 	for i := range m.faces {
+		f := &m.faces[i]
 		properties := (*[faceParameters]float64)(in[edgeParameters+i*faceParameters:])
 		pressed := &edge.faces[i]
-		edge.place(&m.faces[i], &size, pressed)
+		edge.place(f, &size, pressed)
 		pressed.geometry.Crown, pressed.geometry.Taper = properties[crown], properties[taper]
-		pair := &edge.pairs[m.faces[i].pair]
+		if f.kind == direct {
+			pressed.geometry.Crown += form.crown
+		}
+		pair := &edge.pairs[f.pair]
 		pair.Film = properties[film]
 		contact.Evaluate(pair, &s.gas, &pressed.geometry, pressed.force, s.in[contactFactor], &pressed.contact)
 		pressed.conductance = pressed.contact.Conductance * properties[faceFactor]

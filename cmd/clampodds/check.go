@@ -60,8 +60,10 @@ func newInputsResult(s *study.Study) reports.Inputs {
 			Target: given(l.Target), Source: l.Source, File: l.File, Line: l.Line,
 		})
 	}
-	for _, c := range s.Conditions {
-		r.Conditions = append(r.Conditions, newInputCondition(s, &c))
+	if s.ConditionName == "" { // they change the study as written
+		for i := range s.Conditions {
+			r.Conditions = append(r.Conditions, newInputCondition(s, &s.Conditions[i]))
+		}
 	}
 	return r
 }

@@ -15,7 +15,40 @@ type Inputs struct {
 	Inputs     []Input    `json:"inputs"`
 	// Together are the inputs drawn with a rank correlation, those of columns of one
 	// file of readings among them.
-	Together []InputPair `json:"correlations,omitempty"`
+	Together   []InputPair      `json:"correlations,omitempty"`
+	Limits     []InputLimit     `json:"limits"`
+	Conditions []InputCondition `json:"conditions"`
+}
+
+// InputLimit is a limit of the study.
+type InputLimit struct {
+	Output string `json:"quantity"`
+	Label  string `json:"-"`
+	Limit  Real   `json:"limit"`
+	Unit   string `json:"unit"`
+	Shown  string `json:"-"`
+	// Target is the accepted probability of exceeding, null when the study sets none.
+	Target *Real  `json:"target"`
+	Source string `json:"source,omitempty"`
+	File   string `json:"file"`
+	Line   int    `json:"line"`
+}
+
+// InputCondition is a condition of the mission.
+type InputCondition struct {
+	Name string `json:"name"`
+	// Share of the mission time, null when the study gives none.
+	Share   *Real         `json:"share"`
+	Changes []InputChange `json:"changes"`
+	File    string        `json:"file"`
+	Line    int           `json:"line"`
+}
+
+// InputChange is what a condition puts in place of something.
+type InputChange struct {
+	Key    string `json:"key"`
+	Before string `json:"study"`
+	After  string `json:"condition"`
 }
 
 // InputPair is two inputs with the rank correlation they are drawn with.
@@ -85,6 +118,42 @@ func (r Inputs) constants() *Table {
 	return t
 }
 
+// limits lists what is asked of the design.
+func (r Inputs) limits() *Table {
+	t := &Table{Key: "limits", Caption: "Limits", Columns: []Column{
+		{Head: "quantity"}, {Head: "limit", Number: true}, {Head: "accepted probability of exceeding", Number: true}, {Head: "line"}, {Head: "source"},
+	}}
+	for _, l := range r.Limits {
+		target := "none set: no verdict"
+		if l.Target != nil {
+			target = Number(float64(*l.Target), 3)
+		}
+		t.AddRow(l.Label, l.Shown, target, fmt.Sprintf("%s:%d", filepath.Base(l.File), l.Line), l.Source)
+	}
+	return t
+}
+
+// conditions lists what each condition puts in place of what the study has.
+func (r Inputs) conditions() *Table {
+	t := &Table{Key: "conditions", Caption: "Conditions of the mission", Columns: []Column{
+		{Head: "condition"}, {Head: "share of the time", Number: true}, {Head: "input"}, {Head: "in the study"}, {Head: "in the condition"},
+	}}
+	for _, c := range r.Conditions {
+		name, share := c.Name, "none"
+		if c.Share != nil {
+			share = Number(float64(*c.Share), 3)
+		}
+		if len(c.Changes) == 0 {
+			t.AddRow(name, share, "nothing", "", "")
+		}
+		for _, change := range c.Changes {
+			t.AddRow(name, share, change.Key, change.Before, change.After)
+			name, share = "", ""
+		}
+	}
+	return t
+}
+
 // sources says where each input comes from.
 func (r Inputs) sources() *Table {
 	t := &Table{Key: "sources", Caption: "Where the inputs come from", Columns: []Column{{Head: "input"}, {Head: "source"}}}
@@ -95,13 +164,20 @@ func (r Inputs) sources() *Table {
 }
 
 // Tables lists the inputs: those that scatter, those that are drawn together, the
-// constants, the sources.
+// constants; limits and conditions; the sources.
 func (r Inputs) Tables() []Block {
 	tables := []Block{r.scattering()}
 	if len(r.Together) > 0 {
 		tables = append(tables, r.together())
 	}
-	return append(tables, r.constants(), r.sources())
+	tables = append(tables, r.constants())
+	if len(r.Limits) > 0 {
+		tables = append(tables, r.limits())
+	}
+	if len(r.Conditions) > 0 {
+		tables = append(tables, r.conditions())
+	}
+	return append(tables, r.sources())
 }
 
 // Document draws the inputs.

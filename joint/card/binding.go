@@ -112,6 +112,12 @@ func (b *Binding) check() error {
 	} {
 		problems = append(problems, b.checkGroup(group)...)
 	}
+	for e := range edges {
+		slot := func(property int) int { return b.layout.cardSlots() + e*b.layout.edgeSlots() + property }
+		if !b.off(slot(directWaves)) && b.off(slot(directWaveCount)) {
+			problems = append(problems, fmt.Errorf("face.direct.wave_count/%s: no value, but face.direct.flatness_waves has one", edgeName(e)))
+		}
+	}
 	return errors.Join(problems...)
 }
 

@@ -36,6 +36,10 @@ const (
 	wallUpperResistance
 	wallSideResistance
 	frameResistance
+	directFlatness
+	directAcross
+	directWaves
+	directWaveCount
 	ownEdgeParameters // the blocks of the bodies follow
 )
 
@@ -83,6 +87,7 @@ func edgeTable() []Parameter {
 const (
 	notJudged  = "not judged"
 	noMismatch = "no preload change with temperature"
+	noFlatness = "bow and crown stand alone"
 )
 
 // screwTable holds screwTorque to frictionWallShare.
@@ -108,7 +113,7 @@ func screwTable() []Parameter {
 	}
 }
 
-// geometryTable holds clampLength to frameResistance.
+// geometryTable holds clampLength to directWaveCount.
 func geometryTable() []Parameter {
 	const first = clampLength
 	return []Parameter{
@@ -129,6 +134,10 @@ func geometryTable() []Parameter {
 		wallUpperResistance - first: {Key: "wall.upper_resistance", Unit: "K/W", Low: 1e-6, High: 1e3, UsualLow: 1e-3, UsualHigh: 1, Default: required, Meaning: "thermal resistance from the upper rail face to the cold wall"},
 		wallSideResistance - first:  {Key: "wall.side_resistance", Unit: "K/W", Low: 1e-6, High: 1e3, UsualLow: 1e-3, UsualHigh: 1, Default: required, fourFace: true, Meaning: "thermal resistance from the slot's side wall to the cold wall"},
 		frameResistance - first:     {Key: "card.frame_resistance", Unit: "K/W", Low: 1e-6, High: 1e3, UsualLow: 0.01, UsualHigh: 2, Default: required, Meaning: "thermal resistance from the middle of the card to one edge"},
+		directFlatness - first:      {Key: "face.direct.flatness", Unit: "m", Low: 0, High: 2e-3, UsualLow: 0, UsualHigh: 4e-4, Default: 0, Zero: noFlatness, Meaning: "flatness of the direct face as a whole, peak to valley, both bodies together"},
+		directAcross - first:        {Key: "face.direct.flatness_across", Unit: "1", Low: 0, High: 1, Default: 0, Zero: noFlatness, Meaning: "share of the flatness that is a crown across the width; the rest lies along the edge"},
+		directWaves - first:         {Key: "face.direct.flatness_waves", Unit: "1", Low: 0, High: 1, Default: 0, Zero: noFlatness, Meaning: "share of the flatness along the edge that is waves shorter than the clamp; the rest is bow"},
+		directWaveCount - first:     {Key: "face.direct.wave_count", Unit: "1", Low: 1, High: 50, UsualLow: 2, UsualHigh: 20, Default: 0, Zero: noFlatness, Meaning: "how many of these waves lie along the clamp"},
 	}
 }
 

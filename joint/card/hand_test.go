@@ -1,16 +1,13 @@
 package card
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 
 	"clampodds/joint/contact"
 	"clampodds/joint/force"
-	"clampodds/joint/network"
 )
 
 // A clamp of three pieces drawn in from both ends, in vacuum, flat and bare, on
@@ -48,10 +45,18 @@ func TestThreePiecesByHand(t *testing.T) {
 		return 1 / sum
 	}
 	pressed := conductance(end, (length+thickness)*width)
-	piece := series(conductance(end, length*width), metal(height/2, length*width))
-	along := series(metal(length/3, width*height), metal(length/6, width*height)) // end piece, then half the middle piece
-	ramp := series(conductance(normal, (height-0.3e-3)*math.Sqrt2*width), along)
-	upper := series(conductance(2*end, length*width), metal(height/2, length*width))
+	// Trapezoids at 45 degrees: up, then along an end piece and half the middle one.
+	up := metal(height/3, length*width) * math.Exp(0.5)
+	base, top := conductance(end, length*width), conductance(2*end, length*width)
+	behind := func(distance, base float64) float64 {
+		closer := math.Exp(-2.5 / (distance/height + 3.3))
+		rod := metal(distance, width*height)
+		x := math.Sqrt(0.75 * base * distance / length / (rod * closer))
+		return rod / closer * x * x / (x/math.Tanh(x) - 1)
+	}
+	piece := series(base, up)
+	ramp := series(conductance(normal, (height-0.3e-3)*math.Sqrt2*width), behind(length, base), behind(length/2, top))
+	upper := series(top, up)
 	spread := metal(width/3, length*thickness)
 	// The middle flange segment radiates over what the load cones leave.
 	radiation := 4 * 5.670374419e-8 * math.Pow(333.15, 3) / (2/0.1 - 1) * (length - 2*thickness) * width
@@ -75,71 +80,6 @@ func TestPerfectFacesLeaveConduction(t *testing.T) {
 	})
 	want := 6e-3 / (3 * 167 * 14e-3 * 0.13 * 3 / 5)
 	assert.InEpsilon(t, want, result(m)["resistance.left"], 5e-3) // 1e-6 K/W and the clamp in parallel, of 5e-3
-}
-
-// The train as rods of 24 cells per piece, heat entering all along the odd
-// pieces and leaving all along the even ones, against the lumped pieces of the
-// network. The lumps are right for weak faces but for the heat that inner pieces of
-// a long train pass on unevenly (0.3 % of 9 pieces), and conduct less than the rods
-// for good ones.
-func TestLumpedPiecesAgainstRods(t *testing.T) {
-	const length, width, height, k = 0.026, 6e-3, 6e-3, 167.0
-	for _, pieces := range []int{3, 5, 9} {
-		for _, c := range []struct{ face, closeness float64 }{{50, 0.01}, {500, 0.02}, {5000, 0.10}, {25000, 0.35}} {
-			const cells = 24
-			face, ramp := c.face*length*width, 4.0
-			lumps, rods := &network.Builder{}, &network.Builder{}
-			var gLumps, gRods []float64
-			train := func(b *network.Builder, g *[]float64, cells int, joint func(ramp int) float64) {
-				// Odd cells hang on the hot flange, even ones on the reference.
-				flange := b.Node("flange")
-				var previous int
-				for p := 1; p <= pieces; p++ {
-					for i := range cells {
-						cell := b.Node(fmt.Sprintf("%d.%d", p, i))
-						if p%2 == 1 {
-							b.Link(flange, cell)
-						} else {
-							b.Ground(cell)
-						}
-						*g = append(*g, face/float64(cells))
-						if p > 1 || i > 0 {
-							b.Link(previous, cell)
-							if i > 0 {
-								*g = append(*g, k*width*height/length*float64(cells))
-							} else {
-								*g = append(*g, joint(p-1))
-							}
-						}
-						previous = cell
-					}
-				}
-			}
-			l := testLayout(TwoFace, pieces)
-			along := map[int]float64{}
-			for _, f := range planFaces(&l) {
-				if f.kind == 3 {
-					along[f.position] = f.along
-				}
-			}
-			train(lumps, &gLumps, 1, func(i int) float64 { return 1 / (1/ramp + along[i]*length/(k*width*height)) })
-			// From the middle of the last cell through the ramp to that of the next.
-			train(rods, &gRods, cells, func(int) float64 { return 1 / (1/ramp + length/cells/(k*width*height)) })
-			lumped, exact := resistanceOf(t, lumps, gLumps), resistanceOf(t, rods, gRods)
-			assert.GreaterOrEqual(t, lumped, exact*(1-0.004), "%d pieces, %g W/m2K", pieces, c.face)
-			assert.LessOrEqual(t, lumped, exact*(1+c.closeness), "%d pieces, %g W/m2K", pieces, c.face)
-		}
-	}
-}
-
-// resistanceOf is the temperature of node 0 heated by 1 W.
-func resistanceOf(t *testing.T, b *network.Builder, g []float64) float64 {
-	n, err := b.Compile()
-	require.NoError(t, err)
-	q, temperature := make([]float64, n.Nodes()), make([]float64, n.Nodes())
-	q[0] = 1
-	n.Solve(g, q, make([]float64, n.WorkSize()), temperature)
-	return temperature[0]
 }
 
 // A card s times as large, down to the roughness, with forces s^2, resistances

@@ -309,6 +309,7 @@ func TestEveryInputMatters(t *testing.T) {
 		l := testLayout(family, 5)
 		loose := map[string]float64{
 			"gas.pressure": 9e4, "gas.accommodation": 0.85, "face.direct.bow": 2e-4, "flange.thickness": 12e-3, "rail.thickness": 0.05, "slot.width": 18.3e-3,
+			"face.direct.flatness": 2e-6, "face.direct.flatness_across": 0.1, "face.direct.flatness_waves": 0.4, "face.direct.wave_count": 20,
 			"flange.slope": 0.1, "clamp.slope": 0.1, "rail.slope": 0.1,
 			"screw.expansion": 17.2e-6, "screw.modulus": 193e9, "screw.assembly_temperature": 293.15,
 			"clamp.expansion": 23.6e-6, "clamp.screw_train_area": 30e-6,

@@ -18,7 +18,7 @@ type surroundings struct{ joint, wall, rise, pressure, altitude, accommodation f
 // bodyBlock holds the inputs of the bodies, as they lie in the input vector.
 type bodyBlock [bodies * bodyParameters]float64
 
-// bentLayers are the inputs of the stiffness against the bow.
+// bentLayers are the inputs of the stiffness against a wave along the edge.
 type bentLayers struct {
 	length       float64
 	flange, rail contact.Layer
@@ -86,17 +86,25 @@ func (edge *edgeState) preparePairs(left *edgeState) {
 	}
 }
 
-// prepareStiffness sets the stiffness of flange and rail against the bow.
-func (edge *edgeState) prepareStiffness() {
+// The waves along the edge that flange and rail are bent by.
+const (
+	bowWave = iota
+	shortWaves
+)
+
+// stiffnessAgainst is that of flange and rail against one of the waves, of the given
+// length, Pa/m.
+func (edge *edgeState) stiffnessAgainst(wave int, length float64) float64 {
 	in := edge.in
 	bent := bentLayers{
-		in[clampLength],
+		length,
 		contact.Layer{Modulus: in[bodyProperty(flangeBody, modulus)], Poisson: in[bodyProperty(flangeBody, poisson)], Thickness: in[flangeThickness]},
 		contact.Layer{Modulus: in[bodyProperty(railBody, modulus)], Poisson: in[bodyProperty(railBody, poisson)], Thickness: in[railThickness]},
 	}
-	if bent != edge.bent {
-		edge.bent, edge.stiffness = bent, contact.BowStiffness(bent.length, bent.flange, bent.rail)
+	if bent != edge.bent[wave] {
+		edge.bent[wave], edge.stiffness[wave] = bent, contact.BowStiffness(bent.length, bent.flange, bent.rail)
 	}
+	return edge.stiffness[wave]
 }
 
 // must passes on what contact makes of inputs that lie in the ranges of the

@@ -39,19 +39,20 @@ type edgeState struct {
 
 	bodies    bodyBlock
 	pairs     [pairKinds]contact.Pair // of bodies
-	bent      bentLayers
-	stiffness float64 // of bent against the bow, Pa/m
-	bow       contact.Partial
-	faces     []pressedFace // as Model.faces
+	bent      [2]bentLayers           // by the bow, by the waves
+	stiffness [2]float64              // of bent, Pa/m
+	bow       contact.Partial         // with the waves within it
+	faces     []pressedFace           // as Model.faces
 	walls     [walls]wallState
 }
 
 // pressedFace is one contact face as evaluated.
 type pressedFace struct {
-	geometry contact.Face
-	force    float64 // N
-	bodies   float64 // resistance of the bodies behind the face, K/W
-	contact  contact.Conductance
+	geometry    contact.Face
+	force       float64 // N
+	bodies      float64 // resistance of the bodies behind the face, K/W
+	contact     contact.Conductance
+	conductance float64 // of the face, its factor included, W/K
 }
 
 // misfit reports whether the clamp of either edge does not take hold in its slot.
@@ -106,7 +107,6 @@ func (m *Model) evaluateRow(s *state) {
 	for e := range s.edges {
 		edge := &s.edges[e]
 		edge.preparePairs(&s.edges[0])
-		edge.prepareStiffness()
 		m.pressFaces(s, edge)
 		m.conductEdge(s, e)
 		m.warmWalls(s, e)

@@ -24,73 +24,62 @@ type plannedFace struct {
 	face
 	pair       pairKind
 	neighbours float64 // inner neighbours of the piece: 1 at the ends, 2 inside
-	// along is the resistance along the train from the middle of the pieces to
-	// the ramp, in units of Lp/(k W H).
-	along float64
+	// bases are the indices of the long bases of the two pieces of a ramp.
+	bases [2]int
 }
 
 func planFaces(l *Layout) []plannedFace {
-	isEnd := func(position int) bool { return position == 1 || position == l.Pieces }
-	// A third of the length that feeds the ramp: the whole piece at the ends of
-	// the train, half a piece inside.
-	half := func(position int) float64 {
-		if isEnd(position) {
-			return 1.0 / 3
+	base := make([]int, l.Pieces+1) // of the piece at each position
+	faces := l.faces()
+	for i, f := range faces {
+		if f.kind == piece || f.kind == upper {
+			base[f.position] = i
 		}
-		return 1.0 / 6
 	}
 	var plan []plannedFace
-	for _, f := range l.faces() {
+	for _, f := range faces {
 		p := plannedFace{face: f, pair: f.kind.pair(), neighbours: 2}
-		if isEnd(f.position) {
+		if f.position == 1 || f.position == l.Pieces {
 			p.neighbours = 1
 		}
 		if f.kind == ramp {
-			p.along = half(f.position) + half(f.position+1)
+			p.bases = [2]int{base[f.position], base[f.position+1]}
 		}
 		plan = append(plan, p)
 	}
 	return plan
 }
 
-// pieceSize is what the faces of an edge have in common.
-type pieceSize struct {
-	length, width, height float64 // of a piece, m
-	cone                  float64 // by which a load spreads through the flange, m
-	// Resistances of a piece, K/W: half its height, half its width, its length.
-	up, aside, along float64
-}
-
-func (m *Model) pieceSize(in []float64) pieceSize {
-	p := pieceSize{length: in[clampLength] / float64(m.layout.Pieces), width: in[clampWidth], height: in[clampHeight]}
-	p.cone = min(in[flangeThickness], p.length/2) // 45 degrees through the flange
-	k := in[bodyProperty(clampBody, conductivity)]
-	p.up = p.height / (2 * k * p.length * p.width)
-	p.aside = p.width / (2 * k * p.length * p.height)
-	p.along = p.length / (k * p.width * p.height)
-	return p
-}
-
 // pressFaces evaluates every contact face of an edge.
 func (m *Model) pressFaces(s *state, edge *edgeState) {
 	in := edge.in
-	outward, _ := edge.train.FaceForce()
-	bow := contact.Bow{Height: in[directBow], Length: in[clampLength], Stiffness: edge.stiffness}
-	edge.bow = bow.Close(outward/(in[clampLength]*in[clampWidth]), edge.pairs[flangeOnRail].Conductivity)
+	form := formOf(in)
+	edge.closeAlong(form)
 	size := m.pieceSize(in)
 	for i := range m.faces {
+		f := &m.faces[i]
 		properties := (*[faceParameters]float64)(in[edgeParameters+i*faceParameters:])
 		pressed := &edge.faces[i]
-		edge.place(&m.faces[i], &size, pressed)
+		edge.place(f, &size, pressed)
 		pressed.geometry.Crown, pressed.geometry.Taper = properties[crown], properties[taper]
-		pair := &edge.pairs[m.faces[i].pair]
+		if f.kind == direct {
+			pressed.geometry.Crown += form.crown
+		}
+		pair := &edge.pairs[f.pair]
 		pair.Film = properties[film]
 		contact.Evaluate(pair, &edge.gas, &pressed.geometry, pressed.force, s.in[contactFactor], &pressed.contact)
+		pressed.conductance = pressed.contact.Conductance * properties[faceFactor]
+	}
+	for i := range m.faces {
+		if f := &m.faces[i]; f.kind == ramp {
+			first, second := size.behind(f.position, m.layout.Pieces), size.behind(f.position+1, m.layout.Pieces)
+			edge.faces[i].bodies = first.resistance(edge.faces[f.bases[0]].conductance) + second.resistance(edge.faces[f.bases[1]].conductance)
+		}
 	}
 }
 
 // place sets where a face is: its lengths, its force, and the resistance of the
-// bodies behind it.
+// bodies behind it but for ramps, where that hangs on other faces.
 func (edge *edgeState) place(f *plannedFace, size *pieceSize, pressed *pressedFace) {
 	i, geometry := f.position-1, &pressed.geometry
 	geometry.Length, geometry.Width = size.length, size.width
@@ -112,7 +101,6 @@ func (edge *edgeState) place(f *plannedFace, size *pieceSize, pressed *pressedFa
 	case ramp:
 		geometry.Length = edge.overlap
 		pressed.force = edge.train.RampNormal[i]
-		pressed.bodies = f.along * size.along
 	}
 }
 
@@ -137,7 +125,6 @@ func (m *Model) conductEdge(s *state, e int) {
 	}
 	for i, element := range w.faces {
 		pressed := &edge.faces[i]
-		face := pressed.contact.Conductance * in[edgeParameters+i*faceParameters+faceFactor]
-		g[element] = face / (1 + face*pressed.bodies)
+		g[element] = pressed.conductance / (1 + pressed.conductance*pressed.bodies)
 	}
 }

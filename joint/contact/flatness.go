@@ -16,6 +16,28 @@ type Partial struct {
 
 var closed = Partial{Fraction: 1}
 
+// Within returns the state of short waves, closed as far as p, that ride on a long
+// one, closed as far as long, in the same direction: the long wave closes first, and
+// the short ones by the pressure in its strips (the caller closes them with P/f of
+// long) [own]. Where either has closed it is the other.
+//
+//	f = f_l f_s,  g = g_l + f_l g_s,  1/h_m = 1/h_l + 1/(f_l h_s)
+func (p Partial) Within(long Partial) Partial {
+	outer, inner := long.share(), p.share()
+	if outer == 0 {
+		return Partial{Gap: long.Gap + p.Gap}
+	}
+	return Partial{Fraction: outer * inner, Gap: long.Gap + outer*p.Gap, Constriction: long.Constriction + p.Constriction/outer}
+}
+
+// share is the fraction in contact, with the zero value as flat.
+func (p *Partial) share() float64 {
+	if p.Fraction == 0 && p.Gap == 0 {
+		return 1
+	}
+	return p.Fraction
+}
+
 // closeWave gives the state of a sinusoidal face of amplitude D (m, half the
 // peak-to-valley height) pressed with q times its closing pressure, q > 0.
 // spread is l/(pi k_s): wavelength (m) over pi times the harmonic conductivity.

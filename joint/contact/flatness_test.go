@@ -165,3 +165,18 @@ func TestWaveJoinsAtClosure(t *testing.T) {
 		assert.True(t, state.Gap > 0 && state.Gap <= 1 && state.Constriction > 0 && !math.IsInf(state.Constriction, 0))
 	}
 }
+
+// Short waves within a long one: where one has closed, the other is left; together
+// fractions multiply, and what the short ones add is that of the strips.
+func TestWavesWithinABow(t *testing.T) {
+	long, short := Partial{0.5, 4e-6, 1e-5}, Partial{0.8, 1e-6, 2e-6}
+	assert.Equal(t, long, Partial{}.Within(long))
+	assert.Equal(t, long, closed.Within(long))
+	assert.Equal(t, short, short.Within(closed))
+	assert.Equal(t, short, short.Within(Partial{}))
+	both := short.Within(long)
+	assert.InEpsilon(t, 0.4, both.Fraction, 1e-15)
+	assert.InEpsilon(t, 4.5e-6, both.Gap, 1e-15)
+	assert.InEpsilon(t, 1.4e-5, both.Constriction, 1e-15)
+	assert.Equal(t, Partial{Gap: 6e-6}, Partial{Gap: 2e-6}.Within(Partial{Gap: 4e-6}))
+}

@@ -40,6 +40,7 @@ func (s *sources) collect(doc *document) {
 
 // put adds an entry; one of a base is replaced.
 func (s *sources) put(e entry) {
+	s.supersede(e)
 	if old, ok := s.entries[e.key]; ok && old.doc == e.doc {
 		s.problems = append(s.problems, e.problem("", e.value, "the key is given twice", fmt.Sprintf("also in line %d", old.line(""))))
 	}

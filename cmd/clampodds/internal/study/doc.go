@@ -53,6 +53,10 @@
 //	                   label = "lapped" }]: tolerances on offer, spread as a factor
 //	                   of the study's, cost in one unit of your choice
 //
+// The flatness of a face is given as a whole, face.direct.flatness with its split or
+// face.piece.flatness, which is all crown; or as bow and crown. An extending study
+// may change from one to the other.
+//
 // # Inputs
 //
 // An input is a quantity with its unit, "0.70 N*m" (package units has the
@@ -65,7 +69,8 @@
 // its words, with these differences: shape_parameter is the shape of a Weibull or
 // gamma distribution; plus_minus stands for plus and minus; plus, minus and
 // plus_minus may be in % of the nominal value. low and high cut a shape that has
-// no limits of its own, cut_low and cut_high the others. sd, plus, minus, scale
+// no limits of its own, cut_low and cut_high the others; beside a nominal value they
+// may be so many % from it, with the sign: low = "-10 %". sd, plus, minus, scale
 // and inexactness are differences: in K for a temperature.
 //
 // readings = 12 beside the parameters of a shape that can be fitted says how many

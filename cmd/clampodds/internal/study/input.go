@@ -69,6 +69,7 @@ func (in *Input) Format(si float64) string {
 
 // inputs reads every input of the layout.
 func (r *reader) inputs(l *card.Layout) []Input {
+	r.judgeFlatness()
 	var list []Input
 	for _, p := range card.Parameters(l) {
 		for _, in := range r.inputOf(p, l) {
@@ -89,6 +90,9 @@ func (r *reader) input(p card.Parameter, l *card.Layout) (Input, bool) {
 		return r.given(e, p)
 	}
 	if in, ok := r.material(p); ok {
+		return in, true
+	}
+	if in, ok := r.flatness(p, l); ok {
 		return in, true
 	}
 	if in, ok := r.standard(p, l); ok {

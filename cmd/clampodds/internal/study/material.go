@@ -69,11 +69,24 @@ func (r *reader) propertyOf(m material.Material, property string) material.Prope
 	case "allowable":
 		return m.Allowable
 	case "expansion":
-		if _, ok := r.entries["screw.grip_length"]; ok {
+		if slices.ContainsFunc(thermalPreload, r.on) {
 			return m.Expansion
 		}
 	}
 	return material.Property{}
+}
+
+// thermalPreload are the inputs of a study that follows the screw's preload with
+// temperature, beside the expansion of the clamp.
+var thermalPreload = []string{"screw.expansion", "screw.modulus", "screw.assembly_temperature", "clamp.screw_train_area"}
+
+// on reports whether the study gives an input that is not a plain 0, which stands for
+// none.
+func (r *reader) on(key string) bool {
+	e, ok := r.entries[key]
+	text, isText := e.value.(string)
+	number, _, _ := strings.Cut(strings.TrimSpace(text), " ")
+	return ok && !nothing(e.value) && !(isText && strings.Trim(number, "0.") == "")
 }
 
 // materialNames are the names in the table.

@@ -95,6 +95,13 @@ func (s *shapeReader) value(key string, v any) (float64, bool) {
 		x, ok := s.reader.quantity(s.entry, s.part+"."+key, v, s.quantity.Difference(), s.factor)
 		return x.SI, ok
 	}
+	if x, ok := s.fromNominal(key, v); ok {
+		return x, true
+	}
+	if text, _ := v.(string); slices.Contains(limitWords, key) && strings.HasSuffix(text, "%") && s.quantity != units.Number {
+		s.refuse(s.entry, s.part+"."+key, v, "a limit in % is read from a nominal value, with its sign, and not for temperatures", `for instance nominal = ..., low = "-10 %", high = "+10 %"`)
+		return 0, false
+	}
 	if _, dotted := v.(map[string]any); dotted && percentileKey.MatchString(key) {
 		s.refuse(s.entry, s.part+"."+key, v, "a percentile with a decimal point needs quotes", `"p99.9" = ...`)
 		return 0, false
@@ -115,6 +122,21 @@ func (s *shapeReader) shareOfNominal(v any) (float64, bool) {
 	nominal, wrong := parseQuantity(s.table["nominal"], s.quantity)
 	return share.SI * nominal.SI * s.factor, err == nil && wrong == nil
 }
+
+// fromNominal reads a limit that is so many % from the nominal value, with its sign:
+// low = "-10 %". It is for the quantities of shareOfNominal.
+func (s *shapeReader) fromNominal(key string, v any) (float64, bool) {
+	text, _ := v.(string)
+	if !slices.Contains(limitWords, key) || !strings.ContainsAny(text[:min(1, len(text))], "+-") {
+		return 0, false
+	}
+	share, ok := s.shareOfNominal(text)
+	nominal, err := parseQuantity(s.table["nominal"], s.quantity)
+	return nominal.SI*s.factor + share, ok && err == nil
+}
+
+// limitWords are the keys of limits: of a cut, or of a shape that has its own.
+var limitWords = []string{"low", "high", "cut_low", "cut_high"}
 
 // refuseShape reports what dist refused, at the key that was typed.
 func (s *shapeReader) refuseShape(shape string, err error, typed map[string]string) {

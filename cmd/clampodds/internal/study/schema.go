@@ -33,7 +33,7 @@ var componentKeys = []string{"name", "power", "resistance", "place", "limit"}
 // families, so that a key of the other family is told from a misspelt one.
 func knownKeys() map[string]bool {
 	known := inputKeys(nil)
-	for _, key := range plainKeys {
+	for _, key := range slices.Concat(plainKeys, pieceFlatness) {
 		known[key] = true
 	}
 	for _, o := range limitOutputs {

@@ -117,6 +117,7 @@ func Parse(name string, text []byte, open func(name string) ([]byte, error)) (*S
 		return nil, problems.sort(src.files)
 	}
 	s.Files, s.Digest = src.files, src.digest() // with the data of the conditions
+	s.judgeConditions()
 	return s, nil
 }
 

@@ -17,6 +17,11 @@ const (
 	// DrawsOutsideRange: the distribution reaches outside the allowed range, where
 	// the model moves the value to the end of the range and counts it.
 	DrawsOutsideRange Code = "draws-outside-range"
+	// NominalOutsideLimits: nearly no draw lies on one side of the nominal value,
+	// because the distribution is cut there or sits elsewhere.
+	NominalOutsideLimits Code = "nominal-outside-limits"
+	// ConditionChangesNothing: a condition computes what the study as written does.
+	ConditionChangesNothing Code = "condition-changes-nothing"
 	// SelfLocking: at nominal friction the clamp may not let go of the card.
 	SelfLocking Code = "self-locking"
 	// CorrelationsRepaired: the correlations contradict one another and were
@@ -47,6 +52,10 @@ func (r *reader) warn(code Code, in *Input, message string) {
 // worth a warning.
 const rarelyOutside = 1e-6
 
+// nearlyNone is the share of draws beyond the nominal value under which the nominal
+// is at the end of its own distribution: an honest one has some tenths on either side.
+const nearlyNone = 0.01
+
 // judge warns about one input.
 func (r *reader) judge(in *Input) {
 	p := in.Parameter
@@ -58,6 +67,11 @@ func (r *reader) judge(in *Input) {
 	}
 	if in.Dist == nil {
 		return
+	}
+	if beyond := min(in.Dist.CDF(in.Nominal), in.Dist.Survival(in.Nominal)); beyond < nearlyNone {
+		low, high := in.Dist.Support()
+		r.warn(NominalOutsideLimits, in, fmt.Sprintf("the nominal value %s is outside its own limits or nearly so: the draws lie from %s to %s",
+			in.Format(in.Nominal), in.Format(max(low, in.Dist.Quantile(1e-6))), in.Format(min(high, in.Dist.UpperQuantile(1e-6)))))
 	}
 	below := in.Dist.CDF(p.Low)
 	if low, _ := in.Dist.Support(); low >= p.Low {
@@ -79,6 +93,7 @@ const (
 // judgeTogether looks at inputs that only together are right or wrong.
 func (r *reader) judgeTogether(s *Study) {
 	r.judgeTorque(s)
+	r.judgeLimits(s)
 	r.judgeGas()
 	for edge := range sides {
 		angle, ramp := s.At("clamp.ramp_angle", edge), s.At("friction.ramp", edge)

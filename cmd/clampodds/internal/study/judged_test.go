@@ -1,0 +1,93 @@
+package study
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/joint/material"
+)
+
+// A limit on what the model does not judge is refused with the keys to give.
+func TestLimitsOnNothing(t *testing.T) {
+	for _, c := range []struct{ old, new, want string }{
+		{`"0.85 kg"`, `"0 kg"`, "limits.holding: nothing is held against this limit without card.mass (give card.mass and card.acceleration, or leave the limit out)"},
+		{`yield      = { value = "600 MPa"`, `yield      = { value = "0 MPa"`, "limits.screw: nothing is held against this limit without screw.yield"},
+	} {
+		_, err := example(t, "two-face.toml", c.old, c.new)
+		assert.ErrorContains(t, err, "two-face.toml:")
+		assert.ErrorContains(t, err, c.want)
+	}
+	_, err := example(t, "two-face.toml", `"0.85 kg"`, `"0 kg"`, `value = "20 gn"`, `value = "0 gn"`, "holding   = {", "# holding = {")
+	assert.NoError(t, err, "no limit, nothing to judge")
+	// A condition that takes away what is judged.
+	_, err = example(t, "two-face.toml", `{ "screw.preload_loss" = "0 %" }`, `{ "screw.yield" = "0 MPa" }`)
+	assert.ErrorContains(t, err, "limits.screw: nothing is held against this limit without screw.yield")
+}
+
+// The train's expansion comes from its material once the screw's preload follows
+// the temperature, and only then.
+func TestExpansionFromTheMaterial(t *testing.T) {
+	s, err := example(t, "two-face.toml")
+	require.NoError(t, err)
+	assert.True(t, s.Input("clamp.expansion").off())
+	const thermal = "expansion = \"16 um/m/K\"\nmodulus = \"193 GPa\"\nassembly_temperature = \"20 degC\"\n"
+	s, err = example(t, "two-face.toml", "[screw]\n", "[screw]\n"+strings.ReplaceAll(thermal, "16 um/m/K", "16e-6 1/K"), "[clamp]\n", "[clamp]\nscrew_train_area = \"30 mm2\"\n")
+	require.NoError(t, err)
+	m, err := material.Lookup("6061-T6")
+	require.NoError(t, err)
+	assert.Equal(t, m.Expansion.Value, s.Input("clamp.expansion").Nominal)
+	assert.Equal(t, FromMaterial, s.Input("clamp.expansion").Origin)
+	s, err = example(t, "two-face.toml", "[screw]\n", "[screw]\nexpansion = \"0 1/K\"\n")
+	require.NoError(t, err)
+	assert.True(t, s.Input("clamp.expansion").off(), "a plain 0 stands for none")
+}
+
+const demoTorque = `nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95, low = "0.60 N*m", high = "0.80 N*m"`
+
+// A nominal value at or beyond its own limits is warned about; the demo's are not.
+func TestNominalOutsideItsLimits(t *testing.T) {
+	for torque, warned := range map[string]bool{
+		`nominal = "25 in*lbf", plus_minus = "6 %", coverage = 0.95, low = "13 in*lbf", high = "17 in*lbf"`: true,
+		`nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95, low = "0.60 N*m", high = "0.70 N*m"`:    true,
+		`nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95, low = "0.60 N*m", high = "0.71 N*m"`:    false,
+		demoTorque: false,
+	} {
+		s, err := example(t, "two-face.toml", demoTorque, torque)
+		require.NoError(t, err)
+		found := false
+		for _, w := range s.Warnings {
+			found = found || w.Code == NominalOutsideLimits && w.Key == "screw.torque"
+		}
+		assert.Equal(t, warned, found, torque)
+	}
+}
+
+// Limits in % of the nominal value are the limits themselves.
+func TestLimitsRelativeToTheNominal(t *testing.T) {
+	s, err := example(t, "two-face.toml", demoTorque, `nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95, low = "-10 %", high = "+15 %"`)
+	require.NoError(t, err)
+	low, high := s.Input("screw.torque").Dist.Support()
+	assert.InEpsilon(t, 0.63, low, 1e-12)
+	assert.InEpsilon(t, 0.805, high, 1e-12)
+	for _, wrong := range []string{
+		`mean = "0.70 N*m", sd = "0.02 N*m", low = "-10 %", high = "+10 %"`,
+		`nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95, low = "10 %"`,
+	} {
+		_, err = example(t, "two-face.toml", demoTorque, wrong)
+		assert.ErrorContains(t, err, "a limit in % is read from a nominal value, with its sign")
+	}
+}
+
+func TestConditionThatChangesNothing(t *testing.T) {
+	s, err := example(t, "two-face.toml", `{ "screw.preload_loss" = "0 %" }`, `{ "gas.altitude" = "9 km" }`)
+	require.NoError(t, err)
+	var lines []string
+	for _, w := range s.Warnings {
+		lines = append(lines, w.String())
+	}
+	require.Len(t, lines, 1)
+	assert.Contains(t, lines[0], `condition: "as built" changes nothing: gas.altitude as in the study as written [condition-changes-nothing]`)
+}

@@ -22,6 +22,8 @@ type Conductance struct {
 	MeanGap         float64 // g = g_x + g_y, m
 
 	SpotCoefficient float64 // h_c, W/m2K of contact strip
+	SpotRadius      float64 // a, m, of a coated pair; 0 otherwise
+	CoatFactor      float64 // by which coats divided h_c; 0 without any
 	GasCoefficient  float64 // h_g, W/m2K of contact strip
 	ZoneCoefficient float64 // h_z, W/m2K, contact factor included
 	// ConstrictionResistance is 1/h_m, m2K/W, contact factor included.
@@ -144,6 +146,9 @@ func (c *Conductance) touch(pair *Pair, gas *GasState, pressure float64) (coeffi
 	c.PressureAboveRange = relative > mostRelativePressure
 	c.OverYield = pressure > pair.yieldBearing
 	c.SpotCoefficient = pair.spotScale * spotPower.of(relative)
+	if pair.table != nil {
+		c.coatSpots(pair, relative)
+	}
 	held := relative
 	if held > gapHigh {
 		held = gapHigh

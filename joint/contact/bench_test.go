@@ -3,11 +3,11 @@ package contact
 import "testing"
 
 func benchmarkFace(b *testing.B, face Face, force float64) {
-	benchmarkPair(b, aluminiumBody(), face, force)
+	benchmarkPair(b, aluminiumBody(), aluminiumBody(), face, force)
 }
 
-func benchmarkPair(b *testing.B, body Body, face Face, force float64) {
-	pair := mustPair(body, body, 0)
+func benchmarkPair(b *testing.B, first, second Body, face Face, force float64) {
+	pair := mustPair(first, second, 0)
 	gas := mustGas(Air, 330, 101325)
 	var out Conductance
 	b.ReportAllocs()
@@ -24,8 +24,11 @@ func BenchmarkFace(b *testing.B) {
 	b.Run("contact=partial-both-ways", func(b *testing.B) {
 		benchmarkFace(b, Face{Length: 0.02, Width: 0.006, Crown: 5e-6, Along: Partial{0.5, 4e-6, 1e-4}}, 500)
 	})
-	b.Run("contact=full,coats=2", func(b *testing.B) {
-		benchmarkPair(b, anodised(aluminiumBody(), 10e-6), Face{Length: 0.02, Width: 0.006}, 500)
+	thick, thin := anodised(aluminiumBody(), 10e-6), anodised(aluminiumBody(), 5e-6)
+	b.Run("contact=full,coats=alike", func(b *testing.B) { benchmarkPair(b, thick, thick, Face{Length: 0.02, Width: 0.006}, 500) })
+	b.Run("contact=full,coats=2", func(b *testing.B) { benchmarkPair(b, thick, thin, Face{Length: 0.02, Width: 0.006}, 500) })
+	b.Run("contact=full,coats=1", func(b *testing.B) {
+		benchmarkPair(b, thick, aluminiumBody(), Face{Length: 0.02, Width: 0.006}, 500)
 	})
 	b.Run("contact=unloaded", func(b *testing.B) { benchmarkFace(b, Face{Length: 0.02, Width: 0.006, Crown: 5e-6}, 0) })
 }

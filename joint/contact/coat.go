@@ -75,11 +75,12 @@ func (b *Body) hardness(d float64) float64 {
 
 // coated is what a coat on one side of a pair does to the spots.
 type coated struct {
-	thickness float64    // t, m; 0: no coat
-	ratio     float64    // K = k_c/k, held in the range of the tables
-	share     float64    // of the side in the constriction of the bare spot, (1/k_i)/(1/k_1 + 1/k_2)
-	column    int        // of the tables
-	weight    [4]float64 // of the columns
+	thickness   float64 // t, m; 0: no coat
+	lnThickness float64
+	ratio       float64    // K = k_c/k, held in the range of the tables
+	share       float64    // of the side in the constriction of the bare spots, (1/k_i)/(1/k_1 + 1/k_2)
+	column      int        // of the tables
+	weight      [4]float64 // of the columns
 }
 
 // coat sets up the sides of a pair.
@@ -89,13 +90,19 @@ func (p *Pair) coat(first, second *Body) {
 	p.table = coats()
 	sum := 1/first.Conductivity + 1/second.Conductivity
 	for i, b := range [...]*Body{first, second} {
-		side := &p.sides[i]
-		side.share = 1 / (b.Conductivity * sum)
-		if side.thickness = b.Coat.Thickness; side.thickness > 0 {
-			side.ratio = min(max(b.Coat.Conductivity/b.Conductivity, leastCoatRatio), mostCoatRatio)
-			side.column, side.weight = ratioAxis.find(logarithm(side.ratio))
+		p.sides[i].share = 1 / (b.Conductivity * sum)
+		if b.Coat.Thickness > 0 {
+			p.sides[i].set(b.Coat.Thickness, b.Coat.Conductivity/b.Conductivity)
 		}
 	}
+	p.alike = p.sides[0] == p.sides[1]
+}
+
+// set takes the thickness of the coat (m) and K.
+func (s *coated) set(thickness, ratio float64) {
+	s.thickness, s.lnThickness = thickness, logarithm(thickness)
+	s.ratio = min(max(ratio, leastCoatRatio), mostCoatRatio)
+	s.column, s.weight = ratioAxis.find(logarithm(s.ratio))
 }
 
 // coatSpots sets the spot radius and divides the spots' coefficient by the coat
@@ -103,60 +110,58 @@ func (p *Pair) coat(first, second *Body) {
 // mostCoatPressure radius and factor are held.
 func (c *Conductance) coatSpots(pair *Pair, relative float64) {
 	relative = min(max(relative, leastRelativePressure), mostCoatPressure)
-	ln := logarithm(relative)
-	first, w := spotAxis.find(ln)
-	spot := pair.table.spot[first : first+4]
-	radius := pair.spacing * (w[0]*spot[0] + w[1]*spot[1] + w[2]*spot[2] + w[3]*spot[3])
-	eps := math.Sqrt(relative)
-	bare := pair.table.constriction(eps)
-	c.SpotRadius, c.CoatFactor = radius, 0
+	t := pair.table
+	lnRelative := logarithm(relative)
+	first, weight := spotAxis.find(lnRelative)
+	spot := spot{eps: math.Sqrt(relative), radius: pair.spacing * dot(&weight, t.spot[first:])}
+	spot.lnRadius, spot.lnEps = logarithm(spot.radius), lnRelative/2
+	spot.bare = t.constriction(spot.eps)
+	c.SpotRadius = spot.radius
 	for i := range pair.sides {
 		side := &pair.sides[i]
-		if side.thickness == 0 {
+		switch {
+		case side.thickness == 0:
 			c.CoatFactor += side.share
-			continue
+		case i == 1 && pair.alike:
+			c.CoatFactor *= 2
+		default:
+			c.CoatFactor += side.share * t.factor(side, &spot)
 		}
-		c.CoatFactor += side.share * pair.table.constrictionUnder(side, eps, side.thickness/radius) / (side.ratio * bare)
 	}
 	c.SpotCoefficient /= c.CoatFactor
 }
 
-// constriction is 4 k a times the resistance of a bare spot.
-func (t *coatTable) constriction(eps float64) float64 {
-	e := eps * eps
-	return 1 - eps*(t.bare[0]+e*(t.bare[1]+e*t.bare[2]))
+// spot is one of the spots of a face in its flux tube.
+type spot struct {
+	radius, lnRadius float64 // a, m
+	eps, lnEps       float64 // a/b
+	bare             float64 // 4 k a times the constriction without a coat
 }
 
-// constrictionUnder is 4 k_c a times the constriction in a coat and the body under
-// it, tau = t/a; K times that of a bare spot for a coat that is not there, once for a
-// thick one.
-func (t *coatTable) constrictionUnder(side *coated, eps, tau float64) float64 {
-	zeta := eps * tau
+// constriction is 4 k a times the constriction of a bare spot.
+func (t *coatTable) constriction(eps float64) float64 {
+	return 1 - eps*(t.bare[0]+eps*eps*t.bare[1])
+}
+
+// factor is the coat factor of one side, C = R(coat)/R(bare): 1 for a coat that is
+// not there, 1/K for a thick one.
+func (t *coatTable) factor(side *coated, s *spot) float64 {
+	tau := side.thickness / s.radius
+	zeta := s.eps * tau
 	if zeta > mostZeta {
-		return t.constriction(eps)
+		return 1 / side.ratio
 	}
-	lnTau := logarithm(tau)
+	lnTau := side.lnThickness - s.lnRadius
 	row, w := tauAxis.find(lnTau)
-	half := 0.0
-	stride := ratioAxis.nodes + 2
-	for i, weight := range w {
-		c := t.half.coefficient[(row+i)*stride+side.column:][:4]
-		half += weight * (side.weight[0]*c[0] + side.weight[1]*c[1] + side.weight[2]*c[2] + side.weight[3]*c[3])
-	}
+	near, c, v := t.half[row:][:4], side.column, &side.weight
+	half := w[0]*dot(v, near[0][c:]) + w[1]*dot(v, near[1][c:]) + (w[2]*dot(v, near[2][c:]) + w[3]*dot(v, near[3][c:]))
 	if tau < leastTau { // the guess is right as the coat goes
 		half = 1 + (half-1)*(tau/leastTau)
 	}
-	row, w = zetaAxis.find(logarithm(zeta))
-	var a0, a1, a2 float64
-	for i, weight := range w {
-		c := t.wall.coefficient[((row+i)*stride+side.column)*tubeOrders:][:4*tubeOrders]
-		for j, other := range side.weight {
-			both := weight * other
-			a0 += both * c[tubeOrders*j]
-			a1 += both * c[tubeOrders*j+1]
-			a2 += both * c[tubeOrders*j+2]
-		}
-	}
-	e := eps * eps
-	return half*guess(1, side.ratio, tau) - eps*guess(t.bare[0], side.ratio, zeta)*(a0+e*(a1+e*a2))
+	row, w = zetaAxis.find(lnTau + s.lnEps)
+	lines, e := t.wall[row:][:4], s.eps*s.eps
+	wall := w[0]*(dot(v, lines[0][0][c:])+e*dot(v, lines[0][1][c:])) + w[1]*(dot(v, lines[1][0][c:])+e*dot(v, lines[1][1][c:])) +
+		(w[2]*(dot(v, lines[2][0][c:])+e*dot(v, lines[2][1][c:])) + w[3]*(dot(v, lines[3][0][c:])+e*dot(v, lines[3][1][c:])))
+	psi := half*guess(1, side.ratio, tau) - s.eps*wall*guess(t.bare[0], side.ratio, zeta)
+	return psi / (side.ratio * s.bare)
 }

@@ -18,27 +18,35 @@ import (
 // every coat, spot and draw. Both run from K (no coat) to 1 (thick coat); what is
 // tabulated is their ratio to a guess that has both ends and the slope at 0 right.
 type coatTable struct {
-	half *surface  // H over guess(1), rows ln tau
-	wall *surface  // A_0, A_1, A_2 over guess(A_0 of a bare spot), rows ln zeta
-	spot []float64 // a m/sigma over ln(P_l/H), spline coefficients
-	bare orders
+	half []line    // H over guess(1), by ln tau
+	wall [][2]line // A_0, A_1 + middleEps^2 A_2 over guess(A_0 of a bare spot), by ln zeta
+	spot []float64 // a m/sigma over ln(P_l/H)
+	bare [2]float64
 }
+
+// middleEps2 is the eps^2 at which A_2 is taken together with A_1: that is off by
+// 0.053 eps^3 (eps^2 - middleEps2), up to 7e-7 in the range of the spot law.
+const middleEps2 = 0.0195
+
+// line holds spline coefficients over ln K.
+type line [ratioNodes + 2]float64
 
 // Ranges of the tables; outside they are held at their ends.
 const (
-	leastCoatRatio = 1e-5 // K
+	leastCoatRatio = 1e-4 // K
 	mostCoatRatio  = 100
+	ratioNodes     = 94 // steps of 0.15 over these six decades
 	leastTau       = 1e-6
 	mostTau        = 4000 // at the least relative pressure zeta is 4 there
-	leastZeta      = 1e-4
+	leastZeta      = 1e-6
 	mostZeta       = 3 // beyond, the body is not felt: exp(-2 d_1 zeta) < 2e-10
 	// mostCoatPressure is the relative pressure up to which the spots are told from
-	// the pressure. The next term of Psi, 0.021 eps^7, is 3e-7 of it there.
+	// the pressure; Psi is good to 1e-5 there.
 	mostCoatPressure = 0.04
 )
 
 var (
-	ratioAxis = axisOver(math.Log(leastCoatRatio), math.Log(mostCoatRatio))
+	ratioAxis = axis{math.Log(leastCoatRatio), ratioNodes}
 	tauAxis   = axisOver(math.Log(leastTau), math.Log(mostTau))
 	zetaAxis  = axisOver(math.Log(leastZeta), math.Log(mostZeta))
 	spotAxis  = axisOver(math.Log(leastRelativePressure), math.Log(mostCoatPressure))
@@ -49,28 +57,26 @@ var coats = sync.OnceValue(newCoatTable)
 
 func newCoatTable() *coatTable {
 	u := newTube()
-	t := &coatTable{bare: u.image(0)}
-	ratio := func(column int) float64 { return math.Exp(ratioAxis.at(column)) }
+	t := &coatTable{bare: folded(u.image(0))}
 	var images []orders // of the row, which the columns share
-	t.half = newSurface(tauAxis, ratioAxis, 1, func(row, column int) []float64 {
-		tau := math.Exp(tauAxis.at(row))
+	t.half = make([]line, tauAxis.nodes+2)
+	fitSurface(tauAxis.nodes, func(row, column int) float64 {
+		tau, ratio := math.Exp(tauAxis.at(row)), math.Exp(ratioAxis.at(column))
 		if column == 0 {
 			images = imagesOf(func(j float64) orders { return orders{spotImage(2 * j * tau)} })
 		}
-		sum := sumImages(images, ratio(column))
-		return []float64{sum[0] / guess(1, ratio(column), tau)}
-	})
-	t.wall = newSurface(zetaAxis, ratioAxis, tubeOrders, func(row, column int) []float64 {
-		zeta := math.Exp(zetaAxis.at(row))
-		if column == 0 {
-			images = imagesOf(func(j float64) orders { return u.image(2 * j * zeta) })
-		}
-		sum := sumImages(images, ratio(column))
-		for k := range sum {
-			sum[k] /= guess(t.bare[0], ratio(column), zeta)
-		}
-		return sum[:]
-	})
+		return sumImages(images, ratio)[0] / guess(1, ratio, tau)
+	}, func(row int) *line { return &t.half[row] })
+	t.wall = make([][2]line, zetaAxis.nodes+2)
+	for k := range t.bare {
+		fitSurface(zetaAxis.nodes, func(row, column int) float64 {
+			zeta, ratio := math.Exp(zetaAxis.at(row)), math.Exp(ratioAxis.at(column))
+			if column == 0 {
+				images = imagesOf(func(j float64) orders { return u.image(2 * j * zeta) })
+			}
+			return folded(sumImages(images, ratio))[k] / guess(t.bare[0], ratio, zeta)
+		}, func(row int) *line { return &t.wall[row][k] })
+	}
 	radius := make([]float64, spotAxis.nodes)
 	for i := range radius {
 		radius[i] = spotRadius(math.Exp(spotAxis.at(i)))
@@ -78,6 +84,9 @@ func newCoatTable() *coatTable {
 	t.spot = splineCoefficients(radius)
 	return t
 }
+
+// folded takes A_2 together with A_1.
+func folded(a orders) [2]float64 { return [2]float64{a[0], a[1] + middleEps2*a[2]} }
 
 // guess runs from bare K at no coat to bare under a thick one.
 func guess(bare, ratio, depth float64) float64 {

@@ -87,6 +87,7 @@ type Pair struct {
 	table   *coatTable // nil: neither body has a coat
 	spacing float64    // sigma/m, m
 	sides   [2]coated
+	alike   bool // the sides are
 }
 
 // yieldFactor: below a contact first yield comes when the pressure reaches about

@@ -7,8 +7,8 @@ type axis struct {
 }
 
 // step is the spacing of every axis. A cubic spline is off by step^4/384 times the
-// fourth derivative, 1.7e-6 of it, and what is tabulated bends slowly in logarithms.
-const step = 0.16
+// fourth derivative, 1.3e-6 of it, and what is tabulated bends slowly in logarithms.
+const step = 0.15
 
 // axisOver covers low to high.
 func axisOver(low, high float64) axis { return axis{low, int((high-low)/step) + 2} }
@@ -27,6 +27,12 @@ func (a axis) find(x float64) (first int, weight [4]float64) {
 	weight[1] = 2.0/3 - u*u*(1-0.5*u)
 	weight[2] = 1 - weight[0] - weight[1] - weight[3]
 	return first, weight
+}
+
+// dot is the value of a spline from its coefficients.
+func dot(weight *[4]float64, c []float64) float64 {
+	four := (*[4]float64)(c)
+	return (weight[0]*four[0] + weight[1]*four[1]) + (weight[2]*four[2] + weight[3]*four[3])
 }
 
 // endSlope are the weights of the first six samples in the slope at the first, per
@@ -70,41 +76,24 @@ func splineCoefficients(y []float64) []float64 {
 	return c
 }
 
-// surface is a cubic spline over two axes, rows by columns, of a few quantities at
-// once; its coefficients lie row by row.
-type surface struct {
-	rows, columns axis
-	quantities    int
-	coefficient   []float64
-}
-
-// newSurface fits sample(row, column), which returns the quantities.
-func newSurface(rows, columns axis, quantities int, sample func(row, column int) []float64) *surface {
-	s := &surface{rows, columns, quantities, make([]float64, (rows.nodes+2)*(columns.nodes+2)*quantities)}
-	line := make([]float64, columns.nodes)
-	partial := make([][][]float64, rows.nodes) // row, quantity, column
-	for i := range partial {
-		values := make([][]float64, columns.nodes)
+// fitSurface fits a cubic spline to sample(row, column) over rows by ratioNodes
+// columns and writes its coefficients, rows + 2 lines of them.
+func fitSurface(rows int, sample func(row, column int) float64, into func(row int) *line) {
+	across := make([][]float64, rows)
+	values := make([]float64, ratioNodes)
+	for i := range across {
 		for j := range values {
 			values[j] = sample(i, j)
 		}
-		for q := range quantities {
-			for j := range line {
-				line[j] = values[j][q]
-			}
-			partial[i] = append(partial[i], splineCoefficients(line))
+		across[i] = splineCoefficients(values)
+	}
+	values = make([]float64, rows)
+	for j := range ratioNodes + 2 {
+		for i := range values {
+			values[i] = across[i][j]
+		}
+		for i, c := range splineCoefficients(values) {
+			into(i)[j] = c
 		}
 	}
-	line = make([]float64, rows.nodes)
-	for q := range quantities {
-		for j := range columns.nodes + 2 {
-			for i := range line {
-				line[i] = partial[i][q][j]
-			}
-			for i, c := range splineCoefficients(line) {
-				s.coefficient[(i*(columns.nodes+2)+j)*quantities+q] = c
-			}
-		}
-	}
-	return s
 }

@@ -84,7 +84,7 @@ func (m *Model) pressFaces(s *state, edge *edgeState) {
 		edge.place(&m.faces[i], &size, pressed)
 		pressed.geometry.Crown, pressed.geometry.Taper = properties[crown], properties[taper]
 		pair := &edge.pairs[m.faces[i].pair]
-		pair.Film = properties[film]
+		pair.Film = properties[film] + pair.CoatResistance
 		contact.Evaluate(pair, &s.gas, &pressed.geometry, pressed.force, s.in[contactFactor], &pressed.contact)
 	}
 }

@@ -61,13 +61,16 @@ func factor(spread float64) dist.Distribution {
 }
 
 // surfacesMeasured reports whether the study gives slope and hardness of every
-// body itself.
+// body, and of its coat, itself.
 func (r *reader) surfacesMeasured() bool {
 	for _, body := range bodies {
 		for _, property := range []string{".slope", ".hardness"} {
 			if _, ok := r.entries[body+property]; !ok {
 				return false
 			}
+		}
+		if r.tableHardness(body) {
+			return false
 		}
 	}
 	return true

@@ -17,8 +17,7 @@ func twoEqual(body Body, roughness, slope, film float64) Pair {
 
 // machined is a pair of like bodies of the given rms roughness (m) per face.
 func machined(body Body, roughness float64) Pair {
-	body.Roughness = roughness
-	return mustPair(body, body, 0)
+	return machinedPair(body, body, roughness)
 }
 
 // flat evaluates a flat face of 1 m2 under a pressure (Pa).
@@ -268,7 +267,7 @@ func jointCases() []validation.Case {
 
 func TestOutsideContactAndGas(t *testing.T) {
 	var cases []validation.Case
-	for _, part := range [][]validation.Case{spotCases(), flatnessCases(), gasCases(), jointCases()} {
+	for _, part := range [][]validation.Case{spotCases(), flatnessCases(), gasCases(), jointCases(), coatCases(), coatedJointCases()} {
 		cases = append(cases, part...)
 	}
 	validation.Check(t, "Contact conductance and gas", cases)

@@ -76,6 +76,11 @@ func TestCoatFactorIsTheSeries(t *testing.T) {
 		}
 		assert.InEpsilon(t, seriesFactor(ratio, eps, tau), coatFactorOf(ratio, eps, tau), 1e-6, "K %g eps %g tau %g", ratio, eps, tau)
 	}
+	for range 100 { // beyond the spot law's range, and better coats
+		ratio, eps, tau := between(leastCoatRatio, mostCoatRatio), between(1e-3, 0.2), between(0.1, 100)
+		tau = max(tau, 1e-3/eps)
+		assert.InEpsilon(t, seriesFactor(ratio, eps, tau), coatFactorOf(ratio, eps, tau), 1e-5, "K %g eps %g tau %g", ratio, eps, tau)
+	}
 	for range 60 {
 		ratio, tau := between(leastCoatRatio, 20), between(1e-3, 100)
 		assert.InEpsilon(t, hankelFactor(ratio, tau), coatFactorOf(ratio, 1e-9, tau), 1e-6, "K %g tau %g", ratio, tau)

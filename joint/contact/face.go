@@ -73,6 +73,7 @@ const leastForce = 1e-90
 //
 //	P_l = P/f                                      local pressure
 //	h_c = 1.25 k_s (m/sigma) (P_l/H)^0.95          Cooper, Mikic, Yovanovich 1969; Yovanovich 1982
+//	    over (C_1/k_1 + C_2/k_2)/(1/k_1 + 1/k_2)   with coats, see the package comment
 //	Y = 1.53 sigma (P_l/H)^-0.097                  Antonetti 1983
 //	h_g = k_g/(Y + M)                              Yovanovich 1982
 //	h_z = f/(1/(h_c + h_g + h_rad) + R_f)          contact strips with their film
@@ -97,7 +98,7 @@ const leastForce = 1e-90
 //
 // Monotony: more film, hardness, roughness (on both faces alike), jump distance,
 // less gas or body conductivity never raise h. More force never lowers it by more
-// than 2 %, nor at all for card faces without bow; the fall comes just before a
+// than 2 %, nor at all for bare card faces without bow; the fall comes just before a
 // face closes, where P_l, and with it the gas coefficient, drops as f grows. A
 // higher crown or taper never raises h of card faces once it exceeds the roughness
 // of the pair; lower waves may, by some per cent at a few kilopascal, because the

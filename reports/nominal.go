@@ -77,6 +77,8 @@ type NominalFace struct {
 	FractionAlong   Real   `json:"contact_fraction_along"`
 	MeanGap         Real   `json:"mean_gap_m"`
 	Spots           Real   `json:"spots_W_m2K"`
+	SpotRadius      Real   `json:"spot_radius_m,omitempty"` // of a coated face
+	CoatFactor      Real   `json:"coat_factor,omitempty"`   // by which coats divided the spots
 	Gas             Real   `json:"gas_in_contact_W_m2K"`
 	Zone            Real   `json:"contact_zone_W_m2K"`
 	Constriction    Real   `json:"constriction_m2K_W"`
@@ -129,6 +131,9 @@ func (n Nominal) Document() Document {
 	d.Add(n.limits(), named("temperatures", "Temperatures and other results", n.Outputs), n.budget())
 	for _, e := range n.Edges {
 		d.Add(named("clamp_"+e.Name, "Clamp, "+e.Name+" edge ("+e.Fit+")", e.Clamp), e.pieces(), e.faces())
+		if coats := e.coats(); len(coats.Rows) > 0 {
+			d.Add(coats)
+		}
 	}
 	d.Add(named("joint", "Gas and joint", n.Joint), named("energy_balance", "Energy balance", n.Balance))
 	d.Add(n.Provenance.Table(), Heading("Cautions"), Cautions)
@@ -190,6 +195,19 @@ func (e NominalEdge) faces() *Table {
 	for _, f := range e.Faces {
 		t.AddRow(f.Name, Number(e.Force.Of(float64(f.Force)), 0), Number(e.Pressure.Of(float64(f.Pressure)), digits), Number(100*float64(f.ContactFraction), 1)+" %",
 			Number(float64(f.Spots), 0), Number(float64(f.Gas), 0), Number(float64(f.Open), 0), Number(float64(f.Coefficient), 0), Number(float64(f.Joined), 3), Number(float64(f.Heat), 3))
+	}
+	return t
+}
+
+// coats shows what coats do to the spots of the loaded faces.
+func (e NominalEdge) coats() *Table {
+	t := &Table{Key: "coats_" + e.Name, Caption: "Spots under coats, " + e.Name + " edge", Columns: []Column{
+		{Head: "face"}, {Head: "spot radius [µm]", Number: true}, {Head: "spots without coats [W/m²K]", Number: true}, {Head: "coat factor", Number: true}, {Head: "spots [W/m²K]", Number: true}},
+		Notes: []string{"Heat gathers to a spot inside the coat. The coat factor divides the spots' coefficient; the coat's own thickness over conductivity comes on top, as a film."}}
+	for _, f := range e.Faces {
+		if factor := float64(f.CoatFactor); factor > 0 {
+			t.AddRow(f.Name, Plain(1e6*float64(f.SpotRadius)), Number(float64(f.Spots)*factor, 0), Plain(factor), Number(float64(f.Spots), 0))
+		}
 	}
 	return t
 }

@@ -209,7 +209,7 @@ func face(f *card.FaceTrace) reports.NominalFace {
 		Crown: real(f.Geometry.Crown), Taper: real(f.Geometry.Taper), Force: real(f.Force),
 		Pressure: real(c.Pressure), LocalPressure: real(c.LocalPressure),
 		ContactFraction: real(c.ContactFraction), FractionAcross: real(c.FractionAcross), FractionAlong: real(c.FractionAlong),
-		MeanGap: real(c.MeanGap), Spots: real(c.SpotCoefficient), Gas: real(c.GasCoefficient),
+		MeanGap: real(c.MeanGap), Spots: real(c.SpotCoefficient), SpotRadius: real(c.SpotRadius), CoatFactor: real(c.CoatFactor), Gas: real(c.GasCoefficient),
 		Zone: real(c.ZoneCoefficient), Constriction: real(c.ConstrictionResistance), Open: real(c.OpenCoefficient),
 		Coefficient: real(c.Coefficient), Conductance: real(c.Conductance),
 		Bodies: real(f.Bodies), Joined: real(f.Joined), Heat: real(f.Heat),

@@ -109,6 +109,9 @@ func (b *Binding) check() error {
 		{"screw.engagement", "screw.nut_shear"},
 		{"screw.expansion", "screw.modulus", "screw.assembly_temperature", "clamp.expansion", "clamp.screw_train_area"},
 		{"card.mass", "card.acceleration"},
+		{"clamp.coat.thickness", "clamp.coat.conductivity", "clamp.coat.hardness"},
+		{"flange.coat.thickness", "flange.coat.conductivity", "flange.coat.hardness"},
+		{"rail.coat.thickness", "rail.coat.conductivity", "rail.coat.hardness"},
 	} {
 		problems = append(problems, b.checkGroup(group)...)
 	}

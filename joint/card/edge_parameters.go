@@ -53,6 +53,9 @@ const (
 	allowable
 	roughness
 	slope
+	coatThickness
+	coatConductivity
+	coatHardness
 	bodyParameters
 )
 
@@ -86,6 +89,7 @@ func edgeTable() []Parameter {
 
 const (
 	notJudged  = "not judged"
+	noCoat     = "no coat"
 	noMismatch = "no preload change with temperature"
 	noFlatness = "bow and crown stand alone"
 )
@@ -147,10 +151,14 @@ func bodyTable(body string) []Parameter {
 		conductivity: {Key: body + ".conductivity", Unit: "W/mK", Low: 0.05, High: 3000, UsualLow: 10, UsualHigh: 400, Default: required, Meaning: "thermal conductivity of the " + body},
 		modulus:      {Key: body + ".modulus", Unit: "Pa", Low: 1e8, High: 2e12, UsualLow: 4e10, UsualHigh: 2.2e11, Default: required, Meaning: "Young's modulus of the " + body},
 		poisson:      {Key: body + ".poisson", Unit: "1", Low: 0, High: 0.49, UsualLow: 0.25, UsualHigh: 0.36, Default: required, Meaning: "Poisson's ratio of the " + body},
-		hardness:     {Key: body + ".hardness", Unit: "Pa", Low: 1e7, High: 1e11, UsualLow: 4e8, UsualHigh: 8e9, Default: required, Meaning: "contact hardness of the " + body + "'s faces"},
+		hardness:     {Key: body + ".hardness", Unit: "Pa", Low: 1e7, High: 1e11, UsualLow: 4e8, UsualHigh: 8e9, Default: required, Meaning: "contact hardness of the " + body + "'s faces, of the metal under a coat"},
 		yield:        {Key: body + ".yield", Unit: "Pa", Low: 1e6, High: 5e9, UsualLow: 5e7, UsualHigh: 1.5e9, Default: 0, Zero: notJudged, Meaning: "yield stress of the " + body},
 		allowable:    {Key: body + ".allowable", Unit: "Pa", Low: 1e5, High: 5e9, UsualLow: 1e7, UsualHigh: 9e8, Default: 0, Zero: notJudged, Meaning: "bearing pressure the " + body + "'s faces may carry"},
 		roughness:    {Key: body + ".roughness", Unit: "m", Low: 1e-9, High: 1e-4, UsualLow: 2e-7, UsualHigh: 6.3e-6, Default: required, Meaning: "rms roughness of the " + body + "'s faces"},
 		slope:        {Key: body + ".slope", Unit: "1", Low: 1e-3, High: 1, UsualLow: 0.02, UsualHigh: 0.35, Default: 0, Zero: "taken from the roughness", Meaning: "mean absolute slope of the " + body + "'s surface profile"},
+
+		coatThickness:    {Key: body + ".coat.thickness", Unit: "m", Low: 1e-9, High: 1e-3, UsualLow: 5e-8, UsualHigh: 1.3e-4, Default: 0, Zero: noCoat, Meaning: "thickness of the film bonded to the " + body + "'s faces"},
+		coatConductivity: {Key: body + ".coat.conductivity", Unit: "W/mK", Low: 0.01, High: 3000, UsualLow: 0.05, UsualHigh: 430, Default: 0, Zero: noCoat, Meaning: "thermal conductivity of the " + body + "'s coat"},
+		coatHardness:     {Key: body + ".coat.hardness", Unit: "Pa", Low: 1e6, High: 1e11, UsualLow: 8e6, UsualHigh: 1e10, Default: 0, Zero: noCoat, Meaning: "contact hardness of the " + body + "'s coat"},
 	}
 }

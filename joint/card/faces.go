@@ -89,7 +89,7 @@ func (l *Layout) faceTable() []faceRow {
 		if k == direct || k == upper {
 			add(k, taper, Parameter{Key: "taper", Unit: "m", Low: 0, High: 1e-3, UsualLow: 0, UsualHigh: 5e-5, Default: required, Meaning: "mismatch over the width of faces that are not parallel"})
 		}
-		add(k, film, Parameter{Key: "film", Unit: "m2K/W", Low: 0, High: 1e-2, UsualLow: 0, UsualHigh: 1e-4, Default: 0, Meaning: "resistance of films, plating or grease, thickness over conductivity"})
+		add(k, film, Parameter{Key: "film", Unit: "m2K/W", Low: 0, High: 1e-2, UsualLow: 0, UsualHigh: 1e-4, Default: 0, Meaning: "resistance of what fills the gap, grease, a pad or dirt, thickness over conductivity"})
 	}
 	table = append(table, faceRow{Parameter{
 		Key: "contact.face_factor", Unit: "1", Low: 0.02, High: 50, UsualLow: 0.5, UsualHigh: 2, Default: 1,

@@ -109,11 +109,12 @@ func TestBodiesMeetWhereTheyTouch(t *testing.T) {
 	body := map[string]contact.Body{
 		"clamp":  {Conductivity: 100, Modulus: 70e9, Poisson: 0.3, Hardness: 1.5e9, Roughness: 1e-6, Slope: 0.1, Yield: 300e6},
 		"flange": {Conductivity: 200, Modulus: 80e9, Poisson: 0.32, Hardness: 1.2e9, Roughness: 2e-6, Yield: 250e6},
-		"rail":   {Conductivity: 300, Modulus: 90e9, Poisson: 0.34, Hardness: 1.8e9, Roughness: 3e-6, Slope: 0.2, Yield: 200e6},
+		"rail":   {Conductivity: 300, Modulus: 90e9, Poisson: 0.34, Hardness: 1.8e9, Roughness: 3e-6, Slope: 0.2, Yield: 200e6, Coat: contact.Coat{Thickness: 10e-6, Conductivity: 1.3, Hardness: 3.5e9}},
 	}
 	changes := map[string]float64{"face.side.film": 1e-6, "contact.factor": 0.7, "face.piece.crown": 30e-6}
 	for name, b := range body {
-		for key, v := range map[string]float64{"conductivity": b.Conductivity, "modulus": b.Modulus, "poisson": b.Poisson, "hardness": b.Hardness, "roughness": b.Roughness, "slope": b.Slope, "yield": b.Yield} {
+		for key, v := range map[string]float64{"conductivity": b.Conductivity, "modulus": b.Modulus, "poisson": b.Poisson, "hardness": b.Hardness, "roughness": b.Roughness, "slope": b.Slope, "yield": b.Yield,
+			"coat.thickness": b.Coat.Thickness, "coat.conductivity": b.Coat.Conductivity, "coat.hardness": b.Coat.Hardness} {
 			changes[name+"."+key] = v
 		}
 	}

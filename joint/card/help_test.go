@@ -51,7 +51,7 @@ func testBinding(t require.TestingT, l Layout, changes ...map[string]float64) *B
 	values := practice()
 	for _, p := range Parameters(&l) {
 		v, ok := values[p.Key]
-		if !ok && !strings.HasPrefix(p.Key, "screw.") {
+		if !ok && !strings.HasPrefix(p.Key, "screw.") && !strings.Contains(p.Key, ".coat.") {
 			v, ok = values[p.Key[strings.LastIndex(p.Key, ".")+1:]]
 		}
 		for _, c := range changes {

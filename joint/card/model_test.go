@@ -1,6 +1,7 @@
 package card
 
 import (
+	"maps"
 	"math"
 	"strings"
 	"sync"
@@ -313,6 +314,10 @@ func TestEveryInputMatters(t *testing.T) {
 			"flange.slope": 0.1, "clamp.slope": 0.1, "rail.slope": 0.1,
 			"screw.expansion": 17.2e-6, "screw.modulus": 193e9, "screw.assembly_temperature": 293.15,
 			"clamp.expansion": 23.6e-6, "clamp.screw_train_area": 30e-6,
+		}
+		maps.Copy(loose, anodised())
+		for _, body := range []string{"clamp", "flange", "rail"} {
+			loose[body+".coat.thickness"] = 1e-6 // so thin that the metal's hardness counts
 		}
 		base := result(testModel(t, l, loose))
 		idle := map[string]bool{}

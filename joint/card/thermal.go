@@ -66,7 +66,7 @@ func (m *Model) pressFaces(s *state, edge *edgeState) {
 			pressed.geometry.Crown += form.crown
 		}
 		pair := &edge.pairs[f.pair]
-		pair.Film = properties[film]
+		pair.Film = properties[film] + pair.CoatResistance
 		contact.Evaluate(pair, &edge.gas, &pressed.geometry, pressed.force, s.in[contactFactor], &pressed.contact)
 		pressed.conductance = pressed.contact.Conductance * properties[faceFactor]
 	}

@@ -3,7 +3,11 @@ package contact
 import "testing"
 
 func benchmarkFace(b *testing.B, face Face, force float64) {
-	pair := mustPair(aluminiumBody(), aluminiumBody(), 0)
+	benchmarkPair(b, aluminiumBody(), aluminiumBody(), face, force)
+}
+
+func benchmarkPair(b *testing.B, first, second Body, face Face, force float64) {
+	pair := mustPair(first, second, 0)
 	gas := mustGas(Air, 330, 101325)
 	var out Conductance
 	b.ReportAllocs()
@@ -20,6 +24,12 @@ func BenchmarkFace(b *testing.B) {
 	b.Run("contact=partial-both-ways", func(b *testing.B) {
 		benchmarkFace(b, Face{Length: 0.02, Width: 0.006, Crown: 5e-6, Along: Partial{0.5, 4e-6, 1e-4}}, 500)
 	})
+	thick, thin := anodised(aluminiumBody(), 10e-6), anodised(aluminiumBody(), 5e-6)
+	b.Run("contact=full,coats=alike", func(b *testing.B) { benchmarkPair(b, thick, thick, Face{Length: 0.02, Width: 0.006}, 500) })
+	b.Run("contact=full,coats=2", func(b *testing.B) { benchmarkPair(b, thick, thin, Face{Length: 0.02, Width: 0.006}, 500) })
+	b.Run("contact=full,coats=1", func(b *testing.B) {
+		benchmarkPair(b, thick, aluminiumBody(), Face{Length: 0.02, Width: 0.006}, 500)
+	})
 	b.Run("contact=unloaded", func(b *testing.B) { benchmarkFace(b, Face{Length: 0.02, Width: 0.006, Crown: 5e-6}, 0) })
 }
 
@@ -30,6 +40,14 @@ func BenchmarkPair(b *testing.B) {
 		if _, err := NewPair(body, body, 0); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+func BenchmarkCoatedPair(b *testing.B) {
+	body := anodised(aluminiumBody(), 10e-6)
+	b.ReportAllocs()
+	for b.Loop() {
+		PairOf(&body, &body, 0)
 	}
 }
 
@@ -49,5 +67,12 @@ func BenchmarkGasState(b *testing.B) {
 		if _, err := NewGasState(Air, 330, 30000, 0.85); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// BenchmarkCoatTable is what the first coat of a process costs.
+func BenchmarkCoatTable(b *testing.B) {
+	for b.Loop() {
+		newCoatTable()
 	}
 }

@@ -22,6 +22,8 @@ type Conductance struct {
 	MeanGap         float64 // g = g_x + g_y, m
 
 	SpotCoefficient float64 // h_c, W/m2K of contact strip
+	SpotRadius      float64 // a, m, of a coated pair; 0 otherwise
+	CoatFactor      float64 // by which coats divided h_c; 0 without any
 	GasCoefficient  float64 // h_g, W/m2K of contact strip
 	ZoneCoefficient float64 // h_z, W/m2K, contact factor included
 	// ConstrictionResistance is 1/h_m, m2K/W, contact factor included.
@@ -71,6 +73,7 @@ const leastForce = 1e-90
 //
 //	P_l = P/f                                      local pressure
 //	h_c = 1.25 k_s (m/sigma) (P_l/H)^0.95          Cooper, Mikic, Yovanovich 1969; Yovanovich 1982
+//	    over (C_1/k_1 + C_2/k_2)/(1/k_1 + 1/k_2)   with coats, see the package comment
 //	Y = 1.53 sigma (P_l/H)^-0.097                  Antonetti 1983
 //	h_g = k_g/(Y + M)                              Yovanovich 1982
 //	h_z = f/(1/(h_c + h_g + h_rad) + R_f)          contact strips with their film
@@ -95,7 +98,7 @@ const leastForce = 1e-90
 //
 // Monotony: more film, hardness, roughness (on both faces alike), jump distance,
 // less gas or body conductivity never raise h. More force never lowers it by more
-// than 2 %, nor at all for card faces without bow; the fall comes just before a
+// than 2 %, nor at all for bare card faces without bow; the fall comes just before a
 // face closes, where P_l, and with it the gas coefficient, drops as f grows. A
 // higher crown or taper never raises h of card faces once it exceeds the roughness
 // of the pair; lower waves may, by some per cent at a few kilopascal, because the
@@ -144,6 +147,9 @@ func (c *Conductance) touch(pair *Pair, gas *GasState, pressure float64) (coeffi
 	c.PressureAboveRange = relative > mostRelativePressure
 	c.OverYield = pressure > pair.yieldBearing
 	c.SpotCoefficient = pair.spotScale * spotPower.of(relative)
+	if pair.table != nil {
+		c.coatSpots(pair, relative)
+	}
 	held := relative
 	if held > gapHigh {
 		held = gapHigh

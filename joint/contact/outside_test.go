@@ -16,6 +16,11 @@ func twoEqual(body Body, roughness, slope, film float64) Pair {
 	return mustPair(body, body, film)
 }
 
+// machined is a pair of like bodies of the given rms roughness (m) per face.
+func machined(body Body, roughness float64) Pair {
+	return machinedPair(body, body, roughness)
+}
+
 // flat evaluates a flat face of 1 m2 under a pressure (Pa).
 func flat(pair Pair, gas GasState, pressure float64) Conductance {
 	return evaluate(pair, gas, Face{Length: 1, Width: 1}, pressure, 1)
@@ -234,7 +239,7 @@ func exampleCases() []validation.Case {
 
 func TestOutsideContactAndGas(t *testing.T) {
 	var cases []validation.Case
-	for _, part := range [][]validation.Case{spotCases(), flatnessCases(), gasCases(), exampleCases(), vacuumTableCases(), fluidTableCases(), interfaceTableCases(), surfaceTableCases()} {
+	for _, part := range [][]validation.Case{spotCases(), flatnessCases(), gasCases(), exampleCases(), vacuumTableCases(), fluidTableCases(), interfaceTableCases(), surfaceTableCases(), coatCases(), coatedJointCases()} {
 		cases = append(cases, part...)
 	}
 	validation.Check(t, "Contact conductance and gas", cases)

@@ -29,6 +29,7 @@ type Body struct {
 	Roughness    float64 // sigma, rms, m
 	Slope        float64 // m, mean absolute asperity slope; 0: SlopeFromRoughness
 	Yield        float64 // yield strength, Pa; 0: not known, OverYield is not judged
+	Coat         Coat    // Hardness is then that of the body under it
 }
 
 // check returns an error that names the first field outside its range.
@@ -52,7 +53,7 @@ func (b *Body) check() error {
 			return rangeError(c.name, c.value, c.unit, c.low, c.high)
 		}
 	}
-	return nil
+	return b.Coat.check()
 }
 
 func rangeError(name string, value float64, unit string, low, high float64) error {
@@ -70,8 +71,11 @@ type Pair struct {
 	Slope        float64 // m of both
 	Hardness     float64 // H, effective hardness, Pa
 	Elastic      bool    // the spots are elastic: H is E' m/sqrt 2
-	Film         float64 // R_f, m2K/W
+	Film         float64 // R_f, m2K/W: what fills the gap and the coats
 	Yield        float64 // of the weaker body, Pa; 0 if either is not known
+	// CoatResistance is t/k_c of both coats, m2K/W. It is part of Film: who sets
+	// Film anew adds it.
+	CoatResistance float64
 
 	spotScale    float64 // 1.25 k_s m/sigma, W/m2K
 	gapScale     float64 // 1.53 sigma, m
@@ -79,6 +83,11 @@ type Pair struct {
 	openness     float64 // 4/(pi E'), 1/Pa
 	spread       float64 // 1/(pi k_s), mK/W
 	yieldBearing float64 // local pressure above which the weaker body yields, Pa
+
+	table   *coatTable // nil: neither body has a coat
+	spacing float64    // sigma/m, m
+	sides   [2]coated
+	alike   bool // the sides are
 }
 
 // yieldFactor: below a contact first yield comes when the pressure reaches about
@@ -86,8 +95,9 @@ type Pair struct {
 // there the faces close elastically, as assumed.
 const yieldFactor = 1.6
 
-// NewPair prepares two bodies with a film of resistance R_f = sum t/k (m2K/W: an
-// anodic film, plating, grease) between them, 0 to 1. The order of the bodies
+// NewPair prepares two bodies with a film of resistance sum t/k (m2K/W: what fills
+// the gap, grease, a pad, dirt) between them, 0 to 1. What is bonded to a body is
+// its Coat: it adds its own t/k and takes part in the spots. The order of the bodies
 // does not matter.
 //
 //	k_s = 2 k1 k2/(k1 + k2)
@@ -95,13 +105,18 @@ const yieldFactor = 1.6
 //	sigma = sqrt(sigma1^2 + sigma2^2),  m = sqrt(m1^2 + m2^2)
 //	H = min(softer hardness, E' m/sqrt 2)      Mikic 1974: elastic spots when that is lower
 //
+// The hardness of a coated body is its coat's, its own, or between, by the depth of
+// the spots (Body.hardness).
+//
 // With slopes from the correlation, roughness added to the smoother of two faces
 // may raise m/sigma, and with it the conductance, by up to 9 %: it brings more
 // slope than roughness.
 //
 // Allowed: conductivity 0.01 to 5000 W/mK, modulus 1e6 to 2e12 Pa, Poisson's
 // ratio 0 to 0.5, hardness 1e5 to 1e12 Pa, roughness 1e-9 to 1e-3 m, slope 0 or
-// 1e-4 to 2, yield strength 0 or 1e4 to 1e11 Pa. The error names body and field.
+// 1e-4 to 2, yield strength 0 or 1e4 to 1e11 Pa; coat thickness 0 or 1e-9 to 1e-2 m,
+// then its conductivity 1e-3 to 5000 W/mK and hardness 1e5 to 1e12 Pa. The error names
+// body and field.
 func NewPair(first, second Body, film float64) (Pair, error) {
 	if err := first.check(); err != nil {
 		return Pair{}, fmt.Errorf("first body: %w", err)
@@ -123,9 +138,14 @@ func PairOf(first, second *Body, film float64) Pair {
 		Modulus:      1 / (first.compliance() + second.compliance()),
 		Roughness:    rootSumSquare(first.Roughness, second.Roughness),
 		Slope:        rootSumSquare(first.slope(), second.slope()),
-		Hardness:     min(first.Hardness, second.Hardness),
 		Film:         film,
 		Yield:        min(first.Yield, second.Yield),
+	}
+	depth := indentation * p.Roughness
+	p.Hardness = min(first.hardness(depth), second.hardness(depth))
+	if first.Coat.Thickness > 0 || second.Coat.Thickness > 0 {
+		p.coat(first, second)
+		p.Film += p.CoatResistance
 	}
 	if elastic := p.Modulus * p.Slope / math.Sqrt2; elastic < p.Hardness {
 		p.Hardness, p.Elastic = elastic, true

@@ -223,3 +223,81 @@ func TestUnflatnessNeverHelps(t *testing.T) {
 		t.Run(name+" of any face", func(t *testing.T) { neverRaises(t, alone(anyJoint, 1e-3), 0.2, grow) })
 	}
 }
+
+// coatedJoint draws any joint with a coat on both faces, mostly one that conducts
+// less than the body.
+func coatedJoint(t *rapid.T) joint {
+	j := anyJoint(t)
+	j.Body.Coat = Coat{
+		Thickness: logarithmic(t, "coat thickness", 1e-9, 2e-4), Conductivity: logarithmic(t, "coat conductivity", 0.01, 400),
+		Hardness: logarithmic(t, "coat hardness", 0.01e9, 20e9),
+	}
+	return j
+}
+
+// poorCoat draws a card face under a coat that conducts less than the body and is as
+// hard.
+func poorCoat(t *rapid.T) joint {
+	j := aluminiumJoint(t)
+	j.Body.Coat = Coat{Thickness: logarithmic(t, "coat thickness", 1e-9, 2e-4), Conductivity: logarithmic(t, "coat conductivity", 0.1, 100), Hardness: j.Body.Hardness}
+	return j
+}
+
+// tabulated is how far two values that come from the tables of the coat factor may be
+// off together.
+const tabulated = 3e-6
+
+func TestCoatedFaces(t *testing.T) {
+	t.Run("finite", func(t *testing.T) {
+		rapid.Check(t, func(t *rapid.T) {
+			out := coatedJoint(t).evaluate()
+			if !(out.Conductance > 0) || math.IsInf(out.Conductance, 0) || out.Pressure > 0 && !(out.CoatFactor > 0 && out.SpotRadius > 0) {
+				t.Fatalf("%+v", out)
+			}
+		})
+	})
+	less := func(j *joint, by float64) { j.Pressure /= by }
+	t.Run("force of any face", func(t *testing.T) { neverRaises(t, coatedJoint, 0.02, less) })
+	// The gas carries most of the heat, and its fall before closure shows (as for any
+	// face of TestMoreForceNeverInsulates).
+	t.Run("force of card faces", func(t *testing.T) { neverRaises(t, poorCoat, 0.02, less) })
+	t.Run("force of flat faces", func(t *testing.T) {
+		neverRaises(t, func(t *rapid.T) joint {
+			j := poorCoat(t)
+			j.Face.Crown, j.Face.Taper = 0, 0
+			return j
+		}, tabulated, less)
+	})
+	for name, change := range map[string]func(j *joint, by float64){
+		"thickness":         func(j *joint, by float64) { j.Body.Coat.Thickness *= by },
+		"coat conductivity": func(j *joint, by float64) { j.Body.Coat.Conductivity /= by },
+		"body conductivity": func(j *joint, by float64) { j.Body.Conductivity /= by },
+		"hardness":          func(j *joint, by float64) { j.Body.Coat.Hardness *= by; j.Body.Hardness *= by },
+		"film":              func(j *joint, by float64) { j.Film = j.Film*by + 1e-9 },
+	} {
+		t.Run(name, func(t *testing.T) { neverRaises(t, poorCoat, tabulated, change) })
+	}
+}
+
+// TestCoatJoinsBare: a coat that is like its body is only its own thickness, and
+// one side without a coat counts as bare.
+func TestCoatJoinsBare(t *testing.T) {
+	bare := aluminiumBody()
+	like, poor := bare, anodised(bare, 10e-6)
+	like.Coat = Coat{Thickness: 10e-6, Conductivity: bare.Conductivity, Hardness: bare.Hardness}
+	air, face := mustGas(Air, 300, 101325), Face{Length: 0.02, Width: 0.006}
+	want := evaluate(mustPair(bare, bare, 2*10e-6/bare.Conductivity), air, face, 500, 1)
+	got := evaluate(mustPair(like, like, 0), air, face, 500, 1)
+	if math.Abs(got.Coefficient/want.Coefficient-1) > 1e-6 || math.Abs(got.CoatFactor-1) > 1e-6 {
+		t.Fatalf("%+v, want %+v", got, want)
+	}
+	both, one := evaluate(mustPair(poor, poor, 0), air, face, 500, 1), evaluate(mustPair(poor, bare, 0), air, face, 500, 1)
+	other := evaluate(mustPair(bare, poor, 0), air, face, 500, 1)
+	if one != other {
+		t.Fatal("the order of the bodies matters")
+	}
+	// The single coat leaves the hardness of the bare side, and with it larger spots.
+	if !(one.CoatFactor > 0.4*both.CoatFactor && one.CoatFactor < 0.6*both.CoatFactor) {
+		t.Fatalf("coat factor %g with one coat, %g with two", one.CoatFactor, both.CoatFactor)
+	}
+}

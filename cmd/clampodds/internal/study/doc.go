@@ -17,9 +17,9 @@
 //
 //	[run]      samples (100000), seed (1), confidence (0.95), cards_per_chassis (1)
 //	[clamp]    family = "two-face" or "four-face", anchor = "end" or "centre",
-//	           pieces (odd, 3 to 9), material
-//	[flange]   material
-//	[rail]     material
+//	           pieces (odd, 3 to 9), material, finish
+//	[flange]   material, finish
+//	[rail]     material, finish
 //	[screw]    thread = "M3" and the like, or pitch, pitch_diameter, stress_area
 //	[surface]  roughness_as = "Ra" or "rms": what every roughness of the study is;
 //	           Ra is multiplied by sqrt(pi/2), the rms value of Gaussian heights
@@ -32,6 +32,12 @@
 // All other keys are the inputs of the model: the table card.Parameters, which
 // says key, unit, range and default of each. A material fills in what the study
 // does not say of conductivity, modulus, poisson and so on of its body.
+//
+// A film bonded to a body is its coat, a table of its own: [flange.coat] thickness,
+// conductivity, hardness. A finish fills in what the study does not say of them, as
+// lack of knowledge: "sulphuric anodic film", "hard anodic film", "chemical conversion
+// film", "electroless nickel", "tin", "silver"; "bare" is none. The hardness of the body
+// is that of the metal under the coat, and the film of a face is what fills the gap.
 //
 //	[[component]]    name, power, resistance, limit (as in [limits])
 //	[[correlation]]  between = [key, key], rank (Spearman), source;

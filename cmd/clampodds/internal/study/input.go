@@ -19,7 +19,7 @@ type Origin int
 const (
 	// Given: the key is in the study or one of its bases.
 	Given Origin = iota + 1
-	// FromMaterial: the table of materials, by the name of the material.
+	// FromMaterial: the tables of materials and finishes, by the name of one.
 	FromMaterial
 	// Default: the model's own default.
 	Default
@@ -93,6 +93,9 @@ func (r *reader) input(p card.Parameter, l *card.Layout) (Input, bool) {
 		return in, true
 	}
 	if in, ok := r.flatness(p, l); ok {
+		return in, true
+	}
+	if in, ok := r.finish(p); ok {
 		return in, true
 	}
 	if in, ok := r.standard(p, l); ok {

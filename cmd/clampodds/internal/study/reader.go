@@ -12,7 +12,8 @@ import (
 // reader interprets entries and gathers what is wrong with them.
 type reader struct {
 	*sources
-	materials map[string]named // by body
+	materials map[string]named    // by body
+	finishes  map[string]finished // by body
 	problems  Problems
 	warnings  []Warning
 }

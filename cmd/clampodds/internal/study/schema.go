@@ -19,6 +19,7 @@ var plainKeys = []string{
 	"run.samples", "run.seed", "run.confidence", "run.cards_per_chassis",
 	"clamp.family", "clamp.anchor", "clamp.pieces",
 	"clamp.material", "flange.material", "rail.material",
+	"clamp.finish", "flange.finish", "rail.finish",
 	"screw.thread", "screw.pitch", "screw.pitch_diameter", "screw.stress_area",
 	"surface.roughness_as",
 	"gas.kind",

@@ -61,7 +61,7 @@ func factor(spread float64) dist.Distribution {
 }
 
 // surfacesMeasured reports whether the study gives slope and hardness of every
-// body itself.
+// body, and of its coat, itself.
 func (r *reader) surfacesMeasured() bool {
 	for _, body := range bodies {
 		for _, property := range []string{".slope", ".hardness"} {
@@ -70,6 +70,9 @@ func (r *reader) surfacesMeasured() bool {
 			if !both && !apart {
 				return false
 			}
+		}
+		if r.tableHardness(body) {
+			return false
 		}
 	}
 	return true

@@ -155,6 +155,7 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Layout = r.layout()
 	r.roughnessWord()
 	r.readMaterials()
+	r.readFinishes()
 	s.Inputs = r.inputs(&s.Layout)
 	s.Limits = r.limits()
 	s.RepairCorrelations = r.boolean("repair_correlations")

@@ -1,0 +1,167 @@
+package contact
+
+import "math"
+
+// Coat is a film bonded to a body: an anodic or conversion film, a plating. The
+// zero value is no coat.
+type Coat struct {
+	Thickness    float64 // t, m; 0: none
+	Conductivity float64 // k_c, W/mK
+	Hardness     float64 // contact hardness, Pa
+}
+
+func (c *Coat) check() error {
+	if c.Thickness == 0 {
+		return nil
+	}
+	for _, v := range [...]struct {
+		name      string
+		value     float64
+		unit      string
+		low, high float64
+	}{
+		{"coat thickness", c.Thickness, "m", 1e-9, 1e-2},
+		{"coat conductivity", c.Conductivity, "W/mK", 1e-3, 5000},
+		{"coat hardness", c.Hardness, "Pa", 1e5, 1e12},
+	} {
+		if !(v.value >= v.low && v.value <= v.high) {
+			return rangeError(v.name, v.value, v.unit, v.low, v.high)
+		}
+	}
+	return nil
+}
+
+// resistance is t/k_c, m2K/W.
+func (c *Coat) resistance() float64 {
+	if c.Thickness == 0 {
+		return 0
+	}
+	return c.Thickness / c.Conductivity
+}
+
+// indentation is the depth of a spot over the roughness of the pair, m a/sigma, at
+// P_l/H = 1e-3; over the range of the spot law it runs from 0.26 to 0.54. Taken at
+// one pressure, the hardness does not change as the force grows [own].
+const indentation = 0.3781424065272975
+
+// deepCoat is how many indentation depths a coat must be thick to be all that the
+// spots feel.
+const deepCoat = 5
+
+// hardness is the contact hardness of a body whose spots are pressed in by the depth d:
+//
+//	soft coat on a hard body   H_b (1 - x) + 1.81 H_c x             x = t/d < 1
+//	                           1.81 H_c - 0.208 H_c (x - 1)         x < 4.9, Antonetti and Yovanovich 1985
+//	hard coat on a soft body   ln H linear in x, 0 to 5             [own]
+//
+// and the coat's beyond. The soft rule is cut at the body's own hardness, which it
+// would exceed where coat and body hardly differ.
+func (b *Body) hardness(d float64) float64 {
+	c := &b.Coat
+	if c.Thickness == 0 {
+		return b.Hardness
+	}
+	x := c.Thickness / d
+	switch {
+	case x >= deepCoat:
+		return c.Hardness
+	case c.Hardness >= b.Hardness:
+		return b.Hardness * math.Pow(c.Hardness/b.Hardness, x/deepCoat)
+	case x < 1:
+		return min(b.Hardness, b.Hardness*(1-x)+1.81*c.Hardness*x)
+	}
+	return min(b.Hardness, max(1.81-0.208*(x-1), 1)*c.Hardness)
+}
+
+// coated is what a coat on one side of a pair does to the spots.
+type coated struct {
+	thickness   float64 // t, m; 0: no coat
+	lnThickness float64
+	ratio       float64    // K = k_c/k, held in the range of the tables
+	share       float64    // of the side in the constriction of the bare spots, (1/k_i)/(1/k_1 + 1/k_2)
+	column      int        // of the tables
+	weight      [4]float64 // of the columns
+}
+
+// coat sets up the sides of a pair.
+func (p *Pair) coat(first, second *Body) {
+	p.CoatResistance = first.Coat.resistance() + second.Coat.resistance()
+	p.spacing = p.Roughness / p.Slope
+	p.table = coats()
+	sum := 1/first.Conductivity + 1/second.Conductivity
+	for i, b := range [...]*Body{first, second} {
+		p.sides[i].share = 1 / (b.Conductivity * sum)
+		if b.Coat.Thickness > 0 {
+			p.sides[i].set(b.Coat.Thickness, b.Coat.Conductivity/b.Conductivity)
+		}
+	}
+	p.alike = p.sides[0] == p.sides[1]
+}
+
+// set takes the thickness of the coat (m) and K.
+func (s *coated) set(thickness, ratio float64) {
+	s.thickness, s.lnThickness = thickness, logarithm(thickness)
+	s.ratio = min(max(ratio, leastCoatRatio), mostCoatRatio)
+	s.column, s.weight = ratioAxis.find(logarithm(s.ratio))
+}
+
+// coatSpots sets the spot radius and divides the spots' coefficient by the coat
+// factor, (C_1/k_1 + C_2/k_2)/(1/k_1 + 1/k_2). Below the spot law's range and above
+// mostCoatPressure radius and factor are held.
+func (c *Conductance) coatSpots(pair *Pair, relative float64) {
+	relative = min(max(relative, leastRelativePressure), mostCoatPressure)
+	t := pair.table
+	lnRelative := logarithm(relative)
+	first, weight := spotAxis.find(lnRelative)
+	spot := spot{eps: math.Sqrt(relative), radius: pair.spacing * dot(&weight, t.spot[first:])}
+	spot.lnRadius, spot.lnEps = logarithm(spot.radius), lnRelative/2
+	spot.bare = t.constriction(spot.eps)
+	c.SpotRadius = spot.radius
+	for i := range pair.sides {
+		side := &pair.sides[i]
+		switch {
+		case side.thickness == 0:
+			c.CoatFactor += side.share
+		case i == 1 && pair.alike:
+			c.CoatFactor *= 2
+		default:
+			c.CoatFactor += side.share * t.factor(side, &spot)
+		}
+	}
+	c.SpotCoefficient /= c.CoatFactor
+}
+
+// spot is one of the spots of a face in its flux tube.
+type spot struct {
+	radius, lnRadius float64 // a, m
+	eps, lnEps       float64 // a/b
+	bare             float64 // 4 k a times the constriction without a coat
+}
+
+// constriction is 4 k a times the constriction of a bare spot.
+func (t *coatTable) constriction(eps float64) float64 {
+	return 1 - eps*(t.bare[0]+eps*eps*t.bare[1])
+}
+
+// factor is the coat factor of one side, C = R(coat)/R(bare): 1 for a coat that is
+// not there, 1/K for a thick one.
+func (t *coatTable) factor(side *coated, s *spot) float64 {
+	tau := side.thickness / s.radius
+	zeta := s.eps * tau
+	if zeta > mostZeta {
+		return 1 / side.ratio
+	}
+	lnTau := side.lnThickness - s.lnRadius
+	row, w := tauAxis.find(lnTau)
+	near, c, v := t.half[row:][:4], side.column, &side.weight
+	half := w[0]*dot(v, near[0][c:]) + w[1]*dot(v, near[1][c:]) + (w[2]*dot(v, near[2][c:]) + w[3]*dot(v, near[3][c:]))
+	if tau < leastTau { // the guess is right as the coat goes
+		half = 1 + (half-1)*(tau/leastTau)
+	}
+	row, w = zetaAxis.find(lnTau + s.lnEps)
+	lines, e := t.wall[row:][:4], s.eps*s.eps
+	wall := w[0]*(dot(v, lines[0][0][c:])+e*dot(v, lines[0][1][c:])) + w[1]*(dot(v, lines[1][0][c:])+e*dot(v, lines[1][1][c:])) +
+		(w[2]*(dot(v, lines[2][0][c:])+e*dot(v, lines[2][1][c:])) + w[3]*(dot(v, lines[3][0][c:])+e*dot(v, lines[3][1][c:])))
+	psi := half*guess(1, side.ratio, tau) - s.eps*wall*guess(t.bare[0], side.ratio, zeta)
+	return psi / (side.ratio * s.bare)
+}

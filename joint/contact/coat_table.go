@@ -1,0 +1,146 @@
+package contact
+
+import (
+	"math"
+	"sync"
+
+	"gonum.org/v1/gonum/mathext"
+)
+
+// A coat of conductivity k_c on a body k, K = k_c/k, G = (K - 1)/(K + 1), throws
+// images of the spot of strength 2 G^j at the depths 2 j t. With tau = t/a and
+// zeta = t/b, 4 k_c a times the constriction is then (tube.go)
+//
+//	Psi = H(tau) - eps A_0(zeta) - eps^3 A_1(zeta) - eps^5 A_2(zeta)
+//	H = 1 + 2 sum_j G^j F(2 j tau),  A_k = B_k(0) + 2 sum_j G^j B_k(2 j zeta)
+//
+// H and A_k depend on two numbers each, so two tables over the logarithms serve
+// every coat, spot and draw. Both run from K (no coat) to 1 (thick coat); what is
+// tabulated is their ratio to a guess that has both ends and the slope at 0 right.
+type coatTable struct {
+	half []line    // H over guess(1), by ln tau
+	wall [][2]line // A_0, A_1 + middleEps^2 A_2 over guess(A_0 of a bare spot), by ln zeta
+	spot []float64 // a m/sigma over ln(P_l/H)
+	bare [2]float64
+}
+
+// middleEps2 is the eps^2 at which A_2 is taken together with A_1: that is off by
+// 0.053 eps^3 (eps^2 - middleEps2), up to 7e-7 in the range of the spot law.
+const middleEps2 = 0.0195
+
+// line holds spline coefficients over ln K.
+type line [ratioNodes + 2]float64
+
+// Ranges of the tables; outside they are held at their ends.
+const (
+	leastCoatRatio = 1e-4 // K
+	mostCoatRatio  = 100
+	ratioNodes     = 94 // steps of 0.15 over these six decades
+	leastTau       = 1e-6
+	mostTau        = 4000 // at the least relative pressure zeta is 4 there
+	leastZeta      = 1e-6
+	mostZeta       = 3 // beyond, the body is not felt: exp(-2 d_1 zeta) < 2e-10
+	// mostCoatPressure is the relative pressure up to which the spots are told from
+	// the pressure; Psi is good to 1e-5 there.
+	mostCoatPressure = 0.04
+)
+
+var (
+	ratioAxis = axis{math.Log(leastCoatRatio), ratioNodes}
+	tauAxis   = axisOver(math.Log(leastTau), math.Log(mostTau))
+	zetaAxis  = axisOver(math.Log(leastZeta), math.Log(mostZeta))
+	spotAxis  = axisOver(math.Log(leastRelativePressure), math.Log(mostCoatPressure))
+)
+
+// coats is made when the first coat is met; it takes some hundredths of a second.
+var coats = sync.OnceValue(newCoatTable)
+
+func newCoatTable() *coatTable {
+	u := newTube()
+	t := &coatTable{bare: folded(u.image(0))}
+	var images []orders // of the row, which the columns share
+	t.half = make([]line, tauAxis.nodes+2)
+	fitSurface(tauAxis.nodes, func(row, column int) float64 {
+		tau, ratio := math.Exp(tauAxis.at(row)), math.Exp(ratioAxis.at(column))
+		if column == 0 {
+			images = imagesOf(func(j float64) orders { return orders{spotImage(2 * j * tau)} })
+		}
+		return sumImages(images, ratio)[0] / guess(1, ratio, tau)
+	}, func(row int) *line { return &t.half[row] })
+	t.wall = make([][2]line, zetaAxis.nodes+2)
+	for k := range t.bare {
+		fitSurface(zetaAxis.nodes, func(row, column int) float64 {
+			zeta, ratio := math.Exp(zetaAxis.at(row)), math.Exp(ratioAxis.at(column))
+			if column == 0 {
+				images = imagesOf(func(j float64) orders { return u.image(2 * j * zeta) })
+			}
+			return folded(sumImages(images, ratio))[k] / guess(t.bare[0], ratio, zeta)
+		}, func(row int) *line { return &t.wall[row][k] })
+	}
+	radius := make([]float64, spotAxis.nodes)
+	for i := range radius {
+		radius[i] = spotRadius(math.Exp(spotAxis.at(i)))
+	}
+	t.spot = splineCoefficients(radius)
+	return t
+}
+
+// folded takes A_2 together with A_1.
+func folded(a orders) [2]float64 { return [2]float64{a[0], a[1] + middleEps2*a[2]} }
+
+// guess runs from bare K at no coat to bare under a thick one.
+func guess(bare, ratio, depth float64) float64 {
+	return bare - bare*(1-ratio)/(1+4/math.Pi/bare*(1+ratio)*depth)
+}
+
+// spotRadius is a m/sigma of the plastic model: sqrt(8/pi) exp(lambda^2)
+// erfc(lambda), erfc(lambda) = 2 P_l/H (Cooper, Mikic and Yovanovich 1969).
+func spotRadius(relative float64) float64 {
+	z := mathext.NormalQuantile(relative) // -sqrt 2 lambda
+	return math.Sqrt(8/math.Pi) * math.Exp(z*z/2) * 2 * relative
+}
+
+// mostImages is how many images count beside a coat of mostCoatRatio: G^j < 1e-13.
+const mostImages = 1600
+
+// imagesOf lists the images from the spot itself, j = 0, on.
+func imagesOf(image func(j float64) orders) []orders {
+	list := make([]orders, mostImages)
+	for j := range list {
+		list[j] = image(float64(j))
+	}
+	return list
+}
+
+// alternating is how many terms of an alternating series are taken: 5.8^-24 is 1e-18.
+const alternating = 24
+
+// sumImages is a_0 + 2 sum_j G^j a_j. A poor coat's series alternates and slowly
+// dies; it is summed by algorithm 1 of Cohen, Rodriguez Villegas and Zagier 2000. A
+// good coat's is summed as it stands.
+func sumImages(image []orders, ratio float64) (sum orders) {
+	g := (ratio - 1) / (ratio + 1)
+	strength := 1.0
+	if g >= 0 {
+		for j := 0; j < len(image) && strength > 1e-13; j++ {
+			sum.add(strength, &image[j])
+			strength *= g
+		}
+	} else {
+		d := math.Pow(3+math.Sqrt(8), alternating)
+		d = (d + 1/d) / 2
+		b, c := -1.0, -d
+		for j := range alternating {
+			c = b - c
+			sum.add(c/d*strength, &image[j])
+			n := float64(alternating)
+			k := float64(j)
+			b *= (k + n) * (k - n) / ((k + 0.5) * (k + 1))
+			strength *= -g
+		}
+	}
+	for k := range sum {
+		sum[k] = 2*sum[k] - image[0][k]
+	}
+	return sum
+}

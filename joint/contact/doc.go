@@ -40,9 +40,10 @@
 // are put together is this project's own and marked [own] where it happens.
 //
 // Which hardness a thin coat leaves is a rule, not a measurement, and counts in the
-// contact factor. Beside measured joints the model loses as much to thick anodic films
-// as was found, and gains 1.3, 2.4 and 9 times too much from thin tin, lead and indium
-// (outside_coat_test.go): do not count on a soft coat without a test.
+// contact factor. Beside measured joints, their pressure and finish assumed, the model
+// loses within a factor of two as much to thick anodic films as was found, and gains 1.3,
+// 2.4 and 9 times too much from thin tin, lead and indium (outside_coat_test.go): do not
+// count on a soft coat without a test.
 //
 // What the model leaves out: hysteresis (a joint that was pressed harder before
 // conducts better than on first loading; the model is cautious there), creep, more

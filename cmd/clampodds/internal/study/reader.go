@@ -13,6 +13,8 @@ import (
 type reader struct {
 	*sources
 	materials map[string]named // by body
+	profile   profile          // of the direct face
+	profiled  bool             // whether it could be read
 	problems  Problems
 	warnings  []Warning
 }

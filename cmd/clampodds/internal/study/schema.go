@@ -23,6 +23,7 @@ var plainKeys = []string{
 	"surface.roughness_as",
 	"gas.kind",
 	"limits.edge", "limits.screw", "limits.stripping", "limits.bearing", "limits.holding",
+	directProfile,
 	"change.margin",
 	"torque.resolution", "torque.scatter",
 }

@@ -243,7 +243,7 @@ func TestTrapezoidsConverge(t *testing.T) {
 
 // trapezoidTolerance is how far the lumped train may be off the two-dimensional
 // one. Half the height and thirds of the length, without slant and feed, miss by 8
-// to 12 % between the demo's faces and by up to 59 % between the best; halves of the
+// to 12 % between the demo's faces and by up to 63 % between the best; halves of the
 // length by up to 78 %.
 const trapezoidTolerance = 0.03
 

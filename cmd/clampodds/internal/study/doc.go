@@ -60,7 +60,9 @@
 //	                   of the study's, cost in one unit of your choice
 //
 // The flatness of a face is given as a whole, face.direct.flatness with its split or
-// face.piece.flatness, which is all crown; or as bow and crown. An extending study
+// face.piece.flatness, which is all crown; or as bow and crown; or as measured,
+// face.direct.profile = { file, unit, height_unit, decimal_comma }, a CSV file with
+// columns x along, y across and z, the heights of both bodies together. An extending study
 // may change from one to the other.
 //
 // # Inputs

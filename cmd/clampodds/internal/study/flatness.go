@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"clampodds/dist"
@@ -38,14 +39,31 @@ var pieceFlatness = []string{"face.piece.flatness", "face.upper.flatness", "face
 // another way: the parts of a flatness, or the flatness of parts.
 func (s *sources) supersede(e entry) {
 	for key, old := range s.entries {
-		if old.doc != e.doc && (flatnessOf(key) == e.key || flatnessOf(e.key) == key) {
+		rival := flatnessOf(key) == e.key || flatnessOf(e.key) == key ||
+			e.key == directProfile && inProfile(key) || key == directProfile && inProfile(e.key)
+		if rival && old.doc != e.doc {
 			delete(s.entries, key)
 		}
 	}
 }
 
-// judgeFlatness refuses a flatness beside its parts, and a split of nothing.
+// inProfile reports whether a measured profile holds what a key says.
+func inProfile(key string) bool {
+	return key == directFlatness || flatnessOf(key) == directFlatness || slices.Contains(flatnessSplit, key)
+}
+
+// judgeFlatness refuses a flatness beside its parts, a split of nothing, and either
+// beside a measured profile.
 func (r *reader) judgeFlatness() {
+	r.profile, r.profiled = r.readProfile()
+	if _, measured := r.entries[directProfile]; measured {
+		for key, e := range r.entries {
+			if inProfile(key) {
+				r.refuse(e, "", e.value, directProfile+" is given too, which holds it", "give the profile, or the flatness, or its parts")
+			}
+		}
+		return
+	}
 	for key, e := range r.entries {
 		whole := flatnessOf(key)
 		if _, both := r.entries[whole]; both {
@@ -73,6 +91,11 @@ func (r *reader) judgeFlatness() {
 // are this project's judgement.
 func (r *reader) flatness(p card.Parameter, l *card.Layout) (Input, bool) {
 	in := Input{Key: p.Key, Parameter: p, Origin: Default}
+	if e, ok := r.entries[directProfile]; ok && inProfile(p.Key) {
+		in.Origin, in.File, in.Line, in.Source = Given, e.doc.file, e.line(""), "in "+directProfile
+		in.Nominal = r.profile.part(p.Key)
+		return in, r.profiled && r.allowed(e, &in)
+	}
 	if whole := flatnessOf(p.Key); whole != "" {
 		e, ok := r.entries[whole]
 		switch {

@@ -14,6 +14,8 @@ type reader struct {
 	*sources
 	materials map[string]named    // by body
 	finishes  map[string]finished // by body
+	profile   profile             // of the direct face
+	profiled  bool                // whether it could be read
 	problems  Problems
 	warnings  []Warning
 }

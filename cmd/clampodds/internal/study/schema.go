@@ -23,6 +23,7 @@ var plainKeys = []string{
 	"screw.thread", "screw.pitch", "screw.pitch_diameter", "screw.stress_area",
 	"surface.roughness_as",
 	"gas.kind",
+	directProfile,
 	"change.margin",
 	"torque.resolution", "torque.scatter",
 }

@@ -39,24 +39,24 @@ func (m *Model) warmWalls(s *state, e int) {
 	edge, w := &s.edges[e], &m.wiring.edges[e]
 	for i, wall := range w.walls {
 		g := s.conductance[wall.element]
-		state := wallState{offset: edge.in[wallTemperature] - s.cold}
-		s.source[wall.node] += g * state.offset
+		warm := wallState{offset: edge.in[wallTemperature] - s.cold}
+		s.source[wall.node] += g * warm.offset
 		if all := edge.in[wallRise]; all != 0 {
 			pressed, warmed := 0.0, 0.0
 			for _, f := range w.onWall[i] {
 				pressed += s.conductance[f.element]
 				warmed += s.conductance[f.element] * rise(all, f.along)
 			}
-			state.share = g / (g + pressed)
-			state.given = state.share * warmed
+			warm.share = g / (g + pressed)
+			warm.given = warm.share * warmed
 			if pressed > 0 {
-				state.mean = warmed / pressed
+				warm.mean = warmed / pressed
 			}
 			for _, f := range w.onWall[i] {
-				s.source[f.node] += s.warmed(f, state.share, all)
+				s.source[f.node] += s.warmed(f, warm.share, all)
 			}
 		}
-		edge.walls[i] = state
+		edge.walls[i] = warm
 	}
 }
 
@@ -67,8 +67,8 @@ func (s *state) warmed(f wallFace, share, all float64) float64 {
 
 // intoWall is the heat that leaves by a wall, W.
 func (s *state) intoWall(edge *edgeState, w *edgeWiring, i int) float64 {
-	state := &edge.walls[i]
-	return s.conductance[w.walls[i].element]*(s.temperature[w.walls[i].node]-state.offset) - state.given
+	warm := &edge.walls[i]
+	return s.conductance[w.walls[i].element]*(s.temperature[w.walls[i].node]-warm.offset) - warm.given
 }
 
 // traceWalls puts the walls' own temperatures into those of the nodes and takes what
@@ -78,10 +78,10 @@ func (m *Model) traceWalls(s *state, temperature, heat []float64) {
 		edge, w := &s.edges[e], &m.wiring.edges[e]
 		for i, wall := range w.walls {
 			heat[wall.element] = s.intoWall(edge, w, i)
-			state := &edge.walls[i]
-			temperature[wall.node] += state.share * state.mean
+			warm := &edge.walls[i]
+			temperature[wall.node] += warm.share * warm.mean
 			for _, f := range w.onWall[i] {
-				heat[f.element] -= s.warmed(f, state.share, edge.in[wallRise])
+				heat[f.element] -= s.warmed(f, warm.share, edge.in[wallRise])
 			}
 		}
 	}

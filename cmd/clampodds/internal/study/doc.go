@@ -24,7 +24,10 @@
 //	[surface]  roughness_as = "Ra" or "rms": what every roughness of the study is;
 //	           Ra is multiplied by sqrt(pi/2), the rms value of Gaussian heights
 //	[gas]      kind = "air" (default), "helium", "nitrogen" or "vacuum"
-//	[limits]   edge, screw, stripping, bearing, holding: a value, or
+//	[limits]   temperatures: spot (hottest spot of the edges), edge (hotter edge,
+//	           mean), edge.left, edge.right, spot.left, spot.right, component.NAME;
+//	           screw, stripping, bearing, holding; resistance.left, force.axial.left,
+//	           force.face.left and the right ones: each a value, or
 //	           { max, target, source }; target is the accepted probability
 //	[change]   margin: change of a probability that is still safe
 //	[torque]   resolution, scatter = "fraction" or "absolute"
@@ -103,9 +106,24 @@
 //     or face. A level finer than the input itself is refused. Without it every
 //     value the input has (card, edge or face) is drawn for itself, and an input
 //     marked knowledge once for the design. A level wider than edge makes both
-//     edges of a card equal.
+//     edges of a card equal. The temperature of the wall and its rise are drawn per
+//     card without it.
 //   - knowledge = true: lack of knowledge, not variation from part to part.
 //   - source: where the numbers come from; it goes into the report.
+//
+// An input that has a value per edge or face may be given for each edge apart:
+//
+//	torque = { left = "0.70 N*m", right = { shape = "normal", ... } }
+//
+// or torque.left and torque.right. Correlations, costs and conditions name it
+// screw.torque.left. A study that extends another, and a condition, may give one edge
+// alone. What draws per edge or face draws as it would given once. A draw shared more
+// widely is one draw for both edges: given alike they are one input, else two that
+// rise and fall together (rank 0.9999), unless a correlation between the two is stated
+// (rank = 0: two lots).
+//
+// A component stands at a place across the card, 0 at the left edge, 1 at the right,
+// 0.5 without it; so does the card's remaining heat, card.place.
 //
 // The nominal value of an input, Input.Nominal, is the constant, the nominal that
 // the distribution declares, or else its median.

@@ -25,9 +25,7 @@ func pairColumns(stated []Correlation, inputs []Input) []Correlation {
 	for i := range inputs {
 		for j := range inputs[:i] {
 			a, b := &inputs[j], &inputs[i]
-			if !sideBySide(a, b) || slices.ContainsFunc(stated, func(c Correlation) bool {
-				return c.A == a.Key && c.B == b.Key || c.A == b.Key && c.B == a.Key
-			}) {
+			if !sideBySide(a, b) || correlated(stated, a, b) {
 				continue
 			}
 			rank := stat.Correlation(ranks(a.data.values), ranks(b.data.values), nil)
@@ -37,6 +35,13 @@ func pairColumns(stated []Correlation, inputs []Input) []Correlation {
 		}
 	}
 	return list
+}
+
+// correlated reports whether a correlation is between two inputs.
+func correlated(list []Correlation, a, b *Input) bool {
+	return slices.ContainsFunc(list, func(c Correlation) bool {
+		return c.A == a.Key && c.B == b.Key || c.A == b.Key && c.B == a.Key
+	})
 }
 
 func sideBySide(a, b *Input) bool {

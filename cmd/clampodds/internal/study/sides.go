@@ -15,7 +15,8 @@ import (
 // which TOML also takes as torque.left = ... and torque.right = .... The keys of the
 // two are screw.torque.left and screw.torque.right, in correlations, costs and
 // conditions too. A study that extends another, and a condition, may give one side:
-// the other stays as it was.
+// the other stays as it was. A draw that both edges share is one: the same input where
+// they are alike, else two that rise and fall together.
 
 // sides are the words for the edges, in the model's order.
 var sides = [...]string{"left", "right"}
@@ -120,6 +121,22 @@ func (r *reader) apart(p card.Parameter, given []entry) (list []Input) {
 	if a.Level != 0 && a.Level < sim.Edge && sameInput(a, b) {
 		a.Key, a.side = p.Key, ""
 		return list[:1]
+	}
+	return list
+}
+
+// pairEdges lets the two edges of an input rise and fall together where its draw is
+// shared more widely than by an edge: one lot, one chassis plate is behind both, however
+// unlike they are. A correlation that is there already goes first.
+func pairEdges(list []Correlation, inputs []Input) []Correlation {
+	for i := range inputs {
+		if i == 0 || inputs[i].side != sides[1] {
+			continue
+		}
+		a, b := &inputs[i-1], &inputs[i]
+		if a.Dist != nil && b.Dist != nil && a.Level == b.Level && a.Level < sim.Edge && !correlated(list, a, b) {
+			list = append(list, Correlation{A: a.Key, B: b.Key, Rank: mostRank, File: b.File, Line: b.Line})
+		}
 	}
 	return list
 }

@@ -93,11 +93,12 @@ func TestBothEdgesAlikeIsTheSharedForm(t *testing.T) {
 	assert.Equal(t, "face.direct.crown.right", shares["face.direct.crown/right/3"])
 }
 
-// Unlike draws that an edge's lot shares are two, which a correlation may join.
-func TestUnlikeLotsAreTwoDraws(t *testing.T) {
+// Unlike draws of one lot rise and fall together, unless the study says otherwise.
+func TestUnlikeDrawsOfOneLot(t *testing.T) {
 	unlike := "ramp.left = " + oneRamp + "\nramp.right = " + strings.Replace(oneRamp, "0.14", "0.15", 1)
 	s := apartOf(t, bothRamp, unlike)
-	variables, _ := s.Variables()
+	variables, together := s.Variables()
+	assert.Contains(t, together, sim.Correlation{A: "friction.ramp.left", B: "friction.ramp.right", Rank: mostRank})
 	var names []string
 	for _, v := range variables {
 		if strings.HasPrefix(v.Name, "friction.ramp") {

@@ -159,7 +159,7 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Inputs = r.inputs(&s.Layout)
 	s.Limits = r.limits()
 	s.RepairCorrelations = r.boolean("repair_correlations")
-	s.Correlations = pairColumns(r.correlations(s.Inputs), s.Inputs)
+	s.Correlations = pairEdges(pairColumns(r.correlations(s.Inputs), s.Inputs), s.Inputs)
 	s.Conditions = r.conditions()
 	s.Costs = r.costs(s.Inputs)
 	s.ChangeMargin = r.fraction("change.margin", 0, 1, 0)

@@ -1,5 +1,5 @@
 # Everything a contributor runs. `make test` is the README's test command.
-.PHONY: build test race lint fuzz bench validation golden
+.PHONY: build test coverage search portable race lint fuzz bench validation golden
 
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 
@@ -8,6 +8,34 @@ build:
 
 test:
 	go test ./...
+
+# Repetitions: how often intervals cover and verdicts are wrong. The packages with a
+# coverage_*_test.go, all of their tests, with as many repetitions as their bounds say.
+coverage:
+	go test -tags coverage -timeout 15m $$(find . -name 'coverage_*_test.go' | xargs -n1 dirname | sort -u)
+
+# Property tests with new cases: `make search`, or `make search SEED=n CHECKS=n`. The
+# seed is printed; what it finds becomes a fixed test.
+SEED := $(or $(SEED),$(shell od -An -N4 -tu4 /dev/urandom | tr -d ' '))
+CHECKS ?= 3000
+search:
+	@echo "seed $(SEED), $(CHECKS) cases of each property"
+	@files=$$(grep -rlE 'rapid\.(Check|MakeCheck)' --include='*_test.go' .) && \
+	names=$$(awk '/^func Test/ {name = $$2; sub(/\(.*/, "", name)} /rapid\.(Check|MakeCheck)/ {print name}' $$files | sort -u | paste -sd'|') && \
+	RAPID_SEED=$(SEED) RAPID_CHECKS=$(CHECKS) RAPID_NOFAILFILE=1 \
+		go test -timeout 30m -run "^($$names)$$" $$(dirname $$files | sort -u)
+
+# Words of 32 bits, and a processor that fuses x*y + z: the physics, and the printed
+# tables of the demo studies. The emulator of 386 is sure with one thread at a time.
+PHYSICS = ./joint/... ./dist ./sim/interval
+TABLES = -run TestTablesAreTheSameOnEveryMachine ./cmd/clampodds
+AS_386 = GOARCH=386 go test -exec 'env GODEBUG=asyncpreemptoff=1 GOMAXPROCS=1 qemu-i386-static'
+AS_ARM64 = GOARCH=arm64 go test -exec qemu-aarch64-static
+portable:
+	$(AS_386) $(TABLES)
+	$(AS_386) -short $(PHYSICS)
+	$(AS_ARM64) $(TABLES)
+	$(AS_ARM64) -short $(PHYSICS)
 
 race:
 	go test -race -short ./...

@@ -103,15 +103,15 @@ const mostWaves = 9
 //
 // x and y from the middle, L and W the ranges measured. Bow and crown are the
 // heights of the parabolas (|b|/4, |c|/4), waves that of the sum, and their number
-// the mean of k weighted with the square of the amplitudes. n is as far as the places
-// along allow, at most mostWaves. A parabola, not one wave, is the bow, since its
+// the mean of k weighted with the square of the amplitudes. n is as far as the readings
+// allow, at most mostWaves. A parabola, not one wave, is the bow, since its
 // higher harmonics would pass for short waves that no flange follows.
 func newProfile(x, y, z []float64) (profile, error) {
 	if len(x) != len(y) || len(x) != len(z) {
 		return profile{}, fmt.Errorf("x, y and z have %d, %d and %d readings", len(x), len(y), len(z))
 	}
 	along, across := places(x), places(y)
-	most := min(mostWaves, (along-3)/2)
+	most := min(mostWaves, (along-3)/2, (len(x)/2-3)/2) // two readings for each unknown
 	if most < 2 || across < 3 {
 		return profile{}, fmt.Errorf("a face is measured at 7 places along and 3 across at least, here %d and %d", along, across)
 	}

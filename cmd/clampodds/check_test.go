@@ -1,0 +1,37 @@
+package main
+
+import (
+	"encoding/json"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/reports"
+)
+
+// Limits with their targets and conditions with what they change are printed in every
+// form; a condition looked at by itself has none of its own.
+func TestCheckListsLimitsAndConditions(t *testing.T) {
+	for _, form := range []string{"table", "markdown", "csv"} {
+		got := invoke("check", demo, "--quiet", "--format", form)
+		require.Equal(t, exitDone, got.code, form)
+		for _, want := range []string{"two-face.toml:133", "0.002", "hot day", "gas.altitude", "9 km", "0 km", "13.333 %"} {
+			assert.Contains(t, got.stdout, want, form)
+		}
+	}
+	got := invoke("check", demo, "--quiet", "--format", "json")
+	require.Equal(t, exitDone, got.code)
+	var checked reports.Inputs
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &checked))
+	require.Len(t, checked.Limits, 7)
+	assert.Equal(t, reports.Real(358.15), checked.Limits[0].Limit)
+	assert.Equal(t, reports.Real(2e-3), *checked.Limits[0].Target)
+	require.Len(t, checked.Conditions, 4)
+	assert.Nil(t, checked.Conditions[3].Share)
+	assert.Equal(t, reports.InputChange{Key: "gas.altitude", Before: "9 km", After: "0 km"}, checked.Conditions[2].Changes[0])
+
+	got = invoke("check", demo, "--quiet", "--condition", "aged")
+	require.Equal(t, exitDone, got.code)
+	assert.NotContains(t, got.stdout, "Conditions of the mission")
+}

@@ -171,7 +171,7 @@ func (r *reader) sharing(e entry, table map[string]any, in *Input) bool {
 			r.refuse(e, ".knowledge", v, "true or false is wanted", "")
 		}
 	}
-	in.Level = usual(in.Parameter)
+	in.Level = defaultLevel(in.Parameter)
 	if in.Knowledge {
 		in.Level = sim.Design // the same unknown number for all cards
 	}

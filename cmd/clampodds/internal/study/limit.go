@@ -115,7 +115,7 @@ func (s *sources) collectLimits(c *collector, name string, value any) {
 	rest := map[string]any{}
 	for _, k := range slices.Sorted(maps.Keys(table)) {
 		inner := join(name, k)
-		if slices.Contains(limitKeys, k) || table["max"] != nil && !limitNamed(inner) {
+		if name != "" && (slices.Contains(limitKeys, k) || table["max"] != nil && !limitNamed(inner)) {
 			rest[k] = table[k]
 		} else {
 			s.collectLimits(c, inner, table[k])

@@ -75,6 +75,7 @@ var mistakes = []struct{ name, old, new string }{
 	{"place outside the card", `name  = "converter"`, `name  = "converter"
 place = 1.5`},
 	{"limit of nothing", `spot      = {`, `sopt      = {`},
+	{"limit without a name", `spot      = {`, `max = {`},
 	{"limit by the model's word", `spot      = {`, `edge.hotter = {`},
 	{"limit that means nothing", `spot      = {`, `share.direct = {`},
 	{"limit of no component", `spot      = {`, `component.converterr = {`},

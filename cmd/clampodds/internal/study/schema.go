@@ -122,9 +122,9 @@ func LevelName(level sim.Level) string {
 	return ""
 }
 
-// usual is the level of a draw for which the study does not say how widely it is
+// defaultLevel is the level of a draw for which the study does not say how widely it is
 // shared.
-func usual(p card.Parameter) sim.Level {
+func defaultLevel(p card.Parameter) sim.Level {
 	if p.Drawn != 0 {
 		return finest(p.Drawn)
 	}

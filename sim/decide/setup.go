@@ -5,10 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"runtime"
-	"sync"
 
 	"clampodds/sim"
+	"clampodds/sim/batch"
 )
 
 // ErrStopped says that the context ended the work before there was an answer.
@@ -59,31 +58,11 @@ func complete(ctx context.Context, r *sim.Run) (*sim.Result, error) {
 // concurrently does n tasks on as many goroutines as the run may use and returns
 // the first error in their order.
 func (s *Setup) concurrently(ctx context.Context, n int, task func(i int) error) error {
-	workers := s.Run.Workers
-	if workers == 0 {
-		workers = runtime.GOMAXPROCS(0)
+	err := batch.Each(ctx, s.Run.Workers, n, task)
+	if err != nil && errors.Is(err, context.Cause(ctx)) {
+		return ErrStopped
 	}
-	failures := make([]error, n)
-	places := make(chan struct{}, workers)
-	var group sync.WaitGroup
-	for i := range n {
-		places <- struct{}{}
-		group.Go(func() {
-			defer func() { <-places }()
-			if ctx.Err() != nil {
-				failures[i] = ErrStopped
-				return
-			}
-			failures[i] = task(i)
-		})
-	}
-	group.Wait()
-	for _, err := range failures {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	return err
 }
 
 // requirement returns the requirement of a name.

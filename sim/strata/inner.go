@@ -3,15 +3,13 @@ package strata
 import (
 	"context"
 	"math"
-	"runtime"
 	"slices"
-	"sync"
-	"sync/atomic"
 
 	"gonum.org/v1/gonum/floats"
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 )
 
 // inner is a stratified sample of the varying inputs, rowGroups sets one after
@@ -35,7 +33,7 @@ func newInner(s *sample, unknown []int, b basis) (*inner, error) {
 	if err != nil {
 		return nil, err
 	}
-	in := &inner{sample: s, unknown: unknown, scores: columns(len(unknown), b.points())}
+	in := &inner{sample: s, unknown: unknown, scores: batch.Columns(len(unknown), b.points())}
 	names := make([]string, len(unknown))
 	for j, v := range unknown {
 		names[j] = s.plan().Variables()[v].Name
@@ -73,7 +71,7 @@ func (in *inner) allocate(share []float64) {
 // draw fills the values of the rows.
 func (in *inner) draw() {
 	variables := in.plan().Variables()
-	z := columns(len(variables), in.rows())
+	z := batch.Columns(len(variables), in.rows())
 	per := len(in.inRow)
 	for g := range rowGroups {
 		for i, v := range variables {
@@ -87,7 +85,7 @@ func (in *inner) draw() {
 			in.direction.move(z, g*per+r, in.strata[h].score(stream.Uniform()))
 		}
 	}
-	in.x = columns(len(variables), in.rows())
+	in.x = batch.Columns(len(variables), in.rows())
 	in.plan().FromNormal(z, in.x)
 }
 
@@ -96,38 +94,31 @@ func (in *inner) draw() {
 func (in *inner) evaluate(ctx context.Context, q sim.Requirement) ([][]float64, error) {
 	output := slices.IndexFunc(in.scenario.Model.Outputs(), func(o sim.Output) bool { return o.Name == q.Output })
 	values := in.values()
-	probabilities := columns(in.points(), rowGroups)
-	workers := in.Workers
-	if workers == 0 {
-		workers = runtime.GOMAXPROCS(0)
+	probabilities := batch.Columns(in.points(), rowGroups)
+	type columns struct{ x, y [][]float64 }
+	scratch := func() columns {
+		c := columns{slices.Clone(in.x), batch.Columns(len(in.scenario.Model.Outputs()), in.rows())}
+		for _, v := range in.unknown { // these are its own
+			c.x[v] = make([]float64, in.rows())
+		}
+		return c
 	}
-	var next atomic.Int64
-	var wait sync.WaitGroup
-	for range min(workers, in.points()) {
-		wait.Go(func() {
-			x := slices.Clone(in.x) // the columns of the unknown inputs are its own
-			for _, v := range in.unknown {
-				x[v] = make([]float64, in.rows())
+	err := batch.EachWith(ctx, in.Workers, in.points(), scratch, func(c columns, m int) error {
+		for _, v := range in.unknown {
+			for r := range c.x[v] {
+				c.x[v][r] = values[v][m]
 			}
-			y := columns(len(in.scenario.Model.Outputs()), in.rows())
-			for m := int(next.Add(1) - 1); m < in.points() && ctx.Err() == nil; m = int(next.Add(1) - 1) {
-				for _, v := range in.unknown {
-					for r := range x[v] {
-						x[v][r] = values[v][m]
-					}
-				}
-				in.scenario.Model.Evaluate(x, y)
-				in.count(q, y[output], probabilities[m])
-			}
-		})
-	}
-	wait.Wait()
-	return probabilities, context.Cause(ctx)
+		}
+		in.scenario.Model.Evaluate(c.x, c.y)
+		in.count(q, c.y[output], probabilities[m])
+		return nil
+	})
+	return probabilities, err
 }
 
 // values are those of the unknown inputs at the points, by variable.
 func (in *inner) values() [][]float64 {
-	z := columns(len(in.plan().Variables()), in.points())
+	z := batch.Columns(len(in.plan().Variables()), in.points())
 	for j, v := range in.unknown {
 		copy(z[v], in.scores[j])
 	}

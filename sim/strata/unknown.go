@@ -11,6 +11,7 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/interval"
 )
 
@@ -92,7 +93,7 @@ type reading struct {
 }
 
 func (b basis) reading(seed uint64) reading {
-	scores := columns(b.inputs+1, min(mostReadings, readingsPerInput*(b.inputs+1)))
+	scores := batch.Columns(b.inputs+1, min(mostReadings, readingsPerInput*(b.inputs+1)))
 	names := make([]string, len(scores))
 	for j := range names {
 		names[j] = fmt.Sprint(j)

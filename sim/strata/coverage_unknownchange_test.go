@@ -22,7 +22,7 @@ func TestCoverageKnowledgeOfChange(t *testing.T) {
 	upper := dist.NormalCDF(at+by) - dist.NormalCDF(at)
 	var covered [2]int
 	for seed := range uint64(repetitions) {
-		u, err := KnowledgeOfChange(context.Background(), raised(t, by), 1, atThree, KnowledgeOptions{Rows: 40_000, Confidence: 0.95, Seed: seed})
+		u, err := KnowledgeOfChange(context.Background(), raised(t, by), 1, atThree, 0, KnowledgeOptions{Rows: 40_000, Confidence: 0.95, Seed: seed})
 		require.NoError(t, err)
 		if u.Mean.Low <= mean && mean <= u.Mean.High {
 			covered[0]++

@@ -31,15 +31,15 @@ type UnknownChange struct {
 	Evaluations int64
 }
 
-// KnowledgeOfChange estimates how the change of the probability of exceeding q, from
-// the first design to the second, is distributed over the variables marked Knowledge,
+// KnowledgeOfChange estimates how other - (1+share) first, the change of the probability
+// of exceeding q from the first design to the other, is distributed over the variables marked Knowledge,
 // which must be the same in both: the method of Knowledge, both designs evaluated on
 // the same rows at the same points, and the change read from the two surfaces at the
 // same places. lead, 0 or 1, is best the design that exceeds more often.
 //
 // Errors are those of Knowledge, and ErrMovedKnowledge.
-func KnowledgeOfChange(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requirement, o KnowledgeOptions) (*UnknownChange, error) {
-	if err := sameKnowledge(designs[0].Plan, designs[1].Plan); err != nil {
+func KnowledgeOfChange(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requirement, share float64, o KnowledgeOptions) (*UnknownChange, error) {
+	if err := SameKnowledge(designs[0].Plan, designs[1].Plan); err != nil {
 		return nil, err
 	}
 	in, probabilities, b, err := layers(ctx, []sim.Scenario{designs[lead], designs[1-lead]}, q, o)
@@ -47,7 +47,7 @@ func KnowledgeOfChange(ctx context.Context, designs [2]sim.Scenario, lead int, q
 		return nil, err
 	}
 	first, second := probabilities[lead], probabilities[1-lead]
-	u, err := b.change(in.scores, first, second, o)
+	u, err := b.change(in.scores, first, second, share, o)
 	if err != nil {
 		return nil, err
 	}
@@ -56,7 +56,7 @@ func KnowledgeOfChange(ctx context.Context, designs [2]sim.Scenario, lead int, q
 }
 
 // sameKnowledge compares what is not known in two plans, by name and distribution.
-func sameKnowledge(a, b *sim.Plan) error {
+func SameKnowledge(a, b *sim.Plan) error {
 	for _, pair := range [2][2]*sim.Plan{{a, b}, {b, a}} {
 		for _, v := range pair[0].Variables() {
 			if !v.Knowledge {
@@ -82,7 +82,7 @@ func sameQuantiles(a, b dist.Distribution) bool {
 }
 
 // change reads the change of the probability from the surfaces of two designs.
-func (b basis) change(scores, first, second [][]float64, o KnowledgeOptions) (*UnknownChange, error) {
+func (b basis) change(scores, first, second [][]float64, share float64, o KnowledgeOptions) (*UnknownChange, error) {
 	design, reading := b.matrix(scores), b.reading(o.Seed)
 	var mean [2][][]float64
 	var weight [2][]float64
@@ -103,7 +103,7 @@ func (b basis) change(scores, first, second [][]float64, o KnowledgeOptions) (*U
 			}
 			heights[d] = reading.heights(fit, misfit[d])
 		}
-		return changeOf(heights, o.Confidence), nil
+		return changeOf(heights, share, o.Confidence), nil
 	}
 	every, asIs := func(int) bool { return true }, func(w []float64) []float64 { return w }
 	all, err := read(every, asIs)
@@ -126,7 +126,7 @@ func (b basis) change(scores, first, second [][]float64, o KnowledgeOptions) (*U
 	for i, e := range map[int]*sim.Estimate{0: &u.Mean, 2: &u.Upper} {
 		half := interval.StudentTUpper((1-o.Confidence)/2, pointGroups-1) * scatter(byRows[i], byPoints[i])
 		*e = sim.Estimate{
-			Value: all.values[i], Low: max(-1, all.values[i]-half), High: min(1, all.values[i]+half),
+			Value: all.values[i], Low: max(-1-share, all.values[i]-half), High: min(1, all.values[i]+half),
 			Level: o.Confidence, Achieved: o.Confidence, Method: "surfaces of both designs over the unknown inputs, jackknife over rows and points",
 		}
 	}
@@ -134,10 +134,10 @@ func (b basis) change(scores, first, second [][]float64, o KnowledgeOptions) (*U
 }
 
 // changeOf summarises the difference of the probabilities at the places read.
-func changeOf(heights [2][]float64, confidence float64) summary {
+func changeOf(heights [2][]float64, share, confidence float64) summary {
 	d := make([]float64, len(heights[0]))
 	for i := range d {
-		d[i] = dist.NormalSurvival(heights[1][i]) - dist.NormalSurvival(heights[0][i])
+		d[i] = dist.NormalSurvival(heights[1][i]) - (1+share)*dist.NormalSurvival(heights[0][i])
 	}
 	mean := stat.Mean(d, nil)
 	slices.Sort(d)

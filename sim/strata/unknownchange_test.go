@@ -27,7 +27,7 @@ func TestKnowledgeOfChangeAgainstClosedForm(t *testing.T) {
 	at := -3 + dist.NormalQuantile(0.95)/2
 	exactUpper := dist.NormalCDF(at+by) - dist.NormalCDF(at)
 	for lead := range 2 {
-		u, err := KnowledgeOfChange(context.Background(), raised(t, by), lead, atThree, KnowledgeOptions{Rows: 60_000, Confidence: 0.95, Seed: 4})
+		u, err := KnowledgeOfChange(context.Background(), raised(t, by), lead, atThree, 0, KnowledgeOptions{Rows: 60_000, Confidence: 0.95, Seed: 4})
 		require.NoError(t, err)
 		// The half-widths are about 7 and 9 %; a wrong pairing of rows would be off by a third.
 		assert.InEpsilon(t, exactMean, u.Mean.Value, 0.15)
@@ -40,7 +40,7 @@ func TestKnowledgeOfChangeAgainstClosedForm(t *testing.T) {
 }
 
 func TestKnowledgeOfChangeOfTheSameDesignIsZero(t *testing.T) {
-	u, err := KnowledgeOfChange(context.Background(), raised(t, 0), 0, atThree, KnowledgeOptions{Rows: 40_000, Confidence: 0.95, Seed: 4})
+	u, err := KnowledgeOfChange(context.Background(), raised(t, 0), 0, atThree, 0, KnowledgeOptions{Rows: 40_000, Confidence: 0.95, Seed: 4})
 	require.NoError(t, err)
 	for _, e := range []sim.Estimate{u.Mean, u.Upper} {
 		assert.Zero(t, e.Value)
@@ -53,7 +53,7 @@ func TestMovedKnowledgeIsRefused(t *testing.T) {
 	variables := append([]sim.Variable(nil), designs[1].Plan.Variables()...)
 	variables[1].Dist = must(dist.NewNormal(0, 0.5))
 	designs[1].Plan = must(sim.NewPlan(variables, nil, 4))
-	_, err := KnowledgeOfChange(context.Background(), designs, 0, atThree, KnowledgeOptions{Rows: 40_000, Confidence: 0.95})
+	_, err := KnowledgeOfChange(context.Background(), designs, 0, atThree, 0, KnowledgeOptions{Rows: 40_000, Confidence: 0.95})
 	assert.ErrorIs(t, err, ErrMovedKnowledge)
 	assert.ErrorContains(t, err, ": a")
 }

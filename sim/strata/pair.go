@@ -20,7 +20,7 @@ type Pair struct {
 	// Rows is the number of rows evaluated in each design, small samples included.
 	Rows int64
 
-	sample *sample
+	drawn drawn
 	// rows by stratum that exceed in the other only, in the first only, in both
 	onlyOther, onlyFirst, both []int64
 }
@@ -81,7 +81,7 @@ func Compare(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requi
 	}
 	return &Pair{
 		First: s.weighted(sums(first, both), s.Confidence), Other: s.weighted(sums(other, both), s.Confidence),
-		Rows: s.done, sample: s, onlyOther: other, onlyFirst: first, both: both,
+		Rows: s.done, drawn: s.drawn, onlyOther: other, onlyFirst: first, both: both,
 	}, nil
 }
 
@@ -115,7 +115,7 @@ func (s *sample) within(share []float64, most int64) (best []int64) {
 
 // bounded has one-sided bounds of a level: the ends of an interval that may miss on
 // either side as often.
-func (s *sample) bounded(counts []int64, level float64) bounded {
+func (s drawn) bounded(counts []int64, level float64) bounded {
 	e := s.weighted(counts, 2*level-1)
 	if e.Count == 0 {
 		e = s.weighted(counts, level) // one-sided as it is
@@ -140,7 +140,7 @@ func (p *Pair) Difference(share, level float64) (value, low, high float64) {
 	for _, part := range []struct {
 		bounded
 		times float64
-	}{{p.sample.bounded(p.onlyOther, level), 1}, {p.sample.bounded(p.onlyFirst, level), -1 - share}, {p.sample.bounded(p.both, level), -share}} {
+	}{{p.drawn.bounded(p.onlyOther, level), 1}, {p.drawn.bounded(p.onlyFirst, level), -1 - share}, {p.drawn.bounded(p.both, level), -share}} {
 		value += part.times * part.value
 		below, above := part.times*(part.value-part.low), part.times*(part.high-part.value)
 		if part.times < 0 {

@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"clampodds/sim/batch"
 )
 
 func derivable(t *testing.T) *Plan {
@@ -22,7 +24,7 @@ func TestRegroupedRowsAreIndependent(t *testing.T) {
 	single, err := p.Regrouped(1)
 	require.NoError(t, err)
 	z := [][]float64{{1, 2}, {3, 4}, {0, 0}}
-	x := columns(3, 2)
+	x := batch.Columns(3, 2)
 	p.FromNormal(z, x)
 	assert.Equal(t, []float64{3, 3}, x[1])
 	single.FromNormal(z, x)

@@ -3,7 +3,6 @@ package sim
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math"
 	"runtime"
 	"sync/atomic"
@@ -271,17 +270,6 @@ func TestNaNOutputIsAnError(t *testing.T) {
 		_, err := r.Execute(context.Background())
 		assert.EqualError(t, err, `scenario "s": output "y" is NaN in block 138, row 45 of the block`, "the same one for any number of workers")
 	}
-}
-
-// Blocks fail in any order; the failure reported is that of the first.
-func TestFirstFailureIsReported(t *testing.T) {
-	r := chassisRun(t, Random{}, 1)
-	e := newEngine(&r)
-	require.NoError(t, e.outcome())
-	for _, block := range []int64{5, 3, 7} {
-		e.fail(failure{block: block, err: fmt.Errorf("block %d", block)})
-	}
-	assert.EqualError(t, e.outcome(), "block 3")
 }
 
 func TestExceededInAnyScenario(t *testing.T) {

@@ -1,8 +1,9 @@
 package sim
 
 import (
-	"runtime"
-	"sync"
+	"context"
+
+	"clampodds/sim/batch"
 )
 
 // Evaluate runs the model of a plan's variables on points of the caller's own:
@@ -16,28 +17,21 @@ func Evaluate(plan *Plan, model Model, turn func(plan *Plan, from, x [][]float64
 		return
 	}
 	rows, group := len(y[0]), plan.rowsPerGroup
-	if workers == 0 {
-		workers = runtime.GOMAXPROCS(0)
+	share := (rows + batch.Workers(workers) - 1) / batch.Workers(workers)
+	share = (min(share, evaluateRows) + group - 1) / group * group
+	pieces := (rows + share - 1) / share
+	scratch := func() [][]float64 { return batch.Columns(len(plan.variables), share) }
+	err := batch.EachWith(context.Background(), workers, pieces, scratch, func(x [][]float64, i int) error {
+		low, high := i*share, min((i+1)*share, rows)
+		x = batch.Rows(x, 0, high-low)
+		turn(plan, batch.Rows(from, low, high), x)
+		model.Evaluate(x, batch.Rows(y, low, high))
+		return nil
+	})
+	if err != nil {
+		panic(err) // no task returns one
 	}
-	groups := (rows + group - 1) / group
-	workers = min(workers, groups)
-	var wait sync.WaitGroup
-	for w := range workers {
-		low, high := w*groups/workers*group, min((w+1)*groups/workers*group, rows)
-		wait.Go(func() {
-			x := columns(len(plan.variables), high-low)
-			turn(plan, part(from, low, high), x)
-			model.Evaluate(x, part(y, low, high))
-		})
-	}
-	wait.Wait()
 }
 
-// part returns rows low to high of the columns.
-func part(columns [][]float64, low, high int) [][]float64 {
-	parts := make([][]float64, len(columns))
-	for i, c := range columns {
-		parts[i] = c[low:high]
-	}
-	return parts
-}
+// evaluateRows is how many rows Evaluate gives the model at most in one go.
+const evaluateRows = 1024

@@ -5,6 +5,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"clampodds/sim/batch"
 )
 
 // total adds up the inputs of each row.
@@ -23,20 +25,20 @@ func (total) Evaluate(x, y [][]float64) {
 
 func TestEvaluateGivesTheSameForAnyNumberOfWorkers(t *testing.T) {
 	plan := derivable(t) // c per card; a and b per lot, correlated; two rows in a group
-	z := columns(3, 10)
+	z := batch.Columns(3, 10)
 	stream := NewStream(1, "test", 0, "")
 	for _, column := range z {
 		stream.Fill(column)
 	}
-	want, x := columns(1, 10), columns(3, 10)
+	want, x := batch.Columns(1, 10), batch.Columns(3, 10)
 	plan.FromNormal(z, x)
 	total{}.Evaluate(x, want)
 	for _, workers := range []int{0, 1, 2, 3, 50} {
-		y := columns(1, 10)
+		y := batch.Columns(1, 10)
 		Evaluate(plan, total{}, (*Plan).FromNormal, z, y, workers)
 		assert.Equal(t, want, y, "%d workers", workers)
 	}
-	cube := columns(1, 10)
+	cube := batch.Columns(1, 10)
 	Evaluate(plan, total{}, (*Plan).Transform, z, cube, 2)
 	assert.NotEqual(t, want, cube)
 	require.NotPanics(t, func() { Evaluate(plan, total{}, (*Plan).Transform, z, nil, 2) })

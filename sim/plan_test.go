@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"clampodds/dist"
+	"clampodds/sim/batch"
 )
 
 func TestInvalidPlansAreRefused(t *testing.T) {
@@ -63,7 +64,7 @@ func mixedPlan(t testing.TB) *Plan {
 }
 
 func randomColumns(purpose string, n, rows int) [][]float64 {
-	u := columns(n, rows)
+	u := batch.Columns(n, rows)
 	for i := range u {
 		stream := NewStream(1, purpose, uint64(i), "")
 		stream.Fill(u[i])
@@ -74,7 +75,7 @@ func randomColumns(purpose string, n, rows int) [][]float64 {
 func TestTransformAndFromNormalAgree(t *testing.T) {
 	p := mixedPlan(t)
 	u := randomColumns("plan test", 6, 300)
-	z, fromCube, fromNormal := columns(6, 300), columns(6, 300), columns(6, 300)
+	z, fromCube, fromNormal := batch.Columns(6, 300), batch.Columns(6, 300), batch.Columns(6, 300)
 	for i := range u {
 		for r, point := range u[i] {
 			z[i][r] = dist.NormalQuantile(point)
@@ -103,7 +104,7 @@ func TestTransformAndFromNormalAgree(t *testing.T) {
 }
 
 func TestTransformDoesNotAllocate(t *testing.T) {
-	p, u, x := mixedPlan(t), randomColumns("plan test", 6, 300), columns(6, 300)
+	p, u, x := mixedPlan(t), randomColumns("plan test", 6, 300), batch.Columns(6, 300)
 	assert.Zero(t, testing.AllocsPerRun(10, func() { p.Transform(u, x) }))
 	assert.Zero(t, testing.AllocsPerRun(10, func() { p.FromNormal(u, x) }))
 }
@@ -130,7 +131,7 @@ func TestSpearmanCorrelationIsRecovered(t *testing.T) {
 			variable("a", must(dist.NewLognormal(1, 0.8))), variable("b", must(dist.NewWeibull(0.9, 1, 0))),
 		}, []Correlation{{"b", "a", rank}}, 1)
 		require.NoError(t, err)
-		u := columns(2, rows)
+		u := batch.Columns(2, rows)
 		Random{}.Fill(u, []string{"a", "b"}, seed, 0)
 		p.Transform(u, u)
 		got := stat.Correlation(ranks(u[0]), ranks(u[1]), nil)

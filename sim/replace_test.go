@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/dist"
+	"clampodds/sim/batch"
 )
 
 func TestWithDistributionsKeepsDrawsAndCorrelations(t *testing.T) {
@@ -23,7 +24,7 @@ func TestWithDistributionsKeepsDrawsAndCorrelations(t *testing.T) {
 	require.NoError(t, err)
 
 	u := [][]float64{{0.1, 0.7, 0.4, 0.9}, {0.3, 0.2, 0.8, 0.6}, {0.5, 0.5, 0.1, 0.1}}
-	before, after := columns(3, 4), columns(3, 4)
+	before, after := batch.Columns(3, 4), batch.Columns(3, 4)
 	plan.Transform(u, before)
 	moved.Transform(u, after)
 	for r := range u[0] {

@@ -138,7 +138,7 @@ func (p PairedExceedance) Paired() interval.Paired {
 
 // result collects what the engine counted.
 func (e *engine) result() *Result {
-	l := e.layout.done(min(e.next.Load(), e.layout.blocks))
+	l := e.layout.done(e.blocks)
 	r := &Result{
 		Seed: e.run.Seed, Sampler: e.run.Sampler.Name(), Confidence: e.run.Confidence,
 		Samples: e.run.Samples, Rows: l.rows, Groups: l.groups(), Blocks: l.blocks,

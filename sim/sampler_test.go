@@ -7,6 +7,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"clampodds/sim/batch"
 )
 
 var samplers = []Sampler{Random{}, LatinHypercube{}, Halton{}}
@@ -20,7 +22,7 @@ func TestCoordinatesAreUniform(t *testing.T) {
 	const cells, blocks, points = 16, 300, 50
 	for _, sampler := range samplers {
 		count := make([][cells]float64, len(testDimensions))
-		u := columns(len(testDimensions), points)
+		u := batch.Columns(len(testDimensions), points)
 		for block := range uint64(blocks) {
 			sampler.Fill(u, testDimensions, 11, block)
 			for d := range u {
@@ -46,7 +48,7 @@ func TestCoordinatesAreUniform(t *testing.T) {
 func TestEachPointIsUniform(t *testing.T) {
 	const blocks = 3000
 	for _, sampler := range samplers {
-		u := columns(len(testDimensions), 10)
+		u := batch.Columns(len(testDimensions), 10)
 		mean := make([]float64, len(u))
 		for block := range uint64(blocks) {
 			sampler.Fill(u, testDimensions, 5, block)
@@ -63,7 +65,7 @@ func TestEachPointIsUniform(t *testing.T) {
 func TestLatinHypercubeMeetsEachIntervalOnce(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 200).Draw(t, "points")
-		u := columns(3, n)
+		u := batch.Columns(3, n)
 		LatinHypercube{}.Fill(u, testDimensions[:3], rapid.Uint64().Draw(t, "seed"), rapid.Uint64().Draw(t, "block"))
 		for d := range u {
 			seen := make([]bool, n)
@@ -79,7 +81,7 @@ func TestLatinHypercubeMeetsEachIntervalOnce(t *testing.T) {
 // whatever the scramble.
 func TestHaltonFillsItsIntervals(t *testing.T) {
 	for d, n := range []int{2 * 2 * 2 * 2 * 2 * 2, 3 * 3 * 3 * 3, 5 * 5 * 5} {
-		u := columns(3, n)
+		u := batch.Columns(3, n)
 		Halton{}.Fill(u, testDimensions[:3], 9, 4)
 		seen := make([]bool, n)
 		for _, p := range u[d] {
@@ -96,7 +98,7 @@ func TestHaltonFillsItsIntervals(t *testing.T) {
 func TestEvenPointsScatterLess(t *testing.T) {
 	variance := map[string]float64{}
 	for _, sampler := range samplers {
-		u := columns(3, 256)
+		u := batch.Columns(3, 256)
 		var sums, squares float64
 		for block := range uint64(200) {
 			sampler.Fill(u, testDimensions[:3], 2, block)

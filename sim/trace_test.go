@@ -53,7 +53,7 @@ func TestTraceGrows(t *testing.T) {
 
 func TestTraceOfAStoppedRunEndsWithIt(t *testing.T) {
 	e := newEngine(&Run{Scenarios: chassisRun(t, Random{}, 1).Scenarios, Sampler: Random{}, Samples: 64_000, BlockRows: 1000, Confidence: 0.95})
-	e.next.Store(5) // five of 64 blocks, two to a stretch
+	e.blocks = 5 // five of 64 blocks, two to a stretch
 	points := e.result().Scenarios[0].Requirements[0].Trace()
 	assert.Len(t, points, 3)
 	assert.Equal(t, int64(5000), points[2].Rows)

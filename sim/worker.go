@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"clampodds/sim/batch"
 )
 
 // worker holds the columns of one block at a time; they are reused for all
@@ -30,7 +32,7 @@ func newWorker(e *engine) *worker {
 	rows := e.layout.blockRows
 	w := &worker{
 		engine:  e,
-		points:  columns(len(e.cube.dimensions), rows/e.layout.rowsPerGroup),
+		points:  batch.Columns(len(e.cube.dimensions), rows/e.layout.rowsPerGroup),
 		marked:  make([]bool, rows),
 		changes: make([]float64, rows),
 	}
@@ -39,10 +41,10 @@ func newWorker(e *engine) *worker {
 			w.unit = append(w.unit, w.points[column.dimension[0]])
 		}
 	} else {
-		w.unit = columns(len(e.cube.columns), rows)
+		w.unit = batch.Columns(len(e.cube.columns), rows)
 	}
 	for s, scenario := range e.run.Scenarios {
-		b := scenarioBuffers{y: columns(len(scenario.Model.Outputs()), rows)}
+		b := scenarioBuffers{y: batch.Columns(len(scenario.Model.Outputs()), rows)}
 		for _, from := range e.origins[s] {
 			if from.scenario < s {
 				b.x = append(b.x, w.scenarios[from.scenario].x[from.variable])
@@ -60,15 +62,6 @@ func newWorker(e *engine) *worker {
 		w.scenarios = append(w.scenarios, b)
 	}
 	return w
-}
-
-// columns allocates n columns of one length.
-func columns(n, length int) [][]float64 {
-	c := make([][]float64, n)
-	for i := range c {
-		c[i] = make([]float64, length)
-	}
-	return c
 }
 
 // truncate sets the length of all columns; their capacity stays.

@@ -4,12 +4,11 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"runtime"
-	"sync"
-	"sync/atomic"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat/combin"
+
+	"clampodds/sim/batch"
 )
 
 // surface gives the moments of the observations anywhere in a box of a frame:
@@ -38,26 +37,12 @@ func (s *solver) newSurface(ctx context.Context, f *frame, half float64) (*surfa
 	u := &surface{frame: f, half: half, points: nodesPerAxis[n], index: combin.Cartesian(lens)}
 	u.nodes = make([]moments, len(u.index))
 	s.expect(int64(len(u.nodes)))
-	workers := s.problem.Workers
-	if workers == 0 {
-		workers = runtime.GOMAXPROCS(0)
-	}
-	var next atomic.Int64
-	var group sync.WaitGroup
-	for range min(workers, len(u.nodes)) {
-		group.Go(func() {
-			for ctx.Err() == nil {
-				i := int(next.Add(1)) - 1
-				if i >= len(u.nodes) {
-					return
-				}
-				u.nodes[i] = s.variation.at(f.scores(u.node(i))).moments(s.problem)
-				s.count()
-			}
-		})
-	}
-	group.Wait()
-	if err := ctx.Err(); err != nil {
+	err := batch.Each(ctx, s.problem.Workers, len(u.nodes), func(i int) error {
+		u.nodes[i] = s.variation.at(f.scores(u.node(i))).moments(s.problem)
+		s.count()
+		return nil
+	})
+	if err != nil {
 		return nil, err
 	}
 	for i, m := range u.nodes {

@@ -290,11 +290,11 @@ func (c *Change) judgeStrata(ctx context.Context, r *RequirementChange, pair sim
 		return err
 	}
 	d := Difference{Level: c.Run.Confidence, Rows: p.Rows}
-	if d.Value, d.Low, d.High = p.Difference(0); !(d.High-d.Low < r.Difference.High-r.Difference.Low) {
+	if d.Value, d.Low, d.High = p.Difference(0, c.Run.Confidence); !(d.High-d.Low < r.Difference.High-r.Difference.Low) {
 		return nil // few rows: counting did better
 	}
 	r.Before, r.After, r.Difference = p.First, p.Other, d
-	r.WithinMargin, r.NeededRows = c.Margin.judgePair(p)
+	r.WithinMargin, r.NeededRows = c.Margin.judgePair(p, c.Run.Confidence)
 	r.Narrower = narrowerThanPlain(p, d)
 	return nil
 }

@@ -79,9 +79,9 @@ func (m Margin) parts() (share, amount float64) {
 }
 
 // judgePair judges rows drawn where the limit is exceeded. Needed is in rows.
-func (m Margin) judgePair(p *strata.Pair) (Answer, int64) {
+func (m Margin) judgePair(p *strata.Pair, level float64) (Answer, int64) {
 	share, amount := m.parts()
-	value, low, high := p.Difference(share)
+	value, low, high := p.Difference(share, level)
 	return judgeBounds(value, low, high, amount, p.Rows)
 }
 

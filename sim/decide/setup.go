@@ -5,10 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"runtime"
-	"sync"
 
 	"clampodds/sim"
+	"clampodds/sim/batch"
 )
 
 // ErrStopped says that the context ended the work before there was an answer.
@@ -25,6 +24,11 @@ type Setup struct {
 	// Evaluations bounds the rows that each estimate by tail methods takes; see
 	// rare.Options.
 	Evaluations int
+	// Accuracy is the half-width wanted of the interval of a probability, over the
+	// probability; 0 is DefaultAccuracy. Policy says what must hold for a requirement
+	// to be met.
+	Accuracy float64
+	Policy   Policy
 }
 
 // shownEvents is the expected number of groups with an event from which on
@@ -35,6 +39,14 @@ const shownEvents = 5
 // counting.
 func (s *Setup) counted(plan *sim.Plan, probability float64) bool {
 	return float64(s.Run.Samples)/float64(plan.RowsPerGroup())*probability >= shownEvents
+}
+
+// stopped is err, or ErrStopped when the context is done.
+func stopped(ctx context.Context, err error) error {
+	if err != nil && ctx.Err() != nil {
+		return ErrStopped
+	}
+	return err
 }
 
 // execute runs scenarios on common draws.
@@ -59,31 +71,8 @@ func complete(ctx context.Context, r *sim.Run) (*sim.Result, error) {
 // concurrently does n tasks on as many goroutines as the run may use and returns
 // the first error in their order.
 func (s *Setup) concurrently(ctx context.Context, n int, task func(i int) error) error {
-	workers := s.Run.Workers
-	if workers == 0 {
-		workers = runtime.GOMAXPROCS(0)
-	}
-	failures := make([]error, n)
-	places := make(chan struct{}, workers)
-	var group sync.WaitGroup
-	for i := range n {
-		places <- struct{}{}
-		group.Go(func() {
-			defer func() { <-places }()
-			if ctx.Err() != nil {
-				failures[i] = ErrStopped
-				return
-			}
-			failures[i] = task(i)
-		})
-	}
-	group.Wait()
-	for _, err := range failures {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	err := batch.Each(ctx, s.Run.Workers, n, task)
+	return stopped(ctx, err)
 }
 
 // requirement returns the requirement of a name.

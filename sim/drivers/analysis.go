@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/tail"
 )
 
@@ -67,7 +68,7 @@ func (a *Analysis) Inputs() []Input { return a.inputs }
 // evaluate runs the model of plan on columns of coordinates and fills y with the
 // output.
 func (a *Analysis) evaluate(plan *sim.Plan, turn func(*sim.Plan, [][]float64, [][]float64), from [][]float64, y []float64) {
-	all := columns(len(a.scenario.Model.Outputs()), len(y))
+	all := batch.Columns(len(a.scenario.Model.Outputs()), len(y))
 	all[a.output] = y
 	sim.Evaluate(plan, a.scenario.Model, turn, from, all, a.Workers)
 }
@@ -88,14 +89,6 @@ func (a *Analysis) names() []string {
 		names = append(names, v.Name)
 	}
 	return names
-}
-
-func columns(n, length int) [][]float64 {
-	c := make([][]float64, n)
-	for i := range c {
-		c[i] = make([]float64, length)
-	}
-	return c
 }
 
 func finite(x float64) bool { return math.Abs(x) <= math.MaxFloat64 }

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mathext"
 
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/rare"
 	"clampodds/sim/tail"
 )
@@ -113,7 +114,7 @@ type sample struct {
 // sample draws rows around the centres of the search and further ones.
 func (e *exceedance) sample(further [][]float64, index, rows int) sample {
 	dim := len(e.scenario.Plan.Variables())
-	s := sample{sampler: rare.NewSampler(dim, e.origin, slices.Concat(further, e.centres)...), u: columns(rows, dim)}
+	s := sample{sampler: rare.NewSampler(dim, e.origin, slices.Concat(further, e.centres)...), u: batch.Columns(rows, dim)}
 	s.sampler.Draw(e.random("exceedance", index), s.u)
 	s.weights, s.exceeded = s.weigh(s.sampler), e.exceeds(e.before, s.u)
 	return s
@@ -145,7 +146,7 @@ func (s sample) effective() (failures int, draws float64) {
 
 // exceeds reports which rows show any of the events.
 func (e *exceedance) exceeds(state *tail.State, u [][]float64) []bool {
-	g := columns(len(state.Events()), len(u))
+	g := batch.Columns(len(state.Events()), len(u))
 	state.Problem().Evaluate(u, g)
 	e.evaluations += int64(len(u))
 	any := make([]bool, len(u))

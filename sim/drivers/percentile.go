@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/interval"
 )
 
@@ -38,7 +39,7 @@ type Percentiles struct {
 func (a *Analysis) Percentiles(p float64) (Percentiles, error) {
 	plan, names := a.scenario.Plan, a.names()
 	per := a.Rows / sections
-	u := columns(len(names), per*sections)
+	u := batch.Columns(len(names), per*sections)
 	for s := range sections {
 		part := make([][]float64, len(u))
 		for i := range u {

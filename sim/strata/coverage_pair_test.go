@@ -24,7 +24,7 @@ func TestPairCoverage(t *testing.T) {
 		var above, below, both, width float64
 		for seed := range int(repetitions) {
 			p := pair(t, c.shift, Options{Most: 40_000, Confidence: 0.95, Seed: uint64(seed), Workers: 1})
-			_, low, high := p.Difference(c.share)
+			_, low, high := p.Difference(c.share, 0.95)
 			if low <= truth {
 				above++
 			}

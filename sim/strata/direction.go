@@ -10,6 +10,7 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 )
 
 const (
@@ -103,7 +104,7 @@ func (s search) height() float64 {
 // draw returns the scores of a sample of rows, each moved if so wished, and the
 // outputs, negative for a least value.
 func (s search) draw(purpose string, move func(z [][]float64, r int)) (z [][]float64, y []float64) {
-	z = columns(len(s.plan.Variables()), s.rows)
+	z = batch.Columns(len(s.plan.Variables()), s.rows)
 	for i, v := range s.plan.Variables() {
 		stream := sim.NewStream(s.seed, "strata/"+purpose, 0, v.Name)
 		for r := range z[i] {
@@ -115,21 +116,13 @@ func (s search) draw(purpose string, move func(z [][]float64, r int)) (z [][]flo
 			move(z, r)
 		}
 	}
-	all := columns(len(s.model.Outputs()), s.rows)
+	all := batch.Columns(len(s.model.Outputs()), s.rows)
 	sim.Evaluate(s.plan, s.model, (*sim.Plan).FromNormal, z, all, s.workers)
 	y = all[s.output]
 	if s.below {
 		floats.Scale(-1, y)
 	}
 	return z, y
-}
-
-func columns(n, length int) [][]float64 {
-	c := make([][]float64, n)
-	for i := range c {
-		c[i] = make([]float64, length)
-	}
-	return c
 }
 
 // linear is the fit y = mean + slope t, t the score along the direction.

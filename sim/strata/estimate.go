@@ -129,11 +129,17 @@ type sample struct {
 	scenario  sim.Scenario // of single rows, q its one requirement
 	direction direction
 	explained float64
-	strata    []stratum
-	// rows and exceeding count by stratum; done counts all rows evaluated.
-	rows, exceeding []int64
-	done            int64
-	*partner        // where two designs are compared
+	drawn
+	// exceeding counts by stratum; done counts all rows evaluated.
+	exceeding []int64
+	done      int64
+	*partner  // where two designs are compared
+}
+
+// drawn is how many rows were drawn in each stratum.
+type drawn struct {
+	strata []stratum
+	rows   []int64
 }
 
 func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o Options) (*sample, error) {
@@ -251,7 +257,7 @@ func (s *sample) estimate() sim.Estimate { return s.weighted(s.exceeding, s.Conf
 
 // weighted is Σ W k/n of rows counted by stratum, with the interval of weighted
 // counts.
-func (s *sample) weighted(counts []int64, level float64) sim.Estimate {
+func (s drawn) weighted(counts []int64, level float64) sim.Estimate {
 	var sum, squares, largest, heaviest float64
 	e := sim.Estimate{Level: level, Achieved: level, Method: "weighted counts of strata (gamma interval)"}
 	for h, n := range s.rows {

@@ -3,15 +3,13 @@ package strata
 import (
 	"context"
 	"math"
-	"runtime"
 	"slices"
-	"sync"
-	"sync/atomic"
 
 	"gonum.org/v1/gonum/floats"
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 )
 
 // inner is a stratified sample of the varying inputs, rowGroups sets one after
@@ -22,10 +20,10 @@ type inner struct {
 	unknown []int
 	// scores of the points: scores[j][m] is that of unknown input j at point m.
 	scores [][]float64
-	// x holds the values of the rows; the columns of the unknown inputs are not
-	// used. inRow is the stratum of each row of a set, perGroup the number of rows
-	// of each stratum in a set.
-	x        [][]float64
+	// x holds the values of the rows, by design; the columns of the unknown inputs
+	// are not used. inRow is the stratum of each row of a set, perGroup the number of
+	// rows of each stratum in a set.
+	x        [][][]float64
 	inRow    []int
 	perGroup []int64
 }
@@ -35,7 +33,7 @@ func newInner(s *sample, unknown []int, b basis) (*inner, error) {
 	if err != nil {
 		return nil, err
 	}
-	in := &inner{sample: s, unknown: unknown, scores: columns(len(unknown), b.points())}
+	in := &inner{sample: s, unknown: unknown, scores: batch.Columns(len(unknown), b.points())}
 	names := make([]string, len(unknown))
 	for j, v := range unknown {
 		names[j] = s.plan().Variables()[v].Name
@@ -54,6 +52,19 @@ func newInner(s *sample, unknown []int, b basis) (*inner, error) {
 func (in *inner) points() int { return len(in.scores[0]) }
 func (in *inner) rows() int   { return rowGroups * len(in.inRow) }
 
+// names are those of the unknown inputs.
+func (in *inner) names() (names []string) {
+	for _, v := range in.unknown {
+		names = append(names, in.plan().Variables()[v].Name)
+	}
+	return names
+}
+
+// evaluations is the number of rows evaluated, small samples included.
+func (in *inner) evaluations() int64 {
+	return in.done + int64(len(in.designs())*in.points()*in.rows())
+}
+
 // allocate gives half the rows of a set to the strata alike, since each point has
 // its limit elsewhere, and half in proportion to W sqrt(p).
 func (in *inner) allocate(share []float64) {
@@ -70,69 +81,106 @@ func (in *inner) allocate(share []float64) {
 	}
 }
 
-// draw fills the values of the rows.
+// draw fills the values of the rows: scores by the variables' names, so that designs
+// share those of the variables they share.
 func (in *inner) draw() {
-	variables := in.plan().Variables()
-	z := columns(len(variables), in.rows())
+	lead := in.independent(in.plan())
 	per := len(in.inRow)
 	for g := range rowGroups {
-		for i, v := range variables {
+		stream := sim.NewStream(in.Seed, "strata/inner", uint64(g), along)
+		for r, h := range in.inRow {
+			in.direction.move(lead, g*per+r, in.strata[h].score(stream.Uniform()))
+		}
+	}
+	for _, d := range in.designs() {
+		z := lead
+		if d.Plan != in.plan() {
+			z = in.independent(d.Plan)
+			for i, v := range in.plan().Variables() { // moved along the direction
+				if at := variableAt(d.Plan, v.Name); at >= 0 {
+					z[at] = lead[i]
+				}
+			}
+		}
+		x := batch.Columns(len(z), in.rows())
+		d.Plan.FromNormal(z, x)
+		in.x = append(in.x, x)
+	}
+}
+
+// independent are independent scores of the rows for the variables of a plan.
+func (in *inner) independent(plan *sim.Plan) [][]float64 {
+	z, per := batch.Columns(len(plan.Variables()), in.rows()), len(in.inRow)
+	for g := range rowGroups {
+		for i, v := range plan.Variables() {
 			stream := sim.NewStream(in.Seed, "strata/inner", uint64(g), v.Name)
 			for r := g * per; r < (g+1)*per; r++ {
 				z[i][r] = dist.NormalQuantile(stream.Uniform())
 			}
 		}
-		stream := sim.NewStream(in.Seed, "strata/inner", uint64(g), along)
-		for r, h := range in.inRow {
-			in.direction.move(z, g*per+r, in.strata[h].score(stream.Uniform()))
-		}
 	}
-	in.x = columns(len(variables), in.rows())
-	in.plan().FromNormal(z, in.x)
-}
-
-// evaluate returns the estimate Σ W k/n of each set of rows at each point:
-// probabilities[m][g].
-func (in *inner) evaluate(ctx context.Context, q sim.Requirement) ([][]float64, error) {
-	output := slices.IndexFunc(in.scenario.Model.Outputs(), func(o sim.Output) bool { return o.Name == q.Output })
-	values := in.values()
-	probabilities := columns(in.points(), rowGroups)
-	workers := in.Workers
-	if workers == 0 {
-		workers = runtime.GOMAXPROCS(0)
-	}
-	var next atomic.Int64
-	var wait sync.WaitGroup
-	for range min(workers, in.points()) {
-		wait.Go(func() {
-			x := slices.Clone(in.x) // the columns of the unknown inputs are its own
-			for _, v := range in.unknown {
-				x[v] = make([]float64, in.rows())
-			}
-			y := columns(len(in.scenario.Model.Outputs()), in.rows())
-			for m := int(next.Add(1) - 1); m < in.points() && ctx.Err() == nil; m = int(next.Add(1) - 1) {
-				for _, v := range in.unknown {
-					for r := range x[v] {
-						x[v][r] = values[v][m]
-					}
-				}
-				in.scenario.Model.Evaluate(x, y)
-				in.count(q, y[output], probabilities[m])
-			}
-		})
-	}
-	wait.Wait()
-	return probabilities, context.Cause(ctx)
-}
-
-// values are those of the unknown inputs at the points, by variable.
-func (in *inner) values() [][]float64 {
-	z := columns(len(in.plan().Variables()), in.points())
-	for j, v := range in.unknown {
-		copy(z[v], in.scores[j])
-	}
-	in.plan().FromNormal(z, z)
 	return z
+}
+
+// variableAt is the position of a variable in a plan, or -1.
+func variableAt(plan *sim.Plan, name string) int {
+	return slices.IndexFunc(plan.Variables(), func(v sim.Variable) bool { return v.Name == name })
+}
+
+// evaluate returns, by design, the estimate Σ W k/n of each set of rows at each
+// point: probabilities[d][m][g].
+func (in *inner) evaluate(ctx context.Context, q sim.Requirement) ([][][]float64, error) {
+	var all [][][]float64
+	for d, design := range in.designs() {
+		probabilities, err := in.evaluateDesign(ctx, d, design, q)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, probabilities)
+	}
+	return all, nil
+}
+
+func (in *inner) evaluateDesign(ctx context.Context, d int, design sim.Scenario, q sim.Requirement) ([][]float64, error) {
+	output := slices.IndexFunc(design.Model.Outputs(), func(o sim.Output) bool { return o.Name == q.Output })
+	values := in.values(design.Plan)
+	probabilities := batch.Columns(in.points(), rowGroups)
+	type columns struct{ x, y [][]float64 }
+	scratch := func() columns {
+		c := columns{slices.Clone(in.x[d]), batch.Columns(len(design.Model.Outputs()), in.rows())}
+		for v := range values { // these are its own
+			c.x[v] = make([]float64, in.rows())
+		}
+		return c
+	}
+	err := batch.EachWith(ctx, in.Workers, in.points(), scratch, func(c columns, m int) error {
+		for v, value := range values {
+			for r := range c.x[v] {
+				c.x[v][r] = value[m]
+			}
+		}
+		design.Model.Evaluate(c.x, c.y)
+		in.count(q, c.y[output], probabilities[m])
+		return nil
+	})
+	return probabilities, err
+}
+
+// values are those of the unknown inputs at the points, by their position in a plan
+// that has them.
+func (in *inner) values(plan *sim.Plan) map[int][]float64 {
+	z := batch.Columns(len(plan.Variables()), in.points())
+	position := make([]int, len(in.unknown))
+	for j, v := range in.unknown {
+		position[j] = variableAt(plan, in.plan().Variables()[v].Name)
+		copy(z[position[j]], in.scores[j])
+	}
+	plan.FromNormal(z, z)
+	values := map[int][]float64{}
+	for _, at := range position {
+		values[at] = z[at]
+	}
+	return values
 }
 
 func (in *inner) count(q sim.Requirement, y, probability []float64) {

@@ -104,34 +104,43 @@ func Knowledge(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o 
 	if !(o.Confidence > 0.5 && o.Confidence < 1) {
 		return nil, fmt.Errorf("confidence: %v, must be above 1/2 and below 1", o.Confidence)
 	}
-	known, unknown, err := split(scenario.Plan)
+	in, probabilities, b, err := layers(ctx, []sim.Scenario{scenario}, q, o)
 	if err != nil {
 		return nil, err
 	}
-	s, err := newSample(ctx, scenario, q, Options{Relative: 0.1, Most: o.Rows, Confidence: o.Confidence, Seed: o.Seed, Workers: o.Workers})
+	u, err := b.estimate(in.scores, probabilities[0], o)
 	if err != nil {
 		return nil, err
+	}
+	u.Inputs, u.Points, u.Rows, u.Evaluations = in.names(), in.points(), in.rows(), in.evaluations()
+	return u, nil
+}
+
+// layers evaluates the rows of designs, the first of which leads the way to the
+// limit, at all points in the space of what is not known.
+func layers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o KnowledgeOptions) (*inner, [][][]float64, basis, error) {
+	known, unknown, err := split(designs[0].Plan)
+	if err != nil {
+		return nil, nil, basis{}, err
+	}
+	s, err := newSample(ctx, designs[0], q, Options{Relative: 0.1, Most: o.Rows, Confidence: o.Confidence, Seed: o.Seed, Workers: o.Workers})
+	if err != nil {
+		return nil, nil, basis{}, err
 	}
 	s.direction = s.direction.restricted(known)
 	s.cut()
+	if len(designs) > 1 {
+		if s.partner, err = newPartner(designs[1], q, len(s.strata)); err != nil {
+			return nil, nil, basis{}, err
+		}
+	}
 	b := newBasis(len(unknown))
 	in, err := newInner(s, unknown, b)
 	if err != nil {
-		return nil, err
+		return nil, nil, basis{}, err
 	}
 	probabilities, err := in.evaluate(ctx, q)
-	if err != nil {
-		return nil, err
-	}
-	u, err := b.estimate(in.scores, probabilities, o)
-	if err != nil {
-		return nil, err
-	}
-	for _, v := range unknown {
-		u.Inputs = append(u.Inputs, scenario.Plan.Variables()[v].Name)
-	}
-	u.Points, u.Rows, u.Evaluations = in.points(), in.rows(), s.done+int64(in.points()*in.rows())
-	return u, nil
+	return in, probabilities, b, err
 }
 
 // split lists the variables that vary and those that are not known.

@@ -20,8 +20,9 @@ type Pair struct {
 	// Rows is the number of rows evaluated in each design, small samples included.
 	Rows int64
 
-	// by whether a row exceeds in the other only, in the first only, in both
-	onlyOther, onlyFirst, both bounded
+	drawn drawn
+	// rows by stratum that exceed in the other only, in the first only, in both
+	onlyOther, onlyFirst, both []int64
 }
 
 // bounded is a probability with bounds that are right with the confidence, each.
@@ -80,7 +81,7 @@ func Compare(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requi
 	}
 	return &Pair{
 		First: s.weighted(sums(first, both), s.Confidence), Other: s.weighted(sums(other, both), s.Confidence),
-		Rows: s.done, onlyOther: s.bounded(other), onlyFirst: s.bounded(first), both: s.bounded(both),
+		Rows: s.done, drawn: s.drawn, onlyOther: other, onlyFirst: first, both: both,
 	}, nil
 }
 
@@ -112,12 +113,12 @@ func (s *sample) within(share []float64, most int64) (best []int64) {
 	return best
 }
 
-// bounded has one-sided bounds of the confidence: the ends of an interval that may
-// miss on either side as often.
-func (s *sample) bounded(counts []int64) bounded {
-	e := s.weighted(counts, 2*s.Confidence-1)
+// bounded has one-sided bounds of a level: the ends of an interval that may miss on
+// either side as often.
+func (s drawn) bounded(counts []int64, level float64) bounded {
+	e := s.weighted(counts, 2*level-1)
 	if e.Count == 0 {
-		e = s.weighted(counts, s.Confidence) // one-sided as it is
+		e = s.weighted(counts, level) // one-sided as it is
 	}
 	return bounded{e.Value, e.Low, e.High}
 }
@@ -130,16 +131,16 @@ func sums(a, b []int64) []int64 {
 	return sum
 }
 
-// Difference is other - (1+share) first, with bounds that are each right with the
-// confidence: those of the three kinds of rows, which exceed independently, put
+// Difference is other - (1+share) first, with bounds that are each right with a level
+// above 1/2: those of the three kinds of rows, which exceed independently, put
 // together as distances from the estimates (square-and-add; Zou & Donner, Statist.
 // Med. 27 (2008) 1693, from memory).
-func (p *Pair) Difference(share float64) (value, low, high float64) {
+func (p *Pair) Difference(share, level float64) (value, low, high float64) {
 	down, up := 0.0, 0.0
 	for _, part := range []struct {
 		bounded
 		times float64
-	}{{p.onlyOther, 1}, {p.onlyFirst, -1 - share}, {p.both, -share}} {
+	}{{p.drawn.bounded(p.onlyOther, level), 1}, {p.drawn.bounded(p.onlyFirst, level), -1 - share}, {p.drawn.bounded(p.both, level), -share}} {
 		value += part.times * part.value
 		below, above := part.times*(part.value-part.low), part.times*(part.high-part.value)
 		if part.times < 0 {

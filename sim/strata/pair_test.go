@@ -30,13 +30,13 @@ func TestPairIsTheSameForAnyNumberOfWorkers(t *testing.T) {
 	o.Workers = 7
 	assert.Equal(t, want, pair(t, 0.3, o))
 	assert.InEpsilon(t, 20_000, want.Rows, 0.02, "rows are whole, strata have their least")
-	value, _, _ := want.Difference(0)
+	value, _, _ := want.Difference(0, 0.95)
 	assert.InDelta(t, want.Other.Value-want.First.Value, value, 1e-15, "a few roundings")
 }
 
 // Of two designs that are the same no row tells them apart.
 func TestPairOfOneDesign(t *testing.T) {
-	value, low, high := pair(t, 0, Options{Most: 20_000, Confidence: 0.95}).Difference(0)
+	value, low, high := pair(t, 0, Options{Most: 20_000, Confidence: 0.95}).Difference(0, 0.95)
 	assert.Zero(t, value)
 	assert.Negative(t, low)
 	assert.InDelta(t, 0, low+high, 1e-18)

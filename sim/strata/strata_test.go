@@ -13,6 +13,7 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	_ "clampodds/testdata/fixedseed"
 )
 
@@ -60,9 +61,9 @@ func TestStrataPartitionTheSpace(t *testing.T) {
 func TestOnlyTheScoreAlongTheDirectionMoves(t *testing.T) {
 	d := direction{variable: []int{0, 2}, weight: []float64{0.6, -0.8}}
 	s := sampler{slice([]float64{1, 2})[1], d, "test"}
-	u := columns(3, 20_000)
+	u := batch.Columns(3, 20_000)
 	s.Fill(u, []string{"a", "b", "c"}, 1, 0)
-	z := columns(3, len(u[0]))
+	z := batch.Columns(3, len(u[0]))
 	along, across := make([]float64, len(u[0])), make([]float64, len(u[0]))
 	for r := range u[0] {
 		for i := range z {

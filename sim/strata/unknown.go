@@ -5,12 +5,12 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/interval"
 )
 
@@ -36,26 +36,21 @@ func (b basis) estimate(scores, probabilities [][]float64, o KnowledgeOptions) (
 	if err != nil {
 		return nil, err
 	}
-	byRows, err := jackknife(rowGroups, all, func(g int) (summary, error) {
+	byRows, err := jackknife(rowGroups, all, math.Log, func(g int) (summary, error) {
 		return read(average(probabilities, func(other int) bool { return other != g }), weight)
 	})
 	if err != nil {
 		return nil, err
 	}
-	byPoints, err := jackknife(pointGroups, all, func(g int) (summary, error) {
-		left := slices.Clone(weight)
-		for m := g; m < len(left); m += pointGroups {
-			left[m] = 0
-		}
-		return read(mean, left)
+	byPoints, err := jackknife(pointGroups, all, math.Log, func(g int) (summary, error) {
+		return read(mean, without(weight, g))
 	})
 	if err != nil {
 		return nil, err
 	}
 	u := &Unknown{Spread: all.spread, Misfit: misfit}
 	for i, e := range []*sim.Estimate{&u.Mixed, &u.Median, &u.Upper} {
-		error := math.Hypot(stat.StdErr(stat.StdDev(byRows[i], nil), rowGroups), stat.StdErr(stat.StdDev(byPoints[i], nil), pointGroups))
-		factor := math.Exp(interval.StudentTUpper((1-o.Confidence)/2, pointGroups-1) * error)
+		factor := math.Exp(interval.StudentTUpper((1-o.Confidence)/2, pointGroups-1) * scatter(byRows[i], byPoints[i]))
 		*e = sim.Estimate{
 			Value: all.values[i], Low: all.values[i] / factor, High: min(1, all.values[i]*factor),
 			Level: o.Confidence, Achieved: o.Confidence, Method: "surface over the unknown inputs, jackknife over rows and points",
@@ -68,9 +63,9 @@ func (b basis) estimate(scores, probabilities [][]float64, o KnowledgeOptions) (
 	return u, nil
 }
 
-// jackknife returns the pseudo-values of the logarithms of a summary, n log(all) -
-// (n-1) log(part), over its parts: each leaves one group of rows or points out.
-func jackknife(groups int, all summary, without func(group int) (summary, error)) (pseudo [3][]float64, err error) {
+// jackknife returns the pseudo-values of a summary on a scale, n scale(all) -
+// (n-1) scale(part), over its parts: each leaves one group of rows or points out.
+func jackknife(groups int, all summary, scale func(float64) float64, without func(group int) (summary, error)) (pseudo [3][]float64, err error) {
 	n := float64(groups)
 	for g := range groups {
 		part, err := without(g)
@@ -78,7 +73,7 @@ func jackknife(groups int, all summary, without func(group int) (summary, error)
 			return pseudo, err
 		}
 		for i := range pseudo {
-			pseudo[i] = append(pseudo[i], n*math.Log(all.values[i])-(n-1)*math.Log(part.values[i]))
+			pseudo[i] = append(pseudo[i], n*scale(all.values[i])-(n-1)*scale(part.values[i]))
 		}
 	}
 	return pseudo, nil
@@ -92,7 +87,7 @@ type reading struct {
 }
 
 func (b basis) reading(seed uint64) reading {
-	scores := columns(b.inputs+1, min(mostReadings, readingsPerInput*(b.inputs+1)))
+	scores := batch.Columns(b.inputs+1, min(mostReadings, readingsPerInput*(b.inputs+1)))
 	names := make([]string, len(scores))
 	for j := range names {
 		names[j] = fmt.Sprint(j)
@@ -113,11 +108,8 @@ type summary struct {
 }
 
 func (r reading) of(s surface, misfit, confidence float64) summary {
-	var heights mat.VecDense
-	heights.MulVec(r.terms, s.coefficients)
-	z := heights.RawVector().Data
-	spread := stat.StdDev(z, nil)
-	floats.AddScaled(z, misfit, r.extra)
+	spread := stat.StdDev(r.heights(s, 0), nil)
+	z := r.heights(s, misfit)
 	slices.Sort(z)
 	mean := 0.0
 	for _, height := range z {

@@ -1,0 +1,109 @@
+package batch
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"runtime"
+	"runtime/debug"
+	"sync"
+	"sync/atomic"
+)
+
+// Each does the tasks 0 to n-1 on at most workers goroutines (0: one per processor)
+// and returns when all that was begun is done. Tasks are handed out in order; one
+// that was handed out is finished, so those done have no gap. No more are handed out
+// once one fails or ctx is done.
+//
+// The error is that of the first task, in their order, that failed, else the cause
+// of ctx when not all tasks were done, else nil. A task that panics stops the others
+// and panics in the caller, with its index and stack in the message.
+func Each(ctx context.Context, workers, n int, task func(i int) error) error {
+	return EachWith(ctx, workers, n, func() struct{} { return struct{}{} }, func(_ struct{}, i int) error { return task(i) })
+}
+
+// EachWith is Each for tasks that need scratch memory: every goroutine makes its
+// own once with scratch and gives it to each of its tasks.
+func EachWith[S any](ctx context.Context, workers, n int, scratch func() S, task func(s S, i int) error) error {
+	p := pool{n: int64(n)}
+	p.failed.task = math.MaxInt64
+	var group sync.WaitGroup
+	for range min(Workers(workers), n) {
+		group.Go(func() {
+			s := scratch()
+			for ctx.Err() == nil && !p.stop.Load() {
+				i := p.next.Add(1) - 1
+				if i >= p.n {
+					return
+				}
+				p.try(i, func() error { return task(s, int(i)) })
+			}
+		})
+	}
+	group.Wait()
+	return p.outcome(ctx)
+}
+
+// Workers is the number of goroutines that a request for workers stands for: 0 is
+// one per processor.
+func Workers(workers int) int {
+	if workers == 0 {
+		return runtime.GOMAXPROCS(0)
+	}
+	return workers
+}
+
+// pool is the state of one call.
+type pool struct {
+	n    int64
+	next atomic.Int64 // the next task to hand out
+	done atomic.Int64
+	stop atomic.Bool
+
+	mutex  sync.Mutex
+	failed failure // of the first task that failed
+}
+
+// failure is what ended a task: an error, or a panic with its stack. Without one
+// the task is math.MaxInt64.
+type failure struct {
+	task  int64
+	err   error
+	panic any
+	stack []byte
+}
+
+// try does one task and keeps its failure.
+func (p *pool) try(i int64, task func() error) {
+	defer func() {
+		if r := recover(); r != nil {
+			p.fail(failure{task: i, panic: r, stack: debug.Stack()})
+		}
+	}()
+	if err := task(); err != nil {
+		p.fail(failure{task: i, err: err})
+		return
+	}
+	p.done.Add(1)
+}
+
+// fail keeps the failure of the first task. All tasks before that one are handed
+// out and get done, so that it is the same for any number of workers.
+func (p *pool) fail(f failure) {
+	p.mutex.Lock()
+	defer p.mutex.Unlock()
+	if f.task < p.failed.task {
+		p.failed = f
+	}
+	p.stop.Store(true)
+}
+
+func (p *pool) outcome(ctx context.Context) error {
+	if p.failed.panic != nil {
+		panic(fmt.Sprintf("panic in task %d: %v\n\n%s", p.failed.task, p.failed.panic, p.failed.stack))
+	}
+	if p.failed.err == nil && p.done.Load() < p.n {
+		return context.Cause(ctx)
+	}
+	return p.failed.err
+}

@@ -1,0 +1,86 @@
+package decide
+
+import (
+	"context"
+
+	"clampodds/sim"
+)
+
+// Member is one condition of a mission, the study as written being one of them.
+type Member struct {
+	sim.Scenario
+	// Informative: it is shown, and not judged.
+	Informative bool
+}
+
+// Mission is a design judged in every condition.
+type Mission struct {
+	// Members are in the order given; Records has their requirements.
+	Members []Member
+	Records [][]Record
+	// Verdict is that of all requirements in all judged members together: met when
+	// each is, not met when one is not.
+	Verdict sim.Verdict
+	// Worst is the record that decides: not met before undecided before met, and among
+	// those the one nearest to, or furthest above, its target.
+	Worst Place
+}
+
+// Place is where a record stands: Mission.Records[Member][Requirement]. Member is -1
+// where no requirement has a target.
+type Place struct{ Member, Requirement int }
+
+// At returns the record at a place.
+func (m *Mission) At(p Place) Record { return m.Records[p.Member][p.Requirement] }
+
+// Mission judges a design in every member. The members' draws are common, so that the
+// records of two members differ by what the members differ in. Errors are those of
+// Records.
+func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error) {
+	scenarios := make([]sim.Scenario, len(members))
+	for i, m := range members {
+		scenarios[i] = m.Scenario
+	}
+	records, err := s.Records(ctx, scenarios)
+	if err != nil {
+		return nil, err
+	}
+	m := &Mission{Members: members, Records: records, Verdict: sim.NoTarget, Worst: Place{-1, -1}}
+	for i, member := range members {
+		for k, r := range records[i] {
+			if member.Informative || r.Verdict == sim.NoTarget {
+				continue
+			}
+			if m.Worst.Member < 0 || worse(r, m.At(m.Worst)) {
+				m.Worst = Place{i, k}
+			}
+		}
+	}
+	if m.Worst.Member >= 0 {
+		m.Verdict = m.At(m.Worst).Verdict
+	}
+	return m, nil
+}
+
+// worse orders records by what they decide, and then by how far they lie from it.
+func worse(a, b Record) bool {
+	if a.Verdict != b.Verdict {
+		return severity(a.Verdict) > severity(b.Verdict)
+	}
+	return a.strain() > b.strain()
+}
+
+func severity(v sim.Verdict) int {
+	switch v {
+	case sim.NotMet:
+		return 3
+	case sim.Undecided:
+		return 2
+	case sim.Met:
+		return 1
+	}
+	return 0
+}
+
+// strain is the larger of the two upper bounds over the target.
+func (r Record) strain() float64 { return max(r.Mean.High, r.Bound.High) / r.Requirement.Target }

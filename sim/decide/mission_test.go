@@ -1,0 +1,42 @@
+package decide
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/sim"
+)
+
+// hotter is the design of partlyKnown with its output raised.
+func hotter(t testing.TB, name string, by, target float64) Member {
+	s := partlyKnown(t, 0.1, 3, target)
+	s.Name, s.Model = name, linear{names: []string{"y"}, offset: []float64{by}, weight: [][]float64{{1, 1}}}
+	return Member{Scenario: s}
+}
+
+// All conditions met but one: that one decides, unless it is only shown.
+func TestMissionIsDecidedByItsWorstCondition(t *testing.T) {
+	members := []Member{hotter(t, "as written", 0, 0.01), hotter(t, "hot day", 1.5, 0.01), hotter(t, "cold day", -1, 0.01)}
+	s := setup(0, 3)
+	m, err := s.Mission(background, members)
+	require.NoError(t, err)
+	assert.Equal(t, sim.NotMet, m.Verdict)
+	assert.Equal(t, "hot day", m.Members[m.Worst.Member].Name)
+
+	members[1].Informative = true
+	m, err = s.Mission(background, members)
+	require.NoError(t, err)
+	assert.Equal(t, sim.Met, m.Verdict)
+	assert.Equal(t, "as written", m.Members[m.Worst.Member].Name, "of those met, the one nearest to its target")
+	assert.Equal(t, sim.NotMet, m.Records[1][0].Verdict, "shown all the same")
+
+	for i := range members {
+		members[i].Requirements[0].Target = 0
+	}
+	m, err = s.Mission(background, members)
+	require.NoError(t, err)
+	assert.Equal(t, sim.NoTarget, m.Verdict)
+	assert.Equal(t, -1, m.Worst.Member)
+}

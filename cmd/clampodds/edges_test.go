@@ -17,9 +17,15 @@ import (
 // over is a study that extends the demo, without its conditions.
 func over(t *testing.T, text string) string {
 	t.Helper()
-	base, err := filepath.Abs(demo)
+	return write(t, "over.toml", "extends = '"+absolute(t, demo)+"'\ncondition = []\ncost = []\n"+text)
+}
+
+// absolute is a study's file from anywhere.
+func absolute(t *testing.T, name string) string {
+	t.Helper()
+	path, err := filepath.Abs(name)
 	require.NoError(t, err)
-	return write(t, "over.toml", "extends = '"+filepath.ToSlash(base)+"'\ncondition = []\ncost = []\n"+text)
+	return filepath.ToSlash(path)
 }
 
 // slack is a study in which the running torque is over the torque with the
@@ -101,9 +107,7 @@ func TestNominalSaysWhyItIsNotClamped(t *testing.T) {
 
 // Commands take a study with unlike edges; those that look for one torque say so.
 func TestUnlikeEdges(t *testing.T) {
-	text, err := filepath.Abs(demo)
-	require.NoError(t, err)
-	unlike := write(t, "unlike.toml", "extends = '"+filepath.ToSlash(text)+`'
+	unlike := write(t, "unlike.toml", "extends = '"+absolute(t, demo)+`'
 condition = []
 cost = []
 screw.torque.left = { shape = "normal", nominal = "0.60 N*m", plus_minus = "6 %", coverage = 0.95 }

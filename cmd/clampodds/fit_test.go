@@ -131,6 +131,7 @@ func TestFewReadingsAreLackOfKnowledge(t *testing.T) {
 		path := write(t, "few.toml", fmt.Sprintf(`extends = %q
 screw.torque = { shape = "normal", mean = "0.70 N*m", sd = "0.07 N*m", readings = %d }
 limits.screw = { max = 0.75, target = 0.5 }
+limits.spot = { max = "95 degC", target = 0.5 }
 `, base, readings))
 		got := invoke("run", path, "--samples", "24000", "--no-conditions", "--quiet", "--format", "json")
 		require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)

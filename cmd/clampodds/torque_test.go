@@ -93,7 +93,7 @@ func TestTorqueSaysWhatIsNotShown(t *testing.T) {
 
 func TestTorqueOnTheDemo(t *testing.T) {
 	long(t)
-	got := invoke("torque", demo, "--samples", "30000", "--evaluations", "10000", "--quiet", "--format", "json")
+	got := invoke("torque", changed(t, `spot      = { max = "85 degC"`, `spot      = { max = "88.5 degC"`), "--samples", "30000", "--evaluations", "10000", "--quiet", "--format", "json")
 	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
 	var r reports.Torque
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))

@@ -138,18 +138,17 @@ func TestOnlyEstablishedProbabilitiesDecide(t *testing.T) {
 		want  sim.Verdict
 		code  int
 	}{
-		{rare.Result{Verdict: rare.Agree, Probability: low}, sim.Met, exitDone},
-		{rare.Result{Verdict: rare.OnlyOne, Probability: low}, sim.Undecided, exitUndecided},
+		{rare.Result{Verdict: rare.Established, Probability: low}, sim.Met, exitDone},
 		{rare.Result{Verdict: rare.NotEstablished, Probability: low}, sim.Undecided, exitUndecided},
 		{rare.Result{Verdict: rare.NoneSeen, Probability: counted}, sim.Met, exitDone},
 	} {
 		assert.Equal(t, c.want, judge(c.found, 2e-3), c.found.Verdict)
 		assert.Equal(t, c.code, report(tailOutcome(&study.Limit{Target: 2e-3}, c.found), io.Discard))
 	}
-	assert.Equal(t, sim.NotMet, judge(rare.Result{Verdict: rare.Agree, Probability: low}, 1e-7))
-	alone := tailOutcome(&study.Limit{}, rare.Result{Verdict: rare.OnlyOne, Probability: low})
+	assert.Equal(t, sim.NotMet, judge(rare.Result{Verdict: rare.Established, Probability: low}, 1e-7))
+	alone := tailOutcome(&study.Limit{}, rare.Result{Verdict: rare.NotEstablished, Probability: low})
 	assert.Equal(t, exitUndecided, report(alone, io.Discard), "without a target the number itself is in doubt")
-	assert.NoError(t, tailOutcome(&study.Limit{}, rare.Result{Verdict: rare.Agree, Probability: low}))
+	assert.NoError(t, tailOutcome(&study.Limit{}, rare.Result{Verdict: rare.Established, Probability: low}))
 }
 
 func TestTailSaysWhatIsNotEstablished(t *testing.T) {

@@ -90,7 +90,7 @@ func (a *assessment) descentCost() int { return 6*(len(a.felt)+2) + a.Dim }
 func (a *assessment) addPoint(p DesignPoint) {
 	a.points, a.centres = append(a.points, p), append(a.centres, p.U)
 	if a.pilots == 0 {
-		a.scale = firstOrder(a.points)
+		a.scale = max(a.scale, firstOrder(a.points))
 	}
 	a.mixture = newMixture(a.Dim, a.defensive(), a.centres)
 }

@@ -3,88 +3,89 @@
 package rare
 
 import (
-	"fmt"
 	"math"
-	"os"
-	"strings"
 	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
-// hidden adds limit states with a jump, whose probabilities have closed forms, and
-// one of 5e-9.
-func hidden() []state {
+// jumps are limit states with jumps, and rarer ones, with closed forms.
+func jumps() []state {
 	const edge, slope, beyond = 3.9, 4.8, 3
 	return []state{
-		{"cliff in 20 variables", tail(slope) + tail(edge)*(tail(slope-beyond)-tail(slope)), "closed form", problem(20, func(u []float64) float64 {
-			g := slope - u[1]
-			if u[0] < -edge {
-				g -= beyond
-			}
-			return g
-		})},
-		{"step in 40 variables, 1e-6", 1e-6, "Phi(-4.7534)", problem(40, func(u []float64) float64 {
+		{"cliff in 20 variables", tail(slope) + tail(edge)*(tail(slope-beyond)-tail(slope)), "closed form", cliff(edge, slope, beyond)},
+		{"step in 40 variables", tail(4.753424309), "Phi(-4.753)", problem(40, func(u []float64) float64 {
 			if u[39] > 4.753424309 {
 				return math.Inf(-1)
 			}
 			return math.Inf(1)
 		})},
-		{"corner of two steps, 2e-6", tail(3) * tail(3), "Phi(-3)^2", problem(12, func(u []float64) float64 {
+		{"corner of two steps in 12 variables", tail(3) * tail(3), "Phi(-3)^2", problem(12, func(u []float64) float64 {
 			if u[3] > 3 && u[7] < -3 {
 				return -1
 			}
 			return 1
 		})},
 		{"plane in 10 variables, 5e-9", tail(5.7307), "Phi(-5.7307)", linear(10, 5.7307)},
-		{"two planes in 60 variables, 5e-9", tail(5.8) + tail(5.9) - tail(5.8)*tail(5.9), "closed form", problem(60, func(u []float64) float64 {
-			return 5.8 - (u[0]+u[1]+u[2]+u[3])/2
-		}, func(u []float64) float64 { return 5.9 - (u[10]-u[11])/math.Sqrt2 })},
-		{"plane in 100 variables, 1e-6", tail(4.753424309), "Phi(-4.7534)", linear(100, 4.753424309)},
+		{"two planes in 60 variables, 5e-9", tail(5.8) + tail(5.9) - tail(5.8)*tail(5.9), "closed form", problem(60,
+			func(u []float64) float64 { return 5.8 - (u[0]+u[1]+u[2]+u[3])/2 },
+			func(u []float64) float64 { return 5.9 - (u[10]-u[11])/math.Sqrt2 })},
+		{"plane in 100 variables, 1e-6", tail(4.753424309), "Phi(-4.753)", linear(100, 4.753424309)},
 	}
 }
 
-func TestExploreStates(t *testing.T) {
-	for _, s := range append(hidden(), states()...) {
-		if f := os.Getenv("STATE"); f != "" && !strings.Contains(s.id, f) {
-			continue
-		}
-		for _, n := range []int{5000, 10000, 20000} {
-			var r row
-			for seed := range uint64(60) {
-				got, err := Estimate(s.problem, Options{Stream: stream(seed), Evaluations: n, RelativeError: 0.1, Level: 0.95})
-				if err != nil {
-					t.Fatal(err)
-				}
+// TestEstablishedKeepsItsRate repeats estimates of 60 seeds and prints what became
+// of them. Of the established ones the mean may be off by a bias of 3 % and four
+// standard errors of the mean, 9 % each: 5 % in all for 60. At most 6 % of all
+// established intervals of 95 % may miss the exact value, and of 20 000 evaluations
+// 90 % must be established, in all states but those where failure lies all around.
+func TestEstablishedKeepsItsRate(t *testing.T) {
+	const seeds = 60
+	for _, evaluations := range []int{5000, 10000, 20000} {
+		var all, established, missed int
+		for _, s := range append(jumps(), states()...) {
+			var r repetition
+			for seed := range uint64(seeds) {
+				o := usual(seed)
+				o.Evaluations = evaluations
+				got, err := Estimate(s.problem, o)
+				require.NoError(t, err)
 				r.add(got, s.exact)
-				if os.Getenv("VERBOSE") != "" {
-					fmt.Printf("%d %d: %.3f %s %s pts %d centres %d used %d before %.2f again %.2f\n", n, seed, got.Probability.Value/s.exact, got.Verdict, got.Reason, len(got.DesignPoints), len(got.Centres), got.Evaluations, got.Check.Known, got.Check.Again)
-				}
 			}
-			t.Logf("%-40s %6d %s", s.id, n, r)
+			t.Logf("%-42s %6d allowed %6.0f used: %2d established, %d miss, mean %.3f, scatter %.3f, as stated %.3f",
+				s.id, evaluations, r.used/seeds, r.established, r.missed, r.mean(), r.scatter(), r.stated/float64(r.established))
+			if n := float64(r.established); n > 5 {
+				assert.InDelta(t, 1, r.mean(), 0.03+4*0.09/math.Sqrt(n), s.id)
+			}
+			established, missed = established+r.established, missed+r.missed
+			if !hard(s.id) {
+				all += seeds
+			}
+		}
+		t.Logf("%d evaluations allowed: %d of %d established, %d miss", evaluations, established, all, missed)
+		assert.LessOrEqual(t, float64(missed), 0.06*float64(established))
+		if evaluations == 20000 {
+			assert.GreaterOrEqual(t, float64(established), 0.9*float64(all))
 		}
 	}
 }
 
-// row sums up repetitions.
-type row struct {
-	runs, established, missed       int
-	sum, squares, all, used, errors float64
-	reasons                         map[string]int
+// repetition sums up the established estimates of one state, in shares of the exact
+// value.
+type repetition struct {
+	established, missed        int
+	sum, squares, stated, used float64
 }
 
-func (r *row) add(got Result, exact float64) {
-	r.runs++
-	ratio := got.Probability.Value / exact
-	r.all += ratio
+func (r *repetition) add(got Result, exact float64) {
 	r.used += float64(got.Evaluations)
 	if got.Verdict != Established {
-		if r.reasons == nil {
-			r.reasons = map[string]int{}
-		}
-		r.reasons[got.Reason]++
 		return
 	}
+	ratio := got.Probability.Value / exact
 	r.established++
-	r.errors += got.Probability.RelativeError()
+	r.stated += got.Probability.RelativeError()
 	r.sum += ratio
 	r.squares += ratio * ratio
 	if exact < got.Probability.Low || exact > got.Probability.High {
@@ -92,8 +93,8 @@ func (r *row) add(got Result, exact float64) {
 	}
 }
 
-func (r row) String() string {
-	n := float64(r.established)
-	mean := r.sum / n
-	return fmt.Sprintf("established %2d missed %2d mean %.3f sd %.3f se %.3f all %.3f used %.0f %v", r.established, r.missed, mean, math.Sqrt(r.squares/n-mean*mean), r.errors/n, r.all/float64(r.runs), r.used/float64(r.runs), r.reasons)
+func (r repetition) mean() float64 { return r.sum / float64(r.established) }
+
+func (r repetition) scatter() float64 {
+	return math.Sqrt(r.squares/float64(r.established) - r.mean()*r.mean())
 }

@@ -122,6 +122,9 @@ func (a *assessment) explore(spread float64) {
 	a.explorations++
 	a.cut = a.cut || !a.last.complete
 	a.ends = append(a.ends, a.last.failures...)
+	if a.pilots == 0 && a.last.start == 1 {
+		a.scale = a.last.share
+	}
 }
 
 // pilot draws until a round leaves nothing unexplained, fits the density to what
@@ -182,7 +185,8 @@ func (a *assessment) check() {
 			return
 		}
 		a.pilot()
-		if a.recapture(a.pilotResult).Known >= wantedShare {
+		// The draws that count may say a little less.
+		if a.recapture(a.pilotResult).Known >= (1+wantedShare)/2 {
 			return
 		}
 	}

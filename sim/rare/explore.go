@@ -34,6 +34,7 @@ type failure struct{ u, g []float64 }
 // that few of the wide draws show is kept, however likely it is.
 type exploration struct {
 	start    float64 // spread that the walks began with
+	share    float64 // of the draws of that spread that failed
 	failures []failure
 	complete bool // the walks came to their end, or there was none
 	cost     int  // evaluations, without those at narrower spreads
@@ -65,7 +66,7 @@ func (m *meter) explore(random *rand.Rand, wide []int, spread float64) explorati
 	for len(x.failures) > 0 && len(x.failures) < wantedWalks && x.draws < mostWideDraws && x.affords(exploreBatch) {
 		x.draw()
 	}
-	x.start = x.spread
+	x.start, x.share = x.spread, float64(len(x.failures))/float64(x.draws)
 	x.failures = x.failures[:min(len(x.failures), wantedWalks)]
 	for k := 1; k <= moves && len(x.failures) > 0; k++ {
 		if !x.affords(len(x.failures)) {

@@ -138,7 +138,7 @@ func (t Tail) headline() string {
 	case p.Value == 0:
 		return fmt.Sprintf("NONE SEEN: %s: at most %s per card (%s).", of, p.text(p.High), level)
 	case !t.Established:
-		return fmt.Sprintf("NOT ESTABLISHED: %s: somewhere about %s per card, the range of all estimates; the largest of them, an envelope, is %s.", of, interval, p.text(p.Value))
+		return fmt.Sprintf("NOT ESTABLISHED: %s: %s per card is the range of all estimates; the largest of them, an envelope, is %s.", of, interval, p.text(p.Value))
 	}
 	answer := fmt.Sprintf("ESTABLISHED: %s: %s per card (%s, %s)", of, p.text(p.Value), interval, level)
 	if p.Value < 0.5 {

@@ -32,7 +32,7 @@ func TestTailFindsTheMostLikelyWay(t *testing.T) {
 	assert.True(t, r.Established, r.Reason)
 	assert.Equal(t, "met", r.Judged)
 	assert.LessOrEqual(t, r.Evaluations, 20000)
-	assert.LessOrEqual(t, float64(r.Probability.StandardError), 0.1*float64(r.Probability.Value))
+	assert.LessOrEqual(t, float64(r.Probability.StandardError), 0.12*float64(r.Probability.Value)) // the pilot knows the number of draws to a quarter
 	require.NotEmpty(t, r.Ways)
 	way, sum, sets := r.Ways[0], 0.0, map[int]bool{}
 	assert.Contains(t, way.Event, "edge")
@@ -57,7 +57,7 @@ func TestTailFindsTheMostLikelyWay(t *testing.T) {
 
 func TestTailReadsWell(t *testing.T) {
 	got := invoke("tail", demo, "--at", "90 degC", "--quiet")
-	for _, want := range []string{"ESTABLISHED: hotter edge above 90 °C", "Two methods agree", "Target 0.002: met", "no way to it within 9 sd", "others", "* correlated inputs"} {
+	for _, want := range []string{"ESTABLISHED: hotter edge above 90 °C", "A second search came by itself to the ways of", "second search", "Target 0.002: met", "no way to it within 9 sd", "others", "* correlated inputs"} {
 		assert.Contains(t, got.stdout, want)
 	}
 	for _, line := range strings.Split(got.stdout, "\n") {
@@ -153,11 +153,11 @@ func TestOnlyEstablishedProbabilitiesDecide(t *testing.T) {
 
 func TestTailSaysWhatIsNotEstablished(t *testing.T) {
 	r := reports.Tail{
-		Label: "edge", Agreement: "not established", Reason: "they disagree", Judged: "undecided", Target: 1e-3,
+		Label: "edge", Agreement: "not established", Reason: "the search was cut short", Judged: "undecided", Target: 1e-3,
 		Probability: reports.TailProbability{Value: 1e-5, Low: 1e-7, High: 1e-4, Level: 0.95}, Shown: reports.Unit{Of: func(si float64) float64 { return si }},
 	}
 	var out strings.Builder
 	require.NoError(t, reports.Terminal{Width: 100}.Write(&out, r.Document()))
-	assert.Contains(t, out.String(), "NOT ESTABLISHED: edge above 0")
-	assert.Contains(t, out.String(), "Not established: they disagree. Target 0.001: undecided.")
+	assert.Contains(t, out.String(), "NOT ESTABLISHED: edge above 0: 1.0e-07 … 1.00e-04 per card is the range")
+	assert.Contains(t, out.String(), "The search was cut short. Target 0.001: undecided.")
 }

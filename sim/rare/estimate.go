@@ -122,7 +122,7 @@ func (a *assessment) explore(spread float64) {
 	a.explorations++
 	a.cut = a.cut || !a.last.complete
 	a.ends = append(a.ends, a.last.failures...)
-	if a.pilots == 0 && a.last.start == 1 {
+	if a.pilots == 0 && a.last.start < spreadStep { // drawn from the standard normal
 		a.scale = a.last.share
 	}
 }

@@ -54,7 +54,7 @@ type Verdict string
 const (
 	// Established: the search came to its end, and a second one, which owes it
 	// nothing, found the same ways to fail; or failures were counted. Of established
-	// intervals of 95 % on the states of the tests about 4 in 100 miss the truth.
+	// intervals of 95 % 4 to 6 in 100 miss the truth in the coverage suite.
 	Established Verdict = "established"
 	// NotEstablished: the search was cut short, there was no second one or it found
 	// other ways, or few draws carry the estimate.

@@ -151,6 +151,18 @@ func TestOnlyEstablishedProbabilitiesDecide(t *testing.T) {
 	assert.NoError(t, tailOutcome(&study.Limit{}, rare.Result{Verdict: rare.Established, Probability: low}))
 }
 
+// Few evaluations are accepted, but a search that they cut short establishes nothing.
+func TestTailOfFewEvaluations(t *testing.T) {
+	r, code := tailOf(t, demo, "--at", "95 degC", "--evaluations", "3000")
+	assert.Equal(t, exitUndecided, code)
+	assert.False(t, r.Established)
+	assert.LessOrEqual(t, r.Evaluations, 3000)
+	assert.Equal(t, string(rare.Envelope), r.Probability.Method)
+	assert.Less(t, r.Probability.Low, r.Probability.Value)
+	assert.Less(t, r.Probability.Value, r.Probability.High)
+	assert.NotEmpty(t, r.Reason)
+}
+
 func TestTailSaysWhatIsNotEstablished(t *testing.T) {
 	r := reports.Tail{
 		Label: "edge", Agreement: "not established", Reason: "the search was cut short", Judged: "undecided", Target: 1e-3,

@@ -62,7 +62,6 @@ type assessment struct {
 	pilotResult  Importance
 	needed       int // draws that count, kept from all that comes before
 	cut          bool
-	warnings     []Warning
 }
 
 func (a *assessment) need(draws int) {

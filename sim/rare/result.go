@@ -164,8 +164,7 @@ func envelope(p, q Probability) Probability {
 	return p
 }
 
-func (a *assessment) cautions(r Result) []Warning {
-	list := a.warnings
+func (a *assessment) cautions(r Result) (list []Warning) {
 	if a.cut {
 		list = append(list, warn(SearchCutShort, "the search for ways to fail was cut short after %d evaluations", a.used-r.Importance.Evaluations))
 	}

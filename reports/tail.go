@@ -31,8 +31,9 @@ type Tail struct {
 	Target Real   `json:"target"` // 0 without a target
 	Judged string `json:"verdict"`
 
-	// Established says whether the probability is more than one method's word;
-	// Agreement and Reason say how far and why.
+	// Established says whether the probability may decide; Agreement, the verdict in
+	// words, and Reason say how far and why. One that is not established is the largest
+	// of the estimates, with the range of them all.
 	Established bool            `json:"established"`
 	Agreement   string          `json:"agreement"`
 	Reason      string          `json:"reason"`
@@ -56,7 +57,7 @@ type TailProbability struct {
 }
 
 // TailMethod is what one method found. The first-order approximation has neither
-// interval nor evaluations of its own.
+// interval nor evaluations of its own, the second search no estimate.
 type TailMethod struct {
 	Name        string           `json:"name"`
 	Probability *TailProbability `json:"probability,omitempty"`
@@ -126,27 +127,29 @@ func (t Tail) Document() Document {
 	return d
 }
 
-// headline is the answer in one sentence.
+// headline is the answer in one sentence: of what is not established the range
+// first, and its upper estimate as the envelope that it is.
 func (t Tail) headline() string {
 	p := t.Probability
-	word := "ESTABLISHED"
-	if !t.Established {
-		word = "NOT ESTABLISHED"
-	} else if p.Value == 0 {
-		word = "NONE SEEN"
+	interval := fmt.Sprintf("%s … %s", p.text(p.Low), p.text(p.High))
+	level := Plain(100*float64(p.Level)) + " %"
+	of := fmt.Sprintf("%s above %s", t.Label, t.Shown.Text(float64(t.Limit)))
+	switch {
+	case p.Value == 0:
+		return fmt.Sprintf("NONE SEEN: %s: at most %s per card (%s).", of, p.text(p.High), level)
+	case !t.Established:
+		return fmt.Sprintf("NOT ESTABLISHED: %s: %s per card is the range of all estimates; the largest of them, an envelope, is %s.", of, interval, p.text(p.Value))
 	}
-	answer := fmt.Sprintf("%s per card (%s … %s, %s %%)", p.text(p.Value), p.text(p.Low), p.text(p.High), Plain(100*float64(p.Level)))
-	if p.Value == 0 {
-		answer = fmt.Sprintf("at most %s per card (%s %%)", p.text(p.High), Plain(100*float64(p.Level)))
-	} else if p.Value < 0.5 {
+	answer := fmt.Sprintf("ESTABLISHED: %s: %s per card (%s, %s)", of, p.text(p.Value), interval, level)
+	if p.Value < 0.5 {
 		answer += ", reliability index " + Number(float64(t.Beta), 2)
 	}
-	return fmt.Sprintf("%s: %s above %s: %s.", word, t.Label, t.Shown.Text(float64(t.Limit)), answer)
+	return answer + "."
 }
 
 // standing says why, and what it means for the target.
 func (t Tail) standing() string {
-	text := strings.ToUpper(t.Agreement[:1]) + t.Agreement[1:] + ": " + t.Reason + "."
+	text := strings.ToUpper(t.Reason[:1]) + t.Reason[1:] + "."
 	if t.Target > 0 {
 		text += " Target " + Probability(float64(t.Target), 0, 0) + ": " + t.Judged + "."
 	} else {

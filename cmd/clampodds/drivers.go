@@ -58,7 +58,7 @@ func (q *exceedance) analyse(ctx context.Context, s *study.Study, rows int) (res
 		return result, nil, found, usage(err)
 	}
 	err = untilInterrupted(ctx, func() (err error) {
-		if found, err = estimate(state, q.options(s)); err != nil {
+		if found, err = estimate(state, q.options(s, limit)); err != nil {
 			return err
 		}
 		result, err = q.drivers(s, limit, state, found, rows)

@@ -19,8 +19,9 @@ func newTail() *cobra.Command {
 		Use:   "tail STUDY",
 		Short: "Rare exceedance, down to 1e-9, and the most likely way to exceed",
 		Long: `tail estimates the probability that one card exceeds a limit where that is too
-rare to be counted: by importance sampling around the most likely ways to exceed
-and, independently, by subset simulation. It says whether the two agree.`,
+rare to be counted: it searches the ways to exceed, searches them again by
+itself, and draws around them. It says whether the number is established: the
+search came to its end and the second one found the same ways.`,
 		Args: exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			read, err := s.load(args[0], cmd.ErrOrStderr())
@@ -31,7 +32,7 @@ and, independently, by subset simulation. It says whether the two agree.`,
 			if err != nil {
 				return usage(err)
 			}
-			options := q.options(read)
+			options := q.options(read, limit)
 			var found rare.Result
 			err = untilInterrupted(cmd.Context(), func() (err error) {
 				found, err = estimate(state, options)
@@ -107,9 +108,9 @@ func (q *exceedance) seedOf(s *study.Study) uint64 {
 	return s.Run.Seed
 }
 
-func (q *exceedance) options(s *study.Study) rare.Options {
+func (q *exceedance) options(s *study.Study, l *study.Limit) rare.Options {
 	return rare.Options{
-		Stream: tail.Stream(q.seedOf(s)), Evaluations: int(q.evaluations),
+		Stream: tail.Stream(q.seedOf(s), l.Name), Evaluations: int(q.evaluations),
 		RelativeError: q.relativeError, Level: s.Run.Confidence,
 	}
 }
@@ -123,11 +124,9 @@ func estimate(state *tail.State, o rare.Options) (rare.Result, error) {
 	return found, nil
 }
 
-// established reports whether a probability is more than one method's word: two
-// methods agree, or it was counted, for which the interval is exact.
-func established(r rare.Result) bool {
-	return r.Verdict == rare.Agree || r.Probability.Method == rare.CrudeSampling
-}
+// established reports whether a probability may decide: also that of no failure
+// seen, for which the interval is exact.
+func established(r rare.Result) bool { return r.Verdict != rare.NotEstablished }
 
 // judge holds a probability against the target. One that is not established
 // decides nothing.

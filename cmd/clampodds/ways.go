@@ -45,10 +45,7 @@ func newTailResult(s *study.Study, l *study.Limit, state *tail.State, found rare
 		})
 	}
 	for _, w := range found.Warnings {
-		// The table of events says where no way was found; a saddle was left.
-		if w.Code != rare.NoDesignPoint && w.Code != rare.SaddlePoint {
-			r.Warnings = append(r.Warnings, reports.Warning{Code: fmt.Sprintf("rare-%d", w.Code), Text: namedEvents(w.Text, r.Events)})
-		}
+		r.Warnings = append(r.Warnings, reports.Warning{Code: fmt.Sprintf("rare-%d", w.Code), Text: w.Text})
 	}
 	r.Warnings = append(r.Warnings, notRare(found)...)
 	return r
@@ -57,7 +54,7 @@ func newTailResult(s *study.Study, l *study.Limit, state *tail.State, found rare
 // notRare warns of a limit for which looking at the tail is the wrong way.
 func notRare(found rare.Result) []reports.Warning {
 	switch {
-	case found.Probability.Value == 0:
+	case found.Probability.Value == 0 && len(found.Centres) == 0:
 		return []reports.Warning{{Code: "never-exceeded", Text: "no draw exceeded the limit and no way to it was found within 9 standard deviations: it may be out of reach of the inputs"}}
 	case found.Probability.Value > 0.1:
 		return []reports.Warning{{Code: "not-rare", Text: "this is not rare: clampodds run counts it directly"}}
@@ -73,16 +70,13 @@ func tailProbability(p rare.Probability) reports.TailProbability {
 }
 
 func tailMethods(found rare.Result) []reports.TailMethod {
-	draws, subsets := tailProbability(found.Importance.Union), tailProbability(found.Subset.Union)
+	draws := tailProbability(found.Importance.Union)
 	return []reports.TailMethod{
 		{
 			Name: "importance sampling", Probability: &draws, Value: draws.Value, Evaluations: found.Importance.Evaluations,
 			Note: fmt.Sprintf("%.0f effective draws", found.Importance.EffectiveDraws),
 		},
-		{
-			Name: "subset simulation", Probability: &subsets, Value: subsets.Value, Evaluations: found.Subset.Evaluations,
-			Note: fmt.Sprintf("%d runs of %d per level", len(found.Subset.Runs), found.Subset.PerLevel),
-		},
+		secondSearch(found.Check),
 		firstOrder(found),
 	}
 }
@@ -154,12 +148,13 @@ func setImportance(plan *sim.Plan, own []float64) (importance []float64, set []i
 	return importance, set
 }
 
-// namedEvents replaces the numbers of events in a warning by their labels.
-func namedEvents(text string, events []reports.TailEvent) string {
-	for e := len(events) - 1; e >= 0; e-- {
-		text = strings.ReplaceAll(text, fmt.Sprintf("event %d", e), fmt.Sprintf("%q", events[e].Label))
+// secondSearch is the cross-check, which has no estimate of its own.
+func secondSearch(c rare.Check) reports.TailMethod {
+	m := reports.TailMethod{Name: "second search", Value: real(math.NaN()), Evaluations: c.Evaluations, Note: "none"}
+	if c.Searches > 1 {
+		m.Note = fmt.Sprintf("%d failures walked in led to %.0f %% of the estimate, %.0f %% known before", c.Walks, 100*c.Again, 100*c.Known)
 	}
-	return text
+	return m
 }
 
 // firstOrder is the approximation from the design points, not available without one.

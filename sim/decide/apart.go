@@ -138,7 +138,7 @@ func (s *Setup) pairTails(first, other sim.Scenario, q sim.Requirement) (tailPai
 	if err != nil {
 		return p, err
 	}
-	r, err := rare.Estimate(newApart(before, after).problem(), s.options(level))
+	r, err := rare.Estimate(newApart(before, after).problem(), s.options(q.Name, level))
 	if err != nil {
 		return p, err
 	}

@@ -12,8 +12,8 @@ import (
 
 // The warnings of the tail methods.
 const (
-	// NotEstablished: the methods disagree, or only one gave a usable result. The
-	// interval is then everything possible.
+	// NotEstablished: what the tail method found is not established. The interval is
+	// then everything possible.
 	NotEstablished sim.WarningCode = "not-established"
 	// StricterLimit: the bound is that of exceeding a stricter limit.
 	StricterLimit sim.WarningCode = "stricter-limit"
@@ -43,7 +43,7 @@ func (s *Setup) tail(scenario sim.Scenario, q sim.Requirement, level float64) (t
 	if err != nil {
 		return tailEstimate{}, err
 	}
-	r, err := rare.Estimate(state.Problem(), s.options(level))
+	r, err := rare.Estimate(state.Problem(), s.options(q.Name, level))
 	if err != nil {
 		return tailEstimate{}, err
 	}
@@ -63,11 +63,12 @@ func (s *Setup) state(scenario sim.Scenario, q sim.Requirement) (*tail.State, er
 	return state, nil
 }
 
-// options are those of one estimate. All estimates take the same random numbers,
-// so that those along a setting, or of two like designs, vary together.
-func (s *Setup) options(level float64) rare.Options {
+// options are those of one estimate. All estimates of a requirement take the same
+// random numbers, so that those along a setting, or of two like designs, vary
+// together; those of different requirements are independent.
+func (s *Setup) options(name string, level float64) rare.Options {
 	return rare.Options{
-		Stream: tail.Stream(s.Run.Seed), Evaluations: s.Evaluations, RelativeError: relativeError, Level: level,
+		Stream: tail.Stream(s.Run.Seed, name), Evaluations: s.Evaluations, RelativeError: relativeError, Level: level,
 	}
 }
 
@@ -80,7 +81,7 @@ func fromRare(r rare.Result, p rare.Probability) sim.Estimate {
 	if p.StandardError > 0 {
 		e.EffectiveN = p.Value * (1 - p.Value) / (p.StandardError * p.StandardError)
 	}
-	if r.Verdict != rare.Agree && r.Verdict != rare.NoneSeen && p.Method != rare.CrudeSampling {
+	if r.Verdict == rare.NotEstablished {
 		e.Low, e.High = 0, 1
 		e.Warnings = append(e.Warnings, sim.Warning{Code: NotEstablished, Text: "the probability is not established: " + r.Reason})
 	}

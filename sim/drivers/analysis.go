@@ -80,7 +80,7 @@ func (a *Analysis) cube(u [][]float64, names []string, block int) {
 
 // random returns the generator of a purpose and index.
 func (a *Analysis) random(purpose string, index int) *rand.Rand {
-	return tail.Stream(a.Seed)("drivers/"+purpose, uint64(index))
+	return tail.Stream(a.Seed, "")("drivers/"+purpose, uint64(index))
 }
 
 func (a *Analysis) names() []string {

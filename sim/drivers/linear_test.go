@@ -196,7 +196,7 @@ func exceedanceOf(t *testing.T, rows int, limit float64) (*Analysis, Exceedance)
 	events := []sim.Requirement{{Name: "hot", Output: "y", Limit: limit}}
 	state, err := tail.NewState(scenario(t), events...)
 	require.NoError(t, err)
-	found, err := rare.Estimate(state.Problem(), rare.Options{Stream: tail.Stream(1), Evaluations: 20000, RelativeError: 0.1, Level: 0.95})
+	found, err := rare.Estimate(state.Problem(), rare.Options{Stream: tail.Stream(1, ""), Evaluations: 20000, RelativeError: 0.1, Level: 0.95})
 	require.NoError(t, err)
 	e, err := a.Exceedance(events, found)
 	require.NoError(t, err)

@@ -24,14 +24,21 @@ func (m *meter) all() []int {
 	return variables
 }
 
-// felt lists the variables that event e feels along the axes, all but a small
-// share of the squared changes of the limit state: all when there are few, or
-// when it feels none.
-func (s screen) felt(e int) []int {
-	change := make([]float64, len(s.u[0]))
-	for k, row := range s.groups[2] {
-		if by := math.Abs(s.g[e][row] - s.g[e][0]); by <= math.MaxFloat64 { // a jump has no slope
-			change[k/2] = max(change[k/2], by)
+// feltAlong lists the variables that a limit state feels along the axes, where
+// it is g at both ends of each and value at the origin: all but a small share of
+// the squared changes. A jump to no value is felt as well.
+func feltAlong(g []float64, value float64) []int {
+	change := make([]float64, len(g)/2)
+	greatest := 0.0
+	for row, at := range g {
+		if by := math.Abs(at - value); by <= math.MaxFloat64 {
+			change[row/2] = max(change[row/2], by)
+			greatest = max(greatest, by)
+		}
+	}
+	for row, at := range g {
+		if at != value && math.IsInf(at-value, 0) {
+			change[row/2] = max(greatest, 1)
 		}
 	}
 	return largest(change)

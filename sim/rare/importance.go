@@ -8,8 +8,6 @@ import (
 )
 
 const (
-	importanceBatch  = 500
-	fewestDraws      = 1000 // below, the interval of skewed weights covers too little
 	fewestEffective  = 50
 	largestFairShare = 0.1
 )
@@ -24,14 +22,11 @@ type Importance struct {
 	Failures       int
 	EffectiveDraws float64
 	LargestShare   float64
-	// Trace is the running estimate after each batch, Replicates the estimate
-	// of each batch on its own.
-	Trace, Replicates []float64
 	// Evaluations of the model used.
 	Evaluations int
-	Warnings    []Warning
 
-	wide Probability // Union at the level of agreement
+	failures []failure
+	weights  []float64
 }
 
 // sound reports whether enough draws carry the estimate.
@@ -84,48 +79,38 @@ func (t tally) freedom(n float64) float64 {
 	return min(n-1, 2*n/(kurtosis-1))
 }
 
-// sampleMixture draws batch after batch until the union's relative standard
-// error reaches the target or the meter's limit is near. The stream's index
-// carries the round, so that a repetition with other centres draws anew.
-func sampleMixture(m *meter, q mixture, stream Stream, round uint64, target, level float64) Importance {
-	var r Importance
+// sampleMixture makes n draws. The number is fixed beforehand: to stop where the
+// estimated error is small enough would favour low estimates.
+func sampleMixture(m *meter, q mixture, random *rand.Rand, n int, level float64) Importance {
+	r := Importance{Evaluations: n}
 	var union tally
 	events := make([]tally, m.Events)
-	b := m.newBatch(importanceBatch)
-	for m.affords(importanceBatch) {
-		before := union.sum
-		q.draw(stream("rare/importance", round<<32|uint64(len(r.Trace))), b.u)
-		m.evaluate(b)
-		for row, u := range b.u {
-			if !b.fails(row) {
-				continue
-			}
-			weight := q.weight(u)
-			union.add(weight)
-			for e := range events {
-				if b.g[e][row] <= 0 {
-					events[e].add(weight)
-				}
-			}
+	b := m.newBatch(n)
+	q.draw(random, b.u)
+	m.evaluate(b)
+	for row, u := range b.u {
+		if !b.fails(row) {
+			continue
 		}
-		r.Evaluations += importanceBatch
-		r.Replicates = append(r.Replicates, (union.sum-before)/importanceBatch)
-		r.Trace = append(r.Trace, union.sum/float64(r.Evaluations))
-		r.Union = q.probability(union, r.Evaluations, level)
-		if r.Evaluations >= fewestDraws && r.Union.RelativeError() <= target {
-			break
+		weight := q.weight(u)
+		r.failures = append(r.failures, b.failure(row))
+		r.weights = append(r.weights, weight)
+		union.add(weight)
+		for e := range events {
+			if b.g[e][row] <= 0 {
+				events[e].add(weight)
+			}
 		}
 	}
-	r.wide = q.probability(union, r.Evaluations, agreementLevel)
+	r.Union = q.probability(union, n, level)
 	for _, t := range events {
-		r.Events = append(r.Events, q.probability(t, r.Evaluations, level))
+		r.Events = append(r.Events, q.probability(t, n, level))
 	}
 	r.Failures = union.failures
 	if union.failures > 0 {
 		r.EffectiveDraws = union.sum * union.sum / union.squares
 		r.LargestShare = union.largest / union.sum
 	}
-	r.caution(target)
 	return r
 }
 
@@ -147,18 +132,4 @@ func (q mixture) probability(t tally, n int, level float64) Probability {
 		return counted(t.failures, int(q.share[0]*float64(n)), level)
 	}
 	return t.probability(n, level)
-}
-
-func (r *Importance) caution(target float64) {
-	switch {
-	case r.Failures == 0:
-		r.Warnings = append(r.Warnings, warn(NoFailureSeen, "none of %d draws failed", r.Evaluations))
-		return
-	case !r.sound():
-		r.Warnings = append(r.Warnings, warn(WeightsCollapsed, "%.3g effective draws, largest weight share %.2g",
-			r.EffectiveDraws, r.LargestShare))
-	}
-	if relative := r.Union.RelativeError(); relative > target {
-		r.Warnings = append(r.Warnings, warn(TargetMissed, "relative standard error %.2g, wanted %.2g", relative, target))
-	}
 }

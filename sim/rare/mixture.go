@@ -2,7 +2,6 @@ package rare
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/floats"
 )
@@ -12,6 +11,7 @@ const (
 	equalShare     = 0.25 // of the rest, so that no centre is starved by a better one
 	// mergeDistance is how near two centres of unit spread serve as one.
 	mergeDistance = 0.3
+	fittings      = 5 // steps of the shares' fit, which need not be exact
 )
 
 // mixture is the sampling density q(u) = sum_j share_j phi(u - centre_j) of unit
@@ -31,46 +31,90 @@ func (m *mixture) add(share float64, centre []float64) {
 	m.offset = append(m.offset, math.Log(share)-floats.Dot(centre, centre)/2)
 }
 
-// newMixture shares the components out by the first-order probability of the
-// design points. Crude is the share of crude draws that failed: where failure is
-// not rare the draws around the origin serve best.
-func newMixture(dim int, points []DesignPoint, crude float64) mixture {
-	var centres [][]float64
-	var likely []float64
-	for _, p := range points {
-		same := func(c []float64) bool { return floats.Distance(c, p.U, 2) < mergeDistance }
-		if !slices.ContainsFunc(centres, same) {
-			centres = append(centres, p.U)
-			likely = append(likely, p.Approximation())
+// newMixture gives the origin its share and the centres, those nearer than
+// mergeDistance to one before left out, equal parts of the rest. Without centres
+// all draws are around the origin.
+func newMixture(dim int, defensive float64, centres [][]float64) mixture {
+	origin := make([]float64, dim)
+	kept := [][]float64{origin}
+	for _, c := range centres {
+		if !isNear(kept, c) {
+			kept = append(kept, c)
 		}
 	}
-	var m mixture
-	defensive := 1.0
-	if len(centres) > 0 {
-		defensive = max(defensiveShare, crude)
+	others := float64(len(kept) - 1)
+	if others == 0 {
+		defensive = 1
 	}
-	m.add(defensive, make([]float64, dim))
-	total := floats.Sum(likely)
-	for j, c := range centres {
-		m.add((1-defensive)*((1-equalShare)*likely[j]/total+equalShare/float64(len(centres))), c)
+	var m mixture
+	m.add(defensive, origin)
+	for _, c := range kept[1:] {
+		m.add((1-defensive)/others, c)
 	}
 	return m
 }
 
-// weight is phi(u)/q(u): the balance heuristic over all components (Veach &
-// Guibas, SIGGRAPH 1995; Owen & Zhou, JASA 95 (2000) 135). With unit normals
+func isNear(centres [][]float64, u []float64) bool {
+	for _, c := range centres {
+		if floats.Distance(c, u, 2) < mergeDistance {
+			return true
+		}
+	}
+	return false
+}
+
+// fit returns the mixture whose shares follow weighted failures, as the maximum of
+// their likelihood does (the cross-entropy method; Rubinstein & Kroese 2004), but
+// for the least share of every centre.
+func (m mixture) fit(failures []failure, weights []float64) mixture {
+	if len(m.share) == 1 || len(failures) == 0 {
+		return m
+	}
+	defensive, others := m.share[0], float64(len(m.share)-1)
+	for range fittings {
+		sums := make([]float64, len(m.share))
+		for k, f := range failures {
+			for j, r := range m.responsibilities(f.u) {
+				sums[j] += weights[k] * r
+			}
+		}
+		total := floats.Sum(sums[1:])
+		if !(total > 0) {
+			return m
+		}
+		var next mixture
+		next.add(defensive, m.centre[0])
+		for j, c := range m.centre[1:] {
+			next.add((1-defensive)*((1-equalShare)*sums[j+1]/total+equalShare/others), c)
+		}
+		m = next
+	}
+	return m
+}
+
+// exponents of the components' densities at u over phi(u): with unit normals
 // phi(u - c)/phi(u) = exp(c.u - |c|^2/2).
-func (m mixture) weight(u []float64) float64 {
+func (m mixture) exponents(u []float64) []float64 {
 	exponents := make([]float64, len(m.share))
 	for j, c := range m.centre {
 		exponents[j] = m.offset[j] + floats.Dot(c, u)
 	}
-	return math.Exp(-floats.LogSumExp(exponents))
+	return exponents
 }
 
-// defensive is the probability that a draw at u came from the origin's
-// component: near 1 where no centre covers u.
-func (m mixture) defensive(u []float64) float64 { return m.share[0] * m.weight(u) }
+// responsibilities are the probabilities that a draw at u came from each component.
+func (m mixture) responsibilities(u []float64) []float64 {
+	r := m.exponents(u)
+	total := floats.LogSumExp(r)
+	for j := range r {
+		r[j] = math.Exp(r[j] - total)
+	}
+	return r
+}
+
+// weight is phi(u)/q(u): the balance heuristic over all components (Veach &
+// Guibas, SIGGRAPH 1995; Owen & Zhou, JASA 95 (2000) 135).
+func (m mixture) weight(u []float64) float64 { return math.Exp(-floats.LogSumExp(m.exponents(u))) }
 
 // component picks the centre for row r of n by systematic sampling with the
 // offset in [0, 1): each centre gets its share of the rows within one.

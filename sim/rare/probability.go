@@ -14,9 +14,8 @@ type Method string
 // The methods.
 const (
 	ImportanceSampling Method = "importance sampling around the design points"
-	SubsetSimulation   Method = "subset simulation, independent runs"
 	CrudeSampling      Method = "crude sampling"
-	Envelope           Method = "envelope of disagreeing methods"
+	Envelope           Method = "envelope of the estimates"
 )
 
 // Probability is an estimate with a two-sided interval.
@@ -40,8 +39,6 @@ func (p Probability) RelativeError() float64 {
 
 // Beta is the reliability index -Phi^-1(Value), +Inf where Value is 0.
 func (p Probability) Beta() float64 { return -mathext.NormalQuantile(p.Value) }
-
-func (p Probability) overlaps(q Probability) bool { return p.Low <= q.High && q.Low <= p.High }
 
 // counted is the estimate from failures among n crude draws, with the exact
 // interval of Clopper & Pearson.

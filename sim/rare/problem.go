@@ -3,24 +3,29 @@
 // likely ways for it to happen.
 //
 // The event is the union of the failure domains {u : g_e(u) <= 0} of one or
-// more limit-state functions g_e: a series system. Three methods answer in
-// turn, and the answer says how far they agree:
+// more limit-state functions g_e: a series system. The answer comes in steps:
 //
-//   - The first-order reliability method finds the design points: the points of
-//     the failure domain that are, each in its own neighbourhood, nearest to the
-//     origin and hence most likely. The numbers it gives, Phi(-beta), are
-//     approximations without an error bound; here it only tells where to sample.
-//   - Importance sampling draws around all design points and weights each draw
-//     by its true likelihood. It is unbiased and carries an interval, but the
-//     interval knows nothing of a design point that was missed.
-//   - Subset simulation walks into the failure domain through a chain of nested,
-//     more likely domains. It needs no design point, so it is the independent
-//     check. Its interval comes from independent runs, never from one.
+//   - The first-order reliability method finds design points: the points of the
+//     failure domain that are, each in its own neighbourhood, nearest to the origin
+//     and hence most likely. The numbers it gives, Phi(-beta), are approximations
+//     without an error bound; here it only tells where to sample.
+//   - Exploration finds failures without slopes: wide draws, each walked in on its
+//     own while the normal narrows. Every failure that no centre explains gets
+//     one: a design point, or where no slope leads, the edge nearest to it.
+//   - Pilot draws fit the density, show failures that are still not explained, and
+//     say how many draws are needed. They do not count.
+//   - A second exploration, with random numbers of its own, is held against the
+//     density: what of the probability it came to by itself.
+//   - Importance sampling draws around all centres, a number fixed beforehand, and
+//     weights each draw by its true likelihood. It is unbiased and carries an
+//     interval, but the interval knows nothing of a way to fail that was missed.
 //
-// When the two disagree the probability is not established, and the result says
-// so. When no failure was seen the probability is not zero: the upper bound is
-// what the number of draws can support. Every interval covers the sampling noise
-// of the computation only, not doubt about the model or about its inputs.
+// A probability is established only where the search came to its end and the
+// second one found the same ways. Otherwise the result is the range of all
+// estimates, an envelope. When no failure was seen the probability is not zero: the
+// upper bound is what the number of draws can support. Every interval covers the
+// sampling noise of the computation only, not doubt about the model or about its
+// inputs.
 package rare
 
 import (

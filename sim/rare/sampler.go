@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"slices"
-
-	"gonum.org/v1/gonum/floats"
 )
 
 // Sampler draws around centres, as importance sampling does around design points,
@@ -23,24 +21,7 @@ func NewSampler(dim int, defensive float64, centres ...[]float64) Sampler {
 	if dim < 1 || !(defensive > 0 && defensive <= 1) {
 		panic(fmt.Sprintf("rare: a sampler in %d dimensions with %g around the origin", dim, defensive))
 	}
-	origin := make([]float64, dim)
-	kept := [][]float64{origin}
-	for _, c := range centres {
-		near := func(k []float64) bool { return floats.Distance(k, c, 2) < mergeDistance }
-		if !slices.ContainsFunc(kept, near) {
-			kept = append(kept, c)
-		}
-	}
-	others := float64(len(kept) - 1)
-	if others == 0 {
-		defensive = 1
-	}
-	s := Sampler{}
-	s.mixture.add(defensive, origin)
-	for _, c := range kept[1:] {
-		s.mixture.add((1-defensive)/others, c)
-	}
-	return s
+	return Sampler{newMixture(dim, defensive, centres)}
 }
 
 // Draw fills the rows u with draws, each centre getting its share of them

@@ -74,7 +74,7 @@ func TestSamplerWithoutCentres(t *testing.T) {
 // The centres that Estimate leaves serve a sampler of one's own.
 func TestCentresServeASampler(t *testing.T) {
 	r := estimate(t, linear(5, 4), usual(1))
-	require.Len(t, r.Centres, 1)
+	require.NotEmpty(t, r.Centres)
 	assert.InDelta(t, 4, floats.Norm(r.Centres[0], 2), 1e-6)
 	s := NewSampler(5, 0.1, r.Centres...)
 	p := linear(5, 4)

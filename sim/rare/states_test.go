@@ -117,3 +117,14 @@ func states() []state {
 		})},
 	}
 }
+
+// cliff is lower by beyond where u0 < -edge, and has the slope of u1 everywhere.
+func cliff(edge, slope, beyond float64) Problem {
+	return problem(20, func(u []float64) float64 {
+		g := slope - u[1]
+		if u[0] < -edge {
+			g -= beyond
+		}
+		return g
+	})
+}

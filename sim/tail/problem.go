@@ -144,10 +144,11 @@ func withoutValue(g [][]float64, r int) {
 	}
 }
 
-// Stream returns the random numbers of a seed for rare.Estimate.
-func Stream(seed uint64) rare.Stream {
+// Stream returns the random numbers of a seed for rare.Estimate. The name is that
+// of the limit: the errors of different limits of one study are then independent.
+func Stream(seed uint64, name string) rare.Stream {
 	return func(purpose string, index uint64) *rand.Rand {
-		s := sim.NewStream(seed, purpose, index, "")
+		s := sim.NewStream(seed, purpose, index, name)
 		return rand.New(&s)
 	}
 }

@@ -66,7 +66,7 @@ var (
 )
 
 func options(seed uint64) rare.Options {
-	return rare.Options{Stream: Stream(seed), Evaluations: 20000, RelativeError: 0.05, Level: 0.95}
+	return rare.Options{Stream: Stream(seed, "hot"), Evaluations: 20000, RelativeError: 0.05, Level: 0.95}
 }
 
 // temperature - mean is normal with variance 4 + 4 + 2 rho 2 2, rho the
@@ -89,7 +89,7 @@ func TestAProblemHasItsClosedForm(t *testing.T) {
 			// Four standard errors: one false alarm in 16 000 for each.
 			assert.InDelta(t, want[e], r.Events[e].Value, 4*r.Events[e].StandardError, "rank %v event %d", rank, e)
 		}
-		assert.Equal(t, rare.Agree, r.Verdict, r.Reason)
+		assert.Equal(t, rare.Established, r.Verdict, r.Reason)
 		assert.InDelta(t, min(beta, 4), r.DesignPoints[0].Beta, 1e-3, "a search ends within 5e-3, and second-order in beta")
 	}
 }

@@ -24,6 +24,10 @@ type Mission struct {
 	// Worst is the record that decides: not met before undecided before met, and among
 	// those the one nearest to, or furthest above, its target.
 	Worst Place
+	// Ever has, by requirement of the first member, the cards that exceed it in at
+	// least one member, shown ones included, as the first stage counted them. It has no
+	// target.
+	Ever []sim.Estimate
 }
 
 // Place is where a record stands: Mission.Records[Member][Requirement]. Member is -1
@@ -41,7 +45,7 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 	for i, m := range members {
 		scenarios[i] = m.Scenario
 	}
-	records, err := s.Records(ctx, scenarios)
+	records, screened, err := s.records(ctx, scenarios)
 	if err != nil {
 		return nil, err
 	}
@@ -55,6 +59,9 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 				m.Worst = Place{i, k}
 			}
 		}
+	}
+	for _, ever := range screened.InAny {
+		m.Ever = append(m.Ever, ever.PerRow())
 	}
 	if m.Worst.Member >= 0 {
 		m.Verdict = m.At(m.Worst).Verdict

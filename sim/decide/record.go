@@ -50,6 +50,9 @@ type Record struct {
 	// inequality). It is the mean itself where nothing is marked as not known.
 	Bound   sim.Estimate
 	Verdict sim.Verdict
+	// Sample is the second stage; nil where the first was enough, or the tail methods
+	// served.
+	Sample *strata.Result
 	// Want and NeededRows say what would decide; NeededRows is 0 but for Cards.
 	Want       Want
 	NeededRows int64
@@ -66,9 +69,9 @@ const (
 	// methods serve.
 	leastByStrata = 2e-5
 	// mostRefined is the largest number of rows of one mean.
-	mostRefined = 2_000_000
+	mostRefined = 150_000
 	// unknownRows is about the number of rows that keep apart what is not known.
-	unknownRows = 60_000
+	unknownRows = 40_000
 	// leastKnowledge is the lowest confidence that lack of knowledge is stated with.
 	leastKnowledge = 0.75
 )
@@ -86,25 +89,31 @@ const (
 //
 // An error is that of a scenario, of the run or of the tail methods, or ErrStopped.
 func (s *Setup) Records(ctx context.Context, scenarios []sim.Scenario) ([][]Record, error) {
+	records, _, err := s.records(ctx, scenarios)
+	return records, err
+}
+
+// records also returns what the first stage saw.
+func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) ([][]Record, *sim.Result, error) {
 	screened, err := s.screen(ctx, scenarios)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	records := make([][]Record, len(scenarios))
 	for i, scenario := range scenarios {
 		records[i] = make([]Record, len(scenario.Requirements))
 		for k, q := range scenario.Requirements {
-			records[i][k], err = s.record(ctx, scenario, q, screened[i][k])
+			records[i][k], err = s.record(ctx, scenario, q, screened.Scenarios[i].Requirements[k].Exceeded.PerRow())
 			if err != nil {
-				return nil, err
+				return nil, nil, err
 			}
 		}
 	}
-	return records, nil
+	return records, screened, nil
 }
 
 // screen counts single cards, common to all scenarios.
-func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) ([][]sim.Estimate, error) {
+func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) (*sim.Result, error) {
 	run := sim.Run{
 		Sampler: sim.Random{}, Seed: s.Run.Seed, Workers: s.Run.Workers, Confidence: s.oneSided(),
 		Samples: s.screenRows(scenarios), LimitsOnly: true, Progress: s.Run.Progress,
@@ -117,17 +126,7 @@ func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) ([][]sim.E
 		scenario.Plan = single
 		run.Scenarios = append(run.Scenarios, scenario)
 	}
-	found, err := complete(ctx, &run)
-	if err != nil {
-		return nil, err
-	}
-	estimates := make([][]sim.Estimate, len(scenarios))
-	for i, scenario := range found.Scenarios {
-		for _, q := range scenario.Requirements {
-			estimates[i] = append(estimates[i], q.Exceeded.PerRow())
-		}
-	}
-	return estimates, nil
+	return complete(ctx, &run)
 }
 
 // oneSided is the level of a one-sided bound of half the chance of error.
@@ -176,7 +175,7 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, q sim.Require
 	r := Record{Requirement: q, Mean: screened}
 	if screened.Count > 0 || !(screened.High <= q.Target*s.meanShare(scenario)) {
 		var err error
-		if r.Mean, err = s.refine(ctx, scenario, q); err != nil {
+		if err = s.refine(ctx, scenario, &r); err != nil {
 			return r, err
 		}
 	}
@@ -191,19 +190,22 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, q sim.Require
 }
 
 // refine is stage two.
-func (s *Setup) refine(ctx context.Context, scenario sim.Scenario, q sim.Requirement) (sim.Estimate, error) {
+func (s *Setup) refine(ctx context.Context, scenario sim.Scenario, r *Record) error {
+	q := r.Requirement
 	if q.Target > 0 && q.Target < leastByStrata {
 		found, err := s.tail(scenario, q, s.Run.Confidence)
-		return found.Estimate, err
+		r.Mean = found.Estimate
+		return err
 	}
 	found, err := strata.Estimate(ctx, scenario, q, strata.Options{
 		Relative: s.accuracy(), Most: mostRefined, Confidence: s.Run.Confidence,
 		Seed: s.Run.Seed, Workers: s.Run.Workers,
 	})
 	if err != nil {
-		return sim.Estimate{}, stopped(ctx, err)
+		return stopped(ctx, err)
 	}
-	return found.Estimate, nil
+	r.Sample, r.Mean = found, found.Estimate
+	return nil
 }
 
 func (s *Setup) accuracy() float64 {
@@ -223,6 +225,9 @@ func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record)
 		Rows: unknownRows, Confidence: s.knowledgeConfidence(), Seed: s.Run.Seed, Workers: s.Run.Workers,
 	})
 	switch {
+	case errors.Is(err, strata.ErrNoKnowledge):
+		r.Bound = r.Mean
+		return nil
 	case errors.Is(err, strata.ErrTooRare), errors.Is(err, strata.ErrMixedSets), errors.Is(err, strata.ErrOnlyKnowledge):
 		return nil // Markov's bound stands
 	case err != nil:

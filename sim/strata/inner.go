@@ -44,6 +44,7 @@ func newInner(s *sample, unknown []int, b basis) (*inner, error) {
 			column[m] = dist.NormalQuantile(u)
 		}
 	}
+	in.spread(b.index)
 	in.allocate(share)
 	in.draw()
 	return in, nil
@@ -63,6 +64,26 @@ func (in *inner) names() (names []string) {
 // evaluations is the number of rows evaluated, small samples included.
 func (in *inner) evaluations() int64 {
 	return in.done + int64(len(in.designs())*in.points()*in.rows())
+}
+
+// The scores along the index between which the points are spread evenly: from below the
+// median to well beyond the upper quantile that is asked for, since the probability is
+// seen where it is large. A surface is fitted, so that the points need not follow the
+// distribution of the unknown inputs.
+const lowestAlong, beyondQuantile = -0.75, 1.1
+
+// spread moves the points along the index of the unknown inputs.
+func (in *inner) spread(index []float64) {
+	toward := direction{weight: index}
+	for j := range index {
+		toward.variable = append(toward.variable, j)
+	}
+	highest := dist.NormalQuantile(in.Confidence) + beyondQuantile
+	for m := range in.points() {
+		// Even steps of the golden section, so that groups of points are spread alike.
+		_, place := math.Modf((float64(m) + 0.5) * math.Phi)
+		toward.move(in.scores, m, lowestAlong+place*(highest-lowestAlong))
+	}
 }
 
 // allocate gives half the rows of a set to the strata alike, since each point has

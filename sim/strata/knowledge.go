@@ -31,7 +31,7 @@ const (
 
 // Errors of Knowledge.
 var (
-	ErrNoKnowledge   = errors.New("no input is marked as lack of knowledge")
+	ErrNoKnowledge   = errors.New("no input is marked as lack of knowledge, or none of those matters")
 	ErrOnlyKnowledge = errors.New("no input varies besides those marked as lack of knowledge: nothing but them decides whether the limit is exceeded")
 	ErrMixedSets     = errors.New("an input marked as lack of knowledge is correlated with one that varies: they cannot be kept apart")
 	// ErrTooRare: the limit is exceeded too rarely, or the rows are too few, to
@@ -83,7 +83,9 @@ type Unknown struct {
 // Knowledge estimates how the probability that a row of the scenario exceeds q is
 // distributed over the variables marked Knowledge, all others varying.
 //
-// It takes one stratified sample of the varying inputs, evaluates it at each of
+// Unknown inputs that do not matter near the limit, by a fit of the output on all
+// inputs, are left out and averaged over. Of the others
+// it takes one stratified sample of the varying inputs, evaluates it at each of
 // some points in the space of the unknown ones, and lays a surface through the
 // normal scores of the probabilities: products of the unknown inputs' normal
 // scores up to second order, and third powers. What the points differ from the
@@ -127,6 +129,13 @@ func layers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o Kn
 	if err != nil {
 		return nil, nil, basis{}, err
 	}
+	// An unknown input without a share in the direction moves the probability by less than
+	// can be seen: it is averaged over with what varies.
+	unknown = slices.DeleteFunc(unknown, func(v int) bool { return !slices.Contains(s.direction.variable, v) })
+	if len(unknown) == 0 {
+		return nil, nil, basis{}, ErrNoKnowledge
+	}
+	b := basis{s.direction.restricted(unknown).weight}
 	s.direction = s.direction.restricted(known)
 	s.cut()
 	if len(designs) > 1 {
@@ -134,7 +143,6 @@ func layers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o Kn
 			return nil, nil, basis{}, err
 		}
 	}
-	b := newBasis(len(unknown))
 	in, err := newInner(s, unknown, b)
 	if err != nil {
 		return nil, nil, basis{}, err

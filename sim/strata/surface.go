@@ -11,25 +11,27 @@ import (
 	"clampodds/dist"
 )
 
-// basis lists the terms of a surface over scores: 1, each score, its square and
-// cube as Hermite polynomials, and the products of two. Of many unknown inputs it
-// leaves out the products.
+// basis lists the terms of a surface over scores: 1 and each score; of few unknown
+// inputs their squares and cubes, as Hermite polynomials, and the products of two; of
+// many the square and cube of one index alone, their weighted sum along the direction in
+// which the output rises. Bending another way shows as misfit, which is counted as
+// spread.
 type basis struct {
-	inputs   int
-	products bool
+	index []float64 // weights of the inputs along the direction, of norm 1
 }
 
-// mostProducts is the number of inputs up to which products are terms.
-const mostProducts = 8
+// mostFull is the number of inputs up to which all terms are used.
+const mostFull = 4
 
-func newBasis(inputs int) basis { return basis{inputs, inputs <= mostProducts} }
+func (b basis) inputs() int { return len(b.index) }
+func (b basis) full() bool  { return len(b.index) <= mostFull }
 
 func (b basis) terms() int {
-	n := 1 + 3*b.inputs
-	if b.products {
-		n += b.inputs * (b.inputs - 1) / 2
+	n := b.inputs()
+	if b.full() {
+		return 1 + 3*n + n*(n-1)/2
 	}
-	return n
+	return 1 + n + 2
 }
 
 // points is the number of points for a fit.
@@ -38,16 +40,27 @@ func (b basis) points() int { return max(fewestPoints, pointsPerTerm*b.terms()) 
 // row sets the terms at point m of the scores.
 func (b basis) row(scores [][]float64, m int, terms []float64) {
 	terms = append(terms[:0], 1)
-	for j := range b.inputs {
+	along := 0.0
+	for j := range b.inputs() {
 		z := scores[j][m]
-		terms = append(terms, z, (z*z-1)/math.Sqrt2, (z*z*z-3*z)/math.Sqrt(6))
+		terms = append(terms, z)
+		along += b.index[j] * z
+		if !b.full() {
+			continue
+		}
+		terms = append(terms, hermite2(z), hermite3(z))
 		for i := range j {
-			if b.products {
-				terms = append(terms, z*scores[i][m])
-			}
+			terms = append(terms, z*scores[i][m])
 		}
 	}
+	if !b.full() {
+		terms = append(terms, hermite2(along), hermite3(along))
+	}
 }
+
+// Hermite polynomials of variance 1 under the standard normal.
+func hermite2(z float64) float64 { return (z*z - 1) / math.Sqrt2 }
+func hermite3(z float64) float64 { return (z*z*z - 3*z) / math.Sqrt(6) }
 
 func (b basis) matrix(scores [][]float64) *mat.Dense {
 	m := mat.NewDense(len(scores[0]), b.terms(), nil)

@@ -87,7 +87,7 @@ type reading struct {
 }
 
 func (b basis) reading(seed uint64) reading {
-	scores := batch.Columns(b.inputs+1, min(mostReadings, readingsPerInput*(b.inputs+1)))
+	scores := batch.Columns(b.inputs()+1, min(mostReadings, readingsPerInput*(b.inputs()+1)))
 	names := make([]string, len(scores))
 	for j := range names {
 		names[j] = fmt.Sprint(j)
@@ -98,7 +98,7 @@ func (b basis) reading(seed uint64) reading {
 			column[r] = dist.NormalQuantile(u)
 		}
 	}
-	return reading{b.matrix(scores[:b.inputs]), scores[b.inputs]}
+	return reading{b.matrix(scores[:b.inputs()]), scores[b.inputs()]}
 }
 
 // summary holds the mean, the median and the upper quantile.

@@ -13,6 +13,8 @@ type Condition struct {
 	Name string
 	// Share is the share of the mission's time; 0 when unset.
 	Share float64
+	// Informative: it is shown, and not judged.
+	Informative bool
 	// Replaced are the keys it replaces, or changes by ageing or reinsertion,
 	// sorted.
 	Replaced []string
@@ -24,7 +26,7 @@ type Condition struct {
 	list    entry // that it stands in
 }
 
-var conditionKeys = []string{"name", "share", "replace", "ageing", "reinsertion", "source"}
+var conditionKeys = []string{"name", "share", "replace", "ageing", "reinsertion", "source", "informative"}
 
 // conditions reads [[condition]].
 func (r *reader) conditions() []Condition {
@@ -51,6 +53,11 @@ func (r *reader) conditions() []Condition {
 				r.refuse(e, part+".share", v, "shares of the mission time are above 0, and all together at most 1", "")
 			}
 			c.Share = share.SI
+		}
+		if v, ok := table["informative"]; ok {
+			if c.Informative, ok = v.(bool); !ok {
+				r.refuse(e, part+".informative", v, "true or false is expected", "")
+			}
 		}
 		r.changes(e, part, table, &c)
 		list = append(list, c)

@@ -51,8 +51,9 @@ type Input struct {
 	Dist dist.Distribution
 	// Level says how widely one draw is shared; 0 for a constant.
 	Level sim.Level
-	// Knowledge marks lack of knowledge as against variation.
-	Knowledge bool
+	// Knowledge marks lack of knowledge as against variation; Assumed that the verdict
+	// takes it to be as stated all the same.
+	Knowledge, Assumed bool
 
 	side string      // of sides, empty for both together
 	data *dataColumn // of measured readings

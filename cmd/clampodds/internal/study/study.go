@@ -46,6 +46,7 @@ type Study struct {
 	// taken as safe; 0 when unset.
 	ChangeMargin float64
 	Tool         Tool
+	Verdict      Verdict
 
 	Warnings []Warning
 
@@ -157,6 +158,7 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	r.readMaterials()
 	r.readFinishes()
 	s.Inputs = r.inputs(&s.Layout)
+	s.Verdict = r.verdict(s.Inputs)
 	s.Limits = r.limits()
 	s.RepairCorrelations = r.boolean("repair_correlations")
 	s.Correlations = pairEdges(pairColumns(r.correlations(s.Inputs), s.Inputs), s.Inputs)

@@ -62,7 +62,7 @@ func (s *Study) Variables() ([]sim.Variable, []sim.Correlation) {
 	for _, in := range s.Inputs {
 		for _, name := range in.draws(b) {
 			variables = append(variables, sim.Variable{
-				Name: name, Input: in.Key, Level: in.Level, Dist: in.Dist, Knowledge: in.Knowledge,
+				Name: name, Input: in.Key, Level: in.Level, Dist: in.Dist, Knowledge: in.Knowledge && !in.Assumed,
 			})
 		}
 	}

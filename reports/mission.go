@@ -16,6 +16,8 @@ type MissionMember struct {
 	Name string `json:"name"`
 	// Share is that of the mission's time; null when the study gives none.
 	Share Real `json:"share"`
+	// Informative conditions are shown and not judged.
+	Informative bool `json:"informative,omitempty"`
 	// Changed are the inputs that differ from the study as written.
 	Changed []string `json:"changed,omitempty"`
 }
@@ -69,7 +71,11 @@ func (m Mission) Table() *Table {
 			if name == q.Worst {
 				name += " (worst)"
 			}
-			row(first, name, m.Members[i].time(), c.PerCard, target, c.Verdict)
+			verdict := c.Verdict
+			if m.Members[i].Informative {
+				verdict = "shown only"
+			}
+			row(first, name, m.Members[i].time(), c.PerCard, target, verdict)
 			first = ""
 		}
 		if q.TimeWeighted != nil {

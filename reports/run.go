@@ -12,8 +12,10 @@ const RunSchema = "clampodds.run/1"
 // Run is the result of a Monte Carlo run. Numbers are in SI units, the unit
 // beside them.
 type Run struct {
-	Schema       string        `json:"schema"`
-	Provenance   Provenance    `json:"provenance"`
+	Schema     string     `json:"schema"`
+	Provenance Provenance `json:"provenance"`
+	// Decision is the verdict over all that was judged; null when the run was stopped.
+	Decision     *Decision     `json:"decision"`
 	Requirements []Requirement `json:"requirements"`
 	// Until is the number that the run went on for, where one was asked.
 	Until *Until `json:"until,omitempty"`
@@ -88,6 +90,9 @@ func (r Run) draw(long bool) Document {
 	if !r.Provenance.Complete {
 		d.Add(Paragraph("INCOMPLETE: the run was stopped; this is what was done so far."))
 	}
+	if r.Decision != nil {
+		d.Add(r.Decision.Sentence())
+	}
 	d.Add(r.requirements())
 	if r.Until != nil {
 		d.Add(r.Until.sentence())
@@ -120,7 +125,7 @@ func (r Run) requirements() *Table {
 	t := &Table{
 		Key: "requirements", Caption: "Probability of exceeding each limit",
 		Columns: []Column{{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "per"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}},
-		Notes:   []string{fmt.Sprintf("low, high: interval of the sampling (Clopper-Pearson), level %s %%. The verdict compares the interval per card with the target.", Plain(100*float64(r.Provenance.Confidence)))},
+		Notes:   []string{fmt.Sprintf("low, high: interval of the sampling (Clopper-Pearson), level %s %%. The verdict compares the interval per card, and the one over what is not known below where there is one, with the target.", Plain(100*float64(r.Provenance.Confidence)))},
 	}
 	for _, q := range r.Requirements {
 		target := "none"

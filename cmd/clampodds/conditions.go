@@ -46,7 +46,7 @@ func newProfile(read *study.Study) (*profile, error) {
 		if err != nil {
 			return nil, usage(err)
 		}
-		member := reports.MissionMember{Name: c.Name, Share: real(math.NaN()), Changed: c.Replaced}
+		member := reports.MissionMember{Name: c.Name, Share: real(math.NaN()), Changed: c.Replaced, Informative: c.Informative}
 		if c.Share > 0 {
 			member.Share = real(c.Share)
 		}
@@ -65,7 +65,7 @@ func (p *profile) add(member reports.MissionMember, s *study.Study) error {
 
 // underConditions runs a study's conditions on the draws of a run that is done;
 // nil when the study has none or the run was stopped.
-func underConditions(ctx context.Context, read *study.Study, m *sampling, done *sim.Result, stderr io.Writer, quiet bool) (*reports.Mission, []sim.Verdict, error) {
+func underConditions(ctx context.Context, read *study.Study, m *sampling, done *sim.Result, stderr io.Writer, quiet bool) (*reports.Mission, []judged, error) {
 	p, err := newProfile(read)
 	if err != nil || p == nil || !done.Complete {
 		return nil, nil, err
@@ -83,8 +83,8 @@ func (p *profile) rows(run int64) int64 {
 }
 
 // run evaluates the members on common draws, those of the run of the study as
-// written, and returns the mission with the verdicts of every condition.
-func (p *profile) run(ctx context.Context, read *study.Study, m *sampling, rows int64, show func(done, total int64)) (*reports.Mission, []sim.Verdict, error) {
+// written, and returns the mission with what is judged of it.
+func (p *profile) run(ctx context.Context, read *study.Study, m *sampling, rows int64, show func(done, total int64)) (*reports.Mission, []judged, error) {
 	run := m.run(read, p.scenarios...)
 	run.Samples, run.LimitsOnly, run.Progress = rows, true, show
 	found, err := run.Execute(ctx)
@@ -95,17 +95,18 @@ func (p *profile) run(ctx context.Context, read *study.Study, m *sampling, rows 
 		return nil, nil, failure(errors.New("stopped before the end of the conditions"))
 	}
 	mission := &reports.Mission{Members: p.members, Cards: found.Rows}
-	var all []sim.Verdict
+	var all []judged
 	for i := range read.Limits {
-		q, verdicts := p.requirement(found, &read.Limits[i], i)
+		q, more := p.requirement(found, &read.Limits[i], i)
 		mission.Requirements = append(mission.Requirements, q)
-		all = append(all, verdicts...)
+		all = append(all, more...)
 	}
 	return mission, all, nil
 }
 
-// requirement gathers one limit over the members.
-func (p *profile) requirement(found *sim.Result, l *study.Limit, at int) (reports.MissionRequirement, []sim.Verdict) {
+// requirement gathers one limit over the members, and what is judged: every condition
+// but those that are only shown. The study as written is judged by the run itself.
+func (p *profile) requirement(found *sim.Result, l *study.Limit, at int) (reports.MissionRequirement, []judged) {
 	r := reports.MissionRequirement{
 		Name: l.Name, Label: label(l.Output), Target: real(math.NaN()),
 		Ever: reports.NewEstimate(found.InAny[at].PerRow()), EverPerChassis: reports.NewEstimate(found.InAny[at].PerGroup()),
@@ -115,6 +116,7 @@ func (p *profile) requirement(found *sim.Result, l *study.Limit, at int) (report
 	}
 	var verdicts []sim.Verdict
 	var estimates []sim.Estimate
+	var all []judged
 	worst := 0.0
 	for i, s := range found.Scenarios {
 		e, verdict := s.Requirements[at].Exceeded.PerRow(), s.Requirements[at].Verdict()
@@ -122,13 +124,19 @@ func (p *profile) requirement(found *sim.Result, l *study.Limit, at int) (report
 		if e.Value > worst {
 			worst, r.Worst = e.Value, p.members[i].Name
 		}
-		estimates, verdicts = append(estimates, e), append(verdicts, verdict)
+		estimates = append(estimates, e)
+		if m := p.members[i]; !m.Informative {
+			verdicts = append(verdicts, verdict)
+			if m.Name != asWrittenName {
+				all = append(all, judged{limit: l, condition: m.Name, mean: e, bound: e})
+			}
+		}
 	}
 	if weighted, ok := p.weighted(estimates); ok {
 		r.TimeWeighted = &reports.Judged{PerCard: reports.NewEstimate(weighted), Verdict: sim.Judge(weighted, l.Target).String()}
 	}
 	r.Verdict = inEvery(verdicts).String()
-	return r, verdicts
+	return r, all
 }
 
 // inEvery is the verdict of all conditions together.

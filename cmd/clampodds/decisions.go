@@ -68,9 +68,14 @@ func decided(err error) error {
 func answered(answers ...decide.Answer) error {
 	var all []sim.Verdict
 	for _, a := range answers {
-		all = append(all, map[decide.Answer]sim.Verdict{decide.Yes: sim.Met, decide.No: sim.NotMet, decide.Undecided: sim.Undecided}[a])
+		all = append(all, verdictOf(a))
 	}
 	return verdicts(all)
+}
+
+// verdictOf is an answer as a verdict.
+func verdictOf(a decide.Answer) sim.Verdict {
+	return map[decide.Answer]sim.Verdict{decide.Yes: sim.Met, decide.No: sim.NotMet, decide.Undecided: sim.Undecided}[a]
 }
 
 // safety is an answer to "is it safe?" in words; empty where it was not asked.

@@ -16,7 +16,7 @@ import (
 // lack of knowledge kept apart from variation. All limits together take about as
 // many evaluations as the run, and no more than mostApart aims at: its rows are
 // kept in memory, which must not grow with the run.
-func keepApart(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran) error {
+func keepApart(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran, predictive bool) error {
 	var limits []int
 	for i, q := range done.found.Scenarios[0].Requirements {
 		if q.Exceeded.Rows() >= reports.FewestSeen {
@@ -45,7 +45,7 @@ func keepApart(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran) error {
 			done.warn("knowledge-not-apart", fmt.Sprintf("lack of knowledge is not kept apart for %s: %v", label(q.Output), err))
 			continue
 		}
-		done.addKnowledge(at, u)
+		done.addKnowledge(at, u, predictive)
 	}
 	return nil
 }
@@ -60,13 +60,18 @@ const leastConfidence = 0.75
 // addKnowledge takes the result for one limit over. Its own mean of the
 // probability must agree with the run's: events that the strata know nothing of
 // would show there.
-func (r *ran) addKnowledge(at int, u *strata.Unknown) {
+func (r *ran) addKnowledge(at int, u *strata.Unknown, predictive bool) {
 	q := r.result.Requirements[at]
 	r.result.Knowledge = append(r.result.Knowledge, reports.Unknown{
 		Name: q.Name, Label: q.Label, Mixed: q.PerCard, Median: reports.NewEstimate(u.Median), Below: reports.NewEstimate(u.Upper),
 		Confidence: real(u.Upper.Level), Inputs: u.Inputs, Points: u.Points, Rows: u.Rows, Evaluations: u.Evaluations,
 		Spread: real(u.Spread), Misfit: real(u.Misfit),
 	})
+	if j := &r.judged[at]; !predictive {
+		j.bound, j.apart = u.Upper, true
+		verdict, _ := j.verdict()
+		r.result.Requirements[at].Verdict = verdict.String()
+	}
 	for _, w := range u.Warnings {
 		r.warn(string(w.Code), q.Label+": "+w.Text)
 	}

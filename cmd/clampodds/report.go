@@ -29,7 +29,8 @@ author come from the keys of these names at the head of the study.
 With --baseline it says whether the change from BASE to STUDY is safe; with more
 than one STUDY it compares the others with the first.
 
-Exit codes are those of run: 0 every requirement met, 3 one is not, 4 undecided.`,
+Exit codes: 0 every requirement met and, with --baseline, the change safe; 3 one is
+not; 4 undecided.`,
 		Args: cobra.RangeArgs(1, decide.MostDesigns),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if a.folder == "" {
@@ -90,7 +91,7 @@ type appendix struct {
 	study    *study.Study
 	flags    *pflag.FlagSet
 	found    *sim.Result
-	verdicts []sim.Verdict
+	verdicts []sim.Verdict // of the run and of the change
 	changed  *decide.Changed
 }
 
@@ -171,11 +172,11 @@ func (a *appendixFlags) hold(cmd *cobra.Command, made *appendix) error {
 	if err != nil {
 		return err
 	}
-	change, result, _, err := a.judgeChange(cmd, before, made.study, "", made.along())
+	change, result, safe, err := a.judgeChange(cmd, before, made.study, "", made.along())
 	if err != nil {
 		return err
 	}
-	made.Change, made.changed = &result, change.found
+	made.Change, made.changed, made.verdicts = &result, change.found, append(made.verdicts, verdictOf(safe))
 	return nil
 }
 

@@ -16,7 +16,7 @@ func (a *appendix) document() reports.Document {
 	d.Add(a.titleBlock())
 	run, nominal := a.Run.Document(), a.Nominal.Document()
 	d.Add(reports.Heading("Purpose and verdict"))
-	for _, sentence := range []string{a.Nominal.Cause(), a.purpose(), a.verdict(), a.leastMargin(), a.changeSentence()} {
+	for _, sentence := range []string{a.Nominal.Cause(), a.decision(), a.purpose(), a.verdict(), a.leastMargin(), a.changeSentence()} {
 		if sentence != "" {
 			d.Add(reports.Paragraph(sentence))
 		}

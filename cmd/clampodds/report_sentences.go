@@ -16,6 +16,14 @@ func (a *appendix) purpose() string {
 		a.study.Title, a.found.Rows)
 }
 
+// decision is the sentence that run opens with.
+func (a *appendix) decision() string {
+	if a.Run.Decision == nil {
+		return ""
+	}
+	return string(a.Run.Decision.Sentence())
+}
+
 // longestSentence is one that is read, and that no renderer cuts.
 const longestSentence = 380
 

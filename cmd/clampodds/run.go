@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -62,7 +63,8 @@ type runFlags struct {
 type ran struct {
 	found    *sim.Result
 	result   reports.Run
-	verdicts []sim.Verdict
+	judged   []judged      // those of the study as written first, in the order of its limits
+	verdicts []sim.Verdict // the decision's, and undecided where a goal was missed
 }
 
 // do runs a study: as it is, and under its conditions.
@@ -86,12 +88,16 @@ func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*ran, error) {
 	if err != nil {
 		return nil, err
 	}
-	done := &ran{found, newRunResult(s, found), allVerdicts(found.Scenarios[0])}
+	done := &ran{found: found, result: newRunResult(s, found)}
+	for i, q := range found.Scenarios[0].Requirements {
+		mean := q.Exceeded.PerRow()
+		done.judged = append(done.judged, judged{limit: &s.Limits[i], condition: cmp.Or(s.ConditionName, asWrittenName), mean: mean, bound: mean})
+	}
 	if err := goal.conclude(cmd, r, run, done); err != nil {
 		return nil, err
 	}
 	if !r.noKnowledge {
-		if err := keepApart(cmd, r, run, done); err != nil {
+		if err := keepApart(cmd, r, run, done, s.Verdict.Predictive); err != nil {
 			return nil, err
 		}
 	}
@@ -100,7 +106,10 @@ func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*ran, error) {
 		if err != nil {
 			return nil, err
 		}
-		done.result.Mission, done.verdicts = mission, append(done.verdicts, more...)
+		done.result.Mission, done.judged = mission, append(done.judged, more...)
+	}
+	if found.Complete {
+		done.decide(s)
 	}
 	return done, nil
 }

@@ -246,20 +246,28 @@ func markov(mean sim.Estimate, chance float64) sim.Estimate {
 	return b
 }
 
-// judge applies the policy: it is where every command's verdict on a target is made.
 func (r *Record) judge() {
 	target := r.Requirement.Target
-	switch {
-	case target == 0:
-		r.Verdict = sim.NoTarget
-	case r.Mean.High <= target && r.Bound.High <= target:
-		r.Verdict = sim.Met
-	case r.Mean.Low > target:
-		r.Verdict = sim.NotMet
-	case r.Bound.Low > target:
-		r.Verdict, r.Want = sim.Undecided, Knowledge
-	default:
-		r.Verdict, r.Want = sim.Undecided, Cards
+	r.Verdict, r.Want = Judge(target, r.Mean, r.Bound)
+	if r.Want == Cards {
 		_, r.NeededRows = judgeBounds(r.Mean.Value, r.Mean.Low, r.Mean.High, target, r.Mean.N)
 	}
+}
+
+// Judge is where a verdict on a target is made: from the mean of a probability over
+// everything and from its bound, the quantile over what is not known, each with the
+// interval of its computation. Where nothing is marked as not known, or the mean alone
+// decides, the bound is the mean. An undecided verdict comes with what would decide it.
+func Judge(target float64, mean, bound sim.Estimate) (sim.Verdict, Want) {
+	switch {
+	case target == 0:
+		return sim.NoTarget, Nothing
+	case mean.High <= target && bound.High <= target:
+		return sim.Met, Nothing
+	case mean.Low > target:
+		return sim.NotMet, Nothing
+	case bound.Low > target:
+		return sim.Undecided, Knowledge
+	}
+	return sim.Undecided, Cards
 }

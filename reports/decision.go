@@ -1,0 +1,83 @@
+package reports
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Decision is the verdict over every requirement in every condition that was judged, with
+// the one that decides it.
+type Decision struct {
+	// Verdict is met, not met, undecided or no target.
+	Verdict string `json:"verdict"`
+	// Requirement, by name and in words with its limit, and Condition are where it is
+	// decided: the first not met, else undecided, else met, and of those the one furthest
+	// beyond its target or nearest to it.
+	Requirement string `json:"requirement"`
+	Label       string `json:"label"`
+	Condition   string `json:"condition"`
+	Target      Real   `json:"target"`
+	// PerCard is the probability averaged over everything, what is not known included.
+	PerCard Estimate `json:"per_card"`
+	// Bound is its quantile over what is not known, at the confidence; null where that
+	// was not kept apart: nothing is marked so, the policy is predictive, or too few cards
+	// exceed to see it.
+	Bound      *Estimate `json:"with_confidence"`
+	Confidence Real      `json:"confidence"`
+	// Policy is "confident" or "predictive"; Assumed are inputs that are not known and
+	// taken to be as stated.
+	Policy  string   `json:"policy"`
+	Assumed []string `json:"assumed,omitempty"`
+	// Wanting is what would decide an open verdict: "cards" or "knowledge".
+	Wanting string `json:"wanting,omitempty"`
+	// Judged is the number of requirements, over all conditions, that were judged.
+	Judged int `json:"judged"`
+}
+
+// Sentence is the decision in words.
+func (d Decision) Sentence() Paragraph {
+	if d.Requirement == "" {
+		return "NO VERDICT: the study sets no target."
+	}
+	text := strings.ToUpper(d.Verdict) + ": "
+	if d.Verdict == "met" {
+		text += fmt.Sprintf("every target holds; nearest to its own is %s, %s: ", d.Label, d.Condition)
+	} else {
+		text += fmt.Sprintf("%s, %s: ", d.Label, d.Condition)
+	}
+	text += fmt.Sprintf("%s per card, target %s.", d.PerCard.inSentence(), Probability(float64(d.Target), 0, 0))
+	switch {
+	case d.Policy == "predictive":
+		text += " This is averaged over what is not known, which decides alone by the study's policy."
+	case d.Bound != nil:
+		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*float64(d.Confidence)), d.Bound.inSentence())
+	}
+	switch d.Wanting {
+	case "cards":
+		text += " More cards would decide (--samples)."
+	case "knowledge":
+		text += " No number of cards decides that; knowing more would: readings or a rig test of what is not known (drivers shows which input matters)."
+	}
+	if len(d.Assumed) > 0 {
+		text += fmt.Sprintf(" All this if %s as assumed.", are(d.Assumed))
+	}
+	return Paragraph(text)
+}
+
+// inSentence is a probability with its interval, or its bound where none was seen.
+func (e Estimate) inSentence() string {
+	c := e.probabilityCells()
+	if e.Value == 0 {
+		return "none seen (" + c[2] + ")"
+	}
+	return fmt.Sprintf("%s (%s to %s)", c[0], c[1], c[2])
+}
+
+// are is "a is", or "a and b are".
+func are(names []string) string {
+	if len(names) == 1 {
+		return names[0] + " is"
+	}
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " and " + names[last] + " are"
+}

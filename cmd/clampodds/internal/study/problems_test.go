@@ -17,7 +17,7 @@ import (
 // when the examples change, and every other file among the examples.
 func frozen(name string) ([]byte, error) {
 	if name == "two-face.toml" {
-		return os.ReadFile("testdata/" + name)
+		return os.ReadFile("../../../../testdata/frozen/" + name)
 	}
 	return studies.Files.ReadFile(name)
 }

@@ -70,10 +70,10 @@ rank    = 0.6
 	r, got := driversOf(t, study, "--at", "95 degC")
 	assert.Equal(t, exitDone, got.code)
 	require.NotEmpty(t, r.Spread)
-	assert.Equal(t, []string{"contact.factor"}, r.Spread[0].Inputs)
-	assert.True(t, r.Spread[0].Knowledge)
-	assert.Equal(t, []string{"wall.temperature"}, r.Spread[1].Inputs)
-	assert.Equal(t, "chassis", r.Spread[1].Level)
+	assert.Equal(t, []string{"wall.temperature"}, r.Spread[0].Inputs)
+	assert.Equal(t, "chassis", r.Spread[0].Level)
+	assert.Equal(t, []string{"contact.factor"}, r.Spread[1].Inputs)
+	assert.True(t, r.Spread[1].Knowledge)
 	sum := reports.Real(0)
 	for _, s := range r.Spread {
 		sum += s.Total.Value

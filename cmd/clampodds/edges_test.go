@@ -14,10 +14,10 @@ import (
 	"clampodds/reports"
 )
 
-// over is a study that extends the demo, without its conditions.
+// over is a study that extends the frozen one, without its conditions.
 func over(t *testing.T, text string) string {
 	t.Helper()
-	base, err := filepath.Abs(demo)
+	base, err := filepath.Abs(frozen)
 	require.NoError(t, err)
 	return write(t, "over.toml", "extends = '"+filepath.ToSlash(base)+"'\ncondition = []\ncost = []\n"+text)
 }

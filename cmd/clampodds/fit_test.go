@@ -125,7 +125,7 @@ func TestFitReadsASpreadsheetExport(t *testing.T) {
 // from 500 readings, the screw's limit moved to where some cards in a hundred exceed.
 func TestFewReadingsAreLackOfKnowledge(t *testing.T) {
 	long(t)
-	base, err := filepath.Abs(frozen)
+	base, err := filepath.Abs(demo)
 	require.NoError(t, err)
 	below := func(readings int) reports.Unknown {
 		path := write(t, "few.toml", fmt.Sprintf(`extends = %q

@@ -155,7 +155,7 @@ steps = [{ spread = 1, cost = 0 }, { spread = 0.5, cost = 4 }]`
 
 	table := invoke("loosen", fitStudy(t, 0.002, cost), "--limit", "spot", "--input", "slot.width", "--samples", "2000", "--quiet")
 	assert.Equal(t, exitNotMet, table.code)
-	for _, text := range []string{"No: as written a limit is missed (hotter edge)", "Cheapest set of tolerances", "has to fall", "first missed"} {
+	for _, text := range []string{"No: as written a limit is missed (hottest spot of the edges)", "Cheapest set of tolerances", "has to fall", "first missed"} {
 		assert.Contains(t, strings.ToLower(table.stdout), strings.ToLower(text))
 	}
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -123,11 +124,14 @@ func TestCalibrateWritesAStudy(t *testing.T) {
 // with its unit.
 func TestCalibrateWritesComponentsAndUnits(t *testing.T) {
 	long(t)
-	base := changed(t, `lower_resistance = { value = "0.08 K/W", source`, `lower_resistance = { shape = "lognormal", median = "0.08 K/W", sigma_ln = 0.3, knowledge = true, source`)
-	text, err := os.ReadFile(base)
+	demoPath, err := filepath.Abs(demo)
 	require.NoError(t, err)
-	edited := strings.Replace(string(text), `resistance = { value = "0.45 K/W", source`, `resistance = { shape = "lognormal", median = "0.45 K/W", sigma_ln = 0.1, knowledge = true, source`, 1)
-	require.NoError(t, os.WriteFile(base, []byte(edited), 0o644))
+	base := write(t, "base.toml", fmt.Sprintf(`extends = %q
+wall.lower_resistance = { shape = "lognormal", median = "0.08 K/W", sigma_ln = 0.3, knowledge = true }
+[[component]]
+name = "correlator"
+resistance = { shape = "lognormal", median = "0.45 K/W", sigma_ln = 0.1, knowledge = true }
+`, filepath.ToSlash(demoPath)))
 	path := filepath.Join(filepath.Dir(base), "calibrated.toml")
 	got := invoke("calibrate", base, fewRows(t), "--noise", "0.2 K", "--quiet", "--samples", "260",
 		"--update", "wall.lower_resistance,component.correlator.resistance", "-o", path)

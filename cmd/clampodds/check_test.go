@@ -16,7 +16,7 @@ func TestCheckListsLimitsAndConditions(t *testing.T) {
 	for _, form := range []string{"table", "markdown", "csv"} {
 		got := invoke("check", demo, "--quiet", "--format", form)
 		require.Equal(t, exitDone, got.code, form)
-		for _, want := range []string{"two-face.toml:133", "0.002", "hot day", "gas.altitude", "9 km", "0 km", "13.333 %"} {
+		for _, want := range []string{"two-face.toml:137", "0.002", "hot day", "gas.altitude", "9 km", "0 km", "13.333 %"} {
 			assert.Contains(t, got.stdout, want, form)
 		}
 	}
@@ -27,7 +27,7 @@ func TestCheckListsLimitsAndConditions(t *testing.T) {
 	require.Len(t, checked.Limits, 7)
 	assert.Equal(t, reports.Real(358.15), checked.Limits[0].Limit)
 	assert.Equal(t, reports.Real(2e-3), *checked.Limits[0].Target)
-	require.Len(t, checked.Conditions, 4)
+	require.Len(t, checked.Conditions, 6)
 	assert.Nil(t, checked.Conditions[3].Share)
 	assert.Equal(t, reports.InputChange{Key: "gas.altitude", Before: "9 km", After: "0 km"}, checked.Conditions[2].Changes[0])
 

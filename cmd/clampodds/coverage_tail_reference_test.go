@@ -34,7 +34,7 @@ func TestReferenceOfRareExceedances(t *testing.T) {
 	if rows == 0 {
 		rows = 100_000
 	}
-	s := frozen(t)
+	s := rareStudy(t)
 	for _, r := range references() {
 		q := exceedance{limit: r.limit, at: r.at}
 		_, state, err := q.state(s)

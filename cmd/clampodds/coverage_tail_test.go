@@ -20,7 +20,7 @@ import (
 // reference and three standard errors of the mean.
 func TestTailOfTheFrozenStudyKeepsItsRate(t *testing.T) {
 	const seeds = 60
-	s := frozen(t)
+	s := rareStudy(t)
 	for _, evaluations := range []int{5000, 10000, 20000} {
 		established, missed := 0.0, 0.0
 		for _, c := range references() {

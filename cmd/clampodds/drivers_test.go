@@ -20,7 +20,7 @@ import (
 // exactModel takes the doubt about the contact model out of a study.
 const exactModel = "\n[contact]\nfactor = 1\nface_factor = 1\n"
 
-// still is the demo study with every distribution replaced by one of its values,
+// still is the frozen study with every distribution replaced by one of its values,
 // but for the lines that start with one of the texts.
 func still(t *testing.T, but ...string) string {
 	t.Helper()
@@ -30,7 +30,7 @@ func still(t *testing.T, but ...string) string {
 // stillWith is still with an end of its own.
 func stillWith(t *testing.T, end string, but ...string) string {
 	t.Helper()
-	text, err := os.ReadFile(demo)
+	text, err := os.ReadFile(frozen)
 	require.NoError(t, err)
 	whole, _, found := strings.Cut(string(text), "# Oil on the screw")
 	require.True(t, found)

@@ -14,10 +14,10 @@ import (
 	"clampodds/reports"
 )
 
-// over is a study that extends the demo, without its conditions.
+// over is a study that extends the frozen one, without its conditions.
 func over(t *testing.T, text string) string {
 	t.Helper()
-	return write(t, "over.toml", "extends = '"+absolute(t, demo)+"'\ncondition = []\ncost = []\n"+text)
+	return write(t, "over.toml", "extends = '"+absolute(t, frozen)+"'\ncondition = []\ncost = []\n"+text)
 }
 
 // absolute is a study's file from anywhere.

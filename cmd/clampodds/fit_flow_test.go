@@ -15,11 +15,11 @@ import (
 	"clampodds/reports"
 )
 
-// screwStudy is the demo study in which nothing but the torque scatters that the
+// screwStudy is the frozen study in which nothing but the torque scatters that the
 // stress of the screw depends on, with another limit of that stress.
 func screwStudy(t *testing.T, torque string, limit float64) string {
 	t.Helper()
-	base, err := filepath.Abs(demo)
+	base, err := filepath.Abs(frozen)
 	require.NoError(t, err)
 	return write(t, "screw.toml", fmt.Sprintf(`extends = %q
 condition = []
@@ -82,7 +82,7 @@ func TestAnAuditOf12And1200ReadingsThroughARun(t *testing.T) {
 // Columns of one file are drawn together, and check says so. Ranks 1 2 3 4 against
 // 1 3 2 4: Spearman 1 - 6*2/(4*15) = 0.8.
 func TestCheckShowsWhatIsDrawnTogether(t *testing.T) {
-	base, err := filepath.Abs(demo)
+	base, err := filepath.Abs(frozen)
 	require.NoError(t, err)
 	data := write(t, "pairs.csv", "set,run\n0.68,0.05\n0.69,0.07\n0.70,0.06\n0.71,0.08\n")
 	column := func(name string) string {

@@ -28,7 +28,7 @@ const (
 
 func fitStudy(t *testing.T, target float64, more string) string {
 	t.Helper()
-	base, err := filepath.Abs(demo)
+	base, err := filepath.Abs(frozen)
 	require.NoError(t, err)
 	normal := func(nominal, sd float64) string {
 		return fmt.Sprintf(`{ shape = "normal", mean = "%v mm", sd = "%.17g mm" }`, nominal, sd)

@@ -45,7 +45,7 @@ func references() []reference {
 	}
 }
 
-func frozen(t *testing.T) *study.Study {
+func rareStudy(t *testing.T) *study.Study {
 	t.Helper()
 	read, err := (&shared{}).load("../../testdata/frozen/tail.toml", io.Discard)
 	require.NoError(t, err)
@@ -58,7 +58,7 @@ func TestOutsideRareExceedance(t *testing.T) {
 	long(t)
 	const seeds = 16
 	var cases []validation.Case
-	s := frozen(t)
+	s := rareStudy(t)
 	for _, c := range references() {
 		q := exceedance{limit: c.limit, at: c.at}
 		limit, state, err := q.state(s)

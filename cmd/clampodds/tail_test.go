@@ -56,7 +56,7 @@ func TestTailFindsTheMostLikelyWay(t *testing.T) {
 }
 
 func TestTailReadsWell(t *testing.T) {
-	got := invoke("tail", demo, "--at", "90 degC", "--quiet")
+	got := invoke("tail", frozen, "--at", "90 degC", "--quiet")
 	for _, want := range []string{"ESTABLISHED: hottest spot of the edges above 90 °C", "A second search came by itself to the ways of", "second search", "Target 0.002: met", "no way to it within 9 sd", "others", "* correlated inputs"} {
 		assert.Contains(t, got.stdout, want)
 	}

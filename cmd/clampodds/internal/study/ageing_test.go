@@ -111,11 +111,11 @@ func TestCosts(t *testing.T) {
 		return example(t, "inch.toml", "[gas]\n", text+"\n[gas]\n")
 	}
 	s, err := add(`[[cost]]
-input = "face.direct.crown"
+input = "face.direct.flatness"
 steps = [{ spread = 1, cost = 0 }, { spread = 0.5, cost = 12.5, label = "lapped" }]`)
 	require.NoError(t, err)
 	require.Len(t, s.Costs, 1)
-	assert.Equal(t, "face.direct.crown", s.Costs[0].Input)
+	assert.Equal(t, "face.direct.flatness", s.Costs[0].Input)
 	assert.Equal(t, []CostStep{{1, 0, ""}, {0.5, 12.5, "lapped"}}, s.Costs[0].Steps)
 
 	one := `steps = [{ spread = 1, cost = 0 }]`

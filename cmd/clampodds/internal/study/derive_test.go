@@ -51,14 +51,18 @@ func TestDifferencesNameWhatDiffers(t *testing.T) {
 	base := load(t, "two-face.toml")
 	assert.Empty(t, Differences(base, load(t, "two-face.toml")))
 
-	flat := Differences(base, load(t, "flatness-change.toml"))
-	require.Len(t, flat, 2)
-	for _, d := range flat {
+	// What a finish fills in differs, and is listed by itself.
+	finish := Differences(base, load(t, "finish-change.toml"))
+	require.Len(t, finish, 3)
+	for _, d := range finish {
 		assert.Equal(t, InputDiffers, d.Kind)
-		assert.Contains(t, []string{"face.direct.bow", "face.direct.crown"}, d.Key)
-		assert.Contains(t, d.Before, "half-normal")
+		assert.Contains(t, []string{"rail.coat.thickness", "rail.coat.conductivity", "rail.coat.hardness"}, d.Key)
+		assert.Contains(t, d.Before, "lognormal")
 		assert.NotEqual(t, d.Before, d.After)
 	}
+	flat := Differences(base, load(t, "flatness-change.toml"))
+	require.Len(t, flat, 1)
+	assert.Equal(t, "face.direct.flatness", flat[0].Key)
 	four := Differences(base, load(t, "four-face.toml"))
 	assert.Equal(t, Difference{StructureDiffers, "clamp.family", "kind of clamp", "two-face", "four-face"}, four[0])
 	back := Differences(load(t, "four-face.toml"), base)
@@ -99,7 +103,8 @@ func TestStepsAreStudies(t *testing.T) {
 	base := load(t, "two-face.toml")
 	assert.Nil(t, Steps(base, base))
 	assert.Nil(t, Steps(base, load(t, "four-face.toml")), "the structure is one step: nothing to take apart")
-	for _, name := range []string{"flatness-change.toml", "inch.toml"} {
+	assert.Nil(t, Steps(base, load(t, "flatness-change.toml")), "one difference is one step")
+	for _, name := range []string{"finish-change.toml", "inch.toml"} {
 		other := load(t, name)
 		steps := Steps(base, other)
 		require.NotEmpty(t, steps)

@@ -8,7 +8,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/sim"
-	"clampodds/testdata/studies"
 )
 
 // apartOf is two-face.toml with an input given for each edge.
@@ -27,7 +26,7 @@ func exampleApart(t *testing.T, replace ...string) (*Study, error) {
 		require.Contains(t, text, replace[i])
 		text = strings.Replace(text, replace[i], replace[i+1], 1)
 	}
-	return Parse("two-face.toml", []byte(text), studies.Files.ReadFile)
+	return Parse("two-face.toml", []byte(text), frozen)
 }
 
 const (
@@ -161,7 +160,7 @@ func TestOneEdgeOfABase(t *testing.T) {
 
 func exampleText(t *testing.T) string {
 	t.Helper()
-	s, err := studies.Files.ReadFile("two-face.toml")
+	s, err := frozen("two-face.toml")
 	require.NoError(t, err)
 	return string(s)
 }

@@ -23,6 +23,12 @@ func TestMixtureAgainstReferences(t *testing.T) {
 	assert.InEpsilon(t, 0.70531408641350309543, m.Quantile(0.5), 1e-14)
 }
 
+// A point in the valley between two lots, where the probability hardly changes over
+// many roundings of x (found by `make search`: 2.4e-12 off).
+func TestMixtureInAValley(t *testing.T) {
+	requireRoundTrip(t, "mixture", mixed(t, []float64{1, 9}, Normal{0, 10}, Normal{72.5, 5}), 0.1)
+}
+
 func TestMixtureMoments(t *testing.T) {
 	// Two lots a distance d apart, weights w and 1-w: variance within plus w(1-w) d^2.
 	m := mixed(t, []float64{3, 1}, Normal{10, 1}, Normal{14, 2})

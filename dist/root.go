@@ -7,12 +7,16 @@ import "math"
 // the bracket and halves the bracket where they do not, or where the slope is
 // unknown (zero, infinite or NaN), which is also how it finds a jump.
 //
-// The values are logarithms of probability ratios everywhere in this package,
-// so one more step from a value below 1e-8 is at rounding level, Newton steps
-// squaring the error; next to a jump or a corner that last step stays unchecked.
+// The values are logarithms of probability ratios everywhere in this package. What
+// a Newton step leaves is the value times half the change of the slope on its way,
+// and the way is shorter than the last: the search ends where the value times the
+// last change of the slope is at rounding level. The value alone does not tell: in
+// the valley between two lots it is small far from the root, and the slope is not
+// the same there.
 func solveIncreasing(function func(x float64) (value, slope float64), low, high, guess float64) float64 {
-	const close = 1e-8
+	const close, rounding = 1e-8, 1e-14
 	const mostSteps = 200 // a bracket of any two float64 of one sign and scale is closed in 64
+	before := math.NaN()  // the slope one step ago
 	x := min(max(guess, low), high)
 	for range mostSteps {
 		value, slope := function(x)
@@ -24,7 +28,7 @@ func solveIncreasing(function func(x float64) (value, slope float64), low, high,
 		next := math.NaN()
 		if slope > 0 && !math.IsInf(slope, 1) {
 			next = x - value/slope
-			if next == x || math.Abs(value) < close {
+			if next == x || math.Abs(value) < close && math.Abs(value*(slope/before-1)) < rounding {
 				return min(max(next, low), high)
 			}
 		}
@@ -34,7 +38,7 @@ func solveIncreasing(function func(x float64) (value, slope float64), low, high,
 				return high
 			}
 		}
-		x = next
+		x, before = next, slope
 	}
 	return high
 }

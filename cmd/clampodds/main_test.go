@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -161,6 +162,15 @@ func TestBadInputIsRefusedInOneLinePerProblem(t *testing.T) {
 			assert.NotContains(t, got.stderr, "goroutine")
 		})
 	}
+}
+
+// A count beyond an int of 32 bits is refused where an int has 32 bits, not wrapped.
+func TestCountsFitAnInt(t *testing.T) {
+	var c count
+	assert.Equal(t, math.MaxInt >= int64(3e9), c.Set("3e9") == nil)
+	assert.NoError(t, c.Set("2e9"))
+	assert.Equal(t, count(2e9), c)
+	assert.ErrorContains(t, c.Set("1e12"), "must be a whole number from 1 to")
 }
 
 func TestEmptyMeasuredDataIsRefused(t *testing.T) {

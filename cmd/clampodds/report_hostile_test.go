@@ -15,7 +15,8 @@ import (
 // file of a report. How each format escapes is tested in package reports.
 func TestReportOfAHostileStudy(t *testing.T) {
 	long(t)
-	text, err := os.ReadFile(demo)
+	path, flags := shortClamp(t)
+	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	for key, hostile := range map[string]string{
 		"title": "<script>alert(1)</script> | =cmd \u202eright\u200f to left " + strings.Repeat("x", 10000), "project": "=cmd()|x", "document": `\input{/etc/passwd} $x$`,
@@ -30,7 +31,7 @@ func TestReportOfAHostileStudy(t *testing.T) {
 		text = []byte(strings.Join(lines, "\n"))
 	}
 	folder := filepath.Join(t.TempDir(), "report")
-	got := invoke("report", write(t, "hostile.toml", string(text)), "-o", folder, "--samples", "6000", "--prefix", "<script>|=x", "--quiet")
+	got := invoke(append([]string{"report", write(t, "hostile.toml", string(text)), "-o", folder, "--prefix", "<script>|=x"}, flags...)...)
 	require.Contains(t, []int{exitDone, exitNotMet, exitUndecided}, got.code, got.stderr)
 	files := filesOf(t, folder)
 	assertTablesAgree(t, files)

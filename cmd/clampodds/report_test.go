@@ -30,11 +30,19 @@ func filesOf(t *testing.T, folder string) map[string]string {
 	return all
 }
 
+// shortClamp is the demo study with clamps of three pieces and the least flags: a
+// report takes a third of the time, and has every table and figure.
+func shortClamp(t *testing.T) (path string, flags []string) {
+	t.Helper()
+	return changed(t, "pieces   = 7", "pieces   = 3"), []string{"--samples", "3000", "--evaluations", "10000", "--quiet"}
+}
+
 func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 	long(t)
 	folder := t.TempDir()
+	path, flags := shortClamp(t)
 	args := func(name string) []string {
-		return []string{"report", demo, "-o", filepath.Join(folder, name), "--samples", "12000", "--quiet", "--baseline", demo}
+		return append([]string{"report", path, "-o", filepath.Join(folder, name), "--baseline", path}, flags...)
 	}
 	first := invoke(args("one")...)
 	require.Contains(t, []int{exitDone, exitNotMet, exitUndecided}, first.code, first.stderr)
@@ -58,7 +66,7 @@ func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 	assert.Contains(t, one["tables/misses.csv"], "differs: ")
 
 	// The run inside the report is the run of the command: same JSON.
-	run := invoke("run", demo, "--samples", "12000", "--quiet", "--format", "json")
+	run := invoke("run", path, "--samples", "3000", "--quiet", "--format", "json")
 	var alone, inside map[string]any
 	require.NoError(t, json.Unmarshal([]byte(run.stdout), &alone))
 	require.NoError(t, json.Unmarshal([]byte(one["report.json"]), &inside))

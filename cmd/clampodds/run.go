@@ -153,9 +153,10 @@ type count int64
 func (c *count) String() string { return strconv.FormatInt(int64(*c), 10) }
 func (c *count) Type() string   { return "N" }
 func (c *count) Set(s string) error {
+	const most = min(sim.MostSamples, math.MaxInt) // some counts become an int
 	x, err := strconv.ParseFloat(s, 64)
-	if err != nil || x != math.Trunc(x) || !(x >= 1) || x > sim.MostSamples {
-		return fmt.Errorf("must be a whole number from 1 to %d", int64(sim.MostSamples))
+	if err != nil || x != math.Trunc(x) || !(x >= 1) || x > most {
+		return fmt.Errorf("must be a whole number from 1 to %d", int64(most))
 	}
 	*c = count(x)
 	return nil

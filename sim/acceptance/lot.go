@@ -1,9 +1,6 @@
 package acceptance
 
-import (
-	"fmt"
-	"sort"
-)
+import "fmt"
 
 // LotRisks says what a plan must do to a lot of known size: accept it with Good
 // defectives with probability 1-Producer at least, and with Poor defectives with
@@ -51,11 +48,18 @@ func SmallestSampleInLot(r LotRisks, accept int64) (Plan, error) {
 
 // smallest returns the smallest sample for an acceptance number below Poor.
 func (r LotRisks) smallest(accept int64) Plan {
-	// Larger samples only lower the probability of acceptance.
-	beyond := sort.Search(int(r.Lot-accept-1), func(i int) bool {
-		return Plan{accept + 1 + int64(i), accept}.ProbabilityInLot(r.Lot, r.Poor) <= r.Consumer
-	})
-	return Plan{accept + 1 + int64(beyond), accept}
+	// Larger samples only lower the probability of acceptance. Halved by hand, because
+	// sort.Search counts in int, and a lot may have more parts than one of 32 bits.
+	low, high := accept+1, r.Lot
+	for low < high {
+		middle := low + (high-low)/2
+		if (Plan{middle, accept}).ProbabilityInLot(r.Lot, r.Poor) <= r.Consumer {
+			high = middle
+		} else {
+			low = middle + 1
+		}
+	}
+	return Plan{low, accept}
 }
 
 func (r LotRisks) check() error {

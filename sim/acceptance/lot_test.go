@@ -32,6 +32,14 @@ func TestSmallestPlanInLotIsSmallest(t *testing.T) {
 	})
 }
 
+// One defective in a lot of 3e9 is missed with 1 - n/N: n = 0.9 N leaves 0.1. More
+// parts than an int of 32 bits counts.
+func TestSmallestPlanInALargeLot(t *testing.T) {
+	p, err := SmallestSampleInLot(LotRisks{Lot: 3_000_000_000, Poor: 1, Producer: 0.05, Consumer: 0.1}, 0)
+	require.NoError(t, err)
+	assert.InEpsilon(t, 2_700_000_000, p.Sample(), 1e-7) // logarithms of factorials of the size of the lot
+}
+
 // Without acceptance of any defective, the chance of missing all D in a lot of N
 // is C(N-D, n)/C(N, n). N = 100, D = 10: n = 20 leaves 0.0951, n = 19 0.1085
 // (products of 10 ratios by hand).

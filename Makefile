@@ -25,17 +25,21 @@ search:
 	RAPID_SEED=$(SEED) RAPID_CHECKS=$(CHECKS) RAPID_NOFAILFILE=1 \
 		go test -timeout 30m -run "^($$names)$$" $$(dirname $$files | sort -u)
 
-# Words of 32 bits, and a processor that fuses x*y + z: the physics, and the printed
-# tables of the demo studies. The emulator of 386 is sure with one thread at a time.
-PHYSICS = ./joint/... ./dist ./sim/interval
-TABLES = -run TestTablesAreTheSameOnEveryMachine ./cmd/clampodds
-AS_386 = GOARCH=386 go test -exec 'env GODEBUG=asyncpreemptoff=1 GOMAXPROCS=1 qemu-i386-static'
+# Words of 32 bits, and a processor that fuses x*y + z: the physics, the printed tables
+# of the demo studies, counts beyond 32 bits. Left out are the references that are summed
+# or integrated at length: an emulator takes minutes for them; the faces that
+# rest on what they check are compared all the same. 386 runs without one where the kernel has it;
+# its emulator is sure with one thread at a time.
+PHYSICS = -short -skip '^(TestWestergaardClosesTheGap|TestCoatFactorIsTheSeries|TestConstrictionIsThatOfTheIsothermalStrip)$$' ./joint/...
+TABLES = -run '^(TestTablesAreTheSameOnEveryMachine|TestCountsFitAnInt|TestSmallestPlanInALargeLot)$$' ./cmd/clampodds ./sim/acceptance
+EMULATOR_386 = $(shell GOARCH=386 go test -run '^$$' ./joint/material >/dev/null 2>&1 || echo qemu-i386-static)
+AS_386 = GOARCH=386 go test -exec 'env GODEBUG=asyncpreemptoff=1 GOMAXPROCS=1 $(EMULATOR_386)'
 AS_ARM64 = GOARCH=arm64 go test -exec qemu-aarch64-static
 portable:
 	$(AS_386) $(TABLES)
-	$(AS_386) -short $(PHYSICS)
+	$(AS_386) $(PHYSICS)
 	$(AS_ARM64) $(TABLES)
-	$(AS_ARM64) -short $(PHYSICS)
+	$(AS_ARM64) $(PHYSICS)
 
 race:
 	go test -race -short ./...

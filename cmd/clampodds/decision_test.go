@@ -84,7 +84,6 @@ func TestInformativeConditionIsShownAndNotJudged(t *testing.T) {
 func TestVerdictKeysAreChecked(t *testing.T) {
 	for text, want := range map[string]string{
 		`verdict.policy = "predictiv"`:         "did you mean predictive?",
-		`verdict.accuracy = 0.7`:               "a number between 0 and 0.5 is wanted",
 		`verdict.assumed = "contact.factor"`:   "a list of inputs in quotes is expected",
 		`verdict.assumed = ["screw.torque"]`:   "no input of that name is marked as lack of knowledge",
 		`verdict.assumed = ["contact.facter"]`: "did you mean contact.factor?",

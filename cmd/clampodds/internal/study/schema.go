@@ -16,7 +16,7 @@ import (
 var plainKeys = []string{
 	"title", "project", "document", "revision", "author",
 	"repair_correlations",
-	"verdict.policy", "verdict.accuracy", "verdict.assumed",
+	"verdict.policy", "verdict.assumed",
 	"run.samples", "run.seed", "run.confidence", "run.cards_per_chassis",
 	"clamp.family", "clamp.anchor", "clamp.pieces",
 	"clamp.material", "flange.material", "rail.material",

@@ -11,9 +11,6 @@ type Verdict struct {
 	// alone ("predictive"); else it must hold with the confidence of the intervals over
 	// what is not known ("confident", unless given).
 	Predictive bool
-	// Accuracy is the half-width wanted of a probability's interval, as a share of it;
-	// 0.10 unless given.
-	Accuracy float64
 	// Assumed are the inputs that are taken to be as stated, though they are not known:
 	// the verdict then says "if <input> is as assumed".
 	Assumed []string
@@ -27,7 +24,7 @@ const (
 
 // verdict reads [verdict]; inputs are those of the study.
 func (r *reader) verdict(inputs []Input) Verdict {
-	v := Verdict{Accuracy: r.fraction("verdict.accuracy", 0, 0.5, 0.10)}
+	var v Verdict
 	if _, ok := r.entries["verdict.policy"]; ok {
 		parse := func(word string) (bool, error) {
 			if word != confident && word != predictive {

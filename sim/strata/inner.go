@@ -72,17 +72,22 @@ func (in *inner) evaluations() int64 {
 // distribution of the unknown inputs.
 const lowestAlong, beyondQuantile = -0.75, 1.1
 
-// spread moves the points along the index of the unknown inputs.
+// spread moves the points along the index of the unknown inputs. A change of a
+// probability may have its quantile on either side.
 func (in *inner) spread(index []float64) {
 	toward := direction{weight: index}
 	for j := range index {
 		toward.variable = append(toward.variable, j)
 	}
 	highest := dist.NormalQuantile(in.Confidence) + beyondQuantile
+	lowest := lowestAlong
+	if in.partner != nil {
+		lowest = -highest
+	}
 	for m := range in.points() {
 		// Even steps of the golden section, so that groups of points are spread alike.
 		_, place := math.Modf((float64(m) + 0.5) * math.Phi)
-		toward.move(in.scores, m, lowestAlong+place*(highest-lowestAlong))
+		toward.move(in.scores, m, lowest+place*(highest-lowest))
 	}
 }
 

@@ -20,13 +20,10 @@ import (
 // reference and three standard errors of the mean.
 func TestTailOfTheFrozenStudyKeepsItsRate(t *testing.T) {
 	const seeds = 60
-	s := frozen(t)
 	for _, evaluations := range []int{5000, 10000, 20000} {
 		established, missed := 0.0, 0.0
 		for _, c := range references() {
-			q := exceedance{limit: c.limit, at: c.at}
-			limit, state, err := q.state(s)
-			require.NoError(t, err)
+			limit, state := c.state(t)
 			n, misses, sum, squares, used := 0.0, 0.0, 0.0, 0.0, 0
 			for seed := range uint64(seeds) {
 				got, err := rare.Estimate(state.Problem(), rare.Options{Stream: tail.Stream(seed, limit.Name), Evaluations: evaluations, RelativeError: 0.1, Level: 0.95})

@@ -32,24 +32,34 @@ func plainExceeded() map[string]int {
 // wider spreads of some inputs and weighted, without any search: see
 // TestReferenceOfRareExceedances of the coverage suite.
 type reference struct {
-	limit, at                  string
+	study, limit, at           string
 	probability, standardError float64
 }
 
 func references() []reference {
 	return []reference{
-		{"edge", "", 1.2221e-6, 0.016e-6},
-		{"component.correlator", "", 6.394e-6, 0.070e-6},
-		{"component.converter", "", 1.5048e-4, 0.0075e-4},
-		{"edge", "95 degC", 8.6835e-9, 0.28e-9},
+		{frozen, "edge", "", 1.2221e-6, 0.016e-6},
+		{frozen, "component.correlator", "", 6.394e-6, 0.070e-6},
+		{frozen, "component.converter", "", 1.5048e-4, 0.0075e-4},
+		{frozen, "edge", "95 degC", 8.6835e-9, 0.28e-9},
+		{"../../testdata/studies/four-face.toml", "edge", "86 degC", 1e-6, 1e-6},
+		{"../../testdata/studies/four-face.toml", "spot", "90 degC", 1e-6, 1e-6},
+		{"../../testdata/studies/four-face.toml", "spot", "95 degC", 1e-6, 1e-6},
 	}
 }
 
-func frozen(t *testing.T) *study.Study {
+// frozen is the study that most references belong to.
+const frozen = "../../testdata/frozen/tail.toml"
+
+// state is the limit and its state, evaluated by one goroutine.
+func (r reference) state(t *testing.T) (*study.Limit, *tail.State) {
 	t.Helper()
-	read, err := (&shared{}).load("../../testdata/frozen/tail.toml", io.Discard)
+	read, err := (&shared{}).load(r.study, io.Discard)
 	require.NoError(t, err)
-	return read
+	q := exceedance{limit: r.limit, at: r.at, workers: 1}
+	limit, state, err := q.state(read)
+	require.NoError(t, err)
+	return limit, state
 }
 
 // The mean of many seeds, as the command makes its estimates: 16 of 9 % each know it
@@ -58,11 +68,8 @@ func TestOutsideRareExceedance(t *testing.T) {
 	long(t)
 	const seeds = 16
 	var cases []validation.Case
-	s := frozen(t)
 	for _, c := range references() {
-		q := exceedance{limit: c.limit, at: c.at}
-		limit, state, err := q.state(s)
-		require.NoError(t, err)
+		limit, state := c.state(t)
 		sum, squares, held, established, used := 0.0, 0.0, 0.0, 0.0, 0
 		for seed := range uint64(seeds) {
 			r, err := rare.Estimate(state.Problem(), rare.Options{Stream: tail.Stream(seed, limit.Name), Evaluations: 20000, RelativeError: 0.1, Level: 0.95})

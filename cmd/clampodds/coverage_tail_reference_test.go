@@ -18,19 +18,28 @@ import (
 
 // TestReferencesOfRareExceedances holds the recorded references against 20 000 cards
 // each, drawn anew. CLAMPODDS_REFERENCE_ROWS=1000000 repeats the record, in two
-// minutes of processor time: needed whenever the physics moves, and printed to be
-// copied.
+// minutes of processor time, and prints it to be copied: whoever moves the physics has
+// to. Their standard error of 1 to 3 % is small against the 9 % of an estimate.
 func TestReferencesOfRareExceedances(t *testing.T) {
 	rows, _ := strconv.Atoi(os.Getenv("CLAMPODDS_REFERENCE_ROWS"))
 	if rows == 0 {
 		rows = 20_000
 	}
-	for _, r := range references() {
+	for _, r := range append(references(), untuned()...) {
 		_, state := r.state(t)
 		p := weightedCount(state, rows)
-		t.Logf("%s, %s %s: %.5g ± %.2g (%.3f)", r.study, r.limit, r.at, p.Value, p.StandardError, p.RelativeError())
+		t.Logf("%s, %s %s: %.5g ± %.2g", r.study, r.limit, r.at, p.Value, p.StandardError)
 		// Four standard errors of both: a false alarm in 16 000 each.
 		assert.InDelta(t, r.probability, p.Value, 4*math.Hypot(p.StandardError, r.standardError), "%s, %s %s", r.study, r.limit, r.at)
+	}
+}
+
+// untuned are references of a study that the method was not tuned on; it moves with
+// the example.
+func untuned() []reference {
+	return []reference{
+		{fourFace, "spot", "85 degC", 4.8399e-7, 0.063e-7},
+		{fourFace, "spot", "82 degC", 1, 1},
 	}
 }
 

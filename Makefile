@@ -1,5 +1,5 @@
 # Everything a contributor runs. `make test` is the README's test command.
-.PHONY: build test coverage search portable race lint fuzz bench validation golden
+.PHONY: build test coverage references search portable race lint fuzz bench validation golden
 
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 
@@ -13,6 +13,11 @@ test:
 # coverage_*_test.go, all of their tests, with as many repetitions as their bounds say.
 coverage:
 	go test -tags coverage -timeout 15m $$(find . -name 'coverage_*_test.go' | xargs -n1 dirname | sort -u)
+
+# Prints the probabilities that the rare exceedances are held against, drawn anew; to
+# be copied where the test stands. After a move of the physics; some minutes.
+references:
+	CLAMPODDS_REFERENCE_ROWS=1000000 go test -tags coverage -timeout 30m -v -run TestReferencesOfRareExceedances ./cmd/clampodds
 
 # Property tests with new cases: `make search`, or `make search SEED=n CHECKS=n`. The
 # seed is printed; what it finds becomes a fixed test.

@@ -39,6 +39,24 @@ func (p *Plan) NormalCorrelation() *mat.SymDense {
 	return m
 }
 
+// NormalFactor returns the matrix L that correlates independent standard normal
+// variables u: the normal scores are L u, in the order of Variables. It panics for a
+// plan without variables.
+func (p *Plan) NormalFactor() *mat.Dense {
+	m := mat.NewDense(len(p.variables), len(p.variables), nil)
+	for _, i := range p.independent {
+		m.Set(i, i, 1)
+	}
+	for _, b := range p.correlated {
+		for row, i := range b.index {
+			for column, j := range b.index[:row+1] {
+				m.Set(i, j, b.lower.At(row, column))
+			}
+		}
+	}
+	return m
+}
+
 // CorrelatedSets lists the sets of variables, by position, that correlations tie
 // together; variables in none of them are independent of all others.
 func (p *Plan) CorrelatedSets() [][]int {

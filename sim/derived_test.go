@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 
 	"clampodds/sim/batch"
 )
@@ -39,4 +40,29 @@ func TestNormalCorrelationIsThatOfTheScores(t *testing.T) {
 	assert.InDelta(t, 2*math.Sin(math.Pi*0.1), m.At(1, 2), 1e-15)
 	assert.InDelta(t, 1, m.At(2, 2), 1e-15)
 	assert.Zero(t, m.At(0, 1))
+}
+
+// The scores are those that the plan itself makes of u: all its variables are
+// standard normal.
+func TestNormalFactorMakesTheScores(t *testing.T) {
+	vars := []Variable{
+		{Name: "d", Level: Card, Dist: normal(0, 1)}, {Name: "z", Level: Card, Dist: normal(0, 1)},
+		{Name: "b", Level: Card, Dist: normal(0, 1)}, {Name: "a", Level: Card, Dist: normal(0, 1)},
+	}
+	p, err := NewPlan(vars, []Correlation{{A: "a", B: "d", Rank: 0.6}, {A: "a", B: "b", Rank: -0.3}}, 1)
+	require.NoError(t, err)
+	u := [][]float64{{1}, {-2}, {0.5}, {3}}
+	x := batch.Columns(4, 1)
+	p.FromNormal(u, x)
+	factor := p.NormalFactor()
+	for i := range x {
+		score := 0.0
+		for j := range u {
+			score += factor.At(i, j) * u[j][0]
+		}
+		assert.InDelta(t, x[i][0], score, 1e-14, vars[i].Name)
+	}
+	var outer mat.Dense
+	outer.Mul(factor, factor.T())
+	assert.True(t, mat.EqualApprox(p.NormalCorrelation(), &outer, 1e-14))
 }

@@ -4,83 +4,193 @@ package main
 
 import (
 	"math"
+	"math/rand/v2"
 	"os"
-	"slices"
 	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/floats"
 
+	"clampodds/sim/rare"
 	"clampodds/sim/tail"
 )
 
-// The spreads that the reference of the frozen study is drawn with, in standard
-// deviations of the normal score; all others are drawn with 1.
-func referenceSpreads() map[string]float64 {
-	return map[string]float64{
-		"rail.roughness": 2, "flange.roughness": 2, "contact.factor": 1.8, "wall.temperature": 1.5,
-		"component.correlator.power": 1.3, "component.converter.power": 1.3,
-	}
-}
-
-// TestReferenceOfRareExceedances counts cards of the frozen study that are drawn
-// with wider spreads of some inputs and weighted by the ratio of the densities. No
-// search has a part in it, and every region keeps its chance to be drawn. It holds
-// 100 000 cards against what 20 million gave; CLAMPODDS_REFERENCE_ROWS=20000000
-// repeats those, in four minutes of processor time.
-func TestReferenceOfRareExceedances(t *testing.T) {
+// TestReferencesOfRareExceedances holds the recorded references against 20 000 cards
+// each, drawn anew. CLAMPODDS_REFERENCE_ROWS=1000000 repeats the record, in two
+// minutes of processor time, and prints it to be copied: whoever moves the physics has
+// to. Their standard error of 1 to 3 % is small against the 9 % of an estimate.
+func TestReferencesOfRareExceedances(t *testing.T) {
 	rows, _ := strconv.Atoi(os.Getenv("CLAMPODDS_REFERENCE_ROWS"))
 	if rows == 0 {
-		rows = 100_000
+		rows = 20_000
 	}
-	s := rareStudy(t)
-	for _, r := range references() {
-		q := exceedance{limit: r.limit, at: r.at}
-		_, state, err := q.state(s)
-		require.NoError(t, err)
-		state.Workers = 1
-		mean, standardError := weightedCount(state, rows)
-		t.Logf("%s %s: %.4g ± %.2g", r.limit, r.at, mean, standardError)
-		// Four standard errors of both: a false alarm in 16 000.
-		assert.InDelta(t, r.probability, mean, 4*math.Hypot(standardError, r.standardError), r.limit+r.at)
+	for _, r := range append(references(), untuned()...) {
+		_, state := r.state(t)
+		p := weightedCount(state, rows)
+		t.Logf("%s, %s %s: %.5g ± %.2g", r.study, r.limit, r.at, p.Value, p.StandardError)
+		// Four standard errors of both: a false alarm in 16 000 each.
+		assert.InDelta(t, r.probability, p.Value, 4*math.Hypot(p.StandardError, r.standardError), "%s, %s %s", r.study, r.limit, r.at)
 	}
 }
 
-// weightedCount is the share of rows that exceed, with its standard error.
-func weightedCount(state *tail.State, rows int) (mean, standardError float64) {
-	const block = 2000
-	p := state.Problem()
-	var spreads []float64
+// untuned are references of a study that the method was not tuned on; it moves with
+// the example.
+func untuned() []reference {
+	return []reference{
+		{fourFace, "spot", "85 degC", 4.8399e-7, 0.063e-7},
+		{fourFace, "spot", "82 degC", 1, 1},
+	}
+}
+
+// wide are the spreads, in standard deviations of the normal score, of the inputs
+// that reach far; all others are drawn as they are.
+var wide = map[string]float64{
+	"rail.roughness": 2, "flange.roughness": 2, "contact.factor": 1.8, "wall.temperature": 1.5,
+	"component.correlator.power": 1.3, "component.converter.power": 1.3,
+}
+
+// wideShare of the cards are drawn with the wide spreads to the end: every region
+// keeps its chance to be drawn, and no weight is great.
+const (
+	wideShare     = 0.3
+	centredSpread = 1.25 // along the coordinates of a centre
+	pilotRows     = 20_000
+)
+
+// proposal draws cards with wide spreads, or around centres.
+type proposal struct {
+	spread  []float64
+	centres [][]float64
+}
+
+// weightedCount is the share of cards that exceed, with its standard error. The
+// cards are weighted by the ratio of the densities, so that it is unbiased. No search
+// has a part in it and nothing of package rare but the type: it draws wide, then
+// around the mean of the cards that exceeded by each event, improved twice. The
+// cards that count are drawn last, by random numbers of their own.
+func weightedCount(state *tail.State, rows int) rare.Probability {
+	var q proposal
 	for _, v := range state.Plan().Variables() {
-		spreads = append(spreads, math.Max(referenceSpreads()[v.Input], 1))
+		q.spread = append(q.spread, max(wide[v.Input], 1))
 	}
-	u, g, weights := make([][]float64, block), make([][]float64, p.Events), make([]float64, block)
-	for r := range u {
-		u[r] = make([]float64, p.Dim)
+	for round := range uint64(3) {
+		_, q.centres = q.count(state, pilotRows, tail.Stream(1, "")("reference/pilot", round))
 	}
-	for e := range g {
-		g[e] = make([]float64, block)
-	}
-	var sum, squares float64
-	for from := 0; from < rows; from += block {
-		random := tail.Stream(1, "")("reference", uint64(from))
-		for r := range u {
-			logWeight := 0.0
-			for i, spread := range spreads {
-				z := random.NormFloat64()
-				u[r][i] = spread * z
-				logWeight += math.Log(spread) - (spread*spread-1)*z*z/2
-			}
-			weights[r] = math.Exp(logWeight)
+	p, _ := q.count(state, rows, tail.Stream(1, "")("reference", 0))
+	return p
+}
+
+func (q proposal) count(state *tail.State, rows int, random *rand.Rand) (p rare.Probability, centres [][]float64) {
+	const block = 500
+	problem := state.Problem()
+	u, g := matrix(block, problem.Dim), matrix(problem.Events, block)
+	sums, byEvent := make([]exceeded, problem.Events), exceeded{}
+	for range rows / block {
+		for _, at := range u {
+			q.draw(random, at)
 		}
-		p.Evaluate(u, g)
-		for r, weight := range weights {
-			if slices.ContainsFunc(g, func(column []float64) bool { return column[r] <= 0 }) {
-				sum += weight
-				squares += weight * weight
+		problem.Evaluate(u, g)
+		for r, at := range u {
+			failed, weight := false, q.weight(at)
+			for e := range g {
+				if g[e][r] <= 0 {
+					failed = true
+					sums[e].add(at, weight)
+				}
+			}
+			if failed {
+				byEvent.add(at, weight)
 			}
 		}
 	}
-	return sum / float64(rows), math.Sqrt(squares) / float64(rows)
+	for _, s := range sums {
+		if s.squares > 0 {
+			centres = append(centres, s.centre())
+		}
+	}
+	n := float64(rows / block * block)
+	p.Value = byEvent.weight / n
+	p.StandardError = math.Sqrt(max(0, byEvent.squares-n*p.Value*p.Value)) / n
+	return p, centres
+}
+
+func (q proposal) draw(random *rand.Rand, u []float64) {
+	centred := len(q.centres) > 0 && random.Float64() >= wideShare
+	var c []float64
+	if centred {
+		c = q.centres[random.IntN(len(q.centres))]
+	}
+	for i := range u {
+		u[i] = random.NormFloat64()
+		switch {
+		case !centred:
+			u[i] *= q.spread[i]
+		case c[i] != 0:
+			u[i] = c[i] + centredSpread*u[i]
+		}
+	}
+}
+
+// weight is the standard normal density over that of the draws.
+func (q proposal) weight(u []float64) float64 {
+	logWide := 0.0
+	for i, spread := range q.spread {
+		logWide += logRatio(u[i], 0, spread)
+	}
+	if len(q.centres) == 0 {
+		return math.Exp(-logWide)
+	}
+	density := wideShare * math.Exp(logWide) // over the standard normal one
+	for _, c := range q.centres {
+		logCentred := 0.0
+		for i, at := range c {
+			if at != 0 {
+				logCentred += logRatio(u[i], at, centredSpread)
+			}
+		}
+		density += (1 - wideShare) / float64(len(q.centres)) * math.Exp(logCentred)
+	}
+	return 1 / density
+}
+
+// logRatio is the logarithm of a normal density over the standard one.
+func logRatio(u, mean, spread float64) float64 {
+	z := (u - mean) / spread
+	return (u*u-z*z)/2 - math.Log(spread)
+}
+
+// exceeded sums weighted cards.
+type exceeded struct {
+	weight, squares float64
+	sum             []float64
+}
+
+func (s *exceeded) add(u []float64, weight float64) {
+	if s.sum == nil {
+		s.sum = make([]float64, len(u))
+	}
+	s.weight += weight
+	s.squares += weight * weight
+	floats.AddScaled(s.sum, weight, u)
+}
+
+// centre is the mean in the coordinates that differ from 0 by more than three
+// standard errors: the others would only add scatter.
+func (s *exceeded) centre() []float64 {
+	c := floats.ScaleTo(make([]float64, len(s.sum)), 1/s.weight, s.sum)
+	for i := range c {
+		if math.Abs(c[i]) < 3*math.Sqrt(s.squares)/s.weight {
+			c[i] = 0
+		}
+	}
+	return c
+}
+
+func matrix(rows, columns int) [][]float64 {
+	m := make([][]float64, rows)
+	for i := range m {
+		m[i] = make([]float64, columns)
+	}
+	return m
 }

@@ -1,10 +1,12 @@
 package drivers
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/mathext"
 
 	"clampodds/sim"
@@ -53,8 +55,13 @@ func (a *Analysis) Exceedance(events []sim.Requirement, found rare.Result) (Exce
 	if err != nil {
 		return Exceedance{}, err
 	}
-	e := exceedance{Analysis: a, before: state, points: found.DesignPoints, centres: found.Centres, origin: max(aroundOrigin, found.Probability.Value)}
-	e.origin = min(e.origin, 1)
+	e := exceedance{
+		Analysis: a, before: state, points: found.DesignPoints, centres: found.Centres,
+		origin: min(1, max(aroundOrigin, found.Probability.Value)), scores: a.scenario.Plan.NormalFactor(),
+	}
+	if err := e.inverse.Inverse(e.scores); err != nil {
+		return Exceedance{}, fmt.Errorf("correlations so near their limit leave no independent draws: %w", err)
+	}
 	wide := e.sample(nil, 0, slopeRows*a.Rows)
 	r := Exceedance{Probability: mean(wide.exceeded, wide.weights)}
 	r.Failures, r.EffectiveDraws = wide.effective()
@@ -99,7 +106,9 @@ type exceedance struct {
 	before      *tail.State
 	points      []rare.DesignPoint
 	centres     [][]float64
-	origin      float64 // share of the draws around it
+	origin      float64    // share of the draws around it
+	scores      *mat.Dense // L of the normal scores z = L u
+	inverse     mat.Dense
 	evaluations int64
 }
 
@@ -158,26 +167,28 @@ func (e *exceedance) exceeds(state *tail.State, u [][]float64) []bool {
 	return any
 }
 
-// moved lists where a change moves the design points, to first order: the points
-// nearest to the origin on the planes Σ α_i k_i u_i = β - d Σ α_i, k the factor of
-// the spread of the input's variables and d the shift of their means. It is empty
-// when all of them stay near the design points.
+// moved lists where a change moves the design points, to first order: failure is
+// Σ γ_i z_i >= β in the scores z = L u, γ = L^-T α, and Σ γ_i (k_i z_i + d_i) >= β
+// after the change, k the factor of the spread of the input's variables and d the
+// shift of their means in standard deviations. Correlated inputs follow as they do
+// in the plan. It is empty when all points stay near where they were.
 func (e *exceedance) moved(in Input, c Change) (centres [][]float64) {
 	far := false
 	for _, p := range e.points {
-		direction, distance := append([]float64(nil), p.Alpha...), p.Beta
+		pull, distance := product(e.inverse.T(), p.Alpha), p.Beta
 		for _, i := range in.Columns {
 			switch c {
 			case Fixed:
-				direction[i] = 0
+				pull[i] = 0
 			case Halved:
-				direction[i] /= 2
+				pull[i] /= 2
 			case Lowered:
-				distance += p.Alpha[i]
+				distance += pull[i]
 			case Raised:
-				distance -= p.Alpha[i]
+				distance -= pull[i]
 			}
 		}
+		direction := product(e.scores.T(), pull)
 		squared := floats.Dot(direction, direction)
 		if !(squared > 0) || distance > 3*p.Beta*math.Sqrt(squared)+3 {
 			continue // nothing is left that could exceed
@@ -192,11 +203,22 @@ func (e *exceedance) moved(in Input, c Change) (centres [][]float64) {
 	return centres
 }
 
+// product is m v.
+func product(m mat.Matrix, v []float64) []float64 {
+	var p mat.VecDense
+	p.MulVec(m, mat.NewVecDense(len(v), v))
+	return p.RawVector().Data
+}
+
 // factor compares after with before on the draws of a sample.
 func (e *exceedance) factor(s sample, after *tail.State, in Input, c Change) Factor {
 	weights := s.weights
-	if c == Fixed { // what happens no longer depends on the input's draws
-		weights = s.weigh(s.sampler.Without(in.Columns))
+	if c == Fixed { // what happens no longer depends on the input's scores
+		var directions [][]float64 // that change them and no others
+		for _, i := range in.Columns {
+			directions = append(directions, mat.Col(nil, i, &e.inverse))
+		}
+		weights = s.weigh(s.sampler.Without(directions))
 	}
 	return ratio(s.exceeded, e.exceeds(after, s.u), s.weights, weights, e.Level)
 }

@@ -35,39 +35,61 @@ func jumps() []state {
 	}
 }
 
-// TestEstablishedKeepsItsRate repeats estimates of 60 seeds and prints what became
-// of them. Of the established ones the mean may be off by a bias of 3 % and four
-// standard errors of the mean, 9 % each: 5 % in all for 60. At most 6 % of all
-// established intervals of 95 % may miss the exact value, and of 20 000 evaluations
-// 90 % must be established, of all states but the hard ones.
+// TestEstablishedKeepsItsRate repeats estimates and prints what became of them. The
+// seeds are none of those that the method was made with. Of the established ones the
+// mean may be off by a bias of 3 % and four standard errors of the mean, 9 % each: 5 %
+// in all for 60. Of all established intervals of 95 % at most 6 % may miss the exact
+// value: at 5 %, with a standard error of 0.54 % for 1600, a false alarm in 30 new
+// sets of seeds; these are fixed. Of 20 000 evaluations 90 % must be established, of
+// all states but the hard ones.
+//
+// The hard ones count by themselves. At 5 % a false alarm of more than 6 misses
+// among 36 established is one in 500; of the others established at all is an error.
 func TestEstablishedKeepsItsRate(t *testing.T) {
-	const seeds = 60
 	for _, evaluations := range []int{5000, 10000, 20000} {
 		var all, established, missed int
 		for _, s := range append(jumps(), states()...) {
-			var r repetition
-			for seed := range uint64(seeds) {
-				o := usual(seed)
-				o.Evaluations = evaluations
-				got, err := Estimate(s.problem, o)
-				require.NoError(t, err)
-				r.add(got, s.exact)
-			}
+			r := repeat(t, s, evaluations)
 			t.Logf("%-42s %6d allowed %6.0f used: %2d established, %d miss, mean %.3f, scatter %.3f, as stated %.3f",
 				s.id, evaluations, r.used/seeds, r.established, r.missed, r.mean(), r.scatter(), r.stated/float64(r.established))
 			if n := float64(r.established); n > 5 {
 				assert.InDelta(t, 1, r.mean(), 0.03+4*0.09/math.Sqrt(n), s.id)
 			}
-			if !hard(s.id) {
+			switch {
+			case !hard(s.id):
 				all, established, missed = all+seeds, established+r.established, missed+r.missed
+			case s.id == sometimes:
+				assert.LessOrEqual(t, r.missed, 6, s.id)
+			default:
+				assert.Zero(t, r.established, s.id)
 			}
 		}
-		t.Logf("%d evaluations allowed: %d of %d established, %d miss", evaluations, established, all, missed)
-		assert.LessOrEqual(t, float64(missed), 0.06*float64(established))
+		share := float64(missed) / float64(established)
+		standardError := math.Sqrt(share * (1 - share) / float64(established))
+		t.Logf("%d evaluations allowed: %d of %d established, %d miss: %.4f ± %.4f", evaluations, established, all, missed, share, standardError)
+		assert.LessOrEqual(t, share, 0.06)
 		if evaluations == 20000 {
 			assert.GreaterOrEqual(t, float64(established), 0.9*float64(all))
 		}
 	}
+}
+
+// firstSeed begins the seeds: the method was tuned on 0 to 59.
+const firstSeed, seeds = 1000, 60
+
+// sometimes is the hard state that is established with enough evaluations.
+const sometimes = "B13: 40 lognormals"
+
+func repeat(t *testing.T, s state, evaluations int) (r repetition) {
+	t.Helper()
+	for seed := range uint64(seeds) {
+		o := usual(firstSeed + seed)
+		o.Evaluations = evaluations
+		got, err := Estimate(s.problem, o)
+		require.NoError(t, err)
+		r.add(got, s.exact)
+	}
+	return r
 }
 
 // repetition sums up the established estimates of one state, in shares of the exact

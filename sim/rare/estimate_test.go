@@ -55,7 +55,7 @@ func TestOneInAMillion(t *testing.T) {
 		r := estimate(t, linear(dim, 4.753424309), o)
 		near(t, 1e-6, r.Probability)
 		assert.Equal(t, Established, r.Verdict, "%d variables: %s", dim, r.Reason)
-		assert.LessOrEqual(t, r.Probability.RelativeError(), 0.12) // the pilot knows the number of draws to a quarter
+		assert.LessOrEqual(t, r.Probability.RelativeError(), 0.11) // 0.1066 was the greatest of 180, seeds 1000 to 1059
 		assert.InDelta(t, 4.753424309, r.Probability.Beta(), 0.06) // 4 * 10 % / (beta + 1/beta)
 		assert.InEpsilon(t, 1e-6, r.FirstOrder, 1e-6)
 		require.Len(t, r.DesignPoints, 1)
@@ -184,11 +184,9 @@ func TestCliffIsNotMissed(t *testing.T) {
 	require.Greater(t, exact, 2*tail(slope))
 	for seed := range uint64(5) {
 		r := estimate(t, cliff(edge, slope, beyond), usual(seed))
-		if r.Verdict == Established {
-			near(t, exact, r.Probability)
-		}
-		// Four times the standard error aimed at, a tenth: a false alarm once in 3000.
-		assert.InEpsilon(t, exact, r.Importance.Union.Value, 0.4, "seed %d", seed)
+		// Established or not, the draws hold the failures beyond the cliff: none of
+		// seeds 1000 to 1059 was off by four standard errors.
+		near(t, exact, r.Importance.Union)
 	}
 }
 

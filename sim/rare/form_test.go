@@ -65,6 +65,7 @@ func TestAllDesignPointsAreFound(t *testing.T) {
 	for _, s := range states() {
 		all[s.id] = s.problem
 	}
+	beside := 0
 	// Closed forms, or the table of the states; order of the list does not count.
 	for id, want := range map[string][]float64{
 		"B1c (RP107): 5 sqrt 10 - sum of 10":    {5},
@@ -80,23 +81,30 @@ func TestAllDesignPointsAreFound(t *testing.T) {
 		"B14 (RP8): six lognormals":             {3.211640},
 		"ln R - ln S":                           {2.82991411},
 	} {
-		missing := 0
 		for seed := range uint64(5) {
-			points := pointsOf(t, all[id], seed)
+			points, exact := pointsOf(t, all[id], seed), true
 			for _, beta := range want {
+				within := func(tolerance float64) int {
+					return slices.IndexFunc(points, func(d DesignPoint) bool { return math.Abs(d.Beta-beta) < tolerance })
+				}
 				// The search ends 5e-3 from the point, where the distance is flat to
 				// second order; forward differences move it by about as little.
-				at := func(d DesignPoint) bool { return math.Abs(d.Beta-beta) < 2e-3 }
-				if k := slices.IndexFunc(points, at); k >= 0 {
+				k := within(2e-3)
+				if k < 0 {
+					exact, k = false, within(0.02*beta)
+				}
+				if assert.GreaterOrEqual(t, k, 0, "%s, seed %d: none at %g", id, seed, beta) {
 					points = slices.Delete(points, k, k+1) // equal ones are found one by one
-				} else {
-					missing++
 				}
 			}
+			if !exact {
+				beside++
+			}
 		}
-		// Not every point needs finding: an edge beside it may do as a centre.
-		assert.LessOrEqual(t, missing, 1, id)
 	}
+	// A search that rests ends beside the point, 1 or 2 % further out, in 4 of 720 runs
+	// of seeds 1000 to 1059. More than 2 of these 60 are a false alarm in 200.
+	assert.LessOrEqual(t, beside, 2)
 }
 
 func TestSearchBacksOffFromAJump(t *testing.T) {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // Sampler draws around centres, as importance sampling does around design points,
@@ -35,16 +37,27 @@ func (s Sampler) Draw(random *rand.Rand, u [][]float64) {
 func (s Sampler) Weight(u []float64) float64 { return s.mixture.weight(u) }
 
 // Without returns a sampler that differs in its weights: they are those of the
-// marginal densities without some variables. For values that do not depend on
-// those variables the mean stays unbiased, and scatters less.
-func (s Sampler) Without(variables []int) Sampler {
+// marginal densities across some directions, each of dim coordinates and none a sum
+// of the others. For values that do not change along those directions the mean
+// stays unbiased, and scatters less; for others it is biased.
+func (s Sampler) Without(directions [][]float64) Sampler {
+	var across [][]float64 // orthonormal, of the same span
+	for _, d := range directions {
+		d = project(d, across)
+		across = append(across, floats.ScaleTo(d, 1/floats.Norm(d, 2), d))
+	}
 	var m mixture
 	for j, c := range s.mixture.centre {
-		c = slices.Clone(c)
-		for _, i := range variables {
-			c[i] = 0
-		}
-		m.add(s.mixture.share[j], c)
+		m.add(s.mixture.share[j], project(c, across))
 	}
 	return Sampler{m}
+}
+
+// project returns the part of v that is orthogonal to all of the orthonormal base.
+func project(v []float64, base [][]float64) []float64 {
+	v = slices.Clone(v)
+	for _, b := range base {
+		floats.AddScaled(v, -floats.Dot(b, v), b)
+	}
+	return v
 }

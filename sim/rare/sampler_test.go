@@ -53,7 +53,7 @@ func TestSamplerIsUnbiased(t *testing.T) {
 func TestWithoutAVariable(t *testing.T) {
 	centre := []float64{3, 4}
 	s := NewSampler(2, 0.1, centre)
-	marginal := s.Without([]int{0})
+	marginal := s.Without([][]float64{{-2, 0}})
 	assert.InDelta(t, 1/(0.1+0.9*math.Exp(4*1.5-8)), marginal.Weight([]float64{100, 1.5}), 1e-12, "phi(1.5) over its mixture")
 	value := above(1, 4.5)
 	rough, roughError := meanOf(s, 2, s.Weight, value)
@@ -62,6 +62,18 @@ func TestWithoutAVariable(t *testing.T) {
 	assert.InDelta(t, tail(4.5), fine, 4*fineError)
 	assert.Less(t, 3*fineError, roughError)
 	assert.Equal(t, []float64{3, 4}, centre, "the centre is not changed")
+}
+
+// Across slanted directions: a value that feels u0 + u1 + u2 alone does not change
+// along (1, -1, 0) and (1, 1, -2); its weights are then those of one variable.
+func TestWithoutSlantedDirections(t *testing.T) {
+	s := NewSampler(3, 0.1, []float64{3, 2, 1})
+	marginal := s.Without([][]float64{{1, -1, 0}, {3, -1, -2}})
+	along := 6 / math.Sqrt(3) // of the centre
+	for _, u := range [][]float64{{0, 0, 0}, {5, -5, 0}, {1, 2, 3}, {6, 0, 0}} {
+		y := floats.Sum(u) / math.Sqrt(3)
+		assert.InEpsilon(t, 1/(0.1+0.9*math.Exp(along*y-along*along/2)), marginal.Weight(u), 1e-12)
+	}
 }
 
 func TestSamplerWithoutCentres(t *testing.T) {

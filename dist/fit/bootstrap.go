@@ -48,21 +48,8 @@ func values(parameters []Parameter) []float64 {
 // replicate draws one sample from the fit, fits it and returns its A2.
 func (s *Sample) replicate(d dist.Distribution, m model, random *rand.Rand) (a2 float64, ok bool) {
 	data := s.data
-	data.Values = nil
-	n := int(math.Min(s.n, bootstrapSize))
-	for attempts := 0; len(data.Values) < n; attempts++ {
-		if attempts > 1000*n {
-			return 0, false
-		}
-		u := (float64(random.Uint64()>>12) + 0.5) / (1 << 52) // never 0 or 1
-		x := d.Quantile(u) + data.GaugeSD*random.NormFloat64()
-		if data.Kept.given() && !(x >= data.Kept.Low && x <= data.Kept.High) {
-			continue
-		}
-		if data.Resolution > 0 {
-			x = math.Round(x/data.Resolution) * data.Resolution
-		}
-		data.Values = append(data.Values, x)
+	if data.Values, ok = s.drawnLike(d, int(math.Min(s.n, bootstrapSize)), random); !ok {
+		return 0, false
 	}
 	replicate, err := NewSample(data)
 	if err != nil {
@@ -74,3 +61,31 @@ func (s *Sample) replicate(d dist.Distribution, m model, random *rand.Rand) (a2 
 	}
 	return replicate.readingsTest(m, m.natural(best.working(best.best))), true
 }
+
+// drawnLike draws n readings of true values from d as the sample's were taken: with the
+// gauge's error, inspected and rounded, not all equal. It fails where inspection
+// keeps hardly any.
+func (s *Sample) drawnLike(d dist.Distribution, n int, random *rand.Rand) ([]float64, bool) {
+	drawn := make([]float64, 0, n)
+	for attempts := 0; len(drawn) < n; attempts++ {
+		if attempts > 1000*n {
+			return nil, false
+		}
+		x := d.Quantile(inside(random)) + s.data.GaugeSD*random.NormFloat64()
+		if kept := s.data.Kept; kept.given() && !(x >= kept.Low && x <= kept.High) {
+			continue
+		}
+		if s.step > 0 {
+			// on the grid of the readings, which need not contain 0
+			x = s.sorted[0] + math.Round((x-s.sorted[0])/s.step)*s.step
+		}
+		drawn = append(drawn, x)
+		if len(drawn) == n && slices.Min(drawn) == slices.Max(drawn) {
+			drawn = drawn[:0]
+		}
+	}
+	return drawn, true
+}
+
+// inside is uniform between 0 and 1, never one of them.
+func inside(random *rand.Rand) float64 { return (float64(random.Uint64()>>12) + 0.5) / (1 << 52) }

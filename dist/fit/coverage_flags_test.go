@@ -3,12 +3,11 @@
 package fit
 
 import (
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strconv"
-	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -18,65 +17,58 @@ import (
 )
 
 // flagged counts what is called so in repetitions.
-type flagged struct{ outlier, unstable, runs int }
+type flagged struct{ outlier, unstable int }
 
-// free statistics have one distribution of levels for a family and a size; the
-// repetitions share it.
-var freeNulls sync.Map
-
-// repeatFlags draws readings of a family, spoils them, and counts flags.
+// repeatFlags draws readings of a family, spoils them, rounds them and counts flags.
+// The simulated critical values of a free statistic are those of a sample size and are found
+// once, those of the fitted curve are repeated with 199; a refused fit (readings in two neighbouring steps) has no flags.
 func repeatFlags(t *testing.T, family Family, truth dist.Distribution, n int, step float64, repeated int, spoil func(values []float64)) (c flagged) {
-	t.Helper()
 	random := rand.New(rand.NewPCG(uint64(n), uint64(1000*step)))
+	var free nulls
 	for range repeated {
 		values := draw(truth, n, random)
-		if spoil != nil {
-			spoil(values)
-		}
-		if step > 0 {
-			for i := range values {
+		spoil(values)
+		for i := range values {
+			if step > 0 {
 				values[i] = step * math.Round(values[i]/step)
 			}
 		}
 		s, err := NewSample(Data{Values: values, Resolution: step})
 		if err != nil {
-			continue // all equal: no fit, no flag
+			continue
 		}
 		f, err := s.quickFit(family)
-		require.NoError(t, err)
+		if err != nil {
+			continue
+		}
 		m, err := s.model(family)
 		require.NoError(t, err)
-		y, ok := s.yardstick(m, values2(f))
-		require.True(t, ok)
+		y, _ := s.yardstick(m, parametersOf(f))
 		most := mostOutliers(n)
-		var null nulls
-		key := fmt.Sprint(family, n)
-		if kept, seen := freeNulls.Load(key); seen && step == 0 {
-			null = kept.(nulls)
-		} else {
-			null, err = f.null(m, y, most, 1)
+		if free.method == "" {
+			free, err = freeNull(y, n, most, 1)
 			require.NoError(t, err)
-			if step == 0 && y.free {
-				freeNulls.Store(key, null)
-			}
+		}
+		found := free
+		if step > 0 {
+			first, smallest, err := f.curveNull(m, y, most, 199, random.Uint64())
+			require.NoError(t, err)
+			found.first, found.smallest = append(slices.Clone(free.first), first), append(slices.Clone(free.smallest), smallest)
 		}
 		first, smallest := y.smallestLevels(y.onScale(values), most)
-		if smallest < null.smallest.threshold(0.05) {
+		if smallest < found.smallest.threshold(0.05) {
 			c.outlier++
 		}
 		chart := RunChart{Significance: 0.05}
 		chart.ofRuns(s)
-		if chart.PRuns <= chart.RunsLevel {
-			c.runs++
-		}
-		if chart.PRuns <= chart.RunsLevel || first < null.first.threshold(chart.BeyondLevel) {
+		if chart.PRuns <= chart.RunsLevel || first < found.first.threshold(chart.BeyondLevel) {
 			c.unstable++
 		}
 	}
 	return c
 }
 
-func values2(f *Fit) []float64 { return values(f.Parameters) }
+func parametersOf(f *Fit) []float64 { return values(f.Parameters) }
 
 // quickFit is the maximum of the likelihood without its posterior.
 func (s *Sample) quickFit(family Family) (*Fit, error) {
@@ -95,27 +87,47 @@ func (s *Sample) quickFit(family Family) (*Fit, error) {
 	return f, nil
 }
 
+// TestFlagsKeepTheirRate repeats both flags 2000 times: without anything wrong, with a
+// last reading at normal score 5 of the family, and with the second half shifted by 1.5. Of
+// readings that are not rounded the rate is the one stated, within 3 standard errors
+// (0.0146: false alarm 0.0027 a row); of rounded ones it is at most that, since their
+// statistics are whole steps. The table is the one in DEVELOPERS.md.
 func TestFlagsKeepTheirRate(t *testing.T) {
 	repeated := 2000
 	if text := os.Getenv("FLAG_REPETITIONS"); text != "" {
 		repeated, _ = strconv.Atoi(text)
 	}
-	for _, family := range []struct {
+	t.Log("family        n  step   outliers: none, one at score 5     not stable: stable, shift of 1.5 sd")
+	for _, c := range []struct {
 		family Family
-		truth  dist.Distribution
+		values map[string]float64
 	}{
-		{Normal, mustDist(t, "normal", map[string]float64{"mean": 10, "sd": 1})},
-		{HalfNormal, mustDist(t, "half-normal", map[string]float64{"scale": 1})},
-		{Lognormal, mustDist(t, "lognormal", map[string]float64{"median": 1, "sigma_ln": 0.5})},
+		{Normal, map[string]float64{"mean": 10, "sd": 1}},
+		{HalfNormal, map[string]float64{"scale": 1}},
+		{Lognormal, map[string]float64{"median": 1, "sigma_ln": 0.5}},
 	} {
+		truth := mustDist(t, string(c.family), c.values)
+		sd := truth.StdDev()
 		for _, n := range []int{8, 12, 30, 100} {
 			for _, rounded := range []float64{0, 0.5, 1} {
-				sd := family.truth.StdDev()
-				step := rounded * sd
-				null := repeatFlags(t, family.family, family.truth, n, step, repeated, nil)
-				fmt.Printf("%-12s %4d %4.1f  outlier %.4f unstable %.4f runs %.4f\n", family.family, n, rounded,
-					float64(null.outlier)/float64(repeated), float64(null.unstable)/float64(repeated), float64(null.runs)/float64(repeated))
-				assert.LessOrEqual(t, float64(null.outlier), 1.0*float64(repeated))
+				none := repeatFlags(t, c.family, truth, n, rounded*sd, repeated, func([]float64) {})
+				power := repeated / 10
+				one := repeatFlags(t, c.family, truth, n, rounded*sd, power, func(values []float64) { values[n-1] = truth.UpperQuantile(dist.NormalSurvival(5)) })
+				shifted := repeatFlags(t, c.family, truth, n, rounded*sd, power, func(values []float64) {
+					for i := n / 2; i < n; i++ {
+						values[i] += 1.5 * sd
+					}
+				})
+				share := func(hits, of int) float64 { return float64(hits) / float64(of) }
+				t.Logf("%-12s %3d %4.1f  %6.3f %6.2f  %6.3f %6.2f", c.family, n, rounded,
+					share(none.outlier, repeated), share(one.outlier, power), share(none.unstable, repeated), share(shifted.unstable, power))
+				error := math.Sqrt(0.05 * 0.95 / float64(repeated))
+				for name, hits := range map[string]int{"outliers": none.outlier, "not stable": none.unstable} {
+					assert.LessOrEqual(t, share(hits, repeated), 0.05+3*error, "%s: %s of %d, step %g", name, c.family, n, rounded)
+					if rounded == 0 {
+						assert.GreaterOrEqual(t, share(hits, repeated), 0.05-3*error, "%s: %s of %d", name, c.family, n)
+					}
+				}
 			}
 		}
 	}

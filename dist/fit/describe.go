@@ -50,8 +50,19 @@ func (s *Sample) Describe(level float64) (Description, error) {
 	}
 	d.MeanInterval, d.StdDevInterval = normalIntervals(s.n, s.mean, s.sd, level)
 	d.Distinct, d.Step = steps(sorted)
-	d.Warnings = coarse(d)
+	if s.data.Resolution == 0 {
+		d.Warnings = coarse(d)
+	}
 	return d, nil
+}
+
+// Coarse is the step of readings that come in steps of more than half a standard deviation,
+// with no resolution declared; 0 for others.
+func (s *Sample) Coarse() float64 {
+	if s.data.Resolution == 0 && s.step > s.sd/2 {
+		return s.step
+	}
+	return 0
 }
 
 func (s *Sample) describeBounds(bounds int, level float64) Description {

@@ -57,15 +57,15 @@ func (f *Fit) Flags(significance float64, seed uint64) (Flags, error) {
 	c := &flags.Chart
 	c.Centre, c.Sigma = f.Distribution().Quantile(0.5), s.shortTerm()
 	c.ofRuns(s)
-	null, err := f.null(m, y, flags.Outliers.Most, seed)
+	found, err := f.null(m, y, flags.Outliers.Most, seed)
 	if err != nil {
 		return flags, err
 	}
-	flags.Outliers.Method = null.method
-	flags.Outliers.steps(y, s.data.Values, null.smallest.threshold(significance))
-	c.ofLimits(s, y, null.first.threshold(c.BeyondLevel))
+	flags.Outliers.Method = found.method
+	flags.Outliers.steps(y, s.data.Values, found.smallest.threshold(significance))
+	c.ofLimits(s, y, found.first.threshold(c.BeyondLevel))
 	first, _ := y.smallestLevels(y.onScale(s.data.Values), 1)
-	c.PBeyond = null.first.p(first)
+	c.PBeyond = found.first.p(first)
 	c.judge()
 	return flags, nil
 }
@@ -89,72 +89,97 @@ type nulls struct {
 	method          string
 }
 
-// null is the distribution of a level where nothing is wrong: simulated levels, rising;
-// without any a level is what it says.
-type null struct{ simulated []float64 }
+// null is the distribution of a level where nothing is wrong: lists of simulated levels,
+// rising. Of several the most cautious counts; an empty one says that a level is what it
+// says.
+type null [][]float64
 
 // threshold is the level below which a sample's has at most the given probability.
 func (n null) threshold(significance float64) float64 {
-	if len(n.simulated) == 0 {
-		return significance
+	lowest := significance
+	for i, simulated := range n {
+		threshold := significance
+		if len(simulated) > 0 {
+			threshold = 0
+			if rank := int(math.Floor(significance*float64(len(simulated)+1))) - 1; rank >= 0 {
+				threshold = simulated[rank]
+			}
+		}
+		if i == 0 || threshold < lowest {
+			lowest = threshold
+		}
 	}
-	rank := int(math.Floor(significance*float64(len(n.simulated)+1))) - 1
-	if rank < 0 {
-		return 0
-	}
-	return n.simulated[rank]
+	return lowest
 }
 
 // p is the probability of a level as small.
 func (n null) p(level float64) float64 {
-	if len(n.simulated) == 0 {
-		return math.Min(1, level)
+	largest := 0.0
+	for _, simulated := range n {
+		p := math.Min(1, level)
+		if len(simulated) > 0 {
+			asSmall, _ := slices.BinarySearch(simulated, math.Nextafter(level, 2))
+			p = float64(1+asSmall) / float64(1+len(simulated))
+		}
+		largest = math.Max(largest, p)
 	}
-	asSmall, _ := slices.BinarySearch(n.simulated, math.Nextafter(level, 2))
-	return float64(1+asSmall) / float64(1+len(n.simulated))
+	return largest
 }
+
+var exact = null{nil}
 
 // null finds the distribution of the levels.
 func (f *Fit) null(m model, y yardstick, most int, seed uint64) (nulls, error) {
 	s := f.sample
 	plain := s.step <= fine*s.sd && !s.data.Kept.given() && (s.data.GaugeSD == 0 || f.Family == Normal)
-	switch {
-	case s.N() > simulatedSize && (plain || !y.free):
-		return nulls{method: "level of each step"}, nil
-	case y.free && plain && most == 1:
-		return nulls{method: "exact"}, nil
-	case y.free && plain:
-		return freeNull(y, s.N(), most, seed)
+	if s.N() > simulatedSize && (plain || !y.free) {
+		return nulls{exact, exact, "level of each step"}, nil
 	}
-	d, err := dist.FromSpec(m.spec(values(f.Parameters)))
-	if err != nil {
-		return nulls{}, err
+	result := nulls{first: exact, smallest: exact, method: "exact"}
+	if y.free && most > 1 && s.N() <= simulatedSize {
+		var err error
+		if result, err = freeNull(y, s.N(), most, seed); err != nil {
+			return nulls{}, err
+		}
 	}
-	n := nulls{method: "samples simulated from the fitted curve"}
-	random := rand.New(rand.NewPCG(seed, flagStream))
+	if y.free && plain {
+		return result, nil
+	}
 	replicates := flagReplicates
 	if !y.free {
 		replicates = refitReplicates
 	}
-	for attempts := 0; len(n.first.simulated) < replicates && attempts < 2*replicates; attempts++ {
-		if first, smallest, ok := s.simulatedLevels(d, m, y, most, random); ok {
-			n.add(first, smallest)
-		}
+	first, smallest, err := f.curveNull(m, y, most, replicates, seed)
+	if err != nil {
+		return nulls{}, err
 	}
-	n.sort()
-	return n, nil
+	if !y.free {
+		return nulls{null{first}, null{smallest}, "samples simulated from the fitted curve"}, nil
+	}
+	// The curve's own error can make its samples too kind to a coarse one, and the
+	// rounding makes the others too kind: a flag must pass both.
+	return nulls{append(result.first, first), append(result.smallest, smallest),
+		"simulated for the family, and again from the fitted curve with its rounding; the stricter"}, nil
 }
 
 const flagStream = 0x666c616773 // a stream of its own
 
-func (n *nulls) add(first, smallest float64) {
-	n.first.simulated = append(n.first.simulated, first)
-	n.smallest.simulated = append(n.smallest.simulated, smallest)
-}
-
-func (n *nulls) sort() {
-	slices.Sort(n.first.simulated)
-	slices.Sort(n.smallest.simulated)
+// curveNull has the levels of samples simulated from the fitted curve, taken as the
+// readings were.
+func (f *Fit) curveNull(m model, y yardstick, most, replicates int, seed uint64) (first, smallest []float64, err error) {
+	d, err := dist.FromSpec(m.spec(values(f.Parameters)))
+	if err != nil {
+		return nil, nil, err
+	}
+	random := rand.New(rand.NewPCG(seed, flagStream))
+	for attempts := 0; len(first) < replicates && attempts < 2*replicates; attempts++ {
+		if a, b, ok := f.sample.simulatedLevels(d, m, y, most, random); ok {
+			first, smallest = append(first, a), append(smallest, b)
+		}
+	}
+	slices.Sort(first)
+	slices.Sort(smallest)
+	return first, smallest, nil
 }
 
 // freeNull is that of a free yardstick for n readings. The first step is exact.
@@ -164,18 +189,16 @@ func freeNull(y yardstick, n, most int, seed uint64) (nulls, error) {
 		return nulls{}, err
 	}
 	random := rand.New(rand.NewPCG(seed, flagStream))
-	sample := make([]float64, n)
-	result := nulls{method: "simulated for the family and the number of readings"}
-	for range freeReplicates {
-		for i := range sample {
-			sample[i] = d.Quantile(inside(random))
+	sample, simulated := make([]float64, n), make([]float64, freeReplicates)
+	for i := range simulated {
+		for j := range sample {
+			sample[j] = d.Quantile(inside(random))
 		}
 		slices.Sort(sample)
-		_, smallest := yardstick{chi: y.chi}.smallestLevels(sample, most)
-		result.smallest.simulated = append(result.smallest.simulated, smallest)
+		_, simulated[i] = y.smallestLevels(sample, most)
 	}
-	slices.Sort(result.smallest.simulated)
-	return result, nil
+	slices.Sort(simulated)
+	return nulls{exact, null{simulated}, "simulated for the family and the number of readings"}, nil
 }
 
 // simulatedLevels draws a sample as the readings were drawn, fits what the yardstick

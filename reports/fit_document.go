@@ -37,7 +37,8 @@ func (f Fit) entries(d *Document) {
 	d.Add(Heading("Entry for a study"))
 	if f.NewLot != "" {
 		d.Add(Paragraph("A unit of a new lot is the level of its lot, the same for all of the lot, plus its departure from it:"), Code(f.OfLot), Code(f.WithinLot),
-			Paragraph("Both pooled, for one unit by itself:"), Code(f.NewLot), Paragraph("More units of the lots read here, all alike:"))
+			Paragraph("An input takes one table: where lots make nearly all of the spread the first, else both pooled, for one unit by itself:"), Code(f.NewLot),
+			Paragraph("More units of the lots read here, all alike:"))
 	}
 	d.Add(Code(f.Entry))
 }

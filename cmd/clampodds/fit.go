@@ -64,6 +64,7 @@ probability plot.`,
 type fitting struct {
 	options           readings.Options
 	input             string
+	group             string // the old name of --lot, refused
 	separator         string
 	low, high         float64
 	keptLow, keptHigh float64
@@ -82,8 +83,8 @@ func (f *fitting) flags(cmd *cobra.Command) {
 	flags.StringVar(&f.options.Unit, "unit", "", "unit of the readings (default: the one in the header or a row of units)")
 	flags.StringVar(&f.input, "input", "", "`KEY` of the input that was measured: its range says which families are possible (default: by the header and the unit)")
 	flags.StringVar(&f.options.Group, "lot", "", "`HEADER` or number of the column with the lot, tool, supplier or operator")
-	flags.StringVar(&f.options.Group, "group", "", "")
-	_ = flags.MarkDeprecated("group", "it is --lot now") // fails for an unknown flag only
+	flags.StringVar(&f.group, "group", "", "")
+	_ = flags.MarkHidden("group") // fails for an unknown flag only
 	flags.StringVar(&f.separator, "separator", "", "character between cells (default: found in the first line)")
 	flags.BoolVar(&f.options.DecimalComma, "decimal-comma", false, "2,48 is two and 48 hundredths")
 	flags.Float64Var(&f.low, "low", math.Inf(-1), "least value allowed, for capability and the probability of parts below")
@@ -103,6 +104,9 @@ func (f *fitting) flags(cmd *cobra.Command) {
 
 // read reads the readings and their digest.
 func (f *fitting) read(path string) (*readings.Table, string, error) {
+	if f.group != "" {
+		return nil, "", usage(fmt.Errorf("--group %q: the flag is called --lot now", f.group))
+	}
 	separator := []rune(f.separator)
 	if len(separator) > 1 {
 		return nil, "", usage(fmt.Errorf("--separator %q: must be one character", f.separator))
@@ -171,7 +175,7 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 	if !(f.gauge >= 0 && f.gaugeLimit >= 0) {
 		return r, fmt.Errorf("--gauge %g, --gauge-limit %g: must be >= 0", f.gauge, f.gaugeLimit)
 	}
-	p, err := f.physics(table)
+	p, err := f.measurand(table)
 	if err != nil {
 		return r, err
 	}

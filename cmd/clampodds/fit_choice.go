@@ -13,8 +13,8 @@ import (
 	"clampodds/joint/card"
 )
 
-// physics is what the measured quantity allows: nothing below 0, or anything.
-type physics struct {
+// measurand is what the measured quantity allows: nothing below 0, or anything.
+type measurand struct {
 	what string // the quantity that cannot be below 0; empty where that is not known
 }
 
@@ -22,16 +22,16 @@ type physics struct {
 // normal curve whose mean is 5 standard deviations above 0 has 3e-7.
 const mostImpossible = 1e-6
 
-// physics comes from the range that the model allows: of the input named, else of all
+// measurand comes from the range that the model allows: of the input named, else of all
 // inputs whose key ends in a word of the header, else of all inputs of the unit.
-func (f *fitting) physics(table *readings.Table) (physics, error) {
+func (f *fitting) measurand(table *readings.Table) (measurand, error) {
 	if table.Unit != "" && quantityOf(table.Unit) == units.Temperature {
-		return physics{}, nil // 0 is no end
+		return measurand{}, nil // 0 is no end
 	}
 	if f.input != "" {
 		p, err := study.AsInput(f.input)
 		if err != nil {
-			return physics{}, fmt.Errorf("--input %w", err)
+			return measurand{}, fmt.Errorf("--input %w", err)
 		}
 		return notBelow0(p.Key, []card.Parameter{p}), nil
 	}
@@ -43,11 +43,11 @@ func (f *fitting) physics(table *readings.Table) (physics, error) {
 			}
 		}
 		if word == "friction" { // screw.thread_friction, friction.ramp and so on
-			return physics{word}, nil
+			return measurand{word}, nil
 		}
 	}
 	if table.Unit == "" || !units.Known(table.Unit) {
-		return physics{}, nil
+		return measurand{}, nil
 	}
 	var same []card.Parameter
 	for _, q := range []units.Quantity{"N*m", "Pa", "N", "W/mK", "W/m2K", "m2K/W", "K/W", "W/K"} {
@@ -58,17 +58,17 @@ func (f *fitting) physics(table *readings.Table) (physics, error) {
 	return notBelow0("a quantity in "+table.Unit, same), nil
 }
 
-func notBelow0(what string, inputs []card.Parameter) physics {
+func notBelow0(what string, inputs []card.Parameter) measurand {
 	if len(inputs) == 0 || slices.ContainsFunc(inputs, func(p card.Parameter) bool { return p.Low < 0 }) {
-		return physics{}
+		return measurand{}
 	}
-	return physics{what}
+	return measurand{what}
 }
 
 // impossible is the share of a fitted curve where the quantity cannot be.
-func (p physics) impossible(g *fit.Fit) float64 { return g.Distribution().CDF(0) }
+func (p measurand) impossible(g *fit.Fit) float64 { return g.Distribution().CDF(0) }
 
-func (p physics) allows(g *fit.Fit) bool {
+func (p measurand) allows(g *fit.Fit) bool {
 	return p.what == "" || p.impossible(g) <= mostImpossible
 }
 
@@ -80,7 +80,7 @@ const near = 2
 // goes before one that it does not; far from 0, where families look alike, the normal one
 // goes first. The uniform family comes last of all, since it ends at the outermost readings and
 // has no tails to speak of.
-func (p physics) pasted(fits []*fit.Fit) (at int, why string) {
+func (p measurand) pasted(fits []*fit.Fit) (at int, why string) {
 	candidate := func(g *fit.Fit) bool {
 		return g.Family != fit.Uniform && !slices.ContainsFunc(g.Warnings, func(w fit.Warning) bool { return w.Code == fit.Rejected })
 	}

@@ -1,9 +1,6 @@
 package reports
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // FitSchema names the form of the JSON of fitted readings.
 const FitSchema = "clampodds.fit/1"
@@ -19,19 +16,60 @@ type Fit struct {
 	Level   Real   `json:"level"`
 
 	Description []NamedValue    `json:"description"`
+	Choice      Choice          `json:"choice"`
 	Families    []FittedFamily  `json:"families"`
 	Refused     []RefusedFamily `json:"refused,omitempty"`
 	Beyond      []Beyond        `json:"beyond_limits,omitempty"`
 	Lots        []NamedValue    `json:"lots,omitempty"`
+	PerLot      []LotRow        `json:"per_lot,omitempty"`
 	Capability  []CapabilityRow `json:"capability,omitempty"`
 	Chart       []NamedValue    `json:"run_chart,omitempty"`
+	Flags       Flags           `json:"flags"`
 	Outliers    []Outlier       `json:"outliers,omitempty"`
-	Plot        []PlotPoint     `json:"probability_plot"`
+	// OutsideChart are the readings outside the limits of the run chart.
+	OutsideChart []MarkedReading `json:"outside_chart,omitempty"`
+	Plot         []PlotPoint     `json:"probability_plot"`
 	// Entry is ready to paste into a study.
 	Entry string `json:"entry"`
-	// NewLot is the entry for a unit of a lot that was not read; empty without lots.
-	NewLot   string    `json:"entry_new_lot,omitempty"`
-	Warnings []Warning `json:"warnings,omitempty"`
+	// OfLot and WithinLot are the two parts of a unit of a lot that was not read, NewLot
+	// both pooled; empty without lots.
+	OfLot     string    `json:"entry_of_lot,omitempty"`
+	WithinLot string    `json:"entry_within_lot,omitempty"`
+	NewLot    string    `json:"entry_new_lot,omitempty"`
+	Warnings  []Warning `json:"warnings,omitempty"`
+}
+
+// Choice says which family goes into the entry, and why.
+type Choice struct {
+	Family string `json:"family"`
+	// Quantity cannot be below 0; empty where that is not known.
+	Quantity string `json:"not_below_zero,omitempty"`
+	Reason   string `json:"reason"`
+}
+
+// Flags says how outliers and an unstable process are told.
+type Flags struct {
+	Family string `json:"family"`
+	Rate   Real   `json:"false_alarm_rate"` // at most, of each of the two
+	Most   int    `json:"most_outliers"`
+	Method string `json:"method"`
+	Reason string `json:"not_given,omitempty"` // why there are no flags
+}
+
+// MarkedReading is a reading with its place.
+type MarkedReading struct {
+	Line    int  `json:"line"`
+	Reading Real `json:"reading"`
+}
+
+// LotRow is one lot.
+type LotRow struct {
+	Lot      string `json:"lot"`
+	Readings int    `json:"readings"`
+	Mean     Real   `json:"mean"`
+	SD       Real   `json:"sd"`
+	Low      Real   `json:"smallest"`
+	High     Real   `json:"largest"`
 }
 
 // FittedFamily is one family of distributions.
@@ -45,6 +83,7 @@ type FittedFamily struct {
 	P             Real              `json:"p"`
 	Method        string            `json:"test"`
 	Entry         string            `json:"entry"`
+	Below0        Real              `json:"below_zero,omitempty"` // share of the curve, where the quantity cannot be
 	Warnings      []Warning         `json:"warnings,omitempty"`
 }
 
@@ -97,41 +136,6 @@ type PlotPoint struct {
 	Fitted   Real `json:"fitted"`
 }
 
-// Document draws the fit: what to paste first.
-func (f Fit) Document() Document {
-	d := Document{Title: fmt.Sprintf("Readings of %s in %s", f.Column, f.Data)}
-	d.Add(Heading("Entry for a study"), Code(f.Entry))
-	if len(f.Beyond) > 0 {
-		d.Add(f.beyond())
-	}
-	d.Add(f.families())
-	if len(f.Refused) > 0 {
-		t := &Table{Key: "refused", Caption: "Families that cannot be fitted to these readings", Columns: []Column{{Head: "family"}, {Head: "reason"}}}
-		for _, r := range f.Refused {
-			t.AddRow(r.Family, r.Reason)
-		}
-		d.Add(t)
-	}
-	d.Add(f.values("description", f.head("The readings"), f.Description))
-	if len(f.Lots) > 0 {
-		d.Add(f.values("lots", f.head("Between and within lots"), f.Lots))
-		d.Add(Paragraph("Entry for a unit of a new lot, normal within and between lots:"), Code(f.NewLot))
-	}
-	if len(f.Capability) > 0 {
-		d.Add(f.capability())
-	}
-	d.Add(f.values("run_chart", f.head("Run chart"), f.Chart))
-	if len(f.Outliers) > 0 {
-		t := &Table{Key: "outliers", Caption: "Outliers by the generalized extreme Studentized deviate test (Rosner 1983), significance 0.05; none is dropped", Columns: []Column{{Head: "line", Number: true}, {Head: f.head("reading"), Number: true}, {Head: "statistic", Number: true}, {Head: "critical", Number: true}}}
-		for _, o := range f.Outliers {
-			t.AddRow(fmt.Sprint(o.Line), Plain(float64(o.Reading)), Plain(float64(o.Statistic)), Plain(float64(o.Critical)))
-		}
-		d.Add(t)
-	}
-	d.Add(warningBlocks(f.Warnings)...)
-	return d
-}
-
 // head adds the unit of the readings to a text.
 func (f Fit) head(text string) string { return Unit{Label: f.Unit}.Head(text) }
 
@@ -150,7 +154,7 @@ func (f Fit) values(key, caption string, values []NamedValue) *Table {
 func (f Fit) families() *Table {
 	t := &Table{Key: "families", Caption: "Families by maximum likelihood, the likeliest first", Columns: []Column{
 		{Head: "family"}, {Head: "parameter"}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "AICc", Number: true}, {Head: "A² adjusted", Number: true}, {Head: "p", Number: true}},
-		Notes: []string{"low, high: interval of the parameter, level " + Plain(100*float64(f.Level)) + " %. p: Anderson-Darling with estimated parameters; below 0.05 speaks against the family; 0.25 stands for 0.25 or more where it comes from a table."}}
+		Notes: []string{"In the entry: " + f.Choice.Family + "; " + f.Choice.Reason + ".", "low, high: interval of the parameter, level " + Plain(100*float64(f.Level)) + " %. p: Anderson-Darling with estimated parameters; below 0.05 speaks against the family; 0.25 stands for 0.25 or more where it comes from a table."}}
 	for _, g := range f.Families {
 		for i, p := range g.Parameters {
 			cells := []string{"", p.Key, Plain(float64(p.Value)), Plain(float64(p.Low)), Plain(float64(p.High)), "", "", ""}

@@ -9,7 +9,6 @@ import (
 	"math"
 	"os"
 	"runtime/debug"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -33,11 +32,13 @@ DATA.csv may come from a spreadsheet: commas, semicolons, tabs or bars between t
 cells, the unit in the header, torque [N*m], or in a row below it, remarks behind
 "# ". Cells are bare numbers; <0.05 and >2.5 are readings beyond what the gauge
 shows. Whatever else stands there is refused, all of it at once. No reading is
-dropped.
+dropped, and nothing is put in the place of one beyond the gauge. Outliers and a
+process that was not stable are flagged under the fitted family, each in 5 of 100
+columns at most where nothing is wrong.
 
 The entry carries the number of readings: a study allows for what so few leave
-open. Readings of several lots need --group; there is then an entry for a unit of
-a new lot as well. --format json has the standard errors and the points of a
+open. Readings of several lots need --lot; there are then entries for a unit of a new
+lot as well: the part of its lot, that within it, and both pooled. --format json has the standard errors and the points of a
 probability plot.`,
 		Args: exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -62,6 +63,8 @@ probability plot.`,
 // fitting holds the flags of fit. Numbers are in the unit of the readings.
 type fitting struct {
 	options           readings.Options
+	input             string
+	group             string // the old name of --lot, refused
 	separator         string
 	low, high         float64
 	keptLow, keptHigh float64
@@ -78,7 +81,10 @@ func (f *fitting) flags(cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.StringVar(&f.options.Column, "column", "", "`HEADER` or number of the column of readings")
 	flags.StringVar(&f.options.Unit, "unit", "", "unit of the readings (default: the one in the header or a row of units)")
-	flags.StringVar(&f.options.Group, "group", "", "`HEADER` or number of the column with the lot, tool, supplier or operator")
+	flags.StringVar(&f.input, "input", "", "`KEY` of the input that was measured: its range says which families are possible (default: by the header and the unit)")
+	flags.StringVar(&f.options.Group, "lot", "", "`HEADER` or number of the column with the lot, tool, supplier or operator")
+	flags.StringVar(&f.group, "group", "", "")
+	_ = flags.MarkHidden("group") // fails for an unknown flag only
 	flags.StringVar(&f.separator, "separator", "", "character between cells (default: found in the first line)")
 	flags.BoolVar(&f.options.DecimalComma, "decimal-comma", false, "2,48 is two and 48 hundredths")
 	flags.Float64Var(&f.low, "low", math.Inf(-1), "least value allowed, for capability and the probability of parts below")
@@ -98,6 +104,9 @@ func (f *fitting) flags(cmd *cobra.Command) {
 
 // read reads the readings and their digest.
 func (f *fitting) read(path string) (*readings.Table, string, error) {
+	if f.group != "" {
+		return nil, "", usage(fmt.Errorf("--group %q: the flag is called --lot now", f.group))
+	}
 	separator := []rune(f.separator)
 	if len(separator) > 1 {
 		return nil, "", usage(fmt.Errorf("--separator %q: must be one character", f.separator))
@@ -166,11 +175,11 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 	if !(f.gauge >= 0 && f.gaugeLimit >= 0) {
 		return r, fmt.Errorf("--gauge %g, --gauge-limit %g: must be >= 0", f.gauge, f.gaugeLimit)
 	}
-	sample, err := fit.NewSample(fit.Data{
-		Values: table.Values, Below: table.Below, Above: table.Above, Resolution: f.resolution,
-		GaugeSD: math.Hypot(f.gauge, fit.LimitError(f.gaugeLimit)),
-		Kept:    rangeOf(f.keptLow, f.keptHigh), BetaLimits: fit.Range{Low: f.betaLow, High: f.betaHigh},
-	})
+	p, err := f.measurand(table)
+	if err != nil {
+		return r, err
+	}
+	sample, err := f.sample(&r, table)
 	if err != nil {
 		return r, err
 	}
@@ -182,14 +191,19 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 		return r, fmt.Errorf("no family fits these readings: %w", compared.Refused[0].Err)
 	}
 	for _, g := range compared.Fits {
-		r.Families = append(r.Families, fittedFamily(g, table.Unit))
+		family := fittedFamily(g, table.Unit)
+		if p.what != "" {
+			family.Below0 = real(p.impossible(g))
+		}
+		r.Families = append(r.Families, family)
 	}
 	for _, g := range compared.Refused {
 		r.Refused = append(r.Refused, reports.RefusedFamily{Family: string(g.Family), Reason: g.Err.Error()})
 	}
-	at := pasted(compared.Fits)
+	at, why := p.pasted(compared.Fits)
 	best := compared.Fits[at]
-	r.Entry, r.Warnings = r.Families[at].Entry, r.Families[at].Warnings
+	r.Choice = reports.Choice{Family: string(best.Family), Quantity: p.what, Reason: why}
+	r.Entry, r.Warnings = r.Families[at].Entry, append(r.Warnings, r.Families[at].Warnings...)
 	if err := f.beyond(&r, best); err != nil {
 		return r, err
 	}
@@ -203,23 +217,24 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 	return r, f.describe(&r, table, sample, best)
 }
 
-// pasted is the position of the fit that goes into a study: the likeliest, but
-// not the uniform family where another is not rejected, since it ends at the
-// outermost readings and has no tails to speak of. Far from 0 the families look
-// alike: there the normal one goes first unless another is likelier by an AICc of 2.
-func pasted(fits []*fit.Fit) int {
-	best := -1
-	for i, g := range fits {
-		rejected := slices.ContainsFunc(g.Warnings, func(w fit.Warning) bool { return w.Code == fit.Rejected })
-		switch {
-		case rejected || g.Family == fit.Uniform:
-		case best < 0:
-			best = i
-		case g.Family == fit.Normal && !(g.AICc-fits[best].AICc >= 2) && math.Abs(g.Parameters[0].Value) > 5*g.Parameters[1].Value:
-			return i
-		}
+// sample takes the readings. Coarse steps without a declared resolution are taken as
+// rounding, and the result says so.
+func (f *fitting) sample(r *reports.Fit, table *readings.Table) (*fit.Sample, error) {
+	data := fit.Data{
+		Values: table.Values, Below: table.Below, Above: table.Above, Resolution: f.resolution,
+		GaugeSD: math.Hypot(f.gauge, fit.LimitError(f.gaugeLimit)),
+		Kept:    rangeOf(f.keptLow, f.keptHigh), BetaLimits: fit.Range{Low: f.betaLow, High: f.betaHigh},
 	}
-	return max(best, 0)
+	sample, err := fit.NewSample(data)
+	if err != nil {
+		return nil, err
+	}
+	if data.Resolution = sample.Coarse(); data.Resolution == 0 {
+		return sample, nil
+	}
+	r.Warnings = append(r.Warnings, reports.Warning{Code: string(fit.CoarseResolution), Text: fmt.Sprintf(
+		"the readings come in steps of %s, no small part of their spread: each is taken as anything within half a step; --resolution gives another", reports.Plain(data.Resolution))})
+	return fit.NewSample(data)
 }
 
 // rangeOf is a range with ends that may be infinite; none when both are.

@@ -1,36 +1,46 @@
 package main
 
 import (
+	"fmt"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/stat"
 
 	"clampodds/dist/fit"
 	"clampodds/dist/readings"
 	"clampodds/reports"
 )
 
-// describe adds what needs no family: the readings themselves, lots, capability,
-// the run chart and outliers.
+// describe adds the readings themselves, lots, capability, the run chart and
+// outliers. Where readings are only bounds, what would need a value in their place
+// comes from the fitted family or is not given.
 func (f *fitting) describe(r *reports.Fit, table *readings.Table, sample *fit.Sample, best *fit.Fit) error {
 	d, err := sample.Describe(f.level)
 	if err != nil {
 		return err
 	}
 	r.Warnings = append(r.Warnings, fitWarnings(d.Warnings)...)
-	r.Description = plainValues(
-		"readings", float64(d.N), "mean", d.Mean, "mean, low", d.MeanInterval.Low, "mean, high", d.MeanInterval.High,
-		"standard deviation", d.StdDev, "standard deviation, low", d.StdDevInterval.Low, "standard deviation, high", d.StdDevInterval.High,
-		"smallest", d.Min, "lower quartile", d.Lower, "median", d.Median, "upper quartile", d.Upper, "largest", d.Max,
-		"skewness", d.Skewness, "excess kurtosis", d.ExcessKurtosis, "autocorrelation of neighbours", d.Autocorrelation)
-	chart(r, sample)
-	lots, err := f.lots(r, table)
+	if d.Bounds > 0 {
+		curve := best.Distribution()
+		r.Description = plainValues("readings", float64(d.N), "bounds among them", float64(d.Bounds),
+			"mean, "+string(best.Family)+" fit", curve.Mean(), "standard deviation, "+string(best.Family)+" fit", curve.StdDev(),
+			"lower quartile, "+string(best.Family)+" fit", curve.Quantile(0.25), "median, "+string(best.Family)+" fit", curve.Quantile(0.5), "upper quartile, "+string(best.Family)+" fit", curve.Quantile(0.75))
+	} else {
+		r.Description = plainValues(
+			"readings", float64(d.N), "mean", d.Mean, "mean, low", d.MeanInterval.Low, "mean, high", d.MeanInterval.High,
+			"standard deviation", d.StdDev, "standard deviation, low", d.StdDevInterval.Low, "standard deviation, high", d.StdDevInterval.High,
+			"smallest", d.Min, "lower quartile", d.Lower, "median", d.Median, "upper quartile", d.Upper, "largest", d.Max,
+			"skewness", d.Skewness, "excess kurtosis", d.ExcessKurtosis, "autocorrelation of neighbours", d.Autocorrelation)
+	}
+	lots, err := f.lots(r, table, d.Bounds > 0)
 	if err != nil {
 		return err
 	}
-	if err := f.capability(r, sample, lots, best); err != nil {
+	if err := f.capability(r, sample, lots, best, d.Bounds > 0); err != nil {
 		return err
 	}
-	return outliers(r, table, sample)
+	return f.flagged(r, table, best)
 }
 
 // plainValues pairs names with numbers.
@@ -41,25 +51,33 @@ func plainValues(pairs ...any) (list []reports.NamedValue) {
 	return list
 }
 
-func chart(r *reports.Fit, sample *fit.Sample) {
-	c := sample.RunChart()
-	r.Warnings = append(r.Warnings, fitWarnings(c.Warnings)...)
-	r.Chart = plainValues("centre", c.Centre, "lower limit", c.Lower, "upper limit", c.Upper, "short-term standard deviation", c.Sigma,
-		"readings outside the limits", float64(len(c.Beyond)), "runs about the centre", float64(c.Runs), "runs expected", c.ExpectedRuns,
-		"p of the readings outside", c.PBeyond, "p of the runs", c.PRuns)
-}
-
 // lots splits the spread of grouped readings; nil for others.
-func (f *fitting) lots(r *reports.Fit, table *readings.Table) (*fit.Lots, error) {
+func (f *fitting) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit.Lots, error) {
+	if len(table.LotColumns) > 0 {
+		r.Warnings = append(r.Warnings, reports.Warning{Code: "lots-not-kept-apart", Text: fmt.Sprintf(
+			"column %s looks as if it told lots apart: --lot %q splits the spread into that within and that between them", table.LotColumns[0], table.LotColumns[0])})
+	}
 	if table.Groups == nil {
 		return nil, nil
 	}
-	l, err := fit.NewLots(table.ByGroup(), f.level)
+	if bounds {
+		r.Warnings = append(r.Warnings, reports.Warning{Code: string(fit.BoundsOnly), Text: "the spread within and between lots is not given: it would need a value for the readings that are only bounds"})
+		return nil, nil
+	}
+	groups := table.ByGroup()
+	l, err := fit.NewLots(groups, f.level)
 	if err != nil {
 		return nil, err
 	}
 	r.Warnings = append(r.Warnings, fitWarnings(l.Warnings)...)
-	r.NewLot = l.Entry().TOML(quantityText(table.Unit))
+	quantity := quantityText(table.Unit)
+	r.NewLot = l.Entry().TOML(quantity)
+	ofLot, within := l.Parts()
+	r.OfLot, r.WithinLot = ofLot.TOML(quantity), within.TOML(quantity)
+	for i, g := range groups {
+		mean, sd := stat.MeanStdDev(g, nil) // sd is NaN of a single reading
+		r.PerLot = append(r.PerLot, reports.LotRow{Lot: table.GroupNames[i], Readings: len(g), Mean: real(mean), SD: real(sd), Low: real(slices.Min(g)), High: real(slices.Max(g))})
+	}
 	r.Lots = plainValues("lots", float64(l.Count), "mean", l.Mean, "within lots, standard deviation", l.Within,
 		"within, low", l.WithinInterval.Low, "within, high", l.WithinInterval.High, "between lots, standard deviation", l.Between, "in all, standard deviation", l.Total,
 		"correlation of two readings of one lot", l.Correlation, "correlation, low", l.CorrelationInterval.Low, "correlation, high", l.CorrelationInterval.High,
@@ -67,9 +85,13 @@ func (f *fitting) lots(r *reports.Fit, table *readings.Table) (*fit.Lots, error)
 	return &l, nil
 }
 
-func (f *fitting) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots, best *fit.Fit) error {
+func (f *fitting) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots, best *fit.Fit, bounds bool) error {
 	limits := rangeOf(f.low, f.high)
 	if limits == (fit.Range{}) {
+		return nil
+	}
+	if bounds {
+		r.Capability = byPercentiles(best, limits)
 		return nil
 	}
 	c, err := sample.Capability(lots, limits, f.level)
@@ -113,18 +135,29 @@ func byPercentiles(best *fit.Fit, limits fit.Range) (rows []reports.CapabilityRo
 	return rows
 }
 
-// outliers flags readings; the test needs four.
-func outliers(r *reports.Fit, table *readings.Table, sample *fit.Sample) error {
-	n := len(table.Values)
-	if n < 4 {
-		return nil
-	}
-	test, err := sample.Outliers(min(10, n-3), 0.05)
+// flagRate is the rate of false alarms of outliers, and that of a process called not stable.
+const flagRate = 0.05
+
+// flagged marks outliers and draws up the run chart, under the family of the entry.
+func (f *fitting) flagged(r *reports.Fit, table *readings.Table, best *fit.Fit) error {
+	flags, err := best.Flags(flagRate, f.seed)
 	if err != nil {
 		return err
 	}
-	for _, s := range test.Steps[:test.Flagged] {
+	r.Flags = reports.Flags{Family: string(best.Family), Rate: flagRate, Most: flags.Outliers.Most, Method: flags.Outliers.Method, Reason: flags.Outliers.Reason}
+	for _, s := range flags.Outliers.Steps[:flags.Outliers.Flagged] {
 		r.Outliers = append(r.Outliers, reports.Outlier{Line: table.Line(s.Index), Reading: real(s.Reading), Statistic: real(s.Statistic), Critical: real(s.Critical)})
+	}
+	c := flags.Chart
+	if c.Reason != "" {
+		return nil
+	}
+	r.Warnings = append(r.Warnings, fitWarnings(c.Warnings)...)
+	r.Chart = plainValues("centre", c.Centre, "lower limit", c.Lower, "upper limit", c.Upper, "short-term standard deviation", c.Sigma,
+		"readings outside the limits", float64(len(c.Beyond)), "p of the farthest", c.PBeyond, "outside below p", c.BeyondLevel,
+		"runs about the median", float64(c.Runs), "runs expected", c.ExpectedRuns, "p of the runs", c.PRuns, "unusual below p", c.RunsLevel)
+	for _, i := range c.Beyond {
+		r.OutsideChart = append(r.OutsideChart, reports.MarkedReading{Line: table.Line(i), Reading: real(table.Values[i])})
 	}
 	return nil
 }

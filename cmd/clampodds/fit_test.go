@@ -26,7 +26,32 @@ type fitted struct {
 		Predictive float64
 		Upper      float64 `json:"upper_bound"`
 	} `json:"beyond_limits"`
-	Warnings []struct{ Code string }
+	Warnings []struct{ Code, Text string }
+	Choice   struct {
+		Family, Reason string
+		Quantity       string `json:"not_below_zero"`
+	}
+	Outliers []struct {
+		Line    int
+		Reading float64
+	}
+	Flags struct {
+		Reason string `json:"not_given"`
+	}
+	Description []struct {
+		Name  string
+		Value float64
+	}
+	Capability []struct{ Index string }
+	RunChart   []struct{ Name string } `json:"run_chart"`
+	Part       string                  `json:"entry_of_lot"`
+	Within     string                  `json:"entry_within_lot"`
+	Pooled     string                  `json:"entry_new_lot"`
+	PerLot     []struct {
+		Lot      string
+		Readings int
+		Mean     float64
+	} `json:"per_lot"`
 }
 
 func fitOf(t *testing.T, args ...string) fitted {
@@ -114,7 +139,7 @@ func TestAUnitSpeltAnotherWayIsTheSame(t *testing.T) {
 func TestFitReadsASpreadsheetExport(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "export.csv")
 	require.NoError(t, os.WriteFile(path, []byte("\ufeffSchraube;Moment;Los\r\n;N*m;\r\n1;0,70;A\r\n2;0,71;A\r\n\r\n3;0,69;B\r\n4;0,72;B\r\n5;0,70;C\r\n6;0,68;C\r\n"), 0o644))
-	got := invoke("fit", path, "--column", "Moment", "--group", "Los", "--decimal-comma", "--family", "normal", "--low", "0.6", "--high", "0.8")
+	got := invoke("fit", path, "--column", "Moment", "--lot", "Los", "--decimal-comma", "--family", "normal", "--low", "0.6", "--high", "0.8")
 	assert.Equal(t, exitDone, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "Between and within lots [N*m]")
 	assert.Contains(t, got.stdout, "\n{ shape = \"student-t\", dof = ", "a unit of a new lot, on a line of its own")
@@ -172,4 +197,80 @@ func TestGaugeKnownByItsLimit(t *testing.T) {
 	got := invoke("fit", data, "--gauge-limit", "-1")
 	assert.Equal(t, exitUsage, got.code)
 	assert.Contains(t, got.stderr, "--gauge-limit -1: must be >= 0")
+}
+
+// Ordinary readings have no outliers, a wild one is marked where it stands.
+func TestOutliersAreMarkedInPlace(t *testing.T) {
+	text := "torque [N*m]\n0.70\n0.71\n0.69\n0.72\n0.70\n0.68\n# a remark\n%s\n0.71\n0.70\n0.69\n0.73\n0.70\n"
+	assert.Empty(t, fitOf(t, write(t, "a.csv", fmt.Sprintf(text, "0.72")), "--bootstrap", "0").Outliers)
+	f := fitOf(t, write(t, "b.csv", fmt.Sprintf(text, "0.92")), "--bootstrap", "0", "--family", "normal")
+	require.Len(t, f.Outliers, 1)
+	assert.Equal(t, 9, f.Outliers[0].Line)
+	assert.Equal(t, 0.92, f.Outliers[0].Reading)
+	assert.Equal(t, 12.0, f.Description[0].Value, "none is dropped")
+}
+
+// Nothing stands in for a reading beyond the gauge.
+func TestBoundsAreNoValues(t *testing.T) {
+	f := fitOf(t, write(t, "c.csv", "flatness [um]\n<5\n6\n9\n12\n5.5\n20\n>30\n14\n8\n11.5\n"), "--high", "40")
+	assert.Contains(t, f.Flags.Reason, "only bounds")
+	assert.Empty(t, f.RunChart)
+	for _, d := range f.Description[2:] {
+		assert.Contains(t, d.Name, "fit", "%v", d)
+	}
+	for _, c := range f.Capability {
+		assert.Contains(t, c.Index, "percentiles of")
+	}
+	assert.NotEmpty(t, f.Capability)
+	assert.Contains(t, fmt.Sprint(f.Warnings), "bounds-only")
+}
+
+// What the quantity can be decides between families that the readings do not tell
+// apart: the eight flatnesses are as normal as can be, but flatness is not negative.
+func TestPhysicsDecidesBetweenFamilies(t *testing.T) {
+	const heights = "\n3.6\n5.5\n6.2\n6.8\n7.2\n7.9\n8.8\n9.8\n"
+	plain := fitOf(t, write(t, "d.csv", "value"+heights), "--bootstrap", "0")
+	assert.Empty(t, plain.Choice.Quantity)
+	for _, f := range []fitted{
+		fitOf(t, write(t, "e.csv", "flatness [um]"+heights), "--bootstrap", "0", "--family", "normal,lognormal"),
+		fitOf(t, write(t, "f.csv", "value"+heights), "--bootstrap", "0", "--family", "normal,lognormal", "--input", "face.direct.crown"),
+	} {
+		assert.Equal(t, "lognormal", f.Choice.Family, f.Choice.Reason)
+		assert.Contains(t, f.Choice.Reason, "cannot be below 0")
+	}
+	assert.Equal(t, "torque", fitOf(t, audit(t, 12), "--bootstrap", "0").Choice.Quantity, "by the header")
+	for typed, want := range map[string]string{"crown": "face.direct.crown", "flatness": "face.direct.flatness", "screw.torqe": "screw.torque"} {
+		got := invoke("fit", audit(t, 12), "--input", typed)
+		assert.Equal(t, exitUsage, got.code)
+		assert.Contains(t, got.stderr, "did you mean "+want)
+	}
+}
+
+func TestLotsAreNoticedAndSplit(t *testing.T) {
+	data := write(t, "g.csv", "lot,torque [N*m]\nA,0.70\nA,0.71\nA,0.69\nB,0.74\nB,0.75\nB,0.735\nC,0.66\nC,0.67\nC,0.655\n")
+	f := fitOf(t, data, "--column", "torque", "--bootstrap", "0")
+	assert.Contains(t, fmt.Sprint(f.Warnings), `--lot "lot"`)
+	f = fitOf(t, data, "--column", "torque", "--bootstrap", "0", "--lot", "lot")
+	assert.NotContains(t, fmt.Sprint(f.Warnings), `--lot`)
+	require.Len(t, f.PerLot, 3)
+	assert.Equal(t, "B", f.PerLot[1].Lot)
+	assert.InDelta(t, 2.225/3, f.PerLot[1].Mean, 1e-12)
+	assert.Contains(t, f.Part, `readings = 3, per = "lot" }`)
+	assert.Contains(t, f.Within, `mean = "0 N*m"`)
+	old := `{ shape = "normal", nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95, low = "0.60 N*m", high = "0.80 N*m", source = "tool +-6 %, ISO 6789; cut at the audit limits, invented" }`
+	for _, entry := range []string{f.Part, f.Pooled} {
+		got := invoke("check", changed(t, old, entry), "--quiet")
+		assert.Equal(t, exitDone, got.code, got.stderr)
+	}
+	got := invoke("fit", data, "--column", "torque", "--group", "lot", "--bootstrap", "0")
+	assert.Equal(t, exitUsage, got.code)
+	assert.Contains(t, got.stderr, "--lot")
+}
+
+// Readings in coarse steps are taken as rounded, and the result says so.
+func TestCoarseStepsCountAsRounding(t *testing.T) {
+	f := fitOf(t, write(t, "h.csv", "flatness [um]\n0\n5\n10\n5\n0\n15\n5\n10\n5\n0\n5\n10\n"), "--bootstrap", "0", "--family", "half-normal,normal")
+	assert.Equal(t, "half-normal", f.Choice.Family)
+	assert.Contains(t, fmt.Sprint(f.Warnings), "steps of 5")
+	assert.Empty(t, f.Outliers)
 }

@@ -145,6 +145,9 @@ func (a ask) moves(read *study.Study, search *loosen.Search) ([]loosen.Move, err
 			return nil, fmt.Errorf("--input %w; name %s.left or %s.right", err, key, key)
 		}
 		if read.Input(key) == nil {
+			if _, err := study.AsInput(key); err != nil {
+				return nil, fmt.Errorf("--input %w", err)
+			}
 			return nil, fmt.Errorf("--input %s: the study has no such input; check lists them", key)
 		}
 		spread, err := loosen.Widen(plan, key)

@@ -12,27 +12,45 @@ import (
 // of the statistic no longer depends on their number.
 const bootstrapSize = 200
 
+// The bootstrap ends as soon as it can tell: enough replicates have a larger A2 (Besag
+// and Clifford, Biometrika 78 (1991) 301), or so many have none that P is below 0.005.
+const (
+	enoughLarger = 20
+	noneLarger   = 199
+)
+
 // bootstrap finds the significance of A2 by fitting the family again to samples
 // drawn from the fit and treated as the readings were: given the gauge error,
-// inspected and rounded. P is (1 + number not smaller)/(1 + replicates).
+// inspected and rounded. P is (1 + number not smaller)/(1 + replicates), or the number
+// not smaller over the replicates where that number ended it.
 func (s *Sample) bootstrap(a AndersonDarling, f *Fit, m model, o Options) AndersonDarling {
 	random := rand.New(rand.NewPCG(o.Seed, 0x616e646572736f6e)) // a stream of its own
 	d, err := dist.FromSpec(m.spec(values(f.Parameters)))
 	if err != nil {
 		panic(err) // the maximum of the likelihood is a proper distribution
 	}
-	var simulated []float64
-	for attempts := 0; len(simulated) < o.Replicates && attempts < 2*o.Replicates; attempts++ {
-		if a2, ok := s.replicate(d, m, random); ok {
-			simulated = append(simulated, a2)
+	done, larger := 0, 0
+	a.Adjusted, a.Critical, a.Method = a.A2, math.NaN(), "parametric bootstrap"
+	for attempts := 0; done < o.Replicates && attempts < 2*o.Replicates; attempts++ {
+		a2, ok := s.replicate(d, m, random)
+		if !ok {
+			continue
+		}
+		done++
+		if a2 >= a.A2 {
+			larger++
+		}
+		if larger == enoughLarger {
+			a.P = float64(larger) / float64(done)
+			return a
+		}
+		if larger == 0 && done == noneLarger {
+			break
 		}
 	}
-	a.Adjusted, a.Critical, a.P, a.Method = a.A2, math.NaN(), math.NaN(), "the family cannot be fitted to its own samples"
-	if len(simulated) == o.Replicates {
-		slices.Sort(simulated)
-		smaller, _ := slices.BinarySearch(simulated, a.A2)
-		a.P = float64(1+len(simulated)-smaller) / float64(1+len(simulated))
-		a.Critical, a.Method = quantileOf(simulated, 0.95), "parametric bootstrap"
+	a.P = float64(1+larger) / float64(1+done)
+	if done < min(o.Replicates, noneLarger) {
+		a.P, a.Method = math.NaN(), "the family cannot be fitted to its own samples"
 	}
 	return a
 }
@@ -48,21 +66,8 @@ func values(parameters []Parameter) []float64 {
 // replicate draws one sample from the fit, fits it and returns its A2.
 func (s *Sample) replicate(d dist.Distribution, m model, random *rand.Rand) (a2 float64, ok bool) {
 	data := s.data
-	data.Values = nil
-	n := int(math.Min(s.n, bootstrapSize))
-	for attempts := 0; len(data.Values) < n; attempts++ {
-		if attempts > 1000*n {
-			return 0, false
-		}
-		u := (float64(random.Uint64()>>12) + 0.5) / (1 << 52) // never 0 or 1
-		x := d.Quantile(u) + data.GaugeSD*random.NormFloat64()
-		if data.Kept.given() && !(x >= data.Kept.Low && x <= data.Kept.High) {
-			continue
-		}
-		if data.Resolution > 0 {
-			x = math.Round(x/data.Resolution) * data.Resolution
-		}
-		data.Values = append(data.Values, x)
+	if data.Values, ok = s.drawnLike(d, int(math.Min(s.n, bootstrapSize)), random); !ok {
+		return 0, false
 	}
 	replicate, err := NewSample(data)
 	if err != nil {
@@ -74,3 +79,31 @@ func (s *Sample) replicate(d dist.Distribution, m model, random *rand.Rand) (a2 
 	}
 	return replicate.readingsTest(m, m.natural(best.working(best.best))), true
 }
+
+// drawnLike draws n readings of true values from d as the sample's were taken: with the
+// gauge's error, inspected and rounded, not all equal. It fails where inspection
+// keeps hardly any.
+func (s *Sample) drawnLike(d dist.Distribution, n int, random *rand.Rand) ([]float64, bool) {
+	drawn := make([]float64, 0, n)
+	for attempts := 0; len(drawn) < n; attempts++ {
+		if attempts > 1000*n {
+			return nil, false
+		}
+		x := d.Quantile(inside(random)) + s.data.GaugeSD*random.NormFloat64()
+		if kept := s.data.Kept; kept.given() && !(x >= kept.Low && x <= kept.High) {
+			continue
+		}
+		if s.step > 0 {
+			// on the grid of the readings, which need not contain 0
+			x = s.sorted[0] + math.Round((x-s.sorted[0])/s.step)*s.step
+		}
+		drawn = append(drawn, x)
+		if len(drawn) == n && slices.Min(drawn) == slices.Max(drawn) {
+			drawn = drawn[:0]
+		}
+	}
+	return drawn, true
+}
+
+// inside is uniform between 0 and 1, never one of them.
+func inside(random *rand.Rand) float64 { return (float64(random.Uint64()>>12) + 0.5) / (1 << 52) }

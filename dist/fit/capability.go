@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"errors"
 	"math"
 	"slices"
 
@@ -31,25 +32,28 @@ type Capability struct {
 	// Cp and Pp are NaN with one limit only.
 	Cp, Cpk, Pp, Ppk Index
 	Level            float64
-	Chart            RunChart
 	Warnings         []Warning
 }
 
 // Capability takes the readings by subgroup (nil: there are none, then Within comes
 // from the moving range); the limits, of which one may be infinite; and the level
-// of the intervals in (0, 1). Other input gets an error.
+// of the intervals in (0, 1). Other input gets an error, and so do readings that are
+// only bounds.
 //
 // Sources: Cp's interval from chi-square; Cpk's from Bissell, Appl. Statist. 39
 // (1990) 331; the moving range counts for 0.605 (n-1) degrees of freedom.
 func (s *Sample) Capability(subgroups *Lots, limits Range, level float64) (Capability, error) {
-	c := Capability{Limits: limits, N: s.N(), Mean: s.mean, Overall: s.sd, Level: level, Chart: s.RunChart()}
+	c := Capability{Limits: limits, N: s.N(), Mean: s.mean, Overall: s.sd, Level: level}
 	if err := checkLevel(level); err != nil {
 		return c, err
 	}
 	if !(limits.Low < limits.High) || math.IsInf(limits.Low, 1) || math.IsInf(limits.High, -1) || limits == wholeLine {
 		return c, refuse("upper limit", limits.High, "> the lower limit, and one of them finite")
 	}
-	c.Within, c.WithinFreedom = c.Chart.Sigma, movingRangeFreedom(c.N)
+	if s.boundsOnly() {
+		return c, errors.New("capability: some readings are only bounds: their mean and standard deviation are not known; see Performance of a fitted curve")
+	}
+	c.Within, c.WithinFreedom = s.shortTerm(), movingRangeFreedom(c.N)
 	if subgroups != nil {
 		c.Within, c.WithinFreedom = subgroups.Within, float64(subgroups.N-subgroups.Count)
 	}
@@ -83,10 +87,6 @@ func (c *Capability) warn(s *Sample) error {
 	normal, err := dist.NewNormal(s.mean, s.sd)
 	if err != nil {
 		return err
-	}
-	c.Warnings = append(c.Warnings, c.Chart.Warnings...)
-	if s.boundsOnly() { // taken as they stand
-		s = &Sample{n: s.n, sorted: s.sorted, ranked: together(s.sorted, 0, 0)}
 	}
 	if p := normalTest(AndersonDarling{A2: s.anderson(normal)}, s.n).P; p < 0.05 {
 		c.Warnings = append(c.Warnings, warn(NotNormal,

@@ -45,6 +45,7 @@ type Sample struct {
 	ranked   []point    // the same for the goodness of fit, which takes finer steps
 	bounded  []interval // readings that are only known to lie in a range
 	mean, sd float64    // of the values as they stand
+	step     float64    // of rounded readings: declared, or found where it shows
 }
 
 // point is a value with its number of readings.
@@ -75,6 +76,9 @@ func NewSample(d Data) (*Sample, error) {
 		return nil, refuse("gauge sd", d.GaugeSD, fmt.Sprintf("below the standard deviation of the readings, %g", s.sd))
 	}
 	s.sort(d)
+	if s.step = d.Resolution; s.step == 0 {
+		s.step = rounding(s.sorted, s.sd)
+	}
 	return s, nil
 }
 

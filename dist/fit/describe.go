@@ -9,6 +9,7 @@ import (
 // Description is what readings look like before any family is chosen.
 type Description struct {
 	N                              int
+	Bounds                         int     // readings among them that are only bounds
 	Mean, StdDev                   float64 // StdDev with n-1
 	MeanInterval, StdDevInterval   Range   // for normal readings
 	Level                          float64 // of the intervals
@@ -24,8 +25,9 @@ type Description struct {
 	Warnings []Warning
 }
 
-// Describe describes the readings as they stand, bounds and gauge error included;
-// level (in (0, 1)) is that of the intervals. Another level gets an error.
+// Describe describes the readings as they stand, gauge error included; level (in
+// (0, 1)) is that of the intervals. Another level gets an error. With readings that are
+// only bounds all is NaN but the counts and the step: nothing is put in their place.
 //
 // Quantiles interpolate between order statistics at (n-1)p + 1. The
 // autocorrelation is sum (x_i-m)(x_i+1-m) / sum (x_i-m)^2.
@@ -34,6 +36,9 @@ func (s *Sample) Describe(level float64) (Description, error) {
 		return Description{}, err
 	}
 	values, sorted := s.data.Values, s.sorted
+	if bounds := len(s.data.Below) + len(s.data.Above); bounds > 0 {
+		return s.describeBounds(bounds, level), nil
+	}
 	d := Description{
 		N: len(values), Mean: s.mean, StdDev: s.sd, Level: level,
 		Min: sorted[0], Lower: quantileOf(sorted, 0.25), Median: quantileOf(sorted, 0.5), Upper: quantileOf(sorted, 0.75), Max: sorted[len(sorted)-1],
@@ -45,8 +50,33 @@ func (s *Sample) Describe(level float64) (Description, error) {
 	}
 	d.MeanInterval, d.StdDevInterval = normalIntervals(s.n, s.mean, s.sd, level)
 	d.Distinct, d.Step = steps(sorted)
-	d.Warnings = coarse(d)
+	if s.data.Resolution == 0 {
+		d.Warnings = coarse(d)
+	}
 	return d, nil
+}
+
+// Coarse is the step of readings that come in steps of more than half a standard deviation,
+// with no resolution declared; 0 for others.
+func (s *Sample) Coarse() float64 {
+	if s.data.Resolution == 0 && s.step > s.sd/2 {
+		return s.step
+	}
+	return 0
+}
+
+func (s *Sample) describeBounds(bounds int, level float64) Description {
+	unknown := math.NaN()
+	d := Description{
+		N: s.N(), Bounds: bounds, Mean: unknown, StdDev: unknown, Level: level,
+		MeanInterval: Range{unknown, unknown}, StdDevInterval: Range{unknown, unknown},
+		Min: unknown, Lower: unknown, Median: unknown, Upper: unknown, Max: unknown,
+		Skewness: unknown, ExcessKurtosis: unknown, Autocorrelation: unknown,
+	}
+	d.Distinct, d.Step = steps(s.sorted)
+	d.Warnings = []Warning{warn(BoundsOnly,
+		"%d of %d readings are only bounds: nothing is put in their place, so mean, spread and quantiles come from the fitted family, whose likelihood takes them as bounds", bounds, d.N)}
+	return d
 }
 
 func checkLevel(level float64) error {

@@ -27,6 +27,8 @@ type Entry struct {
 	// knows it carries their uncertainty (see WithReadings). 0: it is in the
 	// shape already.
 	Readings int
+	// Per is how widely a draw is shared; empty: as the study has it.
+	Per string
 }
 
 // EntryValue is one parameter, in SI units.
@@ -96,6 +98,9 @@ func (e Entry) TOML(quantity func(value float64, difference bool) string) string
 	}
 	if e.Readings > 0 {
 		fields = append(fields, fmt.Sprintf("readings = %d", e.Readings))
+	}
+	if e.Per != "" {
+		fields = append(fields, "per = "+strconv.Quote(e.Per))
 	}
 	return "{ " + strings.Join(fields, ", ") + " }"
 }

@@ -141,3 +141,20 @@ func (l Lots) Entry() Entry {
 		entryValue("dof", math.Min(l.predictedFreedom, 1e5)), entryValue("location", l.Mean), entryValue("scale", l.predictedSD),
 	}}
 }
+
+// Parts returns the two parts of a unit of a new lot, for normal readings and lots:
+// the level of its lot, about the mean, and the departure from it, about 0. The first is drawn
+// once for a lot; its readings are the lots.
+func (l Lots) Parts() (ofLot, within Entry) {
+	ofLot = Entry{Shape: string(Normal), Values: []EntryValue{entryValue("mean", l.Mean), entryValue("sd", l.Between)}, Per: "lot"}
+	if l.Between == 0 {
+		ofLot = Entry{Shape: "fixed", Values: []EntryValue{entryValue("value", l.Mean)}}
+	} else if l.Count >= 3 {
+		ofLot.Readings = l.Count
+	}
+	within = Entry{Shape: string(Normal), Values: []EntryValue{{"mean", 0, Difference}, entryValue("sd", l.Within)}}
+	if freedom := l.N - l.Count; freedom >= 2 {
+		within.Readings = freedom + 1
+	}
+	return ofLot, within
+}

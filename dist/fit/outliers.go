@@ -1,73 +1,97 @@
 package fit
 
 import (
+	"cmp"
 	"fmt"
-	"math"
 	"slices"
 )
 
-// OutlierTest is the generalized extreme Studentized deviate test (Rosner,
-// Technometrics 25 (1983) 165; NIST/SEMATECH e-Handbook 1.3.5.17.3). With one
-// step it is Grubbs' two-sided test. It presupposes that the other readings are
-// normal. A flagged reading is a question to whoever took it; nothing here drops
-// it.
+// OutlierTest asks whether some readings lie farther out than the fitted family
+// allows. The reading farthest out is taken off and the rest looked at again, up to
+// the most outliers asked for; those up to the last step beyond its critical value
+// are flagged, so that two do not hide each other (Rosner, Technometrics 25 (1983)
+// 165). One step of normal readings is Grubbs' test. The critical values of all
+// steps have one level, set so that among readings of the family without outliers
+// some are flagged with probability Significance at most. A flagged reading is a
+// question to whoever took it; nothing here drops it.
 type OutlierTest struct {
+	Family       Family
 	Significance float64
-	Steps        []OutlierStep
+	Most         int    // steps allowed
+	Method       string // how the critical values were found
+	// Reason says why there is no test; Steps are then empty.
+	Reason string
+	Steps  []OutlierStep
 	// Flagged is the number of outliers: those of the first Flagged steps.
 	Flagged int
 }
 
-// OutlierStep looks at the reading farthest from the mean of those left.
+// OutlierStep looks at the reading farthest out of those left.
 type OutlierStep struct {
-	Index     int // of the reading, from 0
-	Reading   float64
-	Statistic float64 // |reading - mean|/sd of those left
+	Index   int // of the reading, from 0
+	Reading float64
+	// Statistic is the distance from the mean of those left in their standard
+	// deviations, of logarithms or normal scores where the family is not normal;
+	// for the half-normal and the Rayleigh family the share in the sum of squares.
+	Statistic float64
 	Critical  float64
 }
 
-// Outliers tests for up to most outliers (1 to n-3, 10 as a rule) among the
-// readings as they stand, at a significance in (0, 1), 0.05 as a rule. The critical
-// values are accurate from 15 readings on. Other input gets an error.
-func (s *Sample) Outliers(most int, significance float64) (OutlierTest, error) {
-	if err := checkLevel(significance); err != nil {
-		return OutlierTest{}, err
+// mostOutliers is the cap: a fifth of the readings, 1 to 10. Beyond, the rest no longer
+// says what is usual.
+func mostOutliers(n int) int { return min(10, max(1, n/5)) }
+
+// steps takes the readings off, the farthest first, and flags those up to the last
+// step whose level is below the threshold. values are those on the scale, in the order of
+// the readings.
+func (t *OutlierTest) steps(y yardstick, readings []float64, threshold float64) {
+	order := make([]int, len(readings))
+	scaled := make([]float64, len(readings))
+	for i, x := range readings {
+		order[i], scaled[i] = i, y.scale(x)
 	}
-	if !(most >= 1 && most <= s.N()-3) {
-		return OutlierTest{}, refuse("number of outliers", float64(most), fmt.Sprintf("from 1 to the number of readings less 3, %d", s.N()-3))
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(scaled[a], scaled[b]) })
+	left := make([]float64, len(order))
+	for i, at := range order {
+		left[i] = scaled[at]
 	}
-	t := OutlierTest{Significance: significance}
-	seen := map[float64]int{} // where the search for the next equal reading starts
-	left := s.sorted
-	for len(t.Steps) < most && left[0] < left[len(left)-1] { // not all equal
-		step := OutlierStep{Critical: rosner(s.N(), len(t.Steps)+1, significance)}
-		step.Reading, step.Statistic, left = farthest(left)
-		step.Index = seen[step.Reading] + slices.Index(s.data.Values[seen[step.Reading]:], step.Reading)
-		seen[step.Reading] = step.Index + 1
-		t.Steps = append(t.Steps, step)
-		if step.Statistic > step.Critical {
+	for len(t.Steps) < t.Most && left[0] < left[len(left)-1] {
+		far := y.farthest(left)
+		at := 0
+		if far.last {
+			at = len(left) - 1
+		}
+		t.Steps = append(t.Steps, OutlierStep{order[at], readings[order[at]], far.statistic, y.critical(len(left), threshold)})
+		if far.level < threshold {
 			t.Flagged = len(t.Steps)
 		}
+		left, order = slices.Delete(left, at, at+1), slices.Delete(order, at, at+1)
 	}
-	return t, nil
 }
 
-// farthest takes the value farthest from the mean off rising values, not all equal,
-// and returns its distance in standard deviations.
-func farthest(sorted []float64) (x, distance float64, left []float64) {
-	last := len(sorted) - 1
-	mean, sd := meanStdDev(sorted)
-	if above := sorted[last] - mean; above > mean-sorted[0] {
-		return sorted[last], above / sd, sorted[:last]
+// smallestLevels are the level of the reading farthest out, and the smallest level of
+// any step.
+func (y yardstick) smallestLevels(sorted []float64, most int) (first, smallest float64) {
+	first, smallest = 1, 1
+	for i := 0; i < most && sorted[0] < sorted[len(sorted)-1]; i++ {
+		far := y.farthest(sorted)
+		if i == 0 {
+			first = far.level
+		}
+		smallest = min(smallest, far.level)
+		if far.last {
+			sorted = sorted[:len(sorted)-1]
+		} else {
+			sorted = sorted[1:]
+		}
 	}
-	return sorted[0], (mean - sorted[0]) / sd, sorted[1:]
+	return first, smallest
 }
 
-// rosner is the critical value of step i of n readings:
-// (n-i) t / sqrt((n-i-1+t^2)(n-i+1)), t exceeded with probability
-// significance/(2(n-i+1)) at n-i-1 degrees of freedom.
-func rosner(n, i int, significance float64) float64 {
-	left := float64(n - i)
-	t := studentQuantile(significance/(2*(left+1)), left-1)
-	return left * t / math.Sqrt((left-1+t*t)*(left+1))
+// checkMost refuses a number of outliers that leaves fewer than three readings.
+func checkMost(most, n int) error {
+	if !(most >= 1 && most <= n-3) {
+		return refuse("number of outliers", float64(most), fmt.Sprintf("from 1 to the number of readings less 3, %d", n-3))
+	}
+	return nil
 }

@@ -221,9 +221,10 @@ func outlierCases(t *testing.T) []validation.Case {
 		1.81, 1.91, 1.94, 1.96, 1.99, 2.06, 2.09, 2.10, 2.14, 2.15, 2.23, 2.24, 2.26, 2.35, 2.37, 2.40, 2.47, 2.54, 2.62, 2.64,
 		2.90, 2.92, 2.92, 2.93, 3.21, 3.26, 3.30, 3.59, 3.68, 4.30, 4.64, 5.34, 5.42, 6.01,
 	}
-	test, err := sample(t, Data{Values: rosner}).Outliers(10, 0.05)
-	require.NoError(t, err)
+	test := OutlierTest{Most: 10}
+	test.steps(yardstick{scale: asItIs}, rosner, 0.05)
 	assert.Equal(t, 3, test.Flagged, "the handbook flags three")
+	assert.Equal(t, 3, flagsOf(t, Data{Values: rosner}, Normal).Outliers.Flagged, "and so do simulated critical values")
 	for i, want := range [][2]float64{
 		{3.118906, 3.158794},
 		{2.942973, 3.151430},
@@ -243,8 +244,9 @@ func outlierCases(t *testing.T) []validation.Case {
 			})
 		}
 	}
-	grubbs, err := sample(t, Data{Values: []float64{199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57}}).Outliers(1, 0.10) // one-sided 5 %
-	require.NoError(t, err)
+	grubbs := OutlierTest{Most: 1}
+	uranium := []float64{199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57}
+	grubbs.steps(yardstick{scale: asItIs}, uranium, 0.10) // one-sided 5 %
 	assert.Equal(t, 1, grubbs.Flagged)
 	assert.Equal(t, 7, grubbs.Steps[0].Index)
 	return append(cases,
@@ -288,18 +290,40 @@ func capabilityCases(t *testing.T) []validation.Case {
 }
 
 func chartCases(t *testing.T) []validation.Case {
-	_, z := runsScore(7, 27, 22)
+	_, mavro := runs{7, 27, 22}.score()
 	lives := Data{Values: []float64{54, 187, 216, 240, 244, 335, 361, 373, 375, 386, 500, 500, 500, 500, 500, 500, 500, 500, 500, 500}, Above: []int{10, 11, 12, 13, 14, 15, 16, 17, 18, 19}}
 	points, err := fitted(t, lives, Weibull).ProbabilityPlot(0)
 	require.NoError(t, err)
-	chart := sample(t, Data{Values: column(t, "lew.csv", readings.Options{}).Values}).RunChart()
+	lew := sample(t, Data{Values: column(t, "lew.csv", readings.Options{}).Values})
+	_, z := countRuns(lew.data.Values, quantileOf(lew.sorted, 0.5)).score()
 	cases := []validation.Case{{
 		Name: "runs about the median of 200 beam deflections, standardised (Lew)", Source: handbook + "1.3.5.13 and 1.4.2.5", Standing: validation.Published,
-		Expected: 2.6938, Obtained: chart.RunsZ, Absolute: 5e-5, Reason: "half a unit of the last digit printed",
+		Expected: 2.6938, Obtained: z, Absolute: 5e-5, Reason: "half a unit of the last digit printed",
 	}, {
 		Name: "7 runs of 27 above and 22 below the median, standardised (Mavro as counted there)", Source: handbook + "1.4.2.6.3", Standing: validation.Published,
-		Expected: -5.3246, Obtained: z, Absolute: 5e-5, Reason: "half a unit of the last digit printed",
+		Expected: -5.3246, Obtained: mavro, Absolute: 5e-5, Reason: "half a unit of the last digit printed",
 	}}
+	// Fewest and most runs that a two-sided test at 5 % rejects.
+	for _, c := range []struct{ above, below, few, many int }{{5, 5, 2, 10}, {10, 10, 6, 16}, {20, 20, 14, 28}} {
+		few, many := 0, 0
+		for count := 2; count <= c.above+c.below; count++ {
+			r := runs{count, c.above, c.below}
+			if p, _ := r.test(0.05); p <= 0.05 && many == 0 {
+				if count <= c.above {
+					few = count
+				} else {
+					many = count
+				}
+			}
+		}
+		for i, want := range []int{c.few, c.many} {
+			cases = append(cases, validation.Case{
+				Name:   fmt.Sprintf("%s runs of %d above and %d below that are significant at 5 %%", []string{"most of few", "fewest of many"}[i], c.above, c.below),
+				Source: "Swed and Eisenhart, Ann. Math. Statist. 14 (1943) 66, tables II and III", Standing: validation.FromMemory,
+				Expected: float64(want), Obtained: float64([]int{few, many}[i]), Absolute: 0.5, Reason: "a whole number",
+			})
+		}
+	}
 	for i, want := range []float64{.03491627, .08701138, .14197026, .20012618, .26187419, .32768741, .39813907, .47393291, .55594606, .64529116} {
 		cases = append(cases, validation.Case{
 			Name: fmt.Sprintf("Weibull plot of 10 failures of 20: ordinate %d", i+1), Source: handbook + "8.2.2.1", Standing: validation.Published,
@@ -365,4 +389,13 @@ func describe(t *testing.T, values []float64) Description {
 	d, err := sample(t, Data{Values: values}).Describe(0.95)
 	require.NoError(t, err)
 	return d
+}
+
+func asItIs(x float64) float64 { return x }
+
+func flagsOf(t *testing.T, d Data, family Family) Flags {
+	t.Helper()
+	flags, err := fitted(t, d, family).Flags(0.05, 1)
+	require.NoError(t, err)
+	return flags
 }

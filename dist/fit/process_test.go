@@ -14,8 +14,7 @@ import (
 func TestOutliersAreFlaggedNotDropped(t *testing.T) {
 	values := append([]float64{9.9}, audit...)
 	kept := append([]float64{9.9}, audit...)
-	o, err := sample(t, Data{Values: values}).Outliers(3, 0.05)
-	require.NoError(t, err)
+	o := flagsOf(t, Data{Values: values}, Normal).Outliers
 	assert.Equal(t, kept, values)
 	assert.Equal(t, 1, o.Flagged)
 	assert.Equal(t, 0, o.Steps[0].Index)
@@ -25,37 +24,70 @@ func TestOutliersAreFlaggedNotDropped(t *testing.T) {
 	mean, _ := meanStdDev(values)
 	assert.InEpsilon(t, mean, f.Parameters[0].Value, 1e-12)
 	// two on one side do not hide each other
-	o, err = sample(t, Data{Values: append([]float64{9.9, 9.8}, audit...)}).Outliers(3, 0.05)
-	require.NoError(t, err)
+	o = flagsOf(t, Data{Values: append([]float64{9.9, 9.8}, audit...)}, Normal).Outliers
 	assert.Equal(t, 2, o.Flagged)
-	o, err = sample(t, Data{Values: audit}).Outliers(3, 0.05)
-	require.NoError(t, err)
-	assert.Zero(t, o.Flagged)
-	o, err = sample(t, Data{Values: []float64{1, 5, 5, 5, 5, 5}}).Outliers(3, 0.05) // those left are equal
-	require.NoError(t, err)
-	assert.Equal(t, 1, o.Flagged)
-	assert.Len(t, o.Steps, 1)
-	for _, bad := range []func() error{
-		func() error { _, err := sample(t, Data{Values: audit}).Outliers(0, 0.05); return err },
-		func() error { _, err := sample(t, Data{Values: audit}).Outliers(10, 0.05); return err },
-		func() error { _, err := sample(t, Data{Values: audit}).Outliers(1, 0); return err },
-		func() error { _, err := NewSample(Data{Values: []float64{1, 2, 3, math.NaN()}}); return err },
-	} {
-		assert.Error(t, bad())
+	for _, family := range []Family{Normal, Lognormal, Weibull, Gumbel, Gamma, HalfNormal} {
+		o = flagsOf(t, Data{Values: audit}, family).Outliers
+		assert.Zero(t, o.Flagged, family)
+		assert.Empty(t, o.Reason)
 	}
+	o = flagsOf(t, Data{Values: []float64{1, 5, 5, 5, 5, 5.1}}, Normal).Outliers
+	assert.Equal(t, 1, o.Most, "a fifth of six readings")
+	assert.Len(t, o.Steps, 1)
+	_, err := fitted(t, Data{Values: audit}, Normal).Flags(0, 1)
+	assert.Error(t, err)
+	_, err = NewSample(Data{Values: []float64{1, 2, 3, math.NaN()}})
+	assert.Error(t, err)
+}
+
+// A half-normal reading near 0 is where most of them are; the same far out is no surprise
+// under the normal family's limits of a skewed process.
+func TestOutliersOfASkewedFamily(t *testing.T) {
+	values := draw(mustDist(t, "half-normal", map[string]float64{"scale": 1}), 30, rand.New(rand.NewPCG(4, 9)))
+	assert.Zero(t, flagsOf(t, Data{Values: append(values, 1e-9)}, HalfNormal).Outliers.Flagged)
+	o := flagsOf(t, Data{Values: append(values, 6)}, HalfNormal).Outliers
+	require.Equal(t, 1, o.Flagged)
+	assert.Equal(t, 30, o.Steps[0].Index)
+	chart := flagsOf(t, Data{Values: append(values, 6)}, HalfNormal).Chart
+	assert.Equal(t, []int{30}, chart.Beyond)
+	assert.True(t, math.IsInf(chart.Lower, -1), "no limit near 0")
+}
+
+// Nobody knows how far below 5 a reading "<5" is.
+func TestBoundsHaveNoFlags(t *testing.T) {
+	d := Data{Values: audit, Below: []int{0}}
+	flags := flagsOf(t, d, Normal)
+	assert.Contains(t, flags.Outliers.Reason, "only bounds")
+	assert.Contains(t, flags.Chart.Reason, "only bounds")
+	assert.Empty(t, flags.Outliers.Steps)
+	_, err := sample(t, d).Capability(nil, Range{2, 3}, 0.95)
+	assert.ErrorContains(t, err, "only bounds")
+	described := describe(t, audit)
+	assert.False(t, math.IsNaN(described.Mean))
+	censored, err := sample(t, d).Describe(0.95)
+	require.NoError(t, err)
+	for _, x := range []float64{censored.Mean, censored.StdDev, censored.Skewness, censored.Median, censored.Autocorrelation} {
+		assert.True(t, math.IsNaN(x))
+	}
+	assert.Equal(t, 1, censored.Bounds)
+	assert.Equal(t, BoundsOnly, censored.Warnings[0].Code)
+	assert.Contains(t, flagsOf(t, Data{Values: audit}, Uniform).Outliers.Reason, "outermost")
 }
 
 func TestRunChart(t *testing.T) {
 	normal, err := dist.NewNormal(10, 1)
 	require.NoError(t, err)
 	values := draw(normal, 60, rand.New(rand.NewPCG(1, 9)))
-	chart := func(values []float64) RunChart { return sample(t, Data{Values: values}).RunChart() }
+	chart := func(values []float64) RunChart { return flagsOf(t, Data{Values: values}, Normal).Chart }
 	c := chart(values)
 	assert.True(t, c.Stable)
-	assert.Equal(t, 1.0, c.PBeyond)
+	assert.Greater(t, c.PBeyond, c.BeyondLevel)
 	assert.Empty(t, c.Warnings)
 	assert.InEpsilon(t, 1, c.Sigma, 0.4) // 0.11 is its standard error
-	assert.InDelta(t, 6*c.Sigma, c.Upper-c.Lower, 1e-12)
+	mean, sd := meanStdDev(values)
+	assert.InEpsilon(t, mean+rosner(60, 1, c.BeyondLevel)*sd, c.Upper, 1e-12, "Grubbs' critical value")
+	_, size := runs{c.Runs, 30, 30}.test(c.RunsLevel)
+	assert.InEpsilon(t, 0.95, (1-size)*(1-c.BeyondLevel), 1e-12, "the two rates make the one stated")
 
 	drifting := append([]float64(nil), values...)
 	for i := range drifting {
@@ -74,10 +106,38 @@ func TestRunChart(t *testing.T) {
 	saw := chart([]float64{1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2, 1, 2})
 	assert.Equal(t, 20, saw.Runs)
 	assert.Greater(t, saw.RunsZ, 4.0)
-	ties := chart([]float64{2, 1, 2, 2, 3, 2, 1, 3}) // median 2
-	assert.Equal(t, 4, ties.Runs)                    // 1 (2 2) / 3 (2) / 1 / 3
+	assert.Equal(t, runs{4, 2, 2}, countRuns([]float64{2, 1, 2, 2, 3, 2, 1, 3}, 2), "readings equal to the median have no side")
 	_, err = NewSample(Data{Values: []float64{1, 1, 1}})
 	assert.Error(t, err)
+}
+
+// The probabilities of all numbers of runs add up, and their mean and variance are those
+// of the textbook.
+func TestDistributionOfRuns(t *testing.T) {
+	for _, r := range []runs{{3, 1, 4}, {2, 3, 3}, {9, 12, 7}, {50, 60, 45}} {
+		sum, mean, square := 0.0, 0.0, 0.0
+		for i, p := range r.distribution() {
+			x := float64(i)
+			sum, mean, square = sum+p, mean+x*p, square+x*x*p
+		}
+		expected, z := r.score()
+		assert.InDelta(t, 1, sum, 1e-11)
+		assert.InDelta(t, expected, mean, 1e-9)
+		if z != 0 {
+			assert.InEpsilon(t, (float64(r.count)-mean)/math.Sqrt(square-mean*mean), z, 1e-8)
+		}
+	}
+	p, size := runs{1, 4, 0}.test(0.05)
+	assert.Equal(t, 1.0, p)
+	assert.Zero(t, size)
+}
+
+func TestRoundingIsFound(t *testing.T) {
+	assert.InEpsilon(t, 0.01, sample(t, Data{Values: audit}).step, 1e-9)
+	assert.InEpsilon(t, 0.5, sample(t, Data{Values: []float64{0.25, 1.25, 2.75, 1.25}}).step, 1e-9)
+	assert.Zero(t, sample(t, Data{Values: []float64{1, 1 + 1./3, 2, 2.7182818}}).step)
+	assert.Equal(t, 0.1, sample(t, Data{Values: []float64{1, 2, 3}, Resolution: 0.1}).step)
+	assert.Zero(t, sample(t, Data{Values: bearings}).step, "0.01 of a spread of 37")
 }
 
 func TestCapabilityOfAudit(t *testing.T) {

@@ -1,81 +1,77 @@
 package fit
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
-
-	"clampodds/dist"
-)
+import "math"
 
 // RunChart says whether readings in the order they were taken come from one
-// stable process: an individuals chart with limits from the moving range
-// (NIST/SEMATECH e-Handbook 6.3.2.2), and a test of the runs above and below the
-// median (e-Handbook 1.3.5.13).
+// stable process: an individuals chart, and a test of the runs above and below
+// the median (NIST/SEMATECH e-Handbook 1.3.5.13).
+//
+// The limits of the chart are quantiles of the fitted family, so far out that
+// together both call a stable series not stable with probability Significance at
+// most. The runs get half of it; what they cannot use, since runs are whole
+// numbers, goes to the limits. Order and values of a stable series are
+// independent, so that the rates multiply exactly.
 type RunChart struct {
-	Centre, Lower, Upper float64 // mean -+ 3 Sigma
+	Family       Family
+	Significance float64
+	// Reason says why there is no chart; the rest is then empty.
+	Reason               string
+	Centre, Lower, Upper float64 // the fitted median, and the limits
 	// Sigma is the mean moving range over d2 = 2/sqrt(pi): the short-term
 	// standard deviation, blind to drift.
 	Sigma  float64
 	Beyond []int // indexes of readings outside the limits
-	// Runs is the number of runs, ExpectedRuns what chance gives, RunsZ the
-	// difference in standard deviations: far below 0 for drift and jumps, far
-	// above for a saw-tooth.
+	// Runs is the number of runs of the readings that are not equal to the median,
+	// ExpectedRuns what chance gives, RunsZ the difference in standard deviations:
+	// far below 0 for drift and jumps, far above for a saw-tooth.
 	Runs                int
 	ExpectedRuns, RunsZ float64
-	// PBeyond is the probability of as many readings outside the limits or of one
-	// as far out, PRuns of a |RunsZ| as large, in a stable normal process.
+	// PBeyond is the probability of a reading as far out, PRuns of as unusual a
+	// number of runs, in a stable process.
 	PBeyond, PRuns float64
-	// Stable is false when PBeyond or PRuns is below 0.005: false alarm in about
-	// one stable series out of a hundred.
-	Stable   bool
-	Warnings []Warning
+	// RunsLevel and BeyondLevel are what PRuns and PBeyond are held against.
+	RunsLevel, BeyondLevel float64
+	Stable                 bool
+	Warnings               []Warning
 }
 
 // d2 is the mean range of two standard normal values.
 var d2 = 2 / math.Sqrt(math.Pi)
 
-const alarm = 0.005
+// ofRuns fills in the runs and says what is left for the limits.
+func (c *RunChart) ofRuns(s *Sample) {
+	r := countRuns(s.data.Values, quantileOf(s.sorted, 0.5))
+	c.Runs, c.RunsLevel = r.count, c.Significance/2
+	c.ExpectedRuns, c.RunsZ = r.score()
+	var size float64
+	c.PRuns, size = r.test(c.RunsLevel)
+	c.BeyondLevel = 1 - (1-c.Significance)/(1-size)
+}
 
-// RunChart judges the readings as they stand. A reading equal to the median
-// belongs to the run before it; at the start it is left out of the runs.
-func (s *Sample) RunChart() RunChart {
-	values := s.data.Values
-	c := RunChart{Centre: s.mean, Sigma: movingRange(values) / d2}
-	c.Lower, c.Upper = c.Centre-3*c.Sigma, c.Centre+3*c.Sigma
-	for i, x := range values {
+// ofLimits fills in the chart. Readings outside the limits are those whose level
+// is below the threshold.
+func (c *RunChart) ofLimits(s *Sample, y yardstick, threshold float64) {
+	scaled := y.onScale(s.data.Values)
+	limits := y.limits(scaled, threshold)
+	c.Lower, c.Upper = limits.Low, limits.High
+	for i, x := range s.data.Values {
 		if x < c.Lower || x > c.Upper {
 			c.Beyond = append(c.Beyond, i)
 		}
 	}
-	c.PBeyond = c.chance(values)
-	c.countRuns(values, quantileOf(s.sorted, 0.5))
-	c.Stable = c.PBeyond >= alarm && c.PRuns >= alarm
-	if !c.Stable {
-		c.Warnings = append(c.Warnings, warn(NotStable,
-			"the process was not stable: %d readings outside mean -+ 3 sigma, %d runs about the median where %.0f are expected (z = %.1f)",
-			len(c.Beyond), c.Runs, c.ExpectedRuns, c.RunsZ))
-	}
-	return c
 }
 
-// chance is the probability of so many readings outside the limits or of one so
-// far out, twice the smaller of both. Sigma is itself uncertain: distances from
-// the centre are taken as Student's t.
-func (c *RunChart) chance(values []float64) float64 {
-	if len(c.Beyond) == 0 {
-		return 1
+func (c *RunChart) judge() {
+	c.Stable = c.PRuns > c.RunsLevel && len(c.Beyond) == 0
+	if !c.Stable {
+		c.Warnings = append(c.Warnings, warn(NotStable,
+			"the process was not stable: %d readings outside the limits of the run chart, %d runs about the median where %.0f are expected (p = %.2g); of stable ones %.0f in 100 at most are called so",
+			len(c.Beyond), c.Runs, c.ExpectedRuns, c.PRuns, 100*c.Significance))
 	}
-	n := float64(len(values))
-	t := distuv.StudentsT{Sigma: 1, Nu: movingRangeFreedom(len(values))}
-	many := distuv.Binomial{N: n, P: 2 * t.Survival(3)}.Survival(float64(len(c.Beyond)) - 1)
-	farthest := 0.0
-	for _, i := range c.Beyond {
-		farthest = math.Max(farthest, math.Abs(values[i]-c.Centre)/c.Sigma)
-	}
-	far := -math.Expm1(n * math.Log1p(-2*t.Survival(farthest)))
-	return math.Min(2*math.Min(many, far), 1)
 }
+
+// shortTerm is the standard deviation from the mean moving range.
+func (s *Sample) shortTerm() float64 { return movingRange(s.data.Values) / d2 }
 
 // movingRangeFreedom is what the mean moving range of n readings is worth in
 // degrees of freedom: its efficiency is 0.605 (Cryer and Ryan, J. Qual. Technol.
@@ -88,39 +84,4 @@ func movingRange(values []float64) float64 {
 		sum += math.Abs(values[i] - values[i-1])
 	}
 	return sum / float64(len(values)-1)
-}
-
-func (c *RunChart) countRuns(values []float64, median float64) {
-	side, above, below := 0, 0.0, 0.0
-	for _, x := range values {
-		before := side
-		switch {
-		case x > median:
-			side = 1
-		case x < median:
-			side = -1
-		}
-		if side != before {
-			c.Runs++
-		}
-		switch side {
-		case 1:
-			above++
-		case -1:
-			below++
-		}
-	}
-	c.ExpectedRuns, c.RunsZ = runsScore(c.Runs, above, below)
-	c.PRuns = 2 * dist.NormalSurvival(math.Abs(c.RunsZ))
-}
-
-// runsScore: with n1 readings above and n2 below, mu = 2 n1 n2/n + 1 runs are
-// expected with variance (mu-1)(mu-2)/(n-1).
-func runsScore(runs int, above, below float64) (expected, z float64) {
-	n := above + below
-	expected = 2*above*below/n + 1
-	if variance := (expected - 1) * (expected - 2) / (n - 1); variance > 0 {
-		z = (float64(runs) - expected) / math.Sqrt(variance)
-	}
-	return expected, z
 }

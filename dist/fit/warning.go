@@ -30,6 +30,8 @@ const (
 	LotsDiffer Code = "lots-differ"
 	// FewLots: the spread between lots rests on few lots.
 	FewLots Code = "few-lots"
+	// BoundsOnly: some readings are only bounds, so that statistics of all are not given.
+	BoundsOnly Code = "bounds-only"
 	// OutsideLimits: readings lie outside the limits.
 	OutsideLimits Code = "outside-limits"
 )

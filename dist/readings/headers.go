@@ -3,6 +3,9 @@ package readings
 import (
 	"fmt"
 	"io"
+	"slices"
+	"strings"
+	"unicode"
 )
 
 // Headers returns the headers of the columns without the units that stand there,
@@ -34,4 +37,16 @@ func Headers(source io.Reader, o Options) ([]string, error) {
 		}
 		return names, nil
 	}
+}
+
+// lotWords are words of headers that tell which lot, or what else may make readings alike.
+var lotWords = []string{
+	"lot", "lots", "batch", "charge", "heat", "melt", "coil", "supplier", "vendor", "tool", "machine", "cavity", "operator", "shift",
+	"los", "lieferant", "werkzeug", "maschine", "lieferung",
+}
+
+// namesLots reports whether a header has one of those words.
+func namesLots(header string) bool {
+	words := strings.FieldsFunc(strings.ToLower(header), func(c rune) bool { return !unicode.IsLetter(c) })
+	return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(lotWords, w) })
 }

@@ -3,6 +3,7 @@ package readings
 import (
 	"bytes"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -20,7 +21,7 @@ const (
 func number(cell string, decimalComma bool) (x float64, s side, complaint, hint string) {
 	digits := strings.Trim(cell, " \t\u00a0")
 	if digits == "" {
-		return 0, exactly, "the cell is empty", "delete the row or write the reading"
+		return 0, exactly, "the cell is empty", "delete the row if nothing was measured; " + writeBound
 	}
 	switch digits[0] {
 	case '<':
@@ -60,11 +61,20 @@ func plainNumber(digits string, decimalComma bool) (float64, bool) {
 	return x, err == nil && !math.IsInf(x, 0)
 }
 
+// writeBound says how a reading beyond what the gauge shows is written. Nothing is put in its
+// place: a fit takes it as a bound.
+const writeBound = "where the gauge showed nothing, write <x with its least value x, or >x with its largest"
+
+// beyondGauge are words that laboratories write for such a reading.
+var beyondGauge = []string{"lod", "loq", "lloq", "uloq", "nd", "bdl", "bql", "ol", "over", "overload", "under", "underrange", "overrange"}
+
 const pasteValues = "paste the values, not the formulas"
 
 // describe says what a cell is that is not a number.
 func describe(text string, decimalComma bool) (complaint, hint string) {
 	switch {
+	case slices.Contains(beyondGauge, strings.ToLower(strings.NewReplacer(".", "", "-", "", "/", "", " ", "", "<", "", ">", "").Replace(text))):
+		return "a word for a reading beyond the gauge, not its limit", writeBound
 	case text != "" && strings.IndexByte("=+-@", text[0]) >= 0:
 		return "a formula or a sign without a number", pasteValues
 	case strings.HasPrefix(text, "#"):

@@ -105,7 +105,7 @@ func TestNamesEveryBadCell(t *testing.T) {
 		"14,A,1_0\n"
 	_, err := Read(strings.NewReader(text), Options{Column: "torque", Group: "lot"})
 	assert.EqualError(t, err, strings.Join([]string{
-		`line 3, column 3 (torque): the cell is empty (delete the row or write the reading)`,
+		`line 3, column 3 (torque): the cell is empty (delete the row if nothing was measured; where the gauge showed nothing, write <x with its least value x, or >x with its largest)`,
 		`line 4, column 3 (torque): "=SUM(C2:C3)": a formula or a sign without a number (paste the values, not the formulas)`,
 		`line 5, column 3 (torque): "#DIV/0!": an error of the spreadsheet`,
 		`line 6, column 3 (torque): "NaN": not a number`,
@@ -117,7 +117,7 @@ func TestNamesEveryBadCell(t *testing.T) {
 		`line 12, column 3 (torque): "1e999": not a bare number (the unit belongs in the header)`,
 		`line 13, column 3 (torque): "0x10": not a bare number (the unit belongs in the header)`,
 		`line 13, column 2 (lot): "@A": a formula (paste the values, not the formulas)`,
-		`line 14, column 3 (torque): the cell is empty (delete the row or write the reading)`,
+		`line 14, column 3 (torque): the cell is empty (delete the row if nothing was measured; where the gauge showed nothing, write <x with its least value x, or >x with its largest)`,
 		`line 14, column 2 (lot): the group is empty`,
 		`line 15, column 3 (torque): "1_0": not a bare number (the unit belongs in the header)`,
 	}, "\n"))
@@ -227,4 +227,25 @@ func TestHeaders(t *testing.T) {
 		_, err := Headers(strings.NewReader(text), Options{})
 		assert.ErrorContains(t, err, want)
 	}
+}
+
+// A word for a reading beyond the gauge says less than the bound: the limit is asked for.
+func TestWordsForBoundsAskForTheLimit(t *testing.T) {
+	_, err := Read(strings.NewReader("flatness [um]\n<5\nLOD\n>20\nn.d.\n7\n<LOQ\n"), Options{})
+	require.Error(t, err)
+	for _, line := range []string{"line 3", "line 5", "line 7"} {
+		assert.Contains(t, err.Error(), line)
+	}
+	assert.NotContains(t, err.Error(), "line 2")
+	assert.Contains(t, err.Error(), "write <x with its least value")
+}
+
+func TestLotColumnsAreNoticed(t *testing.T) {
+	const text = "no,torque [N*m],Lot no.,operator,place\n1,0.7,A,x,1\n2,0.8,B,y,2\n"
+	table, err := Read(strings.NewReader(text), Options{Column: "torque"})
+	require.NoError(t, err)
+	assert.Equal(t, []string{"Lot no.", "operator"}, table.LotColumns)
+	table, err = Read(strings.NewReader(text), Options{Column: "torque", Group: "operator"})
+	require.NoError(t, err)
+	assert.Empty(t, table.LotColumns)
 }

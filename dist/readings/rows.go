@@ -43,6 +43,11 @@ func (r *reader) header(cells []string) (done bool) {
 		return false
 	}
 	r.table.Column = r.columns[r.at].name
+	for i, c := range r.columns {
+		if r.groupAt < 0 && i != r.at && namesLots(c.name) {
+			r.table.LotColumns = append(r.table.LotColumns, c.name)
+		}
+	}
 	r.unit = r.columns[r.at].unit
 	return true
 }

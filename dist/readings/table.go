@@ -18,6 +18,9 @@ type Table struct {
 	// column.
 	Groups     []int32
 	GroupNames []string
+	// LotColumns are the headers of columns that look as if they told lots apart, by
+	// their names, where no grouping column was asked for.
+	LotColumns []string
 
 	runs []lineRun
 }

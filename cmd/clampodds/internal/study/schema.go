@@ -1,10 +1,12 @@
 package study
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
 
+	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/joint/card"
 	"clampodds/joint/force"
 	"clampodds/sim"
@@ -85,10 +87,14 @@ func isTable(key string, known map[string]bool) bool {
 	return false
 }
 
-// nearestKey is the hint for a key that is not known. The same word in another
-// table counts as nearest.
+// nearestKey is the hint for a key that is not known. A word without its table is
+// looked for in all of them; the same word in another table counts after slips of the pen.
 func nearestKey(key string, known map[string]bool) string {
 	keys := slices.Sorted(maps.Keys(known))
+	same := sameWord(key, keys)
+	if !strings.Contains(key, ".") && same != "" {
+		return same
+	}
 	for _, k := range keys { // tables, so that a misspelt [table] has a neighbour too
 		if table, _, nested := strings.Cut(k, "."); nested && !slices.Contains(keys, table) {
 			keys = append(keys, table)
@@ -97,13 +103,60 @@ func nearestKey(key string, known map[string]bool) string {
 	if hint := didYouMean(key, keys); hint != "" {
 		return hint
 	}
+	return same
+}
+
+// sameWord is the hint that names the keys with the same last word, five at most;
+// nothing where there is none.
+func sameWord(key string, keys []string) string {
+	const most = 5
 	last := key[strings.LastIndex(key, ".")+1:]
+	var same []string
 	for _, k := range keys {
-		if strings.HasSuffix(k, "."+last) {
-			return "did you mean " + k + "?"
+		if strings.HasSuffix(k, "."+last) && len(same) < most {
+			same = append(same, k)
 		}
 	}
-	return ""
+	switch n := len(same); n {
+	case 0:
+		return ""
+	case 1:
+		return "did you mean " + same[0] + "?"
+	default:
+		return "did you mean " + strings.Join(same[:n-1], ", ") + " or " + same[n-1] + "?"
+	}
+}
+
+// AsInput returns the model's parameter with the given key, of either family of clamp;
+// for another key an error that names the nearest ones.
+func AsInput(key string) (card.Parameter, error) {
+	for _, p := range allParameters() {
+		if p.Key == key || slices.Contains(sideKeys(p), key) {
+			return p, nil
+		}
+	}
+	if hint := nearestKey(key, inputKeys(nil)); hint != "" {
+		return card.Parameter{}, fmt.Errorf("%s: there is no such input (%s)", key, hint)
+	}
+	return card.Parameter{}, fmt.Errorf("%s: there is no such input; nominal lists them", key)
+}
+
+// Named returns the parameters whose key ends in the word, those of the unit, in SI, if the word
+// is empty.
+func Named(word string, unit units.Quantity) (list []card.Parameter) {
+	for _, p := range allParameters() {
+		if word != "" && strings.HasSuffix(p.Key, "."+word) || word == "" && p.Unit == string(unit) {
+			list = append(list, p)
+		}
+	}
+	return list
+}
+
+// allParameters are those of the four-face clamp, which has them all, without components.
+func allParameters() []card.Parameter {
+	l := fallbackLayout(nil)
+	l.Family = card.FourFace
+	return card.Parameters(&l)
 }
 
 // levels are the words of per.

@@ -1,0 +1,186 @@
+package fit
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mathext"
+
+	"clampodds/dist"
+)
+
+// yardstick says how far out a reading lies under a family whose parameters come
+// from the same readings. It has a scale on which the family's shape is known:
+// for the normal and the lognormal family the readings and their logarithms, for
+// most others the normal scores of the fitted curve; all of these are measured in
+// standard deviations from their mean, on both sides. A half-normal or Rayleigh
+// reading is measured by its share in the sum of squares, above only: near 0 these
+// families have no tail.
+type yardstick struct {
+	scale func(x float64) float64 // rises with the reading
+	back  func(y float64) float64
+	// chi is the number of squared normal values that one squared reading is worth:
+	// 1 half-normal, 2 Rayleigh, 0 for a scale of standard deviations.
+	chi float64
+	// free reports whether the statistic has the same distribution whatever the
+	// parameters are, as long as readings are not rounded.
+	free bool
+}
+
+// yardstick of the fitted family with the given parameters; ok is false for a
+// family that ends at its outermost readings.
+func (s *Sample) yardstick(m model, natural []float64) (y yardstick, ok bool) {
+	same := func(x float64) float64 { return x }
+	switch m.family {
+	case Uniform:
+		return y, false
+	case Normal:
+		return yardstick{scale: same, back: same, free: true}, true
+	case Lognormal:
+		least := s.least()
+		return yardstick{scale: func(x float64) float64 { return math.Log(math.Max(x, least)) }, back: math.Exp, free: true}, true
+	case HalfNormal:
+		return yardstick{scale: same, back: same, chi: 1, free: true}, true
+	case Rayleigh:
+		return yardstick{scale: same, back: same, chi: 2, free: true}, true
+	}
+	d := cutTo(m.blur(natural, s.data.GaugeSD), s.data.Kept)
+	low, high := m.support.Low, m.support.High
+	return yardstick{
+		scale: func(x float64) float64 {
+			if s.data.GaugeSD == 0 { // a rounded reading may stand at an end
+				x = math.Min(math.Max(x, low+s.least()), high-s.least())
+			}
+			return scoreOf(d.Survival(x), d.CDF(x))
+		},
+		back: func(score float64) float64 { return valueAt(d, score, s.mean, s.sd) },
+	}, true
+}
+
+// least stands for a reading that was rounded to the end of its support: the middle of
+// the half step that is left of it.
+func (s *Sample) least() float64 { return s.step / 4 }
+
+// valueAt is the reading with a normal score, by bisection.
+func valueAt(d density, score, mean, sd float64) float64 {
+	low, high := mean, mean
+	for width := sd; scoreOf(d.Survival(low), d.CDF(low)) > score && width < 1e9*sd; width *= 2 {
+		low -= width
+	}
+	for width := sd; scoreOf(d.Survival(high), d.CDF(high)) < score && width < 1e9*sd; width *= 2 {
+		high += width
+	}
+	for range 100 {
+		middle := low + (high-low)/2
+		if scoreOf(d.Survival(middle), d.CDF(middle)) < score {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return high
+}
+
+// farOut is the reading that lies farthest out.
+type farOut struct {
+	last bool // it is the largest; else the smallest
+	// statistic is |y - mean|/sd, or the share in the sum of squares.
+	statistic float64
+	// level bounds the probability that some reading of a sample of this size lies
+	// as far out: the sum over the readings (Bonferroni), exact where no two can.
+	level float64
+}
+
+// farthest looks at values on the scale, rising, not all equal.
+func (y yardstick) farthest(sorted []float64) farOut {
+	n, end := float64(len(sorted)), len(sorted)-1
+	if y.chi > 0 {
+		squares := 0.0
+		for _, x := range sorted {
+			squares += x * x
+		}
+		f := farOut{last: true, statistic: sorted[end] * sorted[end] / squares}
+		// a share of a sum of squares is beta distributed; the rest is the smaller number
+		rest := (squares - sorted[end]*sorted[end]) / squares
+		f.level = math.Min(1, n*mathext.RegIncBeta(y.chi*(n-1)/2, y.chi/2, math.Max(rest, 0)))
+		return f
+	}
+	mean, sd := meanStdDev(sorted)
+	f := farOut{statistic: (mean - sorted[0]) / sd}
+	if above := (sorted[end] - mean) / sd; above > f.statistic {
+		f.last, f.statistic = true, above
+	}
+	f.level = grubbsLevel(n, f.statistic)
+	return f
+}
+
+// grubbsLevel is the level at which a distance in standard deviations is critical
+// (Grubbs, Technometrics 11 (1969) 1): with t^2 = n(n-2)g^2/((n-1)^2 - n g^2) it is
+// 2n P(T > t), T Student's with n-2 degrees of freedom.
+func grubbsLevel(n, g float64) float64 {
+	rest := (n-1)*(n-1) - n*g*g
+	if !(rest > 0) {
+		return 0
+	}
+	// P(|T| > t) is the incomplete beta function of (n-2)/(n-2+t^2).
+	square := n * (n - 2) * g * g / rest
+	return math.Min(1, n*mathext.RegIncBeta((n-2)/2, 0.5, (n-2)/(n-2+square)))
+}
+
+// critical is the statistic that has a level among n readings.
+func (y yardstick) critical(n int, level float64) float64 {
+	m := float64(n)
+	switch {
+	case !(level > 0):
+		return math.Inf(1)
+	case y.chi > 0:
+		return 1 - mathext.InvRegIncBeta(y.chi*(m-1)/2, y.chi/2, math.Min(level/m, 1))
+	}
+	return rosner(n, 1, level)
+}
+
+// rosner is the critical value of step i of n readings:
+// (n-i) t / sqrt((n-i-1+t^2)(n-i+1)), t exceeded with probability
+// significance/(2(n-i+1)) at n-i-1 degrees of freedom (Rosner, Technometrics 25
+// (1983) 165).
+func rosner(n, i int, significance float64) float64 {
+	left := float64(n - i)
+	t := studentQuantile(significance/(2*(left+1)), left-1)
+	return left * t / math.Sqrt((left-1+t*t)*(left+1))
+}
+
+// limits are the readings beyond which one has less than a level: quantiles of the
+// fitted family; infinite where the scale has none.
+func (y yardstick) limits(sorted []float64, level float64) Range {
+	critical := y.critical(len(sorted), level)
+	if y.chi > 0 {
+		squares := 0.0
+		for _, x := range sorted {
+			squares += x * x
+		}
+		return Range{math.Inf(-1), math.Sqrt(critical * squares)}
+	}
+	mean, sd := meanStdDev(sorted)
+	return Range{y.back(mean - critical*sd), y.back(mean + critical*sd)}
+}
+
+// onScale puts values on the scale, rising.
+func (y yardstick) onScale(values []float64) []float64 {
+	scaled := make([]float64, len(values))
+	for i, x := range values {
+		scaled[i] = y.scale(x)
+	}
+	slices.Sort(scaled)
+	return scaled
+}
+
+// standard is a distribution of which the free yardsticks can be simulated.
+func (y yardstick) standard() (dist.Distribution, error) {
+	switch y.chi {
+	case 1:
+		return dist.NewHalfNormal(1)
+	case 2:
+		return dist.NewRayleigh(1)
+	}
+	return dist.NewNormal(0, 1)
+}

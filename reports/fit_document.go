@@ -1,0 +1,91 @@
+package reports
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Document draws the fit: what to paste first.
+func (f Fit) Document() Document {
+	d := Document{Title: fmt.Sprintf("Readings of %s in %s", f.Column, f.Data)}
+	f.entries(&d)
+	if len(f.Beyond) > 0 {
+		d.Add(f.beyond())
+	}
+	d.Add(f.families())
+	if len(f.Refused) > 0 {
+		t := &Table{Key: "refused", Caption: "Families that cannot be fitted to these readings", Columns: []Column{{Head: "family"}, {Head: "reason"}}}
+		for _, r := range f.Refused {
+			t.AddRow(r.Family, r.Reason)
+		}
+		d.Add(t)
+	}
+	d.Add(f.values("description", f.head("The readings"), f.Description))
+	if len(f.Lots) > 0 {
+		d.Add(f.values("lots", f.head("Between and within lots"), f.Lots), f.perLot())
+	}
+	if len(f.Capability) > 0 {
+		d.Add(f.capability())
+	}
+	f.flags(&d)
+	d.Add(warningBlocks(f.Warnings)...)
+	return d
+}
+
+// entries are what to paste: for new lots both parts and the pooled one after them.
+func (f Fit) entries(d *Document) {
+	d.Add(Heading("Entry for a study"))
+	if f.NewLot != "" {
+		d.Add(Paragraph("A unit of a new lot is the level of its lot, the same for all of the lot, plus its departure from it:"), Code(f.OfLot), Code(f.WithinLot),
+			Paragraph("An input takes one table: where lots make nearly all of the spread the first, else both pooled, for one unit by itself:"), Code(f.NewLot),
+			Paragraph("More units of the lots read here, all alike:"))
+	}
+	d.Add(Code(f.Entry))
+}
+
+// flags are the run chart and the outliers, or the reason why there are none.
+func (f Fit) flags(d *Document) {
+	if f.Flags.Reason != "" {
+		d.Add(Paragraph("No outliers and no run chart: " + f.Flags.Reason + "."))
+		return
+	}
+	rate := Plain(100 * float64(f.Flags.Rate))
+	chart := f.values("run_chart", f.head("Run chart, limits from the "+f.Flags.Family+" family"), f.Chart)
+	chart.Notes = []string{"Readings outside the limits, or too few or too many runs, call the process not stable: of stable ones " + rate + " in 100 at most."}
+	d.Add(chart)
+	if len(f.OutsideChart) > 0 {
+		t := &Table{Key: "outside_chart", Caption: "Readings outside the limits of the run chart; none is dropped", Columns: []Column{{Head: "line", Number: true}, {Head: f.head("reading"), Number: true}}}
+		for _, o := range f.OutsideChart {
+			t.AddRow(fmt.Sprint(o.Line), Plain(float64(o.Reading)))
+		}
+		d.Add(t)
+	}
+	if len(f.Outliers) == 0 {
+		d.Add(Paragraph(fmt.Sprintf("No outliers under the %s family, up to %d looked for; of columns without any %s in 100 at most have one flagged.", f.Flags.Family, f.Flags.Most, rate)))
+		return
+	}
+	t := &Table{Key: "outliers", Caption: "Outliers under the " + f.Flags.Family + " family; none is dropped", Columns: []Column{{Head: "line", Number: true}, {Head: f.head("reading"), Number: true}, {Head: "statistic", Number: true}, {Head: "critical", Number: true}},
+		Notes: []string{fmt.Sprintf("Up to %d are looked for, the farthest first (Rosner 1983; one alone: Grubbs 1969). Of columns without outliers %s in 100 at most have one flagged; critical values: %s.", f.Flags.Most, rate, f.Flags.Method)}}
+	for _, o := range f.Outliers {
+		t.AddRow(fmt.Sprint(o.Line), Plain(float64(o.Reading)), Plain(float64(o.Statistic)), Plain(float64(o.Critical)))
+	}
+	d.Add(t)
+}
+
+// perLot has a line for each lot with its readings' range drawn to one scale.
+func (f Fit) perLot() *Table {
+	t := &Table{Key: "per_lot", Caption: f.head("Lots"), Columns: []Column{{Head: "lot"}, {Head: "readings", Number: true}, {Head: "mean", Number: true}, {Head: "standard deviation", Number: true}, {Head: "smallest to largest, mean o"}}}
+	low, high := float64(f.PerLot[0].Low), float64(f.PerLot[0].High)
+	for _, l := range f.PerLot {
+		low, high = min(low, float64(l.Low)), max(high, float64(l.High))
+	}
+	const width = 30
+	column := func(x Real) int { return int((float64(x) - low) / (high - low) * (width - 1)) }
+	for _, l := range f.PerLot {
+		from, to := column(l.Low), column(l.High)
+		bar := []byte(strings.Repeat(".", from) + strings.Repeat("=", to-from+1) + strings.Repeat(".", width-1-to))
+		bar[column(l.Mean)] = 'o'
+		t.AddRow(l.Lot, fmt.Sprint(l.Readings), Plain(float64(l.Mean)), Plain(float64(l.SD)), string(bar))
+	}
+	return t
+}

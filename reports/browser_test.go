@@ -35,24 +35,44 @@ func program(t *testing.T, names ...string) string {
 	return ""
 }
 
-// newBrowser starts a browser without window, network services or a profile of
+// shared is the browser of all tests, started by the first that needs it: a start
+// costs as much as ten pages. TestMain stops it.
+var shared struct {
+	once sync.Once
+	ctx  context.Context
+	stop func()
+	err  error
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if shared.stop != nil {
+		shared.stop()
+	}
+	os.Exit(code)
+}
+
+// sharedBrowser is a browser without window, network services or a profile of
 // its own; tabs open in it.
-func newBrowser(t *testing.T) context.Context {
+func sharedBrowser(t *testing.T) context.Context {
 	t.Helper()
-	options := append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath(program(t, "chromium", "chromium-browser", "google-chrome")),
-		chromedp.NoSandbox, // a container's root has no other way
-		chromedp.DisableGPU,
-		chromedp.Flag("disable-component-update", true),
-		chromedp.Flag("disable-quic", true),
-		chromedp.WindowSize(1300, 900),
-	)
-	allocator, stop := chromedp.NewExecAllocator(t.Context(), options...)
-	t.Cleanup(stop)
-	browser, closeBrowser := chromedp.NewContext(allocator)
-	t.Cleanup(closeBrowser)
-	require.NoError(t, chromedp.Do(browser))
-	return browser
+	path := program(t, "chromium", "chromium-browser", "google-chrome")
+	shared.once.Do(func() {
+		options := append(chromedp.DefaultExecAllocatorOptions[:],
+			chromedp.ExecPath(path),
+			chromedp.NoSandbox, // a container's root has no other way
+			chromedp.DisableGPU,
+			chromedp.Flag("disable-component-update", true),
+			chromedp.Flag("disable-quic", true),
+			chromedp.WindowSize(1300, 900),
+		)
+		allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
+		browser, closeBrowser := chromedp.NewContext(allocator)
+		shared.ctx, shared.stop = browser, func() { closeBrowser(); stop() }
+		shared.err = chromedp.Do(browser)
+	})
+	require.NoError(t, shared.err)
+	return shared.ctx
 }
 
 // tab is a page under the eyes of the test.
@@ -66,9 +86,9 @@ type tab struct {
 }
 
 // open shows a page from a file, after the given preparations.
-func open(t *testing.T, browser context.Context, page string, before ...chromedp.Action[chromedp.Void]) *tab {
+func open(t *testing.T, page string, before ...chromedp.Action[chromedp.Void]) *tab {
 	t.Helper()
-	ctx, closeTab := chromedp.NewContext(browser)
+	ctx, closeTab := chromedp.NewContext(sharedBrowser(t))
 	t.Cleanup(closeTab)
 	v := &tab{t: t, ctx: ctx}
 	require.NoError(t, chromedp.Listen(ctx, v.note))
@@ -139,7 +159,7 @@ func textFile(t *testing.T, text string) string {
 // The test sees what it looks for: a request to elsewhere, a message, an error.
 func TestBrowserSeesRequestsAndErrors(t *testing.T) {
 	page := textFile(t, `<title>x</title><img src="file:///nowhere/a.png"><script>console.log("hello"); missing()</script>`)
-	requests, problems := open(t, newBrowser(t), page).seen()
+	requests, problems := open(t, page).seen()
 	assert.Equal(t, []string{"file://" + page, "file:///nowhere/a.png"}, requests)
 	assert.GreaterOrEqual(t, len(problems), 3, "%v", problems)
 }

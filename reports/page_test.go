@@ -1,10 +1,12 @@
 package reports
 
 import (
+	"bytes"
 	"context"
 	_ "embed"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -45,12 +47,12 @@ var noScripts = command(emulation.SetScriptExecutionDisabled, emulation.SetScrip
 var wholePage = chromedp.EmulateViewport(1300, 14000)
 
 func TestPageInABrowser(t *testing.T) {
-	browser := newBrowser(t)
 	d := appendix()
 	page := pageFile(t, d)
+	with := open(t, page)
 
 	t.Run("asks for nothing and complains of nothing", func(t *testing.T) {
-		requests, problems := open(t, browser, page).seen()
+		requests, problems := with.seen()
 		assert.Equal(t, []string{"file://" + page}, requests)
 		assert.Empty(t, problems)
 	})
@@ -62,7 +64,7 @@ func TestPageInABrowser(t *testing.T) {
 				want = append(want, append([][]string{table.heads()}, table.Rows...))
 			}
 		}
-		with, without := open(t, browser, page), open(t, browser, page, noScripts)
+		without := open(t, page, noScripts)
 		assert.Equal(t, want, looked[[][][]string](with, "look.cells()"))
 		const all = "document.body.innerText"
 		assert.Equal(t, ask[string](with, all), ask[string](without, all))
@@ -70,21 +72,20 @@ func TestPageInABrowser(t *testing.T) {
 	})
 
 	t.Run("drawings are whole", func(t *testing.T) {
-		v := open(t, browser, page)
-		assert.Empty(t, looked[[]string](v, "look.drawings()"))
-		assert.Empty(t, looked[[]string](v, "look.hidden()"), "on a wide screen all is in view")
-		assert.Equal(t, 9, ask[int](v, `document.querySelectorAll("svg[role=img] > title + desc").length`))
+		assert.Empty(t, looked[[]string](with, "look.drawings()"))
+		assert.Empty(t, looked[[]string](with, "look.hidden()"), "on a wide screen all is in view")
+		assert.Equal(t, 9, ask[int](with, `document.querySelectorAll("svg[role=img] > title + desc").length`))
 	})
 
 	t.Run("phone", func(t *testing.T) {
-		v := open(t, browser, page, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile))
+		v := open(t, page, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile))
 		assert.Zero(t, looked[int](v, "look.sideways()"), "only wide tables and figures scroll sideways, each by itself")
 		assert.Empty(t, looked[[]string](v, "look.drawings()"))
 	})
 
 	for _, light := range []string{"light", "dark"} {
 		t.Run("contrast, "+light, func(t *testing.T) {
-			v := open(t, browser, page, scheme(light), wholePage)
+			v := open(t, page, scheme(light), wholePage)
 			found := looked[struct {
 				Count int
 				Wrong []string
@@ -141,7 +142,6 @@ func assertWholeRows(t *testing.T, own *Table, sheets []string) {
 }
 
 func TestPagePrintsWholeRows(t *testing.T) {
-	browser := newBrowser(t)
 	d := appendix()
 	own := ownWords(90)
 	d.Add(own)
@@ -152,7 +152,7 @@ func TestPagePrintsWholeRows(t *testing.T) {
 		sheets int
 	}{{"A4", chromedp.PaperA4, 10}, {"Letter", chromedp.PaperLetter, 11}} {
 		t.Run(paper.name, func(t *testing.T) {
-			sheets := open(t, browser, page, noScripts).sheets(paper.size)
+			sheets := open(t, page, noScripts).sheets(paper.size)
 			assert.Equal(t, paper.sheets, len(sheets), "with the fonts that the figures name first")
 			for i, sheet := range sheets {
 				assert.Contains(t, sheet, fmt.Sprintf("%d / %d", i+1, len(sheets)), "number of the sheet")
@@ -166,20 +166,56 @@ func TestPagePrintsWholeRows(t *testing.T) {
 			}
 		})
 	}
+}
 
-	// Wherever the sheet ends: a long table begins on it with a row at least, a short
-	// one stays whole.
+// Wherever the sheet ends: a long table begins on it with a row at least, a short
+// one stays whole. The documents are printed at once, each from a sheet of its own on.
+func TestPagePrintsWholeRowsWhereverTheSheetEnds(t *testing.T) {
+	var tables []*Table
+	var documents []Document
 	for _, c := range []struct{ rows, lines int }{{60, 40}, {12, 28}} {
 		own := ownWords(c.rows)
 		lines := List(strings.Split(strings.Repeat("line,", c.lines), ","))
 		for range 8 {
 			lines = append(lines, "line")
-			sheets := open(t, browser, pageFile(t, Document{Blocks: []Block{lines, own}})).sheets(chromedp.PaperA4)
-			assertWholeRows(t, own, sheets)
-			if c.rows <= shortTable {
-				assert.Len(t, sheets, 2)
-				assert.Len(t, ownWord.FindAllString(sheets[0]+sheets[1], -1), max(len(ownWord.FindAllString(sheets[0], -1)), len(ownWord.FindAllString(sheets[1], -1))), "on one sheet")
-			}
+			tables = append(tables, own)
+			documents = append(documents, Document{Title: fmt.Sprintf("document %d", len(documents)+1), Blocks: []Block{slices.Clone(lines), own}})
 		}
 	}
+	printed := sheetsOfEach(t, documents)
+	for i, sheets := range printed {
+		own := tables[i]
+		assertWholeRows(t, own, sheets)
+		assert.Equal(t, len(documents[i].Blocks[0].(List))-1, strings.Count(strings.Join(sheets, ""), "line"), "all of %s", documents[i].Title)
+		if len(own.Rows) <= shortTable {
+			assert.Len(t, sheets, 2)
+			assert.Len(t, ownWord.FindAllString(sheets[0]+sheets[1], -1), max(len(ownWord.FindAllString(sheets[0], -1)), len(ownWord.FindAllString(sheets[1], -1))), "on one sheet")
+		}
+	}
+}
+
+// sheetsOfEach prints documents from one page, for the time it takes to print, and
+// returns the sheets of each; their titles tell where one begins.
+func sheetsOfEach(t *testing.T, documents []Document) (printed [][]string) {
+	t.Helper()
+	var page, body string
+	for _, d := range documents {
+		var html bytes.Buffer
+		require.NoError(t, WriteHTML(&html, d))
+		page = html.String()
+		_, inside, _ := strings.Cut(page, "<body>")
+		inside, _, _ = strings.Cut(inside, "</body>")
+		body += `<div style="break-before:page">` + inside + "</div>"
+	}
+	head, _, _ := strings.Cut(page, "<body>")
+	title := regexp.MustCompile(`(?m)^ *document \d+$`)
+	for _, sheet := range open(t, textFile(t, head+"<body>"+body+"</body></html>")).sheets(chromedp.PaperA4) {
+		if title.MatchString(sheet) {
+			printed = append(printed, nil)
+		}
+		require.NotEmpty(t, printed, "the first sheet has a title")
+		printed[len(printed)-1] = append(printed[len(printed)-1], sheet)
+	}
+	require.Len(t, printed, len(documents), "each document begins on a sheet")
+	return printed
 }

@@ -10,9 +10,12 @@ test:
 	go test ./...
 
 # Repetitions: how often intervals cover and verdicts are wrong. The packages with a
-# coverage_*_test.go, all of their tests, with as many repetitions as their bounds say.
+# coverage_*_test.go, all of their tests, with as many repetitions as their bounds say;
+# of the commands only the tests in these files, since the others repeat nothing.
+COMMANDS = ./cmd/clampodds
 coverage:
-	go test -tags coverage -timeout 15m $$(find . -name 'coverage_*_test.go' | xargs -n1 dirname | sort -u)
+	go test -tags coverage -timeout 15m $$(find . -name 'coverage_*_test.go' | xargs -n1 dirname | sort -u | grep -v '^$(COMMANDS)$$')
+	go test -tags coverage -timeout 15m -run "^($$(sed -n 's/^func \(Test[A-Za-z0-9]*\).*/\1/p' $(COMMANDS)/coverage_*_test.go | paste -sd'|'))$$" $(COMMANDS)
 
 # Prints the probabilities that the rare exceedances are held against, drawn anew; to
 # be copied where the test stands. After a move of the physics; some minutes.

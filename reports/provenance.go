@@ -25,9 +25,9 @@ type Provenance struct {
 // judged says what of the study was looked at.
 func (p Provenance) judged() string {
 	if p.Condition != "" {
-		return "The study is judged in its condition " + p.Condition + " alone."
+		return "The study is judged in its condition " + p.Condition + " alone, averaged over what is not known: run keeps that apart."
 	}
-	return "The study as written is judged, none of its conditions: run looks at them, --condition NAME at one."
+	return "The study as written is judged, averaged over what is not known, and none of its conditions: run looks at both, --condition NAME at one condition."
 }
 
 // Table lists the provenance.

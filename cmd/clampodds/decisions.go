@@ -169,5 +169,5 @@ func conditionsWarning(s *study.Study) []reports.Warning {
 	for _, c := range s.Conditions {
 		names = append(names, c.Name)
 	}
-	return []reports.Warning{{Code: "conditions-not-looked-at", Text: "the study as written is judged; its conditions are not looked at (" + strings.Join(names, ", ") + "); run looks at them, --condition NAME at one"}}
+	return []reports.Warning{{Code: "conditions-not-looked-at", Text: "the study as written is judged, averaged over what is not known; its conditions are not looked at (" + strings.Join(names, ", ") + "); run looks at them, --condition NAME at one"}}
 }

@@ -19,9 +19,10 @@ import (
 // miss the reference, whose own error of 1 to 3 % is small against 9 %: a false alarm
 // in 100 or so. The mean of the established may be off by a bias of 3 %, the error
 // of the reference and three standard errors of the mean. Of 20 000 evaluations 90 %
-// are established.
+// of both together are established; 97 % are, so that fewer is a false alarm in 5000.
 func TestTailKeepsItsRate(t *testing.T) {
 	for _, evaluations := range []int{5000, 10000, 20000} {
+		answers, runs := 0.0, 0.0
 		for name, cases := range map[string][]reference{"frozen": references(), "four-face": untuned()} {
 			established, missed := 0.0, 0.0
 			for _, c := range cases {
@@ -31,9 +32,10 @@ func TestTailKeepsItsRate(t *testing.T) {
 			all := tailSeeds * float64(len(cases))
 			t.Logf("%s, %d allowed: %g of %g established, %g miss", name, evaluations, established, all, missed)
 			assert.LessOrEqual(t, missed, 0.06*established+2*math.Sqrt(0.06*0.94*established), name)
-			if evaluations == 20000 {
-				assert.GreaterOrEqual(t, established, 0.9*all, name)
-			}
+			answers, runs = answers+established, runs+all
+		}
+		if evaluations == 20000 {
+			assert.GreaterOrEqual(t, answers, 0.9*runs)
 		}
 	}
 }

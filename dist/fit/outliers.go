@@ -2,7 +2,6 @@ package fit
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 )
 
@@ -86,12 +85,4 @@ func (y yardstick) smallestLevels(sorted []float64, most int) (first, smallest f
 		}
 	}
 	return first, smallest
-}
-
-// checkMost refuses a number of outliers that leaves fewer than three readings.
-func checkMost(most, n int) error {
-	if !(most >= 1 && most <= n-3) {
-		return refuse("number of outliers", float64(most), fmt.Sprintf("from 1 to the number of readings less 3, %d", n-3))
-	}
-	return nil
 }

@@ -9,6 +9,20 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
+var (
+	// The direction says nothing of the rows without value, a third of all that
+	// exceed.
+	hidden = problem{"events off the direction", func(x [3]float64) float64 {
+		if x[2] > 2.7 {
+			return math.Inf(1)
+		}
+		return x[0] + 0.2*x[1] - 2.5*math.Hypot(1, 0.2)
+	}, false, 1 - (1-tail(2.5))*(1-tail(2.7))}
+	// Symmetric: no direction at all.
+	undirected = problem{"no direction", func(x [3]float64) float64 { return math.Abs(x[0]) - 2.5 }, false, 2 * tail(2.5)}
+	often      = problem{"seen often", rise(0.5), false, curvedProbability(0.5)}
+)
+
 // Coverage of the interval by repetition of the whole procedure, looks included.
 // Over 1000 repetitions the share that covers has a standard error of 0.69 % at
 // 95 %: 3 of them below nominal would be a false alarm once in 700. The mean of

@@ -63,17 +63,6 @@ var (
 	// A ninth of the variance is curvature, of which a direction knows nothing.
 	curved     = problem{"curved", rise(3), false, curvedProbability(3)}
 	leastValue = problem{"least value", func(x [3]float64) float64 { return -rise(3)(x) }, true, curvedProbability(3)}
-	// The direction says nothing of the rows without value, a third of all that
-	// exceed.
-	hidden = problem{"events off the direction", func(x [3]float64) float64 {
-		if x[2] > 2.7 {
-			return math.Inf(1)
-		}
-		return x[0] + 0.2*x[1] - 2.5*math.Hypot(1, 0.2)
-	}, false, 1 - (1-tail(2.5))*(1-tail(2.7))}
-	// Symmetric: no direction at all.
-	undirected = problem{"no direction", func(x [3]float64) float64 { return math.Abs(x[0]) - 2.5 }, false, 2 * tail(2.5)}
-	often      = problem{"seen often", rise(0.5), false, curvedProbability(0.5)}
 )
 
 func rise(limit float64) formula {

@@ -37,9 +37,9 @@ func (b basis) terms() int {
 // points is the number of points for a fit.
 func (b basis) points() int { return max(fewestPoints, pointsPerTerm*b.terms()) }
 
-// row sets the terms at point m of the scores.
-func (b basis) row(scores [][]float64, m int, terms []float64) {
-	terms = append(terms[:0], 1)
+// row appends the terms at point m of the scores.
+func (b basis) row(terms []float64, scores [][]float64, m int) []float64 {
+	terms = append(terms, 1)
 	along := 0.0
 	for j := range b.inputs() {
 		z := scores[j][m]
@@ -56,6 +56,7 @@ func (b basis) row(scores [][]float64, m int, terms []float64) {
 	if !b.full() {
 		terms = append(terms, hermite2(along), hermite3(along))
 	}
+	return terms
 }
 
 // Hermite polynomials of variance 1 under the standard normal.
@@ -63,11 +64,11 @@ func hermite2(z float64) float64 { return (z*z - 1) / math.Sqrt2 }
 func hermite3(z float64) float64 { return (z*z*z - 3*z) / math.Sqrt(6) }
 
 func (b basis) matrix(scores [][]float64) *mat.Dense {
-	m := mat.NewDense(len(scores[0]), b.terms(), nil)
+	var terms []float64
 	for i := range scores[0] {
-		b.row(scores, i, m.RawRowView(i))
+		terms = b.row(terms, scores, i)
 	}
-	return m
+	return mat.NewDense(len(scores[0]), b.terms(), terms)
 }
 
 // surface is a fit to normal scores of probabilities at the points that have

@@ -17,7 +17,7 @@ type AndersonDarling struct {
 	// values, A2 itself without one.
 	Adjusted float64
 	// Critical is the value of Adjusted that is exceeded in 5 % of samples from
-	// the family.
+	// the family; NaN where a bootstrap could tell before it had enough of them.
 	Critical float64
 	// P is the probability of a larger value if the family is right. Of tabulated
 	// values 0.25 stands for 0.25 or more.

@@ -29,29 +29,32 @@ func (s *Sample) bootstrap(a AndersonDarling, f *Fit, m model, o Options) Anders
 	if err != nil {
 		panic(err) // the maximum of the likelihood is a proper distribution
 	}
-	done, larger := 0, 0
+	var simulated []float64
+	larger := 0
 	a.Adjusted, a.Critical, a.Method = a.A2, math.NaN(), "parametric bootstrap"
-	for attempts := 0; done < o.Replicates && attempts < 2*o.Replicates; attempts++ {
+	for attempts := 0; len(simulated) < o.Replicates && attempts < 2*o.Replicates; attempts++ {
 		a2, ok := s.replicate(d, m, random)
 		if !ok {
 			continue
 		}
-		done++
+		simulated = append(simulated, a2)
 		if a2 >= a.A2 {
 			larger++
 		}
 		if larger == enoughLarger {
-			a.P = float64(larger) / float64(done)
+			a.P = float64(larger) / float64(len(simulated))
 			return a
 		}
-		if larger == 0 && done == noneLarger {
+		if larger == 0 && len(simulated) == noneLarger {
 			break
 		}
 	}
-	a.P = float64(1+larger) / float64(1+done)
-	if done < min(o.Replicates, noneLarger) {
+	if len(simulated) < min(o.Replicates, noneLarger) {
 		a.P, a.Method = math.NaN(), "the family cannot be fitted to its own samples"
+		return a
 	}
+	slices.Sort(simulated)
+	a.P, a.Critical = float64(1+larger)/float64(1+len(simulated)), quantileOf(simulated, 0.95)
 	return a
 }
 

@@ -24,7 +24,7 @@ func TestReadColumnRefuses(t *testing.T) {
 		{"comments only", "# nothing\n", "d.csv: the file is empty"},
 		{"header only", "a,torque\n", "d.csv: there are no readings"},
 		{"no such column", "a,b\n1,2\n", `d.csv:1: there is no column "torque" (the columns are "a", "b")`},
-		{"ragged", "a,torque\n1,2\n3\n", "d.csv:3: torque: the cell is empty (delete the row or write the reading)"},
+		{"ragged", "a,torque\n1,2\n3\n", "d.csv:3: torque: the cell is empty (delete the row if nothing was measured; where the gauge showed nothing, write <x with its least value x, or >x with its largest)"},
 		{"bad quotes", "a,torque\n1,\"2\n", "d.csv:2: extraneous or missing \" in quoted-field"},
 		{"bad cells", "torque\n0.7\nx\n\"0,7\"\n\n 0.7 N*m\nNaN\n", "d.csv:3: torque = \"x\": not a number\n" +
 			"d.csv:4: torque = \"0,7\": not a number (decimal commas? Say --decimal-comma, or decimal_comma = true in a study; thousands are not separated)\n" +

@@ -76,11 +76,11 @@ func TestTailIsTheSameForAnyNumberOfWorkers(t *testing.T) {
 
 func TestTailOfLimitsThatAreNotRare(t *testing.T) {
 	long(t)
-	never, code := tailOf(t, demo, "--at", "300 degC")
+	never, code := tailOf(t, frozen, "--at", "300 degC")
 	assert.Equal(t, exitDone, code, "the bound is below the target")
 	assert.Zero(t, never.Probability.Value)
 	assert.Equal(t, "never-exceeded", never.Warnings[len(never.Warnings)-1].Code)
-	always, code := tailOf(t, demo, "--at", "20 degC")
+	always, code := tailOf(t, frozen, "--at", "20 degC")
 	assert.Equal(t, exitNotMet, code)
 	assert.Equal(t, reports.Real(1), always.Probability.Value)
 	assert.Equal(t, "not-rare", always.Warnings[len(always.Warnings)-1].Code)

@@ -18,6 +18,7 @@ import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
+	_ "clampodds/testdata/roomyheap"
 )
 
 const demo = "../../testdata/studies/two-face.toml"

@@ -86,13 +86,15 @@ func everyForm(t *testing.T, r result) string {
 }
 
 func TestChangeReadsVerdictFirst(t *testing.T) {
-	before, err := study.Load(demo)
-	require.NoError(t, err)
-	after, err := study.Load(finish)
-	require.NoError(t, err)
+	short := func(demo string) *study.Study {
+		s, err := study.Load(write(t, filepath.Base(demo), "extends = '"+absolute(t, demo)+"'\nclamp.pieces = 3\n"))
+		require.NoError(t, err)
+		return s
+	}
+	before, after := short(demo), short(finish)
 	asked, err := newStudyChange(before, after, "0.1")
 	require.NoError(t, err)
-	asked.Setup = linearSetup(30_000)
+	asked.Setup = linearSetup(6000)
 	result, _, err := asked.judge(t.Context())
 	require.NoError(t, err)
 	text := everyForm(t, result)
@@ -148,7 +150,7 @@ func TestNoChangeIsExactlyZero(t *testing.T) {
 }
 
 func TestChangeOfStructure(t *testing.T) {
-	got := invoke("change", demo, fourFace, "--samples", "30000", "--margin", "0.02", "--quiet")
+	got := invoke("change", demo, fourFace, "--samples", "3000", "--margin", "0.02", "--quiet")
 	assert.NotEqual(t, exitUsage, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "two-face → four-face")
 }

@@ -86,12 +86,10 @@ func everyForm(t *testing.T, r result) string {
 }
 
 func TestChangeReadsVerdictFirst(t *testing.T) {
-	short := func(demo string) *study.Study {
-		s, err := study.Load(write(t, filepath.Base(demo), "extends = '"+absolute(t, demo)+"'\nclamp.pieces = 3\n"))
-		require.NoError(t, err)
-		return s
-	}
-	before, after := short(demo), short(finish)
+	before, err := study.Load(shortClamp(t, demo, ""))
+	require.NoError(t, err)
+	after, err := study.Load(shortClamp(t, finish, ""))
+	require.NoError(t, err)
 	asked, err := newStudyChange(before, after, "0.1")
 	require.NoError(t, err)
 	asked.Setup = linearSetup(6000)
@@ -150,7 +148,7 @@ func TestNoChangeIsExactlyZero(t *testing.T) {
 }
 
 func TestChangeOfStructure(t *testing.T) {
-	got := invoke("change", demo, fourFace, "--samples", "3000", "--margin", "0.02", "--quiet")
+	got := invoke("change", shortClamp(t, demo, ""), shortClamp(t, fourFace, ""), "--samples", "3000", "--margin", "0.02", "--quiet")
 	assert.NotEqual(t, exitUsage, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "two-face → four-face")
 }

@@ -65,11 +65,11 @@ func changed(t *testing.T, old, with string) string {
 	return write(t, "changed.toml", strings.Replace(string(text), old, with, 1))
 }
 
-// shortClamp is the frozen study, conditions and all, with clamps of three pieces, and
-// more text: for what looks at no number of a study, in half the time.
-func shortClamp(t *testing.T, more string) string {
+// shortClamp is a study, conditions and all, with clamps of three pieces, and more
+// text: for what looks at no number of the study, in half the time.
+func shortClamp(t *testing.T, study, more string) string {
 	t.Helper()
-	return write(t, "short.toml", "extends = '"+absolute(t, frozen)+"'\nclamp.pieces = 3\n"+more)
+	return write(t, filepath.Base(study), "extends = '"+absolute(t, study)+"'\nclamp.pieces = 3\n"+more)
 }
 
 func TestRunIsTheSameForAnyNumberOfWorkersAndTwice(t *testing.T) {

@@ -34,7 +34,7 @@ func filesOf(t *testing.T, folder string) map[string]string {
 // table and figure: short clamps, seven inputs that scatter, one of them not known.
 func fewInputs(t *testing.T, more string) string {
 	t.Helper()
-	return shortClamp(t, more+`
+	return shortClamp(t, frozen, more+`
 cost = []
 clamp.height = "8 mm"
 clamp.roughness = "1 um"

@@ -6,8 +6,9 @@ STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 build:
 	go build -o bin/clampodds ./cmd/clampodds
 
+# All packages, the commands last: go prints in the order named, and they take longest.
 test:
-	go test ./...
+	go test ./dist/... ./joint/... ./reports/... ./sim/... ./cmd/...
 
 # Repetitions: how often intervals cover and verdicts are wrong. The packages with a
 # coverage_*_test.go, all of their tests, with as many repetitions as their bounds say;

@@ -54,7 +54,10 @@ func (m Mixture) Quantile(p float64) float64 {
 		return m.UpperQuantile(1 - p)
 	}
 	low, high, guess := m.bracket(NormalQuantile(p), p, Distribution.Quantile)
-	if !(p > 0) || low == high || m.table == nil && m.CDF(low) >= p { // a step at 0 would be halved to for ever
+	if !(p > 0) || low == high {
+		return low
+	}
+	if m.table == nil && m.CDF(low) >= p { // a step; at 0 a search would halve its way for ever
 		return low
 	}
 	return lowerTailRoot(m.CDF, m.LogDensity, p, low, high, guess)

@@ -98,7 +98,7 @@ func folderFiles(d Document, o FolderOptions) ([]folderFile, error) {
 		return nil
 	}
 	names, pictures := fileNames(d), map[Block]string{}
-	drawn, err := docxPictures(d) // the same as those in files
+	drawn, err := docxPictures(d) // once, for files of their own too
 	if err != nil {
 		return nil, err
 	}

@@ -18,11 +18,8 @@ type Unknown struct {
 	Median     Estimate `json:"median"`
 	Below      Estimate `json:"below"`
 	Confidence Real     `json:"confidence"`
-	// Inputs are not known. Points in their space were evaluated with Rows cards
-	// each, Evaluations in all.
+	// Inputs are not known; Evaluations cards were evaluated.
 	Inputs      []string `json:"inputs"`
-	Points      int      `json:"points"`
-	Rows        int      `json:"rows"`
 	Evaluations int64    `json:"evaluations"`
 	// Spread and Misfit are in normal scores of the probability: its standard
 	// deviation over the inputs, and what a smooth surface leaves of it.

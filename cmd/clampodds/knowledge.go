@@ -64,7 +64,7 @@ func (r *ran) addKnowledge(at int, u *strata.Unknown, predictive bool) {
 	q := r.result.Requirements[at]
 	r.result.Knowledge = append(r.result.Knowledge, reports.Unknown{
 		Name: q.Name, Label: q.Label, Mixed: q.PerCard, Median: reports.NewEstimate(u.Median), Below: reports.NewEstimate(u.Upper),
-		Confidence: real(u.Upper.Level), Inputs: u.Inputs, Points: u.Points, Rows: u.Rows, Evaluations: u.Evaluations,
+		Confidence: real(u.Upper.Level), Inputs: u.Inputs, Evaluations: u.Evaluations,
 		Spread: real(u.Spread), Misfit: real(u.Misfit),
 	})
 	if j := &r.judged[at]; !predictive {

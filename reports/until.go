@@ -9,6 +9,8 @@ import (
 type Until struct {
 	// Goal is as typed, "edge=5%"; About says it in words.
 	Goal  string `json:"goal"`
+	// Limit is the one whose probability it is, estimated by rows of its own; else empty.
+	Limit string `json:"limit,omitempty"`
 	About string `json:"about"`
 	// Width is the half-width reached, Wanted the one asked for, in Unit; without
 	// a unit they are fractions of the value. Null when there is no width yet.

@@ -60,6 +60,7 @@ type Unknown struct {
 	// intervals are those of the computation; Upper.High adds the noise of the
 	// computation to the statement.
 	Mixed, Median, Upper sim.Estimate
+	Confidence           float64
 	// Inputs are the names of the variables that are not known.
 	Inputs []string
 	// Evaluations is the number of rows evaluated, small samples included.
@@ -255,7 +256,7 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 	if err != nil {
 		return nil, err
 	}
-	u := &Unknown{Inputs: l.inputs, Evaluations: l.done, Misfit: at.misfit(s, l.seen[0])}
+	u := &Unknown{Confidence: o.Confidence, Inputs: l.inputs, Evaluations: l.done, Misfit: at.misfit(s, l.seen[0])}
 	u.Spread = math.Sqrt(stat.Moment(2, at.heights(s.basis, s.coefficients, 0), at.weight))
 	u.Mixed = l.weighted(l.seen[0].counts(l.scenario.Requirements[0], len(l.strata)), o.level())
 	heights := at.heights(s.basis, s.coefficients, u.Misfit)

@@ -64,6 +64,14 @@ func (d Decision) Sentence() Paragraph {
 	return Paragraph(text)
 }
 
+// where is the place of the decision in words.
+func (d Decision) where() string {
+	if d.Requirement == "" {
+		return ""
+	}
+	return d.Label + ", " + d.Condition
+}
+
 // inSentence is a probability with its interval, or its bound where none was seen.
 func (e Estimate) inSentence() string {
 	c := e.probabilityCells()

@@ -67,6 +67,7 @@ func (d *deciding) judgeChange(cmd *cobra.Command, before, after *study.Study, m
 	change.Along = along
 	var clear func()
 	change.Setup, clear = d.setup(cmd, before)
+	change.missions = &d.missions
 	defer clear()
 	result, safe, err := change.judge(cmd.Context())
 	return change, result, safe, err
@@ -78,6 +79,7 @@ type studyChange struct {
 	before, after *study.Study
 	differences   []study.Difference
 	notAlone      string
+	missions      *missions
 	found         *decide.Changed // behind the verdict, for a figure
 }
 
@@ -182,7 +184,7 @@ func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer,
 		Schema: reports.ChangeSchema, Provenance: decidedRun(c.before, found.Run), After: named(c.after),
 		Verdict: safety(found.Safe), MarginValue: real(c.Margin.Value),
 		Shifts: shifts(c.before, found.Outputs), NotAlone: c.notAlone, Deciding: decidingRequirement(found),
-		Warnings: slices.Concat(conditionsWarning(c.after), reports.Warnings(found.Run.Warnings), c.notShared()),
+		Warnings: slices.Concat(reports.Warnings(found.Run.Warnings), c.notShared()),
 	}
 	if r.Distribution = temperatureDistribution(c.after, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
 		r.Distribution.Caption += ", after the change"
@@ -204,7 +206,33 @@ func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer,
 		}
 		r.Steps = append(r.Steps, step)
 	}
-	return r, found.Safe, nil
+	safe, err := c.hold(ctx, &r, found.Safe)
+	return r, safe, err
+}
+
+// hold judges both designs by the numbers of record in every condition: a change is
+// safe when the difference is, and every target is met after it.
+func (c *studyChange) hold(ctx context.Context, r *reports.Change, difference decide.Answer) (decide.Answer, error) {
+	r.DifferenceVerdict = r.Verdict
+	if c.Same {
+		return difference, nil
+	}
+	safe := difference
+	for _, side := range []struct {
+		study *study.Study
+		to    **reports.Decision
+	}{{c.before, &r.BeforeDecision}, {c.after, &r.AfterDecision}} {
+		mission, err := c.missions.of(ctx, c.Setup, side.study, "", true)
+		if err != nil {
+			return 0, err
+		}
+		*side.to = decisionOf(side.study, mission, c.Run.Confidence)
+		if answer := answerOf(mission.Verdict); side.study == c.after && difference != decide.No && answer != decide.Yes {
+			safe = answer
+		}
+	}
+	r.Verdict = safety(safe)
+	return safe, nil
 }
 
 // decidingRequirement is the position of the requirement that decides: of those

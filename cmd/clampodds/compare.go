@@ -60,6 +60,7 @@ func (d *deciding) rankDesigns(cmd *cobra.Command, studies []*study.Study, by st
 	}
 	var clear func()
 	c.Setup, clear = d.setup(cmd, studies[0])
+	c.missions = &d.missions
 	defer clear()
 	return c.rank(cmd.Context())
 }
@@ -67,7 +68,8 @@ func (d *deciding) rankDesigns(cmd *cobra.Command, studies []*study.Study, by st
 // studyCompare is a comparison with the studies it is about.
 type studyCompare struct {
 	decide.Compare
-	studies []*study.Study
+	studies  []*study.Study
+	missions *missions
 }
 
 // newStudyCompare checks that studies can be compared and wires them.
@@ -116,10 +118,18 @@ func (c *studyCompare) rank(ctx context.Context) (reports.Compare, error, error)
 	}
 	r := reports.Compare{
 		Schema: reports.CompareSchema, Provenance: decidedRun(c.studies[0], found.Run), Verdict: "yes",
-		By: fmt.Sprintf("%s above %s", label(by.Output), by.Format(by.Max)), Warnings: append(conditionsWarning(c.studies[0]), reports.Warnings(found.Run.Warnings)...),
+		By: fmt.Sprintf("%s above %s", label(by.Output), by.Format(by.Max)), Warnings: reports.Warnings(found.Run.Warnings),
 	}
+	var judged []sim.Verdict
 	for i, s := range c.studies {
-		r.Designs = append(r.Designs, design(s, i, by, found))
+		d := design(s, i, by, found)
+		mission, err := c.missions.of(ctx, c.Setup, s, "", true)
+		if err != nil {
+			return reports.Compare{}, nil, err
+		}
+		d.Results.Decision = decisionOf(s, mission, c.Run.Confidence)
+		judged = append(judged, mission.Verdict)
+		r.Designs = append(r.Designs, d)
 	}
 	for _, rank := range found.Ranking {
 		if rank.Tail {
@@ -141,7 +151,7 @@ func (c *studyCompare) rank(ctx context.Context) (reports.Compare, error, error)
 		input := inputShare(last, found.Inputs[0])
 		r.RestsOn = &input
 	}
-	return r, c.outcome(found, by), nil
+	return r, outcomeOf(found, judged), nil
 }
 
 // requirementNamed is the requirement of that name, which is there.
@@ -149,14 +159,9 @@ func requirementNamed(all []reports.Requirement, name string) *reports.Requireme
 	return &all[slices.IndexFunc(all, func(q reports.Requirement) bool { return q.Name == name })]
 }
 
-// outcome is that of the best design.
-func (c *studyCompare) outcome(found *decide.Comparison, by *study.Limit) error {
-	best := found.Ranking[0]
-	all := allVerdicts(found.Run.Scenarios[best.Design])
-	if best.Tail {
-		at := slices.IndexFunc(found.Requirements, func(q sim.Requirement) bool { return q.Name == by.Name })
-		all[at] = sim.Judge(best.Estimate, by.Target)
-	}
+// outcomeOf is that of the best design, as it was judged, if it is told apart.
+func outcomeOf(found *decide.Comparison, judged []sim.Verdict) error {
+	all := []sim.Verdict{judged[found.Ranking[0].Design]}
 	if found.Ranking[1].Place == found.Ranking[0].Place {
 		all = append(all, sim.Undecided)
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
@@ -9,19 +10,35 @@ import (
 	"clampodds/sim/decide"
 )
 
-// missionOf judges a study by its numbers of record: every requirement in every
-// condition that is judged, the study as written being the first.
-func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, conditions bool) (*decide.Mission, error) {
-	members, err := judgedMembers(s, conditions)
-	if err != nil {
-		return nil, err
-	}
+// missions are those judged already, so that a question within a command is answered
+// once: by the digest of the study and what it was derived to.
+type missions map[string]*decide.Mission
+
+// of judges a study by its numbers of record: every requirement in every condition that
+// is judged, the study as written being the first. What moved it from the file, a torque
+// say, is named; it is empty for the study as read.
+func (all *missions) of(ctx context.Context, setup decide.Setup, s *study.Study, moved string, conditions bool) (*decide.Mission, error) {
 	setup.Run.Sampler = sim.Random{} // whatever plan was chosen for the cards that are shown
 	if s.Verdict.Predictive {
 		setup.Policy = decide.Predictive
 	}
+	key := fmt.Sprint(s.Digest, s.ConditionName, moved, conditions, setup.Run.Seed, setup.Run.Confidence, setup.Policy)
+	if m, ok := (*all)[key]; ok {
+		return m, nil
+	}
+	members, err := judgedMembers(s, conditions)
+	if err != nil {
+		return nil, err
+	}
 	m, err := setup.Mission(ctx, members)
-	return m, decided(err)
+	if err != nil {
+		return nil, decided(err)
+	}
+	if *all == nil {
+		*all = missions{}
+	}
+	(*all)[key] = m
+	return m, nil
 }
 
 func judgedMembers(s *study.Study, conditions bool) ([]decide.Member, error) {
@@ -83,3 +100,14 @@ func decisionOf(s *study.Study, m *decide.Mission, confidence float64) *reports.
 
 // leastConfidence is the lowest that lack of knowledge is stated with.
 const leastConfidence = 0.75
+
+// answerOf is a verdict on targets as an answer.
+func answerOf(v sim.Verdict) decide.Answer {
+	switch v {
+	case sim.NotMet:
+		return decide.No
+	case sim.Undecided:
+		return decide.Undecided
+	}
+	return decide.Yes
+}

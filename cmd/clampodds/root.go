@@ -46,6 +46,7 @@ type shared struct {
 	quiet     bool
 	condition string // the one to look at; empty for the study as written
 	read      inputFiles
+	missions  missions
 }
 
 func (s *shared) flags(cmd *cobra.Command) {

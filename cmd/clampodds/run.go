@@ -106,7 +106,7 @@ func (r *runFlags) judge(cmd *cobra.Command, s *study.Study, run *sim.Run, done 
 	if r.noKnowledge {
 		setup.Policy = decide.Predictive
 	}
-	mission, err := missionOf(cmd.Context(), setup, s, !r.noConditions)
+	mission, err := r.missions.of(cmd.Context(), setup, s, "", !r.noConditions)
 	if err != nil {
 		return err
 	}
@@ -206,13 +206,6 @@ func (n samplerName) sampler() sim.Sampler {
 		}
 	}
 	return nil
-}
-
-func allVerdicts(s sim.ScenarioResult) (list []sim.Verdict) {
-	for _, q := range s.Requirements {
-		list = append(list, q.Verdict())
-	}
-	return list
 }
 
 // fullPercentiles are shown of temperatures, fewPercentiles of the rest.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -59,13 +60,15 @@ func (d *deciding) findWindow(cmd *cobra.Command, s *study.Study, from, to strin
 	var clear func()
 	t.Setup, clear = d.setup(cmd, s)
 	defer clear()
+	t.missions = &d.missions
 	return t.answer(cmd.Context())
 }
 
 // torque is a look for a window with the study it is about.
 type torque struct {
 	decide.Adjust
-	study *study.Study
+	study    *study.Study
+	missions *missions
 }
 
 // searchFactor is how far the search goes from the study's torque by itself.
@@ -136,7 +139,7 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, []decide.Answer, e
 		Schema: reports.TorqueSchema, Provenance: decidedRun(t.study, w.Run),
 		Verdict: w.Answer.String(), Inside: w.Inside.String(), Now: real(t.Now), Unit: in.Parameter.Unit,
 		Tool: in.InWords(), Scatter: t.study.Tool.Scatter.String(), From: real(t.From), To: real(t.To),
-		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: neededCount(w.Needed), Warnings: append(conditionsWarning(t.study), t.cardsWarnings(w.Run)...),
+		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: neededCount(w.Needed), Warnings: t.cardsWarnings(w.Run),
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
 	if w.Available {
@@ -158,7 +161,61 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, []decide.Answer, e
 		}
 		r.Widening = append(r.Widening, reports.TorqueWidening{End: end, InputShare: inputShare(t.study, decide.Share{Input: x.Input, Value: x.Share}), Shift: real(x.Shift), AtLeast: x.AtLeast})
 	}
-	return r, []decide.Answer{w.Answer, w.Inside}, nil
+	inside, err := t.check(ctx, &r, w)
+	return r, []decide.Answer{w.Answer, inside}, err
+}
+
+// check judges the torque of the study and the recommended one, with what its tolerance
+// allows, by the numbers of record in every condition. What the window says of the study
+// as written, averaged over what is not known, holds as far as they do; the first
+// recommended torque that is not met ends it.
+func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window) (inside decide.Answer, err error) {
+	settings := []float64{t.Now}
+	if w.Available {
+		settings = []float64{w.Recommended, w.Recommended - w.Tolerance, w.Recommended + w.Tolerance, t.Now}
+	}
+	good := decide.Yes
+	for i, setting := range settings {
+		now := i == len(settings)-1
+		if !now && good != decide.Yes || slices.Contains(settings[:i], setting) && !now {
+			continue
+		}
+		decision, answer, err := t.judgeAt(ctx, setting)
+		if err != nil {
+			return 0, err
+		}
+		r.Checked = append(r.Checked, reports.TorqueChecked{Torque: real(setting), Recommended: !now, Decision: *decision})
+		if now {
+			inside = answer
+		} else {
+			good = answer
+		}
+	}
+	if w.Answer == decide.Yes {
+		w.Answer = good
+	}
+	if w.Inside != decide.Yes {
+		inside = w.Inside
+	}
+	r.Verdict, r.Inside = w.Answer.String(), inside.String()
+	return inside, nil
+}
+
+// judgeAt judges the study at a torque.
+func (t *torque) judgeAt(ctx context.Context, setting float64) (*reports.Decision, decide.Answer, error) {
+	s, moved := t.study, ""
+	if setting != t.Now {
+		var err error
+		if s, err = s.WithTorque(setting); err != nil {
+			return nil, 0, usage(err)
+		}
+		moved = fmt.Sprint(setting)
+	}
+	mission, err := t.missions.of(ctx, t.Setup, s, moved, true)
+	if err != nil {
+		return nil, 0, err
+	}
+	return decisionOf(s, mission, t.Run.Confidence), answerOf(mission.Verdict), nil
 }
 
 // cardsWarnings are those of a run at full size; a smaller one was only to find

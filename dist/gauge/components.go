@@ -85,7 +85,8 @@ func (s *Study) estimate() {
 	share := []weighted{{1, rest}} // of the gauge in mean squares
 	if s.Operators > 1 {
 		operator := rows[1]
-		crossed := Component{Source: Interaction}
+		// left out, it may still be as large as the full model says
+		crossed := Component{Source: Interaction, Interval: limits.component(Interaction, s.With[2], s.With[3], r).Interval}
 		share = []weighted{{1 / (p * r), operator}, {1 - 1/(p*r), rest}}
 		if s.Kept {
 			cells = rows[2]

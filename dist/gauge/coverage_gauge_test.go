@@ -4,15 +4,15 @@ package gauge
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
-
-const repetitions = 2000
 
 // truth are the standard deviations of a gauge.
 type truth struct{ part, operator, interaction, repeatability float64 }
@@ -43,60 +43,75 @@ func (g truth) variances() map[string]float64 {
 	}
 }
 
-// How often the intervals of 95 % cover, how often a part on the limit is accepted behind its guard band, and
-// how often the ratio of 30 % is called met where it is 30.0001 %. Of 2000 repetitions the standard error
-// is 0.5 %; printed with -v, the bounds are beside the checks.
+// How often the intervals of 95 % miss, how often a part on the limit is accepted behind its
+// guard band, and how often a ratio on the border is called met or not met. Printed
+// with -v; the bounds are the rates stated in the documentation, three standard errors (of 3000
+// repetitions) added: a right rate fails once in 740 times.
 func TestCoverageOfGaugeStudies(t *testing.T) {
-	for _, design := range [][3]int{{10, 3, 2}, {5, 2, 2}, {2, 2, 2}, {10, 1, 3}} {
+	for _, design := range [][3]int{{10, 3, 2}, {5, 2, 2}, {2, 2, 2}} {
 		for name, g := range map[string]truth{
-			"no interaction":    {5, 0.5, 0, 1},
-			"small interaction": {5, 0.5, 0.3, 1},
-			"all alike":         {5, 1, 1, 1},
-			"operators decide":  {5, 2, 0.5, 1},
+			"no interaction":   {5, 0.5, 0, 1},
+			"all alike":        {5, 1, 1, 1},
+			"operators decide": {5, 2, 0.5, 1},
 		} {
-			if design[1] == 1 && (name != "no interaction") {
-				continue
+			t.Run(fmt.Sprintf("%dx%dx%d %s", design[0], design[1], design[2], name), func(t *testing.T) { g.repeat(t, design) })
+		}
+	}
+	t.Run("10x1x3", func(t *testing.T) { truth{part: 5, repeatability: 1}.repeat(t, [3]int{10, 1, 3}) })
+}
+
+const repetitions = 3000
+
+func (g truth) repeat(t *testing.T, design [3]int) {
+	random := rand.New(rand.NewPCG(7, uint64(100*design[0]+design[1])))
+	variances := g.variances()
+	real := math.Sqrt(variances["gauge"])
+	rates := map[Model]map[string]float64{ByTest: {}, With: {}}
+	for range repetitions {
+		readings, wrong := g.draw(design[0], design[1], design[2], random), real*random.NormFloat64()
+		for model, rate := range rates {
+			s, err := New(readings, model, 0.95)
+			require.NoError(t, err)
+			for _, c := range append(s.Components, s.Between, s.Gauge) {
+				if want := variances[c.Source]; c.Interval.Low > want || want > c.Interval.High {
+					rate[c.Source] += 1. / repetitions
+				}
 			}
-			if design[1] == 1 {
-				g.operator = 0
+			u, err := s.Uncertainty(Known{})
+			require.NoError(t, err)
+			if wrong > GuardFactor*u.Process {
+				rate["accepted on the limit"] += 1. / repetitions
 			}
-			for _, model := range []Model{ByTest, With} {
-				t.Run(fmt.Sprintf("%dx%dx%d %s, %s", design[0], design[1], design[2], name, model), func(t *testing.T) {
-					covered, wrong := repeat(t, design, g, model)
-					t.Logf("%v, %v", covered, wrong)
-				})
+			rate["accepted as stated"] += WronglyAccepted(GuardFactor, u.Freedom) / repetitions
+			if u.Interval.High < real {
+				rate["called met"] += 1. / repetitions
+			}
+			if u.Interval.Low > real {
+				rate["called not met"] += 1. / repetitions
 			}
 		}
+	}
+	atMost := func(model Model, what string, stated float64) {
+		assert.LessOrEqual(t, rates[model][what], stated+3*math.Sqrt(stated*(1-stated)/repetitions), "%s, %s", model, what)
+	}
+	for model, rate := range rates {
+		t.Logf("interaction %s: %s", model, printed(rate))
+		for what := range variances {
+			stated := map[Model]float64{With: 0.06, ByTest: 0.07}[model]
+			if design[0] == 2 && what == Part {
+				stated = 0.08 // of two parts and two operators
+			}
+			atMost(model, what, stated)
+		}
+		atMost(model, "accepted on the limit", rate["accepted as stated"])
+		atMost(model, "called met", 0.03)
+		atMost(model, "called not met", 0.06)
 	}
 }
 
-func repeat(t *testing.T, design [3]int, g truth, model Model) (covered map[string]float64, wrong map[string]float64) {
-	random := rand.New(rand.NewPCG(7, uint64(100*design[0]+design[1])))
-	covered, wrong = map[string]float64{}, map[string]float64{}
-	variances := g.variances()
-	uncertainty := math.Sqrt(variances["gauge"])
-	tolerance := 4 * uncertainty / 0.300001
-	for range repetitions {
-		s, err := New(g.draw(design[0], design[1], design[2], random), model, 0.95)
-		require.NoError(t, err)
-		for _, c := range append(s.Components, s.Between, s.Gauge) {
-			if want := variances[c.Source]; c.Interval.Low <= want && want <= c.Interval.High {
-				covered[c.Source] += 1. / repetitions
-			}
-		}
-		u, err := s.Uncertainty(Known{})
-		require.NoError(t, err)
-		if uncertainty*random.NormFloat64() > GuardFactor*u.Process {
-			wrong["accepted on the limit"] += 1. / repetitions
-		}
-		wrong["stated"] += WronglyAccepted(GuardFactor, u.Freedom) / repetitions
-		if Ratio(u.Interval.High, tolerance) <= 0.3 {
-			wrong["called met"] += 1. / repetitions
-		}
-		if Ratio(u.Interval.Low, tolerance) > 0.3 {
-			wrong["called not met"] += 1. / repetitions
-		}
+func printed(rates map[string]float64) (text string) {
+	for _, what := range slices.Sorted(maps.Keys(rates)) {
+		text += fmt.Sprintf(" %s %.3f;", what, rates[what])
 	}
-	assert.True(t, true)
-	return covered, wrong
+	return text
 }

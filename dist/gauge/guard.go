@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/mathext"
 
 	"clampodds/dist"
 )
@@ -12,14 +13,13 @@ import (
 const GuardFactor = 1.65
 
 // WronglyAccepted is the probability that a part exactly on a limit is accepted by a reading,
-// with a guard band of factor times an uncertainty with so many degrees of freedom. It is the
+// with a guard band of factor (>= 0) times an uncertainty with so many degrees of freedom. It is the
 // most for any part that does not conform.
 func WronglyAccepted(factor, freedom float64) float64 {
-	t, err := dist.NewStudentT(min(max(freedom, 0.5), 1e5), 0, 1)
-	if err != nil {
-		return math.NaN()
+	if math.IsInf(freedom, 1) {
+		return dist.NormalSurvival(factor)
 	}
-	return t.Survival(factor)
+	return mathext.RegIncBeta(freedom/2, 0.5, freedom/(freedom+factor*factor)) / 2 // Student's t, factor >= 0
 }
 
 // ReadsBelow is the probability that a reading is below a limit, of a part drawn from d with

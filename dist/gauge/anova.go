@@ -3,8 +3,8 @@ package gauge
 import (
 	"errors"
 
+	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // The sources of variation.
@@ -31,7 +31,8 @@ func row(source string, squares float64, freedom int) Row {
 // against adds the F test over the mean square that is expected without an effect.
 func (r Row) against(other Row) Row {
 	r.F = r.MeanSquare / other.MeanSquare
-	r.P = distuv.F{D1: float64(r.Freedom), D2: float64(other.Freedom)}.Survival(r.F)
+	n, m := float64(r.Freedom), float64(other.Freedom)
+	r.P = mathext.RegIncBeta(m/2, n/2, m/(m+n*r.F)) // not 1 less a probability: p may be tiny
 	return r
 }
 

@@ -207,11 +207,10 @@ func (f *fitting) takeGaugeStudy(unit string) error {
 	if err != nil {
 		return usage(fmt.Errorf("%s: %w", f.gaugeStudy, err))
 	}
-	sd := g.Scatter.Several
+	f.gauge = scale * float64(g.Scatter.Several)
 	if f.oneOperator {
-		sd = g.Scatter.One
+		f.gauge = scale * float64(g.Scatter.One)
 	}
-	f.gauge = scale * float64(sd)
 	f.gaugeTaken = &reports.FitGauge{Study: g.Data, Digest: g.Digest, OneOperator: f.oneOperator, SD: real(f.gauge)}
 	return nil
 }

@@ -58,6 +58,9 @@ func NewVariablesPlan(method Method, sample int64, k float64) (VariablesPlan, er
 	return VariablesPlan{method, sample, k}, nil
 }
 
+// Method returns the method.
+func (p VariablesPlan) Method() Method { return p.method }
+
 // Sample returns the sample size n.
 func (p VariablesPlan) Sample() int64 { return p.sample }
 
@@ -72,14 +75,19 @@ func (p VariablesPlan) String() string {
 // Probability returns the operating characteristic: the probability that a lot of this
 // quality is accepted. It is exact for normal parts and errors, and panics for a quality
 // out of range.
-func (p VariablesPlan) Probability(q LotQuality) float64 {
+func (p VariablesPlan) Probability(q LotQuality) float64 { return p.beyond(q, +1) }
+
+// Refusal returns the probability that it is not, without the loss of digits in 1 - Probability.
+func (p VariablesPlan) Refusal(q LotQuality) float64 { return p.beyond(q, -1) }
+
+// beyond is the upper tail of (mean - limit)/s above k for sign 1, the lower one for sign -1.
+func (p VariablesPlan) beyond(q LotQuality, sign float64) float64 {
 	mean, spread := q.readings(p.sample)
-	distance := q.distance()
+	distance := sign * q.distance()
 	if p.method == SigmaMethod {
-		return math.Erfc((p.k-distance)/mean/math.Sqrt2) / 2
+		return math.Erfc((sign*p.k-distance)/mean/math.Sqrt2) / 2
 	}
-	// (mean - limit)/s >= k, upside down for the upper tail of the noncentral t
-	return interval.NoncentralT(-p.k*spread/mean, -distance/mean, float64(p.sample-1))
+	return interval.NoncentralT(-sign*p.k*spread/mean, -distance/mean, float64(p.sample-1))
 }
 
 // distance of the true mean from the limit, in standard deviations of the parts.

@@ -119,7 +119,9 @@ func TestConstantInvertsProbability(t *testing.T) {
 		probability := rapid.Float64Range(.001, .999).Draw(t, "Pa")
 		k := q.constant(m, n, probability)
 		// 1e-9: the quadrature of the noncentral t, for k up to hundreds
-		assert.InDelta(t, probability, byVariables(t, m, n, k).Probability(q), 1e-9, "%v", k)
+		p := byVariables(t, m, n, k)
+		assert.InDelta(t, probability, p.Probability(q), 1e-9, "%v", k)
+		assert.InDelta(t, 1, p.Probability(q)+p.Refusal(q), 1e-12)
 	})
 }
 

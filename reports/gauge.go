@@ -158,10 +158,11 @@ func (g Gauge) uncertainty() *Table {
 	t := &Table{
 		Key: "uncertainty", Caption: "Measurement uncertainty in the terms of ISO 22514-7",
 		Columns: []Column{{Head: "term"}, {Head: "of"}, {Head: g.head("u"), Number: true}, {Head: g.head("U = 2 u"), Number: true}, {Head: "2 U over the tolerance", Number: true}},
-		Notes:   []string{"Of repeatability and resolution the larger one counts. What was not given (resolution, linearity, calibration) is not in it."},
 	}
+	var missing []string
 	for _, term := range g.Terms {
 		if term.Value == 0 {
+			missing = append(missing, term.Name)
 			continue
 		}
 		name := term.Name
@@ -169,6 +170,10 @@ func (g Gauge) uncertainty() *Table {
 			name += ", not counted"
 		}
 		t.AddRow(term.Symbol, name, threeDigits(term.Value), "", "")
+	}
+	t.Notes = []string{"Of repeatability and resolution the larger one counts."}
+	if len(missing) > 0 {
+		t.Notes = append(t.Notes, "Not given, or found to be nothing: "+strings.Join(missing, ", ")+".")
 	}
 	percentage := func(x *Real) string { return Number(100*float64(*x), 1) }
 	system, process := "", ""

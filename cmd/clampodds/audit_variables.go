@@ -44,9 +44,11 @@ func (a *torqueAudit) byVariables(ctx context.Context, read *study.Study, m *sam
 		return nil, err
 	}
 	good := o.quality(o.normal.Mean(), o.normal.StdDev())
-	good.Defective = max(good.Defective, float64(a.good)/float64(a.lot))
+	if share := float64(a.good) / float64(a.lot); share > good.Defective() {
+		good = acceptance.QualityOf(share, good.Error)
+	}
 	v := &reports.AuditVariables{
-		Mean: real(o.normal.Mean()), SD: real(o.normal.StdDev()), Good: real(good.Defective), LimitText: torque.Format(low),
+		Mean: real(o.normal.Mean()), SD: real(o.normal.StdDev()), Good: real(good.Defective()), LimitText: torque.Format(low),
 		Shown: shownUnit(o.normal.Mean(), torque.Parameter.Unit, torque.Unit),
 	}
 	if verdict := o.search.Base().Verdict(); verdict != sim.Met {
@@ -98,7 +100,7 @@ func (o *offTorque) torque(w way, at float64) (mean, sd float64) {
 
 // quality is a lot of such a torque, as its readings show it.
 func (o *offTorque) quality(mean, sd float64) acceptance.LotQuality {
-	return acceptance.LotQuality{Defective: dist.NormalCDF((o.low - mean) / sd), Error: o.reading.relative(sd)}
+	return acceptance.LotQuality{Distance: (mean - o.low) / sd, Error: o.reading.relative(sd)}
 }
 
 // worst is the lot at the end of a way.
@@ -111,7 +113,7 @@ func (o *offTorque) described(w way) reports.AuditWay {
 	}
 	if w.end.State == loosen.Found {
 		mean, sd := o.torque(w, w.end.At)
-		r.Mean, r.SD, r.Share = real(mean), real(sd), real(o.worst(w).Defective)
+		r.Mean, r.SD, r.Share = real(mean), real(sd), real(o.worst(w).Defective())
 	}
 	return r
 }
@@ -129,9 +131,9 @@ func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables)
 		if len(r.Poor) == 0 {
 			continue
 		}
-		least := slices.MinFunc(r.Poor, func(a, b acceptance.LotQuality) int { return cmp.Compare(a.Defective, b.Defective) })
-		if least.Defective <= good.Defective {
-			v.Answer = fmt.Sprintf("No plan by variables: a lot with a share of %.2g below the band is to pass, and one with %.2g may break the limit.", good.Defective, least.Defective)
+		best := slices.MaxFunc(r.Poor, func(a, b acceptance.LotQuality) int { return cmp.Compare(a.Distance, b.Distance) })
+		if best.Distance >= good.Distance {
+			v.Answer = fmt.Sprintf("No plan by variables: a lot with a share of %.2g below the band is to pass, and one with %.2g may break the limit.", good.Defective(), best.Defective())
 			return nil, nil
 		}
 		plan, err := acceptance.SmallestVariablesPlan(r)
@@ -176,7 +178,7 @@ func (o *offTorque) lots(ctx context.Context, plans []acceptance.VariablesPlan) 
 			}
 			mean, sd := o.torque(w, at)
 			q := o.quality(mean, sd)
-			lot := reports.AuditVariablesLot{Mean: real(mean), SD: real(sd), Share: real(q.Defective), PerCard: reports.NewEstimate(point.Exceeded[0])}
+			lot := reports.AuditVariablesLot{Mean: real(mean), SD: real(sd), Share: real(q.Defective()), PerCard: reports.NewEstimate(point.Exceeded[0])}
 			for _, p := range plans {
 				accepted, err := o.accepted(p, q, sd)
 				if err != nil {

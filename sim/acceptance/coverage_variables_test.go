@@ -19,14 +19,14 @@ func TestPlansByVariablesByRepetition(t *testing.T) {
 		byVariables(t, SMethod, 3, 1.12), byVariables(t, SMethod, 10, 1.72), byVariables(t, SMethod, 40, 1.9), byVariables(t, SigmaMethod, 15, 1.9),
 	} {
 		for _, q := range []LotQuality{
-			{.01, ReadingError{}}, {.06, ReadingError{}}, {.06, ReadingError{.5, 0}}, {.01, ReadingError{.3, .2}}, {.5, ReadingError{1, .5}},
+			QualityOf(.01, ReadingError{}), QualityOf(.06, ReadingError{}), QualityOf(.06, ReadingError{.5, 0}), QualityOf(.01, ReadingError{.3, .2}), QualityOf(.5, ReadingError{1, .5}),
 		} {
 			random := rand.New(rand.NewPCG(uint64(p.sample), 5))
 			readings, accepted := make([]float64, p.sample), 0
 			for range lots {
 				shared := q.Error.Shared * random.NormFloat64()
 				for i := range readings {
-					readings[i] = q.distance() + shared + random.NormFloat64() + q.Error.Single*random.NormFloat64()
+					readings[i] = q.Distance + shared + random.NormFloat64() + q.Error.Single*random.NormFloat64()
 				}
 				mean, spread := stat.MeanStdDev(readings, nil)
 				if p.method == SigmaMethod {

@@ -25,12 +25,20 @@ const (
 // readings of a sample, as an operator's or a calibration's is. Both are >= 0.
 type ReadingError struct{ Single, Shared float64 }
 
-// LotQuality is a lot as a plan by variables sees it: the share of parts beyond the
-// limit, in (0, 1), and the error of its readings.
+// LotQuality is a lot as a plan by variables sees it: how far its mean lies inside the limit, in
+// standard deviations of the parts, and the error of its readings.
 type LotQuality struct {
-	Defective float64
-	Error     ReadingError
+	Distance float64
+	Error    ReadingError
 }
+
+// QualityOf returns the quality of a lot with the share of parts beyond the limit, in (0, 1).
+func QualityOf(defective float64, e ReadingError) LotQuality {
+	return LotQuality{-mathext.NormalQuantile(defective), e}
+}
+
+// Defective returns the share of parts beyond the limit.
+func (q LotQuality) Defective() float64 { return math.Erfc(q.Distance/math.Sqrt2) / 2 }
 
 // VariablesPlan is a single sampling plan by variables for one limit of a normal
 // characteristic, in the terms of ISO 3951: n parts are measured, and the lot is accepted
@@ -82,20 +90,14 @@ func (p VariablesPlan) Refusal(q LotQuality) float64 { return p.beyond(q, -1) }
 
 // beyond is the upper tail of (mean - limit)/s above k for sign 1, the lower one for sign -1.
 func (p VariablesPlan) beyond(q LotQuality, sign float64) float64 {
-	mean, spread := q.readings(p.sample)
-	distance := sign * q.distance()
-	if p.method == SigmaMethod {
-		return math.Erfc((sign*p.k-distance)/mean/math.Sqrt2) / 2
-	}
-	return interval.NoncentralT(-sign*p.k*spread/mean, -distance/mean, float64(p.sample-1))
-}
-
-// distance of the true mean from the limit, in standard deviations of the parts.
-func (q LotQuality) distance() float64 {
 	if err := q.check(); err != nil {
 		panic("acceptance: " + err.Error())
 	}
-	return -mathext.NormalQuantile(q.Defective)
+	mean, spread := q.readings(p.sample)
+	if p.method == SigmaMethod {
+		return math.Erfc(sign*(p.k-q.Distance)/mean/math.Sqrt2) / 2
+	}
+	return interval.NoncentralT(-sign*p.k*spread/mean, -sign*q.Distance/mean, float64(p.sample-1))
 }
 
 // readings returns the standard deviations of the mean of n readings and of a single one
@@ -109,15 +111,15 @@ func (q LotQuality) readings(n int64) (mean, single float64) {
 func (q LotQuality) constant(m Method, n int64, probability float64) float64 {
 	mean, spread := q.readings(n)
 	if m == SigmaMethod {
-		return q.distance() - mean*mathext.NormalQuantile(probability)
+		return q.Distance - mean*mathext.NormalQuantile(probability)
 	}
-	return interval.NoncentralTQuantile(1-probability, q.distance()/mean, float64(n-1)) * mean / spread
+	return interval.NoncentralTQuantile(1-probability, q.Distance/mean, float64(n-1)) * mean / spread
 }
 
 func (q LotQuality) check() error {
 	switch {
-	case !(q.Defective > 0 && q.Defective < 1):
-		return fmt.Errorf("defective share %g: must be in (0, 1)", q.Defective)
+	case math.IsNaN(q.Distance) || math.IsInf(q.Distance, 0):
+		return fmt.Errorf("distance %g of the mean from the limit: must be finite", q.Distance)
 	case !(q.Error.Single >= 0 && q.Error.Shared >= 0) || math.IsInf(q.Error.Single+q.Error.Shared, 1):
 		return fmt.Errorf("reading error %g, shared %g: must be >= 0 and finite", q.Error.Single, q.Error.Shared)
 	}
@@ -192,9 +194,9 @@ func (r VariablesRisks) check() error {
 		if err := q.check(); err != nil {
 			return fmt.Errorf("poor lot: %w", err)
 		}
-		if err := (Risks{r.Good.Defective, r.Producer, q.Defective, r.Consumer}).check(); err != nil {
-			return err
+		if !(q.Distance < r.Good.Distance) {
+			return fmt.Errorf("poor lot: its mean is no nearer to the limit (%.4g) than that of the good one (%.4g)", q.Distance, r.Good.Distance)
 		}
 	}
-	return nil
+	return checkRisks(r.Producer, r.Consumer)
 }

@@ -42,7 +42,7 @@ func tableCases(t *testing.T) (cases []validation.Case) {
 			if !listed {
 				continue
 			}
-			accepted := byVariables(t, SMethod, row.n, k).Probability(LotQuality{Defective: quality / 100})
+			accepted := byVariables(t, SMethod, row.n, k).Probability(QualityOf(quality/100, ReadingError{}))
 			cases = append(cases, validation.Case{
 				Name:   fmt.Sprintf("producer's risk at the quality limit of %g %%, s method, n = %d, k %g", quality, row.n, k),
 				Source: table, Standing: validation.Published, Expected: row.producer, Obtained: 1 - accepted, Absolute: .005,
@@ -66,7 +66,7 @@ func designCases(t *testing.T) (cases []validation.Case) {
 	} {
 		cases = append(cases, validation.Case{
 			Name:   fmt.Sprintf("acceptance of %g %%, %s", 100*c.quality, c.plan),
-			Source: bottles, Standing: validation.FromMemory, Expected: c.accepted, Obtained: c.plan.Probability(LotQuality{Defective: c.quality}), Absolute: .01,
+			Source: bottles, Standing: validation.FromMemory, Expected: c.accepted, Obtained: c.plan.Probability(QualityOf(c.quality, ReadingError{})), Absolute: .01,
 			Reason: "n and k were read off a nomograph",
 		})
 	}
@@ -85,7 +85,7 @@ func designCases(t *testing.T) (cases []validation.Case) {
 		k := c.distance - 1.2815515655446004/math.Sqrt(10)
 		cases = append(cases, validation.Case{
 			Name: "σ method, acceptance of 1 %, " + c.name, Source: "ISO 3951-1:2013, measurement variability: n (1 + γ²) readings in place of n", Standing: validation.FromMemory,
-			Expected: c.published, Obtained: byVariables(t, known, c.n, k).Probability(LotQuality{Defective: .01, Error: c.error}), Absolute: 1e-9,
+			Expected: c.published, Obtained: byVariables(t, known, c.n, k).Probability(QualityOf(.01, c.error)), Absolute: 1e-9,
 			Reason: "closed form",
 		})
 	}
@@ -96,7 +96,7 @@ func designCases(t *testing.T) (cases []validation.Case) {
 // known as well: k moves by k²/2n of its variance.
 func TestMethodsAgreeInLargeSamples(t *testing.T) {
 	const n = 100_000
-	q := LotQuality{Defective: .02}
+	q := QualityOf(.02, ReadingError{})
 	k := q.constant(SigmaMethod, n, .5)
 	assert.InDelta(t, .5, byVariables(t, SMethod, n, k).Probability(q), .005)
 	for _, probability := range []float64{.05, .5, .95} {
@@ -111,8 +111,8 @@ func TestMethodsAgreeInLargeSamples(t *testing.T) {
 func TestConstantInvertsProbability(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := LotQuality{
-			Defective: rapid.Float64Range(1e-6, .9).Draw(t, "p"),
-			Error:     ReadingError{rapid.Float64Range(0, 2).Draw(t, "single"), rapid.Float64Range(0, 1).Draw(t, "shared")},
+			Distance: rapid.Float64Range(-5, 6).Draw(t, "distance"),
+			Error:    ReadingError{rapid.Float64Range(0, 2).Draw(t, "single"), rapid.Float64Range(0, 1).Draw(t, "shared")},
 		}
 		m := rapid.SampledFrom([]Method{SMethod, SigmaMethod}).Draw(t, "method")
 		n := rapid.Int64Range(3, 500).Draw(t, "n")
@@ -131,8 +131,8 @@ func TestSmallestVariablesPlanIsSmallest(t *testing.T) {
 		error := ReadingError{rapid.Float64Range(0, .5).Draw(t, "single"), rapid.Float64Range(0, .1).Draw(t, "shared")}
 		r := VariablesRisks{
 			Method: rapid.SampledFrom([]Method{SMethod, SigmaMethod}).Draw(t, "method"),
-			Good:   LotQuality{1e-4, error}, Producer: .05,
-			Poor: []LotQuality{{rapid.Float64Range(.01, .5).Draw(t, "poor"), error}, {.3, ReadingError{}}}, Consumer: .10,
+			Good:   QualityOf(1e-4, error), Producer: .05,
+			Poor: []LotQuality{QualityOf(rapid.Float64Range(.01, .5).Draw(t, "poor"), error), QualityOf(.3, ReadingError{})}, Consumer: .10,
 		}
 		p, err := SmallestVariablesPlan(r)
 		require.NoError(t, err)
@@ -149,7 +149,7 @@ func TestSmallestVariablesPlanIsSmallest(t *testing.T) {
 
 // What all readings share, no number of them averages out.
 func TestSharedErrorLimitsThePlan(t *testing.T) {
-	r := VariablesRisks{Method: SMethod, Good: LotQuality{Defective: .01}, Producer: .05, Poor: []LotQuality{{Defective: .06}}, Consumer: .10}
+	r := VariablesRisks{Method: SMethod, Good: QualityOf(.01, ReadingError{}), Producer: .05, Poor: []LotQuality{QualityOf(.06, ReadingError{})}, Consumer: .10}
 	r.Good.Error.Shared, r.Poor[0].Error.Shared = .1, .1
 	more, err := SmallestVariablesPlan(r)
 	require.NoError(t, err)
@@ -169,21 +169,23 @@ func TestInvalidVariables(t *testing.T) {
 		_, err := NewVariablesPlan(c.method, c.n, c.k)
 		assert.Error(t, err, "%v", c)
 	}
-	good := VariablesRisks{Method: SMethod, Good: LotQuality{Defective: .01}, Producer: .05, Poor: []LotQuality{{Defective: .06}}, Consumer: .10}
+	good := VariablesRisks{Method: SMethod, Good: QualityOf(.01, ReadingError{}), Producer: .05, Poor: []LotQuality{QualityOf(.06, ReadingError{})}, Consumer: .10}
 	for want, change := range map[string]func(r *VariablesRisks){
-		"method":                  func(r *VariablesRisks) { r.Method = "" },
-		"good lot: defective":     func(r *VariablesRisks) { r.Good.Defective = 0 },
-		"good lot: reading error": func(r *VariablesRisks) { r.Good.Error.Single = math.NaN() },
-		"no poor lot":             func(r *VariablesRisks) { r.Poor = nil },
-		"poor lot: reading error": func(r *VariablesRisks) { r.Poor = []LotQuality{{.06, ReadingError{0, -1}}} },
-		"good defective share":    func(r *VariablesRisks) { r.Poor = []LotQuality{{Defective: .005}} },
-		"consumer's risk 0.96":    func(r *VariablesRisks) { r.Consumer = .96 },
+		"method":                          func(r *VariablesRisks) { r.Method = "" },
+		"good lot: distance NaN":          func(r *VariablesRisks) { r.Good.Distance = math.NaN() },
+		"good lot: reading error":         func(r *VariablesRisks) { r.Good.Error.Single = math.NaN() },
+		"no poor lot":                     func(r *VariablesRisks) { r.Poor = nil },
+		"poor lot: reading error":         func(r *VariablesRisks) { r.Poor = []LotQuality{{1, ReadingError{0, -1}}} },
+		"poor lot: its mean is no nearer": func(r *VariablesRisks) { r.Poor = []LotQuality{{3, ReadingError{}}} },
+		"producer's risk 0":               func(r *VariablesRisks) { r.Producer = 0 },
+		"consumer's risk 0.96":            func(r *VariablesRisks) { r.Consumer = .96 },
 	} {
 		r := good
 		change(&r)
 		_, err := SmallestVariablesPlan(r)
 		assert.ErrorContains(t, err, want)
 	}
-	assert.Panics(t, func() { byVariables(t, SMethod, 5, 1).Probability(LotQuality{}) })
+	assert.Panics(t, func() { byVariables(t, SMethod, 5, 1).Probability(LotQuality{Distance: math.Inf(1)}) })
+	assert.InEpsilon(t, .01, QualityOf(.01, ReadingError{}).Defective(), 1e-12)
 	assert.Equal(t, "s method, n = 10, k 1.72", byVariables(t, SMethod, 10, 1.72).String())
 }

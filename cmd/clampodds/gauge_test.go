@@ -36,6 +36,7 @@ func TestGaugeVerdicts(t *testing.T) {
 	assert.Greater(t, float64(met.Acceptance.Wrong), float64(met.Acceptance.Known))
 
 	assert.Equal(t, "undecided", gaugeJSON(t, exitUndecided, gaugeData, "--low", "0.65", "--high", "0.75").Verdict)
+	assert.Equal(t, "undecided", gaugeJSON(t, exitUndecided, gaugeData, "--low", "0.673", "--high", "0.7264").Verdict, "33 %, from 28 %")
 	narrow := gaugeJSON(t, exitNotMet, gaugeData, "--low", "0.695", "--high", "0.705")
 	assert.Equal(t, "not met", narrow.Verdict)
 	assert.Contains(t, fmt.Sprint(narrow.Warnings), "no reading accepts a part")

@@ -80,6 +80,23 @@ func TestPoolingRule(t *testing.T) {
 	assert.InDelta(t, (5.94444-3.75)/2, at(cloth, ByTest).Variance(Interaction), 1e-5)
 }
 
+// The gauge of the cloth, from its mean squares of 13.167, 5.944 and 3.75 with 2, 6 and 12 degrees
+// of freedom: 4 machines and 2 repeats weigh them with 1/8, 3/8 and 1/2 (Graybill and Wang 1980).
+func TestGaugeIntervalByHand(t *testing.T) {
+	s := analysed(t, study(t, cloth, 2), With)
+	sum, below, above := 0.0, 0.0, 0.0
+	for _, c := range []struct{ weight, square, freedom float64 }{{1. / 8, 79. / 6, 2}, {3. / 8, 107. / 18, 6}, {1. / 2, 15. / 4, 12}} {
+		chi := distuv.ChiSquared{K: c.freedom}
+		x := c.weight * c.square
+		sum += x
+		below += math.Pow((1-c.freedom/chi.Quantile(0.975))*x, 2)
+		above += math.Pow((c.freedom/chi.Quantile(0.025)-1)*x, 2)
+	}
+	assert.InEpsilon(t, sum, s.Gauge.Variance, 1e-12, "of components above zero it is the sum")
+	assert.InEpsilon(t, sum-math.Sqrt(below), s.Gauge.Interval.Low, 1e-9)
+	assert.InEpsilon(t, sum+math.Sqrt(above), s.Gauge.Interval.High, 1e-9)
+}
+
 // The lower end of a difference is 0 where F is its own quantile, above it it is positive;
 // with the second mean square known to be small the interval is that of the first alone.
 func TestDifferenceIsExactAtItsEnds(t *testing.T) {
@@ -104,6 +121,7 @@ func TestUnbalancedStudiesAreRefusedWithTheirLines(t *testing.T) {
 		"part 2, operator B: 1 on line 11, other cells have 2":                                 drop(8),
 		"part 1, operator A: no reading, other cells have 2 (the part is on lines 4, 5, 6, 7)": readings[2:],
 		"part 4, operator C: 3 on lines 24, 25, 99, other cells have 2":                        append(slices.Clone(readings), Reading{"4", "C", 111, 99}),
+		"part 2: 1 on line 4, other cells have 2":                                              {{"1", "", 1, 2}, {"1", "", 2, 3}, {"2", "", 1, 4}},
 		"line 7: a reading must be finite":                                                     {{"1", "A", math.NaN(), 7}},
 		"two parts or more, there are 1":                                                       readings[:6],
 		"every part is read once":                                                              study(t, "1 2\n2 4", 1),

@@ -67,6 +67,14 @@ func TestSmallestPlanWithMisreadings(t *testing.T) {
 	})
 }
 
+// A fifth of the good parts reads as defective: 40 of a good lot of 200 and 36 beside the 20 of a poor
+// one. The plan has to accept more than a poor lot has defectives.
+func TestMoreAcceptedThanDefectives(t *testing.T) {
+	p, err := SmallestPlanInLot(LotRisks{Lot: 200, Poor: 20, Producer: .1, Consumer: .2, Misread: Misreadings{Failed: .2}})
+	require.NoError(t, err)
+	assert.Greater(t, p.Accept(), int64(20))
+}
+
 func TestInvalidMisreadings(t *testing.T) {
 	for _, m := range []Misreadings{{-.1, 0}, {1, 0}, {0, 1}} {
 		_, err := SmallestPlanInLot(LotRisks{Lot: 100, Poor: 10, Producer: .05, Consumer: .1, Misread: m})

@@ -89,7 +89,7 @@ func (a *torqueAudit) assume(ctx context.Context, search *loosen.Search, move lo
 		if err != nil {
 			return c, err
 		}
-		described := described(plan, risks)
+		described := describedPlan(plan, risks)
 		c.Plan = &described
 	}
 	return c, nil
@@ -102,7 +102,7 @@ func (a *torqueAudit) risks(breaking int64, loose float64) acceptance.LotRisks {
 	}
 }
 
-func described(p acceptance.Plan, r acceptance.LotRisks) reports.AuditPlan {
+func describedPlan(p acceptance.Plan, r acceptance.LotRisks) reports.AuditPlan {
 	return reports.AuditPlan{
 		Sample: p.Sample(), Accept: p.Accept(),
 		Missed: real(p.ProbabilityMisread(r.Lot, r.Poor, r.Misread)), Refused: real(max(0, 1-p.ProbabilityMisread(r.Lot, r.Good, r.Misread))),
@@ -133,7 +133,7 @@ func (a *torqueAudit) plan(ctx context.Context, search *loosen.Search, move loos
 		if p == chosen {
 			r.Chosen = len(r.Plans)
 		}
-		r.Plans = append(r.Plans, described(p, risks))
+		r.Plans = append(r.Plans, describedPlan(p, risks))
 	}
 	if r.Chosen < 0 {
 		r.Chosen = len(r.Plans)

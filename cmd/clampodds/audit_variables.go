@@ -59,7 +59,7 @@ func (a *torqueAudit) byVariables(ctx context.Context, read *study.Study, m *sam
 		return nil, err
 	}
 	for _, w := range o.ways {
-		v.Ways = append(v.Ways, o.described(w))
+		v.Ways = append(v.Ways, o.shownWay(w))
 	}
 	plans, err := o.plans(good, v)
 	if err != nil {
@@ -106,7 +106,7 @@ func (o *offTorque) quality(mean, sd float64) acceptance.LotQuality {
 // worst is the lot at the end of a way.
 func (o *offTorque) worst(w way) acceptance.LotQuality { return o.quality(o.torque(w, w.end.At)) }
 
-func (o *offTorque) described(w way) reports.AuditWay {
+func (o *offTorque) shownWay(w way) reports.AuditWay {
 	r := reports.AuditWay{Name: "the mean sinks", Harmless: position(w.end)}
 	if w.Kind != loosen.Mean {
 		r.Name = "the spread grows"
@@ -154,8 +154,8 @@ func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables)
 	}
 	switch {
 	case len(plans) > 0:
-		v.Answer = fmt.Sprintf("By variables, for a normal torque: read %d screws and accept the lot when their mean is %.3f of their standard deviations or more above %s.",
-			plans[0].Sample(), plans[0].Constant(), v.LimitText)
+		v.Answer = fmt.Sprintf("By variables, for a normal torque: read %d screws and accept the lot when their mean is %.3f standard deviations (%s method) or more above %s.",
+			plans[0].Sample(), plans[0].Constant(), plans[0].Method(), v.LimitText)
 	case slices.ContainsFunc(o.ways, func(w way) bool { return w.end.State == loosen.Found }):
 		v.Answer = "No plan by variables: with this error no number of readings tells the lots apart."
 	default:

@@ -46,8 +46,8 @@ type Study struct {
 	GaugeFreedom float64
 }
 
-// New analyses the readings of a study. The level of the intervals is in (0, 1). Other input, missing or unequal cells among it, gets an error,
-// with the lines of the readings.
+// New analyses the readings of a study; the level of the intervals is in (0, 1). Other input,
+// missing or unequal cells among it, gets an error with the lines of the readings.
 func New(readings []Reading, model Model, level float64) (*Study, error) {
 	if !(level > 0 && level < 1) {
 		return nil, fmt.Errorf("confidence %g: must be above 0 and below 1", level)

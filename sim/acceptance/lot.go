@@ -20,8 +20,8 @@ type LotRisks struct {
 // first c that keeps the producer's risk is the answer.
 //
 // Inspecting the whole lot finds every defective: without misreadings there always is a
-// plan, with them ErrNoPlan says that there is none. Any other error names the field out of
-// range.
+// plan; with them ErrNoPlan says that there is none, up to an acceptance number of 100. Any other
+// error names the field out of range.
 func SmallestPlanInLot(r LotRisks) (Plan, error) {
 	if err := r.check(); err != nil {
 		return Plan{}, err
@@ -41,17 +41,18 @@ func SmallestPlanInLot(r LotRisks) (Plan, error) {
 	return Plan{r.Lot, r.Poor - 1}, nil
 }
 
-// mostAccept bounds the acceptance numbers: more than a poor lot has defectives are of use
+// mostAccept is above all acceptance numbers: as many as a poor lot has defectives are of use
 // only where good parts are called defective.
 func (r LotRisks) mostAccept() int64 {
+	const most = 100 // a gauge that needs more is not worth a search that takes minutes
 	if r.Misread.Failed == 0 {
 		return r.Poor
 	}
-	return min(r.Lot, maximumAccept)
+	return min(r.Lot, most+1)
 }
 
 // SmallestSampleInLot returns the plan of the smallest sample with a given
-// acceptance number, in [0, Poor), that keeps the consumer's risk alone; Producer
+// acceptance number, in [0, Poor) without misreadings, that keeps the consumer's risk alone; Producer
 // and Good may be anything in range. The error is ErrNoPlan where readings
 // pass too many defectives, or names the field out of range.
 func SmallestSampleInLot(r LotRisks, accept int64) (Plan, error) {

@@ -16,13 +16,13 @@ type Misreadings struct {
 }
 
 // ProbabilityMisread is ProbabilityInLot where parts are judged by readings that may be
-// wrong. It panics as that does.
+// wrong, to 1e-14. It panics as that does.
 func (p Plan) ProbabilityMisread(lot, defectives int64, m Misreadings) float64 {
 	if m == (Misreadings{}) {
 		return p.ProbabilityInLot(lot, defectives)
 	}
 	p.mustFit(lot, defectives)
-	return hypergeometricMean(p.sample, lot, defectives, func(drawn int64) float64 { return p.accepted(drawn, m) })
+	return hypergeometricMean(p.sample, lot, defectives, 1e-18, func(drawn int64) float64 { return p.accepted(drawn, m) })
 }
 
 // accepted returns the probability that at most c parts read as defective when so many

@@ -80,7 +80,7 @@ func (p Plan) Quality(probability float64) float64 {
 // hypergeometricLower returns P(X <= k) for the defectives X in a sample drawn
 // from a lot.
 func hypergeometricLower(k, sample, lot, defectives int64) float64 {
-	return hypergeometricMean(sample, lot, defectives, func(x int64) float64 {
+	return hypergeometricMean(sample, lot, defectives, 0, func(x int64) float64 {
 		if x <= k {
 			return 1
 		}
@@ -90,8 +90,9 @@ func hypergeometricLower(k, sample, lot, defectives int64) float64 {
 
 // hypergeometricMean returns the mean of a function of the defectives in a sample drawn
 // from a lot. Terms are built from the mode outward by their ratios and divided
-// by their sum, so that neither factorials nor their logarithms are needed.
-func hypergeometricMean(sample, lot, defectives int64, of func(x int64) float64) float64 {
+// by their sum, so that neither factorials nor their logarithms are needed. Those below a
+// share of the mode's are left out.
+func hypergeometricMean(sample, lot, defectives int64, share float64, of func(x int64) float64) float64 {
 	low, high := max(0, sample+defectives-lot), min(sample, defectives)
 	mode := int64(float64(sample+1) * float64(defectives+1) / float64(lot+2))
 	mode = min(max(mode, low), high)
@@ -105,11 +106,11 @@ func hypergeometricMean(sample, lot, defectives int64, of func(x int64) float64)
 		weights += weight
 	}
 	add(mode, 1)
-	for x, term := mode, 1.0; x < high && term > 0; x++ {
+	for x, term := mode, 1.0; x < high && term > share; x++ {
 		term *= ratio(x)
 		add(x+1, term)
 	}
-	for x, term := mode, 1.0; x > low && term > 0; x-- {
+	for x, term := mode, 1.0; x > low && term > share; x-- {
 		term /= ratio(x - 1)
 		add(x-1, term)
 	}

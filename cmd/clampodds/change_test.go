@@ -86,13 +86,13 @@ func everyForm(t *testing.T, r result) string {
 }
 
 func TestChangeReadsVerdictFirst(t *testing.T) {
-	before, err := study.Load(demo)
+	before, err := study.Load(shortClamp(t, demo, ""))
 	require.NoError(t, err)
-	after, err := study.Load(finish)
+	after, err := study.Load(shortClamp(t, finish, ""))
 	require.NoError(t, err)
 	asked, err := newStudyChange(before, after, "0.1")
 	require.NoError(t, err)
-	asked.Setup = linearSetup(30_000)
+	asked.Setup = linearSetup(6000)
 	result, _, err := asked.judge(t.Context())
 	require.NoError(t, err)
 	text := everyForm(t, result)
@@ -148,7 +148,7 @@ func TestNoChangeIsExactlyZero(t *testing.T) {
 }
 
 func TestChangeOfStructure(t *testing.T) {
-	got := invoke("change", demo, fourFace, "--samples", "30000", "--margin", "0.02", "--quiet")
+	got := invoke("change", shortClamp(t, demo, ""), shortClamp(t, fourFace, ""), "--samples", "3000", "--margin", "0.02", "--quiet")
 	assert.NotEqual(t, exitUsage, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "two-face → four-face")
 }

@@ -2,8 +2,6 @@ package main
 
 import (
 	"encoding/json"
-	"fmt"
-	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -40,9 +38,10 @@ func TestCompareAnswersTheClosedForm(t *testing.T) {
 	assert.Contains(t, everyForm(t, result), "cannot be told apart")
 }
 
-func TestCompareOnTheDemo(t *testing.T) {
+func TestCompareOnTheDemos(t *testing.T) {
 	long(t)
-	args := []string{"compare", demo, fourFace, flatness, "--samples", "18000", "--evaluations", "10000", "--quiet"}
+	short := func(demo string) string { return shortClamp(t, demo, "") }
+	args := []string{"compare", short(demo), short(fourFace), short(flatness), "--samples", "18000", "--evaluations", "10000", "--quiet"}
 	got := invoke(append(args, "--format", "json")...)
 	require.NotEqual(t, exitUsage, got.code, got.stderr)
 	var r reports.Compare
@@ -52,7 +51,7 @@ func TestCompareOnTheDemo(t *testing.T) {
 	assert.Len(t, r.Designs, 3)
 	assert.Len(t, r.Others, 2)
 	warm := func(name string) string { // every limit but the screw's is far
-		return write(t, filepath.Base(name), fmt.Sprintf("extends = %q\nlimits.spot = { max = \"95 degC\", target = 0.5 }\n", absolute(t, name)))
+		return shortClamp(t, name, `limits.spot = { max = "95 degC", target = 0.5 }`)
 	}
 	screws := invoke("compare", warm(demo), warm(fourFace), "--by", "screw", "--samples", "30000", "--evaluations", "10000", "--quiet")
 	assert.Equal(t, exitUndecided, screws.code, "the same screws")

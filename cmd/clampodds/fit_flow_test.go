@@ -25,6 +25,7 @@ func screwStudy(t *testing.T, torque string, limit float64) string {
 condition = []
 correlation = []
 cost = []
+clamp.pieces = 3
 [screw]
 torque = %s
 prevailing = "0.06 N*m"

@@ -18,6 +18,7 @@ import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
+	_ "clampodds/testdata/roomyheap"
 )
 
 const demo = "../../testdata/studies/two-face.toml"
@@ -64,9 +65,17 @@ func changed(t *testing.T, old, with string) string {
 	return write(t, "changed.toml", strings.Replace(string(text), old, with, 1))
 }
 
+// shortClamp is a study, conditions and all, with clamps of three pieces, and more
+// text: for what looks at no number of the study, in half the time.
+func shortClamp(t *testing.T, study, more string) string {
+	t.Helper()
+	return write(t, filepath.Base(study), "extends = '"+absolute(t, study)+"'\nclamp.pieces = 3\n"+more)
+}
+
 func TestRunIsTheSameForAnyNumberOfWorkersAndTwice(t *testing.T) {
+	path := fewInputs(t, "")
 	args := func(workers string) []string {
-		return []string{"run", demo, "--samples", "6000", "--seed", "0", "--workers", workers, "--format", "json", "--quiet"}
+		return []string{"run", path, "--samples", "6000", "--seed", "0", "--workers", workers, "--format", "json", "--quiet"}
 	}
 	first := invoke(args("1")...)
 	require.Contains(t, []int{exitDone, exitUndecided, exitNotMet}, first.code, first.stderr)
@@ -74,12 +83,13 @@ func TestRunIsTheSameForAnyNumberOfWorkersAndTwice(t *testing.T) {
 		again := invoke(args(workers)...)
 		assert.Equal(t, first, again, "workers %s", workers)
 	}
-	other := invoke("run", demo, "--samples", "6000", "--seed", "1", "--format", "json", "--quiet")
+	other := invoke("run", path, "--samples", "6000", "--seed", "1", "--format", "json", "--quiet")
 	assert.NotEqual(t, first.stdout, other.stdout, "another seed gives other numbers")
 }
 
 func TestEveryFormatOfEveryCommandHasOneExitCode(t *testing.T) {
-	for _, command := range [][]string{{"check", demo}, {"nominal", demo}, {"run", demo, "--samples", "3000"}} {
+	path := fewInputs(t, "")
+	for _, command := range [][]string{{"check", path}, {"nominal", path}, {"run", path, "--samples", "1200"}} {
 		want := invoke(append(command, "--quiet")...)
 		for _, form := range []string{"table", "json", "csv", "markdown"} {
 			got := invoke(append(command, "--quiet", "--format", form)...)
@@ -130,7 +140,7 @@ func TestVacuumRunsFromEndToEnd(t *testing.T) {
 	}
 	vacuum := changed(t, "kind = \"air\"", "kind = \"vacuum\"")
 	assert.Greater(t, hotter(vacuum), hotter(frozen)+0.5, "gas carries a part of the heat of every face")
-	assert.NotContains(t, []int{exitUsage, exitFailure}, invoke("run", vacuum, "--samples", "600", "--quiet").code)
+	assert.NotContains(t, []int{exitUsage, exitFailure}, invoke("run", vacuum, "--samples", "600", "--quiet", "--no-knowledge").code)
 }
 
 func TestBadInputIsRefusedInOneLinePerProblem(t *testing.T) {

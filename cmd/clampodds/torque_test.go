@@ -91,9 +91,13 @@ func TestTorqueSaysWhatIsNotShown(t *testing.T) {
 	assert.Contains(t, text, "not shown to hold")
 }
 
-func TestTorqueOnTheDemo(t *testing.T) {
+func TestTorqueOnAStudy(t *testing.T) {
 	long(t)
-	got := invoke("torque", changed(t, `spot      = { max = "85 degC"`, `spot      = { max = "88.5 degC"`), "--samples", "30000", "--evaluations", "10000", "--quiet", "--format", "json")
+	cool := shortClamp(t, frozen, `
+wall.temperature = { shape = "normal", mean = "56 degC", sd = "1.5 K", per = "chassis" }
+limits.spot = { max = "86 degC", target = 2e-3 }
+`)
+	got := invoke("torque", cool, "--samples", "10000", "--evaluations", "10000", "--quiet", "--format", "json")
 	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
 	var r reports.Torque
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))

@@ -110,15 +110,17 @@ func Parse(name string, text []byte, open func(name string) ([]byte, error)) (*S
 	}
 	s, problems := interpret(src, "")
 	problems = append(src.problems, problems...)
-	for _, c := range s.Conditions {
-		_, more := src.condition(c)
+	derived := make([]*Study, len(s.Conditions))
+	for i, c := range s.Conditions {
+		var more Problems
+		derived[i], more = src.condition(c)
 		problems = append(problems, more...)
 	}
 	if len(problems) > 0 {
 		return nil, problems.sort(src.files)
 	}
 	s.Files, s.Digest = src.files, src.digest() // with the data of the conditions
-	s.judgeConditions()
+	s.judgeConditions(derived)
 	return s, nil
 }
 

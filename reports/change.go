@@ -164,10 +164,10 @@ func (c Change) headline() string {
 	}
 	first := ""
 	if c.BeforeDecision != nil && c.BeforeDecision.Verdict == "not met" {
-		first = "The design before the change misses a target already: " + string(c.BeforeDecision.Sentence()) + " "
+		first = "The design before the change misses a target already: " + c.BeforeDecision.reason() + " "
 	}
 	if c.Verdict != c.DifferenceVerdict {
-		return fmt.Sprintf("%s%s: the difference by itself is %s, but after the change %s", first, strings.ToUpper(c.Verdict), c.DifferenceVerdict, c.AfterDecision.Sentence())
+		return fmt.Sprintf("%s%s: the difference by itself is %s, but after the change it is %s: %s", first, strings.ToUpper(c.Verdict), c.DifferenceVerdict, c.AfterDecision.Verdict, c.AfterDecision.reason())
 	}
 	return first + c.difference()
 }

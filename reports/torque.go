@@ -171,8 +171,8 @@ func (t Torque) both(x Real) string {
 func (t Torque) headline() string {
 	switch bad := t.notMet(); {
 	case bad != nil:
-		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But at %s %s %s",
-			strings.ToUpper(t.Verdict), t.window(), t.text(bad.Torque), t.Shown.Label, bad.Decision.Sentence())
+		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But at %s %s it is %s: %s",
+			strings.ToUpper(t.Verdict), t.window(), t.text(bad.Torque), t.Shown.Label, bad.Decision.Verdict, bad.Decision.reason())
 	case t.Verdict == "yes":
 		return fmt.Sprintf("YES: every requirement holds from %s of nominal torque, as written; at the recommended torque, with its tolerance, in every condition. %s %s",
 			t.window(), t.bounds("Below", t.Lower), t.bounds("Above", t.Upper))
@@ -312,7 +312,7 @@ func (t Torque) inside() string {
 	}[t.Inside]
 	text := fmt.Sprintf("The study's torque, %s %s, %s.", t.text(t.Now), t.Shown.Label, where)
 	if at := t.Checked[len(t.Checked)-1]; at.Decision.Verdict != "met" && t.notMet() == nil {
-		return fmt.Sprintf("The study's torque, %s %s: %s", t.text(t.Now), t.Shown.Label, at.Decision.Sentence())
+		return fmt.Sprintf("At the study's torque, %s %s, it is %s: %s", t.text(t.Now), t.Shown.Label, at.Decision.Verdict, at.Decision.reason())
 	}
 	return text
 }

@@ -222,7 +222,7 @@ func (c *studyChange) hold(ctx context.Context, r *reports.Change, difference de
 		study *study.Study
 		to    **reports.Decision
 	}{{c.before, &r.BeforeDecision}, {c.after, &r.AfterDecision}} {
-		mission, err := c.missions.of(ctx, c.Setup, side.study, "", true)
+		mission, err := c.missions.of(ctx, c.Setup, side.study, moved{}, true)
 		if err != nil {
 			return 0, err
 		}

@@ -123,7 +123,7 @@ func (c *studyCompare) rank(ctx context.Context) (reports.Compare, error, error)
 	var judged []sim.Verdict
 	for i, s := range c.studies {
 		d := design(s, i, by, found)
-		mission, err := c.missions.of(ctx, c.Setup, s, "", true)
+		mission, err := c.missions.of(ctx, c.Setup, s, moved{}, true)
 		if err != nil {
 			return reports.Compare{}, nil, err
 		}

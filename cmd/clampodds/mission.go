@@ -14,19 +14,35 @@ import (
 // once: by the digest of the study and what it was derived to.
 type missions map[string]*decide.Mission
 
+// moved is a study taken elsewhere: by name, and how that is done to each condition. The
+// zero value leaves it where it is.
+type moved struct {
+	name string
+	by   func(*study.Study) (*study.Study, error)
+}
+
+func (m moved) scenario(s *study.Study, name string) (sim.Scenario, error) {
+	if m.by != nil {
+		var err error
+		if s, err = m.by(s); err != nil {
+			return sim.Scenario{}, usage(err)
+		}
+	}
+	return scenario(s, name)
+}
+
 // of judges a study by its numbers of record: every requirement in every condition that
-// is judged, the study as written being the first. What moved it from the file, a torque
-// say, is named; it is empty for the study as read.
-func (all *missions) of(ctx context.Context, setup decide.Setup, s *study.Study, moved string, conditions bool) (*decide.Mission, error) {
+// is judged, the study as written being the first.
+func (all *missions) of(ctx context.Context, setup decide.Setup, s *study.Study, to moved, conditions bool) (*decide.Mission, error) {
 	setup.Run.Sampler = sim.Random{} // whatever plan was chosen for the cards that are shown
 	if s.Verdict.Predictive {
 		setup.Policy = decide.Predictive
 	}
-	key := fmt.Sprint(s.Digest, s.ConditionName, moved, conditions, setup.Run.Seed, setup.Run.Confidence, setup.Policy)
+	key := fmt.Sprint(s.Digest, s.ConditionName, to.name, conditions, setup.Run.Seed, setup.Run.Confidence, setup.Policy)
 	if m, ok := (*all)[key]; ok {
 		return m, nil
 	}
-	members, err := judgedMembers(s, conditions)
+	members, err := judgedMembers(s, to, conditions)
 	if err != nil {
 		return nil, err
 	}
@@ -41,12 +57,12 @@ func (all *missions) of(ctx context.Context, setup decide.Setup, s *study.Study,
 	return m, nil
 }
 
-func judgedMembers(s *study.Study, conditions bool) ([]decide.Member, error) {
+func judgedMembers(s *study.Study, to moved, conditions bool) ([]decide.Member, error) {
 	name := asWrittenName
 	if s.ConditionName != "" {
 		name, conditions = s.ConditionName, false
 	}
-	one, err := scenario(s, name)
+	one, err := to.scenario(s, name)
 	members := []decide.Member{{Scenario: one}}
 	if err != nil || !conditions {
 		return members, err
@@ -59,7 +75,7 @@ func judgedMembers(s *study.Study, conditions bool) ([]decide.Member, error) {
 		if err != nil {
 			return nil, usage(err)
 		}
-		one, err := scenario(derived, c.Name)
+		one, err := to.scenario(derived, c.Name)
 		if err != nil {
 			return nil, err
 		}

@@ -203,19 +203,15 @@ func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window)
 
 // judgeAt judges the study at a torque.
 func (t *torque) judgeAt(ctx context.Context, setting float64) (*reports.Decision, decide.Answer, error) {
-	s, moved := t.study, ""
+	to := moved{}
 	if setting != t.Now {
-		var err error
-		if s, err = s.WithTorque(setting); err != nil {
-			return nil, 0, usage(err)
-		}
-		moved = fmt.Sprint(setting)
+		to = moved{fmt.Sprint(setting), func(s *study.Study) (*study.Study, error) { return s.WithTorque(setting) }}
 	}
-	mission, err := t.missions.of(ctx, t.Setup, s, moved, true)
+	mission, err := t.missions.of(ctx, t.Setup, t.study, to, true)
 	if err != nil {
 		return nil, 0, err
 	}
-	return decisionOf(s, mission, t.Run.Confidence), answerOf(mission.Verdict), nil
+	return decisionOf(t.study, mission, t.Run.Confidence), answerOf(mission.Verdict), nil
 }
 
 // cardsWarnings are those of a run at full size; a smaller one was only to find

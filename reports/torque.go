@@ -311,6 +311,9 @@ func (t Torque) inside() string {
 		"yes": "is inside", "no": "is outside", "undecided": "is not shown to be inside",
 	}[t.Inside]
 	text := fmt.Sprintf("The study's torque, %s %s, %s.", t.text(t.Now), t.Shown.Label, where)
+	if len(t.Checked) == 0 {
+		return text
+	}
 	if at := t.Checked[len(t.Checked)-1]; at.Decision.Verdict != "met" && t.notMet() == nil {
 		return fmt.Sprintf("At the study's torque, %s %s, it is %s: %s", t.text(t.Now), t.Shown.Label, at.Decision.Verdict, at.Decision.reason())
 	}

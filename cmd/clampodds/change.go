@@ -70,6 +70,9 @@ func (d *deciding) judgeChange(cmd *cobra.Command, before, after *study.Study, m
 	change.missions = &d.missions
 	defer clear()
 	result, safe, err := change.judge(cmd.Context())
+	if err == nil {
+		safe, err = change.hold(cmd.Context(), &result, safe)
+	}
 	return change, result, safe, err
 }
 
@@ -173,7 +176,8 @@ func marginWords(m decide.Margin) (words, kind string) {
 	return fmt.Sprintf("+%g", m.Value), "absolute"
 }
 
-// judge answers, for the reports and as such.
+// judge answers about the difference of the studies as written, for the reports and as
+// such.
 func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer, error) {
 	found, err := c.Judge(ctx)
 	if err != nil {
@@ -206,14 +210,13 @@ func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer,
 		}
 		r.Steps = append(r.Steps, step)
 	}
-	safe, err := c.hold(ctx, &r, found.Safe)
-	return r, safe, err
+	r.DifferenceVerdict = r.Verdict
+	return r, found.Safe, nil
 }
 
 // hold judges both designs by the numbers of record in every condition: a change is
 // safe when the difference is, and every target is met after it.
 func (c *studyChange) hold(ctx context.Context, r *reports.Change, difference decide.Answer) (decide.Answer, error) {
-	r.DifferenceVerdict = r.Verdict
 	if c.Same {
 		return difference, nil
 	}

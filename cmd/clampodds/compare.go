@@ -62,7 +62,12 @@ func (d *deciding) rankDesigns(cmd *cobra.Command, studies []*study.Study, by st
 	c.Setup, clear = d.setup(cmd, studies[0])
 	c.missions = &d.missions
 	defer clear()
-	return c.rank(cmd.Context())
+	result, err := c.rank(cmd.Context())
+	if err != nil {
+		return result, nil, err
+	}
+	outcome, err := c.judge(cmd.Context(), &result)
+	return result, outcome, err
 }
 
 // studyCompare is a comparison with the studies it is about.
@@ -106,30 +111,22 @@ func sharedOutputs(scenarios []sim.Scenario) (names []string) {
 	return names
 }
 
-// rank answers, for the reports and as an outcome.
-func (c *studyCompare) rank(ctx context.Context) (reports.Compare, error, error) {
+// rank compares the studies as written, for the reports.
+func (c *studyCompare) rank(ctx context.Context) (reports.Compare, error) {
 	found, err := c.Rank(ctx)
 	if err != nil {
-		return reports.Compare{}, nil, decided(err)
+		return reports.Compare{}, decided(err)
 	}
 	by, err := limitNamed(c.studies[0], c.By)
 	if err != nil {
-		return reports.Compare{}, nil, usage(err)
+		return reports.Compare{}, usage(err)
 	}
 	r := reports.Compare{
 		Schema: reports.CompareSchema, Provenance: decidedRun(c.studies[0], found.Run), Verdict: "yes",
 		By: fmt.Sprintf("%s above %s", label(by.Output), by.Format(by.Max)), Warnings: reports.Warnings(found.Run.Warnings),
 	}
-	var judged []sim.Verdict
 	for i, s := range c.studies {
-		d := design(s, i, by, found)
-		mission, err := c.missions.of(ctx, c.Setup, s, moved{}, true)
-		if err != nil {
-			return reports.Compare{}, nil, err
-		}
-		d.Results.Decision = decisionOf(s, mission, c.Run.Confidence)
-		judged = append(judged, mission.Verdict)
-		r.Designs = append(r.Designs, d)
+		r.Designs = append(r.Designs, design(s, i, by, found))
 	}
 	for _, rank := range found.Ranking {
 		if rank.Tail {
@@ -151,7 +148,7 @@ func (c *studyCompare) rank(ctx context.Context) (reports.Compare, error, error)
 		input := inputShare(last, found.Inputs[0])
 		r.RestsOn = &input
 	}
-	return r, outcomeOf(found, judged), nil
+	return r, nil
 }
 
 // requirementNamed is the requirement of that name, which is there.
@@ -159,13 +156,23 @@ func requirementNamed(all []reports.Requirement, name string) *reports.Requireme
 	return &all[slices.IndexFunc(all, func(q reports.Requirement) bool { return q.Name == name })]
 }
 
-// outcomeOf is that of the best design, as it was judged, if it is told apart.
-func outcomeOf(found *decide.Comparison, judged []sim.Verdict) error {
-	all := []sim.Verdict{judged[found.Ranking[0].Design]}
-	if found.Ranking[1].Place == found.Ranking[0].Place {
+// judge decides on each design by the numbers of record, in every condition. The outcome
+// is that of the best one, if it is told apart.
+func (c *studyCompare) judge(ctx context.Context, r *reports.Compare) (exit, err error) {
+	var judged []sim.Verdict
+	for i, s := range c.studies {
+		mission, err := c.missions.of(ctx, c.Setup, s, moved{}, true)
+		if err != nil {
+			return nil, err
+		}
+		r.Designs[i].Results.Decision = decisionOf(s, mission, c.Run.Confidence)
+		judged = append(judged, mission.Verdict)
+	}
+	all := []sim.Verdict{judged[r.Ranking[0].Design]}
+	if r.Verdict == sim.Undecided.String() {
 		all = append(all, sim.Undecided)
 	}
-	return verdicts(all)
+	return verdicts(all), nil
 }
 
 // design takes the results of one design over.

@@ -61,7 +61,12 @@ func (d *deciding) findWindow(cmd *cobra.Command, s *study.Study, from, to strin
 	t.Setup, clear = d.setup(cmd, s)
 	defer clear()
 	t.missions = &d.missions
-	return t.answer(cmd.Context())
+	result, w, err := t.answer(cmd.Context())
+	if err != nil {
+		return result, nil, err
+	}
+	answers, err := t.check(cmd.Context(), &result, w)
+	return result, answers, err
 }
 
 // torque is a look for a window with the study it is about.
@@ -127,9 +132,8 @@ func ownStep(torque float64, unit string) float64 {
 	return torque * step / value
 }
 
-// answer looks for the window, for the reports and as answers to whether there
-// is one and whether the study's torque is inside.
-func (t *torque) answer(ctx context.Context) (reports.Torque, []decide.Answer, error) {
+// answer looks for the window of the study as written, for the reports and as such.
+func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, error) {
 	w, err := t.Window(ctx)
 	if err != nil {
 		return reports.Torque{}, nil, decided(err)
@@ -161,20 +165,20 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, []decide.Answer, e
 		}
 		r.Widening = append(r.Widening, reports.TorqueWidening{End: end, InputShare: inputShare(t.study, decide.Share{Input: x.Input, Value: x.Share}), Shift: real(x.Shift), AtLeast: x.AtLeast})
 	}
-	inside, err := t.check(ctx, &r, w)
-	return r, []decide.Answer{w.Answer, inside}, err
+	return r, w, nil
 }
 
 // check judges the torque of the study and the recommended one, with what its tolerance
 // allows, by the numbers of record in every condition. What the window says of the study
 // as written, averaged over what is not known, holds as far as they do; the first
-// recommended torque that is not met ends it.
-func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window) (inside decide.Answer, err error) {
+// recommended torque that is not met ends it. The answers are whether there is a window
+// and whether the study's torque is inside.
+func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window) ([]decide.Answer, error) {
 	settings := []float64{t.Now}
 	if w.Available {
 		settings = []float64{w.Recommended, w.Recommended - w.Tolerance, w.Recommended + w.Tolerance, t.Now}
 	}
-	good := decide.Yes
+	good, inside := decide.Yes, w.Inside
 	for i, setting := range settings {
 		now := i == len(settings)-1
 		if !now && good != decide.Yes || slices.Contains(settings[:i], setting) && !now {
@@ -182,23 +186,22 @@ func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window)
 		}
 		decision, answer, err := t.judgeAt(ctx, setting)
 		if err != nil {
-			return 0, err
+			return nil, err
 		}
 		r.Checked = append(r.Checked, reports.TorqueChecked{Torque: real(setting), Recommended: !now, Decision: *decision})
-		if now {
-			inside = answer
-		} else {
+		switch {
+		case !now:
 			good = answer
+		case w.Inside == decide.Yes:
+			inside = answer
 		}
 	}
-	if w.Answer == decide.Yes {
-		w.Answer = good
+	window := w.Answer
+	if window == decide.Yes {
+		window = good
 	}
-	if w.Inside != decide.Yes {
-		inside = w.Inside
-	}
-	r.Verdict, r.Inside = w.Answer.String(), inside.String()
-	return inside, nil
+	r.Verdict, r.Inside = window.String(), inside.String()
+	return []decide.Answer{window, inside}, nil
 }
 
 // judgeAt judges the study at a torque.

@@ -29,7 +29,7 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 			{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 2e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
 		}}, nil
 	}
-	result, answers, err := asked.answer(t.Context())
+	result, w, err := asked.answer(t.Context())
 	require.NoError(t, err)
 	low := (395 - 358.15 - dist.NormalQuantile(2e-3)*math.Hypot(60*0.03, 2)) / 60
 	high := (1 + dist.NormalQuantile(1e-3)*math.Hypot(0.8*0.03, 0.05)) / 0.8
@@ -38,7 +38,7 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	assert.LessOrEqual(t, float64(result.Upper.Low), high)
 	assert.GreaterOrEqual(t, float64(result.Upper.High), high)
 	assert.Equal(t, "yes", result.Verdict)
-	assert.Equal(t, []decide.Answer{decide.Yes, decide.No}, answers, "0.7 N m is below it")
+	assert.Equal(t, []decide.Answer{decide.Yes, decide.No}, []decide.Answer{w.Answer, w.Inside}, "0.7 N m is below it")
 	require.NotNil(t, result.Advice)
 	steps := float64(result.Advice.Torque) / 0.05
 	assert.InDelta(t, math.Round(steps), steps, 1e-9, "in steps of the tool")
@@ -62,10 +62,10 @@ func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 				{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 1e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
 			}}, nil
 		}
-		result, answers, err := asked.answer(t.Context())
+		result, w, err := asked.answer(t.Context())
 		require.NoError(t, err)
-		assert.Equal(t, decide.No, answers[0])
-		assert.Equal(t, exitNotMet, report(answered(answers...), nil))
+		assert.Equal(t, decide.No, w.Answer)
+		assert.Equal(t, exitNotMet, report(answered(w.Answer, w.Inside), nil))
 		return result
 	}
 	assert.Contains(t, reportText(t, ask(40, 400)), "They collide by")

@@ -198,7 +198,7 @@ func TestLoosenAndAuditInEveryFormat(t *testing.T) {
 		{"loosen", fitStudy(t, 0.06, ""), "--limit", "spot", "--input", "slot.width"},
 		{"audit", looseStudy(t, 0.06), "--loose", "0 N*m"},
 	} {
-		args := append(command, "--quiet", "--samples", "1200")
+		args := append(command, "--quiet", "--samples", "600")
 		one := invoke(append(args, "--workers", "1", "--format", "json")...)
 		require.Equal(t, exitDone, one.code, one.stderr)
 		assert.Equal(t, one, invoke(append(args, "--workers", "3", "--format", "json")...), "the same for any number of workers")

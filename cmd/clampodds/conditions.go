@@ -130,8 +130,10 @@ func (p *profile) requirement(found *sim.Result, l *study.Limit, at int) reports
 	worst := 0.0
 	for i, s := range found.Scenarios {
 		e, verdict := s.Requirements[at].Exceeded.PerRow(), s.Requirements[at].Verdict()
-		if record, ok := p.record(p.members[i].Name, at); ok {
+		if record, ok := p.record(p.members[i].Name, at); ok && record.Verdict != sim.NoTarget {
 			e, verdict = record.Mean, record.Verdict
+		}
+		if !p.members[i].Informative {
 			verdicts = append(verdicts, verdict)
 		}
 		r.Conditions = append(r.Conditions, reports.Judged{PerCard: reports.NewEstimate(e), Verdict: verdict.String()})

@@ -2,6 +2,7 @@ package main
 
 import (
 	"clampodds/reports"
+	"clampodds/sim"
 	"clampodds/sim/decide"
 )
 
@@ -9,6 +10,9 @@ import (
 // shown, and keeps apart what is not known.
 func (r *ran) addRecords(records []decide.Record) {
 	for i, record := range records {
+		if record.Verdict == sim.NoTarget {
+			continue // nothing was judged: the count stands
+		}
 		q := &r.result.Requirements[i]
 		if u := r.result.Until; u == nil || u.Limit != q.Name {
 			q.PerCard = reports.NewEstimate(record.Mean)

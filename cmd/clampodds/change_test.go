@@ -104,15 +104,14 @@ func TestChangeReadsVerdictFirst(t *testing.T) {
 
 func TestChangeOfFlatness(t *testing.T) {
 	long(t)
-	base, err := filepath.Abs(frozen)
-	require.NoError(t, err)
+	base := write(t, "base.toml", fmt.Sprintf("extends = %q\ncondition = []\n", absolute(t, frozen)))
 	twice := write(t, "twice.toml", fmt.Sprintf(`extends = %q
 [face.direct]
 bow   = { shape = "half-normal", p95 = "50 um" }
 crown = { shape = "half-normal", p95 = "20 um" }
 `, filepath.ToSlash(base)))
 	// At this number of samples the margin and the targets are counted.
-	args := []string{"change", frozen, twice, "--samples", "30000", "--margin", "1e-3", "--quiet"}
+	args := []string{"change", base, twice, "--samples", "30000", "--margin", "1e-3", "--quiet"}
 	got := invoke(append(args, "--format", "json")...)
 	require.Equal(t, exitNotMet, got.code, got.stderr)
 	var r reports.Change
@@ -148,7 +147,7 @@ func TestNoChangeIsExactlyZero(t *testing.T) {
 }
 
 func TestChangeOfStructure(t *testing.T) {
-	got := invoke("change", shortClamp(t, demo, ""), shortClamp(t, fourFace, ""), "--samples", "3000", "--margin", "0.02", "--quiet")
+	got := invoke("change", shortClamp(t, demo, "condition = []\n"), shortClamp(t, fourFace, "condition = []\n"), "--samples", "3000", "--margin", "0.02", "--quiet")
 	assert.NotEqual(t, exitUsage, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "two-face → four-face")
 }

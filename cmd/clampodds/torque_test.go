@@ -96,12 +96,18 @@ func TestTorqueOnAStudy(t *testing.T) {
 	cool := shortClamp(t, frozen, `
 wall.temperature = { shape = "normal", mean = "56 degC", sd = "1.5 K", per = "chassis" }
 limits.spot = { max = "86 degC", target = 2e-3 }
+condition = []
+verdict.policy = "predictive"
 `)
 	got := invoke("torque", cool, "--samples", "10000", "--evaluations", "10000", "--quiet", "--format", "json")
 	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
 	var r reports.Torque
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
 	assert.Equal(t, "yes", r.Verdict)
+	require.Len(t, r.Checked, 4, "nominal, low and high of the recommendation, and the study's")
+	for _, c := range r.Checked[:3] {
+		assert.Equal(t, "met", c.Decision.Verdict, "at %v", c.Torque)
+	}
 	assert.Equal(t, "spot", r.Lower.Requirement)
 	assert.Equal(t, "screw", r.Upper.Requirement)
 	assert.Len(t, r.Curves, 7)

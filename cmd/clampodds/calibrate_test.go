@@ -33,7 +33,7 @@ func quick(t *testing.T, more ...string) []string {
 // The demo's readings were made with a contact factor of 0.8: it lies in the
 // interval, the interval is narrower than before, and nothing is out of order.
 func TestCalibrateFindsTheFactorOfTheDemo(t *testing.T) {
-	got := invoke("calibrate", demo, rigData, "--noise", "0.2 K", "--quiet", "--format", "json")
+	got := invoke("calibrate", demo, rigData, "--noise", "0.2 K", "--quiet", "--format", "json", "--samples", "260")
 	require.Equal(t, exitDone, got.code, got.stderr)
 	var c struct {
 		Parameters []reports.CalibratedParameter

@@ -186,7 +186,7 @@ func TestEntryIsOneLine(t *testing.T) {
 // A gauge known by its limit counts with limit/sqrt(3) (JCGM 100:2008, 4.3.7), and
 // errors of its own add up as squares.
 func TestGaugeKnownByItsLimit(t *testing.T) {
-	data := audit(t, 40)
+	data := audit(t, 12)
 	entry := func(args ...string) string {
 		return fitOf(t, append([]string{data, "--family", "normal", "--bootstrap", "0"}, args...)...).Entry
 	}

@@ -39,7 +39,7 @@ func TestUntilAProbabilityIsKnown(t *testing.T) {
 
 // With a plan named, the run itself goes on, and is the run of that size.
 func TestUntilByAPlanIsARunOfThatSize(t *testing.T) {
-	hot := changed(t, `spot      = { max = "85 degC"`, `spot      = { max = "79 degC"`)
+	hot := shortClamp(t, frozen, `limits.spot = { max = "82 degC", target = 2e-3 }`)
 	for _, c := range []struct{ goal, plan string }{{"spot=40%", "random"}, {"P90=0.3K", "latin-hypercube"}, {"P50:edge.left=0.3 delta degC", "random"}, {"digits=1", "random"}} {
 		r, _ := ranJSON(t, hot, "--no-knowledge", "--until", c.goal, "--plan", c.plan)
 		require.True(t, r.Until.Reached, c.goal)
@@ -62,11 +62,12 @@ func mustMarshal(t *testing.T, v any) string {
 
 func TestUntilSaysWhatTheCapLeaves(t *testing.T) {
 	args := []string{"--no-knowledge", "--samples", "3000", "--until", "spot=2%", "--cap", "20000"}
-	r, _ := ranJSON(t, demo, args...)
+	path := shortClamp(t, demo, "")
+	r, _ := ranJSON(t, path, args...)
 	assert.False(t, r.Until.Reached)
 	assert.Less(t, r.Until.Rows, int64(21_000))
 	assert.Greater(t, r.Until.Needed, reports.Real(r.Until.Rows))
-	got := invoke(append([]string{"run", demo, "--quiet", "--no-conditions"}, args...)...)
+	got := invoke(append([]string{"run", path, "--quiet", "--no-conditions"}, args...)...)
 	assert.Contains(t, got.stdout, "NOT REACHED: the probability per card of hottest spot of the edges above 85 °C")
 }
 

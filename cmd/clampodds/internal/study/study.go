@@ -135,6 +135,7 @@ func (s *Study) Condition(name string) (*Study, error) {
 		if len(problems) > 0 {
 			return nil, problems.sort(s.Files)
 		}
+		derived.Conditions = s.Conditions
 		return derived, nil
 	}
 	var names []string
@@ -164,7 +165,9 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Limits = r.limits()
 	s.RepairCorrelations = r.boolean("repair_correlations")
 	s.Correlations = pairEdges(pairColumns(r.correlations(s.Inputs), s.Inputs), s.Inputs)
-	s.Conditions = r.conditions()
+	if condition == "" { // else they are read already
+		s.Conditions = r.conditions()
+	}
 	s.Costs = r.costs(s.Inputs)
 	s.ChangeMargin = r.fraction("change.margin", 0, 1, 0)
 	s.Tool = r.tool()

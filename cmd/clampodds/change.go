@@ -67,7 +67,6 @@ func (d *deciding) judgeChange(cmd *cobra.Command, before, after *study.Study, m
 	change.Along = along
 	var clear func()
 	change.Setup, clear = d.setup(cmd, before)
-	change.missions = &d.missions
 	defer clear()
 	result, safe, err := change.judge(cmd.Context())
 	if err == nil {
@@ -82,7 +81,6 @@ type studyChange struct {
 	before, after *study.Study
 	differences   []study.Difference
 	notAlone      string
-	missions      *missions
 	found         *decide.Changed // behind the verdict, for a figure
 }
 
@@ -225,7 +223,7 @@ func (c *studyChange) hold(ctx context.Context, r *reports.Change, difference de
 		study *study.Study
 		to    **reports.Decision
 	}{{c.before, &r.BeforeDecision}, {c.after, &r.AfterDecision}} {
-		mission, err := c.missions.of(ctx, c.Setup, side.study, moved{}, true)
+		mission, err := missionOf(ctx, c.Setup, side.study, moved{}, true)
 		if err != nil {
 			return 0, err
 		}

@@ -60,7 +60,6 @@ func (d *deciding) rankDesigns(cmd *cobra.Command, studies []*study.Study, by st
 	}
 	var clear func()
 	c.Setup, clear = d.setup(cmd, studies[0])
-	c.missions = &d.missions
 	defer clear()
 	result, err := c.rank(cmd.Context())
 	if err != nil {
@@ -73,8 +72,7 @@ func (d *deciding) rankDesigns(cmd *cobra.Command, studies []*study.Study, by st
 // studyCompare is a comparison with the studies it is about.
 type studyCompare struct {
 	decide.Compare
-	studies  []*study.Study
-	missions *missions
+	studies []*study.Study
 }
 
 // newStudyCompare checks that studies can be compared and wires them.
@@ -161,7 +159,7 @@ func requirementNamed(all []reports.Requirement, name string) *reports.Requireme
 func (c *studyCompare) judge(ctx context.Context, r *reports.Compare) (exit, err error) {
 	var judged []sim.Verdict
 	for i, s := range c.studies {
-		mission, err := c.missions.of(ctx, c.Setup, s, moved{}, true)
+		mission, err := missionOf(ctx, c.Setup, s, moved{}, true)
 		if err != nil {
 			return nil, err
 		}

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"sync"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
@@ -10,9 +11,10 @@ import (
 	"clampodds/sim/decide"
 )
 
-// missions are those judged already, so that a question within a command is answered
-// once: by the digest of the study and what it was derived to.
-type missions map[string]*decide.Mission
+// missions are those judged already, so that a question is answered once however many
+// parts of a command ask it: by the digest of the study, what it was moved to, and
+// all that steers the numbers.
+var missions sync.Map
 
 // moved is a study taken elsewhere: by name, and how that is done to each condition. The
 // zero value leaves it where it is.
@@ -31,16 +33,16 @@ func (m moved) scenario(s *study.Study, name string) (sim.Scenario, error) {
 	return scenario(s, name)
 }
 
-// of judges a study by its numbers of record: every requirement in every condition that
+// missionOf judges a study by its numbers of record: every requirement in every condition that
 // is judged, the study as written being the first.
-func (all *missions) of(ctx context.Context, setup decide.Setup, s *study.Study, to moved, conditions bool) (*decide.Mission, error) {
+func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved, conditions bool) (*decide.Mission, error) {
 	setup.Run.Sampler = sim.Random{} // whatever plan was chosen for the cards that are shown
 	if s.Verdict.Predictive {
 		setup.Policy = decide.Predictive
 	}
-	key := fmt.Sprint(s.Digest, s.ConditionName, to.name, conditions, setup.Run.Seed, setup.Run.Confidence, setup.Policy)
-	if m, ok := (*all)[key]; ok {
-		return m, nil
+	key := fmt.Sprint(s.Digest, s.ConditionName, to.name, conditions, setup.Run.Seed, setup.Run.Confidence, setup.Run.Workers, setup.Evaluations, setup.Policy)
+	if m, ok := missions.Load(key); ok {
+		return m.(*decide.Mission), nil
 	}
 	members, err := judgedMembers(s, to, conditions)
 	if err != nil {
@@ -50,10 +52,7 @@ func (all *missions) of(ctx context.Context, setup decide.Setup, s *study.Study,
 	if err != nil {
 		return nil, decided(err)
 	}
-	if *all == nil {
-		*all = missions{}
-	}
-	(*all)[key] = m
+	missions.Store(key, m)
 	return m, nil
 }
 

@@ -139,7 +139,6 @@ func (a *appendixFlags) sample(cmd *cobra.Command, made *appendix) error {
 	if !done.found.Complete {
 		return failure(errors.New("stopped before the end: no report is written"))
 	}
-	a.missions = r.missions
 	made.Run, made.found, made.verdicts = done.result, done.found, done.verdicts
 	return nil
 }

@@ -46,7 +46,6 @@ type shared struct {
 	quiet     bool
 	condition string // the one to look at; empty for the study as written
 	read      inputFiles
-	missions  missions
 }
 
 func (s *shared) flags(cmd *cobra.Command) {

@@ -106,7 +106,7 @@ func (r *runFlags) judge(cmd *cobra.Command, s *study.Study, run *sim.Run, done 
 	if r.noKnowledge {
 		setup.Policy = decide.Predictive
 	}
-	mission, err := r.missions.of(cmd.Context(), setup, s, moved{}, !r.noConditions)
+	mission, err := missionOf(cmd.Context(), setup, s, moved{}, !r.noConditions)
 	if err != nil {
 		return err
 	}

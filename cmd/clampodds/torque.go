@@ -60,7 +60,6 @@ func (d *deciding) findWindow(cmd *cobra.Command, s *study.Study, from, to strin
 	var clear func()
 	t.Setup, clear = d.setup(cmd, s)
 	defer clear()
-	t.missions = &d.missions
 	result, w, err := t.answer(cmd.Context())
 	if err != nil {
 		return result, nil, err
@@ -72,8 +71,7 @@ func (d *deciding) findWindow(cmd *cobra.Command, s *study.Study, from, to strin
 // torque is a look for a window with the study it is about.
 type torque struct {
 	decide.Adjust
-	study    *study.Study
-	missions *missions
+	study *study.Study
 }
 
 // searchFactor is how far the search goes from the study's torque by itself.
@@ -210,7 +208,7 @@ func (t *torque) judgeAt(ctx context.Context, setting float64) (*reports.Decisio
 	if setting != t.Now {
 		to = moved{fmt.Sprint(setting), func(s *study.Study) (*study.Study, error) { return s.WithTorque(setting) }}
 	}
-	mission, err := t.missions.of(ctx, t.Setup, t.study, to, true)
+	mission, err := missionOf(ctx, t.Setup, t.study, to, true)
 	if err != nil {
 		return nil, 0, err
 	}

@@ -123,7 +123,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	if !(o.Confidence > 0.5 && o.Confidence < 1) {
 		return nil, fmt.Errorf("confidence: %v, must be above 1/2 and below 1", o.Confidence)
 	}
-	_, unknown, err := split(designs[0].Plan)
+	unknown, err := unknownIn(designs[0].Plan)
 	if err != nil {
 		return nil, err
 	}
@@ -295,26 +295,25 @@ func (l *layers) surface(e exceeding, at reading) (surface, error) {
 	return b.fit(e, at)
 }
 
-// split lists the variables that vary and those that are not known.
-func split(plan *sim.Plan) (known, unknown []int, err error) {
+// unknownIn lists the variables that are not known. There must be such, and others, and
+// no correlation between the two.
+func unknownIn(plan *sim.Plan) (unknown []int, err error) {
 	for i, v := range plan.Variables() {
 		if v.Knowledge {
 			unknown = append(unknown, i)
-		} else {
-			known = append(known, i)
 		}
 	}
-	switch {
-	case len(unknown) == 0:
-		return nil, nil, ErrNoKnowledge
-	case len(known) == 0:
-		return nil, nil, ErrOnlyKnowledge
+	switch len(unknown) {
+	case 0:
+		return nil, ErrNoKnowledge
+	case len(plan.Variables()):
+		return nil, ErrOnlyKnowledge
 	}
 	for _, set := range plan.CorrelatedSets() {
 		first := plan.Variables()[set[0]].Knowledge
 		if slices.ContainsFunc(set, func(i int) bool { return plan.Variables()[i].Knowledge != first }) {
-			return nil, nil, ErrMixedSets
+			return nil, ErrMixedSets
 		}
 	}
-	return known, unknown, nil
+	return unknown, nil
 }

@@ -143,6 +143,9 @@ func (r reading) excess(along func([]float64) float64, e exceeding, expected []f
 	}
 	sum := 0.0
 	for b := range seen {
+		if seen[b] == 0 { // a heavy row may span several parts
+			continue
+		}
 		ratio := math.Log(seen[b] / max(fitted[b], 1e-3*seen[b]))
 		sum += (ratio*ratio - squares[b]/(seen[b]*seen[b])) / misfitBins
 	}

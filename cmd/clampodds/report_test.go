@@ -61,7 +61,7 @@ component = [{ name = "correlator", power = "34 W" }, { name = "converter", powe
 
 // reportOf is the command for a report with the least flags.
 func reportOf(study, folder string, more ...string) []string {
-	return append([]string{"report", study, "-o", folder, "--samples", "3000", "--evaluations", "10000", "--quiet"}, more...)
+	return append([]string{"report", study, "-o", folder, "--samples", "1200", "--evaluations", "5000", "--quiet"}, more...)
 }
 
 func TestReportIsWholeAndTheSameTwice(t *testing.T) {
@@ -76,7 +76,7 @@ func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 	assert.Equal(t, one, filesOf(t, filepath.Join(folder, "two")), "same inputs, same bytes")
 
 	for _, name := range []string{
-		"index.html", "report.md", "report.json", "report.docx", "tables/requirements.csv", "tables/inputs.csv",
+		"index.html", "report.md", "report.json", "report.docx", "tables/requirements.csv", "tables/inputs.csv", "tables/knowledge.csv", "tables/slopes.csv",
 		"figures/temperature.svg", "figures/temperature.png", "figures/exceedance.svg", "figures/heat_split.svg", "figures/drivers.svg",
 		"figures/torque_window.svg", "figures/along_clamp.svg", "figures/base_and_new.svg", "figures/convergence.svg", "latex/table-requirements.tex",
 	} {
@@ -90,7 +90,7 @@ func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 	assert.Contains(t, one["tables/misses.csv"], "differs: ")
 
 	// The run inside the report is the run of the command: same JSON.
-	run := invoke("run", path, "--samples", "3000", "--quiet", "--format", "json")
+	run := invoke("run", path, "--samples", "1200", "--quiet", "--format", "json")
 	var alone, inside map[string]any
 	require.NoError(t, json.Unmarshal([]byte(run.stdout), &alone))
 	require.NoError(t, json.Unmarshal([]byte(one["report.json"]), &inside))

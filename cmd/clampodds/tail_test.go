@@ -67,11 +67,16 @@ func TestTailReadsWell(t *testing.T) {
 
 func TestTailIsTheSameForAnyNumberOfWorkers(t *testing.T) {
 	long(t)
-	first := invoke("tail", demo, "--workers", "1", "--seed", "0", "--quiet", "--format", "json")
-	for _, workers := range []string{"2", "7"} {
-		assert.Equal(t, first, invoke("tail", demo, "--workers", workers, "--seed", "0", "--quiet", "--format", "json"))
+	path := shortClamp(t, frozen, "")
+	args := func(workers, seed string) []string {
+		return []string{"tail", path, "--at", "100 degC", "--workers", workers, "--seed", seed, "--quiet", "--format", "json"}
 	}
-	assert.NotEqual(t, first.stdout, invoke("tail", demo, "--seed", "1", "--quiet", "--format", "json").stdout)
+	first := invoke(args("1", "0")...)
+	require.Equal(t, exitDone, first.code, first.stderr)
+	for _, workers := range []string{"2", "7"} {
+		assert.Equal(t, first, invoke(args(workers, "0")...))
+	}
+	assert.NotEqual(t, first.stdout, invoke(args("1", "1")...).stdout)
 }
 
 func TestTailOfLimitsThatAreNotRare(t *testing.T) {

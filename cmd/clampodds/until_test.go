@@ -98,7 +98,7 @@ func TestWrongGoalsAreRefused(t *testing.T) {
 }
 
 func TestLackOfKnowledgeIsKeptApart(t *testing.T) {
-	hot := changed(t, `spot      = { max = "85 degC"`, `spot      = { max = "83 degC"`)
+	hot := shortClamp(t, frozen, `wall.temperature = { shape = "normal", mean = "60 degC", sd = "1.5 K", per = "chassis" }`)
 	args := []string{"run", hot, "--quiet", "--no-conditions", "--samples", "6000"}
 	got := invoke(append(args, "--format", "json")...)
 	var r reports.Run

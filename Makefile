@@ -7,7 +7,7 @@ build:
 	go build -o bin/clampodds ./cmd/clampodds
 
 test:
-	go test ./...
+	go test -timeout 20m ./...
 
 # Repetitions: how often intervals cover and verdicts are wrong. The packages with a
 # coverage_*_test.go, all of their tests, with as many repetitions as their bounds say;

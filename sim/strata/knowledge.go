@@ -257,12 +257,12 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 		return nil, err
 	}
 	u := &Unknown{Confidence: o.Confidence, Inputs: l.inputs, Evaluations: l.done, Misfit: at.misfit(s, l.seen[0])}
-	u.Spread = math.Sqrt(stat.Moment(2, at.heights(s.basis, s.coefficients, 0), at.weight))
+	u.Spread = math.Sqrt(stat.Moment(2, at.heights(s, s.coefficients, 0), at.weight))
 	u.Mixed = l.weighted(l.seen[0].counts(l.scenario.Requirements[0], len(l.strata)), o.level())
-	heights := at.heights(s.basis, s.coefficients, u.Misfit)
+	heights := at.heights(s, s.coefficients, u.Misfit)
 	var without [rowGroups][]float64
 	for g := range without {
-		without[g] = at.heights(s.basis, s.moved[g], u.Misfit)
+		without[g] = at.heights(s, s.moved[g], u.Misfit)
 	}
 	for p, e := range map[float64]*sim.Estimate{0.5: &u.Median, o.Confidence: &u.Upper} {
 		height := at.quantile(heights, p)

@@ -60,9 +60,9 @@ func newReading(index []float64, seed uint64) reading {
 }
 
 // heights are the normal scores of a surface of some coefficients where it is read.
-func (r reading) heights(b basis, coefficients mat.Vector, misfit float64) []float64 {
+func (r reading) heights(s surface, coefficients mat.Vector, misfit float64) []float64 {
 	var heights mat.VecDense
-	heights.MulVec(b.matrix(r.places), coefficients)
+	heights.MulVec(s.read, coefficients)
 	z := heights.RawVector().Data
 	floats.AddScaled(z, misfit, r.extra)
 	return z
@@ -99,7 +99,7 @@ const misfitBins = 10
 func (r reading) misfit(s surface, e exceeding) float64 {
 	sum := 0.0
 	expected := make([]float64, len(r.places))
-	for i, z := range r.heights(s.basis, s.coefficients, 0) {
+	for i, z := range r.heights(s, s.coefficients, 0) {
 		expected[i] = r.weight[i] * dist.NormalSurvival(-z)
 	}
 	axes := []func(place []float64) float64{func(place []float64) float64 { return floats.Dot(s.index, place) }}

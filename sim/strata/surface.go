@@ -15,6 +15,7 @@ import (
 type surface struct {
 	basis
 	coefficients *mat.VecDense
+	read         *mat.Dense // the terms where it is read
 	// moved are the coefficients without each of the groups of rows, to first order.
 	moved [rowGroups]*mat.VecDense
 	// hazard is φ/Φ, how fast the logarithm of the probability rises with the normal
@@ -41,16 +42,16 @@ const (
 // free of bias; rows that do not exceed are not needed, since f is integrated over the
 // places where the surface is read.
 func (b basis) fit(e exceeding, at reading) (surface, error) {
-	s := surface{basis: b, coefficients: mat.NewVecDense(b.terms(), nil)}
+	s := surface{basis: b, coefficients: mat.NewVecDense(b.terms(), nil), read: b.matrix(at.places)}
 	probability, _ := e.total()
 	s.coefficients.SetVec(0, dist.NormalQuantile(min(probability, 0.999)))
-	rows, places := b.matrix(e.places), b.matrix(at.places)
+	rows := b.matrix(e.places)
 	information := mat.NewSymDense(b.terms(), nil)
 	var solver mat.Cholesky
 	last := math.Inf(-1)
 	step := mat.NewVecDense(b.terms(), nil)
 	for range mostSteps {
-		likelihood, gradient := s.likelihood(rows, e.weight, places, at.weight, information)
+		likelihood, gradient := s.likelihood(rows, e.weight, at.weight, information)
 		if likelihood < last-1e-12*math.Abs(last) { // too far: half way back
 			step.ScaleVec(0.5, step)
 			s.coefficients.SubVec(s.coefficients, step)
@@ -73,7 +74,7 @@ func (b basis) fit(e exceeding, at reading) (surface, error) {
 }
 
 // likelihood returns the likelihood and its gradient, and fills the information.
-func (s *surface) likelihood(rows *mat.Dense, weight []float64, places *mat.Dense, density []float64, information *mat.SymDense) (float64, *mat.VecDense) {
+func (s *surface) likelihood(rows *mat.Dense, weight, density []float64, information *mat.SymDense) (float64, *mat.VecDense) {
 	n := s.terms()
 	gradient := make([]float64, n)
 	sum := 0.0
@@ -85,7 +86,7 @@ func (s *surface) likelihood(rows *mat.Dense, weight []float64, places *mat.Dens
 	}
 	scaled := mat.NewDense(len(density), n, nil)
 	for i, w := range density {
-		terms := places.RawRowView(i)
+		terms := s.read.RawRowView(i)
 		p, hazard := s.at(terms)
 		sum -= w * p
 		floats.AddScaled(gradient, -w*p*hazard, terms)

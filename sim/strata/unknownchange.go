@@ -89,10 +89,10 @@ func (l *layers) change(lead int, share float64, o KnowledgeOptions) (*UnknownCh
 	}
 	difference := func(coefficients func(surface) mat.Vector) []float64 {
 		d := make([]float64, len(at.places))
-		for i, z := range at.heights(both[lead].basis, coefficients(both[lead]), misfit[lead]) {
+		for i, z := range at.heights(both[lead], coefficients(both[lead]), misfit[lead]) {
 			d[i] = -(1 + share) * dist.NormalCDF(z)
 		}
-		for i, z := range at.heights(both[1-lead].basis, coefficients(both[1-lead]), misfit[1-lead]) {
+		for i, z := range at.heights(both[1-lead], coefficients(both[1-lead]), misfit[1-lead]) {
 			d[i] += dist.NormalCDF(z)
 		}
 		return d

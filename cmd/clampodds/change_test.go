@@ -145,6 +145,7 @@ func TestNoChangeIsExactlyZero(t *testing.T) {
 }
 
 func TestChangeOfStructure(t *testing.T) {
+	long(t)
 	got := invoke("change", shortClamp(t, demo, "condition = []\n"), shortClamp(t, fourFace, "condition = []\n"), "--samples", "3000", "--margin", "0.02", "--quiet")
 	assert.NotEqual(t, exitUsage, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "two-face → four-face")

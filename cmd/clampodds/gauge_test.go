@@ -115,6 +115,7 @@ func TestGaugeRefusesWhatItCannotJudge(t *testing.T) {
 // A normal spread less that of the gauge, from the readings and from the result, in another
 // unit as well; sixty readings leave the estimate off by 1 %.
 func TestFitTakesTheGaugeOut(t *testing.T) {
+	long(t)
 	study := gaugeJSON(t, exitDone, gaugeData)
 	result := write(t, "gauge.json", invoke("gauge", gaugeData, "--format", "json").stdout)
 	spread := func(args ...string) float64 {

@@ -61,13 +61,14 @@ func mustMarshal(t *testing.T, v any) string {
 }
 
 func TestUntilSaysWhatTheCapLeaves(t *testing.T) {
-	args := []string{"--no-knowledge", "--samples", "3000", "--until", "spot=2%", "--cap", "20000"}
+	long(t)
+	args := []string{"--no-knowledge", "--no-conditions", "--samples", "3000", "--until", "spot=2%", "--cap", "20000"}
 	path := shortClamp(t, demo, "")
 	r, _ := ranJSON(t, path, args...)
 	assert.False(t, r.Until.Reached)
 	assert.Less(t, r.Until.Rows, int64(21_000))
 	assert.Greater(t, r.Until.Needed, reports.Real(r.Until.Rows))
-	got := invoke(append([]string{"run", path, "--quiet", "--no-conditions"}, args...)...)
+	got := invoke(append([]string{"run", path, "--quiet"}, args...)...)
 	assert.Contains(t, got.stdout, "NOT REACHED: the probability per card of hottest spot of the edges above 85 °C")
 }
 
@@ -98,6 +99,7 @@ func TestWrongGoalsAreRefused(t *testing.T) {
 }
 
 func TestLackOfKnowledgeIsKeptApart(t *testing.T) {
+	long(t)
 	hot := shortClamp(t, frozen, `wall.temperature = { shape = "normal", mean = "60 degC", sd = "1.5 K", per = "chassis" }
 limits.spot = { max = "85 degC", target = 0.12 }`)
 	args := []string{"run", hot, "--quiet", "--no-conditions", "--samples", "6000"}

@@ -8,7 +8,7 @@ build:
 
 # All packages, the commands last: go prints in the order named, and they take longest.
 test:
-	go test ./dist/... ./joint/... ./reports/... ./sim/... ./cmd/...
+	go test -timeout 20m ./dist/... ./joint/... ./reports/... ./sim/... ./cmd/...
 
 # Repetitions: how often intervals cover and verdicts are wrong. The packages with a
 # coverage_*_test.go, all of their tests, with as many repetitions as their bounds say;

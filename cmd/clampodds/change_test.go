@@ -102,8 +102,8 @@ func TestChangeReadsVerdictFirst(t *testing.T) {
 
 func TestChangeOfFlatness(t *testing.T) {
 	long(t)
-	base := shortClamp(t, frozen, "")
-	twice := shortClamp(t, frozen, `
+	base := shortClamp(t, frozen, "condition = []\n")
+	twice := shortClamp(t, frozen, `condition = []
 [face.direct]
 bow   = { shape = "half-normal", p95 = "50 um" }
 crown = { shape = "half-normal", p95 = "20 um" }
@@ -145,7 +145,8 @@ func TestNoChangeIsExactlyZero(t *testing.T) {
 }
 
 func TestChangeOfStructure(t *testing.T) {
-	got := invoke("change", shortClamp(t, demo, ""), shortClamp(t, fourFace, ""), "--samples", "3000", "--margin", "0.02", "--quiet")
+	long(t)
+	got := invoke("change", shortClamp(t, demo, "condition = []\n"), shortClamp(t, fourFace, "condition = []\n"), "--samples", "3000", "--margin", "0.02", "--quiet")
 	assert.NotEqual(t, exitUsage, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "two-face → four-face")
 }

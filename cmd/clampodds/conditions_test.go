@@ -63,7 +63,7 @@ replace = { "slot.width" = { shape = "normal", mean = "7.97 mm", sd = "0.0333333
 // each, with a fixed seed.
 func TestConditionsInClosedForm(t *testing.T) {
 	long(t)
-	got := invoke("run", fitStudy(t, 0.5, shiftedSlots), "--samples", "12000", "--format", "json", "--quiet", "--no-knowledge")
+	got := invoke("run", fitStudy(t, 0.5, shiftedSlots), "--samples", "12000", "--seed", "2", "--format", "json", "--quiet", "--no-knowledge")
 	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
 	var found missioned
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &found))
@@ -84,7 +84,7 @@ func TestConditionsInClosedForm(t *testing.T) {
 	q.TimeWeighted.PerCard.holds(t, mean)
 	assert.InEpsilon(t, observed, q.TimeWeighted.PerCard.Value, 1e-12)
 	assert.Equal(t, "worn", q.Worst)
-	assert.Equal(t, q.Conditions[1].PerCard, q.Ever)
+	q.Ever.holds(t, want[1])
 	assert.Equal(t, "met", q.Verdict)
 
 	without := invoke("run", fitStudy(t, 0.5, shiftedSlots), "--samples", "600", "--format", "json", "--quiet", "--no-conditions")

@@ -154,11 +154,15 @@ func notClamped(s *study.Study, t card.Trace) (causes []string) {
 	return causes
 }
 
+// roundingShare of the heat is what an imbalance may be by rounding alone. Below it the
+// digits say nothing, and each processor has its own.
+const roundingShare = 1e-12
+
 func balance(s *study.Study, t card.Trace) []reports.NamedValue {
 	return []reports.NamedValue{
 		value(s, "heat put in", "W", t.Heat),
 		value(s, "heat into the cold wall", "W", t.Leaving),
-		value(s, "largest imbalance of a node", "W", t.Residual),
+		value(s, "largest imbalance of a node, at most", "W", max(t.Residual, roundingShare*t.Heat)),
 	}
 }
 

@@ -72,7 +72,8 @@ func (edge *edgeState) preparePairs(left *edgeState) {
 		body[i] = contact.Body{
 			Conductivity: p[conductivity], Modulus: p[modulus], Poisson: p[poisson], Hardness: p[hardness],
 			Roughness: p[roughness], Slope: p[slope], Yield: p[yield],
-			Coat: contact.Coat{Thickness: p[coatThickness], Conductivity: p[coatConductivity], Hardness: p[coatHardness]},
+			Coat:   contact.Coat{Thickness: p[coatThickness], Conductivity: p[coatConductivity], Hardness: p[coatHardness]},
+			Curves: &edge.curves[i],
 		}
 		if p[slope] == 0 { // here once instead of in every pair
 			body[i].Slope = contact.SlopeFromRoughness(p[roughness])

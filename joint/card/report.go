@@ -129,7 +129,7 @@ func (m *Model) reportFaces(s *state) {
 		edge := &s.edges[e]
 		var pressure [pairKinds]float64
 		for i := range edge.faces {
-			c := &edge.faces[i].contact
+			c := &edge.faces[i].Conductance
 			if c.PressureBelowRange {
 				below++
 			}

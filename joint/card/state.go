@@ -39,20 +39,19 @@ type edgeState struct {
 
 	bodies    bodyBlock
 	pairs     [pairKinds]contact.Pair // of bodies
-	bent      [2]bentLayers           // by the bow, by the waves
-	stiffness [2]float64              // of bent, Pa/m
-	bow       contact.Partial         // with the waves within it
-	faces     []pressedFace           // as Model.faces
+	curves    [bodies]contact.CoatCurves
+	bent      [2]bentLayers      // by the bow, by the waves
+	stiffness [2]float64         // of bent, Pa/m
+	bow       contact.Partial    // with the waves within it
+	faces     []contact.Pressing // as Model.faces
+	joined    []joined           // likewise
 	walls     [walls]wallState
 }
 
-// pressedFace is one contact face as evaluated.
-type pressedFace struct {
-	geometry    contact.Face
-	force       float64 // N
-	bodies      float64 // resistance of the bodies behind the face, K/W
-	contact     contact.Conductance
+// joined is what a contact face is in the network.
+type joined struct {
 	conductance float64 // of the face, its factor included, W/K
+	bodies      float64 // resistance of the bodies behind the face, K/W
 }
 
 // misfit reports whether the clamp of either edge does not take hold in its slot.
@@ -80,7 +79,7 @@ func (m *Model) newState() *state {
 	for e := range edges {
 		edge := &s.edges[e]
 		edge.in = s.in[m.edgeSlot(e, 0):m.edgeSlot(e+1, 0)]
-		edge.faces = make([]pressedFace, len(m.faces))
+		edge.faces, edge.joined = make([]contact.Pressing, len(m.faces)), make([]joined, len(m.faces))
 	}
 	return s
 }

@@ -57,50 +57,47 @@ func (m *Model) pressFaces(s *state, edge *edgeState) {
 	edge.closeAlong(form)
 	size := m.pieceSize(in)
 	for i := range m.faces {
-		f := &m.faces[i]
-		properties := (*[faceParameters]float64)(in[edgeParameters+i*faceParameters:])
-		pressed := &edge.faces[i]
-		edge.place(f, &size, pressed)
-		pressed.geometry.Crown, pressed.geometry.Taper = properties[crown], properties[taper]
-		if f.kind == direct {
-			pressed.geometry.Crown += form.crown
-		}
-		pair := &edge.pairs[f.pair]
-		pair.Film = properties[film] + pair.CoatResistance
-		contact.Evaluate(pair, &edge.gas, &pressed.geometry, pressed.force, s.in[contactFactor], &pressed.contact)
-		pressed.conductance = pressed.contact.Conductance * properties[faceFactor]
+		edge.place(i, &m.faces[i], &size, form.crown)
+	}
+	contact.EvaluateAll(edge.faces, &edge.gas, s.in[contactFactor])
+	for i := range m.faces {
+		edge.joined[i].conductance = edge.faces[i].Conductance.Conductance * in[edgeParameters+i*faceParameters+faceFactor]
 	}
 	for i := range m.faces {
 		if f := &m.faces[i]; f.kind == ramp {
 			first, second := size.behind(f.position, m.layout.Pieces), size.behind(f.position+1, m.layout.Pieces)
-			edge.faces[i].bodies = first.resistance(edge.faces[f.bases[0]].conductance) + second.resistance(edge.faces[f.bases[1]].conductance)
+			edge.joined[i].bodies = first.resistance(edge.joined[f.bases[0]].conductance) + second.resistance(edge.joined[f.bases[1]].conductance)
 		}
 	}
 }
 
-// place sets where a face is: its lengths, its force, and the resistance of the
-// bodies behind it but for ramps, where that hangs on other faces.
-func (edge *edgeState) place(f *plannedFace, size *pieceSize, pressed *pressedFace) {
-	i, geometry := f.position-1, &pressed.geometry
-	geometry.Length, geometry.Width = size.length, size.width
+// place sets what face i is and what presses on it, and the resistance of the bodies
+// behind it but for ramps, where that hangs on other faces.
+func (edge *edgeState) place(i int, f *plannedFace, size *pieceSize, directCrown float64) {
+	pressed, properties := &edge.faces[i], (*[faceParameters]float64)(edge.in[edgeParameters+i*faceParameters:])
+	at, face := f.position-1, &pressed.Face
+	face.Length, face.Width, face.Crown, face.Taper = size.length, size.width, properties[crown], properties[taper]
+	pressed.Pair = &edge.pairs[f.pair]
+	pressed.Film = properties[film] + pressed.Pair.CoatResistance
 	switch f.kind {
 	case direct:
-		geometry.Along = edge.bow
+		face.Along = edge.bow
+		face.Crown += directCrown
 		if f.position%2 == 1 {
-			geometry.Length, pressed.force = size.length+f.neighbours*size.cone, edge.train.Outward[i]
+			face.Length, pressed.Force = size.length+f.neighbours*size.cone, edge.train.Outward[at]
 		} else {
-			geometry.Length, pressed.force = size.length-2*size.cone, 0
+			face.Length, pressed.Force = size.length-2*size.cone, 0
 		}
 	case piece, upper:
-		pressed.force = edge.train.Outward[i]
-		pressed.bodies = size.up
+		pressed.Force = edge.train.Outward[at]
+		edge.joined[i].bodies = size.up
 	case side, rib:
-		geometry.Width = size.height
-		pressed.force = edge.train.Sideways[i]
-		pressed.bodies = size.aside
+		face.Width = size.height
+		pressed.Force = edge.train.Sideways[at]
+		edge.joined[i].bodies = size.aside
 	case ramp:
-		geometry.Length = edge.overlap
-		pressed.force = edge.train.RampNormal[i]
+		face.Length = edge.overlap
+		pressed.Force = edge.train.RampNormal[at]
 	}
 }
 
@@ -124,7 +121,7 @@ func (m *Model) conductEdge(s *state, e int) {
 		g[element] = along
 	}
 	for i, element := range w.faces {
-		pressed := &edge.faces[i]
-		g[element] = pressed.conductance / (1 + pressed.conductance*pressed.bodies)
+		joined := &edge.joined[i]
+		g[element] = joined.conductance / (1 + joined.conductance*joined.bodies)
 	}
 }

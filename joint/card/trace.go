@@ -174,8 +174,8 @@ func (m *Model) traceEdge(s *state, e int, heat []float64, t *EdgeTrace) {
 	for i, f := range m.faces {
 		pressed := &edge.faces[i]
 		t.Faces = append(t.Faces, FaceTrace{
-			Name: f.String(), Geometry: pressed.geometry, Force: pressed.force, Contact: pressed.contact,
-			Bodies: pressed.bodies, Joined: s.conductance[w.faces[i]], Heat: heat[w.faces[i]],
+			Name: f.String(), Geometry: pressed.Face, Force: pressed.Force, Contact: pressed.Conductance,
+			Bodies: edge.joined[i].bodies, Joined: s.conductance[w.faces[i]], Heat: heat[w.faces[i]],
 		})
 	}
 	rise := s.out[edgeLeft+e] - edge.in[wallTemperature]

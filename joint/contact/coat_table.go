@@ -20,7 +20,7 @@ import (
 type coatTable struct {
 	half []line    // H over guess(1), by ln tau
 	wall [][2]line // A_0, A_1 + middleEps^2 A_2 over guess(A_0 of a bare spot), by ln zeta
-	spot []float64 // a m/sigma over ln(P_l/H)
+	spot []cubic   // a m/sigma by ln(P_l/H), by cell
 	bare [2]float64
 }
 
@@ -46,10 +46,12 @@ const (
 )
 
 var (
-	ratioAxis = axis{math.Log(leastCoatRatio), ratioNodes}
-	tauAxis   = axisOver(math.Log(leastTau), math.Log(mostTau))
-	zetaAxis  = axisOver(math.Log(leastZeta), math.Log(mostZeta))
-	spotAxis  = axisOver(math.Log(leastRelativePressure), math.Log(mostCoatPressure))
+	ratioAxis          = axis{math.Log(leastCoatRatio), ratioNodes}
+	tauAxis            = axisOver(math.Log(leastTau), math.Log(mostTau))
+	zetaAxis           = axisOver(math.Log(leastZeta), math.Log(mostZeta))
+	depthStart         = math.Log(leastTau)
+	lnMostCoatPressure = math.Log(mostCoatPressure)
+	spotAxis           = axisOver(math.Log(leastRelativePressure), math.Log(mostCoatPressure))
 )
 
 // coats is made when the first coat is met; it takes some hundredths of a second.
@@ -81,7 +83,10 @@ func newCoatTable() *coatTable {
 	for i := range radius {
 		radius[i] = spotRadius(math.Exp(spotAxis.at(i)))
 	}
-	t.spot = splineCoefficients(radius)
+	coefficients := splineCoefficients(radius)
+	for i := range spotAxis.nodes - 1 {
+		t.spot = append(t.spot, cubicOf((*[4]float64)(coefficients[i:])))
+	}
 	return t
 }
 

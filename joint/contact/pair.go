@@ -30,6 +30,8 @@ type Body struct {
 	Slope        float64 // m, mean absolute asperity slope; 0: SlopeFromRoughness
 	Yield        float64 // yield strength, Pa; 0: not known, OverYield is not judged
 	Coat         Coat    // Hardness is then that of the body under it
+	// Curves of the coat, which pairs of one body may share; nil: the pair has its own.
+	Curves *CoatCurves
 }
 
 // check returns an error that names the first field outside its range.

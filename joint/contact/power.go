@@ -33,22 +33,29 @@ func newNodeTable() (table [nodes]node) {
 	return table
 }
 
-// split takes a positive normal number apart.
-func split(x float64) (e, i int, r float64) {
+// parts is a positive normal number taken apart: e, the index of c, r.
+type parts struct {
+	e, i int
+	r    float64
+}
+
+func split(x float64) parts {
 	offset := math.Float64bits(x) - splitOffset
-	e = int(int64(offset) >> 52) // not int(offset): int may have 32 bits
-	i = int(offset >> nodeShift % nodes)
+	e := int(int64(offset) >> 52) // not int(offset): int may have 32 bits
+	i := int(offset >> nodeShift % nodes)
 	n := &nodeTable[i]
-	return e, i, (math.Float64frombits(math.Float64bits(x)-uint64(e)<<52) - n.value) * n.inverse
+	return parts{e, i, (math.Float64frombits(math.Float64bits(x)-uint64(e)<<52) - n.value) * n.inverse}
 }
 
 // logarithm is ln x of a positive normal number, relative error below 1e-15.
-func logarithm(x float64) float64 {
-	e, i, r := split(x)
+func logarithm(x float64) float64 { return split(x).logarithm() }
+
+func (n parts) logarithm() float64 {
 	// The logarithm's series; r^9/9 is under 2^-66.
+	r := n.r
 	square := r * r
 	series := (1.0/3 - 1.0/4*r) + square*((1.0/5-1.0/6*r)+square*(1.0/7-1.0/8*r))
-	return float64(e)*math.Ln2 + nodeTable[i].logarithm + (r + square*(r*series-0.5))
+	return float64(n.e)*math.Ln2 + nodeTable[n.i].logarithm + (r + square*(r*series-0.5))
 }
 
 // powerExponents are the e for which a power has its 2^(p e): 2^-64 to 2^64.
@@ -78,15 +85,18 @@ func newPower(exponent float64) *power {
 }
 
 // of is x^p of a positive normal number, relative error below 1e-15 (1 + |p ln x|/4).
-func (p *power) of(x float64) float64 {
-	e, i, r := split(x)
-	if uint(e+powerExponents/2) >= powerExponents {
+func (p *power) of(x float64) float64 { return p.at(x, split(x)) }
+
+// at is of for a number that has been taken apart.
+func (p *power) at(x float64, n parts) float64 {
+	if uint(n.e+powerExponents/2) >= powerExponents {
 		return math.Pow(x, p.exponent)
 	}
+	r := n.r
 	b, square := &p.binomial, r*r
 	// The binomial series; the first term left out is under 2^-60.
 	high := (b[4] + r*b[5]) + square*(b[6]+r*b[7])
 	series := r*b[1] + square*((b[2]+r*b[3])+square*high)
-	scale := p.octave[e+powerExponents/2] * p.node[i]
+	scale := p.octave[n.e+powerExponents/2] * p.node[n.i]
 	return scale + scale*series
 }

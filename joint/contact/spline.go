@@ -29,6 +29,28 @@ func (a axis) find(x float64) (first int, weight [4]float64) {
 	return first, weight
 }
 
+// cell is find for a place on the axis that is counted in steps: the cell and how far
+// into it the place lies.
+func (a *axis) cell(place float64) (cell int, u float64) {
+	if !(place > 0) {
+		return 0, 0
+	}
+	cell = int(place)
+	if last := a.nodes - 2; cell > last {
+		return last, min(place-float64(last), 1)
+	}
+	return cell, place - float64(cell)
+}
+
+// cubic holds the coefficients of a spline in one cell by powers of the place in it.
+type cubic [4]float64
+
+func cubicOf(c *[4]float64) cubic {
+	return cubic{(c[0] + 4*c[1] + c[2]) / 6, (c[2] - c[0]) / 2, (c[0] - 2*c[1] + c[2]) / 2, (c[3]-c[0])/6 + (c[1]-c[2])/2}
+}
+
+func (c *cubic) at(u float64) float64 { return c[0] + u*(c[1]+u*(c[2]+u*c[3])) }
+
 // dot is the value of a spline from its coefficients.
 func dot(weight *[4]float64, c []float64) float64 {
 	four := (*[4]float64)(c)

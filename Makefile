@@ -52,7 +52,7 @@ portable:
 # Of the commands only what starts goroutines of their own: the end on a signal. The pool that
 # all of them use is watched where it is used, in sim; reports draws on one goroutine.
 race:
-	go test -race -short $$(go list ./... | grep -v -e '/reports' -e 'cmd/clampodds$$$$')
+	go test -race -short $$(go list ./... | grep -v -e '/reports' -e 'cmd/clampodds$$')
 	go test -race -short -run 'Interrupt|Signal|FailedRun|Draws' ./cmd/clampodds
 
 lint:

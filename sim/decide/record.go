@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"clampodds/dist"
 	"clampodds/sim"
@@ -93,59 +94,72 @@ func (s *Setup) Records(ctx context.Context, scenarios []sim.Scenario) ([][]Reco
 	return records, err
 }
 
-// records also returns what the first stage saw, by scenario, and the share of cards
-// that exceed a requirement in any scenario; nil where they need different numbers.
-func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records [][]Record, ever []sim.Event, err error) {
-	screened, ever, err := s.screen(ctx, scenarios)
+// records also returns the share of cards that exceed a requirement of the first scenario
+// in any scenario, as the first stage counted them; nil where they need different
+// numbers.
+func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records [][]Record, ever []sim.Estimate, err error) {
+	screens, err := s.screen(ctx, scenarios)
 	if err != nil {
 		return nil, nil, err
 	}
 	records = make([][]Record, len(scenarios))
 	for i, scenario := range scenarios {
 		records[i] = make([]Record, len(scenario.Requirements))
-		for k, q := range scenario.Requirements {
-			records[i][k], err = s.record(ctx, scenario, q, screened[i].Requirements[k].Exceeded.PerRow())
-			if err != nil {
+		for k := range scenario.Requirements {
+			if records[i][k], err = s.record(ctx, scenario, k, screens[i]); err != nil {
 				return nil, nil, err
 			}
 		}
 	}
-	return records, ever, nil
+	return records, s.inAny(scenarios, screens), nil
 }
 
-// screen counts single cards, common to all scenarios that need as many: what is seen of
-// one does not depend on the others.
-func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) (screened []sim.ScenarioResult, ever []sim.Event, err error) {
-	byRows := map[int64][]int{}
+// screen draws single cards, common to all scenarios: what is seen of one does not depend
+// on the others.
+func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) (screens []*strata.Screen, err error) {
+	screens = make([]*strata.Screen, len(scenarios))
 	for i, scenario := range scenarios {
-		rows := s.screenRows(scenario)
-		byRows[rows] = append(byRows[rows], i)
-	}
-	screened = make([]sim.ScenarioResult, len(scenarios))
-	for rows, which := range byRows {
-		run := sim.Run{
-			Sampler: sim.Random{}, Seed: s.Run.Seed, Workers: s.Run.Workers, Confidence: s.oneSided(),
-			Samples: rows, LimitsOnly: true, Progress: s.Run.Progress,
+		if screens[i], err = strata.NewScreen(ctx, scenario, s.screenRows(scenario), s.Run.Seed, s.Run.Workers); err != nil {
+			return nil, stopped(ctx, err)
 		}
-		for _, i := range which {
-			scenario := scenarios[i]
-			if scenario.Plan, err = scenario.Plan.Regrouped(1); err != nil {
-				return nil, nil, err
+		if s.Run.Progress != nil {
+			s.Run.Progress(int64(i+1)*screens[i].Rows(), int64(len(scenarios))*screens[i].Rows())
+		}
+	}
+	return screens, nil
+}
+
+// screened is how often a screen exceeds one of its requirements.
+func (s *Setup) screened(exceeds []bool) sim.Estimate {
+	n := 0
+	for _, yes := range exceeds {
+		if yes {
+			n++
+		}
+	}
+	return sim.Counted(int64(n), int64(len(exceeds)), s.oneSided())
+}
+
+// inAny counts by requirement of the first scenario the cards that exceed it, or what
+// stands at its place, in at least one.
+func (s *Setup) inAny(scenarios []sim.Scenario, screens []*strata.Screen) (ever []sim.Estimate) {
+	for k := range scenarios[0].Requirements {
+		exceeds := slices.Clone(screens[0].Exceeds(k))
+		for i, screen := range screens {
+			if screen.Rows() != screens[0].Rows() {
+				return nil
 			}
-			run.Scenarios = append(run.Scenarios, scenario)
+			at := slices.IndexFunc(scenarios[i].Requirements, func(q sim.Requirement) bool { return q.Name == scenarios[0].Requirements[k].Name })
+			if at < 0 {
+				continue
+			}
+			for r, yes := range screen.Exceeds(at) {
+				exceeds[r] = exceeds[r] || yes
+			}
 		}
-		found, err := complete(ctx, &run)
-		if err != nil {
-			return nil, nil, err
-		}
-		for j, i := range which {
-			screened[i] = found.Scenarios[j]
-		}
-		if len(byRows) == 1 {
-			ever = found.InAny
-		}
+		ever = append(ever, s.screened(exceeds))
 	}
-	return screened, ever, nil
+	return ever
 }
 
 // oneSided is the level of a one-sided bound of half the chance of error.
@@ -206,8 +220,9 @@ func (s *Setup) apart(scenario sim.Scenario) bool {
 
 func (s *Setup) knowledgeConfidence() float64 { return max(s.Run.Confidence, leastKnowledge) }
 
-// record judges one requirement from what the screen saw of it.
-func (s *Setup) record(ctx context.Context, scenario sim.Scenario, q sim.Requirement, screened sim.Estimate) (Record, error) {
+// record judges requirement k, first from what the screen saw of it.
+func (s *Setup) record(ctx context.Context, scenario sim.Scenario, k int, screen *strata.Screen) (Record, error) {
+	q, screened := scenario.Requirements[k], s.screened(screen.Exceeds(k))
 	r := Record{Requirement: q, Mean: screened, Bound: screened}
 	apart := s.apart(scenario)
 	if apart {
@@ -219,7 +234,7 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, q sim.Require
 	}
 	if apart {
 		for _, rows := range []int64{unknownRows, manyUnknownRows} {
-			if err := s.keepApart(ctx, scenario, &r, screened, rows); err != nil || r.decided() {
+			if err := s.keepApart(ctx, scenario, &r, screen, rows); err != nil || r.decided() {
 				return r, err
 			}
 		}
@@ -269,9 +284,9 @@ func (s *Setup) accuracy() float64 {
 
 // keepApart finds mean and bound from one sample of so many rows. Where that cannot
 // be, the record stays as it was.
-func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record, screened sim.Estimate, rows int64) error {
+func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen, rows int64) error {
 	u, err := strata.Knowledge(ctx, scenario, r.Requirement, strata.KnowledgeOptions{
-		Rows: rows, Confidence: s.knowledgeConfidence(), Level: s.oneSided(), Bound: true, Seed: s.Run.Seed, Workers: s.Run.Workers,
+		Rows: rows, Screen: screen, Bound: true, Confidence: s.knowledgeConfidence(), Level: s.oneSided(), Seed: s.Run.Seed, Workers: s.Run.Workers,
 	})
 	switch {
 	case errors.Is(err, strata.ErrNoKnowledge), errors.Is(err, strata.ErrTooRare), errors.Is(err, strata.ErrMixedSets), errors.Is(err, strata.ErrOnlyKnowledge):
@@ -279,17 +294,9 @@ func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record,
 	case err != nil:
 		return stopped(ctx, err)
 	}
-	r.Unknown, r.Mean, r.Bound = u, within(u.Mixed, screened), u.Upper
+	r.Unknown, r.Mean, r.Bound = u, u.Mixed, u.Upper
 	r.judge()
 	return nil
-}
-
-// within is a probability estimated with weights, within the bounds that a count of
-// the same gives too: each is wrong with half the chance of error.
-func within(e, counted sim.Estimate) sim.Estimate {
-	e.Low, e.High = max(e.Low, counted.Low), min(e.High, counted.High)
-	e.Value = min(max(e.Value, e.Low), e.High)
-	return e
 }
 
 // atMost bounds the quantile of a probability over what is not known by its mean.

@@ -70,8 +70,9 @@ const (
 	// mostRefined is the largest number of rows of one mean.
 	mostRefined = 150_000
 	// unknownRows is about the number of rows of the first look at what is not known,
-	// and manyUnknownRows of the second, where the first leaves it open.
-	unknownRows, manyUnknownRows = 48_000, 200_000
+	// and manyUnknownRows of the second, where the first leaves it open, each besides
+	// those of the screen.
+	unknownRows, manyUnknownRows = 20_000, 60_000
 	// leastKnowledge is the lowest confidence that lack of knowledge is stated with.
 	leastKnowledge = 0.75
 )
@@ -233,7 +234,11 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, k int, screen
 		return r, nil
 	}
 	if apart {
-		for _, rows := range []int64{unknownRows, manyUnknownRows} {
+		looks := []int64{unknownRows, manyUnknownRows}
+		if r.Bound.Value <= q.Target { // far from it, as it seems: a bound takes more rows
+			looks = looks[1:]
+		}
+		for _, rows := range looks {
 			if err := s.keepApart(ctx, scenario, &r, screen, rows); err != nil || r.decided() {
 				return r, err
 			}

@@ -176,7 +176,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 }
 
 // boundShare is how often the limit that serves as a bound is exceeded, over the target.
-const boundShare = 0.1
+const boundShare = 0.07
 
 // look returns the share of rows of each stratum that exceed the limit: of those of the
 // screen, or where these are few, of a small sample. Where the limit is exceeded far more

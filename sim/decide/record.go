@@ -233,7 +233,7 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, k int, screen
 	if r.Verdict != sim.Undecided {
 		return r, nil
 	}
-	if apart && !rare(q) {
+	if apart && !belowStrata(q) {
 		looks := []int64{unknownRows, manyUnknownRows}
 		if r.Bound.Value <= q.Target { // far from it, as it seems: to show that takes more rows
 			looks = looks[1:]
@@ -258,8 +258,8 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, k int, screen
 	return r, nil
 }
 
-// rare says that the tail methods serve.
-func rare(q sim.Requirement) bool { return q.Target > 0 && q.Target < leastByStrata }
+// belowStrata says that the tail methods serve.
+func belowStrata(q sim.Requirement) bool { return q.Target > 0 && q.Target < leastByStrata }
 
 // decided says that more rows would not change the verdict.
 func (r *Record) decided() bool { return r.Verdict != sim.Undecided || r.Want == Knowledge }
@@ -267,7 +267,7 @@ func (r *Record) decided() bool { return r.Verdict != sim.Undecided || r.Want ==
 // refine is stage two.
 func (s *Setup) refine(ctx context.Context, scenario sim.Scenario, r *Record) error {
 	q := r.Requirement
-	if rare(q) {
+	if belowStrata(q) {
 		found, err := s.tail(scenario, q, s.Run.Confidence)
 		r.Mean = found.Estimate
 		return err

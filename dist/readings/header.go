@@ -22,6 +22,24 @@ func takeApart(cell string) headed {
 	return headed{full, full, ""}
 }
 
+// bareUnit takes a unit without brackets off the header: "torque / N*m", "torque in N*m", "torque, N*m". It must be one that
+// Convert knows; headers also have other words there.
+func (o Options) bareUnit(h headed) headed {
+	if h.unit != "" || o.Convert == nil {
+		return h
+	}
+	for _, mark := range []string{" / ", "/", " in ", ", "} {
+		name, unit, found := strings.Cut(h.full, mark)
+		if name, unit = strings.TrimSpace(name), strings.TrimSpace(unit); !found || name == "" || unit == "" {
+			continue
+		}
+		if _, err := o.Convert(unit); err == nil {
+			return headed{h.full, name, unit}
+		}
+	}
+	return h
+}
+
 // asText reads bytes that are not UTF-8 as Latin-1, which is what spreadsheets
 // of western Europe export.
 func asText(s string) string {

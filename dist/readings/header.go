@@ -53,14 +53,17 @@ func asText(s string) string {
 	return b.String()
 }
 
-// find returns the index of the wanted column: by its header, whatever the case,
-// else by its number.
+// find returns the index of the wanted column: by its header, whatever the case, by the end of
+// its header, else by its number.
 func find(columns []headed, wanted string) (int, *Problem) {
 	wanted = strings.TrimSpace(wanted)
 	for _, same := range []func(headed) bool{
 		func(h headed) bool { return h.full == wanted },
 		func(h headed) bool { return h.name == wanted },
 		func(h headed) bool { return strings.EqualFold(h.full, wanted) || strings.EqualFold(h.name, wanted) },
+		func(h headed) bool { // of a header over several rows the last
+			return strings.HasSuffix(strings.ToLower(h.name), " "+strings.ToLower(wanted))
+		},
 	} {
 		i := slices.IndexFunc(columns, same)
 		if i < 0 {

@@ -64,18 +64,18 @@ func (w *wideReader) fill() {
 }
 
 func (w *wideReader) put(unit rune) {
+	const firstLow = 0xdc00 // second halves of pairs start here
 	switch {
 	case w.half != 0:
 		pair := utf16.DecodeRune(w.half, unit)
-		w.ready = utf8.AppendRune(w.ready, pair)
-		first := w.half
 		w.half = 0
-		if pair == utf8.RuneError && first != 0 && !utf16.IsSurrogate(unit) {
-			w.put(unit) // the pair was broken off
+		w.ready = utf8.AppendRune(w.ready, pair)
+		if pair == utf8.RuneError { // the pair was broken off
+			w.put(unit)
 		}
-	case utf16.IsSurrogate(unit):
+	case utf16.IsSurrogate(unit) && unit < firstLow:
 		w.half = unit
 	default:
-		w.ready = utf8.AppendRune(w.ready, unit)
+		w.ready = utf8.AppendRune(w.ready, unit) // a second half alone becomes the replacement character
 	}
 }

@@ -28,6 +28,7 @@ var allowedModules = []string{
 	"github.com/spf13/cobra",
 	"github.com/spf13/pflag",
 	"github.com/stretchr/testify",
+	"github.com/xuri/excelize/v2",
 	"golang.org/x/exp",
 	"golang.org/x/term",
 	"gonum.org/v1/gonum",

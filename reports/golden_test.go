@@ -36,10 +36,18 @@ func docxPart(t *testing.T, file []byte, name string) string {
 	return string(text)
 }
 
+// writeWhole writes a word processor file with its pictures.
+func writeWhole(t *testing.T, w io.Writer, d Document) {
+	t.Helper()
+	pictures, err := docxPictures(d)
+	require.NoError(t, err)
+	require.NoError(t, writeDOCX(w, d, pictures))
+}
+
 // Fixed dates make the same bytes on every day.
 func TestDOCXHasNoDateOfToday(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, WriteDOCX(&b, tinyReport("")))
+	writeWhole(t, &b, tinyReport(""))
 	z, err := zip.NewReader(bytes.NewReader(b.Bytes()), int64(b.Len()))
 	require.NoError(t, err)
 	for _, f := range z.File {
@@ -74,7 +82,7 @@ func rendered(t *testing.T, d Document) map[string]string {
 	}
 	write("report.md", func(w io.Writer) error { return writeMarkdown(w, d, files) })
 	var docx bytes.Buffer
-	require.NoError(t, WriteDOCX(&docx, d))
+	writeWhole(t, &docx, d)
 	out["document.xml"] = docxPart(t, docx.Bytes(), "word/document.xml")
 	return out
 }

@@ -8,7 +8,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"strconv"
 )
 
 // Schema names the form of the JSON of the outside checks.
@@ -53,15 +52,6 @@ type Check struct {
 	Why string `json:"why"`
 	// NoWorse is the factor that the tests hold a miss to.
 	NoWorse float64 `json:"no_worse_than,omitempty"`
-}
-
-// Rounded is x to the six digits that the table keeps.
-func Rounded(x float64) float64 {
-	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 6, 64), 64)
-	if err != nil {
-		return x // infinite or no number
-	}
-	return y
 }
 
 // Nearest is the expected value that the obtained one is compared with: itself

@@ -198,22 +198,6 @@ func TestJudgeAgreesWithItsBounds(t *testing.T) {
 	})
 }
 
-func TestJudgeReplicates(t *testing.T) {
-	differences := []float64{0.1, 0.2, 0.3, 0.15}
-	assert.Equal(t, Safe, JudgeReplicates(differences, 0.5, 0.95, 1).Verdict)
-	assert.Equal(t, NotSafe, JudgeReplicates(differences, 0.01, 0.95, 1).Verdict)
-	j := JudgeReplicates(differences, 0.25, 0.95, 2)
-	assert.Equal(t, Undecided, j.Verdict)
-	// t_9(97.5 %) 0.0854/sqrt(10) = 0.0611 < 0.0625 <= t_8 0.0854/3 = 0.0656.
-	assert.Equal(t, int64(10), j.Needed)
-	m := Replicates(differences, 0.95)
-	assert.InDelta(t, m.High, j.High, 1e-12)
-	assert.InDelta(t, m.Low, j.Low, 1e-12)
-	differences[0] = math.NaN()
-	assert.Equal(t, Undecided, JudgeReplicates(differences, 0.25, 0.95, 2).Verdict)
-	assert.Panics(t, func() { JudgeReplicates(differences[:1], 0.25, 0.95, 2) })
-}
-
 func TestJudgeEffectiveNumbers(t *testing.T) {
 	// Half a trial of evidence decides nothing, and the search must still end.
 	j := Paired{0, 0, 0.5}.Judge(1e-3, 0.95, 1)

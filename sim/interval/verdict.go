@@ -41,8 +41,7 @@ type Judgement struct {
 	Level  float64
 	Margin float64
 	Looks  int
-	// Needed is the total number of trials (of Paired.Total) or of replicates
-	// (JudgeReplicates) that would decide at the rates observed so far; 0 when
+	// Needed is the total number of trials that would decide at the rates observed so far; 0 when
 	// decided, math.MaxInt64 when no number in reach would.
 	Needed int64
 }
@@ -72,31 +71,6 @@ func (p Paired) Judge(margin, level float64, looks int) Judgement {
 	j.decide()
 	if j.Verdict == Undecided {
 		j.Needed = neededSize(p.Total, func(n int64) bool { return p.scaled(float64(n)).decides(margin, z) })
-	}
-	return j
-}
-
-// JudgeReplicates decides on a difference estimated by independent paired
-// replicates, such as the change of a percentile: the bounds are Student's t on
-// the differences (new - old), at least two, in the unit of margin > 0. level
-// and looks as in Judge.
-func JudgeReplicates(differences []float64, margin, level float64, looks int) Judgement {
-	mustJudge(margin, level, looks)
-	if len(differences) < 2 {
-		panic(fmt.Sprintf("interval: no verdict from %d replicates", len(differences)))
-	}
-	tail := (1 - level) / float64(looks)
-	m := Replicates(differences, 1-2*tail)
-	j := Judgement{
-		Difference: m.Mean, Low: m.Low, High: m.High,
-		Margin: margin, Level: 1 - tail, Looks: looks,
-	}
-	j.decide()
-	if j.Verdict == Undecided {
-		deviation := m.StandardError * math.Sqrt(float64(m.Count))
-		j.Needed = neededSize(float64(m.Count), func(n int64) bool {
-			return StudentTUpper(tail, float64(n-1))*deviation/math.Sqrt(float64(n)) < math.Abs(margin-m.Mean)
-		})
 	}
 	return j
 }

@@ -15,8 +15,8 @@ type Estimate struct {
 	Effective            float64 // effective number of failures, (Σw)²/Σw²
 }
 
-// LeastEffective is the effective number of failures below which Derivative and
-// Reweight refuse: the central limit cannot be trusted with fewer.
+// LeastEffective is the effective number of failures below which Derivative
+// refuses: the central limit cannot be trusted with fewer.
 const LeastEffective = 50
 
 // TooFewError says that the effective number of failures is below

@@ -68,18 +68,7 @@ func decided(err error) error {
 }
 
 // answered turns answers into an exit code.
-func answered(answers ...decide.Answer) error {
-	var all []sim.Verdict
-	for _, a := range answers {
-		all = append(all, verdictOf(a))
-	}
-	return verdicts(all)
-}
-
-// verdictOf is an answer as a verdict.
-func verdictOf(a decide.Answer) sim.Verdict {
-	return map[decide.Answer]sim.Verdict{decide.Yes: sim.Met, decide.No: sim.NotMet, decide.Undecided: sim.Undecided}[a]
-}
+func answered(answers ...sim.Verdict) error { return verdicts(answers) }
 
 // safety is an answer to "is it safe?" in words; empty where it was not asked.
 func safety(a decide.Answer) string {
@@ -95,7 +84,7 @@ func neededCount(n int64) reports.Real {
 }
 
 func difference(d decide.Difference) reports.Difference {
-	return reports.Difference{Value: real(d.Value), Low: real(d.Low), High: real(d.High), Level: real(d.Level), Tail: d.Tail, Rows: d.Rows}
+	return reports.Difference{Value: real(d.Value), Interval: reports.NewInterval(d.Interval), Level: real(d.Level), Tail: d.Tail, Rows: d.Rows}
 }
 
 // shifts takes over the differences of statistics.
@@ -107,7 +96,7 @@ func shifts(s *study.Study, list []decide.OutputChange) (all []reports.Shift) {
 			Name: c.Output.Name, Label: label(c.Output.Name), Unit: unit, Statistic: c.Statistic,
 			Shown: shownUnit(c.First, unit, like), Step: differenceUnit(c.First, unit, like),
 			First: real(c.First), Other: real(c.Other), Value: real(c.Difference.Mean),
-			Low: real(c.Difference.Low), High: real(c.Difference.High), Level: real(c.Difference.Level),
+			Interval: reports.NewInterval(c.Difference.Interval), Level: real(c.Difference.Level),
 			Replicates: c.Difference.Count, Narrower: real(c.Narrower),
 		})
 	}

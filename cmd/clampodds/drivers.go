@@ -94,7 +94,7 @@ func (q *exceedance) drivers(s *study.Study, l *study.Limit, state *tail.State, 
 	}
 	addPercentiles(&r, moved)
 	if !r.Established || found.Probability.Value == 0 {
-		r.Warnings = append(r.Warnings, reports.Warning{Code: "no-exceedance", Text: "what drives the exceedance is left out: " + string(found.Verdict)})
+		r.Warnings = append(r.Warnings, reports.Warning{Code: "no-exceedance", Text: "what drives the exceedance is left out: " + string(found.Evidence)})
 		return r, nil
 	}
 	e, err := a.Exceedance(state.Events(), found)

@@ -7,6 +7,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
+	"clampodds/sim"
 	"clampodds/sim/drivers"
 	"clampodds/sim/rare"
 	"clampodds/sim/sensitivity"
@@ -19,8 +20,8 @@ func newDriversResult(s *study.Study, l *study.Limit, a *drivers.Analysis, found
 		Schema: reports.DriversSchema, Provenance: provenance(s), Seed: a.Seed, Rows: a.Rows, Evaluations: int64(found.Evaluations), Level: real(a.Level),
 		Label: label(l.Output), Quantity: l.Output, Unit: string(l.Quantity),
 		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Difference: shownUnit(1, string(difference), l.Unit),
-		Limit: real(l.Max), Target: real(l.Target), Established: established(found), Agreement: string(found.Verdict),
-		Probability: tailProbability(found.Probability), Judged: judge(found, l.Target).String(), Warnings: conditionsWarning(s),
+		Limit: real(l.Max), Target: real(l.Target), Established: found.Established(), Agreement: string(found.Evidence),
+		Probability: tailProbability(found.Probability), Judged: found.Judge(l.Target).String(), Warnings: conditionsWarning(s),
 	}
 	for _, in := range a.Inputs() {
 		d := s.Input(in.Name)
@@ -43,8 +44,8 @@ func deviationText(deviation float64, in *study.Input) string {
 	}}.Text(deviation)
 }
 
-func driverInterval(value, low, high float64, nothing bool) reports.DriverInterval {
-	return reports.DriverInterval{Value: real(value), Low: real(low), High: real(high), Nothing: nothing}
+func driverInterval(value float64, i sim.Interval, nothing bool) reports.DriverInterval {
+	return reports.DriverInterval{Value: real(value), Interval: reports.NewInterval(i), Nothing: nothing}
 }
 
 func addSpread(r *reports.Drivers, a *drivers.Analysis, s drivers.Spread) {
@@ -53,15 +54,15 @@ func addSpread(r *reports.Drivers, a *drivers.Analysis, s drivers.Spread) {
 	for _, share := range s.Shares {
 		shown := reports.DriverShare{
 			Level: a.Inputs()[share.Inputs[0]].Level.String(), Knowledge: a.Inputs()[share.Inputs[0]].Knowledge,
-			First: driverInterval(share.First.Mean, share.First.Low, share.First.High, share.Indistinguishable),
-			Total: driverInterval(share.Total.Mean, share.Total.Low, share.Total.High, share.Indistinguishable),
+			First: driverInterval(share.First.Mean, share.First.Interval, share.Indistinguishable),
+			Total: driverInterval(share.Total.Mean, share.Total.Interval, share.Indistinguishable),
 		}
 		for _, k := range share.Inputs {
 			shown.Inputs = append(shown.Inputs, a.Inputs()[k].Name)
 		}
 		for _, m := range share.Members {
 			shown.Members = append(shown.Members, reports.DriverMember{
-				Input: m.Name, Share: driverInterval(m.Share.Mean, m.Share.Low, m.Share.High, m.Indistinguishable),
+				Input: m.Name, Share: driverInterval(m.Share.Mean, m.Share.Interval, m.Indistinguishable),
 			})
 		}
 		r.Spread = append(r.Spread, shown)
@@ -75,7 +76,7 @@ func addPercentiles(r *reports.Drivers, p drivers.Percentiles) {
 		for c, change := range drivers.Changes() {
 			m := p.Moved[k][c]
 			r.Inputs[k].Changes = append(r.Inputs[k].Changes, reports.DriverChange{
-				Change: change.String(), Moved: driverInterval(m.By, m.Low, m.High, m.Indistinguishable),
+				Change: change.String(), Moved: driverInterval(m.By, m.Interval, m.Indistinguishable),
 			})
 		}
 	}
@@ -95,7 +96,7 @@ func addExceedance(r *reports.Drivers, a *drivers.Analysis, e drivers.Exceedance
 		d := &r.Inputs[at]
 		for c := range d.Changes {
 			f := e.Factors[k][c]
-			factor := driverInterval(f.Value, f.Low, f.High, f.Indistinguishable)
+			factor := driverInterval(f.Value, f.Interval, f.Indistinguishable)
 			d.Changes[c].Factor = &factor
 		}
 		slopes := e.Slopes[k]
@@ -120,7 +121,7 @@ func addExceedance(r *reports.Drivers, a *drivers.Analysis, e drivers.Exceedance
 
 // relative scales a slope.
 func relative(e sensitivity.Estimate, by float64) *reports.DriverInterval {
-	low, high := e.Low*by, e.High*by
-	slope := driverInterval(e.Value*by, low, high, low <= 0 && high >= 0)
+	scaled := e.Times(by)
+	slope := driverInterval(e.Value*by, scaled, scaled.Contains(0))
 	return &slope
 }

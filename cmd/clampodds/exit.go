@@ -62,19 +62,13 @@ func report(err error, stderr io.Writer) int {
 // verdicts turns the verdicts of all requirements into an outcome: one not met
 // decides, then one undecided.
 func verdicts(all []sim.Verdict) error {
-	code := exitDone
-	for _, v := range all {
-		switch v {
-		case sim.NotMet:
-			return outcome{code: exitNotMet}
-		case sim.Undecided:
-			code = exitUndecided
-		}
+	switch sim.All(all...) {
+	case sim.NotMet:
+		return outcome{code: exitNotMet}
+	case sim.Undecided:
+		return outcome{code: exitUndecided}
 	}
-	if code == exitDone {
-		return nil
-	}
-	return outcome{code: code}
+	return nil
 }
 
 // interruptible returns a context that an interrupt cancels, so that a run ends

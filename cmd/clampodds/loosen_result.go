@@ -41,17 +41,6 @@ func searched(read *study.Study, search *loosen.Search) reports.Provenance {
 	return p
 }
 
-// yesNo is the verdict as the answer to a question.
-func yesNo(v sim.Verdict) string {
-	switch v {
-	case sim.Met:
-		return "yes"
-	case sim.NotMet:
-		return "no"
-	}
-	return "undecided"
-}
-
 // pointRequirements are the requirements at a point.
 func pointRequirements(read *study.Study, search *loosen.Search, p loosen.Point) []reports.LoosenRequirement {
 	var list []reports.LoosenRequirement
@@ -134,7 +123,7 @@ func tolerance(read *study.Study, search *loosen.Search, w loosen.Window) report
 func toleranceEnd(search *loosen.Search, m loosen.Move, e loosen.End, direction float64) reports.ToleranceEnd {
 	r := reports.ToleranceEnd{
 		Direction: "up", Estimate: position(e.Estimate), Proven: position(e.Proven), Possible: position(e.Possible),
-		Verdict: yesNo(mayLoosen(m, e, direction)),
+		Verdict: mayLoosen(m, e, direction).Answer(),
 	}
 	if direction < 0 {
 		r.Direction = "down"
@@ -270,7 +259,7 @@ func cheapestResult(read *study.Study, search *loosen.Search, c *loosen.Cheapest
 	if verdict == sim.NotMet {
 		verdict = sim.Undecided // two sets of draws contradict one another
 	}
-	r.Verdict = yesNo(verdict)
+	r.Verdict = verdict.Answer()
 	r.Answer = fmt.Sprintf("Yes: at a cost of %s every limit is met; %d of %d sets had to be tried.", reports.Plain(c.Best.Cost), c.Evaluated, c.Sets)
 	if verdict != sim.Met {
 		r.Answer = fmt.Sprintf("Undecided: the set of cost %s met every limit on the draws of the search, but fresh draws do not show it; about %s cards would decide.",

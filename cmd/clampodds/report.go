@@ -176,7 +176,7 @@ func (a *appendixFlags) hold(cmd *cobra.Command, made *appendix) error {
 	if err != nil {
 		return err
 	}
-	made.Change, made.changed, made.verdicts = &result, change.found, append(made.verdicts, verdictOf(safe))
+	made.Change, made.changed, made.verdicts = &result, change.found, append(made.verdicts, safe)
 	return nil
 }
 

@@ -124,25 +124,11 @@ func estimate(state *tail.State, o rare.Options) (rare.Result, error) {
 	return found, nil
 }
 
-// established reports whether a probability may decide: also that of no failure
-// seen, for which the interval is exact.
-func established(r rare.Result) bool { return r.Verdict != rare.NotEstablished }
-
-// judge holds a probability against the target. One that is not established
-// decides nothing.
-func judge(r rare.Result, target float64) sim.Verdict {
-	verdict := sim.Judge(sim.Estimate{Value: r.Probability.Value, Low: r.Probability.Low, High: r.Probability.High}, target)
-	if verdict != sim.NoTarget && !established(r) {
-		return sim.Undecided
-	}
-	return verdict
-}
-
 // tailOutcome is the exit code: without a target, an established probability is
 // an answer.
 func tailOutcome(l *study.Limit, r rare.Result) error {
-	verdict := judge(r, l.Target)
-	if verdict == sim.NoTarget && !established(r) {
+	verdict := r.Judge(l.Target)
+	if verdict == sim.NoTarget && !r.Established() {
 		verdict = sim.Undecided
 	}
 	return verdicts([]sim.Verdict{verdict})

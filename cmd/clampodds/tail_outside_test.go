@@ -72,7 +72,7 @@ func TestOutsideRareExceedance(t *testing.T) {
 			r, err := rare.Estimate(state.Problem(), rare.Options{Stream: tail.Stream(seed, limit.Name), Evaluations: 20000, RelativeError: 0.1, Level: 0.95})
 			require.NoError(t, err)
 			used += r.Evaluations
-			if r.Verdict != rare.Established {
+			if r.Evidence != rare.Established {
 				continue
 			}
 			established++

@@ -26,8 +26,8 @@ func newTailResult(s *study.Study, l *study.Limit, state *tail.State, found rare
 	r := reports.Tail{
 		Schema: reports.TailSchema, Provenance: provenance(s), Evaluations: found.Evaluations,
 		Name: l.Name, Label: label(l.Output), Quantity: l.Output, Limit: real(l.Max), Unit: string(l.Quantity),
-		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(l.Target), Judged: judge(found, l.Target).String(),
-		Established: established(found), Agreement: string(found.Verdict), Reason: found.Reason,
+		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(l.Target), Judged: found.Judge(l.Target).String(),
+		Established: found.Established(), Agreement: string(found.Evidence), Reason: found.Reason,
 		Probability: tailProbability(found.Probability), Beta: real(found.Probability.Beta()),
 		Methods: tailMethods(found), Warnings: conditionsWarning(s),
 	}
@@ -64,7 +64,7 @@ func notRare(found rare.Result) []reports.Warning {
 
 func tailProbability(p rare.Probability) reports.TailProbability {
 	return reports.TailProbability{
-		Value: real(p.Value), Low: real(p.Low), High: real(p.High), Level: real(p.Level),
+		Value: real(p.Value), Interval: reports.NewInterval(p.Interval), Level: real(p.Level),
 		StandardError: real(p.StandardError), Method: string(p.Method),
 	}
 }

@@ -4,13 +4,15 @@ import (
 	"fmt"
 	"math"
 
+	"clampodds/sim/result"
+
 	"gonum.org/v1/gonum/mathext"
 )
 
 // Estimate is a value estimated from the failures among independent rows.
 type Estimate struct {
 	Value, StandardError float64
-	Low, High            float64 // central-limit interval
+	result.Interval      // central-limit
 	Level                float64
 	Effective            float64 // effective number of failures, (Σw)²/Σw²
 }

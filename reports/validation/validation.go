@@ -113,17 +113,17 @@ func (c Case) tolerance() string {
 func (c Case) check() outside.Check {
 	out := outside.Check{
 		Name: c.Name, Source: c.Source, Standing: c.Standing, Unit: c.Unit, Low: rounded(c.Expected), High: rounded(c.Expected),
-		Tolerance: c.tolerance(), Verdict: outside.Agrees, Why: c.Reason, NoWorse: c.NoWorse,
+		Tolerance: c.tolerance(), Agreement: outside.Agrees, Why: c.Reason, NoWorse: c.NoWorse,
 	}
 	if c.ranged() {
 		out.Low, out.High = rounded(c.Low), rounded(c.High)
 	}
 	switch {
 	case c.Absent != "":
-		out.Verdict, out.Why = outside.NotComputed, c.Absent
+		out.Agreement, out.Why = outside.NotComputed, c.Absent
 		return out
 	case c.Differs != "":
-		out.Verdict, out.Why = outside.Differs, c.Differs
+		out.Agreement, out.Why = outside.Differs, c.Differs
 	}
 	obtained := rounded(c.Obtained)
 	out.Obtained = &obtained

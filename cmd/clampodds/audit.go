@@ -67,7 +67,7 @@ that is normal and a lot that is off as a whole; they do not find single loose s
 			if result.Verdict == sim.NotMet.Answer() {
 				verdict = sim.NotMet
 			}
-			return verdicts([]sim.Verdict{verdict})
+			return verdicts(verdict)
 		},
 	}
 	s.flags(cmd)

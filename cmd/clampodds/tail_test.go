@@ -2,7 +2,6 @@ package main
 
 import (
 	"encoding/json"
-	"io"
 	"math"
 	"os"
 	"strings"
@@ -11,9 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
-	"clampodds/sim"
 	"clampodds/sim/rare"
 )
 
@@ -132,30 +129,6 @@ func TestTailRefusesWhatItCannotDo(t *testing.T) {
 		assert.Empty(t, got.stdout)
 		assert.Contains(t, got.stderr, want)
 	}
-}
-
-// What is one method's word decides nothing, whatever its interval.
-func TestOnlyEstablishedProbabilitiesDecide(t *testing.T) {
-	low := rare.Probability{Value: 1e-6, Method: rare.ImportanceSampling}
-	low.Low, low.High = 5e-7, 2e-6
-	counted := rare.Probability{Method: rare.CrudeSampling}
-	counted.High = 1e-3
-	for _, c := range []struct {
-		found rare.Result
-		want  sim.Verdict
-		code  int
-	}{
-		{rare.Result{Evidence: rare.Established, Probability: low}, sim.Met, exitDone},
-		{rare.Result{Evidence: rare.NotEstablished, Probability: low}, sim.Undecided, exitUndecided},
-		{rare.Result{Evidence: rare.NoneSeen, Probability: counted}, sim.Met, exitDone},
-	} {
-		assert.Equal(t, c.want, c.found.Judge(2e-3), c.found.Evidence)
-		assert.Equal(t, c.code, report(tailOutcome(&study.Limit{Target: 2e-3}, c.found), io.Discard))
-	}
-	assert.Equal(t, sim.NotMet, rare.Result{Evidence: rare.Established, Probability: low}.Judge(1e-7))
-	alone := tailOutcome(&study.Limit{}, rare.Result{Evidence: rare.NotEstablished, Probability: low})
-	assert.Equal(t, exitUndecided, report(alone, io.Discard), "without a target the number itself is in doubt")
-	assert.NoError(t, tailOutcome(&study.Limit{}, rare.Result{Evidence: rare.Established, Probability: low}))
 }
 
 // Few evaluations are accepted, but a search that they cut short establishes nothing.

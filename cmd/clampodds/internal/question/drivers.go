@@ -1,7 +1,9 @@
-package main
+package question
 
 import (
 	"cmp"
+	"context"
+	"errors"
 	"math"
 	"slices"
 
@@ -11,17 +13,79 @@ import (
 	"clampodds/sim/drivers"
 	"clampodds/sim/rare"
 	"clampodds/sim/sensitivity"
+	"clampodds/sim/tail"
 )
 
-// newDriversResult takes over what is known before the analysis.
-func newDriversResult(s *study.Study, l *study.Limit, a *drivers.Analysis, found rare.Result) reports.Drivers {
+// driversPercentile is the percentile whose moves are shown.
+const driversPercentile = 0.99
+
+// Drivers estimates the probability of exceeding the limit asked for and finds what
+// drives it and the spread, from samples of the given number of cards. The verdict is
+// that of Tail.
+func (q Exceedance) Drivers(ctx context.Context, s *study.Study, rows int) (r reports.Drivers, verdict sim.Verdict, err error) {
+	limit, state, err := q.State(s)
+	if err != nil {
+		return r, verdict, err
+	}
+	err = untilInterrupted(ctx, func() error {
+		found, err := q.estimate(ctx, s, limit, state)
+		if err != nil {
+			return err
+		}
+		verdict = answer(limit, found)
+		r, err = q.drivers(s, limit, state, found, rows)
+		return err
+	})
+	return r, verdict, err
+}
+
+// drivers analyses a limit of which found is known.
+func (q Exceedance) drivers(s *study.Study, l *study.Limit, state *tail.State, found rare.Result, rows int) (reports.Drivers, error) {
+	one, err := Scenario(s, s.Title)
+	if err != nil {
+		return reports.Drivers{}, err
+	}
+	a, err := drivers.New(one, drivers.Options{Output: l.Output, Rows: rows, Seed: q.Seed, Workers: q.Workers, Level: s.Run.Confidence})
+	if err != nil {
+		return reports.Drivers{}, err
+	}
+	r := newDrivers(s, l, a, found)
+	spread, err := a.Spread()
+	var withoutValue *sensitivity.NotFiniteError
+	switch {
+	case errors.As(err, &withoutValue):
+		r.Warnings = append(r.Warnings, reports.Warning{Code: "without-value", Text: "shares of the spread are left out: " + err.Error()})
+	case err != nil:
+		return reports.Drivers{}, err
+	default:
+		addSpread(&r, a, spread)
+	}
+	moved, err := a.Percentiles(driversPercentile)
+	if err != nil {
+		return reports.Drivers{}, err
+	}
+	addPercentiles(&r, moved)
+	if !r.Established || found.Probability.Value == 0 {
+		r.Warnings = append(r.Warnings, reports.Warning{Code: "no-exceedance", Text: "what drives the exceedance is left out: " + string(found.Evidence)})
+		return r, nil
+	}
+	e, err := a.Exceedance(state.Events(), found)
+	if err != nil {
+		return reports.Drivers{}, err
+	}
+	addExceedance(&r, a, e)
+	return r, nil
+}
+
+// newDrivers takes over what is known before the analysis.
+func newDrivers(s *study.Study, l *study.Limit, a *drivers.Analysis, found rare.Result) reports.Drivers {
 	difference := l.Quantity.Difference()
 	r := reports.Drivers{
-		Schema: reports.DriversSchema, Provenance: provenance(s), Seed: a.Seed, Rows: a.Rows, Evaluations: int64(found.Evaluations), Level: real(a.Level),
-		Label: label(l.Output), Quantity: l.Output, Unit: string(l.Quantity),
-		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Difference: shownUnit(1, string(difference), l.Unit),
+		Schema: reports.DriversSchema, Provenance: Provenance(s), Seed: a.Seed, Rows: a.Rows, Evaluations: int64(found.Evaluations), Level: real(a.Level),
+		Label: reports.Label(l.Output), Quantity: l.Output, Unit: string(l.Quantity),
+		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Difference: ShownUnit(1, string(difference), l.Unit),
 		Limit: real(l.Max), Target: real(l.Target), Established: found.Established(), Agreement: string(found.Evidence),
-		Probability: tailProbability(found.Probability), Judged: found.Judge(l.Target).String(), Warnings: conditionsWarning(s),
+		Probability: tailProbability(found.Probability), Judged: found.Judge(l.Target).String(), Warnings: ConditionsWarning(s),
 	}
 	for _, in := range a.Inputs() {
 		d := s.Input(in.Name)
@@ -36,7 +100,7 @@ func newDriversResult(s *study.Study, l *study.Limit, a *drivers.Analysis, found
 
 // deviationText is a standard deviation with two digits.
 func deviationText(deviation float64, in *study.Input) string {
-	shown := shownUnit(deviation, string(in.Quantity().Difference()), in.Unit)
+	shown := ShownUnit(deviation, string(in.Quantity().Difference()), in.Unit)
 	value := shown.Of(deviation)
 	return reports.Unit{Label: shown.Label, Of: func(float64) float64 {
 		digits := math.Pow(10, 1-math.Floor(math.Log10(value)))

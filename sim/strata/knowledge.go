@@ -302,7 +302,7 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 		// What the surface leaves out may be all on one side where it is read.
 		half := interval.StudentTUpper((1-o.level())/2, rowGroups-1) * math.Hypot(se, u.Misfit)
 		*e = sim.Estimate{
-			Value: dist.NormalCDF(height), Low: dist.NormalCDF(height - half), High: dist.NormalCDF(height + half), N: l.done,
+			Value: dist.NormalCDF(height), Interval: sim.Interval{Low: dist.NormalCDF(height - half), High: dist.NormalCDF(height + half)}, N: l.done,
 			Level: o.level(), Achieved: o.level(), Method: "surface over the unknown inputs, jackknife over rows",
 		}
 	}

@@ -3,6 +3,7 @@ package card
 import (
 	"math"
 
+	"clampodds/joint/contact"
 	"clampodds/joint/force"
 )
 
@@ -35,7 +36,7 @@ func (m *Model) reportFit(s *state) {
 	out[fitTravel] = min(left.travel-left.expansion, right.travel-right.expansion)
 	out[eventNoEntry] = event(left.fit == force.DoesNotEnter || right.fit == force.DoesNotEnter)
 	out[eventNoTravel] = event(left.fit == force.OutOfTravel || right.fit == force.OutOfTravel)
-	out[eventOutsideRange] = event(s.outside)
+	out[eventOutsideRange] = event(s.row.outside)
 }
 
 // reportMisfit is the row of a card whose clamps do not fit.
@@ -123,31 +124,24 @@ func (m *Model) reportForces(s *state) {
 // reportFaces judges the faces: bearing, and whether the contact model was used
 // where it holds.
 func (m *Model) reportFaces(s *state) {
-	var below, above, over int // faces
+	var ranges contact.Ranges
 	bearing := 0.0
 	for e := range s.edges {
 		edge := &s.edges[e]
+		ranges.PressureBelow = ranges.PressureBelow || edge.ranges.PressureBelow
+		ranges.PressureAbove = ranges.PressureAbove || edge.ranges.PressureAbove
+		ranges.OverYield = ranges.OverYield || edge.ranges.OverYield
 		var pressure [pairKinds]float64
 		for i := range edge.faces {
-			c := &edge.faces[i].Conductance
-			if c.PressureBelowRange {
-				below++
-			}
-			if c.PressureAboveRange {
-				above++
-			}
-			if c.OverYield {
-				over++
-			}
 			worst := &pressure[m.faces[i].pair]
-			*worst = max(*worst, c.LocalPressure)
+			*worst = max(*worst, edge.faces[i].LocalPressure)
 		}
 		for kind, allowed := range edge.allowables() {
 			bearing = max(bearing, pressure[kind]/allowed)
 		}
 	}
 	s.out[utilisationBearing] = bearing
-	s.out[eventPressureBelow], s.out[eventPressureAbove], s.out[eventOverYield] = event(below > 0), event(above > 0), event(over > 0)
+	s.out[eventPressureBelow], s.out[eventPressureAbove], s.out[eventOverYield] = event(ranges.PressureBelow), event(ranges.PressureAbove), event(ranges.OverYield)
 }
 
 // allowables is the bearing pressure each pair may carry, Pa: the lower of the

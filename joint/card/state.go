@@ -1,6 +1,8 @@
 package card
 
 import (
+	"slices"
+
 	"clampodds/joint/contact"
 	"clampodds/joint/force"
 )
@@ -8,8 +10,9 @@ import (
 // state is one card with every intermediate result: the scratch of Evaluate and
 // the source of Trace.
 type state struct {
-	in      []float64 // input vector
-	outside bool      // an input was moved into its range
+	rows    [together]rowState
+	row     *rowState // the one that is worked on
+	in, out []float64 // of row
 	heat    float64   // all the heat put in, W
 	cold    float64   // the colder edge's wall, which temperatures are counted from, K
 
@@ -18,7 +21,6 @@ type state struct {
 	// Of the network. The walls' heat is what they would give to nodes as cold as
 	// the colder wall; it is in source.
 	conductance, source, work, temperature []float64
-	out                                    []float64 // every output, kept or not
 }
 
 // edgeState is one edge of it.
@@ -45,6 +47,7 @@ type edgeState struct {
 	bow       contact.Partial    // with the waves within it
 	faces     []contact.Pressing // as Model.faces
 	joined    []joined           // likewise
+	ranges    contact.Ranges
 	walls     [walls]wallState
 }
 
@@ -69,19 +72,32 @@ func (s *state) unclamped() bool {
 func (m *Model) newState() *state {
 	n := m.wiring.Network
 	s := &state{
-		in:          append([]float64(nil), m.inputs...),
 		conductance: make([]float64, n.Elements()),
 		source:      make([]float64, n.Nodes()),
 		work:        make([]float64, n.WorkSize()),
 		temperature: make([]float64, n.Nodes()),
-		out:         make([]float64, ownOutputs+len(m.layout.Components)),
+	}
+	for k := range s.rows {
+		row := &s.rows[k]
+		row.in, row.out = slices.Clone(m.inputs), make([]float64, ownOutputs+len(m.layout.Components))
+		for e := range edges {
+			row.edges[e] = row.in[m.edgeSlot(e, 0):m.edgeSlot(e+1, 0)]
+		}
 	}
 	for e := range edges {
 		edge := &s.edges[e]
-		edge.in = s.in[m.edgeSlot(e, 0):m.edgeSlot(e+1, 0)]
 		edge.faces, edge.joined = make([]contact.Pressing, len(m.faces)), make([]joined, len(m.faces))
 	}
 	return s
+}
+
+// take turns to one of the rows.
+func (s *state) take(row *rowState) {
+	s.row = row
+	s.in, s.out = row.in, row.out
+	for e := range s.edges {
+		s.edges[e].in = row.edges[e]
+	}
 }
 
 // evaluateRow follows one card from its input vector to its outputs.

@@ -20,7 +20,8 @@ import (
 type coatTable struct {
 	half []line    // H over guess(1), by ln tau
 	wall [][2]line // A_0, A_1 + middleEps^2 A_2 over guess(A_0 of a bare spot), by ln zeta
-	spot []cubic   // a m/sigma by ln(P_l/H), by cell
+	spot []float64 // a m/sigma over ln(P_l/H)
+	cell []cubic   // the same by cell, for Conduct
 	bare [2]float64
 }
 
@@ -37,21 +38,19 @@ const (
 	mostCoatRatio  = 100
 	ratioNodes     = 94 // steps of 0.15 over these six decades
 	leastTau       = 1e-6
-	mostTau        = 4000 // at the least relative pressure zeta is 4 there
-	leastZeta      = 1e-6
-	mostZeta       = 3 // beyond, the body is not felt: exp(-2 d_1 zeta) < 2e-10
+	mostTau        = 4000     // at the least relative pressure zeta is 4 there
+	leastZeta      = leastTau // so that a place on one axis is one on the other, ln eps further
+	mostZeta       = 3        // beyond, the body is not felt: exp(-2 d_1 zeta) < 2e-10
 	// mostCoatPressure is the relative pressure up to which the spots are told from
 	// the pressure; Psi is good to 1e-5 there.
 	mostCoatPressure = 0.04
 )
 
 var (
-	ratioAxis          = axis{math.Log(leastCoatRatio), ratioNodes}
-	tauAxis            = axisOver(math.Log(leastTau), math.Log(mostTau))
-	zetaAxis           = axisOver(math.Log(leastZeta), math.Log(mostZeta))
-	depthStart         = math.Log(leastTau)
-	lnMostCoatPressure = math.Log(mostCoatPressure)
-	spotAxis           = axisOver(math.Log(leastRelativePressure), math.Log(mostCoatPressure))
+	ratioAxis = axis{math.Log(leastCoatRatio), ratioNodes}
+	tauAxis   = axisOver(math.Log(leastTau), math.Log(mostTau))
+	zetaAxis  = axisOver(math.Log(leastZeta), math.Log(mostZeta))
+	spotAxis  = axisOver(math.Log(leastRelativePressure), math.Log(mostCoatPressure))
 )
 
 // coats is made when the first coat is met; it takes some hundredths of a second.
@@ -83,9 +82,9 @@ func newCoatTable() *coatTable {
 	for i := range radius {
 		radius[i] = spotRadius(math.Exp(spotAxis.at(i)))
 	}
-	coefficients := splineCoefficients(radius)
+	t.spot = splineCoefficients(radius)
 	for i := range spotAxis.nodes - 1 {
-		t.spot = append(t.spot, cubicOf((*[4]float64)(coefficients[i:])))
+		t.cell = append(t.cell, cubicOf((*[4]float64)(t.spot[i:])))
 	}
 	return t
 }

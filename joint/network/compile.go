@@ -69,10 +69,27 @@ func (b *Builder) order() *pattern {
 		}
 		p.order = append(p.order, k)
 		p.neighbours[k] = neighbours
+	}
+	p.level()
+	for _, k := range p.order {
 		p.at[k] = p.size
-		p.size += int32(ofLinks + max(len(neighbours), leastLinks))
+		p.size += int32(ofLinks + max(len(p.neighbours[k]), leastLinks))
 	}
 	return p
+}
+
+// level sorts the order by how many steps each has to wait for, one after another. What a
+// node gives it gives to neighbours that come later, so the neighbours, and with them the
+// arithmetic, stay as they are; but steps that follow each other seldom need
+// each other, and a processor works on several at once.
+func (p *pattern) level() {
+	waits := make([]int, len(p.order)) // by node
+	for _, k := range p.order {
+		for _, n := range p.neighbours[k] {
+			waits[n] = max(waits[n], waits[k]+1)
+		}
+	}
+	slices.SortStableFunc(p.order, func(a, b int) int { return waits[a] - waits[b] })
 }
 
 // leastDegree returns the remaining node with the fewest remaining neighbours.

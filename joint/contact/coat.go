@@ -101,9 +101,12 @@ func (p *Pair) coat(first, second *Body) {
 	}
 	p.alike = p.sides[0] == p.sides[1]
 	for i, b := range [...]*Body{first, second} {
-		p.sides[i].curves = b.Curves
-		if b.Curves == nil && b.Coat.Thickness > 0 {
-			p.sides[i].curves = new(CoatCurves)
+		if b.Coat.Thickness > 0 {
+			p.sides[i].curves = b.Curves
+			if b.Curves == nil {
+				p.sides[i].curves = new(CoatCurves)
+			}
+			p.sides[i].curves.ready()
 		}
 	}
 }

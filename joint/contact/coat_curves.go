@@ -25,45 +25,52 @@ type (
 
 // half is the curve of H in a cell.
 func (c *CoatCurves) half(t *coatTable, cell int, ratio float64) *cubic {
-	if c.ratio != ratio {
-		c.cut(ratio)
+	if c.halves[cell].ratio != ratio {
+		c.cutHalf(t, cell, ratio)
 	}
-	at := &c.halves[cell]
-	if at.ratio != ratio {
-		at.ratio = ratio
-		var rows [4]float64
-		for i := range rows {
-			rows[i] = dot(&c.weight, t.half[cell+i][c.column:])
-		}
-		at.curve = cubicOf(&rows)
+	return &c.halves[cell].curve
+}
+
+func (c *CoatCurves) cutHalf(t *coatTable, cell int, ratio float64) {
+	c.turnTo(ratio)
+	var rows [4]float64
+	for i := range rows {
+		rows[i] = dot(&c.weight, t.half[cell+i][c.column:])
 	}
-	return &at.curve
+	c.halves[cell] = halfCell{ratio, cubicOf(&rows)}
 }
 
 // wall are the curves of A in a cell.
 func (c *CoatCurves) wall(t *coatTable, cell int, ratio float64) *[2]cubic {
-	if c.ratio != ratio {
-		c.cut(ratio)
+	if c.walls[cell].ratio != ratio {
+		c.cutWall(t, cell, ratio)
 	}
-	at := &c.walls[cell]
-	if at.ratio != ratio {
-		at.ratio = ratio
-		for k := range at.curve {
-			var rows [4]float64
-			for i := range rows {
-				rows[i] = dot(&c.weight, t.wall[cell+i][k][c.column:])
-			}
-			at.curve[k] = cubicOf(&rows)
-		}
-	}
-	return &at.curve
+	return &c.walls[cell].curve
 }
 
-// cut turns to another K.
-func (c *CoatCurves) cut(ratio float64) {
+func (c *CoatCurves) cutWall(t *coatTable, cell int, ratio float64) {
+	c.turnTo(ratio)
+	at := &c.walls[cell]
+	at.ratio = ratio
+	for k := range at.curve {
+		var rows [4]float64
+		for i := range rows {
+			rows[i] = dot(&c.weight, t.wall[cell+i][k][c.column:])
+		}
+		at.curve[k] = cubicOf(&rows)
+	}
+}
+
+func (c *CoatCurves) turnTo(ratio float64) {
+	if c.ratio != ratio {
+		c.ratio = ratio
+		c.column, c.weight = ratioAxis.find(logarithm(ratio))
+	}
+}
+
+// ready makes room for the cells.
+func (c *CoatCurves) ready() {
 	if c.halves == nil {
 		c.halves, c.walls = make([]halfCell, tauAxis.nodes-1), make([]wallCell, zetaAxis.nodes-1)
 	}
-	c.ratio = ratio
-	c.column, c.weight = ratioAxis.find(logarithm(ratio))
 }

@@ -18,10 +18,10 @@ import (
 // every coat, spot and draw. Both run from K (no coat) to 1 (thick coat); what is
 // tabulated is their ratio to a guess that has both ends and the slope at 0 right.
 type coatTable struct {
-	half []line    // H over guess(1), by ln tau
-	wall [][2]line // A_0, A_1 + middleEps^2 A_2 over guess(A_0 of a bare spot), by ln zeta
-	spot []float64 // a m/sigma over ln(P_l/H)
-	cell []cubic   // the same by cell, for Conduct
+	half []line     // H over guess(1), by ln tau
+	wall [][2]line  // A_0, A_1 + middleEps^2 A_2 over guess(A_0 of a bare spot), by ln zeta
+	spot []float64  // a m/sigma over ln(P_l/H)
+	cell []spotCell // the same by cell, for Conduct
 	bare [2]float64
 }
 
@@ -84,7 +84,7 @@ func newCoatTable() *coatTable {
 	}
 	t.spot = splineCoefficients(radius)
 	for i := range spotAxis.nodes - 1 {
-		t.cell = append(t.cell, cubicOf((*[4]float64)(t.spot[i:])))
+		t.cell = append(t.cell, newSpotCell(cubicOf((*[4]float64)(t.spot[i:]))))
 	}
 	return t
 }
@@ -102,6 +102,38 @@ func guess(bare, ratio, depth float64) float64 {
 func spotRadius(relative float64) float64 {
 	z := mathext.NormalQuantile(relative) // -sqrt 2 lambda
 	return math.Sqrt(8/math.Pi) * math.Exp(z*z/2) * 2 * relative
+}
+
+// spotCell has a m/sigma in a cell, and its logarithm.
+type spotCell struct {
+	radius cubic
+	ln     [8]float64 // of 1/radius in steps of the axes, by powers of the place from the middle
+}
+
+func newSpotCell(radius cubic) spotCell {
+	// The cubic about the middle, then l = ln radius from l' radius = radius'.
+	c := [8]float64{radius.at(0.5), radius[1] + radius[2] + 0.75*radius[3], radius[2] + 1.5*radius[3], radius[3]}
+	cell := spotCell{radius: radius}
+	var l [8]float64
+	l[0] = math.Log(c[0])
+	for k := 1; k < len(l); k++ {
+		sum := float64(k) * c[k]
+		for j := 1; j < k; j++ {
+			sum -= float64(j) * l[j] * c[k-j]
+		}
+		l[k] = sum / (float64(k) * c[0])
+	}
+	for k := range l {
+		cell.ln[k] = -l[k] / step
+	}
+	return cell
+}
+
+// place is ln(1/radius) in steps at a place u of the cell.
+func (s *spotCell) place(u float64) float64 {
+	u -= 0.5
+	square, l := u*u, &s.ln
+	return (l[0] + u*l[1]) + square*((l[2]+u*l[3])+square*((l[4]+u*l[5])+square*(l[6]+u*l[7])))
 }
 
 // mostImages is how many images count beside a coat of mostCoatRatio: G^j < 1e-13.

@@ -82,13 +82,18 @@ func (f *Pressing) close() {
 func (f *Pressing) touch() {
 	pair, relative := f.Pair, f.relative
 	n := split(relative)
-	f.spots = [2]float64{pair.spotScale * spotPower.at(relative, n), 1}
-	gap := gapPower.at(relative, n)
+	var spots, gap float64
+	if n.ordinary() {
+		spots, gap = spotPower.at(n), gapPower.at(n)
+	} else {
+		spots = spotPower.of(relative)
+	}
 	if relative > gapHigh {
 		gap = gapPowerHigh
 	} else if relative < gapLow {
 		gap = unloadedSeparation
 	}
+	f.spots = [2]float64{pair.spotScale * spots, 1}
 	f.separation = pair.gapScale * gap
 	if pair.table != nil {
 		f.spot.find(pair.table, relative, n)
@@ -114,10 +119,11 @@ func (s *spotPlace) find(t *coatTable, relative float64, n parts) {
 		relative, ln = mostCoatPressure, lnMostCoatPressure
 	}
 	cell, u := spotAxis.cell((ln - spotAxis.start) * (1 / step))
-	s.radius = t.cell[cell].at(u)
+	at := &t.cell[cell]
+	s.radius = at.radius.at(u)
 	s.eps = math.Sqrt(relative)
 	s.bare = t.constriction(s.eps)
-	s.tau = logarithm(s.radius) * (-1 / step)
+	s.tau = at.place(u)
 	s.zeta = s.tau + ln*(0.5/step)
 }
 

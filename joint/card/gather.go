@@ -20,17 +20,9 @@ func drawnSlots(b *Binding) (list []drawn, columns int) {
 	return list, columns
 }
 
-// together is how many rows are gathered in one go: as many values of a column as lie
-// beside each other in the cache.
+// together is how many rows are worked on in one go: as many values of a column as lie
+// beside each other in the cache, and a multiple of what the network solves at once.
 const together = 8
-
-// rowState is what belongs to one row of a block.
-type rowState struct {
-	in      []float64        // input vector
-	edges   [edges][]float64 // the edges' blocks of it
-	outside bool             // an input was moved into its range
-	out     []float64        // every output, kept or not
-}
 
 // gather puts rows of x, from start on, into their input vectors. A value outside its
 // parameter's range is moved to the nearer end (NaN to the low one), so that whatever

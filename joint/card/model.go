@@ -141,10 +141,7 @@ func (m *Model) Evaluate(x, y [][]float64) {
 	for start := 0; start < rows; start += together {
 		count := min(together, rows-start)
 		gather(m.drawn, x, start, s.rows[:count])
-		for k := range s.rows[:count] {
-			s.take(&s.rows[k])
-			m.evaluateRow(s)
-		}
+		m.evaluateRows(s, s.rows[:count])
 		for j, i := range m.kept {
 			for k, column := 0, y[j][start:start+count]; k < count; k++ {
 				column[k] = s.rows[k].out[i]

@@ -7,11 +7,10 @@ import (
 	"clampodds/joint/force"
 )
 
-// report turns a solved state into its outputs.
-func (m *Model) report(s *state) {
+// reportPressed sets the outputs of a card whose clamps press, but for temperatures and
+// heat.
+func (m *Model) reportPressed(s *state) {
 	m.reportFit(s)
-	m.reportTemperatures(s)
-	m.reportHeat(s)
 	m.reportForces(s)
 	m.reportFaces(s)
 	s.reportTrains()
@@ -36,7 +35,7 @@ func (m *Model) reportFit(s *state) {
 	out[fitTravel] = min(left.travel-left.expansion, right.travel-right.expansion)
 	out[eventNoEntry] = event(left.fit == force.DoesNotEnter || right.fit == force.DoesNotEnter)
 	out[eventNoTravel] = event(left.fit == force.OutOfTravel || right.fit == force.OutOfTravel)
-	out[eventOutsideRange] = event(s.row.outside)
+	out[eventOutsideRange] = event(s.outside)
 }
 
 // reportMisfit is the row of a card whose clamps do not fit.

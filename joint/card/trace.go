@@ -101,8 +101,7 @@ func (m *Model) Trace(x []float64) Trace {
 	}
 	s := m.newState()
 	gather(m.drawn, columns, 0, s.rows[:1])
-	s.take(&s.rows[0])
-	m.evaluateRow(s)
+	m.evaluateRows(s, s.rows[:1])
 
 	var t Trace
 	t.Inputs = m.traceInputs(s)

@@ -73,7 +73,7 @@ func (b *Builder) order() *pattern {
 	p.level()
 	for _, k := range p.order {
 		p.at[k] = p.size
-		p.size += int32(ofLinks + max(len(p.neighbours[k]), leastLinks))
+		p.size += int32(ofLinks + len(p.neighbours[k]))
 	}
 	return p
 }
@@ -105,19 +105,11 @@ func leastDegree(adjacent []map[int]bool) int {
 
 // step lays out the elimination of node k.
 func (p *pattern) step(k int) step {
-	neighbours := p.neighbours[k]
-	s := step{node: int32(k), at: p.at[k], degree: int32(len(neighbours))}
-	pair := 0
-	for i, n := range neighbours {
-		var pairs []int32
-		for _, other := range neighbours[:i] {
-			pairs = append(pairs, p.place(n, other))
-		}
-		if i < leastLinks {
-			s.to[i] = p.at[n]
-			pair += copy(s.pair[pair:], pairs)
-		} else {
-			s.more = append(s.more, neighbour{to: p.at[n], pairs: pairs})
+	s := step{node: int32(k), at: p.at[k]}
+	for i, n := range p.neighbours[k] {
+		s.to = append(s.to, p.at[n])
+		for _, other := range p.neighbours[k][:i] {
+			s.pairs = append(s.pairs, p.place(n, other))
 		}
 	}
 	return s

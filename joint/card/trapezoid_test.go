@@ -212,6 +212,18 @@ func resistanceOf(t *testing.T, b *network.Builder, g []float64) float64 {
 // the next resists with a third of either depth, exactly (the potential is
 // quadratic). Two end pieces are two such rectangles. The faces are weak enough
 // for even heat to 1e-4.
+// The one fraction is the continued fraction, and that is phi of a fin.
+func TestUnevenlyIsAFin(t *testing.T) {
+	assert.Equal(t, 1.0, unevenly(0))
+	for y := 1e-3; y < 1e3; y *= 1.1 {
+		assert.InEpsilon(t, 3/(3+y/(5+y/(7+y/(9+y/(11+y/(13+y/(15+y/17))))))), unevenly(y), 1e-15, "y = %g", y)
+	}
+	for y := 0.1; y < 8; y *= 1.1 { // the closed form loses digits below, the fraction terms above
+		x := math.Sqrt(y)
+		assert.InEpsilon(t, 3*(x/math.Tanh(x)-1)/y, unevenly(y), 1e-9, "y = %g", y)
+	}
+}
+
 func TestTrapezoidsBySquareRamp(t *testing.T) {
 	for _, length := range []float64{0.75, 2} {
 		square := trapezoids{pieces: 2, length: length, angle: math.Pi / 2, base: 1e-4, fall: 1, ramp: 1e-4, divided: 8}

@@ -26,13 +26,14 @@ type Pressing struct {
 type Ranges struct{ PressureBelow, PressureAbove, OverYield bool }
 
 // Conduct gives faces in one gas, with one contact factor, the conductance and the local
-// pressure that Evaluate gives each of them, but for rounding. It is faster in three ways.
-// Each number of a face hangs on the one before, so the faces go through it stage by
-// stage, and a processor that would have to wait works on the next one. Coats come from
-// curves that are cut from their tables once for each conductivity ratio. Resistances
-// are carried as flows over drops, which need no division until the end.
+// pressure that Evaluate gives each of them, but for rounding. It is faster in three ways:
 //
-// The curves of the pairs' coats are written to; else as Evaluate.
+//   - Each number of a face hangs on the one before. The faces go through them stage by
+//     stage, so that a processor which would have to wait works on the next face.
+//   - The tables of coats are cut at a K once, for all faces that have it (CoatCurves).
+//   - Resistances are carried as flows over drops and divided once, at the end.
+//
+// It writes to the curves of the bodies; else what is said of Evaluate holds.
 func Conduct(faces []Pressing, gas *GasState, contactFactor float64) (ranges Ranges) {
 	for i := range faces {
 		f := &faces[i]
@@ -157,12 +158,12 @@ func (s *coated) constriction(t *coatTable, at *spotPlace) (flow, drop float64) 
 		return s.weight * at.bare, 1
 	}
 	cell, u := tauAxis.cell(s.place + at.tau)
-	half := s.curves.half(t, cell, k).at(u)
+	half := s.curves.halfIn(t, cell, k).at(u)
 	if s.tau < leastTau*a { // the guess is right as the coat goes
 		half = 1 + (half-1)*(s.tau/(leastTau*a))
 	}
 	cell, u = zetaAxis.cell(s.place + at.zeta)
-	lines := s.curves.wall(t, cell, k)
+	lines := s.curves.wallIn(t, cell, k)
 	wall := eps * t.bare[0] * (lines[0].at(u) + eps*eps*lines[1].at(u))
 	n, z := s.near, s.far*eps
 	over, under := a+n, a+z

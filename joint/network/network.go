@@ -4,7 +4,7 @@
 // Temperatures are differences to one reference, the cold wall. A Builder
 // names the nodes and joins them; Compile picks an order of elimination once
 // and turns it into a flat program; Solve runs the program on one set of
-// conductances and sources without allocating.
+// conductances and sources without allocating, SolveFour on four.
 //
 // Nodes are eliminated by the star-mesh transformation: removing node k, which
 // has links g_ki to nodes i, the link g_k0 to the reference and the source Q_k,

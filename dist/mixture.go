@@ -57,6 +57,9 @@ func (m Mixture) Quantile(p float64) float64 {
 	if !(p > 0) || low == high {
 		return low
 	}
+	if m.table == nil && m.CDF(low) >= p { // a step; at 0 a search would halve its way for ever
+		return low
+	}
 	return lowerTailRoot(m.CDF, m.LogDensity, p, low, high, guess)
 }
 
@@ -68,6 +71,9 @@ func (m Mixture) UpperQuantile(q float64) float64 {
 	low, high, guess := m.bracket(-NormalQuantile(q), q, Distribution.UpperQuantile)
 	if !(q > 0) || low == high {
 		return high
+	}
+	if m.table == nil && m.Survival(low) <= q { // as in Quantile
+		return low
 	}
 	return upperTailRoot(m.Survival, m.LogDensity, q, low, high, guess)
 }

@@ -70,6 +70,11 @@ func TestMixtureWithAFixedLot(t *testing.T) {
 	assert.InEpsilon(t, Normal{0, 1}.Quantile(2*0.2), m.Quantile(0.2), 1e-12)
 	assert.InEpsilon(t, Normal{0, 1}.UpperQuantile(2*0.01), m.UpperQuantile(0.01), 1e-12)
 	assert.Equal(t, math.Inf(1), m.LogDensity(0.3))
+
+	loose := mixed(t, []float64{3, 2}, Fixed{0}, Uniform{2, 3})
+	assert.Zero(t, loose.Quantile(0.2), "no remainder of a search")
+	assert.Zero(t, loose.UpperQuantile(0.45))
+	assert.InEpsilon(t, 2.5, loose.UpperQuantile(0.2), 1e-12)
 }
 
 func TestMixtureOfReadings(t *testing.T) {

@@ -28,6 +28,9 @@ type Audit struct {
 	BandHigh Real   `json:"band_high_Nm"`
 	BandText string `json:"-"`
 
+	// Gauge is the error of a reading; nil where it is left out.
+	Gauge *AuditGauge `json:"gauge,omitempty"`
+
 	Cases []AuditCase `json:"cases"`
 	// Used is the case that the plans are for.
 	Used  int         `json:"used"`
@@ -36,6 +39,25 @@ type Audit struct {
 	// without one.
 	Chosen int        `json:"chosen"`
 	Lots   []AuditLot `json:"operating_characteristic,omitempty"`
+	// Variables are plans by variables, where they were asked for.
+	Variables *AuditVariables `json:"by_variables,omitempty"`
+}
+
+// AuditGauge is the error of a reading, as standard deviations.
+type AuditGauge struct {
+	Study  string `json:"study,omitempty"`
+	Digest string `json:"digest_sha256,omitempty"`
+	Single Real   `json:"single_Nm"`
+	Shared Real   `json:"shared_Nm"`
+	// Limit is the lower end of the band with a guard band of Factor: from there on a
+	// reading passes.
+	Factor    Real   `json:"guard_factor"`
+	Limit     Real   `json:"reads_at_least_Nm"`
+	LimitText string `json:"-"`
+	SDText    string `json:"-"`
+	// Passed is the chance that a loose screw passes, Failed that one in the band does not.
+	Passed Real `json:"loose_passes"`
+	Failed Real `json:"in_band_fails"`
 }
 
 // AuditCase is one assumption on how loose an out-of-band screw is.
@@ -83,16 +105,34 @@ func (r Audit) Document() Document {
 	if len(r.Lots) > 0 {
 		d.Add(r.lots())
 	}
+	if r.Variables != nil {
+		d.Add(r.Variables.blocks()...)
+	}
 	d.Add(requirementsAsWritten("requirement", "The limit with every screw inside the band "+r.BandText, []LoosenRequirement{r.Requirement}))
 	d.Add(Heading("What this rests on"), List{
 		r.Provenance.judged(),
 		"What decides: how loose a screw outside the band is. " + r.Cases[r.Used].TorqueText + " is assumed for the plan; the first table shows others.",
-		"Loose screws fall on cards at random, each screw by itself; screws to be read are drawn at random from the whole lot, without replacement (hypergeometric). A reading tells without error whether a screw is inside the band.",
+		"Loose screws fall on cards at random, each screw by itself; screws to be read are drawn at random from the whole lot, without replacement (hypergeometric).",
+		r.reading(),
 		"The plan guards against the smallest number of loose screws that is not shown to be harmless (the lower end of the interval): the safe side of the sampling noise.",
 		"An accepted lot is not a lot without loose screws: the operating characteristic says which lots pass.",
 	})
 	d.Add(r.Provenance.Table(), Heading("Cautions"), Cautions)
 	return d
+}
+
+// reading says how a reading tells a loose screw.
+func (r Audit) reading() string {
+	g := r.Gauge
+	if g == nil {
+		return "A reading tells without error whether a screw is inside the band."
+	}
+	from := ""
+	if g.Study != "" {
+		from = " (" + g.Study + ")"
+	}
+	return fmt.Sprintf("A reading has an error of standard deviation %s%s, each by itself: a screw passes when it reads %s or more, %s of them inside (ISO 14253-1). Of loose screws %s pass, of those in the band %s do not; the plans allow for both.",
+		g.SDText, from, g.LimitText, Plain(float64(g.Factor)), percent(g.Passed), percent(g.Failed))
 }
 
 func (r Audit) cases() *Table {

@@ -18,6 +18,12 @@ type Change struct {
 	After      Named      `json:"after"`
 	// Verdict is "safe", "not safe" or "undecided".
 	Verdict string `json:"verdict"`
+	// DifferenceVerdict is that of the differences of the studies as written alone. The
+	// decisions are those on each design, in every condition; null when the studies are
+	// the same in every input.
+	DifferenceVerdict string    `json:"difference_verdict"`
+	BeforeDecision    *Decision `json:"before_decision"`
+	AfterDecision     *Decision `json:"after_decision"`
 	// Margin is the margin in words, MarginKind "absolute", "relative" or "target".
 	Margin       string              `json:"margin"`
 	MarginKind   string              `json:"margin_kind"`
@@ -85,7 +91,11 @@ type ChangeStep struct {
 func (c Change) Document() Document {
 	d := Document{Title: fmt.Sprintf("Is the change safe? %s → %s", c.Provenance.Study, c.After.Study)}
 	d.Add(Paragraph(c.headline()))
-	for _, p := range []string{c.why(), c.mattersMost(), c.needed(), c.basis()} {
+	parts := []string{c.why(), c.mattersMost(), c.needed(), c.basis()}
+	if c.Verdict != c.DifferenceVerdict {
+		parts = append([]string{"The difference: " + c.difference()}, parts...)
+	}
+	for _, p := range parts {
 		if p != "" {
 			d.Add(Paragraph(p))
 		}
@@ -152,8 +162,20 @@ func (c Change) headline() string {
 	if len(c.Differences) == 0 {
 		return "SAFE: the two studies are the same in every input; the difference is exactly 0."
 	}
+	first := ""
+	if c.BeforeDecision != nil && c.BeforeDecision.Verdict == "not met" {
+		first = "The design before the change misses a target already: " + c.BeforeDecision.reason() + " "
+	}
+	if c.Verdict != c.DifferenceVerdict {
+		return fmt.Sprintf("%s%s: the difference by itself is %s, but after the change it is %s: %s", first, strings.ToUpper(c.Verdict), c.DifferenceVerdict, c.AfterDecision.Verdict, c.AfterDecision.reason())
+	}
+	return first + c.difference()
+}
+
+// difference is what the change does, as written.
+func (c Change) difference() string {
 	q := c.Requirements[c.Deciding]
-	text := strings.ToUpper(c.Verdict) + ": " + q.Label + " above " + q.Shown.Text(float64(q.Limit))
+	text := strings.ToUpper(c.DifferenceVerdict) + ": " + q.Label + " above " + q.Shown.Text(float64(q.Limit))
 	if q.Untouched {
 		return text + " is not touched by the change, nor is any other requirement that decides."
 	}
@@ -210,7 +232,7 @@ func (d StudyDifference) words() string {
 
 // needed says what would decide.
 func (c Change) needed() string {
-	if c.Verdict != "undecided" {
+	if c.DifferenceVerdict != "undecided" {
 		return ""
 	}
 	q := c.Requirements[c.Deciding]

@@ -127,9 +127,13 @@ func (c Compare) basis() string {
 }
 
 func (c Compare) designs() *Table {
-	t := &Table{Key: "designs", Caption: "The designs", Columns: []Column{{Head: "design"}, {Head: "study"}, {Head: "title"}}}
+	t := &Table{Key: "designs", Caption: "The designs", Columns: []Column{{Head: "design"}, {Head: "study"}, {Head: "title"}, {Head: "in every condition"}, {Head: "decided by"}}}
 	for i, d := range c.Designs {
-		t.AddRow(letter(i), d.Study, d.Title)
+		verdict, by := "", ""
+		if decision := d.Results.Decision; decision != nil {
+			verdict, by = decision.Verdict, decision.where()
+		}
+		t.AddRow(letter(i), d.Study, d.Title, verdict, by)
 	}
 	return t
 }

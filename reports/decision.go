@@ -39,11 +39,15 @@ func (d Decision) Sentence() Paragraph {
 	if d.Requirement == "" {
 		return "NO VERDICT: the study sets no target."
 	}
-	text := strings.ToUpper(d.Verdict) + ": "
+	return Paragraph(strings.ToUpper(d.Verdict) + ": " + d.reason())
+}
+
+// reason is where it is decided, and by what.
+func (d Decision) reason() (text string) {
 	if d.Verdict == "met" {
-		text += fmt.Sprintf("every target holds; nearest to its own is %s, %s: ", d.Label, d.Condition)
+		text = fmt.Sprintf("every target holds; nearest to its own is %s, %s: ", d.Label, d.Condition)
 	} else {
-		text += fmt.Sprintf("%s, %s: ", d.Label, d.Condition)
+		text = fmt.Sprintf("%s, %s: ", d.Label, d.Condition)
 	}
 	text += fmt.Sprintf("%s per card, target %s.", d.PerCard.inSentence(), Probability(float64(d.Target), 0, 0))
 	switch {
@@ -54,14 +58,22 @@ func (d Decision) Sentence() Paragraph {
 	}
 	switch d.Wanting {
 	case "cards":
-		text += " More cards would decide (--samples)."
+		text += " The cards of the decision leave it open: it lies near the target."
 	case "knowledge":
 		text += " No number of cards decides that; knowing more would: readings or a rig test of what is not known (drivers shows which input matters)."
 	}
 	if len(d.Assumed) > 0 {
 		text += fmt.Sprintf(" All this if %s as assumed.", are(d.Assumed))
 	}
-	return Paragraph(text)
+	return text
+}
+
+// where is the place of the decision in words.
+func (d Decision) where() string {
+	if d.Requirement == "" {
+		return ""
+	}
+	return d.Label + ", " + d.Condition
 }
 
 // inSentence is a probability with its interval, or its bound where none was seen.

@@ -26,6 +26,10 @@ func WriteDOCX(w io.Writer, d Document) error {
 	if err != nil {
 		return err
 	}
+	return writeDOCX(w, d, pictures)
+}
+
+func writeDOCX(w io.Writer, d Document, pictures docxPictureSet) error {
 	z := zip.NewWriter(w)
 	for _, part := range []struct{ from, to string }{
 		{"content_types.xml", "[Content_Types].xml"},

@@ -14,6 +14,8 @@ type Fit struct {
 	Column  string `json:"column"`
 	Unit    string `json:"unit"`
 	Level   Real   `json:"level"`
+	// Gauge is the error that a gauge study took out of the fitted spread.
+	Gauge *FitGauge `json:"gauge,omitempty"`
 
 	Description []NamedValue    `json:"description"`
 	Choice      Choice          `json:"choice"`
@@ -37,6 +39,14 @@ type Fit struct {
 	WithinLot string    `json:"entry_within_lot,omitempty"`
 	NewLot    string    `json:"entry_new_lot,omitempty"`
 	Warnings  []Warning `json:"warnings,omitempty"`
+}
+
+// FitGauge is a gauge's error, known from a study.
+type FitGauge struct {
+	Study       string `json:"study"`
+	Digest      string `json:"digest_sha256"`
+	OneOperator bool   `json:"one_operator"`
+	SD          Real   `json:"sd"`
 }
 
 // Choice says which family goes into the entry, and why.

@@ -9,6 +9,14 @@ import (
 func (f Fit) Document() Document {
 	d := Document{Title: fmt.Sprintf("Readings of %s in %s", f.Column, f.Data)}
 	f.entries(&d)
+	if f.Gauge != nil {
+		of := "repeatability, operators and their interaction with the parts"
+		if f.Gauge.OneOperator {
+			of = "repeatability and interaction, of one operator"
+		}
+		d.Add(Paragraph(fmt.Sprintf("Taken out of the fitted spread as known: the gauge's standard deviation of %s (%s) by %s. Lots, capability and run chart are of the readings as they are.",
+			strings.TrimSpace(threeDigits(f.Gauge.SD)+" "+f.Unit), of, f.Gauge.Study)))
+	}
 	if len(f.Beyond) > 0 {
 		d.Add(f.beyond())
 	}

@@ -98,7 +98,11 @@ func folderFiles(d Document, o FolderOptions) ([]folderFile, error) {
 		return nil
 	}
 	names, pictures := fileNames(d), map[Block]string{}
-	err := add("index.html", func(w io.Writer) error { return WriteHTML(w, d) })
+	drawn, err := docxPictures(d) // once, for files of their own too
+	if err != nil {
+		return nil, err
+	}
+	err = add("index.html", func(w io.Writer) error { return WriteHTML(w, d) })
 	for _, b := range d.Blocks {
 		switch b := b.(type) {
 		case *Table:
@@ -111,13 +115,13 @@ func folderFiles(d Document, o FolderOptions) ([]folderFile, error) {
 			about := figure.Description{ID: names[b], Title: titled(b.label(), b.Caption), Text: b.Alt}
 			err = errors.Join(err,
 				add(pictures[b], func(w io.Writer) error { _, err := w.Write(figure.SVG(b.Drawing, about)); return err }),
-				add(png, func(w io.Writer) error { return figure.PNG(w, b.Drawing, figure.PrintDPI) }),
+				add(png, func(w io.Writer) error { _, err := w.Write(drawn.of[b].png); return err }),
 				add("latex/figure-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexFigure(w, b, png) }))
 		}
 	}
 	err = errors.Join(err,
 		add("report.md", func(w io.Writer) error { return writeMarkdown(w, d, pictures) }),
-		add("report.docx", func(w io.Writer) error { return WriteDOCX(w, d) }))
+		add("report.docx", func(w io.Writer) error { return writeDOCX(w, d, drawn) }))
 	if o.JSON != nil {
 		err = errors.Join(err, add("report.json", func(w io.Writer) error {
 			e := json.NewEncoder(w)

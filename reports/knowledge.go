@@ -18,11 +18,8 @@ type Unknown struct {
 	Median     Estimate `json:"median"`
 	Below      Estimate `json:"below"`
 	Confidence Real     `json:"confidence"`
-	// Inputs are not known. Points in their space were evaluated with Rows cards
-	// each, Evaluations in all.
+	// Inputs are not known; Evaluations cards were evaluated.
 	Inputs      []string `json:"inputs"`
-	Points      int      `json:"points"`
-	Rows        int      `json:"rows"`
 	Evaluations int64    `json:"evaluations"`
 	// Spread and Misfit are in normal scores of the probability: its standard
 	// deviation over the inputs, and what a smooth surface leaves of it.
@@ -42,11 +39,7 @@ func unknowns(all []Unknown) *Table {
 		t.AddRow(append([]string{u.Label, u.Mixed.probabilityCells()[0], u.Median.probabilityCells()[0]}, u.Below.probabilityCells()...)...)
 	}
 	t.Notes = []string{fmt.Sprintf(
-		"Not known, and the same for all cards: %s. With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. Limits exceeded by fewer than %d sampled cards are left out.",
-		strings.Join(all[0].Inputs, ", "), percent, FewestSeen)}
+		"Not known, and the same for all cards: %s. With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. Limits that are clear without are left out; of one far below its target the values are bounds.",
+		strings.Join(all[0].Inputs, ", "), percent)}
 	return t
 }
-
-// FewestSeen is the number of sampled cards above a limit from which lack of
-// knowledge is kept apart.
-const FewestSeen = 10

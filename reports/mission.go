@@ -6,7 +6,8 @@ import "fmt"
 // all on the same draws.
 type Mission struct {
 	Members []MissionMember `json:"members"`
-	// Cards is how many were evaluated under each condition: the first of the run's.
+	// Cards is how many were counted under each condition that is only shown, and for what
+	// is exceeded ever: the first of the run's. What is judged is of the numbers of record.
 	Cards        int64                `json:"cards"`
 	Requirements []MissionRequirement `json:"requirements"`
 }
@@ -50,7 +51,7 @@ type Judged struct {
 // Table lists, limit by limit, the conditions, their mean over time and the cards
 // that ever exceed it. A limit that was not seen exceeded takes one row.
 func (m Mission) Table() *Table {
-	t := &Table{Key: "mission", Caption: fmt.Sprintf("Under the conditions of the mission, each on the same %d cards: probability per card", m.Cards), Columns: []Column{
+	t := &Table{Key: "mission", Caption: "Under the conditions of the mission: probability per card", Columns: []Column{
 		{Head: "requirement"}, {Head: "condition"}, {Head: "time", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"},
 	}}
 	for _, q := range m.Requirements {
@@ -83,7 +84,7 @@ func (m Mission) Table() *Table {
 		}
 		row("", "ever, in any of them", "", q.Ever, "", "")
 	}
-	t.Notes = append(t.Notes, "weighted by time: at a moment chosen at random; its interval is the weighted sum of the others', wider than it need be. ever: cards that exceed the limit in at least one condition. No target is set for it: the study's holds for each condition.")
+	t.Notes = append(t.Notes, fmt.Sprintf("shown only, and ever: counted on %d cards. ", m.Cards)+"weighted by time: at a moment chosen at random; its interval is the weighted sum of the others', wider than it need be. ever: cards that exceed the limit in at least one condition. No target is set for it: the study's holds for each condition.")
 	return t
 }
 

@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/chromedp/cdproto/cdp"
@@ -127,35 +128,77 @@ func assertWholeRows(t *testing.T, own *Table, sheets []string) {
 	for i, sheet := range sheets {
 		words := ownWord.FindAllString(sheet, -1)
 		for _, word := range words {
-			assert.NotContains(t, on, word, "printed twice")
+			_, before := on[word]
+			assert.False(t, before, "%s is printed twice", word)
 			on[word] = i
 		}
 		assert.Equal(t, len(words) > 0, regexp.MustCompile(`first +second +third`).MatchString(sheet), "heads where rows are, sheet %d", i+1)
 	}
 	for _, group := range own.groups() {
 		for _, word := range strings.Fields(strings.Join(append(group[0], group[len(group)-1]...), " ")) {
-			require.Contains(t, on, word)
-			require.Equal(t, on[group[0][0]], on[word], "%s is on another sheet than %s", word, group[0][0])
+			sheet, printed := on[word]
+			require.True(t, printed, word)
+			require.Equal(t, on[group[0][0]], sheet, "%s is on another sheet than %s", word, group[0][0])
 		}
 	}
 	assert.Equal(t, on[own.Rows[len(own.Rows)-1][1]], on["wnote"], "a note stays with its table")
 }
 
-func TestPagePrintsWholeRows(t *testing.T) {
-	d := appendix()
-	own := ownWords(90)
+// longAppendix is the appendix with a long table at its end.
+func longAppendix() (Document, *Table) {
+	d, own := appendix(), ownWords(90)
 	d.Add(own)
-	page := pageFile(t, d)
+	return d, own
+}
+
+// tablesAlongTheSheet are tables, long ones and short ones, that begin further down a
+// sheet from document to document.
+func tablesAlongTheSheet() (documents []Document, tables []*Table) {
+	for _, c := range []struct{ rows, lines int }{{shortTable + 20, 40}, {12, 28}} {
+		own := ownWords(c.rows)
+		lines := List(strings.Split(strings.Repeat("line,", c.lines), ","))
+		for range 8 {
+			lines = append(lines, "line")
+			tables = append(tables, own)
+			documents = append(documents, Document{Blocks: []Block{slices.Clone(lines), own}})
+		}
+	}
+	return documents, tables
+}
+
+// onA4 are the sheets of the long appendix and of the tables along the sheet. All are
+// printed at once, for the time it takes to print, by the first test that looks at them.
+var onA4 struct {
+	once   sync.Once
+	sheets [][]string
+}
+
+func sheetsOnA4(t *testing.T) [][]string {
+	t.Helper()
+	sharedBrowser(t) // or skipped
+	onA4.once.Do(func() {
+		first, _ := longAppendix()
+		others, _ := tablesAlongTheSheet()
+		onA4.sheets = sheetsOfEach(t, chromedp.PaperA4, append([]Document{first}, others...))
+	})
+	require.NotEmpty(t, onA4.sheets, "the first test could not print")
+	return onA4.sheets
+}
+
+func TestPagePrintsWholeRows(t *testing.T) {
+	d, own := longAppendix()
 	for _, paper := range []struct {
 		name   string
-		size   chromedp.PaperSize
+		print  func(t *testing.T) [][]string
 		sheets int
-	}{{"A4", chromedp.PaperA4, 10}, {"Letter", chromedp.PaperLetter, 11}} {
+	}{
+		{"A4", sheetsOnA4, 10},
+		{"Letter", func(t *testing.T) [][]string { return sheetsOfEach(t, chromedp.PaperLetter, []Document{d}) }, 11},
+	} {
 		t.Run(paper.name, func(t *testing.T) {
-			sheets := open(t, page, noScripts).sheets(paper.size)
+			sheets := paper.print(t)[0]
 			assert.Equal(t, paper.sheets, len(sheets), "with the fonts that the figures name first")
 			for i, sheet := range sheets {
-				assert.Contains(t, sheet, fmt.Sprintf("%d / %d", i+1, len(sheets)), "number of the sheet")
 				assert.Greater(t, len(strings.Fields(sheet)), 20, "sheet %d is almost empty", i+1)
 			}
 			assertWholeRows(t, own, sheets)
@@ -169,24 +212,13 @@ func TestPagePrintsWholeRows(t *testing.T) {
 }
 
 // Wherever the sheet ends: a long table begins on it with a row at least, a short
-// one stays whole. The documents are printed at once, each from a sheet of its own on.
+// one stays whole.
 func TestPagePrintsWholeRowsWhereverTheSheetEnds(t *testing.T) {
-	var tables []*Table
-	var documents []Document
-	for _, c := range []struct{ rows, lines int }{{60, 40}, {12, 28}} {
-		own := ownWords(c.rows)
-		lines := List(strings.Split(strings.Repeat("line,", c.lines), ","))
-		for range 8 {
-			lines = append(lines, "line")
-			tables = append(tables, own)
-			documents = append(documents, Document{Title: fmt.Sprintf("document %d", len(documents)+1), Blocks: []Block{slices.Clone(lines), own}})
-		}
-	}
-	printed := sheetsOfEach(t, documents)
-	for i, sheets := range printed {
+	documents, tables := tablesAlongTheSheet()
+	for i, sheets := range sheetsOnA4(t)[1:] {
 		own := tables[i]
 		assertWholeRows(t, own, sheets)
-		assert.Equal(t, len(documents[i].Blocks[0].(List))-1, strings.Count(strings.Join(sheets, ""), "line"), "all of %s", documents[i].Title)
+		assert.Equal(t, len(documents[i].Blocks[0].(List))-1, strings.Count(strings.Join(sheets, ""), "line"), "all of document %d", i+2)
 		if len(own.Rows) <= shortTable {
 			assert.Len(t, sheets, 2)
 			assert.Len(t, ownWord.FindAllString(sheets[0]+sheets[1], -1), max(len(ownWord.FindAllString(sheets[0], -1)), len(ownWord.FindAllString(sheets[1], -1))), "on one sheet")
@@ -194,12 +226,13 @@ func TestPagePrintsWholeRowsWhereverTheSheetEnds(t *testing.T) {
 	}
 }
 
-// sheetsOfEach prints documents from one page, for the time it takes to print, and
-// returns the sheets of each; their titles tell where one begins.
-func sheetsOfEach(t *testing.T, documents []Document) (printed [][]string) {
+// sheetsOfEach prints documents from one page, numbered by their titles and by the
+// sheet, and returns the sheets of each.
+func sheetsOfEach(t *testing.T, paper chromedp.PaperSize, documents []Document) (printed [][]string) {
 	t.Helper()
 	var page, body string
-	for _, d := range documents {
+	for i, d := range documents {
+		d.Title = fmt.Sprintf("document %d", i+1)
 		var html bytes.Buffer
 		require.NoError(t, WriteHTML(&html, d))
 		page = html.String()
@@ -209,7 +242,9 @@ func sheetsOfEach(t *testing.T, documents []Document) (printed [][]string) {
 	}
 	head, _, _ := strings.Cut(page, "<body>")
 	title := regexp.MustCompile(`(?m)^ *document \d+$`)
-	for _, sheet := range open(t, textFile(t, head+"<body>"+body+"</body></html>")).sheets(chromedp.PaperA4) {
+	all := open(t, textFile(t, head+"<body>"+body+"</body></html>"), noScripts).sheets(paper)
+	for i, sheet := range all {
+		assert.Contains(t, sheet, fmt.Sprintf("%d / %d", i+1, len(all)), "number of the sheet")
 		if title.MatchString(sheet) {
 			printed = append(printed, nil)
 		}

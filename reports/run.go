@@ -125,7 +125,7 @@ func (r Run) requirements() *Table {
 	t := &Table{
 		Key: "requirements", Caption: "Probability of exceeding each limit",
 		Columns: []Column{{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "per"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}},
-		Notes:   []string{fmt.Sprintf("low, high: interval of the sampling (Clopper-Pearson), level %s %%. The verdict compares the interval per card, and the one over what is not known below where there is one, with the target.", Plain(100*float64(r.Provenance.Confidence)))},
+		Notes:   []string{fmt.Sprintf("low, high: interval of the sampling, level %s %% or more; per chassis counted on the cards of this run (Clopper-Pearson). The verdict compares the interval per card, and the one over what is not known below where there is one, with the target.", Plain(100*float64(r.Provenance.Confidence)))},
 	}
 	for _, q := range r.Requirements {
 		target := "none"

@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // TorqueSchema names the form of the JSON of a torque window.
@@ -30,8 +31,10 @@ type Torque struct {
 	Lower   TorqueEnd      `json:"lower_end"`
 	Upper   TorqueEnd      `json:"upper_end"`
 	Advice  *TorqueSetting `json:"recommended,omitempty"`
-	Missed  []TorqueMissed `json:"never_held,omitempty"`
-	Needed  Real           `json:"needed_cards,omitempty"` // null: out of reach
+	// Checked are the torques judged by the numbers of record, in every condition.
+	Checked []TorqueChecked `json:"checked"`
+	Missed  []TorqueMissed  `json:"never_held,omitempty"`
+	Needed  Real            `json:"needed_cards,omitempty"` // null: out of reach
 	// Curves are the probabilities against the torque.
 	Curves   []TorqueCurve    `json:"curves"`
 	Widening []TorqueWidening `json:"widening,omitempty"`
@@ -56,6 +59,13 @@ type TorqueSetting struct {
 	Torque    Real `json:"torque"`
 	Tolerance Real `json:"tolerance"`
 	Step      Real `json:"step"`
+}
+
+// TorqueChecked is the decision at a torque: a recommended one, or the study's.
+type TorqueChecked struct {
+	Torque      Real     `json:"torque"`
+	Recommended bool     `json:"recommended"`
+	Decision    Decision `json:"decision"`
 }
 
 // TorqueMissed is a requirement that holds at no torque.
@@ -159,15 +169,32 @@ func (t Torque) both(x Real) string {
 }
 
 func (t Torque) headline() string {
-	switch t.Verdict {
-	case "yes":
-		return fmt.Sprintf("YES: every requirement holds from %s to %s %s (%s to %s %s) of nominal torque. %s %s",
-			t.text(t.Lower.Safe), t.text(t.Upper.Safe), t.Shown.Label, t.other(t.Lower.Safe), t.other(t.Upper.Safe), t.Other.Label,
-			t.bounds("Below", t.Lower), t.bounds("Above", t.Upper))
-	case "no":
+	switch bad := t.notMet(); {
+	case bad != nil:
+		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But at %s %s it is %s: %s",
+			strings.ToUpper(t.Verdict), t.window(), t.text(bad.Torque), t.Shown.Label, bad.Decision.Verdict, bad.Decision.reason())
+	case t.Verdict == "yes":
+		return fmt.Sprintf("YES: every requirement holds from %s of nominal torque, as written; at the recommended torque, with its tolerance, in every condition. %s %s",
+			t.window(), t.bounds("Below", t.Lower), t.bounds("Above", t.Upper))
+	case t.Verdict == "no":
 		return "NO torque holds every requirement. " + t.collision()
 	}
 	return "UNDECIDED: " + t.undecided()
+}
+
+func (t Torque) window() string {
+	return fmt.Sprintf("%s to %s %s (%s to %s %s)", t.text(t.Lower.Safe), t.text(t.Upper.Safe), t.Shown.Label, t.other(t.Lower.Safe), t.other(t.Upper.Safe), t.Other.Label)
+}
+
+// notMet is the recommended torque that does not hold in every condition; nil where
+// none was recommended, or all do.
+func (t Torque) notMet() *TorqueChecked {
+	for i := range t.Checked {
+		if c := &t.Checked[i]; c.Recommended && c.Decision.Verdict != "met" {
+			return c
+		}
+	}
+	return nil
 }
 
 // bounds says what sets an end.
@@ -250,10 +277,12 @@ func (t Torque) needs(verb string, e TorqueEnd) string {
 }
 
 func (t Torque) advice() string {
-	if t.Verdict != "yes" {
+	switch {
+	case t.notMet() != nil:
+		return "Nothing is recommended for the drawing."
+	case t.Verdict != "yes":
 		return ""
-	}
-	if t.Advice == nil {
+	case t.Advice == nil:
 		return "No step of the tool lies inside: the window is narrower than its resolution."
 	}
 	a := *t.Advice
@@ -279,9 +308,16 @@ var scatterWords = map[string]string{"fraction": "a fixed share of the torque", 
 
 func (t Torque) inside() string {
 	where := map[string]string{
-		"yes": "is inside", "no": "is outside", "undecided": "is so near an end that it is not shown to be inside",
+		"yes": "is inside", "no": "is outside", "undecided": "is not shown to be inside",
 	}[t.Inside]
-	return fmt.Sprintf("The study's torque, %s %s, %s.", t.text(t.Now), t.Shown.Label, where)
+	text := fmt.Sprintf("The study's torque, %s %s, %s.", t.text(t.Now), t.Shown.Label, where)
+	if len(t.Checked) == 0 {
+		return text
+	}
+	if at := t.Checked[len(t.Checked)-1]; at.Decision.Verdict != "met" && t.notMet() == nil {
+		return fmt.Sprintf("At the study's torque, %s %s, it is %s: %s", t.text(t.Now), t.Shown.Label, at.Decision.Verdict, at.Decision.reason())
+	}
+	return text
 }
 
 // restsOn names the assumptions at the ends.

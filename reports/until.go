@@ -8,7 +8,9 @@ import (
 // Until is the number that a run went on for, until it was known well enough.
 type Until struct {
 	// Goal is as typed, "edge=5%"; About says it in words.
-	Goal  string `json:"goal"`
+	Goal string `json:"goal"`
+	// Limit is the one whose probability it is, estimated by rows of its own; else empty.
+	Limit string `json:"limit,omitempty"`
 	About string `json:"about"`
 	// Width is the half-width reached, Wanted the one asked for, in Unit; without
 	// a unit they are fractions of the value. Null when there is no width yet.

@@ -181,7 +181,7 @@ func TestUntilCoverage(t *testing.T) {
 // the standard error of the upper end comes down to the tolerance after seven
 // blocks, many end after two or three.
 func TestStableDigitsStopsByLuck(t *testing.T) {
-	const runs = 100
+	const runs = 50
 	if testing.Short() {
 		t.Skip("hundreds of runs")
 	}

@@ -27,7 +27,13 @@ func newAudit() *cobra.Command {
 		Long: `audit plans a torque audit: the smallest sample of screws, and the number of
 readings below the torque band to allow, so that a lot with so many loose screws
 that it breaks the limit is caught with a stated chance. The operating
-characteristic says which lots pass.`,
+characteristic says which lots pass.
+
+A reading's own error (--gauge, or --gauge-study with the result of gauge) makes a
+guard band: a screw passes when it reads that much above the lower end (ISO 14253-1),
+and the plan allows for screws that are read wrongly. --variables adds plans that use the
+mean and the standard deviation of the readings (ISO 3951): fewer readings, for a torque
+that is normal and a lot that is off as a whole; they do not find single loose screws.`,
 		Args: exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			read, err := s.load(args[0], cmd.ErrOrStderr())
@@ -35,15 +41,21 @@ characteristic says which lots pass.`,
 				return err
 			}
 			read = read.Averaged() // each card by itself
+			if err := a.reading.load(); err != nil {
+				return err
+			}
 			if err := a.prepare(read); err != nil {
 				return usage(err)
 			}
-			search, err := a.search(cmd.Context(), read, &m)
+			search, err := a.search(cmd.Context(), read, &m, a.band)
 			if err != nil {
 				return err
 			}
 			show, clear := progress(cmd.ErrOrStderr(), s.quiet, "assumptions")
 			result, err := a.find(cmd.Context(), read, search, show)
+			if err == nil && a.variables {
+				result.Variables, err = a.byVariables(cmd.Context(), read, &m)
+			}
 			clear()
 			if err != nil {
 				return ended(err)
@@ -72,6 +84,8 @@ type torqueAudit struct {
 	limit             string
 	lowText, highText string
 	looseText         string
+	reading           readingError
+	variables         bool
 
 	band  dist.Distribution // of the torque inside the band
 	loose []float64         // torques of a loose screw, N*m; the plan is for used
@@ -88,6 +102,8 @@ func (a *torqueAudit) flags(cmd *cobra.Command) {
 	f.StringVar(&a.lowText, "low", "", "lower end of the torque band, as in 0.60N*m (default: where the study cuts the torque)")
 	f.StringVar(&a.highText, "high", "", "upper end of the torque band (default: where the study cuts the torque, or none)")
 	f.StringVar(&a.looseText, "loose", "", "torque of a screw below the band (default: half the lower end; 3/4 and 0 beside it)")
+	f.BoolVar(&a.variables, "variables", false, "plans by variables as well")
+	a.reading.flags(f)
 }
 
 // prepare checks what is asked and finds band and loose torques.
@@ -123,6 +139,7 @@ func (a *torqueAudit) prepare(read *study.Study) error {
 	if a.band, err = dist.NewTruncated(torque.Dist, low, high); err != nil {
 		return fmt.Errorf("torque band: %w", err)
 	}
+	a.reading.limit = low + a.reading.factor*a.reading.uncertainty()
 	return a.looseTorques(low)
 }
 
@@ -151,8 +168,8 @@ func torqueFlag(flag, text string, fallback float64) (float64, error) {
 	return v.SI, nil
 }
 
-// search evaluates the study with every screw inside the band.
-func (a *torqueAudit) search(ctx context.Context, read *study.Study, m *sampling) (*loosen.Search, error) {
+// search evaluates the study with a torque in place of its own: inside the band, for instance.
+func (a *torqueAudit) search(ctx context.Context, read *study.Study, m *sampling, torque dist.Distribution) (*loosen.Search, error) {
 	one, err := singleCards(read)
 	if err != nil {
 		return nil, err
@@ -164,7 +181,7 @@ func (a *torqueAudit) search(ctx context.Context, read *study.Study, m *sampling
 	one.Requirements = []sim.Requirement{q}
 	one.Plan, err = one.Plan.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
 		if v.Input == torqueKey {
-			return a.band, nil
+			return torque, nil
 		}
 		return v.Dist, nil
 	})

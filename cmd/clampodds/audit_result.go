@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -22,6 +23,7 @@ func (a *torqueAudit) find(ctx context.Context, read *study.Study, search *loose
 		Lot: a.lot, Caught: real(a.caught), Good: a.good, Producer: real(a.producer), Used: a.used, Chosen: -1,
 		BandLow: real(low), BandHigh: real(high), BandText: band(torque, a.band),
 		Verdict: yesNo(search.Base().Verdict()), Needed: search.Needed(search.Base()),
+		Gauge: a.reading.described(torque, a.reading.misreadings(a.loose[a.used], a.band)),
 	}
 	var used loosen.Move
 	for i, loose := range a.loose {
@@ -36,7 +38,7 @@ func (a *torqueAudit) find(ctx context.Context, read *study.Study, search *loose
 		if err != nil {
 			return r, err
 		}
-		c, err := a.assume(ctx, search, move)
+		c, err := a.assume(ctx, search, move, loose)
 		if err != nil {
 			return r, err
 		}
@@ -60,7 +62,7 @@ func (a *torqueAudit) find(ctx context.Context, read *study.Study, search *loose
 
 // assume finds the share of loose screws at which the limit is missed, and the
 // smallest plan.
-func (a *torqueAudit) assume(ctx context.Context, search *loosen.Search, move loosen.Move) (reports.AuditCase, error) {
+func (a *torqueAudit) assume(ctx context.Context, search *loosen.Search, move loosen.Move, loose float64) (reports.AuditCase, error) {
 	w, err := search.Window(ctx, move)
 	if err != nil {
 		return reports.AuditCase{}, err
@@ -79,25 +81,31 @@ func (a *torqueAudit) assume(ctx context.Context, search *loosen.Search, move lo
 	}
 	c.Breaking = a.breaking(end.Proven.At)
 	if c.Breaking > a.good {
-		plan, err := acceptance.SmallestPlanInLot(a.risks(c.Breaking))
+		risks := a.risks(c.Breaking, loose)
+		plan, err := acceptance.SmallestPlanInLot(risks)
+		if errors.Is(err, acceptance.ErrNoPlan) {
+			return c, nil
+		}
 		if err != nil {
 			return c, err
 		}
-		described := a.described(plan, c.Breaking)
+		described := describedPlan(plan, risks)
 		c.Plan = &described
 	}
 	return c, nil
 }
 
-// risks are those that a plan has to keep.
-func (a *torqueAudit) risks(breaking int64) acceptance.LotRisks {
-	return acceptance.LotRisks{Lot: a.lot, Good: a.good, Producer: a.producer, Poor: breaking, Consumer: 1 - a.caught}
+// risks are those that a plan has to keep, with loose screws of such a torque.
+func (a *torqueAudit) risks(breaking int64, loose float64) acceptance.LotRisks {
+	return acceptance.LotRisks{
+		Lot: a.lot, Good: a.good, Producer: a.producer, Poor: breaking, Consumer: 1 - a.caught, Misread: a.reading.misreadings(loose, a.band),
+	}
 }
 
-func (a *torqueAudit) described(p acceptance.Plan, breaking int64) reports.AuditPlan {
+func describedPlan(p acceptance.Plan, r acceptance.LotRisks) reports.AuditPlan {
 	return reports.AuditPlan{
 		Sample: p.Sample(), Accept: p.Accept(),
-		Missed: real(p.ProbabilityInLot(a.lot, breaking)), Refused: real(1 - p.ProbabilityInLot(a.lot, a.good)),
+		Missed: real(p.ProbabilityMisread(r.Lot, r.Poor, r.Misread)), Refused: real(max(0, 1-p.ProbabilityMisread(r.Lot, r.Good, r.Misread))),
 	}
 }
 
@@ -113,15 +121,19 @@ func (a *torqueAudit) plan(ctx context.Context, search *loosen.Search, move loos
 	if err != nil {
 		return err
 	}
+	risks := a.risks(c.Breaking, a.loose[a.used])
 	for accept := int64(0); accept < c.Breaking && (accept < fewAccepts || accept == chosen.Accept()); accept++ {
-		p, err := acceptance.SmallestSampleInLot(a.risks(c.Breaking), accept)
+		p, err := acceptance.SmallestSampleInLot(risks, accept)
+		if errors.Is(err, acceptance.ErrNoPlan) {
+			break // nor with a larger number
+		}
 		if err != nil {
 			return err
 		}
 		if p == chosen {
 			r.Chosen = len(r.Plans)
 		}
-		r.Plans = append(r.Plans, a.described(p, c.Breaking))
+		r.Plans = append(r.Plans, describedPlan(p, risks))
 	}
 	if r.Chosen < 0 {
 		r.Chosen = len(r.Plans)
@@ -134,7 +146,7 @@ func (a *torqueAudit) plan(ctx context.Context, search *loosen.Search, move loos
 			return err
 		}
 		r.Lots = append(r.Lots, reports.AuditLot{
-			Loose: loose, Share: real(share), Accepted: real(chosen.ProbabilityInLot(a.lot, loose)), PerCard: reports.NewEstimate(at.Exceeded[0]),
+			Loose: loose, Share: real(share), Accepted: real(chosen.ProbabilityMisread(a.lot, loose, risks.Misread)), PerCard: reports.NewEstimate(at.Exceeded[0]),
 		})
 	}
 	return nil
@@ -152,8 +164,10 @@ func (a *torqueAudit) qualities(breaking int64) []int64 {
 // answer says the plan in a sentence.
 func (a *torqueAudit) answer(torque *study.Input, r *reports.Audit) string {
 	c := r.Cases[a.used]
-	low := torque.Format(float64(r.BandLow))
+	low := torque.Format(a.reading.limit)
 	switch {
+	case c.Breaking > a.good && c.Plan == nil:
+		return fmt.Sprintf("No: by readings with this error no number of them tells a lot with %d loose screws from one with %d.", c.Breaking, a.good)
 	case c.Breaking > 0 && c.Plan == nil:
 		return fmt.Sprintf("No: a lot with %d loose screws is to pass, and %d may break the limit %s already.", a.good, c.Breaking, r.Requirement.Name)
 	case r.Verdict == yesNo(sim.NotMet):
@@ -167,6 +181,9 @@ func (a *torqueAudit) answer(torque *study.Input, r *reports.Audit) string {
 	allowed := "only if none is"
 	if c.Plan.Accept > 0 {
 		allowed = fmt.Sprintf("with at most %d", c.Plan.Accept)
+	}
+	if r.Gauge != nil {
+		low += " as read"
 	}
 	return fmt.Sprintf("Yes: read %d of %d screws and accept the lot %s below %s. A lot with %d or more loose screws, which may break the limit %s, is then caught with a chance of %s %% or more.",
 		c.Plan.Sample, a.lot, allowed, low, c.Breaking, r.Requirement.Name, reports.Plain(100*a.caught))

@@ -2,7 +2,6 @@ package main
 
 import (
 	"encoding/json"
-	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -28,13 +27,13 @@ func fewRows(t *testing.T) string {
 
 // quick is a calibration with few rows and draws.
 func quick(t *testing.T, more ...string) []string {
-	return append([]string{"calibrate", demo, fewRows(t), "--noise", "0.2 K", "--quiet", "--samples", "260"}, more...)
+	return append([]string{"calibrate", shortClamp(t, frozen, ""), fewRows(t), "--noise", "0.2 K", "--quiet", "--samples", "260"}, more...)
 }
 
 // The demo's readings were made with a contact factor of 0.8: it lies in the
 // interval, the interval is narrower than before, and nothing is out of order.
 func TestCalibrateFindsTheFactorOfTheDemo(t *testing.T) {
-	got := invoke("calibrate", demo, rigData, "--noise", "0.2 K", "--quiet", "--format", "json")
+	got := invoke("calibrate", demo, rigData, "--noise", "0.2 K", "--quiet", "--format", "json", "--samples", "260")
 	require.Equal(t, exitDone, got.code, got.stderr)
 	var c struct {
 		Parameters []reports.CalibratedParameter
@@ -77,9 +76,9 @@ func TestCalibrateFindsTheFactorOfTheDemo(t *testing.T) {
 }
 
 func TestCalibrateDependsOnSeedAndNotOnWorkers(t *testing.T) {
-	data := fewRows(t)
+	path, data := shortClamp(t, frozen, ""), fewRows(t)
 	args := func(workers, seed string) []string {
-		return []string{"calibrate", demo, data, "--noise", "0.2 K", "--quiet", "--samples", "260", "--format", "json", "--workers", workers, "--seed", seed}
+		return []string{"calibrate", path, data, "--noise", "0.2 K", "--quiet", "--samples", "260", "--format", "json", "--workers", workers, "--seed", seed}
 	}
 	first := invoke(args("1", "0")...)
 	require.Equal(t, exitDone, first.code, first.stderr)
@@ -95,7 +94,7 @@ func TestCalibrateWritesAStudy(t *testing.T) {
 	args := quick(t, "--update", "contact.factor,friction.ramp", "-o", path)
 	got := invoke(args...)
 	require.Equal(t, exitDone, got.code, got.stderr)
-	base, err := study.Load(demo)
+	base, err := study.Load(frozen)
 	require.NoError(t, err)
 	s, err := study.Load(path)
 	require.NoError(t, err)
@@ -124,14 +123,12 @@ func TestCalibrateWritesAStudy(t *testing.T) {
 // with its unit.
 func TestCalibrateWritesComponentsAndUnits(t *testing.T) {
 	long(t)
-	demoPath, err := filepath.Abs(demo)
-	require.NoError(t, err)
-	base := write(t, "base.toml", fmt.Sprintf(`extends = %q
+	base := shortClamp(t, frozen, `
 wall.lower_resistance = { shape = "lognormal", median = "0.08 K/W", sigma_ln = 0.3, knowledge = true }
 [[component]]
 name = "correlator"
 resistance = { shape = "lognormal", median = "0.45 K/W", sigma_ln = 0.1, knowledge = true }
-`, filepath.ToSlash(demoPath)))
+`)
 	path := filepath.Join(filepath.Dir(base), "calibrated.toml")
 	got := invoke("calibrate", base, fewRows(t), "--noise", "0.2 K", "--quiet", "--samples", "260",
 		"--update", "wall.lower_resistance,component.correlator.resistance", "-o", path)

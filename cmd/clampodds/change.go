@@ -69,6 +69,9 @@ func (d *deciding) judgeChange(cmd *cobra.Command, before, after *study.Study, m
 	change.Setup, clear = d.setup(cmd, before)
 	defer clear()
 	result, safe, err := change.judge(cmd.Context())
+	if err == nil {
+		safe, err = change.hold(cmd.Context(), &result, safe)
+	}
 	return change, result, safe, err
 }
 
@@ -171,7 +174,8 @@ func marginWords(m decide.Margin) (words, kind string) {
 	return fmt.Sprintf("+%g", m.Value), "absolute"
 }
 
-// judge answers, for the reports and as such.
+// judge answers about the difference of the studies as written, for the reports and as
+// such.
 func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer, error) {
 	found, err := c.Judge(ctx)
 	if err != nil {
@@ -182,7 +186,7 @@ func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer,
 		Schema: reports.ChangeSchema, Provenance: decidedRun(c.before, found.Run), After: named(c.after),
 		Verdict: safety(found.Safe), MarginValue: real(c.Margin.Value),
 		Shifts: shifts(c.before, found.Outputs), NotAlone: c.notAlone, Deciding: decidingRequirement(found),
-		Warnings: slices.Concat(conditionsWarning(c.after), reports.Warnings(found.Run.Warnings), c.notShared()),
+		Warnings: slices.Concat(reports.Warnings(found.Run.Warnings), c.notShared()),
 	}
 	if r.Distribution = temperatureDistribution(c.after, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
 		r.Distribution.Caption += ", after the change"
@@ -204,7 +208,32 @@ func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer,
 		}
 		r.Steps = append(r.Steps, step)
 	}
+	r.DifferenceVerdict = r.Verdict
 	return r, found.Safe, nil
+}
+
+// hold judges both designs by the numbers of record in every condition: a change is
+// safe when the difference is, and every target is met after it.
+func (c *studyChange) hold(ctx context.Context, r *reports.Change, difference decide.Answer) (decide.Answer, error) {
+	if c.Same {
+		return difference, nil
+	}
+	safe := difference
+	for _, side := range []struct {
+		study *study.Study
+		to    **reports.Decision
+	}{{c.before, &r.BeforeDecision}, {c.after, &r.AfterDecision}} {
+		mission, err := missionOf(ctx, c.Setup, side.study, moved{}, true)
+		if err != nil {
+			return 0, err
+		}
+		*side.to = decisionOf(side.study, mission, c.Run.Confidence)
+		if answer := answerOf(mission.Verdict); side.study == c.after && difference != decide.No && answer != decide.Yes {
+			safe = answer
+		}
+	}
+	r.Verdict = safety(safe)
+	return safe, nil
 }
 
 // decidingRequirement is the position of the requirement that decides: of those

@@ -3,9 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"os"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -86,13 +84,13 @@ func everyForm(t *testing.T, r result) string {
 }
 
 func TestChangeReadsVerdictFirst(t *testing.T) {
-	before, err := study.Load(demo)
+	before, err := study.Load(shortClamp(t, demo, ""))
 	require.NoError(t, err)
-	after, err := study.Load(finish)
+	after, err := study.Load(shortClamp(t, finish, ""))
 	require.NoError(t, err)
 	asked, err := newStudyChange(before, after, "0.1")
 	require.NoError(t, err)
-	asked.Setup = linearSetup(30_000)
+	asked.Setup = linearSetup(6000)
 	result, _, err := asked.judge(t.Context())
 	require.NoError(t, err)
 	text := everyForm(t, result)
@@ -104,15 +102,14 @@ func TestChangeReadsVerdictFirst(t *testing.T) {
 
 func TestChangeOfFlatness(t *testing.T) {
 	long(t)
-	base, err := filepath.Abs(frozen)
-	require.NoError(t, err)
-	twice := write(t, "twice.toml", fmt.Sprintf(`extends = %q
+	base := shortClamp(t, frozen, "condition = []\n")
+	twice := shortClamp(t, frozen, `condition = []
 [face.direct]
 bow   = { shape = "half-normal", p95 = "50 um" }
 crown = { shape = "half-normal", p95 = "20 um" }
-`, filepath.ToSlash(base)))
+`)
 	// At this number of samples the margin and the targets are counted.
-	args := []string{"change", frozen, twice, "--samples", "30000", "--margin", "1e-3", "--quiet"}
+	args := []string{"change", base, twice, "--samples", "30000", "--margin", "1e-3", "--quiet"}
 	got := invoke(append(args, "--format", "json")...)
 	require.Equal(t, exitNotMet, got.code, got.stderr)
 	var r reports.Change
@@ -148,7 +145,8 @@ func TestNoChangeIsExactlyZero(t *testing.T) {
 }
 
 func TestChangeOfStructure(t *testing.T) {
-	got := invoke("change", demo, fourFace, "--samples", "30000", "--margin", "0.02", "--quiet")
+	long(t)
+	got := invoke("change", shortClamp(t, demo, "condition = []\n"), shortClamp(t, fourFace, "condition = []\n"), "--samples", "3000", "--margin", "0.02", "--quiet")
 	assert.NotEqual(t, exitUsage, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "two-face → four-face")
 }

@@ -61,7 +61,12 @@ func (d *deciding) rankDesigns(cmd *cobra.Command, studies []*study.Study, by st
 	var clear func()
 	c.Setup, clear = d.setup(cmd, studies[0])
 	defer clear()
-	return c.rank(cmd.Context())
+	result, err := c.rank(cmd.Context())
+	if err != nil {
+		return result, nil, err
+	}
+	outcome, err := c.judge(cmd.Context(), &result)
+	return result, outcome, err
 }
 
 // studyCompare is a comparison with the studies it is about.
@@ -104,19 +109,19 @@ func sharedOutputs(scenarios []sim.Scenario) (names []string) {
 	return names
 }
 
-// rank answers, for the reports and as an outcome.
-func (c *studyCompare) rank(ctx context.Context) (reports.Compare, error, error) {
+// rank compares the studies as written, for the reports.
+func (c *studyCompare) rank(ctx context.Context) (reports.Compare, error) {
 	found, err := c.Rank(ctx)
 	if err != nil {
-		return reports.Compare{}, nil, decided(err)
+		return reports.Compare{}, decided(err)
 	}
 	by, err := limitNamed(c.studies[0], c.By)
 	if err != nil {
-		return reports.Compare{}, nil, usage(err)
+		return reports.Compare{}, usage(err)
 	}
 	r := reports.Compare{
 		Schema: reports.CompareSchema, Provenance: decidedRun(c.studies[0], found.Run), Verdict: "yes",
-		By: fmt.Sprintf("%s above %s", label(by.Output), by.Format(by.Max)), Warnings: append(conditionsWarning(c.studies[0]), reports.Warnings(found.Run.Warnings)...),
+		By: fmt.Sprintf("%s above %s", label(by.Output), by.Format(by.Max)), Warnings: reports.Warnings(found.Run.Warnings),
 	}
 	for i, s := range c.studies {
 		r.Designs = append(r.Designs, design(s, i, by, found))
@@ -141,7 +146,7 @@ func (c *studyCompare) rank(ctx context.Context) (reports.Compare, error, error)
 		input := inputShare(last, found.Inputs[0])
 		r.RestsOn = &input
 	}
-	return r, c.outcome(found, by), nil
+	return r, nil
 }
 
 // requirementNamed is the requirement of that name, which is there.
@@ -149,18 +154,23 @@ func requirementNamed(all []reports.Requirement, name string) *reports.Requireme
 	return &all[slices.IndexFunc(all, func(q reports.Requirement) bool { return q.Name == name })]
 }
 
-// outcome is that of the best design.
-func (c *studyCompare) outcome(found *decide.Comparison, by *study.Limit) error {
-	best := found.Ranking[0]
-	all := allVerdicts(found.Run.Scenarios[best.Design])
-	if best.Tail {
-		at := slices.IndexFunc(found.Requirements, func(q sim.Requirement) bool { return q.Name == by.Name })
-		all[at] = sim.Judge(best.Estimate, by.Target)
+// judge decides on each design by the numbers of record, in every condition. The outcome
+// is that of the best one, if it is told apart.
+func (c *studyCompare) judge(ctx context.Context, r *reports.Compare) (exit, err error) {
+	var judged []sim.Verdict
+	for i, s := range c.studies {
+		mission, err := missionOf(ctx, c.Setup, s, moved{}, true)
+		if err != nil {
+			return nil, err
+		}
+		r.Designs[i].Results.Decision = decisionOf(s, mission, c.Run.Confidence)
+		judged = append(judged, mission.Verdict)
 	}
-	if found.Ranking[1].Place == found.Ranking[0].Place {
+	all := []sim.Verdict{judged[r.Ranking[0].Design]}
+	if r.Verdict == sim.Undecided.String() {
 		all = append(all, sim.Undecided)
 	}
-	return verdicts(all)
+	return verdicts(all), nil
 }
 
 // design takes the results of one design over.

@@ -9,6 +9,7 @@ import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/decide"
 )
 
 // profile is a mission: the conditions of a study and, where their shares leave
@@ -16,6 +17,7 @@ import (
 type profile struct {
 	members   []reports.MissionMember
 	scenarios []sim.Scenario
+	judged    *decide.Mission
 }
 
 // asWrittenName is the member that is the study itself.
@@ -63,13 +65,15 @@ func (p *profile) add(member reports.MissionMember, s *study.Study) error {
 	return err
 }
 
-// underConditions runs a study's conditions on the draws of a run that is done;
-// nil when the study has none or the run was stopped.
-func underConditions(ctx context.Context, read *study.Study, m *sampling, done *sim.Result, stderr io.Writer, quiet bool) (*reports.Mission, []judged, error) {
+// underConditions shows a study's conditions: the numbers of record of those that are
+// judged; counts, on the draws of a run that is done, of those that are only shown, and
+// of cards that exceed a limit in any of them. It is nil for a study without.
+func underConditions(ctx context.Context, read *study.Study, m *sampling, done *sim.Result, judged *decide.Mission, stderr io.Writer, quiet bool) (*reports.Mission, error) {
 	p, err := newProfile(read)
-	if err != nil || p == nil || !done.Complete {
-		return nil, nil, err
+	if err != nil || p == nil {
+		return nil, err
 	}
+	p.judged = judged
 	show, clear := progress(stderr, quiet, "cards under conditions")
 	defer clear()
 	return p.run(ctx, read, m, p.rows(done.Rows), show)
@@ -83,30 +87,37 @@ func (p *profile) rows(run int64) int64 {
 }
 
 // run evaluates the members on common draws, those of the run of the study as
-// written, and returns the mission with what is judged of it.
-func (p *profile) run(ctx context.Context, read *study.Study, m *sampling, rows int64, show func(done, total int64)) (*reports.Mission, []judged, error) {
+// written.
+func (p *profile) run(ctx context.Context, read *study.Study, m *sampling, rows int64, show func(done, total int64)) (*reports.Mission, error) {
 	run := m.run(read, p.scenarios...)
 	run.Samples, run.LimitsOnly, run.Progress = rows, true, show
 	found, err := run.Execute(ctx)
 	if err != nil {
-		return nil, nil, usage(err)
+		return nil, usage(err)
 	}
 	if !found.Complete {
-		return nil, nil, failure(errors.New("stopped before the end of the conditions"))
+		return nil, failure(errors.New("stopped before the end of the conditions"))
 	}
 	mission := &reports.Mission{Members: p.members, Cards: found.Rows}
-	var all []judged
 	for i := range read.Limits {
-		q, more := p.requirement(found, &read.Limits[i], i)
-		mission.Requirements = append(mission.Requirements, q)
-		all = append(all, more...)
+		mission.Requirements = append(mission.Requirements, p.requirement(found, &read.Limits[i], i))
 	}
-	return mission, all, nil
+	return mission, nil
 }
 
-// requirement gathers one limit over the members, and what is judged: every condition
-// but those that are only shown. The study as written is judged by the run itself.
-func (p *profile) requirement(found *sim.Result, l *study.Limit, at int) (reports.MissionRequirement, []judged) {
+// record is what was judged of a requirement in a member; false where it is only
+// shown.
+func (p *profile) record(member string, requirement int) (decide.Record, bool) {
+	for i, m := range p.judged.Members {
+		if m.Name == member {
+			return p.judged.Records[i][requirement], true
+		}
+	}
+	return decide.Record{}, false
+}
+
+// requirement gathers one limit over the members.
+func (p *profile) requirement(found *sim.Result, l *study.Limit, at int) reports.MissionRequirement {
 	r := reports.MissionRequirement{
 		Name: l.Name, Label: label(l.Output), Target: real(math.NaN()),
 		Ever: reports.NewEstimate(found.InAny[at].PerRow()), EverPerChassis: reports.NewEstimate(found.InAny[at].PerGroup()),
@@ -116,27 +127,26 @@ func (p *profile) requirement(found *sim.Result, l *study.Limit, at int) (report
 	}
 	var verdicts []sim.Verdict
 	var estimates []sim.Estimate
-	var all []judged
 	worst := 0.0
 	for i, s := range found.Scenarios {
 		e, verdict := s.Requirements[at].Exceeded.PerRow(), s.Requirements[at].Verdict()
+		if record, ok := p.record(p.members[i].Name, at); ok && record.Verdict != sim.NoTarget {
+			e, verdict = record.Mean, record.Verdict
+		}
+		if !p.members[i].Informative {
+			verdicts = append(verdicts, verdict)
+		}
 		r.Conditions = append(r.Conditions, reports.Judged{PerCard: reports.NewEstimate(e), Verdict: verdict.String()})
 		if e.Value > worst {
 			worst, r.Worst = e.Value, p.members[i].Name
 		}
 		estimates = append(estimates, e)
-		if m := p.members[i]; !m.Informative {
-			verdicts = append(verdicts, verdict)
-			if m.Name != asWrittenName {
-				all = append(all, judged{limit: l, condition: m.Name, mean: e, bound: e})
-			}
-		}
 	}
 	if weighted, ok := p.weighted(estimates); ok {
 		r.TimeWeighted = &reports.Judged{PerCard: reports.NewEstimate(weighted), Verdict: sim.Judge(weighted, l.Target).String()}
 	}
 	r.Verdict = inEvery(verdicts).String()
-	return r, all
+	return r
 }
 
 // inEvery is the verdict of all conditions together.

@@ -16,7 +16,7 @@ import (
 // TestTailKeepsItsRate repeats tail on the frozen study, and on one that the method
 // was not tuned on, with seeds that it was not tuned on either. Of all established
 // intervals of 95 % of a study at most 6 % and two standard errors of the share may
-// miss the reference, whose own error of 1 to 3 % is small against 9 %: a false alarm
+// miss the reference, whose own error of 1 to 4 % is small against 9 %: a false alarm
 // in 100 or so. The mean of the established may be off by a bias of 3 %, the error
 // of the reference and three standard errors of the mean. Of 20 000 evaluations 90 %
 // of both together are established; 97 % are, so that fewer is a false alarm in 5000.

@@ -26,9 +26,12 @@ type deciding struct {
 func (d *deciding) flags(cmd *cobra.Command) {
 	d.shared.flags(cmd)
 	d.sampling.flags(cmd)
-	d.evaluations = 20000
+	d.evaluations = tailEvaluations
 	cmd.Flags().Var(&d.evaluations, "evaluations", "largest number of model evaluations of each estimate by the tail methods")
 }
+
+// tailEvaluations bounds those of each estimate by the tail methods.
+const tailEvaluations = 20000
 
 // setup is how the probabilities of a study are found, with a function that clears
 // the progress.

@@ -57,9 +57,10 @@ func TestCardsNotClampedAreCounted(t *testing.T) {
 			for _, q := range r.Requirements {
 				switch {
 				case q.Name == "spot": // no clamped card comes near 400 °C
-					assert.Equal(t, m.PerCard.Count, q.PerCard.Count, q.Name)
+					assert.LessOrEqual(t, float64(q.PerCard.Low), want, q.Name)
+					assert.GreaterOrEqual(t, float64(q.PerCard.High), want, q.Name)
 				case q.Unit == "K" || q.Name == "holding":
-					assert.GreaterOrEqual(t, q.PerCard.Count, m.PerCard.Count, q.Name)
+					assert.GreaterOrEqual(t, float64(q.PerCard.High), want, q.Name)
 				}
 			}
 		}
@@ -107,16 +108,15 @@ func TestNominalSaysWhyItIsNotClamped(t *testing.T) {
 
 // Commands take a study with unlike edges; those that look for one torque say so.
 func TestUnlikeEdges(t *testing.T) {
-	unlike := write(t, "unlike.toml", "extends = '"+absolute(t, demo)+`'
-condition = []
-cost = []
+	edges := `
 screw.torque.left = { shape = "normal", nominal = "0.60 N*m", plus_minus = "6 %", coverage = 0.95 }
 wall.temperature.right = "66 degC"
 wall.rise = "3 K"
 [[component]]
 name = "correlator"
 place = 0.3
-`)
+`
+	unlike := write(t, "unlike.toml", "extends = '"+absolute(t, demo)+"'\ncondition = []\ncost = []\n"+edges)
 	checked := invoke("check", unlike, "--quiet")
 	assert.Equal(t, exitDone, checked.code, checked.stderr)
 	for _, key := range []string{"screw.torque.left", "screw.torque.right", "wall.temperature.left", "wall.temperature.right", "component.correlator.place"} {
@@ -124,7 +124,9 @@ place = 0.3
 	}
 	nominal := invoke("nominal", unlike, "--quiet", "--format", "json")
 	assert.Contains(t, nominal.stdout, "joint temperature, right edge", "the gas has each edge's own temperature")
-	drivers := invoke("drivers", unlike, "--quiet", "--samples", "1000", "--at", "95 degC")
+	// Little else scatters: the drivers of all inputs of the demo take a hundred times longer.
+	still := write(t, "still-unlike.toml", "extends = '"+absolute(t, still(t, "torque "))+"'\nclamp.pieces = 3\n"+edges)
+	drivers := invoke("drivers", still, "--quiet", "--samples", "1000", "--at", "80 degC")
 	assert.Contains(t, drivers.stdout, "screw.torque.left", drivers.stderr)
 	assert.Contains(t, drivers.stdout, "screw.torque.right")
 	for _, command := range [][]string{{"torque"}, {"audit"}, {"loosen", "--input", "screw.torque"}} {

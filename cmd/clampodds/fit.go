@@ -39,13 +39,16 @@ columns at most where nothing is wrong.
 The entry carries the number of readings: a study allows for what so few leave
 open. Readings of several lots need --lot; there are then entries for a unit of a new
 lot as well: the part of its lot, that within it, and both pooled. --format json has the standard errors and the points of a
-probability plot.`,
+probability plot. --gauge-study takes the gauge's error out of the fitted spread.`,
 		Args: exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			// Garbage is collected in time for 100 MB of readings to stay within 500 MB.
 			defer debug.SetMemoryLimit(debug.SetMemoryLimit(400 << 20))
 			table, digest, err := f.read(args[0])
 			if err != nil {
+				return err
+			}
+			if err := f.takeGaugeStudy(table.Unit); err != nil {
 				return err
 			}
 			result, err := f.result(args[0], digest, table)
@@ -69,6 +72,9 @@ type fitting struct {
 	low, high         float64
 	keptLow, keptHigh float64
 	gauge, gaugeLimit float64
+	gaugeStudy        string
+	oneOperator       bool
+	gaugeTaken        *reports.FitGauge // from the study
 	resolution        float64
 	betaLow, betaHigh float64
 	families          []string
@@ -92,6 +98,8 @@ func (f *fitting) flags(cmd *cobra.Command) {
 	flags.Float64Var(&f.keptLow, "kept-low", math.Inf(-1), "parts below were cut by inspection and are not among the readings")
 	flags.Float64Var(&f.keptHigh, "kept-high", math.Inf(1), "parts above were cut by inspection")
 	flags.Float64Var(&f.gauge, "gauge", 0, "standard deviation of a reading's own error; it is taken out of the spread")
+	flags.StringVar(&f.gaugeStudy, "gauge-study", "", "the same from a gauge study: `FILE` with what gauge --format json printed, or with the readings")
+	flags.BoolVar(&f.oneOperator, "one-operator", false, "all readings are of one operator, so that what operators differ by is no spread among them")
 	flags.Float64Var(&f.gaugeLimit, "gauge-limit", 0, "limit of a reading's own error, as an accuracy class states it; taken as uniform, on top of --gauge")
 	flags.Float64Var(&f.resolution, "resolution", 0, "step that the readings are rounded to")
 	flags.Float64Var(&f.betaLow, "beta-low", 0, "lower end of a beta distribution")
@@ -107,12 +115,9 @@ func (f *fitting) read(path string) (*readings.Table, string, error) {
 	if f.group != "" {
 		return nil, "", usage(fmt.Errorf("--group %q: the flag is called --lot now", f.group))
 	}
-	separator := []rune(f.separator)
-	if len(separator) > 1 {
-		return nil, "", usage(fmt.Errorf("--separator %q: must be one character", f.separator))
-	}
-	if len(separator) == 1 {
-		f.options.Separator = separator[0]
+	var err error
+	if f.options.Separator, err = separatorOf(f.separator); err != nil {
+		return nil, "", usage(err)
 	}
 	file, err := os.Open(path)
 	if errors.Is(err, os.ErrNotExist) {
@@ -123,7 +128,7 @@ func (f *fitting) read(path string) (*readings.Table, string, error) {
 	}
 	defer file.Close()
 	hash := sha256.New()
-	f.options.Convert = f.inTheirUnit
+	f.options.Convert = inTheirUnit(f.options.Unit)
 	table, err := readings.Read(io.TeeReader(file, hash), f.options)
 	if problems := (*readings.Problems)(nil); errors.As(err, &problems) {
 		return nil, "", usage(fmt.Errorf("%s: %w", path, err))
@@ -134,29 +139,43 @@ func (f *fitting) read(path string) (*readings.Table, string, error) {
 	return table, hex.EncodeToString(hash.Sum(nil)), nil
 }
 
+// separatorOf is the character of a --separator, 0 for none.
+func separatorOf(text string) (rune, error) {
+	switch separator := []rune(text); len(separator) {
+	case 0:
+		return 0, nil
+	case 1:
+		return separator[0], nil
+	}
+	return 0, fmt.Errorf("--separator %q: must be one character", text)
+}
+
 // inTheirUnit keeps the numbers in their unit, which must be one that a study can
 // be pasted with; that is also how a row of units is told from readings. Beside a
-// unit on the command line, another one of the file's converts, which the reader
+// unit asked for on the command line, another one of the file's converts, which the reader
 // refuses as a contradiction.
-func (f *fitting) inTheirUnit(unit string) (func(float64) float64, error) {
-	asTheyAre := func(x float64) float64 { return x }
-	asked := f.options.Unit
-	switch {
-	case unit == "":
-		return asTheyAre, nil
-	case !units.Known(unit):
-		return nil, fmt.Errorf("%s is no known unit: leave it out, or give another with --unit", unit)
-	case asked == "" || unit == asked:
-		return asTheyAre, nil
+func inTheirUnit(asked string) func(unit string) (func(float64) float64, error) {
+	return func(unit string) (func(float64) float64, error) {
+		switch {
+		case unit == "" || asked == "" && units.Known(unit) || unit == asked && units.Known(unit):
+			return func(x float64) float64 { return x }, nil
+		case !units.Known(unit):
+			return nil, fmt.Errorf("%s is no known unit: leave it out, or give another with --unit", unit)
+		}
+		return between(unit, asked)
 	}
-	quantity := quantityOf(asked)
-	own, err := units.Conversion(asked, quantity)
+}
+
+// between converts numbers from one unit to another of the same quantity.
+func between(from, to string) (func(x float64) float64, error) {
+	quantity := quantityOf(to)
+	own, err := units.Conversion(to, quantity)
 	if err != nil {
 		return nil, err
 	}
-	other, err := units.Conversion(unit, quantity)
+	other, err := units.Conversion(from, quantity)
 	if err != nil || own(0) == other(0) && own(1) == other(1) {
-		return asTheyAre, err // the same unit spelt another way
+		return func(x float64) float64 { return x }, err // the same unit spelt another way
 	}
 	return func(x float64) float64 { return (other(x) - own(0)) / (own(1) - own(0)) }, nil
 }
@@ -169,9 +188,36 @@ func quantityOf(unit string) units.Quantity {
 	return units.Quantity(unit)
 }
 
+// takeGaugeStudy takes the error of a reading from a gauge study.
+func (f *fitting) takeGaugeStudy(unit string) error {
+	if f.gaugeStudy == "" {
+		if f.oneOperator {
+			return usage(errors.New("--one-operator says how to use a --gauge-study, and there is none"))
+		}
+		return nil
+	}
+	if f.gauge != 0 {
+		return usage(errors.New("--gauge and --gauge-study are the same error: give one of them"))
+	}
+	g, err := gaugeStudy(f.gaugeStudy)
+	if err != nil {
+		return err
+	}
+	scale, err := gaugeUnit(g, unit)
+	if err != nil {
+		return usage(fmt.Errorf("%s: %w", f.gaugeStudy, err))
+	}
+	f.gauge = scale * float64(g.Scatter.Several)
+	if f.oneOperator {
+		f.gauge = scale * float64(g.Scatter.One)
+	}
+	f.gaugeTaken = &reports.FitGauge{Study: g.Data, Digest: g.Digest, OneOperator: f.oneOperator, SD: real(f.gauge)}
+	return nil
+}
+
 // result fits the readings and judges them.
 func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fit, error) {
-	r := reports.Fit{Schema: reports.FitSchema, Version: version, Data: path, Digest: digest, Column: table.Column, Unit: table.Unit, Level: real(f.level)}
+	r := reports.Fit{Schema: reports.FitSchema, Version: version, Data: path, Digest: digest, Column: table.Column, Unit: table.Unit, Level: real(f.level), Gauge: f.gaugeTaken}
 	if !(f.gauge >= 0 && f.gaugeLimit >= 0) {
 		return r, fmt.Errorf("--gauge %g, --gauge-limit %g: must be >= 0", f.gauge, f.gaugeLimit)
 	}

@@ -124,12 +124,19 @@ func TestTheBrowserIsForTestsOnly(t *testing.T) {
 	}
 }
 
+// What fixes a seed or moves the garbage collector as it is imported has no place in the
+// program.
+func TestWhatServesTestsIsForTestsOnly(t *testing.T) {
+	for file, imports := range sourceImports(t) {
+		for _, helper := range []string{"clampodds/testdata/fixedseed", "clampodds/testdata/roomyheap", "clampodds/reports/validation"} {
+			assert.NotContains(t, imports, helper, file)
+		}
+	}
+}
+
 // A property test without a fixed seed decides by luck.
 func TestPropertyTestsHaveAFixedSeed(t *testing.T) {
 	const library, seed = "pgregory.net/rapid", "clampodds/testdata/fixedseed"
-	for file, imports := range sourceImports(t) {
-		assert.NotContains(t, imports, seed, "%s: for tests only", file)
-	}
 	uses, fixed := map[string]bool{}, map[string]bool{}
 	for file, imports := range importsOf(t, func(name string) bool { return strings.HasSuffix(name, "_test.go") }) {
 		folder := path.Dir(file)

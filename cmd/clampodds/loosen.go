@@ -32,13 +32,17 @@ the study it also finds the cheapest set of tolerances that meets every limit.`,
 				return err
 			}
 			read = read.Averaged() // each card by itself
-			search, err := a.search(cmd.Context(), read, &m)
-			if err != nil {
-				return err
-			}
-			moves, err := a.moves(read, search)
+			one, err := a.scenario(read)
 			if err != nil {
 				return usage(err)
+			}
+			moves, err := a.moves(read, one.Plan)
+			if err != nil {
+				return usage(err)
+			}
+			search, err := newSearch(cmd.Context(), m.run(read, one))
+			if err != nil {
+				return err
 			}
 			show, clear := progress(cmd.ErrOrStderr(), s.quiet, "tolerances")
 			windows, cheapest, err := a.find(cmd.Context(), read, search, moves, show)
@@ -65,27 +69,26 @@ type ask struct {
 	limits, inputs []string
 }
 
-// search evaluates the study as written. What is asked is the probability for
-// one card.
-func (a ask) search(ctx context.Context, read *study.Study, m *sampling) (*loosen.Search, error) {
+// scenario is the study as written with the limits asked for. What is asked is the
+// probability for one card.
+func (a ask) scenario(read *study.Study) (sim.Scenario, error) {
 	one, err := singleCards(read)
-	if err != nil {
-		return nil, err
+	if err != nil || len(a.limits) == 0 {
+		return one, err
 	}
-	if len(a.limits) > 0 {
-		var chosen []sim.Requirement
-		for _, name := range a.limits {
-			q, err := targeted(read, one, name)
-			if err != nil {
-				return nil, usage(err)
-			}
-			chosen = append(chosen, q)
+	var chosen []sim.Requirement
+	for _, name := range a.limits {
+		q, err := targeted(read, one, name)
+		if err != nil {
+			return one, err
 		}
-		one.Requirements = chosen
+		chosen = append(chosen, q)
 	}
-	return newSearch(ctx, m.run(read, one))
+	one.Requirements = chosen
+	return one, nil
 }
 
+// newSearch evaluates a scenario as it is.
 func newSearch(ctx context.Context, run *sim.Run) (*loosen.Search, error) {
 	search, err := loosen.New(ctx, *run)
 	if err != nil {
@@ -129,7 +132,7 @@ func ended(err error) error {
 }
 
 // moves lists the axes: spread, limits and mean of every tolerance.
-func (a ask) moves(read *study.Study, search *loosen.Search) ([]loosen.Move, error) {
+func (a ask) moves(read *study.Study, plan *sim.Plan) ([]loosen.Move, error) {
 	keys := a.inputs
 	if len(keys) == 0 {
 		for _, in := range read.Inputs {
@@ -139,7 +142,6 @@ func (a ask) moves(read *study.Study, search *loosen.Search) ([]loosen.Move, err
 		}
 	}
 	var moves []loosen.Move
-	plan := search.Plan()
 	for _, key := range keys {
 		if err := read.OnlyApart(key); err != nil {
 			return nil, fmt.Errorf("--input %w; name %s.left or %s.right", err, key, key)

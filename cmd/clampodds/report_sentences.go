@@ -149,8 +149,7 @@ func (a *appendix) notKnown() string {
 	case len(keys) == 0:
 		return "The study takes every input as known up to its scatter from card to card, lot to lot or chassis to chassis: no lack of knowledge is in the probabilities."
 	case len(a.Run.Knowledge) == 0:
-		return fmt.Sprintf("%s not known and the same for all cards. The probabilities above mix this with the scatter: a measurement would move them all together. They are kept apart for limits that at least %d of the cards exceed.",
-			subject(keys), reports.FewestSeen)
+		return subject(keys) + " not known and the same for all cards. The probabilities above mix this with the scatter: a measurement would move them all together. Every limit is clear without keeping them apart."
 	}
 	return subject(keys) + " not known and the same for all cards. The probabilities above mix this with the scatter: a measurement would move them all together. The table keeps the two apart."
 }

@@ -30,29 +30,53 @@ func filesOf(t *testing.T, folder string) map[string]string {
 	return all
 }
 
-// shortClamp is the demo study with clamps of three pieces and the least flags: a
-// report takes a third of the time, and has every table and figure.
-func shortClamp(t *testing.T) (path string, flags []string) {
+// fewInputs is a study whose report takes a third of the frozen one's time and has every
+// table and figure: short clamps, seven inputs that scatter, one of them not known.
+func fewInputs(t *testing.T, more string) string {
 	t.Helper()
-	return changed(t, "pieces   = 7", "pieces   = 3"), []string{"--samples", "3000", "--evaluations", "10000", "--quiet"}
+	return shortClamp(t, frozen, more+`
+cost = []
+clamp.height = "8 mm"
+clamp.roughness = "1 um"
+clamp.hardness = "3 GPa"
+flange.thickness = "3 mm"
+flange.roughness = "1 um"
+flange.hardness = "3 GPa"
+rail.roughness = "1 um"
+rail.hardness = "3 GPa"
+screw.prevailing = "0.06 N*m"
+screw.preload_loss = "10 %"
+friction.wall = 0.17
+friction.wall_share = 0.8
+face.direct = { bow = "10 um", crown = "3 um", taper = "3 um" }
+face.piece.crown = "2 um"
+face.upper = { crown = "2 um", taper = "2 um" }
+face.ramp.crown = "2 um"
+card.power = "44 W"
+contact.face_factor = 1
+limits.spot = { max = "88.5 degC", target = 2e-3 }
+component = [{ name = "correlator", power = "34 W" }, { name = "converter", power = "22 W" }]
+`)
+}
+
+// reportOf is the command for a report with the least flags.
+func reportOf(study, folder string, more ...string) []string {
+	return append([]string{"report", study, "-o", folder, "--samples", "1200", "--evaluations", "5000", "--quiet"}, more...)
 }
 
 func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 	long(t)
 	folder := t.TempDir()
-	path, flags := shortClamp(t)
-	args := func(name string) []string {
-		return append([]string{"report", path, "-o", filepath.Join(folder, name), "--baseline", path}, flags...)
-	}
-	first := invoke(args("one")...)
+	path := fewInputs(t, "")
+	first := invoke(reportOf(path, filepath.Join(folder, "one"), "--baseline", path)...)
 	require.Contains(t, []int{exitDone, exitNotMet, exitUndecided}, first.code, first.stderr)
-	second := invoke(args("two")...)
+	second := invoke(reportOf(path, filepath.Join(folder, "two"), "--baseline", path)...)
 	assert.Equal(t, first.code, second.code)
 	one := filesOf(t, filepath.Join(folder, "one"))
 	assert.Equal(t, one, filesOf(t, filepath.Join(folder, "two")), "same inputs, same bytes")
 
 	for _, name := range []string{
-		"index.html", "report.md", "report.json", "report.docx", "tables/requirements.csv", "tables/inputs.csv",
+		"index.html", "report.md", "report.json", "report.docx", "tables/requirements.csv", "tables/inputs.csv", "tables/knowledge.csv", "tables/slopes.csv",
 		"figures/temperature.svg", "figures/temperature.png", "figures/exceedance.svg", "figures/heat_split.svg", "figures/drivers.svg",
 		"figures/torque_window.svg", "figures/along_clamp.svg", "figures/base_and_new.svg", "figures/convergence.svg", "latex/table-requirements.tex",
 	} {
@@ -66,7 +90,7 @@ func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 	assert.Contains(t, one["tables/misses.csv"], "differs: ")
 
 	// The run inside the report is the run of the command: same JSON.
-	run := invoke("run", path, "--samples", "3000", "--quiet", "--format", "json")
+	run := invoke("run", path, "--samples", "1200", "--quiet", "--format", "json")
 	var alone, inside map[string]any
 	require.NoError(t, json.Unmarshal([]byte(run.stdout), &alone))
 	require.NoError(t, json.Unmarshal([]byte(one["report.json"]), &inside))

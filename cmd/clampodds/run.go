@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -13,6 +12,7 @@ import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/decide"
 )
 
 func newRun() *cobra.Command {
@@ -63,7 +63,6 @@ type runFlags struct {
 type ran struct {
 	found    *sim.Result
 	result   reports.Run
-	judged   []judged      // those of the study as written first, in the order of its limits
 	verdicts []sim.Verdict // the decision's, and undecided where a goal was missed
 }
 
@@ -89,29 +88,39 @@ func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*ran, error) {
 		return nil, err
 	}
 	done := &ran{found: found, result: newRunResult(s, found)}
-	for i, q := range found.Scenarios[0].Requirements {
-		mean := q.Exceeded.PerRow()
-		done.judged = append(done.judged, judged{limit: &s.Limits[i], condition: cmp.Or(s.ConditionName, asWrittenName), mean: mean, bound: mean})
-	}
 	if err := goal.conclude(cmd, r, run, done); err != nil {
 		return nil, err
 	}
-	if !r.noKnowledge {
-		if err := keepApart(cmd, r, run, done, s.Verdict.Predictive); err != nil {
-			return nil, err
-		}
+	if !found.Complete {
+		return done, nil
 	}
-	if !r.noConditions && r.condition == "" {
-		mission, more, err := underConditions(cmd.Context(), s, &r.sampling, found, cmd.ErrOrStderr(), r.quiet)
-		if err != nil {
-			return nil, err
-		}
-		done.result.Mission, done.judged = mission, append(done.judged, more...)
+	return done, r.judge(cmd, s, run, done)
+}
+
+// judge decides by the numbers of record, and shows the conditions.
+func (r *runFlags) judge(cmd *cobra.Command, s *study.Study, run *sim.Run, done *ran) error {
+	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "cards for the decision")
+	defer clear()
+	setup := decide.Setup{Run: *run, Events: eventsOf(s), Evaluations: tailEvaluations}
+	setup.Run.Progress = show
+	if r.noKnowledge {
+		setup.Policy = decide.Predictive
 	}
-	if found.Complete {
-		done.decide(s)
+	mission, err := missionOf(cmd.Context(), setup, s, moved{}, !r.noConditions)
+	if err != nil {
+		return err
 	}
-	return done, nil
+	done.addRecords(mission.Records[0])
+	done.result.Decision = decisionOf(s, mission, run.Confidence)
+	if r.noKnowledge {
+		done.result.Decision.Policy = "predictive"
+	}
+	done.verdicts = append(done.verdicts, mission.Verdict)
+	if r.noConditions || r.condition != "" {
+		return nil
+	}
+	done.result.Mission, err = underConditions(cmd.Context(), s, &r.sampling, done.found, mission, cmd.ErrOrStderr(), r.quiet)
+	return err
 }
 
 // sampling holds the flags of every command that samples. What is not given
@@ -197,13 +206,6 @@ func (n samplerName) sampler() sim.Sampler {
 		}
 	}
 	return nil
-}
-
-func allVerdicts(s sim.ScenarioResult) (list []sim.Verdict) {
-	for _, q := range s.Requirements {
-		list = append(list, q.Verdict())
-	}
-	return list
 }
 
 // fullPercentiles are shown of temperatures, fewPercentiles of the rest.

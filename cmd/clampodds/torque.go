@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -59,7 +60,12 @@ func (d *deciding) findWindow(cmd *cobra.Command, s *study.Study, from, to strin
 	var clear func()
 	t.Setup, clear = d.setup(cmd, s)
 	defer clear()
-	return t.answer(cmd.Context())
+	result, w, err := t.answer(cmd.Context())
+	if err != nil {
+		return result, nil, err
+	}
+	answers, err := t.check(cmd.Context(), &result, w)
+	return result, answers, err
 }
 
 // torque is a look for a window with the study it is about.
@@ -124,9 +130,8 @@ func ownStep(torque float64, unit string) float64 {
 	return torque * step / value
 }
 
-// answer looks for the window, for the reports and as answers to whether there
-// is one and whether the study's torque is inside.
-func (t *torque) answer(ctx context.Context) (reports.Torque, []decide.Answer, error) {
+// answer looks for the window of the study as written, for the reports and as such.
+func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, error) {
 	w, err := t.Window(ctx)
 	if err != nil {
 		return reports.Torque{}, nil, decided(err)
@@ -136,7 +141,7 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, []decide.Answer, e
 		Schema: reports.TorqueSchema, Provenance: decidedRun(t.study, w.Run),
 		Verdict: w.Answer.String(), Inside: w.Inside.String(), Now: real(t.Now), Unit: in.Parameter.Unit,
 		Tool: in.InWords(), Scatter: t.study.Tool.Scatter.String(), From: real(t.From), To: real(t.To),
-		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: neededCount(w.Needed), Warnings: append(conditionsWarning(t.study), t.cardsWarnings(w.Run)...),
+		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: neededCount(w.Needed), Warnings: t.cardsWarnings(w.Run),
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
 	if w.Available {
@@ -158,7 +163,56 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, []decide.Answer, e
 		}
 		r.Widening = append(r.Widening, reports.TorqueWidening{End: end, InputShare: inputShare(t.study, decide.Share{Input: x.Input, Value: x.Share}), Shift: real(x.Shift), AtLeast: x.AtLeast})
 	}
-	return r, []decide.Answer{w.Answer, w.Inside}, nil
+	return r, w, nil
+}
+
+// check judges the torque of the study and the recommended one, with what its tolerance
+// allows, by the numbers of record in every condition. What the window says of the study
+// as written, averaged over what is not known, holds as far as they do; the first
+// recommended torque that is not met ends it. The answers are whether there is a window
+// and whether the study's torque is inside.
+func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window) ([]decide.Answer, error) {
+	settings := []float64{t.Now}
+	if w.Available {
+		settings = []float64{w.Recommended, w.Recommended - w.Tolerance, w.Recommended + w.Tolerance, t.Now}
+	}
+	good, inside := decide.Yes, w.Inside
+	for i, setting := range settings {
+		now := i == len(settings)-1
+		if !now && good != decide.Yes || slices.Contains(settings[:i], setting) && !now {
+			continue
+		}
+		decision, answer, err := t.judgeAt(ctx, setting)
+		if err != nil {
+			return nil, err
+		}
+		r.Checked = append(r.Checked, reports.TorqueChecked{Torque: real(setting), Recommended: !now, Decision: *decision})
+		switch {
+		case !now:
+			good = answer
+		case w.Inside == decide.Yes:
+			inside = answer
+		}
+	}
+	window := w.Answer
+	if window == decide.Yes {
+		window = good
+	}
+	r.Verdict, r.Inside = window.String(), inside.String()
+	return []decide.Answer{window, inside}, nil
+}
+
+// judgeAt judges the study at a torque.
+func (t *torque) judgeAt(ctx context.Context, setting float64) (*reports.Decision, decide.Answer, error) {
+	to := moved{}
+	if setting != t.Now {
+		to = moved{fmt.Sprint(setting), func(s *study.Study) (*study.Study, error) { return s.WithTorque(setting) }}
+	}
+	mission, err := missionOf(ctx, t.Setup, t.study, to, true)
+	if err != nil {
+		return nil, 0, err
+	}
+	return decisionOf(t.study, mission, t.Run.Confidence), answerOf(mission.Verdict), nil
 }
 
 // cardsWarnings are those of a run at full size; a smaller one was only to find

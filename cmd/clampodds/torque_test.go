@@ -29,7 +29,7 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 			{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 2e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
 		}}, nil
 	}
-	result, answers, err := asked.answer(t.Context())
+	result, w, err := asked.answer(t.Context())
 	require.NoError(t, err)
 	low := (395 - 358.15 - dist.NormalQuantile(2e-3)*math.Hypot(60*0.03, 2)) / 60
 	high := (1 + dist.NormalQuantile(1e-3)*math.Hypot(0.8*0.03, 0.05)) / 0.8
@@ -38,7 +38,7 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	assert.LessOrEqual(t, float64(result.Upper.Low), high)
 	assert.GreaterOrEqual(t, float64(result.Upper.High), high)
 	assert.Equal(t, "yes", result.Verdict)
-	assert.Equal(t, []decide.Answer{decide.Yes, decide.No}, answers, "0.7 N m is below it")
+	assert.Equal(t, []decide.Answer{decide.Yes, decide.No}, []decide.Answer{w.Answer, w.Inside}, "0.7 N m is below it")
 	require.NotNil(t, result.Advice)
 	steps := float64(result.Advice.Torque) / 0.05
 	assert.InDelta(t, math.Round(steps), steps, 1e-9, "in steps of the tool")
@@ -62,10 +62,10 @@ func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 				{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 1e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
 			}}, nil
 		}
-		result, answers, err := asked.answer(t.Context())
+		result, w, err := asked.answer(t.Context())
 		require.NoError(t, err)
-		assert.Equal(t, decide.No, answers[0])
-		assert.Equal(t, exitNotMet, report(answered(answers...), nil))
+		assert.Equal(t, decide.No, w.Answer)
+		assert.Equal(t, exitNotMet, report(answered(w.Answer, w.Inside), nil))
 		return result
 	}
 	assert.Contains(t, reportText(t, ask(40, 400)), "They collide by")
@@ -91,13 +91,23 @@ func TestTorqueSaysWhatIsNotShown(t *testing.T) {
 	assert.Contains(t, text, "not shown to hold")
 }
 
-func TestTorqueOnTheDemo(t *testing.T) {
+func TestTorqueOnAStudy(t *testing.T) {
 	long(t)
-	got := invoke("torque", changed(t, `spot      = { max = "85 degC"`, `spot      = { max = "88.5 degC"`), "--samples", "30000", "--evaluations", "10000", "--quiet", "--format", "json")
+	cool := shortClamp(t, frozen, `
+wall.temperature = { shape = "normal", mean = "56 degC", sd = "1.5 K", per = "chassis" }
+limits.spot = { max = "86 degC", target = 2e-3 }
+condition = []
+verdict.policy = "predictive"
+`)
+	got := invoke("torque", cool, "--samples", "10000", "--evaluations", "10000", "--quiet", "--format", "json")
 	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
 	var r reports.Torque
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
 	assert.Equal(t, "yes", r.Verdict)
+	require.Len(t, r.Checked, 4, "nominal, low and high of the recommendation, and the study's")
+	for _, c := range r.Checked[:3] {
+		assert.Equal(t, "met", c.Decision.Verdict, "at %v", c.Torque)
+	}
 	assert.Equal(t, "spot", r.Lower.Requirement)
 	assert.Equal(t, "screw", r.Upper.Requirement)
 	assert.Len(t, r.Curves, 7)

@@ -184,8 +184,7 @@ func (g *goal) refine(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran) 
 	u.Width, u.Wanted, u.Reached, u.Needed = real(found.Width), real(relative), found.Reached, rowsNeeded(found.Needed)
 	u.Plan, u.Rows, u.Looks = "strata along the rise of the output; gamma interval", found.Rows, found.Looks
 	q := &done.result.Requirements[at]
-	done.judged[at].mean, done.judged[at].bound = found.Estimate, found.Estimate
-	q.PerCard, q.Verdict = reports.NewEstimate(found.Estimate), sim.Judge(found.Estimate, g.limit.Target).String()
+	q.PerCard, u.Limit = reports.NewEstimate(found.Estimate), q.Name
 	done.result.Warnings = append(done.result.Warnings, reports.Warnings(found.Estimate.Warnings)...)
 	done.judgeGoal(found.Reached)
 	return nil

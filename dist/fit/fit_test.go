@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"clampodds/dist"
+	_ "clampodds/testdata/roomyheap"
 )
 
 func TestReadingsThatAreRefused(t *testing.T) {

@@ -60,6 +60,16 @@ func (l *Layout) faces() []face {
 	return list
 }
 
+// faceCount is the number of faces: under each piece, over it, at its side with four
+// faces, and the ramp to the next.
+func (l *Layout) faceCount() int {
+	each := 3
+	if l.Family == FourFace {
+		each = 4
+	}
+	return each*l.Pieces - 1
+}
+
 // faceRow is a row of the table of face parameters: the property and the
 // kinds of face that have it.
 type faceRow struct {

@@ -29,6 +29,29 @@ func TestDirectFacesCoverTheFlange(t *testing.T) {
 	}
 }
 
+// The count that places the blocks is that of the list, and a binding has the rows that
+// Parameters lists, in its order, each in slots of its own.
+func TestSlotsAreThoseOfTheList(t *testing.T) {
+	for _, family := range []Family{TwoFace, FourFace} {
+		for _, pieces := range []int{3, 5, force.MaxPieces} {
+			l := testLayout(family, pieces)
+			assert.Len(t, l.faces(), l.faceCount())
+			b, err := NewBinding(&l)
+			require.NoError(t, err)
+			taken, listed := map[int]string{}, Parameters(&l)
+			require.Len(t, b.rows, len(listed))
+			for i, r := range b.rows {
+				assert.Equal(t, listed[i].Key, r.Key)
+				for _, slot := range r.slots {
+					assert.Empty(t, taken[slot], "slot %d of %s", slot, r.Key)
+					taken[slot] = r.Key
+					assert.Less(t, slot, len(b.sources))
+				}
+			}
+		}
+	}
+}
+
 // Where each kind of face is, what presses on it and what metal lies behind it,
 // on a clamp whose width and height differ; a property of one face goes there.
 func TestFacesOfTheFourFaceClamp(t *testing.T) {

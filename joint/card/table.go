@@ -31,7 +31,7 @@ type row struct {
 func (l *Layout) cardSlots() int { return cardParameters + ofComponent*len(l.Components) }
 
 // edgeSlots is the size of an edge's block.
-func (l *Layout) edgeSlots() int { return edgeParameters + len(l.faces())*faceParameters }
+func (l *Layout) edgeSlots() int { return edgeParameters + l.faceCount()*faceParameters }
 
 // rows lists every parameter of the layout in the order of Parameters.
 func (l *Layout) rows() []row {
@@ -40,7 +40,7 @@ func (l *Layout) rows() []row {
 		rows = append(rows, row{p, []Instance{{}}, []int{i}})
 	}
 	for i, p := range edgeTable() {
-		if p.fourFace && l.Family != FourFace {
+		if !l.has(p) {
 			continue
 		}
 		r := row{Parameter: p}
@@ -50,18 +50,22 @@ func (l *Layout) rows() []row {
 		}
 		rows = append(rows, r)
 	}
+	faces := l.faces()
 	for _, f := range l.faceTable() {
-		rows = append(rows, l.faceRowOf(f))
+		rows = append(rows, l.faceRowOf(f, faces))
 	}
 	return rows
 }
 
-// faceRowOf finds the instances of a face parameter.
-func (l *Layout) faceRowOf(f faceRow) row {
+// has reports whether the family has a parameter of an edge.
+func (l *Layout) has(p Parameter) bool { return !p.fourFace || l.Family == FourFace }
+
+// faceRowOf finds the instances of a face parameter among the faces of an edge.
+func (l *Layout) faceRowOf(f faceRow, faces []face) row {
 	r := row{Parameter: f.Parameter}
 	for e := range edges {
 		count := 0
-		for i, at := range l.faces() {
+		for i, at := range faces {
 			if !at.oneOf(f.kinds) {
 				continue
 			}
@@ -89,9 +93,14 @@ func (f face) oneOf(kinds []faceKind) bool {
 // Parameters lists the inputs of a card of the given layout, in a fixed order:
 // per card, per edge, per face. The layout must be valid.
 func Parameters(l *Layout) []Parameter {
-	var list []Parameter
-	for _, r := range l.rows() {
-		list = append(list, r.Parameter)
+	list := cardTable(l.Components)
+	for _, p := range edgeTable() {
+		if l.has(p) {
+			list = append(list, p)
+		}
+	}
+	for _, f := range l.faceTable() {
+		list = append(list, f.Parameter)
 	}
 	return list
 }

@@ -1,7 +1,9 @@
-// Package acceptance computes what an attribute sampling plan passes: of a lot,
-// n parts are inspected, and the lot is accepted when no more than c of them
+// Package acceptance computes what a sampling plan passes. By attributes n parts of a lot
+// are inspected, and the lot is accepted when no more than c of them
 // are defective. In the terms of ISO 2859-1, n is the sample size and c the
-// acceptance number Ac.
+// acceptance number Ac. By variables (ISO 3951) n parts are measured, and the lot is
+// accepted when their mean is k standard deviations or more inside the limit: for a
+// normal characteristic, with fewer parts, but blind to a single part far out.
 //
 // A plan answers two people. The producer wants lots of a good quality p1
 // accepted with probability 1-α at least; the consumer wants lots of a poor
@@ -55,10 +57,14 @@ func (p Plan) Probability(defective float64) float64 {
 // (hypergeometric). It panics unless sample size <= lot and 0 <= defectives <=
 // lot.
 func (p Plan) ProbabilityInLot(lot, defectives int64) float64 {
+	p.mustFit(lot, defectives)
+	return hypergeometricLower(p.accept, p.sample, lot, defectives)
+}
+
+func (p Plan) mustFit(lot, defectives int64) {
 	if lot < p.sample || defectives < 0 || defectives > lot {
 		panic(fmt.Sprintf("acceptance: %s of a lot of %d with %d defectives", p, lot, defectives))
 	}
-	return hypergeometricLower(p.accept, p.sample, lot, defectives)
 }
 
 // Quality returns the share of defectives that is accepted with the given
@@ -72,9 +78,21 @@ func (p Plan) Quality(probability float64) float64 {
 }
 
 // hypergeometricLower returns P(X <= k) for the defectives X in a sample drawn
-// from a lot. Terms are built from the mode outward by their ratios and divided
-// by their sum, so that neither factorials nor their logarithms are needed.
+// from a lot.
 func hypergeometricLower(k, sample, lot, defectives int64) float64 {
+	return hypergeometricMean(sample, lot, defectives, 0, func(x int64) float64 {
+		if x <= k {
+			return 1
+		}
+		return 0
+	})
+}
+
+// hypergeometricMean returns the mean of a function of the defectives in a sample drawn
+// from a lot. Terms are built from the mode outward by their ratios and divided
+// by their sum, so that neither factorials nor their logarithms are needed. Those below a
+// share of the mode's are left out.
+func hypergeometricMean(sample, lot, defectives int64, share float64, of func(x int64) float64) float64 {
 	low, high := max(0, sample+defectives-lot), min(sample, defectives)
 	mode := int64(float64(sample+1) * float64(defectives+1) / float64(lot+2))
 	mode = min(max(mode, low), high)
@@ -82,22 +100,19 @@ func hypergeometricLower(k, sample, lot, defectives int64) float64 {
 	ratio := func(x int64) float64 {
 		return float64(defectives-x) / float64(x+1) * float64(sample-x) / float64(lot-defectives-sample+x+1)
 	}
-	var accepted, rejected float64
-	add := func(x int64, term float64) {
-		if x <= k {
-			accepted += term
-		} else {
-			rejected += term
-		}
+	var sum, weights float64
+	add := func(x int64, weight float64) {
+		sum += weight * of(x)
+		weights += weight
 	}
 	add(mode, 1)
-	for x, term := mode, 1.0; x < high && term > 0; x++ {
+	for x, term := mode, 1.0; x < high && term > share; x++ {
 		term *= ratio(x)
 		add(x+1, term)
 	}
-	for x, term := mode, 1.0; x > low && term > 0; x-- {
+	for x, term := mode, 1.0; x > low && term > share; x-- {
 		term /= ratio(x - 1)
 		add(x-1, term)
 	}
-	return accepted / (accepted + rejected)
+	return sum / weights
 }

@@ -46,10 +46,16 @@ func (r Risks) check() error {
 		return fmt.Errorf("poor defective share %g: must be in (0, 1)", r.Poor)
 	case !(r.Good > 0 && r.Good < r.Poor):
 		return fmt.Errorf("good defective share %g: must be in (0, %g), below the poor one", r.Good, r.Poor)
-	case !(r.Producer > 0 && r.Producer < 1):
-		return fmt.Errorf("producer's risk %g: must be in (0, 1)", r.Producer)
-	case !(r.Consumer > 0 && r.Consumer < 1-r.Producer):
-		return fmt.Errorf("consumer's risk %g: must be in (0, %g), below 1 - producer's risk", r.Consumer, 1-r.Producer)
+	}
+	return checkRisks(r.Producer, r.Consumer)
+}
+
+func checkRisks(producer, consumer float64) error {
+	switch {
+	case !(producer > 0 && producer < 1):
+		return fmt.Errorf("producer's risk %g: must be in (0, 1)", producer)
+	case !(consumer > 0 && consumer < 1-producer):
+		return fmt.Errorf("consumer's risk %g: must be in (0, %g), below 1 - producer's risk", consumer, 1-producer)
 	}
 	return nil
 }

@@ -1,6 +1,7 @@
 package decide
 
 import (
+	"cmp"
 	"context"
 
 	"clampodds/sim"
@@ -45,7 +46,7 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 	for i, m := range members {
 		scenarios[i] = m.Scenario
 	}
-	records, screened, err := s.records(ctx, scenarios)
+	records, inAny, err := s.records(ctx, scenarios)
 	if err != nil {
 		return nil, err
 	}
@@ -60,7 +61,7 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 			}
 		}
 	}
-	for _, ever := range screened.InAny {
+	for _, ever := range inAny {
 		m.Ever = append(m.Ever, ever.PerRow())
 	}
 	if m.Worst.Member >= 0 {
@@ -73,6 +74,9 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 func worse(a, b Record) bool {
 	if a.Verdict != b.Verdict {
 		return severity(a.Verdict) > severity(b.Verdict)
+	}
+	if a.Verdict == sim.Met { // their bounds are of different kinds, some rough
+		return cmp.Or(cmp.Compare(a.Mean.Value/a.Requirement.Target, b.Mean.Value/b.Requirement.Target), cmp.Compare(a.Mean.High/a.Requirement.Target, b.Mean.High/b.Requirement.Target)) > 0
 	}
 	return a.strain() > b.strain()
 }

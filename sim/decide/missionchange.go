@@ -265,8 +265,8 @@ func (c *MissionChange) keepApart(ctx context.Context, one *ChangeRecord, design
 	})
 	switch {
 	case errors.Is(err, strata.ErrTooRare), errors.Is(err, strata.ErrMixedSets), errors.Is(err, strata.ErrOnlyKnowledge):
-		// What Markov's inequality allows for the cards that exceed after the change.
-		if markov(after.Mean, 1-c.knowledgeConfidence()).High > amount {
+		// What the mean allows for the cards that exceed after the change.
+		if c.atMost(after.Mean, amount).High > amount {
 			one.WithinMargin, one.Want = Undecided, Cards
 		}
 		return nil

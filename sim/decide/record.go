@@ -3,8 +3,10 @@ package decide
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 
+	"clampodds/dist"
 	"clampodds/sim"
 	"clampodds/sim/strata"
 )
@@ -43,16 +45,12 @@ type Record struct {
 	// not known included.
 	Mean sim.Estimate
 	// Unknown keeps apart what is not known; nil where nothing is marked so, under
-	// Predictive, where the mean decides alone, or where the mean is too small for it.
+	// Predictive, where the mean decides alone, or where it is too small for it.
 	Unknown *strata.Unknown
 	// Bound is the quantile, at the confidence over what is not known, of the
-	// probability given it: Unknown.Upper, or what the mean allows at most (Markov's
-	// inequality). It is the mean itself where nothing is marked as not known.
+	// probability given it: Unknown.Upper, or what the mean allows at most. It is the mean itself where nothing is marked as not known.
 	Bound   sim.Estimate
 	Verdict sim.Verdict
-	// Sample is the second stage; nil where the first was enough, or the tail methods
-	// served.
-	Sample *strata.Result
 	// Want and NeededRows say what would decide; NeededRows is 0 but for Cards.
 	Want       Want
 	NeededRows int64
@@ -62,7 +60,7 @@ type Record struct {
 const DefaultAccuracy = 0.10
 
 const (
-	// fewestScreened and mostScreened bound the rows that all requirements share.
+	// fewestScreened and mostScreened bound the rows of a scenario that all its requirements share.
 	fewestScreened = 4096
 	mostScreened   = 1 << 17
 	// leastByStrata is the least target that is judged by strata; below it the tail
@@ -70,8 +68,9 @@ const (
 	leastByStrata = 2e-5
 	// mostRefined is the largest number of rows of one mean.
 	mostRefined = 150_000
-	// unknownRows is about the number of rows that keep apart what is not known.
-	unknownRows = 40_000
+	// unknownRows is about the number of rows of the first look at what is not known,
+	// and manyUnknownRows of the second, where the first leaves it open.
+	unknownRows, manyUnknownRows = 48_000, 200_000
 	// leastKnowledge is the lowest confidence that lack of knowledge is stated with.
 	leastKnowledge = 0.75
 )
@@ -79,13 +78,14 @@ const (
 // Records judges every requirement of the scenarios, each of which has its own list:
 // records[i][k] is that of requirement k in scenario i.
 //
-// Stage one draws single cards, the same for all scenarios. A requirement that is
-// never exceeded there, and whose bound is small enough for its target, is met with
-// that bound. Any other gets a second stage of rows of its own (package strata, for
-// small targets package rare), of a size fixed from a pilot, to the accuracy. Either
-// stage alone is wrong in at most (1 - confidence)/2 of seeds on the side that calls a
-// requirement met, so the verdict is wrong in at most 1 - confidence, in either
-// direction; both rates are measured by repetition in the tests.
+// Stage one draws single cards, the same for all scenarios. Where it is clear already
+// that a target is met, whatever the unknown inputs are, or missed, its count stands.
+// Any other gets rows of its own: where something is marked as not known, one
+// stratified sample that tells the mean and how it depends on that, and if need be a
+// second, larger one (strata.Knowledge); otherwise strata to the accuracy, for small
+// targets package rare. Each stage has half the chance of error, so that a verdict is
+// wrong in at most 1 - confidence of seeds in either direction; both rates are
+// measured by repetition in the tests.
 //
 // An error is that of a scenario, of the run or of the tail methods, or ErrStopped.
 func (s *Setup) Records(ctx context.Context, scenarios []sim.Scenario) ([][]Record, error) {
@@ -93,66 +93,102 @@ func (s *Setup) Records(ctx context.Context, scenarios []sim.Scenario) ([][]Reco
 	return records, err
 }
 
-// records also returns what the first stage saw.
-func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) ([][]Record, *sim.Result, error) {
-	screened, err := s.screen(ctx, scenarios)
+// records also returns what the first stage saw, by scenario, and the share of cards
+// that exceed a requirement in any scenario; nil where they need different numbers.
+func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records [][]Record, ever []sim.Event, err error) {
+	screened, ever, err := s.screen(ctx, scenarios)
 	if err != nil {
 		return nil, nil, err
 	}
-	records := make([][]Record, len(scenarios))
+	records = make([][]Record, len(scenarios))
 	for i, scenario := range scenarios {
 		records[i] = make([]Record, len(scenario.Requirements))
 		for k, q := range scenario.Requirements {
-			records[i][k], err = s.record(ctx, scenario, q, screened.Scenarios[i].Requirements[k].Exceeded.PerRow())
+			records[i][k], err = s.record(ctx, scenario, q, screened[i].Requirements[k].Exceeded.PerRow())
 			if err != nil {
 				return nil, nil, err
 			}
 		}
 	}
-	return records, screened, nil
+	return records, ever, nil
 }
 
-// screen counts single cards, common to all scenarios.
-func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) (*sim.Result, error) {
-	run := sim.Run{
-		Sampler: sim.Random{}, Seed: s.Run.Seed, Workers: s.Run.Workers, Confidence: s.oneSided(),
-		Samples: s.screenRows(scenarios), LimitsOnly: true, Progress: s.Run.Progress,
+// screen counts single cards, common to all scenarios that need as many: what is seen of
+// one does not depend on the others.
+func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) (screened []sim.ScenarioResult, ever []sim.Event, err error) {
+	byRows := map[int64][]int{}
+	for i, scenario := range scenarios {
+		rows := s.screenRows(scenario)
+		byRows[rows] = append(byRows[rows], i)
 	}
-	for _, scenario := range scenarios {
-		single, err := scenario.Plan.Regrouped(1)
-		if err != nil {
-			return nil, err
+	screened = make([]sim.ScenarioResult, len(scenarios))
+	for rows, which := range byRows {
+		run := sim.Run{
+			Sampler: sim.Random{}, Seed: s.Run.Seed, Workers: s.Run.Workers, Confidence: s.oneSided(),
+			Samples: rows, LimitsOnly: true, Progress: s.Run.Progress,
 		}
-		scenario.Plan = single
-		run.Scenarios = append(run.Scenarios, scenario)
+		for _, i := range which {
+			scenario := scenarios[i]
+			if scenario.Plan, err = scenario.Plan.Regrouped(1); err != nil {
+				return nil, nil, err
+			}
+			run.Scenarios = append(run.Scenarios, scenario)
+		}
+		found, err := complete(ctx, &run)
+		if err != nil {
+			return nil, nil, err
+		}
+		for j, i := range which {
+			screened[i] = found.Scenarios[j]
+		}
+		if len(byRows) == 1 {
+			ever = found.InAny
+		}
 	}
-	return complete(ctx, &run)
+	return screened, ever, nil
 }
 
 // oneSided is the level of a one-sided bound of half the chance of error.
 func (s *Setup) oneSided() float64 { return (1 + s.Run.Confidence) / 2 }
 
-// screenRows is how many rows without an event show that the smallest target holds,
-// within what all requirements may take together.
-func (s *Setup) screenRows(scenarios []sim.Scenario) int64 {
+// screenRows is how many rows without an event show that the smallest target of a
+// scenario holds.
+func (s *Setup) screenRows(scenario sim.Scenario) int64 {
 	rows := float64(fewestScreened)
-	for _, scenario := range scenarios {
-		for _, q := range scenario.Requirements {
-			if q.Target > 0 {
-				rows = max(rows, math.Ceil(math.Log((1-s.Run.Confidence)/2)/math.Log1p(-q.Target*s.meanShare(scenario))))
-			}
+	for _, q := range scenario.Requirements {
+		if q.Target > 0 {
+			rows = max(rows, math.Ceil(math.Log((1-s.Run.Confidence)/2)/math.Log1p(-q.Target*s.meanShare(scenario, q.Target))))
 		}
 	}
 	return int64(min(rows, mostScreened))
 }
 
 // meanShare is how small the mean must be, as a share of the target, for the target
-// to hold with the confidence whatever the unknown inputs are: Markov's inequality.
-func (s *Setup) meanShare(scenario sim.Scenario) float64 {
+// to hold with the confidence whatever the unknown inputs are.
+func (s *Setup) meanShare(scenario sim.Scenario, target float64) float64 {
 	if s.apart(scenario) {
-		return 1 - s.knowledgeConfidence()
+		return 1 / overMean(target, s.knowledgeConfidence())
 	}
 	return 1
+}
+
+// overMean is how many times its mean a probability over what is not known may be at its
+// quantile, at most, when that quantile is q. Where its normal score varies like a normal
+// variable, the ratio is largest with a standard deviation of z/b, b = -Φ⁻¹(q) and z the
+// normal score of the confidence:
+//
+//	q / Φ(-sqrt(b² + z²)),
+//
+// 4.3 for q = 1e-3 and 95 %. Twice that is allowed for, since the score bends; more than
+// 1/(1 - confidence) cannot be (Markov's inequality).
+func overMean(q, confidence float64) float64 {
+	const allowance = 2
+	largest := 1 / (1 - confidence)
+	if !(q > 0 && q < 0.5) {
+		return largest
+	}
+	least := dist.NormalSurvival(math.Hypot(dist.NormalQuantile(q), dist.NormalQuantile(confidence)))
+	return min(largest, allowance*q/least)
 }
 
 // apart says whether lack of knowledge has a part in the verdict.
@@ -172,22 +208,38 @@ func (s *Setup) knowledgeConfidence() float64 { return max(s.Run.Confidence, lea
 
 // record judges one requirement from what the screen saw of it.
 func (s *Setup) record(ctx context.Context, scenario sim.Scenario, q sim.Requirement, screened sim.Estimate) (Record, error) {
-	r := Record{Requirement: q, Mean: screened}
-	if screened.Count > 0 || !(screened.High <= q.Target*s.meanShare(scenario)) {
-		var err error
-		if err = s.refine(ctx, scenario, &r); err != nil {
-			return r, err
+	r := Record{Requirement: q, Mean: screened, Bound: screened}
+	apart := s.apart(scenario)
+	if apart {
+		r.Bound = s.atMost(screened, q.Target)
+	}
+	r.judge()
+	if r.Verdict != sim.Undecided {
+		return r, nil
+	}
+	if apart {
+		for _, rows := range []int64{unknownRows, manyUnknownRows} {
+			if err := s.keepApart(ctx, scenario, &r, screened, rows); err != nil || r.decided() {
+				return r, err
+			}
+		}
+		if r.Unknown != nil {
+			return r, nil
 		}
 	}
+	if err := s.refine(ctx, scenario, &r); err != nil {
+		return r, err
+	}
 	r.Bound = r.Mean
-	if s.apart(scenario) {
-		if err := s.keepApart(ctx, scenario, &r); err != nil {
-			return r, err
-		}
+	if apart {
+		r.Bound = s.atMost(r.Mean, q.Target)
 	}
 	r.judge()
 	return r, nil
 }
+
+// decided says that more rows would not change the verdict.
+func (r *Record) decided() bool { return r.Verdict != sim.Undecided || r.Want == Knowledge }
 
 // refine is stage two.
 func (s *Setup) refine(ctx context.Context, scenario sim.Scenario, r *Record) error {
@@ -204,7 +256,7 @@ func (s *Setup) refine(ctx context.Context, scenario sim.Scenario, r *Record) er
 	if err != nil {
 		return stopped(ctx, err)
 	}
-	r.Sample, r.Mean = found, found.Estimate
+	r.Mean = found.Estimate
 	return nil
 }
 
@@ -215,34 +267,36 @@ func (s *Setup) accuracy() float64 {
 	return DefaultAccuracy
 }
 
-// keepApart bounds the probability with the confidence over what is not known.
-func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record) error {
-	r.Bound = markov(r.Mean, 1-s.knowledgeConfidence())
-	if q := r.Requirement; r.Mean.Count == 0 || r.Bound.High <= q.Target || q.Target > 0 && r.Mean.Low > q.Target {
-		return nil
-	}
+// keepApart finds mean and bound from one sample of so many rows. Where that cannot
+// be, the record stays as it was.
+func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record, screened sim.Estimate, rows int64) error {
 	u, err := strata.Knowledge(ctx, scenario, r.Requirement, strata.KnowledgeOptions{
-		Rows: unknownRows, Confidence: s.knowledgeConfidence(), Seed: s.Run.Seed, Workers: s.Run.Workers,
+		Rows: rows, Confidence: s.knowledgeConfidence(), Level: s.oneSided(), Bound: true, Seed: s.Run.Seed, Workers: s.Run.Workers,
 	})
 	switch {
-	case errors.Is(err, strata.ErrNoKnowledge):
-		r.Bound = r.Mean
+	case errors.Is(err, strata.ErrNoKnowledge), errors.Is(err, strata.ErrTooRare), errors.Is(err, strata.ErrMixedSets), errors.Is(err, strata.ErrOnlyKnowledge):
 		return nil
-	case errors.Is(err, strata.ErrTooRare), errors.Is(err, strata.ErrMixedSets), errors.Is(err, strata.ErrOnlyKnowledge):
-		return nil // Markov's bound stands
 	case err != nil:
 		return stopped(ctx, err)
 	}
-	r.Unknown, r.Bound = u, u.Upper
+	r.Unknown, r.Mean, r.Bound = u, within(u.Mixed, screened), u.Upper
+	r.judge()
 	return nil
 }
 
-// markov bounds the quantile of a probability over what is not known, above which it
-// lies with a chance, by its mean: at most mean/chance (Markov's inequality).
-func markov(mean sim.Estimate, chance float64) sim.Estimate {
-	b := mean
-	b.Value, b.Low, b.High = min(1, mean.Value/chance), 0, min(1, mean.High/chance)
-	b.Method = "Markov's inequality on the mean"
+// within is a probability estimated with weights, within the bounds that a count of
+// the same gives too: each is wrong with half the chance of error.
+func within(e, counted sim.Estimate) sim.Estimate {
+	e.Low, e.High = max(e.Low, counted.Low), min(e.High, counted.High)
+	e.Value = min(max(e.Value, e.Low), e.High)
+	return e
+}
+
+// atMost bounds the quantile of a probability over what is not known by its mean.
+func (s *Setup) atMost(mean sim.Estimate, target float64) sim.Estimate {
+	b, times := mean, overMean(target, s.knowledgeConfidence())
+	b.Value, b.Low, b.High = min(1, mean.Value*times), 0, min(1, mean.High*times)
+	b.Method = fmt.Sprintf("%.3g times the mean", times)
 	return b
 }
 

@@ -59,9 +59,10 @@ func TestRecordKeepsBothKindsOfNotKnowingApart(t *testing.T) {
 		r := recordOf(t, s, partlyKnown(t, 0.5, 3, c.target))
 		assert.Equal(t, c.verdict, r.Verdict, "target %v, policy %v: %v, %v", c.target, c.policy, r.Mean, r.Bound)
 		assert.Equal(t, c.want, r.Want, "target %v", c.target)
-		assert.InEpsilon(t, mean, r.Mean.Value, 0.10, "the accuracy asked for is two standard errors: a false alarm in 1 of 20 seeds, and this one is fixed")
+		assert.LessOrEqual(t, r.Mean.Low, mean, "target %v", c.target) // one seed of 40 misses on either side, and this one is fixed
+		assert.GreaterOrEqual(t, r.Mean.High, mean, "target %v", c.target)
 		if r.Unknown != nil {
-			assert.InEpsilon(t, quantile, r.Bound.Value, 0.25, "the interval of the quantile is about that wide")
+			assert.InEpsilon(t, quantile, r.Bound.Value, 0.05, "three times the half-width of the interval of the quantile")
 		}
 	}
 }
@@ -79,16 +80,28 @@ func TestRecordDependsOnItsOwnQuestionAlone(t *testing.T) {
 	assert.Equal(t, alone, records[1][0])
 }
 
-// Far from the limit nothing is seen; the bound serves the mean and, by Markov's
-// inequality, what is not known.
+// Far from the limit nothing is seen; the bound on the mean serves for what is not known
+// too.
 func TestRecordOfWhatIsNeverSeen(t *testing.T) {
 	r := recordOf(t, setup(0, 1), partlyKnown(t, 0.5, 9, 1e-3))
 	assert.Equal(t, sim.Met, r.Verdict)
 	assert.Zero(t, r.Mean.Count)
-	assert.LessOrEqual(t, r.Mean.High, 0.05e-3)
-	assert.InEpsilon(t, r.Mean.High/0.05, r.Bound.High, 1e-12)
+	assert.LessOrEqual(t, r.Bound.High, 1e-3)
+	assert.InEpsilon(t, r.Mean.High*overMean(1e-3, 0.95), r.Bound.High, 1e-12)
 	small := recordOf(t, setup(0, 1), partlyKnown(t, 0.5, 6.5, 1e-6))
 	assert.Equal(t, sim.Met, small.Verdict, "by the tail methods: %v", small.Mean)
 	truth := dist.NormalSurvival(6.5 / math.Sqrt(1.25))
 	assert.Less(t, truth, 1e-6)
+}
+
+// The quantile over the mean of Φ(-b' + s z), z standard normal, at its largest over s,
+// for the quantile 1e-3: the closed form is half of what is allowed for.
+func TestOverMeanIsTwiceTheLargestOfANormalScore(t *testing.T) {
+	z, largest := dist.NormalQuantile(0.95), 0.0
+	for spread := 0.01; spread < 3; spread += 0.01 {
+		mean := dist.NormalSurvival((-dist.NormalQuantile(1e-3) + spread*z) / math.Hypot(1, spread))
+		largest = max(largest, 1e-3/mean)
+	}
+	assert.InEpsilon(t, 2*largest, overMean(1e-3, 0.95), 1e-4, "steps of 0.01 miss the top by less")
+	assert.InEpsilon(t, 20, overMean(0.9, 0.95), 1e-12, "Markov's inequality")
 }

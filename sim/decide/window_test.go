@@ -12,6 +12,7 @@ import (
 
 	"clampodds/sim"
 	_ "clampodds/testdata/fixedseed"
+	_ "clampodds/testdata/roomyheap"
 )
 
 // joint is a joint whose temperature falls and whose stress rises with the

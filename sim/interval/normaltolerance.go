@@ -16,16 +16,13 @@ import (
 // coverage quantile of the standard normal. coverage and confidence in (0, 1),
 // usually at or above 1/2.
 //
-// Source: NIST/SEMATECH e-Handbook 7.2.6.3; the noncentral t as the integral of
-// Φ(k sqrt(n) s - z sqrt n) over the distribution of s.
+// Source: NIST/SEMATECH e-Handbook 7.2.6.3.
 func NormalToleranceOneSided(n int, coverage, confidence float64) float64 {
 	mustSample(n)
 	mustLevel(coverage)
 	mustLevel(confidence)
-	z := mathext.NormalQuantile(coverage)
-	return bisectIncreasing(func(k float64) float64 {
-		return noncentralT(k, z, n) - confidence
-	}, -bracket, bracket)
+	root := math.Sqrt(float64(n))
+	return NoncentralTQuantile(confidence, mathext.NormalQuantile(coverage)*root, float64(n-1)) / root
 }
 
 // NormalTailUpper returns the exact upper confidence bound of P(X > limit) from
@@ -38,26 +35,13 @@ func NormalTailUpper(n int, k, level float64) float64 {
 	if math.IsNaN(k) {
 		panic("interval: distance to the limit is not a number")
 	}
-	z := bisectIncreasing(func(z float64) float64 { return level - noncentralT(k, z, n) }, -37, 37)
+	root, s := math.Sqrt(float64(n)), spreadOf(float64(n-1))
+	z := bisectIncreasing(func(z float64) float64 { return level - s.below(k*root, z*root) }, -37, 37)
 	return math.Erfc(z/math.Sqrt2) / 2
 }
 
-// bracket holds every tolerance factor in use; n = 2 at 99.9 %/99.9 % needs 3000.
+// bracket holds every two-sided factor in use; n = 2 at 99.9 %/99.9 % needs some thousands.
 const bracket = 1e5
-
-// noncentralT returns P(t'_(n-1)(δ) <= k sqrt n) with δ = z sqrt n:
-// ∫ Φ(k sqrt(n) s - z sqrt n) f(s) ds, s = chi_(n-1)/sqrt(n-1).
-func noncentralT(k, z float64, n int) float64 {
-	root, nu := math.Sqrt(float64(n)), float64(n-1)
-	// f(s) = 2 (nu/2)^(nu/2)/Γ(nu/2) s^(nu-1) exp(-nu s²/2), without its large terms.
-	scale := math.Sqrt(nu/math.Pi) * math.Exp(-stirlingError(nu/2))
-	// Outside 1 ± 9/sqrt(nu) the density of s holds less than 1e-17.
-	low, high := math.Max(0, 1-9/math.Sqrt(nu)), 1+9/math.Sqrt(nu)
-	return quad.Fixed(func(s float64) float64 {
-		density := scale / s * math.Exp(-nu/2*deviance((s-1)*(s+1), s*s))
-		return math.Erfc((z-k*s)*root/math.Sqrt2) / 2 * density
-	}, low, high, 500, quad.Legendre{}, 1)
-}
 
 // NormalToleranceTwoSided returns the exact factor k for a sample of n >= 2
 // independent normal values: mean ± k s holds at least the share coverage of

@@ -36,7 +36,7 @@ func (k Kind) String() string {
 }
 
 // Move is an axis along which all variables of one study input move together.
-// Make it with Widen, WidenLimits, ShiftMean or ReplaceShare.
+// Make it with Widen, WidenLimits, ShiftMean, LowerMean or ReplaceShare.
 type Move struct {
 	Kind  Kind
 	Input string
@@ -122,6 +122,22 @@ func ShiftMean(p *sim.Plan, input string) (Move, error) {
 	m := Move{Kind: Mean, Input: input, Finest: 0.01 * deviation, apply: dist.Shifted}
 	for _, at := range []float64{-MostShift, -3, -1, 0, 1, 3, MostShift} {
 		m.Grid = append(m.Grid, at*deviation)
+	}
+	return m, nil
+}
+
+// LowerMean moves the mean of an input down, by a position from 0 to most.
+func LowerMean(p *sim.Plan, input string, most float64) (Move, error) {
+	d, err := distributionOf(p, input)
+	if err != nil {
+		return Move{}, err
+	}
+	if !(most > 0 && most <= math.MaxFloat64) {
+		return Move{}, fmt.Errorf("%s: a mean lowered by %g: must be above 0 and finite", input, most)
+	}
+	m := Move{Kind: Mean, Input: input, Finest: 0.01 * d.StdDev(), UpOnly: true, apply: func(d dist.Distribution, at float64) (dist.Distribution, error) { return dist.Shifted(d, -at) }}
+	for _, part := range []float64{0, 1. / 32, 1. / 16, 1. / 8, 1. / 4, 1. / 2, 1} {
+		m.Grid = append(m.Grid, part*most)
 	}
 	return m, nil
 }

@@ -82,6 +82,9 @@ func TestMeanMovesBothWays(t *testing.T) {
 		w := window(t, s, m, err)
 		if limit == demo.limit {
 			encloses(t, w.Lower, d.shift(2), -1)
+			m, err = LowerMean(d.plan(t), "c", 12*d.sds[2])
+			w = window(t, s, m, err)
+			encloses(t, w.Upper, -d.shift(2), 1)
 		}
 	}
 }
@@ -277,11 +280,14 @@ func TestInvalidSearch(t *testing.T) {
 	for _, move := range []func() error{
 		func() error { _, err := Widen(demo.plan(t), "z"); return err },
 		func() error { _, err := ShiftMean(demo.plan(t), "z"); return err },
+		func() error { _, err := LowerMean(demo.plan(t), "z", 1); return err },
 		func() error { _, _, err := WidenLimits(demo.plan(t), "z"); return err },
 		func() error { _, err := ReplaceShare(demo.plan(t), "z", dist.Fixed{}); return err },
 	} {
 		assert.ErrorContains(t, move(), `"z"`)
 	}
+	_, err = LowerMean(demo.plan(t), "a", math.Inf(1))
+	assert.ErrorContains(t, err, "above 0 and finite")
 	assert.Equal(t, "kind 0", Kind(0).String())
 	assert.Equal(t, "limits", Limits.String())
 }

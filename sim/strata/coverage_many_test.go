@@ -34,9 +34,9 @@ func (m many) Evaluate(x, y [][]float64) {
 func (many) mean(t float64) float64 { return 0.8*t + 0.1*t*t }
 
 // The quantile over ten unknown inputs, which the surface follows along their sum alone.
-// 200 repetitions at 95 % have a standard error of 1.5 %, three of which are allowed for.
+// 40 repetitions at 95 % have a standard error of 3.4 %, three of which are allowed for.
 func TestCoverageKnowledgeOfManyInputs(t *testing.T) {
-	const unknown, repetitions = 10, 200
+	const unknown, repetitions = 10, 40
 	m := many{unknown}
 	variables := []sim.Variable{{Name: "x", Level: sim.Card, Dist: must(dist.NewNormal(0, 1))}}
 	for i := range unknown {
@@ -60,7 +60,7 @@ func TestCoverageKnowledgeOfManyInputs(t *testing.T) {
 		inputs += len(u.Inputs)
 	}
 	t.Logf("covered %d of %d, mean over exact %.3f, %.2f inputs", covered, repetitions, ratio, float64(inputs)/repetitions)
-	assert.GreaterOrEqual(t, float64(covered)/repetitions, 0.95-0.046)
+	assert.GreaterOrEqual(t, float64(covered)/repetitions, 0.95-0.103)
 	// A mean off by more than a tenth would come from a surface that bends wrongly.
 	assert.InDelta(t, 1, ratio, 0.10)
 }

@@ -25,8 +25,8 @@
 //
 // Knowledge keeps apart what varies from card to card and what is the same for all
 // cards but not known, such as a model's factor: the probability is then a number
-// that is not known either, with a distribution. It evaluates one such sample of
-// the varying inputs at some points in the space of the unknown ones.
+// that is not known either, with a distribution. It is read from one sample of all
+// inputs: where the rows that exceed lie in the space of the unknown ones.
 //
 // A row is one card; draws that the cards of a chassis share count as its own:
 // the probability for one card does not depend on who else has the same draw.

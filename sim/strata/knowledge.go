@@ -4,30 +4,20 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/stat"
+
+	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/interval"
 )
 
-const (
-	// rowGroups is the number of sets of rows, each a complete stratified sample,
-	// and pointGroups that of sets of points, whose scatter gives the intervals.
-	rowGroups   = 20
-	pointGroups = 10
-	// fewestPoints and pointsPerTerm give the number of points in the space of
-	// the unknown inputs, for the terms of the surface that goes through them.
-	fewestPoints  = 48
-	pointsPerTerm = 3
-	// fewestGroupRows is the least number of rows of a set.
-	fewestGroupRows = 40
-	// readingsPerInput and mostReadings give the number of points, evenly laid, at
-	// which the surface is read.
-	readingsPerInput = 1024
-	mostReadings     = 8192
-	// farFromSurface is the share of the spread of the surface, as standard
-	// deviations of normal scores, beyond which its misfit is warned of.
-	farFromSurface = 0.2
-)
+// farFromSurface is the share of the spread of the surface, as standard deviations of
+// normal scores, beyond which its misfit is warned of.
+const farFromSurface = 0.2
 
 // Errors of Knowledge.
 var (
@@ -45,13 +35,16 @@ const SurfaceMisfit sim.WarningCode = "surface-misfit"
 
 // KnowledgeOptions steers Knowledge.
 type KnowledgeOptions struct {
-	// Rows is about how many rows are evaluated; fewer than some 20 000 give wide
-	// intervals.
+	// Rows is about how many rows are evaluated.
 	Rows int64
-	// Confidence is both the probability of the upper quantile over what is not
-	// known and the level of the intervals, in (1/2, 1).
-	Confidence float64
-	Seed       uint64
+	// Confidence is the probability of the upper quantile over what is not known, in
+	// (1/2, 1); Level that of the intervals, 0 for the same.
+	Confidence, Level float64
+	// Bound says that where the limit is exceeded far more rarely than its target, a
+	// bound is enough: the probabilities over what is not known are then those of a
+	// stricter limit, and Upper.Low is 0.
+	Bound bool
+	Seed  uint64
 	// Workers is the number of goroutines, 0 for one per processor. Results do
 	// not depend on it.
 	Workers int
@@ -67,15 +60,13 @@ type Unknown struct {
 	// intervals are those of the computation; Upper.High adds the noise of the
 	// computation to the statement.
 	Mixed, Median, Upper sim.Estimate
+	Confidence           float64
 	// Inputs are the names of the variables that are not known.
 	Inputs []string
-	// Points in their space, each with Rows rows, the same for all points.
-	Points, Rows int
 	// Evaluations is the number of rows evaluated, small samples included.
 	Evaluations int64
 	// Spread and Misfit are standard deviations of the normal score of the
-	// probability: of the surface over the unknown inputs, and of the points about
-	// it, the noise of the rows taken off.
+	// probability: of the surface over the unknown inputs, and of what it leaves out.
 	Spread, Misfit float64
 	Warnings       []sim.Warning
 }
@@ -84,93 +75,245 @@ type Unknown struct {
 // distributed over the variables marked Knowledge, all others varying.
 //
 // Unknown inputs that do not matter near the limit, by a fit of the output on all
-// inputs, are left out and averaged over. Of the others
-// it takes one stratified sample of the varying inputs, evaluates it at each of
-// some points in the space of the unknown ones, and lays a surface through the
-// normal scores of the probabilities: products of the unknown inputs' normal
-// scores up to second order, and third powers. What the points differ from the
-// surface beyond the noise of the rows, seen by comparing the two halves of the
-// rows, is counted as further spread. Reading the surface costs nothing, so that the
-// quantiles have next to no outer sampling noise; using the same rows at all points
-// keeps their noise from passing for spread. Intervals come from the jackknife
-// over 20 complete sets of rows and, for the misfit of the surface, over 10 sets
-// of points, Student's t on the logarithm.
+// inputs, are left out and averaged over. Of the others the rows of one stratified
+// sample, those that exceed, tell how the probability depends on them: where they lie in
+// the space of the unknown inputs, against how often a design lies there, which is
+// known. A surface goes through the normal score of the probability (see basis and
+// fit). Reading the surface costs nothing, so that the quantiles have next to no outer
+// sampling noise. What it leaves out along each input is seen in the rows, and counted
+// as further spread; what depends on two inputs at once in a way that the surface
+// does not follow is not seen.
+//
+// Mixed is the estimate Σ W k/n of the same rows with its own interval; the intervals
+// of the others come from the jackknife over 20 sets of the rows, Student's t on the
+// normal score, and from the misfit of the surface.
 //
 // Sources: outer and inner layer, Der Kiureghian & Ditlevsen, Struct. Safety 31 (2009) 105;
 // regression in place of brute force, Broadie, Du, Moallemi, Oper. Res. 63 (2015)
-// 1083; two halves, Sun, Apley, Staum, Oper. Res. 59 (2011) 998; the combination
-// is our own, checked against a closed form and by repetition.
+// 1083; the combination is our own, checked against closed forms and by repetition.
 //
 // Errors: an invalid option, the Err variables of this package, the context's.
 func Knowledge(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) (*Unknown, error) {
+	l, err := newLayers(ctx, []sim.Scenario{scenario}, q, o)
+	if err != nil {
+		return nil, err
+	}
+	return l.unknown(o)
+}
+
+func (o KnowledgeOptions) level() float64 {
+	if o.Level > 0 {
+		return o.Level
+	}
+	return o.Confidence
+}
+
+// layers are the rows of one sample that exceed in each design, the first of which
+// leads the way to the limit.
+type layers struct {
+	*sample
+	inputs []string
+	index  []float64
+	// limit is that of the question, or a stricter one.
+	limit sim.Requirement
+	seen
+}
+
+func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o KnowledgeOptions) (*layers, error) {
 	if !(o.Confidence > 0.5 && o.Confidence < 1) {
 		return nil, fmt.Errorf("confidence: %v, must be above 1/2 and below 1", o.Confidence)
 	}
-	in, probabilities, b, err := layers(ctx, []sim.Scenario{scenario}, q, o)
+	unknown, err := unknownIn(designs[0].Plan)
 	if err != nil {
 		return nil, err
 	}
-	u, err := b.estimate(in.scores, probabilities[0], o)
-	if err != nil {
+	l := &layers{}
+	if l.sample, err = newSample(ctx, designs[0], q, Options{Most: o.Rows, Confidence: o.level(), Seed: o.Seed, Workers: o.Workers}); err != nil {
 		return nil, err
-	}
-	u.Inputs, u.Points, u.Rows, u.Evaluations = in.names(), in.points(), in.rows(), in.evaluations()
-	return u, nil
-}
-
-// layers evaluates the rows of designs, the first of which leads the way to the
-// limit, at all points in the space of what is not known.
-func layers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o KnowledgeOptions) (*inner, [][][]float64, basis, error) {
-	known, unknown, err := split(designs[0].Plan)
-	if err != nil {
-		return nil, nil, basis{}, err
-	}
-	s, err := newSample(ctx, designs[0], q, Options{Relative: 0.1, Most: o.Rows, Confidence: o.Confidence, Seed: o.Seed, Workers: o.Workers})
-	if err != nil {
-		return nil, nil, basis{}, err
 	}
 	// An unknown input without a share in the direction moves the probability by less than
 	// can be seen: it is averaged over with what varies.
-	unknown = slices.DeleteFunc(unknown, func(v int) bool { return !slices.Contains(s.direction.variable, v) })
+	unknown = slices.DeleteFunc(unknown, func(v int) bool { return !slices.Contains(l.direction.variable, v) })
 	if len(unknown) == 0 {
-		return nil, nil, basis{}, ErrNoKnowledge
+		return nil, ErrNoKnowledge
 	}
-	b := basis{s.direction.restricted(unknown).weight}
-	s.direction = s.direction.restricted(known)
-	s.cut()
+	l.index = l.direction.restricted(unknown).weight
+	for _, v := range unknown {
+		l.inputs = append(l.inputs, l.plan().Variables()[v].Name)
+	}
 	if len(designs) > 1 {
-		if s.partner, err = newPartner(designs[1], q, len(s.strata)); err != nil {
-			return nil, nil, basis{}, err
+		if l.partner, err = newPartner(designs[1], q, len(l.strata)); err != nil {
+			return nil, err
 		}
 	}
-	in, err := newInner(s, unknown, b)
+	share, err := l.look(ctx, len(designs) == 1 && o.Bound)
 	if err != nil {
-		return nil, nil, basis{}, err
+		return nil, err
 	}
-	probabilities, err := in.evaluate(ctx, q)
-	return in, probabilities, b, err
+	rows := l.aboutTheLimit(share, max(1, o.Rows-l.done))
+	if rows == nil {
+		return nil, ErrTooRare
+	}
+	l.seen, err = l.see(ctx, "strata/seen", rows, l.limit, unknown)
+	return l, err
 }
 
-// split lists the variables that vary and those that are not known.
-func split(plan *sim.Plan) (known, unknown []int, err error) {
+// boundShare is how often the limit that serves as a bound is exceeded, over the target.
+const boundShare = 0.1
+
+// look evaluates a small sample of each stratum and returns the share of rows that
+// exceed the limit; where they exceed it far more rarely than the target, and a bound
+// is enough, a stricter limit.
+func (l *layers) look(ctx context.Context, bound bool) ([]float64, error) {
+	rows := make([]int64, len(l.strata))
+	for h := range rows {
+		rows[h] = profileRows
+	}
+	q := l.scenario.Requirements[0]
+	l.limit = q
+	all, every := q, math.Inf(-1)
+	if q.Below {
+		every = math.Inf(1)
+	}
+	all.Limit = every
+	seen, err := l.see(ctx, "strata/profile", rows, all, nil)
+	if err != nil {
+		return nil, err
+	}
+	l.forget()
+	share := func() []float64 {
+		share := make([]float64, len(l.strata))
+		for d := range seen {
+			for h, n := range seen[d].counts(l.limit, len(l.strata)) {
+				share[h] = max(share[h], float64(n)/profileRows)
+			}
+		}
+		return share
+	}
+	first := share()
+	if aim := boundShare * q.Target; bound && expected(l.strata, first) < aim {
+		values, weight := slices.Clone(seen[0].value), slices.Clone(seen[0].weight)
+		stat.SortWeighted(values, weight)
+		if q.Below {
+			l.limit.Limit = stat.Quantile(aim, stat.Empirical, values, weight)
+		} else {
+			l.limit.Limit = stat.Quantile(1-aim, stat.Empirical, values, weight)
+		}
+		return share(), nil
+	}
+	return first, nil
+}
+
+// unseenShare is the weight of one row, over the target, that the sample is allowed:
+// an event where none was seen would then not hide that the target is missed.
+const unseenShare = 0.1
+
+// aboutTheLimit puts about so many rows where the limit is, as far as the weight of one
+// row allows; it is nil where none exceeds in the small sample.
+func (l *layers) aboutTheLimit(share []float64, about int64) []int64 {
+	share = smooth(l.strata, share)
+	probability := expected(l.strata, share)
+	if probability == 0 {
+		return nil
+	}
+	heaviest := unseenShare * max(probability, l.scenario.Requirements[0].Target)
+	fits := func(density float64) []int64 { return allocate(l.strata, share, heaviest, density) }
+	return fits(leastTrue(float64(about), 1e-2, func(density float64) bool { return total(fits(density)) > about }))
+}
+
+// smooth replaces shares of exceeding rows that are too small to be seen in a small
+// sample by what a straight line through the normal scores of the others says: an event
+// in a stratum with too few rows carries much of the estimate.
+func smooth(all []stratum, share []float64) []float64 {
+	var t, score []float64
+	middle := func(h int) float64 {
+		return -dist.NormalQuantile(dist.NormalSurvival(all[h].high) + all[h].probability/2)
+	}
+	for h, p := range share {
+		if p > 0 && p < 1 {
+			t, score = append(t, middle(h)), append(score, dist.NormalQuantile(p))
+		}
+	}
+	if len(t) < 2 {
+		return share
+	}
+	intercept, slope := stat.LinearRegression(t, score, nil, false)
+	slope = max(0, slope)
+	lowest := floats.Min(t)
+	smoothed := slices.Clone(share)
+	for h := range smoothed {
+		if at := middle(h); at < lowest {
+			smoothed[h] = max(share[h], dist.NormalCDF(intercept+slope*at))
+		}
+	}
+	return smoothed
+}
+
+// unknown reads the distribution of the probability of the first design.
+func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
+	at := newReading(l.index, o.Seed)
+	s, err := l.surface(l.seen[0], at)
+	if err != nil {
+		return nil, err
+	}
+	u := &Unknown{Confidence: o.Confidence, Inputs: l.inputs, Evaluations: l.done, Misfit: at.misfit(s, l.seen[0])}
+	u.Spread = math.Sqrt(stat.Moment(2, at.heights(s, s.coefficients, 0), at.weight))
+	u.Mixed = l.weighted(l.seen[0].counts(l.scenario.Requirements[0], len(l.strata)), o.level())
+	heights := at.heights(s, s.coefficients, u.Misfit)
+	var without [rowGroups][]float64
+	for g := range without {
+		without[g] = at.heights(s, s.moved[g], u.Misfit)
+	}
+	for p, e := range map[float64]*sim.Estimate{0.5: &u.Median, o.Confidence: &u.Upper} {
+		height := at.quantile(heights, p)
+		se := jackknife(func(g int) float64 { return at.quantile(without[g], p) })
+		// What the surface leaves out may be all on one side where it is read.
+		half := interval.StudentTUpper((1-o.level())/2, rowGroups-1) * math.Hypot(se, u.Misfit)
+		*e = sim.Estimate{
+			Value: dist.NormalCDF(height), Low: dist.NormalCDF(height - half), High: dist.NormalCDF(height + half), N: l.done,
+			Level: o.level(), Achieved: o.level(), Method: "surface over the unknown inputs, jackknife over rows",
+		}
+	}
+	if l.limit != l.scenario.Requirements[0] {
+		u.Median.Low, u.Upper.Low = 0, 0
+		u.Upper.Method = "bound: a stricter limit, " + u.Upper.Method
+	}
+	if u.Misfit > farFromSurface*u.Spread {
+		u.Warnings = append(u.Warnings, sim.Warning{Code: SurfaceMisfit, Text: fmt.Sprintf(
+			"the probability does not follow a smooth surface over the unknown inputs: %.2g beside a spread of %.2g normal scores is counted as further spread", u.Misfit, u.Spread)})
+	}
+	return u, nil
+}
+
+// surface fits the richest that the rows carry.
+func (l *layers) surface(e exceeding, at reading) (surface, error) {
+	_, effective := e.total()
+	b, ok := newBasis(l.index, effective)
+	if !ok {
+		return surface{}, ErrTooRare
+	}
+	return b.fit(e, at)
+}
+
+// unknownIn lists the variables that are not known. There must be such, and others, and
+// no correlation between the two.
+func unknownIn(plan *sim.Plan) (unknown []int, err error) {
 	for i, v := range plan.Variables() {
 		if v.Knowledge {
 			unknown = append(unknown, i)
-		} else {
-			known = append(known, i)
 		}
 	}
-	switch {
-	case len(unknown) == 0:
-		return nil, nil, ErrNoKnowledge
-	case len(known) == 0:
-		return nil, nil, ErrOnlyKnowledge
+	switch len(unknown) {
+	case 0:
+		return nil, ErrNoKnowledge
+	case len(plan.Variables()):
+		return nil, ErrOnlyKnowledge
 	}
 	for _, set := range plan.CorrelatedSets() {
 		first := plan.Variables()[set[0]].Knowledge
 		if slices.ContainsFunc(set, func(i int) bool { return plan.Variables()[i].Knowledge != first }) {
-			return nil, nil, ErrMixedSets
+			return nil, ErrMixedSets
 		}
 	}
-	return known, unknown, nil
+	return unknown, nil
 }

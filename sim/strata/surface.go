@@ -6,162 +6,133 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat"
 
 	"clampodds/dist"
 )
 
-// basis lists the terms of a surface over scores: 1 and each score; of few unknown
-// inputs their squares and cubes, as Hermite polynomials, and the products of two; of
-// many the square and cube of one index alone, their weighted sum along the direction in
-// which the output rises. Bending another way shows as misfit, which is counted as
-// spread.
-type basis struct {
-	index []float64 // weights of the inputs along the direction, of norm 1
+// surface is the probability over the unknown inputs, Φ(terms·coefficients), fitted
+// to the rows that exceed.
+type surface struct {
+	basis
+	coefficients *mat.VecDense
+	read         *mat.Dense // the terms where it is read
+	// moved are the coefficients without each of the groups of rows, to first order.
+	moved [rowGroups]*mat.VecDense
+	// hazard is φ/Φ, how fast the logarithm of the probability rises with the normal
+	// score, averaged over the rows that exceed.
+	hazard float64
 }
 
-// mostFull is the number of inputs up to which all terms are used.
-const mostFull = 4
+const (
+	mostSteps  = 60
+	ridge      = 1e-9
+	smallStep  = 1e-10
+	mostHeight = 8.0 // the normal score of a probability that is 1 in numbers
+)
 
-func (b basis) inputs() int { return len(b.index) }
-func (b basis) full() bool  { return len(b.index) <= mostFull }
-
-func (b basis) terms() int {
-	n := b.inputs()
-	if b.full() {
-		return 1 + 3*n + n*(n-1)/2
-	}
-	return 1 + n + 2
-}
-
-// points is the number of points for a fit.
-func (b basis) points() int { return max(fewestPoints, pointsPerTerm*b.terms()) }
-
-// row appends the terms at point m of the scores.
-func (b basis) row(terms []float64, scores [][]float64, m int) []float64 {
-	terms = append(terms, 1)
-	along := 0.0
-	for j := range b.inputs() {
-		z := scores[j][m]
-		terms = append(terms, z)
-		along += b.index[j] * z
-		if !b.full() {
+// fit fits the surface to the rows e that exceed by maximum likelihood: these are seen
+// as a point process over the unknown inputs, whose density f is known exactly, of
+// intensity Φ(g) f:
+//
+//	Σ w ln Φ(g(z)) - ∫ Φ(g) f
+//
+// (the likelihood of an inhomogeneous Poisson process, Cox & Isham, Point Processes,
+// 1980, from memory). Its gradient, Σ w λ t - ∫ Φ λ f t with λ = φ/Φ and the terms t, is
+// 0 on average at the true surface whatever the weights w of the rows, so that it is
+// free of bias; rows that do not exceed are not needed, since f is integrated over the
+// places where the surface is read.
+func (b basis) fit(e exceeding, at reading) (surface, error) {
+	s := surface{basis: b, coefficients: mat.NewVecDense(b.terms(), nil), read: b.matrix(at.places)}
+	probability, _ := e.total()
+	s.coefficients.SetVec(0, dist.NormalQuantile(min(probability, 0.999)))
+	rows := b.matrix(e.places)
+	information := mat.NewSymDense(b.terms(), nil)
+	var solver mat.Cholesky
+	last := math.Inf(-1)
+	step := mat.NewVecDense(b.terms(), nil)
+	for range mostSteps {
+		likelihood, gradient := s.likelihood(rows, e.weight, at.weight, information)
+		if likelihood < last-1e-12*math.Abs(last) { // too far: half way back
+			step.ScaleVec(0.5, step)
+			s.coefficients.SubVec(s.coefficients, step)
 			continue
 		}
-		terms = append(terms, hermite2(z), hermite3(z))
-		for i := range j {
-			terms = append(terms, z*scores[i][m])
+		last = likelihood
+		if !solver.Factorize(information) {
+			return s, fmt.Errorf("%w: the rows that exceed do not tell the unknown inputs apart", ErrTooRare)
+		}
+		if err := solver.SolveVecTo(step, gradient); err != nil {
+			return s, fmt.Errorf("%w: %w", ErrTooRare, err)
+		}
+		s.coefficients.AddVec(s.coefficients, step)
+		if mat.Norm(step, 2) < smallStep {
+			break
 		}
 	}
-	if !b.full() {
-		terms = append(terms, hermite2(along), hermite3(along))
-	}
-	return terms
-}
-
-// Hermite polynomials of variance 1 under the standard normal.
-func hermite2(z float64) float64 { return (z*z - 1) / math.Sqrt2 }
-func hermite3(z float64) float64 { return (z*z*z - 3*z) / math.Sqrt(6) }
-
-func (b basis) matrix(scores [][]float64) *mat.Dense {
-	var terms []float64
-	for i := range scores[0] {
-		terms = b.row(terms, scores, i)
-	}
-	return mat.NewDense(len(scores[0]), b.terms(), terms)
-}
-
-// surface is a fit to normal scores of probabilities at the points that have
-// one.
-type surface struct {
-	coefficients *mat.VecDense
-	residuals    []float64 // by point; NaN for a point without
-	used         int
-}
-
-// fit lays a surface through -Φ^-1(p), points weighted by what the sets of rows
-// say about their precision.
-func (b basis) fit(design *mat.Dense, probability, weight []float64) (surface, error) {
-	s := surface{residuals: make([]float64, len(probability))}
-	left, right := mat.NewDense(len(probability), b.terms(), nil), mat.NewVecDense(len(probability), nil)
-	score := make([]float64, len(probability))
-	for m, p := range probability {
-		score[m] = -dist.NormalQuantile(p)
-		if !(math.Abs(score[m]) <= math.MaxFloat64) || weight[m] == 0 {
-			score[m] = math.NaN()
-			continue // the row stays 0: without weight
-		}
-		s.used++
-		root := math.Sqrt(weight[m])
-		floats.ScaleTo(left.RawRowView(m), root, design.RawRowView(m))
-		right.SetVec(m, root*score[m])
-	}
-	if s.used < b.terms()+b.terms()/2 {
-		return s, ErrTooRare
-	}
-	s.coefficients = mat.NewVecDense(b.terms(), nil)
-	if err := s.coefficients.SolveVec(left, right); err != nil {
-		return s, fmt.Errorf("%w: %w", ErrTooRare, err)
-	}
-	var fitted mat.VecDense
-	fitted.MulVec(design, s.coefficients)
-	for m := range s.residuals {
-		s.residuals[m] = score[m] - fitted.AtVec(m)
-	}
+	s.leaveOut(e, rows, &solver)
 	return s, nil
 }
 
-// average is the mean over the sets that count, by point.
-func average(probabilities [][]float64, counts func(group int) bool) []float64 {
-	mean := make([]float64, len(probabilities))
-	for m, groups := range probabilities {
-		n := 0.0
-		for g, p := range groups {
-			if counts(g) {
-				mean[m], n = mean[m]+p, n+1
-			}
-		}
-		mean[m] /= n
+// likelihood returns the likelihood and its gradient, and fills the information.
+func (s *surface) likelihood(rows *mat.Dense, weight, density []float64, information *mat.SymDense) (float64, *mat.VecDense) {
+	n := s.terms()
+	gradient := make([]float64, n)
+	sum := 0.0
+	for r, w := range weight {
+		terms := rows.RawRowView(r)
+		p, hazard := s.at(terms)
+		sum += w * math.Log(p)
+		floats.AddScaled(gradient, w*hazard, terms)
 	}
-	return mean
+	scaled := mat.NewDense(len(density), n, nil)
+	for i, w := range density {
+		terms := s.read.RawRowView(i)
+		p, hazard := s.at(terms)
+		sum -= w * p
+		floats.AddScaled(gradient, -w*p*hazard, terms)
+		floats.ScaleTo(scaled.RawRowView(i), math.Sqrt(w*p)*hazard, terms)
+	}
+	information.SymOuterK(1, scaled.T())
+	for k := range n { // terms that say the same share their coefficient
+		information.SetSym(k, k, information.At(k, k)*(1+ridge))
+	}
+	return sum, mat.NewVecDense(n, gradient)
 }
 
-// weights of the points in a fit: 1 where the scatter of the sets is as good as
-// that of enoughEvents or more events, less in proportion with fewer.
-func weights(probabilities [][]float64) []float64 {
-	const enoughEvents = 25
-	w := make([]float64, len(probabilities))
-	for m, groups := range probabilities {
-		mean, variance := stat.MeanVariance(groups, nil)
-		switch {
-		case mean == 0 || mean >= 1:
-		case variance == 0:
-			w[m] = 1
-		default:
-			w[m] = min(1, mean*mean*rowGroups/variance/enoughEvents)
-		}
+// at returns the probability at a place with the given terms, and φ/Φ there.
+func (s *surface) at(terms []float64) (p, hazard float64) {
+	g := min(floats.Dot(terms, s.coefficients.RawVector().Data), mostHeight)
+	if g < -30 { // Φ(g) ≈ φ(g)/|g|, to 1e-3
+		return math.Exp(-g*g/2) / (-g * math.Sqrt(2*math.Pi)), -g
 	}
-	return w
+	p = dist.NormalSurvival(-g)
+	return p, math.Exp(-g*g/2) / math.Sqrt(2*math.Pi) / p
 }
 
-// misfit is the standard deviation of the points about the surface without the
-// noise of the rows: of independent halves of the rows only what both share
-// remains in the mean product of their residuals.
-func (b basis) misfit(design *mat.Dense, probabilities [][]float64, weight []float64) (float64, error) {
-	var half [2]surface
-	for i := range half {
-		var err error
-		half[i], err = b.fit(design, average(probabilities, func(g int) bool { return g%2 == i }), weight)
-		if err != nil {
-			return 0, err
-		}
+// leaveOut finds the coefficients without each group of rows by one step: what the
+// others add to the gradient, over the information.
+func (s *surface) leaveOut(e exceeding, rows *mat.Dense, information *mat.Cholesky) {
+	var byGroup [rowGroups][]float64
+	for g := range byGroup {
+		byGroup[g] = make([]float64, s.terms())
 	}
-	sum, n := 0.0, 0.0
-	for m, r := range half[0].residuals {
-		if product := r * half[1].residuals[m]; !math.IsNaN(product) {
-			sum, n = sum+weight[m]*product, n+weight[m]
-		}
+	all, mass := make([]float64, s.terms()), 0.0
+	for r, w := range e.weight {
+		_, hazard := s.at(rows.RawRowView(r))
+		s.hazard, mass = s.hazard+w*hazard, mass+w
+		floats.AddScaled(byGroup[e.group[r]], w*hazard, rows.RawRowView(r))
+		floats.AddScaled(all, w*hazard, rows.RawRowView(r))
 	}
-	freedom := 1 - float64(b.terms())/float64(half[0].used)
-	return math.Sqrt(max(0, sum/n/freedom)), nil
+	s.hazard /= mass
+	for g, part := range byGroup {
+		gradient := mat.NewVecDense(s.terms(), nil)
+		for k := range part {
+			gradient.SetVec(k, (all[k]-rowGroups*part[k])/(rowGroups-1))
+		}
+		s.moved[g] = mat.NewVecDense(s.terms(), nil)
+		// The information was factorised in the fit: the error, that it is nearly
+		// singular, would have ended it.
+		_ = information.SolveVecTo(s.moved[g], gradient)
+		s.moved[g].AddVec(s.moved[g], s.coefficients)
+	}
 }

@@ -4,11 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
-	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat"
 
 	"clampodds/dist"
 	"clampodds/sim"
@@ -42,20 +40,14 @@ func KnowledgeOfChange(ctx context.Context, designs [2]sim.Scenario, lead int, q
 	if err := SameKnowledge(designs[0].Plan, designs[1].Plan); err != nil {
 		return nil, err
 	}
-	in, probabilities, b, err := layers(ctx, []sim.Scenario{designs[lead], designs[1-lead]}, q, o)
+	l, err := newLayers(ctx, []sim.Scenario{designs[lead], designs[1-lead]}, q, o)
 	if err != nil {
 		return nil, err
 	}
-	first, second := probabilities[lead], probabilities[1-lead]
-	u, err := b.change(in.scores, first, second, share, o)
-	if err != nil {
-		return nil, err
-	}
-	u.Inputs, u.Evaluations = in.names(), in.evaluations()
-	return u, nil
+	return l.change(lead, share, o)
 }
 
-// sameKnowledge compares what is not known in two plans, by name and distribution.
+// SameKnowledge compares what is not known in two plans, by name and distribution.
 func SameKnowledge(a, b *sim.Plan) error {
 	for _, pair := range [2][2]*sim.Plan{{a, b}, {b, a}} {
 		for _, v := range pair[0].Variables() {
@@ -81,94 +73,45 @@ func sameQuantiles(a, b dist.Distribution) bool {
 	return true
 }
 
-// change reads the change of the probability from the surfaces of two designs.
-func (b basis) change(scores, first, second [][]float64, share float64, o KnowledgeOptions) (*UnknownChange, error) {
-	design, reading := b.matrix(scores), b.reading(o.Seed)
-	var mean [2][][]float64
-	var weight [2][]float64
+// change reads the change of the probability from the surfaces of two designs: the one
+// before the change stands at lead among the layers.
+func (l *layers) change(lead int, share float64, o KnowledgeOptions) (*UnknownChange, error) {
+	at := newReading(l.index, o.Seed)
+	var both [2]surface
 	var misfit [2]float64
-	for d, probabilities := range [2][][]float64{first, second} {
-		mean[d], weight[d] = probabilities, weights(probabilities)
+	for d := range both {
+		e := l.seen[d]
 		var err error
-		if misfit[d], err = b.misfit(design, probabilities, weight[d]); err != nil {
+		if both[d], err = l.surface(e, at); err != nil {
 			return nil, err
 		}
+		misfit[d] = at.misfit(both[d], e)
 	}
-	read := func(groups func(int) bool, point func(weight []float64) []float64) (summary, error) {
-		var heights [2][]float64
-		for d := range heights {
-			fit, err := b.fit(design, average(mean[d], groups), point(weight[d]))
-			if err != nil {
-				return summary{}, err
-			}
-			heights[d] = reading.heights(fit, misfit[d])
+	difference := func(coefficients func(surface) mat.Vector) []float64 {
+		d := make([]float64, len(at.places))
+		for i, z := range at.heights(both[lead], coefficients(both[lead]), misfit[lead]) {
+			d[i] = -(1 + share) * dist.NormalCDF(z)
 		}
-		return changeOf(heights, share, o.Confidence), nil
+		for i, z := range at.heights(both[1-lead], coefficients(both[1-lead]), misfit[1-lead]) {
+			d[i] += dist.NormalCDF(z)
+		}
+		return d
 	}
-	every, asIs := func(int) bool { return true }, func(w []float64) []float64 { return w }
-	all, err := read(every, asIs)
-	if err != nil {
-		return nil, err
+	all := difference(func(s surface) mat.Vector { return s.coefficients })
+	var without [rowGroups][]float64
+	for g := range without {
+		without[g] = difference(func(s surface) mat.Vector { return s.moved[g] })
 	}
-	byRows, err := jackknife(rowGroups, all, plainly, func(g int) (summary, error) {
-		return read(func(other int) bool { return other != g }, asIs)
-	})
-	if err != nil {
-		return nil, err
-	}
-	byPoints, err := jackknife(pointGroups, all, plainly, func(g int) (summary, error) {
-		return read(every, func(w []float64) []float64 { return without(w, g) })
-	})
-	if err != nil {
-		return nil, err
-	}
-	u := &UnknownChange{}
-	for i, e := range map[int]*sim.Estimate{0: &u.Mean, 2: &u.Upper} {
-		half := interval.StudentTUpper((1-o.Confidence)/2, pointGroups-1) * scatter(byRows[i], byPoints[i])
+	of := func(e *sim.Estimate, number func(d []float64) float64) {
+		value := number(all)
+		half := interval.StudentTUpper((1-o.level())/2, rowGroups-1) * jackknife(func(g int) float64 { return number(without[g]) })
 		*e = sim.Estimate{
-			Value: all.values[i], Low: max(-1-share, all.values[i]-half), High: min(1, all.values[i]+half),
-			Level: o.Confidence, Achieved: o.Confidence, Method: "surfaces of both designs over the unknown inputs, jackknife over rows and points",
+			Value: value, Low: max(-1-share, value-half), High: min(1, value+half), N: l.done,
+			Level: o.level(), Achieved: o.level(), Method: "surfaces of both designs over the unknown inputs, jackknife over rows",
 		}
 	}
+	u := &UnknownChange{Inputs: l.inputs, Evaluations: 2 * l.done}
+	of(&u.Mean, func(d []float64) float64 { return floats.Dot(d, at.weight) })
+	of(&u.Upper, func(d []float64) float64 { return at.quantile(d, o.Confidence) })
 	return u, nil
 }
-
-// changeOf summarises the difference of the probabilities at the places read.
-func changeOf(heights [2][]float64, share, confidence float64) summary {
-	d := make([]float64, len(heights[0]))
-	for i := range d {
-		d[i] = dist.NormalSurvival(heights[1][i]) - (1+share)*dist.NormalSurvival(heights[0][i])
-	}
-	mean := stat.Mean(d, nil)
-	slices.Sort(d)
-	at := func(p float64) float64 { return stat.Quantile(p, stat.LinInterp, d, nil) }
-	return summary{values: [3]float64{mean, at(0.5), at(confidence)}}
-}
-
-// heights are those of a surface where it is read, the misfit added.
-func (r reading) heights(s surface, misfit float64) []float64 {
-	var heights mat.VecDense
-	heights.MulVec(r.terms, s.coefficients)
-	z := heights.RawVector().Data
-	for i, extra := range r.extra {
-		z[i] += misfit * extra
-	}
-	return z
-}
-
-// without is the weights with those of one group of points 0.
-func without(weight []float64, group int) []float64 {
-	left := slices.Clone(weight)
-	for m := group; m < len(left); m += pointGroups {
-		left[m] = 0
-	}
-	return left
-}
-
-// scatter is the standard error of a mean of pseudo-values by rows and by points.
-func scatter(byRows, byPoints []float64) float64 {
-	return math.Hypot(stat.StdErr(stat.StdDev(byRows, nil), rowGroups), stat.StdErr(stat.StdDev(byPoints, nil), pointGroups))
-}
-
-// plainly is the scale of numbers that may be of either sign.
-func plainly(x float64) float64 { return x }

@@ -229,8 +229,9 @@ func (r *reader) otherFamily(l *card.Layout) {
 			own[key] = true
 		}
 	}
-	for _, key := range slices.Sorted(maps.Keys(inputKeys(nil))) {
-		if e, ok := r.entries[key]; ok && !own[key] {
+	known := inputKeys(nil)
+	for _, key := range slices.Sorted(maps.Keys(r.entries)) {
+		if e := r.entries[key]; known[key] && !own[key] {
 			r.refuse(e, "", e.value, fmt.Sprintf("a %s clamp has no %s", l.Family, key), "it belongs to the four-face clamp")
 		}
 	}

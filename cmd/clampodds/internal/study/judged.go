@@ -42,11 +42,10 @@ func (r *reader) judgeLimits(s *Study) {
 	}
 }
 
-// judgeConditions warns about conditions that change nothing.
-func (s *Study) judgeConditions() {
-	for _, c := range s.Conditions {
-		derived, problems := s.sources.condition(c)
-		if len(problems) > 0 || len(Differences(s, derived)) > 0 {
+// judgeConditions warns about conditions that change nothing; derived are their studies.
+func (s *Study) judgeConditions(derived []*Study) {
+	for i, c := range s.Conditions {
+		if len(Differences(s, derived[i])) > 0 {
 			continue
 		}
 		s.Warnings = append(s.Warnings, Warning{

@@ -110,15 +110,17 @@ func Parse(name string, text []byte, open func(name string) ([]byte, error)) (*S
 	}
 	s, problems := interpret(src, "")
 	problems = append(src.problems, problems...)
-	for _, c := range s.Conditions {
-		_, more := src.condition(c)
+	derived := make([]*Study, len(s.Conditions))
+	for i, c := range s.Conditions {
+		var more Problems
+		derived[i], more = src.condition(c)
 		problems = append(problems, more...)
 	}
 	if len(problems) > 0 {
 		return nil, problems.sort(src.files)
 	}
 	s.Files, s.Digest = src.files, src.digest() // with the data of the conditions
-	s.judgeConditions()
+	s.judgeConditions(derived)
 	return s, nil
 }
 
@@ -133,6 +135,7 @@ func (s *Study) Condition(name string) (*Study, error) {
 		if len(problems) > 0 {
 			return nil, problems.sort(s.Files)
 		}
+		derived.Conditions = s.Conditions
 		return derived, nil
 	}
 	var names []string
@@ -162,7 +165,9 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Limits = r.limits()
 	s.RepairCorrelations = r.boolean("repair_correlations")
 	s.Correlations = pairEdges(pairColumns(r.correlations(s.Inputs), s.Inputs), s.Inputs)
-	s.Conditions = r.conditions()
+	if condition == "" { // else they are read already
+		s.Conditions = r.conditions()
+	}
 	s.Costs = r.costs(s.Inputs)
 	s.ChangeMargin = r.fraction("change.margin", 0, 1, 0)
 	s.Tool = r.tool()

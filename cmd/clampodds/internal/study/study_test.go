@@ -13,6 +13,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/sim"
+	_ "clampodds/testdata/roomyheap"
 	"clampodds/testdata/studies"
 )
 

@@ -1,0 +1,106 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/dist"
+	"clampodds/reports"
+	"clampodds/sim/acceptance"
+)
+
+func auditOf(t *testing.T, code int, args ...string) (found reports.Audit) {
+	t.Helper()
+	got := invoke(append([]string{"audit", "--format", "json", "--quiet"}, args...)...)
+	require.Equal(t, code, got.code, got.stderr)
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &found))
+	return found
+}
+
+// A reading with an error of 0.02 N*m: the limit for readings is 1.65 of it above the band's end,
+// and the plan and what it passes are those with screws that are read wrongly.
+func TestAuditAllowsForTheErrorOfAReading(t *testing.T) {
+	long(t)
+	const u, lot = 0.02, 200
+	found := auditOf(t, exitDone, looseStudy(t, 0.3), "--loose", "0 N*m", "--lot", "200", "--samples", "2000", "--gauge", "0.02N*m", "--low", "0.62N*m")
+	g := found.Gauge
+	require.NotNil(t, g)
+	assert.InDelta(t, 0.62+1.65*u, float64(g.Limit), 1e-12)
+	assert.Equal(t, dist.NormalSurvival(float64(g.Limit)/u), float64(g.Passed))
+	assert.Positive(t, float64(g.Failed))
+	m := acceptance.Misreadings{Passed: float64(g.Passed), Failed: float64(g.Failed)}
+	chosen := found.Plans[found.Chosen]
+	plan, err := acceptance.NewPlan(chosen.Sample, chosen.Accept)
+	require.NoError(t, err)
+	assert.LessOrEqual(t, float64(chosen.Missed), 0.1)
+	assert.LessOrEqual(t, float64(chosen.Refused), 0.05)
+	for _, l := range found.Lots {
+		assert.InEpsilon(t, plan.ProbabilityMisread(lot, l.Loose, m)+1, float64(l.Accepted)+1, 1e-12)
+	}
+	assert.Less(t, float64(found.Lots[0].Accepted), 1.0, "screws in the band are read as loose now and then")
+	assert.Contains(t, found.Answer, "as read")
+}
+
+// An error as large as the band leaves no plan; that is an answer, not a wrong command.
+func TestAuditByAGaugeThatTellsNothing(t *testing.T) {
+	long(t)
+	found := auditOf(t, exitNotMet, looseStudy(t, 0.3), "--loose", "0 N*m", "--lot", "50", "--samples", "2000", "--gauge", "0.5N*m")
+	assert.Equal(t, "no", found.Verdict)
+	assert.Contains(t, found.Answer, "no number of them tells a lot")
+}
+
+// The study's torque sinks until the screws are as good as loose. What is printed is recomputed
+// from the torque and its spread.
+func TestAuditByVariables(t *testing.T) {
+	long(t)
+	found := auditOf(t, exitDone, looseStudy(t, 0.06), "--loose", "0 N*m", "--samples", "3000", "--variables", "--gauge-study", gaugeData)
+	v := found.Variables
+	require.NotNil(t, v)
+	g := found.Gauge
+	at := func(mean, sd reports.Real) acceptance.LotQuality {
+		return acceptance.LotQuality{Distance: float64((mean - found.BandLow) / sd), Error: acceptance.ReadingError{Single: float64(g.Single / sd), Shared: float64(g.Shared / sd)}}
+	}
+	require.Len(t, v.Plans, 2)
+	require.Equal(t, "found", v.Ways[0].Harmless.State)
+	assert.InDelta(t, float64(v.Mean)-float64(*v.Ways[0].Harmless.At), float64(v.Ways[0].Mean), 1e-12)
+	for i, p := range v.Plans {
+		plan, err := acceptance.NewVariablesPlan(acceptance.Method(p.Method), p.Sample, float64(p.Constant))
+		require.NoError(t, err)
+		assert.InDelta(t, float64(p.Refused), 1-plan.Probability(at(v.Mean, v.SD)), 1e-9)
+		assert.LessOrEqual(t, float64(p.Missed), 0.1)
+		assert.LessOrEqual(t, float64(p.Refused), 0.05)
+		for _, l := range v.Lots {
+			if l.SD == v.SD {
+				assert.InDelta(t, plan.Probability(at(l.Mean, l.SD)), float64(l.Accepted[i]), 1e-12)
+			}
+		}
+	}
+	assert.LessOrEqual(t, float64(v.Lots[2].PerCard.High), 0.06, "the end is shown to meet the target")
+	assert.Greater(t, float64(v.Lots[3].PerCard.Value), float64(v.Lots[0].PerCard.Value), "beyond it is worse")
+
+	table := invoke("audit", looseStudy(t, 0.06), "--loose", "0 N*m", "--samples", "1200", "--variables", "--quiet").stdout
+	for _, text := range []string{"BY VARIABLES", "Terms of ISO 3951", "the mean sinks", "A reading tells without error"} {
+		assert.Contains(t, table, text)
+	}
+}
+
+func TestAuditRefusesAWrongError(t *testing.T) {
+	long(t)
+	path := looseStudy(t, 0.06)
+	for want, args := range map[string][]string{
+		`--gauge "0.01 mm"`:        {"--gauge", "0.01 mm"},
+		"must be above 0":          {"--gauge", "0 N*m"},
+		"--guard-factor 11":        {"--guard-factor", "11"},
+		"give one of them":         {"--gauge", "0.01N*m", "--gauge-study", gaugeData},
+		"no such file":             {"--gauge-study", "nowhere.csv"},
+		"the gauge study is in mm": {"--gauge-study", write(t, "mm.csv", "part,width [mm]\na,1\na,2\nb,1\nb,2.5\n")},
+	} {
+		got := invoke(append([]string{"audit", path, "--quiet", "--samples", "300"}, args...)...)
+		assert.Equal(t, exitUsage, got.code, fmt.Sprint(args, got.stderr))
+		assert.Contains(t, got.stderr, want)
+	}
+}

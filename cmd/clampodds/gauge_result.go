@@ -1,0 +1,94 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"clampodds/dist/gauge"
+	"clampodds/reports"
+	"clampodds/sim"
+)
+
+// describeGauge takes over what a study says.
+func describeGauge(r *reports.Gauge, s *gauge.Study, u gauge.Uncertainty) {
+	r.Parts, r.Operators, r.Repeats, r.Mean, r.Interaction = s.Parts, s.Operators, s.Repeats, real(s.Mean), s.Kept
+	total := s.Gauge.Variance + s.Between.Variance
+	for _, c := range append(append([]gauge.Component{}, s.Components...), s.Gauge, s.Between) {
+		r.Components = append(r.Components, reports.GaugeComponent{
+			Source: c.Source, Variance: real(c.Variance), SD: real(math.Sqrt(c.Variance)),
+			Low: real(math.Sqrt(c.Interval.Low)), High: real(math.Sqrt(c.Interval.High)), Share: real(c.Variance / total),
+		})
+	}
+	for _, t := range u.Terms {
+		r.Terms = append(r.Terms, reports.GaugeTerm{Symbol: t.Symbol, Name: t.Name, Value: real(t.Value), Counted: t.Counted})
+	}
+	low, high, freedom := real(u.Interval.Low), real(u.Interval.High), real(u.Freedom)
+	r.System = reports.GaugeUncertainty{Standard: real(u.System), Expanded: real(2 * u.System)}
+	r.Process = reports.GaugeUncertainty{Standard: real(u.Process), Low: &low, High: &high, Freedom: &freedom, Expanded: real(2 * u.Process)}
+	r.Single, r.Shared = real(u.Single), real(u.Shared)
+	r.Scatter = reports.GaugeScatter{Several: real(s.Scatter(false)), One: real(s.Scatter(true))}
+	for _, model := range []struct {
+		name string
+		rows []gauge.Row
+	}{{"with interaction", s.With}, {"without interaction", s.Without}} {
+		for _, row := range model.rows {
+			one := reports.GaugeRow{Model: model.name, Source: row.Source, Squares: real(row.SumSquares), Freedom: row.Freedom, MeanSquare: real(row.MeanSquare)}
+			if row.F > 0 {
+				f, p := real(row.F), real(row.P)
+				one.F, one.P = &f, &p
+			}
+			r.Analysis = append(r.Analysis, one)
+		}
+	}
+	if s.Operators == 1 {
+		r.Warnings = append(r.Warnings, reports.Warning{Code: "one-operator", Text: "one operator: what operators differ by is not in the uncertainty"})
+	}
+}
+
+// judge holds the uncertainty against the tolerance.
+func (g *gauging) judge(r *reports.Gauge, u gauge.Uncertainty) {
+	g.verdict = sim.Met // without a tolerance nothing is asked
+	r.Answer = strings.TrimRight(fmt.Sprintf("The uncertainty of a reading is U = %.3g (%.3g to %.3g) %s", 2*u.Process, 2*u.Interval.Low, 2*u.Interval.High, r.Unit), " ") + "."
+	if math.IsInf(g.low, -1) && math.IsInf(g.high, 1) {
+		return
+	}
+	r.Acceptance = g.guard(u)
+	if 2*float64(r.Acceptance.Band) >= g.high-g.low {
+		r.Warnings = append(r.Warnings, reports.Warning{Code: "no-acceptance", Text: "the guard bands take the whole tolerance: no reading accepts a part"})
+	}
+	tolerance := g.high - g.low
+	if math.IsInf(tolerance, 1) {
+		return // a ratio takes both ends
+	}
+	ratio := func(u float64) *reports.Real { q := real(gauge.Ratio(u, tolerance)); return &q }
+	largest := real(g.largest)
+	r.System.Ratio, r.Process.Ratio, r.Process.Largest = ratio(u.System), ratio(u.Process), &largest
+	r.Process.RatioLow, r.Process.RatioHigh = ratio(u.Interval.Low), ratio(u.Interval.High)
+	g.verdict = sim.Undecided
+	opening, wanting := "UNDECIDED", "; more operators, parts and repeats would tell"
+	switch {
+	case float64(*r.Process.RatioHigh) <= g.largest:
+		g.verdict, opening, wanting = sim.Met, "GOOD ENOUGH", ""
+	case float64(*r.Process.RatioLow) > g.largest:
+		g.verdict, opening, wanting = sim.NotMet, "NOT GOOD ENOUGH", ""
+	}
+	r.Verdict = g.verdict.String()
+	r.Answer = fmt.Sprintf("%s: 2 U is %.3g %% (%.3g to %.3g %%) of the tolerance, %.3g %% is allowed%s. %s", opening, 100*float64(*r.Process.Ratio),
+		100*float64(*r.Process.RatioLow), 100*float64(*r.Process.RatioHigh), 100*g.largest, wanting, r.Answer)
+}
+
+// guard are the readings that accept and reject a part.
+func (g *gauging) guard(u gauge.Uncertainty) *reports.GaugeGuard {
+	band := g.factor * u.Process
+	a := &reports.GaugeGuard{
+		Factor: real(g.factor), Band: real(band), Wrong: real(gauge.WronglyAccepted(g.factor, u.Freedom)), Known: real(gauge.WronglyAccepted(g.factor, math.Inf(1))),
+	}
+	if !math.IsInf(g.low, -1) {
+		a.Limits = append(a.Limits, reports.GaugeLimit{Side: "lower", Limit: real(g.low), Accept: real(g.low + band), Reject: real(g.low - band)})
+	}
+	if !math.IsInf(g.high, 1) {
+		a.Limits = append(a.Limits, reports.GaugeLimit{Side: "upper", Limit: real(g.high), Accept: real(g.high - band), Reject: real(g.high + band)})
+	}
+	return a
+}

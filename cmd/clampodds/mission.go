@@ -1,0 +1,128 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"sync"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/decide"
+)
+
+// missions are those judged already, so that a question is answered once however many
+// parts of a command ask it: by the digest of the study, what it was moved to, and
+// all that steers the numbers.
+var missions sync.Map
+
+// moved is a study taken elsewhere: by name, and how that is done to each condition. The
+// zero value leaves it where it is.
+type moved struct {
+	name string
+	by   func(*study.Study) (*study.Study, error)
+}
+
+func (m moved) scenario(s *study.Study, name string) (sim.Scenario, error) {
+	if m.by != nil {
+		var err error
+		if s, err = m.by(s); err != nil {
+			return sim.Scenario{}, usage(err)
+		}
+	}
+	return scenario(s, name)
+}
+
+// missionOf judges a study by its numbers of record: every requirement in every condition that
+// is judged, the study as written being the first.
+func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved, conditions bool) (*decide.Mission, error) {
+	setup.Run.Sampler = sim.Random{} // whatever plan was chosen for the cards that are shown
+	if s.Verdict.Predictive {
+		setup.Policy = decide.Predictive
+	}
+	key := fmt.Sprint(s.Digest, s.ConditionName, to.name, conditions, setup.Run.Seed, setup.Run.Confidence, setup.Run.Workers, setup.Evaluations, setup.Policy)
+	if m, ok := missions.Load(key); ok {
+		return m.(*decide.Mission), nil
+	}
+	members, err := judgedMembers(s, to, conditions)
+	if err != nil {
+		return nil, err
+	}
+	m, err := setup.Mission(ctx, members)
+	if err != nil {
+		return nil, decided(err)
+	}
+	missions.Store(key, m)
+	return m, nil
+}
+
+func judgedMembers(s *study.Study, to moved, conditions bool) ([]decide.Member, error) {
+	name := asWrittenName
+	if s.ConditionName != "" {
+		name, conditions = s.ConditionName, false
+	}
+	one, err := to.scenario(s, name)
+	members := []decide.Member{{Scenario: one}}
+	if err != nil || !conditions {
+		return members, err
+	}
+	for _, c := range s.Conditions {
+		if c.Informative {
+			continue
+		}
+		derived, err := s.Condition(c.Name)
+		if err != nil {
+			return nil, usage(err)
+		}
+		one, err := to.scenario(derived, c.Name)
+		if err != nil {
+			return nil, err
+		}
+		members = append(members, decide.Member{Scenario: one})
+	}
+	return members, nil
+}
+
+// decisionOf is the decision on a mission for the reports.
+func decisionOf(s *study.Study, m *decide.Mission, confidence float64) *reports.Decision {
+	d := &reports.Decision{Verdict: m.Verdict.String(), Policy: "confident", Assumed: s.Verdict.Assumed, Confidence: real(max(confidence, leastConfidence))}
+	if s.Verdict.Predictive {
+		d.Policy = "predictive"
+	}
+	for _, records := range m.Records {
+		for _, r := range records {
+			if r.Verdict != sim.NoTarget {
+				d.Judged++
+			}
+		}
+	}
+	if m.Worst.Member < 0 {
+		return d
+	}
+	worst := m.At(m.Worst)
+	d.Requirement, d.Condition, d.Target = worst.Requirement.Name, m.Members[m.Worst.Member].Name, real(worst.Requirement.Target)
+	if l, err := limitNamed(s, worst.Requirement.Name); err == nil {
+		d.Label = label(l.Output) + " above " + shownUnit(l.Max, string(l.Quantity), l.Unit).Text(l.Max)
+	}
+	d.PerCard = reports.NewEstimate(worst.Mean)
+	if worst.Unknown != nil {
+		bound := reports.NewEstimate(worst.Bound)
+		d.Bound = &bound
+	}
+	d.Wanting = map[decide.Want]string{decide.Cards: "cards", decide.Knowledge: "knowledge"}[worst.Want]
+	return d
+}
+
+// leastConfidence is the lowest that lack of knowledge is stated with.
+const leastConfidence = 0.75
+
+// answerOf is a verdict on targets as an answer.
+func answerOf(v sim.Verdict) decide.Answer {
+	switch v {
+	case sim.NotMet:
+		return decide.No
+	case sim.Undecided:
+		return decide.Undecided
+	}
+	return decide.Yes
+}

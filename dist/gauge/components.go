@@ -1,0 +1,120 @@
+package gauge
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Range is an interval.
+type Range struct{ Low, High float64 }
+
+// Component is a variance with its interval.
+type Component struct {
+	Source   string
+	Variance float64
+	Interval Range
+}
+
+// Model says whether the interaction is in the model.
+type Model string
+
+// The models.
+const (
+	ByTest  Model = "auto" // left out when its F test has p > 0.25
+	With    Model = "with"
+	Without Model = "without"
+)
+
+// leftOut is the p above which the interaction is left out.
+const leftOut = 0.25
+
+// Study is what a gauge study says.
+type Study struct {
+	Parts, Operators, Repeats int
+	Mean, Level               float64
+	// With and Without are the analyses of variance; With is nil for one operator.
+	With, Without []Row
+	// Kept says whether the interaction is in the model that the components come from.
+	Kept bool
+	// Components are repeatability, and for several operators operator and interaction;
+	// Between are the parts, Gauge all but them.
+	Components     []Component
+	Between, Gauge Component
+	// GaugeFreedom is the degrees of freedom of the gauge's variance (Satterthwaite,
+	// Biometrics 2 (1946) 110).
+	GaugeFreedom float64
+}
+
+// New analyses the readings of a study; the level of the intervals is in (0, 1). Other input,
+// missing or unequal cells among it, gets an error with the lines of the readings.
+func New(readings []Reading, model Model, level float64) (*Study, error) {
+	if !(level > 0 && level < 1) {
+		return nil, fmt.Errorf("confidence %g: must be above 0 and below 1", level)
+	}
+	if !slices.Contains([]Model{ByTest, With, Without}, model) {
+		return nil, fmt.Errorf("interaction %q: must be %s, %s or %s", model, ByTest, With, Without)
+	}
+	t, err := arrange(readings)
+	if err != nil {
+		return nil, err
+	}
+	s := &Study{Parts: len(t.parts), Operators: len(t.operators), Repeats: t.repeats, Level: level}
+	if s.With, s.Without, s.Mean, err = t.analysis(); err != nil {
+		return nil, err
+	}
+	if s.With != nil {
+		s.Kept = model == With || model != Without && s.With[2].P <= leftOut
+	}
+	s.estimate()
+	return s, nil
+}
+
+// estimate solves the expected mean squares: of parts e + r c + o r p, of operators
+// e + r c + p r o, of the interaction e + r c, of the repeats e.
+func (s *Study) estimate() {
+	limits := large{(1 - s.Level) / 2}
+	p, o, r := float64(s.Parts), float64(s.Operators), float64(s.Repeats)
+	rows := s.Without
+	if s.Kept {
+		rows = s.With
+	}
+	part, rest := rows[0], rows[len(rows)-1]
+	cells := rest // mean square of the means of the cells, operators and parts apart
+	s.Components = []Component{{Repeatability, rest.MeanSquare, limits.square(rest)}}
+	share := []weighted{{1, rest}} // of the gauge in mean squares
+	if s.Operators > 1 {
+		operator := rows[1]
+		// left out, it may still be as large as the full model says
+		crossed := Component{Source: Interaction, Interval: limits.component(Interaction, s.With[2], s.With[3], r).Interval}
+		share = []weighted{{1 / (p * r), operator}, {1 - 1/(p*r), rest}}
+		if s.Kept {
+			cells = rows[2]
+			crossed = limits.component(Interaction, cells, rest, r)
+			share = []weighted{{1 / (p * r), operator}, {(p - 1) / (p * r), cells}, {1 - 1/r, rest}}
+		}
+		s.Components = append(s.Components, limits.component(Operator, operator, cells, p*r), crossed)
+	}
+	s.Between = limits.component(Part, part, cells, o*r)
+	s.Gauge, s.GaugeFreedom = limits.sum(share)
+	s.Gauge.Variance = 0 // the components as shown, none of them below zero
+	for _, c := range s.Components {
+		s.Gauge.Variance += c.Variance
+	}
+}
+
+// component is the difference of two mean squares over the number of readings in a mean.
+func (l large) component(source string, a, b Row, readings float64) Component {
+	between := l.difference(a, b)
+	return Component{source, math.Max(0, (a.MeanSquare-b.MeanSquare)/readings), Range{math.Max(0, between.Low/readings), math.Max(0, between.High/readings)}}
+}
+
+// Variance returns that of a component, 0 for one that the study cannot tell.
+func (s *Study) Variance(source string) float64 {
+	for _, c := range s.Components {
+		if c.Source == source {
+			return c.Variance
+		}
+	}
+	return 0
+}

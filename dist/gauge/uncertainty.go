@@ -1,0 +1,85 @@
+package gauge
+
+import (
+	"fmt"
+	"math"
+)
+
+// Known is what is known of a gauge beside the study; the zero value is nothing.
+type Known struct {
+	Resolution  float64 // the step of its readings
+	Linearity   float64 // the largest deviation over its range
+	Calibration float64 // standard uncertainty of its calibration
+}
+
+func (k Known) check() error {
+	for name, x := range map[string]float64{"resolution": k.Resolution, "linearity": k.Linearity, "calibration": k.Calibration} {
+		if !(x >= 0) || math.IsInf(x, 1) {
+			return fmt.Errorf("%s %g: must be >= 0 and finite", name, x)
+		}
+	}
+	return nil
+}
+
+// Term is a standard uncertainty in the terms of ISO 22514-7.
+type Term struct {
+	Symbol, Name string
+	Value        float64
+	Counted      bool // of repeatability and resolution the larger one counts
+}
+
+// Uncertainty is the budget of a measurement process (ISO 22514-7).
+type Uncertainty struct {
+	Terms []Term
+	// System is u_MS, Process u_MP with its interval and its degrees of freedom (Welch and
+	// Satterthwaite, JCGM 100:2008, G.4; what is known beside the study counts as exact).
+	System, Process float64
+	Interval        Range
+	Freedom         float64
+	// Single is the part of u_MP that differs from reading to reading, Shared the part that
+	// all readings of one operator have in common.
+	Single, Shared float64
+}
+
+// Uncertainty adds what is known of the gauge to what the study says. An error names what is
+// below 0.
+func (s *Study) Uncertainty(k Known) (Uncertainty, error) {
+	if err := k.check(); err != nil {
+		return Uncertainty{}, err
+	}
+	repeatability := math.Sqrt(s.Variance(Repeatability))
+	operator, interaction := math.Sqrt(s.Variance(Operator)), math.Sqrt(s.Variance(Interaction))
+	resolution, linearity := k.Resolution/math.Sqrt(12), k.Linearity/math.Sqrt(3) // uniform
+	reading := math.Max(repeatability, resolution)
+	u := Uncertainty{
+		Terms: []Term{
+			{"u_EVO", "repeatability on the parts", repeatability, repeatability >= resolution},
+			{"u_RE", "resolution", resolution, resolution > repeatability},
+			{"u_CAL", "calibration", k.Calibration, true},
+			{"u_LIN", "linearity", linearity, true},
+			{"u_AV", "operators", operator, true},
+			{"u_IA", "interaction of operator and part", interaction, true},
+		},
+		Single: math.Hypot(reading, interaction),
+		Shared: math.Hypot(operator, math.Hypot(k.Calibration, linearity)),
+	}
+	u.System = math.Hypot(reading, math.Hypot(k.Calibration, linearity))
+	u.Process = math.Hypot(u.Single, u.Shared)
+	square := u.Process * u.Process
+	known := square - s.Gauge.Variance // beside the study
+	u.Interval = Range{math.Sqrt(s.Gauge.Interval.Low + known), math.Sqrt(s.Gauge.Interval.High + known)}
+	u.Freedom = s.GaugeFreedom * (square / s.Gauge.Variance) * (square / s.Gauge.Variance)
+	return u, nil
+}
+
+// Scatter is the standard deviation of the gauge's error among readings of different parts:
+// what operators differ by counts where several of them read.
+func (s *Study) Scatter(oneOperator bool) float64 {
+	if oneOperator {
+		return math.Sqrt(s.Gauge.Variance - s.Variance(Operator))
+	}
+	return math.Sqrt(s.Gauge.Variance)
+}
+
+// Ratio is the capability ratio Q = 2 U over the tolerance, U = 2 u.
+func Ratio(u, tolerance float64) float64 { return 4 * u / tolerance }

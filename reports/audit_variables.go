@@ -1,0 +1,112 @@
+package reports
+
+import "fmt"
+
+// AuditVariables are plans by variables: the torque is normal, and a lot is off as a whole.
+type AuditVariables struct {
+	Answer string `json:"answer"`
+	// Mean and SD are the study's torque, Good the share below the band that is to pass.
+	Mean      Real   `json:"mean_Nm"`
+	SD        Real   `json:"sd_Nm"`
+	Good      Real   `json:"good_share"`
+	Shown     Unit   `json:"-"`
+	LimitText string `json:"-"`
+
+	Ways  []AuditWay           `json:"ways"`
+	Plans []AuditVariablesPlan `json:"plans,omitempty"`
+	Lots  []AuditVariablesLot  `json:"operating_characteristic,omitempty"`
+}
+
+// AuditWay is how the torque of a lot goes off.
+type AuditWay struct {
+	Name string `json:"way"`
+	// Harmless is the last position shown to meet the target: how far the mean has sunk, N*m, or the
+	// factor of the spread; Mean, SD and Share below the band are those of the torque there.
+	Harmless Position `json:"harmless_to"`
+	Mean     Real     `json:"mean_Nm"`
+	SD       Real     `json:"sd_Nm"`
+	Share    Real     `json:"share"`
+}
+
+// AuditVariablesPlan is a single sampling plan in the terms of ISO 3951.
+type AuditVariablesPlan struct {
+	Method   string `json:"method"` // s or σ
+	Sample   int64  `json:"sample_size"`
+	Constant Real   `json:"acceptability_constant"`
+	Missed   Real   `json:"consumers_risk"`
+	Refused  Real   `json:"producers_risk"`
+}
+
+// AuditVariablesLot is a torque on the operating characteristic. Accepted has a chance for
+// each of the plans.
+type AuditVariablesLot struct {
+	Mean     Real     `json:"mean_Nm"`
+	SD       Real     `json:"sd_Nm"`
+	Share    Real     `json:"share"`
+	Accepted []Real   `json:"accepted"`
+	PerCard  Estimate `json:"per_card"`
+}
+
+func (v AuditVariables) blocks() []Block {
+	blocks := []Block{Heading("By variables"), Paragraph(v.Answer)}
+	if len(v.Plans) == 0 {
+		return blocks
+	}
+	return append(blocks, v.plans(), v.ways(), v.lots(), List{
+		"A plan by variables rests on the normal torque: it finds a lot that is off as a whole with fewer readings, and no single loose screw. Each way is looked at by itself.",
+		"Readings count as they are, without a guard band: n and k allow for their error.",
+		"The s method takes the standard deviation of the readings, the σ method that of the study, " + v.torque(v.SD) + ": it does not see a spread that grows.",
+	})
+}
+
+func (v AuditVariables) torque(x Real) string {
+	return Number(v.Shown.Of(float64(x)), Digits(0, 0, v.Shown.Of(float64(v.SD)))+1) + " " + v.Shown.Label
+}
+
+func (v AuditVariables) plans() *Table {
+	t := &Table{
+		Key: "variables_plans", Caption: "Smallest plans by variables for the lower end of the band, " + v.LimitText,
+		Columns: []Column{{Head: "method"}, {Head: "read (n)", Number: true}, {Head: "constant (k)", Number: true}, {Head: "breaking lot passes", Number: true}, {Head: "good lot is refused", Number: true}},
+		Notes: []string{
+			"Terms of ISO 3951: accept where the mean of the readings is k standard deviations or more above the limit.",
+			"good lot: " + percent(v.Good) + " of the screws below the band. breaking lot: at an end of the next table.",
+		},
+	}
+	for _, p := range v.Plans {
+		t.AddRow(p.Method, fmt.Sprint(p.Sample), Number(float64(p.Constant), 3), percent(p.Missed), percent(p.Refused))
+	}
+	return t
+}
+
+func (v AuditVariables) ways() *Table {
+	t := &Table{
+		Key: "variables_ways", Caption: "How far the torque of a lot may go off before the limit is not shown to be met",
+		Columns: []Column{{Head: "way"}, {Head: "mean", Number: true}, {Head: "sd", Number: true}, {Head: "share below the band", Number: true}},
+	}
+	for _, w := range v.Ways {
+		if w.Harmless.State != "found" {
+			t.AddRow(w.Name, "as far as looked", "", "")
+			continue
+		}
+		t.AddRow(w.Name, v.torque(w.Mean), v.torque(w.SD), percent(w.Share))
+	}
+	return t
+}
+
+func (v AuditVariables) lots() *Table {
+	t := &Table{Key: "variables_operating_characteristic", Caption: "Operating characteristic of the plans by variables, and what such lots do", Columns: []Column{
+		{Head: "mean", Number: true}, {Head: "sd", Number: true}, {Head: "share below", Number: true},
+	}}
+	for _, p := range v.Plans {
+		t.Columns = append(t.Columns, Column{Head: p.Method + " accepts", Number: true})
+	}
+	t.Columns = append(t.Columns, Column{Head: "exceedance per card", Number: true}, Column{Head: "low", Number: true}, Column{Head: "high", Number: true})
+	for _, l := range v.Lots {
+		cells := []string{v.torque(l.Mean), v.torque(l.SD), percent(l.Share)}
+		for _, a := range l.Accepted {
+			cells = append(cells, percent(a))
+		}
+		t.AddRow(append(cells, l.PerCard.probabilityCells()...)...)
+	}
+	return t
+}

@@ -1,0 +1,248 @@
+package reports
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// GaugeSchema names the form of the JSON of a gauge study.
+const GaugeSchema = "clampodds.gauge/1"
+
+// Gauge is what a gauge study says. Values are in the unit of the readings.
+type Gauge struct {
+	Schema  string `json:"schema"`
+	Version string `json:"version"`
+	Data    string `json:"data"`
+	Digest  string `json:"digest_sha256"`
+	Column  string `json:"column"`
+	Unit    string `json:"unit"`
+	Level   Real   `json:"level"`
+	// Verdict is met, not met or undecided: is the gauge good enough for the tolerance?
+	// Empty without one.
+	Verdict string `json:"verdict,omitempty"`
+	Answer  string `json:"answer"`
+
+	Parts     int  `json:"parts"`
+	Operators int  `json:"operators"`
+	Repeats   int  `json:"repeats"`
+	Mean      Real `json:"mean"`
+	// Interaction says whether it is in the model that the components come from.
+	Interaction bool             `json:"interaction_in_model"`
+	Components  []GaugeComponent `json:"components"`
+	Terms       []GaugeTerm      `json:"uncertainty_terms"`
+	System      GaugeUncertainty `json:"measuring_system"`
+	Process     GaugeUncertainty `json:"measurement_process"`
+	// Single is the standard uncertainty that differs from reading to reading, Shared the
+	// one that all readings of an operator have in common.
+	Single Real `json:"single"`
+	Shared Real `json:"shared"`
+	// Scatter is the standard deviation of the error among readings of different parts,
+	// by several operators and by one.
+	Scatter    GaugeScatter `json:"scatter"`
+	Acceptance *GaugeGuard  `json:"acceptance,omitempty"`
+	Analysis   []GaugeRow   `json:"analysis_of_variance"`
+	Warnings   []Warning    `json:"warnings,omitempty"`
+}
+
+// GaugeComponent is a source of spread, as a standard deviation.
+type GaugeComponent struct {
+	Source   string `json:"source"`
+	Variance Real   `json:"variance"`
+	SD       Real   `json:"sd"`
+	Low      Real   `json:"low"`
+	High     Real   `json:"high"`
+	Share    Real   `json:"share_of_variance"`
+}
+
+// GaugeTerm is a standard uncertainty.
+type GaugeTerm struct {
+	Symbol  string `json:"symbol"`
+	Name    string `json:"name"`
+	Value   Real   `json:"standard_uncertainty"`
+	Counted bool   `json:"counted"`
+}
+
+// GaugeUncertainty is a combined uncertainty. Its interval, and the ratios to the
+// tolerance, are given where there is one.
+type GaugeUncertainty struct {
+	Standard Real  `json:"standard_uncertainty"`
+	Low      *Real `json:"low,omitempty"`
+	High     *Real `json:"high,omitempty"`
+	Freedom  *Real `json:"degrees_of_freedom,omitempty"`
+	Expanded Real  `json:"expanded_uncertainty"`
+	// Ratio is 2 U over the tolerance.
+	Ratio     *Real `json:"ratio,omitempty"`
+	RatioLow  *Real `json:"ratio_low,omitempty"`
+	RatioHigh *Real `json:"ratio_high,omitempty"`
+	Largest   *Real `json:"largest_ratio,omitempty"`
+}
+
+// GaugeScatter is the gauge's part in the spread of readings.
+type GaugeScatter struct {
+	Several Real `json:"several_operators"`
+	One     Real `json:"one_operator"`
+}
+
+// GaugeGuard says which readings accept a part.
+type GaugeGuard struct {
+	Factor Real         `json:"guard_factor"`
+	Band   Real         `json:"guard_band"`
+	Limits []GaugeLimit `json:"limits"`
+	// Wrong is the share of parts exactly on a limit that are accepted, with what a
+	// study of this size leaves open; Known is the same were the uncertainty known.
+	Wrong Real `json:"accepted_on_the_limit"`
+	Known Real `json:"accepted_on_the_limit_uncertainty_known"`
+}
+
+// GaugeLimit is one limit of the tolerance.
+type GaugeLimit struct {
+	Side   string `json:"side"` // "lower" or "upper"
+	Limit  Real   `json:"limit"`
+	Accept Real   `json:"accept_from"`
+	Reject Real   `json:"reject_from"`
+}
+
+// GaugeRow is a line of an analysis of variance.
+type GaugeRow struct {
+	Model      string `json:"model"` // "with interaction" or "without interaction"
+	Source     string `json:"source"`
+	Squares    Real   `json:"sum_of_squares"`
+	Freedom    int    `json:"degrees_of_freedom"`
+	MeanSquare Real   `json:"mean_square"`
+	F          *Real  `json:"f,omitempty"`
+	P          *Real  `json:"p,omitempty"`
+}
+
+// Document draws the study for people.
+func (g Gauge) Document() Document {
+	d := Document{Title: fmt.Sprintf("Gauge study of %s in %s", g.Column, g.Data)}
+	d.Add(Paragraph(g.Answer), g.components(), g.uncertainty())
+	if g.Acceptance != nil {
+		d.Add(g.acceptance())
+	}
+	d.Add(g.analysis())
+	d.Add(warningBlocks(g.Warnings)...)
+	d.Add(Heading("What this rests on"), List{
+		"Parts and operators stand for all others of their kind; effects and errors are normal.",
+		"At 95 % the intervals cover 94 to 95 in 100, of two parts alone 92; of the repeatability 93 where its test left the interaction out (measured at 10x3x2, 5x2x2 and 2x2x2).",
+		"On the border of the largest ratio, at 95 %, a gauge is called good enough in up to 3 of 100 studies and not good enough in up to 6 (likewise).",
+	})
+	return d
+}
+
+func (g Gauge) head(text string) string { return Unit{Label: g.Unit}.Head(text) }
+
+// spread prints a standard deviation with its interval.
+func spread(value, low, high Real) []string {
+	d := Digits(float64(value), float64(low), min(float64(high), 2*float64(value)-float64(low)))
+	return []string{Number(float64(value), d), Number(float64(low), d), Number(float64(high), d)}
+}
+
+func (g Gauge) components() *Table {
+	t := &Table{
+		Key: "components", Caption: fmt.Sprintf("What makes the spread of readings of %d parts by %s, %d repeats each", g.Parts, plural(g.Operators, "operator"), g.Repeats),
+		Columns: []Column{{Head: g.head("standard deviation of")}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "share of the variance", Number: true}},
+		Notes:   []string{fmt.Sprintf("low, high: modified large-sample intervals, level %s %%. gauge: all but the parts.", Plain(100*float64(g.Level)))},
+	}
+	if g.Operators > 1 && !g.Interaction {
+		t.Notes = append(t.Notes, "The interaction is left out of the model; its interval is that of the full one.")
+	}
+	for _, c := range g.Components {
+		t.AddRow(append(append([]string{c.Source}, spread(c.SD, c.Low, c.High)...), Number(100*float64(c.Share), 1)+" %")...)
+	}
+	return t
+}
+
+func (g Gauge) uncertainty() *Table {
+	t := &Table{
+		Key: "uncertainty", Caption: "Measurement uncertainty in the terms of ISO 22514-7",
+		Columns: []Column{{Head: "term"}, {Head: "of"}, {Head: g.head("u"), Number: true}, {Head: g.head("U = 2 u"), Number: true}, {Head: "2 U over the tolerance", Number: true}},
+	}
+	var missing []string
+	for _, term := range g.Terms {
+		if term.Value == 0 {
+			missing = append(missing, term.Name)
+			continue
+		}
+		name := term.Name
+		if !term.Counted {
+			name += ", not counted"
+		}
+		t.AddRow(term.Symbol, name, threeDigits(term.Value), "", "")
+	}
+	t.Notes = []string{"Of repeatability and resolution the larger one counts."}
+	if len(missing) > 0 {
+		t.Notes = append(t.Notes, "Not given, or found to be nothing: "+strings.Join(missing, ", ")+".")
+	}
+	percentage := func(x *Real) string { return Number(100*float64(*x), 1) }
+	system, process := "", ""
+	if g.Process.Ratio != nil {
+		system = percentage(g.System.Ratio) + " %"
+		process = fmt.Sprintf("%s (%s … %s) %%", percentage(g.Process.Ratio), percentage(g.Process.RatioLow), percentage(g.Process.RatioHigh))
+	}
+	t.AddRow("u_MS", "measuring system", threeDigits(g.System.Standard), threeDigits(g.System.Expanded), system)
+	t.AddRow("u_MP", "measurement process", threeDigits(g.Process.Standard), threeDigits(g.Process.Expanded), process)
+	return t
+}
+
+// threeDigits prints a value that is not known to more of them.
+func threeDigits(x Real) string { return strconv.FormatFloat(float64(x), 'g', 3, 64) }
+
+func (g Gauge) acceptance() *Table {
+	a := g.Acceptance
+	t := &Table{
+		Key: "acceptance", Caption: fmt.Sprintf("Accepting parts by a reading (ISO 14253-1), guard band %s u_MP", Plain(float64(a.Factor))),
+		Columns: []Column{{Head: "side"}, {Head: g.head("limit"), Number: true}, {Head: "conforms, accept", Number: true}, {Head: "does not conform, reject", Number: true}},
+		Notes: []string{
+			"Between the two neither is shown.",
+			fmt.Sprintf("Of parts exactly on a limit %s are accepted, %s were the uncertainty known and not estimated; of parts beyond it fewer.", percent(a.Wrong), percent(a.Known)),
+		},
+	}
+	decimals := Digits(0, 0, float64(a.Band)) // a tenth of the band and less
+	for _, l := range a.Limits {
+		from, to := "from ", "below "
+		if l.Side == "upper" {
+			from, to = "up to ", "above "
+		}
+		t.AddRow(l.Side, Plain(float64(l.Limit)), from+Number(float64(l.Accept), decimals), to+Number(float64(l.Reject), decimals))
+	}
+	return t
+}
+
+func (g Gauge) analysis() *Table {
+	t := &Table{
+		Key: "analysis", Caption: "Analysis of variance, two-way random model",
+		Notes:   []string{"df: degrees of freedom. p: how often a source without effect gives a larger F."},
+		Columns: []Column{{Head: "model"}, {Head: "source"}, {Head: "sum of squares", Number: true}, {Head: "df", Number: true}, {Head: "mean square", Number: true}, {Head: "F", Number: true}, {Head: "p", Number: true}},
+	}
+	if g.Operators == 1 {
+		t.Caption = "Analysis of variance, one-way random model"
+	} else {
+		used := "left out of"
+		if g.Interaction {
+			used = "in"
+		}
+		t.Notes = append(t.Notes, "The interaction is "+used+" the model of the tables above. Unless --interaction says otherwise it is left out where p is above 0.25.")
+	}
+	model := ""
+	for _, r := range g.Analysis {
+		cells := []string{"", r.Source, Plain(float64(r.Squares)), fmt.Sprint(r.Freedom), Plain(float64(r.MeanSquare)), "", ""}
+		if r.Model != model {
+			cells[0], model = r.Model, r.Model
+		}
+		if r.F != nil {
+			cells[5], cells[6] = Number(float64(*r.F), 2), Probability(float64(*r.P), 0, 0)
+		}
+		t.AddRow(cells...)
+	}
+	return t
+}
+
+// plural is "1 operator", "3 operators".
+func plural(n int, what string) string {
+	if n != 1 {
+		what = strings.TrimSuffix(what, "s") + "s"
+	}
+	return fmt.Sprintf("%d %s", n, what)
+}

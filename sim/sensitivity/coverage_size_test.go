@@ -1,0 +1,6 @@
+//go:build coverage
+
+package sensitivity
+
+// repetitions of the coverage suite (make coverage).
+const repetitions = 1000

@@ -1,0 +1,163 @@
+package strata
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
+
+	"clampodds/dist"
+	"clampodds/sim"
+	"clampodds/sim/batch"
+)
+
+// reading are places in the space of the unknown inputs at which surfaces are read
+// and integrated, with the share of the probability that each stands for, and a normal
+// score for the misfit.
+type reading struct {
+	places [][]float64
+	weight []float64
+	extra  []float64
+}
+
+const (
+	readings = 1 << 14
+	// wideAlong is the standard deviation along the index of half of the places: the
+	// probability is large there.
+	wideAlong = 2
+)
+
+// newReading lays the places evenly: by the standard normal density, and half of them
+// stretched along the index.
+func newReading(index []float64, seed uint64) reading {
+	n := len(index)
+	u := batch.Columns(n+2, readings)
+	names := make([]string, n+2)
+	for j := range names {
+		names[j] = fmt.Sprint(j)
+	}
+	sim.Halton{}.Fill(u, names, seed, 0)
+	r := reading{weight: make([]float64, readings), extra: u[n+1]}
+	for i := range readings {
+		place := make([]float64, n)
+		for j := range place {
+			place[j] = dist.NormalQuantile(u[j][i])
+		}
+		t := dist.NormalQuantile(u[n][i])
+		if i%2 == 0 {
+			t *= wideAlong
+		}
+		floats.AddScaled(place, t-floats.Dot(index, place), index)
+		r.places = append(r.places, place)
+		// φ(t) over the mean of both densities.
+		r.weight[i] = 2 / (1 + math.Exp(t*t/2*(1-1.0/(wideAlong*wideAlong)))/wideAlong)
+		r.extra[i] = dist.NormalQuantile(r.extra[i])
+	}
+	floats.Scale(1/floats.Sum(r.weight), r.weight)
+	return r
+}
+
+// heights are the normal scores of a surface of some coefficients where it is read.
+func (r reading) heights(s surface, coefficients mat.Vector, misfit float64) []float64 {
+	var heights mat.VecDense
+	heights.MulVec(s.read, coefficients)
+	z := heights.RawVector().Data
+	floats.AddScaled(z, misfit, r.extra)
+	return z
+}
+
+// quantile is the value below which the places have a probability of p, to 1e-9 of the
+// range: by bisection, since sorting tens of thousands of places for each set of
+// coefficients takes longer.
+func (r reading) quantile(values []float64, p float64) float64 {
+	low, high := floats.Min(values), floats.Max(values)
+	for tolerance := 1e-9 * (high - low); high-low > tolerance; {
+		middle, below := (low+high)/2, 0.0
+		for i, v := range values {
+			if v <= middle {
+				below += r.weight[i]
+			}
+		}
+		if below < p {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return high
+}
+
+// misfitBins is the number of parts of equal weight into which the rows that exceed are
+// cut by an unknown input, and by the index.
+const misfitBins = 10
+
+// misfit is what the surface leaves out, as a standard deviation of normal scores: of
+// the rows that exceed, how many lie in each part of the range of an input, against
+// what the surface expects there, the noise of the rows taken off.
+func (r reading) misfit(s surface, e exceeding) float64 {
+	sum := 0.0
+	expected := make([]float64, len(r.places))
+	for i, z := range r.heights(s, s.coefficients, 0) {
+		expected[i] = r.weight[i] * dist.NormalSurvival(-z)
+	}
+	axes := []func(place []float64) float64{func(place []float64) float64 { return floats.Dot(s.index, place) }}
+	if s.inputs() > 1 {
+		for j := range s.inputs() {
+			axes = append(axes, func(place []float64) float64 { return place[j] })
+		}
+	}
+	for _, along := range axes {
+		sum += r.excess(along, e, expected)
+	}
+	return math.Sqrt(max(0, sum)) / s.hazard
+}
+
+// excess is the mean square of ln(seen/expected) over the parts, less its noise.
+func (r reading) excess(along func([]float64) float64, e exceeding, expected []float64) float64 {
+	t, weight := make([]float64, len(e.weight)), append([]float64(nil), e.weight...)
+	for i, place := range e.places {
+		t[i] = along(place)
+	}
+	stat.SortWeighted(t, weight)
+	var cuts [misfitBins - 1]float64
+	for i := range cuts {
+		cuts[i] = stat.Quantile(float64(i+1)/misfitBins, stat.Empirical, t, weight)
+	}
+	bin := func(x float64) int {
+		b := 0
+		for b < len(cuts) && x > cuts[b] {
+			b++
+		}
+		return b
+	}
+	var seen, squares, fitted [misfitBins]float64
+	for i, place := range e.places {
+		b := bin(along(place))
+		seen[b] += e.weight[i]
+		squares[b] += e.weight[i] * e.weight[i]
+	}
+	for i, place := range r.places {
+		fitted[bin(along(place))] += expected[i]
+	}
+	sum := 0.0
+	for b := range seen {
+		if seen[b] == 0 { // a heavy row may span several parts
+			continue
+		}
+		ratio := math.Log(seen[b] / max(fitted[b], 1e-3*seen[b]))
+		sum += (ratio*ratio - squares[b]/(seen[b]*seen[b])) / misfitBins
+	}
+	return sum
+}
+
+// jackknife returns the standard error of a number from what it is without each group
+// of rows.
+func jackknife(without func(group int) float64) float64 {
+	var values [rowGroups]float64
+	for g := range values {
+		values[g] = without(g)
+	}
+	return (rowGroups - 1) * stat.StdErr(stat.StdDev(values[:], nil), rowGroups)
+}

@@ -208,10 +208,6 @@ func resistanceOf(t *testing.T, b *network.Builder, g []float64) float64 {
 	return temperature[0]
 }
 
-// A square ramp: what enters a rectangle evenly on one side and leaves it evenly on
-// the next resists with a third of either depth, exactly (the potential is
-// quadratic). Two end pieces are two such rectangles. The faces are weak enough
-// for even heat to 1e-4.
 // The one fraction is the continued fraction, and that is phi of a fin.
 func TestUnevenlyIsAFin(t *testing.T) {
 	assert.Equal(t, 1.0, unevenly(0))
@@ -224,6 +220,10 @@ func TestUnevenlyIsAFin(t *testing.T) {
 	}
 }
 
+// A square ramp: what enters a rectangle evenly on one side and leaves it evenly on
+// the next resists with a third of either depth, exactly (the potential is
+// quadratic). Two end pieces are two such rectangles. The faces are weak enough
+// for even heat to 1e-4.
 func TestTrapezoidsBySquareRamp(t *testing.T) {
 	for _, length := range []float64{0.75, 2} {
 		square := trapezoids{pieces: 2, length: length, angle: math.Pi / 2, base: 1e-4, fall: 1, ramp: 1e-4, divided: 8}

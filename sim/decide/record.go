@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 
 	"clampodds/dist"
 	"clampodds/sim"
@@ -80,14 +79,14 @@ const (
 // Records judges every requirement of the scenarios, each of which has its own list:
 // records[i][k] is that of requirement k in scenario i.
 //
-// Stage one draws single cards, the same for all scenarios. Where it is clear already
-// that a target is met, whatever the unknown inputs are, or missed, its count stands.
-// Any other gets rows of its own: where something is marked as not known, one
-// stratified sample that tells the mean and how it depends on that, and if need be a
-// second, larger one (strata.Knowledge); otherwise strata to the accuracy, for small
-// targets package rare. Each stage has half the chance of error, so that a verdict is
-// wrong in at most 1 - confidence of seeds in either direction; both rates are
-// measured by repetition in the tests.
+// Stage one, the screen, draws single cards, the same for all scenarios. Where it is clear
+// already that a target is met, whatever the unknown inputs are, or missed, its count
+// stands. Any other gets rows of its own: where something is marked as not known, a
+// stratified sample that starts from the screen and tells the mean and how it depends on
+// that, and if need be a second, larger one (strata.Knowledge); otherwise strata to the
+// accuracy, for small targets package rare. Each stage has half the chance of error, so
+// that a verdict is wrong in at most 1 - confidence of seeds in either direction; both
+// rates are measured by repetition in the tests.
 //
 // An error is that of a scenario, of the run or of the tail methods, or ErrStopped.
 func (s *Setup) Records(ctx context.Context, scenarios []sim.Scenario) ([][]Record, error) {
@@ -95,88 +94,40 @@ func (s *Setup) Records(ctx context.Context, scenarios []sim.Scenario) ([][]Reco
 	return records, err
 }
 
-// records also returns the share of cards that exceed a requirement of the first scenario
-// in any scenario, as the first stage counted them; nil where they need different
-// numbers.
+// records also returns the share of cards that exceed a requirement in any scenario.
 func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records [][]Record, ever []sim.Estimate, err error) {
 	screens, err := s.screen(ctx, scenarios)
 	if err != nil {
 		return nil, nil, err
 	}
-	records = make([][]Record, len(scenarios))
-	for i, scenario := range scenarios {
-		records[i] = make([]Record, len(scenario.Requirements))
-		for k := range scenario.Requirements {
-			if records[i][k], err = s.record(ctx, scenario, k, screens[i]); err != nil {
-				return nil, nil, err
-			}
+	records, open := s.firstLook(scenarios, screens)
+	for done, at := range open {
+		s.progress(int64(done)*unknownRows, int64(len(open))*unknownRows)
+		i, k := at.Member, at.Requirement
+		if err := s.record(ctx, scenarios[i], &records[i][k], screens[i]); err != nil {
+			return nil, nil, err
 		}
 	}
 	return records, s.inAny(scenarios, screens), nil
 }
 
-// screen draws single cards, common to all scenarios: what is seen of one does not depend
-// on the others.
-func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) (screens []*strata.Screen, err error) {
-	screens = make([]*strata.Screen, len(scenarios))
-	for i, scenario := range scenarios {
-		if screens[i], err = strata.NewScreen(ctx, scenario, s.screenRows(scenario), s.Run.Seed, s.Run.Workers); err != nil {
-			return nil, stopped(ctx, err)
-		}
-		if s.Run.Progress != nil {
-			s.Run.Progress(int64(i+1)*screens[i].Rows(), int64(len(scenarios))*screens[i].Rows())
-		}
+// bound is that of the mean alone.
+func (s *Setup) bound(scenario sim.Scenario, mean sim.Estimate, q sim.Requirement) sim.Estimate {
+	if s.apart(scenario) {
+		return s.atMost(mean, q.Target)
 	}
-	return screens, nil
+	return mean
 }
 
-// screened is how often a screen exceeds one of its requirements.
-func (s *Setup) screened(exceeds []bool) sim.Estimate {
-	n := 0
-	for _, yes := range exceeds {
-		if yes {
-			n++
-		}
+// progress tells how far the work is, in rows.
+func (s *Setup) progress(done, total int64) {
+	if s.Run.Progress != nil {
+		s.Run.Progress(done, total)
 	}
-	return sim.Counted(int64(n), int64(len(exceeds)), s.oneSided())
-}
-
-// inAny counts by requirement of the first scenario the cards that exceed it, or what
-// stands at its place, in at least one.
-func (s *Setup) inAny(scenarios []sim.Scenario, screens []*strata.Screen) (ever []sim.Estimate) {
-	for k := range scenarios[0].Requirements {
-		exceeds := slices.Clone(screens[0].Exceeds(k))
-		for i, screen := range screens {
-			if screen.Rows() != screens[0].Rows() {
-				return nil
-			}
-			at := slices.IndexFunc(scenarios[i].Requirements, func(q sim.Requirement) bool { return q.Name == scenarios[0].Requirements[k].Name })
-			if at < 0 {
-				continue
-			}
-			for r, yes := range screen.Exceeds(at) {
-				exceeds[r] = exceeds[r] || yes
-			}
-		}
-		ever = append(ever, s.screened(exceeds))
-	}
-	return ever
 }
 
 // oneSided is the level of a one-sided bound of half the chance of error.
 func (s *Setup) oneSided() float64 { return (1 + s.Run.Confidence) / 2 }
-
-// screenRows is how many rows without an event show that the smallest target of a
-// scenario holds.
-func (s *Setup) screenRows(scenario sim.Scenario) int64 {
-	rows := float64(fewestScreened)
-	for _, q := range scenario.Requirements {
-		if q.Target > 0 {
-			rows = max(rows, math.Ceil(math.Log((1-s.Run.Confidence)/2)/math.Log1p(-q.Target*s.meanShare(scenario, q.Target))))
-		}
-	}
-	return int64(min(rows, mostScreened))
-}
 
 // meanShare is how small the mean must be, as a share of the target, for the target
 // to hold with the confidence whatever the unknown inputs are.
@@ -221,41 +172,28 @@ func (s *Setup) apart(scenario sim.Scenario) bool {
 
 func (s *Setup) knowledgeConfidence() float64 { return max(s.Run.Confidence, leastKnowledge) }
 
-// record judges requirement k, first from what the screen saw of it.
-func (s *Setup) record(ctx context.Context, scenario sim.Scenario, k int, screen *strata.Screen) (Record, error) {
-	q, screened := scenario.Requirements[k], s.screened(screen.Exceeds(k))
-	r := Record{Requirement: q, Mean: screened, Bound: screened}
-	apart := s.apart(scenario)
-	if apart {
-		r.Bound = s.atMost(screened, q.Target)
-	}
-	r.judge()
-	if r.Verdict != sim.Undecided {
-		return r, nil
-	}
-	if apart && !belowStrata(q) {
+// record looks closer at a requirement that the screen left open.
+func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen) error {
+	if s.apart(scenario) && !belowStrata(r.Requirement) {
 		looks := []int64{unknownRows, manyUnknownRows}
-		if r.Bound.Value <= q.Target { // far from it, as it seems: to show that takes more rows
+		if r.Bound.Value <= r.Requirement.Target { // far from it, as it seems: to show that takes more rows
 			looks = looks[1:]
 		}
 		for _, rows := range looks {
-			if err := s.keepApart(ctx, scenario, &r, screen, rows); err != nil || r.decided() {
-				return r, err
+			if err := s.keepApart(ctx, scenario, r, screen, rows); err != nil || r.decided() {
+				return err
 			}
 		}
 		if r.Unknown != nil {
-			return r, nil
+			return nil
 		}
 	}
-	if err := s.refine(ctx, scenario, &r); err != nil {
-		return r, err
+	if err := s.refine(ctx, scenario, r); err != nil {
+		return err
 	}
-	r.Bound = r.Mean
-	if apart {
-		r.Bound = s.atMost(r.Mean, q.Target)
-	}
+	r.Bound = s.bound(scenario, r.Mean, r.Requirement)
 	r.judge()
-	return r, nil
+	return nil
 }
 
 // belowStrata says that the tail methods serve.

@@ -19,6 +19,7 @@ import (
 type readingError struct {
 	text, study    string
 	factor         float64 // of the guard band
+	given          func(flag string) bool
 	single, shared float64 // from reading to reading, and of all readings of a lot
 	limit          float64 // the lower end of the band with its guard band: from there on a reading passes
 	from           *reports.Gauge
@@ -27,7 +28,8 @@ type readingError struct {
 func (e *readingError) flags(f *pflag.FlagSet) {
 	f.StringVar(&e.text, "gauge", "", "standard deviation of a reading's own error, as in 0.005N*m (default: none)")
 	f.StringVar(&e.study, "gauge-study", "", "the same from a gauge study: `FILE` with what gauge --format json printed, or with the readings")
-	f.Float64Var(&e.factor, "guard-factor", gauge.GuardFactor, "guard band in standard deviations of that error; 1.65 accepts 5 % of the screws on the limit")
+	f.Float64Var(&e.factor, "guard-factor", gauge.GuardFactor, "guard band in standard deviations of that error; 1.65 accepts 5 % of the screws on the limit (with --gauge-study: Student's t with its degrees of freedom)")
+	e.given = f.Changed
 }
 
 // load finds the error.
@@ -56,6 +58,9 @@ func (e *readingError) load() error {
 			return usage(fmt.Errorf("%s: %w", e.study, err))
 		}
 		e.from, e.single, e.shared = &g, scale*float64(g.Single), scale*float64(g.Shared)
+		if freedom := g.Process.Freedom; freedom != nil && !e.given("guard-factor") {
+			e.factor = gauge.GuardFactorOf(float64(*freedom))
+		}
 	}
 	return nil
 }

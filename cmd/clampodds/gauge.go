@@ -58,7 +58,8 @@ type gauging struct {
 	known     gauge.Known
 	low, high float64
 	largest   float64 // ratio of 2 U to the tolerance
-	factor    float64
+	factor    float64 // 0: that of the degrees of freedom
+	given     func(flag string) bool
 	level     float64
 
 	verdict sim.Verdict
@@ -66,12 +67,13 @@ type gauging struct {
 
 // newGauging has the defaults of the flags.
 func newGauging() gauging {
-	return gauging{model: string(gauge.ByTest), low: math.Inf(-1), high: math.Inf(1), largest: 0.3, factor: gauge.GuardFactor, level: 0.95}
+	return gauging{model: string(gauge.ByTest), low: math.Inf(-1), high: math.Inf(1), largest: 0.3, given: func(string) bool { return false }, level: 0.95}
 }
 
 func (g *gauging) flags(cmd *cobra.Command) {
 	*g = newGauging()
 	f := cmd.Flags()
+	g.given = f.Changed
 	f.StringVar(&g.columns.Part, "part", "", "`HEADER` or number of the column of parts (default: by its header)")
 	f.StringVar(&g.columns.Operator, "operator", "", "`HEADER` or number of the column of operators (default: by its header; without one all readings are of one)")
 	f.StringVar(&g.columns.Reading, "column", "", "`HEADER` or number of the column of readings (default: the one that is left)")
@@ -86,7 +88,7 @@ func (g *gauging) flags(cmd *cobra.Command) {
 	f.Float64Var(&g.low, "low", g.low, "lower end of the tolerance")
 	f.Float64Var(&g.high, "high", g.high, "upper end of the tolerance")
 	f.Float64Var(&g.largest, "largest-ratio", g.largest, "largest ratio of 2 U to the tolerance")
-	f.Float64Var(&g.factor, "guard-factor", g.factor, "guard band in standard uncertainties; 1.65 accepts 5 % of the parts on a limit")
+	f.Float64Var(&g.factor, "guard-factor", 0, "guard band in standard uncertainties (default: as many as accept 5 % of the parts on a limit, Student's t with the uncertainty's degrees of freedom)")
 	f.Float64Var(&g.level, "confidence", g.level, "level of the intervals")
 }
 

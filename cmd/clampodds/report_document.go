@@ -31,7 +31,7 @@ func (a *appendix) document() reports.Document {
 		d.Add(of(run, "mission")...)
 	}
 	d.Add(reports.Heading("Lack of knowledge"), reports.Paragraph(a.notKnown()))
-	d.Add(of(run, "knowledge")...)
+	d.Add(of(run, "knowledge", "needed")...)
 	d.Add(reports.Heading("Heat paths at nominal values"))
 	d.Add(of(nominal, "heat_paths")...)
 	d.Add(a.figures(a.heatSplit, a.alongClamp)...)

@@ -14,7 +14,7 @@ import (
 // repetitions allowed for (a false alarm in 350). All settings share the draws: the
 // bisection does not add to it.
 func TestCoverageMissionWindow(t *testing.T) {
-	const repetitions = 60
+	const repetitions = 40
 	allowed := 0.05 + 3*math.Sqrt(0.05*0.95/repetitions)
 	var low, high, recommended float64
 	for seed := range uint64(repetitions) {

@@ -23,14 +23,15 @@ func newFit() *cobra.Command {
 	var s shared
 	var f fitting
 	cmd := &cobra.Command{
-		Use:   "fit DATA.csv",
+		Use:   "fit DATA",
 		Short: "Distribution from measured readings, capability, ready to paste into a study",
 		Long: `fit takes a column of readings, fits families of distributions to it and prints
 one as an entry for a study.
 
-DATA.csv may come from a spreadsheet: commas, semicolons, tabs or bars between the
-cells, the unit in the header, torque [N*m], or in a row below it, remarks behind
-"# ". Cells are bare numbers; <0.05 and >2.5 are readings beyond what the gauge
+DATA is a workbook (.xlsx, --sheet) or a text file as a spreadsheet exports it:
+commas, semicolons, tabs or bars between the cells, UTF-8 or UTF-16, the unit in
+the header, torque [N*m], or in a row below it, remarks behind "# ". Comments of
+cells are shown. Cells are bare numbers; <0.05 and >2.5 are readings beyond what the gauge
 shows. Whatever else stands there is refused, all of it at once. No reading is
 dropped, and nothing is put in the place of one beyond the gauge. Outliers and a
 process that was not stable are flagged under the fitted family, each in 5 of 100
@@ -85,6 +86,7 @@ type fitting struct {
 
 func (f *fitting) flags(cmd *cobra.Command) {
 	flags := cmd.Flags()
+	flags.StringVar(&f.options.Sheet, "sheet", "", "`NAME` of the sheet of a workbook (default: the only one with cells)")
 	flags.StringVar(&f.options.Column, "column", "", "`HEADER` or number of the column of readings")
 	flags.StringVar(&f.options.Unit, "unit", "", "unit of the readings (default: the one in the header or a row of units)")
 	flags.StringVar(&f.input, "input", "", "`KEY` of the input that was measured: its range says which families are possible (default: by the header and the unit)")

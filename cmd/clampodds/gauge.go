@@ -19,7 +19,7 @@ func newGauge() *cobra.Command {
 	var s shared
 	var g gauging
 	cmd := &cobra.Command{
-		Use:   "gauge DATA.csv",
+		Use:   "gauge DATA",
 		Short: "Is the gauge good enough? Repeatability, operators, uncertainty, which readings accept a part",
 		Long: `gauge judges a gauge by readings of the same parts: every operator reads every
 part equally often, twice at least. A row for each reading; columns are found by
@@ -42,7 +42,7 @@ or with the readings.`,
 			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
 				return err
 			}
-			return verdicts([]sim.Verdict{g.verdict})
+			return verdicts(g.verdict)
 		},
 	}
 	s.flags(cmd)
@@ -75,6 +75,7 @@ func (g *gauging) flags(cmd *cobra.Command) {
 	f.StringVar(&g.columns.Part, "part", "", "`HEADER` or number of the column of parts (default: by its header)")
 	f.StringVar(&g.columns.Operator, "operator", "", "`HEADER` or number of the column of operators (default: by its header; without one all readings are of one)")
 	f.StringVar(&g.columns.Reading, "column", "", "`HEADER` or number of the column of readings (default: the one that is left)")
+	f.StringVar(&g.columns.Format.Sheet, "sheet", "", "`NAME` of the sheet of a workbook (default: the only one with cells)")
 	f.StringVar(&g.columns.Format.Unit, "unit", "", "unit of the readings (default: the one in the header or a row of units)")
 	f.StringVar(&g.separator, "separator", "", "character between cells (default: found in the first line)")
 	f.BoolVar(&g.columns.Format.DecimalComma, "decimal-comma", false, "2,48 is two and 48 hundredths")

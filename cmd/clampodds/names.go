@@ -17,7 +17,7 @@ var (
 	provenance, shownUnit, typedUnit, label = question.Provenance, question.ShownUnit, question.TypedUnit, reports.Label
 	neededCount, difference, shifts         = question.NeededCount, question.Difference, question.Shifts
 	differenceUnit, inputShare, named       = question.DifferenceUnit, question.InputShare, question.Named
-	warningsOf, conditionsWarning           = question.WarningsOf, question.ConditionsWarning
+	warningsOf                              = question.WarningsOf
 	decidedRun, newRunResult                = question.DecidedRun, question.Run
 	quantityNamed, mainOutput               = question.QuantityNamed, question.MainOutput
 	searched, pointRequirements             = question.Searched, question.PointRequirements

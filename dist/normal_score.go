@@ -13,40 +13,11 @@ func NormalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
 // tail as NormalCDF is in the lower one.
 func NormalSurvival(z float64) float64 { return 0.5 * math.Erfc(z/math.Sqrt2) }
 
-// NormalLogSurvival returns ln P(Z > z) of the standard normal, for every
-// finite z, far beyond the point where the probability itself underflows.
-// NaN for NaN.
-func NormalLogSurvival(z float64) float64 {
-	switch {
-	case z > 10:
-		return NormalLogDensity(z) + math.Log(millsRatio(z))
-	case z < -1:
-		return math.Log1p(-NormalCDF(z))
-	default:
-		return math.Log(NormalSurvival(z))
-	}
-}
-
-// NormalLogCDF returns ln P(Z <= z) of the standard normal; see
-// NormalLogSurvival.
-func NormalLogCDF(z float64) float64 { return NormalLogSurvival(-z) }
-
 // NormalLogDensity returns the logarithm of the standard normal density,
 // -z*z/2 - ln(2 pi)/2.
 func NormalLogDensity(z float64) float64 {
 	const halfLogTwoPi = 0.918938533204672741780329736405617639861397 // ln(2 pi)/2
 	return -0.5*z*z - halfLogTwoPi
-}
-
-// millsRatio is survival over density of the standard normal for z > 10:
-// 1/(z + 1/(z + 2/(z + 3/(z + ...)))), Abramowitz and Stegun 26.2.14. Thirty
-// levels leave less than 1e-16 at z = 10 and less beyond.
-func millsRatio(z float64) float64 {
-	denominator := z
-	for k := 30.0; k > 0; k-- {
-		denominator = z + k/denominator
-	}
-	return 1 / denominator
 }
 
 // normalShape is met by shapes that are functions of a standard normal

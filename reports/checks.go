@@ -35,15 +35,15 @@ func (v Validation) Document() Document {
 
 // Summary counts the checks of each part of the model.
 func (v Validation) Summary() *Table {
-	verdicts := []outside.Verdict{outside.Agrees, outside.Differs, outside.NotComputed}
+	kinds := []outside.Agreement{outside.Agrees, outside.Differs, outside.NotComputed}
 	t := &Table{Key: "validation", Caption: "Outside checks by part of the model", Columns: []Column{{Head: "part"}, {Head: "checks", Number: true}}}
-	for _, verdict := range verdicts {
-		t.Columns = append(t.Columns, Column{Head: string(verdict), Number: true})
+	for _, kind := range kinds {
+		t.Columns = append(t.Columns, Column{Head: string(kind), Number: true})
 	}
 	for _, s := range v.Sections {
 		row := []string{s.Name, fmt.Sprint(len(s.Checks))}
-		for _, verdict := range verdicts {
-			row = append(row, fmt.Sprint(s.Count(verdict)))
+		for _, kind := range kinds {
+			row = append(row, fmt.Sprint(s.Count(kind)))
 		}
 		t.AddRow(row...)
 	}
@@ -57,7 +57,7 @@ func (v Validation) Misses() *Table {
 	t.Notes = []string{"ratio: obtained over expected, or over the nearer end of a range. no worse than: the factor, up or down, that the tests hold the miss to."}
 	for _, s := range v.Sections {
 		for _, c := range s.Checks {
-			if c.Verdict == outside.Differs {
+			if c.Agreement == outside.Differs {
 				t.AddRow(append(checkCells(c), Plain(c.NoWorse))...)
 			}
 		}
@@ -77,7 +77,7 @@ func (v Validation) Records() Document {
 			if c.NoWorse != 0 {
 				worse = Plain(c.NoWorse)
 			}
-			t.AddRow(s.Name, c.Name, c.Source, string(c.Standing), c.Unit, Plain(c.Low), Plain(c.High), obtainedText(c), ratioText(c), c.Tolerance, string(c.Verdict), c.Why, worse)
+			t.AddRow(s.Name, c.Name, c.Source, string(c.Standing), c.Unit, Plain(c.Low), Plain(c.High), obtainedText(c), ratioText(c), c.Tolerance, string(c.Agreement), c.Why, worse)
 		}
 	}
 	d := Document{Title: "Outside checks"}
@@ -122,11 +122,11 @@ func ratioText(c outside.Check) string {
 
 // verdictText is the verdict in a sentence, with its reason.
 func verdictText(c outside.Check) string {
-	text := string(c.Verdict)
+	text := string(c.Agreement)
 	switch {
-	case c.Verdict == outside.Agrees && c.Low != c.High:
+	case c.Agreement == outside.Agrees && c.Low != c.High:
 		text += " with the range"
-	case c.Verdict == outside.Agrees:
+	case c.Agreement == outside.Agrees:
 		text += " within " + c.Tolerance
 	}
 	if c.Why != "" {

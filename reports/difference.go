@@ -5,9 +5,8 @@ import "math"
 // Difference is that of two probabilities on common draws, other minus first.
 type Difference struct {
 	Value Real `json:"value"`
-	// Low and High are one-sided bounds, each of the level.
-	Low   Real `json:"low"`
-	High  Real `json:"high"`
+	// The interval's ends are one-sided bounds, each of the level.
+	Interval
 	Level Real `json:"level"`
 	// Tail says that the tail methods gave it; Rows is the number of cards of each
 	// design drawn for it where the limit is near. With neither it was counted.
@@ -48,9 +47,8 @@ type Shift struct {
 	First     Real   `json:"first"`
 	Other     Real   `json:"other"`
 	Value     Real   `json:"difference"`
-	Low       Real   `json:"low"`
-	High      Real   `json:"high"`
-	Level     Real   `json:"level"`
+	Interval
+	Level Real `json:"level"`
 	// Replicates is the number of independent parts of the run that the interval
 	// rests on.
 	Replicates int `json:"replicates"`

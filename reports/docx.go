@@ -18,17 +18,9 @@ import (
 //go:embed docx
 var docxParts embed.FS
 
-// WriteDOCX writes d as a word processor file: headings, real tables and captions
+// writeDOCX writes d as a word processor file: headings, real tables and captions
 // that the program can list, figures as pictures of 300 dots per inch. The same
 // document gives the same bytes.
-func WriteDOCX(w io.Writer, d Document) error {
-	pictures, err := docxPictures(d)
-	if err != nil {
-		return err
-	}
-	return writeDOCX(w, d, pictures)
-}
-
 func writeDOCX(w io.Writer, d Document, pictures docxPictureSet) error {
 	z := zip.NewWriter(w)
 	for _, part := range []struct{ from, to string }{

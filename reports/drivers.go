@@ -53,8 +53,7 @@ type Drivers struct {
 // DriverInterval is a value with its interval.
 type DriverInterval struct {
 	Value Real `json:"value"`
-	Low   Real `json:"low"`
-	High  Real `json:"high"`
+	Interval
 	// Nothing says that it cannot be told from no effect.
 	Nothing bool `json:"indistinguishable"`
 }

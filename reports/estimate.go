@@ -27,11 +27,19 @@ type Warning struct {
 	Text string `json:"text"`
 }
 
+// Interval bounds a number; an end that the samples cannot give is infinite.
+type Interval struct {
+	Low  Real `json:"low"`
+	High Real `json:"high"`
+}
+
+// NewInterval takes over an interval of the simulation.
+func NewInterval(i sim.Interval) Interval { return Interval{Real(i.Low), Real(i.High)} }
+
 // Estimate is one number with its interval, in SI units.
 type Estimate struct {
 	Value Real `json:"value"`
-	Low   Real `json:"low"`
-	High  Real `json:"high"`
+	Interval
 	// Level is the confidence asked for, Achieved the one the interval has.
 	Level    Real `json:"level"`
 	Achieved Real `json:"achieved"`
@@ -46,7 +54,7 @@ type Estimate struct {
 // NewEstimate takes over an estimate of the simulation.
 func NewEstimate(e sim.Estimate) Estimate {
 	return Estimate{
-		Value: Real(e.Value), Low: Real(e.Low), High: Real(e.High), Level: Real(e.Level), Achieved: Real(e.Achieved),
+		Value: Real(e.Value), Interval: NewInterval(e.Interval), Level: Real(e.Level), Achieved: Real(e.Achieved),
 		Count: e.Count, N: e.N, EffectiveN: Real(e.EffectiveN), Method: e.Method, Warnings: Warnings(e.Warnings),
 	}
 }

@@ -36,10 +36,18 @@ func docxPart(t *testing.T, file []byte, name string) string {
 	return string(text)
 }
 
+// writeWhole writes a word processor file with its pictures.
+func writeWhole(t *testing.T, w io.Writer, d Document) {
+	t.Helper()
+	pictures, err := docxPictures(d)
+	require.NoError(t, err)
+	require.NoError(t, writeDOCX(w, d, pictures))
+}
+
 // Fixed dates make the same bytes on every day.
 func TestDOCXHasNoDateOfToday(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, WriteDOCX(&b, tinyReport("")))
+	writeWhole(t, &b, tinyReport(""))
 	z, err := zip.NewReader(bytes.NewReader(b.Bytes()), int64(b.Len()))
 	require.NoError(t, err)
 	for _, f := range z.File {
@@ -74,7 +82,7 @@ func rendered(t *testing.T, d Document) map[string]string {
 	}
 	write("report.md", func(w io.Writer) error { return writeMarkdown(w, d, files) })
 	var docx bytes.Buffer
-	require.NoError(t, WriteDOCX(&docx, d))
+	writeWhole(t, &docx, d)
 	out["document.xml"] = docxPart(t, docx.Bytes(), "word/document.xml")
 	return out
 }
@@ -100,11 +108,11 @@ func TestOutputsAreAsLookedAt(t *testing.T) {
 
 // Numbers are kept in full, what JSON cannot write is null.
 func TestJSONIsAsLookedAt(t *testing.T) {
-	edge := Estimate{Value: 357.0123456789, Low: 356.9, High: Real(math.Inf(1)), Level: 0.95, Achieved: 0.9502, Count: 99000, N: 100002, EffectiveN: 31456.25, Method: "order statistics"}
-	rare := Estimate{Value: 7.2e-4, Low: 4.4e-4, High: 1.11e-3, Level: 0.95, Achieved: 0.95, Count: 72, N: 100002, EffectiveN: 15728, Method: "Clopper-Pearson", Warnings: []Warning{{"few", "few <events>"}}}
+	edge := Estimate{Value: 357.0123456789, Interval: Interval{Low: 356.9, High: Real(math.Inf(1))}, Level: 0.95, Achieved: 0.9502, Count: 99000, N: 100002, EffectiveN: 31456.25, Method: "order statistics"}
+	rare := Estimate{Value: 7.2e-4, Interval: Interval{Low: 4.4e-4, High: 1.11e-3}, Level: 0.95, Achieved: 0.95, Count: 72, N: 100002, EffectiveN: 15728, Method: "Clopper-Pearson", Warnings: []Warning{{"few", "few <events>"}}}
 	r := Run{
 		Schema: RunSchema, Provenance: Provenance{Tool: "clampodds", Version: "0.1.0", Study: "a.toml", Title: "Demo", Digest: "b502", Seed: 0, Samples: 100002, Chassis: 16667, CardsPerChassis: 6, Plan: "random", Confidence: 0.95, Complete: true},
-		Requirements: []Requirement{{Name: "edge", Label: "hotter edge", Quantity: "edge.hotter", Limit: 358.15, Unit: "K", Target: 2e-3, PerCard: rare, PerChassis: rare, Verdict: "met", Trace: []TracePoint{{Rows: 1000, Value: 1e-3, Low: 2e-5, High: 6e-3, Stretch: 1e-3}}}},
+		Requirements: []Requirement{{Name: "edge", Label: "hotter edge", Quantity: "edge.hotter", Limit: 358.15, Unit: "K", Target: 2e-3, PerCard: rare, PerChassis: rare, Verdict: "met", Trace: []TracePoint{{Rows: 1000, Value: 1e-3, Interval: Interval{Low: 2e-5, High: 6e-3}, Stretch: 1e-3}}}},
 		Temperatures: []Quantity{{Name: "edge.hotter", Label: "hotter edge", Unit: "K", Percentiles: []Percentile{{0.99, edge}}}},
 		Misfits:      []Event{{"event.no_entry", "the card does not go in", rare, rare}},
 	}

@@ -48,9 +48,8 @@ type Tail struct {
 
 // TailProbability is an estimate with its interval.
 type TailProbability struct {
-	Value         Real   `json:"value"`
-	Low           Real   `json:"low"`
-	High          Real   `json:"high"`
+	Value Real `json:"value"`
+	Interval
 	Level         Real   `json:"level"`
 	StandardError Real   `json:"standard_error"`
 	Method        string `json:"method"`

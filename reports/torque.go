@@ -48,9 +48,8 @@ type TorqueEnd struct {
 	Requirement string `json:"requirement,omitempty"` // empty: none sets it
 	Label       string `json:"label,omitempty"`
 	Torque      Real   `json:"torque"`
-	Low         Real   `json:"low"`
-	High        Real   `json:"high"`
-	Safe        Real   `json:"safe"`
+	Interval
+	Safe Real `json:"safe"`
 }
 
 // TorqueSetting is a recommendation: good from Torque - Tolerance to Torque +

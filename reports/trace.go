@@ -10,8 +10,7 @@ import (
 type TracePoint struct {
 	Rows  int64 `json:"rows"`
 	Value Real  `json:"value"`
-	Low   Real  `json:"low"`
-	High  Real  `json:"high"`
+	Interval
 	// Stretch is the share in the cards since the point before alone.
 	Stretch Real `json:"stretch"`
 }
@@ -20,7 +19,7 @@ type TracePoint struct {
 func NewTrace(all []sim.TracePoint) []TracePoint {
 	var out []TracePoint
 	for _, p := range all {
-		out = append(out, TracePoint{p.Rows, Real(p.Estimate.Value), Real(p.Estimate.Low), Real(p.Estimate.High), Real(p.Stretch)})
+		out = append(out, TracePoint{p.Rows, Real(p.Estimate.Value), NewInterval(p.Estimate.Interval), Real(p.Stretch)})
 	}
 	return out
 }
@@ -33,7 +32,7 @@ func (r Run) traces() *Table {
 			continue
 		}
 		for _, p := range q.Trace {
-			e := Estimate{Value: p.Value, Low: p.Low, High: p.High}
+			e := Estimate{Value: p.Value, Interval: p.Interval}
 			t.AddRow(append(append([]string{q.Label, fmt.Sprint(p.Rows)}, e.probabilityCells()...), Probability(float64(p.Stretch), 0, 0))...)
 		}
 	}

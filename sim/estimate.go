@@ -4,15 +4,16 @@ import (
 	"math"
 
 	"clampodds/sim/interval"
+	"clampodds/sim/result"
 )
 
 // Estimate is one number of a result with its interval.
 type Estimate struct {
 	// Value is the estimate, NaN when there is nothing to estimate from.
 	Value float64
-	// Low and High bound the interval; an end that the samples cannot give is
-	// infinite (0 or 1 for a probability) and has a warning.
-	Low, High float64
+	// The interval's end that the samples cannot give is infinite (0 or 1 for a
+	// probability) and has a warning.
+	result.Interval
 	// Level is the confidence asked for, Achieved what the interval has: more
 	// where counts are whole numbers, less where an end is missing.
 	Level, Achieved float64
@@ -67,50 +68,35 @@ func (e *Estimate) warn(code WarningCode, text string) {
 // noEstimate is the estimate from nothing, low and high the ends of what is
 // possible.
 func noEstimate(level, low, high float64, method string) Estimate {
-	e := Estimate{Value: math.NaN(), Low: low, High: high, Level: level, Method: method}
+	e := Estimate{Value: math.NaN(), Interval: result.Interval{Low: low, High: high}, Level: level, Method: method}
 	e.warn(NothingCounted, "nothing to estimate from")
 	return e
 }
 
+// Interval bounds a number.
+type Interval = result.Interval
+
 // Verdict says how a requirement fares against its target.
-type Verdict int
+type Verdict = result.Verdict
 
 // The verdicts.
 const (
-	// NoTarget: the requirement states no target.
-	NoTarget Verdict = iota
-	// Met: the whole interval is at or below the target.
-	Met
-	// NotMet: the whole interval is above the target.
-	NotMet
-	// Undecided: the target is inside the interval; more samples may settle it.
-	Undecided
+	NoTarget  = result.NoTarget
+	Met       = result.Met
+	NotMet    = result.NotMet
+	Undecided = result.Undecided
 )
 
-// String returns "no target", "met", "not met" or "undecided".
-func (v Verdict) String() string {
-	switch v {
-	case Met:
-		return "met"
-	case NotMet:
-		return "not met"
-	case Undecided:
-		return "undecided"
-	}
-	return "no target"
-}
+// All is the verdict on several requirements together.
+func All(verdicts ...Verdict) Verdict { return result.All(verdicts...) }
 
 // Judge compares the interval of a probability with a target; 0 is none.
-func Judge(probability Estimate, target float64) Verdict {
-	switch {
-	case target == 0:
-		return NoTarget
-	case probability.High <= target:
-		return Met
-	case probability.Low > target:
-		return NotMet
-	}
-	return Undecided
+func Judge(probability Estimate, target float64) Verdict { return probability.Judge(target) }
+
+// Counted estimates a probability from events among so many independent rows, as the
+// counts of a run do.
+func Counted(events, rows int64, level float64) Estimate {
+	return probability(clusterSums{count: uint64(events), size: uint64(rows), together: 1}, level)
 }
 
 // probability estimates the share of counted in all from sums over clusters.

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/sim/interval"
+	"clampodds/sim/result"
 )
 
 // quantityOf counts values in bins of width 1, so that the value v + 1/2 is the
@@ -113,7 +114,7 @@ func TestNeverAndAlwaysSeen(t *testing.T) {
 }
 
 func TestVerdicts(t *testing.T) {
-	e := Estimate{Low: 0.01, High: 0.02}
+	e := Estimate{Interval: result.Interval{Low: 0.01, High: 0.02}}
 	assert.Equal(t, Met, Judge(e, 0.02))
 	assert.Equal(t, Undecided, Judge(e, 0.0199))
 	assert.Equal(t, Undecided, Judge(e, 0.01))

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"clampodds/sim/interval"
+	"clampodds/sim/result"
 )
 
 // percentile estimates the p-quantile, 0 < p < 1, of the finite values of h:
@@ -88,7 +89,7 @@ func mean(h *Histogram, l layout) Estimate {
 	}
 	value, deviation := h.MeanStdDev()
 	e := Estimate{
-		Value: value, Low: math.Inf(-1), High: math.Inf(1), Level: l.confidence, N: n, Count: n,
+		Value: value, Interval: result.Interval{Low: math.Inf(-1), High: math.Inf(1)}, Level: l.confidence, N: n, Count: n,
 		EffectiveN: float64(n) / float64(l.rowsPerGroup), Method: "Student's t",
 	}
 	if e.EffectiveN < 2 {

@@ -64,10 +64,10 @@ that is normal and a lot that is off as a whole; they do not find single loose s
 				return err
 			}
 			verdict := search.Base().Verdict()
-			if result.Verdict == yesNo(sim.NotMet) {
+			if result.Verdict == sim.NotMet.Answer() {
 				verdict = sim.NotMet
 			}
-			return verdicts([]sim.Verdict{verdict})
+			return verdicts(verdict)
 		},
 	}
 	s.flags(cmd)

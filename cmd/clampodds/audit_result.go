@@ -22,7 +22,7 @@ func (a *torqueAudit) find(ctx context.Context, read *study.Study, search *loose
 		Schema: reports.AuditSchema, Provenance: searched(read, search), Requirement: pointRequirements(read, search, search.Base())[0],
 		Lot: a.lot, Caught: real(a.caught), Good: a.good, Producer: real(a.producer), Used: a.used, Chosen: -1,
 		BandLow: real(low), BandHigh: real(high), BandText: band(torque, a.band),
-		Verdict: yesNo(search.Base().Verdict()), Needed: search.Needed(search.Base()),
+		Verdict: search.Base().Verdict().Answer(), Needed: search.Needed(search.Base()),
 		Gauge: a.reading.described(torque, a.reading.misreadings(a.loose[a.used], a.band)),
 	}
 	var used loosen.Move
@@ -54,7 +54,7 @@ func (a *torqueAudit) find(ctx context.Context, read *study.Study, search *loose
 		}
 	}
 	if c := r.Cases[a.used]; c.Breaking > 0 && c.Plan == nil {
-		r.Verdict = yesNo(sim.NotMet)
+		r.Verdict = sim.NotMet.Answer()
 	}
 	r.Answer = a.answer(torque, &r)
 	return r, nil
@@ -170,9 +170,9 @@ func (a *torqueAudit) answer(torque *study.Input, r *reports.Audit) string {
 		return fmt.Sprintf("No: by readings with this error no number of them tells a lot with %d loose screws from one with %d.", c.Breaking, a.good)
 	case c.Breaking > 0 && c.Plan == nil:
 		return fmt.Sprintf("No: a lot with %d loose screws is to pass, and %d may break the limit %s already.", a.good, c.Breaking, r.Requirement.Name)
-	case r.Verdict == yesNo(sim.NotMet):
+	case r.Verdict == sim.NotMet.Answer():
 		return fmt.Sprintf("No: the limit %s is missed with every screw inside the band; no audit can keep it.", r.Requirement.Name)
-	case r.Verdict == yesNo(sim.Undecided):
+	case r.Verdict == sim.Undecided.Answer():
 		return fmt.Sprintf("Undecided: these cards do not show whether the limit %s is met with every screw inside the band; at the rates seen about %s cards would decide.",
 			r.Requirement.Name, reports.Samples(r.Needed))
 	case c.Breaking == 0:

@@ -88,7 +88,7 @@ func TestValidationIsWhole(t *testing.T) {
 			assert.NotEmpty(t, c.Source, c.Name)
 			assert.NotEmpty(t, c.Why, "%s (%s)", c.Name, c.Source)
 			assert.Contains(t, []outside.Standing{outside.Published, outside.Computed, outside.FromMemory, outside.Practice}, c.Standing, c.Name)
-			assert.Equal(t, c.Verdict == outside.Differs, c.NoWorse > 0, "%s: a miss, and only a miss, is held to a factor", c.Name)
+			assert.Equal(t, c.Agreement == outside.Differs, c.NoWorse > 0, "%s: a miss, and only a miss, is held to a factor", c.Name)
 		}
 	}
 	assert.Equal(t, tested, shown, "parts in the tests and in testdata/validation.json")

@@ -170,7 +170,7 @@ func (c *studyCompare) judge(ctx context.Context, r *reports.Compare) (exit, err
 	if r.Verdict == sim.Undecided.String() {
 		all = append(all, sim.Undecided)
 	}
-	return verdicts(all), nil
+	return verdicts(all...), nil
 }
 
 // design takes the results of one design over.

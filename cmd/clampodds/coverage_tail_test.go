@@ -54,7 +54,7 @@ func repeatTail(t *testing.T, c reference, evaluations int) (established, missed
 		})
 		require.NoError(t, err)
 		used += got.Evaluations
-		if got.Verdict != rare.Established {
+		if got.Evidence != rare.Established {
 			continue
 		}
 		ratio := got.Probability.Value / c.probability

@@ -7,6 +7,7 @@ import (
 	"io"
 	"strconv"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/sim"
 )
 
@@ -61,7 +62,7 @@ func (d *drawWriter) heads(s sim.Scenario) {
 // for a temperature.
 func (d *drawWriter) block(block int64, _ int, x, y [][]float64) error {
 	rows := len(y[0])
-	x = asDrawn(d.model, x)
+	x = question.AsDrawn(d.model, x)
 	for r := range rows {
 		d.line = strconv.AppendInt(d.line, block*int64(rows)+int64(r), 10)
 		for _, columns := range [2][][]float64{x, y} {

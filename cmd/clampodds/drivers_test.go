@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"encoding/json"
 	"io"
 	"math"
@@ -13,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/dist"
 	"clampodds/reports"
 )
@@ -170,13 +170,6 @@ func TestDriversOfALimitNeverExceeded(t *testing.T) {
 	assert.Equal(t, "no-exceedance", r.Warnings[0].Code)
 }
 
-func TestInterruptedWorkIsLeftBehind(t *testing.T) {
-	ctx, cancel := context.WithCancel(t.Context())
-	cancel()
-	hold := make(chan struct{})
-	defer close(hold)
-	err := untilInterrupted(ctx, func() error { <-hold; return nil })
-	assert.ErrorContains(t, err, "interrupted")
-	assert.Equal(t, exitFailure, report(err, io.Discard))
-	assert.NoError(t, untilInterrupted(t.Context(), func() error { return nil }))
+func TestInterruptedWorkFails(t *testing.T) {
+	assert.Equal(t, exitFailure, report(unanswered(question.Stopped("interrupted")), io.Discard))
 }

@@ -7,9 +7,12 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/sim"
+	"clampodds/sim/loosen"
 )
 
 // The exit codes, the same for every command and format.
@@ -43,6 +46,21 @@ func usage(err error) error { return outcome{exitUsage, err} }
 // failure marks an error of the environment.
 func failure(err error) error { return outcome{exitFailure, err} }
 
+// unanswered marks the error of a question that got no answer.
+func unanswered(err error) error {
+	switch {
+	case errors.As(err, new(outcome)):
+		return err
+	case errors.As(err, new(question.Stopped)), errors.Is(err, loosen.ErrStopped):
+		return failure(err)
+	}
+	return usage(errors.New(flagNames.Replace(err.Error())))
+}
+
+// flagNames turns the names of options into those of the flags.
+var flagNames = strings.NewReplacer(
+	"rare: ", "", "Options.Evaluations", "--evaluations", "Options.RelativeError", "--relative-error", "Options.Level", "confidence")
+
 // report prints err, if there is something to print, and returns the exit code.
 // An error nobody marked comes from the command-line parser: usage.
 func report(err error, stderr io.Writer) int {
@@ -61,20 +79,14 @@ func report(err error, stderr io.Writer) int {
 
 // verdicts turns the verdicts of all requirements into an outcome: one not met
 // decides, then one undecided.
-func verdicts(all []sim.Verdict) error {
-	code := exitDone
-	for _, v := range all {
-		switch v {
-		case sim.NotMet:
-			return outcome{code: exitNotMet}
-		case sim.Undecided:
-			code = exitUndecided
-		}
+func verdicts(all ...sim.Verdict) error {
+	switch sim.All(all...) {
+	case sim.NotMet:
+		return outcome{code: exitNotMet}
+	case sim.Undecided:
+		return outcome{code: exitUndecided}
 	}
-	if code == exitDone {
-		return nil
-	}
-	return outcome{code: code}
+	return nil
 }
 
 // interruptible returns a context that an interrupt cancels, so that a run ends

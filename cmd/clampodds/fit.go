@@ -77,7 +77,7 @@ says it before there are any.`,
 			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
 				return err
 			}
-			return verdicts(f.verdicts)
+			return verdicts(f.verdicts...)
 		},
 	}
 	s.flags(cmd)

@@ -25,7 +25,8 @@ func (f *fitting) judge(b *reports.Beyond, e fit.Exceedance) {
 	case e.Predictive > f.target:
 		verdict = sim.NotMet
 	}
-	b.Verdict, b.Target = verdict.String(), given(f.target)
+	target := real(f.target)
+	b.Verdict, b.Target = verdict.String(), &target
 	f.verdicts = append(f.verdicts, verdict)
 	if verdict == sim.Undecided {
 		if q, err := assurance.New(e.PlugIn, e.Upper, f.target, e.Level); err == nil {

@@ -42,7 +42,7 @@ or with the readings.`,
 			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
 				return err
 			}
-			return verdicts([]sim.Verdict{g.verdict})
+			return verdicts(g.verdict)
 		},
 	}
 	s.flags(cmd)

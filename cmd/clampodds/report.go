@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
@@ -53,7 +54,7 @@ not; 4 undecided.`,
 				return err
 			}
 			fmt.Fprintln(cmd.OutOrStdout(), a.folder+": "+made.verdict())
-			return verdicts(made.verdicts)
+			return verdicts(made.verdicts...)
 		},
 	}
 	a.flags(cmd)
@@ -104,11 +105,11 @@ func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*appendix, erro
 	if err != nil {
 		return nil, err
 	}
-	made := &appendix{Schema: appendixSchema, study: read, flags: cmd.Flags(), Inputs: newInputsResult(read)}
+	made := &appendix{Schema: appendixSchema, study: read, flags: cmd.Flags(), Inputs: question.Inputs(read)}
 	if made.checks, err = outsideChecks(); err != nil {
 		return nil, failure(err)
 	}
-	if made.Nominal, _, err = nominal(read); err != nil {
+	if made.Nominal, _, err = question.Nominal(read); err != nil {
 		return nil, err
 	}
 	if err := a.read.spare(a.folder); err != nil {
@@ -150,8 +151,10 @@ const driverSamples = 2000
 func (a *appendixFlags) drive(cmd *cobra.Command, made *appendix) error {
 	q := exceedance{evaluations: a.evaluations, relativeError: 0.1, seed: a.seed, workers: a.workers, cmd: cmd}
 	var err error
-	made.Drivers, _, _, err = q.analyse(cmd.Context(), made.study, driverSamples)
-	return err
+	if made.Drivers, _, err = q.ask(made.study).Drivers(cmd.Context(), made.study, driverSamples); err != nil {
+		return unanswered(err)
+	}
+	return nil
 }
 
 // window looks for the torque window.
@@ -176,7 +179,7 @@ func (a *appendixFlags) hold(cmd *cobra.Command, made *appendix) error {
 	if err != nil {
 		return err
 	}
-	made.Change, made.changed, made.verdicts = &result, change.found, append(made.verdicts, verdictOf(safe))
+	made.Change, made.changed, made.verdicts = &result, change.found, append(made.verdicts, safe)
 	return nil
 }
 

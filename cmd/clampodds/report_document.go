@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/reports"
 )
 
@@ -74,7 +75,7 @@ func (a *appendix) titleBlock() *reports.Table {
 	t := &reports.Table{Key: "title", Caption: "Document", Columns: []reports.Column{{Head: "item"}, {Head: "text"}}}
 	for _, row := range [][2]string{
 		{"project", a.study.Project}, {"document", a.study.Document}, {"revision", a.study.Revision}, {"author", a.study.Author},
-		{"study", a.study.Name}, {"prepared with", "clampodds " + version},
+		{"study", a.study.Name}, {"prepared with", "clampodds " + question.Version},
 	} {
 		if row[1] != "" {
 			t.AddRow(row[0], row[1])

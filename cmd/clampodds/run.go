@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
@@ -36,7 +37,7 @@ func newRun() *cobra.Command {
 			if !done.found.Complete {
 				return failure(errors.New("stopped before the end: the result is incomplete"))
 			}
-			return verdicts(done.verdicts)
+			return verdicts(done.verdicts...)
 		},
 	}
 	r.shared.flags(cmd)
@@ -141,19 +142,21 @@ func (m *sampling) flags(cmd *cobra.Command) {
 	cmd.Flags().Var(&m.plan, "plan", "sampling plan: "+strings.Join(samplerNames(), ", "))
 }
 
-// run sets up a run of scenarios on common draws.
-func (m *sampling) run(s *study.Study, scenarios ...sim.Scenario) *sim.Run {
-	r := &sim.Run{
-		Scenarios: scenarios, Sampler: m.plan.sampler(), Seed: s.Run.Seed, Samples: int64(s.Run.Samples),
-		Workers: m.workers, Confidence: s.Run.Confidence,
-	}
+// asked is how the cards are drawn, as far as the flags say.
+func (m *sampling) asked() question.Sampling {
+	s := question.Sampling{Sampler: m.plan.sampler(), Workers: m.workers}
 	if m.cmd.Flags().Changed("seed") {
-		r.Seed = m.seed
+		s.Seed = &m.seed
 	}
 	if m.cmd.Flags().Changed("samples") {
-		r.Samples = int64(m.samples)
+		s.Samples = int64(m.samples)
 	}
-	return r
+	return s
+}
+
+// run sets up a run of scenarios on common draws.
+func (m *sampling) run(s *study.Study, scenarios ...sim.Scenario) *sim.Run {
+	return m.asked().Run(s, scenarios...)
 }
 
 // count is a flag value: a whole number that may be written as 200000 or 2e5.
@@ -206,74 +209,4 @@ func (n samplerName) sampler() sim.Sampler {
 		}
 	}
 	return nil
-}
-
-// fullPercentiles are shown of temperatures, fewPercentiles of the rest.
-var (
-	fullPercentiles = []float64{0.01, 0.05, 0.5, 0.95, 0.99, 0.999}
-	fewPercentiles  = []float64{0.05, 0.5, 0.95}
-)
-
-// newRunResult takes a run over for the reports.
-func newRunResult(s *study.Study, found *sim.Result) reports.Run {
-	one := found.Scenarios[0]
-	r := reports.Run{Schema: reports.RunSchema, Provenance: sampled(s, found), Warnings: reports.Warnings(found.Warnings), Distribution: temperatureDistribution(s, one, found.Rows)}
-	for i, q := range one.Requirements {
-		r.Requirements = append(r.Requirements, requirement(&s.Limits[i], q))
-	}
-	for _, q := range one.Quantities {
-		kind, _, _ := strings.Cut(q.Output.Name, ".")
-		switch kind {
-		case "edge", "component":
-			r.Temperatures = append(r.Temperatures, quantity(s, q, fullPercentiles))
-		case "share":
-			r.HeatShares = append(r.HeatShares, quantity(s, q, fewPercentiles))
-		case "resistance":
-			r.Resistances = append(r.Resistances, quantity(s, q, fewPercentiles))
-		case "force":
-			r.Forces = append(r.Forces, quantity(s, q, fewPercentiles))
-		case "utilisation":
-			r.Utilisations = append(r.Utilisations, quantity(s, q, fullPercentiles))
-		}
-	}
-	for _, e := range one.Events {
-		shown := reports.Event{Name: e.Name, Label: label(e.Name), PerCard: reports.NewEstimate(e.PerRow()), PerChassis: reports.NewEstimate(e.PerGroup())}
-		if misfits[e.Name] {
-			r.Misfits = append(r.Misfits, shown)
-		} else {
-			r.RangeOfUse = append(r.RangeOfUse, shown)
-		}
-	}
-	return r
-}
-
-// misfits are the outcomes of a card that is not clamped as it should be; the
-// other events are about the range of the correlations.
-var misfits = map[string]bool{"event.no_entry": true, "event.no_travel": true, "event.unclamped": true, "event.jammed": true}
-
-// sampled is the provenance of a run.
-func sampled(s *study.Study, found *sim.Result) reports.Provenance {
-	p := provenance(s)
-	p.Seed, p.Samples, p.Chassis = found.Seed, found.Rows, found.Groups
-	p.Plan, p.Confidence, p.Complete = found.Sampler, real(found.Confidence), found.Complete
-	return p
-}
-
-func quantity(s *study.Study, q sim.Quantity, percentiles []float64) reports.Quantity {
-	unit := q.Output.Unit
-	r := reports.Quantity{Name: q.Output.Name, Label: label(q.Output.Name), Unit: unit}
-	for _, p := range percentiles {
-		r.Percentiles = append(r.Percentiles, reports.Percentile{Probability: real(p), Estimate: reports.NewEstimate(q.Percentile(p))})
-	}
-	r.Shown = shownUnit(float64(r.Percentiles[len(percentiles)/2].Value), unit, typedUnit(s, unit))
-	return r
-}
-
-func requirement(l *study.Limit, q sim.RequirementResult) reports.Requirement {
-	return reports.Requirement{
-		Name: l.Name, Label: label(l.Output), Quantity: l.Output, Limit: real(l.Max), Unit: string(l.Quantity),
-		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(l.Target),
-		PerCard: reports.NewEstimate(q.Exceeded.PerRow()), PerChassis: reports.NewEstimate(q.Exceeded.PerGroup()),
-		Verdict: q.Verdict().String(), Trace: reports.NewTrace(q.Trace()),
-	}
 }

@@ -1,15 +1,10 @@
 package main
 
 import (
-	"errors"
-	"fmt"
-
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
-	"clampodds/sim"
-	"clampodds/sim/rare"
-	"clampodds/sim/tail"
 )
 
 func newTail() *cobra.Command {
@@ -28,26 +23,14 @@ search came to its end and the second one found the same ways.`,
 			if err != nil {
 				return err
 			}
-			limit, state, err := q.state(read)
+			result, verdict, err := q.ask(read).Tail(cmd.Context(), read)
 			if err != nil {
-				return usage(err)
+				return unanswered(err)
 			}
-			options := q.options(read, limit)
-			var found rare.Result
-			err = untilInterrupted(cmd.Context(), func() (err error) {
-				found, err = estimate(state, options)
-				return err
-			})
-			if err != nil {
-				return err
-			}
-			result := newTailResult(read, limit, state, found)
-			result.Seed, result.Allowed, result.RelativeError = q.seedOf(read), options.Evaluations, real(options.RelativeError)
-			result.Moved = q.at != ""
 			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
 				return err
 			}
-			return tailOutcome(limit, found)
+			return verdicts(verdict)
 		},
 	}
 	s.flags(cmd)
@@ -77,73 +60,11 @@ func (q *exceedance) flags(cmd *cobra.Command) {
 	f.IntVar(&q.workers, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
 }
 
-// state is the limit asked for and its events.
-func (q *exceedance) state(s *study.Study) (*study.Limit, *tail.State, error) {
-	if q.workers < 0 {
-		return nil, nil, fmt.Errorf("workers: %d, must not be negative", q.workers)
-	}
-	limit, err := limitNamed(s, q.limit)
-	if err != nil {
-		return nil, nil, err
-	}
-	if limit, err = movedTo(limit, q.at); err != nil {
-		return nil, nil, err
-	}
-	one, err := scenario(s, s.Title)
-	if err != nil {
-		return nil, nil, err
-	}
-	state, err := tail.NewState(one, rareEvents(limit)...)
-	if err != nil {
-		return nil, nil, err
-	}
-	state.Workers = q.workers
-	return limit, state, nil
-}
-
-func (q *exceedance) seedOf(s *study.Study) uint64 {
+// ask is the question, with the seed of the study where none was given.
+func (q *exceedance) ask(s *study.Study) question.Exceedance {
+	seed := s.Run.Seed
 	if q.cmd.Flags().Changed("seed") {
-		return q.seed
+		seed = q.seed
 	}
-	return s.Run.Seed
-}
-
-func (q *exceedance) options(s *study.Study, l *study.Limit) rare.Options {
-	return rare.Options{
-		Stream: tail.Stream(q.seedOf(s), l.Name), Evaluations: int(q.evaluations),
-		RelativeError: q.relativeError, Level: s.Run.Confidence,
-	}
-}
-
-// estimate is rare.Estimate with errors in words of the command line.
-func estimate(state *tail.State, o rare.Options) (rare.Result, error) {
-	found, err := rare.Estimate(state.Problem(), o)
-	if err != nil {
-		return rare.Result{}, usage(errors.New(flagNames.Replace(err.Error())))
-	}
-	return found, nil
-}
-
-// established reports whether a probability may decide: also that of no failure
-// seen, for which the interval is exact.
-func established(r rare.Result) bool { return r.Verdict != rare.NotEstablished }
-
-// judge holds a probability against the target. One that is not established
-// decides nothing.
-func judge(r rare.Result, target float64) sim.Verdict {
-	verdict := sim.Judge(sim.Estimate{Value: r.Probability.Value, Low: r.Probability.Low, High: r.Probability.High}, target)
-	if verdict != sim.NoTarget && !established(r) {
-		return sim.Undecided
-	}
-	return verdict
-}
-
-// tailOutcome is the exit code: without a target, an established probability is
-// an answer.
-func tailOutcome(l *study.Limit, r rare.Result) error {
-	verdict := judge(r, l.Target)
-	if verdict == sim.NoTarget && !established(r) {
-		verdict = sim.Undecided
-	}
-	return verdicts([]sim.Verdict{verdict})
+	return question.Exceedance{Limit: q.limit, At: q.at, Evaluations: int(q.evaluations), RelativeError: q.relativeError, Seed: seed, Workers: q.workers}
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports/validation"
 	"clampodds/sim/rare"
@@ -53,8 +54,7 @@ func (r reference) state(t *testing.T) (*study.Limit, *tail.State) {
 	t.Helper()
 	read, err := (&shared{}).load(r.study, io.Discard)
 	require.NoError(t, err)
-	q := exceedance{limit: r.limit, at: r.at, workers: 1}
-	limit, state, err := q.state(read)
+	limit, state, err := question.Exceedance{Limit: r.limit, At: r.at, Workers: 1}.State(read)
 	require.NoError(t, err)
 	return limit, state
 }
@@ -72,7 +72,7 @@ func TestOutsideRareExceedance(t *testing.T) {
 			r, err := rare.Estimate(state.Problem(), rare.Options{Stream: tail.Stream(seed, limit.Name), Evaluations: 20000, RelativeError: 0.1, Level: 0.95})
 			require.NoError(t, err)
 			used += r.Evaluations
-			if r.Verdict != rare.Established {
+			if r.Evidence != rare.Established {
 				continue
 			}
 			established++

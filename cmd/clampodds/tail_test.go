@@ -2,7 +2,6 @@ package main
 
 import (
 	"encoding/json"
-	"io"
 	"math"
 	"os"
 	"strings"
@@ -11,9 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
-	"clampodds/sim"
 	"clampodds/sim/rare"
 )
 
@@ -134,28 +131,6 @@ func TestTailRefusesWhatItCannotDo(t *testing.T) {
 	}
 }
 
-// What is one method's word decides nothing, whatever its interval.
-func TestOnlyEstablishedProbabilitiesDecide(t *testing.T) {
-	low := rare.Probability{Value: 1e-6, Low: 5e-7, High: 2e-6, Method: rare.ImportanceSampling}
-	counted := rare.Probability{High: 1e-3, Method: rare.CrudeSampling}
-	for _, c := range []struct {
-		found rare.Result
-		want  sim.Verdict
-		code  int
-	}{
-		{rare.Result{Verdict: rare.Established, Probability: low}, sim.Met, exitDone},
-		{rare.Result{Verdict: rare.NotEstablished, Probability: low}, sim.Undecided, exitUndecided},
-		{rare.Result{Verdict: rare.NoneSeen, Probability: counted}, sim.Met, exitDone},
-	} {
-		assert.Equal(t, c.want, judge(c.found, 2e-3), c.found.Verdict)
-		assert.Equal(t, c.code, report(tailOutcome(&study.Limit{Target: 2e-3}, c.found), io.Discard))
-	}
-	assert.Equal(t, sim.NotMet, judge(rare.Result{Verdict: rare.Established, Probability: low}, 1e-7))
-	alone := tailOutcome(&study.Limit{}, rare.Result{Verdict: rare.NotEstablished, Probability: low})
-	assert.Equal(t, exitUndecided, report(alone, io.Discard), "without a target the number itself is in doubt")
-	assert.NoError(t, tailOutcome(&study.Limit{}, rare.Result{Verdict: rare.Established, Probability: low}))
-}
-
 // Few evaluations are accepted, but a search that they cut short establishes nothing.
 func TestTailOfFewEvaluations(t *testing.T) {
 	r, code := tailOf(t, demo, "--at", "95 degC", "--evaluations", "3000")
@@ -171,7 +146,7 @@ func TestTailOfFewEvaluations(t *testing.T) {
 func TestTailSaysWhatIsNotEstablished(t *testing.T) {
 	r := reports.Tail{
 		Label: "edge", Agreement: "not established", Reason: "the search was cut short", Judged: "undecided", Target: 1e-3,
-		Probability: reports.TailProbability{Value: 1e-5, Low: 1e-7, High: 1e-4, Level: 0.95}, Shown: reports.Unit{Of: func(si float64) float64 { return si }},
+		Probability: reports.TailProbability{Value: 1e-5, Interval: reports.Interval{Low: 1e-7, High: 1e-4}, Level: 0.95}, Shown: reports.Unit{Of: func(si float64) float64 { return si }},
 	}
 	var out strings.Builder
 	require.NoError(t, reports.Terminal{Width: 100}.Write(&out, r.Document()))

@@ -139,7 +139,7 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 	in := t.study.Input("screw.torque")
 	r := reports.Torque{
 		Schema: reports.TorqueSchema, Provenance: decidedRun(t.study, w.Run),
-		Verdict: w.Answer.String(), Inside: w.Inside.String(), Now: real(t.Now), Unit: in.Parameter.Unit,
+		Verdict: w.Answer.Answer(), Inside: w.Inside.Answer(), Now: real(t.Now), Unit: in.Parameter.Unit,
 		Tool: in.InWords(), Scatter: t.study.Tool.Scatter.String(), From: real(t.From), To: real(t.To),
 		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: neededCount(w.Needed), Warnings: t.cardsWarnings(w.Run),
 	}
@@ -198,7 +198,7 @@ func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window)
 	if window == decide.Yes {
 		window = good
 	}
-	r.Verdict, r.Inside = window.String(), inside.String()
+	r.Verdict, r.Inside = window.Answer(), inside.Answer()
 	return []decide.Answer{window, inside}, nil
 }
 
@@ -263,7 +263,7 @@ func (t *torque) bound(b decide.Bound) reports.TorqueEnd {
 }
 
 func end(e decide.End, safe float64) reports.TorqueEnd {
-	return reports.TorqueEnd{Torque: real(e.Setting), Low: real(e.Low), High: real(e.High), Safe: real(safe)}
+	return reports.TorqueEnd{Torque: real(e.Setting), Interval: reports.NewInterval(e.Interval), Safe: real(safe)}
 }
 
 func (t *torque) missed(m decide.Missed) reports.TorqueMissed {

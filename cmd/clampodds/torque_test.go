@@ -78,12 +78,12 @@ func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 // open; no infinite torque is printed.
 func TestTorqueSaysWhatIsNotShown(t *testing.T) {
 	all := reports.Real(math.Inf(1))
-	open := reports.TorqueEnd{Requirement: "bearing", Label: "bearing pressure over allowable", Torque: all, Low: -all, High: all, Safe: 0.2}
+	open := reports.TorqueEnd{Requirement: "bearing", Label: "bearing pressure over allowable", Torque: all, Interval: reports.Interval{Low: -all, High: all}, Safe: 0.2}
 	shown, other := torqueUnits(0.7, "")
 	text := reportText(t, reports.Torque{
 		Verdict: "undecided", Inside: "undecided", Now: 0.7, From: 0.2, To: 2, Shown: shown, Other: other, Needed: all,
-		Lower: reports.TorqueEnd{Requirement: "spot", Label: "hottest spot of the edges", Torque: 0.7, Low: -all, High: 0.8, Safe: 0.8}, Upper: open,
-		Curves: []reports.TorqueCurve{{Name: "bearing", Label: open.Label, Shown: shown, Lower: reports.TorqueEnd{Torque: -all, Low: -all, High: -all}, Upper: open}},
+		Lower: reports.TorqueEnd{Requirement: "spot", Label: "hottest spot of the edges", Torque: 0.7, Interval: reports.Interval{Low: -all, High: 0.8}, Safe: 0.8}, Upper: open,
+		Curves: []reports.TorqueCurve{{Name: "bearing", Label: open.Label, Shown: shown, Lower: reports.TorqueEnd{Torque: -all, Interval: reports.Interval{Low: -all, High: -all}}, Upper: open}},
 	})
 	assert.NotContains(t, text, "∞")
 	assert.Contains(t, text, "hottest spot of the edges needs 0.700 N·m (6.20 in·lbf) (< 0.200 to 0.800)")

@@ -8,7 +8,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"strconv"
 )
 
 // Schema names the form of the JSON of the outside checks.
@@ -25,14 +24,14 @@ const (
 	Practice   Standing = "common practice, no source"
 )
 
-// Verdict is what a check came to.
-type Verdict string
+// Agreement is what a check came to.
+type Agreement string
 
 // The verdicts. A check that differs is a miss that is known and shown.
 const (
-	Agrees      Verdict = "agrees"
-	Differs     Verdict = "differs"
-	NotComputed Verdict = "not computed"
+	Agrees      Agreement = "agrees"
+	Differs     Agreement = "differs"
+	NotComputed Agreement = "not computed"
 )
 
 // Check is one outside check, its numbers rounded to six digits: more would tie
@@ -47,21 +46,12 @@ type Check struct {
 	High     float64  `json:"expected_high"`
 	Obtained *float64 `json:"obtained"` // nil where the tool cannot compute it
 	// Tolerance is what the source, or the sampling, leaves open, in words.
-	Tolerance string  `json:"tolerance,omitempty"`
-	Verdict   Verdict `json:"verdict"`
+	Tolerance string    `json:"tolerance,omitempty"`
+	Agreement Agreement `json:"verdict"`
 	// Why is the reason of the tolerance, of the miss, or of what is not computed.
 	Why string `json:"why"`
 	// NoWorse is the factor that the tests hold a miss to.
 	NoWorse float64 `json:"no_worse_than,omitempty"`
-}
-
-// Rounded is x to the six digits that the table keeps.
-func Rounded(x float64) float64 {
-	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 6, 64), 64)
-	if err != nil {
-		return x // infinite or no number
-	}
-	return y
 }
 
 // Nearest is the expected value that the obtained one is compared with: itself
@@ -97,9 +87,9 @@ type Section struct {
 }
 
 // Count is how many checks of the section came to v.
-func (s Section) Count(v Verdict) (n int) {
+func (s Section) Count(v Agreement) (n int) {
 	for _, c := range s.Checks {
-		if c.Verdict == v {
+		if c.Agreement == v {
 			n++
 		}
 	}

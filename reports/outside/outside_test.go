@@ -37,8 +37,8 @@ func TestRatioAndMiss(t *testing.T) {
 func TestTheTableIsReadAsWritten(t *testing.T) {
 	table := Table{Schema: Schema}
 	table.Put(Section{Name: "first", Checks: []Check{{Name: "old"}}})
-	table.Put(Section{Name: "second", Checks: []Check{{Name: "h < 5 & k", Verdict: NotComputed, Why: "no such gas"}}})
-	table.Put(Section{Name: "first", Checks: []Check{{Name: "new", Verdict: Differs}, {Name: "newer", Verdict: Agrees}}})
+	table.Put(Section{Name: "second", Checks: []Check{{Name: "h < 5 & k", Agreement: NotComputed, Why: "no such gas"}}})
+	table.Put(Section{Name: "first", Checks: []Check{{Name: "new", Agreement: Differs}, {Name: "newer", Agreement: Agrees}}})
 	text, err := table.Encode()
 	require.NoError(t, err)
 	assert.Contains(t, string(text), "h < 5 & k")

@@ -15,6 +15,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"testing"
 
 	"clampodds/reports/outside"
@@ -111,20 +112,20 @@ func (c Case) tolerance() string {
 // check is the case as the table keeps it.
 func (c Case) check() outside.Check {
 	out := outside.Check{
-		Name: c.Name, Source: c.Source, Standing: c.Standing, Unit: c.Unit, Low: outside.Rounded(c.Expected), High: outside.Rounded(c.Expected),
-		Tolerance: c.tolerance(), Verdict: outside.Agrees, Why: c.Reason, NoWorse: c.NoWorse,
+		Name: c.Name, Source: c.Source, Standing: c.Standing, Unit: c.Unit, Low: rounded(c.Expected), High: rounded(c.Expected),
+		Tolerance: c.tolerance(), Agreement: outside.Agrees, Why: c.Reason, NoWorse: c.NoWorse,
 	}
 	if c.ranged() {
-		out.Low, out.High = outside.Rounded(c.Low), outside.Rounded(c.High)
+		out.Low, out.High = rounded(c.Low), rounded(c.High)
 	}
 	switch {
 	case c.Absent != "":
-		out.Verdict, out.Why = outside.NotComputed, c.Absent
+		out.Agreement, out.Why = outside.NotComputed, c.Absent
 		return out
 	case c.Differs != "":
-		out.Verdict, out.Why = outside.Differs, c.Differs
+		out.Agreement, out.Why = outside.Differs, c.Differs
 	}
-	obtained := outside.Rounded(c.Obtained)
+	obtained := rounded(c.Obtained)
 	out.Obtained = &obtained
 	return out
 }
@@ -234,4 +235,13 @@ func tablePath(t *testing.T) string {
 	}
 	t.Fatal("the folder of go.mod is not above the test's")
 	return ""
+}
+
+// rounded is x to the six digits that the table keeps.
+func rounded(x float64) float64 {
+	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 6, 64), 64)
+	if err != nil {
+		return x // infinite or no number
+	}
+	return y
 }

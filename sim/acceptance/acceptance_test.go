@@ -73,12 +73,12 @@ func TestTable(t *testing.T) {
 		{125, 3, []float64{.999991, .996252, .962551, .758670, .123785, .001042}, []float64{1.1003, 2.9298, 5.2663, 6.0859}},
 		{200, 5, []float64{1.000000, .999436, .983977, .786722, .062342, .000039}, []float64{1.3144, 2.8303, 4.5879, 5.1843}},
 	} {
-		got := Table([]Plan{plan(t, row.n, row.c)}, defectives, probabilities)[0]
+		p := plan(t, row.n, row.c)
 		for i, want := range row.probability {
-			assert.InDelta(t, want, got.Probability[i], 5.1e-7, "%s, %g", got.Plan, defectives[i])
+			assert.InDelta(t, want, p.Probability(defectives[i]), 5.1e-7, "%s, %g", p, defectives[i])
 		}
 		for i, want := range row.percent {
-			assert.InDelta(t, want, 100*got.Quality[i], 5.1e-5, "%s, %g", got.Plan, probabilities[i])
+			assert.InDelta(t, want, 100*p.Quality(probabilities[i]), 5.1e-5, "%s, %g", p, probabilities[i])
 		}
 	}
 }

@@ -17,15 +17,3 @@ func Rows(columns [][]float64, low, high int) [][]float64 {
 	}
 	return rows
 }
-
-// Transpose returns the columns of rows, or the rows of columns. All must have one
-// length and there must be at least one.
-func Transpose(rows [][]float64) [][]float64 {
-	t := Columns(len(rows[0]), len(rows))
-	for r, row := range rows {
-		for c, value := range row {
-			t[c][r] = value
-		}
-	}
-	return t
-}

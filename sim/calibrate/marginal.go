@@ -101,9 +101,6 @@ func (m *Marginal) score(p float64) float64 {
 	return bisect(m.knots[0], m.knots[len(m.knots)-1], func(z float64) bool { return m.below(z) < p })
 }
 
-// CDF returns the probability that the parameter is at or below x.
-func (m *Marginal) CDF(x float64) float64 { return m.below(dist.NormalScore(m.Prior, x)) }
-
 // below is the probability of scores up to z.
 func (m *Marginal) below(z float64) float64 {
 	last := len(m.knots) - 1

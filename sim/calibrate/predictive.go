@@ -4,14 +4,15 @@ import (
 	"math"
 
 	"clampodds/dist"
+	"clampodds/sim"
 )
 
 // Prediction is the distribution of a reading, noise included, of a further unit
 // under the conditions of an observation.
 type Prediction struct {
 	Median float64
-	// Low and High bound the central interval of the problem's confidence.
-	Low, High float64
+	// The interval is the central one of the problem's confidence.
+	sim.Interval
 }
 
 // negligible weights change no digit of a prediction.
@@ -54,7 +55,7 @@ func (m mixture) prediction(confidence float64) Prediction {
 	}
 	quantile := func(p float64) float64 { return m.quantile(p, low, high) }
 	tail := (1 - confidence) / 2
-	return Prediction{Median: quantile(0.5), Low: quantile(tail), High: quantile(1 - tail)}
+	return Prediction{Median: quantile(0.5), Interval: sim.Interval{Low: quantile(tail), High: quantile(1 - tail)}}
 }
 
 // quantile searches between low and high by Newton steps, halved where they lead

@@ -82,7 +82,7 @@ func quadratureCases(t *testing.T) []validation.Case {
 		add("posterior mean", mean, gotMean),
 		add("posterior standard deviation", sd, gotSD),
 		add("posterior median", median, m.Quantile(0.5)),
-		add("probability below the prior's median", below(1), m.CDF(1)),
+		add("probability below the prior's median", below(1), m.below(dist.NormalScore(m.Prior, 1))),
 		add("level of the 95 % interval", 0.95, below(m.Quantile(0.975))-below(m.Quantile(0.025))),
 	}
 }

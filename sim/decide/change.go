@@ -29,7 +29,7 @@ type Change struct {
 // Changed is what a change does.
 type Changed struct {
 	// Safe is Yes when it is for every requirement.
-	Safe   Answer
+	Safe   sim.Verdict
 	Margin Margin
 	// Requirements are those that both designs have.
 	Requirements []RequirementChange
@@ -45,7 +45,9 @@ type Changed struct {
 // Difference is that of two probabilities, other - first, on common draws. Low
 // and High are one-sided bounds, each of the level.
 type Difference struct {
-	Value, Low, High, Level float64
+	Value float64
+	sim.Interval
+	Level float64
 	// Tail says that the tail methods gave it; Rows is the number of rows drawn for
 	// it along the rise of the output, in each design. With neither it was counted.
 	Tail bool
@@ -62,7 +64,7 @@ type RequirementChange struct {
 	Untouched bool
 	// Safe asks for both of WithinMargin and TargetMet, each 0 where it is not
 	// asked.
-	Safe, WithinMargin, TargetMet Answer
+	Safe, WithinMargin, TargetMet sim.Verdict
 	// NeededRows and NeededEvaluations are what would decide, as interval.Judgement;
 	// 0 where not needed.
 	NeededRows, NeededEvaluations int64
@@ -91,7 +93,7 @@ func (c *Change) Judge(ctx context.Context) (*Changed, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Changed{Margin: c.Margin, Safe: Yes, Run: found, Outputs: parts.changes(0, 1, c.Run.Confidence)}
+	r := &Changed{Margin: c.Margin, Safe: sim.Met, Run: found, Outputs: parts.changes(0, 1, c.Run.Confidence)}
 	r.Requirements = make([]RequirementChange, len(shared))
 	err = c.concurrently(ctx, len(shared), func(i int) error {
 		var err error
@@ -199,7 +201,7 @@ func exceedance(p sim.Pair, q sim.Requirement) sim.PairedExceedance {
 // countedDifference is the difference as counted.
 func (s *Setup) countedDifference(e sim.PairedExceedance) Difference {
 	p, level := e.Paired(), s.Run.Confidence
-	return Difference{Value: p.Difference(), Low: p.ScoreLower(level), High: p.ScoreUpper(level), Level: level}
+	return Difference{Value: p.Difference(), Interval: sim.Interval{Low: p.ScoreLower(level), High: p.ScoreUpper(level)}, Level: level}
 }
 
 // requirement judges one requirement.
@@ -230,7 +232,7 @@ func (c *Change) requirement(ctx context.Context, q sim.Requirement, found *sim.
 func (c *Change) judgeMargin(ctx context.Context, r *RequirementChange, pair sim.PairedExceedance, found *sim.Result) error {
 	switch {
 	case r.Untouched:
-		r.WithinMargin = Yes
+		r.WithinMargin = sim.Met
 	case c.counted(c.Before.Plan, c.Margin.size(r.Before)):
 		r.WithinMargin, r.NeededRows = c.Margin.judgeCounts(pair, c.Run.Confidence)
 		return c.judgeStrata(ctx, r, pair)
@@ -319,7 +321,7 @@ func (c *Change) judgeTarget(r *RequirementChange, after sim.ScenarioResult) err
 		return err
 	}
 	r.After, r.TargetMet = found.Estimate, met(sim.Judge(found.Estimate, q.Target))
-	if r.TargetMet == Undecided {
+	if r.TargetMet == sim.Undecided {
 		r.NeededEvaluations = max(r.NeededEvaluations, neededTail(found.Estimate, q.Target))
 	}
 	return nil

@@ -50,7 +50,7 @@ func TestVerdictsAtTheMargin(t *testing.T) {
 		margin Margin
 		target float64
 	}{{Margin{Absolute, q - p}, 0}, {Margin{Relative, q/p - 1}, 0.03}, {Margin{Kind: TargetMet}, q}} {
-		verdicts := map[Answer]int{}
+		verdicts := map[sim.Verdict]int{}
 		for seed := range uint64(repetitions) {
 			change := &Change{Setup: setup(1000, seed), Margin: c.margin}
 			change.Before, change.After = both(c.target)
@@ -73,9 +73,9 @@ func TestVerdictsFarFromTheMargin(t *testing.T) {
 	for seed := range uint64(100) {
 		change := &Change{Setup: setup(4000, seed), Margin: Margin{Absolute, 0.01}}
 		change.Before, change.After = shifted(t, "before", 0, 0, 2, 0), shifted(t, "after", 0.01, 0, 2, 0)
-		assert.Equal(t, Yes, judge(t, change).Safe, "seed %d", seed)
+		assert.Equal(t, sim.Met, judge(t, change).Safe, "seed %d", seed)
 		change.After = shifted(t, "after", 0.7, 0, 2, 0)
-		assert.Equal(t, No, judge(t, change).Safe, "seed %d", seed)
+		assert.Equal(t, sim.NotMet, judge(t, change).Safe, "seed %d", seed)
 	}
 }
 
@@ -132,7 +132,7 @@ func TestStatisticsOfAPart(t *testing.T) {
 func TestNoChangeIsExactlyNothing(t *testing.T) {
 	one := shifted(t, "one", 0, 1, 2, 0.1)
 	r := judge(t, &Change{Setup: setup(3000, 1), Margin: Margin{Absolute, 1e-3}, Before: one, After: one, Same: true})
-	assert.Equal(t, Yes, r.Safe)
+	assert.Equal(t, sim.Met, r.Safe)
 	q := r.Requirements[0]
 	assert.Equal(t, Difference{Level: 0.95}, q.Difference)
 	assert.True(t, q.Untouched)
@@ -144,7 +144,7 @@ func TestNoChangeIsExactlyNothing(t *testing.T) {
 	}
 	// Not known to be the same, equal rows still leave a chance.
 	r = judge(t, &Change{Setup: setup(3000, 1), Margin: Margin{Absolute, 1e-3}, Before: one, After: one})
-	assert.Equal(t, Yes, r.Safe)
+	assert.Equal(t, sim.Met, r.Safe)
 	assert.Greater(t, r.Requirements[0].High, 0.0)
 }
 
@@ -171,19 +171,19 @@ func TestChangeInTheTail(t *testing.T) {
 	d := exact(after) - exact(before)
 	for _, c := range []struct {
 		margin Margin
-		want   Answer
+		want   sim.Verdict
 	}{
-		{Margin{Absolute, 2 * d}, Yes},
-		{Margin{Absolute, d / 2}, No},
-		{Margin{Absolute, d}, Undecided},
-		{Margin{Relative, 2 * d / exact(before)}, Yes},
-		{Margin{Relative, d / exact(before) / 3}, No},
-		{Margin{Kind: TargetMet}, Yes},
+		{Margin{Absolute, 2 * d}, sim.Met},
+		{Margin{Absolute, d / 2}, sim.NotMet},
+		{Margin{Absolute, d}, sim.Undecided},
+		{Margin{Relative, 2 * d / exact(before)}, sim.Met},
+		{Margin{Relative, d / exact(before) / 3}, sim.NotMet},
+		{Margin{Kind: TargetMet}, sim.Met},
 	} {
 		r := judge(t, &Change{Setup: setup(10_000, 4), Margin: c.margin, Before: before, After: after})
 		q := r.Requirements[0]
 		assert.Equal(t, c.want, q.Safe, "%+v %+v", c, q)
-		assert.Equal(t, c.want == Undecided, q.NeededEvaluations > 0)
+		assert.Equal(t, c.want == sim.Undecided, q.NeededEvaluations > 0)
 		if c.margin.Kind != TargetMet {
 			assert.True(t, q.Tail)
 			assert.Less(t, q.Low, d)
@@ -199,20 +199,20 @@ func TestChangeInTheTail(t *testing.T) {
 func TestTargetAndMargin(t *testing.T) {
 	before, after := shifted(t, "before", 0, 0, 2, 0.01), shifted(t, "after", 0.01, 0, 2, 0.01)
 	q := judge(t, &Change{Setup: setup(4000, 1), Margin: Margin{Absolute, 0.01}, Before: before, After: after}).Requirements[0]
-	assert.Equal(t, Yes, q.WithinMargin)
-	assert.Equal(t, No, q.TargetMet)
-	assert.Equal(t, No, q.Safe)
+	assert.Equal(t, sim.Met, q.WithinMargin)
+	assert.Equal(t, sim.NotMet, q.TargetMet)
+	assert.Equal(t, sim.NotMet, q.Safe)
 }
 
 func TestUndecidedSaysHowManyRows(t *testing.T) {
 	change := &Change{Setup: setup(2000, 1), Margin: Margin{Absolute, 0.009}}
 	change.Before, change.After = shifted(t, "before", 0, 0, 2, 0), shifted(t, "after", 0.1, 0, 2, 0)
 	r := judge(t, change)
-	require.Equal(t, Undecided, r.Safe)
+	require.Equal(t, sim.Undecided, r.Safe)
 	needed := r.Requirements[0].NeededRows
 	require.Greater(t, needed, int64(2000))
 	change.Run.Samples = 20 * needed // what was observed need not stay
-	assert.NotEqual(t, Undecided, judge(t, change).Safe)
+	assert.NotEqual(t, sim.Undecided, judge(t, change).Safe)
 }
 
 func TestStepsTakeTheDifferencesApart(t *testing.T) {

@@ -37,18 +37,19 @@ type Point struct {
 type End struct {
 	// Setting is the estimate; Low and High bound the true end with the
 	// confidence of the run. -Inf and +Inf: not within the settings looked at.
-	Setting, Low, High float64
+	Setting float64
+	sim.Interval
 	// Slope is the change of the normal score of the probability with the
 	// setting, at the end.
 	Slope float64
 }
 
 // unbounded is the lower end of a requirement that holds however low the setting.
-var unbounded = End{Setting: math.Inf(-1), Low: math.Inf(-1), High: math.Inf(-1)}
+var unbounded = End{Setting: math.Inf(-1), Interval: sim.Interval{Low: math.Inf(-1), High: math.Inf(-1)}}
 
 // mirrored is the end along the negative of the setting.
 func (e End) mirrored() End {
-	return End{Setting: -e.Setting, Low: -e.High, High: -e.Low, Slope: -e.Slope}
+	return End{Setting: -e.Setting, Interval: e.Negated(), Slope: -e.Slope}
 }
 
 // score is the normal score of not exceeding: high where p is small.

@@ -33,23 +33,14 @@
 // with the number of rows that would decide, if what was observed stays.
 package decide
 
+import "clampodds/sim"
+
 // Answer is the answer to a question.
-type Answer int
+type Answer = sim.Verdict
 
 // The answers.
 const (
-	Yes Answer = iota + 1
-	No
-	Undecided
+	Yes       = sim.Met
+	No        = sim.NotMet
+	Undecided = sim.Undecided
 )
-
-// String returns "yes", "no" or "undecided".
-func (a Answer) String() string {
-	switch a {
-	case Yes:
-		return "yes"
-	case No:
-		return "no"
-	}
-	return "undecided"
-}

@@ -50,7 +50,7 @@ func (m Margin) size(before sim.Estimate) float64 {
 }
 
 // judgeCounts judges rows counted in both designs. Needed is in rows.
-func (m Margin) judgeCounts(p sim.PairedExceedance, level float64) (Answer, int64) {
+func (m Margin) judgeCounts(p sim.PairedExceedance, level float64) (sim.Verdict, int64) {
 	var j interval.Judgement
 	paired := p.Paired()
 	if m.Kind == Relative {
@@ -60,14 +60,11 @@ func (m Margin) judgeCounts(p sim.PairedExceedance, level float64) (Answer, int6
 	} else {
 		j = paired.Judge(m.Value, level, 1)
 	}
-	switch j.Verdict {
-	case interval.Safe:
-		return Yes, 0
-	case interval.NotSafe:
-		return No, 0
+	if j.Verdict != sim.Undecided {
+		return j.Verdict, 0
 	}
 	rows := p.Both + p.OnlyFirst + p.OnlyOther + p.Neither
-	return Undecided, neededTimes(rows, float64(j.Needed)/paired.Total)
+	return sim.Undecided, neededTimes(rows, float64(j.Needed)/paired.Total)
 }
 
 // parts are the share of the probability before and the amount on top of it.
@@ -79,7 +76,7 @@ func (m Margin) parts() (share, amount float64) {
 }
 
 // judgePair judges rows drawn where the limit is exceeded. Needed is in rows.
-func (m Margin) judgePair(p *strata.Pair, level float64) (Answer, int64) {
+func (m Margin) judgePair(p *strata.Pair, level float64) (sim.Verdict, int64) {
 	share, amount := m.parts()
 	value, low, high := p.Difference(share, level)
 	return judgeBounds(value, low, high, amount, p.Rows)
@@ -87,42 +84,39 @@ func (m Margin) judgePair(p *strata.Pair, level float64) (Answer, int64) {
 
 // judgeBounds decides whether a value between bounds stays at or below a margin.
 // Needed is in what effort is: how much of it would bring the bound to the margin.
-func judgeBounds(value, low, high, margin float64, effort int64) (verdict Answer, needed int64) {
+func judgeBounds(value, low, high, margin float64, effort int64) (verdict sim.Verdict, needed int64) {
 	switch {
 	case high <= margin:
-		return Yes, 0
+		return sim.Met, 0
 	case low > margin:
-		return No, 0
+		return sim.NotMet, 0
 	}
 	reach := high - value
 	if value > margin {
 		reach = value - low
 	}
-	return Undecided, neededTimes(effort, math.Pow(reach/(margin-value), 2))
+	return sim.Undecided, neededTimes(effort, math.Pow(reach/(margin-value), 2))
 }
 
 // judgeTails judges what the tail methods found. Needed is in evaluations.
-func (m Margin) judgeTails(p tailPair) (Answer, int64) {
+func (m Margin) judgeTails(p tailPair) (sim.Verdict, int64) {
 	return p.judge(m.parts())
 }
 
 // met is the answer to whether a target is met.
-func met(v sim.Verdict) Answer {
-	switch v {
-	case sim.Met:
-		return Yes
-	case sim.NotMet:
-		return No
+func met(v sim.Verdict) sim.Verdict {
+	if v == sim.NoTarget {
+		return sim.Undecided
 	}
-	return Undecided
+	return v
 }
 
 // both is the answer to whether two conditions hold, each 0 where it is not asked.
-func both(a, b Answer) Answer {
-	for _, v := range []Answer{No, Undecided} {
+func both(a, b sim.Verdict) sim.Verdict {
+	for _, v := range []sim.Verdict{sim.NotMet, sim.Undecided} {
 		if a == v || b == v {
 			return v
 		}
 	}
-	return Yes
+	return sim.Met
 }

@@ -225,7 +225,7 @@ func (c *MissionChange) difference(ctx context.Context, one *ChangeRecord, at Pl
 	switch {
 	case errors.Is(err, strata.ErrTooFew):
 		// Seen in neither: the probabilities themselves bound the difference.
-		one.Difference = Difference{Low: -before.Mean.High, High: after.Mean.High, Level: c.Run.Confidence}
+		one.Difference = Difference{Interval: sim.Interval{Low: -before.Mean.High, High: after.Mean.High}, Level: c.Run.Confidence}
 		against = one.Difference
 	case err != nil:
 		return stopped(ctx, err)

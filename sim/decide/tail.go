@@ -75,13 +75,13 @@ func (s *Setup) options(name string, level float64) rare.Options {
 // fromRare takes over p, the probability or that of an event of r.
 func fromRare(r rare.Result, p rare.Probability) sim.Estimate {
 	e := sim.Estimate{
-		Value: p.Value, Low: p.Low, High: p.High, Level: p.Level, Achieved: p.Level,
+		Value: p.Value, Interval: p.Interval, Level: p.Level, Achieved: p.Level,
 		N: int64(r.Evaluations), Method: string(p.Method),
 	}
 	if p.StandardError > 0 {
 		e.EffectiveN = p.Value * (1 - p.Value) / (p.StandardError * p.StandardError)
 	}
-	if r.Verdict == rare.NotEstablished {
+	if !r.Established() {
 		e.Low, e.High = 0, 1
 		e.Warnings = append(e.Warnings, sim.Warning{Code: NotEstablished, Text: "the probability is not established: " + r.Reason})
 	}

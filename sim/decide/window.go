@@ -26,9 +26,9 @@ type Adjust struct {
 
 // Window is where a setting keeps every requirement that has a target.
 type Window struct {
-	// Answer says whether there is such a setting. With Yes, all from Lower.Safe
+	// Answer says whether there is such a setting. With Met, all from Lower.Safe
 	// to Upper.Safe are.
-	Answer Answer
+	Answer sim.Verdict
 	// Lower and Upper are its ends. Of a window that is empty they are those of the
 	// two requirements that collide.
 	Lower, Upper Bound
@@ -36,7 +36,7 @@ type Window struct {
 	// From and To.
 	Never []Missed
 	// Inside says whether the setting as it stands is one of them.
-	Inside Answer
+	Inside sim.Verdict
 	// Recommended is a setting in steps, good up to Tolerance either way;
 	// Available is false when no step lies inside.
 	Available              bool
@@ -115,7 +115,7 @@ func (s *search) conclude() *Window {
 	w.Lower, w.Upper = s.bound(lower), s.bound(upper)
 	w.decide(s.Run.Samples)
 	w.Inside = s.inside(w)
-	if w.Answer == Yes {
+	if w.Answer == sim.Met {
 		w.Recommended, w.Tolerance, w.Available = recommend(w.Lower.Safe, w.Upper.Safe, s.Step)
 	}
 	return w
@@ -123,11 +123,11 @@ func (s *search) conclude() *Window {
 
 // decide compares the ends.
 func (w *Window) decide(rows int64) {
-	w.Answer = Undecided
+	w.Answer = sim.Undecided
 	for _, m := range w.Never {
 		switch {
 		case m.Best.Low > m.Target:
-			w.Answer, w.Needed = No, 0
+			w.Answer, w.Needed = sim.NotMet, 0
 			return
 		default:
 			w.Needed = max(w.Needed, m.Best.Needed(m.Target))
@@ -138,9 +138,9 @@ func (w *Window) decide(rows int64) {
 	}
 	switch {
 	case w.Lower.Safe <= w.Upper.Safe:
-		w.Answer = Yes
+		w.Answer = sim.Met
 	case w.Lower.Low > w.Upper.High:
-		w.Answer = No
+		w.Answer = sim.NotMet
 	default:
 		// The widths of the intervals fall with the root of the number of rows.
 		open := math.Abs(w.Upper.Setting - w.Lower.Setting)
@@ -157,12 +157,12 @@ func (w *Window) decide(rows int64) {
 func (w *Window) Collision() float64 { return w.Lower.Setting - w.Upper.Setting }
 
 // inside judges the setting as it stands.
-func (s *search) inside(w *Window) Answer {
+func (s *search) inside(w *Window) sim.Verdict {
 	switch {
-	case len(w.Never) > 0 && w.Answer == No, s.Now < w.Lower.Low, s.Now > w.Upper.High:
-		return No
+	case len(w.Never) > 0 && w.Answer == sim.NotMet, s.Now < w.Lower.Low, s.Now > w.Upper.High:
+		return sim.NotMet
 	case len(w.Never) == 0 && s.Now >= w.Lower.Safe && s.Now <= w.Upper.Safe:
-		return Yes
+		return sim.Met
 	}
-	return Undecided
+	return sim.Undecided
 }

@@ -65,7 +65,7 @@ func TestWindowHasItsClosedForm(t *testing.T) {
 		low, high := j.ends()
 		for seed := range uint64(10) {
 			w := window(t, j.adjust(t, 20_000, seed))
-			require.Equal(t, Yes, w.Answer, "%+v seed %d", j, seed)
+			require.Equal(t, sim.Met, w.Answer, "%+v seed %d", j, seed)
 			assert.Equal(t, "hot", w.Lower.Requirement)
 			assert.Equal(t, "stress", w.Upper.Requirement)
 			for _, e := range []struct {
@@ -88,7 +88,7 @@ func TestWindowSaysWhatToDo(t *testing.T) {
 	j := joint{120, 60, 2e-3, 1e-3}
 	a := j.adjust(t, 20_000, 1)
 	w := window(t, a)
-	assert.Equal(t, Yes, w.Inside)
+	assert.Equal(t, sim.Met, w.Inside)
 	assert.Equal(t, w.Lower.High, w.Lower.Safe)
 	assert.Equal(t, w.Upper.Low, w.Upper.Safe)
 	require.True(t, w.Available)
@@ -96,9 +96,9 @@ func TestWindowSaysWhatToDo(t *testing.T) {
 	assert.LessOrEqual(t, w.Recommended+w.Tolerance, w.Upper.Safe)
 	assert.Len(t, w.Curves, 2, "one requirement has no target")
 	a.Now = 0.5
-	assert.Equal(t, No, window(t, a).Inside)
+	assert.Equal(t, sim.NotMet, window(t, a).Inside)
 	a.Now = w.Lower.Setting
-	assert.Equal(t, Undecided, window(t, a).Inside)
+	assert.Equal(t, sim.Undecided, window(t, a).Inside)
 }
 
 // Halving a spread moves an end as the closed form says.
@@ -125,16 +125,16 @@ func TestEmptyWindow(t *testing.T) {
 	low, high := j.ends()
 	w := window(t, j.adjust(t, 20_000, 1))
 	require.Greater(t, low, high)
-	assert.Equal(t, Undecided, w.Answer, "the gap of %v is within the intervals", low-high)
+	assert.Equal(t, sim.Undecided, w.Answer, "the gap of %v is within the intervals", low-high)
 	assert.Greater(t, w.Needed, int64(20_000))
 	assert.False(t, w.Available)
 
 	j = joint{120, 35, 1e-3, 1e-3}
 	low, high = j.ends()
 	w = window(t, j.adjust(t, 20_000, 1))
-	assert.Equal(t, No, w.Answer)
+	assert.Equal(t, sim.NotMet, w.Answer)
 	assert.Zero(t, w.Needed)
-	assert.Equal(t, No, w.Inside)
+	assert.Equal(t, sim.NotMet, w.Inside)
 	assert.Equal(t, "hot", w.Lower.Requirement)
 	assert.Equal(t, "stress", w.Upper.Requirement)
 	assert.InDelta(t, low-high, w.Collision(), 0.04)
@@ -146,13 +146,13 @@ func TestMoreDoesNotHelp(t *testing.T) {
 	j := joint{80, 0.2, 1e-3, 0.5}
 	a := j.adjust(t, 20_000, 1)
 	w := window(t, a)
-	assert.Equal(t, No, w.Answer)
+	assert.Equal(t, sim.NotMet, w.Answer)
 	require.Len(t, w.Never, 1)
 	assert.Equal(t, "hot", w.Never[0].Requirement)
 	assert.True(t, w.Never[0].Flat)
 	assert.Equal(t, "b", w.Never[0].Inputs[0].Input)
 	assert.Empty(t, w.Widening)
-	assert.Equal(t, No, w.Inside)
+	assert.Equal(t, sim.NotMet, w.Inside)
 
 	j = joint{120, 14, 1e-3, 0.5}
 	w = window(t, j.adjust(t, 20_000, 1))
@@ -167,7 +167,7 @@ func TestOpenWindow(t *testing.T) {
 	w := window(t, j.adjust(t, 20_000, 1))
 	assert.Empty(t, w.Lower.Requirement)
 	assert.Equal(t, 0.3, w.Lower.Safe)
-	assert.Equal(t, Yes, w.Answer)
+	assert.Equal(t, sim.Met, w.Answer)
 }
 
 // A requirement that is never in reach is shown by a stricter limit.
@@ -250,7 +250,7 @@ func TestRecommend(t *testing.T) {
 // Bounds are carried along the curve from the side where they are known.
 func TestLocate(t *testing.T) {
 	point := func(setting, low, value, high float64) Point {
-		return Point{Setting: setting, Estimate: sim.Estimate{Value: value, Low: low, High: high}, Tail: true, guess: math.Inf(1)}
+		return Point{Setting: setting, Estimate: sim.Estimate{Value: value, Interval: sim.Interval{Low: low, High: high}}, Tail: true, guess: math.Inf(1)}
 	}
 	sharp := func(p Point) bool { return p.Tail }
 	points := []Point{point(1, 1e-2, 2e-2, 4e-2), point(2, 1e-4, 2e-4, 4e-4)}

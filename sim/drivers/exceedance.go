@@ -23,10 +23,10 @@ const (
 
 // Factor is by how much a change multiplies the exceedance probability.
 type Factor struct {
-	// Value is the probability after over that before, on the same draws; Low and
-	// High bound it. A value of 0 says that no draw exceeded after the change;
-	// there is no upper end then.
-	Value, Low, High float64
+	// Value is the probability after over that before, on the same draws. A value
+	// of 0 says that no draw exceeded after the change; there is no upper end then.
+	Value float64
+	sim.Interval
 	// Indistinguishable says that the interval contains 1.
 	Indistinguishable bool
 }
@@ -241,7 +241,7 @@ func ratio(before, after []bool, weightsBefore, weightsAfter []float64, level fl
 	n := float64(len(before))
 	p, q := mean(before, weightsBefore), mean(after, weightsAfter)
 	if p == 0 {
-		return Factor{Value: math.NaN(), Low: 0, High: math.Inf(1), Indistinguishable: true}
+		return Factor{Value: math.NaN(), Interval: sim.Interval{High: math.Inf(1)}, Indistinguishable: true}
 	}
 	f := Factor{Value: q / p}
 	deviations, changes := 0.0, 0.0 // squares of after - f before; of the changes about their mean

@@ -15,9 +15,10 @@ const sections = 10
 
 // Moved is how a percentile moves when an input is changed.
 type Moved struct {
-	// By is the difference after less before, in the unit of the output; Low and
-	// High bound it. They are not finite where some section has no percentile.
-	By, Low, High float64
+	// By is the difference after less before, in the unit of the output. The
+	// interval is not finite where some section has no percentile.
+	By float64
+	sim.Interval
 	// Indistinguishable says that the interval contains 0.
 	Indistinguishable bool
 }
@@ -76,7 +77,7 @@ func (a *Analysis) compare(before, after []float64, p float64) Moved {
 		differences[s] = quantile(part(after), p) - quantile(part(before), p)
 	}
 	move := interval.Replicates(differences, a.Level)
-	return Moved{By: move.Mean, Low: move.Low, High: move.High, Indistinguishable: !(move.Low > 0) && !(move.High < 0)}
+	return Moved{By: move.Mean, Interval: move.Interval, Indistinguishable: move.Contains(0)}
 }
 
 // quantile interpolates between the order statistics of the finite values at

@@ -82,19 +82,6 @@ func coverRadius(x, coverage float64) float64 {
 	}, 0, math.Abs(x)+40)
 }
 
-// NormalToleranceHowe returns Howe's approximation of the two-sided factor,
-// z_((1+coverage)/2) sqrt(nu (1+1/n)/chi²_(1-confidence, nu)), nu = n-1. Within
-// 1 % of the exact factor for n >= 10. Source: Howe, J. Am. Statist. Assoc. 64
-// (1969) 610; NIST/SEMATECH e-Handbook 7.2.6.3.
-func NormalToleranceHowe(n int, coverage, confidence float64) float64 {
-	mustSample(n)
-	mustLevel(coverage)
-	mustLevel(confidence)
-	nu := float64(n - 1)
-	chiSquared := 2 * mathext.GammaIncRegInv(nu/2, 1-confidence)
-	return normalUpper((1-coverage)/2) * math.Sqrt(nu*(1+1/float64(n))/chiSquared)
-}
-
 func mustSample(n int) {
 	if n < 2 {
 		panic(fmt.Sprintf("interval: no spread from %d values", n))

@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"clampodds/sim/result"
+
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
 )
@@ -148,10 +150,10 @@ func TestLooksKeepTheErrorRate(t *testing.T) {
 			}
 			p.Total += 600
 			switch p.Judge(margin, 0.95, looks).Verdict {
-			case Safe:
+			case result.Met:
 				safe++
 				break trials
-			case NotSafe:
+			case result.NotMet:
 				notSafe++
 				break trials
 			}
@@ -163,20 +165,16 @@ func TestLooksKeepTheErrorRate(t *testing.T) {
 
 func TestJudge(t *testing.T) {
 	j := Paired{0, 0, 1000}.Judge(1e-3, 0.95, 1)
-	assert.Equal(t, Undecided, j.Verdict)
-	assert.Equal(t, Safe, Paired{0, 0, float64(j.Needed)}.Judge(1e-3, 0.95, 1).Verdict)
-	assert.Equal(t, Undecided, Paired{0, 0, float64(j.Needed - 1)}.Judge(1e-3, 0.95, 1).Verdict)
-	assert.Equal(t, NotSafe, Paired{100, 0, 10000}.Judge(1e-3, 0.95, 1).Verdict)
-	assert.Equal(t, Safe, Paired{10, 60, 10000}.Judge(1e-3, 0.95, 1).Verdict)
+	assert.Equal(t, result.Undecided, j.Verdict)
+	assert.Equal(t, result.Met, Paired{0, 0, float64(j.Needed)}.Judge(1e-3, 0.95, 1).Verdict)
+	assert.Equal(t, result.Undecided, Paired{0, 0, float64(j.Needed - 1)}.Judge(1e-3, 0.95, 1).Verdict)
+	assert.Equal(t, result.NotMet, Paired{100, 0, 10000}.Judge(1e-3, 0.95, 1).Verdict)
+	assert.Equal(t, result.Met, Paired{10, 60, 10000}.Judge(1e-3, 0.95, 1).Verdict)
 	assert.InDelta(t, 0.99, Paired{0, 0, 1000}.Judge(1e-3, 0.95, 5).Level, 1e-15)
 	assert.Greater(t, Paired{0, 0, 1000}.Judge(1e-3, 0.95, 5).Needed, j.Needed)
 	// Observed right at the margin: nothing in reach decides.
 	assert.Equal(t, int64(math.MaxInt64), Paired{10, 0, 10000}.Judge(1e-3, 0.95, 1).Needed)
 
-	assert.Equal(t, "safe", Safe.String())
-	assert.Equal(t, "not safe", NotSafe.String())
-	assert.Equal(t, "not enough evidence", Undecided.String())
-	assert.Equal(t, "Verdict(0)", Verdict(0).String())
 	for _, margin := range []float64{0, -1, 1, math.NaN()} {
 		assert.Panics(t, func() { Paired{0, 0, 10}.Judge(margin, 0.95, 1) })
 	}
@@ -191,27 +189,11 @@ func TestJudgeAgreesWithItsBounds(t *testing.T) {
 		j := p.Judge(margin, 0.95, looks)
 		assert.InDelta(t, p.ScoreUpper(j.Level), j.High, 1e-9)
 		assert.InDelta(t, p.ScoreLower(j.Level), j.Low, 1e-9)
-		assert.Equal(t, j.Verdict == Undecided, j.Needed != 0)
-		if j.Verdict == Undecided {
+		assert.Equal(t, j.Verdict == result.Undecided, j.Needed != 0)
+		if j.Verdict == result.Undecided {
 			assert.Greater(t, float64(j.Needed), p.Total)
 		}
 	})
-}
-
-func TestJudgeReplicates(t *testing.T) {
-	differences := []float64{0.1, 0.2, 0.3, 0.15}
-	assert.Equal(t, Safe, JudgeReplicates(differences, 0.5, 0.95, 1).Verdict)
-	assert.Equal(t, NotSafe, JudgeReplicates(differences, 0.01, 0.95, 1).Verdict)
-	j := JudgeReplicates(differences, 0.25, 0.95, 2)
-	assert.Equal(t, Undecided, j.Verdict)
-	// t_9(97.5 %) 0.0854/sqrt(10) = 0.0611 < 0.0625 <= t_8 0.0854/3 = 0.0656.
-	assert.Equal(t, int64(10), j.Needed)
-	m := Replicates(differences, 0.95)
-	assert.InDelta(t, m.High, j.High, 1e-12)
-	assert.InDelta(t, m.Low, j.Low, 1e-12)
-	differences[0] = math.NaN()
-	assert.Equal(t, Undecided, JudgeReplicates(differences, 0.25, 0.95, 2).Verdict)
-	assert.Panics(t, func() { JudgeReplicates(differences[:1], 0.25, 0.95, 2) })
 }
 
 func TestJudgeEffectiveNumbers(t *testing.T) {

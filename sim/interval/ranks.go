@@ -32,26 +32,6 @@ func OrderStatisticRanks(n int64, p, level float64) Ranks {
 	return r
 }
 
-// OrderStatisticUpper returns the one-sided upper bound alone: Lower is 0 and
-// x_(Upper) is at or above the p-quantile with at least the given level.
-func OrderStatisticUpper(n int64, p, level float64) Ranks {
-	mustQuantile(n, p)
-	mustLevel(level)
-	r := Ranks{Upper: upperRank(n, p, 1-level)}
-	r.fill(n, p)
-	return r
-}
-
-// OrderStatisticLower returns the one-sided lower bound alone: Upper is n+1 and
-// x_(Lower) is at or below the p-quantile with at least the given level.
-func OrderStatisticLower(n int64, p, level float64) Ranks {
-	mustQuantile(n, p)
-	mustLevel(level)
-	r := Ranks{Lower: lowerRank(n, p, 1-level), Upper: n + 1}
-	r.fill(n, p)
-	return r
-}
-
 // fill sets the coverage B(u-1) - B(l-1), the probabilities of missing on
 // either side taken from 1 so that no digits are lost, and the flags.
 func (r *Ranks) fill(n int64, p float64) {

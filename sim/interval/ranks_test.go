@@ -35,10 +35,6 @@ func TestRanksNotAvailable(t *testing.T) {
 	assert.False(t, r.UpperAvailable)
 	assert.Equal(t, int64(11), r.Upper)
 	assert.True(t, r.LowerAvailable)
-	assert.False(t, OrderStatisticUpper(58, 0.95, 0.95).UpperAvailable)
-	assert.Equal(t, Ranks{Upper: 59, UpperAvailable: true, Coverage: OrderStatisticUpper(59, .95, .95).Coverage},
-		OrderStatisticUpper(59, 0.95, 0.95))
-	assert.Equal(t, int64(1), OrderStatisticLower(59, 0.05, 0.95).Lower)
 	assert.Panics(t, func() { OrderStatisticRanks(0, 0.5, 0.95) })
 	assert.Panics(t, func() { OrderStatisticRanks(10, 1, 0.95) })
 }

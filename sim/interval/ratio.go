@@ -3,6 +3,8 @@ package interval
 import (
 	"fmt"
 	"math"
+
+	"clampodds/sim/result"
 )
 
 // PairedRatio counts trials run twice on the same draws for the ratio of the two
@@ -47,7 +49,7 @@ func (p PairedRatio) Lower(level float64) float64 {
 }
 
 // JudgeRatio decides whether the new failure probability stays below limit > 1
-// times the old one: Safe when the upper bound is at or below limit, NotSafe when the
+// times the old one: Met when the upper bound is at or below limit, NotMet when the
 // lower bound is above it. level and looks as in Judge. In the Judgement
 // Difference is the ratio, Low and High bound the ratio, Margin is limit.
 func (p PairedRatio) JudgeRatio(limit, level float64, looks int) Judgement {
@@ -56,11 +58,11 @@ func (p PairedRatio) JudgeRatio(limit, level float64, looks int) Judgement {
 	tail := (1 - level) / float64(looks)
 	z := normalUpper(tail)
 	j := Judgement{
-		Difference: p.Ratio(), Low: 1 / p.mirroredRatio().upperRatio(z), High: p.upperRatio(z),
+		Difference: p.Ratio(), Interval: result.Interval{Low: 1 / p.mirroredRatio().upperRatio(z), High: p.upperRatio(z)},
 		Margin: limit, Level: 1 - tail, Looks: looks,
 	}
-	j.decide()
-	if j.Verdict == Undecided {
+	j.Verdict = j.Judge(limit)
+	if j.Verdict == result.Undecided {
 		j.Needed = neededSize(p.Total, func(n int64) bool { return p.scaledRatio(float64(n)).decidesRatio(limit, z) })
 	}
 	return j

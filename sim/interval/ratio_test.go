@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"clampodds/sim/result"
+
 	"github.com/stretchr/testify/assert"
 	"gonum.org/v1/gonum/stat/distuv"
 	"pgregory.net/rapid"
@@ -87,12 +89,12 @@ func TestRatioVerdictErrorAtTheLimit(t *testing.T) {
 func TestJudgeRatio(t *testing.T) {
 	few := PairedRatio{Paired{5, 0, 1000}, 10}
 	j := few.JudgeRatio(1.4, 0.95, 1)
-	assert.Equal(t, Undecided, j.Verdict)
-	assert.Equal(t, NotSafe, few.scaledRatio(float64(j.Needed)).JudgeRatio(1.4, 0.95, 1).Verdict)
-	assert.Equal(t, Undecided, few.scaledRatio(float64(j.Needed-1)).JudgeRatio(1.4, 0.95, 1).Verdict)
-	assert.Equal(t, Safe, PairedRatio{Paired{5, 0, 1000}, 100}.JudgeRatio(1.5, 0.95, 1).Verdict)
+	assert.Equal(t, result.Undecided, j.Verdict)
+	assert.Equal(t, result.NotMet, few.scaledRatio(float64(j.Needed)).JudgeRatio(1.4, 0.95, 1).Verdict)
+	assert.Equal(t, result.Undecided, few.scaledRatio(float64(j.Needed-1)).JudgeRatio(1.4, 0.95, 1).Verdict)
+	assert.Equal(t, result.Met, PairedRatio{Paired{5, 0, 1000}, 100}.JudgeRatio(1.5, 0.95, 1).Verdict)
 	assert.InDelta(t, 1.5, j.Difference, 1e-15)
-	assert.Equal(t, Undecided, PairedRatio{Paired{0, 0, 1000}, 0}.JudgeRatio(1.5, 0.95, 1).Verdict, "no failure at all")
+	assert.Equal(t, result.Undecided, PairedRatio{Paired{0, 0, 1000}, 0}.JudgeRatio(1.5, 0.95, 1).Verdict, "no failure at all")
 	assert.True(t, math.IsInf(PairedRatio{Paired{3, 0, 1000}, 0}.Upper(0.95), 1))
 	assert.Zero(t, PairedRatio{Paired{0, 3, 1000}, 0}.Lower(0.95))
 	assert.Panics(t, func() { few.JudgeRatio(1, 0.95, 1) })

@@ -5,15 +5,17 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat"
+
+	"clampodds/sim/result"
 )
 
 // MeanInterval is the mean of R independent estimates with its interval.
 type MeanInterval struct {
 	Mean          float64
 	StandardError float64 // s/sqrt(R), s the standard deviation with R-1
-	Low, High     float64
-	Level         float64
-	Count         int // R
+	result.Interval
+	Level float64
+	Count int // R
 }
 
 // Replicates returns the mean of independent replicate estimates of one
@@ -31,7 +33,7 @@ func Replicates(estimates []float64, level float64) MeanInterval {
 	if count == 0 {
 		panic(fmt.Sprintf("interval: no replicates for level %v", level))
 	}
-	r := MeanInterval{Level: level, Count: count, Low: math.Inf(-1), High: math.Inf(1)}
+	r := MeanInterval{Level: level, Count: count, Interval: result.Interval{Low: math.Inf(-1), High: math.Inf(1)}}
 	if count == 1 {
 		r.Mean, r.StandardError = estimates[0], math.NaN()
 		return r

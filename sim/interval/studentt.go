@@ -5,32 +5,6 @@ import (
 	"math"
 )
 
-// StudentTSurvival returns P(T > t) for Student's t with nu > 0 degrees of
-// freedom, which may be real and infinite. It keeps its relative precision in
-// the upper tail. Source: NIST DLMF 8.17 with
-// P(T > t) = I_(nu/(nu+t²))(nu/2, 1/2)/2 for t > 0.
-func StudentTSurvival(t, nu float64) float64 {
-	mustFreedom(nu)
-	if math.IsInf(nu, 1) {
-		return math.Erfc(t/math.Sqrt2) / 2
-	}
-	tail := studentTail(math.Abs(t), nu)
-	if t < 0 {
-		return 1 - tail
-	}
-	return tail
-}
-
-// studentTail returns P(T > t) for t >= 0.
-func studentTail(t, nu float64) float64 {
-	s := t * t / nu
-	tail, _ := betaTails(nu/2, 0.5, 1/(1+s), s/(1+s))
-	if math.IsInf(s, 1) {
-		return 0
-	}
-	return tail / 2
-}
-
 // StudentTUpper returns the t that Student's t with nu > 0 degrees of freedom
 // exceeds with probability tail, 0 < tail < 1. nu may be real; infinite gives
 // the normal quantile. Right to 1e-12 relative for tails from 1e-150 up, as long

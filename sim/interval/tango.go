@@ -63,3 +63,12 @@ func (p Paired) moments(l float64) (variance, third float64) {
 	discordant := 2*q + l
 	return n * (discordant - l*l), n * l * (1 - 3*discordant + 2*l*l)
 }
+
+// oneSided returns the two-sided level whose ends are one-sided bounds of the
+// given level.
+func oneSided(level float64) float64 {
+	if !(level >= 0.5) {
+		panic("interval: a one-sided score bound needs a level of at least 1/2")
+	}
+	return 1 - 2*(1-level)
+}

@@ -2,7 +2,6 @@ package interval
 
 import (
 	"math"
-	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -32,39 +31,4 @@ func TestBlockSize(t *testing.T) {
 	assert.Equal(t, 10_000, BlockSize(0.95))
 	assert.Equal(t, 100_000, BlockSize(0.999))
 	assert.Equal(t, 333_334, BlockSize(0.9997))
-}
-
-func TestNextSize(t *testing.T) {
-	pilot := []float64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10} // s² = 55/6
-	// t_9 at 97.5 % is 2.2621571628 (table value): s² t²/0.5² = 187.6.
-	assert.Equal(t, int64(188), NextSize(pilot, 0.5, 0.95))
-	assert.Equal(t, int64(10), NextSize(pilot, 100, 0.95))
-	pilot[3] = math.Inf(1)
-	assert.Equal(t, int64(math.MaxInt64), NextSize(pilot, 0.5, 0.95))
-	assert.Panics(t, func() { NextSize(pilot[:9], 0.5, 0.95) })
-	assert.Panics(t, func() { NextSize(pilot, 0, 0.95) })
-}
-
-// Stein's guarantee: the mean of all blocks is within the tolerance at least
-// as often as the level says; 3 standard errors of 2000 runs, false alarm 1e-3.
-func TestNextSizeByRepetition(t *testing.T) {
-	const runs, tolerance = 2000, 0.2
-	random := rand.New(rand.NewPCG(4, 0))
-	hits := 0
-	pilot := make([]float64, MinimumPilot)
-	for range runs {
-		sum := 0.0
-		for i := range pilot {
-			pilot[i] = random.NormFloat64()
-			sum += pilot[i]
-		}
-		size := NextSize(pilot, tolerance, 0.95)
-		for range size - MinimumPilot {
-			sum += random.NormFloat64()
-		}
-		if math.Abs(sum/float64(size)) <= tolerance {
-			hits++
-		}
-	}
-	assert.GreaterOrEqual(t, float64(hits)/runs, 0.95-3*proportionError(0.95, runs))
 }

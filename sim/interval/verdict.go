@@ -3,53 +3,30 @@ package interval
 import (
 	"fmt"
 	"math"
+
+	"clampodds/sim/result"
 )
-
-// Verdict is the answer to "is the change safe?".
-type Verdict int
-
-// The verdicts. Undecided means that more trials are needed; it never means
-// safe.
-const (
-	Safe      Verdict = iota + 1 // the difference is below the margin
-	NotSafe                      // the difference is above the margin
-	Undecided                    // not enough evidence
-)
-
-// String returns "safe", "not safe" or "not enough evidence".
-func (v Verdict) String() string {
-	switch v {
-	case Safe:
-		return "safe"
-	case NotSafe:
-		return "not safe"
-	case Undecided:
-		return "not enough evidence"
-	}
-	return fmt.Sprintf("Verdict(%d)", int(v))
-}
 
 // Judgement is a non-inferiority verdict with what it rests on.
 type Judgement struct {
-	Verdict    Verdict
+	Verdict    result.Verdict
 	Difference float64 // observed, new - old
-	// Low and High are one-sided bounds of the difference, each of confidence
+	// The interval's ends are one-sided bounds of the difference, each of confidence
 	// Level.
-	Low, High float64
+	result.Interval
 	// Level is 1 - (1-level)/looks: with it the chance of a wrong verdict over
 	// all looks stays within 1-level.
 	Level  float64
 	Margin float64
 	Looks  int
-	// Needed is the total number of trials (of Paired.Total) or of replicates
-	// (JudgeReplicates) that would decide at the rates observed so far; 0 when
+	// Needed is the total number of trials that would decide at the rates observed so far; 0 when
 	// decided, math.MaxInt64 when no number in reach would.
 	Needed int64
 }
 
 // Judge decides whether the change of the failure probability stays below
-// margin, 0 < margin < 1, fixed before the run: Safe when the upper bound is at
-// or below it, NotSafe when the lower bound is above it. level >= 1/2 is the
+// margin, 0 < margin < 1, fixed before the run: Met when the upper bound is at
+// or below it, NotMet when the lower bound is above it. level >= 1/2 is the
 // confidence of either verdict over all looks at growing counts, looks >= 1.
 //
 // The bounds are those of ScoreUpper and ScoreLower. The requirement on the
@@ -66,51 +43,14 @@ func (p Paired) Judge(margin, level float64, looks int) Judgement {
 	}
 	z := normalUpper((1 - level) / float64(looks))
 	j := Judgement{
-		Difference: p.Difference(), Low: -p.mirrored().correctedUpper(z), High: p.correctedUpper(z),
+		Difference: p.Difference(), Interval: result.Interval{Low: -p.mirrored().correctedUpper(z), High: p.correctedUpper(z)},
 		Margin: margin, Level: 1 - (1-level)/float64(looks), Looks: looks,
 	}
-	j.decide()
-	if j.Verdict == Undecided {
+	j.Verdict = j.Judge(margin)
+	if j.Verdict == result.Undecided {
 		j.Needed = neededSize(p.Total, func(n int64) bool { return p.scaled(float64(n)).decides(margin, z) })
 	}
 	return j
-}
-
-// JudgeReplicates decides on a difference estimated by independent paired
-// replicates, such as the change of a percentile: the bounds are Student's t on
-// the differences (new - old), at least two, in the unit of margin > 0. level
-// and looks as in Judge.
-func JudgeReplicates(differences []float64, margin, level float64, looks int) Judgement {
-	mustJudge(margin, level, looks)
-	if len(differences) < 2 {
-		panic(fmt.Sprintf("interval: no verdict from %d replicates", len(differences)))
-	}
-	tail := (1 - level) / float64(looks)
-	m := Replicates(differences, 1-2*tail)
-	j := Judgement{
-		Difference: m.Mean, Low: m.Low, High: m.High,
-		Margin: margin, Level: 1 - tail, Looks: looks,
-	}
-	j.decide()
-	if j.Verdict == Undecided {
-		deviation := m.StandardError * math.Sqrt(float64(m.Count))
-		j.Needed = neededSize(float64(m.Count), func(n int64) bool {
-			return StudentTUpper(tail, float64(n-1))*deviation/math.Sqrt(float64(n)) < math.Abs(margin-m.Mean)
-		})
-	}
-	return j
-}
-
-// decide sets the verdict from the bounds; NaN bounds are Undecided.
-func (j *Judgement) decide() {
-	switch {
-	case j.High <= j.Margin:
-		j.Verdict = Safe
-	case j.Low > j.Margin:
-		j.Verdict = NotSafe
-	default:
-		j.Verdict = Undecided
-	}
 }
 
 // neededSize returns the smallest size above n that decides, as far as

@@ -14,7 +14,7 @@ func BenchmarkEstimate(b *testing.B) {
 			var all, draws, seed float64
 			for b.Loop() {
 				r, err := Estimate(linear(dim, 4.753424309), usual(uint64(seed)))
-				if err != nil || r.Verdict != Established {
+				if err != nil || r.Evidence != Established {
 					b.Fatal(err, r.Probability)
 				}
 				all += float64(r.Evaluations)

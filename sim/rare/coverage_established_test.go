@@ -101,7 +101,7 @@ type repetition struct {
 
 func (r *repetition) add(got Result, exact float64) {
 	r.used += float64(got.Evaluations)
-	if got.Verdict != Established {
+	if got.Evidence != Established {
 		return
 	}
 	ratio := got.Probability.Value / exact

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"clampodds/sim/result"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -54,7 +56,7 @@ func TestOneInAMillion(t *testing.T) {
 		o.Evaluations = 5000
 		r := estimate(t, linear(dim, 4.753424309), o)
 		near(t, 1e-6, r.Probability)
-		assert.Equal(t, Established, r.Verdict, "%d variables: %s", dim, r.Reason)
+		assert.Equal(t, Established, r.Evidence, "%d variables: %s", dim, r.Reason)
 		assert.LessOrEqual(t, r.Probability.RelativeError(), 0.11) // 0.1066 was the greatest of 180, seeds 1000 to 1059
 		assert.InDelta(t, 4.753424309, r.Probability.Beta(), 0.06) // 4 * 10 % / (beta + 1/beta)
 		assert.InEpsilon(t, 1e-6, r.FirstOrder, 1e-6)
@@ -91,7 +93,7 @@ func TestEventsWithAJump(t *testing.T) {
 	union = 1 - union
 	hotter = 1 - tail(-betas[0])*tail(-4.5)
 	r := estimate(t, p, usual(3))
-	assert.Equal(t, Established, r.Verdict, r.Reason)
+	assert.Equal(t, Established, r.Evidence, r.Reason)
 	assert.Equal(t, ImportanceSampling, r.Probability.Method)
 	near(t, union, r.Probability)
 	near(t, hotter, r.Events[0])
@@ -120,7 +122,7 @@ func TestPureIndicator(t *testing.T) {
 	}{{40, 4.753424309}, {3, 1}, {3, 6}} {
 		r := estimate(t, step(c.dim, c.edge), usual(1))
 		near(t, tail(c.edge), r.Probability)
-		assert.Equal(t, Established, r.Verdict, r.Reason)
+		assert.Equal(t, Established, r.Evidence, r.Reason)
 		if c.edge > 1 {
 			require.NotEmpty(t, r.DesignPoints)
 			assert.False(t, r.DesignPoints[0].Converged)
@@ -137,7 +139,7 @@ func TestPureIndicator(t *testing.T) {
 
 	// Beyond all reach nothing is seen: the bound counts the draws.
 	r = estimate(t, step(3, 20), usual(1))
-	assert.Equal(t, NoneSeen, r.Verdict)
+	assert.Equal(t, NoneSeen, r.Evidence)
 	assert.Zero(t, r.Probability.Value)
 	assert.Zero(t, r.Probability.Low)
 	assert.True(t, math.IsInf(r.Probability.Beta(), 1))
@@ -146,7 +148,7 @@ func TestPureIndicator(t *testing.T) {
 
 func TestNeverAndAlways(t *testing.T) {
 	r := estimate(t, problem(5, func([]float64) float64 { return 1 }, func([]float64) float64 { return math.Inf(1) }), usual(1))
-	assert.Equal(t, NoneSeen, r.Verdict)
+	assert.Equal(t, NoneSeen, r.Evidence)
 	assert.Zero(t, r.Probability.Value)
 	assert.Less(t, r.Probability.High, 2e-4)
 	assert.Zero(t, r.FirstOrder)
@@ -155,12 +157,12 @@ func TestNeverAndAlways(t *testing.T) {
 	assert.Equal(t, 1.0, r.Probability.Value)
 	assert.Equal(t, 1.0, r.Probability.High)
 	assert.Greater(t, r.Probability.Low, 0.999)
-	assert.Equal(t, Established, r.Verdict, "counted")
+	assert.Equal(t, Established, r.Evidence, "counted")
 
 	// Failure is the rule, but not without exception.
 	r = estimate(t, linear(5, -3), usual(1))
 	near(t, tail(-3), r.Probability)
-	assert.Equal(t, Established, r.Verdict)
+	assert.Equal(t, Established, r.Evidence)
 }
 
 // No few centres serve a sphere in many variables, and nobody claims so.
@@ -170,7 +172,7 @@ func TestSphereIsNotEstablished(t *testing.T) {
 		radius float64
 	}{{10, 6.5}, {100, 13}} {
 		r := estimate(t, problem(c.dim, sphere(c.radius)), usual(1))
-		assert.NotEqual(t, Established, r.Verdict)
+		assert.NotEqual(t, Established, r.Evidence)
 		assert.Contains(t, codes(r.Warnings), SearchCutShort)
 	}
 }
@@ -195,7 +197,7 @@ func TestSearchCutShortIsNeverEstablished(t *testing.T) {
 	o := usual(1)
 	for _, o.Evaluations = range []int{2000, 2500, 3000} {
 		r := estimate(t, cliff(3.9, 4.8, 3), o)
-		assert.Equal(t, NotEstablished, r.Verdict)
+		assert.Equal(t, NotEstablished, r.Evidence)
 		assert.Equal(t, Envelope, r.Probability.Method)
 		assert.LessOrEqual(t, r.Probability.Low, r.Importance.Union.Low)
 		assert.GreaterOrEqual(t, r.Probability.Value, r.Importance.Union.Value)
@@ -226,7 +228,7 @@ func TestSecondSearchSeesWhatIsMissing(t *testing.T) {
 	assert.Greater(t, c.Again, 0.9)
 	near(t, 1-tail(-4.2)*tail(-4.3), drawn.Union)
 	r := a.conclude(drawn)
-	assert.Equal(t, NotEstablished, r.Verdict)
+	assert.Equal(t, NotEstablished, r.Evidence)
 	assert.Contains(t, r.Reason, "different ways")
 }
 
@@ -234,11 +236,11 @@ func TestFewDrawsAreNotEstablished(t *testing.T) {
 	a := &assessment{meter: &meter{Problem: linear(1, 3)}, Options: usual(1)}
 	a.mixture = newMixture(1, 0.1, [][]float64{{3}})
 	of := func(value float64) Probability {
-		return Probability{Value: value, Low: value / 1.2, High: value * 1.2, Method: ImportanceSampling}
+		return Probability{Value: value, Interval: result.Interval{Low: value / 1.2, High: value * 1.2}, Method: ImportanceSampling}
 	}
 	a.pilotResult = Importance{Union: of(1e-5)}
 	r := a.conclude(Importance{Union: of(1e-6), Failures: 500, EffectiveDraws: 3})
-	assert.Equal(t, NotEstablished, r.Verdict)
+	assert.Equal(t, NotEstablished, r.Evidence)
 	assert.Equal(t, []float64{1e-6 / 1.2, 1e-5, 1e-5 * 1.2}, []float64{r.Probability.Low, r.Probability.Value, r.Probability.High})
 	assert.Equal(t, Envelope, r.Probability.Method)
 	assert.Equal(t, 1e-6, r.Importance.Union.Value)

@@ -34,7 +34,7 @@ func probabilityCases(t *testing.T) (cases []validation.Case) {
 			require.NoError(t, err)
 			p := r.Importance.Union
 			sum, squares = sum+p.Value, squares+p.Value*p.Value
-			if r.Verdict == Established {
+			if r.Evidence == Established {
 				established++
 				if p.Low <= s.exact && s.exact <= p.High {
 					held++

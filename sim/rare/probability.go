@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"clampodds/sim/interval"
+	"clampodds/sim/result"
 
 	"gonum.org/v1/gonum/mathext"
 )
@@ -20,7 +21,8 @@ const (
 
 // Probability is an estimate with a two-sided interval.
 type Probability struct {
-	Value, Low, High float64
+	Value float64
+	result.Interval
 	// Level is the confidence level of the interval [Low, High]. It covers the
 	// sampling noise of the computation only.
 	Level float64

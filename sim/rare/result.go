@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"clampodds/sim/result"
 )
 
 // What the method needs to say anything.
@@ -47,23 +49,23 @@ func (o Options) validate(dim int) error {
 	return nil
 }
 
-// Verdict says how far a probability is established.
-type Verdict string
+// Evidence says how far a probability is established.
+type Evidence string
 
-// The verdicts.
+// The kinds of evidence.
 const (
 	// Established: the search came to its end, and a second one, which owes it
 	// nothing, found the same ways to fail; or failures were counted. Of established
 	// intervals of 95 % 5 in 100 miss the truth: 80 of 1610 of 27 limit states with
 	// 20 000 evaluations, a standard error of 0.5 in 100, by seeds that nothing was
 	// tuned on.
-	Established Verdict = "established"
+	Established Evidence = "established"
 	// NotEstablished: the search was cut short, there was no second one or it found
 	// other ways, or few draws carry the estimate.
-	NotEstablished Verdict = "not established"
+	NotEstablished Evidence = "not established"
 	// NoneSeen: no draw failed; the upper end of the interval is what the draws
 	// around the origin among them support.
-	NoneSeen Verdict = "no failure seen"
+	NoneSeen Evidence = "no failure seen"
 )
 
 // Check is what the last exploration, which owes nothing to those before it, says
@@ -87,9 +89,9 @@ type Result struct {
 	Probability Probability
 	// Events is the probability of each event, by the same method.
 	Events []Probability
-	// Verdict is explained by Reason.
-	Verdict Verdict
-	Reason  string
+	// Evidence is explained by Reason.
+	Evidence Evidence
+	Reason   string
 	// DesignPoints are the ways to fail found, nearest first.
 	DesignPoints []DesignPoint
 	// Centres are what importance sampling drew around beside the origin.
@@ -105,11 +107,25 @@ type Result struct {
 	Warnings    []Warning
 }
 
+// Established reports whether the probability may decide: also that of no failure
+// seen, for which the interval is exact.
+func (r Result) Established() bool { return r.Evidence != NotEstablished }
+
+// Judge holds the probability against a target; 0 is none. One that is not
+// established decides nothing.
+func (r Result) Judge(target float64) result.Verdict {
+	verdict := r.Probability.Judge(target)
+	if verdict != result.NoTarget && !r.Established() {
+		return result.Undecided
+	}
+	return verdict
+}
+
 // conclude says what the draws are worth.
 func (a *assessment) conclude(drawn Importance) Result {
 	r := Result{
 		Probability: drawn.Union, Events: drawn.Events, DesignPoints: a.points, Centres: a.centres,
-		FirstOrder: firstOrder(a.points), Importance: drawn, Evaluations: a.used, Verdict: NotEstablished,
+		FirstOrder: firstOrder(a.points), Importance: drawn, Evaluations: a.used, Evidence: NotEstablished,
 	}
 	slices.SortStableFunc(r.DesignPoints, func(p, q DesignPoint) int { return cmp.Compare(p.Beta, q.Beta) })
 	if a.explorations > 1 && drawn.Failures > 0 {
@@ -117,9 +133,9 @@ func (a *assessment) conclude(drawn Importance) Result {
 	}
 	switch {
 	case drawn.Failures == 0:
-		r.Verdict, r.Reason = NoneSeen, fmt.Sprintf("none of %d draws failed", drawn.Evaluations)
+		r.Evidence, r.Reason = NoneSeen, fmt.Sprintf("none of %d draws failed", drawn.Evaluations)
 	case drawn.Union.Method == CrudeSampling:
-		r.Verdict, r.Reason = Established, fmt.Sprintf("%d of %d draws failed", drawn.Failures, drawn.Evaluations)
+		r.Evidence, r.Reason = Established, fmt.Sprintf("%d of %d draws failed", drawn.Failures, drawn.Evaluations)
 	case a.cut:
 		r.Reason = "the search for ways to fail was cut short"
 	case !drawn.sound():
@@ -130,10 +146,10 @@ func (a *assessment) conclude(drawn Importance) Result {
 		r.Reason = fmt.Sprintf("two searches found different ways to fail: the first those of %.0f %% of the estimate, the second those of %.0f %%",
 			100*r.Check.Known, 100*r.Check.Again)
 	default:
-		r.Verdict = Established
+		r.Evidence = Established
 		r.Reason = fmt.Sprintf("a second search came by itself to the ways of %.0f %% of it", 100*r.Check.Again)
 	}
-	if r.Verdict == NotEstablished {
+	if r.Evidence == NotEstablished {
 		a.envelop(&r)
 	}
 	r.Warnings = a.cautions(r)
@@ -142,7 +158,7 @@ func (a *assessment) conclude(drawn Importance) Result {
 
 // envelop replaces the estimates by the range of all there are.
 func (a *assessment) envelop(r *Result) {
-	first := Probability{Value: r.FirstOrder, Low: r.FirstOrder, High: r.FirstOrder}
+	first := Probability{Value: r.FirstOrder, Interval: result.Interval{Low: r.FirstOrder, High: r.FirstOrder}}
 	r.Probability = envelope(envelope(r.Probability, a.pilotResult.Union), first)
 	r.Events = slices.Clone(r.Events)
 	for e, p := range a.pilotResult.Events {

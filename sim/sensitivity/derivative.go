@@ -4,19 +4,21 @@ import (
 	"fmt"
 	"math"
 
+	"clampodds/sim/result"
+
 	"gonum.org/v1/gonum/mathext"
 )
 
 // Estimate is a value estimated from the failures among independent rows.
 type Estimate struct {
 	Value, StandardError float64
-	Low, High            float64 // central-limit interval
+	result.Interval      // central-limit
 	Level                float64
 	Effective            float64 // effective number of failures, (Σw)²/Σw²
 }
 
-// LeastEffective is the effective number of failures below which Derivative and
-// Reweight refuse: the central limit cannot be trusted with fewer.
+// LeastEffective is the effective number of failures below which Derivative
+// refuses: the central limit cannot be trusted with fewer.
 const LeastEffective = 50
 
 // TooFewError says that the effective number of failures is below

@@ -34,7 +34,7 @@ func resistance(score *Score, rows int, random *rand.Rand) (shift, stretch []flo
 }
 
 func derivativeCases(t *testing.T) []validation.Case {
-	score, err := NewScore(normal(t, 4, 1), nil)
+	score, err := NewCutScore(normal(t, 4, 1), math.Inf(-1), math.Inf(1), nil)
 	require.NoError(t, err)
 	const rows = 400_000
 	shift, stretch := resistance(score, rows, rand.New(rand.NewPCG(31, 0)))
@@ -60,9 +60,9 @@ func TestOutsideSensitivity(t *testing.T) {
 }
 
 func TestNormalScore(t *testing.T) {
-	score, err := NewScore(normal(t, 3, 2), nil)
+	score, err := NewCutScore(normal(t, 3, 2), math.Inf(-1), math.Inf(1), nil)
 	require.NoError(t, err)
-	exact, err := NewScore(normal(t, 3, 2), func(x float64) float64 { return -(x - 3) / 4 })
+	exact, err := NewCutScore(normal(t, 3, 2), math.Inf(-1), math.Inf(1), func(x float64) float64 { return -(x - 3) / 4 })
 	require.NoError(t, err)
 	for _, x := range []float64{-20, -1, 3, 3.5, 9, 40} {
 		shift, stretch := (x-3)/4, ((x-3)*(x-3)-4)/8
@@ -79,17 +79,17 @@ func TestNormalScore(t *testing.T) {
 func TestScoreRefuses(t *testing.T) {
 	uniform, err := dist.NewUniform(0, 1)
 	require.NoError(t, err)
-	_, err = NewScore(uniform, nil)
+	_, err = NewCutScore(uniform, math.Inf(-1), math.Inf(1), nil)
 	assert.ErrorContains(t, err, "jumps at the end 0")
 	half, err := dist.NewHalfNormal(1)
 	require.NoError(t, err)
-	_, err = NewScore(half, nil)
+	_, err = NewCutScore(half, math.Inf(-1), math.Inf(1), nil)
 	assert.ErrorContains(t, err, "jumps at the end 0")
 	_, err = NewCutScore(half, 0.5, 2, nil)
 	assert.NoError(t, err, "the jump is outside the cut")
 	fixed, err := dist.NewFixed(1)
 	require.NoError(t, err)
-	_, err = NewScore(fixed, nil)
+	_, err = NewCutScore(fixed, math.Inf(-1), math.Inf(1), nil)
 	assert.ErrorContains(t, err, "standard deviation 0")
 	_, err = NewCutScore(normal(t, 0, 1), 2, 1, nil)
 	assert.ErrorContains(t, err, "nothing between")
@@ -103,7 +103,7 @@ func TestScoreRefuses(t *testing.T) {
 func TestLognormalScoreIntegrates(t *testing.T) {
 	d, err := dist.NewLognormal(1, 0.3)
 	require.NoError(t, err)
-	score, err := NewScore(d, nil)
+	score, err := NewCutScore(d, math.Inf(-1), math.Inf(1), nil)
 	require.NoError(t, err)
 	const limit = 1.8
 	integral := func(f func(x float64) float64) float64 {
@@ -175,7 +175,7 @@ func TestDerivativeCoverage(t *testing.T) {
 	if testing.Short() {
 		t.Skip("many repetitions, single-threaded")
 	}
-	score, err := NewScore(normal(t, 4, 1), func(x float64) float64 { return 4 - x })
+	score, err := NewCutScore(normal(t, 4, 1), math.Inf(-1), math.Inf(1), func(x float64) float64 { return 4 - x })
 	require.NoError(t, err)
 	want := phi(math.Sqrt2) / math.Sqrt2
 	for _, rows := range []int{2000, 1000} {
@@ -201,7 +201,7 @@ func TestDerivativeCoverage(t *testing.T) {
 // A probability of 1e-7 by importance sampling at the limit.
 func TestDerivativeWithWeights(t *testing.T) {
 	const limit, rows = 5.199337582192817, 20_000
-	score, err := NewScore(normal(t, 0, 1), nil)
+	score, err := NewCutScore(normal(t, 0, 1), math.Inf(-1), math.Inf(1), nil)
 	require.NoError(t, err)
 	random := rand.New(rand.NewPCG(5, 0))
 	var scores, weights []float64

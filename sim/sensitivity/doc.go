@@ -14,7 +14,7 @@
 //     correlation.
 //   - A limit in the tail: Derivative gives the slope of the exceedance
 //     probability with the mean or the spread of an input, from the samples of
-//     the run itself, and Reweight the probability under another distribution.
+//     the run itself.
 //
 // None of them is a tolerance decision by itself: to see what tightening one
 // input brings, change its distribution and run again on the same draws.

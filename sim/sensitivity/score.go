@@ -27,23 +27,17 @@ type Score struct {
 	inside          float64 // probability between them
 }
 
-// NewScore returns the score of a distribution with finite mean and positive,
-// finite standard deviation. slope is d ln f/dx; nil takes it from LogDensity by
-// a five-point difference of step 1e-3 standard deviations, right to about 1e-9
-// where the density is smooth.
+// NewCutScore returns the score of a distribution cut at limits that stay where
+// they are, low < high, such as an inspection limit, or infinite where there is
+// none: mean and standard deviation, finite and positive, are those of the process d
+// before the cut. slope is d ln f/dx; nil takes it from LogDensity by a five-point
+// difference of step 1e-3 standard deviations, right to about 1e-9 where the density
+// is smooth.
 //
 // An error says that a moment is missing or that the density does not vanish at
-// an end of its support (uniform, half-normal): moving the input then moves the
-// end, and what happens there no score sees. Run the changed distribution on
-// the same draws instead. For a distribution cut at fixed limits, use
-// NewCutScore.
-func NewScore(d dist.Distribution, slope func(x float64) float64) (*Score, error) {
-	return NewCutScore(d, math.Inf(-1), math.Inf(1), slope)
-}
-
-// NewCutScore returns the score of a distribution cut at limits that stay where
-// they are, low < high, such as an inspection limit: mean and standard deviation
-// are those of the process d before the cut. slope and errors as NewScore.
+// an end of its support within the limits (uniform, half-normal): moving the input
+// then moves the end, and what happens there no score sees. Run the changed
+// distribution on the same draws instead.
 func NewCutScore(d dist.Distribution, low, high float64, slope func(x float64) float64) (*Score, error) {
 	m, s := d.Mean(), d.StdDev()
 	if !(s > 0) || math.IsInf(s, 1) || math.IsNaN(m-m) {

@@ -106,7 +106,7 @@ func (l *layers) change(lead int, share float64, o KnowledgeOptions) (*UnknownCh
 		value := number(all)
 		half := interval.StudentTUpper((1-o.level())/2, rowGroups-1) * jackknife(func(g int) float64 { return number(without[g]) })
 		*e = sim.Estimate{
-			Value: value, Low: max(-1-share, value-half), High: min(1, value+half), N: l.done,
+			Value: value, Interval: sim.Interval{Low: max(-1-share, value-half), High: min(1, value+half)}, N: l.done,
 			Level: o.level(), Achieved: o.level(), Method: "surfaces of both designs over the unknown inputs, jackknife over rows",
 		}
 	}

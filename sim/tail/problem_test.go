@@ -89,7 +89,7 @@ func TestAProblemHasItsClosedForm(t *testing.T) {
 			// Four standard errors: one false alarm in 16 000 for each.
 			assert.InDelta(t, want[e], r.Events[e].Value, 4*r.Events[e].StandardError, "rank %v event %d", rank, e)
 		}
-		assert.Equal(t, rare.Established, r.Verdict, r.Reason)
+		assert.Equal(t, rare.Established, r.Evidence, r.Reason)
 		assert.InDelta(t, min(beta, 4), r.DesignPoints[0].Beta, 1e-3, "a search ends within 5e-3, and second-order in beta")
 	}
 }

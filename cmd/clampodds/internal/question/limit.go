@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"fmt"
@@ -6,14 +6,15 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/reports"
 	"clampodds/sim"
 )
 
-// rareEvents are the events that make up exceeding a limit, each smooth by
+// RareEvents are the events that make up exceeding a limit, each smooth by
 // itself: the edges one by one, because the hotter of two has a kink where
 // symmetric inputs lie, and each way not to be clamped apart from the temperature,
 // which it leaves without a value.
-func rareEvents(l *study.Limit) []sim.Requirement {
+func RareEvents(l *study.Limit) []sim.Requirement {
 	above := func(output string) sim.Requirement {
 		return sim.Requirement{Name: output, Output: output, Limit: l.Max}
 	}
@@ -39,13 +40,13 @@ func rareEvents(l *study.Limit) []sim.Requirement {
 func wayLabel(e sim.Requirement) string {
 	switch e.Output {
 	case "fit.insertion":
-		return label("event.no_entry")
+		return reports.Label("event.no_entry")
 	case "fit.travel":
-		return label("event.no_travel")
+		return reports.Label("event.no_travel")
 	case "fit.preload":
-		return label("event.unclamped")
+		return reports.Label("event.unclamped")
 	}
-	return label(e.Output)
+	return reports.Label(e.Output)
 }
 
 // eventLabel is wayLabel with the limit, where there is one.
@@ -56,10 +57,10 @@ func eventLabel(l *study.Limit, e sim.Requirement) string {
 	return wayLabel(e) + " above " + l.Format(l.Max)
 }
 
-// limitNamed finds a limit of the study; an empty name is the first temperature's,
+// Limit finds a limit of the study; an empty name is the first temperature's,
 // or the only one.
-func limitNamed(s *study.Study, name string) (*study.Limit, error) {
-	if l := firstTemperature(s); name == "" && l != nil {
+func Limit(s *study.Study, name string) (*study.Limit, error) {
+	if l := FirstTemperature(s); name == "" && l != nil {
 		return l, nil
 	}
 	var names []string

@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"clampodds/cmd/clampodds/internal/study"
@@ -6,27 +6,27 @@ import (
 	"clampodds/reports"
 )
 
-// provenance is what a result says of its study; a run adds the sampling.
-func provenance(s *study.Study) reports.Provenance {
+// Provenance is what a result says of its study; a run adds the sampling.
+func Provenance(s *study.Study) reports.Provenance {
 	return reports.Provenance{
-		Tool: "clampodds", Version: version, Study: s.Name, Title: s.Title, Condition: s.ConditionName, Digest: s.Digest,
+		Tool: "clampodds", Version: Version, Study: s.Name, Title: s.Title, Condition: s.ConditionName, Digest: s.Digest,
 		CardsPerChassis: s.Run.CardsPerChassis, Complete: true,
 	}
 }
 
-// shownUnit is the unit that all values of a table's column are printed in,
+// ShownUnit is the unit that all values of a table's column are printed in,
 // chosen for a typical one; like is a unit as typed somewhere in the study.
-func shownUnit(typical float64, unit, like string) reports.Unit {
+func ShownUnit(typical float64, unit, like string) reports.Unit {
 	label, convert := units.Shown(typical, units.Quantity(unit), like)
 	return reports.Unit{Label: label, Of: convert}
 }
 
-// typedUnit is the unit that the study's author uses for a quantity: for
+// TypedUnit is the unit that the study's author uses for a quantity: for
 // temperatures that of their first limit, for all else that of the torque, which
 // fits a torque and tells metric from inch-pound for the rest.
-func typedUnit(s *study.Study, unit string) string {
+func TypedUnit(s *study.Study, unit string) string {
 	if units.Quantity(unit) == units.Temperature {
-		if l := firstTemperature(s); l != nil {
+		if l := FirstTemperature(s); l != nil {
 			return l.Unit
 		}
 		return s.At("wall.temperature", 0).Unit

@@ -1,9 +1,11 @@
-package main
+package question
 
-import (
-	"context"
-	"errors"
-)
+import "context"
+
+// Stopped says that an interrupt ended the work before there was an answer.
+type Stopped string
+
+func (s Stopped) Error() string { return string(s) }
 
 // untilInterrupted does work that gives nothing when stopped half-way. An
 // interrupt leaves it behind, to end with the program.
@@ -14,6 +16,6 @@ func untilInterrupted(ctx context.Context, work func() error) error {
 	case err := <-done:
 		return err
 	case <-ctx.Done():
-		return failure(errors.New("interrupted: no result"))
+		return Stopped("interrupted: no result")
 	}
 }

@@ -1,8 +1,11 @@
-package main
+package question
 
 import (
+	"context"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
@@ -12,12 +15,190 @@ import (
 	"clampodds/sim/loosen"
 )
 
-// newLoosenResult takes a search over for the reports.
-func newLoosenResult(read *study.Study, search *loosen.Search, windows []loosen.Window, cheapest *loosen.Cheapest) reports.Loosen {
+// Loosening asks how far each tolerance may be loosened before a limit is missed.
+type Loosening struct {
+	Limits []string // by their names; none: all with a target
+	Inputs []string // the tolerances, by their keys; none: all that scatter and are not lack of knowledge
+}
+
+// Ask searches, one tolerance at a time, and for the cheapest set where the study has
+// costs. The verdicts are those of the requirements as written.
+func (a Loosening) Ask(ctx context.Context, read *study.Study, m Sampling, show func(done, total int64)) (r reports.Loosen, verdicts []sim.Verdict, err error) {
+	read = read.Averaged() // each card by itself
+	one, err := a.scenario(read)
+	if err != nil {
+		return r, nil, err
+	}
+	moves, err := a.moves(read, one.Plan)
+	if err != nil {
+		return r, nil, err
+	}
+	search, err := loosen.New(ctx, *m.Run(read, one))
+	if err != nil {
+		return r, nil, err
+	}
+	windows, cheapest, err := a.find(ctx, read, search, moves, show)
+	if err != nil {
+		return r, nil, err
+	}
+	for i, q := range search.Requirements() {
+		verdicts = append(verdicts, search.Base().Exceeded[i].Judge(q.Target))
+	}
+	return newLoosen(read, search, windows, cheapest), verdicts, nil
+}
+
+// Scenario is the study as written with the limits asked for. What is asked is the
+// probability for one card.
+func (a Loosening) scenario(read *study.Study) (sim.Scenario, error) {
+	one, err := SingleCards(read)
+	if err != nil || len(a.Limits) == 0 {
+		return one, err
+	}
+	var chosen []sim.Requirement
+	for _, name := range a.Limits {
+		q, err := Targeted(read, one, name)
+		if err != nil {
+			return one, err
+		}
+		chosen = append(chosen, q)
+	}
+	one.Requirements = chosen
+	return one, nil
+}
+
+// SingleCards wires a study with every card in a chassis of its own.
+func SingleCards(read *study.Study) (sim.Scenario, error) {
+	one, err := Scenario(read, read.Title)
+	if err != nil {
+		return one, err
+	}
+	if one.Plan, err = one.Plan.Regrouped(1); err != nil {
+		return one, err
+	}
+	return one, nil
+}
+
+// Targeted finds the requirement of a limit that has a target; an empty name is
+// the first temperature's.
+func Targeted(read *study.Study, one sim.Scenario, name string) (sim.Requirement, error) {
+	l, err := Limit(read, name)
+	if err != nil {
+		return sim.Requirement{}, err
+	}
+	if l.Target == 0 {
+		return sim.Requirement{}, fmt.Errorf("limit %s has no target: nothing says how often it may be exceeded", l.Name)
+	}
+	at := slices.IndexFunc(one.Requirements, func(q sim.Requirement) bool { return q.Name == l.Name })
+	return one.Requirements[at], nil
+}
+
+// moves lists the axes: spread, limits and mean of every tolerance.
+func (a Loosening) moves(read *study.Study, plan *sim.Plan) ([]loosen.Move, error) {
+	keys := a.Inputs
+	if len(keys) == 0 {
+		for _, in := range read.Inputs {
+			if isTolerance(&in) {
+				keys = append(keys, in.Key)
+			}
+		}
+	}
+	var moves []loosen.Move
+	for _, key := range keys {
+		if err := read.OnlyApart(key); err != nil {
+			return nil, fmt.Errorf("--input %w; name %s.left or %s.right", err, key, key)
+		}
+		if read.Input(key) == nil {
+			if _, err := study.AsInput(key); err != nil {
+				return nil, fmt.Errorf("--input %w", err)
+			}
+			return nil, fmt.Errorf("--input %s: the study has no such input; check lists them", key)
+		}
+		spread, err := loosen.Widen(plan, key)
+		if err != nil {
+			return nil, err
+		}
+		limits, cut, err := loosen.WidenLimits(plan, key)
+		if err != nil {
+			return nil, err
+		}
+		mean, err := loosen.ShiftMean(plan, key)
+		if err != nil {
+			return nil, err
+		}
+		moves = append(moves, spread)
+		if cut {
+			moves = append(moves, limits)
+		}
+		moves = append(moves, mean)
+	}
+	return moves, nil
+}
+
+// find looks for all windows, then for the cheapest set when the study has
+// costs.
+func (a Loosening) find(ctx context.Context, read *study.Study, search *loosen.Search, moves []loosen.Move, show func(done, total int64)) ([]loosen.Window, *loosen.Cheapest, error) {
+	var windows []loosen.Window
+	for i, m := range moves {
+		if show != nil {
+			show(int64(i), int64(len(moves)))
+		}
+		w, err := search.Window(ctx, m)
+		if err != nil {
+			return nil, nil, err
+		}
+		windows = append(windows, w)
+	}
+	if len(read.Costs) == 0 {
+		return windows, nil, nil
+	}
+	cheapest, err := search.Cheapest(ctx, choices(read))
+	return windows, &cheapest, err
+}
+
+// choices are the steps of the study's costs.
+func choices(read *study.Study) []loosen.Choice {
+	var list []loosen.Choice
+	for _, c := range read.Costs {
+		choice := loosen.Choice{Input: c.Input}
+		for _, step := range c.Steps {
+			choice.Steps = append(choice.Steps, loosen.Step{Factor: step.Spread, Cost: step.Cost})
+		}
+		list = append(list, choice)
+	}
+	return list
+}
+
+// isTolerance reports whether an input scatters from part to part. The factors
+// of the model error scatter, but no drawing can change them.
+func isTolerance(in *study.Input) bool {
+	return in.Dist != nil && !in.Knowledge && !strings.HasPrefix(in.Key, "contact.")
+}
+
+// untouched lists the inputs that scatter and are no tolerances.
+func untouched(read *study.Study) []string {
+	var keys []string
+	for _, in := range read.Inputs {
+		if in.Dist != nil && !isTolerance(&in) {
+			keys = append(keys, in.Key)
+		}
+	}
+	return keys
+}
+
+// enumerate joins words: "a, b and c".
+func enumerate(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+}
+
+// newLoosen takes a search over for the reports.
+func newLoosen(read *study.Study, search *loosen.Search, windows []loosen.Window, cheapest *loosen.Cheapest) reports.Loosen {
 	base := search.Base()
 	r := reports.Loosen{
-		Schema: reports.LoosenSchema, Provenance: searched(read, search),
-		Requirements: pointRequirements(read, search, base), Knowledge: untouched(read),
+		Schema: reports.LoosenSchema, Provenance: Searched(read, search),
+		Requirements: PointRequirements(read, search, base), Knowledge: untouched(read),
 	}
 	for _, w := range windows {
 		r.Tolerances = append(r.Tolerances, tolerance(read, search, w))
@@ -31,38 +212,27 @@ func newLoosenResult(read *study.Study, search *loosen.Search, windows []loosen.
 	return r
 }
 
-// searched is the provenance of a search.
-func searched(read *study.Study, search *loosen.Search) reports.Provenance {
+// Searched is the provenance of a search.
+func Searched(read *study.Study, search *loosen.Search) reports.Provenance {
 	run := search.Run()
-	p := provenance(read)
+	p := Provenance(read)
 	n := search.Base().Exceeded[0].N
 	p.Seed, p.Samples, p.Chassis, p.CardsPerChassis = run.Seed, n, n, 1
 	p.Plan, p.Confidence = run.Sampler.Name(), real(run.Confidence)
 	return p
 }
 
-// yesNo is the verdict as the answer to a question.
-func yesNo(v sim.Verdict) string {
-	switch v {
-	case sim.Met:
-		return "yes"
-	case sim.NotMet:
-		return "no"
-	}
-	return "undecided"
-}
-
-// pointRequirements are the requirements at a point.
-func pointRequirements(read *study.Study, search *loosen.Search, p loosen.Point) []reports.LoosenRequirement {
+// PointRequirements are the requirements at a point.
+func PointRequirements(read *study.Study, search *loosen.Search, p loosen.Point) []reports.LoosenRequirement {
 	var list []reports.LoosenRequirement
 	for i, q := range search.Requirements() {
-		l, err := limitNamed(read, q.Name)
+		l, err := Limit(read, q.Name)
 		if err != nil {
 			panic("clampodds: " + err.Error()) // requirements are made from limits
 		}
 		e := p.Exceeded[i]
 		list = append(list, reports.LoosenRequirement{
-			Name: l.Name, Label: label(l.Output), LimitText: l.Format(l.Max), Target: real(q.Target), PerCard: reports.NewEstimate(e),
+			Name: l.Name, Label: reports.Label(l.Output), LimitText: l.Format(l.Max), Target: real(q.Target), PerCard: reports.NewEstimate(e),
 			Verdict: sim.Judge(e, q.Target).String(), Provable: search.Provable(i), Needed: e.Needed(q.Target),
 		})
 	}
@@ -116,7 +286,7 @@ func leastRoom(all []reports.Tolerance) string {
 // tolerance takes over a window.
 func tolerance(read *study.Study, search *loosen.Search, w loosen.Window) reports.Tolerance {
 	in := read.Input(w.Move.Input)
-	t := reports.Tolerance{Input: in.Key, Kind: w.Move.Kind.String(), Unit: "1", Now: band(in, in.Dist)}
+	t := reports.Tolerance{Input: in.Key, Kind: w.Move.Kind.String(), Unit: "1", Now: Band(in, in.Dist)}
 	upper := toleranceEnd(search, w.Move, w.Upper, +1)
 	if w.Move.Kind != loosen.Mean {
 		upper.Becomes = becomes(in, w)
@@ -133,8 +303,8 @@ func tolerance(read *study.Study, search *loosen.Search, w loosen.Window) report
 
 func toleranceEnd(search *loosen.Search, m loosen.Move, e loosen.End, direction float64) reports.ToleranceEnd {
 	r := reports.ToleranceEnd{
-		Direction: "up", Estimate: position(e.Estimate), Proven: position(e.Proven), Possible: position(e.Possible),
-		Verdict: yesNo(mayLoosen(m, e, direction)),
+		Direction: "up", Estimate: Position(e.Estimate), Proven: Position(e.Proven), Possible: Position(e.Possible),
+		Verdict: mayLoosen(m, e, direction).Answer(),
 	}
 	if direction < 0 {
 		r.Direction = "down"
@@ -157,7 +327,7 @@ func mayLoosen(m loosen.Move, e loosen.End, direction float64) sim.Verdict {
 	return sim.Undecided
 }
 
-func position(b loosen.Bound) reports.Position {
+func Position(b loosen.Bound) reports.Position {
 	switch b.State {
 	case loosen.Open:
 		return reports.Position{State: "open"}
@@ -180,29 +350,29 @@ func becomes(in *study.Input, w loosen.Window) string {
 	if err != nil {
 		panic("clampodds: " + err.Error()) // the position was evaluated, or lies between two that were
 	}
-	return band(in, d)
+	return Band(in, d)
 }
 
-// band says a spread as a drawing or a buyer would: limits where there are any,
+// Band says a spread as a drawing or a buyer would: limits where there are any,
 // the 95th percentile of a deviation from zero, else the standard deviation.
 // Limits beyond the allowed range are shown at its end, where the model puts
 // the draws.
-func band(in *study.Input, d dist.Distribution) string {
+func Band(in *study.Input, d dist.Distribution) string {
 	low, high := d.Support()
 	switch {
 	case low > -math.MaxFloat64 && high < math.MaxFloat64:
-		shown := shownUnit(high, in.Parameter.Unit, in.Unit)
+		shown := ShownUnit(high, in.Parameter.Unit, in.Unit)
 		from, to := shown.Of(max(low, in.Parameter.Low)), shown.Of(min(high, in.Parameter.High))
 		decimals := reports.Digits(from, min(from, to), max(from, to))
 		return reports.Number(from, decimals) + " … " + reports.Number(to, decimals) + unitText(shown)
 	case low == 0:
-		return "P95 " + twoDigits(in, d.Quantile(0.95), in.Quantity())
+		return "P95 " + TwoDigits(in, d.Quantile(0.95), in.Quantity())
 	}
-	return "sd " + twoDigits(in, d.StdDev(), in.Quantity().Difference())
+	return "sd " + TwoDigits(in, d.StdDev(), in.Quantity().Difference())
 }
 
-// twoDigits prints a spread: two digits, a third after a 1.
-func twoDigits(in *study.Input, si float64, q units.Quantity) string {
+// TwoDigits prints a spread: two digits, a third after a 1.
+func TwoDigits(in *study.Input, si float64, q units.Quantity) string {
 	label, of := units.Shown(si, q, in.Unit)
 	value := of(si)
 	return reports.Number(value, reports.Digits(value, 0.8*value, 1.2*value)) + unitText(reports.Unit{Label: label})
@@ -219,7 +389,7 @@ func unitText(shown reports.Unit) string {
 // meanText prints a mean with the decimals that its spread asks for.
 func meanText(in *study.Input) string {
 	mean, tenth := in.Dist.Mean(), 0.1*in.Dist.StdDev()
-	shown := shownUnit(mean, in.Parameter.Unit, in.Unit)
+	shown := ShownUnit(mean, in.Parameter.Unit, in.Unit)
 	decimals := reports.Digits(shown.Of(mean), shown.Of(mean-tenth), shown.Of(mean+tenth))
 	return reports.Number(shown.Of(mean), decimals) + unitText(shown)
 }
@@ -227,7 +397,7 @@ func meanText(in *study.Input) string {
 // meanTexts prints where the mean of an input may lie, and the interval of it.
 func meanTexts(in *study.Input, e loosen.End) (value, both string) {
 	mean := in.Dist.Mean()
-	shown := shownUnit(mean, in.Parameter.Unit, in.Unit)
+	shown := ShownUnit(mean, in.Parameter.Unit, in.Unit)
 	width := 0.1 * in.Dist.StdDev()
 	if e.Proven.State == loosen.Found && e.Possible.State == loosen.Found {
 		width = math.Abs(e.Possible.At - e.Proven.At)
@@ -265,12 +435,12 @@ func cheapestResult(read *study.Study, search *loosen.Search, c *loosen.Cheapest
 		}
 		return r
 	}
-	r.Steps, r.Cost, r.Fresh = steps(read, *c.Best), real(c.Best.Cost), pointRequirements(read, search, c.Confirmed)
+	r.Steps, r.Cost, r.Fresh = steps(read, *c.Best), real(c.Best.Cost), PointRequirements(read, search, c.Confirmed)
 	verdict := c.Confirmed.Verdict()
 	if verdict == sim.NotMet {
 		verdict = sim.Undecided // two sets of draws contradict one another
 	}
-	r.Verdict = yesNo(verdict)
+	r.Verdict = verdict.Answer()
 	r.Answer = fmt.Sprintf("Yes: at a cost of %s every limit is met; %d of %d sets had to be tried.", reports.Plain(c.Best.Cost), c.Evaluated, c.Sets)
 	if verdict != sim.Met {
 		r.Answer = fmt.Sprintf("Undecided: the set of cost %s met every limit on the draws of the search, but fresh draws do not show it; about %s cards would decide.",
@@ -292,7 +462,7 @@ func steps(read *study.Study, set loosen.Set) []reports.CheapestStep {
 		if err != nil {
 			panic("clampodds: " + err.Error()) // the set was evaluated
 		}
-		list = append(list, reports.CheapestStep{Input: c.Input, Factor: real(step.Spread), Becomes: band(in, d), Label: step.Label, Cost: real(step.Cost)})
+		list = append(list, reports.CheapestStep{Input: c.Input, Factor: real(step.Spread), Becomes: Band(in, d), Label: step.Label, Cost: real(step.Cost)})
 	}
 	return list
 }

@@ -1,4 +1,4 @@
-package main
+package reports
 
 import "strings"
 
@@ -23,8 +23,8 @@ var labels = map[string]string{
 	"event.outside_range":        "a draw outside the allowed range, moved to its end",
 }
 
-// label is the name for people.
-func label(name string) string {
+// Label is the name for people.
+func Label(name string) string {
 	if l, ok := labels[name]; ok {
 		return l
 	}

@@ -1,9 +1,10 @@
-package main
+package question
 
 import (
+	"fmt"
+
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
-	"fmt"
 )
 
 // physics shows the card model to sim, which knows no physics.
@@ -18,26 +19,26 @@ func (p physics) Outputs() []sim.Output {
 	return outputs
 }
 
-// asDrawn are the values of the input columns as the cards have them.
-func asDrawn(m sim.Model, x [][]float64) [][]float64 {
+// AsDrawn are the values of the input columns as the cards have them.
+func AsDrawn(m sim.Model, x [][]float64) [][]float64 {
 	if p, ok := m.(physics); ok {
 		return p.Values(x)
 	}
 	return x
 }
 
-// scenario wires a study: its random inputs, its model and its limits.
-func scenario(s *study.Study, name string) (sim.Scenario, error) {
+// Scenario wires a study: its random inputs, its model and its limits.
+func Scenario(s *study.Study, name string) (sim.Scenario, error) {
 	plan, err := s.Plan()
 	if err != nil {
-		return sim.Scenario{}, usage(err)
+		return sim.Scenario{}, err
 	}
 	if len(plan.Variables()) == 0 {
-		return sim.Scenario{}, usage(fmt.Errorf("%s: %w", s.Name, sim.ErrNoRandomInput))
+		return sim.Scenario{}, fmt.Errorf("%s: %w", s.Name, sim.ErrNoRandomInput)
 	}
 	model, err := s.Model()
 	if err != nil {
-		return sim.Scenario{}, usage(err)
+		return sim.Scenario{}, err
 	}
 	return sim.Scenario{Name: name, Plan: plan, Model: physics{model}, Requirements: requirements(s)}, nil
 }

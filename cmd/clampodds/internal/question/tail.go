@@ -1,7 +1,8 @@
-package main
+package question
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -17,19 +18,88 @@ import (
 	"clampodds/sim/tail"
 )
 
-// flagNames turns the names of rare.Options into those of the flags.
-var flagNames = strings.NewReplacer(
-	"rare: ", "", "Options.Evaluations", "--evaluations", "Options.RelativeError", "--relative-error", "Options.Level", "confidence")
+// Exceedance asks for the probability that a card exceeds one limit, where that is too
+// rare to be counted.
+type Exceedance struct {
+	Limit         string // its name in the study; empty for the first temperature's
+	At            string // the value it is moved to, as typed; empty for the study's
+	Evaluations   int    // the most that each estimate may take
+	RelativeError float64
+	Seed          uint64
+	Workers       int // 0: one per processor
+}
 
-// newTailResult takes a rare exceedance over for the reports.
-func newTailResult(s *study.Study, l *study.Limit, state *tail.State, found rare.Result) reports.Tail {
+// Tail estimates the probability and finds the ways to exceed. The verdict holds it
+// against the target; without one, an established probability is met.
+func (q Exceedance) Tail(ctx context.Context, s *study.Study) (r reports.Tail, verdict sim.Verdict, err error) {
+	limit, state, err := q.State(s)
+	if err != nil {
+		return r, verdict, err
+	}
+	found, err := q.estimate(ctx, s, limit, state)
+	if err != nil {
+		return r, verdict, err
+	}
+	r = newTail(s, limit, state, found)
+	r.Seed, r.Allowed, r.RelativeError, r.Moved = q.Seed, q.Evaluations, real(q.RelativeError), q.At != ""
+	return r, answer(limit, found), nil
+}
+
+// State is the limit asked for and its events.
+func (q Exceedance) State(s *study.Study) (*study.Limit, *tail.State, error) {
+	if q.Workers < 0 {
+		return nil, nil, fmt.Errorf("workers: %d, must not be negative", q.Workers)
+	}
+	limit, err := Limit(s, q.Limit)
+	if err != nil {
+		return nil, nil, err
+	}
+	if limit, err = movedTo(limit, q.At); err != nil {
+		return nil, nil, err
+	}
+	one, err := Scenario(s, s.Title)
+	if err != nil {
+		return nil, nil, err
+	}
+	state, err := tail.NewState(one, RareEvents(limit)...)
+	if err != nil {
+		return nil, nil, err
+	}
+	state.Workers = q.Workers
+	return limit, state, nil
+}
+
+func (q Exceedance) estimate(ctx context.Context, s *study.Study, l *study.Limit, state *tail.State) (found rare.Result, err error) {
+	err = untilInterrupted(ctx, func() (err error) {
+		found, err = rare.Estimate(state.Problem(), rare.Options{
+			Stream: tail.Stream(q.Seed, l.Name), Evaluations: q.Evaluations, RelativeError: q.RelativeError, Level: s.Run.Confidence,
+		})
+		return err
+	})
+	return found, err
+}
+
+// answer is the verdict on a limit; without a target, an established probability is one.
+func answer(l *study.Limit, found rare.Result) sim.Verdict {
+	verdict := found.Judge(l.Target)
+	switch {
+	case verdict != sim.NoTarget:
+		return verdict
+	case found.Established():
+		return sim.Met
+	}
+	return sim.Undecided
+}
+
+// newTail takes over what was found.
+func newTail(s *study.Study, l *study.Limit, state *tail.State, found rare.Result) reports.Tail {
 	r := reports.Tail{
-		Schema: reports.TailSchema, Provenance: provenance(s), Evaluations: found.Evaluations,
-		Name: l.Name, Label: label(l.Output), Quantity: l.Output, Limit: real(l.Max), Unit: string(l.Quantity),
-		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(l.Target), Judged: judge(found, l.Target).String(),
-		Established: established(found), Agreement: string(found.Verdict), Reason: found.Reason,
+		Schema: reports.TailSchema, Provenance: Provenance(s), Evaluations: found.Evaluations,
+		Name: l.Name, Label: reports.Label(l.Output), Quantity: l.Output, Limit: real(l.Max), Unit: string(l.Quantity),
+		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(l.Target), Judged: found.Judge(l.Target).String(),
+		Established: found.Established(), Agreement: string(found.Evidence), Reason: found.Reason,
 		Probability: tailProbability(found.Probability), Beta: real(found.Probability.Beta()),
-		Methods: tailMethods(found), Warnings: conditionsWarning(s),
+		Methods: tailMethods(found), Warnings: ConditionsWarning(s),
 	}
 	for e, p := range found.Events {
 		has := func(d rare.DesignPoint) bool { return d.Event == e }
@@ -64,7 +134,7 @@ func notRare(found rare.Result) []reports.Warning {
 
 func tailProbability(p rare.Probability) reports.TailProbability {
 	return reports.TailProbability{
-		Value: real(p.Value), Low: real(p.Low), High: real(p.High), Level: real(p.Level),
+		Value: real(p.Value), Interval: reports.NewInterval(p.Interval), Level: real(p.Level),
 		StandardError: real(p.StandardError), Method: string(p.Method),
 	}
 }
@@ -106,7 +176,7 @@ func tailInputs(s *study.Study, state *tail.State, p rare.DesignPoint) []reports
 		shown := reports.TailInput{
 			Input: v.Input, Instance: strings.TrimPrefix(strings.TrimPrefix(v.Name, v.Input), "/"),
 			Level: v.Level.String(), Knowledge: v.Knowledge, Unit: in.Parameter.Unit,
-			Shown: shownUnit(own[i], in.Parameter.Unit, in.Unit),
+			Shown: ShownUnit(own[i], in.Parameter.Unit, in.Unit),
 			Value: real(own[i]), Median: real(v.Dist.Quantile(0.5)), StdDev: real(deviation),
 			Score: real(dist.NormalScore(v.Dist, values[i])), Importance: real(importance[i]), Set: set[i],
 		}

@@ -1,0 +1,62 @@
+package question
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/reports"
+	"clampodds/reports/figure"
+	"clampodds/sim"
+)
+
+// FirstTemperature is the study's first temperature limit; nil without one.
+func FirstTemperature(s *study.Study) *study.Limit {
+	for i := range s.Limits {
+		if s.Limits[i].Quantity == units.Temperature {
+			return &s.Limits[i]
+		}
+	}
+	return nil
+}
+
+// MainOutput is what the main figures are about: the temperature that is limited first.
+func MainOutput(s *study.Study) string {
+	if l := FirstTemperature(s); l != nil {
+		return l.Output
+	}
+	return "edge.spot"
+}
+
+// QuantityNamed is an output that every model has.
+func QuantityNamed(s sim.ScenarioResult, name string) sim.Quantity {
+	return s.Quantities[slices.IndexFunc(s.Quantities, func(q sim.Quantity) bool { return q.Output.Name == name })]
+}
+
+// TemperatureDistribution draws the temperature that is limited first, with its limit;
+// nil where no card is clamped.
+func TemperatureDistribution(s *study.Study, one sim.ScenarioResult, cards int64) *reports.Figure {
+	output := MainOutput(s)
+	q := QuantityNamed(one, output)
+	if q.Histogram.Finite() == 0 {
+		return nil
+	}
+	unit := ShownUnit(q.Percentile(0.5).Value, "K", TypedUnit(s, "K"))
+	const bars = 60
+	d := figure.Distribution{Quantity: unit.Head(reports.Label(output)), Bins: reports.HistogramBins(q.Histogram, unit, bars), Basis: figure.Basis{Samples: cards, Of: "cards"}}
+	if l := FirstTemperature(s); l != nil {
+		d.Limit = &figure.Mark{At: unit.Of(l.Max), Label: "limit", Value: unit.Text(l.Max)}
+	}
+	var words []string
+	for _, p := range []float64{0.05, 0.5, 0.95, 0.99, 0.999} {
+		e := reports.NewEstimate(q.Percentile(p))
+		at := unit.Of(float64(e.Value))
+		text := reports.Number(at, reports.Digits(at, unit.Of(float64(e.Low)), unit.Of(float64(e.High))))
+		d.Marks = append(d.Marks, figure.Mark{At: at, Label: reports.PercentileName(p), Value: text})
+		words = append(words, reports.PercentileName(p)+" "+text)
+	}
+	return &reports.Figure{Key: "temperature", Caption: "Temperature, " + reports.Label(output) + ", of cards that are clamped", Drawing: d,
+		Alt: fmt.Sprintf("Histogram of the temperature, %s, in %s: %s.", reports.Label(output), unit.Label, strings.Join(words, ", "))}
+}

@@ -1,0 +1,191 @@
+package question
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"math"
+	"slices"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/drivers"
+	"clampodds/sim/rare"
+	"clampodds/sim/sensitivity"
+	"clampodds/sim/tail"
+)
+
+// driversPercentile is the percentile whose moves are shown.
+const driversPercentile = 0.99
+
+// Drivers estimates the probability of exceeding the limit asked for and finds what
+// drives it and the spread, from samples of the given number of cards. The verdict is
+// that of Tail.
+func (q Exceedance) Drivers(ctx context.Context, s *study.Study, rows int) (r reports.Drivers, verdict sim.Verdict, err error) {
+	limit, state, err := q.State(s)
+	if err != nil {
+		return r, verdict, err
+	}
+	err = untilInterrupted(ctx, func() error {
+		found, err := q.estimate(ctx, s, limit, state)
+		if err != nil {
+			return err
+		}
+		verdict = answer(limit, found)
+		r, err = q.drivers(s, limit, state, found, rows)
+		return err
+	})
+	return r, verdict, err
+}
+
+// drivers analyses a limit of which found is known.
+func (q Exceedance) drivers(s *study.Study, l *study.Limit, state *tail.State, found rare.Result, rows int) (reports.Drivers, error) {
+	one, err := Scenario(s, s.Title)
+	if err != nil {
+		return reports.Drivers{}, err
+	}
+	a, err := drivers.New(one, drivers.Options{Output: l.Output, Rows: rows, Seed: q.Seed, Workers: q.Workers, Level: s.Run.Confidence})
+	if err != nil {
+		return reports.Drivers{}, err
+	}
+	r := newDrivers(s, l, a, found)
+	spread, err := a.Spread()
+	var withoutValue *sensitivity.NotFiniteError
+	switch {
+	case errors.As(err, &withoutValue):
+		r.Warnings = append(r.Warnings, reports.Warning{Code: "without-value", Text: "shares of the spread are left out: " + err.Error()})
+	case err != nil:
+		return reports.Drivers{}, err
+	default:
+		addSpread(&r, a, spread)
+	}
+	moved, err := a.Percentiles(driversPercentile)
+	if err != nil {
+		return reports.Drivers{}, err
+	}
+	addPercentiles(&r, moved)
+	if !r.Established || found.Probability.Value == 0 {
+		r.Warnings = append(r.Warnings, reports.Warning{Code: "no-exceedance", Text: "what drives the exceedance is left out: " + string(found.Evidence)})
+		return r, nil
+	}
+	e, err := a.Exceedance(state.Events(), found)
+	if err != nil {
+		return reports.Drivers{}, err
+	}
+	addExceedance(&r, a, e)
+	return r, nil
+}
+
+// newDrivers takes over what is known before the analysis.
+func newDrivers(s *study.Study, l *study.Limit, a *drivers.Analysis, found rare.Result) reports.Drivers {
+	difference := l.Quantity.Difference()
+	r := reports.Drivers{
+		Schema: reports.DriversSchema, Provenance: Provenance(s), Seed: a.Seed, Rows: a.Rows, Evaluations: int64(found.Evaluations), Level: real(a.Level),
+		Label: reports.Label(l.Output), Quantity: l.Output, Unit: string(l.Quantity),
+		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Difference: ShownUnit(1, string(difference), l.Unit),
+		Limit: real(l.Max), Target: real(l.Target), Established: found.Established(), Agreement: string(found.Evidence),
+		Probability: tailProbability(found.Probability), Judged: found.Judge(l.Target).String(), Warnings: ConditionsWarning(s),
+	}
+	for _, in := range a.Inputs() {
+		d := s.Input(in.Name)
+		deviation := d.Dist.StdDev()
+		r.Inputs = append(r.Inputs, reports.Driver{
+			Input: in.Name, Level: in.Level.String(), Knowledge: in.Knowledge, Unit: d.Parameter.Unit, StdDev: real(deviation),
+			DeviationText: deviationText(deviation, d),
+		})
+	}
+	return r
+}
+
+// deviationText is a standard deviation with two digits.
+func deviationText(deviation float64, in *study.Input) string {
+	shown := ShownUnit(deviation, string(in.Quantity().Difference()), in.Unit)
+	value := shown.Of(deviation)
+	return reports.Unit{Label: shown.Label, Of: func(float64) float64 {
+		digits := math.Pow(10, 1-math.Floor(math.Log10(value)))
+		return math.Round(value*digits) / digits
+	}}.Text(deviation)
+}
+
+func driverInterval(value float64, i sim.Interval, nothing bool) reports.DriverInterval {
+	return reports.DriverInterval{Value: real(value), Interval: reports.NewInterval(i), Nothing: nothing}
+}
+
+func addSpread(r *reports.Drivers, a *drivers.Analysis, s drivers.Spread) {
+	r.Evaluations += s.Evaluations
+	r.StdDev = real(math.Sqrt(s.Variance.Mean))
+	for _, share := range s.Shares {
+		shown := reports.DriverShare{
+			Level: a.Inputs()[share.Inputs[0]].Level.String(), Knowledge: a.Inputs()[share.Inputs[0]].Knowledge,
+			First: driverInterval(share.First.Mean, share.First.Interval, share.Indistinguishable),
+			Total: driverInterval(share.Total.Mean, share.Total.Interval, share.Indistinguishable),
+		}
+		for _, k := range share.Inputs {
+			shown.Inputs = append(shown.Inputs, a.Inputs()[k].Name)
+		}
+		for _, m := range share.Members {
+			shown.Members = append(shown.Members, reports.DriverMember{
+				Input: m.Name, Share: driverInterval(m.Share.Mean, m.Share.Interval, m.Indistinguishable),
+			})
+		}
+		r.Spread = append(r.Spread, shown)
+	}
+}
+
+func addPercentiles(r *reports.Drivers, p drivers.Percentiles) {
+	r.Evaluations += p.Evaluations
+	r.Percentile, r.Before = real(p.Probability), real(p.Before)
+	for k := range r.Inputs {
+		for c, change := range drivers.Changes() {
+			m := p.Moved[k][c]
+			r.Inputs[k].Changes = append(r.Inputs[k].Changes, reports.DriverChange{
+				Change: change.String(), Moved: driverInterval(m.By, m.Interval, m.Indistinguishable),
+			})
+		}
+	}
+	slices.SortStableFunc(r.Inputs, func(x, y reports.Driver) int {
+		return cmp.Compare(math.Abs(float64(y.Changes[3].Moved.Value)), math.Abs(float64(x.Changes[3].Moved.Value)))
+	})
+}
+
+func addExceedance(r *reports.Drivers, a *drivers.Analysis, e drivers.Exceedance) {
+	r.Evaluations += e.Evaluations
+	r.Exceeding, r.EffectiveDraws = e.Failures, real(e.EffectiveDraws)
+	if e.EffectiveDraws < sensitivity.LeastEffective {
+		r.Warnings = append(r.Warnings, reports.Warning{Code: "few-draws", Text: "few draws exceeded: the factors are rough and there are no slopes; give more --samples"})
+	}
+	for k, in := range a.Inputs() {
+		at := slices.IndexFunc(r.Inputs, func(d reports.Driver) bool { return d.Input == in.Name })
+		d := &r.Inputs[at]
+		for c := range d.Changes {
+			f := e.Factors[k][c]
+			factor := driverInterval(f.Value, f.Interval, f.Indistinguishable)
+			d.Changes[c].Factor = &factor
+		}
+		slopes := e.Slopes[k]
+		if slopes.Err != nil {
+			d.NoSlope = slopes.Err.Error()
+			continue
+		}
+		d.MeanSlope, d.StdDevSlope = relative(slopes.Mean, slopes.Deviation/e.Probability), relative(slopes.StdDev, slopes.Deviation/e.Probability)
+	}
+	// By what fixing the input brings, or else moving it.
+	effect := func(d reports.Driver) float64 {
+		largest := 0.0
+		for _, c := range d.Changes {
+			if !c.Factor.Nothing {
+				largest = max(largest, math.Abs(math.Log(max(float64(c.Factor.Value), 1e-300))))
+			}
+		}
+		return largest
+	}
+	slices.SortStableFunc(r.Inputs, func(x, y reports.Driver) int { return cmp.Compare(effect(y), effect(x)) })
+}
+
+// relative scales a slope.
+func relative(e sensitivity.Estimate, by float64) *reports.DriverInterval {
+	scaled := e.Times(by)
+	slope := driverInterval(e.Value*by, scaled, scaled.Contains(0))
+	return &slope
+}

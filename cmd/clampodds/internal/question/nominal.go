@@ -1,0 +1,213 @@
+package question
+
+import (
+	"math"
+	"slices"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/joint/card"
+	"clampodds/joint/force"
+	"clampodds/reports"
+)
+
+// Nominal evaluates a study at the nominal values of its inputs and says
+// whether every limit is kept there.
+func Nominal(s *study.Study) (reports.Nominal, bool, error) {
+	model, err := s.Model()
+	if err != nil {
+		return reports.Nominal{}, false, err
+	}
+	trace := model.Trace(nominalColumns(s))
+	n := reports.Nominal{
+		Schema: reports.NominalSchema, Provenance: Provenance(s), NotClamped: notClamped(s, trace),
+		Nodes: nodes(s, trace), Joint: joint(s, trace), Balance: balance(s, trace), Paths: paths(trace),
+	}
+	for _, v := range trace.Inputs {
+		name := v.Key
+		if v.Instance != "" {
+			name += "/" + v.Instance
+		}
+		n.Inputs = append(n.Inputs, value(s, name, v.Unit, v.Value))
+	}
+	for _, o := range trace.Outputs {
+		if o.Bin > 0 {
+			n.Outputs = append(n.Outputs, value(s, reports.Label(o.Name), o.Unit, o.Value))
+		}
+	}
+	for i := range trace.Edges {
+		n.Edges = append(n.Edges, edge(s, &trace.Edges[i]))
+	}
+	for _, l := range trace.Links {
+		n.Links = append(n.Links, reports.NominalLink{From: l.From, To: l.To, Conductance: real(l.Conductance), Heat: real(l.Heat)})
+	}
+	met := true
+	for i := range s.Limits {
+		limit := nominalLimit(&s.Limits[i], trace)
+		met = met && limit.Verdict == "kept"
+		n.Limits = append(n.Limits, limit)
+	}
+	return n, met, nil
+}
+
+// nominalColumns are the model's input columns with every variable at its
+// input's nominal value.
+func nominalColumns(s *study.Study) []float64 {
+	variables, _ := s.Variables()
+	x := make([]float64, len(variables))
+	for i, v := range variables {
+		x[i] = s.Input(v.Input).Nominal
+	}
+	return x
+}
+
+// value is a named number in the unit that the study's author uses.
+func value(s *study.Study, name, unit string, si float64) reports.NamedValue {
+	return reports.NamedValue{Name: name, Unit: unit, Value: real(si), Shown: ShownUnit(si, unit, TypedUnit(s, unit))}
+}
+
+func nodes(s *study.Study, t card.Trace) (list []reports.NamedValue) {
+	for _, v := range t.Nodes {
+		list = append(list, value(s, v.Name, "K", v.Temperature))
+	}
+	return list
+}
+
+// joint is the gas of both edges, or of each where they differ.
+func joint(s *study.Study, t card.Trace) (list []reports.NamedValue) {
+	left, right := &t.Edges[0], &t.Edges[1]
+	alike := left.Joint == right.Joint && left.Gas == right.Gas
+	for i := range t.Edges {
+		e, where := &t.Edges[i], ""
+		if !alike {
+			where = ", " + e.Name + " edge"
+		}
+		list = append(list,
+			value(s, "joint temperature"+where, "K", e.Joint),
+			value(s, "gas conductivity"+where, "W/mK", e.Gas.Conductivity),
+			value(s, "gas jump distance"+where, "m", e.Gas.JumpDistance),
+			value(s, "radiation across a gap"+where, "W/m2K", e.Gas.Radiation))
+		if alike {
+			break
+		}
+	}
+	return list
+}
+
+// notClamped says why a card has no temperatures, edge by edge; nothing for one that
+// is clamped.
+func notClamped(s *study.Study, t card.Trace) (causes []string) {
+	const noForce = "no force on the flange: "
+	length := func(si float64) string { return units.Format(si, "m", TypedUnit(s, "m")) }
+	misfit := slices.ContainsFunc(t.Edges[:], func(e card.EdgeTrace) bool { return e.Fit != force.Seated })
+	for i := range t.Edges {
+		e := &t.Edges[i]
+		outward, _ := e.Train.FaceForce()
+		cause := ""
+		switch {
+		case e.Fit == force.DoesNotEnter:
+			cause = reports.Label("event.no_entry") + ": flange and retracted clamp are " + length(-e.Expansion) + " thicker than the slot"
+		case e.Fit == force.OutOfTravel:
+			cause = reports.Label("event.no_travel") + ": it would have to expand by " + length(e.Expansion) + " and can by " + length(e.Travel)
+		case misfit || outward > 0:
+			continue
+		case e.TightenedForce == 0:
+			cause = noForce + "the torque only turns the screw in its locking thread"
+		case e.AxialForce == 0:
+			cause = noForce + "the screw has lost all of its " + units.Format(e.TightenedForce, "N", TypedUnit(s, "N"))
+		default:
+			cause = noForce + "the ramps stick and pass nothing on of the screw's " + units.Format(e.AxialForce, "N", TypedUnit(s, "N"))
+		}
+		causes = append(causes, e.Name+" edge: "+cause)
+	}
+	return causes
+}
+
+// roundingShare of the heat is what an imbalance may be by rounding alone. Below it the
+// digits say nothing, and each processor has its own.
+const roundingShare = 1e-12
+
+func balance(s *study.Study, t card.Trace) []reports.NamedValue {
+	return []reports.NamedValue{
+		value(s, "heat put in", "W", t.Heat),
+		value(s, "heat into the cold wall", "W", t.Leaving),
+		value(s, "largest imbalance of a node, at most", "W", max(t.Residual, roundingShare*t.Heat)),
+	}
+}
+
+func paths(t card.Trace) (list []reports.NominalBudget) {
+	for i := range t.Edges {
+		e := &t.Edges[i]
+		total := 0.0
+		for _, p := range e.Paths {
+			total += p.Heat
+		}
+		for _, p := range e.Paths {
+			list = append(list, reports.NominalBudget{Edge: e.Name, Path: reports.Label(p.Name), Heat: real(p.Heat),
+				Share: real(p.Heat / total), Resistance: real(p.Resistance)})
+		}
+	}
+	return list
+}
+
+func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
+	outward, sideways := e.Train.FaceForce()
+	like := TypedUnit(s, "N")
+	n := reports.NominalEdge{Name: e.Name, Fit: e.Fit.String(), Force: ShownUnit(1e3, "N", like), Pressure: ShownUnit(1e7, "Pa", like), Clamp: []reports.NamedValue{
+		value(s, "expansion", "m", e.Expansion),
+		value(s, "usable travel", "m", e.Travel),
+		value(s, "overlap of neighbouring ramps", "m", e.Overlap),
+		value(s, "axial force after tightening", "N", e.TightenedForce),
+		value(s, "thread torque", "N*m", e.ThreadTorque),
+		value(s, "axial force now", "N", e.AxialForce),
+		value(s, "force on flange and rails", "N", outward),
+		value(s, "force on side wall and rib", "N", sideways),
+	}}
+	for i := range s.Layout.Pieces {
+		n.Pieces = append(n.Pieces, reports.NominalPiece{Normal: real(e.Train.Normal[i]), Outward: real(e.Train.Outward[i]), Sideways: real(e.Train.Sideways[i])})
+	}
+	for i := range s.Layout.Pieces - 1 {
+		n.Ramps = append(n.Ramps, reports.NominalRamp{Axial: real(e.Train.Axial[i]), Transverse: real(e.Train.Transverse[i]), Normal: real(e.Train.RampNormal[i])})
+	}
+	for i := range e.Faces {
+		n.Faces = append(n.Faces, face(&e.Faces[i]))
+	}
+	return n
+}
+
+func face(f *card.FaceTrace) reports.NominalFace {
+	c := &f.Contact
+	return reports.NominalFace{
+		Name: f.Name, Length: real(f.Geometry.Length), Width: real(f.Geometry.Width),
+		Crown: real(f.Geometry.Crown), Taper: real(f.Geometry.Taper), Force: real(f.Force),
+		Pressure: real(c.Pressure), LocalPressure: real(c.LocalPressure),
+		ContactFraction: real(c.ContactFraction), FractionAcross: real(c.FractionAcross), FractionAlong: real(c.FractionAlong),
+		MeanGap: real(c.MeanGap), Spots: real(c.SpotCoefficient), SpotRadius: real(c.SpotRadius), CoatFactor: real(c.CoatFactor), Gas: real(c.GasCoefficient),
+		Zone: real(c.ZoneCoefficient), Constriction: real(c.ConstrictionResistance), Open: real(c.OpenCoefficient),
+		Coefficient: real(c.Coefficient), Conductance: real(c.Conductance),
+		Bodies: real(f.Bodies), Joined: real(f.Joined), Heat: real(f.Heat),
+	}
+}
+
+// nominalLimit holds a limit against the trace.
+func nominalLimit(l *study.Limit, t card.Trace) reports.NominalLimit {
+	at := math.NaN()
+	for _, o := range t.Outputs {
+		if o.Name == l.Output {
+			at = o.Value
+		}
+	}
+	n := reports.NominalLimit{
+		Label: reports.Label(l.Output), Output: l.Output, Unit: string(l.Quantity), Value: real(at), Limit: real(l.Max),
+		Margin: real(l.Max - at), Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit),
+		MarginText: units.Format(l.Max-at, l.Quantity.Difference(), l.Unit), Verdict: "kept",
+	}
+	switch {
+	case l.Quantity == units.Number && slices.ContainsFunc(t.Edges[:], func(e card.EdgeTrace) bool { return e.Fit != force.Seated }),
+		l.Output == "utilisation.bearing" && len(t.Nodes) == 0:
+		n.Verdict = "n/a" // not clamped: there is no force to judge
+	case !(at <= l.Max):
+		n.Verdict = "exceeded"
+	}
+	return n
+}

@@ -1,0 +1,79 @@
+package question
+
+import (
+	"strings"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
+)
+
+// fullPercentiles are shown of temperatures, fewPercentiles of the rest.
+var (
+	fullPercentiles = []float64{0.01, 0.05, 0.5, 0.95, 0.99, 0.999}
+	fewPercentiles  = []float64{0.05, 0.5, 0.95}
+)
+
+// Run takes a run over for the reports.
+func Run(s *study.Study, found *sim.Result) reports.Run {
+	one := found.Scenarios[0]
+	r := reports.Run{Schema: reports.RunSchema, Provenance: Sampled(s, found), Warnings: reports.Warnings(found.Warnings), Distribution: TemperatureDistribution(s, one, found.Rows)}
+	for i, q := range one.Requirements {
+		r.Requirements = append(r.Requirements, requirement(&s.Limits[i], q))
+	}
+	for _, q := range one.Quantities {
+		kind, _, _ := strings.Cut(q.Output.Name, ".")
+		switch kind {
+		case "edge", "component":
+			r.Temperatures = append(r.Temperatures, quantity(s, q, fullPercentiles))
+		case "share":
+			r.HeatShares = append(r.HeatShares, quantity(s, q, fewPercentiles))
+		case "resistance":
+			r.Resistances = append(r.Resistances, quantity(s, q, fewPercentiles))
+		case "force":
+			r.Forces = append(r.Forces, quantity(s, q, fewPercentiles))
+		case "utilisation":
+			r.Utilisations = append(r.Utilisations, quantity(s, q, fullPercentiles))
+		}
+	}
+	for _, e := range one.Events {
+		shown := reports.Event{Name: e.Name, Label: reports.Label(e.Name), PerCard: reports.NewEstimate(e.PerRow()), PerChassis: reports.NewEstimate(e.PerGroup())}
+		if misfits[e.Name] {
+			r.Misfits = append(r.Misfits, shown)
+		} else {
+			r.RangeOfUse = append(r.RangeOfUse, shown)
+		}
+	}
+	return r
+}
+
+// misfits are the outcomes of a card that is not clamped as it should be; the
+// other events are about the range of the correlations.
+var misfits = map[string]bool{"event.no_entry": true, "event.no_travel": true, "event.unclamped": true, "event.jammed": true}
+
+// Sampled is the provenance of a run.
+func Sampled(s *study.Study, found *sim.Result) reports.Provenance {
+	p := Provenance(s)
+	p.Seed, p.Samples, p.Chassis = found.Seed, found.Rows, found.Groups
+	p.Plan, p.Confidence, p.Complete = found.Sampler, real(found.Confidence), found.Complete
+	return p
+}
+
+func quantity(s *study.Study, q sim.Quantity, percentiles []float64) reports.Quantity {
+	unit := q.Output.Unit
+	r := reports.Quantity{Name: q.Output.Name, Label: reports.Label(q.Output.Name), Unit: unit}
+	for _, p := range percentiles {
+		r.Percentiles = append(r.Percentiles, reports.Percentile{Probability: real(p), Estimate: reports.NewEstimate(q.Percentile(p))})
+	}
+	r.Shown = ShownUnit(float64(r.Percentiles[len(percentiles)/2].Value), unit, TypedUnit(s, unit))
+	return r
+}
+
+func requirement(l *study.Limit, q sim.RequirementResult) reports.Requirement {
+	return reports.Requirement{
+		Name: l.Name, Label: reports.Label(l.Output), Quantity: l.Output, Limit: real(l.Max), Unit: string(l.Quantity),
+		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(l.Target),
+		PerCard: reports.NewEstimate(q.Exceeded.PerRow()), PerChassis: reports.NewEstimate(q.Exceeded.PerGroup()),
+		Verdict: q.Verdict().String(), Trace: reports.NewTrace(q.Trace()),
+	}
+}

@@ -1,4 +1,0 @@
-package main
-
-// version is printed with every result.
-const version = "0.1.0"

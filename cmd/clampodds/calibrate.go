@@ -68,6 +68,9 @@ refuse studies that do not.`,
 			if err := c.write(done, others, &s.read); err != nil {
 				return err
 			}
+			if err := c.writeFigures(result, &s.read); err != nil {
+				return err
+			}
 			return emit(cmd.OutOrStdout(), s.form, result)
 		},
 	}
@@ -86,6 +89,7 @@ type calibration struct {
 	workers   int
 	output    string
 	also      map[string]string
+	figures   string
 	force     bool
 	cmd       *cobra.Command
 }
@@ -105,6 +109,7 @@ func (c *calibration) flags(cmd *cobra.Command) {
 	f.IntVar(&c.workers, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
 	f.StringVarP(&c.output, "output", "o", "", "write a study to `FILE` that extends STUDY by the narrowed inputs")
 	f.StringToStringVar(&c.also, "also", nil, "the same for `STUDY=FILE`, the other side of a change: what is known better is known of both")
+	f.StringVar(&c.figures, "figures", "", "write figures into `FOLDER`, which must be there: what was known before and after, and the readings against what was expected")
 	f.BoolVar(&c.force, "force", false, "replace an existing FILE of -o")
 }
 

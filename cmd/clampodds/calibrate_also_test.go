@@ -21,7 +21,7 @@ func TestCalibrationGoesIntoBothStudiesOfAChange(t *testing.T) {
 	calibrate := func(args ...string) answer {
 		return invoke(append([]string{"calibrate", base, studies + "rig.csv", "--noise", "0.3K", "--quiet"}, args...)...)
 	}
-	got := calibrate("-o", known, "--also", after+"="+also)
+	got := calibrate("-o", known, "--also", after+"="+also, "--figures", folder)
 	require.Equal(t, exitDone, got.code, got.stderr)
 	entry := func(file string) string {
 		text, err := os.ReadFile(file)
@@ -32,6 +32,12 @@ func TestCalibrationGoesIntoBothStudiesOfAChange(t *testing.T) {
 			}
 		}
 		return ""
+	}
+	for name, says := range map[string]string{"known-contact-factor.svg": "before the readings", "read-edge-left.svg": "expected after", "read-edge-right.svg": "expected before"} {
+		text, err := os.ReadFile(filepath.Join(folder, name))
+		require.NoError(t, err)
+		assert.Contains(t, string(text), says)
+		assert.NotContains(t, string(text), "NaN")
 	}
 	assert.NotEmpty(t, entry(known))
 	assert.Equal(t, entry(known), entry(also))

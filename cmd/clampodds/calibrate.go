@@ -5,7 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -29,7 +31,11 @@ resistance), noise [K], card. Torque is as set: the tool's scatter stays the
 study's. Power is the heat of the whole card. Rows of one card share its
 flatness and clamps; without that column all are of one card. Rows that follow one
 another with the same card and torque are one tightening. What the table does
-not have is taken from the study, its scatter included.`,
+not have is taken from the study, its scatter included.
+
+-o writes a study that extends STUDY by what was found, and --also NEW=FILE one that
+extends the other side of a change, so that both know the same. change and compare
+refuse studies that do not.`,
 		Args: exactly(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			read, err := s.load(args[0], cmd.ErrOrStderr())
@@ -38,7 +44,13 @@ not have is taken from the study, its scatter included.`,
 			}
 			read = read.Averaged() // each card by itself
 			s.read.add(args[1])
-			if err := s.read.spare(c.output); err != nil {
+			for _, file := range append(slices.Sorted(maps.Values(c.also)), c.output) {
+				if err := s.read.spare(file); err != nil {
+					return err
+				}
+			}
+			others, err := c.others(&s, read, cmd.ErrOrStderr())
+			if err != nil {
 				return err
 			}
 			show, clear := progress(cmd.ErrOrStderr(), s.quiet, "responses")
@@ -53,7 +65,10 @@ not have is taken from the study, its scatter included.`,
 					fmt.Fprintf(cmd.ErrOrStderr(), "warning: %s [%s]\n", w.Text, w.Code)
 				}
 			}
-			if err := c.write(done, &s.read); err != nil {
+			if err := c.write(done, others, &s.read); err != nil {
+				return err
+			}
+			if err := c.writeFigures(result, &s.read); err != nil {
 				return err
 			}
 			return emit(cmd.OutOrStdout(), s.form, result)
@@ -73,6 +88,8 @@ type calibration struct {
 	seed      uint64
 	workers   int
 	output    string
+	also      map[string]string
+	figures   string
 	force     bool
 	cmd       *cobra.Command
 }
@@ -91,6 +108,8 @@ func (c *calibration) flags(cmd *cobra.Command) {
 	f.Uint64Var(&c.seed, "seed", 0, "seed of the random numbers, 0 included (default: the study's)")
 	f.IntVar(&c.workers, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
 	f.StringVarP(&c.output, "output", "o", "", "write a study to `FILE` that extends STUDY by the narrowed inputs")
+	f.StringToStringVar(&c.also, "also", nil, "the same for `STUDY=FILE`, the other side of a change: what is known better is known of both")
+	f.StringVar(&c.figures, "figures", "", "write figures into `FOLDER`, which must be there: what was known before and after, and the readings against what was expected")
 	f.BoolVar(&c.force, "force", false, "replace an existing FILE of -o")
 }
 
@@ -132,13 +151,41 @@ func (c *calibration) run(ctx context.Context, read *study.Study, path string, s
 	return newCalibrated(read, used, table, wired, result, c.output), nil
 }
 
-// write writes the fragment, if asked for.
-func (c *calibration) write(done *calibrated, read *inputFiles) error {
-	if c.output == "" {
-		return nil
+// others are the studies that are to know the same, by the file each is written to. A study with other faces is refused.
+func (c *calibration) others(s *shared, read *study.Study, warnings io.Writer) (map[string]*study.Study, error) {
+	others := map[string]*study.Study{}
+	for _, name := range slices.Sorted(maps.Keys(c.also)) {
+		other, err := s.load(name, warnings)
+		if err != nil {
+			return nil, err
+		}
+		if err := study.Carries(read, other.Averaged(), c.update); err != nil {
+			return nil, usage(fmt.Errorf("--also %w", err))
+		}
+		others[c.also[name]] = other
 	}
-	return read.writeFile(c.output, c.force, func(w io.Writer) error {
-		_, err := io.WriteString(w, done.fragment)
-		return err
-	})
+	return others, nil
+}
+
+// write writes the fragments that were asked for.
+func (c *calibration) write(done *calibrated, others map[string]*study.Study, read *inputFiles) error {
+	fragment := func(file, text string) error {
+		return read.writeFile(file, c.force, func(w io.Writer) error {
+			_, err := io.WriteString(w, text)
+			return err
+		})
+	}
+	if c.output != "" {
+		if err := fragment(c.output, done.fragment); err != nil {
+			return err
+		}
+	}
+	for _, file := range slices.Sorted(maps.Keys(others)) {
+		carried := *done
+		carried.read = others[file]
+		if err := fragment(file, carried.fragmentText(file)); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -171,7 +171,7 @@ func (c *calibrated) correlations() []study.Correlation {
 func shownEntry(in *study.Input, m *calibrate.Marginal) string { return newNarrowed(in, m, "").entry }
 
 func calibrationSource(table string, rows int, prior string) string {
-	return fmt.Sprintf("posterior from %d rows of %s; before: %s; %s %s", rows, filepath.Base(table), prior, "clampodds", version)
+	return fmt.Sprintf(study.PosteriorSource+"%d rows of %s; before: %s; %s %s", rows, filepath.Base(table), prior, "clampodds", version)
 }
 
 func lognormalWarning(key string, off float64) reports.Warning {

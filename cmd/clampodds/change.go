@@ -135,6 +135,9 @@ func comparable(first, other *study.Study) error {
 	if a, b := first.Run.CardsPerChassis, other.Run.CardsPerChassis; a != b {
 		return fmt.Errorf("%s has %d cards in a chassis and %s %d: they cannot share draws", first.Name, a, other.Name, b)
 	}
+	if keys := study.KnownApart(first, other); len(keys) > 0 {
+		return fmt.Errorf("%s: not known, and stated differently in %s and %s; what one knows better is no better part: let both know it (calibrate --also)", strings.Join(keys, ", "), first.Name, other.Name)
+	}
 	for i := range first.Limits {
 		a := &first.Limits[i]
 		for j := range other.Limits {

@@ -33,11 +33,16 @@ func decides(command string) bool {
 // readme runs commands of the README's console blocks, in a copy of testdata's studies,
 // and compares what each prints with what the README shows.
 func readme(t *testing.T, runs func(command string) bool) {
-	path, err := filepath.Abs(filepath.Join(root, "README.md"))
+	readmeIn(t, ".", runs)
+}
+
+// readmeIn is readme for the README of a folder, whose commands run there.
+func readmeIn(t *testing.T, folder string, runs func(command string) bool) {
+	path, err := filepath.Abs(filepath.Join(root, folder, "README.md"))
 	require.NoError(t, err)
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
-	t.Chdir(workFolder(t))
+	t.Chdir(filepath.Join(workFolder(t), folder))
 
 	var updated []string
 	ran, stdout := 0, map[string]string{}
@@ -85,7 +90,7 @@ func printed(t *testing.T, command string, shown []string, stdout map[string]str
 	}
 	key := strings.TrimSuffix(command, " --quiet")
 	if _, known := stdout[key]; !known {
-		got := invoke(strings.Fields(command)...)
+		got := invoke(words(command)...)
 		require.NotContains(t, []int{exitFailure, exitUsage}, got.code, "$ %s: %s", command, got.stderr)
 		stdout[key] = got.stdout
 	}
@@ -97,6 +102,18 @@ func printed(t *testing.T, command string, shown []string, stdout map[string]str
 		return append(out[:min(len(shown)-1, len(out))], cut)
 	}
 	return out
+}
+
+// words are those of a command; quotes keep blanks together.
+func words(command string) (list []string) {
+	for i, part := range strings.Split(command, `"`) {
+		if i%2 == 1 {
+			list = append(list, part)
+		} else {
+			list = append(list, strings.Fields(part)...)
+		}
+	}
+	return list
 }
 
 // workFolder is a folder with the example studies where the README has them.

@@ -22,6 +22,15 @@ func demo() map[string]Drawing {
 			{LowerRail, 0.441, "44.1 %", "direct face to the lower rail"}, {UpperRail, 0.263, "26.3 %", "pieces to the upper rail"}, {SideWall, 0.297, "29.7 %", "pieces to the side wall"},
 		}},
 		"convergence": demoConvergence(cards),
+		"knowledge": Knowledge{Quantity: "contact.factor", Basis: cards, Curves: []Curve{
+			{Name: "before", X: []float64{0.4, 0.6, 0.8, 1, 1.2, 1.4, 1.6, 2}, Y: []float64{0.1, 0.7, 1.2, 1.1, 0.9, 0.6, 0.4, 0.1}},
+			{Name: "after", X: []float64{0.4, 0.6, 0.8, 1, 1.2, 1.4, 1.6, 2}, Y: []float64{0, 0.4, 2.1, 1.4, 0.5, 0.1, 0, 0}},
+		}},
+		"readings": Readings{Quantity: "left edge, mean [°C]", Basis: cards, Curves: []Curve{
+			{Name: "read", X: []float64{1, 2, 3, 4}, Y: []float64{42.8, 35.4, 38.9, 44.1}},
+			{Name: "expected before", X: []float64{1, 2, 3, 4}, Y: []float64{41, 34.2, 37.1, 42}, Low: []float64{36.4, 31.3, 33.6, 37.3}, High: []float64{45.9, 37.4, 41, 47.1}},
+			{Name: "after", X: []float64{1, 2, 3, 4}, Y: []float64{41.5, 34.6, 37.6, 42.6}, Low: []float64{37.1, 31.7, 34.2, 38}, High: []float64{46.3, 37.7, 41.3, 47.5}},
+		}},
 		"along-clamp": AlongClamp{Position: "position along the clamp [mm]", Temperature: "flange edge [°C]", Edges: []Curve{
 			{Name: "left edge", X: []float64{9, 28, 46, 65, 84, 102, 121}, Y: []float64{76.1, 76.6, 76.4, 76.7, 76.9, 77.6, 79.1}},
 			{Name: "right edge", X: []float64{9, 28, 46, 65, 84, 102, 121}, Y: []float64{75.7, 76.3, 76.2, 76.6, 77.0, 77.9, 79.895}},

@@ -5,8 +5,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/interp"
-
-	"clampodds/sim"
 )
 
 // What varies from unit to unit mostly acts as the first parameter does: a card with poor faces reads like one with a
@@ -189,7 +187,7 @@ func (r *Result) asRead(p *Problem, curves []curve) {
 		one.Residual = o.Value - c.back(c.straight(o.Value)-one.Residual)
 		for _, prediction := range []*Prediction{&one.Before, &one.After} {
 			low, high := c.back(prediction.Low), c.back(prediction.High)
-			*prediction = Prediction{Median: c.back(prediction.Median), Interval: sim.Interval{Low: math.Min(low, high), High: math.Max(low, high)}}
+			prediction.Median, prediction.Low, prediction.High = c.back(prediction.Median), math.Min(low, high), math.Max(low, high)
 		}
 	}
 	for _, x := range []*float64{&r.Budget.Noise, &r.Budget.Setup, &r.Budget.Unit, &r.Budget.Common} {

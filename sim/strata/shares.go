@@ -17,7 +17,7 @@ type Share struct {
 // Shares returns what each variable marked Knowledge contributes to the spread of the normal score of the
 // probability that a row of the scenario exceeds q, the largest first: the squares of the
 // weights in the direction in which the output rises at the limit. They are those of a straight line. Variables without a weight
-// are left out. Of the options Seed and Workers matter. Errors are ErrNoKnowledge and those of
+// are left out. Of the options Screen, Seed and Workers matter. Errors are ErrNoKnowledge and those of
 // the run.
 func Shares(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) ([]Share, error) {
 	var unknown []int

@@ -31,7 +31,7 @@ source says so and why. It exits with 0 whatever they say: the tests judge them.
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if validation {
-				checks, err := outsideChecks()
+				checks, err := question.OutsideChecks()
 				if err != nil {
 					return failure(err)
 				}

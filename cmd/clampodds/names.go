@@ -13,6 +13,7 @@ import (
 var (
 	temperatureDistribution, twoDigits      = question.TemperatureDistribution, question.TwoDigits
 	scenario, singleCards, targeted         = question.Scenario, question.SingleCards, question.Targeted
+	comparable                              = question.Comparable
 	limitNamed, rareEvents                  = question.Limit, question.RareEvents
 	provenance, shownUnit, typedUnit, label = question.Provenance, question.ShownUnit, question.TypedUnit, reports.Label
 	neededCount, difference, shifts         = question.NeededCount, question.Difference, question.Shifts
@@ -24,7 +25,7 @@ var (
 	band, position, ended                   = question.Band, question.Position, unanswered
 )
 
-const version = question.Version
+const version, asWrittenName = question.Version, question.AsWritten
 
 // real keeps the call sites short.
 func real(x float64) reports.Real { return reports.Real(x) }

@@ -91,3 +91,16 @@ func movedTo(l *study.Limit, at string) (*study.Limit, error) {
 	}
 	return moved, nil
 }
+
+// Events finds the events of a requirement of the study, for the tail methods.
+func Events(s *study.Study) func(sim.Requirement) []sim.Requirement {
+	return func(q sim.Requirement) []sim.Requirement {
+		l, err := Limit(s, q.Name)
+		if err != nil {
+			return []sim.Requirement{q}
+		}
+		moved := *l
+		moved.Max = q.Limit
+		return RareEvents(&moved)
+	}
+}

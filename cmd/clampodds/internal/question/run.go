@@ -1,12 +1,70 @@
 package question
 
 import (
+	"context"
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
 )
+
+// Progress starts to show how far a run is, and returns what shows it and what clears it.
+// The zero value shows nothing.
+type Progress func(what string) (show func(done, total int64), clear func())
+
+func (p Progress) start(what string) (show func(done, total int64), clear func()) {
+	if p == nil {
+		return nil, func() {}
+	}
+	return p(what)
+}
+
+// Doing is (*sim.Run).Execute or another method of its kind.
+type Doing func(*sim.Run, context.Context) (*sim.Result, error)
+
+// Counting asks how often the cards of a study exceed its limits, by counting.
+type Counting struct {
+	Sampling
+	Until    Until
+	Progress Progress
+	// Execute does the run, if set: for who wants each draw as well.
+	Execute func(ctx context.Context, run *sim.Run, do Doing) (*sim.Result, error)
+}
+
+// Counted is a run with all that is reported of it.
+type Counted struct {
+	Found    *sim.Result
+	Result   reports.Run
+	Verdicts []sim.Verdict // of the decision, and undecided where a goal was missed
+}
+
+// Count runs a study as it is written. The run comes with it, for a decision on the same
+// terms.
+func (c *Counting) Count(ctx context.Context, s *study.Study) (*Counted, *sim.Run, error) {
+	one, err := Scenario(s, s.Title)
+	if err != nil {
+		return nil, nil, err
+	}
+	run := c.Run(s, one)
+	goal, err := c.Until.goal(s, one.Model)
+	if err != nil {
+		return nil, nil, err
+	}
+	show, clear := c.Progress.start("cards")
+	run.Progress = show
+	do, execute := goal.run(c.Sampling), c.Execute
+	if execute == nil {
+		execute = func(ctx context.Context, run *sim.Run, do Doing) (*sim.Result, error) { return do(run, ctx) }
+	}
+	found, err := execute(ctx, run, do)
+	clear()
+	if err != nil {
+		return nil, nil, err
+	}
+	done := &Counted{Found: found, Result: Run(s, found)}
+	return done, run, goal.conclude(ctx, c, run, done)
+}
 
 // fullPercentiles are shown of temperatures, fewPercentiles of the rest.
 var (

@@ -31,7 +31,7 @@ func newCalibrated(read, used *study.Study, table *rig.Table, wired *rig.Calibra
 	return c
 }
 
-// report takes the result over for the reports.
+// report converts the result for the reports.
 func (c *calibrated) report() reports.Calibration {
 	r := reports.Calibration{
 		Schema: reports.CalibrationSchema, Provenance: provenance(c.read), Condition: c.used.ConditionName,

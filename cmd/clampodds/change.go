@@ -231,7 +231,7 @@ func decidingRequirement(found *decide.Changed) int {
 	return max(best, 0)
 }
 
-// requirement takes one requirement over.
+// requirement converts one requirement for the reports.
 func (c *studyChange) requirement(q decide.RequirementChange) reports.ChangeRequirement {
 	l, err := limitNamed(c.before, q.Requirement.Name)
 	if err != nil { // not from a study

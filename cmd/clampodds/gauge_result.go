@@ -10,7 +10,7 @@ import (
 	"clampodds/sim"
 )
 
-// describeGauge takes over what a study says.
+// describeGauge converts what a study says for the reports.
 func describeGauge(r *reports.Gauge, s *gauge.Study, u gauge.Uncertainty) {
 	r.Parts, r.Operators, r.Repeats, r.Mean, r.Interaction = s.Parts, s.Operators, s.Repeats, real(s.Mean), s.Kept
 	total := s.Gauge.Variance + s.Between.Variance

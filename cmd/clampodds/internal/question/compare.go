@@ -97,7 +97,7 @@ func requirementNamed(all []reports.Requirement, name string) *reports.Requireme
 	return &all[slices.IndexFunc(all, func(q reports.Requirement) bool { return q.Name == name })]
 }
 
-// design takes the results of one design over.
+// design converts the results of one design for the reports.
 func design(s *study.Study, i int, by *study.Limit, found *decide.Comparison) reports.CompareDesign {
 	one := *found.Run
 	one.Scenarios, one.Warnings = found.Run.Scenarios[i:i+1], nil
@@ -132,7 +132,7 @@ func margin(l *study.Limit, found sim.ScenarioResult) (reports.Estimate, reports
 	return reports.Estimate{}, unit
 }
 
-// other takes over what a design changes.
+// other converts what a design changes for the reports.
 func other(s *study.Study, by *study.Limit, o decide.StepChange) reports.CompareOther {
 	r := reports.CompareOther{Shifts: Shifts(s, o.Outputs)}
 	for _, d := range o.Differences {

@@ -24,7 +24,7 @@ func Difference(d decide.Difference) reports.Difference {
 	return reports.Difference{Value: real(d.Value), Interval: reports.NewInterval(d.Interval), Level: real(d.Level), Tail: d.Tail, Rows: d.Rows}
 }
 
-// Shifts takes over the differences of statistics.
+// Shifts converts the differences of statistics for the reports.
 func Shifts(s *study.Study, list []decide.OutputChange) (all []reports.Shift) {
 	for _, c := range list {
 		unit := c.Output.Unit

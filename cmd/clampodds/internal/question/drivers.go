@@ -77,7 +77,7 @@ func (q Exceedance) drivers(s *study.Study, l *study.Limit, state *tail.State, f
 	return r, nil
 }
 
-// newDrivers takes over what is known before the analysis.
+// newDrivers converts what is known before the analysis for the reports.
 func newDrivers(s *study.Study, l *study.Limit, a *drivers.Analysis, found rare.Result) reports.Drivers {
 	difference := l.Quantity.Difference()
 	r := reports.Drivers{

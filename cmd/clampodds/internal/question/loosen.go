@@ -193,7 +193,7 @@ func enumerate(words []string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }
 
-// newLoosen takes a search over for the reports.
+// newLoosen converts a search for the reports.
 func newLoosen(read *study.Study, search *loosen.Search, windows []loosen.Window, cheapest *loosen.Cheapest) reports.Loosen {
 	base := search.Base()
 	r := reports.Loosen{
@@ -283,7 +283,7 @@ func leastRoom(all []reports.Tolerance) string {
 		all[least].Input, reports.Number(factor, 2), end.First)
 }
 
-// tolerance takes over a window.
+// tolerance converts a window for the reports.
 func tolerance(read *study.Study, search *loosen.Search, w loosen.Window) reports.Tolerance {
 	in := read.Input(w.Move.Input)
 	t := reports.Tolerance{Input: in.Key, Kind: w.Move.Kind.String(), Unit: "1", Now: Band(in, in.Dist)}
@@ -420,7 +420,7 @@ func meanTexts(in *study.Input, e loosen.End) (value, both string) {
 	return value, text(e.Proven) + " … " + text(e.Possible)
 }
 
-// cheapestResult takes over the cheapest set.
+// cheapestResult converts the cheapest set for the reports.
 func cheapestResult(read *study.Study, search *loosen.Search, c *loosen.Cheapest) *reports.CheapestTolerances {
 	r := &reports.CheapestTolerances{Sets: c.Sets, Evaluated: c.Evaluated, Seed: c.FreshSeed}
 	if c.Undecided != nil {

@@ -72,7 +72,7 @@ var (
 	fewPercentiles  = []float64{0.05, 0.5, 0.95}
 )
 
-// Run takes a run over for the reports.
+// Run converts a run for the reports.
 func Run(s *study.Study, found *sim.Result) reports.Run {
 	one := found.Scenarios[0]
 	r := reports.Run{Schema: reports.RunSchema, Provenance: Sampled(s, found), Warnings: reports.Warnings(found.Warnings), Distribution: TemperatureDistribution(s, one, found.Rows)}

@@ -71,7 +71,7 @@ func (g *goal) probability(s *study.Study, name, width string) (err error) {
 	number, isPercent := strings.CutSuffix(strings.TrimSpace(width), "%")
 	relative, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
 	if err != nil || !isPercent || !(relative > 0 && relative < 100) {
-		return fmt.Errorf("a half-width in per cent of the probability is wanted, above 0 and below 100: %s=5%%", name)
+		return fmt.Errorf("a half-width in per cent of the probability expected, above 0 and below 100: %s=5%%", name)
 	}
 	g.about = fmt.Sprintf("the probability per card of %s above %s", reports.Label(g.limit.Output), ShownUnit(g.limit.Max, string(g.limit.Quantity), g.limit.Unit).Text(g.limit.Max))
 	g.whole = sim.KnownProbability{Requirement: g.limit.Name, Relative: relative / 100}
@@ -81,7 +81,7 @@ func (g *goal) probability(s *study.Study, name, width string) (err error) {
 func (g *goal) percentile(s *study.Study, m sim.Model, number, output, width string) error {
 	percent, err := strconv.ParseFloat(number, 64)
 	if err != nil || !(percent > 0 && percent < 100) {
-		return errors.New("a percentile above P0 and below P100 is wanted")
+		return errors.New("a percentile above P0 and below P100 expected")
 	}
 	at, err := outputNamed(m, output)
 	if err != nil {
@@ -101,7 +101,7 @@ func (g *goal) percentile(s *study.Study, m sim.Model, number, output, width str
 func (g *goal) digits(m sim.Model, output, width string) error {
 	digits, err := strconv.Atoi(width)
 	if err != nil {
-		return errors.New("a number of digits is wanted, digits=2")
+		return errors.New("a number of digits expected, digits=2")
 	}
 	at, err := outputNamed(m, output)
 	if err != nil {

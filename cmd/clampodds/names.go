@@ -9,23 +9,19 @@ import (
 	"clampodds/sim/loosen"
 )
 
+const version, asWrittenName = question.Version, question.AsWritten
+
 // Short names of what the commands that answer here share with package question.
 var (
-	temperatureDistribution, twoDigits      = question.TemperatureDistribution, question.TwoDigits
-	scenario, singleCards, targeted         = question.Scenario, question.SingleCards, question.Targeted
-	comparable                              = question.Comparable
-	limitNamed, rareEvents                  = question.Limit, question.RareEvents
-	provenance, shownUnit, typedUnit, label = question.Provenance, question.ShownUnit, question.TypedUnit, reports.Label
-	neededCount, difference, shifts         = question.NeededCount, question.Difference, question.Shifts
-	differenceUnit, inputShare, named       = question.DifferenceUnit, question.InputShare, question.Named
-	warningsOf, conditionsWarning           = question.WarningsOf, question.ConditionsWarning
-	decidedRun, newRunResult                = question.DecidedRun, question.Run
-	quantityNamed, mainOutput               = question.QuantityNamed, question.MainOutput
-	searched, pointRequirements             = question.Searched, question.PointRequirements
-	band, position, ended                   = question.Band, question.Position, unanswered
+	band, ended, label, limitNamed        = question.Band, unanswered, reports.Label, question.Limit
+	named, neededCount, pointRequirements = question.Named, question.NeededCount, question.PointRequirements
+	comparable, decidedRun, difference    = question.Comparable, question.DecidedRun, question.Difference
+	inputShare, position, provenance      = question.InputShare, question.Position, question.Provenance
+	scenario, searched, shifts            = question.Scenario, question.Searched, question.Shifts
+	shownUnit, singleCards, targeted      = question.ShownUnit, question.SingleCards, question.Targeted
+	temperatureDistribution, twoDigits    = question.TemperatureDistribution, question.TwoDigits
+	warningsOf                            = question.WarningsOf
 )
-
-const version, asWrittenName = question.Version, question.AsWritten
 
 // real keeps the call sites short.
 func real(x float64) reports.Real { return reports.Real(x) }

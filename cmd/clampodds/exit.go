@@ -54,6 +54,9 @@ func unanswered(err error) error {
 	case errors.As(err, new(question.Stopped)), errors.Is(err, loosen.ErrStopped):
 		return failure(err)
 	}
+	if refused := (question.Refused{}); errors.As(err, &refused) {
+		return usage(fmt.Errorf("--%w", err)) // its parts are named as the flags are
+	}
 	return usage(errors.New(flagNames.Replace(err.Error())))
 }
 

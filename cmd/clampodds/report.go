@@ -138,7 +138,7 @@ func (a *appendixFlags) drive(cmd *cobra.Command, made *question.Appendix) error
 
 // window looks for the torque window.
 func (a *appendixFlags) window(cmd *cobra.Command, made *question.Appendix) (err error) {
-	if made.Study.OnlyApart(torqueKey) != nil {
+	if made.Study.OnlyApart(question.TorqueKey) != nil {
 		return nil // each edge has its own
 	}
 	made.Torque, _, err = a.findWindow(cmd, made.Study, "", "")

@@ -63,7 +63,7 @@ func (a *Appendix) Document() reports.Document {
 	d.Add(a.figures(a.driverBars)...)
 	d.Add(body(a.Drivers.Document())...)
 	d.Add(reports.Heading("Torque window"))
-	if err := a.Study.OnlyApart("screw.torque"); err != nil {
+	if err := a.Study.OnlyApart(TorqueKey); err != nil {
 		d.Add(reports.Paragraph("No window was looked for: " + err.Error() + "."))
 	} else {
 		d.Add(a.figures(a.torqueWindow)...)

@@ -87,7 +87,7 @@ func movedTo(l *study.Limit, at string) (*study.Limit, error) {
 	}
 	moved, err := l.Moved(at)
 	if err != nil {
-		return nil, fmt.Errorf("--at %q: %w", at, err)
+		return nil, refused("at", "%q: %w", at, err)
 	}
 	return moved, nil
 }

@@ -105,13 +105,13 @@ func (a Loosening) moves(read *study.Study, plan *sim.Plan) ([]loosen.Move, erro
 	var moves []loosen.Move
 	for _, key := range keys {
 		if err := read.OnlyApart(key); err != nil {
-			return nil, fmt.Errorf("--input %w; name %s.left or %s.right", err, key, key)
+			return nil, refused("input", "%w; name %s.left or %s.right", err, key, key)
 		}
 		if read.Input(key) == nil {
 			if _, err := study.AsInput(key); err != nil {
-				return nil, fmt.Errorf("--input %w", err)
+				return nil, Refused{"input", err}
 			}
-			return nil, fmt.Errorf("--input %s: the study has no such input; check lists them", key)
+			return nil, refused("input", "%s: the study has no such input; check lists them", key)
 		}
 		spread, err := loosen.Widen(plan, key)
 		if err != nil {

@@ -59,7 +59,7 @@ func (u Until) goal(s *study.Study, m sim.Model) (*goal, error) {
 		err = g.probability(s, what, width)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("--until %s: %w", u.Text, err)
+		return nil, refused("until", "%s: %w", u.Text, err)
 	}
 	return g, nil
 }

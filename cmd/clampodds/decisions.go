@@ -1,8 +1,6 @@
 package main
 
 import (
-	"errors"
-
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/question"
@@ -35,19 +33,6 @@ func (d *deciding) setup(cmd *cobra.Command, s *study.Study) (setup decide.Setup
 	run := d.run(s)
 	run.Progress, clear = progress(cmd.ErrOrStderr(), d.quiet, "cards")
 	return decide.Setup{Run: *run, Events: question.Events(s), Evaluations: int(d.evaluations)}, clear
-}
-
-// decided turns the errors of package decide into outcomes.
-func decided(err error) error {
-	switch {
-	case err == nil:
-		return nil
-	case errors.Is(err, decide.ErrStopped):
-		return failure(errors.New("stopped before there was an answer"))
-	case errors.As(err, new(outcome)):
-		return err
-	}
-	return usage(errors.New(flagNames.Replace(err.Error())))
 }
 
 // answered turns answers into an exit code.

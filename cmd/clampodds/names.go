@@ -12,6 +12,7 @@ var (
 	comparable, decidedRun, difference = question.Comparable, question.DecidedRun, question.Difference
 	inputShare, label, limitNamed      = question.InputShare, reports.Label, question.Limit
 	named, neededCount, provenance     = question.Named, question.NeededCount, question.Provenance
+	decided                            = unanswered
 	scenario, shifts, shownUnit        = question.Scenario, question.Shifts, question.ShownUnit
 	temperatureDistribution            = question.TemperatureDistribution
 	warningsOf                         = question.WarningsOf

@@ -25,10 +25,10 @@ func (a *Appendix) figures(all ...func() *reports.Figure) (blocks []reports.Bloc
 // temperature is the distribution of the temperature that is limited first, with its
 // requirement and its unit for people.
 func (a *Appendix) temperature() (q sim.Quantity, limit *reports.Requirement, unit reports.Unit) {
-	q = QuantityNamed(a.Found.Scenarios[0], MainOutput(a.Study))
-	unit = ShownUnit(q.Percentile(0.5).Value, "K", TypedUnit(a.Study, "K"))
+	q = quantityNamed(a.Found.Scenarios[0], mainOutput(a.Study))
+	unit = ShownUnit(q.Percentile(0.5).Value, "K", typedUnit(a.Study, "K"))
 	for i := range a.Run.Requirements {
-		if a.Run.Requirements[i].Quantity == MainOutput(a.Study) {
+		if a.Run.Requirements[i].Quantity == mainOutput(a.Study) {
 			limit = &a.Run.Requirements[i]
 		}
 	}
@@ -36,7 +36,7 @@ func (a *Appendix) temperature() (q sim.Quantity, limit *reports.Requirement, un
 }
 
 // quantity is that temperature in words.
-func (a *Appendix) quantity() string { return reports.Label(MainOutput(a.Study)) }
+func (a *Appendix) quantity() string { return reports.Label(mainOutput(a.Study)) }
 
 func (a *Appendix) basis() figure.Basis { return figure.Basis{Samples: a.Found.Rows, Of: "cards"} }
 
@@ -102,7 +102,7 @@ func (a *Appendix) Along() (limits []sim.Requirement) {
 		low = min(low, float64(limit.Limit)-1)
 	}
 	for i, at := range tailGrid(q, low) {
-		limits = append(limits, sim.Requirement{Name: fmt.Sprintf("along %d", i), Output: MainOutput(a.Study), Limit: at})
+		limits = append(limits, sim.Requirement{Name: fmt.Sprintf("along %d", i), Output: mainOutput(a.Study), Limit: at})
 	}
 	return limits
 }
@@ -122,7 +122,7 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 		return nil
 	}
 	curve := func(name string, scenario int) figure.Curve {
-		return exceedanceCurve(name, QuantityNamed(a.Changed.Run.Scenarios[scenario], MainOutput(a.Study)), unit, grid)
+		return exceedanceCurve(name, quantityNamed(a.Changed.Run.Scenarios[scenario], mainOutput(a.Study)), unit, grid)
 	}
 	f := figure.Change{
 		Quantity: unit.Head(a.quantity()), Base: curve("base", 0), New: curve("new", 1), Difference: difference,
@@ -139,7 +139,7 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 // convergence shows how the probability of the first temperature limit settled.
 func (a *Appendix) convergence() *reports.Figure {
 	for _, q := range a.Found.Scenarios[0].Requirements {
-		if q.Requirement.Output != MainOutput(a.Study) {
+		if q.Requirement.Output != mainOutput(a.Study) {
 			continue
 		}
 		curve := figure.Curve{Name: "estimate"}
@@ -182,7 +182,7 @@ func (a *Appendix) heatSplit() *reports.Figure {
 }
 
 func (a *Appendix) alongClamp() *reports.Figure {
-	unit := ShownUnit(350, "K", TypedUnit(a.Study, "K"))
+	unit := ShownUnit(350, "K", typedUnit(a.Study, "K"))
 	pieces := a.Study.Layout.Pieces
 	along := figure.AlongClamp{Position: "place along the clamp, from the screw's head [mm]", Temperature: unit.Head("edge temperature"), Basis: figure.Basis{}}
 	for e, edge := range []string{"left", "right"} {

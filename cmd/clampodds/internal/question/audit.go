@@ -119,11 +119,11 @@ func torqueTyped(part, text string, fallback float64) (float64, error) {
 
 // search evaluates the study with a torque in place of its own: inside the band, for instance.
 func (a *Audit) search(ctx context.Context, read *study.Study, m Sampling, torque dist.Distribution) (*loosen.Search, error) {
-	one, err := SingleCards(read)
+	one, err := singleCards(read)
 	if err != nil {
 		return nil, err
 	}
-	q, err := Targeted(read, one, a.Limit)
+	q, err := targeted(read, one, a.Limit)
 	if err != nil {
 		return nil, err
 	}

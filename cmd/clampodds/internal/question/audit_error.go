@@ -36,7 +36,7 @@ func (e *ReadingError) described(torque *study.Input, m acceptance.Misreadings) 
 		return nil
 	}
 	g := &reports.AuditGauge{
-		Single: real(e.Single), Shared: real(e.Shared), Factor: real(e.Factor), Limit: real(e.limit), LimitText: torque.Format(e.limit), SDText: TwoDigits(torque, e.uncertainty(), torque.Quantity().Difference()),
+		Single: real(e.Single), Shared: real(e.Shared), Factor: real(e.Factor), Limit: real(e.limit), LimitText: torque.Format(e.limit), SDText: twoDigits(torque, e.uncertainty(), torque.Quantity().Difference()),
 		Passed: real(m.Passed), Failed: real(m.Failed),
 	}
 	if e.From != nil {

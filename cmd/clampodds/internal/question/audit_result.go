@@ -19,9 +19,9 @@ func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Sear
 	torque := read.Input(TorqueKey)
 	low, high := a.band.Support()
 	r := reports.Audit{
-		Schema: reports.AuditSchema, Provenance: Searched(read, search), Requirement: PointRequirements(read, search, search.Base())[0],
+		Schema: reports.AuditSchema, Provenance: searched(read, search), Requirement: pointRequirements(read, search, search.Base())[0],
 		Lot: a.Lot, Caught: real(a.Caught), Good: a.Good, Producer: real(a.Producer), Used: a.used, Chosen: -1,
-		BandLow: real(low), BandHigh: real(high), BandText: Band(torque, a.band),
+		BandLow: real(low), BandHigh: real(high), BandText: band(torque, a.band),
 		Verdict: search.Base().Verdict().Answer(), Needed: search.Needed(search.Base()),
 		Gauge: a.Reading.described(torque, a.Reading.misreadings(a.loose[a.used], a.band)),
 	}
@@ -74,7 +74,7 @@ func (a *Audit) assume(ctx context.Context, search *loosen.Search, move loosen.M
 	end := w.Upper
 	c := reports.AuditCase{
 		AllLoose: reports.NewEstimate(all.Exceeded[0]),
-		Estimate: Position(end.Estimate), Proven: Position(end.Proven), Possible: Position(end.Possible),
+		Estimate: position(end.Estimate), Proven: position(end.Proven), Possible: position(end.Possible),
 	}
 	if end.Proven.State != loosen.Found {
 		return c, nil

@@ -107,7 +107,7 @@ func (o *offTorque) quality(mean, sd float64) acceptance.LotQuality {
 func (o *offTorque) worst(w way) acceptance.LotQuality { return o.quality(o.torque(w, w.end.At)) }
 
 func (o *offTorque) shownWay(w way) reports.AuditWay {
-	r := reports.AuditWay{Name: "the mean sinks", Harmless: Position(w.end)}
+	r := reports.AuditWay{Name: "the mean sinks", Harmless: position(w.end)}
 	if w.Kind != loosen.Mean {
 		r.Name = "the spread grows"
 	}

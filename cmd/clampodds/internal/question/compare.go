@@ -120,7 +120,7 @@ func margin(l *study.Limit, found sim.ScenarioResult) (reports.Estimate, reports
 	if share == 0 {
 		share = 0.01
 	}
-	unit := DifferenceUnit(l.Max, string(l.Quantity), l.Unit)
+	unit := differenceUnit(l.Max, string(l.Quantity), l.Unit)
 	for _, q := range found.Quantities {
 		if q.Output.Name != l.Output {
 			continue

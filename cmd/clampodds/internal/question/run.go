@@ -75,7 +75,7 @@ var (
 // Run converts a run for the reports.
 func Run(s *study.Study, found *sim.Result) reports.Run {
 	one := found.Scenarios[0]
-	r := reports.Run{Schema: reports.RunSchema, Provenance: Sampled(s, found), Warnings: reports.Warnings(found.Warnings), Distribution: TemperatureDistribution(s, one, found.Rows)}
+	r := reports.Run{Schema: reports.RunSchema, Provenance: sampled(s, found), Warnings: reports.Warnings(found.Warnings), Distribution: TemperatureDistribution(s, one, found.Rows)}
 	for i, q := range one.Requirements {
 		r.Requirements = append(r.Requirements, requirement(&s.Limits[i], q))
 	}
@@ -109,8 +109,8 @@ func Run(s *study.Study, found *sim.Result) reports.Run {
 // other events are about the range of the correlations.
 var misfits = map[string]bool{"event.no_entry": true, "event.no_travel": true, "event.unclamped": true, "event.jammed": true}
 
-// Sampled is the provenance of a run.
-func Sampled(s *study.Study, found *sim.Result) reports.Provenance {
+// sampled is the provenance of a run.
+func sampled(s *study.Study, found *sim.Result) reports.Provenance {
 	p := Provenance(s)
 	p.Seed, p.Samples, p.Chassis = found.Seed, found.Rows, found.Groups
 	p.Plan, p.Confidence, p.Complete = found.Sampler, real(found.Confidence), found.Complete
@@ -123,7 +123,7 @@ func quantity(s *study.Study, q sim.Quantity, percentiles []float64) reports.Qua
 	for _, p := range percentiles {
 		r.Percentiles = append(r.Percentiles, reports.Percentile{Probability: real(p), Estimate: reports.NewEstimate(q.Percentile(p))})
 	}
-	r.Shown = ShownUnit(float64(r.Percentiles[len(percentiles)/2].Value), unit, TypedUnit(s, unit))
+	r.Shown = ShownUnit(float64(r.Percentiles[len(percentiles)/2].Value), unit, typedUnit(s, unit))
 	return r
 }
 

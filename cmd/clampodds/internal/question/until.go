@@ -45,7 +45,7 @@ func (u Until) goal(s *study.Study, m sim.Model) (*goal, error) {
 	what, width, _ := strings.Cut(u.Text, "=")
 	kind, output, named := strings.Cut(what, ":")
 	if !named {
-		output = MainOutput(s)
+		output = mainOutput(s)
 	} else if l, err := Limit(s, output); err == nil {
 		output = l.Output
 	}

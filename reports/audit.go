@@ -132,7 +132,7 @@ func (r Audit) reading() string {
 		from = " (" + g.Study + ")"
 	}
 	return fmt.Sprintf("A reading has an error of standard deviation %s%s, each by itself: a screw passes when it reads %s or more, %s of them inside (ISO 14253-1). Of loose screws %s pass, of those in the band %s do not; the plans allow for both.",
-		g.SDText, from, g.LimitText, Plain(float64(g.Factor)), percent(g.Passed), percent(g.Failed))
+		g.SDText, from, g.LimitText, threeDigits(g.Factor), percent(g.Passed), percent(g.Failed))
 }
 
 func (r Audit) cases() *Table {

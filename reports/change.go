@@ -111,6 +111,7 @@ func (c Change) Document() Document {
 		d.Add(c.Distribution)
 	}
 	d.Add(c.requirements())
+	d.Add(c.AfterDecision.needed()...)
 	if moved := movedShifts(c.Shifts); len(moved) > 0 {
 		d.Add(shiftTable(moved, "before", "after"))
 	}

@@ -30,6 +30,10 @@ type Decision struct {
 	Assumed []string `json:"assumed,omitempty"`
 	// Wanting is what would decide an open verdict: "cards" or "knowledge".
 	Wanting string `json:"wanting,omitempty"`
+	// Needed says what must be known better to be clear with the chance given, input by input, the largest share
+	// first, and last of all of them; empty where knowledge is not what is wanting.
+	Needed []Needed `json:"needed,omitempty"`
+	Chance Real     `json:"-"`
 	// Judged is the number of requirements, over all conditions, that were judged.
 	Judged int `json:"judged"`
 }
@@ -60,7 +64,7 @@ func (d Decision) reason() (text string) {
 	case "cards":
 		text += " The cards of the decision leave it open: it lies near the target."
 	case "knowledge":
-		text += " No number of cards decides that; knowing more would: readings or a rig test of what is not known (drivers shows which input matters)."
+		text += neededSentence(d.Needed, d.Chance)
 	}
 	if len(d.Assumed) > 0 {
 		text += fmt.Sprintf(" All this if %s as assumed.", are(d.Assumed))

@@ -1,6 +1,10 @@
 package reports
 
-import "math"
+import (
+	"fmt"
+	"math"
+	"strings"
+)
 
 // FitSchema names the form of the JSON of fitted readings.
 const FitSchema = "clampodds.fit/1"
@@ -39,6 +43,8 @@ type Fit struct {
 	WithinLot string    `json:"entry_within_lot,omitempty"`
 	NewLot    string    `json:"entry_new_lot,omitempty"`
 	Warnings  []Warning `json:"warnings,omitempty"`
+	// Chance that the numbers of readings go with; 0 without a target.
+	Chance Real `json:"chance,omitempty"`
 }
 
 // FitGauge is a gauge's error, known from a study.
@@ -120,6 +126,12 @@ type Beyond struct {
 	PlugIn     Real   `json:"plug_in"`
 	Predictive Real   `json:"predictive"`
 	Upper      Real   `json:"upper_bound"`
+	// Target and Verdict where a target was given. More is how many more readings decide an open one with the chance asked for; InAll
+	// is how many would show a target met that so few cannot, were the fitted curve true.
+	Target  *Real  `json:"target,omitempty"`
+	Verdict string `json:"verdict,omitempty"`
+	More    int    `json:"more_readings,omitempty"`
+	InAll   int    `json:"readings_in_all,omitempty"`
 }
 
 // CapabilityRow is one capability or performance index.
@@ -185,6 +197,28 @@ func (f Fit) beyond() *Table {
 		t.AddRow(Plain(float64(b.Limit)), b.Side, b.Family, Probability(float64(b.PlugIn), 0, 0), Probability(float64(b.Predictive), 0, 0), Probability(float64(b.Upper), 0, 0))
 	}
 	return t
+}
+
+// verdict says of each limit whether the target holds, and how many readings would decide.
+func (f Fit) verdict() (list List) {
+	for _, b := range f.Beyond {
+		if b.Verdict == "" {
+			continue
+		}
+		text := fmt.Sprintf("%s: parts %s %s: the next one with %s, with %s %% confidence at most %s; target %s.", strings.ToUpper(b.Verdict), b.Side, strings.TrimSpace(Plain(float64(b.Limit))+" "+f.Unit),
+			Probability(float64(b.Predictive), 0, 0), Plain(100*float64(f.Level)), Probability(float64(b.Upper), 0, 0), Probability(float64(*b.Target), 0, 0))
+		chance := Plain(100 * float64(f.Chance))
+		switch {
+		case b.More > 0:
+			text += fmt.Sprintf(" %d more readings would decide (chance %s %%).", b.More, chance)
+		case b.Verdict == "undecided":
+			text += " No number of readings that can be planned would decide: it lies near the target."
+		case b.InAll > 0:
+			text += fmt.Sprintf(" So few readings cannot show it: were the fitted curve true, %d in all would (chance %s %%).", b.InAll, chance)
+		}
+		list = append(list, text)
+	}
+	return list
 }
 
 func (f Fit) capability() *Table {

@@ -8,13 +8,16 @@ import (
 // Document draws the fit: what to paste first.
 func (f Fit) Document() Document {
 	d := Document{Title: fmt.Sprintf("Readings of %s in %s", f.Column, f.Data)}
+	if list := f.verdict(); len(list) > 0 {
+		d.Add(list)
+	}
 	f.entries(&d)
 	if f.Gauge != nil {
 		of := "repeatability, operators and their interaction with the parts"
 		if f.Gauge.OneOperator {
 			of = "repeatability and interaction, of one operator"
 		}
-		d.Add(Paragraph(fmt.Sprintf("Taken out of the fitted spread as known: the gauge's standard deviation of %s (%s) by %s. Lots, capability and run chart are of the readings as they are.",
+		d.Add(Paragraph(fmt.Sprintf("Taken out of the fitted spread: the gauge's standard deviation of %s (%s) by %s. Lots, capability and run chart are of the readings as they are.",
 			strings.TrimSpace(threeDigits(f.Gauge.SD)+" "+f.Unit), of, f.Gauge.Study)))
 	}
 	if len(f.Beyond) > 0 {

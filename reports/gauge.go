@@ -82,6 +82,9 @@ type GaugeUncertainty struct {
 type GaugeScatter struct {
 	Several Real `json:"several_operators"`
 	One     Real `json:"one_operator"`
+	// The degrees of freedom of the squares of both; null in results that know none.
+	SeveralFreedom *Real `json:"several_operators_freedom"`
+	OneFreedom     *Real `json:"one_operator_freedom"`
 }
 
 // GaugeGuard says which readings accept a part.
@@ -192,7 +195,7 @@ func threeDigits(x Real) string { return strconv.FormatFloat(float64(x), 'g', 3,
 func (g Gauge) acceptance() *Table {
 	a := g.Acceptance
 	t := &Table{
-		Key: "acceptance", Caption: fmt.Sprintf("Accepting parts by a reading (ISO 14253-1), guard band %s u_MP", Plain(float64(a.Factor))),
+		Key: "acceptance", Caption: fmt.Sprintf("Accepting parts by a reading (ISO 14253-1), guard band %s u_MP", threeDigits(a.Factor)),
 		Columns: []Column{{Head: "side"}, {Head: g.head("limit"), Number: true}, {Head: "conforms, accept", Number: true}, {Head: "does not conform, reject", Number: true}},
 		Notes: []string{
 			"Between the two neither is shown.",

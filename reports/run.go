@@ -103,6 +103,7 @@ func (r Run) draw(long bool) Document {
 	if len(r.Knowledge) > 0 {
 		d.Add(unknowns(r.Knowledge))
 	}
+	d.Add(r.Decision.needed()...)
 	if r.Mission != nil {
 		d.Add(r.Mission.Table())
 	}

@@ -127,6 +127,7 @@ func (t Torque) Document() Document {
 			d.Add(Paragraph(p))
 		}
 	}
+	d.Add(t.needed()...)
 	d.Add(t.ends())
 	if len(t.Widening) > 0 {
 		d.Add(t.widening())
@@ -194,6 +195,18 @@ func (t Torque) notMet() *TorqueChecked {
 		}
 	}
 	return nil
+}
+
+// needed is what would decide at the torque that is not shown to hold.
+func (t Torque) needed() []Block {
+	at := t.notMet()
+	if at == nil && len(t.Checked) > 0 {
+		at = &t.Checked[len(t.Checked)-1]
+	}
+	if at == nil {
+		return nil
+	}
+	return at.Decision.needed()
 }
 
 // bounds says what sets an end.

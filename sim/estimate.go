@@ -93,6 +93,12 @@ func All(verdicts ...Verdict) Verdict { return result.All(verdicts...) }
 // Judge compares the interval of a probability with a target; 0 is none.
 func Judge(probability Estimate, target float64) Verdict { return probability.Judge(target) }
 
+// Counted estimates a probability from events among so many independent rows, as the
+// counts of a run do.
+func Counted(events, rows int64, level float64) Estimate {
+	return probability(clusterSums{count: uint64(events), size: uint64(rows), together: 1}, level)
+}
+
 // probability estimates the share of counted in all from sums over clusters.
 //
 // Clopper & Pearson, Biometrika 26 (1934) 404, with the effective sample size

@@ -49,8 +49,41 @@ func (h *Histogram) Add(values []float64) {
 		return
 	}
 	for cluster := range slices.Chunk(values, h.clusterRows) {
-		h.addCluster(cluster)
+		if h.clusterRows > smallCluster || !h.addSmall(cluster) {
+			h.addCluster(cluster)
+		}
 	}
+}
+
+// smallCluster is up to how many values addSmall counts.
+const smallCluster = 8
+
+// addSmall is addCluster where all values are finite and ordinary, else it does nothing
+// and returns false. Comparing all pairs is fast where sorting is not: which way
+// a comparison goes cannot be foreseen, and no branch hangs on it.
+func (h *Histogram) addSmall(cluster []float64) bool {
+	var bin [smallCluster]int
+	var above [smallCluster]uint64 // in higher bins, or in the same further on
+	for i, v := range cluster {
+		q := v / h.width
+		if !(math.Abs(q) < linearBins) {
+			return false
+		}
+		bin[i%smallCluster] = int(math.Floor(q))
+		for j := range i {
+			higher := uint64(bin[j%smallCluster]-bin[i%smallCluster]-1) >> 63
+			above[j%smallCluster] += higher
+			above[i%smallCluster] += 1 - higher
+		}
+	}
+	m := uint64(len(cluster))
+	h.sizeSquares += m * m
+	for i := range cluster {
+		p, slot := h.pageOf(bin[i%smallCluster])
+		p.values.add(slot, 1)
+		p.squares.add(slot, 2*above[i%smallCluster]+1)
+	}
+	return true
 }
 
 // addCluster counts the values of one cluster with their weights.
@@ -98,6 +131,11 @@ func (h *Histogram) place(v float64) (*page, int) {
 		}
 		bin = binOf(q)
 	}
+	return h.pageOf(bin)
+}
+
+// pageOf returns the page of a bin and where on it the bin is.
+func (h *Histogram) pageOf(bin int) (*page, int) {
 	number := bin >> 10 // floor(bin/pageBins), negative bins too
 	if at := number - h.firstPage; uint(at) < uint(len(h.pages)) && h.pages[at].values.low != nil {
 		return &h.pages[at], bin & (pageBins - 1)

@@ -88,7 +88,7 @@ func TestHistogramForgetsTheOrder(t *testing.T) {
 // threshold, infinite and undefined values included.
 func TestClusterWeightsAgainstDirectCount(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		size := rapid.IntRange(2, 6).Draw(t, "cluster size")
+		size := rapid.IntRange(2, smallCluster+2).Draw(t, "cluster size")
 		value := rapid.Map(rapid.IntRange(-8, 8), func(i int) float64 {
 			switch i {
 			case 8:

@@ -80,12 +80,14 @@ func (a *torqueAudit) flags(cmd *cobra.Command) {
 type readingFlags struct {
 	question.ReadingError
 	text, study string
+	given       func(flag string) bool
 }
 
 func (e *readingFlags) flags(f *pflag.FlagSet) {
 	f.StringVar(&e.text, "gauge", "", "standard deviation of a reading's own error, as in 0.005N*m (default: none)")
 	f.StringVar(&e.study, "gauge-study", "", "the same from a gauge study: `FILE` with what gauge --format json printed, or with the readings")
-	f.Float64Var(&e.Factor, "guard-factor", gauge.GuardFactor, "guard band in standard deviations of that error; 1.65 accepts 5 % of the screws on the limit")
+	f.Float64Var(&e.Factor, "guard-factor", gauge.GuardFactor, "guard band in standard deviations of that error; 1.65 accepts 5 % of the screws on the limit (with --gauge-study: Student's t with its degrees of freedom)")
+	e.given = f.Changed
 }
 
 // load finds the error.
@@ -114,6 +116,9 @@ func (e *readingFlags) load() error {
 			return usage(fmt.Errorf("%s: %w", e.study, err))
 		}
 		e.From, e.Single, e.Shared = &g, scale*float64(g.Single), scale*float64(g.Shared)
+		if freedom := g.Process.Freedom; freedom != nil && !e.given("guard-factor") {
+			e.Factor = gauge.GuardFactorOf(float64(*freedom))
+		}
 	}
 	return nil
 }

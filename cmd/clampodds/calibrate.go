@@ -17,12 +17,12 @@ func newCalibrate() *cobra.Command {
 	var s shared
 	var c calibration
 	cmd := &cobra.Command{
-		Use:   "calibrate STUDY DATA.csv",
+		Use:   "calibrate STUDY DATA",
 		Short: "Narrows the contact factor with thermal test readings",
 		Long: `calibrate updates inputs of a study that are not known, the contact factor above
 all, by readings of a test rig or of cards in service.
 
-DATA.csv has a row for each state in which temperatures were read and a header
+DATA, a workbook (.xlsx) or a CSV file, has a row for each state in which temperatures were read and a header
 line with units: torque [N*m], power [W], wall [degC], altitude [m], left edge
 [degC] and right edge [degC] (or hotter edge, hottest spot, or left resistance [K/W] and right
 resistance), noise [K], card. Torque is as set: the tool's scatter stays the
@@ -85,6 +85,7 @@ func (c *calibration) flags(cmd *cobra.Command) {
 	f.StringVar(&c.condition, "condition", "", "`NAME` of the study's condition that the readings were taken in (default: the study as written)")
 	f.StringToStringVar(&c.Columns, "column", nil, "`NAME=HEADER` of columns with other headers, as in left=TC1,right=TC2; nothing behind = leaves it out")
 	f.StringToStringVar(&c.Units, "unit", nil, "`NAME=UNIT` of columns without a unit in the header, as in left=degC")
+	f.StringVar(&c.Sheet, "sheet", "", "`NAME` of the sheet of a workbook (default: the only one with cells)")
 	f.BoolVar(&c.DecimalComma, "decimal-comma", false, "2,48 is two and 48 hundredths")
 	f.Var(&c.samples, "samples", "number of draws of what scatters (default: 512, or four for each variable)")
 	f.Uint64Var(&c.seed, "seed", 0, "seed of the random numbers, 0 included (default: the study's)")

@@ -10,26 +10,34 @@ import (
 
 func newCheck() *cobra.Command {
 	var s shared
-	var validation bool
+	var validation, names bool
 	cmd := &cobra.Command{
-		Use:   "check STUDY | check --validation",
+		Use:   "check STUDY | check --validation | check --known",
 		Short: "Read a study and print every input as understood, or all problems at once",
 		Long: `check reads a study and prints every input as understood, or all problems at
 once.
 
 check --validation needs no study: it prints the outside checks of this version,
 the value a source gives beside the value obtained. A value that differs from its
-source says so and why. It exits with 0 whatever they say: the tests judge them.`,
+source says so and why. It exits with 0 whatever they say: the tests judge them.
+
+check --known needs none either: it lists the threads, materials and finishes that
+a study may name, all keys, and units.`,
 		Args: func(cmd *cobra.Command, args []string) error {
-			if !validation {
+			switch {
+			case !validation && !names:
 				return exactly(1)(cmd, args)
-			}
-			if s.condition != "" {
-				return usage(fmt.Errorf("usage: %s: --validation looks at no study, so at no condition", cmd.UseLine()))
+			case validation && names:
+				return usage(fmt.Errorf("usage: %s: one at a time", cmd.UseLine()))
+			case s.condition != "":
+				return usage(fmt.Errorf("usage: %s: --validation and --known look at no study, so at no condition", cmd.UseLine()))
 			}
 			return exactly(0)(cmd, args)
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if names {
+				return emit(cmd.OutOrStdout(), s.form, known())
+			}
 			if validation {
 				checks, err := question.OutsideChecks()
 				if err != nil {
@@ -46,6 +54,7 @@ source says so and why. It exits with 0 whatever they say: the tests judge them.
 	}
 	s.flags(cmd)
 	s.conditionFlag(cmd)
+	cmd.Flags().BoolVar(&names, "known", false, "list threads, materials, finishes, keys and units, without a study")
 	cmd.Flags().BoolVar(&validation, "validation", false, "print the outside checks of this version, without a study")
 	return cmd
 }

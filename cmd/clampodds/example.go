@@ -48,7 +48,7 @@ func newExample() *cobra.Command {
 // exampleNames are the files of the examples, sorted.
 func exampleNames() []string {
 	var names []string
-	for _, pattern := range []string{"*.toml", "*.csv"} {
+	for _, pattern := range []string{"*.toml", "*.csv", "*.xlsx"} {
 		found, _ := fs.Glob(studies.Files, pattern) // the patterns are well formed
 		names = append(names, found...)
 	}
@@ -65,6 +65,9 @@ func listExamples(w io.Writer) error {
 			return failure(err)
 		}
 		first, _, _ := strings.Cut(string(text), "\n")
+		if strings.HasSuffix(name, ".xlsx") {
+			first = "Incoming inspection of trial lots: flatness of the flange, and a study of the gauge, readings invented."
+		}
 		if _, err := fmt.Fprintf(w, "%-24s %s\n", name, strings.TrimLeft(first, "# ")); err != nil {
 			return failure(err)
 		}

@@ -17,20 +17,23 @@ import (
 	"clampodds/dist/fit"
 	"clampodds/dist/readings"
 	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/assurance"
 )
 
 func newFit() *cobra.Command {
 	var s shared
 	var f fitting
 	cmd := &cobra.Command{
-		Use:   "fit DATA.csv",
+		Use:   "fit DATA",
 		Short: "Distribution from measured readings, capability, ready to paste into a study",
 		Long: `fit takes a column of readings, fits families of distributions to it and prints
 one as an entry for a study.
 
-DATA.csv may come from a spreadsheet: commas, semicolons, tabs or bars between the
-cells, the unit in the header, torque [N*m], or in a row below it, remarks behind
-"# ". Cells are bare numbers; <0.05 and >2.5 are readings beyond what the gauge
+DATA is a workbook (.xlsx, --sheet) or a text file as a spreadsheet exports it:
+commas, semicolons, tabs or bars between the cells, UTF-8 or UTF-16, the unit in
+the header, torque [N*m], or in a row below it, remarks behind "# ". Comments of
+cells are shown. Cells are bare numbers; <0.05 and >2.5 are readings beyond what the gauge
 shows. Whatever else stands there is refused, all of it at once. No reading is
 dropped, and nothing is put in the place of one beyond the gauge. Outliers and a
 process that was not stable are flagged under the fitted family, each in 5 of 100
@@ -39,9 +42,25 @@ columns at most where nothing is wrong.
 The entry carries the number of readings: a study allows for what so few leave
 open. Readings of several lots need --lot; there are then entries for a unit of a new
 lot as well: the part of its lot, that within it, and both pooled. --format json has the standard errors and the points of a
-probability plot. --gauge-study takes the gauge's error out of the fitted spread.`,
-		Args: exactly(1),
+probability plot. --gauge-study takes the gauge's error out of the fitted spread.
+
+--target says how many parts may be beyond --low or --high: met, not met or
+undecided, and then how many more readings would decide. --plan-readings MEAN,SD
+says it before there are any.`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if f.planned != nil {
+				return exactly(0)(cmd, args)
+			}
+			return exactly(1)(cmd, args)
+		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if f.planned != nil {
+				plan, err := f.plan()
+				if err != nil {
+					return usage(err)
+				}
+				return emit(cmd.OutOrStdout(), s.form, plan)
+			}
 			// Garbage is collected in time for 100 MB of readings to stay within 500 MB.
 			defer debug.SetMemoryLimit(debug.SetMemoryLimit(400 << 20))
 			table, digest, err := f.read(args[0])
@@ -55,7 +74,10 @@ probability plot. --gauge-study takes the gauge's error out of the fitted spread
 			if err != nil {
 				return usage(fmt.Errorf("%s: %w", args[0], err))
 			}
-			return emit(cmd.OutOrStdout(), s.form, result)
+			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
+				return err
+			}
+			return verdicts(f.verdicts...)
 		},
 	}
 	s.flags(cmd)
@@ -73,6 +95,7 @@ type fitting struct {
 	keptLow, keptHigh float64
 	gauge, gaugeLimit float64
 	gaugeStudy        string
+	gaugeFreedom      float64 // of its estimate, 0: known
 	oneOperator       bool
 	gaugeTaken        *reports.FitGauge // from the study
 	resolution        float64
@@ -81,10 +104,15 @@ type fitting struct {
 	level             float64
 	bootstrap         int
 	seed              uint64
+	target            float64
+	chance            float64
+	planned           []float64
+	verdicts          []sim.Verdict
 }
 
 func (f *fitting) flags(cmd *cobra.Command) {
 	flags := cmd.Flags()
+	flags.StringVar(&f.options.Sheet, "sheet", "", "`NAME` of the sheet of a workbook (default: the only one with cells)")
 	flags.StringVar(&f.options.Column, "column", "", "`HEADER` or number of the column of readings")
 	flags.StringVar(&f.options.Unit, "unit", "", "unit of the readings (default: the one in the header or a row of units)")
 	flags.StringVar(&f.input, "input", "", "`KEY` of the input that was measured: its range says which families are possible (default: by the header and the unit)")
@@ -107,6 +135,9 @@ func (f *fitting) flags(cmd *cobra.Command) {
 	flags.StringSliceVar(&f.families, "family", nil, "families to fit (default: all that the readings allow)")
 	flags.Float64Var(&f.level, "confidence", 0.95, "level of the intervals")
 	flags.IntVar(&f.bootstrap, "bootstrap", 999, "replicates for tests without a table of critical values; 0 leaves them out")
+	flags.Float64Var(&f.target, "target", 0, "largest probability of parts beyond --low or --high: judged, with the number of readings that would decide")
+	flags.Float64Var(&f.chance, "chance", assurance.Wanted, "chance that so many readings decide")
+	flags.Float64SliceVar(&f.planned, "plan-readings", nil, "no DATA yet: how many readings show --target, if the process has `MEAN,SD`")
 	flags.Uint64Var(&f.seed, "seed", 0, "seed of the bootstrap")
 }
 
@@ -208,8 +239,12 @@ func (f *fitting) takeGaugeStudy(unit string) error {
 		return usage(fmt.Errorf("%s: %w", f.gaugeStudy, err))
 	}
 	f.gauge = scale * float64(g.Scatter.Several)
+	freedom := g.Scatter.SeveralFreedom
 	if f.oneOperator {
-		f.gauge = scale * float64(g.Scatter.One)
+		f.gauge, freedom = scale*float64(g.Scatter.One), g.Scatter.OneFreedom
+	}
+	if freedom != nil {
+		f.gaugeFreedom = float64(*freedom)
 	}
 	f.gaugeTaken = &reports.FitGauge{Study: g.Data, Digest: g.Digest, OneOperator: f.oneOperator, SD: real(f.gauge)}
 	return nil
@@ -218,6 +253,12 @@ func (f *fitting) takeGaugeStudy(unit string) error {
 // result fits the readings and judges them.
 func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fit, error) {
 	r := reports.Fit{Schema: reports.FitSchema, Version: version, Data: path, Digest: digest, Column: table.Column, Unit: table.Unit, Level: real(f.level), Gauge: f.gaugeTaken}
+	if err := f.checkTarget(); err != nil {
+		return r, err
+	}
+	if f.target > 0 {
+		r.Chance = real(f.chance)
+	}
 	if !(f.gauge >= 0 && f.gaugeLimit >= 0) {
 		return r, fmt.Errorf("--gauge %g, --gauge-limit %g: must be >= 0", f.gauge, f.gaugeLimit)
 	}
@@ -268,8 +309,8 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 func (f *fitting) sample(r *reports.Fit, table *readings.Table) (*fit.Sample, error) {
 	data := fit.Data{
 		Values: table.Values, Below: table.Below, Above: table.Above, Resolution: f.resolution,
-		GaugeSD: math.Hypot(f.gauge, fit.LimitError(f.gaugeLimit)),
-		Kept:    rangeOf(f.keptLow, f.keptHigh), BetaLimits: fit.Range{Low: f.betaLow, High: f.betaHigh},
+		GaugeSD: math.Hypot(f.gauge, fit.LimitError(f.gaugeLimit)), GaugeFreedom: f.freedomWithLimit(),
+		Kept: rangeOf(f.keptLow, f.keptHigh), BetaLimits: fit.Range{Low: f.betaLow, High: f.betaHigh},
 	}
 	sample, err := fit.NewSample(data)
 	if err != nil {
@@ -281,6 +322,15 @@ func (f *fitting) sample(r *reports.Fit, table *readings.Table) (*fit.Sample, er
 	r.Warnings = append(r.Warnings, reports.Warning{Code: string(fit.CoarseResolution), Text: fmt.Sprintf(
 		"the readings come in steps of %s, no small part of their spread: each is taken as anything within half a step; --resolution gives another", reports.Plain(data.Resolution))})
 	return fit.NewSample(data)
+}
+
+// freedomWithLimit are the degrees of freedom of a gauge study's estimate once what is known, the limit of an accuracy class, has been added.
+func (f *fitting) freedomWithLimit() float64 {
+	if f.gaugeFreedom == 0 {
+		return 0
+	}
+	ratio := math.Hypot(f.gauge, fit.LimitError(f.gaugeLimit)) / f.gauge
+	return f.gaugeFreedom * math.Pow(ratio, 4)
 }
 
 // rangeOf is a range with ends that may be infinite; none when both are.
@@ -366,6 +416,7 @@ func (f *fitting) beyond(r *reports.Fit, best *fit.Fit) error {
 			Limit: real(e.Limit), Side: side.name, Family: string(best.Family),
 			PlugIn: real(e.PlugIn), Predictive: real(e.Predictive), Upper: real(e.Upper),
 		})
+		f.judge(&r.Beyond[len(r.Beyond)-1], e)
 	}
 	return nil
 }

@@ -21,6 +21,9 @@ func (f *fitting) describe(r *reports.Fit, table *readings.Table, sample *fit.Sa
 		return err
 	}
 	r.Warnings = append(r.Warnings, fitWarnings(d.Warnings)...)
+	for _, note := range table.Notes {
+		r.Warnings = append(r.Warnings, reports.Warning{Code: "comment-of-cell", Text: "the file says of " + note})
+	}
 	if d.Bounds > 0 {
 		curve := best.Distribution()
 		r.Description = plainValues("readings", float64(d.N), "bounds among them", float64(d.Bounds),

@@ -19,7 +19,7 @@ func newGauge() *cobra.Command {
 	var s shared
 	var g gauging
 	cmd := &cobra.Command{
-		Use:   "gauge DATA.csv",
+		Use:   "gauge DATA",
 		Short: "Is the gauge good enough? Repeatability, operators, uncertainty, which readings accept a part",
 		Long: `gauge judges a gauge by readings of the same parts: every operator reads every
 part equally often, twice at least. A row for each reading; columns are found by
@@ -58,7 +58,8 @@ type gauging struct {
 	known     gauge.Known
 	low, high float64
 	largest   float64 // ratio of 2 U to the tolerance
-	factor    float64
+	factor    float64 // 0: that of the degrees of freedom
+	given     func(flag string) bool
 	level     float64
 
 	verdict sim.Verdict
@@ -66,15 +67,17 @@ type gauging struct {
 
 // newGauging has the defaults of the flags.
 func newGauging() gauging {
-	return gauging{model: string(gauge.ByTest), low: math.Inf(-1), high: math.Inf(1), largest: 0.3, factor: gauge.GuardFactor, level: 0.95}
+	return gauging{model: string(gauge.ByTest), low: math.Inf(-1), high: math.Inf(1), largest: 0.3, given: func(string) bool { return false }, level: 0.95}
 }
 
 func (g *gauging) flags(cmd *cobra.Command) {
 	*g = newGauging()
 	f := cmd.Flags()
+	g.given = f.Changed
 	f.StringVar(&g.columns.Part, "part", "", "`HEADER` or number of the column of parts (default: by its header)")
 	f.StringVar(&g.columns.Operator, "operator", "", "`HEADER` or number of the column of operators (default: by its header; without one all readings are of one)")
 	f.StringVar(&g.columns.Reading, "column", "", "`HEADER` or number of the column of readings (default: the one that is left)")
+	f.StringVar(&g.columns.Format.Sheet, "sheet", "", "`NAME` of the sheet of a workbook (default: the only one with cells)")
 	f.StringVar(&g.columns.Format.Unit, "unit", "", "unit of the readings (default: the one in the header or a row of units)")
 	f.StringVar(&g.separator, "separator", "", "character between cells (default: found in the first line)")
 	f.BoolVar(&g.columns.Format.DecimalComma, "decimal-comma", false, "2,48 is two and 48 hundredths")
@@ -85,7 +88,7 @@ func (g *gauging) flags(cmd *cobra.Command) {
 	f.Float64Var(&g.low, "low", g.low, "lower end of the tolerance")
 	f.Float64Var(&g.high, "high", g.high, "upper end of the tolerance")
 	f.Float64Var(&g.largest, "largest-ratio", g.largest, "largest ratio of 2 U to the tolerance")
-	f.Float64Var(&g.factor, "guard-factor", g.factor, "guard band in standard uncertainties; 1.65 accepts 5 % of the parts on a limit")
+	f.Float64Var(&g.factor, "guard-factor", 0, "guard band in standard uncertainties (default: as many as accept 5 % of the parts on a limit, Student's t with the uncertainty's degrees of freedom)")
 	f.Float64Var(&g.level, "confidence", g.level, "level of the intervals")
 }
 

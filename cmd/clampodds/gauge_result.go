@@ -27,7 +27,8 @@ func describeGauge(r *reports.Gauge, s *gauge.Study, u gauge.Uncertainty) {
 	r.System = reports.GaugeUncertainty{Standard: real(u.System), Expanded: real(2 * u.System)}
 	r.Process = reports.GaugeUncertainty{Standard: real(u.Process), Low: &low, High: &high, Freedom: &freedom, Expanded: real(2 * u.Process)}
 	r.Single, r.Shared = real(u.Single), real(u.Shared)
-	r.Scatter = reports.GaugeScatter{Several: real(s.Scatter(false)), One: real(s.Scatter(true))}
+	several, one := real(s.ScatterFreedom(false)), real(s.ScatterFreedom(true))
+	r.Scatter = reports.GaugeScatter{Several: real(s.Scatter(false)), One: real(s.Scatter(true)), SeveralFreedom: &several, OneFreedom: &one}
 	for _, model := range []struct {
 		name string
 		rows []gauge.Row
@@ -80,9 +81,13 @@ func (g *gauging) judge(r *reports.Gauge, u gauge.Uncertainty) {
 
 // guard are the readings that accept and reject a part.
 func (g *gauging) guard(u gauge.Uncertainty) *reports.GaugeGuard {
-	band := g.factor * u.Process
+	factor := g.factor
+	if !g.given("guard-factor") {
+		factor = gauge.GuardFactorOf(u.Freedom)
+	}
+	band := factor * u.Process
 	a := &reports.GaugeGuard{
-		Factor: real(g.factor), Band: real(band), Wrong: real(gauge.WronglyAccepted(g.factor, u.Freedom)), Known: real(gauge.WronglyAccepted(g.factor, math.Inf(1))),
+		Factor: real(factor), Band: real(band), Wrong: real(gauge.WronglyAccepted(factor, u.Freedom)), Known: real(gauge.WronglyAccepted(factor, math.Inf(1))),
 	}
 	if !math.IsInf(g.low, -1) {
 		a.Limits = append(a.Limits, reports.GaugeLimit{Side: "lower", Limit: real(g.low), Accept: real(g.low + band), Reject: real(g.low - band)})

@@ -31,8 +31,11 @@ func TestGaugeVerdicts(t *testing.T) {
 	met := gaugeJSON(t, exitDone, gaugeData, "--low", "0.6", "--high", "0.8")
 	assert.Equal(t, "met", met.Verdict)
 	assert.InEpsilon(t, 4*float64(met.Process.Standard)/0.2, float64(*met.Process.Ratio), 1e-12)
-	assert.InEpsilon(t, 0.6+1.65*float64(met.Process.Standard), float64(met.Acceptance.Limits[0].Accept), 1e-12)
-	assert.InEpsilon(t, 0.8+1.65*float64(met.Process.Standard), float64(met.Acceptance.Limits[1].Reject), 1e-12)
+	band := float64(met.Acceptance.Factor) * float64(met.Process.Standard)
+	assert.InEpsilon(t, 0.6+band, float64(met.Acceptance.Limits[0].Accept), 1e-12)
+	assert.InEpsilon(t, 0.8+band, float64(met.Acceptance.Limits[1].Reject), 1e-12)
+	assert.InEpsilon(t, 0.05, float64(met.Acceptance.Wrong), 1e-9, "the degrees of freedom decide the factor")
+	assert.Greater(t, float64(met.Acceptance.Factor), 1.65)
 	assert.Greater(t, float64(met.Acceptance.Wrong), float64(met.Acceptance.Known))
 
 	assert.Equal(t, "undecided", gaugeJSON(t, exitUndecided, gaugeData, "--low", "0.65", "--high", "0.75").Verdict)
@@ -135,7 +138,7 @@ func TestFitTakesTheGaugeOut(t *testing.T) {
 	require.NoError(t, err)
 	inch := write(t, "inch.csv", strings.ReplaceAll(string(text), "[N*m]", "[in*lbf]"))
 	assert.Less(t, spread("--gauge-study", gaugeData), spread("--gauge-study", inch), "an inch pound is a ninth")
-	assert.Contains(t, invoke("fit", audit(t, 60), "--gauge-study", gaugeData, "--bootstrap", "0").stdout, "Taken out of the fitted spread as known")
+	assert.Contains(t, invoke("fit", audit(t, 60), "--gauge-study", gaugeData, "--bootstrap", "0").stdout, "Taken out of the fitted spread")
 
 	none := write(t, "none.csv", strings.ReplaceAll(string(text), " [N*m]", ""))
 	for want, args := range map[string][]string{

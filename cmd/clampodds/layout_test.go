@@ -28,6 +28,7 @@ var allowedModules = []string{
 	"github.com/spf13/cobra",
 	"github.com/spf13/pflag",
 	"github.com/stretchr/testify",
+	"github.com/xuri/excelize/v2",
 	"golang.org/x/exp",
 	"golang.org/x/term",
 	"gonum.org/v1/gonum",
@@ -39,7 +40,7 @@ var allowedModules = []string{
 // A room is a top-level folder, or a package of joint or sim where the rule is
 // finer.
 var allowedEdges = map[string][]string{
-	"cmd":                {"cmd", "dist", "joint/card", "joint/contact", "joint/force", "joint/material", "reports", "reports/outside", "sim", "sim/acceptance", "sim/batch", "sim/calibrate", "sim/decide", "sim/drivers", "sim/loosen", "sim/rare", "sim/sensitivity", "sim/strata", "sim/tail", "testdata"},
+	"cmd":                {"cmd", "dist", "joint/card", "joint/contact", "joint/force", "joint/material", "reports", "reports/outside", "sim", "sim/acceptance", "sim/assurance", "sim/batch", "sim/calibrate", "sim/decide", "sim/drivers", "sim/loosen", "sim/rare", "sim/sensitivity", "sim/strata", "sim/tail", "testdata"},
 	"dist":               {"dist"},
 	"joint/card":         {"joint/contact", "joint/force", "joint/network"},
 	"joint/contact":      {},
@@ -52,6 +53,7 @@ var allowedEdges = map[string][]string{
 	"sim":                {"dist", "sim/batch", "sim/interval", "sim/result"},
 	"sim/batch":          {},
 	"sim/acceptance":     {"sim/interval"},
+	"sim/assurance":      {"dist", "sim/interval"},
 	"sim/calibrate":      {"dist", "sim", "sim/batch"},
 	"sim/decide":         {"dist", "sim", "sim/batch", "sim/interval", "sim/rare", "sim/strata", "sim/tail"},
 	"sim/drivers":        {"dist", "sim", "sim/batch", "sim/interval", "sim/rare", "sim/sensitivity", "sim/tail"},

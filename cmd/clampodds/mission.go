@@ -8,6 +8,7 @@ import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/assurance"
 	"clampodds/sim/decide"
 )
 
@@ -15,6 +16,9 @@ import (
 // parts of a command ask it: by the digest of the study, what it was moved to, and
 // all that steers the numbers.
 var missions sync.Map
+
+// needed says what would decide each of them.
+var needed sync.Map
 
 // moved is a study taken elsewhere: by name, and how that is done to each condition. The
 // zero value leaves it where it is.
@@ -52,6 +56,11 @@ func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved
 	if err != nil {
 		return nil, decided(err)
 	}
+	list, err := neededFor(ctx, setup, s, m)
+	if err != nil {
+		return nil, err
+	}
+	needed.Store(m, list)
 	missions.Store(key, m)
 	return m, nil
 }
@@ -109,6 +118,10 @@ func decisionOf(s *study.Study, m *decide.Mission, confidence float64) *reports.
 		bound := reports.NewEstimate(worst.Bound)
 		d.Bound = &bound
 	}
+	if list, ok := needed.Load(m); ok {
+		d.Needed = list.([]reports.Needed)
+	}
+	d.Chance = real(assurance.Wanted)
 	d.Wanting = map[decide.Want]string{decide.Cards: "cards", decide.Knowledge: "knowledge"}[worst.Want]
 	return d
 }

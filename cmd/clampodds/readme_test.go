@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -15,11 +16,23 @@ import (
 // cut ends the output of a command in the README: what follows is not shown.
 const cut = "[...]"
 
-// TestReadmeCommandsDoWhatItShows runs every command of the README's console
-// blocks, in a copy of testdata's studies, and compares what it prints with what
-// the README shows. -update rewrites the README.
+// The commands of the README that decide on a demo in all its conditions take minutes:
+// they belong to the coverage suite, the others here. -update runs all and rewrites the
+// README.
 func TestReadmeCommandsDoWhatItShows(t *testing.T) {
 	long(t)
+	readme(t, func(command string) bool { return validation.Updating() || !decides(command) })
+}
+
+// decides says that a command judges the mission of a demo.
+func decides(command string) bool {
+	words := strings.Fields(strings.TrimPrefix(command, "go run ./cmd/"))
+	return slices.Contains([]string{"run", "torque", "change", "compare"}, words[1])
+}
+
+// readme runs commands of the README's console blocks, in a copy of testdata's studies,
+// and compares what each prints with what the README shows.
+func readme(t *testing.T, runs func(command string) bool) {
 	path, err := filepath.Abs(filepath.Join(root, "README.md"))
 	require.NoError(t, err)
 	text, err := os.ReadFile(path)
@@ -42,6 +55,9 @@ func TestReadmeCommandsDoWhatItShows(t *testing.T) {
 			for i++; lines[i] != "```" && !strings.HasPrefix(lines[i], "$ "); i++ {
 			}
 			shown := lines[start:i]
+			if !runs(command) {
+				continue
+			}
 			got := printed(t, command, shown, stdout)
 			if !validation.Updating() {
 				assert.Equal(t, strings.Join(shown, "\n"), strings.Join(got, "\n"), "$ %s", command)

@@ -28,6 +28,9 @@ type Data struct {
 	// repeatability and reproducibility, calibration). It is taken out of the
 	// fitted spread. 0: none. See LimitError for a gauge known by its limit.
 	GaugeSD float64
+	// GaugeFreedom is the number of degrees of freedom that GaugeSD was estimated with in a gauge study; intervals and
+	// predictions then allow for it. 0: GaugeSD is known.
+	GaugeFreedom float64
 	// Kept is the range of readings that were kept: those outside were cut by
 	// inspection and are not among Values, nor is their number known.
 	Kept Range
@@ -95,6 +98,9 @@ func (d Data) check() error {
 	}
 	if !(d.GaugeSD >= 0) {
 		return refuse("gauge sd", d.GaugeSD, ">= 0")
+	}
+	if !(d.GaugeFreedom >= 0) || math.IsInf(d.GaugeFreedom, 1) {
+		return refuse("degrees of freedom of the gauge sd", d.GaugeFreedom, ">= 0")
 	}
 	if d.Kept.given() && !(d.Kept.Low < d.Kept.High) {
 		return refuse("upper end of the kept range", d.Kept.High, "> the lower end")

@@ -84,7 +84,10 @@ func (s *Sample) Fit(family Family, o Options) (*Fit, error) {
 	}
 	f := &Fit{Family: family, N: s.N(), Level: o.Level, sample: s, kept: s.data.Kept, fixed: m.fixed}
 	f.setLogLikelihood(best.value, len(m.parameters))
-	post := best.posterior(s.n, s.data.GaugeSD)
+	post, err := s.open(m, best)
+	if err != nil {
+		return nil, err
+	}
 	f.uncertain = &gridUncertainty{model: m, posterior: post, kept: s.data.Kept, centre: s.mean}
 	natural := m.natural(best.working(best.best))
 	if err := m.check(natural); err != nil {

@@ -16,6 +16,8 @@ import (
 type posterior struct {
 	lines   []line
 	bounded bool // the weight dies away on every side
+	// cases are the first lines of posteriors that were put together, nil for one alone.
+	cases []int
 }
 
 type line struct {
@@ -78,7 +80,11 @@ func (o *optimum) quadratic(u []float64) float64 {
 func (p *posterior) quantiles(function func(working []float64) float64, probabilities ...float64) []float64 {
 	var curves []cumulative
 	across := cumulative{}
-	for _, l := range p.lines {
+	for at, l := range p.lines {
+		if slices.Contains(p.cases, at) && len(across.values) > 0 {
+			curves = append(curves, accumulate(across.values, across.weights))
+			across = cumulative{}
+		}
 		values, weights := make([]float64, len(l.nodes)), make([]float64, len(l.nodes))
 		for i, n := range l.nodes {
 			values[i], weights[i] = function(n.working), n.weight

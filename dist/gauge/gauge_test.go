@@ -1,6 +1,7 @@
 package gauge
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -183,4 +184,36 @@ func TestReadsBelowOfParts(t *testing.T) {
 	}
 	assert.InDelta(t, 1, ReadsBelow(band, 2, 0.01), 1e-12)
 	assert.Zero(t, ReadsBelow(band, -1, 0.01))
+}
+
+// Student's t, one-sided 5 %: 1.812 for 10 and 6.314 for 1 degree of freedom (published tables).
+func TestGuardFactorOf(t *testing.T) {
+	assert.InDelta(t, 1.812, GuardFactorOf(10), 5e-4)
+	assert.InDelta(t, 6.314, GuardFactorOf(1), 5e-4)
+	assert.Equal(t, GuardFactor, GuardFactorOf(math.Inf(1)))
+	for _, freedom := range []float64{1, 2.5, 30, 1e4} {
+		assert.InDelta(t, 0.05, WronglyAccepted(GuardFactorOf(freedom), freedom), 1e-9, "%g", freedom)
+	}
+}
+
+// Of one operator the scatter is known by the cells and the repeats, of all of them by the operators too, who are few.
+func TestScatterFreedom(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 3))
+	var readings []Reading
+	for part := range 10 {
+		for operator := range 3 {
+			for range 2 {
+				readings = append(readings, Reading{fmt.Sprint(part), fmt.Sprint(operator), float64(part) + float64(operator)/4 + random.NormFloat64()/10, len(readings)})
+			}
+		}
+	}
+	with, err := New(readings, With, 0.95)
+	require.NoError(t, err)
+	without, err := New(readings, Without, 0.95)
+	require.NoError(t, err)
+	assert.Equal(t, with.GaugeFreedom, with.ScatterFreedom(false))
+	assert.Less(t, with.ScatterFreedom(false), 4.0, "two degrees of freedom of the operators make most of it")
+	assert.Greater(t, with.ScatterFreedom(true), 18.0, "18 of the cells at least")
+	assert.Less(t, with.ScatterFreedom(true), 48.0)
+	assert.Equal(t, 48.0, without.ScatterFreedom(true), "60 readings less parts, operators and the mean")
 }

@@ -9,8 +9,22 @@ import (
 	"clampodds/dist"
 )
 
-// GuardFactor is the default of ISO 14253-1 for one limit: of parts on the limit 5 % are accepted.
+// GuardFactor is the default of ISO 14253-1 for one limit: of parts on the limit 5 % are accepted, where the
+// uncertainty is known.
 const GuardFactor = 1.65
+
+// accepted is the share of the parts on a limit that a guard band lets through.
+const accepted = 0.05
+
+// GuardFactorOf is what stands for GuardFactor where the uncertainty is an estimate with so many degrees of freedom: the
+// quantile of Student's t, so that of parts on the limit 5 % are accepted all the same.
+func GuardFactorOf(freedom float64) float64 {
+	if math.IsInf(freedom, 1) {
+		return GuardFactor
+	}
+	x := mathext.InvRegIncBeta(freedom/2, 0.5, 2*accepted)
+	return math.Sqrt(freedom * (1 - x) / x)
+}
 
 // WronglyAccepted is the probability that a part exactly on a limit is accepted by a reading,
 // with a guard band of factor (>= 0) times an uncertainty with so many degrees of freedom. It is the

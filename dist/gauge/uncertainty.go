@@ -81,5 +81,25 @@ func (s *Study) Scatter(oneOperator bool) float64 {
 	return math.Sqrt(s.Gauge.Variance)
 }
 
+// ScatterFreedom is the degrees of freedom of the square of Scatter (Satterthwaite): of one operator the cells and the
+// repeats alone tell it.
+func (s *Study) ScatterFreedom(oneOperator bool) float64 {
+	if !oneOperator || s.Operators == 1 {
+		return s.GaugeFreedom
+	}
+	rows := s.Without
+	if s.Kept {
+		rows = s.With
+	}
+	rest := rows[len(rows)-1]
+	if !s.Kept {
+		return float64(rest.Freedom)
+	}
+	r := float64(s.Repeats)
+	cells, repeats := rows[2].MeanSquare/r, (1-1/r)*rest.MeanSquare // the interaction and the repeatability together
+	sum := cells + repeats
+	return sum * sum / (cells*cells/float64(rows[2].Freedom) + repeats*repeats/float64(rest.Freedom))
+}
+
 // Ratio is the capability ratio Q = 2 U over the tolerance, U = 2 u.
 func Ratio(u, tolerance float64) float64 { return 4 * u / tolerance }

@@ -16,7 +16,7 @@ const (
 	maxGroups   = 100_000
 )
 
-// guard passes a file on and stops it with a Problem at a NUL byte or at a row
+// guard passes a text file on and stops it with a Problem at a NUL byte or at a row
 // that does not end.
 type guard struct {
 	source   io.Reader
@@ -67,7 +67,7 @@ func (g *guard) check(piece []byte) *Problem {
 	if bytes.IndexByte(piece, 0) >= 0 {
 		return &Problem{
 			Line: g.line, Message: "holds a NUL byte: this is no text file",
-			Hint: "a workbook or UTF-16? Save it as CSV in UTF-8",
+			Hint: "save it as CSV in UTF-8",
 		}
 	}
 	if g.length += len(piece); g.length > maxRowBytes {

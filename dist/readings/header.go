@@ -22,6 +22,24 @@ func takeApart(cell string) headed {
 	return headed{full, full, ""}
 }
 
+// bareUnit takes a unit without brackets off the header: "torque / N*m", "torque in N*m", "torque, N*m". It must be one that
+// Convert knows; headers also have other words there.
+func (o Options) bareUnit(h headed) headed {
+	if h.unit != "" || o.Convert == nil {
+		return h
+	}
+	for _, mark := range []string{" / ", "/", " in ", ", "} {
+		name, unit, found := strings.Cut(h.full, mark)
+		if name, unit = strings.TrimSpace(name), strings.TrimSpace(unit); !found || name == "" || unit == "" {
+			continue
+		}
+		if _, err := o.Convert(unit); err == nil {
+			return headed{h.full, name, unit}
+		}
+	}
+	return h
+}
+
 // asText reads bytes that are not UTF-8 as Latin-1, which is what spreadsheets
 // of western Europe export.
 func asText(s string) string {
@@ -35,14 +53,17 @@ func asText(s string) string {
 	return b.String()
 }
 
-// find returns the index of the wanted column: by its header, whatever the case,
-// else by its number.
+// find returns the index of the wanted column: by its header, whatever the case, by the end of
+// its header, else by its number.
 func find(columns []headed, wanted string) (int, *Problem) {
 	wanted = strings.TrimSpace(wanted)
 	for _, same := range []func(headed) bool{
 		func(h headed) bool { return h.full == wanted },
 		func(h headed) bool { return h.name == wanted },
 		func(h headed) bool { return strings.EqualFold(h.full, wanted) || strings.EqualFold(h.name, wanted) },
+		func(h headed) bool { // of a header over several rows the last
+			return strings.HasSuffix(strings.ToLower(h.name), " "+strings.ToLower(wanted))
+		},
 	} {
 		i := slices.IndexFunc(columns, same)
 		if i < 0 {

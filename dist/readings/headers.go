@@ -10,7 +10,7 @@ import (
 
 // Headers returns the headers of the columns without the units that stand there,
 // for a caller that has to find out which columns a file has. Of the options only
-// Separator and DecimalComma matter. Errors are those of Read; nothing behind the
+// Sheet, Separator, DecimalComma and Convert matter. Errors are those of Read; nothing behind the
 // first row is looked at.
 func Headers(source io.Reader, o Options) ([]string, error) {
 	r := &reader{Options: o}
@@ -18,7 +18,7 @@ func Headers(source io.Reader, o Options) ([]string, error) {
 		return nil, err
 	}
 	for {
-		cells, err := r.csv.Read()
+		cells, err := r.source.Read()
 		if err != nil {
 			if done, failure := r.failed(err, true); done {
 				return nil, failure
@@ -33,7 +33,7 @@ func Headers(source io.Reader, o Options) ([]string, error) {
 		}
 		var names []string
 		for _, cell := range cells {
-			names = append(names, takeApart(cell).name)
+			names = append(names, r.bareUnit(takeApart(cell)).name)
 		}
 		return names, nil
 	}

@@ -70,8 +70,14 @@ var beyondGauge = []string{"lod", "loq", "lloq", "uloq", "nd", "bdl", "bql", "ol
 
 const pasteValues = "paste the values, not the formulas"
 
+// Hints that a file with decimal commas would repeat on every line.
+const (
+	decimalCommas   = "decimal commas? Say --decimal-comma, or decimal_comma = true in a study; thousands are not separated"
+	commasSplitThem = "decimal commas? Say --decimal-comma, or decimal_comma = true in a study; they need another separator between the cells"
+)
+
 // describe says what a cell is that is not a number.
-func describe(text string, decimalComma bool) (complaint, hint string) {
+func describe(text string, decimals bool) (complaint, hint string) {
 	switch {
 	case slices.Contains(beyondGauge, strings.ToLower(strings.NewReplacer(".", "", "-", "", "/", "", " ", "", "<", "", ">", "").Replace(text))):
 		return "a word for a reading beyond the gauge, not its limit", writeBound
@@ -79,9 +85,9 @@ func describe(text string, decimalComma bool) (complaint, hint string) {
 		return "a formula or a sign without a number", pasteValues
 	case strings.HasPrefix(text, "#"):
 		return "an error of the spreadsheet", ""
-	case !decimalComma && strings.Contains(text, ","):
-		return "not a number", "decimal commas? Say --decimal-comma, or decimal_comma = true in a study; thousands are not separated"
-	case decimalComma && strings.Contains(text, "."):
+	case !decimals && strings.Contains(text, ","):
+		return "not a number", decimalCommas
+	case decimals && strings.Contains(text, "."):
 		return "not a number", "a decimal point among decimal commas? Thousands are not separated"
 	case strings.ContainsAny(text, "0123456789"):
 		return "not a bare number", "the unit belongs in the header"

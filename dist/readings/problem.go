@@ -6,12 +6,15 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"clampodds/dist/sheet"
 )
 
 // Problem is one thing wrong with a file.
 type Problem struct {
 	Line    int    // from 1; 0 when the file as a whole is meant
 	Column  int    // from 1; 0 when the line as a whole is meant
+	Sheet   bool   // Line and Column are those of a sheet: cell C7
 	Header  string // of the column; may be empty
 	Value   string // the cell, cut to 40 bytes; empty when no cell is meant
 	Message string
@@ -23,13 +26,9 @@ type Problem struct {
 //	line 12, column 3 (torque): "2,48": not a number (with decimal commas?)
 func (p Problem) String() string {
 	var parts []string
-	if p.Line > 0 {
-		place := "line " + strconv.Itoa(p.Line)
-		if p.Column > 0 {
-			place += ", column " + strconv.Itoa(p.Column)
-			if p.Header != "" {
-				place += " (" + p.Header + ")"
-			}
+	if place := p.Place(); place != "" {
+		if p.Column > 0 && p.Header != "" {
+			place += " (" + p.Header + ")"
 		}
 		parts = append(parts, place)
 	}
@@ -43,6 +42,21 @@ func (p Problem) String() string {
 	return text
 }
 
+// Place is where it is: "line 12, column 3", "cell C12", empty for the file as a whole.
+func (p Problem) Place() string {
+	switch {
+	case p.Line == 0:
+		return ""
+	case p.Sheet && p.Column > 0:
+		return "cell " + sheet.Cell(p.Column, p.Line)
+	case p.Sheet:
+		return "row " + strconv.Itoa(p.Line)
+	case p.Column > 0:
+		return fmt.Sprintf("line %d, column %d", p.Line, p.Column)
+	}
+	return "line " + strconv.Itoa(p.Line)
+}
+
 // Error is String, so that a problem that ends the reading can be an error.
 func (p Problem) Error() string { return p.String() }
 
@@ -54,6 +68,11 @@ const mostProblems = 50
 type Problems struct {
 	Listed []Problem
 	More   int
+
+	sheet bool // of a workbook
+	// commas counts the lines with decimal commas where none are expected, by what is said of them
+	// at the first, which alone is listed.
+	commas map[string]int
 }
 
 // Error has one line for each listed problem.
@@ -69,6 +88,15 @@ func (p *Problems) Error() string {
 }
 
 func (p *Problems) add(problem Problem) {
+	problem.Sheet = p.sheet
+	if hint := problem.Hint; hint == decimalCommas || hint == commasSplitThem {
+		if p.commas == nil {
+			p.commas = map[string]int{}
+		}
+		if p.commas[hint]++; p.commas[hint] > 1 {
+			return
+		}
+	}
 	const longest = 40
 	if len(problem.Value) > longest {
 		problem.Value = problem.Value[:longest] + "..."
@@ -78,6 +106,19 @@ func (p *Problems) add(problem Problem) {
 		return
 	}
 	p.Listed = append(p.Listed, problem)
+}
+
+// countCommas says at the first line with decimal commas how many there are.
+func (p *Problems) countCommas() {
+	for i := range p.Listed {
+		q := &p.Listed[i]
+		switch others := p.commas[q.Hint] - 1; {
+		case others == 1:
+			q.Message += ", as on 1 other line"
+		case others > 1:
+			q.Message += fmt.Sprintf(", as on %d other lines", others)
+		}
+	}
 }
 
 // merge adds other problems of the file, in the order of the lines.

@@ -3,6 +3,8 @@ package readings
 import (
 	"fmt"
 	"strings"
+
+	"clampodds/dist/sheet"
 )
 
 // header takes the first row; it is not done when the row is a reading already,
@@ -13,7 +15,7 @@ func (r *reader) header(cells []string) (done bool) {
 		return false
 	}
 	for _, cell := range cells {
-		r.columns = append(r.columns, takeApart(cell))
+		r.columns = append(r.columns, r.bareUnit(takeApart(cell)))
 	}
 	if r.Column == "" && len(cells) > 1 {
 		r.problems.add(Problem{
@@ -92,6 +94,12 @@ func (r *reader) row(cells []string) {
 		r.settleUnit(r.unit)
 	}
 	x, s, complaint, hint := number(cell, r.DecimalComma)
+	if r.sheet != nil && complaint == "" {
+		var note string
+		if note, complaint, hint = r.sheet.judge(r.at); note != "" {
+			r.table.Notes = append(r.table.Notes, sheet.Cell(r.at+1, r.line())+": "+note)
+		}
+	}
 	if complaint != "" {
 		r.refuse(r.at, cell, complaint, hint)
 	}
@@ -107,8 +115,8 @@ func (r *reader) tooMany(cells []string) bool {
 		return false
 	}
 	hint := ""
-	if !r.DecimalComma && r.csv.Comma == ',' {
-		hint = "decimal commas? Say --decimal-comma, or decimal_comma = true in a study; they need another separator between the cells"
+	if !r.DecimalComma && r.Separator == ',' {
+		hint = commasSplitThem
 	}
 	r.problems.add(Problem{
 		Line: r.line(), Message: fmt.Sprintf("%d cells, the first row has %d", len(cells), len(r.columns)), Hint: hint,

@@ -21,6 +21,8 @@ type Table struct {
 	// LotColumns are the headers of columns that look as if they told lots apart, by
 	// their names, where no grouping column was asked for.
 	LotColumns []string
+	// Notes are the comments on cells of readings in a workbook, "C7: gauge slipped".
+	Notes []string
 
 	runs []lineRun
 }

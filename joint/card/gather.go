@@ -20,20 +20,26 @@ func drawnSlots(b *Binding) (list []drawn, columns int) {
 	return list, columns
 }
 
-// gather puts row r into the input vector. A value outside its parameter's
-// range is moved to the nearer end (NaN to the low one), so that whatever is
-// drawn the model's formulas stay inside what they are defined for; it reports
-// whether any was.
-func gather(list []drawn, x [][]float64, r int, in []float64) (outside bool) {
+// together is how many rows are worked on in one go: as many values of a column as lie
+// beside each other in the cache, and a multiple of what the network solves at once.
+const together = 8
+
+// gather puts rows of x, from start on, into their input vectors. A value outside its
+// parameter's range is moved to the nearer end (NaN to the low one), so that whatever
+// is drawn the model's formulas stay inside what they are defined for.
+func gather(list []drawn, x [][]float64, start int, rows []rowState) {
+	for k := range rows {
+		rows[k].outside = false
+	}
 	for i := range list {
 		d := &list[i]
-		v := x[d.column][r]
-		if !(v >= d.low) {
-			v, outside = d.low, true
-		} else if v > d.high {
-			v, outside = d.high, true
+		for k, v := range x[d.column][start : start+len(rows)] {
+			if !(v >= d.low) {
+				v, rows[k].outside = d.low, true
+			} else if v > d.high {
+				v, rows[k].outside = d.high, true
+			}
+			rows[k].in[d.slot] = v
 		}
-		in[d.slot] = v
 	}
-	return outside
 }

@@ -137,11 +137,15 @@ func (m *Model) Evaluate(x, y [][]float64) {
 	}
 	s := m.states.Get().(*state)
 	defer m.states.Put(s)
-	for r := range y[0] {
-		s.outside = gather(m.drawn, x, r, s.in)
-		m.evaluateRow(s)
+	rows := len(y[0])
+	for start := 0; start < rows; start += together {
+		count := min(together, rows-start)
+		gather(m.drawn, x, start, s.rows[:count])
+		m.evaluateRows(s, s.rows[:count])
 		for j, i := range m.kept {
-			y[j][r] = s.out[i]
+			for k, column := 0, y[j][start:start+count]; k < count; k++ {
+				column[k] = s.rows[k].out[i]
+			}
 		}
 	}
 }

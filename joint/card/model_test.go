@@ -253,6 +253,39 @@ func TestKeptPartsAreTheSame(t *testing.T) {
 	}
 }
 
+// Rows are worked on together, four networks at once, and are what each is alone: more
+// than go together, with misfits and loose clamps among them, and a coat that changes.
+func TestRowsTogetherAreRowsAlone(t *testing.T) {
+	for _, family := range families {
+		b := testBinding(t, testLayout(family, 5), anodised())
+		for i, key := range []string{"screw.torque", "slot.width", "rail.coat.conductivity"} {
+			require.NoError(t, b.Set(key, -1, -1, FromColumn(i)))
+		}
+		m, err := New(b)
+		require.NoError(t, err)
+		const rows = 2*together + 5
+		x, y := columnsOf(3, rows), columnsOf(len(m.Outputs()), rows)
+		for r := range rows {
+			x[0][r], x[1][r], x[2][r] = 0.2*float64(r%4), 8.3e-3, 1+0.1*float64(r)
+			if r%5 == 0 {
+				x[1][r] = 7e-3
+			}
+		}
+		m.Evaluate(x, y)
+		clamped := 0
+		for r := range rows {
+			alone := result(m, x[0][r], x[1][r], x[2][r])
+			for j, o := range m.Outputs() {
+				assert.Equal(t, alone[o.Name], y[j][r], "%s of row %d", o.Name, r)
+			}
+			if alone["edge.hotter"] < 1000 {
+				clamped++
+			}
+		}
+		assert.True(t, clamped > together && clamped < rows-together/2, "%d rows of %d are clamped", clamped, rows)
+	}
+}
+
 // Every input reaches some output, raised or lowered, but for those that only
 // the worst face decides.
 func TestEveryInputMatters(t *testing.T) {

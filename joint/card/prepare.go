@@ -18,10 +18,12 @@ type surroundings struct{ joint, wall, rise, pressure, altitude, accommodation f
 // bodyBlock holds the inputs of the bodies, as they lie in the input vector.
 type bodyBlock [bodies * bodyParameters]float64
 
-// bentLayers are the inputs of the stiffness against a wave along the edge.
-type bentLayers struct {
-	length       float64
-	flange, rail contact.Layer
+// bentLayer is a layer that a wave along the edge bends: the inputs, the length of the
+// wave among them, and what follows.
+type bentLayer struct {
+	length     float64
+	layer      contact.Layer
+	compliance float64
 }
 
 // prepareGas sets the temperature of an edge's joint and the gas at it.
@@ -97,16 +99,18 @@ const (
 // stiffnessAgainst is that of flange and rail against one of the waves, of the given
 // length, Pa/m.
 func (edge *edgeState) stiffnessAgainst(wave int, length float64) float64 {
-	in := edge.in
-	bent := bentLayers{
-		length,
-		contact.Layer{Modulus: in[bodyProperty(flangeBody, modulus)], Poisson: in[bodyProperty(flangeBody, poisson)], Thickness: in[flangeThickness]},
-		contact.Layer{Modulus: in[bodyProperty(railBody, modulus)], Poisson: in[bodyProperty(railBody, poisson)], Thickness: in[railThickness]},
+	in, bent := edge.in, &edge.bent[wave]
+	flange := contact.Layer{Modulus: in[bodyProperty(flangeBody, modulus)], Poisson: in[bodyProperty(flangeBody, poisson)], Thickness: in[flangeThickness]}
+	rail := contact.Layer{Modulus: in[bodyProperty(railBody, modulus)], Poisson: in[bodyProperty(railBody, poisson)], Thickness: in[railThickness]}
+	return 1 / (bent[0].under(length, flange) + bent[1].under(length, rail))
+}
+
+// under is the compliance of a layer under a wave, m/Pa.
+func (b *bentLayer) under(length float64, layer contact.Layer) float64 {
+	if b.length != length || b.layer != layer {
+		*b = bentLayer{length, layer, layer.Compliance(length)}
 	}
-	if bent != edge.bent[wave] {
-		edge.bent[wave], edge.stiffness[wave] = bent, contact.BowStiffness(bent.length, bent.flange, bent.rail)
-	}
-	return edge.stiffness[wave]
+	return b.compliance
 }
 
 // must passes on what contact makes of inputs that lie in the ranges of the

@@ -3,14 +3,14 @@ package card
 import (
 	"math"
 
+	"clampodds/joint/contact"
 	"clampodds/joint/force"
 )
 
-// report turns a solved state into its outputs.
-func (m *Model) report(s *state) {
+// reportPressed sets the outputs of a card whose clamps press, but for temperatures and
+// heat.
+func (m *Model) reportPressed(s *state) {
 	m.reportFit(s)
-	m.reportTemperatures(s)
-	m.reportHeat(s)
 	m.reportForces(s)
 	m.reportFaces(s)
 	s.reportTrains()
@@ -123,31 +123,24 @@ func (m *Model) reportForces(s *state) {
 // reportFaces judges the faces: bearing, and whether the contact model was used
 // where it holds.
 func (m *Model) reportFaces(s *state) {
-	var below, above, over int // faces
+	var ranges contact.Ranges
 	bearing := 0.0
 	for e := range s.edges {
 		edge := &s.edges[e]
+		ranges.PressureBelow = ranges.PressureBelow || edge.ranges.PressureBelow
+		ranges.PressureAbove = ranges.PressureAbove || edge.ranges.PressureAbove
+		ranges.OverYield = ranges.OverYield || edge.ranges.OverYield
 		var pressure [pairKinds]float64
 		for i := range edge.faces {
-			c := &edge.faces[i].Conductance
-			if c.PressureBelowRange {
-				below++
-			}
-			if c.PressureAboveRange {
-				above++
-			}
-			if c.OverYield {
-				over++
-			}
 			worst := &pressure[m.faces[i].pair]
-			*worst = max(*worst, c.LocalPressure)
+			*worst = max(*worst, edge.faces[i].LocalPressure)
 		}
 		for kind, allowed := range edge.allowables() {
 			bearing = max(bearing, pressure[kind]/allowed)
 		}
 	}
 	s.out[utilisationBearing] = bearing
-	s.out[eventPressureBelow], s.out[eventPressureAbove], s.out[eventOverYield] = event(below > 0), event(above > 0), event(over > 0)
+	s.out[eventPressureBelow], s.out[eventPressureAbove], s.out[eventOverYield] = event(ranges.PressureBelow), event(ranges.PressureAbove), event(ranges.OverYield)
 }
 
 // allowables is the bearing pressure each pair may carry, Pa: the lower of the

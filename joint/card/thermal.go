@@ -59,9 +59,9 @@ func (m *Model) pressFaces(s *state, edge *edgeState) {
 	for i := range m.faces {
 		edge.place(i, &m.faces[i], &size, form.crown)
 	}
-	contact.EvaluateAll(edge.faces, &edge.gas, s.in[contactFactor])
+	edge.ranges = contact.Conduct(edge.faces, &edge.gas, s.in[contactFactor])
 	for i := range m.faces {
-		edge.joined[i].conductance = edge.faces[i].Conductance.Conductance * in[edgeParameters+i*faceParameters+faceFactor]
+		edge.joined[i].conductance = edge.faces[i].Conductance * in[edgeParameters+i*faceParameters+faceFactor]
 	}
 	for i := range m.faces {
 		if f := &m.faces[i]; f.kind == ramp {

@@ -100,8 +100,8 @@ func (m *Model) Trace(x []float64) Trace {
 		columns[i] = x[i : i+1]
 	}
 	s := m.newState()
-	s.outside = gather(m.drawn, columns, 0, s.in)
-	m.evaluateRow(s)
+	gather(m.drawn, columns, 0, s.rows[:1])
+	m.evaluateRows(s, s.rows[:1])
 
 	var t Trace
 	t.Inputs = m.traceInputs(s)
@@ -173,8 +173,12 @@ func (m *Model) traceEdge(s *state, e int, heat []float64, t *EdgeTrace) {
 	t.Bow = edge.bow
 	for i, f := range m.faces {
 		pressed := &edge.faces[i]
+		var whole contact.Conductance
+		pair := edge.pairs[f.pair]
+		pair.Film = pressed.Film
+		contact.Evaluate(&pair, &edge.gas, &pressed.Face, pressed.Force, s.in[contactFactor], &whole)
 		t.Faces = append(t.Faces, FaceTrace{
-			Name: f.String(), Geometry: pressed.Face, Force: pressed.Force, Contact: pressed.Conductance,
+			Name: f.String(), Geometry: pressed.Face, Force: pressed.Force, Contact: whole,
 			Bodies: edge.joined[i].bodies, Joined: s.conductance[w.faces[i]], Heat: heat[w.faces[i]],
 		})
 	}

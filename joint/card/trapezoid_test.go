@@ -176,7 +176,7 @@ func (t trapezoids) lumped(tb *testing.T) float64 {
 		"clamp.length": t.length * height * float64(t.pieces), "clamp.width": width, "clamp.height": height,
 		"clamp.ramp_angle": t.angle, "clamp.conductivity": k, "slot.width": height + 2.3e-3,
 	})
-	size := m.pieceSize(m.newState().edges[0].in)
+	size := m.pieceSize(m.newState().rows[0].blocks[0])
 	b := &network.Builder{}
 	flange := b.Node("flange")
 	var g []float64
@@ -206,6 +206,18 @@ func resistanceOf(t *testing.T, b *network.Builder, g []float64) float64 {
 	q[0] = 1
 	n.Solve(g, q, make([]float64, n.WorkSize()), temperature)
 	return temperature[0]
+}
+
+// The one fraction is the continued fraction, and that is phi of a fin.
+func TestUnevenlyIsAFin(t *testing.T) {
+	assert.Equal(t, 1.0, unevenly(0))
+	for y := 1e-3; y < 1e3; y *= 1.1 {
+		assert.InEpsilon(t, 3/(3+y/(5+y/(7+y/(9+y/(11+y/(13+y/(15+y/17))))))), unevenly(y), 1e-15, "y = %g", y)
+	}
+	for y := 0.1; y < 8; y *= 1.1 { // the closed form loses digits below, the fraction terms above
+		x := math.Sqrt(y)
+		assert.InEpsilon(t, 3*(x/math.Tanh(x)-1)/y, unevenly(y), 1e-9, "y = %g", y)
+	}
 }
 
 // A square ramp: what enters a rectangle evenly on one side and leaves it evenly on

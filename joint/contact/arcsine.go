@@ -2,29 +2,59 @@ package contact
 
 import "math"
 
-// arcTable holds the angles whose sine is j/64, over 90 degrees, and their cosines.
+// arcCells cells of q, from 0 to a half, have the series of (2/pi) asin(sqrt q)/sqrt q
+// about their middle.
+const (
+	arcCells = 64
+	arcTerms = 8 // the first left out is under 2^-58: half a cell is at most 2^-7 of the way to q = 1
+)
+
 var arcTable = newArcTable()
 
-func newArcTable() (table [64]struct{ sine, cosine, angle float64 }) {
-	for j := range table {
-		sine := float64(j) / 64
-		table[j].sine, table[j].cosine, table[j].angle = sine, math.Sqrt(1-sine*sine), 2/math.Pi*math.Asin(sine)
+func newArcTable() (table [2 * arcCells][arcTerms]float64) {
+	for i := range arcCells + 1 { // the last for q = 1/2 alone
+		table[i] = arcSeries((float64(i) + 0.5) / (2 * arcCells))
 	}
 	return table
 }
 
+// arcSeries expands y = asin(sqrt q)/sqrt q, for which 2 q y' + y = w and
+// 2 (1 - q) w' = w, w = 1/sqrt(1 - q). The coefficients of y come upwards, or where q is
+// small downwards from one that does not matter.
+func arcSeries(q float64) (series [arcTerms]float64) {
+	const terms = 60
+	var w, y [terms + 1]float64
+	w[0] = 1 / math.Sqrt(1-q)
+	for k := range terms {
+		w[k+1] = w[k] * float64(2*k+1) / (float64(2*k+2) * (1 - q))
+	}
+	if q < 0.25 {
+		for k := terms - 1; k >= 0; k-- {
+			y[k] = (w[k] - 2*q*float64(k+1)*y[k+1]) / float64(2*k+1)
+		}
+	} else {
+		y[0] = math.Asin(math.Sqrt(q)) / math.Sqrt(q)
+		for k := range terms {
+			y[k+1] = (w[k] - float64(2*k+1)*y[k]) / (2 * q * float64(k+1))
+		}
+	}
+	for k := range series {
+		series[k] = 2 / math.Pi * y[k]
+	}
+	return series
+}
+
 // contactFraction is (2/pi) asin sqrt q for q in [0, 1], relative error below 1e-15.
-// It takes the nearest angle a of the table, sin(x - a) = sin x cos a - cos x sin a,
-// and the complement above 45 degrees, without a branch: which way q lies is
+// Above a half it takes the complement, without a branch: which way q lies is
 // random, and a branch that cannot be foreseen takes longer than all the rest.
 func contactFraction(q float64) float64 {
-	sine, cosine := math.Sqrt(min(q, 1-q)), math.Sqrt(max(q, 1-q))
-	near := &arcTable[uint(int(64*sine+0.5))%64]
-	d := sine*near.cosine - cosine*near.sine // |d| < 1/88; the series leaves out 1e-17 of it
-	square := d * d
-	angle := near.angle + 2/math.Pi*(d+d*square*(1.0/6+square*(3.0/40+square*(15.0/336))))
+	lesser := min(q, 1-q)
+	cell := int(lesser * (2 * arcCells))
+	c, r := &arcTable[uint(cell)%(2*arcCells)], lesser-(float64(cell)+0.5)*(0.5/arcCells)
+	square := r * r
+	series := (c[0] + r*c[1]) + square*((c[2]+r*c[3])+square*((c[4]+r*c[5])+square*(c[6]+r*c[7])))
 	half := &halves[math.Float64bits(0.5-q)>>63]
-	return half.start + half.direction*angle
+	return half.start + half.direction*(math.Sqrt(lesser)*series)
 }
 
 // halves are q up to 1/2 and q above.

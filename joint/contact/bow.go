@@ -28,12 +28,12 @@ type Bow struct {
 // Goodier, Theory of Elasticity). Two thick bodies give K = pi E'/B. Moduli,
 // thicknesses and length must be positive; they are not checked.
 func BowStiffness(length float64, first, second Layer) float64 {
-	w := 2 * math.Pi / length
-	return 1 / (first.compliance(w) + second.compliance(w))
+	return 1 / (first.Compliance(length) + second.Compliance(length))
 }
 
-// compliance is the surface displacement (m) per pressure (Pa) at wavenumber w, 1/m.
-func (l Layer) compliance(w float64) float64 {
+// Compliance returns the layer's part of 1/K of BowStiffness, m/Pa.
+func (l Layer) Compliance(length float64) float64 {
+	w := 2 * math.Pi / length
 	return 2 * (1 - l.Poisson*l.Poisson) / (l.Modulus * w * layerFactor(w*l.Thickness))
 }
 
@@ -74,8 +74,12 @@ func layerFactor(x float64) float64 {
 		// sinh^2 x - x^2 itself loses all digits as x -> 0; x^3 is taken out so that
 		// nothing underflows before the result does.
 		square := 4 * x * x
+		terms := len(layerSeries)
+		if x < 0.5 {
+			terms = 9 // the rest is under 2e-18
+		}
 		numerator, denominator := 0.0, 0.0
-		for n := len(layerSeries) - 1; n >= 0; n-- {
+		for n := terms - 1; n >= 0; n-- {
 			numerator = numerator*square + layerSeries[n].numerator
 			denominator = denominator*square + layerSeries[n].denominator
 		}

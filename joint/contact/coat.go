@@ -75,12 +75,16 @@ func (b *Body) hardness(d float64) float64 {
 
 // coated is what a coat on one side of a pair does to the spots.
 type coated struct {
-	thickness float64 // t over sigma/m; 0: no coat
-	place     float64 // of this thickness on the tables' axes
+	thickness float64 // t, m; 0: no coat
 	ratio     float64 // K = k_c/k, held in the range of the tables
 	share     float64 // of the side in the constriction of the bare spots, (1/k_i)/(1/k_1 + 1/k_2)
-	near, far float64 // of guess for tau and zeta: its slope over thickness
+
+	// For Conduct.
 	curves    *CoatCurves
+	weight    float64 // share/K
+	tau       float64 // of spots of a radius sigma/m
+	place     float64 // of this tau on its axis
+	near, far float64 // 4/pi (1 + K) tau of the guess at tau; over A_0, of that at zeta/eps
 }
 
 // coat sets up the sides of a pair.
@@ -92,69 +96,63 @@ func (p *Pair) coat(first, second *Body) {
 	for i, b := range [...]*Body{first, second} {
 		p.sides[i].share = 1 / (b.Conductivity * sum)
 		if b.Coat.Thickness > 0 {
-			p.sides[i].set(b.Coat.Thickness/p.spacing, b.Coat.Conductivity/b.Conductivity)
+			p.sides[i].set(b.Coat.Thickness, b.Coat.Conductivity/b.Conductivity, p.spacing)
 		}
 	}
 	p.alike = p.sides[0] == p.sides[1]
 	for i, b := range [...]*Body{first, second} {
-		p.sides[i].curves = b.Curves
-		if b.Curves == nil && p.sides[i].thickness > 0 {
-			p.sides[i].curves = new(CoatCurves)
+		if b.Coat.Thickness > 0 {
+			p.sides[i].curves = b.Curves
+			if b.Curves == nil {
+				p.sides[i].curves = new(CoatCurves)
+			}
+			p.sides[i].curves.ready()
 		}
 	}
 }
 
-// set takes the thickness of the coat over sigma/m and K.
-func (s *coated) set(thickness, ratio float64) {
-	s.thickness, s.place = thickness, (logarithm(thickness)-depthStart)*(1/step)
+// set takes the thickness of the coat (m), K and sigma/m (m).
+func (s *coated) set(thickness, ratio, spacing float64) {
+	s.thickness = thickness
 	s.ratio = min(max(ratio, leastCoatRatio), mostCoatRatio)
-	s.near = 4 / math.Pi * (1 + s.ratio) * thickness
+	s.weight = s.share / s.ratio
+	s.tau = thickness / spacing
+	s.place = (logarithm(s.tau) - tauAxis.start) * (1 / step)
+	s.near = 4 / math.Pi * (1 + s.ratio) * s.tau
 	s.far = s.near / coats().bare[0]
 }
 
-// findSpot finds the spots of a coated pair. Below the spot law's range and above
-// mostCoatPressure they are held.
-func (f *Pressing) findSpot() {
-	relative, ln := f.relative, f.lnRelative
-	if relative < leastRelativePressure {
-		relative, ln = leastRelativePressure, spotAxis.start
-	} else if relative > mostCoatPressure {
-		relative, ln = mostCoatPressure, lnMostCoatPressure
-	}
-	t := f.Pair.table
-	cell, u := spotAxis.cell((ln - spotAxis.start) * (1 / step))
-	radius := t.spot[cell].at(u)
-	f.Conductance.SpotRadius = f.Pair.spacing * radius
-	f.spot = spot{eps: math.Sqrt(relative), inverse: 1 / radius, place: logarithm(radius) * (1 / step), lnEps: ln * (0.5 / step)}
-	f.bare = t.constriction(f.spot.eps)
-}
-
-// coatSpots divides the spots' coefficient by the coat factor,
-// (C_1/k_1 + C_2/k_2)/(1/k_1 + 1/k_2).
-func (f *Pressing) coatSpots() {
-	pair, bare := f.Pair, f.bare
-	sum := 0.0
+// coatSpots sets the spot radius and divides the spots' coefficient by the coat
+// factor, (C_1/k_1 + C_2/k_2)/(1/k_1 + 1/k_2). Below the spot law's range and above
+// mostCoatPressure radius and factor are held.
+func (c *Conductance) coatSpots(pair *Pair, relative float64) {
+	relative = min(max(relative, leastRelativePressure), mostCoatPressure)
+	t := pair.table
+	lnRelative := logarithm(relative)
+	first, weight := spotAxis.find(lnRelative)
+	spot := spot{eps: math.Sqrt(relative), radius: pair.spacing * dot(&weight, t.spot[first:])}
+	spot.lnRadius, spot.lnEps = logarithm(spot.radius), lnRelative/2
+	spot.bare = t.constriction(spot.eps)
+	c.SpotRadius = spot.radius
 	for i := range pair.sides {
 		side := &pair.sides[i]
 		switch {
 		case side.thickness == 0:
-			sum += side.share * bare
+			c.CoatFactor += side.share
 		case i == 1 && pair.alike:
-			sum *= 2
+			c.CoatFactor *= 2
 		default:
-			sum += side.share / side.ratio * side.psi(pair.table, &f.spot, bare)
+			c.CoatFactor += side.share * t.factor(side, &spot)
 		}
 	}
-	f.Conductance.CoatFactor = sum / bare
-	f.Conductance.SpotCoefficient *= bare / sum
+	c.SpotCoefficient /= c.CoatFactor
 }
 
 // spot is one of the spots of a face in its flux tube.
 type spot struct {
-	inverse float64 // of a m/sigma
-	place   float64 // ln a m/sigma, in steps of the tables' axes
-	eps     float64 // a/b
-	lnEps   float64 // in steps too
+	radius, lnRadius float64 // a, m
+	eps, lnEps       float64 // a/b
+	bare             float64 // 4 k a times the constriction without a coat
 }
 
 // constriction is 4 k a times the constriction of a bare spot.
@@ -162,27 +160,26 @@ func (t *coatTable) constriction(eps float64) float64 {
 	return 1 - eps*(t.bare[0]+eps*eps*t.bare[1])
 }
 
-// psi is Psi of one side, C K bare: K bare for a coat that is not there, bare for a
-// thick one.
-//
-//	Psi = H - eps wall = [half (K + A)(1 + Z) - eps wall bare_0 (K + Z)(1 + A)]/((1 + A)(1 + Z))
-//
-// with (K + A)/(1 + A) and bare_0 (K + Z)/(1 + Z) for the guesses at tau and zeta.
-func (s *coated) psi(t *coatTable, spot *spot, bare float64) float64 {
-	tau := s.thickness * spot.inverse
-	if tau*spot.eps > mostZeta {
-		return bare
+// factor is the coat factor of one side, C = R(coat)/R(bare): 1 for a coat that is
+// not there, 1/K for a thick one.
+func (t *coatTable) factor(side *coated, s *spot) float64 {
+	tau := side.thickness / s.radius
+	zeta := s.eps * tau
+	if zeta > mostZeta {
+		return 1 / side.ratio
 	}
-	place := s.place - spot.place
-	cell, u := tauAxis.cell(place)
-	half := s.curves.half(t, cell, s.ratio).at(u)
+	lnTau := logarithm(side.thickness) - s.lnRadius
+	c, weight := ratioAxis.find(logarithm(side.ratio))
+	row, w := tauAxis.find(lnTau)
+	near, v := t.half[row:][:4], &weight
+	half := w[0]*dot(v, near[0][c:]) + w[1]*dot(v, near[1][c:]) + (w[2]*dot(v, near[2][c:]) + w[3]*dot(v, near[3][c:]))
 	if tau < leastTau { // the guess is right as the coat goes
 		half = 1 + (half-1)*(tau/leastTau)
 	}
-	cell, u = zetaAxis.cell(place + spot.lnEps)
-	lines := s.curves.wall(t, cell, s.ratio)
-	wall := spot.eps * t.bare[0] * (lines[0].at(u) + spot.eps*spot.eps*lines[1].at(u))
-	a := s.near * spot.inverse
-	z := s.far * spot.inverse * spot.eps
-	return (half*(s.ratio+a)*(1+z) - wall*(s.ratio+z)*(1+a)) / ((1 + a) * (1 + z))
+	row, w = zetaAxis.find(lnTau + s.lnEps)
+	lines, e := t.wall[row:][:4], s.eps*s.eps
+	wall := w[0]*(dot(v, lines[0][0][c:])+e*dot(v, lines[0][1][c:])) + w[1]*(dot(v, lines[1][0][c:])+e*dot(v, lines[1][1][c:])) +
+		(w[2]*(dot(v, lines[2][0][c:])+e*dot(v, lines[2][1][c:])) + w[3]*(dot(v, lines[3][0][c:])+e*dot(v, lines[3][1][c:])))
+	psi := half*guess(1, side.ratio, tau) - s.eps*wall*guess(t.bare[0], side.ratio, zeta)
+	return psi / (side.ratio * s.bare)
 }

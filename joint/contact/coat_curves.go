@@ -2,68 +2,70 @@ package contact
 
 // CoatCurves are the tables of coats cut at one K: curves over ln tau and ln zeta. A
 // cell of them is worked out when a face first comes to it, and kept. The zero value
-// is ready. Evaluate writes to the curves of its pair: they serve one goroutine.
+// is ready. Conduct writes to the curves of its faces' bodies: they serve one goroutine.
 type CoatCurves struct {
 	ratio  float64    // K of column and weight
 	column int        // of the tables
 	weight [4]float64 // of the columns
-	halves []halfCell // by cell of tauAxis
-	walls  []wallCell // by cell of zetaAxis
+
+	half []cut[cubic]    // H, by cell of tauAxis
+	wall []cut[[2]cubic] // A, by cell of zetaAxis
 }
 
-// halfCell and wallCell hold what the tables make of the K they were last used for.
-type (
-	halfCell struct {
-		ratio float64
-		curve cubic
-	}
-	wallCell struct {
-		ratio float64
-		curve [2]cubic
-	}
-)
+// cut is what the tables make of the K it was last worked out for.
+type cut[T any] struct {
+	ratio float64
+	value T
+}
 
-// half is the curve of H in a cell.
-func (c *CoatCurves) half(t *coatTable, cell int, ratio float64) *cubic {
-	if c.ratio != ratio {
-		c.cut(ratio)
+// halfIn is the curve of H in a cell.
+func (c *CoatCurves) halfIn(t *coatTable, cell int, ratio float64) *cubic {
+	if c.half[cell].ratio != ratio {
+		c.cutHalf(t, cell, ratio)
 	}
-	at := &c.halves[cell]
-	if at.ratio != ratio {
-		at.ratio = ratio
-		var rows [4]float64
-		for i := range rows {
-			rows[i] = dot(&c.weight, t.half[cell+i][c.column:])
+	return &c.half[cell].value
+}
+
+func (c *CoatCurves) cutHalf(t *coatTable, cell int, ratio float64) {
+	c.turnTo(ratio)
+	var near [4]float64
+	for i := range near {
+		near[i] = dot(&c.weight, t.half[cell+i][c.column:])
+	}
+	c.half[cell] = cut[cubic]{ratio, cubicOf(&near)}
+}
+
+// wallIn are the curves of A in a cell.
+func (c *CoatCurves) wallIn(t *coatTable, cell int, ratio float64) *[2]cubic {
+	if c.wall[cell].ratio != ratio {
+		c.cutWall(t, cell, ratio)
+	}
+	return &c.wall[cell].value
+}
+
+func (c *CoatCurves) cutWall(t *coatTable, cell int, ratio float64) {
+	c.turnTo(ratio)
+	at := &c.wall[cell]
+	at.ratio = ratio
+	for k := range at.value {
+		var near [4]float64
+		for i := range near {
+			near[i] = dot(&c.weight, t.wall[cell+i][k][c.column:])
 		}
-		at.curve = cubicOf(&rows)
+		at.value[k] = cubicOf(&near)
 	}
-	return &at.curve
 }
 
-// wall are the curves of A in a cell.
-func (c *CoatCurves) wall(t *coatTable, cell int, ratio float64) *[2]cubic {
+func (c *CoatCurves) turnTo(ratio float64) {
 	if c.ratio != ratio {
-		c.cut(ratio)
+		c.ratio = ratio
+		c.column, c.weight = ratioAxis.find(logarithm(ratio))
 	}
-	at := &c.walls[cell]
-	if at.ratio != ratio {
-		at.ratio = ratio
-		for k := range at.curve {
-			var rows [4]float64
-			for i := range rows {
-				rows[i] = dot(&c.weight, t.wall[cell+i][k][c.column:])
-			}
-			at.curve[k] = cubicOf(&rows)
-		}
-	}
-	return &at.curve
 }
 
-// cut turns to another K.
-func (c *CoatCurves) cut(ratio float64) {
-	if c.halves == nil {
-		c.halves, c.walls = make([]halfCell, tauAxis.nodes-1), make([]wallCell, zetaAxis.nodes-1)
+// ready makes room for the cells.
+func (c *CoatCurves) ready() {
+	if c.half == nil {
+		c.half, c.wall = make([]cut[cubic], tauAxis.nodes-1), make([]cut[[2]cubic], zetaAxis.nodes-1)
 	}
-	c.ratio = ratio
-	c.column, c.weight = ratioAxis.find(logarithm(ratio))
 }

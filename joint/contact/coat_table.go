@@ -18,9 +18,10 @@ import (
 // every coat, spot and draw. Both run from K (no coat) to 1 (thick coat); what is
 // tabulated is their ratio to a guess that has both ends and the slope at 0 right.
 type coatTable struct {
-	half []line    // H over guess(1), by ln tau
-	wall [][2]line // A_0, A_1 + middleEps^2 A_2 over guess(A_0 of a bare spot), by ln zeta
-	spot []cubic   // a m/sigma by ln(P_l/H), by cell
+	half []line     // H over guess(1), by ln tau
+	wall [][2]line  // A_0, A_1 + middleEps^2 A_2 over guess(A_0 of a bare spot), by ln zeta
+	spot []float64  // a m/sigma over ln(P_l/H)
+	cell []spotCell // the same by cell, for Conduct
 	bare [2]float64
 }
 
@@ -37,21 +38,19 @@ const (
 	mostCoatRatio  = 100
 	ratioNodes     = 94 // steps of 0.15 over these six decades
 	leastTau       = 1e-6
-	mostTau        = 4000 // at the least relative pressure zeta is 4 there
-	leastZeta      = 1e-6
-	mostZeta       = 3 // beyond, the body is not felt: exp(-2 d_1 zeta) < 2e-10
+	mostTau        = 4000     // at the least relative pressure zeta is 4 there
+	leastZeta      = leastTau // so that a place on one axis is one on the other, ln eps further
+	mostZeta       = 3        // beyond, the body is not felt: exp(-2 d_1 zeta) < 2e-10
 	// mostCoatPressure is the relative pressure up to which the spots are told from
 	// the pressure; Psi is good to 1e-5 there.
 	mostCoatPressure = 0.04
 )
 
 var (
-	ratioAxis          = axis{math.Log(leastCoatRatio), ratioNodes}
-	tauAxis            = axisOver(math.Log(leastTau), math.Log(mostTau))
-	zetaAxis           = axisOver(math.Log(leastZeta), math.Log(mostZeta))
-	depthStart         = math.Log(leastTau)
-	lnMostCoatPressure = math.Log(mostCoatPressure)
-	spotAxis           = axisOver(math.Log(leastRelativePressure), math.Log(mostCoatPressure))
+	ratioAxis = axis{math.Log(leastCoatRatio), ratioNodes}
+	tauAxis   = axisOver(math.Log(leastTau), math.Log(mostTau))
+	zetaAxis  = axisOver(math.Log(leastZeta), math.Log(mostZeta))
+	spotAxis  = axisOver(math.Log(leastRelativePressure), math.Log(mostCoatPressure))
 )
 
 // coats is made when the first coat is met; it takes some hundredths of a second.
@@ -83,9 +82,9 @@ func newCoatTable() *coatTable {
 	for i := range radius {
 		radius[i] = spotRadius(math.Exp(spotAxis.at(i)))
 	}
-	coefficients := splineCoefficients(radius)
+	t.spot = splineCoefficients(radius)
 	for i := range spotAxis.nodes - 1 {
-		t.spot = append(t.spot, cubicOf((*[4]float64)(coefficients[i:])))
+		t.cell = append(t.cell, newSpotCell(cubicOf((*[4]float64)(t.spot[i:]))))
 	}
 	return t
 }
@@ -103,6 +102,38 @@ func guess(bare, ratio, depth float64) float64 {
 func spotRadius(relative float64) float64 {
 	z := mathext.NormalQuantile(relative) // -sqrt 2 lambda
 	return math.Sqrt(8/math.Pi) * math.Exp(z*z/2) * 2 * relative
+}
+
+// spotCell has a m/sigma in a cell, and its logarithm.
+type spotCell struct {
+	radius cubic
+	ln     [8]float64 // of 1/radius in steps of the axes, by powers of the place from the middle
+}
+
+func newSpotCell(radius cubic) spotCell {
+	// The cubic about the middle, then l = ln radius from l' radius = radius'.
+	c := [8]float64{radius.at(0.5), radius[1] + radius[2] + 0.75*radius[3], radius[2] + 1.5*radius[3], radius[3]}
+	cell := spotCell{radius: radius}
+	var l [8]float64
+	l[0] = math.Log(c[0])
+	for k := 1; k < len(l); k++ {
+		sum := float64(k) * c[k]
+		for j := 1; j < k; j++ {
+			sum -= float64(j) * l[j] * c[k-j]
+		}
+		l[k] = sum / (float64(k) * c[0])
+	}
+	for k := range l {
+		cell.ln[k] = -l[k] / step
+	}
+	return cell
+}
+
+// place is ln(1/radius) in steps at a place u of the cell.
+func (s *spotCell) place(u float64) float64 {
+	u -= 0.5
+	square, l := u*u, &s.ln
+	return (l[0] + u*l[1]) + square*((l[2]+u*l[3])+square*((l[4]+u*l[5])+square*(l[6]+u*l[7])))
 }
 
 // mostImages is how many images count beside a coat of mostCoatRatio: G^j < 1e-13.

@@ -12,10 +12,9 @@ import (
 
 // coatFactorOf is C = R(coat)/R(bare) of one side.
 func coatFactorOf(ratio, eps, tau float64) float64 {
-	side := coated{curves: new(CoatCurves)}
-	side.set(tau, ratio)
-	bare := coats().constriction(eps)
-	return side.psi(coats(), &spot{inverse: 1, eps: eps, lnEps: math.Log(eps) / step}, bare) / (side.ratio * bare)
+	var side coated
+	side.set(tau, ratio, 1)
+	return coats().factor(&side, &spot{radius: 1, eps: eps, lnEps: math.Log(eps), bare: coats().constriction(eps)})
 }
 
 // seriesFactor is C from the flux tube series as it stands. Coat and bare body

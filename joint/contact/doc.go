@@ -14,6 +14,9 @@
 //	gas                    -> conductivity, temperature jump, radiation  (gas.go, atmosphere.go)
 //	all of them            -> coefficient and conductance of the face    (face.go)
 //
+// Evaluate follows it for one face and says all of it; Conduct follows it for many at once
+// and gives their conductances (conduct.go).
+//
 // Everything is SI and deterministic, and nothing allocates per face.
 //
 // A spot has a radius of some micrometres. Under an anodic film of 10 um the heat

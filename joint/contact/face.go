@@ -58,8 +58,6 @@ const (
 var (
 	spotPower = newPower(0.95)
 	gapPower  = newPower(-0.097)
-
-	gapPowerHigh = gapPower.of(gapHigh)
 )
 
 // leastForce, N: less is no load. It keeps the closing ratio a normal number.
@@ -108,127 +106,67 @@ const leastForce = 1e-90
 // top of a higher taper may by shortening the wavelength, and a bow by
 // concentrating the force until it closes a crown.
 func Evaluate(pair *Pair, gas *GasState, face *Face, force, contactFactor float64, out *Conductance) {
-	one := [1]Pressing{{Pair: pair, Face: *face, Force: force, Film: pair.Film}}
-	EvaluateAll(one[:], gas, contactFactor)
-	*out = one[0].Conductance
-}
-
-// Pressing is one face with what presses on it.
-type Pressing struct {
-	Pair        *Pair
-	Face        Face
-	Force       float64 // N, 0 or less: no load
-	Film        float64 // R_f, m2K/W: what fills the gap and the pair's coats
-	Conductance Conductance
-
-	// From one stage of EvaluateAll to the next.
-	across      Partial
-	spot        spot
-	lnRelative  float64 // ln(P_l/H)
-	relative    float64 // P_l/H
-	separation  float64 // Y, m
-	bare, inner float64 // coefficient of the contact strips, W/m2K of strip
-	bowed       bool
-	loaded      bool
-}
-
-// EvaluateAll sets the Conductance of faces in one gas and with one contact factor, as
-// Evaluate does. It goes through them stage by stage: each number of a face hangs on
-// the one before, and a processor that would wait for it works on the next face.
-func EvaluateAll(faces []Pressing, gas *GasState, contactFactor float64) {
-	for i := range faces {
-		faces[i].close()
+	*out = Conductance{FractionAlong: 1}
+	along := &face.Along
+	bowed := along.Gap > 0 && along.Fraction < 1
+	if bowed {
+		out.FractionAlong = along.Fraction
 	}
-	for i := range faces {
-		if f := &faces[i]; f.loaded {
-			f.touch(gas)
-		}
+	area := face.Length * face.Width
+	across := Partial{Gap: 0.5 * (face.Crown + face.Taper)}
+	separation := pair.gapScale * unloadedSeparation
+	inner := 0.0
+	if force > leastForce && area > 0 && out.FractionAlong > 0 {
+		out.Pressure = force / area
+		strip := out.Pressure / out.FractionAlong
+		across = face.across(pair, strip)
+		inner, separation = out.touch(pair, gas, strip/across.Fraction)
+		inner *= contactFactor
 	}
-	for i := range faces {
-		if f := &faces[i]; f.loaded && f.Pair.table != nil {
-			f.findSpot()
-		}
+	out.FractionAcross = across.Fraction
+	out.ContactFraction = across.Fraction * out.FractionAlong
+	out.MeanGap = across.Gap
+	out.ConstrictionResistance = across.Constriction / contactFactor
+	out.Coefficient, out.OpenCoefficient, out.GasGoverns = across.conduct(inner, out.ConstrictionResistance, separation, gas, pair.Film)
+	if bowed {
+		out.bend(along, pair, gas, separation, contactFactor)
 	}
-	for i := range faces {
-		if f := &faces[i]; f.loaded && f.Pair.table != nil {
-			f.coatSpots()
-		}
-	}
-	for i := range faces {
-		faces[i].conduct(gas, contactFactor)
-	}
+	out.ZoneCoefficient = inner * out.ContactFraction
+	out.Conductance = out.Coefficient * area
 }
 
 // unloadedSeparation is (1e-5)^-0.097: Y/(1.53 sigma) at the lower end of its law.
 const unloadedSeparation = 3.0549211132155129
 
-// close finds the contact strips and their pressure.
-func (f *Pressing) close() {
-	c, face, pair := &f.Conductance, &f.Face, f.Pair
-	*c = Conductance{FractionAlong: 1}
-	along := &face.Along
-	f.bowed = along.Gap > 0 && along.Fraction < 1
-	if f.bowed {
-		c.FractionAlong = along.Fraction
-	}
-	area := face.Length * face.Width
-	f.loaded = f.Force > leastForce && area > 0 && c.FractionAlong > 0
-	if !f.loaded {
-		f.across = Partial{Gap: 0.5 * (face.Crown + face.Taper)}
-		f.separation, f.inner = pair.gapScale*unloadedSeparation, 0
-		return
-	}
-	c.Pressure = f.Force / area
-	strip := c.Pressure / c.FractionAlong
-	f.across = face.across(pair, strip)
-	pressure := strip / f.across.Fraction
-	f.relative = pressure * pair.softness
+// touch sets what the local pressure makes of the contact strips and returns
+// their coefficient with gas and film, W/m2K, and the mean plane separation Y, m.
+func (c *Conductance) touch(pair *Pair, gas *GasState, pressure float64) (coefficient, separation float64) {
+	relative := pressure * pair.softness
 	c.LocalPressure = pressure
-	c.PressureBelowRange = f.relative < leastRelativePressure
-	c.PressureAboveRange = f.relative > mostRelativePressure
+	c.PressureBelowRange = relative < leastRelativePressure
+	c.PressureAboveRange = relative > mostRelativePressure
 	c.OverYield = pressure > pair.yieldBearing
-}
-
-// touch sets what the local pressure makes of the contact strips but for coats.
-func (f *Pressing) touch(gas *GasState) {
-	c, pair, relative := &f.Conductance, f.Pair, f.relative
-	n := split(relative)
-	f.lnRelative = n.logarithm()
-	c.SpotCoefficient = pair.spotScale * spotPower.at(relative, n)
-	gap := gapPower.at(relative, n)
-	if relative > gapHigh {
-		gap = gapPowerHigh
-	} else if relative < gapLow {
-		gap = unloadedSeparation
+	c.SpotCoefficient = pair.spotScale * spotPower.of(relative)
+	if pair.table != nil {
+		c.coatSpots(pair, relative)
 	}
-	f.separation = pair.gapScale * gap
-	c.GasCoefficient = gas.Conductivity / (f.separation + gas.JumpDistance)
-}
-
-// conduct joins strips, bow and gas.
-func (f *Pressing) conduct(gas *GasState, contactFactor float64) {
-	c, across := &f.Conductance, &f.across
-	if f.loaded {
-		coefficient := c.SpotCoefficient + c.GasCoefficient + gas.Radiation
-		f.inner = coefficient / (1 + coefficient*f.Film) * contactFactor
+	held := relative
+	if held > gapHigh {
+		held = gapHigh
+	} else if held < gapLow {
+		held = gapLow
 	}
-	c.FractionAcross = across.Fraction
-	c.ContactFraction = across.Fraction * c.FractionAlong
-	c.MeanGap = across.Gap
-	c.ConstrictionResistance = across.Constriction / contactFactor
-	c.Coefficient, c.OpenCoefficient, c.GasGoverns = across.conduct(f.inner, c.ConstrictionResistance, f.separation, gas, f.Film)
-	if f.bowed {
-		c.bend(&f.Face.Along, gas, f.separation, f.Film, contactFactor)
-	}
-	c.ZoneCoefficient = f.inner * c.ContactFraction
-	c.Conductance = c.Coefficient * (f.Face.Length * f.Face.Width)
+	separation = pair.gapScale * gapPower.of(held)
+	c.GasCoefficient = gas.Conductivity / (separation + gas.JumpDistance)
+	coefficient = c.SpotCoefficient + c.GasCoefficient + gas.Radiation
+	return coefficient / (1 + coefficient*pair.Film), separation
 }
 
 // bend puts the bow around the coefficient found so far, that of the strips the
 // bow leaves in contact.
-func (c *Conductance) bend(along *Partial, gas *GasState, separation, film, contactFactor float64) {
+func (c *Conductance) bend(along *Partial, pair *Pair, gas *GasState, separation, contactFactor float64) {
 	constriction := along.Constriction / contactFactor
-	coefficient, open, governs := along.conduct(c.Coefficient, constriction, separation+c.MeanGap, gas, film)
+	coefficient, open, governs := along.conduct(c.Coefficient, constriction, separation+c.MeanGap, gas, pair.Film)
 	if along.Fraction > 0 {
 		c.ConstrictionResistance = c.ConstrictionResistance/along.Fraction + constriction
 	}

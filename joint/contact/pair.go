@@ -65,7 +65,7 @@ func rangeError(name string, value float64, unit string, low, high float64) erro
 // Pair is two bodies made ready to be pressed together, from NewPair. Film may be
 // set anew from face to face; the other fields are for reading, what follows from
 // them is kept beside. Evaluate only reads it, so one value may serve all faces
-// and goroutines.
+// and goroutines; Conduct writes to the curves of its coats.
 type Pair struct {
 	Conductivity float64 // k_s, harmonic mean, W/mK
 	Modulus      float64 // E', Pa

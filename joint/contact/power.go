@@ -5,14 +5,14 @@ import "math"
 // A face takes a logarithm and two powers with fixed exponents. Both are had from
 // one split of the number,
 //
-//	x = 2^e c (1 + r),  c one of 64 node numbers,  |r| <= 2^-7,
+//	x = 2^e c (1 + r),  c one of 256 node numbers,  |r| <= 2^-9,
 //
 // as a sum or product of table entries and a short series in r: a third of the
 // time of math.Log and math.Exp.
 
 const (
-	nodes        = 64
-	nodeBits     = 6
+	nodes        = 256
+	nodeBits     = 8
 	nodeShift    = 52 - nodeBits
 	firstNode    = 0x3FE6000000000000           // the bits of 0.6875: nodes go up to 1.375
 	splitOffset  = firstNode - 1<<(nodeShift-1) // rounds to the nearest node
@@ -35,14 +35,15 @@ func newNodeTable() (table [nodes]node) {
 
 // parts is a positive normal number taken apart: e, the index of c, r.
 type parts struct {
-	e, i int
-	r    float64
+	e int
+	i uint8
+	r float64
 }
 
 func split(x float64) parts {
 	offset := math.Float64bits(x) - splitOffset
-	e := int(int64(offset) >> 52) // not int(offset): int may have 32 bits
-	i := int(offset >> nodeShift % nodes)
+	e := int(int64(offset) >> 52)   // not int(offset): int may have 32 bits
+	i := uint8(offset >> nodeShift) // nodes are as many as it counts
 	n := &nodeTable[i]
 	return parts{e, i, (math.Float64frombits(math.Float64bits(x)-uint64(e)<<52) - n.value) * n.inverse}
 }
@@ -51,10 +52,10 @@ func split(x float64) parts {
 func logarithm(x float64) float64 { return split(x).logarithm() }
 
 func (n parts) logarithm() float64 {
-	// The logarithm's series; r^9/9 is under 2^-66.
+	// The logarithm's series; r^7/7 is under 2^-65.
 	r := n.r
 	square := r * r
-	series := (1.0/3 - 1.0/4*r) + square*((1.0/5-1.0/6*r)+square*(1.0/7-1.0/8*r))
+	series := (1.0/3 - 1.0/4*r) + square*(1.0/5-1.0/6*r)
 	return float64(n.e)*math.Ln2 + nodeTable[n.i].logarithm + (r + square*(r*series-0.5))
 }
 
@@ -66,7 +67,7 @@ type power struct {
 	exponent float64
 	octave   [powerExponents]float64 // 2^(p (e - 64))
 	node     [nodes]float64          // c^p
-	binomial [8]float64              // p over k
+	binomial [6]float64              // p over k
 }
 
 func newPower(exponent float64) *power {
@@ -85,18 +86,23 @@ func newPower(exponent float64) *power {
 }
 
 // of is x^p of a positive normal number, relative error below 1e-15 (1 + |p ln x|/4).
-func (p *power) of(x float64) float64 { return p.at(x, split(x)) }
-
-// at is of for a number that has been taken apart.
-func (p *power) at(x float64, n parts) float64 {
-	if uint(n.e+powerExponents/2) >= powerExponents {
+func (p *power) of(x float64) float64 {
+	n := split(x)
+	if !n.ordinary() {
 		return math.Pow(x, p.exponent)
 	}
-	r := n.r
-	b, square := &p.binomial, r*r
+	return p.at(n)
+}
+
+// ordinary reports whether a power has the number's 2^(p e).
+func (n parts) ordinary() bool { return uint(n.e+powerExponents/2) < powerExponents }
+
+// at is of for an ordinary number.
+func (p *power) at(n parts) float64 {
+	r, b := n.r, &p.binomial
+	square := r * r
 	// The binomial series; the first term left out is under 2^-60.
-	high := (b[4] + r*b[5]) + square*(b[6]+r*b[7])
-	series := r*b[1] + square*((b[2]+r*b[3])+square*high)
-	scale := p.octave[n.e+powerExponents/2] * p.node[n.i]
+	series := r*b[1] + square*((b[2]+r*b[3])+square*(b[4]+r*b[5]))
+	scale := p.octave[uint(n.e+powerExponents/2)%powerExponents] * p.node[n.i]
 	return scale + scale*series
 }

@@ -29,8 +29,8 @@ func (a axis) find(x float64) (first int, weight [4]float64) {
 	return first, weight
 }
 
-// cell is find for a place on the axis that is counted in steps: the cell and how far
-// into it the place lies.
+// cell is find for a place that is counted in steps along the axis: the cell and how
+// far into it the place lies.
 func (a *axis) cell(place float64) (cell int, u float64) {
 	if !(place > 0) {
 		return 0, 0
@@ -42,9 +42,10 @@ func (a *axis) cell(place float64) (cell int, u float64) {
 	return cell, place - float64(cell)
 }
 
-// cubic holds the coefficients of a spline in one cell by powers of the place in it.
+// cubic is a spline in one cell, by powers of the place in it.
 type cubic [4]float64
 
+// cubicOf takes the four coefficients that reach into the cell.
 func cubicOf(c *[4]float64) cubic {
 	return cubic{(c[0] + 4*c[1] + c[2]) / 6, (c[2] - c[0]) / 2, (c[0] - 2*c[1] + c[2]) / 2, (c[3]-c[0])/6 + (c[1]-c[2])/2}
 }

@@ -20,6 +20,8 @@ func TestThreadNamedTakesTheUsualSpellings(t *testing.T) {
 	spellings := map[string][]string{
 		"M3":            {"M3", "m3", " M3 ", "M3x0.5", "M3 x 0.50", "M3×0,5"},
 		"M2.5":          {"m2.5", "M2,5", "M2.5x0.45"},
+		"M3.5":          {"M3.5", "m3,5", "M3.5 x 0.6"},
+		"No. 8-32 UNC":  {"#8-32", "8-32", "# 8 - 32 unc"},
 		"M6":            {"M6", "M6 x 1.0", "M6x1"},
 		"M8":            {"M8", "M8x1.25"},
 		"M8x1":          {"m8X1", "M8 x 1.0"},
@@ -44,8 +46,8 @@ func TestThreadNamedListsNearNames(t *testing.T) {
 		"#10-32UNC": "nearest: No. 10-32 UNF;",
 		"6-40":      "nearest: No. 6-32 UNC;",
 		"1/4-24":    "nearest: 1/4-20 UNC, 1/4-28 UNF;",
-		"M7":        "nearest: M2.5, M3, M4,",
-		"":          "nearest: M2.5, M3, M4,",
+		"M7":        "nearest: M2.5, M3, M3.5, M4,",
+		"":          "nearest: M2.5, M3, M3.5, M4,",
 	} {
 		_, err := ThreadNamed(name)
 		assert.ErrorContains(t, err, want, name)
@@ -63,6 +65,7 @@ func TestMetricLimitsOfSize(t *testing.T) {
 	for name, want := range map[string][4]float64{
 		"M2.5": {2.380, 2.117, 2.303, 2.138},
 		"M3":   {2.874, 2.580, 2.775, 2.599},
+		"M3.5": {3.354, 3.004, 3.222, 3.010}, // all from memory
 		"M4":   {3.838, 3.433, 3.663, 3.422},
 		"M5":   {4.826, 4.361, 4.605, 4.334},
 		"M6":   {5.794, 5.212, 5.500, 5.153},
@@ -101,7 +104,7 @@ func assertLimits(t *testing.T, thread *Thread, want [4]float64, unit, tolerance
 }
 
 func TestOwnDataAgreesWithTheTable(t *testing.T) {
-	for _, want := range threads[:11] { // the metric ones
+	for _, want := range threads[:12] { // the metric ones
 		got, err := NewThread(want.Pitch, want.PitchDiameter, want.StressArea)
 		require.NoError(t, err)
 		assert.InEpsilon(t, want.MajorDiameter, got.MajorDiameter, 1e-14)

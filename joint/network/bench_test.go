@@ -37,24 +37,42 @@ func cardPattern(pieces int) *Builder {
 	return b
 }
 
+// benchProblem is a card with conductances from 1 to 7 W/K and 100 W on it.
+func benchProblem(b *testing.B, pieces int) problem {
+	n, err := cardPattern(pieces).Compile()
+	if err != nil {
+		b.Fatal(err)
+	}
+	p := problem{Network: n, g: make([]float64, n.Elements()), q: make([]float64, n.Nodes())}
+	for i := range p.g {
+		p.g[i] = 1 + float64(i%7)
+	}
+	p.q[0] = 100
+	return p
+}
+
 func BenchmarkSolve(b *testing.B) {
 	for _, pieces := range []int{3, 5, 9} {
-		b.Run(fmt.Sprintf("edges=2/pieces=%d", pieces), func(b *testing.B) {
-			n, err := cardPattern(pieces).Compile()
-			if err != nil {
-				b.Fatal(err)
-			}
-			g, q := make([]float64, n.Elements()), make([]float64, n.Nodes())
-			for i := range g {
-				g[i] = 1 + float64(i%7)
-			}
-			q[0] = 100
-			work, t := make([]float64, n.WorkSize()), make([]float64, n.Nodes())
+		b.Run(fmt.Sprintf("edges=2/pieces=%d/networks=1", pieces), func(b *testing.B) {
+			p := benchProblem(b, pieces)
+			work, t := make([]float64, p.WorkSize()), make([]float64, p.Nodes())
 			b.ReportAllocs()
 			for b.Loop() {
-				n.Solve(g, q, work, t)
+				p.Solve(p.g, p.q, work, t)
 			}
-			b.ReportMetric(float64(n.Nodes()), "nodes")
+			b.ReportMetric(float64(p.Nodes()), "nodes")
+		})
+		b.Run(fmt.Sprintf("edges=2/pieces=%d/networks=4", pieces), func(b *testing.B) {
+			p := benchProblem(b, pieces)
+			var g, q, t [4][]float64
+			for i := range t {
+				g[i], q[i], t[i] = p.g, p.q, make([]float64, p.Nodes())
+			}
+			work := make([]Four, p.WorkSize())
+			b.ReportAllocs()
+			for b.Loop() {
+				p.SolveFour(g, q, work, t)
+			}
 		})
 	}
 }

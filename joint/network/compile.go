@@ -69,10 +69,27 @@ func (b *Builder) order() *pattern {
 		}
 		p.order = append(p.order, k)
 		p.neighbours[k] = neighbours
+	}
+	p.level()
+	for _, k := range p.order {
 		p.at[k] = p.size
-		p.size += int32(ofLinks + max(len(neighbours), leastLinks))
+		p.size += int32(ofLinks + len(p.neighbours[k]))
 	}
 	return p
+}
+
+// level sorts the order by how many steps each has to wait for, one after another. What a
+// node gives it gives to neighbours that come later, so the neighbours, and with them the
+// arithmetic, stay as they are; but steps that follow each other seldom need
+// each other, and a processor works on several at once.
+func (p *pattern) level() {
+	waits := make([]int, len(p.order)) // by node
+	for _, k := range p.order {
+		for _, n := range p.neighbours[k] {
+			waits[n] = max(waits[n], waits[k]+1)
+		}
+	}
+	slices.SortStableFunc(p.order, func(a, b int) int { return waits[a] - waits[b] })
 }
 
 // leastDegree returns the remaining node with the fewest remaining neighbours.
@@ -88,19 +105,11 @@ func leastDegree(adjacent []map[int]bool) int {
 
 // step lays out the elimination of node k.
 func (p *pattern) step(k int) step {
-	neighbours := p.neighbours[k]
-	s := step{node: int32(k), at: p.at[k], degree: int32(len(neighbours))}
-	pair := 0
-	for i, n := range neighbours {
-		var pairs []int32
-		for _, other := range neighbours[:i] {
-			pairs = append(pairs, p.place(n, other))
-		}
-		if i < leastLinks {
-			s.to[i] = p.at[n]
-			pair += copy(s.pair[pair:], pairs)
-		} else {
-			s.more = append(s.more, neighbour{to: p.at[n], pairs: pairs})
+	s := step{node: int32(k), at: p.at[k]}
+	for i, n := range p.neighbours[k] {
+		s.to = append(s.to, p.at[n])
+		for _, other := range p.neighbours[k][:i] {
+			s.pairs = append(s.pairs, p.place(n, other))
 		}
 	}
 	return s

@@ -46,11 +46,11 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 	for i, m := range members {
 		scenarios[i] = m.Scenario
 	}
-	records, inAny, err := s.records(ctx, scenarios)
+	records, ever, err := s.records(ctx, scenarios)
 	if err != nil {
 		return nil, err
 	}
-	m := &Mission{Members: members, Records: records, Verdict: sim.NoTarget, Worst: Place{-1, -1}}
+	m := &Mission{Members: members, Records: records, Ever: ever, Verdict: sim.NoTarget, Worst: Place{-1, -1}}
 	for i, member := range members {
 		for k, r := range records[i] {
 			if member.Informative || r.Verdict == sim.NoTarget {
@@ -60,9 +60,6 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 				m.Worst = Place{i, k}
 			}
 		}
-	}
-	for _, ever := range inAny {
-		m.Ever = append(m.Ever, ever.PerRow())
 	}
 	if m.Worst.Member >= 0 {
 		m.Verdict = m.At(m.Worst).Verdict

@@ -69,8 +69,9 @@ const (
 	// mostRefined is the largest number of rows of one mean.
 	mostRefined = 150_000
 	// unknownRows is about the number of rows of the first look at what is not known,
-	// and manyUnknownRows of the second, where the first leaves it open.
-	unknownRows, manyUnknownRows = 48_000, 200_000
+	// and manyUnknownRows of the second, where the first leaves it open, each besides
+	// those of the screen.
+	unknownRows, manyUnknownRows = 20_000, 60_000
 	// leastKnowledge is the lowest confidence that lack of knowledge is stated with.
 	leastKnowledge = 0.75
 )
@@ -78,14 +79,14 @@ const (
 // Records judges every requirement of the scenarios, each of which has its own list:
 // records[i][k] is that of requirement k in scenario i.
 //
-// Stage one draws single cards, the same for all scenarios. Where it is clear already
-// that a target is met, whatever the unknown inputs are, or missed, its count stands.
-// Any other gets rows of its own: where something is marked as not known, one
-// stratified sample that tells the mean and how it depends on that, and if need be a
-// second, larger one (strata.Knowledge); otherwise strata to the accuracy, for small
-// targets package rare. Each stage has half the chance of error, so that a verdict is
-// wrong in at most 1 - confidence of seeds in either direction; both rates are
-// measured by repetition in the tests.
+// Stage one, the screen, draws single cards, the same for all scenarios. Where it is clear
+// already that a target is met, whatever the unknown inputs are, or missed, its count
+// stands. Any other gets rows of its own: where something is marked as not known, a
+// stratified sample that starts from the screen and tells the mean and how it depends on
+// that, and if need be a second, larger one (strata.Knowledge); otherwise strata to the
+// accuracy, for small targets package rare. Each stage has half the chance of error, so
+// that a verdict is wrong in at most 1 - confidence of seeds in either direction; both
+// rates are measured by repetition in the tests.
 //
 // An error is that of a scenario, of the run or of the tail methods, or ErrStopped.
 func (s *Setup) Records(ctx context.Context, scenarios []sim.Scenario) ([][]Record, error) {
@@ -93,75 +94,40 @@ func (s *Setup) Records(ctx context.Context, scenarios []sim.Scenario) ([][]Reco
 	return records, err
 }
 
-// records also returns what the first stage saw, by scenario, and the share of cards
-// that exceed a requirement in any scenario; nil where they need different numbers.
-func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records [][]Record, ever []sim.Event, err error) {
-	screened, ever, err := s.screen(ctx, scenarios)
+// records also returns the share of cards that exceed a requirement in any scenario.
+func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records [][]Record, ever []sim.Estimate, err error) {
+	screens, err := s.screen(ctx, scenarios)
 	if err != nil {
 		return nil, nil, err
 	}
-	records = make([][]Record, len(scenarios))
-	for i, scenario := range scenarios {
-		records[i] = make([]Record, len(scenario.Requirements))
-		for k, q := range scenario.Requirements {
-			records[i][k], err = s.record(ctx, scenario, q, screened[i].Requirements[k].Exceeded.PerRow())
-			if err != nil {
-				return nil, nil, err
-			}
-		}
-	}
-	return records, ever, nil
-}
-
-// screen counts single cards, common to all scenarios that need as many: what is seen of
-// one does not depend on the others.
-func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) (screened []sim.ScenarioResult, ever []sim.Event, err error) {
-	byRows := map[int64][]int{}
-	for i, scenario := range scenarios {
-		rows := s.screenRows(scenario)
-		byRows[rows] = append(byRows[rows], i)
-	}
-	screened = make([]sim.ScenarioResult, len(scenarios))
-	for rows, which := range byRows {
-		run := sim.Run{
-			Sampler: sim.Random{}, Seed: s.Run.Seed, Workers: s.Run.Workers, Confidence: s.oneSided(),
-			Samples: rows, LimitsOnly: true, Progress: s.Run.Progress,
-		}
-		for _, i := range which {
-			scenario := scenarios[i]
-			if scenario.Plan, err = scenario.Plan.Regrouped(1); err != nil {
-				return nil, nil, err
-			}
-			run.Scenarios = append(run.Scenarios, scenario)
-		}
-		found, err := complete(ctx, &run)
-		if err != nil {
+	records, open := s.firstLook(scenarios, screens)
+	for done, at := range open {
+		s.progress(int64(done)*unknownRows, int64(len(open))*unknownRows)
+		i, k := at.Member, at.Requirement
+		if err := s.record(ctx, scenarios[i], &records[i][k], screens[i]); err != nil {
 			return nil, nil, err
 		}
-		for j, i := range which {
-			screened[i] = found.Scenarios[j]
-		}
-		if len(byRows) == 1 {
-			ever = found.InAny
-		}
 	}
-	return screened, ever, nil
+	return records, s.inAny(scenarios, screens), nil
+}
+
+// bound is that of the mean alone.
+func (s *Setup) bound(scenario sim.Scenario, mean sim.Estimate, q sim.Requirement) sim.Estimate {
+	if s.apart(scenario) {
+		return s.atMost(mean, q.Target)
+	}
+	return mean
+}
+
+// progress tells how far the work is, in rows.
+func (s *Setup) progress(done, total int64) {
+	if s.Run.Progress != nil {
+		s.Run.Progress(done, total)
+	}
 }
 
 // oneSided is the level of a one-sided bound of half the chance of error.
 func (s *Setup) oneSided() float64 { return (1 + s.Run.Confidence) / 2 }
-
-// screenRows is how many rows without an event show that the smallest target of a
-// scenario holds.
-func (s *Setup) screenRows(scenario sim.Scenario) int64 {
-	rows := float64(fewestScreened)
-	for _, q := range scenario.Requirements {
-		if q.Target > 0 {
-			rows = max(rows, math.Ceil(math.Log((1-s.Run.Confidence)/2)/math.Log1p(-q.Target*s.meanShare(scenario, q.Target))))
-		}
-	}
-	return int64(min(rows, mostScreened))
-}
 
 // meanShare is how small the mean must be, as a share of the target, for the target
 // to hold with the confidence whatever the unknown inputs are.
@@ -206,37 +172,32 @@ func (s *Setup) apart(scenario sim.Scenario) bool {
 
 func (s *Setup) knowledgeConfidence() float64 { return max(s.Run.Confidence, leastKnowledge) }
 
-// record judges one requirement from what the screen saw of it.
-func (s *Setup) record(ctx context.Context, scenario sim.Scenario, q sim.Requirement, screened sim.Estimate) (Record, error) {
-	r := Record{Requirement: q, Mean: screened, Bound: screened}
-	apart := s.apart(scenario)
-	if apart {
-		r.Bound = s.atMost(screened, q.Target)
-	}
-	r.judge()
-	if r.Verdict != sim.Undecided {
-		return r, nil
-	}
-	if apart {
-		for _, rows := range []int64{unknownRows, manyUnknownRows} {
-			if err := s.keepApart(ctx, scenario, &r, screened, rows); err != nil || r.decided() {
-				return r, err
+// record looks closer at a requirement that the screen left open.
+func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen) error {
+	if s.apart(scenario) && !belowStrata(r.Requirement) {
+		looks := []int64{unknownRows, manyUnknownRows}
+		if r.Bound.Value <= r.Requirement.Target { // far from it, as it seems: to show that takes more rows
+			looks = looks[1:]
+		}
+		for _, rows := range looks {
+			if err := s.keepApart(ctx, scenario, r, screen, rows); err != nil || r.decided() {
+				return err
 			}
 		}
 		if r.Unknown != nil {
-			return r, nil
+			return nil
 		}
 	}
-	if err := s.refine(ctx, scenario, &r); err != nil {
-		return r, err
+	if err := s.refine(ctx, scenario, r); err != nil {
+		return err
 	}
-	r.Bound = r.Mean
-	if apart {
-		r.Bound = s.atMost(r.Mean, q.Target)
-	}
+	r.Bound = s.bound(scenario, r.Mean, r.Requirement)
 	r.judge()
-	return r, nil
+	return nil
 }
+
+// belowStrata says that the tail methods serve.
+func belowStrata(q sim.Requirement) bool { return q.Target > 0 && q.Target < leastByStrata }
 
 // decided says that more rows would not change the verdict.
 func (r *Record) decided() bool { return r.Verdict != sim.Undecided || r.Want == Knowledge }
@@ -244,7 +205,7 @@ func (r *Record) decided() bool { return r.Verdict != sim.Undecided || r.Want ==
 // refine is stage two.
 func (s *Setup) refine(ctx context.Context, scenario sim.Scenario, r *Record) error {
 	q := r.Requirement
-	if q.Target > 0 && q.Target < leastByStrata {
+	if belowStrata(q) {
 		found, err := s.tail(scenario, q, s.Run.Confidence)
 		r.Mean = found.Estimate
 		return err
@@ -269,9 +230,9 @@ func (s *Setup) accuracy() float64 {
 
 // keepApart finds mean and bound from one sample of so many rows. Where that cannot
 // be, the record stays as it was.
-func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record, screened sim.Estimate, rows int64) error {
+func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen, rows int64) error {
 	u, err := strata.Knowledge(ctx, scenario, r.Requirement, strata.KnowledgeOptions{
-		Rows: rows, Confidence: s.knowledgeConfidence(), Level: s.oneSided(), Bound: true, Seed: s.Run.Seed, Workers: s.Run.Workers,
+		Rows: rows, Screen: screen, Bound: true, Confidence: s.knowledgeConfidence(), Level: s.oneSided(), Seed: s.Run.Seed, Workers: s.Run.Workers,
 	})
 	switch {
 	case errors.Is(err, strata.ErrNoKnowledge), errors.Is(err, strata.ErrTooRare), errors.Is(err, strata.ErrMixedSets), errors.Is(err, strata.ErrOnlyKnowledge):
@@ -279,17 +240,9 @@ func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record,
 	case err != nil:
 		return stopped(ctx, err)
 	}
-	r.Unknown, r.Mean, r.Bound = u, within(u.Mixed, screened), u.Upper
+	r.Unknown, r.Mean, r.Bound = u, u.Mixed, u.Upper
 	r.judge()
 	return nil
-}
-
-// within is a probability estimated with weights, within the bounds that a count of
-// the same gives too: each is wrong with half the chance of error.
-func within(e, counted sim.Estimate) sim.Estimate {
-	e.Low, e.High = max(e.Low, counted.Low), min(e.High, counted.High)
-	e.Value = min(max(e.Value, e.Low), e.High)
-	return e
 }
 
 // atMost bounds the quantile of a probability over what is not known by its mean.

@@ -73,14 +73,29 @@ type search struct {
 	rows    int // of each sample
 }
 
+// pilotRows is the size of a sample that shows a direction.
+func pilotRows(plan *sim.Plan) int {
+	return max(fewestPilotRows, pilotRowsPerInput*len(plan.Variables()))
+}
+
 // find fits twice: over the whole spread, and then over rows about the limit,
 // where a model that is not linear may rise another way. It returns the rows
-// that took, and the share of the output's variance along the first fit.
-func (s search) find() (d direction, explained float64, rows int64) {
-	z, y := s.draw("whole", nil)
+// that took, and the share of the output's variance along the first fit. The rows of
+// a screen serve for the first, if there is one.
+func (s search) find(screen *Screen, requirement int) (d direction, explained float64, rows int64) {
+	var z [][]float64
+	var y []float64
+	if screen != nil {
+		if z, y = screen.first(requirement); s.below {
+			floats.Scale(-1, y)
+		}
+	} else {
+		z, y = s.draw("whole", nil)
+		rows += int64(s.rows)
+	}
 	whole := fit(z, y)
 	if len(whole.variable) == 0 {
-		return whole.direction, 0, int64(s.rows)
+		return whole.direction, 0, rows
 	}
 	centre := min(max((s.height()-whole.mean)/whole.slope, -farthest), farthest)
 	z, y = s.draw("near", func(z [][]float64, r int) {
@@ -90,7 +105,7 @@ func (s search) find() (d direction, explained float64, rows int64) {
 	if len(near.variable) == 0 {
 		near = whole
 	}
-	return near.direction, whole.explained, 2 * int64(s.rows)
+	return near.direction, whole.explained, rows + int64(s.rows)
 }
 
 // height is the limit on the scale of y, which rises towards it.

@@ -88,7 +88,7 @@ func Estimate(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o O
 	if !(o.Relative > 0 && o.Relative < 1) {
 		return nil, fmt.Errorf("relative half-width: %v, must be above 0 and below 1", o.Relative)
 	}
-	s, err := newSample(ctx, scenario, q, o)
+	s, err := newSample(ctx, scenario, q, nil, o)
 	if err != nil {
 		return nil, err
 	}
@@ -142,7 +142,8 @@ type drawn struct {
 	rows   []int64
 }
 
-func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o Options) (*sample, error) {
+// newSample finds the direction; screen may be nil.
+func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, screen *Screen, o Options) (*sample, error) {
 	if len(scenario.Plan.Variables()) == 0 {
 		return nil, sim.ErrNoRandomInput
 	}
@@ -150,19 +151,23 @@ func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o 
 	if err != nil {
 		return nil, err
 	}
-	output := slices.IndexFunc(scenario.Model.Outputs(), func(out sim.Output) bool { return out.Name == q.Output })
+	output := outputAt(scenario.Model, q.Output)
 	if output < 0 {
 		return nil, fmt.Errorf("requirement %q: no output %q", q.Name, q.Output)
 	}
 	find := search{
 		plan: single, model: scenario.Model, output: output, limit: q.Limit, below: q.Below, seed: o.Seed, workers: o.Workers,
-		rows: max(fewestPilotRows, pilotRowsPerInput*len(single.Variables())),
+		rows: pilotRows(single),
 	}
 	s := &sample{Options: o, ctx: ctx}
-	s.direction, s.explained, s.done = find.find()
+	s.direction, s.explained, s.done = find.find(screen, slices.Index(scenario.Requirements, q))
 	s.scenario = sim.Scenario{Name: scenario.Name, Plan: single, Model: scenario.Model, Requirements: []sim.Requirement{q}}
 	s.cut()
 	return s, nil
+}
+
+func outputAt(model sim.Model, name string) int {
+	return slices.IndexFunc(model.Outputs(), func(o sim.Output) bool { return o.Name == name })
 }
 
 // cut slices the space across the direction.

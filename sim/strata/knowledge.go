@@ -35,8 +35,11 @@ const SurfaceMisfit sim.WarningCode = "surface-misfit"
 
 // KnowledgeOptions steers Knowledge.
 type KnowledgeOptions struct {
-	// Rows is about how many rows are evaluated.
+	// Rows is about how many rows are evaluated, besides those of Screen.
 	Rows int64
+	// Screen, if there is one, is a sample of the scenario: it shows where to go, and its
+	// rows count.
+	Screen *Screen
 	// Confidence is the probability of the upper quantile over what is not known, in
 	// (1/2, 1); Level that of the intervals, 0 for the same.
 	Confidence, Level float64
@@ -128,7 +131,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 		return nil, err
 	}
 	l := &layers{}
-	if l.sample, err = newSample(ctx, designs[0], q, Options{Most: o.Rows, Confidence: o.level(), Seed: o.Seed, Workers: o.Workers}); err != nil {
+	if l.sample, err = newSample(ctx, designs[0], q, o.Screen, Options{Most: o.Rows, Confidence: o.level(), Seed: o.Seed, Workers: o.Workers}); err != nil {
 		return nil, err
 	}
 	// An unknown input without a share in the direction moves the probability by less than
@@ -146,59 +149,82 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 			return nil, err
 		}
 	}
-	share, err := l.look(ctx, len(designs) == 1 && o.Bound)
+	across := func(q sim.Requirement, unknown []int) (rows []int64, kept exceeding) {
+		if o.Screen == nil {
+			return make([]int64, len(l.strata)), exceeding{}
+		}
+		return o.Screen.across(l.direction, l.strata, slices.Index(designs[0].Requirements, l.scenario.Requirements[0]), q, unknown)
+	}
+	share, err := l.look(ctx, across, len(designs) == 1 && o.Bound)
 	if err != nil {
 		return nil, err
 	}
-	rows := l.aboutTheLimit(share, max(1, o.Rows-l.done))
+	had, screened := across(l.limit, unknown)
+	rows := l.aboutTheLimit(share, had, max(1, o.Rows-l.done))
 	if rows == nil {
 		return nil, ErrTooRare
 	}
-	l.seen, err = l.see(ctx, "strata/seen", rows, l.limit, unknown)
-	return l, err
+	copy(l.rows, had)
+	if l.seen, err = l.see(ctx, "strata/seen", rows, l.limit, unknown); err != nil {
+		return nil, err
+	}
+	l.seen[0].join(screened)
+	for d := range l.seen {
+		l.seen[d].weigh(l.drawn)
+	}
+	return l, nil
 }
 
 // boundShare is how often the limit that serves as a bound is exceeded, over the target.
-const boundShare = 0.1
+const boundShare = 0.07
 
-// look evaluates a small sample of each stratum and returns the share of rows that
-// exceed the limit; where they exceed it far more rarely than the target, and a bound
-// is enough, a stricter limit.
-func (l *layers) look(ctx context.Context, bound bool) ([]float64, error) {
-	rows := make([]int64, len(l.strata))
-	for h := range rows {
-		rows[h] = profileRows
-	}
+// look returns the share of rows of each stratum that exceed the limit: of those of the
+// screen, or where these are few, of a small sample. Where the limit is exceeded far more
+// rarely than the target, and a bound is enough, it sets a stricter limit.
+func (l *layers) look(ctx context.Context, screened func(q sim.Requirement, unknown []int) ([]int64, exceeding), bound bool) ([]float64, error) {
 	q := l.scenario.Requirements[0]
 	l.limit = q
-	all, every := q, math.Inf(-1)
+	all := q
+	all.Limit = math.Inf(-1)
 	if q.Below {
-		every = math.Inf(1)
+		all.Limit = math.Inf(1)
 	}
-	all.Limit = every
-	seen, err := l.see(ctx, "strata/profile", rows, all, nil)
+	had, old := screened(all, nil)
+	rows := make([]int64, len(l.strata))
+	for h := range rows {
+		if had[h] < profileRows {
+			rows[h] = profileRows
+		}
+	}
+	small, err := l.see(ctx, "strata/profile", rows, all, nil)
 	if err != nil {
 		return nil, err
 	}
 	l.forget()
+	for h, n := range rows {
+		if n == 0 {
+			rows[h] = had[h]
+		}
+	}
+	// Rows of the screen count where there was no small sample.
+	for r, h := range old.stratum {
+		if had[h] >= profileRows {
+			small[0].add(h, 0, old.value[r], nil)
+		}
+	}
 	share := func() []float64 {
 		share := make([]float64, len(l.strata))
-		for d := range seen {
-			for h, n := range seen[d].counts(l.limit, len(l.strata)) {
-				share[h] = max(share[h], float64(n)/profileRows)
+		for _, e := range small {
+			for h, n := range e.counts(l.limit, len(l.strata)) {
+				share[h] = max(share[h], float64(n)/float64(rows[h]))
 			}
 		}
 		return share
 	}
 	first := share()
 	if aim := boundShare * q.Target; bound && expected(l.strata, first) < aim {
-		values, weight := slices.Clone(seen[0].value), slices.Clone(seen[0].weight)
-		stat.SortWeighted(values, weight)
-		if q.Below {
-			l.limit.Limit = stat.Quantile(aim, stat.Empirical, values, weight)
-		} else {
-			l.limit.Limit = stat.Quantile(1-aim, stat.Empirical, values, weight)
-		}
+		small[0].weigh(drawn{l.strata, rows})
+		l.limit.Limit = small[0].exceededBy(aim, q.Below)
 		return share(), nil
 	}
 	return first, nil
@@ -208,16 +234,22 @@ func (l *layers) look(ctx context.Context, bound bool) ([]float64, error) {
 // an event where none was seen would then not hide that the target is missed.
 const unseenShare = 0.1
 
-// aboutTheLimit puts about so many rows where the limit is, as far as the weight of one
-// row allows; it is nil where none exceeds in the small sample.
-func (l *layers) aboutTheLimit(share []float64, about int64) []int64 {
+// aboutTheLimit puts about so many rows where the limit is, besides those that there are
+// already, as far as the weight of one row allows; it is nil where none exceeds.
+func (l *layers) aboutTheLimit(share []float64, had []int64, about int64) []int64 {
 	share = smooth(l.strata, share)
 	probability := expected(l.strata, share)
 	if probability == 0 {
 		return nil
 	}
 	heaviest := unseenShare * max(probability, l.scenario.Requirements[0].Target)
-	fits := func(density float64) []int64 { return allocate(l.strata, share, heaviest, density) }
+	fits := func(density float64) []int64 {
+		rows := allocate(l.strata, share, heaviest, density)
+		for h, n := range had {
+			rows[h] = max(0, rows[h]-n)
+		}
+		return rows
+	}
 	return fits(leastTrue(float64(about), 1e-2, func(density float64) bool { return total(fits(density)) > about }))
 }
 

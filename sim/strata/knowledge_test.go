@@ -50,11 +50,20 @@ func (o outer) scenario(t testing.TB) sim.Scenario {
 		{Name: "b", Level: sim.Design, Dist: uniform, Knowledge: true},
 	}, nil, 4)
 	require.NoError(t, err)
-	return sim.Scenario{Name: "s", Plan: plan, Model: o}
+	return sim.Scenario{Name: "s", Plan: plan, Model: o, Requirements: []sim.Requirement{atThree}}
 }
 
 func (o outer) knowledge(t testing.TB, seed uint64) *Unknown {
-	u, err := Knowledge(context.Background(), o.scenario(t), atThree, KnowledgeOptions{Rows: 40_000, Confidence: 0.95, Seed: seed, Workers: 1})
+	return o.knowledgeFrom(t, seed, 40_000, 0)
+}
+
+// knowledgeFrom starts from a screen of so many rows, if any.
+func (o outer) knowledgeFrom(t testing.TB, seed uint64, rows, screened int64) *Unknown {
+	options := KnowledgeOptions{Rows: rows, Confidence: 0.95, Seed: seed, Workers: 1}
+	if screened > 0 {
+		options.Screen = must(NewScreen(context.Background(), o.scenario(t), screened, seed, 1))
+	}
+	u, err := Knowledge(context.Background(), o.scenario(t), atThree, options)
 	require.NoError(t, err)
 	return u
 }

@@ -57,7 +57,7 @@ func (p *partner) count(h int, e sim.PairedExceedance) int64 {
 //
 // Errors are those of Estimate, and ErrTooFew.
 func Compare(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requirement, o Options) (*Pair, error) {
-	s, err := newSample(ctx, designs[lead], q, o)
+	s, err := newSample(ctx, designs[lead], q, nil, o)
 	if err != nil {
 		return nil, err
 	}

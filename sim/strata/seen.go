@@ -5,7 +5,8 @@ import (
 	"fmt"
 	"slices"
 
-	"clampodds/dist"
+	"gonum.org/v1/gonum/stat"
+
 	"clampodds/sim"
 	"clampodds/sim/batch"
 )
@@ -24,6 +25,25 @@ type exceeding struct {
 	weight         []float64   // W/n of the stratum
 	value          []float64   // of the output
 	stratum, group []int       // the group is of rowGroups
+}
+
+// add keeps a row, the nth of its stratum; it has no weight yet.
+func (e *exceeding) add(stratum, nth int, value float64, place []float64) {
+	e.places, e.value = append(e.places, place), append(e.value, value)
+	e.stratum, e.group = append(e.stratum, stratum), append(e.group, nth%rowGroups)
+}
+
+func (e *exceeding) join(other exceeding) {
+	e.places, e.value = append(e.places, other.places...), append(e.value, other.value...)
+	e.stratum, e.group = append(e.stratum, other.stratum...), append(e.group, other.group...)
+}
+
+// weigh gives each row the share of the probability that it stands for.
+func (e *exceeding) weigh(d drawn) {
+	e.weight = make([]float64, len(e.stratum))
+	for r, h := range e.stratum {
+		e.weight[r] = d.strata[h].probability / float64(d.rows[h])
+	}
 }
 
 // total is the probability of exceeding, and effective the number of rows of equal
@@ -50,6 +70,16 @@ func (e exceeding) counts(q sim.Requirement, strata int) []int64 {
 	return n
 }
 
+// exceededBy is the limit that rows are beyond with a probability.
+func (e exceeding) exceededBy(probability float64, below bool) float64 {
+	values, weight := slices.Clone(e.value), slices.Clone(e.weight)
+	stat.SortWeighted(values, weight)
+	if !below {
+		probability = 1 - probability
+	}
+	return stat.Quantile(probability, stat.Empirical, values, weight)
+}
+
 // piece is a part of the rows of a stratum that is evaluated in one go.
 type piece struct {
 	purpose                     string
@@ -58,7 +88,7 @@ type piece struct {
 
 const pieceRows = 512
 
-// see draws and evaluates so many rows of each stratum, in all designs, and keeps
+// see draws and evaluates so many more rows of each stratum, in all designs, and returns
 // those that exceed q.
 func (s *sample) see(ctx context.Context, purpose string, rows []int64, q sim.Requirement, unknown []int) (seen, error) {
 	var pieces []piece
@@ -68,21 +98,24 @@ func (s *sample) see(ctx context.Context, purpose string, rows []int64, q sim.Re
 		}
 	}
 	designs := s.designs()
+	var outputs []int
+	for _, d := range designs {
+		outputs = append(outputs, outputAt(d.Model, q.Output))
+	}
 	parts := make([]seen, len(pieces))
-	err := batch.EachWith(ctx, s.Workers, len(pieces), func() []*evaluator { return evaluators(designs, q) }, func(all []*evaluator, i int) error {
+	err := batch.EachWith(ctx, s.Workers, len(pieces), func() []*evaluator { return evaluators(designs) }, func(all []*evaluator, i int) error {
 		p := pieces[i]
 		lead := s.scores(p, all[0])
+		parts[i] = make(seen, len(all))
 		for d, e := range all {
 			if d > 0 {
 				s.follow(p, e, lead)
 			}
-			parts[i] = append(parts[i], e.exceeding(p, s.strata[p.stratum].probability/float64(rows[p.stratum]), func(r int) []float64 {
-				place := make([]float64, len(unknown))
-				for j, v := range unknown {
-					place[j] = lead[v][r]
+			for r, value := range e.evaluate(p.rows)[outputs[d]] {
+				if q.Exceeded(value) {
+					parts[i][d].add(p.stratum, int(s.rows[p.stratum])+p.first+r, value, place(lead, unknown, r))
 				}
-				return place
-			}))
+			}
 		}
 		return nil
 	})
@@ -96,11 +129,7 @@ func (s *sample) see(ctx context.Context, purpose string, rows []int64, q sim.Re
 	all := make(seen, len(designs))
 	for _, part := range parts {
 		for d, e := range part {
-			all[d].places = append(all[d].places, e.places...)
-			all[d].weight = append(all[d].weight, e.weight...)
-			all[d].value = append(all[d].value, e.value...)
-			all[d].stratum = append(all[d].stratum, e.stratum...)
-			all[d].group = append(all[d].group, e.group...)
+			all[d].join(e)
 		}
 	}
 	return all, nil
@@ -109,26 +138,33 @@ func (s *sample) see(ctx context.Context, purpose string, rows []int64, q sim.Re
 // evaluator holds the columns of one design.
 type evaluator struct {
 	sim.Scenario
-	q       sim.Requirement
-	output  int
 	z, x, y [][]float64
 }
 
-func evaluators(designs []sim.Scenario, q sim.Requirement) (all []*evaluator) {
+func newEvaluator(d sim.Scenario) *evaluator {
+	n := len(d.Plan.Variables())
+	return &evaluator{d, batch.Columns(n, pieceRows), batch.Columns(n, pieceRows), batch.Columns(len(d.Model.Outputs()), pieceRows)}
+}
+
+func evaluators(designs []sim.Scenario) (all []*evaluator) {
 	for _, d := range designs {
-		n, outputs := len(d.Plan.Variables()), d.Model.Outputs()
-		all = append(all, &evaluator{
-			Scenario: d, q: q, output: slices.IndexFunc(outputs, func(o sim.Output) bool { return o.Name == q.Output }),
-			z: batch.Columns(n, pieceRows), x: batch.Columns(n, pieceRows), y: batch.Columns(len(outputs), pieceRows),
-		})
+		all = append(all, newEvaluator(d))
 	}
 	return all
+}
+
+// evaluate returns the outputs of the first rows.
+func (e *evaluator) evaluate(rows int) [][]float64 {
+	x, y := batch.Rows(e.x, 0, rows), batch.Rows(e.y, 0, rows)
+	e.Plan.FromNormal(batch.Rows(e.z, 0, rows), x)
+	e.Model.Evaluate(x, y)
+	return y
 }
 
 // scores draws those of a piece, moved along the direction into its stratum.
 func (s *sample) scores(p piece, e *evaluator) [][]float64 {
 	for i, v := range e.Plan.Variables() {
-		s.independent(p, v.Name, e.z[i])
+		independent(s.Seed, p, v.Name, e.z[i])
 	}
 	stream := sim.NewStream(s.Seed, p.purpose, uint64(p.block), along)
 	for r := range p.rows {
@@ -144,31 +180,9 @@ func (s *sample) follow(p piece, e *evaluator, lead [][]float64) {
 		if at := variableAt(s.plan(), v.Name); at >= 0 {
 			copy(e.z[i], lead[at])
 		} else {
-			s.independent(p, v.Name, e.z[i])
+			independent(s.Seed, p, v.Name, e.z[i])
 		}
 	}
-}
-
-func (s *sample) independent(p piece, name string, z []float64) {
-	stream := sim.NewStream(s.Seed, p.purpose, uint64(p.block), name)
-	for r := range p.rows {
-		z[r] = dist.NormalQuantile(stream.Uniform())
-	}
-}
-
-// exceeding evaluates the rows of a piece and keeps those that exceed.
-func (e *evaluator) exceeding(p piece, weight float64, place func(r int) []float64) (kept exceeding) {
-	x, y := batch.Rows(e.x, 0, p.rows), batch.Rows(e.y, 0, p.rows)
-	e.Plan.FromNormal(batch.Rows(e.z, 0, p.rows), x)
-	e.Model.Evaluate(x, y)
-	for r, value := range y[e.output] {
-		if e.q.Exceeded(value) {
-			kept.places, kept.weight = append(kept.places, place(r)), append(kept.weight, weight)
-			kept.value = append(kept.value, value)
-			kept.stratum, kept.group = append(kept.stratum, p.stratum), append(kept.group, (p.first+r)%rowGroups)
-		}
-	}
-	return kept
 }
 
 // variableAt is the position of a variable in a plan, or -1.

@@ -4,7 +4,7 @@ package studies
 
 import "embed"
 
-// Files are the studies (*.toml) and the measured data (*.csv) they read.
+// Files are the studies (*.toml) and the measured data (*.csv, *.xlsx) they read.
 //
-//go:embed *.toml *.csv
+//go:embed *.toml *.csv *.xlsx
 var Files embed.FS

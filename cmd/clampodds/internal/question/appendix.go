@@ -53,7 +53,7 @@ func (a *Appendix) Document() reports.Document {
 		d.Add(of(run, "mission")...)
 	}
 	d.Add(reports.Heading("Lack of knowledge"), reports.Paragraph(a.notKnown()))
-	d.Add(of(run, "knowledge")...)
+	d.Add(of(run, "knowledge", "needed")...)
 	d.Add(reports.Heading("Heat paths at nominal values"))
 	d.Add(of(nominal, "heat_paths")...)
 	d.Add(a.figures(a.heatSplit, a.alongClamp)...)

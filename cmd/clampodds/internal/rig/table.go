@@ -20,6 +20,7 @@ type Options struct {
 	// leave it out; Units to its unit, where the file does not say.
 	Columns, Units map[string]string
 	DecimalComma   bool
+	Sheet          string // of a workbook
 	// Noise is the standard deviation of all readings, a quantity with its unit;
 	// empty: there is a column.
 	Noise string
@@ -78,7 +79,7 @@ func Read(name string, text []byte, o Options) (*Table, error) {
 	if err := o.checkKeys(); err != nil {
 		return nil, err
 	}
-	headers, err := readings.Headers(bytes.NewReader(text), readings.Options{DecimalComma: o.DecimalComma})
+	headers, err := readings.Headers(bytes.NewReader(text), readings.Options{Sheet: o.Sheet, DecimalComma: o.DecimalComma, Convert: anyUnit})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
@@ -98,6 +99,14 @@ func Read(name string, text []byte, o Options) (*Table, error) {
 	return r.table, nil
 }
 
+// anyUnit lets a known unit stand in a header without brackets.
+func anyUnit(unit string) (func(float64) float64, error) {
+	if !units.Known(unit) {
+		return nil, fmt.Errorf("%s is no known unit", unit)
+	}
+	return func(x float64) float64 { return x }, nil
+}
+
 // refuse says once what is wrong, though several columns may have it.
 func (r *reader) refuse(format string, args ...any) {
 	if text := fmt.Sprintf(format, args...); !slices.Contains(r.wrong, text) {
@@ -106,7 +115,7 @@ func (r *reader) refuse(format string, args ...any) {
 }
 
 func (r *reader) options(key, header string, q units.Quantity) readings.Options {
-	o := readings.Options{Column: header, Unit: r.Units[key], DecimalComma: r.DecimalComma}
+	o := readings.Options{Sheet: r.Sheet, Column: header, Unit: r.Units[key], DecimalComma: r.DecimalComma}
 	o.Convert = func(unit string) (func(float64) float64, error) {
 		if unit == "" && q != units.Number {
 			return nil, fmt.Errorf("%s: the unit is missing; write %q, or give --unit %s=%s", header, header+" ["+units.Example(q)+"]", key, units.Example(q))

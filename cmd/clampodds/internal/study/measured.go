@@ -24,6 +24,9 @@ func readColumn(file string, text []byte, o readings.Options, q units.Quantity) 
 	var problems Problems
 	for _, p := range found.Listed {
 		problem := Problem{File: file, Line: p.Line, Key: p.Header, Message: p.Message, Hint: p.Hint}
+		if p.Sheet {
+			problem.Line, problem.Key = 0, p.Place()
+		}
 		if p.Value != "" {
 			problem.Value = quoted(p.Value)
 		}

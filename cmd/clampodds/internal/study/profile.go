@@ -13,7 +13,7 @@ import (
 
 const directProfile = "face.direct.profile"
 
-var profileKeys = []string{"file", "unit", "height_unit", "decimal_comma", "source"}
+var profileKeys = []string{"file", "sheet", "unit", "height_unit", "decimal_comma", "source"}
 
 // profile is what a measured face is made of, peak to valley, m.
 type profile struct {
@@ -59,7 +59,8 @@ func (r *reader) readProfile() (p profile, ok bool) {
 func (s *shapeReader) profileColumn(column, unitKey string, decimalComma bool) []float64 {
 	file, okFile := s.word("file")
 	unit, okUnit := s.word(unitKey)
-	if !okFile || !okUnit {
+	sheet, okSheet := s.optionalWord("sheet")
+	if !okFile || !okUnit || !okSheet {
 		return nil
 	}
 	if _, err := units.Parse("1 "+unit, s.quantity); err != nil {
@@ -72,7 +73,7 @@ func (s *shapeReader) profileColumn(column, unitKey string, decimalComma bool) [
 		s.refuse(s.entry, ".file", file, openMessage(name, err), "")
 		return nil
 	}
-	values, problems := readColumn(name, text, readings.Options{Column: column, Unit: unit, DecimalComma: decimalComma}, s.quantity)
+	values, problems := readColumn(name, text, readings.Options{Sheet: sheet, Column: column, Unit: unit, DecimalComma: decimalComma}, s.quantity)
 	s.problems = append(s.problems, problems...)
 	return values
 }

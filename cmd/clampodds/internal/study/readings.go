@@ -18,7 +18,8 @@ func (s *shapeReader) measured() dist.Distribution {
 		unit, okUnit = s.word("unit")
 	}
 	smoothed, decimalComma := s.flag("smoothed"), s.flag("decimal_comma")
-	if !okFile || !okColumn || !okUnit {
+	sheet, okSheet := s.optionalWord("sheet")
+	if !okFile || !okColumn || !okUnit || !okSheet {
 		return nil
 	}
 	if _, err := units.Parse("1 "+unit, s.quantity); err != nil {
@@ -31,7 +32,7 @@ func (s *shapeReader) measured() dist.Distribution {
 		s.refuse(s.entry, s.part+".file", file, openMessage(name, err), "")
 		return nil
 	}
-	values, problems := readColumn(name, text, readings.Options{Column: column, Unit: unit, DecimalComma: decimalComma}, s.quantity)
+	values, problems := readColumn(name, text, readings.Options{Sheet: sheet, Column: column, Unit: unit, DecimalComma: decimalComma}, s.quantity)
 	if len(problems) > 0 {
 		s.problems = append(s.problems, problems...)
 		return nil
@@ -60,6 +61,14 @@ func (s *shapeReader) flag(key string) bool {
 		s.refuse(s.entry, s.part+"."+key, s.table[key], "true or false expected", "")
 	}
 	return yes
+}
+
+// optionalWord reads a text of the table that may be left out.
+func (s *shapeReader) optionalWord(key string) (string, bool) {
+	if _, given := s.table[key]; !given {
+		return "", true
+	}
+	return s.word(key)
 }
 
 // word reads a required text of the table.

@@ -85,7 +85,7 @@ func (s *shapeReader) keysOf(shape string) []string {
 	var keys []string
 	switch shape {
 	case measured:
-		return []string{"file", "column", "unit", "decimal_comma", "smoothed", "low", "high"}
+		return []string{"file", "sheet", "column", "unit", "decimal_comma", "smoothed", "low", "high"}
 	case mixture:
 		return []string{"lots", "low", "high"}
 	}

@@ -12,7 +12,7 @@ import (
 // order is how the parameters of a distribution are named one after another.
 var order = []string{
 	"value", "nominal", "mean", "median", "alpha", "beta", shapeParameter, "location", "dof", "scale", "sd", "cov", "sigma_ln",
-	plusMinus, "plus", "minus", "coverage", "cp", "cpk", "file", "column", "unit",
+	plusMinus, "plus", "minus", "coverage", "cp", "cpk", "file", "sheet", "column", "unit",
 	"low", "low_mode", "mode", "high_mode", "high", "inexactness", "cut_low", "cut_high", readingsKey,
 }
 

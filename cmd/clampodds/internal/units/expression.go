@@ -12,7 +12,7 @@ const maxPower = 4
 
 // compile reads a unit expression.
 func compile(text string) (compiled, error) {
-	p := parser{rest: strings.TrimSpace(spellings.Replace(text))}
+	p := parser{rest: torqueInPounds(strings.TrimSpace(spellings.Replace(text)))}
 	p.result.scale = unit.New(1, unit.Dimensions{})
 	if err := p.product(1); err != nil {
 		return compiled{}, err
@@ -92,9 +92,12 @@ func (p *parser) factor(sign int) error {
 		return fmt.Errorf("%q is no unit", p.rest)
 	}
 	p.rest = p.rest[len(name):]
-	if body, ok := strings.CutSuffix(name, "Nm"); ok {
-		// N*m written in one word, with or without a prefix: Nm, mNm, cNm.
-		name, p.rest = body+"N", "*m"+p.rest
+	for _, arm := range []string{"m", "cm", "mm"} {
+		// N*m written in one word, with or without a prefix: Nm, mNm, cNm, Ncm.
+		if body, ok := strings.CutSuffix(name, "N"+arm); ok {
+			name, p.rest = body+"N", "*"+arm+p.rest
+			break
+		}
 	}
 	s, ok := find(name)
 	if !ok {

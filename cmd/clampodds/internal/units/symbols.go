@@ -1,6 +1,7 @@
 package units
 
 import (
+	"regexp"
 	"strings"
 
 	"gonum.org/v1/gonum/unit"
@@ -87,10 +88,30 @@ var symbols = map[string]symbol{
 
 var prefixes = map[byte]int{'G': 9, 'M': 6, 'k': 3, 'h': 2, 'c': -2, 'm': -3, 'u': -6, 'n': -9}
 
+// poundsAtALength are the ways to write a torque in which lb is the force: in-lbs, ft·lb, lb-in, inch pounds. A mass
+// times a length is no quantity of this tool; a moment of inertia, lb*in2, is left alone.
+var poundsAtALength = regexp.MustCompile(`(?i)^(?:(in|ft|inch|inches|foot|feet)[ .*-]{0,2}(lb|oz|pound|ounce)s?|(lb|oz|pound|ounce)s?[ .*-]{0,2}(in|ft|inch|inches|foot|feet))$`)
+
+// torqueInPounds writes them out: in*lbf.
+func torqueInPounds(text string) string {
+	m := poundsAtALength.FindStringSubmatch(text)
+	if m == nil {
+		return text
+	}
+	arm, weight := "in", "lbf"
+	if strings.HasPrefix(strings.ToLower(m[1]+m[4]), "f") {
+		arm = "ft"
+	}
+	if strings.HasPrefix(strings.ToLower(m[2]+m[3]), "o") {
+		weight = "ozf"
+	}
+	return arm + "*" + weight
+}
+
 // spellings turns the other ways to write a unit into the table's.
 var spellings = strings.NewReplacer(
 	"delta ", "d", "Δ", "d", "∆", "d",
-	"°C", "degC", "℃", "degC", "°F", "degF", "℉", "degF", "°", "deg",
+	"deg C", "degC", "deg F", "degF", "°C", "degC", "℃", "degC", "°F", "degF", "℉", "degF", "°", "deg",
 	"µ", "u", "μ", "u", "thou", "mil", "g0", "gn", "BTU", "Btu",
 	"²", "2", "³", "3", "⁻", "-", "−", "-", "·", "*", "×", "*", "⋅", "*",
 )

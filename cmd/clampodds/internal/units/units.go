@@ -14,8 +14,8 @@
 //   - temperature differences: K, dK, "delta degC" (also ddegC, Δ°C), "delta degF".
 //
 // Symbols are multiplied with *, ·, ., a hyphen or a space (N*m, in-lbf, in lbf)
-// and carry powers (m2, m^2, m², s-2). Everything after a slash divides: W/mK,
-// W/m·K and W/(m*K) are the same. Nm stands for N*m, and mK directly behind a
+// and carry powers (m2, m^2, m², s-2). In a torque lb and oz are forces: in-lbs, ft·lb, oz-in. Everything after a slash divides: W/mK,
+// W/m·K and W/(m*K) are the same. Nm stands for N*m, Ncm for N*cm, and mK directly behind a
 // slash for m*K.
 //
 // Dimensions are checked. A temperature and a temperature difference are told

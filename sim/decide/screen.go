@@ -1,0 +1,85 @@
+package decide
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"clampodds/sim"
+	"clampodds/sim/strata"
+)
+
+// screen draws single cards, common to all scenarios: what is seen of one does not depend
+// on the others.
+func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) (screens []*strata.Screen, err error) {
+	screens = make([]*strata.Screen, len(scenarios))
+	for i, scenario := range scenarios {
+		if screens[i], err = strata.NewScreen(ctx, scenario, s.screenRows(scenario), s.Run.Seed, s.Run.Workers); err != nil {
+			return nil, stopped(ctx, err)
+		}
+		s.progress(int64(i+1)*screens[i].Rows(), int64(len(scenarios))*screens[i].Rows())
+	}
+	return screens, nil
+}
+
+// screened is how often a screen exceeds one of its requirements.
+func (s *Setup) screened(exceeds []bool) sim.Estimate {
+	n := 0
+	for _, yes := range exceeds {
+		if yes {
+			n++
+		}
+	}
+	return sim.Counted(int64(n), int64(len(exceeds)), s.oneSided())
+}
+
+// screenRows is how many rows without an event show that the smallest target of a
+// scenario holds.
+func (s *Setup) screenRows(scenario sim.Scenario) int64 {
+	rows := float64(fewestScreened)
+	for _, q := range scenario.Requirements {
+		if q.Target > 0 {
+			rows = max(rows, math.Ceil(math.Log((1-s.Run.Confidence)/2)/math.Log1p(-q.Target*s.meanShare(scenario, q.Target))))
+		}
+	}
+	return int64(min(rows, mostScreened))
+}
+
+// firstLook judges from what the screens saw, and lists what stays open.
+func (s *Setup) firstLook(scenarios []sim.Scenario, screens []*strata.Screen) (records [][]Record, open []Place) {
+	records = make([][]Record, len(scenarios))
+	for i, scenario := range scenarios {
+		records[i] = make([]Record, len(scenario.Requirements))
+		for k, q := range scenario.Requirements {
+			r := Record{Requirement: q, Mean: s.screened(screens[i].Exceeds(k))}
+			r.Bound = s.bound(scenario, r.Mean, q)
+			if r.judge(); r.Verdict == sim.Undecided {
+				open = append(open, Place{i, k})
+			}
+			records[i][k] = r
+		}
+	}
+	return records, open
+}
+
+// inAny counts, by requirement of the first scenario, the cards that exceed it in at least
+// one scenario; nil where these have different numbers of cards.
+func (s *Setup) inAny(scenarios []sim.Scenario, screens []*strata.Screen) (ever []sim.Estimate) {
+	for k := range scenarios[0].Requirements {
+		exceeds := slices.Clone(screens[0].Exceeds(k))
+		for i, screen := range screens {
+			if screen.Rows() != screens[0].Rows() {
+				return nil
+			}
+			at := slices.IndexFunc(scenarios[i].Requirements, func(q sim.Requirement) bool { return q.Name == scenarios[0].Requirements[k].Name })
+			if at < 0 {
+				continue
+			}
+			for r, yes := range screen.Exceeds(at) {
+				exceeds[r] = exceeds[r] || yes
+			}
+		}
+		ever = append(ever, s.screened(exceeds))
+	}
+	return ever
+}

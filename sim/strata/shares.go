@@ -1,0 +1,46 @@
+package strata
+
+import (
+	"cmp"
+	"context"
+	"slices"
+
+	"clampodds/sim"
+)
+
+// Share is the part that an input which is not known has in how a probability depends on all of them.
+type Share struct {
+	Variable string
+	Of       float64 // of the variance of its normal score; they add up to 1
+}
+
+// Shares returns what each variable marked Knowledge contributes to the spread of the normal score of the
+// probability that a row of the scenario exceeds q, the largest first: the squares of the
+// weights in the direction in which the output rises at the limit. They are those of a straight line. Variables without a weight
+// are left out. Of the options Seed and Workers matter. Errors are ErrNoKnowledge and those of
+// the run.
+func Shares(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) ([]Share, error) {
+	var unknown []int
+	for i, v := range scenario.Plan.Variables() {
+		if v.Knowledge {
+			unknown = append(unknown, i)
+		}
+	}
+	if len(unknown) == 0 {
+		return nil, ErrNoKnowledge
+	}
+	s, err := newSample(ctx, scenario, q, nil, Options{Confidence: o.Confidence, Seed: o.Seed, Workers: o.Workers})
+	if err != nil {
+		return nil, err
+	}
+	d := s.direction.restricted(unknown)
+	if len(d.weight) == 0 {
+		return nil, ErrNoKnowledge
+	}
+	var list []Share
+	for i, v := range d.variable {
+		list = append(list, Share{s.plan().Variables()[v].Name, d.weight[i] * d.weight[i]})
+	}
+	slices.SortStableFunc(list, func(a, b Share) int { return cmp.Compare(b.Of, a.Of) })
+	return list, nil
+}

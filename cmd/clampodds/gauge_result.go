@@ -17,7 +17,7 @@ func describeGauge(r *reports.Gauge, s *gauge.Study, u gauge.Uncertainty) {
 	for _, c := range append(append([]gauge.Component{}, s.Components...), s.Gauge, s.Between) {
 		r.Components = append(r.Components, reports.GaugeComponent{
 			Source: c.Source, Variance: real(c.Variance), SD: real(math.Sqrt(c.Variance)),
-			Low: real(math.Sqrt(c.Interval.Low)), High: real(math.Sqrt(c.Interval.High)), Share: real(c.Variance / total),
+			Interval: reports.Interval{Low: real(math.Sqrt(c.Interval.Low)), High: real(math.Sqrt(c.Interval.High))}, Share: real(c.Variance / total),
 		})
 	}
 	for _, t := range u.Terms {

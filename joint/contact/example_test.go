@@ -29,6 +29,15 @@ func Example() {
 	// 10 W/K at a mean pressure of 1.28 MPa, <nil>
 }
 
+// A flange of 3 mm on a thick rail, both aluminium: the pressure that closes a bow of 0.05 mm
+// over 130 mm is half the stiffness times the height.
+func ExampleBowStiffness() {
+	flange := contact.Layer{Modulus: 68.9e9, Poisson: 0.33, Thickness: 3e-3}
+	rail := contact.Layer{Modulus: 68.9e9, Poisson: 0.33, Thickness: math.Inf(1)}
+	fmt.Printf("%.2f MPa\n", contact.BowStiffness(0.130, flange, rail)*0.05e-3/2/1e6)
+	// Output: 0.02 MPa
+}
+
 // The altitude of a tape measure is not what an altimeter shows.
 func ExampleGeopotential() {
 	fmt.Printf("%.1f m\n", contact.Geopotential(20_000))

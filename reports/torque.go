@@ -31,6 +31,9 @@ type Torque struct {
 	Lower   TorqueEnd      `json:"lower_end"`
 	Upper   TorqueEnd      `json:"upper_end"`
 	Advice  *TorqueSetting `json:"recommended,omitempty"`
+	// Mission is the window in every condition, with both kinds of not knowing, inside that
+	// of the study as written; null where that has none.
+	Mission *TorqueMission `json:"in_every_condition"`
 	// Checked are the torques judged by the numbers of record, in every condition.
 	Checked []TorqueChecked `json:"checked"`
 	Missed  []TorqueMissed  `json:"never_held,omitempty"`
@@ -50,6 +53,25 @@ type TorqueEnd struct {
 	Torque      Real   `json:"torque"`
 	Interval
 	Safe Real `json:"safe"`
+}
+
+// TorqueMission is the window in every condition.
+type TorqueMission struct {
+	Lower TorqueMissionEnd `json:"lower_end"`
+	Upper TorqueMissionEnd `json:"upper_end"`
+}
+
+// TorqueMissionEnd is the last torque that is met; beyond it the requirement is not, in
+// the condition: undecided, or not met. None names one where the window of the study as
+// written ends first.
+type TorqueMissionEnd struct {
+	Torque      Real   `json:"torque"`
+	Requirement string `json:"requirement,omitempty"`
+	Label       string `json:"label,omitempty"`
+	Condition   string `json:"condition,omitempty"`
+	Beyond      string `json:"beyond,omitempty"`
+	// None says that it is met at no torque that was looked at.
+	None bool `json:"none"`
 }
 
 // TorqueSetting is a recommendation: good from Torque - Tolerance to Torque +
@@ -120,7 +142,7 @@ type TorqueWidening struct {
 // Document draws the answer for people, the verdict first.
 func (t Torque) Document() Document {
 	d := Document{Title: "Which torque goes on the drawing? " + t.Provenance.Title}
-	paragraphs := append([]string{t.headline()}, t.missed()...)
+	paragraphs := append([]string{t.headline(), t.bad()}, t.missed()...)
 	paragraphs = append(paragraphs, t.advice(), t.inside())
 	for _, p := range append(paragraphs, append(t.restsOn(), t.basis())...) {
 		if p != "" {
@@ -169,21 +191,46 @@ func (t Torque) both(x Real) string {
 }
 
 func (t Torque) headline() string {
-	switch bad := t.notMet(); {
-	case bad != nil:
-		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But at %s %s it is %s: %s",
-			strings.ToUpper(t.Verdict), t.window(), t.text(bad.Torque), t.Shown.Label, bad.Decision.Verdict, bad.Decision.reason())
-	case t.Verdict == "yes":
-		return fmt.Sprintf("YES: every requirement holds from %s of nominal torque, as written; at the recommended torque, with its tolerance, in every condition. %s %s",
-			t.window(), t.bounds("Below", t.Lower), t.bounds("Above", t.Upper))
+	switch {
+	case t.Mission != nil && t.Verdict == "yes":
+		return fmt.Sprintf("YES: every requirement holds in every condition from %s of nominal torque.%s%s", t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque),
+			t.beyondEnd("Below it, ", t.Mission.Lower), t.beyondEnd("Above it, ", t.Mission.Upper))
+	case t.Mission != nil:
+		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But no torque in it is shown to hold in every condition with what is not known.%s%s",
+			strings.ToUpper(t.Verdict), t.window(t.Lower.Safe, t.Upper.Safe), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
 	case t.Verdict == "no":
 		return "NO torque holds every requirement. " + t.collision()
 	}
 	return "UNDECIDED: " + t.undecided()
 }
 
-func (t Torque) window() string {
-	return fmt.Sprintf("%s to %s %s (%s to %s %s)", t.text(t.Lower.Safe), t.text(t.Upper.Safe), t.Shown.Label, t.other(t.Lower.Safe), t.other(t.Upper.Safe), t.Other.Label)
+func (t Torque) window(low, high Real) string {
+	return fmt.Sprintf("%s to %s %s (%s to %s %s)", t.text(low), t.text(high), t.Shown.Label, t.other(low), t.other(high), t.Other.Label)
+}
+
+// beyondEnd says what is beyond an end of the window in every condition.
+func (t Torque) beyondEnd(where string, e TorqueMissionEnd) string {
+	if e.Requirement == "" {
+		return ""
+	}
+	return fmt.Sprintf(" %s%s is %s, %s.", where, e.Label, e.Beyond, e.Condition)
+}
+
+// neverHeld names what is met at no torque.
+func (t Torque) neverHeld(e TorqueMissionEnd) string {
+	if !e.None {
+		return ""
+	}
+	return fmt.Sprintf(" At every one of them %s is %s, %s.", e.Label, e.Beyond, e.Condition)
+}
+
+// bad is the decision at the torque that does not hold, where nothing is recommended.
+func (t Torque) bad() string {
+	at := t.notMet()
+	if at == nil {
+		return ""
+	}
+	return fmt.Sprintf("At %s %s it is %s: %s", t.text(at.Torque), t.Shown.Label, at.Decision.Verdict, at.Decision.reason())
 }
 
 // notMet is the recommended torque that does not hold in every condition; nil where
@@ -207,19 +254,6 @@ func (t Torque) needed() []Block {
 		return nil
 	}
 	return at.Decision.needed()
-}
-
-// bounds says what sets an end.
-func (t Torque) bounds(where string, e TorqueEnd) string {
-	if e.Requirement == "" {
-		return where + " it was not searched."
-	}
-	for _, c := range t.Curves {
-		if c.Name == e.Requirement {
-			return fmt.Sprintf("%s it, %s is missed too often.", where, c.title())
-		}
-	}
-	return ""
 }
 
 // collision says why there is no window, unless missed says so.

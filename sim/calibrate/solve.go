@@ -51,11 +51,20 @@ func (p *Problem) Solve(ctx context.Context) (*Result, error) {
 	if err != nil {
 		return nil, fmt.Errorf("calibration: %w", err)
 	}
-	s := &solver{problem: p, variation: v}
+	used, curves := p, make([]curve, len(p.Observations))
+	if v.governs() {
+		own := p.curves()
+		straight := p.straightened(own)
+		if w, err := straight.vary(); err == nil && w.nonlinear() < muchStraighter*v.nonlinear() {
+			used, curves, v = straight, own, w
+		}
+	}
+	s := &solver{problem: used, variation: v}
 	r, err := s.solve(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("calibration: %w", err)
 	}
+	r.asRead(p, curves)
 	return r, nil
 }
 

@@ -20,6 +20,10 @@ type Curve struct {
 	Lower, Upper End
 }
 
+// Falls says that the probability falls as the setting rises: the requirement sets a
+// lower end.
+func (c Curve) Falls() bool { return c.Points[len(c.Points)-1].value() > c.Points[0].value() }
+
 // Point is the probability at one setting.
 type Point struct {
 	Setting float64

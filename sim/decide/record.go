@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"clampodds/dist"
 	"clampodds/sim"
@@ -94,6 +95,20 @@ func (s *Setup) Records(ctx context.Context, scenarios []sim.Scenario) ([][]Reco
 	return records, err
 }
 
+// Record judges requirement k of a scenario: what Records returns of it.
+func (s *Setup) Record(ctx context.Context, scenario sim.Scenario, k int) (Record, error) {
+	screens, err := s.screen(ctx, []sim.Scenario{scenario})
+	if err != nil {
+		return Record{}, err
+	}
+	records, open := s.firstLook([]sim.Scenario{scenario}, screens)
+	r := records[0][k]
+	if slices.Contains(open, Place{0, k}) {
+		err = s.record(ctx, scenario, &r, screens[0])
+	}
+	return r, err
+}
+
 // records also returns the share of cards that exceed a requirement in any scenario.
 func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records [][]Record, ever []sim.Estimate, err error) {
 	screens, err := s.screen(ctx, scenarios)
@@ -174,13 +189,19 @@ func (s *Setup) knowledgeConfidence() float64 { return max(s.Run.Confidence, lea
 
 // record looks closer at a requirement that the screen left open.
 func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen) error {
+	bound := s.bound
 	if s.apart(scenario) && !belowStrata(r.Requirement) {
 		looks := []int64{unknownRows, manyUnknownRows}
 		if r.Bound.Value <= r.Requirement.Target { // far from it, as it seems: to show that takes more rows
 			looks = looks[1:]
 		}
 		for _, rows := range looks {
-			if err := s.keepApart(ctx, scenario, r, screen, rows); err != nil || r.decided() {
+			err := s.keepApart(ctx, scenario, r, screen, rows)
+			if errors.Is(err, strata.ErrNoKnowledge) { // what is not known does not move it: the mean alone decides
+				bound = func(_ sim.Scenario, mean sim.Estimate, _ sim.Requirement) sim.Estimate { return mean }
+				break
+			}
+			if err != nil || r.decided() {
 				return err
 			}
 		}
@@ -191,7 +212,7 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, sc
 	if err := s.refine(ctx, scenario, r); err != nil {
 		return err
 	}
-	r.Bound = s.bound(scenario, r.Mean, r.Requirement)
+	r.Bound = bound(scenario, r.Mean, r.Requirement)
 	r.judge()
 	return nil
 }
@@ -229,13 +250,16 @@ func (s *Setup) accuracy() float64 {
 }
 
 // keepApart finds mean and bound from one sample of so many rows. Where that cannot
-// be, the record stays as it was.
+// be, the record stays as it was; strata.ErrNoKnowledge says that there is nothing to
+// keep apart.
 func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen, rows int64) error {
 	u, err := strata.Knowledge(ctx, scenario, r.Requirement, strata.KnowledgeOptions{
 		Rows: rows, Screen: screen, Bound: true, Confidence: s.knowledgeConfidence(), Level: s.oneSided(), Seed: s.Run.Seed, Workers: s.Run.Workers,
 	})
 	switch {
-	case errors.Is(err, strata.ErrNoKnowledge), errors.Is(err, strata.ErrTooRare), errors.Is(err, strata.ErrMixedSets), errors.Is(err, strata.ErrOnlyKnowledge):
+	case errors.Is(err, strata.ErrNoKnowledge):
+		return err
+	case errors.Is(err, strata.ErrTooRare), errors.Is(err, strata.ErrMixedSets), errors.Is(err, strata.ErrOnlyKnowledge):
 		return nil
 	case err != nil:
 		return stopped(ctx, err)

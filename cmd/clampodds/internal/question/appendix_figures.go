@@ -246,11 +246,14 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 	for _, target := range slices.Sorted(maps.Keys(named)) {
 		w.Targets = append(w.Targets, figure.Mark{At: target, Label: "target", Value: reports.Probability(target, 0, 0)})
 	}
-	low, high := float64(a.Torque.Lower.Safe), float64(a.Torque.Upper.Safe)
+	low, high, where := float64(a.Torque.Lower.Safe), float64(a.Torque.Upper.Safe), ""
+	if a.Torque.Advice != nil {
+		low, high, where = float64(a.Torque.Mission.Lower.Torque), float64(a.Torque.Mission.Upper.Torque), " in every condition"
+	}
 	alt := "Probability of missing each requirement against the nominal torque."
 	if low < high {
 		w.Low, w.High = unit.Of(low), unit.Of(high)
-		alt += fmt.Sprintf(" All targets are held from %s to %s.", unit.Text(low), unit.Text(high))
+		alt += fmt.Sprintf(" All targets are held%s from %s to %s.", where, unit.Text(low), unit.Text(high))
 	}
 	if a.Torque.Advice != nil {
 		at := float64(a.Torque.Advice.Torque)

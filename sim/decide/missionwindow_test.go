@@ -1,0 +1,87 @@
+package decide
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/dist"
+	"clampodds/sim"
+)
+
+// hotAndTight is a mission with a limit that falls as the setting rises and one that
+// rises: "hot" = x + m - setting over 0, "tight" = x + setting over 8, the first worse
+// by 0.5 in the second condition. With m ~ N(0, 0.5) not known, the quantile of the
+// probability of hot is Φ(0.8224 + 0.5 - setting) there, at 95 %.
+func hotAndTight(t testing.TB, setting float64) []Member {
+	member := func(name string, hotter float64) Member {
+		s := partlyKnown(t, 0.5, 0, 0.01)
+		s.Name = name
+		s.Model = linear{names: []string{"hot", "tight"}, offset: []float64{hotter - setting, setting}, weight: [][]float64{{1, 1}, {1, 0}}}
+		s.Requirements = []sim.Requirement{{Name: "hot", Output: "hot", Target: 0.01}, {Name: "tight", Output: "tight", Limit: 8, Target: 0.001}}
+		return Member{Scenario: s}
+	}
+	return []Member{member("as written", 0), member("hot day", 0.5)}
+}
+
+// The true ends: where the quantile of hot, and the probability of tight, are at their
+// targets.
+var (
+	trueLower = 0.5 + 0.5*dist.NormalQuantile(0.95) - dist.NormalQuantile(0.01)
+	trueUpper = 8 + dist.NormalQuantile(0.001)
+)
+
+func missionWindow(t testing.TB, seed uint64, low, high float64) *MissionWindow {
+	a := &MissionAdjust{
+		Setup: setup(0, seed), Low: low, High: high, Accuracy: 0.02, Step: 0.1,
+		Falls: func(requirement string) bool { return requirement == "hot" },
+		At:    func(setting float64) ([]Member, error) { return hotAndTight(t, setting), nil },
+	}
+	a.Judge = func(ctx context.Context, setting float64) (*Mission, error) {
+		return a.Mission(ctx, hotAndTight(t, setting))
+	}
+	w, err := a.Window(background)
+	require.NoError(t, err)
+	return w
+}
+
+func TestMissionWindowIsThatOfTheWorstConditionEachWay(t *testing.T) {
+	for _, from := range [][2]float64{{2, 6}, {0, 12}} { // its middle met, and missed on the other side
+		w := missionWindow(t, 1, from[0], from[1])
+		require.True(t, w.Available)
+		assert.Equal(t, sim.Met, w.Verdict)
+		// The interval of the records keeps the ends inside, by less than half a tenth of the probability's logarithm.
+		assert.InDelta(t, trueLower, w.Lower.Setting, 0.12)
+		assert.InDelta(t, trueUpper, w.Upper.Setting, 0.12)
+		assert.GreaterOrEqual(t, w.Lower.Setting, trueLower)
+		assert.LessOrEqual(t, w.Upper.Setting, trueUpper)
+		assert.Equal(t, Place{1, 0}, w.Lower.Place)
+		assert.Equal(t, 1, w.Upper.Place.Requirement)
+		for _, c := range w.Checked {
+			assert.Equal(t, sim.Met, c.Mission.Verdict, "at %v", c.Setting)
+		}
+		assert.Len(t, w.Checked, 3)
+		assert.InDelta(t, 0, math.Remainder(w.Recommended, 0.1), 1e-9)
+	}
+}
+
+func TestMissionWindowThatIsNotThere(t *testing.T) {
+	w := missionWindow(t, 1, 1, 2.5)
+	assert.False(t, w.Available)
+	assert.True(t, w.Lower.None)
+	assert.Equal(t, Place{1, 0}, w.Lower.Place)
+	assert.Equal(t, sim.NotMet, w.Verdict, "on average too")
+	require.NotNil(t, w.Missed)
+	assert.InDelta(t, 1.7, w.Missed.Setting, 1e-9, "the step in the middle")
+
+	w = missionWindow(t, 1, trueLower-0.5, trueLower-0.05)
+	assert.False(t, w.Available)
+	assert.Equal(t, sim.Undecided, w.Verdict, "on average it holds")
+
+	w = missionWindow(t, 1, 4.2, 4.6)
+	assert.Equal(t, 4.2, w.Lower.Setting)
+	assert.Equal(t, -1, w.Lower.Place.Member, "nothing sets it: the search ends there")
+}

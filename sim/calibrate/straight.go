@@ -4,6 +4,9 @@ import (
 	"math"
 	"slices"
 
+	"clampodds/sim"
+	"clampodds/sim/batch"
+
 	"gonum.org/v1/gonum/interp"
 )
 
@@ -54,11 +57,11 @@ type curve struct {
 
 // curves are those of all observations, in their order.
 func (p *Problem) curves() []curve {
-	y := rows(len(p.Observations), 1)
+	y := batch.Columns(len(p.Observations), 1)
 	values := make([][]float64, len(p.Observations))
 	scores := make([]float64, len(p.Parameters))
 	var at []float64
-	zero := rows(len(p.Variables), 1)
+	zero := batch.Columns(len(p.Variables), 1)
 	response := p.Model(zero)
 	for i := range curveNodes {
 		z := farthestCurve * (2*float64(i)/(curveNodes-1) - 1)
@@ -187,7 +190,7 @@ func (r *Result) asRead(p *Problem, curves []curve) {
 		one.Residual = o.Value - c.back(c.straight(o.Value)-one.Residual)
 		for _, prediction := range []*Prediction{&one.Before, &one.After} {
 			low, high := c.back(prediction.Low), c.back(prediction.High)
-			*prediction = Prediction{Median: c.back(prediction.Median), Low: math.Min(low, high), High: math.Max(low, high)}
+			*prediction = Prediction{Median: c.back(prediction.Median), Interval: sim.Interval{Low: math.Min(low, high), High: math.Max(low, high)}}
 		}
 	}
 	for _, x := range []*float64{&r.Budget.Noise, &r.Budget.Setup, &r.Budget.Unit, &r.Budget.Common} {

@@ -280,6 +280,9 @@ func (c Change) requirements() *Table {
 				"narrower: how many times as wide the interval would be with as many independent draws.", Plain(100*float64(c.Provenance.Confidence))),
 		},
 	}
+	if c.BeforeDecision != nil {
+		t.Notes = append(t.Notes, "before, after: the numbers of record, those of run on either study. change: from draws common to both, so that it may differ from after less before.")
+	}
 	untouched, tail, rows := false, false, int64(0)
 	for _, q := range c.Requirements {
 		verdict := q.Verdict
@@ -300,10 +303,10 @@ func (c Change) requirements() *Table {
 		t.Notes = append(t.Notes, "* not touched: the same number in every card of both designs.")
 	}
 	if tail {
-		t.Notes = append(t.Notes, "† before, after and change by the tail methods.")
+		t.Notes = append(t.Notes, "† by the tail methods.")
 	}
 	if rows > 0 {
-		t.Notes = append(t.Notes, fmt.Sprintf("‡ before, after and change from up to %d cards of each design, drawn along the rise of the quantity to where the limit is exceeded, the same for both.", rows))
+		t.Notes = append(t.Notes, fmt.Sprintf("‡ from up to %d cards of each design, drawn along the rise of the quantity to where the limit is exceeded, the same for both.", rows))
 	}
 	return t
 }

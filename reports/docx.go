@@ -18,6 +18,15 @@ import (
 //go:embed docx
 var docxParts embed.FS
 
+// WriteDOCX writes d as a word processor file, its figures drawn for it.
+func WriteDOCX(w io.Writer, d Document) error {
+	pictures, err := docxPictures(d)
+	if err != nil {
+		return err
+	}
+	return writeDOCX(w, d, pictures)
+}
+
 // writeDOCX writes d as a word processor file: headings, real tables and captions
 // that the program can list, figures as pictures of 300 dots per inch. The same
 // document gives the same bytes.

@@ -19,6 +19,7 @@ import (
 func newChange() *cobra.Command {
 	var d deciding
 	var margin string
+	var record recordFile
 	cmd := &cobra.Command{
 		Use:   "change BASE NEW",
 		Short: "Is a change safe?",
@@ -29,6 +30,9 @@ limit by no more than the margin, and leaves every target met.
 The margin is fixed before the run: a probability (5e-4), a share of the
 probability before (50%), or "target", which asks for the targets alone. Without
 --margin it is the study's.
+
+--record writes the decision on one page, with room for signatures, to be attached to
+the request for the change.
 
 Exit codes: 0 safe, 3 not safe, 4 undecided.`,
 		Args: exactly(2),
@@ -41,8 +45,14 @@ Exit codes: 0 safe, 3 not safe, 4 undecided.`,
 			if err != nil {
 				return err
 			}
+			if err := record.check(&d.read); err != nil {
+				return err
+			}
 			_, result, safe, err := d.judgeChange(cmd, before, after, margin, nil)
 			if err != nil {
+				return err
+			}
+			if err := record.write(&d.read, result.Record()); err != nil {
 				return err
 			}
 			if err := emit(cmd.OutOrStdout(), d.form, result); err != nil {
@@ -54,6 +64,7 @@ Exit codes: 0 safe, 3 not safe, 4 undecided.`,
 	d.flags(cmd)
 	d.conditionFlag(cmd)
 	cmd.Flags().StringVar(&margin, "margin", "", "what the change may do: a `PROBABILITY`, a share of the one before as in 50%, or target (default: the study's)")
+	record.flags(cmd)
 	return cmd
 }
 
@@ -207,12 +218,31 @@ func (c *studyChange) hold(ctx context.Context, r *reports.Change, difference de
 			return 0, err
 		}
 		*side.to = decisionOf(side.study, mission, c.Run.Confidence)
+		addRecords(r, mission.Records[0], side.study == c.after)
 		if answer := answerOf(mission.Verdict); side.study == c.after && difference != decide.No && answer != decide.Yes {
 			safe = answer
 		}
 	}
 	r.Verdict = safety(safe)
 	return safe, nil
+}
+
+// addRecords puts the numbers of record of the study as written in the place of those that
+// the common draws gave before or after the change: these are for the difference.
+func addRecords(r *reports.Change, records []decide.Record, after bool) {
+	for _, record := range records {
+		i := slices.IndexFunc(r.Requirements, func(q reports.ChangeRequirement) bool { return q.Name == record.Requirement.Name })
+		switch {
+		case i < 0:
+		case after:
+			r.Requirements[i].After = reports.NewEstimate(record.Mean)
+			if record.Verdict != sim.NoTarget {
+				r.Requirements[i].TargetVerdict = safety(answerOf(record.Verdict))
+			}
+		default:
+			r.Requirements[i].Before = reports.NewEstimate(record.Mean)
+		}
+	}
 }
 
 // decidingRequirement is the position of the requirement that decides: of those

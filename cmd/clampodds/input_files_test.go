@@ -46,6 +46,7 @@ func TestNoCommandWritesOverAnInput(t *testing.T) {
 		{[]string{"calibrate", at("audit.toml"), at("rig.csv"), "--noise", "0.2 K"}, "-o", []string{"audit.toml", "two-face.toml", "audit.csv", "rig.csv"}},
 		{[]string{"report", at("audit.toml"), at("flatness-change.toml"), "--baseline", at("two-face.toml")}, "-o",
 			[]string{"audit.toml", "two-face.toml", "audit.csv", "flatness-change.toml"}},
+		{[]string{"change", at("two-face.toml"), at("audit.toml")}, "--record", []string{"two-face.toml", "audit.toml", "audit.csv"}},
 	} {
 		for _, name := range c.read {
 			for _, spelling := range []string{at(name), folder + "/links/../" + name, at("links/soft-" + name), at("links/hard-" + name)} {
@@ -101,5 +102,5 @@ func TestCommandsThatWriteAreKnown(t *testing.T) {
 		})
 	}
 	// example reads what is built in, no file.
-	assert.ElementsMatch(t, []string{"example", "run", "calibrate", "report"}, writing)
+	assert.ElementsMatch(t, []string{"example", "run", "calibrate", "change", "report"}, writing)
 }

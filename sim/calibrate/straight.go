@@ -4,10 +4,10 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/interp"
+
 	"clampodds/sim"
 	"clampodds/sim/batch"
-
-	"gonum.org/v1/gonum/interp"
 )
 
 // What varies from unit to unit mostly acts as the first parameter does: a card with poor faces reads like one with a

@@ -1,5 +1,5 @@
 # Everything a contributor runs. `make test` is the README's test command.
-.PHONY: build test coverage references search portable race lint fuzz bench validation golden
+.PHONY: build test coverage references search portable race lint fuzz bench stages validation golden
 
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 
@@ -66,8 +66,17 @@ fuzz:
 	go test -run '^$$' -fuzz FuzzStudy -fuzztime 20s -fuzzminimizetime 20x ./cmd/clampodds/internal/study
 	go test -run '^$$' -fuzz FuzzParse -fuzztime 20s -fuzzminimizetime 20x ./cmd/clampodds/internal/units
 
-bench:
+# Where the time of a card goes, by a profile of the two-face demo (CPU time, one worker); then
+# all benchmarks.
+CHAIN = Chain/family=two-face/pieces=7/cards=6/workers=1
+bench: stages
 	go test -run '^$$' -bench . -benchtime 1s ./...
+
+stages:
+	@mkdir -p bin
+	@go test -run '^$$' -bench '$(CHAIN)' -benchtime 5x -o bin/bench.test -cpuprofile bin/bench.prof ./cmd/clampodds > bin/bench.txt
+	@go tool pprof -top -cum -nodecount 100000 -nodefraction 0 bin/bench.test bin/bench.prof 2>bin/bench.err | \
+		awk -v samples=262144 -f .ci/stages.awk bin/bench.txt -
 
 # The packages whose tests know -update.
 UPDATED = go list -f '{{range .TestImports}}{{if eq . "clampodds/reports/validation"}}{{$$.ImportPath}}{{end}}{{end}}' ./...

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -20,9 +21,16 @@ func (c Change) Record() Document {
 	if len(c.Differences) > 0 {
 		d.Add(c.differences())
 	}
-	d.Add(c.requirements(), c.decisions())
-	d.Add(Paragraph(strings.TrimSpace(c.needed()+" "+c.basis())), c.signatures(), Heading("Cautions"), Cautions)
+	d.Add(c.touched().requirements(), c.decisions())
+	d.Add(Paragraph(strings.TrimSpace(c.needed()+" "+c.basis())), c.signatures(), Paragraph(strings.Join(Cautions, " ")))
 	return d
+}
+
+// touched leaves out the limits that the change does not touch: a page has no room for
+// them.
+func (c Change) touched() Change {
+	c.Requirements = slices.DeleteFunc(slices.Clone(c.Requirements), func(q ChangeRequirement) bool { return q.Untouched })
+	return c
 }
 
 // studies say which were compared, and by what.

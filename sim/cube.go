@@ -73,9 +73,10 @@ func (c *cube) dimensionsOf(variable string, rows int, known map[string]int) []i
 
 // fill spreads the coordinates of points, one for each group, over rows.
 func (k cubeColumn) fill(rows []float64, points [][]float64, rowsPerGroup int) {
-	for c, d := range k.dimension {
-		for group, coordinate := range points[d] {
-			rows[group*rowsPerGroup+c] = coordinate
+	for at, d := range k.dimension {
+		for _, coordinate := range points[d] {
+			rows[at] = coordinate
+			at += rowsPerGroup
 		}
 	}
 }

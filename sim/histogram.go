@@ -156,10 +156,7 @@ func (h *Histogram) newPage(number int) *page {
 		h.pages = append(h.pages, make([]page, number-end+1)...)
 	}
 	p := &h.pages[number-h.firstPage]
-	p.values.make()
-	if h.clusterRows > 1 {
-		p.squares.make()
-	}
+	p.make(h.clusterRows > 1)
 	return p
 }
 

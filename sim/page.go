@@ -17,25 +17,39 @@ const pageBins = 1024
 type page struct{ values, squares, missing counters }
 
 // counters are whole numbers, one for each bin. The last 16 bits, all there is of
-// most, lie close together: to add is to wait for memory.
+// most, lie close together, and those of values and squares beside one another: to add
+// is to wait for memory.
 type counters struct {
 	total uint64
-	low   *[pageBins]uint16
+	low   []uint16          // that of a bin at bin << shift
+	shift uint8             // 1 where two share the storage
 	high  *[pageBins]uint64 // times 2^16
 }
 
 // make sees to it that there is something to add to.
 func (c *counters) make() {
 	if c.low == nil {
-		c.low = new([pageBins]uint16)
+		c.low = make([]uint16, pageBins)
+	}
+}
+
+// make sees to it that values, and squares where they are counted, can be added to.
+func (p *page) make(squares bool) {
+	if !squares {
+		p.values.make()
+	} else if p.values.low == nil {
+		both := make([]uint16, 2*pageBins)
+		p.values.low, p.squares.low = both, both[1:]
+		p.values.shift, p.squares.shift = 1, 1
 	}
 }
 
 // add adds n; make comes first.
 func (c *counters) add(slot int, n uint64) {
 	c.total += n
-	sum := uint64(c.low[slot]) + n
-	c.low[slot] = uint16(sum)
+	low := &c.low[slot<<(c.shift&1)]
+	sum := uint64(*low) + n
+	*low = uint16(sum)
 	if sum > math.MaxUint16 {
 		c.carry(slot, sum>>16)
 	}
@@ -50,7 +64,7 @@ func (c *counters) carry(slot int, n uint64) {
 
 // at returns one number.
 func (c *counters) at(slot int) uint64 {
-	n := uint64(c.low[slot])
+	n := uint64(c.low[slot<<(c.shift&1)])
 	if c.high != nil {
 		n += c.high[slot] << 16
 	}

@@ -31,15 +31,25 @@ func gather(list []drawn, x [][]float64, start int, rows []rowState) {
 	for k := range rows {
 		rows[k].outside = false
 	}
+	var in [together][]float64
+	for k := range rows {
+		in[k] = rows[k].in
+	}
 	for i := range list {
 		d := &list[i]
 		for k, v := range x[d.column][start : start+len(rows)] {
-			if !(v >= d.low) {
-				v, rows[k].outside = d.low, true
-			} else if v > d.high {
-				v, rows[k].outside = d.high, true
+			if !(v >= d.low && v <= d.high) {
+				v, rows[k].outside = d.nearer(v), true
 			}
-			rows[k].in[d.slot] = v
+			in[k%together][d.slot] = v
 		}
 	}
+}
+
+// nearer is the end of the range that a value outside of it is moved to.
+func (d *drawn) nearer(v float64) float64 {
+	if v > d.high {
+		return d.high
+	}
+	return d.low
 }

@@ -334,14 +334,15 @@ func TestOutsideRangeIsMovedAndCounted(t *testing.T) {
 	require.NoError(t, b.Set("face.direct.crown", -1, -1, FromColumn(0)))
 	m, err := New(b)
 	require.NoError(t, err)
-	inside := result(m, 0)
-	assert.Zero(t, inside["event.outside_range"])
-	for _, v := range []float64{-1e-6, math.NaN(), math.Inf(-1)} {
-		moved := result(m, v)
-		assert.Equal(t, 1.0, moved["event.outside_range"])
-		assert.Equal(t, inside["edge.left"], moved["edge.left"])
+	for end, beyond := range map[float64][]float64{0: {-1e-6, math.NaN(), math.Inf(-1)}, 1e-3: {1.1e-3, math.Inf(1)}} {
+		inside := result(m, end)
+		assert.Zero(t, inside["event.outside_range"])
+		for _, v := range beyond {
+			moved := result(m, v)
+			assert.Equal(t, 1.0, moved["event.outside_range"])
+			assert.Equal(t, inside["edge.left"], moved["edge.left"], "%v is moved to %v", v, end)
+		}
 	}
-	assert.Equal(t, 1.0, result(m, math.Inf(1))["event.outside_range"])
 }
 
 func TestTraceIsTheSameComputation(t *testing.T) {

@@ -1,6 +1,9 @@
 package contact
 
-import "testing"
+import (
+	"fmt"
+	"testing"
+)
 
 func benchmarkFace(b *testing.B, face Face, force float64) {
 	benchmarkPair(b, aluminiumBody(), aluminiumBody(), face, force)
@@ -74,5 +77,29 @@ func BenchmarkGasState(b *testing.B) {
 func BenchmarkCoatTable(b *testing.B) {
 	for b.Loop() {
 		newCoatTable()
+	}
+}
+
+// BenchmarkConduct is the faces of an edge of seven pieces.
+func BenchmarkConduct(b *testing.B) {
+	for _, coats := range []bool{false, true} {
+		b.Run(fmt.Sprintf("coats=%v", coats), func(b *testing.B) {
+			first, second := aluminiumBody(), aluminiumBody()
+			if coats {
+				first, second = anodised(first, 10e-6), anodised(second, 5e-6)
+			}
+			first.Curves, second.Curves = new(CoatCurves), new(CoatCurves)
+			pair := PairOf(&first, &second, 0)
+			gas := mustGas(Air, 330, 101325)
+			faces := make([]Pressing, 20)
+			for i := range faces {
+				faces[i] = Pressing{Pair: &pair, Film: pair.CoatResistance, Force: float64(i%7) * 100, Face: Face{Length: 0.02, Width: 0.006, Crown: 2e-6 * float64(i%4)}}
+			}
+			b.ReportAllocs()
+			for b.Loop() {
+				Conduct(faces, &gas, 1)
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(faces)), "ns/face")
+		})
 	}
 }

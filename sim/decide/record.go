@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"clampodds/dist"
 	"clampodds/sim"
@@ -116,14 +117,29 @@ func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records 
 		return nil, nil, err
 	}
 	records, open := s.firstLook(scenarios, screens)
-	for done, at := range open {
-		s.progress(int64(done)*unknownRows, int64(len(open))*unknownRows)
-		i, k := at.Member, at.Requirement
-		if err := s.record(ctx, scenarios[i], &records[i][k], screens[i]); err != nil {
-			return nil, nil, err
-		}
+	err = s.closer(ctx, open, func(each *Setup, at Place) error {
+		return each.record(ctx, scenarios[at.Member], &records[at.Member][at.Requirement], screens[at.Member])
+	})
+	return records, s.inAny(scenarios, screens), err
+}
+
+// closer does a task for each place, one place on a goroutine: much of a record is work
+// that rows do not share.
+func (s *Setup) closer(ctx context.Context, open []Place, task func(each *Setup, at Place) error) error {
+	each := *s
+	if len(open) > 1 {
+		each.Run.Workers = 1
 	}
-	return records, s.inAny(scenarios, screens), nil
+	var mutex sync.Mutex
+	done := 0
+	return s.concurrently(ctx, len(open), func(i int) error {
+		err := task(&each, open[i])
+		mutex.Lock()
+		defer mutex.Unlock()
+		done++
+		s.progress(int64(done)*unknownRows, int64(len(open))*unknownRows)
+		return err
+	})
 }
 
 // bound is that of the mean alone.

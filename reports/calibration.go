@@ -62,8 +62,7 @@ type CalibratedParameter struct {
 // CalibrationRange is a median with an interval.
 type CalibrationRange struct {
 	Median Real `json:"median"`
-	Low    Real `json:"low"`
-	High   Real `json:"high"`
+	Interval
 }
 
 // CalibrationPoint is a point of both densities, in 1 over the unit.

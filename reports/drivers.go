@@ -343,7 +343,7 @@ func (r Drivers) provenance() *Table {
 	t.AddRow("cards in each sample", fmt.Sprint(r.Rows))
 	t.AddRow("cards computed", fmt.Sprint(r.Evaluations))
 	if r.Exceeding > 0 {
-		t.AddRow("exceeding among them", fmt.Sprintf("%d of those for the slopes, as good as %.0f of equal weight", r.Exceeding, float64(r.EffectiveDraws)))
+		t.AddRow("exceeding among them", fmt.Sprintf("%d of those for the slopes, effective sample size %.0f", r.Exceeding, float64(r.EffectiveDraws)))
 	}
 	t.AddRow("interval level", Plain(100*float64(r.Level))+" %")
 	return t

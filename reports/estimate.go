@@ -33,7 +33,7 @@ type Interval struct {
 	High Real `json:"high"`
 }
 
-// NewInterval takes over an interval of the simulation.
+// NewInterval converts an interval of the simulation for the reports.
 func NewInterval(i sim.Interval) Interval { return Interval{Real(i.Low), Real(i.High)} }
 
 // Estimate is one number with its interval, in SI units.
@@ -51,7 +51,7 @@ type Estimate struct {
 	Warnings   []Warning `json:"warnings,omitempty"`
 }
 
-// NewEstimate takes over an estimate of the simulation.
+// NewEstimate converts an estimate of the simulation for the reports.
 func NewEstimate(e sim.Estimate) Estimate {
 	return Estimate{
 		Value: Real(e.Value), Interval: NewInterval(e.Interval), Level: Real(e.Level), Achieved: Real(e.Achieved),
@@ -59,7 +59,7 @@ func NewEstimate(e sim.Estimate) Estimate {
 	}
 }
 
-// Warnings takes over the warnings of the simulation.
+// Warnings converts the warnings of the simulation for the reports.
 func Warnings(all []sim.Warning) []Warning {
 	var out []Warning
 	for _, w := range all {

@@ -108,8 +108,7 @@ type FittedParameter struct {
 	Key   string `json:"key"`
 	Value Real   `json:"value"`
 	SE    Real   `json:"standard_error"`
-	Low   Real   `json:"low"`
-	High  Real   `json:"high"`
+	Interval
 }
 
 // RefusedFamily says why a family could not be fitted.
@@ -138,9 +137,8 @@ type Beyond struct {
 type CapabilityRow struct {
 	Index string `json:"index"`
 	Value Real   `json:"value"`
-	Low   Real   `json:"low"`
-	High  Real   `json:"high"`
-	Lower Real   `json:"one_sided_lower"`
+	Interval
+	Lower Real `json:"one_sided_lower"`
 }
 
 // Outlier is a reading that the outlier test flags.

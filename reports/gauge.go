@@ -50,9 +50,8 @@ type GaugeComponent struct {
 	Source   string `json:"source"`
 	Variance Real   `json:"variance"`
 	SD       Real   `json:"sd"`
-	Low      Real   `json:"low"`
-	High     Real   `json:"high"`
-	Share    Real   `json:"share_of_variance"`
+	Interval
+	Share Real `json:"share_of_variance"`
 }
 
 // GaugeTerm is a standard uncertainty.

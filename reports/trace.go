@@ -15,7 +15,7 @@ type TracePoint struct {
 	Stretch Real `json:"stretch"`
 }
 
-// NewTrace takes over a trace of the simulation.
+// NewTrace converts a trace of the simulation for the reports.
 func NewTrace(all []sim.TracePoint) []TracePoint {
 	var out []TracePoint
 	for _, p := range all {

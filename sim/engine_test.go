@@ -346,22 +346,22 @@ func TestInvalidRunsAreRefused(t *testing.T) {
 		}
 	}
 	for text, f := range map[string]func(r *Run){
-		"no scenario":                 func(r *Run) { r.Scenarios = nil },
-		"no sampling plan":            func(r *Run) { r.Sampler = nil },
-		"samples: 0":                  func(r *Run) { r.Samples = 0 },
-		"samples: 1000000000000":      func(r *Run) { r.Samples = 1e12 },
-		"confidence: NaN":             func(r *Run) { r.Confidence = math.NaN() },
-		"confidence: 1":               func(r *Run) { r.Confidence = 1 },
-		"must not be negative":        func(r *Run) { r.Workers = -1 },
-		`"base" is there twice`:       func(r *Run) { r.Scenarios[1].Name = "base" },
-		"plan or model missing":       func(r *Run) { r.Scenarios[1].Plan = nil },
-		"1 rows in a group":           func(r *Run) { r.Scenarios[1].Plan = newPlan(t, 1, r.Scenarios[1].Plan.Variables()...) },
-		`difference of "misfit"`:      func(r *Run) { r.Differences = []string{"misfit"} },
-		`no output "hotter"`:          require(func(q *Requirement) { q.Output = "hotter" }),
-		"limit NaN":                   require(func(q *Requirement) { q.Limit = math.NaN() }),
-		"target probability 1":        require(func(q *Requirement) { q.Target = 1 }),
-		`"edge limit" is there twice`: func(r *Run) { q := r.Scenarios[1].Requirements; r.Scenarios[1].Requirements = append(q[:1:1], q[0]) },
-		"impossible bin width":        func(r *Run) { r.Scenarios[1].Model = formula{bin: -1} },
+		"no scenario":                        func(r *Run) { r.Scenarios = nil },
+		"no sampling plan":                   func(r *Run) { r.Sampler = nil },
+		"samples: 0":                         func(r *Run) { r.Samples = 0 },
+		"samples: 1000000000000":             func(r *Run) { r.Samples = 1e12 },
+		"confidence: NaN":                    func(r *Run) { r.Confidence = math.NaN() },
+		"confidence: 1":                      func(r *Run) { r.Confidence = 1 },
+		"must not be negative":               func(r *Run) { r.Workers = -1 },
+		`duplicate scenario "base"`:          func(r *Run) { r.Scenarios[1].Name = "base" },
+		"plan or model missing":              func(r *Run) { r.Scenarios[1].Plan = nil },
+		"1 rows in a group":                  func(r *Run) { r.Scenarios[1].Plan = newPlan(t, 1, r.Scenarios[1].Plan.Variables()...) },
+		`difference of "misfit"`:             func(r *Run) { r.Differences = []string{"misfit"} },
+		`no output "hotter"`:                 require(func(q *Requirement) { q.Output = "hotter" }),
+		"limit NaN":                          require(func(q *Requirement) { q.Limit = math.NaN() }),
+		"target probability 1":               require(func(q *Requirement) { q.Target = 1 }),
+		`duplicate requirement "edge limit"`: func(r *Run) { q := r.Scenarios[1].Requirements; r.Scenarios[1].Requirements = append(q[:1:1], q[0]) },
+		"impossible bin width":               func(r *Run) { r.Scenarios[1].Model = formula{bin: -1} },
 		"needs at least 10": func(r *Run) {
 			r.Sampler = LatinHypercube{}
 			r.BlockRows, r.Samples = 1000, 9000

@@ -79,7 +79,7 @@ func indexVariables(vars []Variable) (map[string]int, error) {
 		case strings.ContainsRune(v.Name, 0):
 			return nil, fmt.Errorf("variable %q: NUL in the name", v.Name)
 		case known:
-			return nil, fmt.Errorf("variable %q is there twice", v.Name)
+			return nil, fmt.Errorf("duplicate variable %q", v.Name)
 		case v.Level < Design || v.Level > Face:
 			return nil, fmt.Errorf("variable %q: unknown level %d", v.Name, v.Level)
 		case v.Dist == nil:
@@ -109,7 +109,7 @@ func checkCorrelations(vars []Variable, index map[string]int, corr []Correlation
 		case !(math.Abs(c.Rank) < 1):
 			return fmt.Errorf("correlation of %q and %q: rank correlation %v, must be above -1 and below 1", c.A, c.B, c.Rank)
 		case stated[pair]:
-			return fmt.Errorf("correlation of %q and %q is there twice", c.A, c.B)
+			return fmt.Errorf("duplicate correlation of %q and %q", c.A, c.B)
 		}
 		stated[pair] = true
 	}

@@ -23,19 +23,19 @@ func TestInvalidPlansAreRefused(t *testing.T) {
 		corr []Correlation
 		rows int
 	}{
-		"rows per group: 0":          {[]Variable{a}, nil, 0},
-		"has no name":                {[]Variable{variable("", a.Dist)}, nil, 1},
-		"NUL in the name":            {[]Variable{variable("a\x001", a.Dist)}, nil, 1},
-		`"a" is there twice`:         {[]Variable{a, b, a}, nil, 1},
-		"unknown level 0":            {[]Variable{{Name: "a", Dist: a.Dist}}, nil, 1},
-		"no distribution":            {[]Variable{{Name: "a", Level: Card}}, nil, 1},
-		`no variable "z"`:            {[]Variable{a}, []Correlation{{"a", "z", 0.1}}, 1},
-		`no variable "y"`:            {[]Variable{a}, []Correlation{{"y", "a", 0.1}}, 1},
-		"with itself":                {[]Variable{a}, []Correlation{{"a", "a", 0.1}}, 1},
-		"levels, card and chassis":   {[]Variable{a, c}, []Correlation{{"a", "c", 0.1}}, 1},
-		"rank correlation 1,":        {[]Variable{a, b}, []Correlation{{"a", "b", 1}}, 1},
-		"rank correlation NaN,":      {[]Variable{a, b}, []Correlation{{"a", "b", math.NaN()}}, 1},
-		`"b" and "a" is there twice`: {[]Variable{a, b}, []Correlation{{"a", "b", 0.1}, {"b", "a", 0.1}}, 1},
+		"rows per group: 0":                    {[]Variable{a}, nil, 0},
+		"has no name":                          {[]Variable{variable("", a.Dist)}, nil, 1},
+		"NUL in the name":                      {[]Variable{variable("a\x001", a.Dist)}, nil, 1},
+		`duplicate variable "a"`:               {[]Variable{a, b, a}, nil, 1},
+		"unknown level 0":                      {[]Variable{{Name: "a", Dist: a.Dist}}, nil, 1},
+		"no distribution":                      {[]Variable{{Name: "a", Level: Card}}, nil, 1},
+		`no variable "z"`:                      {[]Variable{a}, []Correlation{{"a", "z", 0.1}}, 1},
+		`no variable "y"`:                      {[]Variable{a}, []Correlation{{"y", "a", 0.1}}, 1},
+		"with itself":                          {[]Variable{a}, []Correlation{{"a", "a", 0.1}}, 1},
+		"levels, card and chassis":             {[]Variable{a, c}, []Correlation{{"a", "c", 0.1}}, 1},
+		"rank correlation 1,":                  {[]Variable{a, b}, []Correlation{{"a", "b", 1}}, 1},
+		"rank correlation NaN,":                {[]Variable{a, b}, []Correlation{{"a", "b", math.NaN()}}, 1},
+		`duplicate correlation of "b" and "a"`: {[]Variable{a, b}, []Correlation{{"a", "b", 0.1}, {"b", "a", 0.1}}, 1},
 	} {
 		_, err := NewPlan(plan.vars, plan.corr, plan.rows)
 		assert.ErrorContains(t, err, text)

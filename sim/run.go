@@ -138,7 +138,7 @@ func (r *Run) check() error {
 	names := map[string]bool{}
 	for i, s := range r.Scenarios {
 		if names[s.Name] {
-			return fmt.Errorf("scenario %q is there twice", s.Name)
+			return fmt.Errorf("duplicate scenario %q", s.Name)
 		}
 		names[s.Name] = true
 		if err := s.check(r.Differences); err != nil {
@@ -167,7 +167,7 @@ func (s Scenario) check(differences []string) error {
 	outputs := map[string]Output{}
 	for _, o := range s.Model.Outputs() {
 		if _, twice := outputs[o.Name]; twice || !(o.Bin >= 0 && o.Bin <= math.MaxFloat64) {
-			return fmt.Errorf("output %q is there twice or has an impossible bin width %v", o.Name, o.Bin)
+			return fmt.Errorf("output %q: a duplicate, or of an impossible bin width %v", o.Name, o.Bin)
 		}
 		outputs[o.Name] = o
 	}
@@ -181,7 +181,7 @@ func (s Scenario) check(differences []string) error {
 		_, known := outputs[q.Output]
 		switch {
 		case names[q.Name]:
-			return fmt.Errorf("requirement %q is there twice", q.Name)
+			return fmt.Errorf("duplicate requirement %q", q.Name)
 		case !known:
 			return fmt.Errorf("requirement %q: no output %q", q.Name, q.Output)
 		case !(math.Abs(q.Limit) <= math.MaxFloat64):

@@ -1,21 +1,16 @@
 package main
 
 import (
-	"context"
+	"errors"
 	"fmt"
-	"math"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
-	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/units"
-	"clampodds/dist"
-	"clampodds/sim"
-	"clampodds/sim/loosen"
+	"clampodds/dist/gauge"
 )
-
-// torqueKey is the input that is audited.
-const torqueKey = "screw.torque"
 
 func newAudit() *cobra.Command {
 	var s shared
@@ -40,32 +35,16 @@ that is normal and a lot that is off as a whole; they do not find single loose s
 			if err != nil {
 				return err
 			}
-			read = read.Averaged() // each card by itself
 			if err := a.reading.load(); err != nil {
 				return err
 			}
-			if err := a.prepare(read); err != nil {
-				return usage(err)
-			}
-			search, err := a.search(cmd.Context(), read, &m, a.band)
+			a.Reading = a.reading.ReadingError
+			result, verdict, err := a.Ask(cmd.Context(), read, m.asked(), s.progress(cmd))
 			if err != nil {
-				return err
-			}
-			show, clear := progress(cmd.ErrOrStderr(), s.quiet, "assumptions")
-			result, err := a.find(cmd.Context(), read, search, show)
-			if err == nil && a.variables {
-				result.Variables, err = a.byVariables(cmd.Context(), read, &m)
-			}
-			clear()
-			if err != nil {
-				return ended(err)
+				return unanswered(err)
 			}
 			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
 				return err
-			}
-			verdict := search.Base().Verdict()
-			if result.Verdict == sim.NotMet.Answer() {
-				verdict = sim.NotMet
 			}
 			return verdicts(verdict)
 		},
@@ -77,126 +56,69 @@ that is normal and a lot that is off as a whole; they do not find single loose s
 	return cmd
 }
 
-// torqueAudit holds what an audit plan is asked for.
+// torqueAudit holds the flags of audit.
 type torqueAudit struct {
-	lot, good         int64
-	caught, producer  float64
-	limit             string
-	lowText, highText string
-	looseText         string
-	reading           readingError
-	variables         bool
-
-	band  dist.Distribution // of the torque inside the band
-	loose []float64         // torques of a loose screw, N*m; the plan is for used
-	used  int
+	question.Audit
+	reading readingFlags
 }
 
 func (a *torqueAudit) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
-	f.Int64Var(&a.lot, "lot", 500, "number of screws in a lot")
-	f.Float64Var(&a.caught, "caught", 0.9, "chance with which a lot that breaks the limit is to be caught")
-	f.Int64Var(&a.good, "good", 0, "number of loose screws in a lot that is still to pass")
-	f.Float64Var(&a.producer, "producer", 0.05, "chance with which such a good lot may be refused")
-	f.StringVar(&a.limit, "limit", "", "the limit to keep, by its `NAME` in the study (default: the first temperature's)")
-	f.StringVar(&a.lowText, "low", "", "lower end of the torque band, as in 0.60N*m (default: where the study cuts the torque)")
-	f.StringVar(&a.highText, "high", "", "upper end of the torque band (default: where the study cuts the torque, or none)")
-	f.StringVar(&a.looseText, "loose", "", "torque of a screw below the band (default: half the lower end; 3/4 and 0 beside it)")
-	f.BoolVar(&a.variables, "variables", false, "plans by variables as well")
+	f.Int64Var(&a.Lot, "lot", 500, "number of screws in a lot")
+	f.Float64Var(&a.Caught, "caught", 0.9, "chance with which a lot that breaks the limit is to be caught")
+	f.Int64Var(&a.Good, "good", 0, "number of loose screws in a lot that is still to pass")
+	f.Float64Var(&a.Producer, "producer", 0.05, "chance with which such a good lot may be refused")
+	f.StringVar(&a.Limit, "limit", "", "the limit to keep, by its `NAME` in the study (default: the first temperature's)")
+	f.StringVar(&a.Low, "low", "", "lower end of the torque band, as in 0.60N*m (default: where the study cuts the torque)")
+	f.StringVar(&a.High, "high", "", "upper end of the torque band (default: where the study cuts the torque, or none)")
+	f.StringVar(&a.Loose, "loose", "", "torque of a screw below the band (default: half the lower end; 3/4 and 0 beside it)")
+	f.BoolVar(&a.Variables, "variables", false, "plans by variables as well")
 	a.reading.flags(f)
 }
 
-// prepare checks what is asked and finds band and loose torques.
-func (a *torqueAudit) prepare(read *study.Study) error {
+// readingFlags say what is wrong with the reading of a torque.
+type readingFlags struct {
+	question.ReadingError
+	text, study string
+	given       func(flag string) bool
+}
+
+func (e *readingFlags) flags(f *pflag.FlagSet) {
+	f.StringVar(&e.text, "gauge", "", "standard deviation of a reading's own error, as in 0.005N*m (default: none)")
+	f.StringVar(&e.study, "gauge-study", "", "the same from a gauge study: `FILE` with what gauge --format json printed, or with the readings")
+	f.Float64Var(&e.Factor, "guard-factor", gauge.GuardFactor, "guard band in standard deviations of that error; 1.65 accepts 5 % of the screws on the limit (with --gauge-study: Student's t with its degrees of freedom)")
+	e.given = f.Changed
+}
+
+// load finds the error.
+func (e *readingFlags) load() error {
 	switch {
-	case a.lot < 1 || a.lot > 1_000_000:
-		return fmt.Errorf("--lot %d: must be 1 to 1000000", a.lot)
-	case !(a.caught > 0 && a.caught < 1):
-		return fmt.Errorf("--caught %v: must be above 0 and below 1", a.caught)
-	case !(a.producer > 0 && a.producer < 1):
-		return fmt.Errorf("--producer %v: must be above 0 and below 1", a.producer)
-	case a.good < 0 || a.good >= a.lot:
-		return fmt.Errorf("--good %d: must be 0 to %d", a.good, a.lot-1)
-	}
-	if err := read.OnlyApart(torqueKey); err != nil {
-		return err
-	}
-	torque := read.Input(torqueKey)
-	if torque.Dist == nil || torque.Level < sim.Card {
-		return fmt.Errorf("%s does not scatter from card to card: an audit of single screws finds nothing", torqueKey)
-	}
-	low, high := torque.Dist.Support()
-	var err error
-	if low, err = torqueFlag("--low", a.lowText, low); err != nil {
-		return err
-	}
-	if high, err = torqueFlag("--high", a.highText, high); err != nil {
-		return err
-	}
-	if !(low > 0) {
-		return fmt.Errorf("the torque band has no lower end: give --low, or cut %s with low", torqueKey)
-	}
-	if a.band, err = dist.NewTruncated(torque.Dist, low, high); err != nil {
-		return fmt.Errorf("torque band: %w", err)
-	}
-	a.reading.limit = low + a.reading.factor*a.reading.uncertainty()
-	return a.looseTorques(low)
-}
-
-func (a *torqueAudit) looseTorques(low float64) error {
-	if a.looseText == "" {
-		a.loose, a.used = []float64{0.75 * low, 0.5 * low, 0}, 1
-		return nil
-	}
-	torque, err := torqueFlag("--loose", a.looseText, 0)
-	if err == nil && !(torque >= 0 && torque < low) {
-		err = fmt.Errorf("--loose %s: must be below the band", a.looseText)
-	}
-	a.loose, a.used = []float64{torque}, 0
-	return err
-}
-
-// torqueFlag reads a torque of the command line, or takes the fallback.
-func torqueFlag(flag, text string, fallback float64) (float64, error) {
-	if text == "" {
-		return fallback, nil
-	}
-	v, err := units.Parse(text, units.Quantity("N*m"))
-	if err != nil {
-		return 0, fmt.Errorf("%s %q: %w", flag, text, err)
-	}
-	return v.SI, nil
-}
-
-// search evaluates the study with a torque in place of its own: inside the band, for instance.
-func (a *torqueAudit) search(ctx context.Context, read *study.Study, m *sampling, torque dist.Distribution) (*loosen.Search, error) {
-	one, err := singleCards(read)
-	if err != nil {
-		return nil, err
-	}
-	q, err := targeted(read, one, a.limit)
-	if err != nil {
-		return nil, usage(err)
-	}
-	one.Requirements = []sim.Requirement{q}
-	one.Plan, err = one.Plan.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
-		if v.Input == torqueKey {
-			return torque, nil
+	case !(e.Factor >= 0 && e.Factor <= 10):
+		return usage(fmt.Errorf("--guard-factor %g: must be 0 to 10", e.Factor))
+	case e.text != "" && e.study != "":
+		return usage(errors.New("--gauge and --gauge-study are the same error: give one of them"))
+	case e.text != "":
+		v, err := units.Parse(e.text, units.Quantity("N*m"))
+		if err == nil && !(v.SI > 0) {
+			err = errors.New("must be above 0")
 		}
-		return v.Dist, nil
-	})
-	if err != nil {
-		return nil, usage(err)
+		if err != nil {
+			return usage(fmt.Errorf("--gauge %q: %w", e.text, err))
+		}
+		e.Single = v.SI
+	case e.study != "":
+		g, err := gaugeStudy(e.study)
+		if err != nil {
+			return err
+		}
+		scale, err := gaugeUnit(g, "N*m")
+		if err != nil {
+			return usage(fmt.Errorf("%s: %w", e.study, err))
+		}
+		e.From, e.Single, e.Shared = &g, scale*float64(g.Single), scale*float64(g.Shared)
+		if freedom := g.Process.Freedom; freedom != nil && !e.given("guard-factor") {
+			e.Factor = gauge.GuardFactorOf(float64(*freedom))
+		}
 	}
-	return newSearch(ctx, m.run(read, one))
-}
-
-// breaking is the smallest number of loose screws in the lot whose share is above
-// a share; 0 when the lot has not that many.
-func (a *torqueAudit) breaking(share float64) int64 {
-	n := int64(math.Floor(share*float64(a.lot))) + 1
-	if n > a.lot {
-		return 0
-	}
-	return n
+	return nil
 }

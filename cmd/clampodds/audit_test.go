@@ -160,7 +160,7 @@ func TestAuditRefusesWhatItCannotDo(t *testing.T) {
 	uncut = write(t, "uncut.toml", "extends = \""+uncut+"\"\nscrew.torque = { shape = \"normal\", mean = \"0.7 N*m\", sd = \"0.02 N*m\" }\n")
 	got := invoke("audit", uncut, "--quiet", "--samples", "300")
 	assert.Equal(t, exitUsage, got.code)
-	assert.Contains(t, got.stderr, "give --low")
+	assert.Contains(t, got.stderr, "--low is needed")
 	lot := write(t, "lot.toml", "extends = \""+path+"\"\nscrew.torque = { shape = \"uniform\", low = \"0.6 N*m\", high = \"0.8 N*m\", per = \"lot\" }\n")
 	got = invoke("audit", lot, "--quiet", "--samples", "300")
 	assert.Contains(t, got.stderr, "finds nothing")

@@ -31,7 +31,7 @@ func newCalibrated(read, used *study.Study, table *rig.Table, wired *rig.Calibra
 	return c
 }
 
-// report takes the result over for the reports.
+// report converts the result for the reports.
 func (c *calibrated) report() reports.Calibration {
 	r := reports.Calibration{
 		Schema: reports.CalibrationSchema, Provenance: provenance(c.read), Condition: c.used.ConditionName,
@@ -71,8 +71,8 @@ func (c *calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedP
 	mean, sd := m.MeanStdDev()
 	p := reports.CalibratedParameter{
 		Key: m.Name, Unit: n.input.Parameter.Unit, Shown: c.unit(n.median, n.input.Quantity(), n.input.Unit),
-		Before: reports.CalibrationRange{Median: real(m.Prior.Quantile(0.5)), Low: real(m.Prior.Quantile(tail)), High: real(m.Prior.UpperQuantile(tail))},
-		After:  reports.CalibrationRange{Median: real(m.Quantile(0.5)), Low: real(m.Quantile(tail)), High: real(m.Quantile(1 - tail))},
+		Before: reports.CalibrationRange{Median: real(m.Prior.Quantile(0.5)), Interval: reports.Interval{Low: real(m.Prior.Quantile(tail)), High: real(m.Prior.UpperQuantile(tail))}},
+		After:  reports.CalibrationRange{Median: real(m.Quantile(0.5)), Interval: reports.Interval{Low: real(m.Quantile(tail)), High: real(m.Quantile(1 - tail))}},
 		Mean:   real(mean), StdDev: real(sd), LogMedian: real(n.median), SigmaLn: real(n.sigma),
 		Left: real(m.ScoreStdDev()), Entry: shownEntry(n.input, m),
 	}
@@ -104,7 +104,7 @@ func (c *calibrated) readings(r *reports.Calibration) {
 			o := row*len(t.Read) + i
 			found := c.result.Comparisons[o]
 			span := func(p calibrate.Prediction) reports.CalibrationRange {
-				return reports.CalibrationRange{Median: real(scale.From(row, p.Median)), Low: real(scale.From(row, p.Low)), High: real(scale.From(row, p.High))}
+				return reports.CalibrationRange{Median: real(scale.From(row, p.Median)), Interval: reports.Interval{Low: real(scale.From(row, p.Low)), High: real(scale.From(row, p.High))}}
 			}
 			expected := scale.From(row, c.wired.Problem.Observations[o].Value-found.Residual)
 			r.Readings = append(r.Readings, reports.CalibrationReading{

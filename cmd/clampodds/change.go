@@ -130,30 +130,6 @@ func newStudyChange(before, after *study.Study, margin string) (*studyChange, er
 	return c, nil
 }
 
-// comparable refuses studies that ask for different things.
-func comparable(first, other *study.Study) error {
-	if a, b := first.Run.CardsPerChassis, other.Run.CardsPerChassis; a != b {
-		return fmt.Errorf("%s has %d cards in a chassis and %s %d: they cannot share draws", first.Name, a, other.Name, b)
-	}
-	if keys := study.KnownApart(first, other); len(keys) > 0 {
-		return fmt.Errorf("%s: not known, and stated differently in %s and %s; what one knows better is no better part: let both know it (calibrate --also)", strings.Join(keys, ", "), first.Name, other.Name)
-	}
-	for i := range first.Limits {
-		a := &first.Limits[i]
-		for j := range other.Limits {
-			b := &other.Limits[j]
-			switch {
-			case a.Name != b.Name:
-			case a.Max != b.Max:
-				return fmt.Errorf("the limits differ: %s is %s in %s:%d and %s in %s:%d; a moved limit is not a change of the design", a.Name, a.Typed, a.File, a.Line, b.Typed, b.File, b.Line)
-			case a.Target != b.Target:
-				return fmt.Errorf("the targets differ: that of %s is %g in %s:%d and %g in %s:%d", a.Name, a.Target, a.File, a.Line, b.Target, b.File, b.Line)
-			}
-		}
-	}
-	return nil
-}
-
 // parseMargin reads --margin, or takes the study's.
 func parseMargin(text string, s *study.Study) (decide.Margin, error) {
 	switch {
@@ -285,7 +261,7 @@ func decidingRequirement(found *decide.Changed) int {
 	return max(best, 0)
 }
 
-// requirement takes one requirement over.
+// requirement converts one requirement for the reports.
 func (c *studyChange) requirement(q decide.RequirementChange) reports.ChangeRequirement {
 	l, err := limitNamed(c.before, q.Requirement.Name)
 	if err != nil { // not from a study

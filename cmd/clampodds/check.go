@@ -39,7 +39,7 @@ a study may name, all keys, and units.`,
 				return emit(cmd.OutOrStdout(), s.form, known())
 			}
 			if validation {
-				checks, err := outsideChecks()
+				checks, err := question.OutsideChecks()
 				if err != nil {
 					return failure(err)
 				}

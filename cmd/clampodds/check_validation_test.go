@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/reports/outside"
 	"clampodds/reports/validation"
 	"clampodds/testdata"
@@ -37,7 +38,7 @@ func TestValidationIsPrinted(t *testing.T) {
 	if string(want) != got["markdown"] { // half a megabyte: no diff on the screen
 		t.Error("testdata/VALIDATION.md is not what check --validation --format markdown prints: run make validation and look at the change")
 	}
-	checks, err := outsideChecks()
+	checks, err := question.OutsideChecks()
 	require.NoError(t, err)
 	lines := 2 // the table's name and the heads
 	for _, s := range checks.Sections {
@@ -79,7 +80,7 @@ func TestValidationIsWhole(t *testing.T) {
 		return err
 	})
 	require.NoError(t, err)
-	checks, err := outsideChecks()
+	checks, err := question.OutsideChecks()
 	require.NoError(t, err)
 	shown := map[string]bool{}
 	for _, s := range checks.Sections {

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
@@ -15,7 +16,7 @@ import (
 // The command's answer on designs whose probabilities are known.
 func TestCompareAnswersTheClosedForm(t *testing.T) {
 	s := loadDemo(t)
-	asked := &studyCompare{studies: []*study.Study{s, s, s}}
+	asked := &question.Comparison{Studies: []*study.Study{s, s, s}}
 	asked.Setup, asked.By = linearSetup(20_000), "spot"
 	for i, shift := range []float64{0.5, 0, 0} {
 		asked.Scenarios = append(asked.Scenarios, sim.Scenario{
@@ -24,7 +25,7 @@ func TestCompareAnswersTheClosedForm(t *testing.T) {
 			Requirements: []sim.Requirement{{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 0.1}},
 		})
 	}
-	result, err := asked.rank(t.Context())
+	result, err := asked.Ranked(t.Context())
 	require.NoError(t, err)
 	assert.Equal(t, "undecided", result.Verdict, "the two best are the same")
 	var places []int

@@ -1,10 +1,9 @@
 package main
 
 import (
-	"errors"
-
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
 	"clampodds/sim/decide"
@@ -33,33 +32,7 @@ const tailEvaluations = 20000
 func (d *deciding) setup(cmd *cobra.Command, s *study.Study) (setup decide.Setup, clear func()) {
 	run := d.run(s)
 	run.Progress, clear = progress(cmd.ErrOrStderr(), d.quiet, "cards")
-	return decide.Setup{Run: *run, Events: eventsOf(s), Evaluations: int(d.evaluations)}, clear
-}
-
-// eventsOf finds the events of a requirement of the study, for the tail methods.
-func eventsOf(s *study.Study) func(sim.Requirement) []sim.Requirement {
-	return func(q sim.Requirement) []sim.Requirement {
-		l, err := limitNamed(s, q.Name)
-		if err != nil {
-			return []sim.Requirement{q}
-		}
-		moved := *l
-		moved.Max = q.Limit
-		return rareEvents(&moved)
-	}
-}
-
-// decided turns the errors of package decide into outcomes.
-func decided(err error) error {
-	switch {
-	case err == nil:
-		return nil
-	case errors.Is(err, decide.ErrStopped):
-		return failure(errors.New("stopped before there was an answer"))
-	case errors.As(err, new(outcome)):
-		return err
-	}
-	return usage(errors.New(flagNames.Replace(err.Error())))
+	return decide.Setup{Run: *run, Events: question.Events(s), Evaluations: int(d.evaluations)}, clear
 }
 
 // answered turns answers into an exit code.

@@ -13,7 +13,7 @@ import (
 
 // execute does a run, by (*sim.Run).Execute or another function of its kind; with
 // --draws it also writes every draw there, whole or not at all.
-func (r *runFlags) execute(ctx context.Context, run *sim.Run, do func(*sim.Run, context.Context) (*sim.Result, error)) (*sim.Result, error) {
+func (r *runFlags) execute(ctx context.Context, run *sim.Run, do question.Doing) (*sim.Result, error) {
 	if r.draws == "" {
 		found, err := do(run, ctx)
 		if err != nil {

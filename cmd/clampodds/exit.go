@@ -12,6 +12,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/sim"
+	"clampodds/sim/decide"
 	"clampodds/sim/loosen"
 )
 
@@ -53,6 +54,11 @@ func unanswered(err error) error {
 		return err
 	case errors.As(err, new(question.Stopped)), errors.Is(err, loosen.ErrStopped):
 		return failure(err)
+	case errors.Is(err, decide.ErrStopped):
+		return failure(errors.New("stopped before there was an answer"))
+	}
+	if refused := (question.Refused{}); errors.As(err, &refused) {
+		return usage(fmt.Errorf("--%w", err)) // its parts are named as the flags are
 	}
 	return usage(errors.New(flagNames.Replace(err.Error())))
 }

@@ -367,7 +367,7 @@ func fittedFamily(g *fit.Fit, unit string) reports.FittedFamily {
 		Entry: g.Entry().TOML(quantityText(unit)), Warnings: fitWarnings(g.Warnings),
 	}
 	for _, p := range g.Parameters {
-		r.Parameters = append(r.Parameters, reports.FittedParameter{Key: p.Key, Value: real(p.Value), SE: real(p.SE), Low: real(p.Interval.Low), High: real(p.Interval.High)})
+		r.Parameters = append(r.Parameters, reports.FittedParameter{Key: p.Key, Value: real(p.Value), SE: real(p.SE), Interval: reports.Interval{Low: real(p.Interval.Low), High: real(p.Interval.High)}})
 	}
 	return r
 }

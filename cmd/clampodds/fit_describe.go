@@ -110,8 +110,8 @@ func (f *fitting) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots,
 			continue // Cp and Pp need both limits
 		}
 		r.Capability = append(r.Capability, reports.CapabilityRow{
-			Index: i.name, Value: real(i.index.Estimate), Low: real(i.index.Interval.Low),
-			High: real(i.index.Interval.High), Lower: real(i.index.Lower),
+			Index: i.name, Value: real(i.index.Estimate), Lower: real(i.index.Lower),
+			Interval: reports.Interval{Low: real(i.index.Interval.Low), High: real(i.index.Interval.High)},
 		})
 	}
 	if slices.ContainsFunc(c.Warnings, func(w fit.Warning) bool { return w.Code == fit.NotNormal }) {
@@ -131,7 +131,7 @@ func byPercentiles(best *fit.Fit, limits fit.Range) (rows []reports.CapabilityRo
 	}{{"Pp", pp}, {"Ppk", ppk}} {
 		if !math.IsNaN(i.value) {
 			rows = append(rows, reports.CapabilityRow{
-				Index: i.name + ", percentiles of " + string(best.Family), Value: real(i.value), Low: unknown, High: unknown, Lower: unknown,
+				Index: i.name + ", percentiles of " + string(best.Family), Value: real(i.value), Interval: reports.Interval{Low: unknown, High: unknown}, Lower: unknown,
 			})
 		}
 	}

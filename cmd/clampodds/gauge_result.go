@@ -10,14 +10,14 @@ import (
 	"clampodds/sim"
 )
 
-// describeGauge takes over what a study says.
+// describeGauge converts what a study says for the reports.
 func describeGauge(r *reports.Gauge, s *gauge.Study, u gauge.Uncertainty) {
 	r.Parts, r.Operators, r.Repeats, r.Mean, r.Interaction = s.Parts, s.Operators, s.Repeats, real(s.Mean), s.Kept
 	total := s.Gauge.Variance + s.Between.Variance
 	for _, c := range append(append([]gauge.Component{}, s.Components...), s.Gauge, s.Between) {
 		r.Components = append(r.Components, reports.GaugeComponent{
 			Source: c.Source, Variance: real(c.Variance), SD: real(math.Sqrt(c.Variance)),
-			Low: real(math.Sqrt(c.Interval.Low)), High: real(math.Sqrt(c.Interval.High)), Share: real(c.Variance / total),
+			Interval: reports.Interval{Low: real(math.Sqrt(c.Interval.Low)), High: real(math.Sqrt(c.Interval.High))}, Share: real(c.Variance / total),
 		})
 	}
 	for _, t := range u.Terms {

@@ -40,7 +40,7 @@ var allowedModules = []string{
 // A room is a top-level folder, or a package of joint or sim where the rule is
 // finer.
 var allowedEdges = map[string][]string{
-	"cmd":                {"cmd", "dist", "joint/card", "joint/contact", "joint/force", "joint/material", "reports", "reports/outside", "sim", "sim/acceptance", "sim/assurance", "sim/calibrate", "sim/decide", "sim/drivers", "sim/interval", "sim/loosen", "sim/rare", "sim/sensitivity", "sim/strata", "sim/tail", "testdata"},
+	"cmd":                {"cmd", "dist", "joint/card", "joint/contact", "joint/force", "joint/material", "reports", "reports/outside", "sim", "sim/acceptance", "sim/assurance", "sim/batch", "sim/calibrate", "sim/decide", "sim/drivers", "sim/loosen", "sim/rare", "sim/sensitivity", "sim/strata", "sim/tail", "testdata"},
 	"dist":               {"dist"},
 	"joint/card":         {"joint/contact", "joint/force", "joint/network"},
 	"joint/contact":      {},
@@ -61,9 +61,9 @@ var allowedEdges = map[string][]string{
 	"sim/loosen":         {"dist", "sim", "sim/interval"},
 	"sim/rare":           {"sim/interval", "sim/result"},
 	"sim/result":         {},
-	"sim/sensitivity":    {"dist", "sim/interval", "sim/result"},
+	"sim/sensitivity":    {"dist", "sim/batch", "sim/interval", "sim/result"},
 	"sim/strata":         {"dist", "sim", "sim/batch", "sim/interval"},
-	"sim/tail":           {"sim", "sim/rare"},
+	"sim/tail":           {"sim", "sim/batch", "sim/rare"},
 	"testdata":           {},
 }
 

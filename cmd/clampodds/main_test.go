@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
@@ -312,7 +313,7 @@ func TestRunDrawsItsDistribution(t *testing.T) {
 	require.NoError(t, err)
 	found, err := (&sim.Run{Scenarios: []sim.Scenario{one}, Sampler: sim.Random{}, Samples: 1200, Seed: 1, Confidence: 0.95}).Execute(t.Context())
 	require.NoError(t, err)
-	d := newRunResult(read, found).Document()
+	d := question.Run(read, found).Document()
 	var terminal, pipe strings.Builder
 	require.NoError(t, reports.Terminal{Width: 80, Interactive: true}.Write(&terminal, d))
 	require.NoError(t, reports.Terminal{Width: 80}.Write(&pipe, d))

@@ -4,7 +4,10 @@ import (
 	"io"
 	"time"
 
+	"clampodds/cmd/clampodds/internal/question"
+
 	"github.com/schollz/progressbar/v3"
+	"github.com/spf13/cobra"
 )
 
 // progress returns a function that shows how far a run is, for sim's Progress
@@ -34,4 +37,9 @@ func progress(stderr io.Writer, quiet bool, what string) (show func(done, total 
 			_ = bar.Clear()
 		}
 	}
+}
+
+// progress is the same for package question.
+func (s *shared) progress(cmd *cobra.Command) question.Progress {
+	return func(what string) (func(done, total int64), func()) { return progress(cmd.ErrOrStderr(), s.quiet, what) }
 }

@@ -4,14 +4,14 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
-	"clampodds/reports"
-	"clampodds/sim"
 	"clampodds/sim/decide"
 )
 
@@ -48,13 +48,14 @@ not; 4 undecided.`,
 			if err != nil {
 				return err
 			}
-			d := made.document()
+			made.Command = a.command(cmd.Flags(), made)
+			d := made.Document()
 			d.Number(a.prefix)
 			if err := a.read.writeFolder(a.folder, d, made, a.force); err != nil {
 				return err
 			}
-			fmt.Fprintln(cmd.OutOrStdout(), a.folder+": "+made.verdict())
-			return verdicts(made.verdicts...)
+			fmt.Fprintln(cmd.OutOrStdout(), a.folder+": "+made.Verdict())
+			return verdicts(made.Verdicts...)
 		},
 	}
 	a.flags(cmd)
@@ -77,36 +78,14 @@ func (a *appendixFlags) flags(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&a.force, "force", false, "replace a folder that report has written")
 }
 
-// appendix is everything a report says. Its JSON is report.json.
-type appendix struct {
-	Schema  string           `json:"schema"`
-	Run     reports.Run      `json:"run"`
-	Inputs  reports.Inputs   `json:"inputs"`
-	Nominal reports.Nominal  `json:"nominal"`
-	Drivers reports.Drivers  `json:"drivers"`
-	Torque  reports.Torque   `json:"torque"`
-	Change  *reports.Change  `json:"change,omitempty"`
-	Compare *reports.Compare `json:"compare,omitempty"`
-
-	checks   reports.Validation
-	study    *study.Study
-	flags    *pflag.FlagSet
-	found    *sim.Result
-	verdicts []sim.Verdict // of the run and of the change
-	changed  *decide.Changed
-}
-
-// appendixSchema names the form of report.json.
-const appendixSchema = "clampodds.report/1"
-
 // make computes the parts of the report.
-func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*appendix, error) {
+func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*question.Appendix, error) {
 	read, err := a.load(args[0], cmd.ErrOrStderr())
 	if err != nil {
 		return nil, err
 	}
-	made := &appendix{Schema: appendixSchema, study: read, flags: cmd.Flags(), Inputs: question.Inputs(read)}
-	if made.checks, err = outsideChecks(); err != nil {
+	made := &question.Appendix{Schema: question.AppendixSchema, Study: read, Inputs: question.Inputs(read)}
+	if made.Checks, err = question.OutsideChecks(); err != nil {
 		return nil, failure(err)
 	}
 	if made.Nominal, _, err = question.Nominal(read); err != nil {
@@ -131,16 +110,16 @@ func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*appendix, erro
 }
 
 // sample does the Monte Carlo run, as the command run does.
-func (a *appendixFlags) sample(cmd *cobra.Command, made *appendix) error {
+func (a *appendixFlags) sample(cmd *cobra.Command, made *question.Appendix) error {
 	r := runFlags{shared: a.shared, sampling: a.sampling}
-	done, err := r.do(cmd, made.study)
+	done, err := r.do(cmd, made.Study)
 	if err != nil {
 		return err
 	}
-	if !done.found.Complete {
+	if !done.Found.Complete {
 		return failure(errors.New("stopped before the end: no report is written"))
 	}
-	made.Run, made.found, made.verdicts = done.result, done.found, done.verdicts
+	made.Run, made.Found, made.Verdicts = done.Result, done.Found, done.Verdicts
 	return nil
 }
 
@@ -148,26 +127,26 @@ func (a *appendixFlags) sample(cmd *cobra.Command, made *appendix) error {
 const driverSamples = 2000
 
 // drive finds what makes the spread and the exceedance of the first temperature limit.
-func (a *appendixFlags) drive(cmd *cobra.Command, made *appendix) error {
+func (a *appendixFlags) drive(cmd *cobra.Command, made *question.Appendix) error {
 	q := exceedance{evaluations: a.evaluations, relativeError: 0.1, seed: a.seed, workers: a.workers, cmd: cmd}
 	var err error
-	if made.Drivers, _, err = q.ask(made.study).Drivers(cmd.Context(), made.study, driverSamples); err != nil {
+	if made.Drivers, _, err = q.ask(made.Study).Drivers(cmd.Context(), made.Study, driverSamples); err != nil {
 		return unanswered(err)
 	}
 	return nil
 }
 
 // window looks for the torque window.
-func (a *appendixFlags) window(cmd *cobra.Command, made *appendix) (err error) {
-	if made.study.OnlyApart(torqueKey) != nil {
+func (a *appendixFlags) window(cmd *cobra.Command, made *question.Appendix) (err error) {
+	if made.Study.OnlyApart(question.TorqueKey) != nil {
 		return nil // each edge has its own
 	}
-	made.Torque, _, err = a.findWindow(cmd, made.study, "", "")
+	made.Torque, _, err = a.findWindow(cmd, made.Study, "", "")
 	return err
 }
 
 // hold judges the change from the baseline, where there is one.
-func (a *appendixFlags) hold(cmd *cobra.Command, made *appendix) error {
+func (a *appendixFlags) hold(cmd *cobra.Command, made *question.Appendix) error {
 	if a.baseline == "" {
 		return nil
 	}
@@ -175,16 +154,16 @@ func (a *appendixFlags) hold(cmd *cobra.Command, made *appendix) error {
 	if err != nil {
 		return err
 	}
-	change, result, safe, err := a.judgeChange(cmd, before, made.study, "", made.along())
+	change, result, safe, err := a.judgeChange(cmd, before, made.Study, "", made.Along())
 	if err != nil {
 		return err
 	}
-	made.Change, made.changed, made.verdicts = &result, change.found, append(made.verdicts, safe)
+	made.Change, made.Changed, made.Verdicts = &result, change.found, append(made.Verdicts, safe)
 	return nil
 }
 
 // beside compares the study with others, where there are any.
-func (a *appendixFlags) beside(cmd *cobra.Command, made *appendix, others []string) error {
+func (a *appendixFlags) beside(cmd *cobra.Command, made *question.Appendix, others []string) error {
 	if len(others) == 0 {
 		return nil
 	}
@@ -192,7 +171,28 @@ func (a *appendixFlags) beside(cmd *cobra.Command, made *appendix, others []stri
 	if err != nil {
 		return err
 	}
-	result, _, err := a.rankDesigns(cmd, append([]*study.Study{made.study}, studies...), "")
+	result, _, err := a.rankDesigns(cmd, append([]*study.Study{made.Study}, studies...), "")
 	made.Compare = &result
 	return err
+}
+
+// command is the command line that gives the same report.
+func (a *appendixFlags) command(flags *pflag.FlagSet, made *question.Appendix) string {
+	line := fmt.Sprintf("clampodds report %s -o DIR --seed %d --samples %d --plan %s", strings.Join(made.Names(), " "), made.Found.Seed, made.Found.Samples, wordOf(made.Found.Sampler))
+	flags.Visit(func(f *pflag.Flag) {
+		if slices.Contains([]string{"baseline", "evaluations", "prefix"}, f.Name) {
+			line += fmt.Sprintf(" --%s %s", f.Name, f.Value)
+		}
+	})
+	return line
+}
+
+// wordOf is the word of the command line for a plan by its name.
+func wordOf(name string) samplerName {
+	for _, s := range samplers {
+		if s.Name() == name {
+			return planWord(s)
+		}
+	}
+	return samplerName(name)
 }

@@ -11,7 +11,6 @@ import (
 
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
-	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/decide"
 )
@@ -31,13 +30,13 @@ func newRun() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if err := emit(cmd.OutOrStdout(), r.form, done.result); err != nil {
+			if err := emit(cmd.OutOrStdout(), r.form, done.Result); err != nil {
 				return err
 			}
-			if !done.found.Complete {
+			if !done.Found.Complete {
 				return failure(errors.New("stopped before the end: the result is incomplete"))
 			}
-			return verdicts(done.verdicts...)
+			return verdicts(done.Verdicts...)
 		},
 	}
 	r.shared.flags(cmd)
@@ -46,7 +45,9 @@ func newRun() *cobra.Command {
 	cmd.Flags().StringVar(&r.draws, "draws", "", "also write the inputs and outputs of every card to `FILE`, as CSV")
 	cmd.Flags().BoolVar(&r.noConditions, "no-conditions", false, "leave out the conditions of the study")
 	cmd.Flags().BoolVar(&r.noKnowledge, "no-knowledge", false, "do not keep lack of knowledge apart")
-	r.until.flags(cmd)
+	r.cap = 10_000_000
+	cmd.Flags().StringVar(&r.until, "until", "", "go on until a `NUMBER` is known: spot=5% (a limit's probability, by its name in the study, to ±5 % of it), P99=0.05K (a percentile of the temperature limited first; P99:edge.left=0.05K of another limit or output), digits=2 (JCGM 101, 7.9)")
+	cmd.Flags().Var(&r.cap, "cap", "largest number of cards that --until may take")
 	cmd.Flags().BoolVar(&r.force, "force", false, "replace an existing FILE of --draws")
 	return cmd
 }
@@ -55,54 +56,32 @@ func newRun() *cobra.Command {
 type runFlags struct {
 	shared
 	sampling
-	until                            untilFlags
-	draws                            string
+	cap                              count
+	draws, until                     string
 	force, noConditions, noKnowledge bool
 }
 
-// ran is a run with all that is reported of it.
-type ran struct {
-	found    *sim.Result
-	result   reports.Run
-	verdicts []sim.Verdict // the decision's, and undecided where a goal was missed
-}
-
 // do runs a study: as it is, and under its conditions.
-func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*ran, error) {
+func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*question.Counted, error) {
 	if err := r.read.spare(r.draws); err != nil {
 		return nil, err
 	}
-	one, err := scenario(s, s.Title)
+	counting := question.Counting{Sampling: r.asked(), Until: question.Until{Text: r.until, Cap: int64(r.cap)}, Progress: r.progress(cmd), Execute: r.execute}
+	done, run, err := counting.Count(cmd.Context(), s)
 	if err != nil {
-		return nil, err
+		return nil, unanswered(err)
 	}
-	run := r.run(s, one)
-	goal, err := r.until.goal(s, one.Model)
-	if err != nil {
-		return nil, usage(err)
-	}
-	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "cards")
-	run.Progress = show
-	found, err := r.execute(cmd.Context(), run, goal.run(&r.sampling))
-	clear()
-	if err != nil {
-		return nil, err
-	}
-	done := &ran{found: found, result: newRunResult(s, found)}
-	if err := goal.conclude(cmd, r, run, done); err != nil {
-		return nil, err
-	}
-	if !found.Complete {
+	if !done.Found.Complete {
 		return done, nil
 	}
 	return done, r.judge(cmd, s, run, done)
 }
 
 // judge decides by the numbers of record, and shows the conditions.
-func (r *runFlags) judge(cmd *cobra.Command, s *study.Study, run *sim.Run, done *ran) error {
+func (r *runFlags) judge(cmd *cobra.Command, s *study.Study, run *sim.Run, done *question.Counted) error {
 	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "cards for the decision")
 	defer clear()
-	setup := decide.Setup{Run: *run, Events: eventsOf(s), Evaluations: tailEvaluations}
+	setup := decide.Setup{Run: *run, Events: question.Events(s), Evaluations: tailEvaluations}
 	setup.Run.Progress = show
 	if r.noKnowledge {
 		setup.Policy = decide.Predictive
@@ -111,17 +90,19 @@ func (r *runFlags) judge(cmd *cobra.Command, s *study.Study, run *sim.Run, done 
 	if err != nil {
 		return err
 	}
-	done.addRecords(mission.Records[0])
-	done.result.Decision = decisionOf(s, mission, run.Confidence)
+	done.AddRecords(mission.Records[0])
+	done.Result.Decision = decisionOf(s, mission, run.Confidence)
 	if r.noKnowledge {
-		done.result.Decision.Policy = "predictive"
+		done.Result.Decision.Policy = "predictive"
 	}
-	done.verdicts = append(done.verdicts, mission.Verdict)
+	done.Verdicts = append(done.Verdicts, mission.Verdict)
 	if r.noConditions || r.condition != "" {
 		return nil
 	}
-	done.result.Mission, err = underConditions(cmd.Context(), s, &r.sampling, done.found, mission, cmd.ErrOrStderr(), r.quiet)
-	return err
+	if done.Result.Mission, err = question.UnderConditions(cmd.Context(), s, r.asked(), done.Found, mission, r.progress(cmd)); err != nil {
+		return unanswered(err)
+	}
+	return nil
 }
 
 // sampling holds the flags of every command that samples. What is not given
@@ -144,7 +125,10 @@ func (m *sampling) flags(cmd *cobra.Command) {
 
 // asked is how the cards are drawn, as far as the flags say.
 func (m *sampling) asked() question.Sampling {
-	s := question.Sampling{Sampler: m.plan.sampler(), Workers: m.workers}
+	s := question.Sampling{Workers: m.workers}
+	if m.cmd.Flags().Changed("plan") {
+		s.Sampler = m.plan.sampler()
+	}
 	if m.cmd.Flags().Changed("seed") {
 		s.Seed = &m.seed
 	}

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/reports"
@@ -82,7 +83,7 @@ const searchFactor = 3
 
 // search sets what is searched.
 func (t *torque) search(from, to string) error {
-	if err := t.study.OnlyApart(torqueKey); err != nil {
+	if err := t.study.OnlyApart(question.TorqueKey); err != nil {
 		return err
 	}
 	in := t.study.Input("screw.torque")

@@ -74,19 +74,19 @@ func TestUntilSaysWhatTheCapLeaves(t *testing.T) {
 
 func TestWrongGoalsAreRefused(t *testing.T) {
 	for goal, want := range map[string]string{
-		"spot":                  "in per cent of the probability is wanted",
-		"spot=5K":               "in per cent of the probability is wanted",
-		"spot=0%":               "in per cent of the probability is wanted",
-		"spot=NaN%":             "in per cent of the probability is wanted",
+		"spot":                  "in per cent of the probability expected",
+		"spot=5K":               "in per cent of the probability expected",
+		"spot=0%":               "in per cent of the probability expected",
+		"spot=NaN%":             "in per cent of the probability expected",
 		"slot=5%":               `sets no limit "slot"`,
 		"P99=0.05":              "the unit is missing",
 		"P99=1 N":               "no unit of",
-		"P99=85 degC":           "is a temperature, a temperature difference is wanted",
+		"P99=85 degC":           "is a temperature, expected a temperature difference",
 		"P99=0K":                "half-width: 0, must be above 0.0001",
 		"P100=1K":               "above P0 and below P100",
 		"P99:nowhere=1K":        `no output "nowhere"`,
 		"digits=3":              "must be 1 or 2",
-		"digits=x":              "a number of digits is wanted",
+		"digits=x":              "a number of digits expected",
 		"digits:event.jammed=1": `no quantity "event.jammed"`,
 	} {
 		got := invoke("run", demo, "--quiet", "--until", goal)

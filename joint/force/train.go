@@ -71,6 +71,24 @@ type TrainInputs struct {
 	WallShare    float64 // share of the wall friction that is mobilised, 0 to 1; 1 gives the lowest forces
 }
 
+// NewTrainInputs checks what acts on a train: force 0 to 1e6 N; angles in rad, the ramp's
+// from 0.05 (3 degrees) to 1.5 (86 degrees) and the skew from 0 to pi/2; frictions 0 to 2; wall
+// share 0 to 1. The error names what lies outside: 45 for an angle is one in degrees.
+func NewTrainInputs(axial, rampAngle, skew, rampFriction, wallFriction, wallShare float64) (TrainInputs, error) {
+	for _, c := range [...]struct {
+		name, unit       string
+		value, low, high float64
+	}{
+		{"screw force", "N", axial, 0, 1e6}, {"ramp angle", "rad", rampAngle, 0.05, 1.5}, {"skew", "rad", skew, 0, math.Pi / 2},
+		{"ramp friction", "", rampFriction, 0, 2}, {"wall friction", "", wallFriction, 0, 2}, {"wall share", "", wallShare, 0, 1},
+	} {
+		if !(c.value >= c.low && c.value <= c.high) {
+			return TrainInputs{}, fmt.Errorf("wedge train: %s %g %s: want %.3g to %.3g", c.name, c.value, c.unit, c.low, c.high)
+		}
+	}
+	return TrainInputs{axial, rampAngle, skew, rampFriction, wallFriction, wallShare}, nil
+}
+
 // TrainForces is the state of a tightened train. Forces in N, none negative. Index 0
 // is ramp 1 (between pieces 1 and 2) or piece 1; entries past the train's own are 0.
 type TrainForces struct {
@@ -110,9 +128,11 @@ type TrainForces struct {
 //   - Both frictions negative describes the train about to slip back, all friction
 //     reversed; for theta > phi and |a| < 1.
 //
-// out is overwritten. Solve panics if Pieces is over MaxPieces, which NewTrain
-// refuses. t and in are not changed; concurrent calls need an out each.
+// out is overwritten. Solve panics for a train that is not from NewTrain. t and in are not changed; concurrent calls need an out each.
 func (t Train) Solve(in TrainInputs, out *TrainForces) {
+	if t.Pieces < 3 || t.Pieces > MaxPieces {
+		panic(fmt.Sprintf("force: a train of %d pieces is not from NewTrain", t.Pieces))
+	}
 	*out = TrainForces{}
 	sin, cos := math.Sincos(in.RampAngle)
 	sinSkew, cosSkew := math.Sincos(in.Skew)

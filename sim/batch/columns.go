@@ -1,10 +1,10 @@
 package batch
 
-// Columns allocates n columns of one length, all 0.
+// Columns allocates n columns of one length, all 0, side by side in memory.
 func Columns(n, length int) [][]float64 {
-	c := make([][]float64, n)
+	values, c := make([]float64, n*length), make([][]float64, n)
 	for i := range c {
-		c[i] = make([]float64, length)
+		c[i] = values[i*length : (i+1)*length : (i+1)*length]
 	}
 	return c
 }

@@ -3,6 +3,8 @@ package calibrate
 import (
 	"math"
 
+	"clampodds/sim/batch"
+
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
@@ -23,7 +25,7 @@ type spread struct {
 func (v *variation) at(scores []float64) *spread {
 	p := v.problem
 	n := len(p.Observations)
-	y := rows(n, v.draws)
+	y := batch.Columns(n, v.draws)
 	v.response(p.values(scores), y)
 	s := &spread{mean: make([]float64, n)}
 	centred := mat.NewDense(n, v.draws, nil)

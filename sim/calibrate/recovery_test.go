@@ -12,6 +12,7 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 )
 
 // rig is a cheap likeness of a clamped card: a rise over a wall of a fixed
@@ -40,7 +41,7 @@ func (r rig) problem(t testing.TB) *Problem {
 		Variables:  []Variable{{"lot", Common}, {"unit", PerUnit}, {"set-up", PerSetup}},
 		Covariates: []Covariate{{"load", r.loads}, {"power", r.powers}},
 		Model: func(scores [][]float64) Response {
-			drawn := rows(len(r.loads), len(scores[0])) // conductance at a factor of 1
+			drawn := batch.Columns(len(r.loads), len(scores[0])) // conductance at a factor of 1
 			for o := range drawn {
 				for k := range drawn[o] {
 					drawn[o][k] = r.conductance(o, [3]float64{scores[0][k], scores[1][k], scores[2][k]})

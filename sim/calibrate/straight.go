@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/interp"
+
+	"clampodds/sim/batch"
 )
 
 // What varies from unit to unit mostly acts as the first parameter does: a card with poor faces reads like one with a
@@ -54,11 +56,11 @@ type curve struct {
 
 // curves are those of all observations, in their order.
 func (p *Problem) curves() []curve {
-	y := rows(len(p.Observations), 1)
+	y := batch.Columns(len(p.Observations), 1)
 	values := make([][]float64, len(p.Observations))
 	scores := make([]float64, len(p.Parameters))
 	var at []float64
-	zero := rows(len(p.Variables), 1)
+	zero := batch.Columns(len(p.Variables), 1)
 	response := p.Model(zero)
 	for i := range curveNodes {
 		z := farthestCurve * (2*float64(i)/(curveNodes-1) - 1)

@@ -10,6 +10,7 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 )
 
 // purpose keys the random numbers of this package.
@@ -73,7 +74,7 @@ func (p *Problem) sample() [][]float64 {
 
 // usable lists the draws with a finite response for all observations.
 func (p *Problem) usable(scores [][]float64) []int {
-	y := rows(len(p.Observations), len(scores[0]))
+	y := batch.Columns(len(p.Observations), len(scores[0]))
 	p.Model(scores)(p.values(make([]float64, len(p.Parameters))), y)
 	var list []int
 	for k := range y[0] {
@@ -116,13 +117,4 @@ func whiten(scores [][]float64) (*mat.Dense, error) {
 		return nil, fmt.Errorf("draws: %w", err)
 	}
 	return z, nil
-}
-
-// rows allocates n rows of one length.
-func rows(n, length int) [][]float64 {
-	list := make([][]float64, n)
-	for i := range list {
-		list[i] = make([]float64, length)
-	}
-	return list
 }

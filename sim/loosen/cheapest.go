@@ -196,7 +196,7 @@ func (s *Search) checkChoices(choices []Choice) error {
 		case err != nil:
 			return err
 		case seen[c.Input]:
-			return fmt.Errorf("input %q is there twice", c.Input)
+			return fmt.Errorf("duplicate input %q", c.Input)
 		case len(c.Steps) == 0:
 			return fmt.Errorf("input %q has no step", c.Input)
 		}

@@ -143,7 +143,7 @@ func TestInvalidChoices(t *testing.T) {
 		{nil, "no steps"},
 		{[]Choice{{"z", []Step{{1, 0}}}}, `"z"`},
 		{[]Choice{{"a", nil}}, "no step"},
-		{[]Choice{{"a", []Step{{1, 0}}}, {"a", []Step{{1, 0}}}}, "twice"},
+		{[]Choice{{"a", []Step{{1, 0}}}, {"a", []Step{{1, 0}}}}, "duplicate input"},
 		{[]Choice{{"a", []Step{{-1, 0}}}}, "factor"},
 		{[]Choice{{"a", []Step{{math.NaN(), 0}}}}, "factor"},
 		{[]Choice{{"a", []Step{{1, math.Inf(1)}}}}, "cost"},

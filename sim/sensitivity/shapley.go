@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"clampodds/sim/batch"
 	"clampodds/sim/interval"
 )
 
@@ -65,7 +66,7 @@ func Shapley(f Function, correlation mat.Symmetric, groups []Group, o ShapleyOpt
 	d := len(groups)
 	permutations := (o.Permutations + d - 1) / d * d
 	s := newShapleySums(d, o.Replicates)
-	z, y := matrix(dimensions, permutations*(d+1)), make([]float64, permutations*(d+1))
+	z, y := batch.Columns(dimensions, permutations*(d+1)), make([]float64, permutations*(d+1))
 	seen := newExtent()
 	for r := range o.Replicates {
 		orders := drawRows(z, correlation, groups, o.Random(r))
@@ -198,7 +199,7 @@ type shapleySums struct {
 
 func newShapleySums(groups, replicates int) *shapleySums {
 	return &shapleySums{
-		share: matrix(groups, replicates), first: matrix(groups, replicates), total: matrix(groups, replicates),
+		share: batch.Columns(groups, replicates), first: batch.Columns(groups, replicates), total: batch.Columns(groups, replicates),
 		variance: make([]float64, replicates),
 	}
 }

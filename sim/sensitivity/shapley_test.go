@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"clampodds/reports/validation"
+	"clampodds/sim/batch"
 )
 
 func generators(seed uint64) func(int) *rand.Rand {
@@ -111,7 +112,7 @@ func shapleyCases(t *testing.T) []validation.Case {
 // ofScores turns a function of the unit cube into one of normal scores.
 func ofScores(f Function) Function {
 	return func(z [][]float64, y []float64) {
-		u := matrix(len(z), len(y))
+		u := batch.Columns(len(z), len(y))
 		for i := range z {
 			for r, v := range z[i] {
 				u[i][r] = math.Erfc(-v/math.Sqrt2) / 2
@@ -178,7 +179,7 @@ func TestShapleyGroups(t *testing.T) {
 // freed groups change from one row of a permutation to the next.
 func TestShapleyRows(t *testing.T) {
 	correlation := pairCorrelation(3, 0, 2, .6)
-	z := matrix(3, 30_000*4)
+	z := batch.Columns(3, 30_000*4)
 	orders := drawRows(z, correlation, singles(3), rand.New(rand.NewPCG(3, 0)))
 	var product, square float64
 	for p, order := range orders {

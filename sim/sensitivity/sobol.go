@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 
+	"clampodds/sim/batch"
 	"clampodds/sim/interval"
 )
 
@@ -79,17 +80,9 @@ type sobolSums struct {
 func newSobolSums(groups int, o SobolOptions) *sobolSums {
 	return &sobolSums{
 		mean: make([]float64, o.Replicates), variance: make([]float64, o.Replicates),
-		saltelli: matrix(groups, o.Replicates), jansen: matrix(groups, o.Replicates), total: matrix(groups, o.Replicates),
+		saltelli: batch.Columns(groups, o.Replicates), jansen: batch.Columns(groups, o.Replicates), total: batch.Columns(groups, o.Replicates),
 		extent: newExtent(),
 	}
-}
-
-func matrix(rows, columns int) [][]float64 {
-	m := make([][]float64, rows)
-	for i := range m {
-		m[i] = make([]float64, columns)
-	}
-	return m
 }
 
 // sobolWork holds the points and outputs of one replicate; mixed shares its
@@ -101,7 +94,7 @@ type sobolWork struct {
 }
 
 func newSobolWork(dimensions, rows int) *sobolWork {
-	u, both := matrix(2*dimensions, rows), make([]float64, 2*rows)
+	u, both := batch.Columns(2*dimensions, rows), make([]float64, 2*rows)
 	return &sobolWork{
 		u: u, a: u[:dimensions], b: u[dimensions:], mixed: make([][]float64, dimensions),
 		both: both, yA: both[:rows], yB: both[rows:], yMixed: make([]float64, rows),

@@ -67,8 +67,8 @@ type Result struct {
 
 // Stratum is a slice across the direction.
 type Stratum struct {
-	// Low and High bound the normal score along the direction.
-	Low, High   float64
+	// From and To bound the normal score along the direction.
+	From, To    float64
 	Probability float64
 	Rows        int64
 	Exceeding   int64

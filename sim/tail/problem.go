@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/rare"
 )
 
@@ -78,28 +79,20 @@ func (s *State) Problem() rare.Problem {
 // Values returns the inputs at a point of the normal space, in the order of the
 // plan's variables.
 func (s *State) Values(u []float64) []float64 {
-	x := columns(len(u), 1)
+	x := batch.Columns(len(u), 1)
 	s.plan.FromNormal(transpose([][]float64{u}), x)
 	return transpose(x)[0]
 }
 
 // model returns the output columns at rows u.
 func (s *State) model(u [][]float64) [][]float64 {
-	y := columns(len(s.scenario.Model.Outputs()), len(u))
+	y := batch.Columns(len(s.scenario.Model.Outputs()), len(u))
 	sim.Evaluate(s.plan, s.scenario.Model, (*sim.Plan).FromNormal, transpose(u), y, s.Workers)
 	return y
 }
 
-func columns(n, length int) [][]float64 {
-	c := make([][]float64, n)
-	for i := range c {
-		c[i] = make([]float64, length)
-	}
-	return c
-}
-
 func transpose(rows [][]float64) [][]float64 {
-	t := columns(len(rows[0]), len(rows))
+	t := batch.Columns(len(rows[0]), len(rows))
 	for r, row := range rows {
 		for c, value := range row {
 			t[c][r] = value

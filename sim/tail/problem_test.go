@@ -10,6 +10,7 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/rare"
 	_ "clampodds/testdata/fixedseed"
 )
@@ -114,7 +115,7 @@ func TestFailureIsExceedance(t *testing.T) {
 		u := rapid.SliceOfN(rapid.Float64Range(-6, 6), 3, 3).Draw(t, "u")
 		g := [][]float64{{0}, {0}}
 		p.Evaluate([][]float64{u}, g)
-		x, y := transpose([][]float64{s.Values(u)}), columns(2, 1)
+		x, y := transpose([][]float64{s.Values(u)}), batch.Columns(2, 1)
 		clamp{}.Evaluate(x, y)
 		assert.Equal(t, y[0][0] > hot.Limit || y[1][0] < 0, g[0][0] <= 0 || g[1][0] <= 0)
 	})

@@ -24,14 +24,14 @@ func Difference(d decide.Difference) reports.Difference {
 	return reports.Difference{Value: real(d.Value), Interval: reports.NewInterval(d.Interval), Level: real(d.Level), Tail: d.Tail, Rows: d.Rows}
 }
 
-// Shifts takes over the differences of statistics.
+// Shifts converts the differences of statistics for the reports.
 func Shifts(s *study.Study, list []decide.OutputChange) (all []reports.Shift) {
 	for _, c := range list {
 		unit := c.Output.Unit
-		like := TypedUnit(s, unit)
+		like := typedUnit(s, unit)
 		all = append(all, reports.Shift{
 			Name: c.Output.Name, Label: reports.Label(c.Output.Name), Unit: unit, Statistic: c.Statistic,
-			Shown: ShownUnit(c.First, unit, like), Step: DifferenceUnit(c.First, unit, like),
+			Shown: ShownUnit(c.First, unit, like), Step: differenceUnit(c.First, unit, like),
 			First: real(c.First), Other: real(c.Other), Value: real(c.Difference.Mean),
 			Interval: reports.NewInterval(c.Difference.Interval), Level: real(c.Difference.Level),
 			Replicates: c.Difference.Count, Narrower: real(c.Narrower),
@@ -40,9 +40,9 @@ func Shifts(s *study.Study, list []decide.OutputChange) (all []reports.Shift) {
 	return all
 }
 
-// DifferenceUnit is the unit of a difference of values that are shown in the unit
+// differenceUnit is the unit of a difference of values that are shown in the unit
 // chosen for a typical one.
-func DifferenceUnit(typical float64, unit, like string) reports.Unit {
+func differenceUnit(typical float64, unit, like string) reports.Unit {
 	q := units.Quantity(unit)
 	if q != units.Temperature {
 		return ShownUnit(typical, unit, like)
@@ -57,7 +57,7 @@ func DifferenceUnit(typical float64, unit, like string) reports.Unit {
 
 // DecidedRun is the provenance of what a run decided.
 func DecidedRun(s *study.Study, found *sim.Result) reports.Provenance {
-	p := Sampled(s, found)
+	p := sampled(s, found)
 	p.Complete = true
 	return p
 }
@@ -89,8 +89,8 @@ func WarningsOf(label string, estimates ...sim.Estimate) (all []reports.Warning)
 	return all
 }
 
-// ConditionsWarning says that a decision looks at the study as written only.
-func ConditionsWarning(s *study.Study) []reports.Warning {
+// conditionsWarning says that a decision looks at the study as written only.
+func conditionsWarning(s *study.Study) []reports.Warning {
 	if len(s.Conditions) == 0 || s.ConditionName != "" {
 		return nil
 	}

@@ -12,8 +12,8 @@ import (
 	"clampodds/sim"
 )
 
-// FirstTemperature is the study's first temperature limit; nil without one.
-func FirstTemperature(s *study.Study) *study.Limit {
+// firstTemperature is the study's first temperature limit; nil without one.
+func firstTemperature(s *study.Study) *study.Limit {
 	for i := range s.Limits {
 		if s.Limits[i].Quantity == units.Temperature {
 			return &s.Limits[i]
@@ -22,31 +22,31 @@ func FirstTemperature(s *study.Study) *study.Limit {
 	return nil
 }
 
-// MainOutput is what the main figures are about: the temperature that is limited first.
-func MainOutput(s *study.Study) string {
-	if l := FirstTemperature(s); l != nil {
+// mainOutput is what the main figures are about: the temperature that is limited first.
+func mainOutput(s *study.Study) string {
+	if l := firstTemperature(s); l != nil {
 		return l.Output
 	}
 	return "edge.spot"
 }
 
-// QuantityNamed is an output that every model has.
-func QuantityNamed(s sim.ScenarioResult, name string) sim.Quantity {
+// quantityNamed is an output that every model has.
+func quantityNamed(s sim.ScenarioResult, name string) sim.Quantity {
 	return s.Quantities[slices.IndexFunc(s.Quantities, func(q sim.Quantity) bool { return q.Output.Name == name })]
 }
 
 // TemperatureDistribution draws the temperature that is limited first, with its limit;
 // nil where no card is clamped.
 func TemperatureDistribution(s *study.Study, one sim.ScenarioResult, cards int64) *reports.Figure {
-	output := MainOutput(s)
-	q := QuantityNamed(one, output)
+	output := mainOutput(s)
+	q := quantityNamed(one, output)
 	if q.Histogram.Finite() == 0 {
 		return nil
 	}
-	unit := ShownUnit(q.Percentile(0.5).Value, "K", TypedUnit(s, "K"))
+	unit := ShownUnit(q.Percentile(0.5).Value, "K", typedUnit(s, "K"))
 	const bars = 60
 	d := figure.Distribution{Quantity: unit.Head(reports.Label(output)), Bins: reports.HistogramBins(q.Histogram, unit, bars), Basis: figure.Basis{Samples: cards, Of: "cards"}}
-	if l := FirstTemperature(s); l != nil {
+	if l := firstTemperature(s); l != nil {
 		d.Limit = &figure.Mark{At: unit.Of(l.Max), Label: "limit", Value: unit.Text(l.Max)}
 	}
 	var words []string

@@ -77,7 +77,7 @@ func (q Exceedance) drivers(s *study.Study, l *study.Limit, state *tail.State, f
 	return r, nil
 }
 
-// newDrivers takes over what is known before the analysis.
+// newDrivers converts what is known before the analysis for the reports.
 func newDrivers(s *study.Study, l *study.Limit, a *drivers.Analysis, found rare.Result) reports.Drivers {
 	difference := l.Quantity.Difference()
 	r := reports.Drivers{
@@ -85,7 +85,7 @@ func newDrivers(s *study.Study, l *study.Limit, a *drivers.Analysis, found rare.
 		Label: reports.Label(l.Output), Quantity: l.Output, Unit: string(l.Quantity),
 		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Difference: ShownUnit(1, string(difference), l.Unit),
 		Limit: real(l.Max), Target: real(l.Target), Established: found.Established(), Agreement: string(found.Evidence),
-		Probability: tailProbability(found.Probability), Judged: found.Judge(l.Target).String(), Warnings: ConditionsWarning(s),
+		Probability: tailProbability(found.Probability), Judged: found.Judge(l.Target).String(), Warnings: conditionsWarning(s),
 	}
 	for _, in := range a.Inputs() {
 		d := s.Input(in.Name)

@@ -10,11 +10,11 @@ import (
 	"clampodds/sim"
 )
 
-// RareEvents are the events that make up exceeding a limit, each smooth by
+// rareEvents are the events that make up exceeding a limit, each smooth by
 // itself: the edges one by one, because the hotter of two has a kink where
 // symmetric inputs lie, and each way not to be clamped apart from the temperature,
 // which it leaves without a value.
-func RareEvents(l *study.Limit) []sim.Requirement {
+func rareEvents(l *study.Limit) []sim.Requirement {
 	above := func(output string) sim.Requirement {
 		return sim.Requirement{Name: output, Output: output, Limit: l.Max}
 	}
@@ -60,7 +60,7 @@ func eventLabel(l *study.Limit, e sim.Requirement) string {
 // Limit finds a limit of the study; an empty name is the first temperature's,
 // or the only one.
 func Limit(s *study.Study, name string) (*study.Limit, error) {
-	if l := FirstTemperature(s); name == "" && l != nil {
+	if l := firstTemperature(s); name == "" && l != nil {
 		return l, nil
 	}
 	var names []string
@@ -87,7 +87,20 @@ func movedTo(l *study.Limit, at string) (*study.Limit, error) {
 	}
 	moved, err := l.Moved(at)
 	if err != nil {
-		return nil, fmt.Errorf("--at %q: %w", at, err)
+		return nil, refused("at", "%q: %w", at, err)
 	}
 	return moved, nil
+}
+
+// Events finds the events of a requirement of the study, for the tail methods.
+func Events(s *study.Study) func(sim.Requirement) []sim.Requirement {
+	return func(q sim.Requirement) []sim.Requirement {
+		l, err := Limit(s, q.Name)
+		if err != nil {
+			return []sim.Requirement{q}
+		}
+		moved := *l
+		moved.Max = q.Limit
+		return rareEvents(&moved)
+	}
 }

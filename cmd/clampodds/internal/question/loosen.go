@@ -50,13 +50,13 @@ func (a Loosening) Ask(ctx context.Context, read *study.Study, m Sampling, show 
 // Scenario is the study as written with the limits asked for. What is asked is the
 // probability for one card.
 func (a Loosening) scenario(read *study.Study) (sim.Scenario, error) {
-	one, err := SingleCards(read)
+	one, err := singleCards(read)
 	if err != nil || len(a.Limits) == 0 {
 		return one, err
 	}
 	var chosen []sim.Requirement
 	for _, name := range a.Limits {
-		q, err := Targeted(read, one, name)
+		q, err := targeted(read, one, name)
 		if err != nil {
 			return one, err
 		}
@@ -66,8 +66,8 @@ func (a Loosening) scenario(read *study.Study) (sim.Scenario, error) {
 	return one, nil
 }
 
-// SingleCards wires a study with every card in a chassis of its own.
-func SingleCards(read *study.Study) (sim.Scenario, error) {
+// singleCards wires a study with every card in a chassis of its own.
+func singleCards(read *study.Study) (sim.Scenario, error) {
 	one, err := Scenario(read, read.Title)
 	if err != nil {
 		return one, err
@@ -78,9 +78,9 @@ func SingleCards(read *study.Study) (sim.Scenario, error) {
 	return one, nil
 }
 
-// Targeted finds the requirement of a limit that has a target; an empty name is
+// targeted finds the requirement of a limit that has a target; an empty name is
 // the first temperature's.
-func Targeted(read *study.Study, one sim.Scenario, name string) (sim.Requirement, error) {
+func targeted(read *study.Study, one sim.Scenario, name string) (sim.Requirement, error) {
 	l, err := Limit(read, name)
 	if err != nil {
 		return sim.Requirement{}, err
@@ -105,13 +105,13 @@ func (a Loosening) moves(read *study.Study, plan *sim.Plan) ([]loosen.Move, erro
 	var moves []loosen.Move
 	for _, key := range keys {
 		if err := read.OnlyApart(key); err != nil {
-			return nil, fmt.Errorf("--input %w; name %s.left or %s.right", err, key, key)
+			return nil, refused("input", "%w; name %s.left or %s.right", err, key, key)
 		}
 		if read.Input(key) == nil {
 			if _, err := study.AsInput(key); err != nil {
-				return nil, fmt.Errorf("--input %w", err)
+				return nil, Refused{"input", err}
 			}
-			return nil, fmt.Errorf("--input %s: the study has no such input; check lists them", key)
+			return nil, refused("input", "%s: the study has no such input; check lists them", key)
 		}
 		spread, err := loosen.Widen(plan, key)
 		if err != nil {
@@ -193,12 +193,12 @@ func enumerate(words []string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }
 
-// newLoosen takes a search over for the reports.
+// newLoosen converts a search for the reports.
 func newLoosen(read *study.Study, search *loosen.Search, windows []loosen.Window, cheapest *loosen.Cheapest) reports.Loosen {
 	base := search.Base()
 	r := reports.Loosen{
-		Schema: reports.LoosenSchema, Provenance: Searched(read, search),
-		Requirements: PointRequirements(read, search, base), Knowledge: untouched(read),
+		Schema: reports.LoosenSchema, Provenance: searched(read, search),
+		Requirements: pointRequirements(read, search, base), Knowledge: untouched(read),
 	}
 	for _, w := range windows {
 		r.Tolerances = append(r.Tolerances, tolerance(read, search, w))
@@ -212,8 +212,8 @@ func newLoosen(read *study.Study, search *loosen.Search, windows []loosen.Window
 	return r
 }
 
-// Searched is the provenance of a search.
-func Searched(read *study.Study, search *loosen.Search) reports.Provenance {
+// searched is the provenance of a search.
+func searched(read *study.Study, search *loosen.Search) reports.Provenance {
 	run := search.Run()
 	p := Provenance(read)
 	n := search.Base().Exceeded[0].N
@@ -222,8 +222,8 @@ func Searched(read *study.Study, search *loosen.Search) reports.Provenance {
 	return p
 }
 
-// PointRequirements are the requirements at a point.
-func PointRequirements(read *study.Study, search *loosen.Search, p loosen.Point) []reports.LoosenRequirement {
+// pointRequirements are the requirements at a point.
+func pointRequirements(read *study.Study, search *loosen.Search, p loosen.Point) []reports.LoosenRequirement {
 	var list []reports.LoosenRequirement
 	for i, q := range search.Requirements() {
 		l, err := Limit(read, q.Name)
@@ -283,10 +283,10 @@ func leastRoom(all []reports.Tolerance) string {
 		all[least].Input, reports.Number(factor, 2), end.First)
 }
 
-// tolerance takes over a window.
+// tolerance converts a window for the reports.
 func tolerance(read *study.Study, search *loosen.Search, w loosen.Window) reports.Tolerance {
 	in := read.Input(w.Move.Input)
-	t := reports.Tolerance{Input: in.Key, Kind: w.Move.Kind.String(), Unit: "1", Now: Band(in, in.Dist)}
+	t := reports.Tolerance{Input: in.Key, Kind: w.Move.Kind.String(), Unit: "1", Now: band(in, in.Dist)}
 	upper := toleranceEnd(search, w.Move, w.Upper, +1)
 	if w.Move.Kind != loosen.Mean {
 		upper.Becomes = becomes(in, w)
@@ -303,7 +303,7 @@ func tolerance(read *study.Study, search *loosen.Search, w loosen.Window) report
 
 func toleranceEnd(search *loosen.Search, m loosen.Move, e loosen.End, direction float64) reports.ToleranceEnd {
 	r := reports.ToleranceEnd{
-		Direction: "up", Estimate: Position(e.Estimate), Proven: Position(e.Proven), Possible: Position(e.Possible),
+		Direction: "up", Estimate: position(e.Estimate), Proven: position(e.Proven), Possible: position(e.Possible),
 		Verdict: mayLoosen(m, e, direction).Answer(),
 	}
 	if direction < 0 {
@@ -327,7 +327,7 @@ func mayLoosen(m loosen.Move, e loosen.End, direction float64) sim.Verdict {
 	return sim.Undecided
 }
 
-func Position(b loosen.Bound) reports.Position {
+func position(b loosen.Bound) reports.Position {
 	switch b.State {
 	case loosen.Open:
 		return reports.Position{State: "open"}
@@ -350,14 +350,14 @@ func becomes(in *study.Input, w loosen.Window) string {
 	if err != nil {
 		panic("clampodds: " + err.Error()) // the position was evaluated, or lies between two that were
 	}
-	return Band(in, d)
+	return band(in, d)
 }
 
-// Band says a spread as a drawing or a buyer would: limits where there are any,
+// band says a spread as a drawing or a buyer would: limits where there are any,
 // the 95th percentile of a deviation from zero, else the standard deviation.
 // Limits beyond the allowed range are shown at its end, where the model puts
 // the draws.
-func Band(in *study.Input, d dist.Distribution) string {
+func band(in *study.Input, d dist.Distribution) string {
 	low, high := d.Support()
 	switch {
 	case low > -math.MaxFloat64 && high < math.MaxFloat64:
@@ -366,13 +366,13 @@ func Band(in *study.Input, d dist.Distribution) string {
 		decimals := reports.Digits(from, min(from, to), max(from, to))
 		return reports.Number(from, decimals) + " … " + reports.Number(to, decimals) + unitText(shown)
 	case low == 0:
-		return "P95 " + TwoDigits(in, d.Quantile(0.95), in.Quantity())
+		return "P95 " + twoDigits(in, d.Quantile(0.95), in.Quantity())
 	}
-	return "sd " + TwoDigits(in, d.StdDev(), in.Quantity().Difference())
+	return "sd " + twoDigits(in, d.StdDev(), in.Quantity().Difference())
 }
 
-// TwoDigits prints a spread: two digits, a third after a 1.
-func TwoDigits(in *study.Input, si float64, q units.Quantity) string {
+// twoDigits prints a spread: two digits, a third after a 1.
+func twoDigits(in *study.Input, si float64, q units.Quantity) string {
 	label, of := units.Shown(si, q, in.Unit)
 	value := of(si)
 	return reports.Number(value, reports.Digits(value, 0.8*value, 1.2*value)) + unitText(reports.Unit{Label: label})
@@ -420,7 +420,7 @@ func meanTexts(in *study.Input, e loosen.End) (value, both string) {
 	return value, text(e.Proven) + " … " + text(e.Possible)
 }
 
-// cheapestResult takes over the cheapest set.
+// cheapestResult converts the cheapest set for the reports.
 func cheapestResult(read *study.Study, search *loosen.Search, c *loosen.Cheapest) *reports.CheapestTolerances {
 	r := &reports.CheapestTolerances{Sets: c.Sets, Evaluated: c.Evaluated, Seed: c.FreshSeed}
 	if c.Undecided != nil {
@@ -435,7 +435,7 @@ func cheapestResult(read *study.Study, search *loosen.Search, c *loosen.Cheapest
 		}
 		return r
 	}
-	r.Steps, r.Cost, r.Fresh = steps(read, *c.Best), real(c.Best.Cost), PointRequirements(read, search, c.Confirmed)
+	r.Steps, r.Cost, r.Fresh = steps(read, *c.Best), real(c.Best.Cost), pointRequirements(read, search, c.Confirmed)
 	verdict := c.Confirmed.Verdict()
 	if verdict == sim.NotMet {
 		verdict = sim.Undecided // two sets of draws contradict one another
@@ -462,7 +462,7 @@ func steps(read *study.Study, set loosen.Set) []reports.CheapestStep {
 		if err != nil {
 			panic("clampodds: " + err.Error()) // the set was evaluated
 		}
-		list = append(list, reports.CheapestStep{Input: c.Input, Factor: real(step.Spread), Becomes: Band(in, d), Label: step.Label, Cost: real(step.Cost)})
+		list = append(list, reports.CheapestStep{Input: c.Input, Factor: real(step.Spread), Becomes: band(in, d), Label: step.Label, Cost: real(step.Cost)})
 	}
 	return list
 }

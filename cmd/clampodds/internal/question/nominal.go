@@ -63,7 +63,7 @@ func nominalColumns(s *study.Study) []float64 {
 
 // value is a named number in the unit that the study's author uses.
 func value(s *study.Study, name, unit string, si float64) reports.NamedValue {
-	return reports.NamedValue{Name: name, Unit: unit, Value: real(si), Shown: ShownUnit(si, unit, TypedUnit(s, unit))}
+	return reports.NamedValue{Name: name, Unit: unit, Value: real(si), Shown: ShownUnit(si, unit, typedUnit(s, unit))}
 }
 
 func nodes(s *study.Study, t card.Trace) (list []reports.NamedValue) {
@@ -98,7 +98,7 @@ func joint(s *study.Study, t card.Trace) (list []reports.NamedValue) {
 // is clamped.
 func notClamped(s *study.Study, t card.Trace) (causes []string) {
 	const noForce = "no force on the flange: "
-	length := func(si float64) string { return units.Format(si, "m", TypedUnit(s, "m")) }
+	length := func(si float64) string { return units.Format(si, "m", typedUnit(s, "m")) }
 	misfit := slices.ContainsFunc(t.Edges[:], func(e card.EdgeTrace) bool { return e.Fit != force.Seated })
 	for i := range t.Edges {
 		e := &t.Edges[i]
@@ -114,9 +114,9 @@ func notClamped(s *study.Study, t card.Trace) (causes []string) {
 		case e.TightenedForce == 0:
 			cause = noForce + "the torque only turns the screw in its locking thread"
 		case e.AxialForce == 0:
-			cause = noForce + "the screw has lost all of its " + units.Format(e.TightenedForce, "N", TypedUnit(s, "N"))
+			cause = noForce + "the screw has lost all of its " + units.Format(e.TightenedForce, "N", typedUnit(s, "N"))
 		default:
-			cause = noForce + "the ramps stick and pass nothing on of the screw's " + units.Format(e.AxialForce, "N", TypedUnit(s, "N"))
+			cause = noForce + "the ramps stick and pass nothing on of the screw's " + units.Format(e.AxialForce, "N", typedUnit(s, "N"))
 		}
 		causes = append(causes, e.Name+" edge: "+cause)
 	}
@@ -152,7 +152,7 @@ func paths(t card.Trace) (list []reports.NominalBudget) {
 
 func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
 	outward, sideways := e.Train.FaceForce()
-	like := TypedUnit(s, "N")
+	like := typedUnit(s, "N")
 	n := reports.NominalEdge{Name: e.Name, Fit: e.Fit.String(), Force: ShownUnit(1e3, "N", like), Pressure: ShownUnit(1e7, "Pa", like), Clamp: []reports.NamedValue{
 		value(s, "expansion", "m", e.Expansion),
 		value(s, "usable travel", "m", e.Travel),

@@ -1,6 +1,7 @@
 package question
 
 import (
+	"context"
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/study"
@@ -8,16 +9,73 @@ import (
 	"clampodds/sim"
 )
 
+// Progress starts to show how far a run is, and returns what shows it and what clears it.
+// The zero value shows nothing.
+type Progress func(what string) (show func(done, total int64), clear func())
+
+func (p Progress) start(what string) (show func(done, total int64), clear func()) {
+	if p == nil {
+		return nil, func() {}
+	}
+	return p(what)
+}
+
+// Doing is (*sim.Run).Execute or another method of its kind.
+type Doing func(*sim.Run, context.Context) (*sim.Result, error)
+
+// Counting asks how often the cards of a study exceed its limits, by counting.
+type Counting struct {
+	Sampling
+	Until    Until
+	Progress Progress
+	// Execute does the run, if set: for who wants each draw as well.
+	Execute func(ctx context.Context, run *sim.Run, do Doing) (*sim.Result, error)
+}
+
+// Counted is a run with all that is reported of it.
+type Counted struct {
+	Found    *sim.Result
+	Result   reports.Run
+	Verdicts []sim.Verdict // of the decision, and undecided where a goal was missed
+}
+
+// Count runs a study as it is written. The run comes with it, for a decision on the same
+// terms.
+func (c *Counting) Count(ctx context.Context, s *study.Study) (*Counted, *sim.Run, error) {
+	one, err := Scenario(s, s.Title)
+	if err != nil {
+		return nil, nil, err
+	}
+	run := c.Run(s, one)
+	goal, err := c.Until.goal(s, one.Model)
+	if err != nil {
+		return nil, nil, err
+	}
+	show, clear := c.Progress.start("cards")
+	run.Progress = show
+	do, execute := goal.run(c.Sampling), c.Execute
+	if execute == nil {
+		execute = func(ctx context.Context, run *sim.Run, do Doing) (*sim.Result, error) { return do(run, ctx) }
+	}
+	found, err := execute(ctx, run, do)
+	clear()
+	if err != nil {
+		return nil, nil, err
+	}
+	done := &Counted{Found: found, Result: Run(s, found)}
+	return done, run, goal.conclude(ctx, c, run, done)
+}
+
 // fullPercentiles are shown of temperatures, fewPercentiles of the rest.
 var (
 	fullPercentiles = []float64{0.01, 0.05, 0.5, 0.95, 0.99, 0.999}
 	fewPercentiles  = []float64{0.05, 0.5, 0.95}
 )
 
-// Run takes a run over for the reports.
+// Run converts a run for the reports.
 func Run(s *study.Study, found *sim.Result) reports.Run {
 	one := found.Scenarios[0]
-	r := reports.Run{Schema: reports.RunSchema, Provenance: Sampled(s, found), Warnings: reports.Warnings(found.Warnings), Distribution: TemperatureDistribution(s, one, found.Rows)}
+	r := reports.Run{Schema: reports.RunSchema, Provenance: sampled(s, found), Warnings: reports.Warnings(found.Warnings), Distribution: TemperatureDistribution(s, one, found.Rows)}
 	for i, q := range one.Requirements {
 		r.Requirements = append(r.Requirements, requirement(&s.Limits[i], q))
 	}
@@ -51,8 +109,8 @@ func Run(s *study.Study, found *sim.Result) reports.Run {
 // other events are about the range of the correlations.
 var misfits = map[string]bool{"event.no_entry": true, "event.no_travel": true, "event.unclamped": true, "event.jammed": true}
 
-// Sampled is the provenance of a run.
-func Sampled(s *study.Study, found *sim.Result) reports.Provenance {
+// sampled is the provenance of a run.
+func sampled(s *study.Study, found *sim.Result) reports.Provenance {
 	p := Provenance(s)
 	p.Seed, p.Samples, p.Chassis = found.Seed, found.Rows, found.Groups
 	p.Plan, p.Confidence, p.Complete = found.Sampler, real(found.Confidence), found.Complete
@@ -65,7 +123,7 @@ func quantity(s *study.Study, q sim.Quantity, percentiles []float64) reports.Qua
 	for _, p := range percentiles {
 		r.Percentiles = append(r.Percentiles, reports.Percentile{Probability: real(p), Estimate: reports.NewEstimate(q.Percentile(p))})
 	}
-	r.Shown = ShownUnit(float64(r.Percentiles[len(percentiles)/2].Value), unit, TypedUnit(s, unit))
+	r.Shown = ShownUnit(float64(r.Percentiles[len(percentiles)/2].Value), unit, typedUnit(s, unit))
 	return r
 }
 

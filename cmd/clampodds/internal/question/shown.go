@@ -21,12 +21,12 @@ func ShownUnit(typical float64, unit, like string) reports.Unit {
 	return reports.Unit{Label: label, Of: convert}
 }
 
-// TypedUnit is the unit that the study's author uses for a quantity: for
+// typedUnit is the unit that the study's author uses for a quantity: for
 // temperatures that of their first limit, for all else that of the torque, which
 // fits a torque and tells metric from inch-pound for the rest.
-func TypedUnit(s *study.Study, unit string) string {
+func typedUnit(s *study.Study, unit string) string {
 	if units.Quantity(unit) == units.Temperature {
-		if l := FirstTemperature(s); l != nil {
+		if l := firstTemperature(s); l != nil {
 			return l.Unit
 		}
 		return s.At("wall.temperature", 0).Unit

@@ -61,7 +61,7 @@ func (q Exceedance) State(s *study.Study) (*study.Limit, *tail.State, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	state, err := tail.NewState(one, RareEvents(limit)...)
+	state, err := tail.NewState(one, rareEvents(limit)...)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -91,7 +91,7 @@ func answer(l *study.Limit, found rare.Result) sim.Verdict {
 	return sim.Undecided
 }
 
-// newTail takes over what was found.
+// newTail converts what was found for the reports.
 func newTail(s *study.Study, l *study.Limit, state *tail.State, found rare.Result) reports.Tail {
 	r := reports.Tail{
 		Schema: reports.TailSchema, Provenance: Provenance(s), Evaluations: found.Evaluations,
@@ -99,7 +99,7 @@ func newTail(s *study.Study, l *study.Limit, state *tail.State, found rare.Resul
 		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(l.Target), Judged: found.Judge(l.Target).String(),
 		Established: found.Established(), Agreement: string(found.Evidence), Reason: found.Reason,
 		Probability: tailProbability(found.Probability), Beta: real(found.Probability.Beta()),
-		Methods: tailMethods(found), Warnings: ConditionsWarning(s),
+		Methods: tailMethods(found), Warnings: conditionsWarning(s),
 	}
 	for e, p := range found.Events {
 		has := func(d rare.DesignPoint) bool { return d.Event == e }

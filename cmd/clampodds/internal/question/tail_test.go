@@ -11,26 +11,14 @@ import (
 	"clampodds/sim/rare"
 )
 
-// What is one method's word decides nothing, whatever its interval.
-func TestOnlyEstablishedProbabilitiesDecide(t *testing.T) {
-	low := rare.Probability{Value: 1e-6, Method: rare.ImportanceSampling}
-	low.Low, low.High = 5e-7, 2e-6
-	counted := rare.Probability{Method: rare.CrudeSampling}
-	counted.High = 1e-3
-	for _, c := range []struct {
-		found rare.Result
-		want  sim.Verdict
-	}{
-		{rare.Result{Evidence: rare.Established, Probability: low}, sim.Met},
-		{rare.Result{Evidence: rare.NotEstablished, Probability: low}, sim.Undecided},
-		{rare.Result{Evidence: rare.NoneSeen, Probability: counted}, sim.Met},
-	} {
-		assert.Equal(t, c.want, c.found.Judge(2e-3), c.found.Evidence)
-		assert.Equal(t, c.want, answer(&study.Limit{Target: 2e-3}, c.found))
+// Without a target, an established probability is the answer, and any other is in doubt.
+func TestAnswerWithoutATarget(t *testing.T) {
+	for evidence, want := range map[rare.Evidence]sim.Verdict{rare.Established: sim.Met, rare.NoneSeen: sim.Met, rare.NotEstablished: sim.Undecided} {
+		assert.Equal(t, want, answer(&study.Limit{}, rare.Result{Evidence: evidence}), evidence)
 	}
-	assert.Equal(t, sim.NotMet, rare.Result{Evidence: rare.Established, Probability: low}.Judge(1e-7))
-	assert.Equal(t, sim.Undecided, answer(&study.Limit{}, rare.Result{Evidence: rare.NotEstablished, Probability: low}), "without a target the number itself is in doubt")
-	assert.Equal(t, sim.Met, answer(&study.Limit{}, rare.Result{Evidence: rare.Established, Probability: low}))
+	high := rare.Result{Evidence: rare.Established, Probability: rare.Probability{Value: 1}}
+	high.Probability.Low, high.Probability.High = 0.5, 1
+	assert.Equal(t, sim.NotMet, answer(&study.Limit{Target: 0.1}, high))
 }
 
 func TestInterruptedWorkIsLeftBehind(t *testing.T) {

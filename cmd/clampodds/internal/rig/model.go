@@ -6,6 +6,7 @@ import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/joint/card"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/calibrate"
 )
 
@@ -55,18 +56,18 @@ func (m *model) prepare(scores [][]float64) calibrate.Response {
 	if len(scores) > 0 {
 		draws = len(scores[0])
 	}
-	z := buffers(len(m.plan.Variables()), draws)
+	z := batch.Columns(len(m.plan.Variables()), draws)
 	for j, i := range m.free {
 		copy(z[i], scores[j])
 	}
-	drawn := buffers(len(z), draws)
+	drawn := batch.Columns(len(z), draws)
 	m.plan.FromNormal(z, drawn)
 	return func(parameters []float64, y [][]float64) {
 		x := slices.Clone(drawn)
 		for i, column := range m.parameters {
 			x[column] = constant(parameters[i], draws)
 		}
-		out := buffers(len(m.card.Outputs()), draws)
+		out := batch.Columns(len(m.card.Outputs()), draws)
 		for row := range m.table.Lines {
 			m.set(x, drawn, row)
 			m.card.Evaluate(x, out)
@@ -121,15 +122,6 @@ func constant(value float64, rows int) []float64 {
 	list := make([]float64, rows)
 	for k := range list {
 		list[k] = value
-	}
-	return list
-}
-
-// buffers allocates n columns.
-func buffers(n, rows int) [][]float64 {
-	list := make([][]float64, n)
-	for i := range list {
-		list[i] = make([]float64, rows)
 	}
 	return list
 }

@@ -7,6 +7,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/sim/batch"
 	"clampodds/sim/calibrate"
 )
 
@@ -116,8 +117,8 @@ func (t *Table) expect(s *study.Study, input string) error {
 	if s.Input(input) == nil || s.Input(input).Dist == nil {
 		return fmt.Errorf("the study has no input %q that is not known", input)
 	}
-	y := buffers(len(t.Lines)*len(t.Read), 1)
-	m.prepare(buffers(len(m.free), 1))([]float64{s.Input(input).Dist.Quantile(0.5)}, y)
+	y := batch.Columns(len(t.Lines)*len(t.Read), 1)
+	m.prepare(batch.Columns(len(m.free), 1))([]float64{s.Input(input).Dist.Quantile(0.5)}, y)
 	for row := range t.Lines {
 		for i := range t.Read {
 			x := m.scale.From(row, y[row*len(t.Read)+i][0])

@@ -10,6 +10,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/calibrate"
 )
 
@@ -181,7 +182,7 @@ func TestResponseIsTheStudysCard(t *testing.T) {
 		}
 		m, err := with.Model()
 		require.NoError(t, err)
-		out := buffers(len(m.Outputs()), 1)
+		out := batch.Columns(len(m.Outputs()), 1)
 		m.Evaluate(x, out)
 		require.Equal(t, "edge.left", m.Outputs()[0].Name)
 		assert.InDelta(t, out[0][0], c.Scale.From(row, y[row][0]), 1e-9) // the same card, through a logarithm

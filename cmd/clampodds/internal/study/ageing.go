@@ -38,7 +38,7 @@ var (
 func (r *reader) ageing(e entry, part string, value any, c *Condition) {
 	table, ok := value.(map[string]any)
 	if !ok {
-		r.refuse(e, part, value, "a table is wanted", `for instance ageing = { after = "20000 h", from = "24 h", slope = 0.1, recheck = "4000 h" }`)
+		r.refuse(e, part, value, "a table expected", `for instance ageing = { after = "20000 h", from = "24 h", slope = 0.1, recheck = "4000 h" }`)
 		return
 	}
 	unknownKeys(e, part, table, ageingKeys, r.problem)
@@ -54,8 +54,8 @@ func (r *reader) ageing(e entry, part string, value any, c *Condition) {
 		return v.SI
 	}
 	positive := func(x float64) bool { return x > 0 }
-	from := read("from", quantity, positive, "a time or a number of cycles above 0 is wanted")
-	slope := read("slope", units.Number, func(x float64) bool { return x >= 0 && x <= 10 }, "a growth per decade from 0 to 10 is wanted")
+	from := read("from", quantity, positive, "a time or a number of cycles above 0 expected")
+	slope := read("slope", units.Number, func(x float64) bool { return x >= 0 && x <= 10 }, "a growth per decade from 0 to 10 expected")
 	notBefore := func(x float64) bool { return x >= from }
 	since := read("after", quantity, notBefore, "after is not to be before from")
 	if _, ok := table["recheck"]; ok {
@@ -75,7 +75,7 @@ func (r *reader) ageing(e entry, part string, value any, c *Condition) {
 func (r *reader) reinsertion(e entry, part string, value any, c *Condition) {
 	table, ok := value.(map[string]any)
 	if !ok {
-		r.refuse(e, part, value, "a table is wanted", `for instance reinsertion = { times = 50, drift = 0.03, constant = 20, inputs = ["friction.ramp"] }`)
+		r.refuse(e, part, value, "a table expected", `for instance reinsertion = { times = 50, drift = 0.03, constant = 20, inputs = ["friction.ramp"] }`)
 		return
 	}
 	unknownKeys(e, part, table, reinsertionKeys, r.problem)
@@ -86,17 +86,17 @@ func (r *reader) reinsertion(e entry, part string, value any, c *Condition) {
 		}
 		return v.SI
 	}
-	times := read("times", func(x float64) bool { return x >= 0 }, "a number of insertions, 0 or more, is wanted")
-	constant := read("constant", func(x float64) bool { return x > 0 }, "a number of insertions above 0 is wanted")
-	size := read("drift", func(x float64) bool { return x > -1 && x < 1 }, "a change of friction between -1 and 1 is wanted")
+	times := read("times", func(x float64) bool { return x >= 0 }, "a number of insertions, 0 or more, expected")
+	constant := read("constant", func(x float64) bool { return x > 0 }, "a number of insertions above 0 expected")
+	size := read("drift", func(x float64) bool { return x > -1 && x < 1 }, "a change of friction between -1 and 1 expected")
 	inputs, _ := table["inputs"].([]any)
 	if len(inputs) == 0 {
-		r.refuse(e, part+".inputs", table["inputs"], "a list of friction coefficients is wanted", "of "+strings.Join(frictionKeys, ", "))
+		r.refuse(e, part+".inputs", table["inputs"], "a list of friction coefficients expected", "of "+strings.Join(frictionKeys, ", "))
 	}
 	for i, input := range inputs {
 		key, _ := input.(string)
 		if !slices.Contains(frictionKeys, key) {
-			r.refuse(e, fmt.Sprintf("%s.inputs[%d]", part, i), input, "one of "+strings.Join(frictionKeys, ", ")+" is wanted", didYouMean(key, frictionKeys))
+			r.refuse(e, fmt.Sprintf("%s.inputs[%d]", part, i), input, "one of "+strings.Join(frictionKeys, ", ")+" expected", didYouMean(key, frictionKeys))
 			continue
 		}
 		c.drift(drift{key: key, factor: 1, shift: size * -math.Expm1(-times/constant), path: part})

@@ -77,7 +77,7 @@ reinsertion = { times = 10, drift = -0.02, constant = 1e-9, inputs = ["screw.thr
 
 func TestWrongAgeingIsRefused(t *testing.T) {
 	for changes, want := range map[string]string{
-		`ageing = 5`: "a table is wanted",
+		`ageing = 5`: "a table expected",
 		`ageing = { after = "10 h", from = "1 h" }`:                                              "ageing.slope",
 		`ageing = { after = "10 h", from = "1 h", slope = -1 }`:                                  "from 0 to 10",
 		`ageing = { after = "1 h", from = "10 h", slope = 0.1 }`:                                 "not to be before",
@@ -89,7 +89,7 @@ func TestWrongAgeingIsRefused(t *testing.T) {
 		`ageing = { aftr = 10, from = 1, slope = 0.1 }`:                                          "did you mean after",
 		`ageing = { after = 1e9, from = 1, slope = 10 }`:                                         "allowed is 0 % to 100 %",
 		"ageing = { after = 10, from = 1, slope = 1 }\nreplace = { \"screw.preload_loss\" = 0 }": "grows to nothing",
-		`reinsertion = "50"`: "a table is wanted",
+		`reinsertion = "50"`: "a table expected",
 		`reinsertion = { times = 5, drift = 0.1, constant = 2, inputs = [] }`:                                  "friction.ramp",
 		`reinsertion = { times = 5, drift = 0.1, constant = 2, inputs = ["friction.rump"] }`:                   "did you mean friction.ramp",
 		`reinsertion = { times = 5, drift = 0.1, constant = 0, inputs = ["friction.ramp"] }`:                   "above 0",

@@ -142,7 +142,7 @@ func elements(e entry, value any, problem func(Problem)) []map[string]any {
 		tables = append(tables, table)
 	}
 	if !ok {
-		problem(e.problem("", value, "a list of tables is wanted", fmt.Sprintf("begin each with [[%s]]", e.key)))
+		problem(e.problem("", value, "a list of tables expected", fmt.Sprintf("begin each with [[%s]]", e.key)))
 		return nil
 	}
 	return tables

@@ -49,7 +49,7 @@ func (r *reader) costs(inputs []Input) []Cost {
 		case at < 0 && sideHint(c.Input, inputs) != "":
 			r.refuse(e, part+".input", table["input"], "there is no such input", sideHint(c.Input, inputs))
 		case at < 0 && !inputKeys(r.components)[c.Input]:
-			r.refuse(e, part+".input", table["input"], "the key of an input is wanted", nearestKey(c.Input, inputKeys(r.components)))
+			r.refuse(e, part+".input", table["input"], "the key of an input expected", nearestKey(c.Input, inputKeys(r.components)))
 		case at >= 0 && inputs[at].Dist == nil:
 			r.refuse(e, part+".input", table["input"], "this input is constant: it has no tolerance to change", "")
 		case slices.ContainsFunc(list, func(other Cost) bool { return other.Input == c.Input }):
@@ -65,7 +65,7 @@ func (r *reader) costs(inputs []Input) []Cost {
 func (r *reader) costSteps(e entry, part string, value any) []CostStep {
 	steps, _ := value.([]any)
 	if len(steps) == 0 {
-		r.refuse(e, part, value, "a list of steps is wanted", "for instance steps = [{ spread = 1, cost = 0 }, { spread = 0.5, cost = 12 }]")
+		r.refuse(e, part, value, "a list of steps expected", "for instance steps = [{ spread = 1, cost = 0 }, { spread = 0.5, cost = 12 }]")
 	}
 	var list []CostStep
 	for i, value := range steps {
@@ -78,16 +78,16 @@ func (r *reader) costSteps(e entry, part string, value any) []CostStep {
 		unknownKeys(e, at, table, costStepKeys, r.problem)
 		spread, ok := r.quantity(e, at+".spread", table["spread"], units.Number, 1)
 		if ok && !(spread.SI >= 0 && spread.SI <= 100) {
-			r.refuse(e, at+".spread", table["spread"], "a factor of the spread from 0 to 100 is wanted", "")
+			r.refuse(e, at+".spread", table["spread"], "a factor of the spread from 0 to 100 expected", "")
 		}
 		cost, ok := r.quantity(e, at+".cost", table["cost"], units.Number, 1)
 		if ok && !(cost.SI >= 0) {
-			r.refuse(e, at+".cost", table["cost"], "a cost of 0 or more is wanted", "")
+			r.refuse(e, at+".cost", table["cost"], "a cost of 0 or more expected", "")
 		}
 		step := CostStep{Spread: spread.SI, Cost: cost.SI}
 		if v, ok := table["label"]; ok {
 			if step.Label, ok = v.(string); !ok {
-				r.refuse(e, at+".label", v, "a text in quotes is wanted", "")
+				r.refuse(e, at+".label", v, "a text in quotes expected", "")
 			}
 		}
 		list = append(list, step)

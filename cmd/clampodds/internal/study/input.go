@@ -164,12 +164,12 @@ func (r *reader) sharing(e entry, table map[string]any, in *Input) bool {
 	before := len(r.problems)
 	if v, ok := table["source"]; ok {
 		if in.Source, ok = v.(string); !ok {
-			r.refuse(e, ".source", v, "a text in quotes is wanted", "")
+			r.refuse(e, ".source", v, "a text in quotes expected", "")
 		}
 	}
 	if v, ok := table["knowledge"]; ok {
 		if in.Knowledge, ok = v.(bool); !ok {
-			r.refuse(e, ".knowledge", v, "true or false is wanted", "")
+			r.refuse(e, ".knowledge", v, "true or false expected", "")
 		}
 	}
 	in.Level = defaultLevel(in.Parameter)
@@ -193,7 +193,7 @@ func (r *reader) level(e entry, v any, in *Input) {
 	}
 	switch {
 	case !known:
-		r.refuse(e, ".per", v, "one of "+strings.Join(allowed, ", ")+" is wanted", didYouMean(word, allowed))
+		r.refuse(e, ".per", v, "one of "+strings.Join(allowed, ", ")+" expected", didYouMean(word, allowed))
 	case level > most:
 		r.refuse(e, ".per", v, fmt.Sprintf("%s has one value per %s and cannot be drawn per %s", in.Key, LevelName(most), word),
 			"allowed are "+strings.Join(allowed, ", "))

@@ -27,7 +27,7 @@ func (r *reader) layout() card.Layout {
 
 // pieces reads the number of wedge pieces.
 func (r *reader) pieces(l card.Layout) int {
-	wanted := fmt.Sprintf("an odd whole number from 3 to %d is wanted", force.MaxPieces)
+	wanted := fmt.Sprintf("an odd whole number from 3 to %d expected", force.MaxPieces)
 	e, ok := r.entries["clamp.pieces"]
 	if !ok {
 		r.missing("clamp.pieces", "the key is missing", wanted)

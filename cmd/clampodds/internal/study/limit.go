@@ -43,9 +43,9 @@ type limitRange struct {
 func (l *Limit) allowed() limitRange {
 	if l.Quantity == units.Temperature {
 		const zero = 273.15
-		return limitRange{zero - 70, zero + 500, "a temperature above -70 degC and up to 500 degC is wanted", "is degC meant?"}
+		return limitRange{zero - 70, zero + 500, "a temperature above -70 degC and up to 500 degC expected", "is degC meant?"}
 	}
-	return limitRange{0, math.MaxFloat64, "a limit above 0 is wanted", ""}
+	return limitRange{0, math.MaxFloat64, "a limit above 0 expected", ""}
 }
 
 func (r limitRange) holds(si float64) bool { return si > r.above && si <= r.upTo }
@@ -207,13 +207,13 @@ func (r *reader) limit(e entry, l *Limit) bool {
 		if v, ok := table["target"]; ok {
 			target, ok := r.quantity(e, ".target", v, units.Number, 1)
 			if ok && !(target.SI > 0 && target.SI < 1) {
-				r.refuse(e, ".target", v, "a probability between 0 and 1 is wanted", "")
+				r.refuse(e, ".target", v, "a probability between 0 and 1 expected", "")
 			}
 			l.Target = target.SI
 		}
 		if v, ok := table["source"]; ok {
 			if l.Source, ok = v.(string); !ok {
-				r.refuse(e, ".source", v, "a text in quotes is wanted", "")
+				r.refuse(e, ".source", v, "a text in quotes expected", "")
 			}
 		}
 	}

@@ -30,7 +30,7 @@ func (r *reader) readProfile() (p profile, ok bool) {
 	}
 	table, isTable := e.value.(map[string]any)
 	if !isTable {
-		r.refuse(e, "", e.value, "a table is wanted", `for instance { file = "face.csv", unit = "mm", height_unit = "um" }, columns x, y, z`)
+		r.refuse(e, "", e.value, "a table expected", `for instance { file = "face.csv", unit = "mm", height_unit = "um" }, columns x, y, z`)
 		return profile{}, false
 	}
 	before := len(r.problems)

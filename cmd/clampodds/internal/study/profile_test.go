@@ -56,7 +56,7 @@ func TestProfileComesApart(t *testing.T) {
 func TestProfileRefused(t *testing.T) {
 	for _, c := range []struct{ csv, key, want string }{
 		{faceFile(20, 8, 3, 4), profileKey + "\nbow = \"3 um\"", "face.direct.bow = \"3 um\": face.direct.profile is given too, which holds it"},
-		{faceFile(20, 8, 3, 4), "profile = \"face.csv\"", "a table is wanted"},
+		{faceFile(20, 8, 3, 4), "profile = \"face.csv\"", "a table expected"},
 		{faceFile(20, 8, 3, 4), strings.Replace(profileKey, `"um"`, `"N"`, 1), "face.direct.profile.height_unit"},
 		{faceFile(20, 8, 3, 4), strings.Replace(profileKey, "face.csv", "none.csv", 1), "none.csv cannot be read"},
 		{"x,y,z\n1,1,1\n2,2,2\n", profileKey, "a face is measured at 7 places along and 3 across at least, here 2 and 2"},

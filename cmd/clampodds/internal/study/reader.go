@@ -40,7 +40,7 @@ func (r *reader) text(key string) string {
 	}
 	text, ok := e.value.(string)
 	if !ok {
-		r.refuse(e, "", e.value, "a text in quotes is wanted", "")
+		r.refuse(e, "", e.value, "a text in quotes expected", "")
 	}
 	return text
 }
@@ -53,7 +53,7 @@ func (r *reader) boolean(key string) bool {
 	}
 	value, ok := e.value.(bool)
 	if !ok {
-		r.refuse(e, "", e.value, "true or false is wanted", "")
+		r.refuse(e, "", e.value, "true or false expected", "")
 	}
 	return value
 }
@@ -66,7 +66,7 @@ func (r *reader) integer(key string, low, high, fallback int64) int64 {
 	}
 	value, ok := e.value.(int64)
 	if !ok || value < low || value > high {
-		r.refuse(e, "", e.value, fmt.Sprintf("a whole number from %d to %d is wanted", low, high), "")
+		r.refuse(e, "", e.value, fmt.Sprintf("a whole number from %d to %d expected", low, high), "")
 		return fallback
 	}
 	return value
@@ -80,7 +80,7 @@ func (r *reader) fraction(key string, low, high, fallback float64) float64 {
 	}
 	value, ok := r.quantity(e, "", e.value, units.Number, 1)
 	if ok && !(value.SI > low && value.SI < high) {
-		r.refuse(e, "", e.value, fmt.Sprintf("a number between %g and %g is wanted", low, high), "")
+		r.refuse(e, "", e.value, fmt.Sprintf("a number between %g and %g expected", low, high), "")
 		return fallback
 	}
 	return value.SI
@@ -88,7 +88,7 @@ func (r *reader) fraction(key string, low, high, fallback float64) float64 {
 
 // choice reads a required word. parse gives its value, names lists the words.
 func choice[T any](r *reader, key string, parse func(string) (T, error), names []string, fallback T) T {
-	wanted := "one of " + strings.Join(names, ", ") + " is wanted"
+	wanted := "one of " + strings.Join(names, ", ") + " expected"
 	e, ok := r.entries[key]
 	if !ok {
 		r.missing(key, "the key is missing", wanted)
@@ -130,11 +130,11 @@ func parseQuantity(value any, q units.Quantity) (units.Value, *units.Error) {
 	case float64:
 		number = v
 	default:
-		return units.Value{}, &units.Error{Message: "a quantity is wanted", Hint: fmt.Sprintf("for instance %q", strings.TrimSpace("1 "+units.Example(q)))}
+		return units.Value{}, &units.Error{Message: "a quantity expected", Hint: fmt.Sprintf("for instance %q", strings.TrimSpace("1 "+units.Example(q)))}
 	}
 	switch {
 	case math.IsNaN(number) || math.IsInf(number, 0):
-		return units.Value{}, &units.Error{Message: "a finite number is wanted"}
+		return units.Value{}, &units.Error{Message: "a finite number expected"}
 	case q != units.Number:
 		return units.Value{}, &units.Error{
 			Message: "the unit is missing",

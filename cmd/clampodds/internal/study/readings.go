@@ -58,7 +58,7 @@ func (s *shapeReader) measured() dist.Distribution {
 func (s *shapeReader) flag(key string) bool {
 	yes, isBool := s.table[key].(bool)
 	if _, given := s.table[key]; given && !isBool {
-		s.refuse(s.entry, s.part+"."+key, s.table[key], "true or false is wanted", "")
+		s.refuse(s.entry, s.part+"."+key, s.table[key], "true or false expected", "")
 	}
 	return yes
 }
@@ -84,7 +84,7 @@ func (s *shapeReader) word(key string) (string, bool) {
 // mixture reads a list of lots.
 func (s *shapeReader) mixture() dist.Distribution {
 	lots := elements(entry{"lots", nil, s.entry.doc, s.entry.path + s.part + ".lots"}, s.table["lots"], func(p Problem) {
-		s.refuse(s.entry, s.part+".lots", nil, "a list of lots is wanted", `for instance [{ weight = 0.7, shape = "fixed", value = 1 }, ...]`)
+		s.refuse(s.entry, s.part+".lots", nil, "a list of lots expected", `for instance [{ weight = 0.7, shape = "fixed", value = 1 }, ...]`)
 	})
 	if len(lots) == 0 {
 		return nil

@@ -57,7 +57,7 @@ func (s *shapeReader) read(extra []string) (d dist.Distribution, nominal float64
 	known := append(append([]string{"shape"}, s.keysOf(shape)...), extra...)
 	if !isText || len(known) == 1+len(extra) {
 		names := append(dist.Shapes(), measured, mixture)
-		s.refuse(s.entry, s.part+".shape", s.table["shape"], "the shape of the distribution is wanted: "+strings.Join(names, ", "), didYouMean(shape, names))
+		s.refuse(s.entry, s.part+".shape", s.table["shape"], "the shape of the distribution expected: "+strings.Join(names, ", "), didYouMean(shape, names))
 		return nil, 0, false
 	}
 	before := len(s.problems)

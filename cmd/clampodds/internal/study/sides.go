@@ -187,7 +187,7 @@ func (s *Study) At(key string, edge int) *Input {
 // each.
 func (s *Study) OnlyApart(key string) error {
 	if s.Input(key) == nil && len(s.Edges(key)) > 0 {
-		return fmt.Errorf("%s is given for left and right apart: here one value for both edges is wanted", key)
+		return fmt.Errorf("%s is given for left and right apart: here one value for both edges expected", key)
 	}
 	return nil
 }

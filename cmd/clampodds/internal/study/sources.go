@@ -93,7 +93,7 @@ func (s *sources) extend(doc *document, chain []string) {
 	}
 	base, ok := value.(string)
 	if !ok || base == "" {
-		fail("a file name is wanted", `for instance "base.toml"`)
+		fail("a file name expected", `for instance "base.toml"`)
 		return
 	}
 	file := beside(doc.file, base)

@@ -215,7 +215,7 @@ func (r *reader) tool() Tool {
 	if e, ok := r.entries["torque.resolution"]; ok {
 		v, ok := r.quantity(e, "", e.value, "N*m", 1)
 		if ok && !(v.SI > 0) {
-			r.refuse(e, "", e.value, "a torque above 0 is wanted", "")
+			r.refuse(e, "", e.value, "a torque above 0 expected", "")
 		}
 		t.Resolution = v.SI
 	}

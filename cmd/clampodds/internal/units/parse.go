@@ -85,10 +85,10 @@ func check(typed compiled, text, digits string, want Quantity) error {
 	case !unit.DimensionsMatch(typed.scale, wanted.scale):
 		return &Error{Message: fmt.Sprintf("%s is no unit of %s", text, name(want)), Hint: mismatchHint(text, want, wanted)}
 	case want == Temperature && (typed.alone == nil || typed.alone.difference):
-		return &Error{Message: text + " is a temperature difference, a temperature is wanted", Hint: "temperatures are in degC, degF or K"}
+		return &Error{Message: text + " is a temperature difference, expected a temperature", Hint: "temperatures are in degC, degF or K"}
 	case want != Temperature && typed.alone != nil && typed.alone.scale:
 		return &Error{
-			Message: text + " is a temperature, a temperature difference is wanted",
+			Message: text + " is a temperature, expected a temperature difference",
 			Hint:    fmt.Sprintf("write %q", digits+" delta "+strings.TrimSpace(spellings.Replace(text))),
 		}
 	}

@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"context"
@@ -15,15 +15,15 @@ import (
 )
 
 // find looks how many loose screws a lot can bear, and for the plans.
-func (a *torqueAudit) find(ctx context.Context, read *study.Study, search *loosen.Search, show func(done, total int64)) (reports.Audit, error) {
-	torque := read.Input(torqueKey)
+func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Search, show func(done, total int64)) (reports.Audit, error) {
+	torque := read.Input(TorqueKey)
 	low, high := a.band.Support()
 	r := reports.Audit{
 		Schema: reports.AuditSchema, Provenance: searched(read, search), Requirement: pointRequirements(read, search, search.Base())[0],
-		Lot: a.lot, Caught: real(a.caught), Good: a.good, Producer: real(a.producer), Used: a.used, Chosen: -1,
+		Lot: a.Lot, Caught: real(a.Caught), Good: a.Good, Producer: real(a.Producer), Used: a.used, Chosen: -1,
 		BandLow: real(low), BandHigh: real(high), BandText: band(torque, a.band),
 		Verdict: search.Base().Verdict().Answer(), Needed: search.Needed(search.Base()),
-		Gauge: a.reading.described(torque, a.reading.misreadings(a.loose[a.used], a.band)),
+		Gauge: a.Reading.described(torque, a.Reading.misreadings(a.loose[a.used], a.band)),
 	}
 	var used loosen.Move
 	for i, loose := range a.loose {
@@ -34,7 +34,7 @@ func (a *torqueAudit) find(ctx context.Context, read *study.Study, search *loose
 		if err != nil {
 			return r, err
 		}
-		move, err := loosen.ReplaceShare(search.Plan(), torqueKey, fixed)
+		move, err := loosen.ReplaceShare(search.Plan(), TorqueKey, fixed)
 		if err != nil {
 			return r, err
 		}
@@ -62,7 +62,7 @@ func (a *torqueAudit) find(ctx context.Context, read *study.Study, search *loose
 
 // assume finds the share of loose screws at which the limit is missed, and the
 // smallest plan.
-func (a *torqueAudit) assume(ctx context.Context, search *loosen.Search, move loosen.Move, loose float64) (reports.AuditCase, error) {
+func (a *Audit) assume(ctx context.Context, search *loosen.Search, move loosen.Move, loose float64) (reports.AuditCase, error) {
 	w, err := search.Window(ctx, move)
 	if err != nil {
 		return reports.AuditCase{}, err
@@ -80,7 +80,7 @@ func (a *torqueAudit) assume(ctx context.Context, search *loosen.Search, move lo
 		return c, nil
 	}
 	c.Breaking = a.breaking(end.Proven.At)
-	if c.Breaking > a.good {
+	if c.Breaking > a.Good {
 		risks := a.risks(c.Breaking, loose)
 		plan, err := acceptance.SmallestPlanInLot(risks)
 		if errors.Is(err, acceptance.ErrNoPlan) {
@@ -96,9 +96,9 @@ func (a *torqueAudit) assume(ctx context.Context, search *loosen.Search, move lo
 }
 
 // risks are those that a plan has to keep, with loose screws of such a torque.
-func (a *torqueAudit) risks(breaking int64, loose float64) acceptance.LotRisks {
+func (a *Audit) risks(breaking int64, loose float64) acceptance.LotRisks {
 	return acceptance.LotRisks{
-		Lot: a.lot, Good: a.good, Producer: a.producer, Poor: breaking, Consumer: 1 - a.caught, Misread: a.reading.misreadings(loose, a.band),
+		Lot: a.Lot, Good: a.Good, Producer: a.Producer, Poor: breaking, Consumer: 1 - a.Caught, Misread: a.Reading.misreadings(loose, a.band),
 	}
 }
 
@@ -115,7 +115,7 @@ const fewAccepts = 4
 
 // plan lists the plans with small acceptance numbers and the operating
 // characteristic of the recommended one.
-func (a *torqueAudit) plan(ctx context.Context, search *loosen.Search, move loosen.Move, r *reports.Audit) error {
+func (a *Audit) plan(ctx context.Context, search *loosen.Search, move loosen.Move, r *reports.Audit) error {
 	c := r.Cases[a.used]
 	chosen, err := acceptance.NewPlan(c.Plan.Sample, c.Plan.Accept)
 	if err != nil {
@@ -140,13 +140,13 @@ func (a *torqueAudit) plan(ctx context.Context, search *loosen.Search, move loos
 		r.Plans = append(r.Plans, *c.Plan)
 	}
 	for _, loose := range a.qualities(c.Breaking) {
-		share := float64(loose) / float64(a.lot)
+		share := float64(loose) / float64(a.Lot)
 		at, err := search.Evaluate(ctx, move, share)
 		if err != nil {
 			return err
 		}
 		r.Lots = append(r.Lots, reports.AuditLot{
-			Loose: loose, Share: real(share), Accepted: real(chosen.ProbabilityMisread(a.lot, loose, risks.Misread)), PerCard: reports.NewEstimate(at.Exceeded[0]),
+			Loose: loose, Share: real(share), Accepted: real(chosen.ProbabilityMisread(a.Lot, loose, risks.Misread)), PerCard: reports.NewEstimate(at.Exceeded[0]),
 		})
 	}
 	return nil
@@ -154,22 +154,22 @@ func (a *torqueAudit) plan(ctx context.Context, search *loosen.Search, move loos
 
 // qualities are the numbers of loose screws that the operating characteristic is
 // shown for.
-func (a *torqueAudit) qualities(breaking int64) []int64 {
-	list := []int64{0, a.good, breaking / 4, breaking / 2, breaking, 2 * breaking, 4 * breaking}
+func (a *Audit) qualities(breaking int64) []int64 {
+	list := []int64{0, a.Good, breaking / 4, breaking / 2, breaking, 2 * breaking, 4 * breaking}
 	slices.Sort(list)
 	list = slices.Compact(list)
-	return slices.DeleteFunc(list, func(n int64) bool { return n > a.lot })
+	return slices.DeleteFunc(list, func(n int64) bool { return n > a.Lot })
 }
 
 // answer says the plan in a sentence.
-func (a *torqueAudit) answer(torque *study.Input, r *reports.Audit) string {
+func (a *Audit) answer(torque *study.Input, r *reports.Audit) string {
 	c := r.Cases[a.used]
-	low := torque.Format(a.reading.limit)
+	low := torque.Format(a.Reading.limit)
 	switch {
-	case c.Breaking > a.good && c.Plan == nil:
-		return fmt.Sprintf("No: by readings with this error no number of them tells a lot with %d loose screws from one with %d.", c.Breaking, a.good)
+	case c.Breaking > a.Good && c.Plan == nil:
+		return fmt.Sprintf("No: by readings with this error no number of them tells a lot with %d loose screws from one with %d.", c.Breaking, a.Good)
 	case c.Breaking > 0 && c.Plan == nil:
-		return fmt.Sprintf("No: a lot with %d loose screws is to pass, and %d may break the limit %s already.", a.good, c.Breaking, r.Requirement.Name)
+		return fmt.Sprintf("No: a lot with %d loose screws is to pass, and %d may break the limit %s already.", a.Good, c.Breaking, r.Requirement.Name)
 	case r.Verdict == sim.NotMet.Answer():
 		return fmt.Sprintf("No: the limit %s is missed with every screw inside the band; no audit can keep it.", r.Requirement.Name)
 	case r.Verdict == sim.Undecided.Answer():
@@ -186,5 +186,5 @@ func (a *torqueAudit) answer(torque *study.Input, r *reports.Audit) string {
 		low += " as read"
 	}
 	return fmt.Sprintf("Yes: read %d of %d screws and accept the lot %s below %s. A lot with %d or more loose screws, which may break the limit %s, is then caught with a chance of %s %% or more.",
-		c.Plan.Sample, a.lot, allowed, low, c.Breaking, r.Requirement.Name, reports.Plain(100*a.caught))
+		c.Plan.Sample, a.Lot, allowed, low, c.Breaking, r.Requirement.Name, reports.Plain(100*a.Caught))
 }

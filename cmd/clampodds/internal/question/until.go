@@ -1,15 +1,12 @@
-package main
+package question
 
 import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
-
-	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
@@ -18,21 +15,15 @@ import (
 	"clampodds/sim/strata"
 )
 
-// untilFlags says how well one number is to be known.
-type untilFlags struct {
-	text string
-	cap  count
-}
-
-func (u *untilFlags) flags(cmd *cobra.Command) {
-	u.cap = 10_000_000
-	cmd.Flags().StringVar(&u.text, "until", "", "go on until a `NUMBER` is known: spot=5% (a limit's probability, by its name in the study, to ±5 % of it), P99=0.05K (a percentile of the temperature limited first; P99:edge.left=0.05K of another limit or output), digits=2 (JCGM 101, 7.9)")
-	cmd.Flags().Var(&u.cap, "cap", "largest number of cards that --until may take")
+// Until says how well one number is to be known.
+type Until struct {
+	Text string // WHAT=WIDTH; empty for a run of fixed size
+	Cap  int64  // the most cards it may take
 }
 
 // goal is what --until asks for; one without text is none.
 type goal struct {
-	untilFlags
+	Until
 	about string // in words
 	unit  string // of the half-width; empty for a fraction of the value
 	shown reports.Unit
@@ -46,16 +37,16 @@ type goal struct {
 }
 
 // goal reads the flag: WHAT=WIDTH.
-func (u untilFlags) goal(s *study.Study, m sim.Model) (*goal, error) {
-	g := &goal{untilFlags: u}
-	if u.text == "" {
+func (u Until) goal(s *study.Study, m sim.Model) (*goal, error) {
+	g := &goal{Until: u}
+	if u.Text == "" {
 		return g, nil
 	}
-	what, width, _ := strings.Cut(u.text, "=")
+	what, width, _ := strings.Cut(u.Text, "=")
 	kind, output, named := strings.Cut(what, ":")
 	if !named {
 		output = mainOutput(s)
-	} else if l, err := limitNamed(s, output); err == nil {
+	} else if l, err := Limit(s, output); err == nil {
 		output = l.Output
 	}
 	var err error
@@ -68,21 +59,21 @@ func (u untilFlags) goal(s *study.Study, m sim.Model) (*goal, error) {
 		err = g.probability(s, what, width)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("--until %s: %w", u.text, err)
+		return nil, refused("until", "%s: %w", u.Text, err)
 	}
 	return g, nil
 }
 
 func (g *goal) probability(s *study.Study, name, width string) (err error) {
-	if g.limit, err = limitNamed(s, name); err != nil {
+	if g.limit, err = Limit(s, name); err != nil {
 		return err
 	}
 	number, isPercent := strings.CutSuffix(strings.TrimSpace(width), "%")
 	relative, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
 	if err != nil || !isPercent || !(relative > 0 && relative < 100) {
-		return fmt.Errorf("a half-width in per cent of the probability is wanted, above 0 and below 100: %s=5%%", name)
+		return fmt.Errorf("a half-width in per cent of the probability expected, above 0 and below 100: %s=5%%", name)
 	}
-	g.about = fmt.Sprintf("the probability per card of %s above %s", label(g.limit.Output), shownUnit(g.limit.Max, string(g.limit.Quantity), g.limit.Unit).Text(g.limit.Max))
+	g.about = fmt.Sprintf("the probability per card of %s above %s", reports.Label(g.limit.Output), ShownUnit(g.limit.Max, string(g.limit.Quantity), g.limit.Unit).Text(g.limit.Max))
 	g.whole = sim.KnownProbability{Requirement: g.limit.Name, Relative: relative / 100}
 	return nil
 }
@@ -90,7 +81,7 @@ func (g *goal) probability(s *study.Study, name, width string) (err error) {
 func (g *goal) percentile(s *study.Study, m sim.Model, number, output, width string) error {
 	percent, err := strconv.ParseFloat(number, 64)
 	if err != nil || !(percent > 0 && percent < 100) {
-		return errors.New("a percentile above P0 and below P100 is wanted")
+		return errors.New("a percentile above P0 and below P100 expected")
 	}
 	at, err := outputNamed(m, output)
 	if err != nil {
@@ -101,8 +92,8 @@ func (g *goal) percentile(s *study.Study, m sim.Model, number, output, width str
 	if err != nil {
 		return err
 	}
-	g.about, g.unit, g.even = fmt.Sprintf("%s of %s", reports.PercentileName(percent/100), label(output)), m.Outputs()[at].Unit, true
-	g.shown = shownUnit(half.SI, string(unit), half.Unit)
+	g.about, g.unit, g.even = fmt.Sprintf("%s of %s", reports.PercentileName(percent/100), reports.Label(output)), m.Outputs()[at].Unit, true
+	g.shown = ShownUnit(half.SI, string(unit), half.Unit)
 	g.whole = sim.KnownPercentile{Output: output, Percentile: percent / 100, HalfWidth: half.SI}
 	return nil
 }
@@ -110,14 +101,14 @@ func (g *goal) percentile(s *study.Study, m sim.Model, number, output, width str
 func (g *goal) digits(m sim.Model, output, width string) error {
 	digits, err := strconv.Atoi(width)
 	if err != nil {
-		return errors.New("a number of digits is wanted, digits=2")
+		return errors.New("a number of digits expected, digits=2")
 	}
 	at, err := outputNamed(m, output)
 	if err != nil {
 		return err
 	}
-	g.about, g.unit = fmt.Sprintf("mean, standard deviation and 95 %% interval of %s, to %d digits of the standard deviation", label(output), digits), m.Outputs()[at].Unit
-	g.shown = shownUnit(1, string(units.Quantity(g.unit).Difference()), "")
+	g.about, g.unit = fmt.Sprintf("mean, standard deviation and 95 %% interval of %s, to %d digits of the standard deviation", reports.Label(output), digits), m.Outputs()[at].Unit
+	g.shown = ShownUnit(1, string(units.Quantity(g.unit).Difference()), "")
 	g.whole = sim.StableDigits{Output: output, Digits: digits, Coverage: 0.95}
 	return nil
 }
@@ -133,8 +124,8 @@ func outputNamed(m sim.Model, name string) (int, error) {
 // run returns how the run is done. Unless the user names a plan, a probability
 // gets rows of its own, drawn where it is exceeded, beside the run as it is, and a
 // percentile evenly laid points: what is cheapest, as measured.
-func (g *goal) run(m *sampling) func(*sim.Run, context.Context) (*sim.Result, error) {
-	chosen := m.cmd.Flags().Changed("plan")
+func (g *goal) run(m Sampling) Doing {
+	chosen := m.Sampler != nil
 	g.stratified = g.limit != nil && !chosen
 	if g.whole == nil || g.stratified {
 		return (*sim.Run).Execute
@@ -143,64 +134,56 @@ func (g *goal) run(m *sampling) func(*sim.Run, context.Context) (*sim.Result, er
 		if g.even && !chosen {
 			r.Sampler = sim.Halton{}
 		}
-		return r.ExecuteUntil(ctx, g.whole, int64(g.cap))
+		return r.ExecuteUntil(ctx, g.whole, int64(g.Cap))
 	}
 }
 
 // conclude adds what became of the goal to the result.
-func (g *goal) conclude(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran) error {
-	if g.whole == nil || !done.found.Complete {
+func (g *goal) conclude(ctx context.Context, c *Counting, run *sim.Run, done *Counted) error {
+	if g.whole == nil || !done.Found.Complete {
 		return nil
 	}
-	until := &reports.Until{Goal: g.text, About: g.about, Unit: g.unit, Shown: g.shown}
-	done.result.Until = until
+	until := &reports.Until{Goal: g.Text, About: g.about, Unit: g.unit, Shown: g.shown}
+	done.Result.Until = until
 	if g.stratified {
-		return g.refine(cmd, f, run, done)
+		return g.refine(ctx, c, run, done)
 	}
-	r := done.found.Reached
-	until.Width, until.Wanted, until.Reached, until.Needed = real(r.Width), real(r.Wanted), r.Reached, rowsNeeded(r.Needed)
-	until.Plan, until.Rows, until.Looks = done.found.Sampler, done.found.Rows, r.Looks
+	r := done.Found.Reached
+	until.Width, until.Wanted, until.Reached, until.Needed = real(r.Width), real(r.Wanted), r.Reached, NeededCount(r.Needed)
+	until.Plan, until.Rows, until.Looks = done.Found.Sampler, done.Found.Rows, r.Looks
 	done.judgeGoal(r.Reached)
 	return nil
 }
 
 // refine finds the probability of a limit by strata and puts it in the place of
 // the run's.
-func (g *goal) refine(cmd *cobra.Command, f *runFlags, run *sim.Run, done *ran) error {
+func (g *goal) refine(ctx context.Context, c *Counting, run *sim.Run, done *Counted) error {
 	at := slices.IndexFunc(run.Scenarios[0].Requirements, func(q sim.Requirement) bool { return q.Name == g.limit.Name })
-	show, clear := progress(cmd.ErrOrStderr(), f.quiet, "cards about the limit")
+	show, clear := c.Progress.start("cards about the limit")
 	defer clear()
 	relative := g.whole.(sim.KnownProbability).Relative
-	found, err := strata.Estimate(cmd.Context(), run.Scenarios[0], run.Scenarios[0].Requirements[at], strata.Options{
-		Relative: relative, Most: int64(g.cap), Confidence: run.Confidence, Seed: run.Seed, Workers: run.Workers, Progress: show,
+	found, err := strata.Estimate(ctx, run.Scenarios[0], run.Scenarios[0].Requirements[at], strata.Options{
+		Relative: relative, Most: int64(g.Cap), Confidence: run.Confidence, Seed: run.Seed, Workers: run.Workers, Progress: show,
 	})
 	if errors.Is(err, context.Canceled) {
-		return failure(errors.New("stopped before the probability was known"))
+		return Stopped("stopped before the probability was known")
 	}
 	if err != nil {
-		return usage(err)
+		return err
 	}
-	u := done.result.Until
-	u.Width, u.Wanted, u.Reached, u.Needed = real(found.Width), real(relative), found.Reached, rowsNeeded(found.Needed)
+	u := done.Result.Until
+	u.Width, u.Wanted, u.Reached, u.Needed = real(found.Width), real(relative), found.Reached, NeededCount(found.Needed)
 	u.Plan, u.Rows, u.Looks = "strata along the rise of the output; gamma interval", found.Rows, found.Looks
-	q := &done.result.Requirements[at]
+	q := &done.Result.Requirements[at]
 	q.PerCard, u.Limit = reports.NewEstimate(found.Estimate), q.Name
-	done.result.Warnings = append(done.result.Warnings, reports.Warnings(found.Estimate.Warnings)...)
+	done.Result.Warnings = append(done.Result.Warnings, reports.Warnings(found.Estimate.Warnings)...)
 	done.judgeGoal(found.Reached)
 	return nil
 }
 
 // judgeGoal lets a goal that was missed show in the exit code: more cards would tell.
-func (r *ran) judgeGoal(reached bool) {
+func (r *Counted) judgeGoal(reached bool) {
 	if !reached {
-		r.verdicts = append(r.verdicts, sim.Undecided)
+		r.Verdicts = append(r.Verdicts, sim.Undecided)
 	}
-}
-
-// rowsNeeded is infinite when it cannot be told.
-func rowsNeeded(rows int64) reports.Real {
-	if rows == math.MaxInt64 {
-		return real(math.Inf(1))
-	}
-	return real(float64(rows))
 }

@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"clampodds/reports"
@@ -6,15 +6,15 @@ import (
 	"clampodds/sim/decide"
 )
 
-// addRecords puts the numbers of record in the place of the counts of the cards that are
+// AddRecords puts the numbers of record in the place of the counts of the cards that are
 // shown, and keeps apart what is not known.
-func (r *ran) addRecords(records []decide.Record) {
+func (r *Counted) AddRecords(records []decide.Record) {
 	for i, record := range records {
 		if record.Verdict == sim.NoTarget {
 			continue // nothing was judged: the count stands
 		}
-		q := &r.result.Requirements[i]
-		if u := r.result.Until; u == nil || u.Limit != q.Name {
+		q := &r.Result.Requirements[i]
+		if u := r.Result.Until; u == nil || u.Limit != q.Name {
 			q.PerCard = reports.NewEstimate(record.Mean)
 		}
 		q.Verdict = record.Verdict.String()
@@ -22,13 +22,13 @@ func (r *ran) addRecords(records []decide.Record) {
 		if u == nil {
 			continue
 		}
-		r.result.Knowledge = append(r.result.Knowledge, reports.Unknown{
+		r.Result.Knowledge = append(r.Result.Knowledge, reports.Unknown{
 			Name: q.Name, Label: q.Label, Mixed: reports.NewEstimate(record.Mean), Median: reports.NewEstimate(u.Median), Below: reports.NewEstimate(record.Bound),
 			Confidence: real(u.Confidence), Inputs: u.Inputs, Evaluations: u.Evaluations,
 			Spread: real(u.Spread), Misfit: real(u.Misfit),
 		})
 		for _, w := range u.Warnings {
-			r.result.Warnings = append(r.result.Warnings, reports.Warning{Code: string(w.Code), Text: q.Label + ": " + w.Text})
+			r.Result.Warnings = append(r.Result.Warnings, reports.Warning{Code: string(w.Code), Text: q.Label + ": " + w.Text})
 		}
 	}
 }

@@ -1,9 +1,7 @@
-package main
+package question
 
 import (
 	"context"
-	"errors"
-	"io"
 	"math"
 
 	"clampodds/cmd/clampodds/internal/study"
@@ -20,8 +18,8 @@ type profile struct {
 	judged    *decide.Mission
 }
 
-// asWrittenName is the member that is the study itself.
-const asWrittenName = "as written"
+// AsWritten is the member that is the study itself.
+const AsWritten = "as written"
 
 // newProfile wires the conditions of a study; nil without any.
 func newProfile(read *study.Study) (*profile, error) {
@@ -35,7 +33,7 @@ func newProfile(read *study.Study) (*profile, error) {
 	}
 	const rounding = 1e-9 // 0.1 + 0.2 + 0.7
 	if rest := 1 - shares; rest > rounding {
-		member := reports.MissionMember{Name: asWrittenName, Share: real(math.NaN())}
+		member := reports.MissionMember{Name: AsWritten, Share: real(math.NaN())}
 		if shares > 0 {
 			member.Share = real(rest)
 		}
@@ -46,7 +44,7 @@ func newProfile(read *study.Study) (*profile, error) {
 	for _, c := range read.Conditions {
 		derived, err := read.Condition(c.Name)
 		if err != nil {
-			return nil, usage(err)
+			return nil, err
 		}
 		member := reports.MissionMember{Name: c.Name, Share: real(math.NaN()), Changed: c.Replaced, Informative: c.Informative}
 		if c.Share > 0 {
@@ -60,21 +58,21 @@ func newProfile(read *study.Study) (*profile, error) {
 }
 
 func (p *profile) add(member reports.MissionMember, s *study.Study) error {
-	one, err := scenario(s, member.Name)
+	one, err := Scenario(s, member.Name)
 	p.members, p.scenarios = append(p.members, member), append(p.scenarios, one)
 	return err
 }
 
-// underConditions shows a study's conditions: the numbers of record of those that are
+// UnderConditions shows a study's conditions: the numbers of record of those that are
 // judged; counts, on the draws of a run that is done, of those that are only shown, and
 // of cards that exceed a limit in any of them. It is nil for a study without.
-func underConditions(ctx context.Context, read *study.Study, m *sampling, done *sim.Result, judged *decide.Mission, stderr io.Writer, quiet bool) (*reports.Mission, error) {
+func UnderConditions(ctx context.Context, read *study.Study, m Sampling, done *sim.Result, judged *decide.Mission, progress Progress) (*reports.Mission, error) {
 	p, err := newProfile(read)
 	if err != nil || p == nil {
 		return nil, err
 	}
 	p.judged = judged
-	show, clear := progress(stderr, quiet, "cards under conditions")
+	show, clear := progress.start("cards under conditions")
 	defer clear()
 	return p.run(ctx, read, m, p.rows(done.Rows), show)
 }
@@ -88,15 +86,15 @@ func (p *profile) rows(run int64) int64 {
 
 // run evaluates the members on common draws, those of the run of the study as
 // written.
-func (p *profile) run(ctx context.Context, read *study.Study, m *sampling, rows int64, show func(done, total int64)) (*reports.Mission, error) {
-	run := m.run(read, p.scenarios...)
+func (p *profile) run(ctx context.Context, read *study.Study, m Sampling, rows int64, show func(done, total int64)) (*reports.Mission, error) {
+	run := m.Run(read, p.scenarios...)
 	run.Samples, run.LimitsOnly, run.Progress = rows, true, show
 	found, err := run.Execute(ctx)
 	if err != nil {
-		return nil, usage(err)
+		return nil, err
 	}
 	if !found.Complete {
-		return nil, failure(errors.New("stopped before the end of the conditions"))
+		return nil, Stopped("stopped before the end of the conditions")
 	}
 	mission := &reports.Mission{Members: p.members, Cards: found.Rows}
 	for i := range read.Limits {
@@ -119,7 +117,7 @@ func (p *profile) record(member string, requirement int) (decide.Record, bool) {
 // requirement gathers one limit over the members.
 func (p *profile) requirement(found *sim.Result, l *study.Limit, at int) reports.MissionRequirement {
 	r := reports.MissionRequirement{
-		Name: l.Name, Label: label(l.Output), Target: real(math.NaN()),
+		Name: l.Name, Label: reports.Label(l.Output), Target: real(math.NaN()),
 		Ever: reports.NewEstimate(found.InAny[at].PerRow()), EverPerChassis: reports.NewEstimate(found.InAny[at].PerGroup()),
 	}
 	if l.Target > 0 {

@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"cmp"
@@ -17,7 +17,7 @@ import (
 
 // offTorque is a normal torque of a whole lot, with the ways in which it goes off.
 type offTorque struct {
-	*torqueAudit
+	*Audit
 	search *loosen.Search
 	normal dist.Distribution // as the study has it
 	low    float64           // lower end of the band
@@ -32,24 +32,24 @@ type way struct {
 
 // byVariables finds how far the torque of a lot may go off as a whole, and the plans that
 // catch it there.
-func (a *torqueAudit) byVariables(ctx context.Context, read *study.Study, m *sampling) (*reports.AuditVariables, error) {
-	torque := read.Input(torqueKey)
+func (a *Audit) byVariables(ctx context.Context, read *study.Study, m Sampling) (*reports.AuditVariables, error) {
+	torque := read.Input(TorqueKey)
 	low, _ := a.band.Support()
-	o := &offTorque{torqueAudit: a, low: low}
+	o := &offTorque{Audit: a, low: low}
 	var err error
 	if o.normal, err = dist.NewNormal(torque.Dist.Mean(), torque.Dist.StdDev()); err != nil {
-		return nil, usage(fmt.Errorf("%s: %w", torqueKey, err))
+		return nil, fmt.Errorf("%s: %w", TorqueKey, err)
 	}
 	if o.search, err = a.search(ctx, read, m, o.normal); err != nil {
 		return nil, err
 	}
 	good := o.quality(o.normal.Mean(), o.normal.StdDev())
-	if share := float64(a.good) / float64(a.lot); share > good.Defective() {
+	if share := float64(a.Good) / float64(a.Lot); share > good.Defective() {
 		good = acceptance.QualityOf(share, good.Error)
 	}
 	v := &reports.AuditVariables{
 		Mean: real(o.normal.Mean()), SD: real(o.normal.StdDev()), Good: real(good.Defective()), LimitText: torque.Format(low),
-		Shown: shownUnit(o.normal.Mean(), torque.Parameter.Unit, torque.Unit),
+		Shown: ShownUnit(o.normal.Mean(), torque.Parameter.Unit, torque.Unit),
 	}
 	if verdict := o.search.Base().Verdict(); verdict != sim.Met {
 		v.Answer = fmt.Sprintf("No plan by variables: with a normal torque as in the study the limit is %s.", verdict)
@@ -72,13 +72,13 @@ func (a *torqueAudit) byVariables(ctx context.Context, read *study.Study, m *sam
 }
 
 func (o *offTorque) findWays(ctx context.Context) error {
-	sinks, err := loosen.LowerMean(o.search.Plan(), torqueKey, o.normal.Mean())
+	sinks, err := loosen.LowerMean(o.search.Plan(), TorqueKey, o.normal.Mean())
 	if err != nil {
-		return usage(err)
+		return err
 	}
-	grows, err := loosen.Widen(o.search.Plan(), torqueKey)
+	grows, err := loosen.Widen(o.search.Plan(), TorqueKey)
 	if err != nil {
-		return usage(err)
+		return err
 	}
 	for _, m := range []loosen.Move{sinks, grows} {
 		window, err := o.search.Window(ctx, m)
@@ -100,7 +100,7 @@ func (o *offTorque) torque(w way, at float64) (mean, sd float64) {
 
 // quality is a lot of such a torque, as its readings show it.
 func (o *offTorque) quality(mean, sd float64) acceptance.LotQuality {
-	return acceptance.LotQuality{Distance: (mean - o.low) / sd, Error: o.reading.relative(sd)}
+	return acceptance.LotQuality{Distance: (mean - o.low) / sd, Error: o.Reading.relative(sd)}
 }
 
 // worst is the lot at the end of a way.
@@ -121,7 +121,7 @@ func (o *offTorque) shownWay(w way) reports.AuditWay {
 // plans finds the smallest plan of either method, or says why there is none.
 func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables) (plans []acceptance.VariablesPlan, err error) {
 	for _, method := range []acceptance.Method{acceptance.SMethod, acceptance.SigmaMethod} {
-		r := acceptance.VariablesRisks{Method: method, Good: good, Producer: o.producer, Consumer: 1 - o.caught}
+		r := acceptance.VariablesRisks{Method: method, Good: good, Producer: o.Producer, Consumer: 1 - o.Caught}
 		for _, w := range o.ways {
 			// A standard deviation that is known cannot have grown.
 			if w.end.State == loosen.Found && (method == acceptance.SMethod || w.Kind == loosen.Mean) {
@@ -141,7 +141,7 @@ func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables)
 			continue
 		}
 		if err != nil {
-			return nil, usage(err)
+			return nil, err
 		}
 		missed := 0.0
 		for _, q := range r.Poor {

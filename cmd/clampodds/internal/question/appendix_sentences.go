@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"cmp"
@@ -11,13 +11,13 @@ import (
 )
 
 // purpose says what the appendix is for.
-func (a *appendix) purpose() string {
+func (a *Appendix) purpose() string {
 	return fmt.Sprintf("This appendix states how likely the limits of %q are exceeded when torque, friction, flatness and slot width scatter as stated under Inputs, from %d simulated cards.",
-		a.study.Title, a.found.Rows)
+		a.Study.Title, a.Found.Rows)
 }
 
 // decision is the sentence that run opens with.
-func (a *appendix) decision() string {
+func (a *Appendix) decision() string {
 	if a.Run.Decision == nil {
 		return ""
 	}
@@ -27,10 +27,10 @@ func (a *appendix) decision() string {
 // longestSentence is one that is read, and that no renderer cuts.
 const longestSentence = 380
 
-// verdict is a sentence that says which requirements are met, by the study as
+// Verdict is a sentence that says which requirements are met, by the study as
 // written and in every condition of the mission; of those that are not, it names as
 // many as there is room for.
-func (a *appendix) verdict() (sentence string) {
+func (a *Appendix) Verdict() (sentence string) {
 	written, mission := map[string][]string{}, map[string][]string{}
 	for _, q := range a.Run.Requirements {
 		written[q.Verdict] = append(written[q.Verdict], q.Label)
@@ -104,7 +104,7 @@ func listed(names []string, most int) string {
 }
 
 // changeSentence is the verdict on the change, empty without one.
-func (a *appendix) changeSentence() string {
+func (a *Appendix) changeSentence() string {
 	if a.Change == nil {
 		return ""
 	}
@@ -112,7 +112,7 @@ func (a *appendix) changeSentence() string {
 }
 
 // leastMargin names the requirement furthest beyond its target, or nearest to it.
-func (a *appendix) leastMargin() string {
+func (a *Appendix) leastMargin() string {
 	with := slices.DeleteFunc(slices.Clone(a.Run.Requirements), func(q reports.Requirement) bool { return !(q.Target > 0) })
 	if len(with) == 0 {
 		return ""
@@ -138,7 +138,7 @@ func (a *appendix) leastMargin() string {
 }
 
 // notKnown states which inputs are not known, and what that means.
-func (a *appendix) notKnown() string {
+func (a *Appendix) notKnown() string {
 	var keys []string
 	for _, in := range a.Inputs.Inputs {
 		if in.Knowledge {

@@ -1,23 +1,45 @@
-package main
+package question
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
-	"github.com/spf13/pflag"
-
-	"clampodds/cmd/clampodds/internal/question"
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/decide"
 )
 
-// document puts the appendix together: the verdict first, what reproduces it last.
-func (a *appendix) document() reports.Document {
-	d := reports.Document{Title: a.study.Title}
+// Appendix is everything a report says. Its JSON is report.json.
+type Appendix struct {
+	Schema  string           `json:"schema"`
+	Run     reports.Run      `json:"run"`
+	Inputs  reports.Inputs   `json:"inputs"`
+	Nominal reports.Nominal  `json:"nominal"`
+	Drivers reports.Drivers  `json:"drivers"`
+	Torque  reports.Torque   `json:"torque"`
+	Change  *reports.Change  `json:"change,omitempty"`
+	Compare *reports.Compare `json:"compare,omitempty"`
+
+	Checks   reports.Validation `json:"-"`
+	Study    *study.Study       `json:"-"`
+	Found    *sim.Result        `json:"-"`
+	Verdicts []sim.Verdict      `json:"-"` // of the run and of the change
+	Changed  *decide.Changed    `json:"-"`
+	// Command is the command line that gives the same report.
+	Command string `json:"-"`
+}
+
+// AppendixSchema names the form of report.json.
+const AppendixSchema = "clampodds.report/1"
+
+// Document puts the appendix together: the verdict first, what reproduces it last.
+func (a *Appendix) Document() reports.Document {
+	d := reports.Document{Title: a.Study.Title}
 	d.Add(a.titleBlock())
 	run, nominal := a.Run.Document(), a.Nominal.Document()
 	d.Add(reports.Heading("Purpose and verdict"))
-	for _, sentence := range []string{a.Nominal.Cause(), a.decision(), a.purpose(), a.verdict(), a.leastMargin(), a.changeSentence()} {
+	for _, sentence := range []string{a.Nominal.Cause(), a.decision(), a.purpose(), a.Verdict(), a.leastMargin(), a.changeSentence()} {
 		if sentence != "" {
 			d.Add(reports.Paragraph(sentence))
 		}
@@ -41,7 +63,7 @@ func (a *appendix) document() reports.Document {
 	d.Add(a.figures(a.driverBars)...)
 	d.Add(body(a.Drivers.Document())...)
 	d.Add(reports.Heading("Torque window"))
-	if err := a.study.OnlyApart(torqueKey); err != nil {
+	if err := a.Study.OnlyApart(TorqueKey); err != nil {
 		d.Add(reports.Paragraph("No window was looked for: " + err.Error() + "."))
 	} else {
 		d.Add(a.figures(a.torqueWindow)...)
@@ -61,21 +83,21 @@ func (a *appendix) document() reports.Document {
 	d.Add(reports.Heading("Model"), modelSummary, modelSources)
 	d.Add(of(run, "misfits", "range_of_use")...)
 	d.Add(a.figures(a.convergence)...)
-	d.Add(reports.Heading("Validation"), reports.Paragraph("Outside checks of this version: the value a source gives against the value obtained. The command clampodds check --validation prints every one with its source and tolerance."), a.checks.Summary(), a.checks.Misses())
+	d.Add(reports.Heading("Validation"), reports.Paragraph("Outside checks of this version: the value a source gives against the value obtained. The command clampodds check --validation prints every one with its source and tolerance."), a.Checks.Summary(), a.Checks.Misses())
 	if list := a.warnings(); len(list) > 0 {
 		d.Add(reports.Heading("Warnings"), list)
 	}
 	d.Add(reports.Heading("Cautions"), reports.Cautions)
-	d.Add(reports.Heading("How to reproduce this"), reports.Paragraph(a.command()), a.provenance())
+	d.Add(reports.Heading("How to reproduce this"), reports.Paragraph(a.Command), a.provenance())
 	return d
 }
 
 // titleBlock has the study's free texts.
-func (a *appendix) titleBlock() *reports.Table {
+func (a *Appendix) titleBlock() *reports.Table {
 	t := &reports.Table{Key: "title", Caption: "Document", Columns: []reports.Column{{Head: "item"}, {Head: "text"}}}
 	for _, row := range [][2]string{
-		{"project", a.study.Project}, {"document", a.study.Document}, {"revision", a.study.Revision}, {"author", a.study.Author},
-		{"study", a.study.Name}, {"prepared with", "clampodds " + question.Version},
+		{"project", a.Study.Project}, {"document", a.Study.Document}, {"revision", a.Study.Revision}, {"author", a.Study.Author},
+		{"study", a.Study.Name}, {"prepared with", "clampodds " + Version},
 	} {
 		if row[1] != "" {
 			t.AddRow(row[0], row[1])
@@ -85,7 +107,7 @@ func (a *appendix) titleBlock() *reports.Table {
 }
 
 // warnings lists what each part warns of, with the parts that do.
-func (a *appendix) warnings() (list reports.List) {
+func (a *Appendix) warnings() (list reports.List) {
 	var texts []string
 	parts := map[string][]string{}
 	add := func(part string, all []reports.Warning) {
@@ -148,7 +170,7 @@ func body(d reports.Document) (blocks []reports.Block) {
 }
 
 // provenance has the digests of all studies.
-func (a *appendix) provenance() *reports.Table {
+func (a *Appendix) provenance() *reports.Table {
 	t := a.Run.Provenance.Table()
 	if a.Change != nil {
 		t.AddRow("baseline", a.Change.Provenance.Study)
@@ -163,37 +185,16 @@ func (a *appendix) provenance() *reports.Table {
 	return t
 }
 
-// command is the command line that gives the same report.
-func (a *appendix) command() string {
-	line := fmt.Sprintf("clampodds report %s -o DIR --seed %d --samples %d --plan %s", strings.Join(a.names(), " "), a.found.Seed, a.found.Samples, a.planWord())
-	a.flags.Visit(func(f *pflag.Flag) {
-		if slices.Contains([]string{"baseline", "evaluations", "prefix"}, f.Name) {
-			line += fmt.Sprintf(" --%s %s", f.Name, f.Value)
-		}
-	})
-	return line
-}
-
-// names are the files of the studies, the report's own first.
-func (a *appendix) names() []string {
+// Names are the files of the studies, the report's own first.
+func (a *Appendix) Names() []string {
 	if a.Compare == nil {
-		return []string{a.study.Name}
+		return []string{a.Study.Name}
 	}
 	var names []string
 	for _, d := range a.Compare.Designs {
 		names = append(names, d.Study)
 	}
 	return names
-}
-
-// planWord is the run's plan as a word of the command line.
-func (a *appendix) planWord() samplerName {
-	for _, s := range samplers {
-		if s.Name() == a.found.Sampler {
-			return planWord(s)
-		}
-	}
-	return samplerName(a.found.Sampler)
 }
 
 var modelSummary = reports.List{

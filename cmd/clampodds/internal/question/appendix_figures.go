@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"fmt"
@@ -13,7 +13,7 @@ import (
 )
 
 // figures draws those that there is something to draw for.
-func (a *appendix) figures(all ...func() *reports.Figure) (blocks []reports.Block) {
+func (a *Appendix) figures(all ...func() *reports.Figure) (blocks []reports.Block) {
 	for _, draw := range all {
 		if f := draw(); f != nil {
 			blocks = append(blocks, f)
@@ -24,11 +24,11 @@ func (a *appendix) figures(all ...func() *reports.Figure) (blocks []reports.Bloc
 
 // temperature is the distribution of the temperature that is limited first, with its
 // requirement and its unit for people.
-func (a *appendix) temperature() (q sim.Quantity, limit *reports.Requirement, unit reports.Unit) {
-	q = quantityNamed(a.found.Scenarios[0], mainOutput(a.study))
-	unit = shownUnit(q.Percentile(0.5).Value, "K", typedUnit(a.study, "K"))
+func (a *Appendix) temperature() (q sim.Quantity, limit *reports.Requirement, unit reports.Unit) {
+	q = quantityNamed(a.Found.Scenarios[0], mainOutput(a.Study))
+	unit = ShownUnit(q.Percentile(0.5).Value, "K", typedUnit(a.Study, "K"))
 	for i := range a.Run.Requirements {
-		if a.Run.Requirements[i].Quantity == mainOutput(a.study) {
+		if a.Run.Requirements[i].Quantity == mainOutput(a.Study) {
 			limit = &a.Run.Requirements[i]
 		}
 	}
@@ -36,9 +36,9 @@ func (a *appendix) temperature() (q sim.Quantity, limit *reports.Requirement, un
 }
 
 // quantity is that temperature in words.
-func (a *appendix) quantity() string { return label(mainOutput(a.study)) }
+func (a *Appendix) quantity() string { return reports.Label(mainOutput(a.Study)) }
 
-func (a *appendix) basis() figure.Basis { return figure.Basis{Samples: a.found.Rows, Of: "cards"} }
+func (a *Appendix) basis() figure.Basis { return figure.Basis{Samples: a.Found.Rows, Of: "cards"} }
 
 // limitMark is nil without a limit.
 func limitMark(limit *reports.Requirement, unit reports.Unit) *figure.Mark {
@@ -48,11 +48,11 @@ func limitMark(limit *reports.Requirement, unit reports.Unit) *figure.Mark {
 	return &figure.Mark{At: unit.Of(float64(limit.Limit)), Label: "limit", Value: unit.Text(float64(limit.Limit))}
 }
 
-func (a *appendix) distribution() *reports.Figure {
-	return temperatureDistribution(a.study, a.found.Scenarios[0], a.found.Rows)
+func (a *Appendix) distribution() *reports.Figure {
+	return TemperatureDistribution(a.Study, a.Found.Scenarios[0], a.Found.Rows)
 }
 
-func (a *appendix) exceedance() *reports.Figure {
+func (a *Appendix) exceedance() *reports.Figure {
 	q, limit, unit := a.temperature()
 	if q.Histogram.Finite() == 0 {
 		return nil
@@ -89,10 +89,10 @@ func exceedanceCurve(name string, q sim.Quantity, unit reports.Unit, grid []floa
 	return curve
 }
 
-// along are the temperatures at which a change is drawn, from one in twenty cards
+// Along are the temperatures at which a change is drawn, from one in twenty cards
 // or from below the limit on: further down, the difference that decides would not
 // show.
-func (a *appendix) along() (limits []sim.Requirement) {
+func (a *Appendix) Along() (limits []sim.Requirement) {
 	q, limit, _ := a.temperature()
 	if q.Histogram.Finite() == 0 {
 		return nil
@@ -102,18 +102,18 @@ func (a *appendix) along() (limits []sim.Requirement) {
 		low = min(low, float64(limit.Limit)-1)
 	}
 	for i, at := range tailGrid(q, low) {
-		limits = append(limits, sim.Requirement{Name: fmt.Sprintf("along %d", i), Output: mainOutput(a.study), Limit: at})
+		limits = append(limits, sim.Requirement{Name: fmt.Sprintf("along %d", i), Output: mainOutput(a.Study), Limit: at})
 	}
 	return limits
 }
 
 // baseAndNew holds the study against the baseline.
-func (a *appendix) baseAndNew() *reports.Figure {
+func (a *Appendix) baseAndNew() *reports.Figure {
 	_, limit, unit := a.temperature()
 	var grid []float64
 	difference := figure.Curve{Name: "new minus base"}
-	limits := a.along()
-	for i, d := range a.changed.Along {
+	limits := a.Along()
+	for i, d := range a.Changed.Along {
 		at := limits[i].Limit
 		grid, difference.X = append(grid, at), append(difference.X, unit.Of(at))
 		difference.Y, difference.Low, difference.High = append(difference.Y, d.Value), append(difference.Low, d.Low), append(difference.High, d.High)
@@ -122,24 +122,24 @@ func (a *appendix) baseAndNew() *reports.Figure {
 		return nil
 	}
 	curve := func(name string, scenario int) figure.Curve {
-		return exceedanceCurve(name, quantityNamed(a.changed.Run.Scenarios[scenario], mainOutput(a.study)), unit, grid)
+		return exceedanceCurve(name, quantityNamed(a.Changed.Run.Scenarios[scenario], mainOutput(a.Study)), unit, grid)
 	}
 	f := figure.Change{
 		Quantity: unit.Head(a.quantity()), Base: curve("base", 0), New: curve("new", 1), Difference: difference,
-		Limit: limitMark(limit, unit), Basis: figure.Basis{Samples: a.changed.Run.Rows, Of: "cards, the same draws for both"},
+		Limit: limitMark(limit, unit), Basis: figure.Basis{Samples: a.Changed.Run.Rows, Of: "cards, the same draws for both"},
 	}
 	if a.Change.MarginKind == "absolute" {
 		f.Margin = &figure.Mark{At: float64(a.Change.MarginValue), Label: "margin", Value: reports.Probability(float64(a.Change.MarginValue), 0, 0)}
 	}
 	return &reports.Figure{Key: "base_and_new", Drawing: f,
-		Caption: fmt.Sprintf("Probability that the temperature, %s, exceeds a value, before and after the change; below, the difference from paired counts, each end of its band at %s %%", a.quantity(), reports.Plain(100*a.changed.Run.Confidence)),
+		Caption: fmt.Sprintf("Probability that the temperature, %s, exceeds a value, before and after the change; below, the difference from paired counts, each end of its band at %s %%", a.quantity(), reports.Plain(100*a.Changed.Run.Confidence)),
 		Alt:     "Exceedance of the temperature, " + a.quantity() + ", before and after the change, and their difference with its interval, against temperature. Verdict: " + a.Change.Verdict + "."}
 }
 
 // convergence shows how the probability of the first temperature limit settled.
-func (a *appendix) convergence() *reports.Figure {
-	for _, q := range a.found.Scenarios[0].Requirements {
-		if q.Requirement.Output != mainOutput(a.study) {
+func (a *Appendix) convergence() *reports.Figure {
+	for _, q := range a.Found.Scenarios[0].Requirements {
+		if q.Requirement.Output != mainOutput(a.Study) {
 			continue
 		}
 		curve := figure.Curve{Name: "estimate"}
@@ -159,14 +159,14 @@ func (a *appendix) convergence() *reports.Figure {
 
 // sinks are where the ways of the heat end.
 var sinks = map[string]figure.Sink{
-	label("lower_rail"): figure.LowerRail, label("upper_rail"): figure.UpperRail, label("side_wall"): figure.SideWall,
+	reports.Label("lower_rail"): figure.LowerRail, reports.Label("upper_rail"): figure.UpperRail, reports.Label("side_wall"): figure.SideWall,
 }
 
-func (a *appendix) heatSplit() *reports.Figure {
-	millimetres := func(key string) float64 { return 1e3 * a.study.At(key, 0).Nominal }
+func (a *Appendix) heatSplit() *reports.Figure {
+	millimetres := func(key string) float64 { return 1e3 * a.Study.At(key, 0).Nominal }
 	split := figure.HeatSplit{
 		ClampWidth: millimetres("clamp.width"), ClampHeight: millimetres("clamp.height"), FlangeThickness: millimetres("flange.thickness"),
-		SlotWidth: millimetres("slot.width"), ScrewDiameter: 1e3 * a.study.Layout.Thread.MajorDiameter, Basis: figure.Basis{},
+		SlotWidth: millimetres("slot.width"), ScrewDiameter: 1e3 * a.Study.Layout.Thread.MajorDiameter, Basis: figure.Basis{},
 	}
 	var words []string
 	for _, p := range a.Nominal.Paths {
@@ -181,12 +181,12 @@ func (a *appendix) heatSplit() *reports.Figure {
 		Alt: "Cross-section of the clamped edge with the heat by path: " + strings.Join(words, ", ") + "."}
 }
 
-func (a *appendix) alongClamp() *reports.Figure {
-	unit := shownUnit(350, "K", typedUnit(a.study, "K"))
-	pieces := a.study.Layout.Pieces
+func (a *Appendix) alongClamp() *reports.Figure {
+	unit := ShownUnit(350, "K", typedUnit(a.Study, "K"))
+	pieces := a.Study.Layout.Pieces
 	along := figure.AlongClamp{Position: "place along the clamp, from the screw's head [mm]", Temperature: unit.Head("edge temperature"), Basis: figure.Basis{}}
 	for e, edge := range []string{"left", "right"} {
-		length := 1e3 * a.study.At("clamp.length", e).Nominal
+		length := 1e3 * a.Study.At("clamp.length", e).Nominal
 		c := figure.Curve{Name: edge + " edge"}
 		for i := range pieces {
 			for _, n := range a.Nominal.Nodes {
@@ -208,7 +208,7 @@ func (a *appendix) alongClamp() *reports.Figure {
 // mostBars keeps the figure readable; the table has them all.
 const mostBars = 12
 
-func (a *appendix) driverBars() *reports.Figure {
+func (a *Appendix) driverBars() *reports.Figure {
 	bars := figure.Drivers{Measure: "share of the variance, with all that goes through others [%]", Basis: figure.Basis{Samples: int64(a.Drivers.Rows), Of: "cards in each sample"}}
 	var words []string
 	for _, s := range a.Drivers.Spread[:min(mostBars, len(a.Drivers.Spread))] {
@@ -227,7 +227,7 @@ func (a *appendix) driverBars() *reports.Figure {
 	return &reports.Figure{Key: "drivers", Caption: "What makes the spread of the " + a.Drivers.Label, Drawing: bars, Alt: "Bars, the largest first: " + strings.Join(words, ", ") + "."}
 }
 
-func (a *appendix) torqueWindow() *reports.Figure {
+func (a *Appendix) torqueWindow() *reports.Figure {
 	unit := a.Torque.Shown
 	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Low: math.NaN(), High: math.NaN(), Basis: figure.Basis{Samples: a.Torque.Provenance.Samples, Of: "cards at each torque near the ends"}}
 	named := map[float64][]string{} // requirements by target

@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"clampodds/reports"
@@ -6,8 +6,8 @@ import (
 	"clampodds/testdata"
 )
 
-// outsideChecks is the table of the outside checks that the program carries.
-func outsideChecks() (reports.Validation, error) {
+// OutsideChecks is the table of the outside checks that the program carries.
+func OutsideChecks() (reports.Validation, error) {
 	table, err := outside.Read(testdata.Validation)
 	return reports.Validation{Table: table}, err
 }

@@ -1,0 +1,51 @@
+package question
+
+import (
+	"math"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/dist"
+	"clampodds/dist/gauge"
+	"clampodds/reports"
+	"clampodds/sim/acceptance"
+)
+
+// ReadingError is what is wrong with the reading of a torque, N*m as a standard deviation.
+type ReadingError struct {
+	Factor         float64        // of the guard band
+	Single, Shared float64        // from reading to reading, and of all readings of a lot
+	From           *reports.Gauge // the study it comes from, if any
+	limit          float64        // the lower end of the band with its guard band: from there on a reading passes
+}
+
+// uncertainty of one reading.
+func (e *ReadingError) uncertainty() float64 { return math.Hypot(e.Single, e.Shared) }
+
+// misreadings are those of screws as loose as this and of screws in the band.
+func (e *ReadingError) misreadings(loose float64, band dist.Distribution) acceptance.Misreadings {
+	u := e.uncertainty()
+	if u == 0 {
+		return acceptance.Misreadings{}
+	}
+	return acceptance.Misreadings{Passed: dist.NormalSurvival((e.limit - loose) / u), Failed: gauge.ReadsBelow(band, e.limit, u)}
+}
+
+// described is the error as the result shows it; nil without one.
+func (e *ReadingError) described(torque *study.Input, m acceptance.Misreadings) *reports.AuditGauge {
+	if e.uncertainty() == 0 {
+		return nil
+	}
+	g := &reports.AuditGauge{
+		Single: real(e.Single), Shared: real(e.Shared), Factor: real(e.Factor), Limit: real(e.limit), LimitText: torque.Format(e.limit), SDText: twoDigits(torque, e.uncertainty(), torque.Quantity().Difference()),
+		Passed: real(m.Passed), Failed: real(m.Failed),
+	}
+	if e.From != nil {
+		g.Study, g.Digest = e.From.Data, e.From.Digest
+	}
+	return g
+}
+
+// relative is the error in standard deviations of torques that spread by sd.
+func (e *ReadingError) relative(sd float64) acceptance.ReadingError {
+	return acceptance.ReadingError{Single: e.Single / sd, Shared: e.Shared / sd}
+}

@@ -1,0 +1,171 @@
+package question
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/decide"
+)
+
+// Comparison is a comparison with the studies it is about.
+type Comparison struct {
+	decide.Compare
+	Studies []*study.Study
+}
+
+// NewComparison checks that studies can be compared and wires them.
+func NewComparison(studies []*study.Study, by string) (*Comparison, error) {
+	c := &Comparison{Studies: studies}
+	for _, s := range studies {
+		if err := Comparable(studies[0], s); err != nil {
+			return nil, err
+		}
+		one, err := Scenario(s, s.Name)
+		if err != nil {
+			return nil, err
+		}
+		c.Scenarios = append(c.Scenarios, one)
+	}
+	l, err := Limit(studies[0], by)
+	if err != nil {
+		return nil, err
+	}
+	c.By, c.Outputs = l.Name, sharedOutputs(c.Scenarios)
+	return c, nil
+}
+
+// sharedOutputs are the quantities that all designs have.
+func sharedOutputs(scenarios []sim.Scenario) (names []string) {
+	count := map[string]int{}
+	for _, s := range scenarios {
+		for _, o := range s.Model.Outputs() {
+			if count[o.Name]++; count[o.Name] == len(scenarios) && o.Bin > 0 && !strings.HasPrefix(o.Name, "fit.") {
+				names = append(names, o.Name)
+			}
+		}
+	}
+	return names
+}
+
+// Ranked compares the studies as written, for the reports.
+func (c *Comparison) Ranked(ctx context.Context) (reports.Compare, error) {
+	found, err := c.Rank(ctx)
+	if err != nil {
+		return reports.Compare{}, err
+	}
+	by, err := Limit(c.Studies[0], c.By)
+	if err != nil {
+		return reports.Compare{}, err
+	}
+	r := reports.Compare{
+		Schema: reports.CompareSchema, Provenance: DecidedRun(c.Studies[0], found.Run), Verdict: "yes",
+		By: fmt.Sprintf("%s above %s", reports.Label(by.Output), by.Format(by.Max)), Warnings: reports.Warnings(found.Run.Warnings),
+	}
+	for i, s := range c.Studies {
+		r.Designs = append(r.Designs, design(s, i, by, found))
+	}
+	for _, rank := range found.Ranking {
+		if rank.Tail {
+			q := requirementNamed(r.Designs[rank.Design].Results.Requirements, by.Name)
+			q.PerCard, q.Verdict = reports.NewEstimate(rank.Estimate), sim.Judge(rank.Estimate, by.Target).String()
+		}
+		r.Ranking = append(r.Ranking, reports.CompareRank{
+			Design: rank.Design, Place: rank.Place, Probability: reports.NewEstimate(rank.Estimate), Tail: rank.Tail, Over: Difference(rank.Over),
+		})
+	}
+	if found.Ranking[1].Place == found.Ranking[0].Place {
+		r.Verdict = "undecided"
+	}
+	for _, o := range found.Others {
+		r.Others = append(r.Others, other(c.Studies[0], by, o))
+	}
+	if len(found.Inputs) > 0 {
+		last := c.Studies[found.Ranking[len(found.Ranking)-1].Design]
+		input := InputShare(last, found.Inputs[0])
+		r.RestsOn = &input
+	}
+	return r, nil
+}
+
+// requirementNamed is the requirement of that name, which is there.
+func requirementNamed(all []reports.Requirement, name string) *reports.Requirement {
+	return &all[slices.IndexFunc(all, func(q reports.Requirement) bool { return q.Name == name })]
+}
+
+// design converts the results of one design for the reports.
+func design(s *study.Study, i int, by *study.Limit, found *decide.Comparison) reports.CompareDesign {
+	one := *found.Run
+	one.Scenarios, one.Warnings = found.Run.Scenarios[i:i+1], nil
+	shared := *s // with the limits that all have, as the run has them
+	shared.Limits = nil
+	for _, q := range found.Requirements {
+		if l, err := Limit(s, q.Name); err == nil {
+			shared.Limits = append(shared.Limits, *l)
+		}
+	}
+	d := reports.CompareDesign{Named: Named(s), Results: Run(&shared, &one)}
+	d.Margin, d.Step = margin(by, one.Scenarios[0])
+	return d
+}
+
+// margin is the limit less what is exceeded with the target's probability, or in
+// one card of a hundred without a target.
+func margin(l *study.Limit, found sim.ScenarioResult) (reports.Estimate, reports.Unit) {
+	share := l.Target
+	if share == 0 {
+		share = 0.01
+	}
+	unit := differenceUnit(l.Max, string(l.Quantity), l.Unit)
+	for _, q := range found.Quantities {
+		if q.Output.Name != l.Output {
+			continue
+		}
+		e := q.Percentile(1 - share)
+		e.Value, e.Low, e.High = l.Max-e.Value, l.Max-e.High, l.Max-e.Low
+		return reports.NewEstimate(e), unit
+	}
+	return reports.Estimate{}, unit
+}
+
+// other converts what a design changes for the reports.
+func other(s *study.Study, by *study.Limit, o decide.StepChange) reports.CompareOther {
+	r := reports.CompareOther{Shifts: Shifts(s, o.Outputs)}
+	for _, d := range o.Differences {
+		r.Differences = append(r.Differences, Difference(d))
+	}
+	for _, shift := range r.Shifts {
+		if shift.Statistic == "mean" || shift.Name == by.Output {
+			r.Main = append(r.Main, shift)
+		}
+	}
+	return r
+}
+
+// Comparable refuses studies that ask for different things.
+func Comparable(first, other *study.Study) error {
+	if a, b := first.Run.CardsPerChassis, other.Run.CardsPerChassis; a != b {
+		return fmt.Errorf("%s has %d cards in a chassis and %s %d: they cannot share draws", first.Name, a, other.Name, b)
+	}
+	if keys := study.KnownApart(first, other); len(keys) > 0 {
+		return fmt.Errorf("%s: not known, and stated differently in %s and %s; what one knows better is no better part: let both know it (calibrate --also)", strings.Join(keys, ", "), first.Name, other.Name)
+	}
+	for i := range first.Limits {
+		a := &first.Limits[i]
+		for j := range other.Limits {
+			b := &other.Limits[j]
+			switch {
+			case a.Name != b.Name:
+			case a.Max != b.Max:
+				return fmt.Errorf("the limits differ: %s is %s in %s:%d and %s in %s:%d; a moved limit is not a change of the design", a.Name, a.Typed, a.File, a.Line, b.Typed, b.File, b.Line)
+			case a.Target != b.Target:
+				return fmt.Errorf("the targets differ: that of %s is %g in %s:%d and %g in %s:%d", a.Name, a.Target, a.File, a.Line, b.Target, b.File, b.Line)
+			}
+		}
+	}
+	return nil
+}

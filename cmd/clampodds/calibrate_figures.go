@@ -9,7 +9,7 @@ import (
 	"clampodds/reports/figure"
 )
 
-// figures are those of a calibration, by the name of their file: what was known of each input before and after, and the readings of each
+// calibrationFigures draws a calibration, by the name of the file: what was known of each input before and after, and the readings of each
 // place against what was expected.
 func calibrationFigures(r reports.Calibration) map[string][]byte {
 	all := map[string][]byte{}

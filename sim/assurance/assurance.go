@@ -73,7 +73,7 @@ func step(yes bool) float64 {
 	return 0
 }
 
-// Left returns the largest part of the variance that a test may leave to decide with the chance wanted; ok is false
+// Left returns, by halving, the largest part of the variance that a test may leave to decide with the chance wanted; ok is false
 // where not even full knowledge of that share does.
 func (q Question) Left(share, wanted float64) (left float64, ok bool) {
 	if !(q.Chance(share, 0).Decided() >= wanted) {

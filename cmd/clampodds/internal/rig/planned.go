@@ -18,8 +18,8 @@ const PlannedNoise = 0.3
 // Planned is a rig test before it is made: cards of one lot, tightened once, both edges read at the study's nominal
 // torque, power and wall.
 type Planned struct {
-	// Factor is how much one more independent card tells, Floor what remains however many: 1/(1/left - 1) = Floor + Card/cards,
-	// left the part of the input's variance.
+	// 1/(1/left - 1) = floor + card/cards, left the part of the input's variance that remains: floor is what the cards of a lot
+	// share, card what each has of its own.
 	floor, card float64
 }
 

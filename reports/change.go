@@ -180,8 +180,8 @@ func (c Change) difference() string {
 	if q.Untouched {
 		return text + " is not touched by the change, nor is any other requirement that decides."
 	}
-	return fmt.Sprintf("%s: %s before, %s after, per card: a change of %s, each end at %s %%.",
-		text, q.Before.text(), q.After.text(), q.intervalText(), Plain(100*float64(q.Level)))
+	return fmt.Sprintf("%s: per card %s before, %s after. On draws common to both the change is %s, each end at %s %%.",
+		text, q.Before.inSentence(), q.After.inSentence(), q.intervalText(), Plain(100*float64(q.Level)))
 }
 
 // why says which condition decided.
@@ -281,7 +281,7 @@ func (c Change) requirements() *Table {
 		},
 	}
 	if c.BeforeDecision != nil {
-		t.Notes = append(t.Notes, "before, after: the numbers of record, those of run on either study. change: from draws common to both, so that it may differ from after less before.")
+		t.Notes = append(t.Notes, "before, after: the numbers of record, those of run on either study. change: from draws common to both, more closely, so that it differs from after less before.")
 	}
 	untouched, tail, rows := false, false, int64(0)
 	for _, q := range c.Requirements {

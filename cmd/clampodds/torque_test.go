@@ -99,7 +99,11 @@ func TestTorqueOnAStudy(t *testing.T) {
 	long(t)
 	cool := shortClamp(t, frozen, `
 wall.temperature = { shape = "normal", mean = "56 degC", sd = "1.5 K", per = "chassis" }
-limits.spot = { max = "86 degC", target = 2e-3 }
+limits.spot = { max = "84 degC", target = 2e-2 }
+limits.screw = { max = 1, target = 1e-2 }
+limits.stripping = { max = 1, target = 1e-2 }
+limits.bearing = { max = 1, target = 1e-2 }
+limits.holding = { max = 1, target = 1e-2 }
 condition = []
 verdict.policy = "predictive"
 `)

@@ -90,12 +90,8 @@ type ChangeStep struct {
 // Document draws the answer for people, the verdict first.
 func (c Change) Document() Document {
 	d := Document{Title: fmt.Sprintf("Is the change safe? %s → %s", c.Provenance.Study, c.After.Study)}
-	d.Add(Paragraph(c.headline()))
-	parts := []string{c.why(), c.mattersMost(), c.needed(), c.basis()}
-	if c.Verdict != c.DifferenceVerdict {
-		parts = append([]string{"The difference: " + c.difference()}, parts...)
-	}
-	for _, p := range parts {
+	d.Add(c.answer()...)
+	for _, p := range []string{c.why(), c.mattersMost(), c.needed(), c.basis()} {
 		if p != "" {
 			d.Add(Paragraph(p))
 		}
@@ -163,14 +159,23 @@ func (c Change) headline() string {
 	if len(c.Differences) == 0 {
 		return "SAFE: the two studies are the same in every input; the difference is exactly 0."
 	}
-	first := ""
-	if c.BeforeDecision != nil && c.BeforeDecision.Verdict == "not met" {
-		first = "The design before the change misses a target already: " + c.BeforeDecision.reason() + " "
-	}
 	if c.Verdict != c.DifferenceVerdict {
-		return fmt.Sprintf("%s%s: the difference by itself is %s, but after the change it is %s: %s", first, strings.ToUpper(c.Verdict), c.DifferenceVerdict, c.AfterDecision.Verdict, c.AfterDecision.reason())
+		return fmt.Sprintf("%s: the difference by itself is %s, but after the change a target is %s.", strings.ToUpper(c.Verdict), c.DifferenceVerdict, c.AfterDecision.Verdict)
 	}
-	return first + c.difference()
+	return c.difference()
+}
+
+// answer is the headline with what stands behind it; that the design before the change misses a
+// target already comes first.
+func (c Change) answer() (parts []Block) {
+	if c.BeforeDecision != nil && c.BeforeDecision.Verdict == "not met" {
+		parts = append(parts, Paragraph("The design before the change misses a target already: "+c.BeforeDecision.reason()))
+	}
+	parts = append(parts, Paragraph(c.headline()))
+	if c.Verdict != c.DifferenceVerdict {
+		parts = append(parts, Paragraph("After it: "+c.AfterDecision.reason()), Paragraph("The difference: "+c.difference()))
+	}
+	return parts
 }
 
 // difference is what the change does, as written.

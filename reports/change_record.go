@@ -11,10 +11,8 @@ import (
 // answer for it.
 func (c Change) Record() Document {
 	d := Document{Title: "Record of a change"}
-	d.Add(c.studies(), Paragraph(c.headline()))
-	if c.Verdict != c.DifferenceVerdict {
-		d.Add(Paragraph("The difference: " + c.difference()))
-	}
+	d.Add(c.studies())
+	d.Add(c.answer()...)
 	if why := c.why(); why != "" {
 		d.Add(Paragraph(why))
 	}

@@ -194,7 +194,7 @@ func (t Torque) headline() string {
 	switch {
 	case t.Mission != nil && t.Verdict == "yes":
 		return fmt.Sprintf("YES: every requirement holds in every condition from %s of nominal torque.%s%s", t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque),
-			t.beyondEnd("Below it, ", t.Mission.Lower), t.beyondEnd("Above it, ", t.Mission.Upper))
+			beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.Mission != nil:
 		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But no torque in it is shown to hold in every condition with what is not known.%s%s",
 			strings.ToUpper(t.Verdict), t.window(t.Lower.Safe, t.Upper.Safe), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
@@ -208,12 +208,16 @@ func (t Torque) window(low, high Real) string {
 	return fmt.Sprintf("%s to %s %s (%s to %s %s)", t.text(low), t.text(high), t.Shown.Label, t.other(low), t.other(high), t.Other.Label)
 }
 
-// beyondEnd says what is beyond an end of the window in every condition.
-func (t Torque) beyondEnd(where string, e TorqueMissionEnd) string {
-	if e.Requirement == "" {
-		return ""
+// beyondEnd says what is beyond an end of the window in every condition: a condition, or
+// else the end of the study as written, if anything.
+func beyondEnd(where string, e TorqueMissionEnd, written TorqueEnd) string {
+	switch {
+	case e.Requirement != "":
+		return fmt.Sprintf(" %s, %s is %s, %s.", where, e.Label, e.Beyond, e.Condition)
+	case written.Requirement != "":
+		return fmt.Sprintf(" %s, %s is not shown to hold, as written.", where, written.Label)
 	}
-	return fmt.Sprintf(" %s%s is %s, %s.", where, e.Label, e.Beyond, e.Condition)
+	return fmt.Sprintf(" %s was not searched.", where)
 }
 
 // neverHeld names what is met at no torque.

@@ -37,13 +37,20 @@ func (m moved) scenario(s *study.Study, name string) (sim.Scenario, error) {
 	return scenario(s, name)
 }
 
-// missionOf judges a study by its numbers of record: every requirement in every condition that
-// is judged, the study as written being the first.
-func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved, conditions bool) (*decide.Mission, error) {
-	setup.Run.Sampler = sim.Random{} // whatever plan was chosen for the cards that are shown
+// ofRecord is what steers the numbers of record of a study: its policy, and no plan that
+// was chosen for the cards that are shown.
+func ofRecord(setup decide.Setup, s *study.Study) decide.Setup {
+	setup.Run.Sampler = sim.Random{}
 	if s.Verdict.Predictive {
 		setup.Policy = decide.Predictive
 	}
+	return setup
+}
+
+// missionOf judges a study by its numbers of record: every requirement in every condition that
+// is judged, the study as written being the first.
+func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved, conditions bool) (*decide.Mission, error) {
+	setup = ofRecord(setup, s)
 	key := fmt.Sprint(s.Digest, s.ConditionName, to.name, conditions, setup.Run.Seed, setup.Run.Confidence, setup.Run.Workers, setup.Evaluations, setup.Policy)
 	if m, ok := missions.Load(key); ok {
 		return m.(*decide.Mission), nil

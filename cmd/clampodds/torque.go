@@ -199,7 +199,7 @@ const endShare = 0.01
 // everyCondition is the search inside the window of the study as written.
 func (t *torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
 	return &decide.MissionAdjust{
-		Setup: t.Setup, Low: w.Lower.Safe, High: w.Upper.Safe, Accuracy: endShare * t.Now, Step: t.Step,
+		Setup: ofRecord(t.Setup, t.study), Low: w.Lower.Safe, High: w.Upper.Safe, Accuracy: endShare * t.Now, Step: t.Step,
 		At:    func(setting float64) ([]decide.Member, error) { return judgedMembers(t.study, t.to(setting), true) },
 		Judge: t.judge,
 		Falls: func(requirement string) bool {

@@ -396,7 +396,9 @@ func TestMemoryIsBounded(t *testing.T) {
 	}
 	few, many := allocated(100_000), allocated(10_000_000)
 	t.Logf("bytes allocated in all: %.3g and %.3g", few, many)
-	// The range of normal values grows from 4.3 to 5.2 standard deviations.
-	assert.Less(t, many, 1.3*few)
+	// The range of normal values grows from 4.3 to 5.2 standard deviations: a quarter more
+	// pages, each for values and squares. What the goroutines of the two workers allocate
+	// scatters by a tenth from run to run. Twice as much would be a byte for every fifty rows.
+	assert.Less(t, many, 2*few)
 	assert.Less(t, many, 20e6)
 }

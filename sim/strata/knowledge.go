@@ -149,17 +149,14 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 			return nil, err
 		}
 	}
-	across := func(q sim.Requirement, unknown []int) (rows []int64, kept exceeding) {
-		if o.Screen == nil {
-			return make([]int64, len(l.strata)), exceeding{}
-		}
-		return o.Screen.across(l.direction, l.strata, slices.Index(designs[0].Requirements, l.scenario.Requirements[0]), q, unknown)
+	had, screened := make([]int64, len(l.strata)), exceeding{}
+	if o.Screen != nil {
+		had, screened = o.Screen.across(l.direction, l.strata, slices.Index(designs[0].Requirements, q), unknown)
 	}
-	share, err := l.look(ctx, across, len(designs) == 1 && o.Bound)
+	share, err := l.look(ctx, had, screened, len(designs) == 1 && o.Bound)
 	if err != nil {
 		return nil, err
 	}
-	had, screened := across(l.limit, unknown)
 	rows := l.aboutTheLimit(share, had, max(1, o.Rows-l.done))
 	if rows == nil {
 		return nil, ErrTooRare
@@ -168,7 +165,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	if l.seen, err = l.see(ctx, "strata/seen", rows, l.limit, unknown); err != nil {
 		return nil, err
 	}
-	l.seen[0].join(screened)
+	l.seen[0].join(screened.beyond(l.limit))
 	for d := range l.seen {
 		l.seen[d].weigh(l.drawn)
 	}
@@ -178,10 +175,10 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 // boundShare is how often the limit that serves as a bound is exceeded, over the target.
 const boundShare = 0.07
 
-// look returns the share of rows of each stratum that exceed the limit: of those of the
-// screen, or where these are few, of a small sample. Where the limit is exceeded far more
+// look returns the share of rows of each stratum that exceed the limit: of the screened
+// ones, of which it had so many, or where these are few, of a small sample. Where the limit is exceeded far more
 // rarely than the target, and a bound is enough, it sets a stricter limit.
-func (l *layers) look(ctx context.Context, screened func(q sim.Requirement, unknown []int) ([]int64, exceeding), bound bool) ([]float64, error) {
+func (l *layers) look(ctx context.Context, had []int64, screened exceeding, bound bool) ([]float64, error) {
 	q := l.scenario.Requirements[0]
 	l.limit = q
 	all := q
@@ -189,7 +186,6 @@ func (l *layers) look(ctx context.Context, screened func(q sim.Requirement, unkn
 	if q.Below {
 		all.Limit = math.Inf(1)
 	}
-	had, old := screened(all, nil)
 	rows := make([]int64, len(l.strata))
 	for h := range rows {
 		if had[h] < profileRows {
@@ -207,9 +203,9 @@ func (l *layers) look(ctx context.Context, screened func(q sim.Requirement, unkn
 		}
 	}
 	// Rows of the screen count where there was no small sample.
-	for r, h := range old.stratum {
+	for r, h := range screened.stratum {
 		if had[h] >= profileRows {
-			small[0].add(h, 0, old.value[r], nil)
+			small[0].add(h, 0, screened.value[r], nil)
 		}
 	}
 	share := func() []float64 {

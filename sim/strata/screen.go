@@ -97,9 +97,9 @@ func (s *Screen) first(k int) (z [][]float64, y []float64) {
 	return z, y
 }
 
-// across counts the rows after the first in the strata across a direction, and keeps
-// those whose output of requirement k exceeds q, with the scores of the unknown inputs.
-func (s *Screen) across(d direction, strata []stratum, k int, q sim.Requirement, unknown []int) (rows []int64, kept exceeding) {
+// across puts the rows after the first into the strata across a direction, each with its
+// output of requirement k and the scores of the unknown inputs, and counts them.
+func (s *Screen) across(d direction, strata []stratum, k int, unknown []int) (rows []int64, all exceeding) {
 	rows = make([]int64, len(strata))
 	variables := s.scenario.Plan.Variables()
 	z := batch.Columns(len(variables), pieceRows)
@@ -109,13 +109,11 @@ func (s *Screen) across(d direction, strata []stratum, k int, q sim.Requirement,
 		}
 		for r := max(0, s.pilot-p.first); r < p.rows; r++ {
 			h := stratumOf(strata, d.along(z, r))
-			if y := s.outputs[k][p.first+r]; q.Exceeded(y) {
-				kept.add(h, int(rows[h]), y, place(z, unknown, r))
-			}
+			all.add(h, int(rows[h]), s.outputs[k][p.first+r], place(z, unknown, r))
 			rows[h]++
 		}
 	}
-	return rows, kept
+	return rows, all
 }
 
 func stratumOf(strata []stratum, t float64) int {

@@ -21,7 +21,8 @@ func TestScreenDrawsItsRowsAgain(t *testing.T) {
 	assert.Equal(t, int64(5000), screen.Rows())
 	d := direction{variable: []int{0, 1, 2}, weight: []float64{0.8, 0.6, 0}}
 	low := sim.Requirement{Output: "y", Limit: 1}
-	rows, kept := screen.across(d, slice([]float64{0, 1, 2}), 0, low, []int{0, 1, 2})
+	rows, all := screen.across(d, slice([]float64{0, 1, 2}), 0, []int{0, 1, 2})
+	kept := all.beyond(low)
 	assert.Equal(t, int64(5000-screen.pilot), total(rows))
 	uniform := scenario.Plan.Variables()[2].Dist
 	for r, z := range kept.places {

@@ -38,6 +38,17 @@ func (e *exceeding) join(other exceeding) {
 	e.stratum, e.group = append(e.stratum, other.stratum...), append(e.group, other.group...)
 }
 
+// beyond are the rows that exceed q.
+func (e exceeding) beyond(q sim.Requirement) (kept exceeding) {
+	for r, value := range e.value {
+		if q.Exceeded(value) {
+			kept.places, kept.value = append(kept.places, e.places[r]), append(kept.value, value)
+			kept.stratum, kept.group = append(kept.stratum, e.stratum[r]), append(kept.group, e.group[r])
+		}
+	}
+	return kept
+}
+
 // weigh gives each row the share of the probability that it stands for.
 func (e *exceeding) weigh(d drawn) {
 	e.weight = make([]float64, len(e.stratum))

@@ -101,7 +101,7 @@ func judgedMembers(s *study.Study, to moved, conditions bool) ([]decide.Member, 
 
 // decisionOf is the decision on a mission for the reports.
 func decisionOf(s *study.Study, m *decide.Mission, confidence float64) *reports.Decision {
-	d := &reports.Decision{Verdict: m.Verdict.String(), Policy: "confident", Assumed: s.Verdict.Assumed, Confidence: real(max(confidence, leastConfidence))}
+	d := &reports.Decision{Verdict: m.Verdict.String(), Policy: "confident", Assumed: s.Verdict.Assumed, Confidence: real(max(confidence, decide.LeastKnowledge))}
 	if s.Verdict.Predictive {
 		d.Policy = "predictive"
 	}
@@ -133,16 +133,10 @@ func decisionOf(s *study.Study, m *decide.Mission, confidence float64) *reports.
 	return d
 }
 
-// leastConfidence is the lowest that lack of knowledge is stated with.
-const leastConfidence = 0.75
-
 // answerOf is a verdict on targets as an answer.
 func answerOf(v sim.Verdict) decide.Answer {
-	switch v {
-	case sim.NotMet:
-		return decide.No
-	case sim.Undecided:
-		return decide.Undecided
+	if v == sim.NoTarget {
+		return decide.Yes
 	}
-	return decide.Yes
+	return v
 }

@@ -74,8 +74,8 @@ const (
 	// and manyUnknownRows of the second, where the first leaves it open, each besides
 	// those of the screen.
 	unknownRows, manyUnknownRows = 20_000, 60_000
-	// leastKnowledge is the lowest confidence that lack of knowledge is stated with.
-	leastKnowledge = 0.75
+	// LeastKnowledge is the lowest confidence that lack of knowledge is stated with.
+	LeastKnowledge = 0.75
 )
 
 // Records judges every requirement of the scenarios, each of which has its own list:
@@ -142,10 +142,10 @@ func (s *Setup) closer(ctx context.Context, open []Place, task func(each *Setup,
 	})
 }
 
-// bound is that of the mean alone.
-func (s *Setup) bound(scenario sim.Scenario, mean sim.Estimate, q sim.Requirement) sim.Estimate {
-	if s.apart(scenario) {
-		return s.atMost(mean, q.Target)
+// bound is that of the mean alone, where something may be kept apart.
+func (s *Setup) bound(apart bool, mean sim.Estimate, target float64) sim.Estimate {
+	if apart {
+		return s.atMost(mean, target)
 	}
 	return mean
 }
@@ -201,12 +201,12 @@ func (s *Setup) apart(scenario sim.Scenario) bool {
 	return false
 }
 
-func (s *Setup) knowledgeConfidence() float64 { return max(s.Run.Confidence, leastKnowledge) }
+func (s *Setup) knowledgeConfidence() float64 { return max(s.Run.Confidence, LeastKnowledge) }
 
 // record looks closer at a requirement that the screen left open.
 func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen) error {
-	bound := s.bound
-	if s.apart(scenario) && !belowStrata(r.Requirement) {
+	apart := s.apart(scenario)
+	if apart && !belowStrata(r.Requirement) {
 		looks := []int64{unknownRows, manyUnknownRows}
 		if r.Bound.Value <= r.Requirement.Target { // far from it, as it seems: to show that takes more rows
 			looks = looks[1:]
@@ -214,7 +214,7 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, sc
 		for _, rows := range looks {
 			err := s.keepApart(ctx, scenario, r, screen, rows)
 			if errors.Is(err, strata.ErrNoKnowledge) { // what is not known does not move it: the mean alone decides
-				bound = func(_ sim.Scenario, mean sim.Estimate, _ sim.Requirement) sim.Estimate { return mean }
+				apart = false
 				break
 			}
 			if err != nil || r.decided() {
@@ -228,7 +228,7 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, sc
 	if err := s.refine(ctx, scenario, r); err != nil {
 		return err
 	}
-	r.Bound = bound(scenario, r.Mean, r.Requirement)
+	r.Bound = s.bound(apart, r.Mean, r.Requirement.Target)
 	r.judge()
 	return nil
 }

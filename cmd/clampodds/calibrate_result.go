@@ -3,6 +3,7 @@ package main
 import (
 	"math"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/rig"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
@@ -34,7 +35,7 @@ func newCalibrated(read, used *study.Study, table *rig.Table, wired *rig.Calibra
 // report converts the result for the reports.
 func (c *calibrated) report() reports.Calibration {
 	r := reports.Calibration{
-		Schema: reports.CalibrationSchema, Provenance: provenance(c.read), Condition: c.used.ConditionName,
+		Schema: reports.CalibrationSchema, Provenance: question.Provenance(c.read), Condition: c.used.ConditionName,
 		Data: c.table.Name, DataDigest: c.table.Digest, Rows: len(c.table.Lines), Cards: len(c.table.Cards),
 		Seed: c.wired.Problem.Seed, Draws: c.result.Draws, Unusable: real(c.result.Unusable), GridPoints: c.result.Points,
 		Level: real(c.result.Confidence), LogEvidence: real(c.result.LogEvidence),
@@ -87,7 +88,7 @@ func (c *calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedP
 
 // unit is the one for people.
 func (c *calibrated) unit(typical float64, q units.Quantity, like string) reports.Unit {
-	return shownUnit(typical, string(q), like)
+	return question.ShownUnit(typical, string(q), like)
 }
 
 // readings sets every reading against what was to be expected.
@@ -108,7 +109,7 @@ func (c *calibrated) readings(r *reports.Calibration) {
 			}
 			expected := scale.From(row, c.wired.Problem.Observations[o].Value-found.Residual)
 			r.Readings = append(r.Readings, reports.CalibrationReading{
-				Line: line, Card: t.Cards[t.Card[row]], Quantity: q.Name, Label: label(q.Name), Unit: string(q.Quantity),
+				Line: line, Card: t.Cards[t.Card[row]], Quantity: q.Name, Label: reports.Label(q.Name), Unit: string(q.Quantity),
 				Shown: c.unit(q.Values[0], q.Quantity, q.Unit), Difference: c.unit(t.Noise[row], q.Quantity.Difference(), q.Unit),
 				Conditions: conditions, Value: real(q.Values[row]), Noise: real(t.Noise[row]),
 				Before: span(found.Before), After: span(found.After),

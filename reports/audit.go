@@ -157,7 +157,7 @@ func (r Audit) cases() *Table {
 		if c.Plan != nil {
 			read, accept = fmt.Sprint(c.Plan.Sample), fmt.Sprint(c.Plan.Accept)
 		}
-		t.AddRow(name, c.AllLoose.probabilityCells()[0], c.Estimate.share(), c.Proven.share()+" … "+c.Possible.share(), breaking, read, accept)
+		t.AddRow(name, probabilityCells(c.AllLoose)[0], c.Estimate.share(), c.Proven.share()+" … "+c.Possible.share(), breaking, read, accept)
 	}
 	t.Notes = append(t.Notes, "interval: shown to be met up to … shown to be missed from. loose: the fewest loose screws in the lot that are not shown to be harmless. read, Ac: sample size and acceptance number of the smallest plan.")
 	return t
@@ -204,7 +204,7 @@ func (r Audit) lots() *Table {
 		{Head: "loose in the lot", Number: true}, {Head: "share", Number: true}, {Head: "lot is accepted", Number: true}, {Head: "exceedance per card", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true},
 	}}
 	for _, l := range r.Lots {
-		t.AddRow(append([]string{fmt.Sprint(l.Loose), percent(l.Share), percent(l.Accepted)}, l.PerCard.probabilityCells()...)...)
+		t.AddRow(append([]string{fmt.Sprint(l.Loose), percent(l.Share), percent(l.Accepted)}, probabilityCells(l.PerCard)...)...)
 	}
 	return t
 }

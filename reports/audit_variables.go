@@ -106,7 +106,7 @@ func (v AuditVariables) lots() *Table {
 		for _, a := range l.Accepted {
 			cells = append(cells, percent(a))
 		}
-		t.AddRow(append(cells, l.PerCard.probabilityCells()...)...)
+		t.AddRow(append(cells, probabilityCells(l.PerCard)...)...)
 	}
 	return t
 }

@@ -186,7 +186,7 @@ func (c Change) difference() string {
 		return text + " is not touched by the change, nor is any other requirement that decides."
 	}
 	return fmt.Sprintf("%s: per card %s before, %s after. On draws common to both the change is %s, each end at %s %%.",
-		text, q.Before.inSentence(), q.After.inSentence(), q.intervalText(), Plain(100*float64(q.Level)))
+		text, inSentence(q.Before), inSentence(q.After), q.intervalText(), Plain(100*float64(q.Level)))
 }
 
 // why says which condition decided.
@@ -302,7 +302,7 @@ func (c Change) requirements() *Table {
 			verdict += " ‡"
 			rows = max(rows, q.Rows)
 		}
-		t.AddRow(append(append([]string{q.Label, q.Shown.Text(float64(q.Limit)), q.Before.text(), q.After.text()}, q.cells()...), timesNarrower(q.Narrower), verdict)...)
+		t.AddRow(append(append([]string{q.Label, q.Shown.Text(float64(q.Limit)), estimateText(q.Before), estimateText(q.After)}, q.cells()...), timesNarrower(q.Narrower), verdict)...)
 	}
 	if untouched {
 		t.Notes = append(t.Notes, "* not touched: the same number in every card of both designs.")

@@ -107,10 +107,10 @@ func (c Compare) draw(long bool) Document {
 
 func (c Compare) headline() string {
 	best := c.Ranking[0]
-	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per card", letter(best.Design), c.Designs[best.Design].Title, c.By, best.Probability.text())
+	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per card", letter(best.Design), c.Designs[best.Design].Title, c.By, estimateText(best.Probability))
 	next := c.Ranking[1]
 	if c.Verdict == "yes" {
-		return fmt.Sprintf("YES, one is better: %s. The next, %s, has %s, more by %s.", text, letter(next.Design), next.Probability.text(), next.Over.intervalText())
+		return fmt.Sprintf("YES, one is better: %s. The next, %s, has %s, more by %s.", text, letter(next.Design), estimateText(next.Probability), next.Over.intervalText())
 	}
 	var alike []string
 	for _, r := range c.Ranking[1:] {
@@ -152,7 +152,7 @@ func (c Compare) ranking() *Table {
 		if i > 0 && r.Place == c.Ranking[i-1].Place {
 			note = "cannot be told apart"
 		}
-		t.AddRow(append(append(append([]string{fmt.Sprint(r.Place), letter(r.Design)}, r.Probability.probabilityCells()...), over...), note)...)
+		t.AddRow(append(append(append([]string{fmt.Sprint(r.Place), letter(r.Design)}, probabilityCells(r.Probability)...), over...), note)...)
 	}
 	return t
 }
@@ -179,7 +179,7 @@ func (c Compare) requirements() *Table {
 		row := []string{q.Label, q.Shown.Text(float64(q.Limit)), target}
 		for _, d := range c.Designs {
 			r := d.Results.Requirements[i]
-			row = append(row, r.PerCard.text()+" "+r.Verdict)
+			row = append(row, estimateText(r.PerCard)+" "+r.Verdict)
 		}
 		t.AddRow(row...)
 	}
@@ -197,7 +197,7 @@ func (c Compare) sideBySide() *Table {
 	}
 	margin := []string{c.Designs[0].Step.Head("margin: " + c.By), "estimate"}
 	for _, d := range c.Designs {
-		margin = append(margin, d.Margin.cells(d.Step)[0])
+		margin = append(margin, estimateCells(d.Margin, d.Step)[0])
 	}
 	for _, section := range []struct {
 		of          func(Run) []Quantity
@@ -249,7 +249,7 @@ func cellOf(quantities []Quantity, name string, probability float64) string {
 		}
 		for _, p := range q.Percentiles {
 			if math.Abs(float64(p.Probability)-probability) < 1e-9 {
-				return p.cells(q.Shown)[0]
+				return estimateCells(p.Estimate, q.Shown)[0]
 			}
 		}
 	}
@@ -265,7 +265,7 @@ func (c Compare) differences(other int) *Table {
 	}
 	for i, q := range c.Designs[0].Results.Requirements {
 		after := c.Designs[other+1].Results.Requirements[i]
-		t.AddRow(append([]string{q.Label, q.PerCard.text(), after.PerCard.text()}, c.Others[other].Differences[i].cells()...)...)
+		t.AddRow(append([]string{q.Label, estimateText(q.PerCard), estimateText(after.PerCard)}, c.Others[other].Differences[i].cells()...)...)
 	}
 	return t
 }

@@ -53,12 +53,12 @@ func (d Decision) reason() (text string) {
 	} else {
 		text = fmt.Sprintf("%s, %s: ", d.Label, d.Condition)
 	}
-	text += fmt.Sprintf("%s per card, target %s.", d.PerCard.inSentence(), Probability(float64(d.Target), 0, 0))
+	text += fmt.Sprintf("%s per card, target %s.", inSentence(d.PerCard), Probability(float64(d.Target), 0, 0))
 	switch {
 	case d.Policy == "predictive":
 		text += " This is averaged over what is not known, which decides alone by the study's policy."
 	case d.Bound != nil:
-		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*float64(d.Confidence)), d.Bound.inSentence())
+		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*float64(d.Confidence)), inSentence(*d.Bound))
 	}
 	switch d.Wanting {
 	case "cards":
@@ -81,8 +81,8 @@ func (d Decision) where() string {
 }
 
 // inSentence is a probability with its interval, or its bound where none was seen.
-func (e Estimate) inSentence() string {
-	c := e.probabilityCells()
+func inSentence(e Estimate) string {
+	c := probabilityCells(e)
 	if e.Value == 0 {
 		return "none seen (" + c[2] + ")"
 	}

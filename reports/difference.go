@@ -107,9 +107,9 @@ func (d Difference) intervalText() string {
 	return c[0] + " (" + c[1] + " to " + c[2] + ")"
 }
 
-// text is a probability in running text, one never seen as its bound.
-func (e Estimate) text() string {
-	c := e.probabilityCells()
+// estimateText is a probability in running text, one never seen as its bound.
+func estimateText(e Estimate) string {
+	c := probabilityCells(e)
 	if float64(e.Value) == 0 {
 		return c[2]
 	}

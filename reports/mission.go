@@ -60,7 +60,7 @@ func (m Mission) Table() *Table {
 			target = Probability(float64(q.Target), 0, 0)
 		}
 		row := func(first, condition, time string, e Estimate, target, verdict string) {
-			t.AddRow(append(append([]string{first, condition, time}, e.probabilityCells()...), target, verdict)...)
+			t.AddRow(append(append([]string{first, condition, time}, probabilityCells(e)...), target, verdict)...)
 		}
 		if q.Worst == "" {
 			row(q.Label, "in any of them", "", q.Ever, target, q.Verdict)

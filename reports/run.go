@@ -133,9 +133,9 @@ func (r Run) requirements() *Table {
 		if q.Target > 0 {
 			target = Probability(float64(q.Target), 0, 0)
 		}
-		t.AddRow(append(append([]string{q.Label, q.Shown.Text(float64(q.Limit)), "card"}, q.PerCard.probabilityCells()...), target, q.Verdict)...)
+		t.AddRow(append(append([]string{q.Label, q.Shown.Text(float64(q.Limit)), "card"}, probabilityCells(q.PerCard)...), target, q.Verdict)...)
 		if r.Provenance.CardsPerChassis > 1 {
-			t.AddRow(append(append([]string{"", "", "chassis"}, q.PerChassis.probabilityCells()...), "", "")...)
+			t.AddRow(append(append([]string{"", "", "chassis"}, probabilityCells(q.PerChassis)...), "", "")...)
 		}
 	}
 	return t
@@ -157,7 +157,7 @@ func (r Run) percentiles(key, caption string, quantities []Quantity, long bool) 
 	for _, q := range quantities {
 		values, intervals := []string{q.Shown.Head(q.Label)}, []string{""}
 		for _, p := range q.Percentiles {
-			c := p.cells(q.Shown)
+			c := estimateCells(p.Estimate, q.Shown)
 			values, intervals = append(values, c[0]), append(intervals, c[1]+" … "+c[2])
 		}
 		t.AddRow(values...)
@@ -199,7 +199,7 @@ func longPercentiles(key, caption string, quantities []Quantity) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "unit"}, {Head: "percentile"}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}}
 	for _, q := range quantities {
 		for _, p := range q.Percentiles {
-			t.AddRow(append([]string{q.Name, q.Shown.Label, PercentileName(float64(p.Probability))}, p.cells(q.Shown)...)...)
+			t.AddRow(append([]string{q.Name, q.Shown.Label, PercentileName(float64(p.Probability))}, estimateCells(p.Estimate, q.Shown)...)...)
 		}
 	}
 	return t
@@ -211,7 +211,7 @@ func PercentileName(p float64) string { return "P" + Plain(100*p) }
 func (r Run) events(key, caption string, events []Event) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "what"}, {Head: "cards", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}}
 	for _, e := range events {
-		t.AddRow(append([]string{e.Label, fmt.Sprint(e.PerCard.Count)}, e.PerCard.probabilityCells()...)...)
+		t.AddRow(append([]string{e.Label, fmt.Sprint(e.PerCard.Count)}, probabilityCells(e.PerCard)...)...)
 	}
 	return t
 }

@@ -278,7 +278,7 @@ func (t Torque) missed() (parts []string) {
 			verb, which = "is not shown to hold", "any"
 		}
 		text := fmt.Sprintf("%s %s its target %s at %s torque from %s to %s %s; the least is %s, at %s %s.", m.Label, verb,
-			Probability(float64(m.Target), 0, 0), which, t.text(t.From), t.text(t.To), t.Shown.Label, m.Best.text(), t.text(m.Torque), t.Shown.Label)
+			Probability(float64(m.Target), 0, 0), which, t.text(t.From), t.text(t.To), t.Shown.Label, estimateText(m.Best), t.text(m.Torque), t.Shown.Label)
 		if m.Flat {
 			text += " There the torque hardly matters: more of it does not help."
 		}

@@ -136,9 +136,9 @@ func (c TorqueCurve) at(x Real) (text string, cards int64) {
 		case p.Tail && p.Low == 0 && p.High == 1:
 			return "?*", 0
 		case p.Tail:
-			return p.text() + "*", 0
+			return estimateText(p.Estimate) + "*", 0
 		default:
-			return p.text(), p.N
+			return estimateText(p.Estimate), p.N
 		}
 	}
 	return "", 0
@@ -160,7 +160,7 @@ func (t Torque) points() *Table {
 	for _, c := range t.Curves {
 		for _, p := range c.Points {
 			table.AddRow(append(append([]string{c.Name, c.Shown.Text(float64(c.Limit)), Probability(float64(c.Target), 0, 0), Plain(t.Shown.Of(float64(p.Torque)))},
-				p.probabilityCells()...), fmt.Sprint(p.N), p.Method)...)
+				probabilityCells(p.Estimate)...), fmt.Sprint(p.N), p.Method)...)
 		}
 	}
 	return table

@@ -19,7 +19,7 @@ type TracePoint struct {
 func NewTrace(all []sim.TracePoint) []TracePoint {
 	var out []TracePoint
 	for _, p := range all {
-		out = append(out, TracePoint{p.Rows, Real(p.Estimate.Value), NewInterval(p.Estimate.Interval), Real(p.Stretch)})
+		out = append(out, TracePoint{p.Rows, p.Estimate.Value, p.Estimate.Interval, p.Stretch})
 	}
 	return out
 }
@@ -33,7 +33,7 @@ func (r Run) traces() *Table {
 		}
 		for _, p := range q.Trace {
 			e := Estimate{Value: p.Value, Interval: p.Interval}
-			t.AddRow(append(append([]string{q.Label, fmt.Sprint(p.Rows)}, e.probabilityCells()...), Probability(float64(p.Stretch), 0, 0))...)
+			t.AddRow(append(append([]string{q.Label, fmt.Sprint(p.Rows)}, probabilityCells(e)...), Probability(float64(p.Stretch), 0, 0))...)
 		}
 	}
 	return t

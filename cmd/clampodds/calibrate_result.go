@@ -36,12 +36,12 @@ func (c *calibrated) report() reports.Calibration {
 	r := reports.Calibration{
 		Schema: reports.CalibrationSchema, Provenance: provenance(c.read), Condition: c.used.ConditionName,
 		Data: c.table.Name, DataDigest: c.table.Digest, Rows: len(c.table.Lines), Cards: len(c.table.Cards),
-		Seed: c.wired.Problem.Seed, Draws: c.result.Draws, Unusable: real(c.result.Unusable), GridPoints: c.result.Points,
-		Level: real(c.result.Confidence), LogEvidence: real(c.result.LogEvidence),
-		Trends: c.trends(), Assumed: c.table.Assumed(c.used), Fragment: c.fragment, Warnings: reports.Warnings(c.result.Warnings),
+		Seed: c.wired.Problem.Seed, Draws: c.result.Draws, Unusable: c.result.Unusable, GridPoints: c.result.Points,
+		Level: c.result.Confidence, LogEvidence: c.result.LogEvidence,
+		Trends: c.trends(), Assumed: c.table.Assumed(c.used), Fragment: c.fragment, Warnings: c.result.Warnings,
 	}
 	s := c.result.Surprise
-	r.Surprise = reports.CalibrationTest{Method: "chi squared", Statistic: real(s.Distance), Freedom: s.Freedom, Probability: real(s.Probability)}
+	r.Surprise = reports.CalibrationTest{Method: "chi squared", Statistic: s.Distance, Freedom: s.Freedom, Probability: s.Probability}
 	for i, m := range c.result.Marginals {
 		r.Parameters = append(r.Parameters, c.parameter(i, m))
 		if off := c.inputs[i].misfit(m, c.result.Confidence); off > farOff {
@@ -52,7 +52,7 @@ func (c *calibrated) report() reports.Calibration {
 		for i := range n {
 			row := make([]reports.Real, n)
 			for j := range row {
-				row[j] = real(c.result.Correlation.At(i, j))
+				row[j] = c.result.Correlation.At(i, j)
 			}
 			r.Correlation = append(r.Correlation, row)
 		}
@@ -71,16 +71,16 @@ func (c *calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedP
 	mean, sd := m.MeanStdDev()
 	p := reports.CalibratedParameter{
 		Key: m.Name, Unit: n.input.Parameter.Unit, Shown: c.unit(n.median, n.input.Quantity(), n.input.Unit),
-		Before: reports.CalibrationRange{Median: real(m.Prior.Quantile(0.5)), Interval: reports.Interval{Low: real(m.Prior.Quantile(tail)), High: real(m.Prior.UpperQuantile(tail))}},
-		After:  reports.CalibrationRange{Median: real(m.Quantile(0.5)), Interval: reports.Interval{Low: real(m.Quantile(tail)), High: real(m.Quantile(1 - tail))}},
-		Mean:   real(mean), StdDev: real(sd), LogMedian: real(n.median), SigmaLn: real(n.sigma),
-		Left: real(m.ScoreStdDev()), Entry: shownEntry(n.input, m),
+		Before: reports.CalibrationRange{Median: m.Prior.Quantile(0.5), Interval: reports.Interval{Low: m.Prior.Quantile(tail), High: m.Prior.UpperQuantile(tail)}},
+		After:  reports.CalibrationRange{Median: m.Quantile(0.5), Interval: reports.Interval{Low: m.Quantile(tail), High: m.Quantile(1 - tail)}},
+		Mean:   mean, StdDev: sd, LogMedian: n.median, SigmaLn: n.sigma,
+		Left: m.ScoreStdDev(), Entry: shownEntry(n.input, m),
 	}
 	const ends = 1e-3
 	low, high := math.Min(m.Prior.Quantile(ends), m.Quantile(ends)), math.Max(m.Prior.UpperQuantile(ends), m.Quantile(1-ends))
 	for k := range curvePoints {
 		x := low + (high-low)*float64(k)/(curvePoints-1)
-		p.Curve = append(p.Curve, reports.CalibrationPoint{Value: real(x), Before: real(math.Exp(m.Prior.LogDensity(x))), After: real(m.Density(x))})
+		p.Curve = append(p.Curve, reports.CalibrationPoint{Value: x, Before: math.Exp(m.Prior.LogDensity(x)), After: m.Density(x)})
 	}
 	return p
 }
@@ -97,22 +97,22 @@ func (c *calibrated) readings(r *reports.Calibration) {
 		var conditions []reports.CalibrationSetting
 		for _, q := range t.Set {
 			conditions = append(conditions, reports.CalibrationSetting{
-				Name: q.Key, Unit: string(q.Quantity), Value: real(q.Values[row]), Shown: c.unit(q.Values[0], q.Quantity, q.Unit),
+				Name: q.Key, Unit: string(q.Quantity), Value: q.Values[row], Shown: c.unit(q.Values[0], q.Quantity, q.Unit),
 			})
 		}
 		for i, q := range t.Read {
 			o := row*len(t.Read) + i
 			found := c.result.Comparisons[o]
 			span := func(p calibrate.Prediction) reports.CalibrationRange {
-				return reports.CalibrationRange{Median: real(scale.From(row, p.Median)), Interval: reports.Interval{Low: real(scale.From(row, p.Low)), High: real(scale.From(row, p.High))}}
+				return reports.CalibrationRange{Median: scale.From(row, p.Median), Interval: reports.Interval{Low: scale.From(row, p.Low), High: scale.From(row, p.High)}}
 			}
 			expected := scale.From(row, c.wired.Problem.Observations[o].Value-found.Residual)
 			r.Readings = append(r.Readings, reports.CalibrationReading{
 				Line: line, Card: t.Cards[t.Card[row]], Quantity: q.Name, Label: label(q.Name), Unit: string(q.Quantity),
 				Shown: c.unit(q.Values[0], q.Quantity, q.Unit), Difference: c.unit(t.Noise[row], q.Quantity.Difference(), q.Unit),
-				Conditions: conditions, Value: real(q.Values[row]), Noise: real(t.Noise[row]),
+				Conditions: conditions, Value: q.Values[row], Noise: t.Noise[row],
 				Before: span(found.Before), After: span(found.After),
-				Residual: real(q.Values[row] - expected), Standardised: real(found.Standardised),
+				Residual: q.Values[row] - expected, Standardised: found.Standardised,
 			})
 		}
 	}
@@ -131,7 +131,7 @@ func (c *calibrated) spread(r *reports.Calibration) {
 		}
 	}
 	add := func(name, text string, value float64) {
-		r.Spread = append(r.Spread, reports.CalibrationSpread{Name: name, Label: text, Unit: unit, Shown: shown, Value: real(value)})
+		r.Spread = append(r.Spread, reports.CalibrationSpread{Name: name, Label: text, Unit: unit, Shown: shown, Value: value})
 	}
 	add("noise", "noise of a reading", b.Noise)
 	if b.Setup > 0 {
@@ -147,8 +147,8 @@ func (c *calibrated) trends() []reports.CalibrationTrend {
 	first := &c.inputs[0]
 	for _, t := range c.result.Trends {
 		list = append(list, reports.CalibrationTrend{
-			Against: t.Name, From: real(t.From), To: real(t.To), Shown: c.unit(first.median, first.input.Quantity(), first.input.Unit),
-			Test:    reports.CalibrationTest{Method: "generalised least squares", Statistic: real(t.Z), Probability: real(t.Probability)},
+			Against: t.Name, From: t.From, To: t.To, Shown: c.unit(first.median, first.input.Quantity(), first.input.Unit),
+			Test:    reports.CalibrationTest{Method: "generalised least squares", Statistic: t.Z, Probability: t.Probability},
 			Flagged: t.Flagged, Hint: trendHints[t.Name],
 		})
 	}

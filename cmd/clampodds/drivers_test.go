@@ -74,7 +74,7 @@ rank    = 0.6
 	assert.Equal(t, "chassis", r.Spread[0].Level)
 	assert.Equal(t, []string{"contact.factor"}, r.Spread[1].Inputs)
 	assert.True(t, r.Spread[1].Knowledge)
-	sum := reports.Real(0)
+	sum := 0.0
 	for _, s := range r.Spread {
 		sum += s.Total.Value
 		if len(s.Inputs) > 1 {
@@ -91,8 +91,8 @@ rank    = 0.6
 			// The wall moves every card by its own standard deviation, 1.5 K.
 			assert.InDelta(t, -1.5, float64(in.Changes[2].Moved.Value), 0.05)
 			assert.InDelta(t, 1.5, float64(in.Changes[3].Moved.Value), 0.05)
-			assert.Less(t, in.Changes[0].Factor.High, reports.Real(1), "a steady wall helps")
-			assert.Greater(t, in.MeanSlope.Low, reports.Real(0))
+			assert.Less(t, in.Changes[0].Factor.High, 1, "a steady wall helps")
+			assert.Greater(t, in.MeanSlope.Low, 0)
 		case "slot.width":
 			assert.NotEmpty(t, in.NoSlope, "uniform")
 			assert.Less(t, float64(in.Changes[3].Factor.Value), 1.05, "hardly matters")

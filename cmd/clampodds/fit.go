@@ -246,18 +246,18 @@ func (f *fitting) takeGaugeStudy(unit string) error {
 	if freedom != nil {
 		f.gaugeFreedom = float64(*freedom)
 	}
-	f.gaugeTaken = &reports.FitGauge{Study: g.Data, Digest: g.Digest, OneOperator: f.oneOperator, SD: real(f.gauge)}
+	f.gaugeTaken = &reports.FitGauge{Study: g.Data, Digest: g.Digest, OneOperator: f.oneOperator, SD: f.gauge}
 	return nil
 }
 
 // result fits the readings and judges them.
 func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fit, error) {
-	r := reports.Fit{Schema: reports.FitSchema, Version: version, Data: path, Digest: digest, Column: table.Column, Unit: table.Unit, Level: real(f.level), Gauge: f.gaugeTaken}
+	r := reports.Fit{Schema: reports.FitSchema, Version: version, Data: path, Digest: digest, Column: table.Column, Unit: table.Unit, Level: f.level, Gauge: f.gaugeTaken}
 	if err := f.checkTarget(); err != nil {
 		return r, err
 	}
 	if f.target > 0 {
-		r.Chance = real(f.chance)
+		r.Chance = f.chance
 	}
 	if !(f.gauge >= 0 && f.gaugeLimit >= 0) {
 		return r, fmt.Errorf("--gauge %g, --gauge-limit %g: must be >= 0", f.gauge, f.gaugeLimit)
@@ -280,7 +280,7 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 	for _, g := range compared.Fits {
 		family := fittedFamily(g, table.Unit)
 		if p.what != "" {
-			family.Below0 = real(p.impossible(g))
+			family.Below0 = p.impossible(g)
 		}
 		r.Families = append(r.Families, family)
 	}
@@ -299,7 +299,7 @@ func (f *fitting) result(path, digest string, table *readings.Table) (reports.Fi
 		return r, err
 	}
 	for _, p := range points {
-		r.Plot = append(r.Plot, reports.PlotPoint{Reading: real(p.Reading), Position: real(p.Position), Fitted: real(p.Fitted)})
+		r.Plot = append(r.Plot, reports.PlotPoint{Reading: p.Reading, Position: p.Position, Fitted: p.Fitted})
 	}
 	return r, f.describe(&r, table, sample, best)
 }
@@ -319,7 +319,7 @@ func (f *fitting) sample(r *reports.Fit, table *readings.Table) (*fit.Sample, er
 	if data.Resolution = sample.Coarse(); data.Resolution == 0 {
 		return sample, nil
 	}
-	r.Warnings = append(r.Warnings, reports.Warning{Code: string(fit.CoarseResolution), Text: fmt.Sprintf(
+	r.Warnings = append(r.Warnings, reports.Warning{Code: fit.CoarseResolution, Text: fmt.Sprintf(
 		"the readings come in steps of %s, no small part of their spread: each is taken as anything within half a step; --resolution gives another", reports.Plain(data.Resolution))})
 	return fit.NewSample(data)
 }
@@ -362,12 +362,12 @@ func (f *fitting) chosen() []fit.Family {
 func fittedFamily(g *fit.Fit, unit string) reports.FittedFamily {
 	ad := g.AndersonDarling
 	r := reports.FittedFamily{
-		Family: string(g.Family), LogLikelihood: real(g.LogLikelihood), AICc: real(g.AICc),
-		A2: real(ad.A2), Adjusted: real(ad.Adjusted), P: real(ad.P), Method: ad.Method,
+		Family: string(g.Family), LogLikelihood: g.LogLikelihood, AICc: g.AICc,
+		A2: ad.A2, Adjusted: ad.Adjusted, P: ad.P, Method: ad.Method,
 		Entry: g.Entry().TOML(quantityText(unit)), Warnings: fitWarnings(g.Warnings),
 	}
 	for _, p := range g.Parameters {
-		r.Parameters = append(r.Parameters, reports.FittedParameter{Key: p.Key, Value: real(p.Value), SE: real(p.SE), Interval: reports.Interval{Low: real(p.Interval.Low), High: real(p.Interval.High)}})
+		r.Parameters = append(r.Parameters, reports.FittedParameter{Key: p.Key, Value: p.Value, SE: p.SE, Interval: reports.Interval{Low: p.Interval.Low, High: p.Interval.High}})
 	}
 	return r
 }
@@ -393,7 +393,7 @@ func quantityText(unit string) func(value float64, difference bool) string {
 
 func fitWarnings(all []fit.Warning) (list []reports.Warning) {
 	for _, w := range all {
-		list = append(list, reports.Warning{Code: string(w.Code), Text: w.Text})
+		list = append(list, reports.Warning{Code: w.Code, Text: w.Text})
 	}
 	return list
 }
@@ -413,8 +413,8 @@ func (f *fitting) beyond(r *reports.Fit, best *fit.Fit) error {
 			return err
 		}
 		r.Beyond = append(r.Beyond, reports.Beyond{
-			Limit: real(e.Limit), Side: side.name, Family: string(best.Family),
-			PlugIn: real(e.PlugIn), Predictive: real(e.Predictive), Upper: real(e.Upper),
+			Limit: e.Limit, Side: side.name, Family: string(best.Family),
+			PlugIn: e.PlugIn, Predictive: e.Predictive, Upper: e.Upper,
 		})
 		f.judge(&r.Beyond[len(r.Beyond)-1], e)
 	}

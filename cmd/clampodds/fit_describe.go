@@ -49,7 +49,7 @@ func (f *fitting) describe(r *reports.Fit, table *readings.Table, sample *fit.Sa
 // plainValues pairs names with numbers.
 func plainValues(pairs ...any) (list []reports.NamedValue) {
 	for i := 0; i < len(pairs); i += 2 {
-		list = append(list, reports.NamedValue{Name: pairs[i].(string), Value: real(pairs[i+1].(float64))})
+		list = append(list, reports.NamedValue{Name: pairs[i].(string), Value: pairs[i+1].(float64)})
 	}
 	return list
 }
@@ -64,7 +64,7 @@ func (f *fitting) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit
 		return nil, nil
 	}
 	if bounds {
-		r.Warnings = append(r.Warnings, reports.Warning{Code: string(fit.BoundsOnly), Text: "the spread within and between lots is not given: it would need a value for the readings that are only bounds"})
+		r.Warnings = append(r.Warnings, reports.Warning{Code: fit.BoundsOnly, Text: "the spread within and between lots is not given: it would need a value for the readings that are only bounds"})
 		return nil, nil
 	}
 	groups := table.ByGroup()
@@ -79,7 +79,7 @@ func (f *fitting) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit
 	r.OfLot, r.WithinLot = ofLot.TOML(quantity), within.TOML(quantity)
 	for i, g := range groups {
 		mean, sd := stat.MeanStdDev(g, nil) // sd is NaN of a single reading
-		r.PerLot = append(r.PerLot, reports.LotRow{Lot: table.GroupNames[i], Readings: len(g), Mean: real(mean), SD: real(sd), Low: real(slices.Min(g)), High: real(slices.Max(g))})
+		r.PerLot = append(r.PerLot, reports.LotRow{Lot: table.GroupNames[i], Readings: len(g), Mean: mean, SD: sd, Low: slices.Min(g), High: slices.Max(g)})
 	}
 	r.Lots = plainValues("lots", float64(l.Count), "mean", l.Mean, "within lots, standard deviation", l.Within,
 		"within, low", l.WithinInterval.Low, "within, high", l.WithinInterval.High, "between lots, standard deviation", l.Between, "in all, standard deviation", l.Total,
@@ -110,8 +110,8 @@ func (f *fitting) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots,
 			continue // Cp and Pp need both limits
 		}
 		r.Capability = append(r.Capability, reports.CapabilityRow{
-			Index: i.name, Value: real(i.index.Estimate), Lower: real(i.index.Lower),
-			Interval: reports.Interval{Low: real(i.index.Interval.Low), High: real(i.index.Interval.High)},
+			Index: i.name, Value: i.index.Estimate, Lower: i.index.Lower,
+			Interval: reports.Interval{Low: i.index.Interval.Low, High: i.index.Interval.High},
 		})
 	}
 	if slices.ContainsFunc(c.Warnings, func(w fit.Warning) bool { return w.Code == fit.NotNormal }) {
@@ -123,7 +123,7 @@ func (f *fitting) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots,
 // byPercentiles are the indices that do not presuppose normal readings, without
 // intervals.
 func byPercentiles(best *fit.Fit, limits fit.Range) (rows []reports.CapabilityRow) {
-	unknown := real(math.NaN())
+	unknown := math.NaN()
 	pp, ppk := fit.Performance(best.Distribution(), limits)
 	for _, i := range []struct {
 		name  string
@@ -131,7 +131,7 @@ func byPercentiles(best *fit.Fit, limits fit.Range) (rows []reports.CapabilityRo
 	}{{"Pp", pp}, {"Ppk", ppk}} {
 		if !math.IsNaN(i.value) {
 			rows = append(rows, reports.CapabilityRow{
-				Index: i.name + ", percentiles of " + string(best.Family), Value: real(i.value), Interval: reports.Interval{Low: unknown, High: unknown}, Lower: unknown,
+				Index: i.name + ", percentiles of " + string(best.Family), Value: i.value, Interval: reports.Interval{Low: unknown, High: unknown}, Lower: unknown,
 			})
 		}
 	}
@@ -149,7 +149,7 @@ func (f *fitting) flagged(r *reports.Fit, table *readings.Table, best *fit.Fit) 
 	}
 	r.Flags = reports.Flags{Family: string(best.Family), Rate: flagRate, Most: flags.Outliers.Most, Method: flags.Outliers.Method, Reason: flags.Outliers.Reason}
 	for _, s := range flags.Outliers.Steps[:flags.Outliers.Flagged] {
-		r.Outliers = append(r.Outliers, reports.Outlier{Line: table.Line(s.Index), Reading: real(s.Reading), Statistic: real(s.Statistic), Critical: real(s.Critical)})
+		r.Outliers = append(r.Outliers, reports.Outlier{Line: table.Line(s.Index), Reading: s.Reading, Statistic: s.Statistic, Critical: s.Critical})
 	}
 	c := flags.Chart
 	if c.Reason != "" {
@@ -160,7 +160,7 @@ func (f *fitting) flagged(r *reports.Fit, table *readings.Table, best *fit.Fit) 
 		"readings outside the limits", float64(len(c.Beyond)), "p of the farthest", c.PBeyond, "outside below p", c.BeyondLevel,
 		"runs about the median", float64(c.Runs), "runs expected", c.ExpectedRuns, "p of the runs", c.PRuns, "unusual below p", c.RunsLevel)
 	for _, i := range c.Beyond {
-		r.OutsideChart = append(r.OutsideChart, reports.MarkedReading{Line: table.Line(i), Reading: real(table.Values[i])})
+		r.OutsideChart = append(r.OutsideChart, reports.MarkedReading{Line: table.Line(i), Reading: table.Values[i]})
 	}
 	return nil
 }

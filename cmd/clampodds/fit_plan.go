@@ -25,7 +25,7 @@ func (f *fitting) judge(b *reports.Beyond, e fit.Exceedance) {
 	case e.Predictive > f.target:
 		verdict = sim.NotMet
 	}
-	target := real(f.target)
+	target := f.target
 	b.Verdict, b.Target = verdict.String(), &target
 	f.verdicts = append(f.verdicts, verdict)
 	if verdict == sim.Undecided {
@@ -56,7 +56,7 @@ func (f *fitting) checkTarget() error {
 
 // plan says how many readings a test that is not made yet takes.
 func (f *fitting) plan() (reports.ReadingsPlan, error) {
-	r := reports.ReadingsPlan{Schema: reports.ReadingsPlanSchema, Version: version, Unit: f.options.Unit, Target: real(f.target), Confidence: real(f.level), Wanted: real(f.chance)}
+	r := reports.ReadingsPlan{Schema: reports.ReadingsPlanSchema, Version: version, Unit: f.options.Unit, Target: f.target, Confidence: f.level, Wanted: f.chance}
 	if err := f.checkTarget(); err != nil {
 		return r, err
 	}
@@ -67,7 +67,7 @@ func (f *fitting) plan() (reports.ReadingsPlan, error) {
 		return r, errors.New("--plan-readings needs --target, the largest probability of parts beyond --low or --high")
 	}
 	mean, sd := f.planned[0], f.planned[1]
-	r.Mean, r.SD = real(mean), real(sd)
+	r.Mean, r.SD = mean, sd
 	for _, side := range []struct {
 		name     string
 		limit    float64
@@ -81,10 +81,10 @@ func (f *fitting) plan() (reports.ReadingsPlan, error) {
 		if err != nil {
 			return r, fmt.Errorf("%s %g: %w", side.name, side.limit, err)
 		}
-		one := reports.PlannedLimit{Side: side.name, Limit: real(side.limit), Beyond: real(dist.NormalSurvival(side.distance)), Readings: n}
+		one := reports.PlannedLimit{Side: side.name, Limit: side.limit, Beyond: dist.NormalSurvival(side.distance), Readings: n}
 		for _, tried := range []int{n / 4, n / 2, n, 2 * n} {
 			if tried >= 3 {
-				one.Chances = append(one.Chances, reports.PlannedChance{Readings: tried, Chance: real(plan.Chance(tried))})
+				one.Chances = append(one.Chances, reports.PlannedChance{Readings: tried, Chance: plan.Chance(tried)})
 			}
 		}
 		r.Limits = append(r.Limits, one)

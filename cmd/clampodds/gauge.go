@@ -131,7 +131,7 @@ func (g *gauging) check() error {
 }
 
 func (g *gauging) result(path, digest string, text []byte) (reports.Gauge, error) {
-	r := reports.Gauge{Schema: reports.GaugeSchema, Version: version, Data: path, Digest: digest, Level: real(g.level)}
+	r := reports.Gauge{Schema: reports.GaugeSchema, Version: version, Data: path, Digest: digest, Level: g.level}
 	if err := g.check(); err != nil {
 		return r, err
 	}

@@ -12,31 +12,31 @@ import (
 
 // describeGauge converts what a study says for the reports.
 func describeGauge(r *reports.Gauge, s *gauge.Study, u gauge.Uncertainty) {
-	r.Parts, r.Operators, r.Repeats, r.Mean, r.Interaction = s.Parts, s.Operators, s.Repeats, real(s.Mean), s.Kept
+	r.Parts, r.Operators, r.Repeats, r.Mean, r.Interaction = s.Parts, s.Operators, s.Repeats, s.Mean, s.Kept
 	total := s.Gauge.Variance + s.Between.Variance
 	for _, c := range append(append([]gauge.Component{}, s.Components...), s.Gauge, s.Between) {
 		r.Components = append(r.Components, reports.GaugeComponent{
-			Source: c.Source, Variance: real(c.Variance), SD: real(math.Sqrt(c.Variance)),
-			Interval: reports.Interval{Low: real(math.Sqrt(c.Interval.Low)), High: real(math.Sqrt(c.Interval.High))}, Share: real(c.Variance / total),
+			Source: c.Source, Variance: c.Variance, SD: math.Sqrt(c.Variance),
+			Interval: reports.Interval{Low: math.Sqrt(c.Interval.Low), High: math.Sqrt(c.Interval.High)}, Share: c.Variance / total,
 		})
 	}
 	for _, t := range u.Terms {
-		r.Terms = append(r.Terms, reports.GaugeTerm{Symbol: t.Symbol, Name: t.Name, Value: real(t.Value), Counted: t.Counted})
+		r.Terms = append(r.Terms, reports.GaugeTerm{Symbol: t.Symbol, Name: t.Name, Value: t.Value, Counted: t.Counted})
 	}
-	low, high, freedom := real(u.Interval.Low), real(u.Interval.High), real(u.Freedom)
-	r.System = reports.GaugeUncertainty{Standard: real(u.System), Expanded: real(2 * u.System)}
-	r.Process = reports.GaugeUncertainty{Standard: real(u.Process), Low: &low, High: &high, Freedom: &freedom, Expanded: real(2 * u.Process)}
-	r.Single, r.Shared = real(u.Single), real(u.Shared)
-	several, one := real(s.ScatterFreedom(false)), real(s.ScatterFreedom(true))
-	r.Scatter = reports.GaugeScatter{Several: real(s.Scatter(false)), One: real(s.Scatter(true)), SeveralFreedom: &several, OneFreedom: &one}
+	low, high, freedom := u.Interval.Low, u.Interval.High, u.Freedom
+	r.System = reports.GaugeUncertainty{Standard: u.System, Expanded: 2 * u.System}
+	r.Process = reports.GaugeUncertainty{Standard: u.Process, Low: &low, High: &high, Freedom: &freedom, Expanded: 2 * u.Process}
+	r.Single, r.Shared = u.Single, u.Shared
+	several, one := s.ScatterFreedom(false), s.ScatterFreedom(true)
+	r.Scatter = reports.GaugeScatter{Several: s.Scatter(false), One: s.Scatter(true), SeveralFreedom: &several, OneFreedom: &one}
 	for _, model := range []struct {
 		name string
 		rows []gauge.Row
 	}{{"with interaction", s.With}, {"without interaction", s.Without}} {
 		for _, row := range model.rows {
-			one := reports.GaugeRow{Model: model.name, Source: row.Source, Squares: real(row.SumSquares), Freedom: row.Freedom, MeanSquare: real(row.MeanSquare)}
+			one := reports.GaugeRow{Model: model.name, Source: row.Source, Squares: row.SumSquares, Freedom: row.Freedom, MeanSquare: row.MeanSquare}
 			if row.F > 0 {
-				f, p := real(row.F), real(row.P)
+				f, p := row.F, row.P
 				one.F, one.P = &f, &p
 			}
 			r.Analysis = append(r.Analysis, one)
@@ -62,8 +62,8 @@ func (g *gauging) judge(r *reports.Gauge, u gauge.Uncertainty) {
 	if math.IsInf(tolerance, 1) {
 		return // a ratio takes both ends
 	}
-	ratio := func(u float64) *reports.Real { q := real(gauge.Ratio(u, tolerance)); return &q }
-	largest := real(g.largest)
+	ratio := func(u float64) *reports.Real { q := gauge.Ratio(u, tolerance); return &q }
+	largest := g.largest
 	r.System.Ratio, r.Process.Ratio, r.Process.Largest = ratio(u.System), ratio(u.Process), &largest
 	r.Process.RatioLow, r.Process.RatioHigh = ratio(u.Interval.Low), ratio(u.Interval.High)
 	g.verdict = sim.Undecided
@@ -87,13 +87,13 @@ func (g *gauging) guard(u gauge.Uncertainty) *reports.GaugeGuard {
 	}
 	band := factor * u.Process
 	a := &reports.GaugeGuard{
-		Factor: real(factor), Band: real(band), Wrong: real(gauge.WronglyAccepted(factor, u.Freedom)), Known: real(gauge.WronglyAccepted(factor, math.Inf(1))),
+		Factor: factor, Band: band, Wrong: gauge.WronglyAccepted(factor, u.Freedom), Known: gauge.WronglyAccepted(factor, math.Inf(1)),
 	}
 	if !math.IsInf(g.low, -1) {
-		a.Limits = append(a.Limits, reports.GaugeLimit{Side: "lower", Limit: real(g.low), Accept: real(g.low + band), Reject: real(g.low - band)})
+		a.Limits = append(a.Limits, reports.GaugeLimit{Side: "lower", Limit: g.low, Accept: g.low + band, Reject: g.low - band})
 	}
 	if !math.IsInf(g.high, 1) {
-		a.Limits = append(a.Limits, reports.GaugeLimit{Side: "upper", Limit: real(g.high), Accept: real(g.high - band), Reject: real(g.high + band)})
+		a.Limits = append(a.Limits, reports.GaugeLimit{Side: "upper", Limit: g.high, Accept: g.high - band, Reject: g.high + band})
 	}
 	return a
 }

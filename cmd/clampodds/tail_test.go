@@ -49,7 +49,7 @@ func TestTailFindsTheMostLikelyWay(t *testing.T) {
 	assert.Less(t, factor.Value, factor.Median, "the contact is worse than thought")
 	assert.InDelta(t, math.Log(float64(factor.Value))/0.35, float64(factor.Score), 1e-9, "lognormal of median 1")
 	assert.Equal(t, inputs["screw.head_friction/"].Importance, inputs["screw.thread_friction/"].Importance, "one set")
-	assert.Greater(t, inputs["screw.head_friction/"].Score, reports.Real(0))
+	assert.Greater(t, inputs["screw.head_friction/"].Score, 0)
 }
 
 func TestTailReadsWell(t *testing.T) {
@@ -84,7 +84,7 @@ func TestTailOfLimitsThatAreNotRare(t *testing.T) {
 	assert.Equal(t, "never-exceeded", never.Warnings[len(never.Warnings)-1].Code)
 	always, code := tailOf(t, frozen, "--at", "20 degC")
 	assert.Equal(t, exitNotMet, code)
-	assert.Equal(t, reports.Real(1), always.Probability.Value)
+	assert.Equal(t, 1, always.Probability.Value)
 	assert.Equal(t, "not-rare", always.Warnings[len(always.Warnings)-1].Code)
 }
 

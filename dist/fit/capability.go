@@ -64,21 +64,21 @@ func (s *Sample) Capability(subgroups *Lots, limits Range, level float64) (Capab
 
 // indices: Cp = (U-L)/(6s), Cpk = min(U-mean, mean-L)/(3s).
 func indices(limits Range, mean, sd, n, freedom, level float64) (p, pk Index) {
-	p = Index{Estimate: math.NaN(), Interval: Range{math.NaN(), math.NaN()}, Lower: math.NaN()}
+	p = Index{Estimate: math.NaN(), Interval: Range{Low: math.NaN(), High: math.NaN()}, Lower: math.NaN()}
 	if width := limits.High - limits.Low; !math.IsInf(width, 0) {
 		p.Estimate = width / (6 * sd)
 		// true Cp = estimate s/sigma, and freedom s^2/sigma^2 is chi-square
 		ratio := func(tail float64) float64 {
 			return math.Sqrt(2 * mathext.GammaIncRegInv(freedom/2, tail) / freedom)
 		}
-		p.Interval = Range{p.Estimate * ratio((1-level)/2), p.Estimate * ratio((1+level)/2)}
+		p.Interval = Range{Low: p.Estimate * ratio((1-level)/2), High: p.Estimate * ratio((1+level)/2)}
 		p.Lower = p.Estimate * ratio(1-level)
 	}
 	pk.Estimate = math.Min(limits.High-mean, mean-limits.Low) / (3 * sd)
 	// Bissell: sqrt(1/(9n) + Cpk^2/(2 freedom))
 	error := math.Sqrt(1/(9*n) + pk.Estimate*pk.Estimate/(2*freedom))
 	half := -dist.NormalQuantile((1-level)/2) * error
-	pk.Interval = Range{pk.Estimate - half, pk.Estimate + half}
+	pk.Interval = Range{Low: pk.Estimate - half, High: pk.Estimate + half}
 	pk.Lower = pk.Estimate + dist.NormalQuantile(1-level)*error
 	return p, pk
 }

@@ -134,12 +134,12 @@ func (o *optimum) posterior(n, gauge float64) *posterior {
 // interval is the central interval of natural parameter i.
 func (p *posterior) interval(m model, i int, level float64) Range {
 	if !p.bounded {
-		return Range{math.Inf(-1), math.Inf(1)}
+		return Range{Low: math.Inf(-1), High: math.Inf(1)}
 	}
 	value := func(working []float64) float64 { return m.natural(working)[i] }
 	tail := (1 - level) / 2
 	ends := p.quantiles(value, tail, 1-tail)
-	return Range{ends[0], ends[1]}
+	return Range{Low: ends[0], High: ends[1]}
 }
 
 // unbias replaces the parameters of a normal fit, of the readings or of their
@@ -150,7 +150,7 @@ func (f *Fit) unbias(s *Sample, level float64) {
 	f.Parameters[1].SE *= math.Sqrt(s.n / (s.n - 1))
 	f.Parameters[1].Value, f.Parameters[1].Interval = sd, ofSD
 	if f.Family == Lognormal {
-		mean, ofMean = math.Exp(mean), Range{math.Exp(ofMean.Low), math.Exp(ofMean.High)}
+		mean, ofMean = math.Exp(mean), Range{Low: math.Exp(ofMean.Low), High: math.Exp(ofMean.High)}
 	} else {
 		f.uncertain = studentUncertainty{f.uncertain, s.n, mean, sd}
 	}

@@ -3,6 +3,8 @@ package gauge
 import (
 	"fmt"
 	"math"
+
+	"clampodds/sim/result"
 )
 
 // Known is what is known of a gauge beside the study; the zero value is nothing.
@@ -34,7 +36,7 @@ type Uncertainty struct {
 	// System is u_MS, Process u_MP with its interval and its degrees of freedom (Welch and
 	// Satterthwaite, JCGM 100:2008, G.4; what is known beside the study counts as exact).
 	System, Process float64
-	Interval        Range
+	Interval        result.Interval
 	Freedom         float64
 	// Single is the part of u_MP that differs from reading to reading, Shared the part that
 	// all readings of one operator have in common.
@@ -67,7 +69,7 @@ func (s *Study) Uncertainty(k Known) (Uncertainty, error) {
 	u.Process = math.Hypot(u.Single, u.Shared)
 	square := u.Process * u.Process
 	known := square - s.Gauge.Variance // beside the study
-	u.Interval = Range{math.Sqrt(s.Gauge.Interval.Low + known), math.Sqrt(s.Gauge.Interval.High + known)}
+	u.Interval = result.Interval{Low: math.Sqrt(s.Gauge.Interval.Low + known), High: math.Sqrt(s.Gauge.Interval.High + known)}
 	u.Freedom = s.GaugeFreedom * (square / s.Gauge.Variance) * (square / s.Gauge.Variance)
 	return u, nil
 }

@@ -36,8 +36,8 @@ func (e *ReadingError) described(torque *study.Input, m acceptance.Misreadings) 
 		return nil
 	}
 	g := &reports.AuditGauge{
-		Single: real(e.Single), Shared: real(e.Shared), Factor: real(e.Factor), Limit: real(e.limit), LimitText: torque.Format(e.limit), SDText: twoDigits(torque, e.uncertainty(), torque.Quantity().Difference()),
-		Passed: real(m.Passed), Failed: real(m.Failed),
+		Single: e.Single, Shared: e.Shared, Factor: e.Factor, Limit: e.limit, LimitText: torque.Format(e.limit), SDText: twoDigits(torque, e.uncertainty(), torque.Quantity().Difference()),
+		Passed: m.Passed, Failed: m.Failed,
 	}
 	if e.From != nil {
 		g.Study, g.Digest = e.From.Data, e.From.Digest

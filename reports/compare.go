@@ -123,7 +123,7 @@ func (c Compare) headline() string {
 
 func (c Compare) basis() string {
 	p := c.Provenance
-	return fmt.Sprintf("%d cards in %d chassis of each design, the same draws for all. Intervals at %s %%.", p.Samples, p.Chassis, Plain(100*float64(p.Confidence)))
+	return fmt.Sprintf("%d cards in %d chassis of each design, the same draws for all. Intervals at %s %%.", p.Samples, p.Chassis, Plain(100*p.Confidence))
 }
 
 func (c Compare) designs() *Table {
@@ -174,9 +174,9 @@ func (c Compare) requirements() *Table {
 	for i, q := range c.Designs[0].Results.Requirements {
 		target := "none"
 		if q.Target > 0 {
-			target = Probability(float64(q.Target), 0, 0)
+			target = Probability(q.Target, 0, 0)
 		}
-		row := []string{q.Label, q.Shown.Text(float64(q.Limit)), target}
+		row := []string{q.Label, q.Shown.Text(q.Limit), target}
 		for _, d := range c.Designs {
 			r := d.Results.Requirements[i]
 			row = append(row, estimateText(r.PerCard)+" "+r.Verdict)
@@ -248,7 +248,7 @@ func cellOf(quantities []Quantity, name string, probability float64) string {
 			continue
 		}
 		for _, p := range q.Percentiles {
-			if math.Abs(float64(p.Probability)-probability) < 1e-9 {
+			if math.Abs(p.Probability-probability) < 1e-9 {
 				return estimateCells(p.Estimate, q.Shown)[0]
 			}
 		}
@@ -261,7 +261,7 @@ func (c Compare) differences(other int) *Table {
 	t := &Table{
 		Key: "differences_" + name, Caption: fmt.Sprintf("Probability of exceeding each limit, %s less A", name),
 		Columns: []Column{{Head: "requirement"}, {Head: "A", Number: true}, {Head: name, Number: true}, {Head: "difference", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}},
-		Notes:   []string{fmt.Sprintf("low, high: bounds of the difference, each at %s %% (paired counts, score bounds).", Plain(100*float64(c.Provenance.Confidence)))},
+		Notes:   []string{fmt.Sprintf("low, high: bounds of the difference, each at %s %% (paired counts, score bounds).", Plain(100*c.Provenance.Confidence))},
 	}
 	for i, q := range c.Designs[0].Results.Requirements {
 		after := c.Designs[other+1].Results.Requirements[i]

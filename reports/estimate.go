@@ -40,7 +40,7 @@ func (u Unit) Text(si float64) string { return strings.TrimSpace(Plain(u.Of(si))
 // estimateCells prints an estimate as value, low and high in u, with the decimals that
 // the interval supports.
 func estimateCells(e Estimate, u Unit) []string {
-	value, low, high := u.Of(float64(e.Value)), u.Of(float64(e.Low)), u.Of(float64(e.High))
+	value, low, high := u.Of(e.Value), u.Of(e.Low), u.Of(e.High)
 	d := Digits(value, low, high)
 	return []string{Number(value, d), Number(low, d), Number(high, d)}
 }
@@ -48,7 +48,7 @@ func estimateCells(e Estimate, u Unit) []string {
 // probabilityCells prints a probability as value, low and high. One that was
 // never seen reads as its upper bound, not as zero.
 func probabilityCells(e Estimate) []string {
-	value, low, high := float64(e.Value), float64(e.Low), float64(e.High)
+	value, low, high := e.Value, e.Low, e.High
 	if value == 0 {
 		return []string{"none seen", "0", "≤ " + Probability(high, 0, 0)}
 	}

@@ -8,11 +8,11 @@ import (
 
 // TracePoint is how a probability stood part of the way through a run.
 type TracePoint struct {
-	Rows  int64 `json:"rows"`
-	Value Real  `json:"value"`
+	Rows  int64   `json:"rows"`
+	Value float64 `json:"value"`
 	Interval
 	// Stretch is the share in the cards since the point before alone.
-	Stretch Real `json:"stretch"`
+	Stretch float64 `json:"stretch"`
 }
 
 // NewTrace converts a trace of the simulation for the reports.
@@ -33,7 +33,7 @@ func (r Run) traces() *Table {
 		}
 		for _, p := range q.Trace {
 			e := Estimate{Value: p.Value, Interval: p.Interval}
-			t.AddRow(append(append([]string{q.Label, fmt.Sprint(p.Rows)}, probabilityCells(e)...), Probability(float64(p.Stretch), 0, 0))...)
+			t.AddRow(append(append([]string{q.Label, fmt.Sprint(p.Rows)}, probabilityCells(e)...), Probability(p.Stretch, 0, 0))...)
 		}
 	}
 	return t

@@ -115,9 +115,9 @@ func (e *readingFlags) load() error {
 		if err != nil {
 			return usage(fmt.Errorf("%s: %w", e.study, err))
 		}
-		e.From, e.Single, e.Shared = &g, scale*float64(g.Single), scale*float64(g.Shared)
+		e.From, e.Single, e.Shared = &g, scale*g.Single, scale*g.Shared
 		if freedom := g.Process.Freedom; freedom != nil && !e.given("guard-factor") {
-			e.Factor = gauge.GuardFactorOf(float64(*freedom))
+			e.Factor = gauge.GuardFactorOf(*freedom)
 		}
 	}
 	return nil

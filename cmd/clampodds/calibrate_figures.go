@@ -20,9 +20,9 @@ func calibrationFigures(r reports.Calibration) map[string][]byte {
 	for _, p := range r.Parameters {
 		before, after := figure.Curve{Name: "before the readings"}, figure.Curve{Name: "after"}
 		for _, at := range p.Curve {
-			x := p.Shown.Of(float64(at.Value))
-			before.X, before.Y = append(before.X, x), append(before.Y, float64(at.Before))
-			after.X, after.Y = append(after.X, x), append(after.Y, float64(at.After))
+			x := p.Shown.Of(at.Value)
+			before.X, before.Y = append(before.X, x), append(before.Y, at.Before)
+			after.X, after.Y = append(after.X, x), append(after.Y, at.After)
 		}
 		add("known-"+p.Key, p.Key+", known before and after the readings", "Two densities over the value of "+p.Key+".",
 			figure.Knowledge{Quantity: p.Shown.Head(p.Key), Curves: []figure.Curve{before, after}, Basis: basis})
@@ -36,14 +36,14 @@ func calibrationFigures(r reports.Calibration) map[string][]byte {
 			}
 			head = q.Shown.Head(q.Label)
 			x := float64(len(read.X) + 1)
-			read.X, read.Y = append(read.X, x), append(read.Y, q.Shown.Of(float64(q.Value)))
+			read.X, read.Y = append(read.X, x), append(read.Y, q.Shown.Of(q.Value))
 			for _, side := range []struct {
 				curve *figure.Curve
 				of    reports.CalibrationRange
 			}{{&before, q.Before}, {&after, q.After}} {
 				c := side.curve
-				c.X, c.Y = append(c.X, x), append(c.Y, q.Shown.Of(float64(side.of.Median)))
-				c.Low, c.High = append(c.Low, q.Shown.Of(float64(side.of.Low))), append(c.High, q.Shown.Of(float64(side.of.High)))
+				c.X, c.Y = append(c.X, x), append(c.Y, q.Shown.Of(side.of.Median))
+				c.Low, c.High = append(c.Low, q.Shown.Of(side.of.Low)), append(c.High, q.Shown.Of(side.of.High))
 			}
 		}
 		add("read-"+place, "Readings against what was expected", "Each reading of "+place+" beside the intervals it was expected in before and after the readings.",

@@ -238,13 +238,13 @@ func (f *fitting) takeGaugeStudy(unit string) error {
 	if err != nil {
 		return usage(fmt.Errorf("%s: %w", f.gaugeStudy, err))
 	}
-	f.gauge = scale * float64(g.Scatter.Several)
+	f.gauge = scale * g.Scatter.Several
 	freedom := g.Scatter.SeveralFreedom
 	if f.oneOperator {
-		f.gauge, freedom = scale*float64(g.Scatter.One), g.Scatter.OneFreedom
+		f.gauge, freedom = scale*g.Scatter.One, g.Scatter.OneFreedom
 	}
 	if freedom != nil {
-		f.gaugeFreedom = float64(*freedom)
+		f.gaugeFreedom = *freedom
 	}
 	f.gaugeTaken = &reports.FitGauge{Study: g.Data, Digest: g.Digest, OneOperator: f.oneOperator, SD: f.gauge}
 	return nil

@@ -55,7 +55,7 @@ func (g *gauging) judge(r *reports.Gauge, u gauge.Uncertainty) {
 		return
 	}
 	r.Acceptance = g.guard(u)
-	if 2*float64(r.Acceptance.Band) >= g.high-g.low {
+	if 2*r.Acceptance.Band >= g.high-g.low {
 		r.Warnings = append(r.Warnings, reports.Warning{Code: "no-acceptance", Text: "the guard bands take the whole tolerance: no reading accepts a part"})
 	}
 	tolerance := g.high - g.low
@@ -69,14 +69,14 @@ func (g *gauging) judge(r *reports.Gauge, u gauge.Uncertainty) {
 	g.verdict = sim.Undecided
 	opening, wanting := "UNDECIDED", "; more operators, parts and repeats would tell"
 	switch {
-	case float64(*r.Process.RatioHigh) <= g.largest:
+	case *r.Process.RatioHigh <= g.largest:
 		g.verdict, opening, wanting = sim.Met, "GOOD ENOUGH", ""
-	case float64(*r.Process.RatioLow) > g.largest:
+	case *r.Process.RatioLow > g.largest:
 		g.verdict, opening, wanting = sim.NotMet, "NOT GOOD ENOUGH", ""
 	}
 	r.Verdict = g.verdict.String()
-	r.Answer = fmt.Sprintf("%s: 2 U is %.3g %% (%.3g to %.3g %%) of the tolerance, %.3g %% is allowed%s. %s", opening, 100*float64(*r.Process.Ratio),
-		100*float64(*r.Process.RatioLow), 100*float64(*r.Process.RatioHigh), 100*g.largest, wanting, r.Answer)
+	r.Answer = fmt.Sprintf("%s: 2 U is %.3g %% (%.3g to %.3g %%) of the tolerance, %.3g %% is allowed%s. %s", opening, 100**r.Process.Ratio,
+		100**r.Process.RatioLow, 100**r.Process.RatioHigh, 100*g.largest, wanting, r.Answer)
 }
 
 // guard are the readings that accept and reject a part.

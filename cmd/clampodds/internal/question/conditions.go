@@ -169,7 +169,7 @@ func (p *profile) weighted(estimates []sim.Estimate) (sim.Estimate, bool) {
 	sum := sim.Estimate{Level: estimates[0].Level, Achieved: estimates[0].Achieved, EffectiveN: math.Inf(1), Method: "weighted sum of intervals"}
 	shares := false
 	for i, e := range estimates {
-		share := float64(p.members[i].Share)
+		share := p.members[i].Share
 		if !(share > 0) {
 			continue
 		}

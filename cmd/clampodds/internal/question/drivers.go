@@ -145,7 +145,7 @@ func addPercentiles(r *reports.Drivers, p drivers.Percentiles) {
 		}
 	}
 	slices.SortStableFunc(r.Inputs, func(x, y reports.Driver) int {
-		return cmp.Compare(math.Abs(float64(y.Changes[3].Moved.Value)), math.Abs(float64(x.Changes[3].Moved.Value)))
+		return cmp.Compare(math.Abs(y.Changes[3].Moved.Value), math.Abs(x.Changes[3].Moved.Value))
 	})
 }
 
@@ -175,7 +175,7 @@ func addExceedance(r *reports.Drivers, a *drivers.Analysis, e drivers.Exceedance
 		largest := 0.0
 		for _, c := range d.Changes {
 			if !c.Factor.Nothing {
-				largest = max(largest, math.Abs(math.Log(max(float64(c.Factor.Value), 1e-300))))
+				largest = max(largest, math.Abs(math.Log(max(c.Factor.Value, 1e-300))))
 			}
 		}
 		return largest

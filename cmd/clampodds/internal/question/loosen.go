@@ -271,8 +271,8 @@ func asWritten(search *loosen.Search, p loosen.Point, requirements []reports.Loo
 func leastRoom(all []reports.Tolerance) string {
 	least, factor := -1, math.Inf(1)
 	for i, m := range all {
-		if at := m.Ends[0].Estimate.At; (m.Kind == "spread" || m.Kind == "size") && at != nil && float64(*at) >= 1 && float64(*at) < factor {
-			least, factor = i, float64(*at)
+		if at := m.Ends[0].Estimate.At; (m.Kind == "spread" || m.Kind == "size") && at != nil && *at >= 1 && *at < factor {
+			least, factor = i, *at
 		}
 	}
 	if least < 0 {

@@ -123,7 +123,7 @@ func quantity(s *study.Study, q sim.Quantity, percentiles []float64) reports.Qua
 	for _, p := range percentiles {
 		r.Percentiles = append(r.Percentiles, reports.Percentile{Probability: p, Estimate: q.Percentile(p)})
 	}
-	r.Shown = ShownUnit(float64(r.Percentiles[len(percentiles)/2].Value), unit, typedUnit(s, unit))
+	r.Shown = ShownUnit(r.Percentiles[len(percentiles)/2].Value, unit, typedUnit(s, unit))
 	return r
 }
 

@@ -134,7 +134,7 @@ func (g *goal) run(m Sampling) Doing {
 		if g.even && !chosen {
 			r.Sampler = sim.Halton{}
 		}
-		return r.ExecuteUntil(ctx, g.whole, int64(g.Cap))
+		return r.ExecuteUntil(ctx, g.whole, g.Cap)
 	}
 }
 
@@ -163,7 +163,7 @@ func (g *goal) refine(ctx context.Context, c *Counting, run *sim.Run, done *Coun
 	defer clear()
 	relative := g.whole.(sim.KnownProbability).Relative
 	found, err := strata.Estimate(ctx, run.Scenarios[0], run.Scenarios[0].Requirements[at], strata.Options{
-		Relative: relative, Most: int64(g.Cap), Confidence: run.Confidence, Seed: run.Seed, Workers: run.Workers, Progress: show,
+		Relative: relative, Most: g.Cap, Confidence: run.Confidence, Seed: run.Seed, Workers: run.Workers, Progress: show,
 	})
 	if errors.Is(err, context.Canceled) {
 		return Stopped("stopped before the probability was known")

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"clampodds/dist/fit"
 )
 
 // FitSchema names the form of the JSON of fitted readings.
@@ -28,13 +30,13 @@ type Fit struct {
 	Beyond      []Beyond        `json:"beyond_limits,omitempty"`
 	Lots        []NamedValue    `json:"lots,omitempty"`
 	PerLot      []LotRow        `json:"per_lot,omitempty"`
-	Capability  []CapabilityRow `json:"capability,omitempty"`
+	Capability  []fit.Index     `json:"capability,omitempty"`
 	Chart       []NamedValue    `json:"run_chart,omitempty"`
 	Flags       Flags           `json:"flags"`
 	Outliers    []Outlier       `json:"outliers,omitempty"`
 	// OutsideChart are the readings outside the limits of the run chart.
 	OutsideChart []MarkedReading `json:"outside_chart,omitempty"`
-	Plot         []PlotPoint     `json:"probability_plot"`
+	Plot         []fit.PlotPoint `json:"probability_plot"`
 	// Entry is ready to paste into a study.
 	Entry string `json:"entry"`
 	// OfLot and WithinLot are the two parts of a unit of a lot that was not read, NewLot
@@ -88,27 +90,11 @@ type LotRow struct {
 	High     float64 `json:"largest"`
 }
 
-// FittedFamily is one family of distributions.
+// FittedFamily is one family of distributions, fitted.
 type FittedFamily struct {
-	Family        string            `json:"family"`
-	Parameters    []FittedParameter `json:"parameters"`
-	LogLikelihood float64           `json:"log_likelihood"`
-	AICc          float64           `json:"aicc"`
-	A2            float64           `json:"anderson_darling"`
-	Adjusted      float64           `json:"anderson_darling_adjusted"`
-	P             float64           `json:"p"`
-	Method        string            `json:"test"`
-	Entry         string            `json:"entry"`
-	Below0        float64           `json:"below_zero,omitempty"` // share of the curve, where the quantity cannot be
-	Warnings      []Warning         `json:"warnings,omitempty"`
-}
-
-// FittedParameter is one parameter with its interval.
-type FittedParameter struct {
-	Key   string  `json:"key"`
-	Value float64 `json:"value"`
-	SE    float64 `json:"standard_error"`
-	Interval
+	*fit.Fit
+	Entry  string  `json:"entry"`
+	Below0 float64 `json:"below_zero,omitempty"` // share of the curve, where the quantity cannot be
 }
 
 // RefusedFamily says why a family could not be fitted.
@@ -119,12 +105,8 @@ type RefusedFamily struct {
 
 // Beyond is the probability of parts beyond a limit.
 type Beyond struct {
-	Limit      float64 `json:"limit"`
-	Side       string  `json:"side"` // "above" or "below"
-	Family     string  `json:"family"`
-	PlugIn     float64 `json:"plug_in"`
-	Predictive float64 `json:"predictive"`
-	Upper      float64 `json:"upper_bound"`
+	fit.Exceedance
+	Family fit.Family `json:"family"`
 	// Target and Verdict where a target was given. More is how many more readings decide an open one with the chance asked for; InAll
 	// is how many would show a target met that so few cannot, were the fitted curve true.
 	Target  *float64 `json:"target,omitempty"`
@@ -133,27 +115,12 @@ type Beyond struct {
 	InAll   int      `json:"readings_in_all,omitempty"`
 }
 
-// CapabilityRow is one capability or performance index.
-type CapabilityRow struct {
-	Index string  `json:"index"`
-	Value float64 `json:"value"`
-	Interval
-	Lower float64 `json:"one_sided_lower"`
-}
-
 // Outlier is a reading that the outlier test flags.
 type Outlier struct {
 	Line      int     `json:"line"`
 	Reading   float64 `json:"reading"`
 	Statistic float64 `json:"statistic"`
 	Critical  float64 `json:"critical"`
-}
-
-// PlotPoint is a point of the probability plot of the first family.
-type PlotPoint struct {
-	Reading  float64 `json:"reading"`
-	Position float64 `json:"position"`
-	Fitted   float64 `json:"fitted"`
 }
 
 // head adds the unit of the readings to a text.
@@ -179,7 +146,7 @@ func (f Fit) families() *Table {
 		for i, p := range g.Parameters {
 			cells := []string{"", p.Key, Plain(p.Value), Plain(p.Low), Plain(p.High), "", "", ""}
 			if i == 0 {
-				cells[0], cells[5], cells[6], cells[7] = g.Family, Number(g.AICc, 2), Number(g.Adjusted, 3), Number(g.P, 3)
+				cells[0], cells[5], cells[6], cells[7] = string(g.Family), Number(g.AICc, 2), Number(g.Adjusted, 3), Number(g.P, 3)
 			}
 			t.AddRow(cells...)
 		}
@@ -192,7 +159,7 @@ func (f Fit) beyond() *Table {
 		{Head: f.head("limit"), Number: true}, {Head: "side"}, {Head: "family"}, {Head: "fitted curve as if true", Number: true}, {Head: "next part", Number: true}, {Head: "below, with confidence", Number: true}},
 		Notes: []string{"next part: with the uncertainty that so few readings leave. The last column is the bound at level " + Plain(100*f.Level) + " %."}}
 	for _, b := range f.Beyond {
-		t.AddRow(Plain(b.Limit), b.Side, b.Family, Probability(b.PlugIn, 0, 0), Probability(b.Predictive, 0, 0), Probability(b.Upper, 0, 0))
+		t.AddRow(Plain(b.Limit), b.Side, string(b.Family), Probability(b.PlugIn, 0, 0), Probability(b.Predictive, 0, 0), Probability(b.Upper, 0, 0))
 	}
 	return t
 }
@@ -222,7 +189,7 @@ func (f Fit) verdict() (list List) {
 func (f Fit) capability() *Table {
 	t := &Table{Key: "capability", Caption: "Capability and performance (ISO 22514-2); read the warnings first", Columns: []Column{{Head: "index"}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "one-sided lower", Number: true}}}
 	for _, c := range f.Capability {
-		t.AddRow(c.Index, Number(c.Value, 3), Number(c.Low, 3), Number(c.High, 3), Number(c.Lower, 3))
+		t.AddRow(c.Name, Number(c.Estimate, 3), Number(c.Low, 3), Number(c.High, 3), Number(c.Lower, 3))
 	}
 	return t
 }

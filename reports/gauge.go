@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"clampodds/dist/gauge"
 )
 
 // GaugeSchema names the form of the JSON of a gauge study.
@@ -30,7 +32,7 @@ type Gauge struct {
 	// Interaction says whether it is in the model that the components come from.
 	Interaction bool             `json:"interaction_in_model"`
 	Components  []GaugeComponent `json:"components"`
-	Terms       []GaugeTerm      `json:"uncertainty_terms"`
+	Terms       []gauge.Term     `json:"uncertainty_terms"`
 	System      GaugeUncertainty `json:"measuring_system"`
 	Process     GaugeUncertainty `json:"measurement_process"`
 	// Single is the standard uncertainty that differs from reading to reading, Shared the
@@ -52,14 +54,6 @@ type GaugeComponent struct {
 	SD       float64 `json:"sd"`
 	Interval
 	Share float64 `json:"share_of_variance"`
-}
-
-// GaugeTerm is a standard uncertainty.
-type GaugeTerm struct {
-	Symbol  string  `json:"symbol"`
-	Name    string  `json:"name"`
-	Value   float64 `json:"standard_uncertainty"`
-	Counted bool    `json:"counted"`
 }
 
 // GaugeUncertainty is a combined uncertainty. Its interval, and the ratios to the
@@ -107,13 +101,8 @@ type GaugeLimit struct {
 
 // GaugeRow is a line of an analysis of variance.
 type GaugeRow struct {
-	Model      string   `json:"model"` // "with interaction" or "without interaction"
-	Source     string   `json:"source"`
-	Squares    float64  `json:"sum_of_squares"`
-	Freedom    int      `json:"degrees_of_freedom"`
-	MeanSquare float64  `json:"mean_square"`
-	F          *float64 `json:"f,omitempty"`
-	P          *float64 `json:"p,omitempty"`
+	Model string `json:"model"` // "with interaction" or "without interaction"
+	gauge.Row
 }
 
 // Document draws the study for people.
@@ -229,12 +218,12 @@ func (g Gauge) analysis() *Table {
 	}
 	model := ""
 	for _, r := range g.Analysis {
-		cells := []string{"", r.Source, Plain(r.Squares), fmt.Sprint(r.Freedom), Plain(r.MeanSquare), "", ""}
+		cells := []string{"", r.Source, Plain(r.SumSquares), fmt.Sprint(r.Freedom), Plain(r.MeanSquare), "", ""}
 		if r.Model != model {
 			cells[0], model = r.Model, r.Model
 		}
-		if r.F != nil {
-			cells[5], cells[6] = Number(*r.F, 2), Probability(*r.P, 0, 0)
+		if r.F > 0 {
+			cells[5], cells[6] = Number(r.F, 2), Probability(r.P, 0, 0)
 		}
 		t.AddRow(cells...)
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"clampodds/dist"
+	"clampodds/sim/result"
 )
 
 // Options settle how a fit is made.
@@ -20,10 +21,10 @@ type Options struct {
 
 // Parameter is one fitted parameter, in SI units where it has a unit.
 type Parameter struct {
-	Key      string // as in dist.Spec
-	Value    float64
-	SE       float64 // standard error, from the observed information
-	Interval Range   // at Options.Level
+	Key   string  `json:"key"` // as in dist.Spec
+	Value float64 `json:"value"`
+	SE    float64 `json:"standard_error"` // from the observed information
+	result.Interval
 }
 
 // Fit is one family fitted to a sample by maximum likelihood. It is immutable
@@ -34,17 +35,18 @@ type Parameter struct {
 // log-likelihood is that at its maximum (n in the denominator). All other
 // parameters are those of the maximum.
 type Fit struct {
-	Family        Family
-	N             int
-	Parameters    []Parameter
-	Level         float64
-	LogLikelihood float64
+	Family        Family      `json:"family"`
+	N             int         `json:"-"`
+	Parameters    []Parameter `json:"parameters"` // intervals at Level
+	Level         float64     `json:"-"`
+	LogLikelihood float64     `json:"log_likelihood"`
 	// AIC is 2k - 2 LogLikelihood, k the number of parameters; AICc adds
 	// 2k(k+1)/(n-k-1) for few readings (Burnham and Anderson, Model Selection,
 	// 2002), +Inf for n <= k+1.
-	AIC, AICc       float64
-	AndersonDarling AndersonDarling
-	Warnings        []Warning
+	AIC  float64 `json:"-"`
+	AICc float64 `json:"aicc"`
+	AndersonDarling
+	Warnings []Warning `json:"warnings,omitempty"`
 
 	sample    *Sample
 	kept      Range

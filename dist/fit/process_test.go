@@ -200,11 +200,11 @@ func TestCapabilityWarns(t *testing.T) {
 func TestPerformanceByPercentiles(t *testing.T) {
 	d := mustDist(t, "normal", map[string]float64{"mean": 16, "sd": 2})
 	pp, ppk := Performance(d, Range{Low: 8, High: 20})
-	assert.InEpsilon(t, 1, pp, 1e-12)
-	assert.InEpsilon(t, 2./3, ppk, 1e-12)
+	assert.InEpsilon(t, 1, pp.Estimate, 1e-12)
+	assert.InEpsilon(t, 2./3, ppk.Estimate, 1e-12)
 	pp, ppk = Performance(d, Range{Low: math.Inf(-1), High: 20})
-	assert.True(t, math.IsNaN(pp))
-	assert.InEpsilon(t, 2./3, ppk, 1e-12)
+	assert.True(t, math.IsNaN(pp.Estimate))
+	assert.InEpsilon(t, 2./3, ppk.Estimate, 1e-12)
 }
 
 func TestLots(t *testing.T) {

@@ -25,9 +25,10 @@ func (k Known) check() error {
 
 // Term is a standard uncertainty in the terms of ISO 22514-7.
 type Term struct {
-	Symbol, Name string
-	Value        float64
-	Counted      bool // of repeatability and resolution the larger one counts
+	Symbol  string  `json:"symbol"`
+	Name    string  `json:"name"`
+	Value   float64 `json:"standard_uncertainty"`
+	Counted bool    `json:"counted"` // of repeatability and resolution the larger one counts
 }
 
 // Uncertainty is the budget of a measurement process (ISO 22514-7).

@@ -18,6 +18,19 @@ type ReadingError struct {
 	limit          float64        // the lower end of the band with its guard band: from there on a reading passes
 }
 
+// Take takes the error from a gauge study; the guard band is that of its degrees of freedom unless a factor was asked for.
+func (e *ReadingError) Take(g reports.Gauge, factorAsked bool) error {
+	scale, err := inUnit(g, "N*m")
+	if err != nil {
+		return err
+	}
+	e.From, e.Single, e.Shared = &g, scale*g.Single, scale*g.Shared
+	if freedom := g.Process.Freedom; freedom != nil && !factorAsked {
+		e.Factor = gauge.GuardFactorOf(*freedom)
+	}
+	return nil
+}
+
 // uncertainty of one reading.
 func (e *ReadingError) uncertainty() float64 { return math.Hypot(e.Single, e.Shared) }
 

@@ -1,44 +1,22 @@
-package main
+package question
 
 import (
 	"math"
 
 	"clampodds/cmd/clampodds/internal/rig"
-	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/reports"
 	"clampodds/sim/calibrate"
 )
 
-// calibrated is a calibration that is done.
-type calibrated struct {
-	read     *study.Study // as written; what the fragment extends
-	used     *study.Study // in the condition of the readings
-	table    *rig.Table
-	wired    *rig.Calibration
-	result   *calibrate.Result
-	inputs   []narrowed
-	fragment string
-}
-
-func newCalibrated(read, used *study.Study, table *rig.Table, wired *rig.Calibration, result *calibrate.Result, output string) *calibrated {
-	c := &calibrated{read: read, used: used, table: table, wired: wired, result: result}
-	for _, m := range result.Marginals {
-		in := used.Input(m.Name)
-		c.inputs = append(c.inputs, newNarrowed(in, m, calibrationSource(table.Name, len(table.Lines), in.Typed)))
-	}
-	c.fragment = c.fragmentText(output)
-	return c
-}
-
-// report converts the result for the reports.
-func (c *calibrated) report() reports.Calibration {
+// report is the result.
+func (c *Calibrated) report() reports.Calibration {
 	r := reports.Calibration{
-		Schema: reports.CalibrationSchema, Provenance: provenance(c.read), Condition: c.used.ConditionName,
+		Schema: reports.CalibrationSchema, Provenance: Provenance(c.read), Condition: c.used.ConditionName,
 		Data: c.table.Name, DataDigest: c.table.Digest, Rows: len(c.table.Lines), Cards: len(c.table.Cards),
 		Seed: c.wired.Problem.Seed, Draws: c.result.Draws, Unusable: c.result.Unusable, GridPoints: c.result.Points,
 		Level: c.result.Confidence, LogEvidence: c.result.LogEvidence,
-		Trends: c.trends(), Assumed: c.table.Assumed(c.used), Fragment: c.fragment, Warnings: c.result.Warnings,
+		Trends: c.trends(), Assumed: c.table.Assumed(c.used), Warnings: c.result.Warnings,
 	}
 	s := c.result.Surprise
 	r.Surprise = reports.CalibrationTest{Method: "chi squared", Statistic: s.Distance, Freedom: s.Freedom, Probability: s.Probability}
@@ -65,12 +43,12 @@ func (c *calibrated) report() reports.Calibration {
 // curvePoints of the densities for a picture.
 const curvePoints = 121
 
-func (c *calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedParameter {
+func (c *Calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedParameter {
 	n := &c.inputs[i]
 	tail := (1 - c.result.Confidence) / 2
 	mean, sd := m.MeanStdDev()
 	p := reports.CalibratedParameter{
-		Key: m.Name, Unit: n.input.Parameter.Unit, Shown: c.unit(n.median, n.input.Quantity(), n.input.Unit),
+		Key: m.Name, Unit: n.input.Parameter.Unit, Shown: ShownUnit(n.median, string(n.input.Quantity()), n.input.Unit),
 		Before: reports.CalibrationRange{Median: m.Prior.Quantile(0.5), Interval: reports.Interval{Low: m.Prior.Quantile(tail), High: m.Prior.UpperQuantile(tail)}},
 		After:  reports.CalibrationRange{Median: m.Quantile(0.5), Interval: reports.Interval{Low: m.Quantile(tail), High: m.Quantile(1 - tail)}},
 		Mean:   mean, StdDev: sd, LogMedian: n.median, SigmaLn: n.sigma,
@@ -85,19 +63,14 @@ func (c *calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedP
 	return p
 }
 
-// unit is the one for people.
-func (c *calibrated) unit(typical float64, q units.Quantity, like string) reports.Unit {
-	return shownUnit(typical, string(q), like)
-}
-
 // readings sets every reading against what was to be expected.
-func (c *calibrated) readings(r *reports.Calibration) {
+func (c *Calibrated) readings(r *reports.Calibration) {
 	t, scale := c.table, &c.wired.Scale
 	for row, line := range t.Lines {
 		var conditions []reports.CalibrationSetting
 		for _, q := range t.Set {
 			conditions = append(conditions, reports.CalibrationSetting{
-				Name: q.Key, Unit: string(q.Quantity), Value: q.Values[row], Shown: c.unit(q.Values[0], q.Quantity, q.Unit),
+				Name: q.Key, Unit: string(q.Quantity), Value: q.Values[row], Shown: ShownUnit(q.Values[0], string(q.Quantity), q.Unit),
 			})
 		}
 		for i, q := range t.Read {
@@ -108,8 +81,8 @@ func (c *calibrated) readings(r *reports.Calibration) {
 			}
 			expected := scale.From(row, c.wired.Problem.Observations[o].Value-found.Residual)
 			r.Readings = append(r.Readings, reports.CalibrationReading{
-				Line: line, Card: t.Cards[t.Card[row]], Quantity: q.Name, Label: label(q.Name), Unit: string(q.Quantity),
-				Shown: c.unit(q.Values[0], q.Quantity, q.Unit), Difference: c.unit(t.Noise[row], q.Quantity.Difference(), q.Unit),
+				Line: line, Card: t.Cards[t.Card[row]], Quantity: q.Name, Label: reports.Label(q.Name), Unit: string(q.Quantity),
+				Shown: ShownUnit(q.Values[0], string(q.Quantity), q.Unit), Difference: ShownUnit(t.Noise[row], string(q.Quantity.Difference()), q.Unit),
 				Conditions: conditions, Value: q.Values[row], Noise: t.Noise[row],
 				Before: span(found.Before), After: span(found.After),
 				Residual: q.Values[row] - expected, Standardised: found.Standardised,
@@ -119,10 +92,10 @@ func (c *calibrated) readings(r *reports.Calibration) {
 }
 
 // spread says where the spread of a reading comes from.
-func (c *calibrated) spread(r *reports.Calibration) {
+func (c *Calibrated) spread(r *reports.Calibration) {
 	b := c.result.Budget
 	q := c.table.Read[0]
-	unit, shown := string(q.Quantity.Difference()), c.unit(b.Noise, q.Quantity.Difference(), q.Unit)
+	unit, shown := string(q.Quantity.Difference()), ShownUnit(b.Noise, string(q.Quantity.Difference()), q.Unit)
 	if c.wired.Scale.Logarithmic() {
 		unit, shown = "1", reports.Unit{Label: "%", Of: func(x float64) float64 { return 100 * x }}
 		r.SpreadOf = "the resistance"
@@ -142,12 +115,12 @@ func (c *calibrated) spread(r *reports.Calibration) {
 }
 
 // trends says what a trend points to.
-func (c *calibrated) trends() []reports.CalibrationTrend {
+func (c *Calibrated) trends() []reports.CalibrationTrend {
 	var list []reports.CalibrationTrend
 	first := &c.inputs[0]
 	for _, t := range c.result.Trends {
 		list = append(list, reports.CalibrationTrend{
-			Against: t.Name, From: t.From, To: t.To, Shown: c.unit(first.median, first.input.Quantity(), first.input.Unit),
+			Against: t.Name, From: t.From, To: t.To, Shown: ShownUnit(first.median, string(first.input.Quantity()), first.input.Unit),
 			Test:    reports.CalibrationTest{Method: "generalised least squares", Statistic: t.Z, Probability: t.Probability},
 			Flagged: t.Flagged, Hint: trendHints[t.Name],
 		})

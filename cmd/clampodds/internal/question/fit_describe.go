@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"fmt"
@@ -15,12 +15,12 @@ import (
 // describe adds the readings themselves, lots, capability, the run chart and
 // outliers. Where readings are only bounds, what would need a value in their place
 // comes from the fitted family or is not given.
-func (f *fitting) describe(r *reports.Fit, table *readings.Table, sample *fit.Sample, best *fit.Fit) error {
-	d, err := sample.Describe(f.level)
+func (f *Fit) describe(r *reports.Fit, table *readings.Table, sample *fit.Sample, best *fit.Fit) error {
+	d, err := sample.Describe(f.Level)
 	if err != nil {
 		return err
 	}
-	r.Warnings = append(r.Warnings, fitWarnings(d.Warnings)...)
+	r.Warnings = append(r.Warnings, d.Warnings...)
 	for _, note := range table.Notes {
 		r.Warnings = append(r.Warnings, reports.Warning{Code: "comment-of-cell", Text: "the file says of " + note})
 	}
@@ -55,7 +55,7 @@ func plainValues(pairs ...any) (list []reports.NamedValue) {
 }
 
 // lots splits the spread of grouped readings; nil for others.
-func (f *fitting) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit.Lots, error) {
+func (f *Fit) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit.Lots, error) {
 	if len(table.LotColumns) > 0 {
 		r.Warnings = append(r.Warnings, reports.Warning{Code: "lots-not-kept-apart", Text: fmt.Sprintf(
 			"column %s looks as if it told lots apart: --lot %q splits the spread into that within and that between them", table.LotColumns[0], table.LotColumns[0])})
@@ -68,11 +68,11 @@ func (f *fitting) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit
 		return nil, nil
 	}
 	groups := table.ByGroup()
-	l, err := fit.NewLots(groups, f.level)
+	l, err := fit.NewLots(groups, f.Level)
 	if err != nil {
 		return nil, err
 	}
-	r.Warnings = append(r.Warnings, fitWarnings(l.Warnings)...)
+	r.Warnings = append(r.Warnings, l.Warnings...)
 	quantity := quantityText(table.Unit)
 	r.NewLot = l.Entry().TOML(quantity)
 	ofLot, within := l.Parts()
@@ -88,8 +88,8 @@ func (f *fitting) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit
 	return &l, nil
 }
 
-func (f *fitting) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots, best *fit.Fit, bounds bool) error {
-	limits := rangeOf(f.low, f.high)
+func (f *Fit) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots, best *fit.Fit, bounds bool) error {
+	limits := bounded(f.Limits)
 	if limits == (fit.Range{}) {
 		return nil
 	}
@@ -97,22 +97,15 @@ func (f *fitting) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots,
 		r.Capability = byPercentiles(best, limits)
 		return nil
 	}
-	c, err := sample.Capability(lots, limits, f.level)
+	c, err := sample.Capability(lots, limits, f.Level)
 	if err != nil {
 		return err
 	}
-	r.Warnings = append(r.Warnings, fitWarnings(c.Warnings)...)
-	for _, i := range []struct {
-		name  string
-		index fit.Index
-	}{{"Cp", c.Cp}, {"Cpk", c.Cpk}, {"Pp", c.Pp}, {"Ppk", c.Ppk}} {
-		if math.IsNaN(i.index.Estimate) {
-			continue // Cp and Pp need both limits
+	r.Warnings = append(r.Warnings, c.Warnings...)
+	for _, i := range []fit.Index{c.Cp, c.Cpk, c.Pp, c.Ppk} {
+		if !math.IsNaN(i.Estimate) { // Cp and Pp need both limits
+			r.Capability = append(r.Capability, i)
 		}
-		r.Capability = append(r.Capability, reports.CapabilityRow{
-			Index: i.name, Value: i.index.Estimate, Lower: i.index.Lower,
-			Interval: reports.Interval{Low: i.index.Interval.Low, High: i.index.Interval.High},
-		})
 	}
 	if slices.ContainsFunc(c.Warnings, func(w fit.Warning) bool { return w.Code == fit.NotNormal }) {
 		r.Capability = append(r.Capability, byPercentiles(best, limits)...)
@@ -122,17 +115,12 @@ func (f *fitting) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots,
 
 // byPercentiles are the indices that do not presuppose normal readings, without
 // intervals.
-func byPercentiles(best *fit.Fit, limits fit.Range) (rows []reports.CapabilityRow) {
-	unknown := math.NaN()
+func byPercentiles(best *fit.Fit, limits fit.Range) (rows []fit.Index) {
 	pp, ppk := fit.Performance(best.Distribution(), limits)
-	for _, i := range []struct {
-		name  string
-		value float64
-	}{{"Pp", pp}, {"Ppk", ppk}} {
-		if !math.IsNaN(i.value) {
-			rows = append(rows, reports.CapabilityRow{
-				Index: i.name + ", percentiles of " + string(best.Family), Value: i.value, Interval: reports.Interval{Low: unknown, High: unknown}, Lower: unknown,
-			})
+	for _, i := range []fit.Index{pp, ppk} {
+		if !math.IsNaN(i.Estimate) {
+			i.Name += ", percentiles of " + string(best.Family)
+			rows = append(rows, i)
 		}
 	}
 	return rows
@@ -142,8 +130,8 @@ func byPercentiles(best *fit.Fit, limits fit.Range) (rows []reports.CapabilityRo
 const flagRate = 0.05
 
 // flagged marks outliers and draws up the run chart, under the family of the entry.
-func (f *fitting) flagged(r *reports.Fit, table *readings.Table, best *fit.Fit) error {
-	flags, err := best.Flags(flagRate, f.seed)
+func (f *Fit) flagged(r *reports.Fit, table *readings.Table, best *fit.Fit) error {
+	flags, err := best.Flags(flagRate, f.Seed)
 	if err != nil {
 		return err
 	}
@@ -155,7 +143,7 @@ func (f *fitting) flagged(r *reports.Fit, table *readings.Table, best *fit.Fit) 
 	if c.Reason != "" {
 		return nil
 	}
-	r.Warnings = append(r.Warnings, fitWarnings(c.Warnings)...)
+	r.Warnings = append(r.Warnings, c.Warnings...)
 	r.Chart = plainValues("centre", c.Centre, "lower limit", c.Lower, "upper limit", c.Upper, "short-term standard deviation", c.Sigma,
 		"readings outside the limits", float64(len(c.Beyond)), "p of the farthest", c.PBeyond, "outside below p", c.BeyondLevel,
 		"runs about the median", float64(c.Runs), "runs expected", c.ExpectedRuns, "p of the runs", c.PRuns, "unusual below p", c.RunsLevel)

@@ -1,17 +1,16 @@
-package main
+package question
 
 import (
-	"io"
-	"path/filepath"
 	"strings"
 
 	"clampodds/reports"
 	"clampodds/reports/figure"
 )
 
-// calibrationFigures draws a calibration, by the name of the file: what was known of each input before and after, and the readings of each
+// Figures draws a calibration, by the name of the file: what was known of each input before and after, and the readings of each
 // place against what was expected.
-func calibrationFigures(r reports.Calibration) map[string][]byte {
+func (c *Calibrated) Figures() map[string][]byte {
+	r := &c.Result
 	all := map[string][]byte{}
 	basis := figure.Basis{Samples: int64(r.Draws), Of: "draws of what scatters"}
 	add := func(name, title, text string, d figure.Drawing) {
@@ -53,7 +52,7 @@ func calibrationFigures(r reports.Calibration) map[string][]byte {
 }
 
 // placesRead lists the quantities that were read, each once.
-func placesRead(r reports.Calibration) (list []string) {
+func placesRead(r *reports.Calibration) (list []string) {
 	seen := map[string]bool{}
 	for _, q := range r.Readings {
 		if !seen[q.Quantity] {
@@ -62,18 +61,4 @@ func placesRead(r reports.Calibration) (list []string) {
 		}
 	}
 	return list
-}
-
-// writeFigures writes them into a folder that is there.
-func (c *calibration) writeFigures(r reports.Calibration, files *inputFiles) error {
-	if c.figures == "" {
-		return nil
-	}
-	for name, text := range calibrationFigures(r) {
-		err := files.writeFile(filepath.Join(c.figures, name), c.force, func(w io.Writer) error { _, err := w.Write(text); return err })
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }

@@ -86,8 +86,8 @@ type LotRow struct {
 	Readings int     `json:"readings"`
 	Mean     float64 `json:"mean"`
 	SD       float64 `json:"sd"`
-	Low      float64 `json:"smallest"`
-	High     float64 `json:"largest"`
+	Smallest float64 `json:"smallest"`
+	Largest  float64 `json:"largest"`
 }
 
 // FittedFamily is one family of distributions, fitted.

@@ -86,14 +86,14 @@ func (f Fit) flags(d *Document) {
 // perLot has a line for each lot with its readings' range drawn to one scale.
 func (f Fit) perLot() *Table {
 	t := &Table{Key: "per_lot", Caption: f.head("Lots"), Columns: []Column{{Head: "lot"}, {Head: "readings", Number: true}, {Head: "mean", Number: true}, {Head: "standard deviation", Number: true}, {Head: "smallest to largest, mean o"}}}
-	low, high := f.PerLot[0].Low, f.PerLot[0].High
+	low, high := f.PerLot[0].Smallest, f.PerLot[0].Largest
 	for _, l := range f.PerLot {
-		low, high = min(low, l.Low), max(high, l.High)
+		low, high = min(low, l.Smallest), max(high, l.Largest)
 	}
 	const width = 30
 	column := func(x Real) int { return int((x - low) / (high - low) * (width - 1)) }
 	for _, l := range f.PerLot {
-		from, to := column(l.Low), column(l.High)
+		from, to := column(l.Smallest), column(l.Largest)
 		bar := []byte(strings.Repeat(".", from) + strings.Repeat("=", to-from+1) + strings.Repeat(".", width-1-to))
 		bar[column(l.Mean)] = 'o'
 		t.AddRow(l.Lot, fmt.Sprint(l.Readings), Plain(l.Mean), Plain(l.SD), string(bar))

@@ -59,9 +59,8 @@ type GaugeComponent struct {
 // GaugeUncertainty is a combined uncertainty. Its interval, and the ratios to the
 // tolerance, are given where there is one.
 type GaugeUncertainty struct {
-	Standard float64  `json:"standard_uncertainty"`
-	Low      *float64 `json:"low,omitempty"`
-	High     *float64 `json:"high,omitempty"`
+	Standard float64 `json:"standard_uncertainty"`
+	*Interval
 	Freedom  *float64 `json:"degrees_of_freedom,omitempty"`
 	Expanded float64  `json:"expanded_uncertainty"`
 	// Ratio is 2 U over the tolerance.

@@ -48,14 +48,15 @@ func writeValue(b *bytes.Buffer, v reflect.Value) error {
 	return e.Encode(v.Interface())
 }
 
-// writeFields writes a struct. Fields of what it embeds count as its own.
+// writeFields writes a struct. Fields of what it embeds count as its own; what is embedded by a pointer
+// may be nil.
 func writeFields(b *bytes.Buffer, v reflect.Value) error {
 	var names []string
 	var values []reflect.Value
 	for _, f := range reflect.VisibleFields(v.Type()) {
 		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
-		value := v.FieldByIndex(f.Index)
-		if name == "-" || f.Anonymous || !f.IsExported() || options == "omitempty" && empty(value) {
+		value, err := v.FieldByIndexErr(f.Index)
+		if err != nil || name == "-" || f.Anonymous || !f.IsExported() || options == "omitempty" && empty(value) {
 			continue
 		}
 		names, values = append(names, name), append(values, value)

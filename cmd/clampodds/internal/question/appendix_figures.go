@@ -10,6 +10,7 @@ import (
 	"clampodds/reports"
 	"clampodds/reports/figure"
 	"clampodds/sim"
+	"clampodds/sim/result"
 )
 
 // figures draws those that there is something to draw for.
@@ -218,7 +219,7 @@ func (a *Appendix) driverBars() *reports.Figure {
 			text = "nothing to tell"
 		}
 		name := strings.Join(s.Inputs, " + ")
-		bars.Bars = append(bars.Bars, figure.Bar{Name: name, Text: text, Value: total, Low: 100 * s.Total.Low, High: 100 * s.Total.High})
+		bars.Bars = append(bars.Bars, figure.Bar{Name: name, Text: text, Value: total, Interval: s.Total.Times(100)})
 		words = append(words, name+" "+text)
 	}
 	if len(bars.Bars) == 0 {
@@ -229,7 +230,7 @@ func (a *Appendix) driverBars() *reports.Figure {
 
 func (a *Appendix) torqueWindow() *reports.Figure {
 	unit := a.Torque.Shown
-	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Low: math.NaN(), High: math.NaN(), Basis: figure.Basis{Samples: a.Torque.Provenance.Samples, Of: "cards at each torque near the ends"}}
+	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Interval: result.Interval{Low: math.NaN(), High: math.NaN()}, Basis: figure.Basis{Samples: a.Torque.Provenance.Samples, Of: "cards at each torque near the ends"}}
 	named := map[float64][]string{} // requirements by target
 	for _, c := range a.Torque.Curves {
 		curve, seen := figure.Curve{Name: c.Label}, false

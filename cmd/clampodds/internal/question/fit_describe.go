@@ -79,7 +79,7 @@ func (f *Fit) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit.Lot
 	r.OfLot, r.WithinLot = ofLot.TOML(quantity), within.TOML(quantity)
 	for i, g := range groups {
 		mean, sd := stat.MeanStdDev(g, nil) // sd is NaN of a single reading
-		r.PerLot = append(r.PerLot, reports.LotRow{Lot: table.GroupNames[i], Readings: len(g), Mean: mean, SD: sd, Low: slices.Min(g), High: slices.Max(g)})
+		r.PerLot = append(r.PerLot, reports.LotRow{Lot: table.GroupNames[i], Readings: len(g), Mean: mean, SD: sd, Smallest: slices.Min(g), Largest: slices.Max(g)})
 	}
 	r.Lots = plainValues("lots", float64(l.Count), "mean", l.Mean, "within lots, standard deviation", l.Within,
 		"within, low", l.WithinInterval.Low, "within, high", l.WithinInterval.High, "between lots, standard deviation", l.Between, "in all, standard deviation", l.Total,

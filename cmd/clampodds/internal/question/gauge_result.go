@@ -21,9 +21,8 @@ func describeGauge(r *reports.Gauge, s *gauge.Study, u gauge.Uncertainty) {
 			Interval: reports.Interval{Low: math.Sqrt(c.Interval.Low), High: math.Sqrt(c.Interval.High)}, Share: c.Variance / total,
 		})
 	}
-	low, high, freedom := u.Interval.Low, u.Interval.High, u.Freedom
 	r.System = reports.GaugeUncertainty{Standard: u.System, Expanded: 2 * u.System}
-	r.Process = reports.GaugeUncertainty{Standard: u.Process, Low: &low, High: &high, Freedom: &freedom, Expanded: 2 * u.Process}
+	r.Process = reports.GaugeUncertainty{Standard: u.Process, Interval: &u.Interval, Freedom: &u.Freedom, Expanded: 2 * u.Process}
 	r.Single, r.Shared = u.Single, u.Shared
 	several, one := s.ScatterFreedom(false), s.ScatterFreedom(true)
 	r.Scatter = reports.GaugeScatter{Several: s.Scatter(false), One: s.Scatter(true), SeveralFreedom: &several, OneFreedom: &one}

@@ -51,11 +51,11 @@ portable:
 	$(AS_ARM64) $(TABLES)
 	$(AS_ARM64) $(PHYSICS)
 
-# Of the commands only what starts goroutines of their own: the end on a signal. The pool that
-# all of them use is watched where it is used, in sim; reports draws on one goroutine.
+# Where goroutines are: sim has the pool that the commands use; the fits of a sample run side by
+# side; models of a study and of a card serve all workers; a signal ends a run.
 race:
-	go test -race -short $$(go list ./... | grep -v -e '/reports' -e 'cmd/clampodds$$')
-	go test -race -short -run 'Interrupt|Signal|FailedRun|Draws' ./cmd/clampodds
+	go test -race -short ./sim/... ./joint/card
+	go test -race -short -run 'Bootstrap|ManyGoroutines|Interrupt|Signal|FailedRun|Draws' ./dist/fit ./cmd/clampodds/internal/study ./cmd/clampodds/internal/question ./cmd/clampodds
 
 lint:
 	@test -z "$$(gofmt -l .)" || { gofmt -l .; echo "gofmt: the files above need formatting"; exit 1; }

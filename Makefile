@@ -61,6 +61,8 @@ lint:
 	go vet ./...
 	go run $(STATICCHECK) ./...
 
+# Random, as search is, and so no part of what decides a change; what it finds becomes a seed of
+# these functions, which `make test` goes through.
 fuzz:
 	go test -run '^$$' -fuzz FuzzStudy -fuzztime 20s -fuzzminimizetime 20x ./cmd/clampodds/internal/study
 	go test -run '^$$' -fuzz FuzzParse -fuzztime 20s -fuzzminimizetime 20x ./cmd/clampodds/internal/units

@@ -137,12 +137,16 @@ func (a *appendixFlags) drive(cmd *cobra.Command, made *question.Appendix) error
 }
 
 // window looks for the torque window.
-func (a *appendixFlags) window(cmd *cobra.Command, made *question.Appendix) (err error) {
+func (a *appendixFlags) window(cmd *cobra.Command, made *question.Appendix) error {
 	if made.Study.OnlyApart(question.TorqueKey) != nil {
 		return nil // each edge has its own
 	}
-	made.Torque, _, err = a.findWindow(cmd, made.Study, "", "")
-	return err
+	answer, err := a.findWindow(cmd, made.Study, "", "")
+	if err != nil {
+		return err
+	}
+	made.Torque = answer.Result
+	return nil
 }
 
 // hold judges the change from the baseline, where there is one.
@@ -154,11 +158,11 @@ func (a *appendixFlags) hold(cmd *cobra.Command, made *question.Appendix) error 
 	if err != nil {
 		return err
 	}
-	change, result, safe, err := a.judgeChange(cmd, before, made.Study, "", made.Along())
+	answer, err := a.judgeChange(cmd, before, made.Study, "", made.Along())
 	if err != nil {
 		return err
 	}
-	made.Change, made.Changed, made.Verdicts = &result, change.found, append(made.Verdicts, safe)
+	made.Change, made.Changed, made.Verdicts = &answer.Result, answer.Shown, append(made.Verdicts, answer.Safe)
 	return nil
 }
 

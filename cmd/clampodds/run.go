@@ -86,12 +86,12 @@ func (r *runFlags) judge(cmd *cobra.Command, s *study.Study, run *sim.Run, done 
 	if r.noKnowledge {
 		setup.Policy = decide.Predictive
 	}
-	mission, err := missionOf(cmd.Context(), setup, s, moved{}, !r.noConditions)
+	mission, err := question.Judge(cmd.Context(), setup, s, !r.noConditions)
 	if err != nil {
-		return err
+		return unanswered(err)
 	}
 	done.AddRecords(mission.Records[0])
-	done.Result.Decision = decisionOf(s, mission, run.Confidence)
+	done.Result.Decision = question.NewDecision(s, mission, run.Confidence)
 	if r.noKnowledge {
 		done.Result.Decision.Policy = "predictive"
 	}

@@ -25,7 +25,7 @@ type Appendix struct {
 	Study    *study.Study       `json:"-"`
 	Found    *sim.Result        `json:"-"`
 	Verdicts []sim.Verdict      `json:"-"` // of the run and of the change
-	Changed  *decide.Changed    `json:"-"`
+	Changed  *decide.Shown      `json:"-"`
 	// Command is the command line that gives the same report.
 	Command string `json:"-"`
 }

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"os"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -115,12 +114,9 @@ func (c *calibration) flags(cmd *cobra.Command) {
 
 // run reads the table and solves.
 func (c *calibration) run(ctx context.Context, read *study.Study, path string, show func(done, total int64)) (*calibrated, error) {
-	text, err := os.ReadFile(path)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil, usage(err)
-	}
+	text, _, err := readWhole(path)
 	if err != nil {
-		return nil, failure(err)
+		return nil, err
 	}
 	table, err := rig.Read(path, text, c.Options)
 	if err != nil {

@@ -1,12 +1,8 @@
 package main
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
-	"errors"
 	"fmt"
 	"math"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -103,19 +99,6 @@ func (g *gauging) study(path string) (reports.Gauge, error) {
 		return result, usage(fmt.Errorf("%s: %w", path, err))
 	}
 	return result, nil
-}
-
-// readWhole reads a file, with its digest.
-func readWhole(path string) (text []byte, digest string, err error) {
-	text, err = os.ReadFile(path)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil, "", usage(err)
-	}
-	if err != nil {
-		return nil, "", failure(err)
-	}
-	sum := sha256.Sum256(text)
-	return text, hex.EncodeToString(sum[:]), nil
 }
 
 func (g *gauging) check() error {

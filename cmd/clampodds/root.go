@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -64,11 +63,11 @@ func (s *shared) conditionFlag(cmd *cobra.Command) {
 func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
 	s.read.add(path)
 	read, err := study.Load(path)
-	if problems := (study.Problems)(nil); errors.As(err, &problems) || errors.Is(err, os.ErrNotExist) {
+	if problems := (study.Problems)(nil); errors.As(err, &problems) {
 		return nil, usage(err)
 	}
 	if err != nil {
-		return nil, failure(err)
+		return nil, ofReading(err)
 	}
 	s.read.add(read.Files...)
 	if !s.quiet {

@@ -14,6 +14,9 @@ import (
 // execute does a run, by (*sim.Run).Execute or another function of its kind; with
 // --draws it also writes every draw there, whole or not at all.
 func (r *runFlags) execute(ctx context.Context, run *sim.Run, do question.Doing) (*sim.Result, error) {
+	if r.counted != nil {
+		return r.counted(ctx, run)
+	}
 	if r.draws == "" {
 		found, err := do(run, ctx)
 		if err != nil {

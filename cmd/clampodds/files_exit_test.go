@@ -28,12 +28,12 @@ func TestMain(m *testing.M) {
 	case "fatal":
 		debug.SetMaxStack(1 << 20)
 		abortOnFatal()
-		endless(0)
+		var deeper func(n int) int
+		deeper = func(n int) int { return deeper(n+1) + 1 }
+		os.Exit(deeper(0))
 	}
 	main()
 }
-
-func endless(n int) int { return endless(n+1) + 1 }
 
 // program is a process of the program.
 func program(args ...string) *exec.Cmd {

@@ -42,7 +42,7 @@ func TestMergedPartsAreTheRun(t *testing.T) {
 	}{
 		{1, []string{"--samples", "6000"}, []string{"--no-knowledge", "--no-conditions"}},
 		{3, []string{"--samples", "9000", "--seed", "0"}, nil},
-		{16, []string{"--samples", "20000", "--condition", "aged"}, []string{"--no-knowledge"}},
+		{16, []string{"--samples", "17000", "--condition", "aged"}, []string{"--no-knowledge"}},
 		{16, []string{"--samples", "6000", "--plan", "scrambled-halton"}, []string{"--no-knowledge", "--no-conditions"}},
 	} {
 		run := append([]string{"run", study}, c.flags...)
@@ -149,7 +149,7 @@ func TestKilledRunsGoOn(t *testing.T) {
 
 func killed(t *testing.T, kills int) {
 	study, folder := fewInputs(t, "condition = []\n"), t.TempDir()
-	run := []string{"run", study, "--samples", "60000", "--workers", "1", "--no-knowledge", "--quiet"}
+	run := []string{"run", study, "--samples", "40000", "--workers", "1", "--no-knowledge", "--quiet"}
 	want := invoke(run...)
 	kept, part := filepath.Join(folder, "kept.json"), filepath.Join(folder, "part.json")
 	run = append(run, "--checkpoint", kept, "--checkpoint-every", "5ms")

@@ -43,7 +43,7 @@ func newRun() *cobra.Command {
 	r.shared.flags(cmd)
 	r.conditionFlag(cmd)
 	r.sampling.flags(cmd)
-	cmd.Flags().StringVar(&r.draws, "draws", "", "also write the inputs and outputs of every card to `FILE`, as CSV")
+	cmd.Flags().StringVar(&r.draws, "draws", "", "also write the inputs and outputs of every card to `FILE`, as CSV, or as Parquet if it ends in .parquet")
 	r.recordFlags(cmd)
 	r.parting.flags(cmd)
 	r.cap = 10_000_000
@@ -63,6 +63,7 @@ type runFlags struct {
 	force, noConditions, noKnowledge bool
 	// counted, if set, is where the cards come from in place of a run of their own.
 	counted func(context.Context, *sim.Run) (*sim.Result, error)
+	studied *study.Study // by do
 }
 
 // recordFlags are those of what follows once the cards are counted.
@@ -91,6 +92,7 @@ func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*question.Counted, er
 	if err := r.read.spare(r.draws); err != nil {
 		return nil, err
 	}
+	r.studied = s
 	counting := question.Counting{Sampling: r.asked(), Until: question.Until{Text: r.until, Cap: int64(r.cap)}, Progress: r.progress(cmd), Execute: r.execute}
 	done, run, err := counting.Count(cmd.Context(), s)
 	if err != nil {

@@ -2,7 +2,6 @@ package reports
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -57,12 +56,7 @@ func FolderFiles(d Document, data any) (map[string][]byte, error) {
 		add("report.md", func(w io.Writer) error { return writeMarkdown(w, d, pictures) }),
 		add("report.docx", func(w io.Writer) error { return writeDOCX(w, d, drawn) }))
 	if data != nil {
-		err = errors.Join(err, add("report.json", func(w io.Writer) error {
-			e := json.NewEncoder(w)
-			e.SetIndent("", "  ")
-			e.SetEscapeHTML(false)
-			return e.Encode(data)
-		}))
+		err = errors.Join(err, add("report.json", func(w io.Writer) error { return WriteJSON(w, data) }))
 	}
 	return files, err
 }

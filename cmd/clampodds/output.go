@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -44,10 +43,7 @@ func emit(w io.Writer, f format, r result) error {
 	switch f {
 	case asJSON:
 		var b bytes.Buffer
-		enc := json.NewEncoder(&b)
-		enc.SetIndent("", "  ")
-		enc.SetEscapeHTML(false)
-		if err = enc.Encode(r); err == nil { // what is left of control characters stands in texts
+		if err = reports.WriteJSON(&b, r); err == nil { // what is left of control characters stands in texts
 			_, err = io.WriteString(w, escaped(b.String(), func(r rune) string { return fmt.Sprintf(`\u%04x`, r) }))
 		}
 	case asCSV:

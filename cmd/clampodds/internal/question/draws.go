@@ -49,18 +49,18 @@ type DrawnColumn struct {
 
 // DrawnConstant is an input that is the same for all cards.
 type DrawnConstant struct {
-	Input string       `json:"input"`
-	Value reports.Real `json:"value"`
-	Unit  string       `json:"unit"`
+	Input string  `json:"input"`
+	Value float64 `json:"value"`
+	Unit  string  `json:"unit"`
 }
 
 // DrawnLimit is a limit: a card exceeds it where the output is above Max, or has no value (+Inf).
 type DrawnLimit struct {
-	Name   string       `json:"name"`
-	Output string       `json:"output"`
-	Max    reports.Real `json:"max"`
-	Unit   string       `json:"unit"`
-	Target reports.Real `json:"target,omitempty"`
+	Name   string  `json:"name"`
+	Output string  `json:"output"`
+	Max    float64 `json:"max"`
+	Unit   string  `json:"unit"`
+	Target float64 `json:"target,omitempty"`
 }
 
 // Drawn describes the draws of a run of a study.
@@ -71,7 +71,7 @@ func Drawn(s *study.Study, run *sim.Run) DrawnAs {
 		Layout:  DrawnLayout{l.Family.String(), l.Anchor.String(), l.Pieces, l.Thread.Designation, l.Gas.String(), l.Components},
 		Columns: []DrawnColumn{{Name: "card", Of: DrawnCard, Unit: "1"}, {Name: "chassis", Of: DrawnCard, Unit: "1"}},
 	}
-	d.Provenance.Seed, d.Provenance.Samples, d.Provenance.Plan, d.Provenance.Confidence = run.Seed, run.Samples, run.Sampler.Name(), real(run.Confidence)
+	d.Provenance.Seed, d.Provenance.Samples, d.Provenance.Plan, d.Provenance.Confidence = run.Seed, run.Samples, run.Sampler.Name(), run.Confidence
 	for _, v := range one.Plan.Variables() {
 		c := DrawnColumn{Name: v.Name, Of: DrawnInput, Input: v.Input, Unit: "1"}
 		if in := s.Input(v.Input); in != nil {
@@ -84,12 +84,12 @@ func Drawn(s *study.Study, run *sim.Run) DrawnAs {
 	}
 	for i := range s.Inputs {
 		if in := &s.Inputs[i]; in.Dist == nil {
-			d.Constants = append(d.Constants, DrawnConstant{in.Key, real(in.Nominal), in.Parameter.Unit})
+			d.Constants = append(d.Constants, DrawnConstant{in.Key, in.Nominal, in.Parameter.Unit})
 		}
 	}
 	for i := range s.Limits {
 		l := &s.Limits[i]
-		d.Limits = append(d.Limits, DrawnLimit{l.Name, l.Output, real(l.Max), string(l.Quantity), real(l.Target)})
+		d.Limits = append(d.Limits, DrawnLimit{l.Name, l.Output, l.Max, string(l.Quantity), real(l.Target)})
 	}
 	return d
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 
@@ -41,9 +40,6 @@ not; 4 undecided.`,
 			if err := a.read.spare(a.folder); err != nil {
 				return err
 			}
-			if _, err := os.Lstat(a.folder); err == nil && !a.force {
-				return usage(fmt.Errorf("%s exists already; give --force to replace a report", a.folder))
-			}
 			made, err := a.make(cmd, args)
 			if err != nil {
 				return err
@@ -54,7 +50,7 @@ not; 4 undecided.`,
 			if err := a.read.writeFolder(a.folder, d, made, a.force); err != nil {
 				return err
 			}
-			fmt.Fprintln(cmd.OutOrStdout(), a.folder+": "+made.Verdict())
+			fmt.Fprintln(cmd.OutOrStdout(), visible(a.folder)+": "+made.Verdict())
 			return verdicts(made.Verdicts...)
 		},
 	}
@@ -91,8 +87,8 @@ func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*question.Appen
 	if made.Nominal, _, err = question.Nominal(read); err != nil {
 		return nil, err
 	}
-	if err := a.read.spare(a.folder); err != nil {
-		return nil, err
+	if err := a.read.MayWriteFolder(a.folder, reportFolder, a.force); err != nil {
+		return nil, ofFiles(err)
 	}
 	if err := a.sample(cmd, made); err != nil {
 		return nil, err

@@ -143,7 +143,7 @@ func pageTable(t *Table, id string) pageBlock {
 			numbers += widths[i]
 		}
 	}
-	out.Wide, out.Short = numbers > widestNumbers, len(t.Rows) <= shortTable
+	out.Wide, out.Short = numbers > widestNumbers, t.Together || len(t.Rows) <= shortTable
 	for _, group := range t.groups() {
 		var rows [][]pageCell
 		for _, row := range group {

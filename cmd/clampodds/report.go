@@ -65,8 +65,8 @@ not; 4 undecided.`,
 // appendixFlags holds the flags of report.
 type appendixFlags struct {
 	deciding
-	folder, prefix, baseline string
-	force                    bool
+	folder, prefix, baseline, date string
+	force                          bool
 }
 
 func (a *appendixFlags) flags(cmd *cobra.Command) {
@@ -75,6 +75,7 @@ func (a *appendixFlags) flags(cmd *cobra.Command) {
 	cmd.Flags().StringVarP(&a.folder, "output", "o", "", "write into the folder `DIR`")
 	cmd.Flags().StringVar(&a.prefix, "prefix", "A", "prefix of the numbers of tables and figures: A gives Table A-1")
 	cmd.Flags().StringVar(&a.baseline, "baseline", "", "say whether the change from the study `BASE` is safe")
+	cmd.Flags().StringVar(&a.date, "date", "", "print `DATE` on the first page as it is given (default: a line to fill in)")
 	cmd.Flags().BoolVar(&a.force, "force", false, "replace a folder that report has written")
 }
 
@@ -84,7 +85,7 @@ func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*question.Appen
 	if err != nil {
 		return nil, err
 	}
-	made := &question.Appendix{Schema: question.AppendixSchema, Study: read, Inputs: question.Inputs(read)}
+	made := &question.Appendix{Schema: question.AppendixSchema, Study: read, Inputs: question.Inputs(read), Date: a.date}
 	if made.Checks, err = question.OutsideChecks(); err != nil {
 		return nil, failure(err)
 	}
@@ -180,7 +181,7 @@ func (a *appendixFlags) beside(cmd *cobra.Command, made *question.Appendix, othe
 func (a *appendixFlags) command(flags *pflag.FlagSet, made *question.Appendix) string {
 	line := fmt.Sprintf("clampodds report %s -o DIR --seed %d --samples %d --plan %s", strings.Join(made.Names(), " "), made.Found.Seed, made.Found.Samples, wordOf(made.Found.Sampler))
 	flags.Visit(func(f *pflag.Flag) {
-		if slices.Contains([]string{"baseline", "evaluations", "prefix"}, f.Name) {
+		if slices.Contains([]string{"baseline", "date", "evaluations", "prefix"}, f.Name) {
 			line += fmt.Sprintf(" --%s %s", f.Name, f.Value)
 		}
 	})

@@ -1,6 +1,10 @@
 package question
 
 import (
+	"math"
+	"strconv"
+	"strings"
+
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/reports"
@@ -24,8 +28,9 @@ func Inputs(s *study.Study) reports.Inputs {
 			deviation := whole.StdDev()
 			shown.Level = study.LevelName(in.Level)
 			shown.StdDev = real(deviation)
-			shown.SpreadText = units.Format(deviation, in.Quantity().Difference(), in.Unit)
-			shown.RangeText = in.Format(whole.Quantile(0.01)) + " … " + in.Format(whole.UpperQuantile(0.01))
+			shown.SpreadText = units.Format(significant(deviation, 3), in.Quantity().Difference(), in.Unit)
+			low, high := whole.Quantile(0.01), whole.UpperQuantile(0.01)
+			shown.NominalText, shown.RangeText = in.Format(toThe(high-low, in.Nominal)), rangeText(in, low, high)
 		}
 		r.Inputs = append(r.Inputs, shown)
 	}
@@ -45,6 +50,37 @@ func Inputs(s *study.Study) reports.Inputs {
 		}
 	}
 	return r
+}
+
+// rangeText is a range with the unit once, rounded to a hundredth of its width.
+func rangeText(in *study.Input, low, high float64) string {
+	width := high - low
+	from, to := in.Format(toThe(width, low)), in.Format(toThe(width, high))
+	number, unit, found := strings.Cut(from, " ")
+	if found && strings.HasSuffix(to, " "+unit) {
+		from = number
+	}
+	return from + " … " + to
+}
+
+// toThe rounds x to a hundredth of a width, or to three digits where that is finer: a
+// range over orders of magnitude keeps its lower end.
+func toThe(width, x float64) float64 {
+	step := min(math.Abs(width)/100, math.Abs(x)/100)
+	if !(step > 0) || math.IsInf(step, 0) {
+		return x
+	}
+	unit := math.Pow(10, math.Floor(math.Log10(step)))
+	return math.Round(x/unit) * unit
+}
+
+// significant rounds x to so many digits.
+func significant(x float64, digits int) float64 {
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', digits, 64), 64)
+	if err != nil {
+		return x
+	}
+	return rounded
 }
 
 // newInputCondition says what a condition changes: inputs as they stand in the study

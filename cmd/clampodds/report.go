@@ -104,6 +104,9 @@ func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*question.Appen
 	if err := a.window(cmd, made); err != nil {
 		return nil, err
 	}
+	if err := a.explore(cmd, made); err != nil {
+		return nil, err
+	}
 	if err := a.hold(cmd, made); err != nil {
 		return nil, err
 	}
@@ -144,6 +147,30 @@ func (a *appendixFlags) window(cmd *cobra.Command, made *question.Appendix) (err
 	}
 	made.Torque, _, err = a.findWindow(cmd, made.Study, "", "")
 	return err
+}
+
+// explore counts at other torques: over the window as written where it has ends, with
+// something on either side.
+func (a *appendixFlags) explore(cmd *cobra.Command, made *question.Appendix) (err error) {
+	t := made.Torque
+	if t.Now == 0 {
+		return nil // no window was looked for
+	}
+	now := float64(t.Now)
+	x := question.Exploring{Sampling: a.asked(), Progress: a.progress(cmd), From: 0.6 * now, To: 1.4 * now}
+	if low := 0.85 * float64(t.Lower.Torque); low > float64(t.From) {
+		x.From = min(x.From, low)
+	}
+	if high := 1.1 * float64(t.Upper.Torque); high < float64(t.To) {
+		x.To = max(x.To, high)
+	}
+	if d := made.Run.Decision; d != nil {
+		x.Condition = d.Condition
+	}
+	if made.Explore, err = x.Explore(cmd.Context(), made.Study); err != nil {
+		return unanswered(err)
+	}
+	return nil
 }
 
 // hold judges the change from the baseline, where there is one.

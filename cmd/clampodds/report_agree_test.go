@@ -64,7 +64,7 @@ func csvTable(t *testing.T, text string) [][]string {
 }
 
 func pageTables(text string) (tables [][][]string) {
-	for _, table := range matches(`<table [^>]*>(.*?)</table>`, text) {
+	for _, table := range matches(`<table id="table-[^>]*>(.*?)</table>`, text) {
 		var rows [][]string
 		for _, row := range matches(`<tr>(.*?)</tr>`, table) {
 			var cells []string

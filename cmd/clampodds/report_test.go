@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -87,6 +88,8 @@ func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 		assert.Contains(t, one["index.html"], words)
 	}
 
+	assert.Contains(t, one["index.html"], "script-src 'sha256-", "the page can be explored")
+	assert.Greater(t, strings.Count(one["tables/by_torque.csv"], "\n"), 8)
 	assert.Contains(t, one["tables/validation.csv"], "\nUnits,9,9,0,0\n", "as many as the table has rows")
 	assert.Contains(t, one["tables/misses.csv"], "differs: ")
 

@@ -20,6 +20,7 @@ type Appendix struct {
 	Torque  reports.Torque   `json:"torque"`
 	Change  *reports.Change  `json:"change,omitempty"`
 	Compare *reports.Compare `json:"compare,omitempty"`
+	Explore *reports.Explore `json:"explore,omitempty"`
 
 	Checks   reports.Validation `json:"-"`
 	Study    *study.Study       `json:"-"`
@@ -130,6 +131,9 @@ func (a *Appendix) addTorque(d *reports.Document) {
 			continue
 		}
 		d.Add(b)
+	}
+	if a.Explore != nil {
+		d.Add(a.Explore, a.Explore.Table())
 	}
 }
 

@@ -113,3 +113,24 @@ func TestExploreByKeyboardAndWithoutScript(t *testing.T) {
 	assert.Contains(t, markdown.String(), "not of record", "in the other forms too")
 	assert.Equal(t, 3, len(regexp.MustCompile(`\n\| *0\.[678]00 \|`).FindAllString(markdown.String(), -1)), "one row for each torque")
 }
+
+// Names come from the study: whatever they hold stays text, in the page and in what the
+// script writes.
+func TestExploreOfAHostileStudy(t *testing.T) {
+	d, e := Document{Title: "explored"}, explored()
+	const hostile = `"><img src=http://x onerror=alert(1)>|`
+	e.Conditions[1].Name, e.Shown.Label = hostile, hostile
+	for i := range e.Conditions {
+		for k := range e.Conditions[i].Requirements {
+			e.Conditions[i].Requirements[k].Label = hostile
+		}
+	}
+	d.Add(e)
+	v := open(t, pageFile(t, d))
+	v.slide("torque", 3)
+	assert.Zero(t, ask[int](v, "document.images.length"))
+	requests, problems := v.seen()
+	assert.Len(t, requests, 1, "the page itself")
+	assert.Empty(t, problems)
+	assert.Equal(t, hostile, v.shown()[1][1])
+}

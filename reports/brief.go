@@ -238,5 +238,26 @@ func (r Inputs) open() (invented, defaults []string) {
 	return invented, defaults
 }
 
+// Open is the number of inputs that nothing stands behind yet.
+func (r Inputs) Open() int {
+	invented, defaults := r.open()
+	return len(invented) + len(defaults)
+}
+
+// left lists them, for who has to replace them.
+func (r Inputs) left() []Block {
+	invented, defaults := r.open()
+	if len(invented) == 0 && len(defaults) == 0 {
+		return []Block{Paragraph("Every input has a source, none is called assumed or invented.")}
+	}
+	t := &Table{Key: "open", Caption: "Still assumed, invented or the tool's own default", Columns: []Column{{Head: "input"}, {Head: "nominal", Number: true}, {Head: "source"}}}
+	for _, in := range r.Inputs {
+		if slices.Contains(invented, in.Key) || slices.Contains(defaults, in.Key) {
+			t.AddRow(in.Key, in.NominalText, in.Source)
+		}
+	}
+	return []Block{Paragraph(fmt.Sprintf("Of %d inputs %d are assumed or invented and %d the tool's own default: listed last.", len(r.Inputs), len(invented), len(defaults))), t}
+}
+
 // Assumed is the word by which a source says that a value is a guess to be replaced.
 const Assumed = "assumed"

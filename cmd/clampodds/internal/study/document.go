@@ -31,6 +31,7 @@ func readDocument(file string, text []byte) (*document, Problems) {
 	if len(text) > maxFileBytes {
 		return nil, Problems{{File: file, Message: fmt.Sprintf("a study file has at most %d bytes, this one has %d", maxFileBytes, len(text))}}
 	}
+	text = bytes.TrimPrefix(text, []byte("\ufeff")) // some editors begin with it
 	d := &document{file: file, root: map[string]any{}}
 	if err := toml.Unmarshal(text, &d.root); err != nil {
 		p := Problem{File: file, Message: strings.TrimPrefix(err.Error(), "toml: ")}

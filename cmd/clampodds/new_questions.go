@@ -1,0 +1,216 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"text/template"
+
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/joint/force"
+)
+
+// newQuestion is one that new asks. Usual is an answer of ordinary size.
+type newQuestion struct {
+	name, text, usual string
+	// quantity is empty for a text or a number; spreads says that a tolerance may follow.
+	quantity units.Quantity
+	spreads  bool
+	// words are the only answers, where there are few; check judges other texts.
+	words []string
+	check func(text string) error
+}
+
+var newQuestions = []newQuestion{
+	{name: "title", text: "What is the card called?", usual: "Card behind a wedge clamp"},
+	{name: "drawing", text: "Which drawings do the answers come from?", usual: "drawings"},
+	{name: "family", text: "Clamp: two-face or four-face?", usual: "two-face", words: []string{"two-face", "four-face"}},
+	{name: "length", text: "Clamp: length along the card's edge", usual: "130 mm", quantity: "m"},
+	{name: "width", text: "Clamp: width of its pieces across the edge", usual: "6 mm", quantity: "m"},
+	{name: "height", text: "Clamp: height from flange to rail, relaxed", usual: "8 mm +- 0.05 mm", quantity: "m", spreads: true},
+	{name: "pieces", text: "Clamp: number of pieces, ends included", usual: "7", check: wholeNumber},
+	{name: "thread", text: "Screw: thread (check --known lists them)", usual: "M3", check: knownThread},
+	{name: "torque", text: "Screw: torque on the drawing, with the tool's scatter", usual: "0.70 N*m +- 6 %", quantity: "N*m", spreads: true},
+	{name: "flange", text: "Card: thickness of the edge flange", usual: "3 mm +- 0.05 mm", quantity: "m", spreads: true},
+	{name: "slot", text: "Chassis: slot width, rail to rail", usual: "11.60 mm +- 0.05 mm", quantity: "m", spreads: true},
+	{name: "flatness", text: "Flatness of flange and rail together", usual: "25 um", quantity: "m"},
+	{name: "roughness", text: "Roughness Ra of the faces, the drawing's limit", usual: "1.6 um", quantity: "m"},
+	{name: "wall", text: "Cold wall: temperature under the rails, with its scatter", usual: "55 degC +- 3 K", quantity: "K", spreads: true},
+	{name: "altitude", text: "Altitude of the gas in the gaps", usual: "0 km", quantity: "m"},
+	{name: "power", text: "Heat of the card, with its scatter", usual: "80 W +- 5 %", quantity: "W", spreads: true},
+	{name: "limit", text: "Edge temperature that is allowed", usual: "85 degC", quantity: "K"},
+	{name: "target", text: "Share of the cards that may exceed it", usual: "2e-3", check: probability},
+}
+
+// newAnswer is a value as typed with its tolerance; assumed where nothing was answered.
+type newAnswer struct {
+	text, tolerance string
+	si              float64
+	assumed         bool
+}
+
+// read understands an answer; an empty one is the usual one, assumed.
+func (q newQuestion) read(text string) (newAnswer, error) {
+	a := newAnswer{assumed: text == ""}
+	if a.assumed {
+		text = q.usual
+	}
+	a.text = text
+	switch {
+	case len(q.words) > 0 && !slices.Contains(q.words, text):
+		return a, fmt.Errorf("want one of %s", strings.Join(q.words, ", "))
+	case q.check != nil:
+		return a, q.check(text)
+	case q.quantity == "":
+		return a, nil
+	}
+	text = strings.ReplaceAll(text, "±", "+-")
+	if before, after, found := strings.Cut(text, "+-"); found {
+		if !q.spreads {
+			return a, fmt.Errorf("no tolerance is expected here")
+		}
+		text, a.tolerance = before, strings.TrimSpace(after)
+		if err := q.tolerance(a.tolerance); err != nil {
+			return a, err
+		}
+	}
+	a.text = strings.TrimSpace(text)
+	value, err := units.Parse(a.text, q.quantity)
+	a.si = value.SI
+	return a, err
+}
+
+// tolerance judges what stands behind +-: a share, or the quantity's own unit.
+func (q newQuestion) tolerance(text string) error {
+	if share, ok := strings.CutSuffix(text, "%"); ok {
+		if x, err := strconv.ParseFloat(strings.TrimSpace(share), 64); err != nil || !(x > 0) {
+			return fmt.Errorf("tolerance %q: want a number above 0 before %%", text)
+		}
+		if q.quantity == "K" {
+			return fmt.Errorf("tolerance %q: that of a temperature is one in K", text)
+		}
+		return nil
+	}
+	value, err := units.Parse(text, q.quantity.Difference())
+	if err == nil && !(value.SI > 0) {
+		err = fmt.Errorf("tolerance %q: want one above 0", text)
+	}
+	return err
+}
+
+func wholeNumber(text string) error {
+	if n, err := strconv.Atoi(text); err != nil || n < 1 {
+		return fmt.Errorf("want a whole number")
+	}
+	return nil
+}
+
+func knownThread(text string) error {
+	_, err := force.ThreadNamed(text)
+	return err
+}
+
+func probability(text string) error {
+	if p, err := strconv.ParseFloat(text, 64); err != nil || !(p > 0 && p < 1) {
+		return fmt.Errorf("want a probability above 0 and below 1, such as 2e-3")
+	}
+	return nil
+}
+
+// drawn are the answers by the names of the questions.
+type drawn map[string]newAnswer
+
+func (d drawn) given() (n int) {
+	for _, a := range d {
+		if !a.assumed {
+			n++
+		}
+	}
+	return n
+}
+
+// newValues is what the template of a study has room for.
+type newValues struct {
+	drawn
+	Title, Drawing, Family, Pieces, Thread, Target string
+	Travel, Bearing, Engagement                    string
+	PrevailingLow, PrevailingHigh                  string
+}
+
+// values adds what follows from the answers.
+func (d drawn) values() (newValues, error) {
+	v := newValues{drawn: d, Title: d["title"].text, Drawing: d["drawing"].text, Family: d["family"].text, Pieces: d["pieces"].text, Thread: d["thread"].text, Target: d["target"].text}
+	play := d["slot"].si - d["flange"].si - d["height"].si
+	if !(play > 0) {
+		return v, fmt.Errorf("slot %s less flange %s less clamp %s leaves no play: the card would not go in", d["slot"].text, d["flange"].text, d["height"].text)
+	}
+	thread, err := force.ThreadNamed(v.Thread)
+	if err != nil {
+		return v, err
+	}
+	millimetres := func(x float64) string { return strconv.FormatFloat(1e3*x, 'g', 4, 64) + " mm" }
+	torque := func(share float64) string { return strconv.FormatFloat(share*d["torque"].si, 'g', 2, 64) + " N*m" }
+	v.Travel, v.Bearing, v.Engagement = millimetres(play+0.5e-3), millimetres(1.4*thread.MajorDiameter), millimetres(2*thread.MajorDiameter)
+	v.PrevailingLow, v.PrevailingHigh = torque(0.04), torque(0.13)
+	return v, nil
+}
+
+// Source is what stands behind an answer.
+func (d drawn) Source(name string) string {
+	if d[name].assumed {
+		return tomlText("assumed: nothing was answered")
+	}
+	return tomlText(d["drawing"].text)
+}
+
+// Text is an answer in quotes.
+func (d drawn) Text(name string) string { return tomlText(d[name].text) }
+
+// Value is an entry with its source.
+func (d drawn) Value(name string) string {
+	return fmt.Sprintf("{ value = %s, source = %s }", d.Text(name), d.Source(name))
+}
+
+// Spread is an entry that scatters by its tolerance, where one was given: of wall and
+// power as twice the standard deviation, of sizes on a drawing anywhere inside.
+func (d drawn) Spread(name string) string {
+	a := d[name]
+	switch {
+	case a.tolerance == "":
+		return d.Value(name)
+	case name == "wall" || name == "power":
+		return fmt.Sprintf("{ shape = \"normal\", nominal = %s, plus_minus = %s, coverage = 0.95, per = %s, source = %s }", d.Text(name), tomlText(a.tolerance), map[string]string{"wall": `"chassis"`, "power": `"card"`}[name], d.Source(name))
+	}
+	return fmt.Sprintf("{ shape = \"uniform\", nominal = %s, plus_minus = %s, source = %s }", d.Text(name), tomlText(a.tolerance), d.Source(name))
+}
+
+// Torque scatters with the tool, 95 in 100 inside its tolerance, and is cut at twice that.
+func (d drawn) Torque() string {
+	a := d["torque"]
+	if a.tolerance == "" {
+		return d.Value("torque")
+	}
+	cut := strconv.FormatFloat(min(200*a.share(), 90), 'g', 3, 64)
+	return fmt.Sprintf("{ shape = \"normal\", nominal = %s, plus_minus = %s, coverage = 0.95, low = \"-%s %%\", high = \"+%s %%\", source = %s }", d.Text("torque"), tomlText(a.tolerance), cut, cut, d.Source("torque"))
+}
+
+// share is the tolerance of a torque over its nominal.
+func (a newAnswer) share() float64 {
+	if percent, ok := strings.CutSuffix(a.tolerance, "%"); ok {
+		x, _ := strconv.ParseFloat(strings.TrimSpace(percent), 64) // it was read before
+		return x / 100
+	}
+	value, _ := units.Parse(a.tolerance, "N*m")
+	return value.SI / a.si
+}
+
+// Roughness is the drawing's limit as the 95th percentile of lots.
+func (d drawn) Roughness() string {
+	half := strconv.FormatFloat(0.5e6*d["roughness"].si, 'g', 3, 64) + " um"
+	return fmt.Sprintf("{ shape = \"lognormal\", median = %s, p95 = %s, per = \"lot\", source = %s }", tomlText(half), d.Text("roughness"), d.Source("roughness"))
+}
+
+func newStudyTemplate() (*template.Template, error) {
+	return template.New("study").Funcs(template.FuncMap{"quote": tomlText}).Parse(newTemplate)
+}

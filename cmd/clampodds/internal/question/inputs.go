@@ -28,9 +28,9 @@ func Inputs(s *study.Study) reports.Inputs {
 			deviation := whole.StdDev()
 			shown.Level = study.LevelName(in.Level)
 			shown.StdDev = real(deviation)
-			shown.SpreadText = units.Format(significant(deviation, 3), in.Quantity().Difference(), in.Unit)
+			shown.SpreadText = threeDigits(deviation, in.Quantity().Difference(), in.Unit)
 			low, high := whole.Quantile(0.01), whole.UpperQuantile(0.01)
-			shown.NominalText, shown.RangeText = in.Format(toThe(high-low, in.Nominal)), rangeText(in, low, high)
+			shown.NominalText, shown.RangeText = rounded(in, high-low, in.Nominal), rangeText(in, low, high)
 		}
 		r.Inputs = append(r.Inputs, shown)
 	}
@@ -54,8 +54,7 @@ func Inputs(s *study.Study) reports.Inputs {
 
 // rangeText is a range with the unit once, rounded to a hundredth of its width.
 func rangeText(in *study.Input, low, high float64) string {
-	width := high - low
-	from, to := in.Format(toThe(width, low)), in.Format(toThe(width, high))
+	from, to := rounded(in, high-low, low), rounded(in, high-low, high)
 	number, unit, found := strings.Cut(from, " ")
 	if found && strings.HasSuffix(to, " "+unit) {
 		from = number
@@ -63,15 +62,23 @@ func rangeText(in *study.Input, low, high float64) string {
 	return from + " … " + to
 }
 
-// toThe rounds x to a hundredth of a width, or to three digits where that is finer: a
-// range over orders of magnitude keeps its lower end.
-func toThe(width, x float64) float64 {
-	step := min(math.Abs(width)/100, math.Abs(x)/100)
-	if !(step > 0) || math.IsInf(step, 0) {
-		return x
+// rounded prints x, in the unit of the input, to a hundredth of a width, or to three
+// digits where that is finer: a range over orders of magnitude keeps its lower end.
+func rounded(in *study.Input, width, x float64) string {
+	value, unit := units.Readable(x, in.Quantity(), in.Unit)
+	other, _ := units.Readable(x+width, in.Quantity(), in.Unit)
+	step := min(math.Abs(other-value), math.Abs(value)) / 100
+	if step > 0 && !math.IsInf(step, 0) {
+		decimals := max(0, -int(math.Floor(math.Log10(step))))
+		value, _ = strconv.ParseFloat(strconv.FormatFloat(value, 'f', decimals, 64), 64) // its own text
 	}
-	unit := math.Pow(10, math.Floor(math.Log10(step)))
-	return math.Round(x/unit) * unit
+	return strings.TrimSpace(reports.Plain(value) + " " + unit)
+}
+
+// threeDigits prints x so in a unit like the one given.
+func threeDigits(x float64, q units.Quantity, like string) string {
+	value, unit := units.Readable(x, q, like)
+	return strings.TrimSpace(reports.Plain(significant(value, 3)) + " " + unit)
 }
 
 // significant rounds x to so many digits.

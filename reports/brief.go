@@ -137,7 +137,7 @@ func overlap(a, b Quantity) bool {
 }
 
 // mostDrivers are shown in a report.
-const mostDrivers = 10
+const mostDrivers = 8
 
 // Brief has the what-ifs in one table: the inputs that matter most, what is multiplied
 // and what moves.

@@ -19,16 +19,16 @@ func (r Run) Brief() *Table {
 	if len(quantities) == 0 {
 		return t
 	}
-	probabilities := []Real{0.05, 0.5, 0.95, 0.99, 0.999}
+	probabilities := []float64{0.05, 0.5, 0.95, 0.99, 0.999}
 	for _, p := range probabilities {
-		t.Columns = append(t.Columns, Column{Head: PercentileName(float64(p)), Number: true})
+		t.Columns = append(t.Columns, Column{Head: PercentileName(p), Number: true})
 	}
 	for _, q := range quantities {
 		values, intervals := []string{q.Shown.Head(q.Label)}, []string{""}
 		for _, p := range probabilities {
 			value, interval := "", ""
 			if i := slices.IndexFunc(q.Percentiles, func(x Percentile) bool { return x.Probability == p }); i >= 0 {
-				c := q.Percentiles[i].cells(q.Shown)
+				c := estimateCells(q.Percentiles[i].Estimate, q.Shown)
 				value, interval = c[0], c[1]+" … "+c[2]
 			}
 			values, intervals = append(values, value), append(intervals, interval)
@@ -36,7 +36,7 @@ func (r Run) Brief() *Table {
 		t.AddRow(values...)
 		t.AddRow(intervals...)
 	}
-	t.Notes = []string{fmt.Sprintf("Below each percentile: its interval (order statistics), level %s %% or more. Shares are of the card's heat; of demand over capacity 1 is the limit.", Plain(100*float64(r.Provenance.Confidence)))}
+	t.Notes = []string{fmt.Sprintf("Below each percentile: its interval (order statistics), level %s %% or more. Shares are of the card's heat; of demand over capacity 1 is the limit.", Plain(100*r.Provenance.Confidence))}
 	if len(quantities) < len(whole) {
 		t.Notes = append(t.Notes, "either edge: both agree within their intervals; the left one is shown, both are in the files.")
 	}
@@ -49,16 +49,16 @@ func (r Run) Brief() *Table {
 // BriefRequirements has one row for each limit.
 func (r Run) BriefRequirements() *Table {
 	t := &Table{Key: "by_limit", Caption: "Probability of exceeding each limit, as written", Columns: []Column{{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "per card", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "in plain numbers", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}},
-		Notes: []string{fmt.Sprintf("low, high: interval of the sampling, level %s %% or more. The verdict holds it, and the bound over what is not known, against the target.", Plain(100*float64(r.Provenance.Confidence)))}}
+		Notes: []string{fmt.Sprintf("low, high: interval of the sampling, level %s %% or more. The verdict holds it, and the bound over what is not known, against the target.", Plain(100*r.Provenance.Confidence))}}
 	var chassis []string
 	for _, q := range r.Requirements {
 		target := "none"
 		if q.Target > 0 {
-			target = Probability(float64(q.Target), 0, 0)
+			target = Probability(q.Target, 0, 0)
 		}
-		t.AddRow(append(append([]string{q.Label, q.Shown.Text(float64(q.Limit))}, q.PerCard.probabilityCells()...), q.PerCard.plain(), target, q.Verdict)...)
+		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit)}, probabilityCells(q.PerCard)...), estimateInPlain(q.PerCard), target, q.Verdict)...)
 		if q.PerChassis.Value > 0 {
-			chassis = append(chassis, q.Label+" "+q.PerChassis.inSentence())
+			chassis = append(chassis, q.Label+" "+inSentence(q.PerChassis))
 		}
 	}
 	if p := r.Provenance; p.CardsPerChassis > 1 && len(chassis) > 0 {
@@ -91,7 +91,7 @@ func (m Mission) Brief() *Table {
 		if q.Conditions[worst].PerCard.Value == 0 {
 			condition = "in any that is judged"
 		}
-		t.AddRow(append(append([]string{q.Label, condition, ""}, q.Conditions[worst].PerCard.probabilityCells()...), Probability(float64(q.Target), 0, 0), q.Verdict)...)
+		t.AddRow(append(append([]string{q.Label, condition, ""}, probabilityCells(q.Conditions[worst].PerCard)...), Probability(q.Target, 0, 0), q.Verdict)...)
 	}
 	return t
 }
@@ -99,14 +99,14 @@ func (m Mission) Brief() *Table {
 // BriefMisfits says how many cards are not clamped; a sentence where there are none.
 func (r Run) BriefMisfits() Block {
 	var names []string
-	most := Real(0)
+	most := 0.0
 	for _, e := range r.Misfits {
 		if e.PerCard.Count > 0 {
 			return r.events("misfits", "Cards that are not clamped as they should be", r.Misfits)
 		}
 		names, most = append(names, e.Label), max(most, e.PerCard.High)
 	}
-	return Paragraph(fmt.Sprintf("Misfits: none seen, at most %s of the cards each (%s).", Probability(float64(most), 0, 0), strings.Join(names, "; ")))
+	return Paragraph(fmt.Sprintf("Misfits: none seen, at most %s of the cards each (%s).", Probability(most, 0, 0), strings.Join(names, "; ")))
 }
 
 // foldEdges keeps the left of two quantities that are the same for both edges.
@@ -145,7 +145,7 @@ func (r Drivers) Brief() []Block {
 	if !r.hasFactors() {
 		return nil
 	}
-	t := &Table{Key: "what_if", Caption: fmt.Sprintf("What if: times the probability of exceeding %s, and change of %s of the %s", r.Shown.Text(float64(r.Limit)), PercentileName(float64(r.Percentile)), r.Difference.Head(r.Label)),
+	t := &Table{Key: "what_if", Caption: fmt.Sprintf("What if: times the probability of exceeding %s, and change of %s of the %s", r.Shown.Text(r.Limit), PercentileName(r.Percentile), r.Difference.Head(r.Label)),
 		Columns: []Column{{Head: "input"}, {Head: "1 sd", Number: true}}}
 	for _, head := range changeHeads {
 		t.Columns = append(t.Columns, Column{Head: head, Number: true})
@@ -170,16 +170,16 @@ func (r Drivers) Brief() []Block {
 		t.AddRow(intervals...)
 	}
 	t.Together = true
-	t.Notes = []string{"One input is changed in all its instances, all else stays. =: not distinguishable from no change. Below each value: its interval, level " + Plain(100*float64(r.Level)) + " %. Inputs that do less are in the files.", knowledgeNote}
+	t.Notes = []string{"One input is changed in all its instances, all else stays. =: not distinguishable from no change. Below each value: its interval, level " + Plain(100*r.Level) + " %. Inputs that do less are in the files.", knowledgeNote}
 	return []Block{t}
 }
 
 // effect is the largest change of the probability, on a logarithmic scale, that can be
 // told from none.
-func (in Driver) effect() (largest Real) {
+func (in Driver) effect() (largest float64) {
 	for _, c := range in.Changes {
 		if f := c.Factor; f != nil && !f.Nothing && f.Value > 0 {
-			largest = max(largest, Real(math.Abs(math.Log(float64(f.Value)))))
+			largest = max(largest, math.Abs(math.Log(f.Value)))
 		}
 	}
 	return largest
@@ -210,7 +210,7 @@ func (r Inputs) Basis() *Table {
 		}
 	}
 	for _, p := range r.Together {
-		t.Notes = append(t.Notes, fmt.Sprintf("Drawn together: %s and %s, rank correlation %s.", p.Key, p.With, Plain(float64(p.Rank))))
+		t.Notes = append(t.Notes, fmt.Sprintf("Drawn together: %s and %s, rank correlation %s.", p.Key, p.With, Plain(p.Rank)))
 	}
 	return t
 }

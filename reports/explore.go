@@ -12,13 +12,13 @@ import (
 // document that only a page in a browser shows; the other forms have Table.
 type Explore struct {
 	// Torques are nominal ones, N*m, rising; Now is the place of the study's own.
-	Torques []Real `json:"torques_N_m"`
-	Now     int    `json:"study_torque"`
-	Shown   Unit   `json:"-"`
+	Torques []float64 `json:"torques_N_m"`
+	Now     int       `json:"study_torque"`
+	Shown   Unit      `json:"-"`
 	// Steps are those of the slider from one torque to the next.
-	Steps int   `json:"-"`
-	Cards int64 `json:"cards"`
-	Level Real  `json:"level"`
+	Steps int     `json:"-"`
+	Cards int64   `json:"cards"`
+	Level float64 `json:"level"`
 	// Conditions have the same requirements, in the same order.
 	Conditions []ExploreCondition `json:"conditions"`
 }
@@ -33,11 +33,11 @@ type ExploreCondition struct {
 
 // ExploreRequirement is a limit at every torque.
 type ExploreRequirement struct {
-	Label  string `json:"label"`
-	Limit  Real   `json:"limit"`
-	Unit   string `json:"unit"`
-	Shown  Unit   `json:"-"`
-	Target Real   `json:"target"` // null without
+	Label  string  `json:"label"`
+	Limit  float64 `json:"limit"`
+	Unit   string  `json:"unit"`
+	Shown  Unit    `json:"-"`
+	Target float64 `json:"target"` // null without
 	// Moved marks the limits that the second slider goes through; Own the study's among
 	// them.
 	Moved bool `json:"moved"`
@@ -48,12 +48,12 @@ type ExploreRequirement struct {
 
 // ExplorePoint is a probability per card with its interval.
 type ExplorePoint struct {
-	Value Real `json:"value"`
+	Value float64 `json:"value"`
 	Interval
 }
 
 func (p ExplorePoint) cells() []string {
-	return Estimate{Value: p.Value, Interval: p.Interval}.probabilityCells()
+	return probabilityCells(Estimate{Value: p.Value, Interval: p.Interval})
 }
 
 // cell is a probability with its interval in one cell.
@@ -67,7 +67,7 @@ func (p ExplorePoint) cell() string {
 
 // notOfRecord is what the numbers are, and what they are not.
 func (e *Explore) notOfRecord() string {
-	return fmt.Sprintf("Explored, not of record: counted on %d single cards at each torque, the same draws at all, averaged over what is not known, level %s %%. The number of record is on the first page.", e.Cards, Plain(100*float64(e.Level)))
+	return fmt.Sprintf("Explored, not of record: counted on %d single cards at each torque, the same draws at all, averaged over what is not known, level %s %%. The number of record is on the first page.", e.Cards, Plain(100*e.Level))
 }
 
 func (e *Explore) torque(i int) string { return torqueIn(e.Shown, e.Torques[i]) }
@@ -97,7 +97,7 @@ func (e *Explore) Table() *Table {
 }
 
 // title is the requirement with its limit.
-func (q ExploreRequirement) title() string { return q.Label + " > " + q.Shown.Text(float64(q.Limit)) }
+func (q ExploreRequirement) title() string { return q.Label + " > " + q.Shown.Text(q.Limit) }
 
 // pageExplore is what the page template prints of it.
 type pageExplore struct {
@@ -136,14 +136,14 @@ func newPageExplore(e *Explore) *pageExplore {
 		for _, q := range c.Requirements {
 			row := pageExploreRow{Name: plain(q.title()), Label: plain(q.Label)}
 			if q.Target > 0 {
-				row.Target = Probability(float64(q.Target), 0, 0)
+				row.Target = Probability(q.Target, 0, 0)
 			}
 			if q.Moved {
 				if q.Own {
 					p.StartLimit = moved
 				}
 				if k == 0 {
-					p.Limits = append(p.Limits, plain(q.Shown.Text(float64(q.Limit))))
+					p.Limits = append(p.Limits, plain(q.Shown.Text(q.Limit)))
 				}
 				moved++
 				row.Moved = moved
@@ -162,11 +162,11 @@ func newPageExplore(e *Explore) *pageExplore {
 // numbersOf are the value and its interval for the script, three digits of each.
 func numbersOf(p ExplorePoint) string {
 	var all []string
-	for _, x := range []Real{p.Value, p.Low, p.High} {
-		if !(x >= 0) || math.IsInf(float64(x), 0) {
+	for _, x := range []float64{p.Value, p.Low, p.High} {
+		if !(x >= 0) || math.IsInf(x, 0) {
 			x = 0
 		}
-		all = append(all, fmt.Sprintf("%.3g", float64(x)))
+		all = append(all, fmt.Sprintf("%.3g", x))
 	}
 	return strings.Join(all, " ")
 }

@@ -18,13 +18,13 @@ import (
 func explored() *Explore {
 	celsius := Unit{"°C", func(k float64) float64 { return k - 273.15 }}
 	one := Unit{"", func(x float64) float64 { return x }}
-	e := &Explore{Torques: []Real{0.6, 0.7, 0.8}, Now: 1, Shown: Unit{"N·m", one.Of}, Steps: 5, Cards: 20000, Level: 0.95}
-	point := func(p float64) ExplorePoint { return ExplorePoint{Real(p), Interval{Real(p * 0.7), Real(p * 1.5)}} }
+	e := &Explore{Torques: []float64{0.6, 0.7, 0.8}, Now: 1, Shown: Unit{"N·m", one.Of}, Steps: 5, Cards: 20000, Level: 0.95}
+	point := func(p float64) ExplorePoint { return ExplorePoint{p, Interval{Low: p * 0.7, High: p * 1.5}} }
 	for i, name := range []string{"as written", "hot day"} {
 		c := ExploreCondition{Name: name, Requirements: []ExploreRequirement{{Label: "screw stress", Limit: 1, Shown: one, Target: 1e-3,
-			Points: []ExplorePoint{{0, Interval{0, 1.5e-4}}, point(4e-4), point(0.02)}}}}
+			Points: []ExplorePoint{{0, Interval{High: 1.5e-4}}, point(4e-4), point(0.02)}}}}
 		for k := range 3 {
-			q := ExploreRequirement{Label: "hottest spot", Limit: Real(273.15 + 84 + float64(k)), Shown: celsius, Target: 2e-3, Moved: true, Own: k == 1}
+			q := ExploreRequirement{Label: "hottest spot", Limit: 273.15 + 84 + float64(k), Shown: celsius, Target: 2e-3, Moved: true, Own: k == 1}
 			for t := range 3 {
 				q.Points = append(q.Points, point(3e-3*math.Exp(-0.7*float64(k)-0.5*float64(t)+float64(i))))
 			}
@@ -77,11 +77,11 @@ func TestExploreShowsTheNumbersOfTheTable(t *testing.T) {
 	v.slide("limit", 1)
 	v.slide("torque", 7)
 	row := v.shown()[0]
-	for i, of := range []func(p ExplorePoint) Real{func(p ExplorePoint) Real { return p.Value }, func(p ExplorePoint) Real { return p.Low }, func(p ExplorePoint) Real { return p.High }} {
+	for i, of := range []func(p ExplorePoint) float64{func(p ExplorePoint) float64 { return p.Value }, func(p ExplorePoint) float64 { return p.Low }, func(p ExplorePoint) float64 { return p.High }} {
 		x, err := strconv.ParseFloat(row[2+i], 64)
 		require.NoError(t, err, row[2+i])
 		points := e.Conditions[0].Requirements[2].Points
-		want := math.Exp(0.6*math.Log(float64(of(points[1]))) + 0.4*math.Log(float64(of(points[2]))))
+		want := math.Exp(0.6*math.Log(of(points[1])) + 0.4*math.Log(of(points[2])))
 		assert.InEpsilon(t, want, x, 0.06, "two digits are shown") // catches a bound taken from either end, 12 % off
 	}
 	status := ask[string](v, `document.getElementById('explore-status').textContent`)

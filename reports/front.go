@@ -41,7 +41,7 @@ func (f Front) decision() *Table {
 		add("verdict", "NO VERDICT: the study sets no target")
 	} else {
 		add("verdict", d.verdictWords())
-		add("number of record", fmt.Sprintf("%s: %s per card, %s; target %s, %s", d.Label, d.PerCard.inSentence(), d.PerCard.plain(), Probability(float64(d.Target), 0, 0), InPlain(float64(d.Target))))
+		add("number of record", fmt.Sprintf("%s: %s per card, %s; target %s, %s", d.Label, inSentence(d.PerCard), estimateInPlain(d.PerCard), Probability(d.Target, 0, 0), InPlain(d.Target)))
 		add("with what is not known", d.unknownWords())
 		add("worst condition", d.Condition)
 		add("all requirements", f.allRequirements())
@@ -82,17 +82,17 @@ func (d Decision) unknownWords() string {
 	case d.Policy == "predictive":
 		return "averaged over, by the study's policy"
 	case d.Bound != nil:
-		return fmt.Sprintf("with %s %% confidence at most %s, %s", Plain(100*float64(d.Confidence)), d.Bound.inSentence(), d.Bound.plain())
+		return fmt.Sprintf("with %s %% confidence at most %s, %s", Plain(100*d.Confidence), inSentence(*d.Bound), estimateInPlain(*d.Bound))
 	}
 	return ""
 }
 
-// plain is an estimate in plain numbers; one that was never seen is its bound.
-func (e Estimate) plain() string {
+// estimateInPlain is an estimate in plain numbers; one that was never seen is its bound.
+func estimateInPlain(e Estimate) string {
 	if e.Value == 0 {
-		return "at most " + InPlain(float64(e.High))
+		return "at most " + InPlain(e.High)
 	}
-	return InPlain(float64(e.Value))
+	return InPlain(e.Value)
 }
 
 // InPlain is a probability in plain numbers, two digits of it: "1.3 in 1000".
@@ -172,7 +172,7 @@ func (c Change) inShort() string {
 	if q.Untouched {
 		return text + ": no requirement that decides is touched"
 	}
-	return fmt.Sprintf("%s: %s, %s before, %s after; change %s, margin %s", text, q.Label, q.Before.inSentence(), q.After.inSentence(), q.intervalText(), c.Margin)
+	return fmt.Sprintf("%s: %s, %s before, %s after; change %s, margin %s", text, q.Label, inSentence(q.Before), inSentence(q.After), q.intervalText(), c.Margin)
 }
 
 // test names what thermal readings have narrowed.
@@ -206,16 +206,16 @@ func (f Front) assumptions() *Table {
 	for _, in := range unknown[:min(mostAssumptions, len(unknown))] {
 		weight := "small"
 		if share := shares[in.Key]; share > 0 {
-			weight = Number(100*float64(share), 0) + " %"
+			weight = Number(100*share, 0) + " %"
 		}
 		t.AddRow(in.Key, in.RangeText, weight, in.Source)
 	}
 	if rest := unknown[min(mostAssumptions, len(unknown)):]; len(rest) > 0 {
-		sum := Real(0)
+		sum := 0.0
 		for _, in := range rest {
 			sum += shares[in.Key]
 		}
-		t.AddRow(fmt.Sprintf("%d more that are not known, marked * under Basis", len(rest)), "", Number(100*float64(sum), 0)+" %", "")
+		t.AddRow(fmt.Sprintf("%d more that are not known, marked * under Basis", len(rest)), "", Number(100*sum, 0)+" %", "")
 	}
 	if d := f.Run.Decision; d != nil {
 		for _, key := range d.Assumed {
@@ -235,8 +235,8 @@ func (f Front) assumptions() *Table {
 
 // weights are the shares of what is not known, where it was taken apart, else of the
 // spread; with what they are shares of.
-func (f Front) weights() (shares map[string]Real, of string) {
-	shares = map[string]Real{}
+func (f Front) weights() (shares map[string]float64, of string) {
+	shares = map[string]float64{}
 	if d := f.Run.Decision; d != nil && len(d.Needed) > 0 {
 		for _, n := range d.Needed {
 			if len(n.Inputs) == 1 {
@@ -267,7 +267,7 @@ func (f Front) applicability() Block {
 	t := &Table{Key: "applicability", Caption: "Where the model was used outside its range", Columns: []Column{{Head: "what"}, {Head: "cards", Number: true}, {Head: "what it means"}}}
 	for _, e := range f.Run.RangeOfUse {
 		if e.PerCard.Count > 0 {
-			t.AddRow(e.Label, Number(100*float64(e.PerCard.Value), 1)+" %", beyondMeans[e.Name])
+			t.AddRow(e.Label, Number(100*e.PerCard.Value, 1)+" %", beyondMeans[e.Name])
 		}
 	}
 	if len(t.Rows) == 0 {

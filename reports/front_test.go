@@ -10,10 +10,10 @@ import (
 // front is a first page with made-up numbers: undecided for want of knowledge.
 func front() Front {
 	estimate := func(value, low, high float64) Estimate {
-		return Estimate{Value: Real(value), Interval: Interval{Real(low), Real(high)}}
+		return Estimate{Value: value, Interval: Interval{Low: low, High: high}}
 	}
 	bound := estimate(0.00673, 0.00614, 0.00736)
-	left := Real(0.22)
+	left := 0.22
 	d := &Decision{Verdict: "undecided", Requirement: "spot", Label: "hottest spot above 85 °C", Condition: "hot day", Target: 0.002, PerCard: estimate(0.00128, 0.00119, 0.00145),
 		Bound: &bound, Confidence: 0.95, Wanting: "knowledge", Chance: 0.9, Needed: []Needed{{Inputs: []string{"contact.factor"}, Share: 0.46, SpreadLeft: &left}}}
 	seen := Event{Name: "event.over_yield", Label: "a local pressure beyond the yield", PerCard: estimate(0.556, 0.55, 0.56)}
@@ -76,8 +76,8 @@ func TestBriefTablesFold(t *testing.T) {
 	}
 	assert.Equal(t, []string{"rail, flange.hardness", "clamp.hardness"}, names)
 
-	at := func(name string, low, high Real) Quantity {
-		return Quantity{Name: name, Label: Label(name), Percentiles: []Percentile{{Probability: 0.5, Estimate: Estimate{Interval: Interval{low, high}}}}}
+	at := func(name string, low, high float64) Quantity {
+		return Quantity{Name: name, Label: Label(name), Percentiles: []Percentile{{Probability: 0.5, Estimate: Estimate{Interval: Interval{Low: low, High: high}}}}}
 	}
 	folded := foldEdges([]Quantity{at("resistance.left", 1, 2), at("resistance.right", 1.5, 2.5), at("force.face.left", 1, 2), at("force.face.right", 3, 4)})
 	var labels []string

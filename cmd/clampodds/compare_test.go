@@ -31,8 +31,8 @@ func TestCompareAnswersTheClosedForm(t *testing.T) {
 	var places []int
 	for _, r := range result.Ranking {
 		p := asked.Scenarios[r.Design].Model.(linear).exceeds(asked.Scenarios[r.Design].Plan, 0, 358.15)
-		assert.LessOrEqual(t, float64(r.Probability.Low), p)
-		assert.GreaterOrEqual(t, float64(r.Probability.High), p)
+		assert.LessOrEqual(t, r.Probability.Low, p)
+		assert.GreaterOrEqual(t, r.Probability.High, p)
 		places = append(places, r.Place)
 	}
 	assert.Equal(t, []int{1, 1, 3}, places)
@@ -55,7 +55,7 @@ func TestCompareOnTheDemos(t *testing.T) {
 		return shortClamp(t, name, `condition = []
 limits.spot = { max = "95 degC", target = 0.5 }`)
 	}
-	screws := invoke("compare", warm(demo), warm(fourFace), "--by", "screw", "--samples", "30000", "--evaluations", "10000", "--quiet")
+	screws := invoke("compare", warm(demo), warm(fourFace), "--by", "screw_stress", "--samples", "30000", "--evaluations", "10000", "--quiet")
 	assert.Equal(t, exitUndecided, screws.code, "the same screws")
 	assert.Contains(t, screws.stdout, "cannot be told apart")
 }

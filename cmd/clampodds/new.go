@@ -2,8 +2,6 @@ package main
 
 import (
 	"bufio"
-	"bytes"
-	_ "embed"
 	"errors"
 	"fmt"
 	"io"
@@ -41,9 +39,9 @@ unit; a tolerance follows as in 11.60 mm +- 0.05 mm or 0.70 N*m +- 6 %.`,
 			if err != nil {
 				return err
 			}
-			text, err := answers.study()
+			text, err := answers.Study()
 			if err != nil {
-				return err
+				return usage(err)
 			}
 			read, err := study.Parse(output, text, func(string) ([]byte, error) { return nil, os.ErrNotExist })
 			if err != nil {
@@ -54,14 +52,14 @@ unit; a tolerance follows as in 11.60 mm +- 0.05 mm or 0.70 N*m +- 6 %.`,
 			}
 			inputs := question.Inputs(read)
 			fmt.Fprintf(cmd.OutOrStdout(), "%s: %d answers, %d of %d inputs still assumed or the tool's own.\nNext: clampodds check %s; clampodds nominal %s; clampodds run %s; clampodds torque %s\n",
-				output, answers.given(), inputs.Open(), len(inputs.Inputs), output, output, output, output)
+				output, answers.Given(), inputs.Open(), len(inputs.Inputs), output, output, output, output)
 			return nil
 		},
 	}
 	cmd.Flags().StringVarP(&output, "output", "o", "", "write to `FILE`")
 	cmd.Flags().BoolVar(&force, "force", false, "replace an existing file")
-	for _, q := range newQuestions {
-		given[q.name] = cmd.Flags().String(q.name, "", fmt.Sprintf("`ANSWER` to: %s [%s]", q.text, q.usual))
+	for _, q := range question.NewQuestions {
+		given[q.Name] = cmd.Flags().String(q.Name, "", fmt.Sprintf("`ANSWER` to: %s [%s]", q.Text, q.Usual))
 	}
 	return cmd
 }
@@ -80,15 +78,15 @@ type interview struct {
 	ended  bool
 }
 
-func (i *interview) ask(flag func(name string) (string, bool)) (drawn, error) {
-	all := drawn{}
-	for _, q := range newQuestions {
-		if text, ok := flag(q.name); ok {
-			a, err := q.read(text)
+func (i *interview) ask(flag func(name string) (string, bool)) (question.Drawn, error) {
+	all := question.Drawn{}
+	for _, q := range question.NewQuestions {
+		if text, ok := flag(q.Name); ok {
+			a, err := q.Read(text)
 			if err != nil {
-				return nil, usage(fmt.Errorf("--%s %q: %w", q.name, text, err))
+				return nil, usage(fmt.Errorf("--%s %q: %w", q.Name, text, err))
 			}
-			all[q.name] = a
+			all[q.Name] = a
 			continue
 		}
 		for {
@@ -96,13 +94,13 @@ func (i *interview) ask(flag func(name string) (string, bool)) (drawn, error) {
 			if err != nil {
 				return nil, err
 			}
-			a, err := q.read(text)
+			a, err := q.Read(text)
 			if err == nil {
-				all[q.name] = a
+				all[q.Name] = a
 				break
 			}
 			if !i.person {
-				return nil, usage(fmt.Errorf("%s, %q: %w", q.text, text, err))
+				return nil, usage(fmt.Errorf("%s, %q: %w", q.Text, text, err))
 			}
 			fmt.Fprintln(i.out, "  "+err.Error())
 		}
@@ -111,12 +109,12 @@ func (i *interview) ask(flag func(name string) (string, bool)) (drawn, error) {
 }
 
 // line reads one answer, empty after the end.
-func (i *interview) line(q newQuestion) (string, error) {
+func (i *interview) line(q question.NewQuestion) (string, error) {
 	if i.ended {
 		return "", nil
 	}
 	if i.person {
-		fmt.Fprintf(i.out, "%s [%s]: ", q.text, q.usual)
+		fmt.Fprintf(i.out, "%s [%s]: ", q.Text, q.Usual)
 	}
 	text, err := i.in.ReadString('\n')
 	if errors.Is(err, io.EOF) {
@@ -126,24 +124,4 @@ func (i *interview) line(q newQuestion) (string, error) {
 		return "", failure(err)
 	}
 	return strings.TrimSpace(strings.TrimPrefix(text, "\ufeff")), nil
-}
-
-//go:embed new.toml.tmpl
-var newTemplate string
-
-// study is the text of the study.
-func (d drawn) study() ([]byte, error) {
-	t, err := newStudyTemplate()
-	if err != nil {
-		panic("clampodds: study template: " + err.Error())
-	}
-	values, err := d.values()
-	if err != nil {
-		return nil, usage(err)
-	}
-	var b bytes.Buffer
-	if err := t.Execute(&b, values); err != nil {
-		return nil, failure(err)
-	}
-	return b.Bytes(), nil
 }

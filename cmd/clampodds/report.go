@@ -156,12 +156,12 @@ func (a *appendixFlags) explore(cmd *cobra.Command, made *question.Appendix) (er
 	if t.Now == 0 {
 		return nil // no window was looked for
 	}
-	now := float64(t.Now)
+	now := t.Now
 	x := question.Exploring{Sampling: a.asked(), Progress: a.progress(cmd), From: 0.6 * now, To: 1.4 * now}
-	if low := 0.85 * float64(t.Lower.Torque); low > float64(t.From) {
+	if low := 0.85 * t.Lower.Torque; low > t.From {
 		x.From = min(x.From, low)
 	}
-	if high := 1.1 * float64(t.Upper.Torque); high < float64(t.To) {
+	if high := 1.1 * t.Upper.Torque; high < t.To {
 		x.To = max(x.To, high)
 	}
 	if d := made.Run.Decision; d != nil {

@@ -10,7 +10,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/cmd/clampodds/internal/study"
-	"clampodds/reports"
 )
 
 // Between two torques that were computed the page interpolates value and bounds on a
@@ -30,7 +29,7 @@ func TestExploreBracketsARunBetweenItsTorques(t *testing.T) {
 		if i%2 == 1 {
 			continue // half of them say enough
 		}
-		middle := float64(e.Torques[i]+e.Torques[i+1]) / 2
+		middle := (e.Torques[i] + e.Torques[i+1]) / 2
 		limits := exploredLimits(s)
 		one, err := new(Exploring).scenario(s, middle, limits)
 		require.NoError(t, err)
@@ -40,11 +39,11 @@ func TestExploreBracketsARunBetweenItsTorques(t *testing.T) {
 		require.NoError(t, err)
 		for k, q := range e.Conditions[0].Requirements {
 			low, high := q.Points[i], q.Points[i+1]
-			p := reports.Real(found.Scenarios[0].Requirements[k].Exceeded.PerRow().Value)
+			p := found.Scenarios[0].Requirements[k].Exceeded.PerRow().Value
 			if low.Value == 0 || high.Value == 0 || !q.Moved {
 				continue
 			}
-			between := func(a, b reports.Real) reports.Real { return reports.Real(math.Sqrt(float64(a * b))) }
+			between := func(a, b float64) float64 { return math.Sqrt(a * b) }
 			all++
 			if between(low.Low, high.Low) <= p && p <= between(low.High, high.High) {
 				inside++
@@ -53,5 +52,5 @@ func TestExploreBracketsARunBetweenItsTorques(t *testing.T) {
 	}
 	t.Logf("inside: %d of %d", inside, all)
 	assert.Greater(t, all, 100)
-	assert.Greater(t, float64(inside), 0.85*float64(all))
+	assert.Greater(t, inside, 0.85*all)
 }

@@ -43,9 +43,7 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 	e := &reports.Explore{Steps: exploreSteps, Shown: ShownUnit(in.Nominal, in.Parameter.Unit, in.Unit)}
 	torques, now := around(in.Nominal, x.From, x.To, exploreTorques, e.Shown)
 	e.Now = now
-	for _, t := range torques {
-		e.Torques = append(e.Torques, reports.Real(t))
-	}
+	e.Torques = torques
 	limits := exploredLimits(s)
 	var scenarios []sim.Scenario
 	for _, of := range studies {
@@ -70,7 +68,7 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 	if !found.Complete {
 		return nil, errors.New("stopped before the end: nothing to explore")
 	}
-	e.Cards, e.Level = found.Rows, reports.Real(found.Confidence)
+	e.Cards, e.Level = found.Rows, found.Confidence
 	for k, of := range studies {
 		c := reports.ExploreCondition{Name: AsWritten}
 		if of.ConditionName != "" {
@@ -131,7 +129,7 @@ func exploreStep(l *study.Limit) float64 {
 func explored(s *study.Study, limits []sim.Requirement, at []sim.ScenarioResult) (list []reports.ExploreRequirement) {
 	moved := len(limits) - (2*exploreLimits + 1)
 	for i, l := range limits {
-		q := reports.ExploreRequirement{Label: reports.Label(l.Output), Limit: real(l.Limit), Target: real(l.Target), Moved: i >= moved, Own: i == moved+exploreLimits}
+		q := reports.ExploreRequirement{Label: reports.Label(l.Output), Limit: l.Limit, Target: l.Target, Moved: i >= moved, Own: i == moved+exploreLimits}
 		for k := range s.Limits {
 			if own := &s.Limits[k]; own.Output == l.Output {
 				q.Unit, q.Shown = string(own.Quantity), ShownUnit(own.Max, string(own.Quantity), own.Unit)
@@ -139,7 +137,7 @@ func explored(s *study.Study, limits []sim.Requirement, at []sim.ScenarioResult)
 		}
 		for _, one := range at {
 			p := one.Requirements[i].Exceeded.PerRow()
-			q.Points = append(q.Points, reports.ExplorePoint{Value: real(p.Value), Interval: reports.NewInterval(p.Interval)})
+			q.Points = append(q.Points, reports.ExplorePoint{Value: p.Value, Interval: p.Interval})
 		}
 		list = append(list, q)
 	}

@@ -1,6 +1,8 @@
-package main
+package question
 
 import (
+	"bytes"
+	_ "embed"
 	"fmt"
 	"slices"
 	"strconv"
@@ -11,9 +13,9 @@ import (
 	"clampodds/joint/force"
 )
 
-// newQuestion is one that new asks. Usual is an answer of ordinary size.
-type newQuestion struct {
-	name, text, usual string
+// NewQuestion is one that the command new asks. Usual is an answer of ordinary size.
+type NewQuestion struct {
+	Name, Text, Usual string
 	// quantity is empty for a text or a number; spreads says that a tolerance may follow.
 	quantity units.Quantity
 	spreads  bool
@@ -22,39 +24,40 @@ type newQuestion struct {
 	check func(text string) error
 }
 
-var newQuestions = []newQuestion{
-	{name: "title", text: "What is the card called?", usual: "Card behind a wedge clamp"},
-	{name: "drawing", text: "Which drawings do the answers come from?", usual: "drawings"},
-	{name: "family", text: "Clamp: two-face or four-face?", usual: "two-face", words: []string{"two-face", "four-face"}},
-	{name: "length", text: "Clamp: length along the card's edge", usual: "130 mm", quantity: "m"},
-	{name: "width", text: "Clamp: width of its pieces across the edge", usual: "6 mm", quantity: "m"},
-	{name: "height", text: "Clamp: height from flange to rail, relaxed", usual: "8 mm +- 0.05 mm", quantity: "m", spreads: true},
-	{name: "pieces", text: "Clamp: number of pieces, ends included", usual: "7", check: wholeNumber},
-	{name: "thread", text: "Screw: thread (check --known lists them)", usual: "M3", check: knownThread},
-	{name: "torque", text: "Screw: torque on the drawing, with the tool's scatter", usual: "0.70 N*m +- 6 %", quantity: "N*m", spreads: true},
-	{name: "flange", text: "Card: thickness of the edge flange", usual: "3 mm +- 0.05 mm", quantity: "m", spreads: true},
-	{name: "slot", text: "Chassis: slot width, rail to rail", usual: "11.60 mm +- 0.05 mm", quantity: "m", spreads: true},
-	{name: "flatness", text: "Flatness of flange and rail together", usual: "25 um", quantity: "m"},
-	{name: "roughness", text: "Roughness Ra of the faces, the drawing's limit", usual: "1.6 um", quantity: "m"},
-	{name: "wall", text: "Cold wall: temperature under the rails, with its scatter", usual: "55 degC +- 3 K", quantity: "K", spreads: true},
-	{name: "altitude", text: "Altitude of the gas in the gaps", usual: "0 km", quantity: "m"},
-	{name: "power", text: "Heat of the card, with its scatter", usual: "80 W +- 5 %", quantity: "W", spreads: true},
-	{name: "limit", text: "Edge temperature that is allowed", usual: "85 degC", quantity: "K"},
-	{name: "target", text: "Share of the cards that may exceed it", usual: "2e-3", check: probability},
+// NewQuestions are all of them, in order.
+var NewQuestions = []NewQuestion{
+	{Name: "title", Text: "What is the card called?", Usual: "Card behind a wedge clamp"},
+	{Name: "drawing", Text: "Which drawings do the answers come from?", Usual: "drawings"},
+	{Name: "family", Text: "Clamp: two-face or four-face?", Usual: "two-face", words: []string{"two-face", "four-face"}},
+	{Name: "length", Text: "Clamp: length along the card's edge", Usual: "130 mm", quantity: "m"},
+	{Name: "width", Text: "Clamp: width of its pieces across the edge", Usual: "6 mm", quantity: "m"},
+	{Name: "height", Text: "Clamp: height from flange to rail, relaxed", Usual: "8 mm +- 0.05 mm", quantity: "m", spreads: true},
+	{Name: "pieces", Text: "Clamp: number of pieces, ends included", Usual: "7", check: wholeNumber},
+	{Name: "thread", Text: "Screw: thread (check --known lists them)", Usual: "M3", check: knownThread},
+	{Name: "torque", Text: "Screw: torque on the drawing, with the tool's scatter", Usual: "0.70 N*m +- 6 %", quantity: "N*m", spreads: true},
+	{Name: "flange", Text: "Card: thickness of the edge flange", Usual: "3 mm +- 0.05 mm", quantity: "m", spreads: true},
+	{Name: "slot", Text: "Chassis: slot width, rail to rail", Usual: "11.60 mm +- 0.05 mm", quantity: "m", spreads: true},
+	{Name: "flatness", Text: "Flatness of flange and rail together", Usual: "25 um", quantity: "m"},
+	{Name: "roughness", Text: "Roughness Ra of the faces, the drawing's limit", Usual: "1.6 um", quantity: "m"},
+	{Name: "wall", Text: "Cold wall: temperature under the rails, with its scatter", Usual: "55 degC +- 3 K", quantity: "K", spreads: true},
+	{Name: "altitude", Text: "Altitude of the gas in the gaps", Usual: "0 km", quantity: "m"},
+	{Name: "power", Text: "Heat of the card, with its scatter", Usual: "80 W +- 5 %", quantity: "W", spreads: true},
+	{Name: "limit", Text: "Edge temperature that is allowed", Usual: "85 degC", quantity: "K"},
+	{Name: "target", Text: "Share of the cards that may exceed it", Usual: "2e-3", check: probability},
 }
 
-// newAnswer is a value as typed with its tolerance; assumed where nothing was answered.
-type newAnswer struct {
+// NewAnswer is a value as typed with its tolerance; assumed where nothing was answered.
+type NewAnswer struct {
 	text, tolerance string
 	si              float64
 	assumed         bool
 }
 
-// read understands an answer; an empty one is the usual one, assumed.
-func (q newQuestion) read(text string) (newAnswer, error) {
-	a := newAnswer{assumed: text == ""}
+// Read understands an answer; an empty one is the usual one, assumed.
+func (q NewQuestion) Read(text string) (NewAnswer, error) {
+	a := NewAnswer{assumed: text == ""}
 	if a.assumed {
-		text = q.usual
+		text = q.Usual
 	}
 	a.text = text
 	switch {
@@ -82,7 +85,7 @@ func (q newQuestion) read(text string) (newAnswer, error) {
 }
 
 // tolerance judges what stands behind +-: a share, or the quantity's own unit.
-func (q newQuestion) tolerance(text string) error {
+func (q NewQuestion) tolerance(text string) error {
 	if share, ok := strings.CutSuffix(text, "%"); ok {
 		if x, err := strconv.ParseFloat(strings.TrimSpace(share), 64); err != nil || !(x > 0) {
 			return fmt.Errorf("tolerance %q: want a number above 0 before %%", text)
@@ -118,10 +121,11 @@ func probability(text string) error {
 	return nil
 }
 
-// drawn are the answers by the names of the questions.
-type drawn map[string]newAnswer
+// Drawn are the answers by the names of the questions.
+type Drawn map[string]NewAnswer
 
-func (d drawn) given() (n int) {
+// Given is the number of answers that are no assumption.
+func (d Drawn) Given() (n int) {
 	for _, a := range d {
 		if !a.assumed {
 			n++
@@ -132,15 +136,15 @@ func (d drawn) given() (n int) {
 
 // newValues is what the template of a study has room for.
 type newValues struct {
-	drawn
+	Drawn
 	Title, Drawing, Family, Pieces, Thread, Target string
 	Travel, Bearing, Engagement                    string
 	PrevailingLow, PrevailingHigh                  string
 }
 
 // values adds what follows from the answers.
-func (d drawn) values() (newValues, error) {
-	v := newValues{drawn: d, Title: d["title"].text, Drawing: d["drawing"].text, Family: d["family"].text, Pieces: d["pieces"].text, Thread: d["thread"].text, Target: d["target"].text}
+func (d Drawn) values() (newValues, error) {
+	v := newValues{Drawn: d, Title: d["title"].text, Drawing: d["drawing"].text, Family: d["family"].text, Pieces: d["pieces"].text, Thread: d["thread"].text, Target: d["target"].text}
 	play := d["slot"].si - d["flange"].si - d["height"].si
 	if !(play > 0) {
 		return v, fmt.Errorf("slot %s less flange %s less clamp %s leaves no play: the card would not go in", d["slot"].text, d["flange"].text, d["height"].text)
@@ -157,7 +161,7 @@ func (d drawn) values() (newValues, error) {
 }
 
 // Source is what stands behind an answer.
-func (d drawn) Source(name string) string {
+func (d Drawn) Source(name string) string {
 	if d[name].assumed {
 		return tomlText("assumed: nothing was answered")
 	}
@@ -165,16 +169,16 @@ func (d drawn) Source(name string) string {
 }
 
 // Text is an answer in quotes.
-func (d drawn) Text(name string) string { return tomlText(d[name].text) }
+func (d Drawn) Text(name string) string { return tomlText(d[name].text) }
 
 // Value is an entry with its source.
-func (d drawn) Value(name string) string {
+func (d Drawn) Value(name string) string {
 	return fmt.Sprintf("{ value = %s, source = %s }", d.Text(name), d.Source(name))
 }
 
 // Spread is an entry that scatters by its tolerance, where one was given: of wall and
 // power as twice the standard deviation, of sizes on a drawing anywhere inside.
-func (d drawn) Spread(name string) string {
+func (d Drawn) Spread(name string) string {
 	a := d[name]
 	switch {
 	case a.tolerance == "":
@@ -186,7 +190,7 @@ func (d drawn) Spread(name string) string {
 }
 
 // Torque scatters with the tool, 95 in 100 inside its tolerance, and is cut at twice that.
-func (d drawn) Torque() string {
+func (d Drawn) Torque() string {
 	a := d["torque"]
 	if a.tolerance == "" {
 		return d.Value("torque")
@@ -196,7 +200,7 @@ func (d drawn) Torque() string {
 }
 
 // share is the tolerance of a torque over its nominal.
-func (a newAnswer) share() float64 {
+func (a NewAnswer) share() float64 {
 	if percent, ok := strings.CutSuffix(a.tolerance, "%"); ok {
 		x, _ := strconv.ParseFloat(strings.TrimSpace(percent), 64) // it was read before
 		return x / 100
@@ -206,11 +210,25 @@ func (a newAnswer) share() float64 {
 }
 
 // Roughness is the drawing's limit as the 95th percentile of lots.
-func (d drawn) Roughness() string {
+func (d Drawn) Roughness() string {
 	half := strconv.FormatFloat(0.5e6*d["roughness"].si, 'g', 3, 64) + " um"
 	return fmt.Sprintf("{ shape = \"lognormal\", median = %s, p95 = %s, per = \"lot\", source = %s }", tomlText(half), d.Text("roughness"), d.Source("roughness"))
 }
 
-func newStudyTemplate() (*template.Template, error) {
-	return template.New("study").Funcs(template.FuncMap{"quote": tomlText}).Parse(newTemplate)
+//go:embed new.toml.tmpl
+var newTemplate string
+
+// Study is the text of the study that the answers make.
+func (d Drawn) Study() ([]byte, error) {
+	t, err := template.New("study").Funcs(template.FuncMap{"quote": tomlText}).Parse(newTemplate)
+	if err != nil {
+		panic("clampodds: study template: " + err.Error())
+	}
+	values, err := d.values()
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	err = t.Execute(&b, values)
+	return b.Bytes(), err
 }

@@ -124,7 +124,7 @@ func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(str
 	if err != nil {
 		return err
 	}
-	one, err := scenario(s, s.Title)
+	one, err := question.Scenario(s, s.Title)
 	if err != nil {
 		return usage(err)
 	}

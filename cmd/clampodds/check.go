@@ -36,7 +36,7 @@ a study may name, all keys, and units.`,
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if names {
-				return emit(cmd.OutOrStdout(), s.form, known())
+				return emit(cmd.OutOrStdout(), s.form, question.Known())
 			}
 			if validation {
 				checks, err := question.OutsideChecks()

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"clampodds/sim/rare"
 )
 
 // DriversSchema names the form of the JSON of the drivers.
@@ -35,12 +37,12 @@ type Drivers struct {
 	Spread []DriverShare `json:"spread"`
 	StdDev Real          `json:"sd"`
 
-	Established bool            `json:"established"`
-	Agreement   string          `json:"agreement"`
-	Probability TailProbability `json:"probability"`
-	Judged      string          `json:"verdict"`
-	Percentile  Real            `json:"percentile"` // 0.99
-	Before      Real            `json:"percentile_before"`
+	Established bool             `json:"established"`
+	Agreement   string           `json:"agreement"`
+	Probability rare.Probability `json:"probability"`
+	Judged      string           `json:"verdict"`
+	Percentile  Real             `json:"percentile"` // 0.99
+	Before      Real             `json:"percentile_before"`
 
 	// Exceeding draws of the samples, with their effective sample size.
 	Exceeding      int  `json:"exceeding_draws"`
@@ -171,9 +173,9 @@ func (r Drivers) headline() string {
 	case !r.Established:
 		text += above + "probability not established (" + r.Agreement + ")."
 	case p.Value == 0:
-		text += above + "never seen, at most " + p.text(p.High) + " per card."
+		text += above + "never seen, at most " + tailText(p, p.High) + " per card."
 	default:
-		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", p.text(p.Value), p.text(p.Low), p.text(p.High), Plain(100*float64(p.Level)))
+		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", tailText(p, p.Value), tailText(p, p.Low), tailText(p, p.High), Plain(100*float64(p.Level)))
 	}
 	if r.Target > 0 && r.Established {
 		text += " Target " + Probability(float64(r.Target), 0, 0) + ": " + r.Judged + "."

@@ -146,7 +146,7 @@ func TestTailOfFewEvaluations(t *testing.T) {
 func TestTailSaysWhatIsNotEstablished(t *testing.T) {
 	r := reports.Tail{
 		Label: "edge", Agreement: "not established", Reason: "the search was cut short", Judged: "undecided", Target: 1e-3,
-		Probability: reports.TailProbability{Value: 1e-5, Interval: reports.Interval{Low: 1e-7, High: 1e-4}, Level: 0.95}, Shown: reports.Unit{Of: func(si float64) float64 { return si }},
+		Probability: rare.Probability{Value: 1e-5, Interval: reports.Interval{Low: 1e-7, High: 1e-4}, Level: 0.95}, Shown: reports.Unit{Of: func(si float64) float64 { return si }},
 	}
 	var out strings.Builder
 	require.NoError(t, reports.Terminal{Width: 100}.Write(&out, r.Document()))

@@ -1,6 +1,7 @@
 # Everything a contributor runs. `make test` is the README's test command.
-.PHONY: build test coverage references search portable race lint fuzz bench stages validation golden
+.PHONY: build test coverage references search portable race lint fuzz bench stages validation golden sbom
 
+CYCLONEDX = github.com/CycloneDX/cyclonedx-gomod/cmd/cyclonedx-gomod@v1.10.0
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 
 build:
@@ -10,13 +11,12 @@ build:
 test:
 	go test -timeout 20m ./dist/... ./joint/... ./reports/... ./sim/... ./cmd/...
 
-# Repetitions: how often intervals cover and verdicts are wrong. The packages with a
-# coverage_*_test.go, all of their tests, with as many repetitions as their bounds say;
-# of the commands only the tests in these files, since the others repeat nothing.
-COMMANDS = ./cmd/clampodds
+# Repetitions: how often intervals cover and verdicts are wrong, as often as their bounds say. The
+# tests in a coverage_*_test.go, and those that repeat as often as one of these files sets.
 coverage:
-	go test -tags coverage -timeout 15m $$(find . -name 'coverage_*_test.go' | xargs -n1 dirname | sort -u | grep -v '^$(COMMANDS)$$')
-	go test -tags coverage -timeout 15m -run "^($$(sed -n 's/^func \(Test[A-Za-z0-9]*\).*/\1/p' $(COMMANDS)/coverage_*_test.go | paste -sd'|'))$$" $(COMMANDS)
+	@files=$$(find . -name '*_test.go') && \
+	names=$$(awk 'FNR == 1 {name = ""} /^func / {name = $$2} name ~ /^Test/ && (FILENAME ~ /coverage_[^/]*$$/ || /[^a-z]repetitions[^a-z"]/) {sub(/\(.*/, "", name); print name}' $$files | sort -u | paste -sd'|') && \
+	go test -tags coverage -timeout 15m -run "^($$names)$$" $$(ls $$files | grep '/coverage_[^/]*$$' | xargs -n1 dirname | sort -u)
 
 # Prints the probabilities that the rare exceedances are held against, drawn anew; to
 # be copied where the test stands. After a move of the physics; some minutes.
@@ -51,17 +51,19 @@ portable:
 	$(AS_ARM64) $(TABLES)
 	$(AS_ARM64) $(PHYSICS)
 
-# Of the commands only what starts goroutines of their own: the end on a signal. The pool that
-# all of them use is watched where it is used, in sim; reports draws on one goroutine.
+# Where goroutines are: sim has the pool that the commands use; the fits of a sample run side by
+# side; models of a study and of a card serve all workers; a signal ends a run.
 race:
-	go test -race -short $$(go list ./... | grep -v -e '/reports' -e 'cmd/clampodds$$')
-	go test -race -short -run 'Interrupt|Signal|FailedRun|Draws' ./cmd/clampodds
+	go test -race -short ./sim/... ./joint/card
+	go test -race -short -run 'Bootstrap|ManyGoroutines|Interrupt|Signal|FailedRun|Draws' ./dist/fit ./cmd/clampodds/internal/study ./cmd/clampodds/internal/question ./cmd/clampodds
 
 lint:
 	@test -z "$$(gofmt -l .)" || { gofmt -l .; echo "gofmt: the files above need formatting"; exit 1; }
 	go vet ./...
 	go run $(STATICCHECK) ./...
 
+# Random, as search is, and so no part of what decides a change; what it finds becomes a seed of
+# these functions, which `make test` goes through.
 fuzz:
 	go test -run '^$$' -fuzz FuzzStudy -fuzztime 20s -fuzzminimizetime 20x ./cmd/clampodds/internal/study
 	go test -run '^$$' -fuzz FuzzParse -fuzztime 20s -fuzzminimizetime 20x ./cmd/clampodds/internal/units
@@ -87,6 +89,12 @@ UPDATED = go list -f '{{range .TestImports}}{{if eq . "clampodds/reports/validat
 validation:
 	go test -p 1 $$($(UPDATED)) -run '^TestOutside' -update
 	go test ./cmd/clampodds -run '^TestValidation' -update
+
+# The bill of materials of the program, CycloneDX 1.6: the modules that are linked into it, Go
+# itself, their licences and sums.
+sbom:
+	@mkdir -p bin
+	go run $(CYCLONEDX) app -json -std -licenses -main cmd/clampodds -output bin/clampodds.cdx.json .
 
 # Rewrites the golden files and the README as well.
 golden: validation

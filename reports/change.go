@@ -31,7 +31,7 @@ type Change struct {
 	// Margin is the margin in words, MarginKind "absolute", "relative" or "target".
 	Margin      string            `json:"margin"`
 	MarginKind  string            `json:"margin_kind"`
-	MarginValue Real              `json:"margin_value"`
+	MarginValue float64           `json:"margin_value"`
 	Differences []StudyDifference `json:"differences"`
 	// Requirements are all limits that both studies have, in every condition that both
 	// have; Judged is how many of their differences are judged together.
@@ -41,7 +41,7 @@ type Change struct {
 	Deciding int `json:"deciding_requirement"`
 	// Confidence is that of the bounds over what is not known; KnowingMore are the inputs
 	// that carry most of that, where it leaves the difference open.
-	Confidence  Real     `json:"confidence"`
+	Confidence  float64  `json:"confidence"`
 	KnowingMore []string `json:"knowing_more,omitempty"`
 	Shifts      []Shift  `json:"shifts"`
 	// Steps has the differences one at a time, and last all together; NotAlone says why
@@ -71,21 +71,21 @@ type StudyDifference struct {
 
 // ChangeRequirement is what the change does to one requirement in one condition, for one card.
 type ChangeRequirement struct {
-	Name        string `json:"name"`
-	Condition   string `json:"condition"`
-	Informative bool   `json:"informative,omitempty"`
-	Label       string `json:"label"`
-	Limit       Real   `json:"limit"`
-	Unit        string `json:"unit"`
-	Shown       Unit   `json:"-"`
-	Target      Real   `json:"target"` // 0 without
+	Name        string  `json:"name"`
+	Condition   string  `json:"condition"`
+	Informative bool    `json:"informative,omitempty"`
+	Label       string  `json:"label"`
+	Limit       float64 `json:"limit"`
+	Unit        string  `json:"unit"`
+	Shown       Unit    `json:"-"`
+	Target      float64 `json:"target"` // 0 without
 	// Before and After are the numbers of record.
 	Before Estimate `json:"before"`
 	After  Estimate `json:"after"`
 	Difference
 	// LowTogether is the lower end at the level that all differences share: "not safe" rests
 	// on it.
-	LowTogether Real `json:"low_together"`
+	LowTogether float64 `json:"low_together"`
 	// Bound is the quantile, at the confidence over what is not known, of the difference
 	// given it; for a relative margin, of what is left beyond it. Null where that was not
 	// kept apart.
@@ -229,9 +229,9 @@ func (c Change) difference() string {
 	if q.Untouched {
 		return text + "not touched by the change, nor is any other limit."
 	}
-	text += fmt.Sprintf("per card %s before, %s after. On draws common to both the change is %s.", q.Before.inSentence(), q.After.inSentence(), q.intervalText())
-	if q.Bound != nil && c.MarginKind == "absolute" && !math.IsInf(float64(q.Bound.Low), -1) {
-		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*float64(c.Confidence)), q.boundText())
+	text += fmt.Sprintf("per card %s before, %s after. On draws common to both the change is %s.", inSentence(q.Before), inSentence(q.After), q.intervalText())
+	if q.Bound != nil && c.MarginKind == "absolute" && !math.IsInf(q.Bound.Low, -1) {
+		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*c.Confidence), q.boundText())
 	}
 	switch {
 	case c.MarginKind == "relative" && q.Before.Value == 0 && q.Verdict == "undecided":
@@ -248,7 +248,7 @@ func (c Change) difference() string {
 
 // title is the requirement with its limit.
 func (q ChangeRequirement) title() string {
-	return q.Label + " above " + q.Shown.Text(float64(q.Limit))
+	return q.Label + " above " + q.Shown.Text(q.Limit)
 }
 
 // boundText prints the bound over what is not known as the difference that it is.
@@ -266,7 +266,7 @@ func (c Change) mattersMost() string {
 	}
 	best, largest := -1, 0.0
 	for i, s := range c.Steps[:max(0, len(c.Steps)-1)] {
-		if size := math.Abs(float64(s.of(c.decidingName()).Value)); size > largest {
+		if size := math.Abs(s.of(c.decidingName()).Value); size > largest {
 			best, largest = i, size
 		}
 	}
@@ -344,7 +344,7 @@ func (c Change) requirements(brief bool) *Table {
 		if q.Bound != nil && c.MarginKind == "absolute" {
 			bound = "≤ " + strings.TrimPrefix(Difference{Value: q.Bound.High, Interval: q.Bound.Interval}.text(q.Bound.High), "+")
 		}
-		t.AddRow(append(append([]string{q.title(), q.Condition, q.Before.text(), q.After.text()}, q.cells()...), bound, verdict, q.TargetVerdict)...)
+		t.AddRow(append(append([]string{q.title(), q.Condition, estimateText(q.Before), estimateText(q.After)}, q.cells()...), bound, verdict, q.TargetVerdict)...)
 	}
 	t.Notes = c.notes(tail)
 	var rest []string
@@ -363,12 +363,12 @@ func (c Change) requirements(brief bool) *Table {
 }
 
 func (c Change) notes(tail bool) []string {
-	level, together := (1+float64(c.Provenance.Confidence))/2, 1-(1-float64(c.Provenance.Confidence))/2/float64(max(1, c.Judged))
+	level, together := (1+c.Provenance.Confidence)/2, 1-(1-c.Provenance.Confidence)/2/float64(max(1, c.Judged))
 	notes := []string{
 		"before, after: the numbers of record, those of run on either study. change: from draws common to both, more closely, so that it differs from after less before.",
 		fmt.Sprintf("low, high: bounds of the change, each at %s %%; of two looks each has half the chance of error. Not safe asks for the low end at %s %%: %d differences are judged together.",
 			Plain(100*level), Number(100*together, 2), c.Judged),
-		fmt.Sprintf("not known: bound of the change with %s %% confidence over what is not known. open: others decide, and it was not looked at closer.", Plain(100*float64(c.Confidence))),
+		fmt.Sprintf("not known: bound of the change with %s %% confidence over what is not known. open: others decide, and it was not looked at closer.", Plain(100*c.Confidence)),
 	}
 	if tail {
 		notes = append(notes, "† by the tail methods.")
@@ -419,7 +419,7 @@ func shiftTable(shifts []Shift, designs ...string) *Table {
 	}
 	if len(shifts) > 0 {
 		t.Notes = []string{fmt.Sprintf("Interval of the change at %s %%: Student's t on %d independent parts of the run, each on common draws. "+
-			"Quantities that are the same in every card are left out.", Plain(100*float64(shifts[0].Level)), shifts[0].Replicates)}
+			"Quantities that are the same in every card are left out.", Plain(100*shifts[0].Level), shifts[0].Replicates)}
 	}
 	return t
 }

@@ -6,20 +6,22 @@ import "fmt"
 type Provenance struct {
 	Tool    string `json:"tool"`
 	Version string `json:"version"`
+	// Build says what the tool was built from: revision, Go's version.
+	Build string `json:"build,omitempty"`
 	// Study is the file as it was named, Digest the SHA-256 of everything it is
 	// made of: the file, those it extends, measured data.
 	Study string `json:"study"`
 	Title string `json:"title"`
 	// Condition is the one looked at; empty for the study as written.
-	Condition       string `json:"condition,omitempty"`
-	Digest          string `json:"digest_sha256"`
-	Seed            uint64 `json:"seed"`
-	Samples         int64  `json:"samples"`
-	Chassis         int64  `json:"chassis"`
-	CardsPerChassis int    `json:"cards_per_chassis"`
-	Plan            string `json:"plan"`
-	Confidence      Real   `json:"confidence"`
-	Complete        bool   `json:"complete"`
+	Condition       string  `json:"condition,omitempty"`
+	Digest          string  `json:"digest_sha256"`
+	Seed            uint64  `json:"seed"`
+	Samples         int64   `json:"samples"`
+	Chassis         int64   `json:"chassis"`
+	CardsPerChassis int     `json:"cards_per_chassis"`
+	Plan            string  `json:"plan"`
+	Confidence      float64 `json:"confidence"`
+	Complete        bool    `json:"complete"`
 }
 
 // judged says what of the study was looked at.
@@ -34,6 +36,9 @@ func (p Provenance) judged() string {
 func (p Provenance) Table() *Table {
 	t := &Table{Key: "provenance", Caption: "How to reproduce this", Columns: []Column{{Head: "item"}, {Head: "value"}}}
 	t.AddRow("tool", p.Tool+" "+p.Version)
+	if p.Build != "" {
+		t.AddRow("built from", p.Build)
+	}
 	t.AddRow("study", p.Study)
 	if p.Condition != "" {
 		t.AddRow("condition", p.Condition)
@@ -45,7 +50,7 @@ func (p Provenance) Table() *Table {
 	t.AddRow("seed", fmt.Sprint(p.Seed))
 	t.AddRow("samples", fmt.Sprintf("%d cards in %d chassis of %d", p.Samples, p.Chassis, p.CardsPerChassis))
 	t.AddRow("sampling plan", p.Plan)
-	t.AddRow("interval level", Plain(100*float64(p.Confidence))+" %")
+	t.AddRow("interval level", Plain(100*p.Confidence)+" %")
 	return t
 }
 

@@ -26,7 +26,7 @@ func (t Torque) bounds() string {
 	for _, end := range []struct {
 		name  string
 		binds bool
-		maker Real
+		maker float64
 	}{{"lower", t.Advice.LeastBinds, t.Allowed.Least}, {"upper", t.Advice.MostBinds, t.Allowed.Most}} {
 		if end.binds {
 			parts = append(parts, fmt.Sprintf("its %s side is set by the clamp maker's limit, %s: beyond that the torque is not allowed", end.name, t.both(end.maker)))
@@ -50,9 +50,9 @@ func (t Torque) tool() string {
 	}
 	deviation := t.Allowed.ToolClass * t.Advice.Torque
 	if deviation <= t.Advice.Tolerance {
-		return fmt.Sprintf("The tool's class, ± %s %%, is ± %s there, within the tolerance.", Plain(100*float64(t.Allowed.ToolClass)), t.both(deviation))
+		return fmt.Sprintf("The tool's class, ± %s %%, is ± %s there, within the tolerance.", Plain(100*t.Allowed.ToolClass), t.both(deviation))
 	}
-	return fmt.Sprintf("The tool's class, ± %s %%, is ± %s there, more than the tolerance: an inspection with that tool cannot hold it; a better class is needed.", Plain(100*float64(t.Allowed.ToolClass)), t.both(deviation))
+	return fmt.Sprintf("The tool's class, ± %s %%, is ± %s there, more than the tolerance: an inspection with that tool cannot hold it; a better class is needed.", Plain(100*t.Allowed.ToolClass), t.both(deviation))
 }
 
 // lines are to be copied: for the drawing in both units, and for the study.
@@ -72,7 +72,7 @@ func (t Torque) compared() *Table {
 	table := &Table{Key: "compared", Caption: fmt.Sprintf("Probability per card at the study's torque, %s, and at the recommended one, %s", t.both(t.Now), t.both(t.Advice.Torque)),
 		Columns: []Column{{Head: "requirement"}, {Head: "condition"}, {Head: "target", Number: true}, {Head: "study's", Number: true}, {Head: "verdict"}, {Head: "recommended", Number: true}, {Head: "verdict then"}}}
 	for _, c := range t.Compared {
-		table.AddRow(c.Label, c.Condition, Probability(float64(c.Target), 0, 0), c.Now.PerCard.text(), c.Now.Verdict, c.Recommended.PerCard.text(), c.Recommended.Verdict)
+		table.AddRow(c.Label, c.Condition, Probability(c.Target, 0, 0), estimateText(c.Now.PerCard), c.Now.Verdict, estimateText(c.Recommended.PerCard), c.Recommended.Verdict)
 	}
 	return table
 }

@@ -40,13 +40,7 @@ that is normal and a lot that is off as a whole; they do not find single loose s
 			}
 			a.Reading = a.reading.ReadingError
 			result, verdict, err := a.Ask(cmd.Context(), read, m.asked(), s.progress(cmd))
-			if err != nil {
-				return unanswered(err)
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			return verdicts(verdict)
+			return s.answer(cmd, result, verdict, err)
 		},
 	}
 	s.flags(cmd)
@@ -65,9 +59,12 @@ type torqueAudit struct {
 func (a *torqueAudit) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.Int64Var(&a.Lot, "lot", 500, "number of screws in a lot")
-	f.Float64Var(&a.Caught, "caught", 0.9, "chance with which a lot that breaks the limit is to be caught")
-	f.Int64Var(&a.Good, "good", 0, "number of loose screws in a lot that is still to pass")
-	f.Float64Var(&a.Producer, "producer", 0.05, "chance with which such a good lot may be refused")
+	f.Float64Var(&a.ConsumersRisk, "consumers-risk", 0.1, "largest chance that a lot that breaks the limit is accepted")
+	f.Int64Var(&a.Acceptable, "acceptable", 0, "acceptable quality: number of loose screws in a lot that is still to be accepted")
+	f.Float64Var(&a.ProducersRisk, "producers-risk", 0.05, "largest chance that a lot of acceptable quality is refused")
+	renamed(f, "caught", "consumers-risk")
+	renamed(f, "good", "acceptable")
+	renamed(f, "producer", "producers-risk")
 	f.StringVar(&a.Limit, "limit", "", "the limit to keep, by its `NAME` in the study (default: the first temperature's)")
 	f.StringVar(&a.Low, "low", "", "lower end of the torque band, as in 0.60N*m (default: where the study cuts the torque)")
 	f.StringVar(&a.High, "high", "", "upper end of the torque band (default: where the study cuts the torque, or none)")
@@ -111,14 +108,7 @@ func (e *readingFlags) load() error {
 		if err != nil {
 			return err
 		}
-		scale, err := gaugeUnit(g, "N*m")
-		if err != nil {
-			return usage(fmt.Errorf("%s: %w", e.study, err))
-		}
-		e.From, e.Single, e.Shared = &g, scale*float64(g.Single), scale*float64(g.Shared)
-		if freedom := g.Process.Freedom; freedom != nil && !e.given("guard-factor") {
-			e.Factor = gauge.GuardFactorOf(float64(*freedom))
-		}
+		return ofData(e.study, e.Take(g, e.given("guard-factor")))
 	}
 	return nil
 }

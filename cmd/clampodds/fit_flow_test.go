@@ -33,7 +33,7 @@ thread_friction = 0.14
 head_friction = 0.15
 preload_loss = "10 %%"
 [limits]
-screw = { max = %.17g, target = 1e-3 }
+screw_stress = { max = %.17g, target = 1e-3 }
 `, base, torque, limit))
 }
 
@@ -51,7 +51,7 @@ func stressAt(t *testing.T, torque string) float64 {
 	got := invoke("nominal", screwStudy(t, `"`+torque+`"`, 1), "--format", "json", "--quiet")
 	var n struct{ Limits []reports.NominalLimit }
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &n), got.stderr)
-	return float64(limitOf(t, n.Limits, func(l reports.NominalLimit) bool { return l.Output == "utilisation.screw" }).Value)
+	return limitOf(t, n.Limits, func(l reports.NominalLimit) bool { return l.Output == "utilisation.screw" }).Value
 }
 
 // From the readings to the statement of a run: 12 and 1200 readings of the same mean
@@ -64,15 +64,15 @@ func TestAnAuditOf12And1200ReadingsThroughARun(t *testing.T) {
 	limit := stressAt(t, "0.78 N*m")
 	statement := func(n int) (low, high float64) {
 		f := fitOf(t, audit(t, n), "--family", "normal", "--bootstrap", "0")
-		got := invoke("run", screwStudy(t, f.Entry, limit), "--samples", "6000", "--until", "screw=20%", "--no-conditions", "--no-knowledge", "--format", "json", "--quiet")
+		got := invoke("run", screwStudy(t, f.Entry, limit), "--samples", "6000", "--until", "screw_stress=20%", "--no-conditions", "--no-knowledge", "--format", "json", "--quiet")
 		var r struct{ Requirements []reports.Requirement }
 		require.NoError(t, json.Unmarshal([]byte(got.stdout), &r), got.stderr)
 		card := limitOf(t, r.Requirements, func(r reports.Requirement) bool { return r.Quantity == "utilisation.screw" }).PerCard
 		student, err := dist.NewStudentT(float64(n-1), 0.70, 0.02*math.Sqrt(1+1/float64(n)))
 		require.NoError(t, err)
-		assert.LessOrEqual(t, float64(card.Low), 2*student.Survival(0.78), "%d readings", n)
-		assert.GreaterOrEqual(t, float64(card.High), student.Survival(0.78), "%d readings", n)
-		return float64(card.Low), float64(card.High)
+		assert.LessOrEqual(t, card.Low, 2*student.Survival(0.78), "%d readings", n)
+		assert.GreaterOrEqual(t, card.High, student.Survival(0.78), "%d readings", n)
+		return card.Low, card.High
 	}
 	few, _ := statement(12)
 	_, many := statement(1200)

@@ -153,7 +153,7 @@ func TestFewReadingsAreLackOfKnowledge(t *testing.T) {
 	below := func(readings int) reports.Unknown {
 		path := shortClamp(t, frozen, fmt.Sprintf(`
 screw.torque = { shape = "normal", mean = "0.70 N*m", sd = "0.07 N*m", readings = %d }
-limits.screw = { max = 0.75, target = 0.05 }
+limits.screw_stress = { max = 0.75, target = 0.05 }
 wall.temperature = "56 degC"
 limits.spot = { max = "95 degC", target = 0.5 }
 `, readings))
@@ -161,14 +161,14 @@ limits.spot = { max = "95 degC", target = 0.5 }
 		require.Contains(t, []int{exitDone, exitUndecided, exitNotMet}, got.code, got.stderr)
 		var r reports.Run
 		require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
-		at := slices.IndexFunc(r.Knowledge, func(u reports.Unknown) bool { return u.Name == "screw" })
+		at := slices.IndexFunc(r.Knowledge, func(u reports.Unknown) bool { return u.Name == "screw_stress" })
 		require.GreaterOrEqual(t, at, 0)
 		return r.Knowledge[at]
 	}
 	few, many := below(5), below(500)
 	assert.Contains(t, few.Inputs, "screw.torque.spread_left_open")
-	assert.Greater(t, float64(few.Below.Low), float64(many.Below.High), "five readings cannot vouch for what five hundred can")
-	assert.Greater(t, float64(few.Mixed.Value), float64(many.Mixed.Value))
+	assert.Greater(t, few.Below.Low, many.Below.High, "five readings cannot vouch for what five hundred can")
+	assert.Greater(t, few.Mixed.Value, many.Mixed.Value)
 }
 
 // What is pasted is one line, however long, and far from 0 it is the normal family

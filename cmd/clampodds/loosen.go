@@ -23,22 +23,14 @@ the study it also finds the cheapest set of tolerances that meets every limit.`,
 			if err != nil {
 				return err
 			}
-			show, clear := progress(cmd.ErrOrStderr(), s.quiet, "tolerances")
-			result, all, err := a.Ask(cmd.Context(), read, m.asked(), show)
-			clear()
-			if err != nil {
-				return unanswered(err)
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			return verdicts(all...)
+			result, verdict, err := a.Ask(cmd.Context(), read, m.asked(), s.progress(cmd))
+			return s.answer(cmd, result, verdict, err)
 		},
 	}
 	s.flags(cmd)
 	s.conditionFlag(cmd)
 	m.flags(cmd)
-	cmd.Flags().StringSliceVar(&a.Limits, "limit", nil, "only these limits, by their `NAME` in the study: edge, screw, component.cpu (default: all with a target)")
+	cmd.Flags().StringSliceVar(&a.Limits, "limit", nil, "only these limits, by their `NAME` in the study: edge, screw_stress, component.cpu (default: all with a target)")
 	cmd.Flags().StringSliceVar(&a.Inputs, "input", nil, "only these tolerances, by the `KEY` of the input (default: all that scatter and are not lack of knowledge)")
 	return cmd
 }

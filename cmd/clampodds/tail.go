@@ -24,13 +24,7 @@ search came to its end and the second one found the same ways.`,
 				return err
 			}
 			result, verdict, err := q.ask(read).Tail(cmd.Context(), read)
-			if err != nil {
-				return unanswered(err)
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			return verdicts(verdict)
+			return s.answer(cmd, result, verdict, err)
 		},
 	}
 	s.flags(cmd)
@@ -52,7 +46,7 @@ type exceedance struct {
 func (q *exceedance) flags(cmd *cobra.Command) {
 	q.cmd, q.evaluations = cmd, 20000
 	f := cmd.Flags()
-	f.StringVar(&q.limit, "limit", "", "the limit that is exceeded, by its `NAME` in the study: spot, edge, screw, component.cpu (default: the first temperature's)")
+	f.StringVar(&q.limit, "limit", "", "the limit that is exceeded, by its `NAME` in the study: spot, edge, screw_stress, component.cpu (default: the first temperature's)")
 	f.StringVar(&q.at, "at", "", "move the limit to this `QUANTITY`, as in 95degC")
 	f.Var(&q.evaluations, "evaluations", "largest number of model evaluations")
 	f.Float64Var(&q.relativeError, "relative-error", 0.1, "relative standard error aimed at")

@@ -16,7 +16,7 @@ func TestTorqueOnAStudy(t *testing.T) {
 	cool := shortClamp(t, frozen, `
 wall.temperature = { shape = "normal", mean = "56 degC", sd = "1.5 K", per = "chassis" }
 limits.spot = { max = "84 degC", target = 2e-2 }
-limits.screw = { max = 1, target = 1e-2 }
+limits.screw_stress = { max = 1, target = 1e-2 }
 limits.stripping = { max = 1, target = 1e-2 }
 limits.bearing = { max = 1, target = 1e-2 }
 limits.holding = { max = 1, target = 1e-2 }
@@ -38,9 +38,9 @@ torque.tool_class = "6 %"
 	assert.Equal(t, "spot", r.Lower.Requirement)
 	// One condition, averaged over what is not known: the window of the study as written,
 	// but for the intervals of the ends. Judged with confidence it is a third narrower.
-	assert.InEpsilon(t, float64(r.Lower.Safe), float64(r.Mission.Lower.Torque), 0.06)
-	assert.InEpsilon(t, float64(r.Upper.Safe), float64(r.Mission.Upper.Torque), 0.06)
-	assert.Equal(t, "screw", r.Upper.Requirement)
+	assert.InEpsilon(t, r.Lower.Safe, r.Mission.Lower.Torque, 0.06)
+	assert.InEpsilon(t, r.Upper.Safe, r.Mission.Upper.Torque, 0.06)
+	assert.Equal(t, "screw_stress", r.Upper.Requirement)
 	assert.Len(t, r.Curves, 7)
 	assert.NotEmpty(t, r.Widening)
 	require.NotNil(t, r.Advice)

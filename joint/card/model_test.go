@@ -378,13 +378,14 @@ func TestEvaluateAllocatesNothingPerRow(t *testing.T) {
 	}
 	m, err := New(b)
 	require.NoError(t, err)
-	const rows = 100
+	const rows = 1000
 	x, y := columnsOf(4, rows), columnsOf(len(m.Outputs()), rows)
 	for r := range rows {
-		x[0][r], x[1][r], x[2][r], x[3][r] = 0.7, 100*float64(r), 1e-6, 8.3e-3+0.9e-3*float64(r%2)
+		x[0][r], x[1][r], x[2][r], x[3][r] = 0.7, 10*float64(r), 1e-6, 8.3e-3+0.9e-3*float64(r%2)
 	}
-	// A new state per batch at the worst, when the collector has emptied the pool.
-	assert.LessOrEqual(t, testing.AllocsPerRun(20, func() { m.Evaluate(x, y) }), 10.0)
+	// A new state for each batch at the worst, some fifty allocations: the collector empties the pool, and
+	// under the race detector a pool forgets at random what it was given. One for a row would be a thousand.
+	assert.Less(t, testing.AllocsPerRun(20, func() { m.Evaluate(x, y) }), rows/10.0)
 }
 
 func TestConcurrentEvaluation(t *testing.T) {

@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 
 	"clampodds/joint/network"
@@ -96,14 +98,13 @@ func (t trapezoids) conductance() float64 {
 			}
 		}
 	}
-	var factored mat.BandCholesky
-	if !factored.Factorize(m) {
+	// Without mat.BandCholesky, which takes nine times as long for a condition number.
+	factored, ok := lapack64.Pbtrf(m.RawSymBand())
+	if !ok {
 		panic("the train's matrix is not positive definite")
 	}
-	var temperature mat.VecDense
-	if err := factored.SolveVecTo(&temperature, heat); err != nil {
-		panic(err)
-	}
+	temperature := mat.VecDenseCopyOf(heat)
+	lapack64.Pbtrs(factored, blas64.General{Rows: nodes, Cols: 1, Data: temperature.RawVector().Data, Stride: 1})
 	// What the flange at 1 gives: the sum of h (1 - T) over its faces.
 	flow := 0.0
 	for i := range nodes {

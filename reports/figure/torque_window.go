@@ -6,6 +6,8 @@ import (
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"clampodds/sim/result"
 )
 
 // TorqueWindow shows the probability of missing each requirement against the
@@ -17,8 +19,10 @@ type TorqueWindow struct {
 	Curves []Curve
 	// Targets mark the y axis: the requirement and the probability allowed.
 	Targets []Mark
-	// Low and High bound the allowed window; equal or both NaN: there is none.
-	Low, High float64
+	// Interval is the window shaded; ends equal or NaN: there is none. Window says what
+	// holds inside: it is not always allowed.
+	result.Interval
+	Window string
 	// Marks label places on the x axis: the window's ends, the recommended torque.
 	Marks []Mark
 	Basis Basis
@@ -37,7 +41,7 @@ func (t TorqueWindow) Draw(c draw.Canvas) {
 	f.layers = []layer{t.shade}
 	f.addCurves(t.Curves)
 	if t.Low < t.High {
-		f.legend = append(f.legend, entry{text: "allowed window", patch: grid})
+		f.legend = append(f.legend, entry{text: t.Window, patch: grid})
 	}
 	f.draw(c)
 }

@@ -44,11 +44,11 @@ func (a *Audit) byVariables(ctx context.Context, read *study.Study, m Sampling) 
 		return nil, err
 	}
 	good := o.quality(o.normal.Mean(), o.normal.StdDev())
-	if share := float64(a.Good) / float64(a.Lot); share > good.Defective() {
+	if share := float64(a.Acceptable) / float64(a.Lot); share > good.Defective() {
 		good = acceptance.QualityOf(share, good.Error)
 	}
 	v := &reports.AuditVariables{
-		Mean: real(o.normal.Mean()), SD: real(o.normal.StdDev()), Good: real(good.Defective()), LimitText: torque.Format(low),
+		Mean: o.normal.Mean(), SD: o.normal.StdDev(), Good: good.Defective(), LimitText: torque.Format(low),
 		Shown: ShownUnit(o.normal.Mean(), torque.Parameter.Unit, torque.Unit),
 	}
 	if verdict := o.search.Base().Verdict(); verdict != sim.Met {
@@ -113,7 +113,7 @@ func (o *offTorque) shownWay(w way) reports.AuditWay {
 	}
 	if w.end.State == loosen.Found {
 		mean, sd := o.torque(w, w.end.At)
-		r.Mean, r.SD, r.Share = real(mean), real(sd), real(o.worst(w).Defective())
+		r.Mean, r.SD, r.Share = mean, sd, o.worst(w).Defective()
 	}
 	return r
 }
@@ -121,7 +121,7 @@ func (o *offTorque) shownWay(w way) reports.AuditWay {
 // plans finds the smallest plan of either method, or says why there is none.
 func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables) (plans []acceptance.VariablesPlan, err error) {
 	for _, method := range []acceptance.Method{acceptance.SMethod, acceptance.SigmaMethod} {
-		r := acceptance.VariablesRisks{Method: method, Good: good, Producer: o.Producer, Consumer: 1 - o.Caught}
+		r := acceptance.VariablesRisks{Method: method, Good: good, Producer: o.ProducersRisk, Consumer: o.ConsumersRisk}
 		for _, w := range o.ways {
 			// A standard deviation that is known cannot have grown.
 			if w.end.State == loosen.Found && (method == acceptance.SMethod || w.Kind == loosen.Mean) {
@@ -149,7 +149,7 @@ func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables)
 		}
 		plans = append(plans, plan)
 		v.Plans = append(v.Plans, reports.AuditVariablesPlan{
-			Method: string(method), Sample: plan.Sample(), Constant: real(plan.Constant()), Missed: real(missed), Refused: real(plan.Refusal(good)),
+			Method: string(method), Sample: plan.Sample(), Constant: plan.Constant(), Missed: missed, Refused: plan.Refusal(good),
 		})
 	}
 	switch {
@@ -178,13 +178,13 @@ func (o *offTorque) lots(ctx context.Context, plans []acceptance.VariablesPlan) 
 			}
 			mean, sd := o.torque(w, at)
 			q := o.quality(mean, sd)
-			lot := reports.AuditVariablesLot{Mean: real(mean), SD: real(sd), Share: real(q.Defective()), PerCard: reports.NewEstimate(point.Exceeded[0])}
+			lot := reports.AuditVariablesLot{Mean: mean, SD: sd, Share: q.Defective(), PerCard: point.Exceeded[0]}
 			for _, p := range plans {
 				accepted, err := o.accepted(p, q, sd)
 				if err != nil {
 					return nil, err
 				}
-				lot.Accepted = append(lot.Accepted, real(accepted))
+				lot.Accepted = append(lot.Accepted, accepted)
 			}
 			list = append(list, lot)
 		}

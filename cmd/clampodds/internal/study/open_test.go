@@ -2,6 +2,7 @@ package study
 
 import (
 	"slices"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -59,10 +60,37 @@ func TestModelMovesWhatIsLeftOpen(t *testing.T) {
 	}
 }
 
+// One model serves all workers: what it keeps between calls is not shared by calls that overlap.
+func TestModelServesManyGoroutines(t *testing.T) {
+	s := withTorque(t, twelveReadings, `"0.06 N*m"`, "")
+	m, err := s.Model()
+	require.NoError(t, err)
+	variables, _ := s.Variables()
+	var all sync.WaitGroup
+	for worker := range 4 {
+		x := make([][]float64, len(variables))
+		for i, v := range variables {
+			x[i] = []float64{v.Dist.Quantile(0.2 + 0.2*float64(worker))}
+		}
+		alone := outputs(m, x)
+		all.Go(func() {
+			for range 50 {
+				assert.Equal(t, alone, outputs(m, x))
+			}
+		})
+	}
+	all.Wait()
+}
+
 func evaluated(t *testing.T, s *Study, x [][]float64) (row []float64) {
 	t.Helper()
 	m, err := s.Model()
 	require.NoError(t, err)
+	return outputs(m, x)
+}
+
+// outputs are those of one row.
+func outputs(m *Model, x [][]float64) (row []float64) {
 	y := make([][]float64, len(m.Outputs()))
 	for j := range y {
 		y[j] = make([]float64, 1)

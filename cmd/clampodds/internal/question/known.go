@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"clampodds/cmd/clampodds/internal/study"
@@ -8,15 +8,15 @@ import (
 	"clampodds/reports"
 )
 
-// known lists what a study may name.
-func known() reports.Known {
-	r := reports.Known{Schema: reports.KnownSchema, Version: version}
+// Known lists what a study may name.
+func Known() reports.Known {
+	r := reports.Known{Schema: reports.KnownSchema, Version: Version}
 	for _, name := range force.ThreadNames() {
 		t, err := force.ThreadNamed(name)
 		if err != nil {
 			panic("clampodds: " + err.Error()) // the names are the table's
 		}
-		r.Threads = append(r.Threads, reports.KnownThread{Name: name, Pitch: real(t.Pitch), StressArea: real(t.StressArea), Standard: t.Standard})
+		r.Threads = append(r.Threads, reports.KnownThread{Name: name, Pitch: t.Pitch, StressArea: t.StressArea, Standard: t.Standard})
 	}
 	for _, m := range material.All() {
 		r.Materials = append(r.Materials, reports.KnownWord{Name: m.Name, Also: m.Aliases})

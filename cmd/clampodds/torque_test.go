@@ -26,7 +26,7 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	asked.Setup = linearSetup(20_000)
 	asked.At = func(setting float64) (sim.Scenario, error) {
 		return sim.Scenario{Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model, Requirements: []sim.Requirement{
-			{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 2e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
+			{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 2e-3}, {Name: "screw_stress", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
 		}}, nil
 	}
 	result, w, err := asked.answer(t.Context())
@@ -63,7 +63,7 @@ func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 		asked.Setup = linearSetup(20_000)
 		asked.At = func(setting float64) (sim.Scenario, error) {
 			return sim.Scenario{Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model, Requirements: []sim.Requirement{
-				{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 1e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
+				{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 1e-3}, {Name: "screw_stress", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
 			}}, nil
 		}
 		result, w, err := asked.answer(t.Context())

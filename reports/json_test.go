@@ -41,7 +41,7 @@ func TestWriteJSONIsThatOfTheLibrary(t *testing.T) {
 		inner: inner{Interval{Low: -1, High: 1e-300}, "<a & \"b\">\n µ"}, Number: 1.0 / 3, Count: math.MaxUint64, Yes: true, Left: &half, Rows: [][]float64{{1, 2}, {}, nil},
 		List: []*inner{{Text: "x"}, nil}, Any: inner{Text: "any"}, Named: map[string]int{"b": 2, "a": 1}, Shown: Unit{Of: math.Abs}, private: 3,
 	}
-	for _, v := range []any{full, &full, everything{Warning: &Warning{Code: "c", Text: "t"}}, map[string]string{"a": "<"}, []int{}} {
+	for _, v := range []any{full, &full, everything{Warning: &Warning{Code: "c", Text: "t"}, Empty: []inner{}}, map[string]string{"a": "<"}, []int{}} {
 		var got, want bytes.Buffer
 		require.NoError(t, WriteJSON(&got, v))
 		e := json.NewEncoder(&want)

@@ -22,7 +22,7 @@ type Drivers struct {
 	// Rows is the size of each sample, Evaluations counts the cards computed in all.
 	Rows        int   `json:"rows"`
 	Evaluations int64 `json:"evaluations"`
-	Level       Real  `json:"level"`
+	Level       float64  `json:"level"`
 
 	Label    string `json:"label"`
 	Quantity string `json:"quantity"`
@@ -30,23 +30,23 @@ type Drivers struct {
 	Shown    Unit   `json:"-"`
 	// Difference is the unit of differences for people.
 	Difference Unit `json:"-"`
-	Limit      Real `json:"limit"`
-	Target     Real `json:"target"` // 0 without a target
+	Limit      float64 `json:"limit"`
+	Target     float64 `json:"target"` // 0 without a target
 
 	// Spread is empty where it is not defined; a warning says why.
 	Spread []DriverShare `json:"spread"`
-	StdDev Real          `json:"sd"`
+	StdDev float64          `json:"sd"`
 
 	Established bool             `json:"established"`
 	Agreement   string           `json:"agreement"`
 	Probability rare.Probability `json:"probability"`
 	Judged      string           `json:"verdict"`
-	Percentile  Real             `json:"percentile"` // 0.99
-	Before      Real             `json:"percentile_before"`
+	Percentile  float64             `json:"percentile"` // 0.99
+	Before      float64             `json:"percentile_before"`
 
 	// Exceeding draws of the samples, with their effective sample size.
 	Exceeding      int  `json:"exceeding_draws"`
-	EffectiveDraws Real `json:"effective_draws"`
+	EffectiveDraws float64 `json:"effective_draws"`
 
 	Inputs   []Driver  `json:"inputs"`
 	Warnings []Warning `json:"warnings,omitempty"`
@@ -54,7 +54,7 @@ type Drivers struct {
 
 // DriverInterval is a value with its interval.
 type DriverInterval struct {
-	Value Real `json:"value"`
+	Value float64 `json:"value"`
 	Interval
 	// Nothing says that it cannot be told from no effect.
 	Nothing bool `json:"indistinguishable"`
@@ -83,7 +83,7 @@ type Driver struct {
 	Level     string `json:"per"`
 	Knowledge bool   `json:"knowledge"`
 	Unit      string `json:"unit"`
-	StdDev    Real   `json:"sd"`
+	StdDev    float64   `json:"sd"`
 	// DeviationText is the standard deviation with its unit, for people.
 	DeviationText string `json:"-"`
 	// Changes are there where the exceedance is established.
@@ -271,13 +271,13 @@ func (r Drivers) factors() *Table {
 		if i.Value >= 0.1 {
 			d = min(d, 2)
 		}
-		number := func(x Real) string { return Number(float64(x), d) }
+		number := func(x float64) string { return Number(float64(x), d) }
 		return []string{number(i.Value), number(i.Low) + " … " + number(i.High)}
 	})
 }
 
 // roughly is a number far below 1 in powers of ten: of a factor, its order counts.
-func roughly(x Real, decimals int) string {
+func roughly(x float64, decimals int) string {
 	return strings.Replace(strconv.FormatFloat(float64(x), 'e', decimals, 64), "e-0", "e-", 1)
 }
 

@@ -23,6 +23,7 @@ var allowedModules = []string{
 	"github.com/chromedp/cdproto",  // tests only
 	"github.com/chromedp/chromedp", // tests only
 	"github.com/olekukonko/tablewriter",
+	"github.com/parquet-go/parquet-go",
 	"github.com/pelletier/go-toml/v2",
 	"github.com/schollz/progressbar/v3",
 	"github.com/spf13/cobra",

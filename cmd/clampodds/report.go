@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 
@@ -41,9 +40,6 @@ not; 4 undecided.`,
 			if err := a.read.spare(a.folder); err != nil {
 				return err
 			}
-			if _, err := os.Lstat(a.folder); err == nil && !a.force {
-				return usage(fmt.Errorf("%s exists already; give --force to replace a report", a.folder))
-			}
 			made, err := a.make(cmd, args)
 			if err != nil {
 				return err
@@ -54,7 +50,7 @@ not; 4 undecided.`,
 			if err := a.read.writeFolder(a.folder, d, made, a.force); err != nil {
 				return err
 			}
-			fmt.Fprintln(cmd.OutOrStdout(), a.folder+": "+made.Verdict())
+			fmt.Fprintln(cmd.OutOrStdout(), visible(a.folder)+": "+made.Verdict())
 			return verdicts(made.Verdicts...)
 		},
 	}
@@ -91,8 +87,8 @@ func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*question.Appen
 	if made.Nominal, _, err = question.Nominal(read); err != nil {
 		return nil, err
 	}
-	if err := a.read.spare(a.folder); err != nil {
-		return nil, err
+	if err := a.read.MayWriteFolder(a.folder, reportFolder, a.force); err != nil {
+		return nil, ofFiles(err)
 	}
 	if err := a.sample(cmd, made); err != nil {
 		return nil, err
@@ -137,12 +133,16 @@ func (a *appendixFlags) drive(cmd *cobra.Command, made *question.Appendix) error
 }
 
 // window looks for the torque window.
-func (a *appendixFlags) window(cmd *cobra.Command, made *question.Appendix) (err error) {
+func (a *appendixFlags) window(cmd *cobra.Command, made *question.Appendix) error {
 	if made.Study.OnlyApart(question.TorqueKey) != nil {
 		return nil // each edge has its own
 	}
-	made.Torque, _, err = a.findWindow(cmd, made.Study, "", "")
-	return err
+	answer, err := a.findWindow(cmd, made.Study, "", "")
+	if err != nil {
+		return err
+	}
+	made.Torque = answer.Result
+	return nil
 }
 
 // hold judges the change from the baseline, where there is one.
@@ -154,11 +154,11 @@ func (a *appendixFlags) hold(cmd *cobra.Command, made *question.Appendix) error 
 	if err != nil {
 		return err
 	}
-	change, result, safe, err := a.judgeChange(cmd, before, made.Study, "", made.Along())
+	answer, err := a.judgeChange(cmd, before, made.Study, "", made.Along())
 	if err != nil {
 		return err
 	}
-	made.Change, made.Changed, made.Verdicts = &result, change.found, append(made.Verdicts, safe)
+	made.Change, made.Changed, made.Verdicts = &answer.Result, answer.Shown, append(made.Verdicts, answer.Safe)
 	return nil
 }
 

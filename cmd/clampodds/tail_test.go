@@ -95,7 +95,7 @@ width = { shape = "uniform", low = "11.55 mm", high = "11.65 mm"`, `slot]
 width = { shape = "normal", mean = "11.60 mm", sd = "0.15 mm"`)
 	r, _ := tailOf(t, narrow, "--at", "100 degC")
 	require.Equal(t, "fit.travel", r.Events[1].Name)
-	assert.Equal(t, label("event.no_travel"), r.Ways[0].Event, "half a millimetre of travel to spare, 3.3 standard deviations of the slot")
+	assert.Equal(t, reports.Label("event.no_travel"), r.Ways[0].Event, "half a millimetre of travel to spare, 3.3 standard deviations of the slot")
 	counted := invoke("run", narrow, "--samples", "100000", "--no-conditions", "--no-knowledge", "--quiet", "--format", "json")
 	var plain reports.Run
 	require.NoError(t, json.Unmarshal([]byte(counted.stdout), &plain))

@@ -25,7 +25,7 @@ type Appendix struct {
 	Study    *study.Study       `json:"-"`
 	Found    *sim.Result        `json:"-"`
 	Verdicts []sim.Verdict      `json:"-"` // of the run and of the change
-	Changed  *decide.Changed    `json:"-"`
+	Changed  *decide.Shown      `json:"-"`
 	// Command is the command line that gives the same report.
 	Command string `json:"-"`
 }
@@ -97,7 +97,7 @@ func (a *Appendix) titleBlock() *reports.Table {
 	t := &reports.Table{Key: "title", Caption: "Document", Columns: []reports.Column{{Head: "item"}, {Head: "text"}}}
 	for _, row := range [][2]string{
 		{"project", a.Study.Project}, {"document", a.Study.Document}, {"revision", a.Study.Revision}, {"author", a.Study.Author},
-		{"study", a.Study.Name}, {"prepared with", "clampodds " + Version},
+		{"study", a.Study.Name}, {"prepared with", "clampodds " + Version + " (" + Build() + ")"},
 	} {
 		if row[1] != "" {
 			t.AddRow(row[0], row[1])

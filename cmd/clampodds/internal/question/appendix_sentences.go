@@ -117,7 +117,7 @@ func (a *Appendix) leastMargin() string {
 	if len(with) == 0 {
 		return ""
 	}
-	share := func(q reports.Requirement) reports.Real { return q.PerCard.High / q.Target }
+	share := func(q reports.Requirement) float64 { return q.PerCard.High / q.Target }
 	missed := func(q reports.Requirement) bool { return q.Verdict == sim.NotMet.String() }
 	q := slices.MaxFunc(with, func(x, y reports.Requirement) int {
 		switch {

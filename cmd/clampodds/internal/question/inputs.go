@@ -67,7 +67,7 @@ func newInputCondition(s *study.Study, c *study.Condition) reports.InputConditio
 }
 
 // given is a number for JSON, nil for an unset 0.
-func given(x float64) *reports.Real {
+func given(x float64) *float64 {
 	if x == 0 {
 		return nil
 	}

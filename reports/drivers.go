@@ -20,32 +20,32 @@ type Drivers struct {
 	Provenance Provenance `json:"provenance"`
 	Seed       uint64     `json:"seed"`
 	// Rows is the size of each sample, Evaluations counts the cards computed in all.
-	Rows        int   `json:"rows"`
-	Evaluations int64 `json:"evaluations"`
-	Level       float64  `json:"level"`
+	Rows        int     `json:"rows"`
+	Evaluations int64   `json:"evaluations"`
+	Level       float64 `json:"level"`
 
 	Label    string `json:"label"`
 	Quantity string `json:"quantity"`
 	Unit     string `json:"unit"`
 	Shown    Unit   `json:"-"`
 	// Difference is the unit of differences for people.
-	Difference Unit `json:"-"`
+	Difference Unit    `json:"-"`
 	Limit      float64 `json:"limit"`
 	Target     float64 `json:"target"` // 0 without a target
 
 	// Spread is empty where it is not defined; a warning says why.
 	Spread []DriverShare `json:"spread"`
-	StdDev float64          `json:"sd"`
+	StdDev float64       `json:"sd"`
 
 	Established bool             `json:"established"`
 	Agreement   string           `json:"agreement"`
 	Probability rare.Probability `json:"probability"`
 	Judged      string           `json:"verdict"`
-	Percentile  float64             `json:"percentile"` // 0.99
-	Before      float64             `json:"percentile_before"`
+	Percentile  float64          `json:"percentile"` // 0.99
+	Before      float64          `json:"percentile_before"`
 
 	// Exceeding draws of the samples, with their effective sample size.
-	Exceeding      int  `json:"exceeding_draws"`
+	Exceeding      int     `json:"exceeding_draws"`
 	EffectiveDraws float64 `json:"effective_draws"`
 
 	Inputs   []Driver  `json:"inputs"`
@@ -79,11 +79,11 @@ type DriverMember struct {
 
 // Driver is an input and what changing it would bring.
 type Driver struct {
-	Input     string `json:"input"`
-	Level     string `json:"per"`
-	Knowledge bool   `json:"knowledge"`
-	Unit      string `json:"unit"`
-	StdDev    float64   `json:"sd"`
+	Input     string  `json:"input"`
+	Level     string  `json:"per"`
+	Knowledge bool    `json:"knowledge"`
+	Unit      string  `json:"unit"`
+	StdDev    float64 `json:"sd"`
 	// DeviationText is the standard deviation with its unit, for people.
 	DeviationText string `json:"-"`
 	// Changes are there where the exceedance is established.
@@ -164,29 +164,29 @@ func (r Drivers) hasFactors() bool {
 
 func (r Drivers) headline() string {
 	p := r.Probability
-	text := strings.TrimSpace(fmt.Sprintf("%s: %s %s %s", r.Label, PercentileName(float64(r.Percentile)), Number(r.Shown.Of(float64(r.Before)), 2), r.Shown.Label))
+	text := strings.TrimSpace(fmt.Sprintf("%s: %s %s %s", r.Label, PercentileName(r.Percentile), Number(r.Shown.Of(r.Before), 2), r.Shown.Label))
 	if r.StdDev > 0 {
-		text += ", standard deviation " + Number(r.Difference.Of(float64(r.StdDev)), 2) + " " + r.Difference.Label
+		text += ", standard deviation " + Number(r.Difference.Of(r.StdDev), 2) + " " + r.Difference.Label
 	}
-	above := ". Above " + r.Shown.Text(float64(r.Limit)) + ": "
+	above := ". Above " + r.Shown.Text(r.Limit) + ": "
 	switch {
 	case !r.Established:
 		text += above + "probability not established (" + r.Agreement + ")."
 	case p.Value == 0:
 		text += above + "never seen, at most " + tailText(p, p.High) + " per card."
 	default:
-		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", tailText(p, p.Value), tailText(p, p.Low), tailText(p, p.High), Plain(100*float64(p.Level)))
+		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", tailText(p, p.Value), tailText(p, p.Low), tailText(p, p.High), Plain(100*p.Level))
 	}
 	if r.Target > 0 && r.Established {
-		text += " Target " + Probability(float64(r.Target), 0, 0) + ": " + r.Judged + "."
+		text += " Target " + Probability(r.Target, 0, 0) + ": " + r.Judged + "."
 	}
 	return text
 }
 
 // percent prints an interval of shares in percent.
 func (i DriverInterval) percent() []string {
-	d := min(Digits(100*float64(i.Value), 100*float64(i.Low), 100*float64(i.High)), 1)
-	return []string{Number(100*float64(i.Value), d), Number(100*float64(i.Low), d) + " … " + Number(100*float64(i.High), d)}
+	d := min(Digits(100*i.Value, 100*i.Low, 100*i.High), 1)
+	return []string{Number(100*i.Value, d), Number(100*i.Low, d) + " … " + Number(100*i.High, d)}
 }
 
 func (r Drivers) spread() *Table {
@@ -249,17 +249,17 @@ func (r Drivers) whatIf(t *Table, of func(c DriverChange) DriverInterval, small 
 		t.AddRow(values...)
 		t.AddRow(intervals...)
 	}
-	t.Notes = append(t.Notes, "=: not distinguishable from no change. Below each value: its interval, level "+Plain(100*float64(r.Level))+" %.", knowledgeNote)
+	t.Notes = append(t.Notes, "=: not distinguishable from no change. Below each value: its interval, level "+Plain(100*r.Level)+" %.", knowledgeNote)
 	left.add(t)
 	return t
 }
 
 func (r Drivers) factors() *Table {
 	t := &Table{
-		Key: "exceedance", Caption: "What if: by how much the probability of exceeding " + r.Shown.Text(float64(r.Limit)) + " is multiplied",
+		Key: "exceedance", Caption: "What if: by how much the probability of exceeding " + r.Shown.Text(r.Limit) + " is multiplied",
 		Notes: []string{"One input is changed in all its instances, all else stays."},
 	}
-	small := func(i DriverInterval) bool { return math.Abs(float64(i.Value)-1) < smallFactor }
+	small := func(i DriverInterval) bool { return math.Abs(i.Value-1) < smallFactor }
 	return r.whatIf(t, func(c DriverChange) DriverInterval { return *c.Factor }, small, func(i DriverInterval) []string {
 		if i.Value == 0 {
 			return []string{"none seen", ""}
@@ -267,28 +267,28 @@ func (r Drivers) factors() *Table {
 		if i.Value < 0.01 {
 			return []string{roughly(i.Value, 1), roughly(i.Low, 0) + " … " + roughly(i.High, 0)}
 		}
-		d := min(Digits(float64(i.Value), float64(i.Low), float64(i.High)), 3)
+		d := min(Digits(i.Value, i.Low, i.High), 3)
 		if i.Value >= 0.1 {
 			d = min(d, 2)
 		}
-		number := func(x float64) string { return Number(float64(x), d) }
+		number := func(x float64) string { return Number(x, d) }
 		return []string{number(i.Value), number(i.Low) + " … " + number(i.High)}
 	})
 }
 
 // roughly is a number far below 1 in powers of ten: of a factor, its order counts.
 func roughly(x float64, decimals int) string {
-	return strings.Replace(strconv.FormatFloat(float64(x), 'e', decimals, 64), "e-0", "e-", 1)
+	return strings.Replace(strconv.FormatFloat(x, 'e', decimals, 64), "e-0", "e-", 1)
 }
 
 func (r Drivers) percentiles() *Table {
 	t := &Table{
 		Key:     "percentile",
-		Caption: fmt.Sprintf("What if: by how much %s of the %s moves", PercentileName(float64(r.Percentile)), r.Difference.Head(r.Label)),
+		Caption: fmt.Sprintf("What if: by how much %s of the %s moves", PercentileName(r.Percentile), r.Difference.Head(r.Label)),
 	}
-	small := func(i DriverInterval) bool { return math.Abs(float64(i.Value)) < smallMove*float64(r.StdDev) }
+	small := func(i DriverInterval) bool { return math.Abs(i.Value) < smallMove*r.StdDev }
 	return r.whatIf(t, func(c DriverChange) DriverInterval { return c.Moved }, small, func(i DriverInterval) []string {
-		value, low, high := r.Difference.Of(float64(i.Value)), r.Difference.Of(float64(i.Low)), r.Difference.Of(float64(i.High))
+		value, low, high := r.Difference.Of(i.Value), r.Difference.Of(i.Low), r.Difference.Of(i.High)
 		d := min(Digits(value, low, high), 2)
 		if r.Difference.Label == "" {
 			d = Digits(value, low, high)
@@ -335,8 +335,8 @@ func (i DriverInterval) slope() []string {
 	if i.Nothing {
 		return []string{"=", ""}
 	}
-	d := Digits(float64(i.Value), float64(i.Low), float64(i.High))
-	return []string{signed(float64(i.Value), d), signed(float64(i.Low), d) + " … " + signed(float64(i.High), d)}
+	d := Digits(i.Value, i.Low, i.High)
+	return []string{signed(i.Value, d), signed(i.Low, d) + " … " + signed(i.High, d)}
 }
 
 func (r Drivers) provenance() *Table {
@@ -345,8 +345,8 @@ func (r Drivers) provenance() *Table {
 	t.AddRow("cards in each sample", fmt.Sprint(r.Rows))
 	t.AddRow("cards computed", fmt.Sprint(r.Evaluations))
 	if r.Exceeding > 0 {
-		t.AddRow("exceeding among them", fmt.Sprintf("%d of those for the slopes, effective sample size %.0f", r.Exceeding, float64(r.EffectiveDraws)))
+		t.AddRow("exceeding among them", fmt.Sprintf("%d of those for the slopes, effective sample size %.0f", r.Exceeding, r.EffectiveDraws))
 	}
-	t.AddRow("interval level", Plain(100*float64(r.Level))+" %")
+	t.AddRow("interval level", Plain(100*r.Level)+" %")
 	return t
 }

@@ -101,7 +101,7 @@ func TestDrawsAsParquet(t *testing.T) {
 	for i, limit := range about.Limits {
 		count := int64(0)
 		for _, value := range columnOf(t, f, limit.Output) {
-			if value > float64(limit.Max) || math.IsInf(value, 1) {
+			if value > limit.Max || math.IsInf(value, 1) {
 				count++
 			}
 		}

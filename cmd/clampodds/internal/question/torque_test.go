@@ -31,10 +31,10 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	require.NoError(t, err)
 	low := (395 - 358.15 - dist.NormalQuantile(2e-3)*math.Hypot(60*0.03, 2)) / 60
 	high := (1 + dist.NormalQuantile(1e-3)*math.Hypot(0.8*0.03, 0.05)) / 0.8
-	assert.LessOrEqual(t, float64(result.Lower.Low), low)
-	assert.GreaterOrEqual(t, float64(result.Lower.High), low)
-	assert.LessOrEqual(t, float64(result.Upper.Low), high)
-	assert.GreaterOrEqual(t, float64(result.Upper.High), high)
+	assert.LessOrEqual(t, result.Lower.Low, low)
+	assert.GreaterOrEqual(t, result.Lower.High, low)
+	assert.LessOrEqual(t, result.Upper.Low, high)
+	assert.GreaterOrEqual(t, result.Upper.High, high)
 	assert.Equal(t, "yes", result.Verdict)
 	assert.Equal(t, []sim.Verdict{sim.Met, sim.NotMet}, []sim.Verdict{w.Answer, w.Inside}, "0.7 N m is below it")
 	require.True(t, w.Available)

@@ -24,7 +24,7 @@ choices = [{ name = "two faces", cost = 0 }, { name = "four faces", cost = 11, r
 
 [[option]]
 name = "rails"
-choices = [{ name = "converted", cost = 0 }, { name = "hard anodised", cost = 2, replace = { "rail.finish" = "hard anodic film" } }, { name = "loose", cost = 2, replace = { "screw.preload_loss" = "0 %" } }]
+choices = [{ name = "converted", cost = 0 }, { name = "hard anodised", cost = 2, replace = { "rail.finish" = "hard anodic film" } }, { name = "loose", cost = 2, replace = { "screw.preload_loss" = "1 %" } }]
 `
 
 // A choice is the study with other keys, written out: the same inputs, in every condition.

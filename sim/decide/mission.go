@@ -50,9 +50,16 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 	if err != nil {
 		return nil, err
 	}
-	m := &Mission{Members: members, Records: records, Ever: ever, Verdict: sim.NoTarget, Worst: Place{-1, -1}}
-	for i, member := range members {
-		for k, r := range records[i] {
+	m := &Mission{Members: members, Records: records, Ever: ever}
+	m.settle()
+	return m, nil
+}
+
+// settle finds the record that decides.
+func (m *Mission) settle() {
+	m.Verdict, m.Worst = sim.NoTarget, Place{-1, -1}
+	for i, member := range m.Members {
+		for k, r := range m.Records[i] {
 			if member.Informative || r.Verdict == sim.NoTarget {
 				continue
 			}
@@ -64,7 +71,6 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 	if m.Worst.Member >= 0 {
 		m.Verdict = m.At(m.Worst).Verdict
 	}
-	return m, nil
 }
 
 // worse orders records by what they decide, and then by how far they lie from it.

@@ -27,7 +27,7 @@ Exit codes: 0 done and every requirement met; 1 failure; 2 usage or input;
 		SilenceUsage:  true,
 	}
 	root.AddCommand(newExample(), newCheck(), newNominal(), newRun(), newTail(), newDrivers(), newLoosen(), newAudit(), newFit(), newGauge())
-	root.AddCommand(newCalibrate(), newChange(), newTorque(), newCompare(), newReport())
+	root.AddCommand(newCalibrate(), newChange(), newTorque(), newCompare(), newChoose(), newReport())
 	return root
 }
 

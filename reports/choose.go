@@ -18,8 +18,8 @@ type Choose struct {
 	Verdict string `json:"verdict"`
 	// Best is the cheapest combination that is met; null where none is.
 	Best *Combination `json:"best"`
-	// Fell are the combinations that were judged before Best, by rising cost, each not met
-	// or undecided.
+	// Fell are the combinations that were judged before Best, by rising cost: not met or
+	// undecided.
 	Fell    []Combination `json:"fell_short"`
 	Options []Open        `json:"options"`
 	// Combinations is the number of all, Judged of how many were judged: what costs more
@@ -86,7 +86,7 @@ func (r Choose) answer() Paragraph {
 	case len(r.Fell) == 0:
 		return Paragraph(fmt.Sprintf("YES: the cheapest combination of all, cost %s, %s.", r.Best.cost(), holds))
 	}
-	text := fmt.Sprintf("cost %s %s; of the %d cheaper combinations %d do not.", r.Best.cost(), holds, len(r.Fell), notMet)
+	text := fmt.Sprintf("cost %s %s; of %d combinations that cost no more %d do not.", r.Best.cost(), holds, len(r.Fell), notMet)
 	if undecided > 0 {
 		return Paragraph("UNDECIDED: " + text + open)
 	}
@@ -143,31 +143,35 @@ func (r Choose) chosen() *Table {
 // mostShown is the number of rows of the table of what fell short; JSON has all.
 const mostShown = 12
 
-// fell has the undecided ones first, then the dearest that are not met: those nearest to
-// the answer.
+// fell has the undecided ones first, then those not met that are nearest in cost.
 func (r Choose) fell() *Table {
-	t := &Table{Key: "fell_short", Caption: "What costs less falls short", Columns: []Column{
-		{Head: "cost", Number: true}, {Head: "verdict"}, {Head: "where"}, {Head: "probability", Number: true}, {Head: "target", Number: true}, {Head: "choices"},
+	t := &Table{Key: "fell_short", Caption: "What falls short", Columns: []Column{
+		{Head: "cost", Number: true}, {Head: "verdict"}, {Head: "where"}, {Head: "probability", Number: true}, {Head: "at most", Number: true}, {Head: "target", Number: true}, {Head: "choices"},
 	}}
-	if r.Best == nil {
-		t.Caption = "What falls short"
+	if r.Best != nil {
+		t.Caption = "What costs no more falls short"
 	}
-	row := func(c Combination) {
-		d := c.Decision
-		t.AddRow(c.cost(), d.Verdict, d.where(), d.PerCard.probabilityCells()[0], Probability(float64(d.Target), 0, 0), strings.Join(c.Choices, "; "))
-	}
-	shown := 0
-	for _, verdict := range []string{"undecided", "not met"} {
-		for i := len(r.Fell) - 1; i >= 0 && shown < mostShown; i-- {
-			if c := r.Fell[i]; c.Decision.Verdict == verdict {
-				row(c)
-				shown++
-			}
+	var undecided, rows []Combination
+	for _, c := range r.Fell {
+		if c.Decision.Verdict == "undecided" {
+			undecided = append(undecided, c)
+		} else {
+			rows = append(rows, c)
 		}
 	}
-	if left := len(r.Fell) - shown; left > 0 {
-		t.Notes = append(t.Notes, fmt.Sprintf("%d more, cheaper, are not shown; JSON has all.", left))
+	rows = append(undecided, rows[max(0, min(len(rows), len(r.Fell)-mostShown)):]...)
+	for _, c := range rows[:min(len(rows), mostShown)] {
+		d := c.Decision
+		bound := ""
+		if d.Bound != nil {
+			bound = d.Bound.probabilityCells()[0]
+		}
+		t.AddRow(c.cost(), d.Verdict, d.where(), d.PerCard.probabilityCells()[0], bound, Probability(float64(d.Target), 0, 0), strings.Join(c.Choices, "; "))
 	}
+	if left := len(r.Fell) - len(t.Rows); left > 0 {
+		t.Notes = append(t.Notes, fmt.Sprintf("%d more are not shown; JSON has all.", left))
+	}
+	t.Notes = append(t.Notes, "at most: over what is not known, with the confidence of the run.")
 	return t
 }
 

@@ -4,6 +4,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/question"
+	"clampodds/sim/decide"
 )
 
 func newChoose() *cobra.Command {
@@ -25,9 +26,7 @@ one it is open.`,
 			if err != nil {
 				return err
 			}
-			setup, clear := d.setup(cmd, read)
-			setup.Run.Progress = nil
-			clear()
+			setup := decide.Setup{Run: *d.run(read), Events: question.Events(read), Evaluations: tailEvaluations}
 			show, clear := progress(cmd.ErrOrStderr(), d.quiet, "combinations")
 			result, verdict, err := question.Choose(cmd.Context(), setup, read, show)
 			clear()
@@ -40,6 +39,7 @@ one it is open.`,
 			return verdicts(verdict)
 		},
 	}
-	d.flags(cmd)
+	d.shared.flags(cmd)
+	d.recordFlags(cmd)
 	return cmd
 }

@@ -3,6 +3,7 @@ package question
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -27,7 +28,8 @@ type combination struct {
 // offer that meets every limit in every condition. The verdict is Met where it is shown to
 // be the cheapest.
 func Choose(ctx context.Context, setup decide.Setup, s *study.Study, show func(done, total int64)) (r reports.Choose, verdict sim.Verdict, err error) {
-	r = reports.Choose{Schema: reports.ChooseSchema, Provenance: Decided(s, setup), Fell: []reports.Combination{}, Options: openParts(s)}
+	r = reports.Choose{Schema: reports.ChooseSchema, Provenance: Provenance(s), Fell: []reports.Combination{}, Options: openParts(s)}
+	r.Provenance.Seed, r.Provenance.Confidence = setup.Run.Seed, real(setup.Run.Confidence)
 	all, err := combinations(r.Options)
 	if err != nil {
 		return r, sim.NoTarget, err
@@ -45,7 +47,7 @@ func Choose(ctx context.Context, setup decide.Setup, s *study.Study, show func(d
 		r.Judged++
 		switch judged.Decision.Verdict {
 		case sim.NoTarget.String():
-			return r, sim.NoTarget, Refused{"", fmt.Errorf("no limit has a target: nothing says how often it may be exceeded")}
+			return r, sim.NoTarget, errors.New("no limit has a target: nothing says how often it may be exceeded")
 		case sim.Met.String():
 			r.Best = &judged
 		default:
@@ -91,12 +93,12 @@ func openParts(s *study.Study) (list []reports.Open) {
 // combinations lists all, by rising cost; of equal cost in the order of the study.
 func combinations(options []reports.Open) ([]combination, error) {
 	if len(options) == 0 {
-		return nil, Refused{"", fmt.Errorf("the study has neither [[option]] nor [[cost]]: there is nothing to choose")}
+		return nil, errors.New("the study has neither [[option]] nor [[cost]]: there is nothing to choose")
 	}
 	all := []combination{{}}
 	for _, o := range options {
 		if len(all)*len(o.Choices) > MostCombinations {
-			return nil, Refused{"", fmt.Errorf("more than %d combinations", MostCombinations)}
+			return nil, fmt.Errorf("more than %d combinations", MostCombinations)
 		}
 		var more []combination
 		for _, c := range all {
@@ -120,13 +122,13 @@ func judgeCombination(ctx context.Context, setup decide.Setup, s *study.Study, c
 	if err != nil {
 		return named, err
 	}
-	members, err := judgedMembers(chosen, moved{by: func(s *study.Study) (*study.Study, error) {
-		return withSteps(s, c.choices[len(s.Options):])
-	}}, true)
+	steps := c.choices[len(s.Options):]
+	members, err := judgedMembers(chosen, moved{by: func(in *study.Study) (*study.Study, error) { return withSteps(in, steps) }}, true)
 	if err != nil {
 		return named, err
 	}
-	short, err := ofRecord(setup, s).Shortfall(ctx, members)
+	setup = ofRecord(setup, s)
+	short, err := setup.Shortfall(ctx, members)
 	if err != nil {
 		return named, err
 	}

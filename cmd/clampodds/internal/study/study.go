@@ -145,7 +145,7 @@ func (s *Study) Condition(name string) (*Study, error) {
 		if len(problems) > 0 {
 			return nil, problems.sort(s.Files)
 		}
-		derived.Conditions = s.Conditions
+		derived.Conditions, derived.Options = s.Conditions, s.Options
 		return derived, nil
 	}
 	var names []string

@@ -18,15 +18,15 @@ type Audit struct {
 
 	Requirement LoosenRequirement `json:"requirement"` // with every screw in the band
 	Lot         int64             `json:"lot"`
-	Caught      Real              `json:"caught"`
+	Caught      float64           `json:"caught"`
 	// Good is the number of loose screws of a lot that is to pass, with a
 	// probability of 1 - Producer at least.
-	Good     int64 `json:"good"`
-	Producer Real  `json:"producers_risk"`
+	Good     int64   `json:"good"`
+	Producer float64 `json:"producers_risk"`
 	// BandLow and BandHigh are the torque band, N*m.
-	BandLow  Real   `json:"band_low_Nm"`
-	BandHigh Real   `json:"band_high_Nm"`
-	BandText string `json:"-"`
+	BandLow  float64 `json:"band_low_Nm"`
+	BandHigh float64 `json:"band_high_Nm"`
+	BandText string  `json:"-"`
 
 	// Gauge is the error of a reading; nil where it is left out.
 	Gauge *AuditGauge `json:"gauge,omitempty"`
@@ -45,25 +45,25 @@ type Audit struct {
 
 // AuditGauge is the error of a reading, as standard deviations.
 type AuditGauge struct {
-	Study  string `json:"study,omitempty"`
-	Digest string `json:"digest_sha256,omitempty"`
-	Single Real   `json:"single_Nm"`
-	Shared Real   `json:"shared_Nm"`
+	Study  string  `json:"study,omitempty"`
+	Digest string  `json:"digest_sha256,omitempty"`
+	Single float64 `json:"single_Nm"`
+	Shared float64 `json:"shared_Nm"`
 	// Limit is the lower end of the band with a guard band of Factor: from there on a
 	// reading passes.
-	Factor    Real   `json:"guard_factor"`
-	Limit     Real   `json:"reads_at_least_Nm"`
-	LimitText string `json:"-"`
-	SDText    string `json:"-"`
+	Factor    float64 `json:"guard_factor"`
+	Limit     float64 `json:"reads_at_least_Nm"`
+	LimitText string  `json:"-"`
+	SDText    string  `json:"-"`
 	// Passed is the chance that a loose screw passes, Failed that one in the band does not.
-	Passed Real `json:"loose_passes"`
-	Failed Real `json:"in_band_fails"`
+	Passed float64 `json:"loose_passes"`
+	Failed float64 `json:"in_band_fails"`
 }
 
 // AuditCase is one assumption on how loose an out-of-band screw is.
 type AuditCase struct {
-	Torque     Real   `json:"torque_Nm"`
-	TorqueText string `json:"-"`
+	Torque     float64 `json:"torque_Nm"`
+	TorqueText string  `json:"-"`
 	// AllLoose is the probability for a card with every screw loose.
 	AllLoose Estimate `json:"every_screw_loose"`
 	// Share of loose screws at which the target is reached.
@@ -82,16 +82,16 @@ type AuditPlan struct {
 	Accept int64 `json:"acceptance_number"`
 	// Missed is the chance that a breaking lot passes (consumer's risk); Refused
 	// the chance that a good lot does not (producer's risk).
-	Missed  Real `json:"consumers_risk"`
-	Refused Real `json:"producers_risk"`
+	Missed  float64 `json:"consumers_risk"`
+	Refused float64 `json:"producers_risk"`
 }
 
 // AuditLot is one quality of a lot on the operating characteristic of the chosen
 // plan.
 type AuditLot struct {
 	Loose    int64    `json:"loose"`
-	Share    Real     `json:"share"`
-	Accepted Real     `json:"accepted"`
+	Share    float64  `json:"share"`
+	Accepted float64  `json:"accepted"`
 	PerCard  Estimate `json:"per_card"`
 }
 
@@ -157,7 +157,7 @@ func (r Audit) cases() *Table {
 		if c.Plan != nil {
 			read, accept = fmt.Sprint(c.Plan.Sample), fmt.Sprint(c.Plan.Accept)
 		}
-		t.AddRow(name, c.AllLoose.probabilityCells()[0], c.Estimate.share(), c.Proven.share()+" … "+c.Possible.share(), breaking, read, accept)
+		t.AddRow(name, probabilityCells(c.AllLoose)[0], c.Estimate.share(), c.Proven.share()+" … "+c.Possible.share(), breaking, read, accept)
 	}
 	t.Notes = append(t.Notes, "interval: shown to be met up to … shown to be missed from. loose: the fewest loose screws in the lot that are not shown to be harmless. read, Ac: sample size and acceptance number of the smallest plan.")
 	return t
@@ -175,7 +175,7 @@ func (p Position) share() string {
 }
 
 func (r Audit) plans() *Table {
-	t := &Table{Key: "plans", Caption: fmt.Sprintf("Smallest plans that catch a lot with %d loose screws of %d with %s %%", r.Cases[r.Used].Breaking, r.Lot, Plain(100*float64(r.Caught))), Columns: []Column{
+	t := &Table{Key: "plans", Caption: fmt.Sprintf("Smallest plans that catch a lot with %d loose screws of %d with %s %%", r.Cases[r.Used].Breaking, r.Lot, Plain(100*r.Caught)), Columns: []Column{
 		{Head: "plan"}, {Head: "read (n)", Number: true}, {Head: "accept up to (Ac)", Number: true}, {Head: "reject from (Re)", Number: true}, {Head: "breaking lot passes", Number: true}, {Head: fmt.Sprintf("lot with %d loose is refused", r.Good), Number: true},
 	}}
 	for i, p := range r.Plans {
@@ -190,8 +190,8 @@ func (r Audit) plans() *Table {
 }
 
 // percent prints a probability of a plan, which is computed and not estimated.
-func percent(p Real) string {
-	value := 100 * float64(p)
+func percent(p float64) string {
+	value := 100 * p
 	if value >= 10 {
 		return fmt.Sprintf("%.3g %%", value)
 	}
@@ -204,7 +204,7 @@ func (r Audit) lots() *Table {
 		{Head: "loose in the lot", Number: true}, {Head: "share", Number: true}, {Head: "lot is accepted", Number: true}, {Head: "exceedance per card", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true},
 	}}
 	for _, l := range r.Lots {
-		t.AddRow(append([]string{fmt.Sprint(l.Loose), percent(l.Share), percent(l.Accepted)}, l.PerCard.probabilityCells()...)...)
+		t.AddRow(append([]string{fmt.Sprint(l.Loose), percent(l.Share), percent(l.Accepted)}, probabilityCells(l.PerCard)...)...)
 	}
 	return t
 }

@@ -6,11 +6,11 @@ import "fmt"
 type AuditVariables struct {
 	Answer string `json:"answer"`
 	// Mean and SD are the study's torque, Good the share below the band that is to pass.
-	Mean      Real   `json:"mean_Nm"`
-	SD        Real   `json:"sd_Nm"`
-	Good      Real   `json:"good_share"`
-	Shown     Unit   `json:"-"`
-	LimitText string `json:"-"`
+	Mean      float64 `json:"mean_Nm"`
+	SD        float64 `json:"sd_Nm"`
+	Good      float64 `json:"good_share"`
+	Shown     Unit    `json:"-"`
+	LimitText string  `json:"-"`
 
 	Ways  []AuditWay           `json:"ways"`
 	Plans []AuditVariablesPlan `json:"plans,omitempty"`
@@ -23,28 +23,28 @@ type AuditWay struct {
 	// Harmless is the last position shown to meet the target: how far the mean has sunk, N*m, or the
 	// factor of the spread; Mean, SD and Share below the band are those of the torque there.
 	Harmless Position `json:"harmless_to"`
-	Mean     Real     `json:"mean_Nm"`
-	SD       Real     `json:"sd_Nm"`
-	Share    Real     `json:"share"`
+	Mean     float64  `json:"mean_Nm"`
+	SD       float64  `json:"sd_Nm"`
+	Share    float64  `json:"share"`
 }
 
 // AuditVariablesPlan is a single sampling plan in the terms of ISO 3951.
 type AuditVariablesPlan struct {
-	Method   string `json:"method"` // s or σ
-	Sample   int64  `json:"sample_size"`
-	Constant Real   `json:"acceptability_constant"`
-	Missed   Real   `json:"consumers_risk"`
-	Refused  Real   `json:"producers_risk"`
+	Method   string  `json:"method"` // s or σ
+	Sample   int64   `json:"sample_size"`
+	Constant float64 `json:"acceptability_constant"`
+	Missed   float64 `json:"consumers_risk"`
+	Refused  float64 `json:"producers_risk"`
 }
 
 // AuditVariablesLot is a torque on the operating characteristic. Accepted has a chance for
 // each of the plans.
 type AuditVariablesLot struct {
-	Mean     Real     `json:"mean_Nm"`
-	SD       Real     `json:"sd_Nm"`
-	Share    Real     `json:"share"`
-	Accepted []Real   `json:"accepted"`
-	PerCard  Estimate `json:"per_card"`
+	Mean     float64   `json:"mean_Nm"`
+	SD       float64   `json:"sd_Nm"`
+	Share    float64   `json:"share"`
+	Accepted []float64 `json:"accepted"`
+	PerCard  Estimate  `json:"per_card"`
 }
 
 func (v AuditVariables) blocks() []Block {
@@ -59,8 +59,8 @@ func (v AuditVariables) blocks() []Block {
 	})
 }
 
-func (v AuditVariables) torque(x Real) string {
-	return Number(v.Shown.Of(float64(x)), Digits(0, 0, v.Shown.Of(float64(v.SD)))+1) + " " + v.Shown.Label
+func (v AuditVariables) torque(x float64) string {
+	return Number(v.Shown.Of(x), Digits(0, 0, v.Shown.Of(v.SD))+1) + " " + v.Shown.Label
 }
 
 func (v AuditVariables) plans() *Table {
@@ -73,7 +73,7 @@ func (v AuditVariables) plans() *Table {
 		},
 	}
 	for _, p := range v.Plans {
-		t.AddRow(p.Method, fmt.Sprint(p.Sample), Number(float64(p.Constant), 3), percent(p.Missed), percent(p.Refused))
+		t.AddRow(p.Method, fmt.Sprint(p.Sample), Number(p.Constant, 3), percent(p.Missed), percent(p.Refused))
 	}
 	return t
 }
@@ -106,7 +106,7 @@ func (v AuditVariables) lots() *Table {
 		for _, a := range l.Accepted {
 			cells = append(cells, percent(a))
 		}
-		t.AddRow(append(cells, l.PerCard.probabilityCells()...)...)
+		t.AddRow(append(cells, probabilityCells(l.PerCard)...)...)
 	}
 	return t
 }

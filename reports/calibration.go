@@ -10,23 +10,23 @@ type Calibration struct {
 	Provenance Provenance `json:"provenance"`
 	// Condition is the one of the study that the readings were taken in, empty for
 	// the study as written.
-	Condition  string `json:"condition,omitempty"`
-	Data       string `json:"data"`
-	DataDigest string `json:"data_digest_sha256"`
-	Rows       int    `json:"rows"`
-	Cards      int    `json:"cards"`
-	Seed       uint64 `json:"seed"`
-	Draws      int    `json:"draws"`
-	Unusable   Real   `json:"unusable_draws"`
-	GridPoints int    `json:"grid_points"`
-	Level      Real   `json:"level"`
+	Condition  string  `json:"condition,omitempty"`
+	Data       string  `json:"data"`
+	DataDigest string  `json:"data_digest_sha256"`
+	Rows       int     `json:"rows"`
+	Cards      int     `json:"cards"`
+	Seed       uint64  `json:"seed"`
+	Draws      int     `json:"draws"`
+	Unusable   float64 `json:"unusable_draws"`
+	GridPoints int     `json:"grid_points"`
+	Level      float64 `json:"level"`
 
 	Parameters []CalibratedParameter `json:"parameters"`
 	// Correlation of the parameters' normal scores after the readings, row by row.
-	Correlation [][]Real `json:"correlation,omitempty"`
+	Correlation [][]float64 `json:"correlation,omitempty"`
 	// LogEvidence is the natural logarithm of the density of the readings on their
 	// scale, to compare studies on the same readings.
-	LogEvidence Real                 `json:"log_evidence"`
+	LogEvidence float64              `json:"log_evidence"`
 	Readings    []CalibrationReading `json:"readings"`
 	Spread      []CalibrationSpread  `json:"spread"`
 	// SpreadOf says what the shares of the spread are of; empty: they are in Unit.
@@ -46,14 +46,14 @@ type CalibratedParameter struct {
 	Shown  Unit             `json:"-"`
 	Before CalibrationRange `json:"before"`
 	After  CalibrationRange `json:"after"`
-	Mean   Real             `json:"mean"`
-	StdDev Real             `json:"sd"`
+	Mean   float64          `json:"mean"`
+	StdDev float64          `json:"sd"`
 	// LogMedian and SigmaLn are the lognormal distribution of the fragment.
-	LogMedian Real `json:"lognormal_median"`
-	SigmaLn   Real `json:"lognormal_sigma_ln"`
+	LogMedian float64 `json:"lognormal_median"`
+	SigmaLn   float64 `json:"lognormal_sigma_ln"`
 	// Left is the standard deviation of the normal score after the readings; it
 	// was 1 before.
-	Left Real `json:"spread_left"`
+	Left float64 `json:"spread_left"`
 	// Entry is the value of the key, ready to paste into a study.
 	Entry string             `json:"entry"`
 	Curve []CalibrationPoint `json:"density"`
@@ -61,15 +61,15 @@ type CalibratedParameter struct {
 
 // CalibrationRange is a median with an interval.
 type CalibrationRange struct {
-	Median Real `json:"median"`
+	Median float64 `json:"median"`
 	Interval
 }
 
 // CalibrationPoint is a point of both densities, in 1 over the unit.
 type CalibrationPoint struct {
-	Value  Real `json:"value"`
-	Before Real `json:"before"`
-	After  Real `json:"after"`
+	Value  float64 `json:"value"`
+	Before float64 `json:"before"`
+	After  float64 `json:"after"`
 }
 
 // CalibrationReading is one reading with what was to be expected.
@@ -83,40 +83,40 @@ type CalibrationReading struct {
 	// Difference is Shown for differences.
 	Difference Unit                 `json:"-"`
 	Conditions []CalibrationSetting `json:"conditions"`
-	Value      Real                 `json:"value"`
-	Noise      Real                 `json:"noise"`
+	Value      float64              `json:"value"`
+	Noise      float64              `json:"noise"`
 	// Before and After are of a further card under the same conditions, noise
 	// included.
 	Before       CalibrationRange `json:"before"`
 	After        CalibrationRange `json:"after"`
-	Residual     Real             `json:"residual"`
-	Standardised Real             `json:"standardised_residual"`
+	Residual     float64          `json:"residual"`
+	Standardised float64          `json:"standardised_residual"`
 }
 
 // CalibrationSetting is a condition that the table sets.
 type CalibrationSetting struct {
-	Name  string `json:"name"`
-	Unit  string `json:"unit"`
-	Shown Unit   `json:"-"`
-	Value Real   `json:"value"`
+	Name  string  `json:"name"`
+	Unit  string  `json:"unit"`
+	Shown Unit    `json:"-"`
+	Value float64 `json:"value"`
 }
 
 // CalibrationSpread is one source of the spread of a reading, as a standard
 // deviation.
 type CalibrationSpread struct {
-	Name  string `json:"name"`
-	Label string `json:"label"`
-	Unit  string `json:"unit"`
-	Shown Unit   `json:"-"`
-	Value Real   `json:"value"`
+	Name  string  `json:"name"`
+	Label string  `json:"label"`
+	Unit  string  `json:"unit"`
+	Shown Unit    `json:"-"`
+	Value float64 `json:"value"`
 }
 
 // CalibrationTest is a test with its probability.
 type CalibrationTest struct {
-	Method      string `json:"method"`
-	Statistic   Real   `json:"statistic"`
-	Freedom     int    `json:"degrees_of_freedom,omitempty"`
-	Probability Real   `json:"p"`
+	Method      string  `json:"method"`
+	Statistic   float64 `json:"statistic"`
+	Freedom     int     `json:"degrees_of_freedom,omitempty"`
+	Probability float64 `json:"p"`
 }
 
 // CalibrationTrend is the change of the first parameter that a condition would
@@ -125,8 +125,8 @@ type CalibrationTrend struct {
 	Against string `json:"against"`
 	// From and To are the parameter's values at the smallest and the largest value
 	// of the condition.
-	From    Real            `json:"from"`
-	To      Real            `json:"to"`
+	From    float64         `json:"from"`
+	To      float64         `json:"to"`
 	Shown   Unit            `json:"-"`
 	Test    CalibrationTest `json:"test"`
 	Flagged bool            `json:"flagged"`

@@ -17,7 +17,7 @@ func (c Calibration) Document() Document {
 
 // cells prints low, median and high with the decimals that the interval supports.
 func (r CalibrationRange) cells(u Unit) (low, median, high string) {
-	l, m, h := u.Of(float64(r.Low)), u.Of(float64(r.Median)), u.Of(float64(r.High))
+	l, m, h := u.Of(r.Low), u.Of(r.Median), u.Of(r.High)
 	d := Digits(m, l, h)
 	return Number(l, d), Number(m, d), Number(h, d)
 }
@@ -27,13 +27,13 @@ func (c Calibration) parameters() *Table {
 		Key: "parameters", Caption: fmt.Sprintf("What %d rows of %s say", c.Rows, c.Data),
 		Columns: []Column{{Head: "input"}, {Head: "known"}, {Head: "low", Number: true}, {Head: "median", Number: true}, {Head: "high", Number: true}, {Head: "spread left", Number: true}},
 		Notes: []string{fmt.Sprintf("low, high: interval that holds the input with a probability of %s %%, given study, readings and model. spread left: share of the standard deviation it had before.",
-			Plain(100*float64(c.Level)))},
+			Plain(100*c.Level))},
 	}
 	for _, p := range c.Parameters {
 		low, median, high := p.Before.cells(p.Shown)
 		t.AddRow(p.Shown.Head(p.Key), "before", low, median, high, "100 %")
 		low, median, high = p.After.cells(p.Shown)
-		t.AddRow("", "after", low, median, high, Number(100*float64(p.Left), 0)+" %")
+		t.AddRow("", "after", low, median, high, Number(100*p.Left, 0)+" %")
 	}
 	return t
 }
@@ -43,7 +43,7 @@ func (c Calibration) readings() *Table {
 		Key: "readings", Caption: "Readings against what a card under the same conditions was and is expected to read",
 		Columns: []Column{{Head: "line", Number: true}},
 		Notes: []string{fmt.Sprintf("before, after: interval of %s %% for a further card, noise included. residual: reading less the expectation with the input at its mean; in sd: over the standard deviation of noise and variation.",
-			Plain(100*float64(c.Level)))},
+			Plain(100*c.Level))},
 	}
 	if c.Cards > 1 {
 		t.Columns = append(t.Columns, Column{Head: "card"})
@@ -65,7 +65,7 @@ func (c Calibration) readings() *Table {
 			cells = append(cells, r.Card)
 		}
 		if s := setting(r.Conditions, "torque"); torque != nil && s != nil {
-			cells = append(cells, Plain(s.Shown.Of(float64(s.Value))))
+			cells = append(cells, Plain(s.Shown.Of(s.Value)))
 		}
 		t.AddRow(append(cells, r.cells()...)...)
 	}
@@ -85,13 +85,13 @@ func setting(list []CalibrationSetting, name string) *CalibrationSetting {
 // cells are the columns of a reading from its place on, down to the first digit of
 // the noise.
 func (r CalibrationReading) cells() []string {
-	noise := r.Difference.Of(float64(r.Noise))
+	noise := r.Difference.Of(r.Noise)
 	d := max(0, Digits(0, -noise, noise)-1)
-	number := func(x Real) string { return Number(r.Shown.Of(float64(x)), d) }
+	number := func(x float64) string { return Number(r.Shown.Of(x), d) }
 	span := func(x CalibrationRange) string { return number(x.Low) + " … " + number(x.High) }
 	return []string{
 		r.Label, number(r.Value), span(r.Before), span(r.After),
-		Number(r.Difference.Of(float64(r.Residual)), d), Number(float64(r.Standardised), 1),
+		Number(r.Difference.Of(r.Residual), d), Number(r.Standardised, 1),
 	}
 }
 
@@ -104,7 +104,7 @@ func (c Calibration) spread() *Table {
 		t.Caption += ": share of " + c.SpreadOf
 	}
 	for _, s := range c.Spread {
-		text := Number(s.Shown.Of(float64(s.Value)), Digits(0, 0, s.Shown.Of(float64(s.Value))))
+		text := Number(s.Shown.Of(s.Value), Digits(0, 0, s.Shown.Of(s.Value)))
 		if s.Shown.Label != "" {
 			text += " " + s.Shown.Label
 		}
@@ -120,7 +120,7 @@ func (c Calibration) trends() *Table {
 		Notes: []string{
 			"from, to: what it would have to be at the smallest and at the largest value of the condition. p: generalised least squares, two-sided; a trend is called one below 5 % over all rows together (Bonferroni).",
 			fmt.Sprintf("All readings together: chi squared %s with %d degrees of freedom, p %s: how often readings lie this far from what was expected before.",
-				Number(float64(c.Surprise.Statistic), 1), c.Surprise.Freedom, Probability(float64(c.Surprise.Probability), 0, 0)),
+				Number(c.Surprise.Statistic, 1), c.Surprise.Freedom, Probability(c.Surprise.Probability, 0, 0)),
 		},
 	}
 	if len(c.Parameters) > 0 {
@@ -131,8 +131,8 @@ func (c Calibration) trends() *Table {
 		if r.Flagged {
 			verdict = "TREND: " + r.Hint
 		}
-		t.AddRow(r.Against, strconv.FormatFloat(r.Shown.Of(float64(r.From)), 'g', 3, 64), strconv.FormatFloat(r.Shown.Of(float64(r.To)), 'g', 3, 64),
-			Number(float64(r.Test.Statistic), 1), Probability(float64(r.Test.Probability), 0, 0), verdict)
+		t.AddRow(r.Against, strconv.FormatFloat(r.Shown.Of(r.From), 'g', 3, 64), strconv.FormatFloat(r.Shown.Of(r.To), 'g', 3, 64),
+			Number(r.Test.Statistic, 1), Probability(r.Test.Probability, 0, 0), verdict)
 	}
 	return t
 }
@@ -158,6 +158,6 @@ func (c Calibration) calculation() *Table {
 	t.AddRow("seed", fmt.Sprint(c.Seed))
 	t.AddRow("draws of what scatters", fmt.Sprintf("%d, the same for every value of the inputs", c.Draws))
 	t.AddRow("grid", fmt.Sprintf("%d points", c.GridPoints))
-	t.AddRow("interval level", Plain(100*float64(c.Level))+" %")
+	t.AddRow("interval level", Plain(100*c.Level)+" %")
 	return t
 }

@@ -27,7 +27,7 @@ type Change struct {
 	// Margin is the margin in words, MarginKind "absolute", "relative" or "target".
 	Margin       string              `json:"margin"`
 	MarginKind   string              `json:"margin_kind"`
-	MarginValue  Real                `json:"margin_value"`
+	MarginValue  float64             `json:"margin_value"`
 	Differences  []StudyDifference   `json:"differences"`
 	Requirements []ChangeRequirement `json:"requirements"`
 	Shifts       []Shift             `json:"shifts"`
@@ -61,10 +61,10 @@ type StudyDifference struct {
 type ChangeRequirement struct {
 	Name   string   `json:"name"`
 	Label  string   `json:"label"`
-	Limit  Real     `json:"limit"`
+	Limit  float64  `json:"limit"`
 	Unit   string   `json:"unit"`
 	Shown  Unit     `json:"-"`
-	Target Real     `json:"target"` // 0 without
+	Target float64  `json:"target"` // 0 without
 	Before Estimate `json:"before"`
 	After  Estimate `json:"after"`
 	Difference
@@ -72,11 +72,11 @@ type ChangeRequirement struct {
 	Untouched bool   `json:"untouched"`
 	Verdict   string `json:"verdict"`
 	// MarginVerdict and TargetVerdict are empty where not asked.
-	MarginVerdict     string `json:"margin_verdict,omitempty"`
-	TargetVerdict     string `json:"target_verdict,omitempty"`
-	NeededRows        Real   `json:"needed_cards,omitempty"` // null: out of reach
-	NeededEvaluations Real   `json:"needed_evaluations,omitempty"`
-	Narrower          Real   `json:"times_narrower"`
+	MarginVerdict     string  `json:"margin_verdict,omitempty"`
+	TargetVerdict     string  `json:"target_verdict,omitempty"`
+	NeededRows        float64 `json:"needed_cards,omitempty"` // null: out of reach
+	NeededEvaluations float64 `json:"needed_evaluations,omitempty"`
+	Narrower          float64 `json:"times_narrower"`
 }
 
 // ChangeStep is one difference by itself; Difference and Shifts are those of the
@@ -181,12 +181,12 @@ func (c Change) answer() (parts []Block) {
 // difference is what the change does, as written.
 func (c Change) difference() string {
 	q := c.Requirements[c.Deciding]
-	text := strings.ToUpper(c.DifferenceVerdict) + ": " + q.Label + " above " + q.Shown.Text(float64(q.Limit))
+	text := strings.ToUpper(c.DifferenceVerdict) + ": " + q.Label + " above " + q.Shown.Text(q.Limit)
 	if q.Untouched {
 		return text + " is not touched by the change, nor is any other requirement that decides."
 	}
 	return fmt.Sprintf("%s: per card %s before, %s after. On draws common to both the change is %s, each end at %s %%.",
-		text, q.Before.inSentence(), q.After.inSentence(), q.intervalText(), Plain(100*float64(q.Level)))
+		text, inSentence(q.Before), inSentence(q.After), q.intervalText(), Plain(100*q.Level))
 }
 
 // why says which condition decided.
@@ -200,7 +200,7 @@ func (c Change) why() string {
 		parts = append(parts, fmt.Sprintf("Margin %s: %s.", c.Margin, q.MarginVerdict))
 	}
 	if q.TargetVerdict != "" {
-		parts = append(parts, fmt.Sprintf("Target %s after the change: %s.", Probability(float64(q.Target), 0, 0), targetWords[q.TargetVerdict]))
+		parts = append(parts, fmt.Sprintf("Target %s after the change: %s.", Probability(q.Target, 0, 0), targetWords[q.TargetVerdict]))
 	}
 	return strings.Join(parts, " ")
 }
@@ -217,7 +217,7 @@ func (c Change) mattersMost() string {
 	}
 	best, largest := -1, 0.0
 	for i, s := range c.Steps {
-		if size := math.Abs(float64(s.Differences[c.Deciding].Value)); size > largest {
+		if size := math.Abs(s.Differences[c.Deciding].Value); size > largest {
 			best, largest = i, size
 		}
 	}
@@ -242,7 +242,7 @@ func (c Change) needed() string {
 		return ""
 	}
 	q := c.Requirements[c.Deciding]
-	switch rows, evaluations := float64(q.NeededRows), float64(q.NeededEvaluations); {
+	switch rows, evaluations := q.NeededRows, q.NeededEvaluations; {
 	case c.MarginKind == "relative" && q.Before.Value == 0:
 		return "It was never seen before the change: a share of that cannot be judged. Give an absolute margin, or ask for the target."
 	case math.IsInf(rows, 1) || math.IsInf(evaluations, 1):
@@ -282,7 +282,7 @@ func (c Change) requirements() *Table {
 		Columns: []Column{{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "before", Number: true}, {Head: "after", Number: true}, {Head: "change", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "narrower", Number: true}, {Head: "verdict"}},
 		Notes: []string{
 			fmt.Sprintf("low, high: bounds of the change, each at %s %%; without a mark from paired counts (score bounds). "+
-				"narrower: how many times as wide the interval would be with as many independent draws.", Plain(100*float64(c.Provenance.Confidence))),
+				"narrower: how many times as wide the interval would be with as many independent draws.", Plain(100*c.Provenance.Confidence)),
 		},
 	}
 	if c.BeforeDecision != nil {
@@ -302,7 +302,7 @@ func (c Change) requirements() *Table {
 			verdict += " ‡"
 			rows = max(rows, q.Rows)
 		}
-		t.AddRow(append(append([]string{q.Label, q.Shown.Text(float64(q.Limit)), q.Before.text(), q.After.text()}, q.cells()...), timesNarrower(q.Narrower), verdict)...)
+		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit), estimateText(q.Before), estimateText(q.After)}, q.cells()...), timesNarrower(q.Narrower), verdict)...)
 	}
 	if untouched {
 		t.Notes = append(t.Notes, "* not touched: the same number in every card of both designs.")
@@ -338,7 +338,7 @@ func shiftTable(shifts []Shift, designs ...string) *Table {
 	}
 	if len(shifts) > 0 {
 		t.Notes = []string{fmt.Sprintf("Interval of the change at %s %%: Student's t on %d independent parts of the run, each on common draws. "+
-			"Quantities that are the same in every card are left out.", Plain(100*float64(shifts[0].Level)), shifts[0].Replicates)}
+			"Quantities that are the same in every card are left out.", Plain(100*shifts[0].Level), shifts[0].Replicates)}
 	}
 	return t
 }
@@ -349,7 +349,7 @@ var stepStatistics = []string{"mean", "P99"}
 func (c Change) steps() *Table {
 	q := c.Requirements[c.Deciding]
 	t := &Table{
-		Key: "steps", Caption: fmt.Sprintf("Which difference matters: %s above %s, one difference at a time", q.Label, q.Shown.Text(float64(q.Limit))),
+		Key: "steps", Caption: fmt.Sprintf("Which difference matters: %s above %s, one difference at a time", q.Label, q.Shown.Text(q.Limit)),
 		Columns: []Column{{Head: "difference"}, {Head: "change of probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}},
 	}
 	all := ChangeStep{Key: "all together", Shifts: c.Shifts}

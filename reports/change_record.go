@@ -58,9 +58,9 @@ func (c Change) decisions() *Table {
 		}
 		bound := ""
 		if side.Bound != nil {
-			bound = "at most " + side.Bound.inSentence() + " with " + Plain(100*float64(side.Confidence)) + " %"
+			bound = "at most " + inSentence(*side.Bound) + " with " + Plain(100*side.Confidence) + " %"
 		}
-		t.AddRow(side.name, side.Verdict, side.where(), side.PerCard.inSentence(), bound, Probability(float64(side.Target), 0, 0))
+		t.AddRow(side.name, side.Verdict, side.where(), inSentence(side.PerCard), bound, Probability(side.Target, 0, 0))
 	}
 	return t
 }

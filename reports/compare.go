@@ -107,10 +107,10 @@ func (c Compare) draw(long bool) Document {
 
 func (c Compare) headline() string {
 	best := c.Ranking[0]
-	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per card", letter(best.Design), c.Designs[best.Design].Title, c.By, best.Probability.text())
+	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per card", letter(best.Design), c.Designs[best.Design].Title, c.By, estimateText(best.Probability))
 	next := c.Ranking[1]
 	if c.Verdict == "yes" {
-		return fmt.Sprintf("YES, one is better: %s. The next, %s, has %s, more by %s.", text, letter(next.Design), next.Probability.text(), next.Over.intervalText())
+		return fmt.Sprintf("YES, one is better: %s. The next, %s, has %s, more by %s.", text, letter(next.Design), estimateText(next.Probability), next.Over.intervalText())
 	}
 	var alike []string
 	for _, r := range c.Ranking[1:] {
@@ -123,7 +123,7 @@ func (c Compare) headline() string {
 
 func (c Compare) basis() string {
 	p := c.Provenance
-	return fmt.Sprintf("%d cards in %d chassis of each design, the same draws for all. Intervals at %s %%.", p.Samples, p.Chassis, Plain(100*float64(p.Confidence)))
+	return fmt.Sprintf("%d cards in %d chassis of each design, the same draws for all. Intervals at %s %%.", p.Samples, p.Chassis, Plain(100*p.Confidence))
 }
 
 func (c Compare) designs() *Table {
@@ -152,7 +152,7 @@ func (c Compare) ranking() *Table {
 		if i > 0 && r.Place == c.Ranking[i-1].Place {
 			note = "cannot be told apart"
 		}
-		t.AddRow(append(append(append([]string{fmt.Sprint(r.Place), letter(r.Design)}, r.Probability.probabilityCells()...), over...), note)...)
+		t.AddRow(append(append(append([]string{fmt.Sprint(r.Place), letter(r.Design)}, probabilityCells(r.Probability)...), over...), note)...)
 	}
 	return t
 }
@@ -174,12 +174,12 @@ func (c Compare) requirements() *Table {
 	for i, q := range c.Designs[0].Results.Requirements {
 		target := "none"
 		if q.Target > 0 {
-			target = Probability(float64(q.Target), 0, 0)
+			target = Probability(q.Target, 0, 0)
 		}
-		row := []string{q.Label, q.Shown.Text(float64(q.Limit)), target}
+		row := []string{q.Label, q.Shown.Text(q.Limit), target}
 		for _, d := range c.Designs {
 			r := d.Results.Requirements[i]
-			row = append(row, r.PerCard.text()+" "+r.Verdict)
+			row = append(row, estimateText(r.PerCard)+" "+r.Verdict)
 		}
 		t.AddRow(row...)
 	}
@@ -197,7 +197,7 @@ func (c Compare) sideBySide() *Table {
 	}
 	margin := []string{c.Designs[0].Step.Head("margin: " + c.By), "estimate"}
 	for _, d := range c.Designs {
-		margin = append(margin, d.Margin.cells(d.Step)[0])
+		margin = append(margin, estimateCells(d.Margin, d.Step)[0])
 	}
 	for _, section := range []struct {
 		of          func(Run) []Quantity
@@ -248,8 +248,8 @@ func cellOf(quantities []Quantity, name string, probability float64) string {
 			continue
 		}
 		for _, p := range q.Percentiles {
-			if math.Abs(float64(p.Probability)-probability) < 1e-9 {
-				return p.cells(q.Shown)[0]
+			if math.Abs(p.Probability-probability) < 1e-9 {
+				return estimateCells(p.Estimate, q.Shown)[0]
 			}
 		}
 	}
@@ -261,11 +261,11 @@ func (c Compare) differences(other int) *Table {
 	t := &Table{
 		Key: "differences_" + name, Caption: fmt.Sprintf("Probability of exceeding each limit, %s less A", name),
 		Columns: []Column{{Head: "requirement"}, {Head: "A", Number: true}, {Head: name, Number: true}, {Head: "difference", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}},
-		Notes:   []string{fmt.Sprintf("low, high: bounds of the difference, each at %s %% (paired counts, score bounds).", Plain(100*float64(c.Provenance.Confidence)))},
+		Notes:   []string{fmt.Sprintf("low, high: bounds of the difference, each at %s %% (paired counts, score bounds).", Plain(100*c.Provenance.Confidence))},
 	}
 	for i, q := range c.Designs[0].Results.Requirements {
 		after := c.Designs[other+1].Results.Requirements[i]
-		t.AddRow(append([]string{q.Label, q.PerCard.text(), after.PerCard.text()}, c.Others[other].Differences[i].cells()...)...)
+		t.AddRow(append([]string{q.Label, estimateText(q.PerCard), estimateText(after.PerCard)}, c.Others[other].Differences[i].cells()...)...)
 	}
 	return t
 }

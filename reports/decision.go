@@ -13,17 +13,17 @@ type Decision struct {
 	// Requirement, by name and in words with its limit, and Condition are where it is
 	// decided: the first not met, else undecided, else met, and of those the one furthest
 	// beyond its target or nearest to it.
-	Requirement string `json:"requirement"`
-	Label       string `json:"label"`
-	Condition   string `json:"condition"`
-	Target      Real   `json:"target"`
+	Requirement string  `json:"requirement"`
+	Label       string  `json:"label"`
+	Condition   string  `json:"condition"`
+	Target      float64 `json:"target"`
 	// PerCard is the probability averaged over everything, what is not known included.
 	PerCard Estimate `json:"per_card"`
 	// Bound is its quantile over what is not known, at the confidence; null where that
 	// was not kept apart: nothing is marked so, the policy is predictive, or too few cards
 	// exceed to see it.
 	Bound      *Estimate `json:"with_confidence"`
-	Confidence Real      `json:"confidence"`
+	Confidence float64   `json:"confidence"`
 	// Policy is "confident" or "predictive"; Assumed are inputs that are not known and
 	// taken to be as stated.
 	Policy  string   `json:"policy"`
@@ -33,7 +33,7 @@ type Decision struct {
 	// Needed says what must be known better to be clear with the chance given, input by input, the largest share
 	// first, and last of all of them; empty where knowledge is not what is wanting.
 	Needed []Needed `json:"needed,omitempty"`
-	Chance Real     `json:"-"`
+	Chance float64  `json:"-"`
 	// Judged is the number of requirements, over all conditions, that were judged.
 	Judged int `json:"judged"`
 }
@@ -53,12 +53,12 @@ func (d Decision) reason() (text string) {
 	} else {
 		text = fmt.Sprintf("%s, %s: ", d.Label, d.Condition)
 	}
-	text += fmt.Sprintf("%s per card, target %s.", d.PerCard.inSentence(), Probability(float64(d.Target), 0, 0))
+	text += fmt.Sprintf("%s per card, target %s.", inSentence(d.PerCard), Probability(d.Target, 0, 0))
 	switch {
 	case d.Policy == "predictive":
 		text += " This is averaged over what is not known, which decides alone by the study's policy."
 	case d.Bound != nil:
-		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*float64(d.Confidence)), d.Bound.inSentence())
+		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*d.Confidence), inSentence(*d.Bound))
 	}
 	switch d.Wanting {
 	case "cards":
@@ -81,8 +81,8 @@ func (d Decision) where() string {
 }
 
 // inSentence is a probability with its interval, or its bound where none was seen.
-func (e Estimate) inSentence() string {
-	c := e.probabilityCells()
+func inSentence(e Estimate) string {
+	c := probabilityCells(e)
 	if e.Value == 0 {
 		return "none seen (" + c[2] + ")"
 	}

@@ -4,10 +4,10 @@ import "math"
 
 // Difference is that of two probabilities on common draws, other minus first.
 type Difference struct {
-	Value Real `json:"value"`
+	Value float64 `json:"value"`
 	// The interval's ends are one-sided bounds, each of the level.
 	Interval
-	Level Real `json:"level"`
+	Level float64 `json:"level"`
 	// Tail says that the tail methods gave it; Rows is the number of cards of each
 	// design drawn for it where the limit is near. With neither it was counted.
 	Tail bool  `json:"by_tail_methods"`
@@ -17,22 +17,22 @@ type Difference struct {
 // cells prints value, low and high with their signs.
 func (d Difference) cells() []string {
 	var cells []string
-	for _, x := range []Real{d.Value, d.Low, d.High} {
+	for _, x := range []float64{d.Value, d.Low, d.High} {
 		cells = append(cells, d.text(x))
 	}
 	return cells
 }
 
 // text prints a number of the size of the difference, with its sign.
-func (d Difference) text(x Real) string {
-	value := float64(x)
+func (d Difference) text(x float64) string {
+	value := x
 	switch {
 	case value == 0:
 		return "0"
 	case value < 0:
-		return "-" + Probability(-value, float64(d.Low), float64(d.High))
+		return "-" + Probability(-value, d.Low, d.High)
 	}
-	return "+" + Probability(value, float64(d.Low), float64(d.High))
+	return "+" + Probability(value, d.Low, d.High)
 }
 
 // Shift is the difference of a statistic of an output on common draws, in SI units.
@@ -41,25 +41,25 @@ type Shift struct {
 	Label string `json:"label"`
 	Unit  string `json:"unit"`
 	// Shown is the unit of the statistic, Step that of its difference.
-	Shown     Unit   `json:"-"`
-	Step      Unit   `json:"-"`
-	Statistic string `json:"statistic"` // mean, P50, P95, P99
-	First     Real   `json:"first"`
-	Other     Real   `json:"other"`
-	Value     Real   `json:"difference"`
+	Shown     Unit    `json:"-"`
+	Step      Unit    `json:"-"`
+	Statistic string  `json:"statistic"` // mean, P50, P95, P99
+	First     float64 `json:"first"`
+	Other     float64 `json:"other"`
+	Value     float64 `json:"difference"`
 	Interval
-	Level Real `json:"level"`
+	Level float64 `json:"level"`
 	// Replicates is the number of independent parts of the run that the interval
 	// rests on.
 	Replicates int `json:"replicates"`
 	// Narrower is how many times as wide the interval would be for independent
 	// draws; null where the difference never varies.
-	Narrower Real `json:"times_narrower"`
+	Narrower float64 `json:"times_narrower"`
 }
 
 // cells prints difference, low and high with signs.
 func (s Shift) cells() []string {
-	value, low, high := s.Step.Of(float64(s.Value)), s.Step.Of(float64(s.Low)), s.Step.Of(float64(s.High))
+	value, low, high := s.Step.Of(s.Value), s.Step.Of(s.Low), s.Step.Of(s.High)
 	d := Digits(value, low, high)
 	if low == 0 && high == 0 {
 		d = 0
@@ -78,8 +78,8 @@ func (s Shift) cells() []string {
 // statistics prints the two values with the digits of the interval of their
 // difference and one less, for they are known less well.
 func (s Shift) statistics() []string {
-	low, high := s.Step.Of(float64(s.Low)), s.Step.Of(float64(s.High))
-	first, other := s.Shown.Of(float64(s.First)), s.Shown.Of(float64(s.Other))
+	low, high := s.Step.Of(s.Low), s.Step.Of(s.High)
+	first, other := s.Shown.Of(s.First), s.Shown.Of(s.Other)
 	d := 3
 	if low < high {
 		d = max(0, Digits(first, low, high)-1)
@@ -88,8 +88,8 @@ func (s Shift) statistics() []string {
 }
 
 // timesNarrower prints a ratio of widths.
-func timesNarrower(x Real) string {
-	ratio := float64(x)
+func timesNarrower(x float64) string {
+	ratio := x
 	switch {
 	case math.IsInf(ratio, 1):
 		return "exact"
@@ -107,10 +107,10 @@ func (d Difference) intervalText() string {
 	return c[0] + " (" + c[1] + " to " + c[2] + ")"
 }
 
-// text is a probability in running text, one never seen as its bound.
-func (e Estimate) text() string {
-	c := e.probabilityCells()
-	if float64(e.Value) == 0 {
+// estimateText is a probability in running text, one never seen as its bound.
+func estimateText(e Estimate) string {
+	c := probabilityCells(e)
+	if e.Value == 0 {
 		return c[2]
 	}
 	return c[0]

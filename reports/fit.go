@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"clampodds/dist/fit"
 )
 
 // FitSchema names the form of the JSON of fitted readings.
@@ -11,13 +13,13 @@ const FitSchema = "clampodds.fit/1"
 
 // Fit is what readings say. Values are in the unit of the readings.
 type Fit struct {
-	Schema  string `json:"schema"`
-	Version string `json:"version"`
-	Data    string `json:"data"`
-	Digest  string `json:"digest_sha256"`
-	Column  string `json:"column"`
-	Unit    string `json:"unit"`
-	Level   Real   `json:"level"`
+	Schema  string  `json:"schema"`
+	Version string  `json:"version"`
+	Data    string  `json:"data"`
+	Digest  string  `json:"digest_sha256"`
+	Column  string  `json:"column"`
+	Unit    string  `json:"unit"`
+	Level   float64 `json:"level"`
 	// Gauge is the error that a gauge study took out of the fitted spread.
 	Gauge *FitGauge `json:"gauge,omitempty"`
 
@@ -28,13 +30,13 @@ type Fit struct {
 	Beyond      []Beyond        `json:"beyond_limits,omitempty"`
 	Lots        []NamedValue    `json:"lots,omitempty"`
 	PerLot      []LotRow        `json:"per_lot,omitempty"`
-	Capability  []CapabilityRow `json:"capability,omitempty"`
+	Capability  []fit.Index     `json:"capability,omitempty"`
 	Chart       []NamedValue    `json:"run_chart,omitempty"`
 	Flags       Flags           `json:"flags"`
 	Outliers    []Outlier       `json:"outliers,omitempty"`
 	// OutsideChart are the readings outside the limits of the run chart.
 	OutsideChart []MarkedReading `json:"outside_chart,omitempty"`
-	Plot         []PlotPoint     `json:"probability_plot"`
+	Plot         []fit.PlotPoint `json:"probability_plot"`
 	// Entry is ready to paste into a study.
 	Entry string `json:"entry"`
 	// OfLot and WithinLot are the two parts of a unit of a lot that was not read, NewLot
@@ -44,15 +46,15 @@ type Fit struct {
 	NewLot    string    `json:"entry_new_lot,omitempty"`
 	Warnings  []Warning `json:"warnings,omitempty"`
 	// Chance that the numbers of readings go with; 0 without a target.
-	Chance Real `json:"chance,omitempty"`
+	Chance float64 `json:"chance,omitempty"`
 }
 
 // FitGauge is a gauge's error, known from a study.
 type FitGauge struct {
-	Study       string `json:"study"`
-	Digest      string `json:"digest_sha256"`
-	OneOperator bool   `json:"one_operator"`
-	SD          Real   `json:"sd"`
+	Study       string  `json:"study"`
+	Digest      string  `json:"digest_sha256"`
+	OneOperator bool    `json:"one_operator"`
+	SD          float64 `json:"sd"`
 }
 
 // Choice says which family goes into the entry, and why.
@@ -65,50 +67,34 @@ type Choice struct {
 
 // Flags says how outliers and an unstable process are told.
 type Flags struct {
-	Family string `json:"family"`
-	Rate   Real   `json:"false_alarm_rate"` // at most, of each of the two
-	Most   int    `json:"most_outliers"`
-	Method string `json:"method"`
-	Reason string `json:"not_given,omitempty"` // why there are no flags
+	Family string  `json:"family"`
+	Rate   float64 `json:"false_alarm_rate"` // at most, of each of the two
+	Most   int     `json:"most_outliers"`
+	Method string  `json:"method"`
+	Reason string  `json:"not_given,omitempty"` // why there are no flags
 }
 
 // MarkedReading is a reading with its place.
 type MarkedReading struct {
-	Line    int  `json:"line"`
-	Reading Real `json:"reading"`
+	Line    int     `json:"line"`
+	Reading float64 `json:"reading"`
 }
 
 // LotRow is one lot.
 type LotRow struct {
-	Lot      string `json:"lot"`
-	Readings int    `json:"readings"`
-	Mean     Real   `json:"mean"`
-	SD       Real   `json:"sd"`
-	Low      Real   `json:"smallest"`
-	High     Real   `json:"largest"`
+	Lot      string  `json:"lot"`
+	Readings int     `json:"readings"`
+	Mean     float64 `json:"mean"`
+	SD       float64 `json:"sd"`
+	Smallest float64 `json:"smallest"`
+	Largest  float64 `json:"largest"`
 }
 
-// FittedFamily is one family of distributions.
+// FittedFamily is one family of distributions, fitted.
 type FittedFamily struct {
-	Family        string            `json:"family"`
-	Parameters    []FittedParameter `json:"parameters"`
-	LogLikelihood Real              `json:"log_likelihood"`
-	AICc          Real              `json:"aicc"`
-	A2            Real              `json:"anderson_darling"`
-	Adjusted      Real              `json:"anderson_darling_adjusted"`
-	P             Real              `json:"p"`
-	Method        string            `json:"test"`
-	Entry         string            `json:"entry"`
-	Below0        Real              `json:"below_zero,omitempty"` // share of the curve, where the quantity cannot be
-	Warnings      []Warning         `json:"warnings,omitempty"`
-}
-
-// FittedParameter is one parameter with its interval.
-type FittedParameter struct {
-	Key   string `json:"key"`
-	Value Real   `json:"value"`
-	SE    Real   `json:"standard_error"`
-	Interval
+	*fit.Fit
+	Entry  string  `json:"entry"`
+	Below0 float64 `json:"below_zero,omitempty"` // share of the curve, where the quantity cannot be
 }
 
 // RefusedFamily says why a family could not be fitted.
@@ -119,41 +105,22 @@ type RefusedFamily struct {
 
 // Beyond is the probability of parts beyond a limit.
 type Beyond struct {
-	Limit      Real   `json:"limit"`
-	Side       string `json:"side"` // "above" or "below"
-	Family     string `json:"family"`
-	PlugIn     Real   `json:"plug_in"`
-	Predictive Real   `json:"predictive"`
-	Upper      Real   `json:"upper_bound"`
+	fit.Exceedance
+	Family fit.Family `json:"family"`
 	// Target and Verdict where a target was given. More is how many more readings decide an open one with the chance asked for; InAll
 	// is how many would show a target met that so few cannot, were the fitted curve true.
-	Target  *Real  `json:"target,omitempty"`
-	Verdict string `json:"verdict,omitempty"`
-	More    int    `json:"more_readings,omitempty"`
-	InAll   int    `json:"readings_in_all,omitempty"`
-}
-
-// CapabilityRow is one capability or performance index.
-type CapabilityRow struct {
-	Index string `json:"index"`
-	Value Real   `json:"value"`
-	Interval
-	Lower Real `json:"one_sided_lower"`
+	Target  *float64 `json:"target,omitempty"`
+	Verdict string   `json:"verdict,omitempty"`
+	More    int      `json:"more_readings,omitempty"`
+	InAll   int      `json:"readings_in_all,omitempty"`
 }
 
 // Outlier is a reading that the outlier test flags.
 type Outlier struct {
-	Line      int  `json:"line"`
-	Reading   Real `json:"reading"`
-	Statistic Real `json:"statistic"`
-	Critical  Real `json:"critical"`
-}
-
-// PlotPoint is a point of the probability plot of the first family.
-type PlotPoint struct {
-	Reading  Real `json:"reading"`
-	Position Real `json:"position"`
-	Fitted   Real `json:"fitted"`
+	Line      int     `json:"line"`
+	Reading   float64 `json:"reading"`
+	Statistic float64 `json:"statistic"`
+	Critical  float64 `json:"critical"`
 }
 
 // head adds the unit of the readings to a text.
@@ -162,8 +129,8 @@ func (f Fit) head(text string) string { return Unit{Label: f.Unit}.Head(text) }
 func (f Fit) values(key, caption string, values []NamedValue) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "value", Number: true}}}
 	for _, v := range values {
-		text := Plain(float64(v.Value))
-		if x := float64(v.Value); x == math.Trunc(x) && math.Abs(x) < 1e9 { // a count
+		text := Plain(v.Value)
+		if x := v.Value; x == math.Trunc(x) && math.Abs(x) < 1e9 { // a count
 			text = Number(x, 0)
 		}
 		t.AddRow(v.Name, text)
@@ -174,12 +141,12 @@ func (f Fit) values(key, caption string, values []NamedValue) *Table {
 func (f Fit) families() *Table {
 	t := &Table{Key: "families", Caption: "Families by maximum likelihood, the likeliest first", Columns: []Column{
 		{Head: "family"}, {Head: "parameter"}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "AICc", Number: true}, {Head: "A² adjusted", Number: true}, {Head: "p", Number: true}},
-		Notes: []string{"In the entry: " + f.Choice.Family + "; " + f.Choice.Reason + ".", "low, high: interval of the parameter, level " + Plain(100*float64(f.Level)) + " %. p: Anderson-Darling with estimated parameters; below 0.05 speaks against the family; 0.25 stands for 0.25 or more where it comes from a table."}}
+		Notes: []string{"In the entry: " + f.Choice.Family + "; " + f.Choice.Reason + ".", "low, high: interval of the parameter, level " + Plain(100*f.Level) + " %. p: Anderson-Darling with estimated parameters; below 0.05 speaks against the family; 0.25 stands for 0.25 or more where it comes from a table."}}
 	for _, g := range f.Families {
 		for i, p := range g.Parameters {
-			cells := []string{"", p.Key, Plain(float64(p.Value)), Plain(float64(p.Low)), Plain(float64(p.High)), "", "", ""}
+			cells := []string{"", p.Key, Plain(p.Value), Plain(p.Low), Plain(p.High), "", "", ""}
 			if i == 0 {
-				cells[0], cells[5], cells[6], cells[7] = g.Family, Number(float64(g.AICc), 2), Number(float64(g.Adjusted), 3), Number(float64(g.P), 3)
+				cells[0], cells[5], cells[6], cells[7] = string(g.Family), Number(g.AICc, 2), Number(g.Adjusted, 3), Number(g.P, 3)
 			}
 			t.AddRow(cells...)
 		}
@@ -190,9 +157,9 @@ func (f Fit) families() *Table {
 func (f Fit) beyond() *Table {
 	t := &Table{Key: "beyond_limits", Caption: "Probability of parts beyond the limits", Columns: []Column{
 		{Head: f.head("limit"), Number: true}, {Head: "side"}, {Head: "family"}, {Head: "fitted curve as if true", Number: true}, {Head: "next part", Number: true}, {Head: "below, with confidence", Number: true}},
-		Notes: []string{"next part: with the uncertainty that so few readings leave. The last column is the bound at level " + Plain(100*float64(f.Level)) + " %."}}
+		Notes: []string{"next part: with the uncertainty that so few readings leave. The last column is the bound at level " + Plain(100*f.Level) + " %."}}
 	for _, b := range f.Beyond {
-		t.AddRow(Plain(float64(b.Limit)), b.Side, b.Family, Probability(float64(b.PlugIn), 0, 0), Probability(float64(b.Predictive), 0, 0), Probability(float64(b.Upper), 0, 0))
+		t.AddRow(Plain(b.Limit), b.Side, string(b.Family), Probability(b.PlugIn, 0, 0), Probability(b.Predictive, 0, 0), Probability(b.Upper, 0, 0))
 	}
 	return t
 }
@@ -203,9 +170,9 @@ func (f Fit) verdict() (list List) {
 		if b.Verdict == "" {
 			continue
 		}
-		text := fmt.Sprintf("%s: parts %s %s: the next one with %s, with %s %% confidence at most %s; target %s.", strings.ToUpper(b.Verdict), b.Side, strings.TrimSpace(Plain(float64(b.Limit))+" "+f.Unit),
-			Probability(float64(b.Predictive), 0, 0), Plain(100*float64(f.Level)), Probability(float64(b.Upper), 0, 0), Probability(float64(*b.Target), 0, 0))
-		chance := Plain(100 * float64(f.Chance))
+		text := fmt.Sprintf("%s: parts %s %s: the next one with %s, with %s %% confidence at most %s; target %s.", strings.ToUpper(b.Verdict), b.Side, strings.TrimSpace(Plain(b.Limit)+" "+f.Unit),
+			Probability(b.Predictive, 0, 0), Plain(100*f.Level), Probability(b.Upper, 0, 0), Probability(*b.Target, 0, 0))
+		chance := Plain(100 * f.Chance)
 		switch {
 		case b.More > 0:
 			text += fmt.Sprintf(" %d more readings would decide (chance %s %%).", b.More, chance)
@@ -222,7 +189,7 @@ func (f Fit) verdict() (list List) {
 func (f Fit) capability() *Table {
 	t := &Table{Key: "capability", Caption: "Capability and performance (ISO 22514-2); read the warnings first", Columns: []Column{{Head: "index"}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "one-sided lower", Number: true}}}
 	for _, c := range f.Capability {
-		t.AddRow(c.Index, Number(float64(c.Value), 3), Number(float64(c.Low), 3), Number(float64(c.High), 3), Number(float64(c.Lower), 3))
+		t.AddRow(c.Name, Number(c.Estimate, 3), Number(c.Low, 3), Number(c.High, 3), Number(c.Lower, 3))
 	}
 	return t
 }

@@ -60,14 +60,14 @@ func (f Fit) flags(d *Document) {
 		d.Add(Paragraph("No outliers and no run chart: " + f.Flags.Reason + "."))
 		return
 	}
-	rate := Plain(100 * float64(f.Flags.Rate))
+	rate := Plain(100 * f.Flags.Rate)
 	chart := f.values("run_chart", f.head("Run chart, limits from the "+f.Flags.Family+" family"), f.Chart)
 	chart.Notes = []string{"Readings outside the limits, or too few or too many runs, call the process not stable: of stable ones " + rate + " in 100 at most."}
 	d.Add(chart)
 	if len(f.OutsideChart) > 0 {
 		t := &Table{Key: "outside_chart", Caption: "Readings outside the limits of the run chart; none is dropped", Columns: []Column{{Head: "line", Number: true}, {Head: f.head("reading"), Number: true}}}
 		for _, o := range f.OutsideChart {
-			t.AddRow(fmt.Sprint(o.Line), Plain(float64(o.Reading)))
+			t.AddRow(fmt.Sprint(o.Line), Plain(o.Reading))
 		}
 		d.Add(t)
 	}
@@ -78,7 +78,7 @@ func (f Fit) flags(d *Document) {
 	t := &Table{Key: "outliers", Caption: "Outliers under the " + f.Flags.Family + " family; none is dropped", Columns: []Column{{Head: "line", Number: true}, {Head: f.head("reading"), Number: true}, {Head: "statistic", Number: true}, {Head: "critical", Number: true}},
 		Notes: []string{fmt.Sprintf("Up to %d are looked for, the farthest first (Rosner 1983; one alone: Grubbs 1969). Of columns without outliers %s in 100 at most have one flagged; critical values: %s.", f.Flags.Most, rate, f.Flags.Method)}}
 	for _, o := range f.Outliers {
-		t.AddRow(fmt.Sprint(o.Line), Plain(float64(o.Reading)), Plain(float64(o.Statistic)), Plain(float64(o.Critical)))
+		t.AddRow(fmt.Sprint(o.Line), Plain(o.Reading), Plain(o.Statistic), Plain(o.Critical))
 	}
 	d.Add(t)
 }
@@ -86,17 +86,17 @@ func (f Fit) flags(d *Document) {
 // perLot has a line for each lot with its readings' range drawn to one scale.
 func (f Fit) perLot() *Table {
 	t := &Table{Key: "per_lot", Caption: f.head("Lots"), Columns: []Column{{Head: "lot"}, {Head: "readings", Number: true}, {Head: "mean", Number: true}, {Head: "standard deviation", Number: true}, {Head: "smallest to largest, mean o"}}}
-	low, high := float64(f.PerLot[0].Low), float64(f.PerLot[0].High)
+	low, high := f.PerLot[0].Smallest, f.PerLot[0].Largest
 	for _, l := range f.PerLot {
-		low, high = min(low, float64(l.Low)), max(high, float64(l.High))
+		low, high = min(low, l.Smallest), max(high, l.Largest)
 	}
 	const width = 30
-	column := func(x Real) int { return int((float64(x) - low) / (high - low) * (width - 1)) }
+	column := func(x Real) int { return int((x - low) / (high - low) * (width - 1)) }
 	for _, l := range f.PerLot {
-		from, to := column(l.Low), column(l.High)
+		from, to := column(l.Smallest), column(l.Largest)
 		bar := []byte(strings.Repeat(".", from) + strings.Repeat("=", to-from+1) + strings.Repeat(".", width-1-to))
 		bar[column(l.Mean)] = 'o'
-		t.AddRow(l.Lot, fmt.Sprint(l.Readings), Plain(float64(l.Mean)), Plain(float64(l.SD)), string(bar))
+		t.AddRow(l.Lot, fmt.Sprint(l.Readings), Plain(l.Mean), Plain(l.SD), string(bar))
 	}
 	return t
 }

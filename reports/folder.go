@@ -2,7 +2,6 @@ package reports
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -123,12 +122,7 @@ func folderFiles(d Document, o FolderOptions) ([]folderFile, error) {
 		add("report.md", func(w io.Writer) error { return writeMarkdown(w, d, pictures) }),
 		add("report.docx", func(w io.Writer) error { return writeDOCX(w, d, drawn) }))
 	if o.JSON != nil {
-		err = errors.Join(err, add("report.json", func(w io.Writer) error {
-			e := json.NewEncoder(w)
-			e.SetIndent("", "  ")
-			e.SetEscapeHTML(false)
-			return e.Encode(o.JSON)
-		}))
+		err = errors.Join(err, add("report.json", func(w io.Writer) error { return WriteJSON(w, o.JSON) }))
 	}
 	return files, err
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"clampodds/dist/gauge"
 )
 
 // GaugeSchema names the form of the JSON of a gauge study.
@@ -11,32 +13,32 @@ const GaugeSchema = "clampodds.gauge/1"
 
 // Gauge is what a gauge study says. Values are in the unit of the readings.
 type Gauge struct {
-	Schema  string `json:"schema"`
-	Version string `json:"version"`
-	Data    string `json:"data"`
-	Digest  string `json:"digest_sha256"`
-	Column  string `json:"column"`
-	Unit    string `json:"unit"`
-	Level   Real   `json:"level"`
+	Schema  string  `json:"schema"`
+	Version string  `json:"version"`
+	Data    string  `json:"data"`
+	Digest  string  `json:"digest_sha256"`
+	Column  string  `json:"column"`
+	Unit    string  `json:"unit"`
+	Level   float64 `json:"level"`
 	// Verdict is met, not met or undecided: is the gauge good enough for the tolerance?
 	// Empty without one.
 	Verdict string `json:"verdict,omitempty"`
 	Answer  string `json:"answer"`
 
-	Parts     int  `json:"parts"`
-	Operators int  `json:"operators"`
-	Repeats   int  `json:"repeats"`
-	Mean      Real `json:"mean"`
+	Parts     int     `json:"parts"`
+	Operators int     `json:"operators"`
+	Repeats   int     `json:"repeats"`
+	Mean      float64 `json:"mean"`
 	// Interaction says whether it is in the model that the components come from.
 	Interaction bool             `json:"interaction_in_model"`
 	Components  []GaugeComponent `json:"components"`
-	Terms       []GaugeTerm      `json:"uncertainty_terms"`
+	Terms       []gauge.Term     `json:"uncertainty_terms"`
 	System      GaugeUncertainty `json:"measuring_system"`
 	Process     GaugeUncertainty `json:"measurement_process"`
 	// Single is the standard uncertainty that differs from reading to reading, Shared the
 	// one that all readings of an operator have in common.
-	Single Real `json:"single"`
-	Shared Real `json:"shared"`
+	Single float64 `json:"single"`
+	Shared float64 `json:"shared"`
 	// Scatter is the standard deviation of the error among readings of different parts,
 	// by several operators and by one.
 	Scatter    GaugeScatter `json:"scatter"`
@@ -47,73 +49,59 @@ type Gauge struct {
 
 // GaugeComponent is a source of spread, as a standard deviation.
 type GaugeComponent struct {
-	Source   string `json:"source"`
-	Variance Real   `json:"variance"`
-	SD       Real   `json:"sd"`
+	Source   string  `json:"source"`
+	Variance float64 `json:"variance"`
+	SD       float64 `json:"sd"`
 	Interval
-	Share Real `json:"share_of_variance"`
-}
-
-// GaugeTerm is a standard uncertainty.
-type GaugeTerm struct {
-	Symbol  string `json:"symbol"`
-	Name    string `json:"name"`
-	Value   Real   `json:"standard_uncertainty"`
-	Counted bool   `json:"counted"`
+	Share float64 `json:"share_of_variance"`
 }
 
 // GaugeUncertainty is a combined uncertainty. Its interval, and the ratios to the
 // tolerance, are given where there is one.
 type GaugeUncertainty struct {
-	Standard Real  `json:"standard_uncertainty"`
-	Low      *Real `json:"low,omitempty"`
-	High     *Real `json:"high,omitempty"`
-	Freedom  *Real `json:"degrees_of_freedom,omitempty"`
-	Expanded Real  `json:"expanded_uncertainty"`
+	Standard float64 `json:"standard_uncertainty"`
+	*Interval
+	Freedom  *float64 `json:"degrees_of_freedom,omitempty"`
+	Expanded float64  `json:"expanded_uncertainty"`
 	// Ratio is 2 U over the tolerance.
-	Ratio     *Real `json:"ratio,omitempty"`
-	RatioLow  *Real `json:"ratio_low,omitempty"`
-	RatioHigh *Real `json:"ratio_high,omitempty"`
-	Largest   *Real `json:"largest_ratio,omitempty"`
+	Ratio     *float64 `json:"ratio,omitempty"`
+	RatioLow  *float64 `json:"ratio_low,omitempty"`
+	RatioHigh *float64 `json:"ratio_high,omitempty"`
+	Largest   *float64 `json:"largest_ratio,omitempty"`
 }
 
 // GaugeScatter is the gauge's part in the spread of readings.
 type GaugeScatter struct {
-	Several Real `json:"several_operators"`
-	One     Real `json:"one_operator"`
+	Several float64 `json:"several_operators"`
+	One     float64 `json:"one_operator"`
 	// The degrees of freedom of the squares of both; null in results that know none.
-	SeveralFreedom *Real `json:"several_operators_freedom"`
-	OneFreedom     *Real `json:"one_operator_freedom"`
+	SeveralFreedom *float64 `json:"several_operators_freedom"`
+	OneFreedom     *float64 `json:"one_operator_freedom"`
 }
 
 // GaugeGuard says which readings accept a part.
 type GaugeGuard struct {
-	Factor Real         `json:"guard_factor"`
-	Band   Real         `json:"guard_band"`
+	Factor float64      `json:"guard_factor"`
+	Band   float64      `json:"guard_band"`
 	Limits []GaugeLimit `json:"limits"`
 	// Wrong is the share of parts exactly on a limit that are accepted, with what a
 	// study of this size leaves open; Known is the same were the uncertainty known.
-	Wrong Real `json:"accepted_on_the_limit"`
-	Known Real `json:"accepted_on_the_limit_uncertainty_known"`
+	Wrong float64 `json:"accepted_on_the_limit"`
+	Known float64 `json:"accepted_on_the_limit_uncertainty_known"`
 }
 
 // GaugeLimit is one limit of the tolerance.
 type GaugeLimit struct {
-	Side   string `json:"side"` // "lower" or "upper"
-	Limit  Real   `json:"limit"`
-	Accept Real   `json:"accept_from"`
-	Reject Real   `json:"reject_from"`
+	Side   string  `json:"side"` // "lower" or "upper"
+	Limit  float64 `json:"limit"`
+	Accept float64 `json:"accept_from"`
+	Reject float64 `json:"reject_from"`
 }
 
 // GaugeRow is a line of an analysis of variance.
 type GaugeRow struct {
-	Model      string `json:"model"` // "with interaction" or "without interaction"
-	Source     string `json:"source"`
-	Squares    Real   `json:"sum_of_squares"`
-	Freedom    int    `json:"degrees_of_freedom"`
-	MeanSquare Real   `json:"mean_square"`
-	F          *Real  `json:"f,omitempty"`
-	P          *Real  `json:"p,omitempty"`
+	Model string `json:"model"` // "with interaction" or "without interaction"
+	gauge.Row
 }
 
 // Document draws the study for people.
@@ -136,22 +124,22 @@ func (g Gauge) Document() Document {
 func (g Gauge) head(text string) string { return Unit{Label: g.Unit}.Head(text) }
 
 // spread prints a standard deviation with its interval.
-func spread(value, low, high Real) []string {
-	d := Digits(float64(value), float64(low), min(float64(high), 2*float64(value)-float64(low)))
-	return []string{Number(float64(value), d), Number(float64(low), d), Number(float64(high), d)}
+func spread(value, low, high float64) []string {
+	d := Digits(value, low, min(high, 2*value-low))
+	return []string{Number(value, d), Number(low, d), Number(high, d)}
 }
 
 func (g Gauge) components() *Table {
 	t := &Table{
 		Key: "components", Caption: fmt.Sprintf("What makes the spread of readings of %d parts by %s, %d repeats each", g.Parts, plural(g.Operators, "operator"), g.Repeats),
 		Columns: []Column{{Head: g.head("standard deviation of")}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "share of the variance", Number: true}},
-		Notes:   []string{fmt.Sprintf("low, high: modified large-sample intervals, level %s %%. gauge: all but the parts.", Plain(100*float64(g.Level)))},
+		Notes:   []string{fmt.Sprintf("low, high: modified large-sample intervals, level %s %%. gauge: all but the parts.", Plain(100*g.Level))},
 	}
 	if g.Operators > 1 && !g.Interaction {
 		t.Notes = append(t.Notes, "The interaction is left out of the model; its interval is that of the full one.")
 	}
 	for _, c := range g.Components {
-		t.AddRow(append(append([]string{c.Source}, spread(c.SD, c.Low, c.High)...), Number(100*float64(c.Share), 1)+" %")...)
+		t.AddRow(append(append([]string{c.Source}, spread(c.SD, c.Low, c.High)...), Number(100*c.Share, 1)+" %")...)
 	}
 	return t
 }
@@ -177,7 +165,7 @@ func (g Gauge) uncertainty() *Table {
 	if len(missing) > 0 {
 		t.Notes = append(t.Notes, "Not given, or found to be nothing: "+strings.Join(missing, ", ")+".")
 	}
-	percentage := func(x *Real) string { return Number(100*float64(*x), 1) }
+	percentage := func(x *float64) string { return Number(100**x, 1) }
 	system, process := "", ""
 	if g.Process.Ratio != nil {
 		system = percentage(g.System.Ratio) + " %"
@@ -189,7 +177,7 @@ func (g Gauge) uncertainty() *Table {
 }
 
 // threeDigits prints a value that is not known to more of them.
-func threeDigits(x Real) string { return strconv.FormatFloat(float64(x), 'g', 3, 64) }
+func threeDigits(x float64) string { return strconv.FormatFloat(x, 'g', 3, 64) }
 
 func (g Gauge) acceptance() *Table {
 	a := g.Acceptance
@@ -201,13 +189,13 @@ func (g Gauge) acceptance() *Table {
 			fmt.Sprintf("Of parts exactly on a limit %s are accepted, %s were the uncertainty known and not estimated; of parts beyond it fewer.", percent(a.Wrong), percent(a.Known)),
 		},
 	}
-	decimals := Digits(0, 0, float64(a.Band)) // a tenth of the band and less
+	decimals := Digits(0, 0, a.Band) // a tenth of the band and less
 	for _, l := range a.Limits {
 		from, to := "from ", "below "
 		if l.Side == "upper" {
 			from, to = "up to ", "above "
 		}
-		t.AddRow(l.Side, Plain(float64(l.Limit)), from+Number(float64(l.Accept), decimals), to+Number(float64(l.Reject), decimals))
+		t.AddRow(l.Side, Plain(l.Limit), from+Number(l.Accept, decimals), to+Number(l.Reject, decimals))
 	}
 	return t
 }
@@ -229,12 +217,12 @@ func (g Gauge) analysis() *Table {
 	}
 	model := ""
 	for _, r := range g.Analysis {
-		cells := []string{"", r.Source, Plain(float64(r.Squares)), fmt.Sprint(r.Freedom), Plain(float64(r.MeanSquare)), "", ""}
+		cells := []string{"", r.Source, Plain(r.SumSquares), fmt.Sprint(r.Freedom), Plain(r.MeanSquare), "", ""}
 		if r.Model != model {
 			cells[0], model = r.Model, r.Model
 		}
-		if r.F != nil {
-			cells[5], cells[6] = Number(float64(*r.F), 2), Probability(float64(*r.P), 0, 0)
+		if r.F > 0 {
+			cells[5], cells[6] = Number(r.F, 2), Probability(r.P, 0, 0)
 		}
 		t.AddRow(cells...)
 	}

@@ -108,8 +108,8 @@ func TestOutputsAreAsLookedAt(t *testing.T) {
 
 // Numbers are kept in full, what JSON cannot write is null.
 func TestJSONIsAsLookedAt(t *testing.T) {
-	edge := Estimate{Value: 357.0123456789, Interval: Interval{Low: 356.9, High: Real(math.Inf(1))}, Level: 0.95, Achieved: 0.9502, Count: 99000, N: 100002, EffectiveN: 31456.25, Method: "order statistics"}
-	rare := Estimate{Value: 7.2e-4, Interval: Interval{Low: 4.4e-4, High: 1.11e-3}, Level: 0.95, Achieved: 0.95, Count: 72, N: 100002, EffectiveN: 15728, Method: "Clopper-Pearson", Warnings: []Warning{{"few", "few <events>"}}}
+	edge := Estimate{Value: 357.0123456789, Interval: Interval{Low: 356.9, High: math.Inf(1)}, Level: 0.95, Achieved: 0.9502, Count: 99000, N: 100002, EffectiveN: 31456.25, Method: "order statistics"}
+	rare := Estimate{Value: 7.2e-4, Interval: Interval{Low: 4.4e-4, High: 1.11e-3}, Level: 0.95, Achieved: 0.95, Count: 72, N: 100002, EffectiveN: 15728, Method: "Clopper-Pearson", Warnings: []Warning{{Code: "few", Text: "few <events>"}}}
 	r := Run{
 		Schema: RunSchema, Provenance: Provenance{Tool: "clampodds", Version: "0.1.0", Study: "a.toml", Title: "Demo", Digest: "b502", Seed: 0, Samples: 100002, Chassis: 16667, CardsPerChassis: 6, Plan: "random", Confidence: 0.95, Complete: true},
 		Requirements: []Requirement{{Name: "edge", Label: "hotter edge", Quantity: "edge.hotter", Limit: 358.15, Unit: "K", Target: 2e-3, PerCard: rare, PerChassis: rare, Verdict: "met", Trace: []TracePoint{{Rows: 1000, Value: 1e-3, Interval: Interval{Low: 2e-5, High: 6e-3}, Stretch: 1e-3}}}},

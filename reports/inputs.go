@@ -22,23 +22,23 @@ type Inputs struct {
 
 // InputLimit is a limit of the study.
 type InputLimit struct {
-	Output string `json:"quantity"`
-	Label  string `json:"-"`
-	Limit  Real   `json:"limit"`
-	Unit   string `json:"unit"`
-	Shown  string `json:"-"`
+	Output string  `json:"quantity"`
+	Label  string  `json:"-"`
+	Limit  float64 `json:"limit"`
+	Unit   string  `json:"unit"`
+	Shown  string  `json:"-"`
 	// Target is the accepted probability of exceeding, null when the study sets none.
-	Target *Real  `json:"target"`
-	Source string `json:"source,omitempty"`
-	File   string `json:"file"`
-	Line   int    `json:"line"`
+	Target *float64 `json:"target"`
+	Source string   `json:"source,omitempty"`
+	File   string   `json:"file"`
+	Line   int      `json:"line"`
 }
 
 // InputCondition is a condition of the mission.
 type InputCondition struct {
 	Name string `json:"name"`
 	// Share of the mission time, null when the study gives none.
-	Share   *Real         `json:"share"`
+	Share   *float64      `json:"share"`
 	Changes []InputChange `json:"changes"`
 	File    string        `json:"file"`
 	Line    int           `json:"line"`
@@ -53,11 +53,11 @@ type InputChange struct {
 
 // InputPair is two inputs with the rank correlation they are drawn with.
 type InputPair struct {
-	Key  string `json:"input"`
-	With string `json:"with"`
-	Rank Real   `json:"rank"`
-	File string `json:"file"`
-	Line int    `json:"line"`
+	Key  string  `json:"input"`
+	With string  `json:"with"`
+	Rank float64 `json:"rank"`
+	File string  `json:"file"`
+	Line int     `json:"line"`
 }
 
 // Input is one input of the model.
@@ -66,18 +66,18 @@ type Input struct {
 	Meaning string `json:"meaning"`
 	Typed   string `json:"typed,omitempty"`
 	// Unit is that of Nominal and StdDev, SI.
-	Unit        string `json:"unit"`
-	Nominal     Real   `json:"nominal"`
-	NominalText string `json:"-"`
+	Unit        string  `json:"unit"`
+	Nominal     float64 `json:"nominal"`
+	NominalText string  `json:"-"`
 	// StdDev is 0 and Level empty for a constant.
-	StdDev     Real   `json:"sd"`
-	SpreadText string `json:"-"`
-	RangeText  string `json:"-"` // 1st to 99th percentile
-	Level      string `json:"per,omitempty"`
-	Knowledge  bool   `json:"knowledge,omitempty"`
-	Source     string `json:"source,omitempty"`
-	File       string `json:"file,omitempty"`
-	Line       int    `json:"line,omitempty"`
+	StdDev     float64 `json:"sd"`
+	SpreadText string  `json:"-"`
+	RangeText  string  `json:"-"` // 1st to 99th percentile
+	Level      string  `json:"per,omitempty"`
+	Knowledge  bool    `json:"knowledge,omitempty"`
+	Source     string  `json:"source,omitempty"`
+	File       string  `json:"file,omitempty"`
+	Line       int     `json:"line,omitempty"`
 }
 
 // scattering lists the inputs that scatter.
@@ -102,7 +102,7 @@ func (r Inputs) scattering() *Table {
 func (r Inputs) together() *Table {
 	t := &Table{Key: "correlations", Caption: "Inputs drawn together", Columns: []Column{{Head: "input"}, {Head: "with"}, {Head: "rank correlation", Number: true}, {Head: "line"}}}
 	for _, p := range r.Together {
-		t.AddRow(p.Key, p.With, Number(float64(p.Rank), 3), fmt.Sprintf("%s:%d", filepath.Base(p.File), p.Line))
+		t.AddRow(p.Key, p.With, Number(p.Rank, 3), fmt.Sprintf("%s:%d", filepath.Base(p.File), p.Line))
 	}
 	return t
 }
@@ -126,7 +126,7 @@ func (r Inputs) limits() *Table {
 	for _, l := range r.Limits {
 		target := "none set: no verdict"
 		if l.Target != nil {
-			target = Number(float64(*l.Target), 3)
+			target = Number(*l.Target, 3)
 		}
 		t.AddRow(l.Label, l.Shown, target, fmt.Sprintf("%s:%d", filepath.Base(l.File), l.Line), l.Source)
 	}
@@ -141,7 +141,7 @@ func (r Inputs) conditions() *Table {
 	for _, c := range r.Conditions {
 		name, share := c.Name, "none"
 		if c.Share != nil {
-			share = Number(float64(*c.Share), 3)
+			share = Number(*c.Share, 3)
 		}
 		if len(c.Changes) == 0 {
 			t.AddRow(name, share, "nothing", "", "")

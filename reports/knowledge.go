@@ -36,7 +36,7 @@ func unknowns(all []Unknown) *Table {
 	percent := Plain(100*float64(all[0].Confidence)) + " %"
 	t.Columns = []Column{{Head: "requirement"}, {Head: "mixed", Number: true}, {Head: "median", Number: true}, {Head: "below, with " + percent, Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}
 	for _, u := range all {
-		t.AddRow(append([]string{u.Label, u.Mixed.probabilityCells()[0], u.Median.probabilityCells()[0]}, u.Below.probabilityCells()...)...)
+		t.AddRow(append([]string{u.Label, probabilityCells(u.Mixed)[0], probabilityCells(u.Median)[0]}, probabilityCells(u.Below)...)...)
 	}
 	t.Notes = []string{fmt.Sprintf(
 		"Not known, and the same for all cards: %s. With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. Limits that are clear without are left out; of one far below its target the values are bounds.",

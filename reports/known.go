@@ -18,10 +18,10 @@ type Known struct {
 
 // KnownThread is a thread of the table; lengths in m, the area in m2.
 type KnownThread struct {
-	Name       string `json:"name"`
-	Pitch      Real   `json:"pitch_m"`
-	StressArea Real   `json:"stress_area_m2"`
-	Standard   string `json:"standard"`
+	Name       string  `json:"name"`
+	Pitch      float64 `json:"pitch_m"`
+	StressArea float64 `json:"stress_area_m2"`
+	Standard   string  `json:"standard"`
 }
 
 // KnownWord is a word with its other spellings.
@@ -50,7 +50,7 @@ func (k Known) Document() Document {
 	threads := &Table{Key: "threads", Caption: "Threads: screw.thread", Columns: []Column{{Head: "name"}, {Head: "pitch [mm]", Number: true}, {Head: "stress area [mm²]", Number: true}, {Head: "standard"}},
 		Notes: []string{"Case and blanks do not matter; #8-32, M3 x 0.5 and the like are taken. Others by screw.pitch, screw.pitch_diameter and screw.stress_area."}}
 	for _, t := range k.Threads {
-		threads.AddRow(t.Name, Number(1e3*float64(t.Pitch), 3), Number(1e6*float64(t.StressArea), 2), t.Standard)
+		threads.AddRow(t.Name, Number(1e3*t.Pitch, 3), Number(1e6*t.StressArea, 2), t.Standard)
 	}
 	d.Add(threads,
 		knownWords("materials", "Materials: clamp.material, flange.material, rail.material", k.Materials),

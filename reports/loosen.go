@@ -31,7 +31,7 @@ type LoosenRequirement struct {
 	Name      string   `json:"name"`
 	Label     string   `json:"label"`
 	LimitText string   `json:"limit"`
-	Target    Real     `json:"target"`
+	Target    float64  `json:"target"`
 	PerCard   Estimate `json:"per_card"`
 	Verdict   string   `json:"verdict"`
 	// Provable is false for a target too strict for these samples; Needed is what
@@ -72,8 +72,8 @@ type ToleranceEnd struct {
 // Position is a place on the axis: found there, open (met as far as was
 // looked) or never (missed wherever was looked).
 type Position struct {
-	State string `json:"state"`
-	At    *Real  `json:"at,omitempty"`
+	State string   `json:"state"`
+	At    *float64 `json:"at,omitempty"`
 }
 
 // CheapestTolerances is the set of tolerances that costs least.
@@ -82,7 +82,7 @@ type CheapestTolerances struct {
 	Verdict   string              `json:"verdict"`
 	Answer    string              `json:"answer"`
 	Steps     []CheapestStep      `json:"steps,omitempty"`
-	Cost      Real                `json:"cost"`
+	Cost      float64             `json:"cost"`
 	Fresh     []LoosenRequirement `json:"on_fresh_draws,omitempty"`
 	Seed      uint64              `json:"fresh_seed"`
 	Cheaper   []CheapestStep      `json:"cheaper_undecided,omitempty"`
@@ -92,11 +92,11 @@ type CheapestTolerances struct {
 
 // CheapestStep is the tolerance taken of one input.
 type CheapestStep struct {
-	Input   string `json:"input"`
-	Factor  Real   `json:"factor"`
-	Becomes string `json:"becomes"`
-	Label   string `json:"label,omitempty"`
-	Cost    Real   `json:"cost"`
+	Input   string  `json:"input"`
+	Factor  float64 `json:"factor"`
+	Becomes string  `json:"becomes"`
+	Label   string  `json:"label,omitempty"`
+	Cost    float64 `json:"cost"`
 }
 
 // Document draws the answer for people.
@@ -140,7 +140,7 @@ func requirementsAsWritten(key, caption string, list []LoosenRequirement) *Table
 		if !q.Provable {
 			verdict += "*"
 		}
-		t.AddRow(append(append([]string{q.Label, q.LimitText}, q.PerCard.probabilityCells()...), Probability(float64(q.Target), 0, 0), verdict, needed)...)
+		t.AddRow(append(append([]string{q.Label, q.LimitText}, probabilityCells(q.PerCard)...), Probability(q.Target, 0, 0), verdict, needed)...)
 	}
 	t.dropEmpty()
 	if strict {
@@ -248,7 +248,7 @@ func (p Position) factor() string {
 	case "never":
 		return "none"
 	}
-	return Number(float64(*p.At), 2)
+	return Number(*p.At, 2)
 }
 
 // means lists the shifts, those without an end in a note.
@@ -317,8 +317,8 @@ func (c CheapestTolerances) steps(key, caption string, steps []CheapestStep) *Ta
 	}}
 	total := 0.0
 	for _, s := range steps {
-		total += float64(s.Cost)
-		t.AddRow(s.Input, Plain(float64(s.Factor)), s.Becomes, s.Label, Plain(float64(s.Cost)))
+		total += s.Cost
+		t.AddRow(s.Input, Plain(s.Factor), s.Becomes, s.Label, Plain(s.Cost))
 	}
 	t.AddRow("in all", "", "", "", Plain(total))
 	return t

@@ -16,7 +16,7 @@ type Mission struct {
 type MissionMember struct {
 	Name string `json:"name"`
 	// Share is that of the mission's time; null when the study gives none.
-	Share Real `json:"share"`
+	Share float64 `json:"share"`
 	// Informative conditions are shown and not judged.
 	Informative bool `json:"informative,omitempty"`
 	// Changed are the inputs that differ from the study as written.
@@ -25,9 +25,9 @@ type MissionMember struct {
 
 // MissionRequirement is one limit over the mission.
 type MissionRequirement struct {
-	Name   string `json:"name"`
-	Label  string `json:"label"`
-	Target Real   `json:"target"` // null without a target
+	Name   string  `json:"name"`
+	Label  string  `json:"label"`
+	Target float64 `json:"target"` // null without a target
 	// Conditions are in the order of the members.
 	Conditions []Judged `json:"conditions"`
 	// Worst is the condition exceeded most often; empty when none was seen.
@@ -57,10 +57,10 @@ func (m Mission) Table() *Table {
 	for _, q := range m.Requirements {
 		target := "none"
 		if q.Target > 0 {
-			target = Probability(float64(q.Target), 0, 0)
+			target = Probability(q.Target, 0, 0)
 		}
 		row := func(first, condition, time string, e Estimate, target, verdict string) {
-			t.AddRow(append(append([]string{first, condition, time}, e.probabilityCells()...), target, verdict)...)
+			t.AddRow(append(append([]string{first, condition, time}, probabilityCells(e)...), target, verdict)...)
 		}
 		if q.Worst == "" {
 			row(q.Label, "in any of them", "", q.Ever, target, q.Verdict)
@@ -93,5 +93,5 @@ func (m MissionMember) time() string {
 	if !(m.Share > 0) {
 		return ""
 	}
-	return Plain(100*float64(m.Share)) + " %"
+	return Plain(100*m.Share) + " %"
 }

@@ -10,12 +10,12 @@ type Needed struct {
 	// Inputs is one input, or several that are to be narrowed alike.
 	Inputs []string `json:"inputs"`
 	// Share is their part of what is not known, of the variance of the probability's normal score.
-	Share Real `json:"share"`
+	Share float64 `json:"share"`
 	// IfKnown is the chance that the verdict is clear once they are known exactly.
-	IfKnown Real `json:"chance_if_known"`
+	IfKnown float64 `json:"chance_if_known"`
 	// SpreadLeft is the largest share of their standard deviation that may be left for the chance wanted; null
 	// where not even exact knowledge has it.
-	SpreadLeft *Real `json:"spread_left"`
+	SpreadLeft *float64 `json:"spread_left"`
 	// Readings is how many the input rests on, More how many more have the chance wanted; 0 where it does not rest on readings.
 	Readings int `json:"readings,omitempty"`
 	More     int `json:"more_readings,omitempty"`
@@ -24,7 +24,7 @@ type Needed struct {
 }
 
 // neededSentence says what would decide.
-func neededSentence(list []Needed, chance Real) string {
+func neededSentence(list []Needed, chance float64) string {
 	if len(list) == 0 {
 		return " No number of cards decides that; knowing more would: readings or a rig test of what is not known (drivers shows which input matters)."
 	}
@@ -36,9 +36,9 @@ func neededSentence(list []Needed, chance Real) string {
 		}
 	}
 	if len(ways) == 0 {
-		return fmt.Sprintf(" No number of cards decides that; knowing more may: %s known exactly would with a chance of %.0f %%.", inputsAlike(list[len(list)-1].Inputs), 100*float64(list[len(list)-1].IfKnown))
+		return fmt.Sprintf(" No number of cards decides that; knowing more may: %s known exactly would with a chance of %.0f %%.", inputsAlike(list[len(list)-1].Inputs), 100*list[len(list)-1].IfKnown)
 	}
-	return fmt.Sprintf(" No number of cards decides that; knowing more would (chance %s %%): %s.", Plain(100*float64(chance)), strings.Join(ways, ", or "))
+	return fmt.Sprintf(" No number of cards decides that; knowing more would (chance %s %%): %s.", Plain(100*chance), strings.Join(ways, ", or "))
 }
 
 // way is one of the tests that has the chance wanted, empty for none.
@@ -49,7 +49,7 @@ func (n Needed) way() string {
 	case n.More > 0:
 		return fmt.Sprintf("%d more readings of %s", n.More, n.Inputs[0])
 	}
-	text := fmt.Sprintf("%s to %.0f %% of the spread now", inputsAlike(n.Inputs), 100*float64(*n.SpreadLeft))
+	text := fmt.Sprintf("%s to %.0f %% of the spread now", inputsAlike(n.Inputs), 100**n.SpreadLeft)
 	if n.Cards > 0 {
 		text += fmt.Sprintf(" (rig test, cards: %d)", n.Cards)
 	}
@@ -72,10 +72,10 @@ func (d *Decision) needed() []Block {
 	return []Block{neededTable(d.Needed, d.Chance)}
 }
 
-func neededTable(list []Needed, chance Real) *Table {
+func neededTable(list []Needed, chance float64) *Table {
 	t := &Table{Key: "needed", Caption: "What would decide", Columns: []Column{
 		{Head: "input"}, {Head: "share", Number: true}, {Head: "decides if known", Number: true}, {Head: "spread left", Number: true}, {Head: "more readings", Number: true}, {Head: "rig cards", Number: true}},
-		Notes: []string{fmt.Sprintf("share: of what is not known. decides if known: the chance that the verdict is then met or not met, averaged over what a test may show. spread left: how much of its standard deviation may be left for a chance of %s %%, which more readings, or so many cards of one lot on a rig (each tightened once, both edges read to 0.3 K), bring.", Plain(100*float64(chance)))}}
+		Notes: []string{fmt.Sprintf("share: of what is not known. decides if known: the chance that the verdict is then met or not met, averaged over what a test may show. spread left: how much of its standard deviation may be left for a chance of %s %%, which more readings, or so many cards of one lot on a rig (each tightened once, both edges read to 0.3 K), bring.", Plain(100*chance))}}
 	count := func(n int) string {
 		if n == 0 {
 			return ""
@@ -85,13 +85,13 @@ func neededTable(list []Needed, chance Real) *Table {
 	for _, n := range list {
 		left := "not enough"
 		if n.SpreadLeft != nil {
-			left = fmt.Sprintf("%.0f %%", 100*float64(*n.SpreadLeft))
+			left = fmt.Sprintf("%.0f %%", 100**n.SpreadLeft)
 		}
 		name := strings.Join(n.Inputs, ", ")
 		if len(n.Inputs) > 1 {
 			name = "all of these alike"
 		}
-		t.AddRow(name, fmt.Sprintf("%.0f %%", 100*float64(n.Share)), fmt.Sprintf("%.0f %%", 100*float64(n.IfKnown)), left, count(n.More), count(n.Cards))
+		t.AddRow(name, fmt.Sprintf("%.0f %%", 100*n.Share), fmt.Sprintf("%.0f %%", 100*n.IfKnown), left, count(n.More), count(n.Cards))
 	}
 	return t
 }

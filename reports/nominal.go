@@ -28,10 +28,10 @@ type Nominal struct {
 
 // NamedValue is a number with its name and SI unit.
 type NamedValue struct {
-	Name  string `json:"name"`
-	Unit  string `json:"unit"`
-	Value Real   `json:"value"`
-	Shown Unit   `json:"-"`
+	Name  string  `json:"name"`
+	Unit  string  `json:"unit"`
+	Value float64 `json:"value"`
+	Shown Unit    `json:"-"`
 }
 
 // NominalEdge is one clamped edge.
@@ -50,63 +50,63 @@ type NominalEdge struct {
 
 // NominalRamp is what passes through one ramp.
 type NominalRamp struct {
-	Axial      Real `json:"axial_N"`
-	Transverse Real `json:"transverse_N"`
-	Normal     Real `json:"normal_N"`
+	Axial      float64 `json:"axial_N"`
+	Transverse float64 `json:"transverse_N"`
+	Normal     float64 `json:"normal_N"`
 }
 
 // NominalPiece is what one piece bears with.
 type NominalPiece struct {
-	Normal   Real `json:"normal_N"`
-	Outward  Real `json:"outward_N"`
-	Sideways Real `json:"sideways_N"`
+	Normal   float64 `json:"normal_N"`
+	Outward  float64 `json:"outward_N"`
+	Sideways float64 `json:"sideways_N"`
 }
 
 // NominalFace is one contact face with each part of its conductance.
 type NominalFace struct {
-	Name            string `json:"name"`
-	Length          Real   `json:"length_m"`
-	Width           Real   `json:"width_m"`
-	Crown           Real   `json:"crown_m"`
-	Taper           Real   `json:"taper_m"`
-	Force           Real   `json:"force_N"`
-	Pressure        Real   `json:"pressure_Pa"`
-	LocalPressure   Real   `json:"local_pressure_Pa"`
-	ContactFraction Real   `json:"contact_fraction"`
-	FractionAcross  Real   `json:"contact_fraction_across"`
-	FractionAlong   Real   `json:"contact_fraction_along"`
-	MeanGap         Real   `json:"mean_gap_m"`
-	Spots           Real   `json:"spots_W_m2K"`
-	SpotRadius      Real   `json:"spot_radius_m,omitempty"` // of a coated face
-	CoatFactor      Real   `json:"coat_factor,omitempty"`   // by which coats divided the spots
-	Gas             Real   `json:"gas_in_contact_W_m2K"`
-	Zone            Real   `json:"contact_zone_W_m2K"`
-	Constriction    Real   `json:"constriction_m2K_W"`
-	Open            Real   `json:"open_zone_W_m2K"`
-	Coefficient     Real   `json:"coefficient_W_m2K"`
-	Conductance     Real   `json:"face_conductance_W_K"`
-	Bodies          Real   `json:"bodies_in_series_K_W"`
-	Joined          Real   `json:"conductance_with_bodies_W_K"`
-	Heat            Real   `json:"heat_W"`
+	Name            string  `json:"name"`
+	Length          float64 `json:"length_m"`
+	Width           float64 `json:"width_m"`
+	Crown           float64 `json:"crown_m"`
+	Taper           float64 `json:"taper_m"`
+	Force           float64 `json:"force_N"`
+	Pressure        float64 `json:"pressure_Pa"`
+	LocalPressure   float64 `json:"local_pressure_Pa"`
+	ContactFraction float64 `json:"contact_fraction"`
+	FractionAcross  float64 `json:"contact_fraction_across"`
+	FractionAlong   float64 `json:"contact_fraction_along"`
+	MeanGap         float64 `json:"mean_gap_m"`
+	Spots           float64 `json:"spots_W_m2K"`
+	SpotRadius      float64 `json:"spot_radius_m,omitempty"` // of a coated face
+	CoatFactor      float64 `json:"coat_factor,omitempty"`   // by which coats divided the spots
+	Gas             float64 `json:"gas_in_contact_W_m2K"`
+	Zone            float64 `json:"contact_zone_W_m2K"`
+	Constriction    float64 `json:"constriction_m2K_W"`
+	Open            float64 `json:"open_zone_W_m2K"`
+	Coefficient     float64 `json:"coefficient_W_m2K"`
+	Conductance     float64 `json:"face_conductance_W_K"`
+	Bodies          float64 `json:"bodies_in_series_K_W"`
+	Joined          float64 `json:"conductance_with_bodies_W_K"`
+	Heat            float64 `json:"heat_W"`
 }
 
 // NominalLink is an element of the thermal network.
 type NominalLink struct {
-	From        string `json:"from"`
-	To          string `json:"to"`
-	Conductance Real   `json:"conductance_W_K"`
-	Heat        Real   `json:"heat_W"`
+	From        string  `json:"from"`
+	To          string  `json:"to"`
+	Conductance float64 `json:"conductance_W_K"`
+	Heat        float64 `json:"heat_W"`
 }
 
 // NominalLimit is a limit with the nominal value and the margin to it.
 type NominalLimit struct {
-	Label  string `json:"label"`
-	Output string `json:"output"`
-	Unit   string `json:"unit"`
-	Value  Real   `json:"value"`
-	Limit  Real   `json:"limit"`
-	Margin Real   `json:"margin"`
-	Shown  Unit   `json:"-"`
+	Label  string  `json:"label"`
+	Output string  `json:"output"`
+	Unit   string  `json:"unit"`
+	Value  float64 `json:"value"`
+	Limit  float64 `json:"limit"`
+	Margin float64 `json:"margin"`
+	Shown  Unit    `json:"-"`
 	// MarginText is the margin in the unit for people, a difference.
 	MarginText string `json:"-"`
 	Verdict    string `json:"verdict"`
@@ -114,11 +114,11 @@ type NominalLimit struct {
 
 // NominalBudget is one way of the heat from an edge to the cold wall.
 type NominalBudget struct {
-	Edge       string `json:"edge"`
-	Path       string `json:"path"`
-	Heat       Real   `json:"heat_W"`
-	Share      Real   `json:"share_of_edge"`
-	Resistance Real   `json:"resistance_K_W"`
+	Edge       string  `json:"edge"`
+	Path       string  `json:"path"`
+	Heat       float64 `json:"heat_W"`
+	Share      float64 `json:"share_of_edge"`
+	Resistance float64 `json:"resistance_K_W"`
 }
 
 // Document draws what a person looks for: limits, heat paths, forces, the
@@ -151,7 +151,7 @@ func (n Nominal) Cause() string {
 func named(key, caption string, values []NamedValue) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "value", Number: true}, {Head: "unit"}}}
 	for _, v := range values {
-		t.AddRow(v.Name, Plain(v.Shown.Of(float64(v.Value))), v.Shown.Label)
+		t.AddRow(v.Name, Plain(v.Shown.Of(v.Value)), v.Shown.Label)
 	}
 	return t
 }
@@ -159,7 +159,7 @@ func named(key, caption string, values []NamedValue) *Table {
 func (n Nominal) limits() *Table {
 	t := &Table{Key: "limits", Caption: "Limits at nominal values, without scatter", Columns: []Column{{Head: "requirement"}, {Head: "nominal", Number: true}, {Head: "limit", Number: true}, {Head: "margin", Number: true}, {Head: "verdict"}}}
 	for _, l := range n.Limits {
-		t.AddRow(l.Label, l.Shown.Text(float64(l.Value)), l.Shown.Text(float64(l.Limit)), l.MarginText, l.Verdict)
+		t.AddRow(l.Label, l.Shown.Text(l.Value), l.Shown.Text(l.Limit), l.MarginText, l.Verdict)
 	}
 	return t
 }
@@ -168,7 +168,7 @@ func (n Nominal) budget() *Table {
 	t := &Table{Key: "heat_paths", Caption: "Heat by path", Columns: []Column{{Head: "edge"}, {Head: "path"}, {Head: "heat [W]", Number: true}, {Head: "share of the edge", Number: true}, {Head: "edge to cold wall [K/W]", Number: true}},
 		Notes: []string{"The last column is the edge's temperature rise over the heat of this path alone."}}
 	for _, p := range n.Paths {
-		t.AddRow(p.Edge, p.Path, Number(float64(p.Heat), 3), Number(100*float64(p.Share), 1)+" %", Plain(float64(p.Resistance)))
+		t.AddRow(p.Edge, p.Path, Number(p.Heat, 3), Number(100*p.Share, 1)+" %", Plain(p.Resistance))
 	}
 	return t
 }
@@ -176,7 +176,7 @@ func (n Nominal) budget() *Table {
 func (e NominalEdge) pieces() *Table {
 	t := &Table{Key: "pieces_" + e.Name, Caption: "Forces along the wedge train, " + e.Name + " edge", Columns: []Column{
 		{Head: "piece", Number: true}, {Head: e.Force.Head("outward"), Number: true}, {Head: e.Force.Head("sideways"), Number: true}, {Head: e.Force.Head("next ramp: axial"), Number: true}, {Head: e.Force.Head("ramp normal"), Number: true}}}
-	force := func(x Real) string { return Number(e.Force.Of(float64(x)), 1) }
+	force := func(x float64) string { return Number(e.Force.Of(x), 1) }
 	for i, p := range e.Pieces {
 		axial, normal := "", ""
 		if i < len(e.Ramps) {
@@ -193,8 +193,8 @@ func (e NominalEdge) faces() *Table {
 		Notes: []string{"spots, gas: W/m²K of the strips in contact; open gap, in all: W/m²K of the whole face. In all counts constriction and film too, so the columns do not add up."}}
 	digits := 3 - int(math.Log10(e.Pressure.Of(1e6))) // a kilopascal shows
 	for _, f := range e.Faces {
-		t.AddRow(f.Name, Number(e.Force.Of(float64(f.Force)), 0), Number(e.Pressure.Of(float64(f.Pressure)), digits), Number(100*float64(f.ContactFraction), 1)+" %",
-			Number(float64(f.Spots), 0), Number(float64(f.Gas), 0), Number(float64(f.Open), 0), Number(float64(f.Coefficient), 0), Number(float64(f.Joined), 3), Number(float64(f.Heat), 3))
+		t.AddRow(f.Name, Number(e.Force.Of(f.Force), 0), Number(e.Pressure.Of(f.Pressure), digits), Number(100*f.ContactFraction, 1)+" %",
+			Number(f.Spots, 0), Number(f.Gas, 0), Number(f.Open, 0), Number(f.Coefficient, 0), Number(f.Joined, 3), Number(f.Heat, 3))
 	}
 	return t
 }
@@ -205,8 +205,8 @@ func (e NominalEdge) coats() *Table {
 		{Head: "face"}, {Head: "spot radius [µm]", Number: true}, {Head: "spots without coats [W/m²K]", Number: true}, {Head: "coat factor", Number: true}, {Head: "spots [W/m²K]", Number: true}},
 		Notes: []string{"Heat gathers to a spot inside the coat. The coat factor divides the spots' coefficient; the coat's own thickness over conductivity comes on top, as a film."}}
 	for _, f := range e.Faces {
-		if factor := float64(f.CoatFactor); factor > 0 {
-			t.AddRow(f.Name, Plain(1e6*float64(f.SpotRadius)), Number(float64(f.Spots)*factor, 0), Plain(factor), Number(float64(f.Spots), 0))
+		if factor := f.CoatFactor; factor > 0 {
+			t.AddRow(f.Name, Plain(1e6*f.SpotRadius), Number(f.Spots*factor, 0), Plain(factor), Number(f.Spots, 0))
 		}
 	}
 	return t

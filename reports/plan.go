@@ -13,30 +13,30 @@ type ReadingsPlan struct {
 	Schema  string `json:"schema"`
 	Version string `json:"version"`
 	// Mean and SD are those to be expected of a normal process, in Unit.
-	Mean   Real           `json:"mean"`
-	SD     Real           `json:"sd"`
+	Mean   float64        `json:"mean"`
+	SD     float64        `json:"sd"`
 	Unit   string         `json:"unit,omitempty"`
 	Limits []PlannedLimit `json:"limits"`
 	// Target is the largest probability of parts beyond a limit, shown with the Confidence; Wanted is the chance
 	// that the test shows it.
-	Target     Real `json:"target"`
-	Confidence Real `json:"confidence"`
-	Wanted     Real `json:"chance"`
+	Target     float64 `json:"target"`
+	Confidence float64 `json:"confidence"`
+	Wanted     float64 `json:"chance"`
 }
 
 // PlannedLimit is one limit.
 type PlannedLimit struct {
 	Side     string          `json:"side"` // "above" or "below"
-	Limit    Real            `json:"limit"`
-	Beyond   Real            `json:"beyond"` // probability under the process expected
+	Limit    float64         `json:"limit"`
+	Beyond   float64         `json:"beyond"` // probability under the process expected
 	Readings int             `json:"readings"`
 	Chances  []PlannedChance `json:"chances"`
 }
 
 // PlannedChance is the chance that so many readings show it.
 type PlannedChance struct {
-	Readings int  `json:"readings"`
-	Chance   Real `json:"chance"`
+	Readings int     `json:"readings"`
+	Chance   float64 `json:"chance"`
 }
 
 // Document draws the plan.
@@ -51,13 +51,13 @@ func (p ReadingsPlan) Document() Document {
 		where = "each limit (each with that chance)"
 	}
 	d.Add(Paragraph(fmt.Sprintf("%d READINGS: with a chance of %s %% they show, with %s %% confidence, that no more than %s of the parts are beyond %s, if the process is normal with mean %s and standard deviation %s.",
-		most, Plain(100*float64(p.Wanted)), Plain(100*float64(p.Confidence)), Probability(float64(p.Target), 0, 0), where,
-		strings.TrimSpace(Plain(float64(p.Mean))+" "+p.Unit), strings.TrimSpace(Plain(float64(p.SD))+" "+p.Unit))))
+		most, Plain(100*p.Wanted), Plain(100*p.Confidence), Probability(p.Target, 0, 0), where,
+		strings.TrimSpace(Plain(p.Mean)+" "+p.Unit), strings.TrimSpace(Plain(p.SD)+" "+p.Unit))))
 	t := &Table{Key: "chances", Caption: "Chance that the test shows it", Columns: []Column{{Head: Unit{Label: p.Unit}.Head("limit"), Number: true}, {Head: "side"}, {Head: "parts beyond", Number: true}, {Head: "readings", Number: true}, {Head: "chance", Number: true}},
 		Notes: []string{"Exact for normal readings (noncentral t). A process with nearly as much beyond as the target takes very many; what is then wanting is a better process."}}
 	for _, l := range p.Limits {
 		for _, c := range l.Chances {
-			t.AddRow(Plain(float64(l.Limit)), l.Side, Probability(float64(l.Beyond), 0, 0), fmt.Sprint(c.Readings), Number(float64(c.Chance), 3))
+			t.AddRow(Plain(l.Limit), l.Side, Probability(l.Beyond, 0, 0), fmt.Sprint(c.Readings), Number(c.Chance, 3))
 		}
 	}
 	d.Add(t)

@@ -11,15 +11,15 @@ type Provenance struct {
 	Study string `json:"study"`
 	Title string `json:"title"`
 	// Condition is the one looked at; empty for the study as written.
-	Condition       string `json:"condition,omitempty"`
-	Digest          string `json:"digest_sha256"`
-	Seed            uint64 `json:"seed"`
-	Samples         int64  `json:"samples"`
-	Chassis         int64  `json:"chassis"`
-	CardsPerChassis int    `json:"cards_per_chassis"`
-	Plan            string `json:"plan"`
-	Confidence      Real   `json:"confidence"`
-	Complete        bool   `json:"complete"`
+	Condition       string  `json:"condition,omitempty"`
+	Digest          string  `json:"digest_sha256"`
+	Seed            uint64  `json:"seed"`
+	Samples         int64   `json:"samples"`
+	Chassis         int64   `json:"chassis"`
+	CardsPerChassis int     `json:"cards_per_chassis"`
+	Plan            string  `json:"plan"`
+	Confidence      float64 `json:"confidence"`
+	Complete        bool    `json:"complete"`
 }
 
 // judged says what of the study was looked at.
@@ -45,7 +45,7 @@ func (p Provenance) Table() *Table {
 	t.AddRow("seed", fmt.Sprint(p.Seed))
 	t.AddRow("samples", fmt.Sprintf("%d cards in %d chassis of %d", p.Samples, p.Chassis, p.CardsPerChassis))
 	t.AddRow("sampling plan", p.Plan)
-	t.AddRow("interval level", Plain(100*float64(p.Confidence))+" %")
+	t.AddRow("interval level", Plain(100*p.Confidence)+" %")
 	return t
 }
 

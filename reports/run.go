@@ -51,7 +51,7 @@ type Quantity struct {
 
 // Percentile is one percentile of an output.
 type Percentile struct {
-	Probability Real `json:"probability"`
+	Probability float64 `json:"probability"`
 	Estimate
 }
 
@@ -68,10 +68,10 @@ type Requirement struct {
 	Name       string   `json:"name"`
 	Label      string   `json:"label"`
 	Quantity   string   `json:"quantity"`
-	Limit      Real     `json:"limit"`
+	Limit      float64  `json:"limit"`
 	Unit       string   `json:"unit"`
 	Shown      Unit     `json:"-"`
-	Target     Real     `json:"target"` // null without a target
+	Target     float64  `json:"target"` // null without a target
 	PerCard    Estimate `json:"per_card"`
 	PerChassis Estimate `json:"per_chassis"`
 	Verdict    string   `json:"verdict"`
@@ -126,16 +126,16 @@ func (r Run) requirements() *Table {
 	t := &Table{
 		Key: "requirements", Caption: "Probability of exceeding each limit",
 		Columns: []Column{{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "per"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}},
-		Notes:   []string{fmt.Sprintf("low, high: interval of the sampling, level %s %% or more; per chassis counted on the cards of this run (Clopper-Pearson). The verdict compares the interval per card, and the one over what is not known below where there is one, with the target.", Plain(100*float64(r.Provenance.Confidence)))},
+		Notes:   []string{fmt.Sprintf("low, high: interval of the sampling, level %s %% or more; per chassis counted on the cards of this run (Clopper-Pearson). The verdict compares the interval per card, and the one over what is not known below where there is one, with the target.", Plain(100*r.Provenance.Confidence))},
 	}
 	for _, q := range r.Requirements {
 		target := "none"
 		if q.Target > 0 {
-			target = Probability(float64(q.Target), 0, 0)
+			target = Probability(q.Target, 0, 0)
 		}
-		t.AddRow(append(append([]string{q.Label, q.Shown.Text(float64(q.Limit)), "card"}, q.PerCard.probabilityCells()...), target, q.Verdict)...)
+		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit), "card"}, probabilityCells(q.PerCard)...), target, q.Verdict)...)
 		if r.Provenance.CardsPerChassis > 1 {
-			t.AddRow(append(append([]string{"", "", "chassis"}, q.PerChassis.probabilityCells()...), "", "")...)
+			t.AddRow(append(append([]string{"", "", "chassis"}, probabilityCells(q.PerChassis)...), "", "")...)
 		}
 	}
 	return t
@@ -152,19 +152,19 @@ func (r Run) percentiles(key, caption string, quantities []Quantity, long bool) 
 		return t
 	}
 	for _, p := range quantities[0].Percentiles {
-		t.Columns = append(t.Columns, Column{Head: PercentileName(float64(p.Probability)), Number: true})
+		t.Columns = append(t.Columns, Column{Head: PercentileName(p.Probability), Number: true})
 	}
 	for _, q := range quantities {
 		values, intervals := []string{q.Shown.Head(q.Label)}, []string{""}
 		for _, p := range q.Percentiles {
-			c := p.cells(q.Shown)
+			c := estimateCells(p.Estimate, q.Shown)
 			values, intervals = append(values, c[0]), append(intervals, c[1]+" … "+c[2])
 		}
 		t.AddRow(values...)
 		t.AddRow(intervals...)
 	}
 	t.Notes = []string{fmt.Sprintf("Below each percentile: its interval (order statistics), level asked %s %%, achieved %s %% or more.",
-		Plain(100*float64(r.Provenance.Confidence)), Number(100*leastAchieved(quantities), 2))}
+		Plain(100*r.Provenance.Confidence), Number(100*leastAchieved(quantities), 2))}
 	if beyondReach(quantities) {
 		t.Notes = append(t.Notes, "∞: so far out that this many cards set no bound there; take more of them (--samples) before you use the percentile.")
 	}
@@ -175,7 +175,7 @@ func (r Run) percentiles(key, caption string, quantities []Quantity, long bool) 
 func beyondReach(quantities []Quantity) bool {
 	for _, q := range quantities {
 		for _, p := range q.Percentiles {
-			if math.IsInf(float64(p.High), 0) || math.IsInf(float64(p.Low), 0) {
+			if math.IsInf(p.High, 0) || math.IsInf(p.Low, 0) {
 				return true
 			}
 		}
@@ -189,7 +189,7 @@ func leastAchieved(quantities []Quantity) float64 {
 	least := 1.0
 	for _, q := range quantities {
 		for _, p := range q.Percentiles {
-			least = min(least, float64(p.Achieved))
+			least = min(least, p.Achieved)
 		}
 	}
 	return least
@@ -199,7 +199,7 @@ func longPercentiles(key, caption string, quantities []Quantity) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "unit"}, {Head: "percentile"}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}}
 	for _, q := range quantities {
 		for _, p := range q.Percentiles {
-			t.AddRow(append([]string{q.Name, q.Shown.Label, PercentileName(float64(p.Probability))}, p.cells(q.Shown)...)...)
+			t.AddRow(append([]string{q.Name, q.Shown.Label, PercentileName(p.Probability)}, estimateCells(p.Estimate, q.Shown)...)...)
 		}
 	}
 	return t
@@ -211,7 +211,7 @@ func PercentileName(p float64) string { return "P" + Plain(100*p) }
 func (r Run) events(key, caption string, events []Event) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "what"}, {Head: "cards", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}}
 	for _, e := range events {
-		t.AddRow(append([]string{e.Label, fmt.Sprint(e.PerCard.Count)}, e.PerCard.probabilityCells()...)...)
+		t.AddRow(append([]string{e.Label, fmt.Sprint(e.PerCard.Count)}, probabilityCells(e.PerCard)...)...)
 	}
 	return t
 }

@@ -17,19 +17,19 @@ type Tail struct {
 	Evaluations int        `json:"evaluations"`
 	// Allowed bounds the evaluations, RelativeError is the relative standard
 	// error aimed at.
-	Allowed       int  `json:"evaluations_allowed"`
-	RelativeError Real `json:"relative_error_wanted"`
+	Allowed       int     `json:"evaluations_allowed"`
+	RelativeError float64 `json:"relative_error_wanted"`
 
-	Name     string `json:"name"`
-	Label    string `json:"label"`
-	Quantity string `json:"quantity"`
-	Limit    Real   `json:"limit"`
-	Unit     string `json:"unit"`
-	Shown    Unit   `json:"-"`
+	Name     string  `json:"name"`
+	Label    string  `json:"label"`
+	Quantity string  `json:"quantity"`
+	Limit    float64 `json:"limit"`
+	Unit     string  `json:"unit"`
+	Shown    Unit    `json:"-"`
 	// Moved says that the limit is not that of the study.
-	Moved  bool   `json:"limit_moved"`
-	Target Real   `json:"target"` // 0 without a target
-	Judged string `json:"verdict"`
+	Moved  bool    `json:"limit_moved"`
+	Target float64 `json:"target"` // 0 without a target
+	Judged string  `json:"verdict"`
 
 	// Established says whether the probability may decide; Agreement, the verdict in
 	// words, and Reason say how far and why. One that is not established is the largest
@@ -39,7 +39,7 @@ type Tail struct {
 	Reason      string          `json:"reason"`
 	Probability TailProbability `json:"probability"`
 	// Beta is the reliability index -Φ^-1(probability).
-	Beta     Real         `json:"reliability_index"`
+	Beta     float64      `json:"reliability_index"`
 	Methods  []TailMethod `json:"methods"`
 	Events   []TailEvent  `json:"events"`
 	Ways     []TailWay    `json:"ways"`
@@ -48,11 +48,11 @@ type Tail struct {
 
 // TailProbability is an estimate with its interval.
 type TailProbability struct {
-	Value Real `json:"value"`
+	Value float64 `json:"value"`
 	Interval
-	Level         Real   `json:"level"`
-	StandardError Real   `json:"standard_error"`
-	Method        string `json:"method"`
+	Level         float64 `json:"level"`
+	StandardError float64 `json:"standard_error"`
+	Method        string  `json:"method"`
 }
 
 // TailMethod is what one method found. The first-order approximation has neither
@@ -60,7 +60,7 @@ type TailProbability struct {
 type TailMethod struct {
 	Name        string           `json:"name"`
 	Probability *TailProbability `json:"probability,omitempty"`
-	Value       Real             `json:"value"`
+	Value       float64          `json:"value"`
 	Evaluations int              `json:"evaluations,omitempty"`
 	Note        string           `json:"note"`
 }
@@ -79,27 +79,27 @@ type TailWay struct {
 	Event string `json:"event"`
 	// Beta is its distance from the medians, in standard deviations;
 	// FirstOrder is Φ(-Beta).
-	Beta       Real        `json:"beta"`
-	FirstOrder Real        `json:"first_order"`
+	Beta       float64     `json:"beta"`
+	FirstOrder float64     `json:"first_order"`
 	Inputs     []TailInput `json:"inputs"`
 }
 
 // TailInput is one input at a design point.
 type TailInput struct {
-	Input     string `json:"input"`
-	Instance  string `json:"instance,omitempty"` // edge or face that draws for itself
-	Level     string `json:"per"`
-	Knowledge bool   `json:"knowledge"`
-	Unit      string `json:"unit"`
-	Shown     Unit   `json:"-"`
-	Value     Real   `json:"value"`
-	Median    Real   `json:"median"`
-	StdDev    Real   `json:"sd"`
+	Input     string  `json:"input"`
+	Instance  string  `json:"instance,omitempty"` // edge or face that draws for itself
+	Level     string  `json:"per"`
+	Knowledge bool    `json:"knowledge"`
+	Unit      string  `json:"unit"`
+	Shown     Unit    `json:"-"`
+	Value     float64 `json:"value"`
+	Median    float64 `json:"median"`
+	StdDev    float64 `json:"sd"`
 	// Score is the standard normal value as improbable as Value.
-	Score Real `json:"standard_score"`
+	Score float64 `json:"standard_score"`
 	// Importance is the input's share of Beta²; of correlated inputs that of the
 	// whole set, given with each of them.
-	Importance Real `json:"importance"`
+	Importance float64 `json:"importance"`
 	// Set numbers the correlated sets, 0 for an independent input.
 	Set int `json:"correlated_set,omitempty"`
 }
@@ -131,8 +131,8 @@ func (t Tail) Document() Document {
 func (t Tail) headline() string {
 	p := t.Probability
 	interval := fmt.Sprintf("%s … %s", p.text(p.Low), p.text(p.High))
-	level := Plain(100*float64(p.Level)) + " %"
-	of := fmt.Sprintf("%s above %s", t.Label, t.Shown.Text(float64(t.Limit)))
+	level := Plain(100*p.Level) + " %"
+	of := fmt.Sprintf("%s above %s", t.Label, t.Shown.Text(t.Limit))
 	switch {
 	case p.Value == 0:
 		return fmt.Sprintf("NONE SEEN: %s: at most %s per card (%s).", of, p.text(p.High), level)
@@ -141,7 +141,7 @@ func (t Tail) headline() string {
 	}
 	answer := fmt.Sprintf("ESTABLISHED: %s: %s per card (%s, %s)", of, p.text(p.Value), interval, level)
 	if p.Value < 0.5 {
-		answer += ", reliability index " + Number(float64(t.Beta), 2)
+		answer += ", reliability index " + Number(t.Beta, 2)
 	}
 	return answer + "."
 }
@@ -150,7 +150,7 @@ func (t Tail) headline() string {
 func (t Tail) standing() string {
 	text := strings.ToUpper(t.Reason[:1]) + t.Reason[1:] + "."
 	if t.Target > 0 {
-		text += " Target " + Probability(float64(t.Target), 0, 0) + ": " + t.Judged + "."
+		text += " Target " + Probability(t.Target, 0, 0) + ": " + t.Judged + "."
 	} else {
 		text += " The study sets no target."
 	}
@@ -160,14 +160,14 @@ func (t Tail) standing() string {
 	return text
 }
 
-func (p TailProbability) text(x Real) string {
-	return Probability(float64(x), float64(p.Low), float64(p.High))
+func (p TailProbability) text(x float64) string {
+	return Probability(x, p.Low, p.High)
 }
 
 // cells prints value, low and high; one never seen reads as its bound.
 func (p TailProbability) cells() []string {
 	if p.Value == 0 {
-		return []string{"none seen", "0", "≤ " + Probability(float64(p.High), 0, 0)}
+		return []string{"none seen", "0", "≤ " + Probability(p.High, 0, 0)}
 	}
 	return []string{p.text(p.Value), p.text(p.Low), p.text(p.High)}
 }
@@ -178,7 +178,7 @@ func (t Tail) methods() *Table {
 		Columns: []Column{{Head: "method"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "evaluations", Number: true}, {Head: "note"}},
 	}
 	for _, m := range t.Methods {
-		cells := []string{Probability(float64(m.Value), 0, 0), "", ""}
+		cells := []string{Probability(m.Value, 0, 0), "", ""}
 		if m.Probability != nil {
 			cells = m.Probability.cells()
 		}
@@ -210,13 +210,13 @@ func (t Tail) events() *Table {
 func (t Tail) way(w TailWay) *Table {
 	table := &Table{
 		Key:     "most_likely_way",
-		Caption: fmt.Sprintf("The most likely way to exceed: %s, %s standard deviations from the medians", w.Event, Number(float64(w.Beta), 2)),
+		Caption: fmt.Sprintf("The most likely way to exceed: %s, %s standard deviations from the medians", w.Event, Number(w.Beta, 2)),
 		Columns: []Column{{Head: "input"}, {Head: "at"}, {Head: "per"}, {Head: "value", Number: true}, {Head: "median", Number: true}, {Head: "unit"}, {Head: "score", Number: true}, {Head: "importance", Number: true}},
 		Notes:   []string{"score: the value as a number of standard deviations of a normal variable. importance: share of the squared distance."},
 	}
 	others, rest, counted := 0, 1.0, map[int]bool{}
 	for i, in := range w.Inputs {
-		if float64(in.Importance) < leastImportance && i > 0 {
+		if in.Importance < leastImportance && i > 0 {
 			others++
 			continue
 		}
@@ -225,11 +225,11 @@ func (t Tail) way(w TailWay) *Table {
 			mark = "*"
 		}
 		if !counted[in.Set] {
-			rest -= float64(in.Importance)
+			rest -= in.Importance
 			counted[in.Set] = in.Set > 0
 		}
 		table.AddRow(in.Input, in.Instance, in.level(), in.text(in.Value), in.text(in.Median), in.Shown.Label,
-			Number(float64(in.Score), 2), Number(100*float64(in.Importance), 1)+" %"+mark)
+			Number(in.Score, 2), Number(100*in.Importance, 1)+" %"+mark)
 	}
 	if others > 0 {
 		table.AddRow(fmt.Sprintf("%d others", others), "", "", "", "", "", "", Number(100*rest, 1)+" %")
@@ -248,10 +248,10 @@ func (in TailInput) level() string {
 }
 
 // text prints a value with the decimals that its spread makes meaningful.
-func (in TailInput) text(x Real) string {
-	value, deviation := in.Shown.Of(float64(in.Value)), float64(in.StdDev)
-	low, high := in.Shown.Of(float64(in.Value)-deviation), in.Shown.Of(float64(in.Value)+deviation)
-	return Number(in.Shown.Of(float64(x)), Digits(value, low, high))
+func (in TailInput) text(x float64) string {
+	value, deviation := in.Shown.Of(in.Value), in.StdDev
+	low, high := in.Shown.Of(in.Value-deviation), in.Shown.Of(in.Value+deviation)
+	return Number(in.Shown.Of(x), Digits(value, low, high))
 }
 
 func (t Tail) otherWays() *Table {
@@ -264,7 +264,7 @@ func (t Tail) otherWays() *Table {
 		for _, in := range w.Inputs[:min(len(w.Inputs), 3)] {
 			through = append(through, strings.TrimSpace(in.Input+" "+in.text(in.Value)+" "+in.Shown.Label))
 		}
-		table.AddRow(w.Event, Number(float64(w.Beta), 2), strings.Join(through, ", "))
+		table.AddRow(w.Event, Number(w.Beta, 2), strings.Join(through, ", "))
 	}
 	return table
 }
@@ -273,7 +273,7 @@ func (t Tail) provenance() *Table {
 	table := t.Provenance.Table()
 	table.AddRow("seed", fmt.Sprint(t.Seed))
 	table.AddRow("model evaluations", fmt.Sprintf("%d of %d allowed", t.Evaluations, t.Allowed))
-	table.AddRow("relative standard error aimed at", Plain(100*float64(t.RelativeError))+" %")
-	table.AddRow("interval level", Plain(100*float64(t.Probability.Level))+" %")
+	table.AddRow("relative standard error aimed at", Plain(100*t.RelativeError)+" %")
+	table.AddRow("interval level", Plain(100*t.Probability.Level)+" %")
 	return table
 }

@@ -16,9 +16,9 @@ type Torque struct {
 	Provenance Provenance `json:"provenance"`
 	// Verdict says whether there is a window: "yes", "no", "undecided"; Inside
 	// whether the study's torque is in it.
-	Verdict string `json:"verdict"`
-	Inside  string `json:"study_torque_inside"`
-	Now     Real   `json:"study_torque"`
+	Verdict string  `json:"verdict"`
+	Inside  string  `json:"study_torque_inside"`
+	Now     float64 `json:"study_torque"`
 	// Shown is the unit of the study, Other that of the other system.
 	Unit  string `json:"unit"`
 	Shown Unit   `json:"-"`
@@ -26,8 +26,8 @@ type Torque struct {
 	// Tool is the torque input in words, Scatter how it moves along.
 	Tool    string         `json:"tool"`
 	Scatter string         `json:"scatter"`
-	From    Real           `json:"searched_from"`
-	To      Real           `json:"searched_to"`
+	From    float64        `json:"searched_from"`
+	To      float64        `json:"searched_to"`
 	Lower   TorqueEnd      `json:"lower_end"`
 	Upper   TorqueEnd      `json:"upper_end"`
 	Advice  *TorqueSetting `json:"recommended,omitempty"`
@@ -37,7 +37,7 @@ type Torque struct {
 	// Checked are the torques judged by the numbers of record, in every condition.
 	Checked []TorqueChecked `json:"checked"`
 	Missed  []TorqueMissed  `json:"never_held,omitempty"`
-	Needed  Real            `json:"needed_cards,omitempty"` // null: out of reach
+	Needed  float64         `json:"needed_cards,omitempty"` // null: out of reach
 	// Curves are the probabilities against the torque.
 	Curves   []TorqueCurve    `json:"curves"`
 	Widening []TorqueWidening `json:"widening,omitempty"`
@@ -48,11 +48,11 @@ type Torque struct {
 // estimate; the true end lies between Low and High with the confidence of the
 // run, each null where it is beyond the search; Safe is the end on the safe side.
 type TorqueEnd struct {
-	Requirement string `json:"requirement,omitempty"` // empty: none sets it
-	Label       string `json:"label,omitempty"`
-	Torque      Real   `json:"torque"`
+	Requirement string  `json:"requirement,omitempty"` // empty: none sets it
+	Label       string  `json:"label,omitempty"`
+	Torque      float64 `json:"torque"`
 	Interval
-	Safe Real `json:"safe"`
+	Safe float64 `json:"safe"`
 }
 
 // TorqueMission is the window in every condition.
@@ -65,11 +65,11 @@ type TorqueMission struct {
 // the condition: undecided, or not met. None names one where the window of the study as
 // written ends first.
 type TorqueMissionEnd struct {
-	Torque      Real   `json:"torque"`
-	Requirement string `json:"requirement,omitempty"`
-	Label       string `json:"label,omitempty"`
-	Condition   string `json:"condition,omitempty"`
-	Beyond      string `json:"beyond,omitempty"`
+	Torque      float64 `json:"torque"`
+	Requirement string  `json:"requirement,omitempty"`
+	Label       string  `json:"label,omitempty"`
+	Condition   string  `json:"condition,omitempty"`
+	Beyond      string  `json:"beyond,omitempty"`
 	// None says that it is met at no torque that was looked at.
 	None bool `json:"none"`
 }
@@ -77,14 +77,14 @@ type TorqueMissionEnd struct {
 // TorqueSetting is a recommendation: good from Torque - Tolerance to Torque +
 // Tolerance, in steps of the tool.
 type TorqueSetting struct {
-	Torque    Real `json:"torque"`
-	Tolerance Real `json:"tolerance"`
-	Step      Real `json:"step"`
+	Torque    float64 `json:"torque"`
+	Tolerance float64 `json:"tolerance"`
+	Step      float64 `json:"step"`
 }
 
 // TorqueChecked is the decision at a torque: a recommended one, or the study's.
 type TorqueChecked struct {
-	Torque      Real     `json:"torque"`
+	Torque      float64  `json:"torque"`
 	Recommended bool     `json:"recommended"`
 	Decision    Decision `json:"decision"`
 }
@@ -92,8 +92,8 @@ type TorqueChecked struct {
 // TorqueMissed is a requirement that holds at no torque.
 type TorqueMissed struct {
 	Label  string   `json:"label"`
-	Target Real     `json:"target"`
-	Torque Real     `json:"best_torque"`
+	Target float64  `json:"target"`
+	Torque float64  `json:"best_torque"`
 	Best   Estimate `json:"best"`
 	// Flat: more or less torque hardly matters there.
 	Flat   bool         `json:"flat"`
@@ -102,11 +102,11 @@ type TorqueMissed struct {
 
 // InputShare is an input with its share of the way to an exceedance.
 type InputShare struct {
-	Key     string `json:"key"`
-	Meaning string `json:"meaning"`
-	Words   string `json:"words"`
-	Source  string `json:"source"`
-	Share   Real   `json:"share"`
+	Key     string  `json:"key"`
+	Meaning string  `json:"meaning"`
+	Words   string  `json:"words"`
+	Source  string  `json:"source"`
+	Share   float64 `json:"share"`
 }
 
 // TorqueCurve is the probability of exceeding a limit, per card, against the
@@ -114,10 +114,10 @@ type InputShare struct {
 type TorqueCurve struct {
 	Name   string        `json:"name"`
 	Label  string        `json:"label"`
-	Limit  Real          `json:"limit"`
+	Limit  float64       `json:"limit"`
 	Unit   string        `json:"unit"`
 	Shown  Unit          `json:"-"`
-	Target Real          `json:"target"`
+	Target float64       `json:"target"`
 	Lower  TorqueEnd     `json:"lower_end"`
 	Upper  TorqueEnd     `json:"upper_end"`
 	Points []TorquePoint `json:"points"`
@@ -125,8 +125,8 @@ type TorqueCurve struct {
 
 // TorquePoint is one point of a curve.
 type TorquePoint struct {
-	Torque Real `json:"torque"`
-	Tail   bool `json:"by_tail_methods"`
+	Torque float64 `json:"torque"`
+	Tail   bool    `json:"by_tail_methods"`
 	Estimate
 }
 
@@ -135,8 +135,8 @@ type TorquePoint struct {
 type TorqueWidening struct {
 	End string `json:"end"` // lower, upper
 	InputShare
-	Shift   Real `json:"shift"`
-	AtLeast bool `json:"at_least"` // it goes further than was looked
+	Shift   float64 `json:"shift"`
+	AtLeast bool    `json:"at_least"` // it goes further than was looked
 }
 
 // Document draws the answer for people, the verdict first.
@@ -172,21 +172,21 @@ func (t Torque) Records() Document {
 }
 
 // text is a torque in the study's unit; other in the other one.
-func (t Torque) text(x Real) string  { return torqueIn(t.Shown, x) }
-func (t Torque) other(x Real) string { return torqueIn(t.Other, x) }
+func (t Torque) text(x float64) string  { return torqueIn(t.Shown, x) }
+func (t Torque) other(x float64) string { return torqueIn(t.Other, x) }
 
-func torqueIn(u Unit, x Real) string { return Number(u.Of(float64(x)), torqueDigits(u, x)) }
+func torqueIn(u Unit, x float64) string { return Number(u.Of(x), torqueDigits(u, x)) }
 
 // torqueDigits gives three digits or so of a torque.
-func torqueDigits(u Unit, x Real) int {
-	size := math.Abs(u.Of(float64(x)))
+func torqueDigits(u Unit, x float64) int {
+	size := math.Abs(u.Of(x))
 	if !(size > 0) || math.IsInf(size, 0) {
 		return 0
 	}
 	return max(0, 2-int(math.Floor(math.Log10(size))))
 }
 
-func (t Torque) both(x Real) string {
+func (t Torque) both(x float64) string {
 	return fmt.Sprintf("%s %s (%s %s)", t.text(x), t.Shown.Label, t.other(x), t.Other.Label)
 }
 
@@ -204,7 +204,7 @@ func (t Torque) headline() string {
 	return "UNDECIDED: " + t.undecided()
 }
 
-func (t Torque) window(low, high Real) string {
+func (t Torque) window(low, high float64) string {
 	return fmt.Sprintf("%s to %s %s (%s to %s %s)", t.text(low), t.text(high), t.Shown.Label, t.other(low), t.other(high), t.Other.Label)
 }
 
@@ -278,7 +278,7 @@ func (t Torque) missed() (parts []string) {
 			verb, which = "is not shown to hold", "any"
 		}
 		text := fmt.Sprintf("%s %s its target %s at %s torque from %s to %s %s; the least is %s, at %s %s.", m.Label, verb,
-			Probability(float64(m.Target), 0, 0), which, t.text(t.From), t.text(t.To), t.Shown.Label, m.Best.text(), t.text(m.Torque), t.Shown.Label)
+			Probability(m.Target, 0, 0), which, t.text(t.From), t.text(t.To), t.Shown.Label, estimateText(m.Best), t.text(m.Torque), t.Shown.Label)
 		if m.Flat {
 			text += " There the torque hardly matters: more of it does not help."
 		}
@@ -306,10 +306,10 @@ func (t Torque) undecided() string {
 	if len(t.Missed) == 0 {
 		text = t.needs("needs", t.Lower) + t.needs("allows", t.Upper)
 	}
-	if rows := float64(t.Needed); rows > 0 && !math.IsInf(rows, 1) {
+	if rows := t.Needed; rows > 0 && !math.IsInf(rows, 1) {
 		return text + fmt.Sprintf("About %s cards would decide it (--samples).", Plain(roundUp(rows)))
 	}
-	if math.IsInf(float64(t.Lower.Torque), 0) || math.IsInf(float64(t.Upper.Torque), 0) {
+	if math.IsInf(t.Lower.Torque, 0) || math.IsInf(t.Upper.Torque, 0) {
 		return text + "More cards (--samples) or more --evaluations may show it."
 	}
 	return text + "It lies so near the border that no number of samples in reach would decide it."
@@ -320,7 +320,7 @@ func (t Torque) needs(verb string, e TorqueEnd) string {
 	switch {
 	case e.Requirement == "":
 		return ""
-	case math.IsInf(float64(e.Torque), 0):
+	case math.IsInf(e.Torque, 0):
 		return fmt.Sprintf("%s seems to hold however far was looked, but that is not shown: neither counting nor the tail methods establish it. ", e.Label)
 	}
 	return fmt.Sprintf("%s %s %s (%s to %s). ", e.Label, verb, t.both(e.Torque), t.beyond(e.Low), t.beyond(e.High))
@@ -339,19 +339,19 @@ func (t Torque) advice() string {
 	return fmt.Sprintf("Recommended for the drawing: %s ± %s %s (%s ± %s %s), in steps of %s %s. The tolerance is for the setting; "+
 		"the tool's own scatter (in the study, at %s %s: %s; %s, its limits moving along) comes on top and is in the numbers.",
 		t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label, t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label,
-		Plain(t.Shown.Of(float64(a.Step))), t.Shown.Label, t.text(t.Now), t.Shown.Label, t.Tool, scatterWords[t.Scatter])
+		Plain(t.Shown.Of(a.Step)), t.Shown.Label, t.text(t.Now), t.Shown.Label, t.Tool, scatterWords[t.Scatter])
 }
 
 // fixed prints a setting with the decimals of the step.
-func (t Torque) fixed(u Unit, x Real) string {
-	step := u.Of(float64(t.Advice.Step))
+func (t Torque) fixed(u Unit, x float64) string {
+	step := u.Of(t.Advice.Step)
 	digits := 0
 	for ; digits < 4 && math.Abs(step*math.Pow10(digits)-math.Round(step*math.Pow10(digits))) > 1e-6; digits++ {
 	}
 	if u.Label == t.Other.Label {
 		digits = torqueDigits(u, t.Advice.Torque)
 	}
-	return Number(u.Of(float64(x)), digits)
+	return Number(u.Of(x), digits)
 }
 
 var scatterWords = map[string]string{"fraction": "a fixed share of the torque", "absolute": "the same at every torque"}
@@ -385,5 +385,5 @@ func (t Torque) restsOn() (parts []string) {
 
 func (t Torque) basis() string {
 	return fmt.Sprintf("%d cards in %d chassis at each torque near the ends, the same draws at all of them. Each end at %s %%.",
-		t.Provenance.Samples, t.Provenance.Chassis, Plain(100*float64(t.Provenance.Confidence)))
+		t.Provenance.Samples, t.Provenance.Chassis, Plain(100*t.Provenance.Confidence))
 }

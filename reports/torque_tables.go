@@ -34,14 +34,14 @@ func (t Torque) ends() *Table {
 		},
 	}
 	for _, c := range t.Curves {
-		target := Probability(float64(c.Target), 0, 0)
+		target := Probability(c.Target, 0, 0)
 		rows := 0
 		for _, e := range []struct {
 			word string
 			end  TorqueEnd
 			sets bool
 		}{{"at least", c.Lower, t.Lower.Requirement == c.Name}, {"at most", c.Upper, t.Upper.Requirement == c.Name}} {
-			if math.IsInf(float64(e.end.Torque), 0) {
+			if math.IsInf(e.end.Torque, 0) {
 				continue
 			}
 			mark := ""
@@ -53,7 +53,7 @@ func (t Torque) ends() *Table {
 		}
 		if rows == 0 {
 			word := "holds throughout"
-			if math.IsInf(float64(c.Lower.High), 1) || math.IsInf(float64(c.Upper.Low), -1) {
+			if math.IsInf(c.Lower.High, 1) || math.IsInf(c.Upper.Low, -1) {
 				word = "not shown to hold"
 			}
 			if i := slices.IndexFunc(t.Missed, func(m TorqueMissed) bool { return m.Label == c.Label }); i >= 0 {
@@ -68,14 +68,14 @@ func (t Torque) ends() *Table {
 }
 
 // title is the requirement with its limit.
-func (c TorqueCurve) title() string { return c.Label + " ≤ " + c.Shown.Text(float64(c.Limit)) }
+func (c TorqueCurve) title() string { return c.Label + " ≤ " + c.Shown.Text(c.Limit) }
 
 // beyond prints an end that may lie outside the search.
-func (t Torque) beyond(x Real) string {
+func (t Torque) beyond(x float64) string {
 	switch {
-	case math.IsInf(float64(x), -1):
+	case math.IsInf(x, -1):
 		return "< " + t.text(t.From)
-	case math.IsInf(float64(x), 1):
+	case math.IsInf(x, 1):
 		return "> " + t.text(t.To)
 	}
 	return t.text(x)
@@ -88,11 +88,11 @@ func (t Torque) widening() *Table {
 		Notes:   []string{"share: of the squared distance to the likeliest exceedance. The shift is an estimate by the tail methods."},
 	}
 	for _, w := range t.Widening {
-		shift := Number(t.Shown.Of(float64(w.Shift)), torqueDigits(t.Shown, t.Now))
+		shift := Number(t.Shown.Of(w.Shift), torqueDigits(t.Shown, t.Now))
 		if w.AtLeast {
 			shift = "> " + shift
 		}
-		table.AddRow(w.End, w.Key, Number(100*float64(w.Share), 0)+" %", shift)
+		table.AddRow(w.End, w.Key, Number(100*w.Share, 0)+" %", shift)
 	}
 	return table
 }
@@ -105,7 +105,7 @@ func (t Torque) course() *Table {
 		Columns: []Column{{Head: t.Shown.Head("torque"), Number: true}},
 		Notes:   []string{"≤: none seen, upper bound. *: by the tail methods; ?*: not established. The JSON has every point with its interval."},
 	}
-	var torques []Real
+	var torques []float64
 	for _, c := range t.Curves {
 		table.Columns = append(table.Columns, Column{Head: strings.TrimPrefix(c.Name, "component."), Number: true})
 		for _, p := range c.Points {
@@ -129,16 +129,16 @@ func (t Torque) course() *Table {
 
 // at prints the probability at a torque, if it was looked at, and how many cards
 // were counted for it.
-func (c TorqueCurve) at(x Real) (text string, cards int64) {
+func (c TorqueCurve) at(x float64) (text string, cards int64) {
 	for _, p := range c.Points {
 		switch {
 		case p.Torque != x:
 		case p.Tail && p.Low == 0 && p.High == 1:
 			return "?*", 0
 		case p.Tail:
-			return p.text() + "*", 0
+			return estimateText(p.Estimate) + "*", 0
 		default:
-			return p.text(), p.N
+			return estimateText(p.Estimate), p.N
 		}
 	}
 	return "", 0
@@ -159,8 +159,8 @@ func (t Torque) points() *Table {
 	}}
 	for _, c := range t.Curves {
 		for _, p := range c.Points {
-			table.AddRow(append(append([]string{c.Name, c.Shown.Text(float64(c.Limit)), Probability(float64(c.Target), 0, 0), Plain(t.Shown.Of(float64(p.Torque)))},
-				p.probabilityCells()...), fmt.Sprint(p.N), p.Method)...)
+			table.AddRow(append(append([]string{c.Name, c.Shown.Text(c.Limit), Probability(c.Target, 0, 0), Plain(t.Shown.Of(p.Torque))},
+				probabilityCells(p.Estimate)...), fmt.Sprint(p.N), p.Method)...)
 		}
 	}
 	return table

@@ -8,18 +8,18 @@ import (
 
 // TracePoint is how a probability stood part of the way through a run.
 type TracePoint struct {
-	Rows  int64 `json:"rows"`
-	Value Real  `json:"value"`
+	Rows  int64   `json:"rows"`
+	Value float64 `json:"value"`
 	Interval
 	// Stretch is the share in the cards since the point before alone.
-	Stretch Real `json:"stretch"`
+	Stretch float64 `json:"stretch"`
 }
 
 // NewTrace converts a trace of the simulation for the reports.
 func NewTrace(all []sim.TracePoint) []TracePoint {
 	var out []TracePoint
 	for _, p := range all {
-		out = append(out, TracePoint{p.Rows, Real(p.Estimate.Value), NewInterval(p.Estimate.Interval), Real(p.Stretch)})
+		out = append(out, TracePoint{p.Rows, p.Estimate.Value, p.Estimate.Interval, p.Stretch})
 	}
 	return out
 }
@@ -33,7 +33,7 @@ func (r Run) traces() *Table {
 		}
 		for _, p := range q.Trace {
 			e := Estimate{Value: p.Value, Interval: p.Interval}
-			t.AddRow(append(append([]string{q.Label, fmt.Sprint(p.Rows)}, e.probabilityCells()...), Probability(float64(p.Stretch), 0, 0))...)
+			t.AddRow(append(append([]string{q.Label, fmt.Sprint(p.Rows)}, probabilityCells(e)...), Probability(p.Stretch, 0, 0))...)
 		}
 	}
 	return t

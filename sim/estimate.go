@@ -7,62 +7,55 @@ import (
 	"clampodds/sim/result"
 )
 
-// Estimate is one number of a result with its interval.
+// Estimate is one number of a result with its interval, in SI units.
 type Estimate struct {
 	// Value is the estimate, NaN when there is nothing to estimate from.
-	Value float64
+	Value float64 `json:"value"`
 	// The interval's end that the samples cannot give is infinite (0 or 1 for a
 	// probability) and has a warning.
-	result.Interval
+	Interval
 	// Level is the confidence asked for, Achieved what the interval has: more
 	// where counts are whole numbers, less where an end is missing.
-	Level, Achieved float64
+	Level    float64 `json:"level"`
+	Achieved float64 `json:"achieved"`
 	// Count is the number of events of a probability out of N; of a percentile
 	// the number of values up to its rank, out of N values.
-	Count, N int64
+	Count int64 `json:"count"`
+	N     int64 `json:"n"`
 	// EffectiveN is the number of independent values that say as much as the N
 	// at hand: less than N when cards of one chassis go together, more when the
 	// points of a block are laid out evenly.
-	EffectiveN float64
+	EffectiveN float64 `json:"effective_n"`
 	// Method names the interval.
-	Method   string
-	Warnings []Warning
+	Method   string    `json:"method"`
+	Warnings []Warning `json:"warnings,omitempty"`
 }
-
-// WarningCode names a kind of warning; codes do not change between versions.
-type WarningCode string
 
 // The warnings.
 const (
 	// EndNotAvailable: too few samples for one end of the interval.
-	EndNotAvailable WarningCode = "end-not-available"
+	EndNotAvailable result.WarningCode = "end-not-available"
 	// NothingCounted: no value or no sample to estimate from.
-	NothingCounted WarningCode = "nothing-counted"
+	NothingCounted result.WarningCode = "nothing-counted"
 	// NeverSeen: no event; the interval is a one-sided upper bound.
-	NeverSeen WarningCode = "never-seen"
+	NeverSeen result.WarningCode = "never-seen"
 	// AlwaysSeen: nothing but events; the interval is a one-sided lower bound.
-	AlwaysSeen WarningCode = "always-seen"
+	AlwaysSeen result.WarningCode = "always-seen"
 	// FewClusters: too few groups or blocks with events to see how they go
 	// together; the interval assumes the worst case.
-	FewClusters WarningCode = "few-clusters"
+	FewClusters result.WarningCode = "few-clusters"
 	// WithoutValue: some rows have no value and are left out.
-	WithoutValue WarningCode = "without-value"
+	WithoutValue result.WarningCode = "without-value"
 	// ConstantOutput: outputs that are the same in every row.
-	ConstantOutput WarningCode = "constant-output"
+	ConstantOutput result.WarningCode = "constant-output"
 	// Stopped: the run was cancelled before its end.
-	Stopped WarningCode = "stopped"
+	Stopped result.WarningCode = "stopped"
 	// SamplesRounded: more samples than asked, to fill groups or blocks.
-	SamplesRounded WarningCode = "samples-rounded"
+	SamplesRounded result.WarningCode = "samples-rounded"
 )
 
-// Warning says what to mind about a number.
-type Warning struct {
-	Code WarningCode
-	Text string
-}
-
 func (e *Estimate) warn(code WarningCode, text string) {
-	e.Warnings = append(e.Warnings, Warning{code, text})
+	e.Warnings = append(e.Warnings, Warning{Code: code, Text: text})
 }
 
 // noEstimate is the estimate from nothing, low and high the ends of what is
@@ -72,6 +65,12 @@ func noEstimate(level, low, high float64, method string) Estimate {
 	e.warn(NothingCounted, "nothing to estimate from")
 	return e
 }
+
+// WarningCode names a kind of warning; codes do not change between versions.
+type WarningCode = result.WarningCode
+
+// Warning says what to mind about a number.
+type Warning = result.Warning
 
 // Interval bounds a number.
 type Interval = result.Interval

@@ -47,7 +47,7 @@ func TestPercentileEndNotAvailable(t *testing.T) {
 	assert.Equal(t, 49.5, e.Value)
 	assert.True(t, math.IsInf(e.High, 1) && e.Low > 0)
 	require.Len(t, e.Warnings, 1)
-	assert.Equal(t, Warning{EndNotAvailable, "50 independent samples are too few for an upper end"}, e.Warnings[0])
+	assert.Equal(t, Warning{Code: EndNotAvailable, Text: "50 independent samples are too few for an upper end"}, e.Warnings[0])
 	assert.Less(t, e.Achieved, 1.0)
 
 	e = quantityOf(independentRows, middles(50)...).Percentile(0.01)
@@ -60,7 +60,7 @@ func TestPercentileLeavesOutRowsWithoutValue(t *testing.T) {
 	e := quantityOf(independentRows, values...).Percentile(0.5)
 	assert.Equal(t, 9.5, e.Value)
 	assert.Equal(t, int64(20), e.N)
-	assert.Equal(t, Warning{WithoutValue, "2 of 22 rows have no value and are left out"}, e.Warnings[0])
+	assert.Equal(t, Warning{Code: WithoutValue, Text: "2 of 22 rows have no value and are left out"}, e.Warnings[0])
 
 	e = quantityOf(independentRows, math.Inf(1)).Percentile(0.5)
 	assert.True(t, math.IsNaN(e.Value))

@@ -167,7 +167,7 @@ func (e *engine) result() *Result {
 }
 
 func (r *Result) warn(code WarningCode, format string, values ...any) {
-	r.Warnings = append(r.Warnings, Warning{code, fmt.Sprintf(format, values...)})
+	r.Warnings = append(r.Warnings, Warning{Code: code, Text: fmt.Sprintf(format, values...)})
 }
 
 func (c scenarioCounts) result(s Scenario, l layout) ScenarioResult {

@@ -111,14 +111,7 @@ func (e *readingFlags) load() error {
 		if err != nil {
 			return err
 		}
-		scale, err := gaugeUnit(g, "N*m")
-		if err != nil {
-			return usage(fmt.Errorf("%s: %w", e.study, err))
-		}
-		e.From, e.Single, e.Shared = &g, scale*float64(g.Single), scale*float64(g.Shared)
-		if freedom := g.Process.Freedom; freedom != nil && !e.given("guard-factor") {
-			e.Factor = gauge.GuardFactorOf(float64(*freedom))
-		}
+		return ofData(e.study, e.Take(g, e.given("guard-factor")))
 	}
 	return nil
 }

@@ -29,19 +29,19 @@ func TestAuditAllowsForTheErrorOfAReading(t *testing.T) {
 	found := auditOf(t, exitDone, looseStudy(t, 0.3), "--loose", "0 N*m", "--lot", "200", "--samples", "2000", "--gauge", "0.02N*m", "--low", "0.62N*m")
 	g := found.Gauge
 	require.NotNil(t, g)
-	assert.InDelta(t, 0.62+1.65*u, float64(g.Limit), 1e-12)
-	assert.Equal(t, dist.NormalSurvival(float64(g.Limit)/u), float64(g.Passed))
-	assert.Positive(t, float64(g.Failed))
-	m := acceptance.Misreadings{Passed: float64(g.Passed), Failed: float64(g.Failed)}
+	assert.InDelta(t, 0.62+1.65*u, g.Limit, 1e-12)
+	assert.Equal(t, dist.NormalSurvival(g.Limit/u), g.Passed)
+	assert.Positive(t, g.Failed)
+	m := acceptance.Misreadings{Passed: g.Passed, Failed: g.Failed}
 	chosen := found.Plans[found.Chosen]
 	plan, err := acceptance.NewPlan(chosen.Sample, chosen.Accept)
 	require.NoError(t, err)
-	assert.LessOrEqual(t, float64(chosen.Missed), 0.1)
-	assert.LessOrEqual(t, float64(chosen.Refused), 0.05)
+	assert.LessOrEqual(t, chosen.Missed, 0.1)
+	assert.LessOrEqual(t, chosen.Refused, 0.05)
 	for _, l := range found.Lots {
-		assert.InEpsilon(t, plan.ProbabilityMisread(lot, l.Loose, m)+1, float64(l.Accepted)+1, 1e-12)
+		assert.InEpsilon(t, plan.ProbabilityMisread(lot, l.Loose, m)+1, l.Accepted+1, 1e-12)
 	}
-	assert.Less(t, float64(found.Lots[0].Accepted), 1.0, "screws in the band are read as loose now and then")
+	assert.Less(t, found.Lots[0].Accepted, 1.0, "screws in the band are read as loose now and then")
 	assert.Contains(t, found.Answer, "as read")
 }
 
@@ -62,25 +62,25 @@ func TestAuditByVariables(t *testing.T) {
 	require.NotNil(t, v)
 	g := found.Gauge
 	at := func(mean, sd reports.Real) acceptance.LotQuality {
-		return acceptance.LotQuality{Distance: float64((mean - found.BandLow) / sd), Error: acceptance.ReadingError{Single: float64(g.Single / sd), Shared: float64(g.Shared / sd)}}
+		return acceptance.LotQuality{Distance: (mean - found.BandLow) / sd, Error: acceptance.ReadingError{Single: g.Single / sd, Shared: g.Shared / sd}}
 	}
 	require.Len(t, v.Plans, 2)
 	require.Equal(t, "found", v.Ways[0].Harmless.State)
-	assert.InDelta(t, float64(v.Mean)-float64(*v.Ways[0].Harmless.At), float64(v.Ways[0].Mean), 1e-12)
+	assert.InDelta(t, v.Mean-*v.Ways[0].Harmless.At, v.Ways[0].Mean, 1e-12)
 	for i, p := range v.Plans {
-		plan, err := acceptance.NewVariablesPlan(acceptance.Method(p.Method), p.Sample, float64(p.Constant))
+		plan, err := acceptance.NewVariablesPlan(acceptance.Method(p.Method), p.Sample, p.Constant)
 		require.NoError(t, err)
-		assert.InDelta(t, float64(p.Refused), 1-plan.Probability(at(v.Mean, v.SD)), 1e-9)
-		assert.LessOrEqual(t, float64(p.Missed), 0.1)
-		assert.LessOrEqual(t, float64(p.Refused), 0.05)
+		assert.InDelta(t, p.Refused, 1-plan.Probability(at(v.Mean, v.SD)), 1e-9)
+		assert.LessOrEqual(t, p.Missed, 0.1)
+		assert.LessOrEqual(t, p.Refused, 0.05)
 		for _, l := range v.Lots {
 			if l.SD == v.SD {
-				assert.InDelta(t, plan.Probability(at(l.Mean, l.SD)), float64(l.Accepted[i]), 1e-12)
+				assert.InDelta(t, plan.Probability(at(l.Mean, l.SD)), l.Accepted[i], 1e-12)
 			}
 		}
 	}
-	assert.LessOrEqual(t, float64(v.Lots[2].PerCard.High), 0.06, "the end is shown to meet the target")
-	assert.Greater(t, float64(v.Lots[3].PerCard.Value), float64(v.Lots[0].PerCard.Value), "beyond it is worse")
+	assert.LessOrEqual(t, v.Lots[2].PerCard.High, 0.06, "the end is shown to meet the target")
+	assert.Greater(t, v.Lots[3].PerCard.Value, v.Lots[0].PerCard.Value, "beyond it is worse")
 
 	table := invoke("audit", looseStudy(t, 0.06), "--loose", "0 N*m", "--samples", "1200", "--variables", "--quiet").stdout
 	for _, text := range []string{"BY VARIABLES", "Terms of ISO 3951", "the mean sinks", "A reading tells without error"} {

@@ -1,17 +1,15 @@
 package main
 
 import (
-	"context"
-	"errors"
 	"fmt"
 	"io"
 	"maps"
-	"os"
+	"path/filepath"
 	"slices"
 
 	"github.com/spf13/cobra"
 
-	"clampodds/cmd/clampodds/internal/rig"
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 )
 
@@ -42,7 +40,6 @@ refuse studies that do not.`,
 			if err != nil {
 				return err
 			}
-			read = read.Averaged() // each card by itself
 			s.read.add(args[1])
 			for _, file := range append(slices.Sorted(maps.Values(c.also)), c.output) {
 				if err := s.read.spare(file); err != nil {
@@ -53,25 +50,23 @@ refuse studies that do not.`,
 			if err != nil {
 				return err
 			}
-			show, clear := progress(cmd.ErrOrStderr(), s.quiet, "responses")
-			done, err := c.run(cmd.Context(), read, args[1], show)
-			clear()
+			text, _, err := readWhole(args[1])
 			if err != nil {
 				return err
 			}
-			result := done.report()
+			done, err := c.Ask(cmd.Context(), read, c.asked(), args[1], text, c.output, s.progress(cmd))
+			if err != nil {
+				return unanswered(err)
+			}
 			if !s.quiet {
-				for _, w := range result.Warnings {
+				for _, w := range done.Result.Warnings {
 					fmt.Fprintf(cmd.ErrOrStderr(), "warning: %s [%s]\n", w.Text, w.Code)
 				}
 			}
 			if err := c.write(done, others, &s.read); err != nil {
 				return err
 			}
-			if err := c.writeFigures(result, &s.read); err != nil {
-				return err
-			}
-			return emit(cmd.OutOrStdout(), s.form, result)
+			return emit(cmd.OutOrStdout(), s.form, done.Result)
 		},
 	}
 	s.flags(cmd)
@@ -81,25 +76,23 @@ refuse studies that do not.`,
 
 // calibration holds the flags of calibrate.
 type calibration struct {
-	rig.Options
-	update    []string
-	condition string
-	samples   count
-	seed      uint64
-	workers   int
-	output    string
-	also      map[string]string
-	figures   string
-	force     bool
-	cmd       *cobra.Command
+	question.Calibrate
+	samples count
+	seed    uint64
+	workers int
+	output  string
+	also    map[string]string
+	figures string
+	force   bool
+	cmd     *cobra.Command
 }
 
 func (c *calibration) flags(cmd *cobra.Command) {
 	c.cmd = cmd
 	f := cmd.Flags()
-	f.StringSliceVar(&c.update, "update", []string{"contact.factor"}, "one to three `INPUTS` to narrow, separated by commas")
+	f.StringSliceVar(&c.Update, "update", []string{"contact.factor"}, "one to three `INPUTS` to narrow, separated by commas")
 	f.StringVar(&c.Noise, "noise", "", "standard deviation of a reading's own error, a `QUANTITY` as in \"0.3 K\" (default: the column noise)")
-	f.StringVar(&c.condition, "condition", "", "`NAME` of the study's condition that the readings were taken in (default: the study as written)")
+	f.StringVar(&c.Condition, "condition", "", "`NAME` of the study's condition that the readings were taken in (default: the study as written)")
 	f.StringToStringVar(&c.Columns, "column", nil, "`NAME=HEADER` of columns with other headers, as in left=TC1,right=TC2; nothing behind = leaves it out")
 	f.StringToStringVar(&c.Units, "unit", nil, "`NAME=UNIT` of columns without a unit in the header, as in left=degC")
 	f.StringVar(&c.Sheet, "sheet", "", "`NAME` of the sheet of a workbook (default: the only one with cells)")
@@ -113,42 +106,13 @@ func (c *calibration) flags(cmd *cobra.Command) {
 	f.BoolVar(&c.force, "force", false, "replace an existing FILE of -o")
 }
 
-// run reads the table and solves.
-func (c *calibration) run(ctx context.Context, read *study.Study, path string, show func(done, total int64)) (*calibrated, error) {
-	text, err := os.ReadFile(path)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil, usage(err)
-	}
-	if err != nil {
-		return nil, failure(err)
-	}
-	table, err := rig.Read(path, text, c.Options)
-	if err != nil {
-		return nil, usage(err)
-	}
-	used := read
-	if c.condition != "" {
-		if used, err = read.Condition(c.condition); err != nil {
-			return nil, usage(err)
-		}
-	}
-	wired, err := table.Calibrate(used, c.update)
-	if err != nil {
-		return nil, usage(err)
-	}
-	p := &wired.Problem
-	p.Confidence, p.Seed, p.Workers, p.Draws, p.Progress = read.Run.Confidence, read.Run.Seed, c.workers, int(c.samples), show
+// asked is how the draws are made.
+func (c *calibration) asked() question.Sampling {
+	m := question.Sampling{Samples: int64(c.samples), Workers: c.workers}
 	if c.cmd.Flags().Changed("seed") {
-		p.Seed = c.seed
+		m.Seed = &c.seed
 	}
-	result, err := p.Solve(ctx)
-	switch {
-	case ctx.Err() != nil:
-		return nil, failure(errors.New("stopped before the end"))
-	case err != nil:
-		return nil, usage(err)
-	}
-	return newCalibrated(read, used, table, wired, result, c.output), nil
+	return m
 }
 
 // others are the studies that are to know the same, by the file each is written to. A study with other faces is refused.
@@ -159,7 +123,7 @@ func (c *calibration) others(s *shared, read *study.Study, warnings io.Writer) (
 		if err != nil {
 			return nil, err
 		}
-		if err := study.Carries(read, other.Averaged(), c.update); err != nil {
+		if err := c.MayCarry(read, other); err != nil {
 			return nil, usage(fmt.Errorf("--also %w", err))
 		}
 		others[c.also[name]] = other
@@ -167,23 +131,26 @@ func (c *calibration) others(s *shared, read *study.Study, warnings io.Writer) (
 	return others, nil
 }
 
-// write writes the fragments that were asked for.
-func (c *calibration) write(done *calibrated, others map[string]*study.Study, read *inputFiles) error {
-	fragment := func(file, text string) error {
-		return read.writeFile(file, c.force, func(w io.Writer) error {
-			_, err := io.WriteString(w, text)
-			return err
-		})
-	}
+// write writes the studies and figures that were asked for.
+func (c *calibration) write(done *question.Calibrated, others map[string]*study.Study, read *inputFiles) error {
+	files := map[string]string{}
 	if c.output != "" {
-		if err := fragment(c.output, done.fragment); err != nil {
-			return err
+		files[c.output] = done.Result.Fragment
+	}
+	for file, other := range others {
+		files[file] = done.Fragment(other, file)
+	}
+	if c.figures != "" { // a folder that is there
+		for name, text := range done.Figures() {
+			files[filepath.Join(c.figures, name)] = string(text)
 		}
 	}
-	for _, file := range slices.Sorted(maps.Keys(others)) {
-		carried := *done
-		carried.read = others[file]
-		if err := fragment(file, carried.fragmentText(file)); err != nil {
+	for _, file := range slices.Sorted(maps.Keys(files)) {
+		err := read.writeFile(file, c.force, func(w io.Writer) error {
+			_, err := io.WriteString(w, files[file])
+			return err
+		})
+		if err != nil {
 			return err
 		}
 	}

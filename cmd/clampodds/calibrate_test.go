@@ -47,14 +47,14 @@ func TestCalibrateFindsTheFactorOfTheDemo(t *testing.T) {
 	require.Len(t, c.Parameters, 1)
 	p := c.Parameters[0]
 	assert.Equal(t, "contact.factor", p.Key)
-	assert.Less(t, float64(p.After.Low), 0.8)
-	assert.Greater(t, float64(p.After.High), 0.8)
-	assert.Less(t, float64(p.Left), 0.7)
-	assert.InDelta(t, 1, float64(p.Before.Median), 1e-12)
+	assert.Less(t, p.After.Low, 0.8)
+	assert.Greater(t, p.After.High, 0.8)
+	assert.Less(t, p.Left, 0.7)
+	assert.InDelta(t, 1, p.Before.Median, 1e-12)
 	require.Len(t, c.Readings, 24)
 	inside := 0
 	for _, r := range c.Readings {
-		assert.Less(t, float64(r.After.High-r.After.Low), float64(r.Before.High-r.Before.Low))
+		assert.Less(t, r.After.High-r.After.Low, r.Before.High-r.Before.Low)
 		if r.After.Low < r.Value && r.Value < r.After.High {
 			inside++
 		}
@@ -68,8 +68,8 @@ func TestCalibrateFindsTheFactorOfTheDemo(t *testing.T) {
 	// Both densities integrate to about 1 (trapezoidal rule, 0.2 % left outside).
 	before, after := 0.0, 0.0
 	for i, q := range p.Curve[1:] {
-		before += float64((q.Before + p.Curve[i].Before) * (q.Value - p.Curve[i].Value) / 2)
-		after += float64((q.After + p.Curve[i].After) * (q.Value - p.Curve[i].Value) / 2)
+		before += (q.Before + p.Curve[i].Before) * (q.Value - p.Curve[i].Value) / 2
+		after += (q.After + p.Curve[i].After) * (q.Value - p.Curve[i].Value) / 2
 	}
 	assert.InDelta(t, 1, before, 0.004)
 	assert.InDelta(t, 1, after, 0.004)

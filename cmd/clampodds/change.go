@@ -174,9 +174,9 @@ func (c *studyChange) judge(ctx context.Context) (reports.Change, decide.Answer,
 	c.found = found
 	r := reports.Change{
 		Schema: reports.ChangeSchema, Provenance: decidedRun(c.before, found.Run), After: named(c.after),
-		Verdict: safety(found.Safe), MarginValue: real(c.Margin.Value),
+		Verdict: safety(found.Safe), MarginValue: c.Margin.Value,
 		Shifts: shifts(c.before, found.Outputs), NotAlone: c.notAlone, Deciding: decidingRequirement(found),
-		Warnings: slices.Concat(reports.Warnings(found.Run.Warnings), c.notShared()),
+		Warnings: slices.Concat(found.Run.Warnings, c.notShared()),
 	}
 	if r.Distribution = temperatureDistribution(c.after, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
 		r.Distribution.Caption += ", after the change"
@@ -235,12 +235,12 @@ func addRecords(r *reports.Change, records []decide.Record, after bool) {
 		switch {
 		case i < 0:
 		case after:
-			r.Requirements[i].After = reports.NewEstimate(record.Mean)
+			r.Requirements[i].After = record.Mean
 			if record.Verdict != sim.NoTarget {
 				r.Requirements[i].TargetVerdict = safety(answerOf(record.Verdict))
 			}
 		default:
-			r.Requirements[i].Before = reports.NewEstimate(record.Mean)
+			r.Requirements[i].Before = record.Mean
 		}
 	}
 }
@@ -268,12 +268,12 @@ func (c *studyChange) requirement(q decide.RequirementChange) reports.ChangeRequ
 		l = &study.Limit{Name: q.Requirement.Name, Output: q.Requirement.Output, Max: q.Requirement.Limit, Quantity: "1"}
 	}
 	return reports.ChangeRequirement{
-		Name: l.Name, Label: label(l.Output), Limit: real(l.Max), Unit: string(l.Quantity),
-		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(q.Requirement.Target),
-		Before: reports.NewEstimate(q.Before), After: reports.NewEstimate(q.After), Difference: difference(q.Difference),
+		Name: l.Name, Label: label(l.Output), Limit: l.Max, Unit: string(l.Quantity),
+		Shown: shownUnit(l.Max, string(l.Quantity), l.Unit), Target: q.Requirement.Target,
+		Before: q.Before, After: q.After, Difference: difference(q.Difference),
 		Untouched: q.Untouched, Verdict: safety(q.Safe),
 		MarginVerdict: safety(q.WithinMargin), TargetVerdict: safety(q.TargetMet),
-		NeededRows: neededCount(q.NeededRows), NeededEvaluations: neededCount(q.NeededEvaluations), Narrower: real(q.Narrower),
+		NeededRows: neededCount(q.NeededRows), NeededEvaluations: neededCount(q.NeededEvaluations), Narrower: q.Narrower,
 	}
 }
 

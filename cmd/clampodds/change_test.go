@@ -63,9 +63,9 @@ func TestChangeAnswersTheClosedForm(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, c.code, report(answered(safe), nil))
 		q := result.Requirements[0]
-		assert.LessOrEqual(t, float64(q.Low), exact)
-		assert.GreaterOrEqual(t, float64(q.High), exact)
-		assert.InDelta(t, 0.5, float64(result.Shifts[0].Value), 1e-9, "the same shift in every row")
+		assert.LessOrEqual(t, q.Low, exact)
+		assert.GreaterOrEqual(t, q.High, exact)
+		assert.InDelta(t, 0.5, result.Shifts[0].Value, 1e-9, "the same shift in every row")
 	}
 }
 
@@ -120,7 +120,7 @@ crown = { shape = "half-normal", p95 = "20 um" }
 	require.Len(t, r.Steps, 2)
 	// The edge's mean and percentiles on common draws against independent ones.
 	for _, s := range r.Shifts[:3] {
-		assert.Greater(t, float64(s.Narrower), 3.0, "%s of the hottest spot", s.Statistic)
+		assert.Greater(t, s.Narrower, 3.0, "%s of the hottest spot", s.Statistic)
 	}
 }
 

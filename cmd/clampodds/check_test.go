@@ -25,8 +25,8 @@ func TestCheckListsLimitsAndConditions(t *testing.T) {
 	var checked reports.Inputs
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &checked))
 	require.Len(t, checked.Limits, 7)
-	assert.Equal(t, reports.Real(358.15), checked.Limits[0].Limit)
-	assert.Equal(t, reports.Real(2e-3), *checked.Limits[0].Target)
+	assert.Equal(t, 358.15, checked.Limits[0].Limit)
+	assert.Equal(t, 2e-3, *checked.Limits[0].Target)
 	require.Len(t, checked.Conditions, 6)
 	assert.Nil(t, checked.Conditions[3].Share)
 	assert.Equal(t, reports.InputChange{Key: "gas.altitude", Before: "9 km", After: "0 km"}, checked.Conditions[2].Changes[0])

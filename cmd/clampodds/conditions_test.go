@@ -125,7 +125,7 @@ func TestOneConditionInPlaceOfTheStudy(t *testing.T) {
 	require.NoError(t, json.Unmarshal([]byte(one.stdout), &run))
 	assert.Nil(t, run.Mission)
 	assert.Equal(t, "worn", run.Provenance.Condition)
-	assert.InDelta(t, mission.Mission.Requirements[0].Conditions[1].PerCard.Value, float64(run.Requirements[0].PerCard.Value), 1e-15, "one rounding")
+	assert.InDelta(t, mission.Mission.Requirements[0].Conditions[1].PerCard.Value, run.Requirements[0].PerCard.Value, 1e-15, "one rounding")
 
 	unknown := invoke("torque", path, "--condition", "new")
 	assert.Equal(t, exitUsage, unknown.code)

@@ -53,8 +53,8 @@ limit = { max = "400 degC", target = 0.9 }
 	}
 	d, code, first := decidedBy(t, only(""))
 	require.NotNil(t, d.Bound, "%+v", d)
-	assert.Less(t, float64(d.PerCard.High), 0.03)
-	assert.Greater(t, float64(d.Bound.Low), 0.03)
+	assert.Less(t, d.PerCard.High, 0.03)
+	assert.Greater(t, d.Bound.Low, 0.03)
 	assert.Equal(t, []any{"undecided", "knowledge", "spot", "as written", exitUndecided}, []any{d.Verdict, d.Wanting, d.Requirement, d.Condition, code})
 	assert.Contains(t, first, "UNDECIDED: hottest spot of the edges above 85 °C, as written: ")
 	assert.Contains(t, first, "No number of cards decides that")

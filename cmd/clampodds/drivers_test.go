@@ -74,7 +74,7 @@ rank    = 0.6
 	assert.Equal(t, "chassis", r.Spread[0].Level)
 	assert.Equal(t, []string{"contact.factor"}, r.Spread[1].Inputs)
 	assert.True(t, r.Spread[1].Knowledge)
-	sum := reports.Real(0)
+	sum := 0.0
 	for _, s := range r.Spread {
 		sum += s.Total.Value
 		if len(s.Inputs) > 1 {
@@ -82,20 +82,20 @@ rank    = 0.6
 			assert.Len(t, s.Members, 2)
 		}
 	}
-	assert.InDelta(t, 1, float64(sum), 0.15, "hardly any interaction; 1000 rows")
+	assert.InDelta(t, 1, sum, 0.15, "hardly any interaction; 1000 rows")
 	assert.Contains(t, []string{"contact.factor", "wall.temperature"}, r.Inputs[0].Input)
 	for _, in := range r.Inputs {
 		require.Len(t, in.Changes, 4, in.Input)
 		switch in.Input {
 		case "wall.temperature":
 			// The wall moves every card by its own standard deviation, 1.5 K.
-			assert.InDelta(t, -1.5, float64(in.Changes[2].Moved.Value), 0.05)
-			assert.InDelta(t, 1.5, float64(in.Changes[3].Moved.Value), 0.05)
-			assert.Less(t, in.Changes[0].Factor.High, reports.Real(1), "a steady wall helps")
-			assert.Greater(t, in.MeanSlope.Low, reports.Real(0))
+			assert.InDelta(t, -1.5, in.Changes[2].Moved.Value, 0.05)
+			assert.InDelta(t, 1.5, in.Changes[3].Moved.Value, 0.05)
+			assert.Less(t, in.Changes[0].Factor.High, 1, "a steady wall helps")
+			assert.Greater(t, in.MeanSlope.Low, 0)
 		case "slot.width":
 			assert.NotEmpty(t, in.NoSlope, "uniform")
-			assert.Less(t, float64(in.Changes[3].Factor.Value), 1.05, "hardly matters")
+			assert.Less(t, in.Changes[3].Factor.Value, 1.05, "hardly matters")
 		case "screw.torque":
 			assert.Less(t, in.Changes[3].Factor.Value, in.Changes[2].Factor.Value, "more torque, colder")
 		}
@@ -125,11 +125,11 @@ func TestDriversOfOneInput(t *testing.T) {
 	study := still(t, "temperature")
 	var nominal reports.Nominal
 	require.NoError(t, json.Unmarshal([]byte(invoke("nominal", study, "--quiet", "--format", "json").stdout), &nominal))
-	edge := float64(nominal.Limits[0].Value)
+	edge := nominal.Limits[0].Value
 	r, got := driversOf(t, study, "--at", "85 degC")
 	require.Equal(t, exitNotMet, got.code, got.stderr)
 	require.Len(t, r.Spread, 1)
-	assert.InDelta(t, 1, float64(r.Spread[0].Total.Value), 0.1, "all of it")
+	assert.InDelta(t, 1, r.Spread[0].Total.Value, 0.1, "all of it")
 	score := (85 + 273.15 - edge) / 1.5
 	exact := dist.NormalSurvival(score)
 	changes := r.Inputs[0].Changes
@@ -137,13 +137,13 @@ func TestDriversOfOneInput(t *testing.T) {
 	for c, after := range map[int]float64{1: 2 * score, 2: score + 1, 3: score - 1} {
 		f := changes[c].Factor
 		// Twice the interval of 95 %: a false alarm in 1 of 10 000.
-		assert.InDelta(t, math.Log(dist.NormalSurvival(after)/exact), math.Log(float64(f.Value)), 2*math.Log(float64(f.High/f.Value)), changes[c].Change)
+		assert.InDelta(t, math.Log(dist.NormalSurvival(after)/exact), math.Log(f.Value), 2*math.Log(f.High/f.Value), changes[c].Change)
 	}
-	assert.InDelta(t, 1.5, float64(changes[3].Moved.Value), 0.02, "the gas conducts a little better when warmer")
+	assert.InDelta(t, 1.5, changes[3].Moved.Value, 0.02, "the gas conducts a little better when warmer")
 	density := math.Exp(dist.NormalLogDensity(score)) / exact
 	mean, deviation := r.Inputs[0].MeanSlope, r.Inputs[0].StdDevSlope
-	assert.InDelta(t, density, float64(mean.Value), float64(mean.High-mean.Low))
-	assert.InDelta(t, density*score, float64(deviation.Value), float64(deviation.High-deviation.Low))
+	assert.InDelta(t, density, mean.Value, mean.High-mean.Low)
+	assert.InDelta(t, density*score, deviation.Value, deviation.High-deviation.Low)
 }
 
 func TestDriversRefuseWhatTheyCannotDo(t *testing.T) {

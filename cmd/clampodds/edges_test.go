@@ -52,22 +52,22 @@ func TestCardsNotClampedAreCounted(t *testing.T) {
 	seen := false
 	for _, m := range r.Misfits {
 		if m.Name == "event.unclamped" {
-			assert.InDelta(t, want, float64(m.PerCard.Value), within)
+			assert.InDelta(t, want, m.PerCard.Value, within)
 			seen = true
 			for _, q := range r.Requirements {
 				switch {
 				case q.Name == "spot": // no clamped card comes near 400 °C
-					assert.LessOrEqual(t, float64(q.PerCard.Low), want, q.Name)
-					assert.GreaterOrEqual(t, float64(q.PerCard.High), want, q.Name)
+					assert.LessOrEqual(t, q.PerCard.Low, want, q.Name)
+					assert.GreaterOrEqual(t, q.PerCard.High, want, q.Name)
 				case q.Unit == "K" || q.Name == "holding":
-					assert.GreaterOrEqual(t, float64(q.PerCard.High), want, q.Name)
+					assert.GreaterOrEqual(t, q.PerCard.High, want, q.Name)
 				}
 			}
 		}
 	}
 	assert.True(t, seen)
 	for _, q := range r.Temperatures {
-		assert.Less(t, float64(q.Percentiles[2].Value), 400.0, "the median is of cards that are clamped: %s", q.Name)
+		assert.Less(t, q.Percentiles[2].Value, 400.0, "the median is of cards that are clamped: %s", q.Name)
 	}
 }
 
@@ -78,8 +78,8 @@ func TestTailOfCardsNotClamped(t *testing.T) {
 	r, _ := tailOf(t, slack(t, score, ""))
 	want := eitherEdge(score)
 	// An interval of 95 %; the factor of 1.1 allows for its misses by a little.
-	assert.LessOrEqual(t, float64(r.Probability.Low), 1.1*want)
-	assert.GreaterOrEqual(t, float64(r.Probability.High), want/1.1)
+	assert.LessOrEqual(t, r.Probability.Low, 1.1*want)
+	assert.GreaterOrEqual(t, r.Probability.High, want/1.1)
 	assert.Equal(t, label("event.unclamped"), r.Ways[0].Event)
 }
 

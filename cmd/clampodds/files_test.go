@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -34,7 +35,7 @@ func TestStudyReadsASheet(t *testing.T) {
 	require.NoError(t, err)
 	write := func(entry string) string {
 		path := filepath.Join(folder, "study.toml")
-		require.NoError(t, os.WriteFile(path, []byte("extends = "+tomlText(base)+"\n[face.direct]\nflatness = "+entry+"\n"), 0o600))
+		require.NoError(t, os.WriteFile(path, []byte("extends = "+strconv.Quote(base)+"\n[face.direct]\nflatness = "+entry+"\n"), 0o600))
 		return path
 	}
 	got := invoke("check", write(`{ shape = "measured", file = "incoming.xlsx", sheet = "flatness", column = "flatness", unit = "um" }`), "--quiet", "--format", "csv")

@@ -51,7 +51,7 @@ func stressAt(t *testing.T, torque string) float64 {
 	got := invoke("nominal", screwStudy(t, `"`+torque+`"`, 1), "--format", "json", "--quiet")
 	var n struct{ Limits []reports.NominalLimit }
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &n), got.stderr)
-	return float64(limitOf(t, n.Limits, func(l reports.NominalLimit) bool { return l.Output == "utilisation.screw" }).Value)
+	return limitOf(t, n.Limits, func(l reports.NominalLimit) bool { return l.Output == "utilisation.screw" }).Value
 }
 
 // From the readings to the statement of a run: 12 and 1200 readings of the same mean
@@ -70,9 +70,9 @@ func TestAnAuditOf12And1200ReadingsThroughARun(t *testing.T) {
 		card := limitOf(t, r.Requirements, func(r reports.Requirement) bool { return r.Quantity == "utilisation.screw" }).PerCard
 		student, err := dist.NewStudentT(float64(n-1), 0.70, 0.02*math.Sqrt(1+1/float64(n)))
 		require.NoError(t, err)
-		assert.LessOrEqual(t, float64(card.Low), 2*student.Survival(0.78), "%d readings", n)
-		assert.GreaterOrEqual(t, float64(card.High), student.Survival(0.78), "%d readings", n)
-		return float64(card.Low), float64(card.High)
+		assert.LessOrEqual(t, card.Low, 2*student.Survival(0.78), "%d readings", n)
+		assert.GreaterOrEqual(t, card.High, student.Survival(0.78), "%d readings", n)
+		return card.Low, card.High
 	}
 	few, _ := statement(12)
 	_, many := statement(1200)

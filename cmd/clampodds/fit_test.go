@@ -167,8 +167,8 @@ limits.spot = { max = "95 degC", target = 0.5 }
 	}
 	few, many := below(5), below(500)
 	assert.Contains(t, few.Inputs, "screw.torque.spread_left_open")
-	assert.Greater(t, float64(few.Below.Low), float64(many.Below.High), "five readings cannot vouch for what five hundred can")
-	assert.Greater(t, float64(few.Mixed.Value), float64(many.Mixed.Value))
+	assert.Greater(t, few.Below.Low, many.Below.High, "five readings cannot vouch for what five hundred can")
+	assert.Greater(t, few.Mixed.Value, many.Mixed.Value)
 }
 
 // What is pasted is one line, however long, and far from 0 it is the normal family

@@ -4,13 +4,11 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
-	"fmt"
-	"math"
 	"os"
 
 	"github.com/spf13/cobra"
 
-	"clampodds/dist/gauge"
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/reports"
 	"clampodds/sim"
 )
@@ -35,14 +33,15 @@ fit and audit take the result: --gauge-study FILE with what --format json printe
 or with the readings.`,
 		Args: exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			result, err := g.study(args[0])
+			g.given(cmd)
+			result, verdict, err := g.study(args[0])
 			if err != nil {
 				return err
 			}
 			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
 				return err
 			}
-			return verdicts(g.verdict)
+			return verdicts(verdict)
 		},
 	}
 	s.flags(cmd)
@@ -50,59 +49,62 @@ or with the readings.`,
 	return cmd
 }
 
-// gauging holds the flags of gauge. Numbers are in the unit of the readings.
+// gauging holds the flags of gauge.
 type gauging struct {
-	columns   gauge.Options
+	question.Gauge
 	separator string
-	model     string
-	known     gauge.Known
-	low, high float64
-	largest   float64 // ratio of 2 U to the tolerance
-	factor    float64 // 0: that of the degrees of freedom
-	given     func(flag string) bool
-	level     float64
-
-	verdict sim.Verdict
-}
-
-// newGauging has the defaults of the flags.
-func newGauging() gauging {
-	return gauging{model: string(gauge.ByTest), low: math.Inf(-1), high: math.Inf(1), largest: 0.3, given: func(string) bool { return false }, level: 0.95}
+	factor    float64
 }
 
 func (g *gauging) flags(cmd *cobra.Command) {
-	*g = newGauging()
+	g.Gauge = question.NewGauge()
 	f := cmd.Flags()
-	g.given = f.Changed
-	f.StringVar(&g.columns.Part, "part", "", "`HEADER` or number of the column of parts (default: by its header)")
-	f.StringVar(&g.columns.Operator, "operator", "", "`HEADER` or number of the column of operators (default: by its header; without one all readings are of one)")
-	f.StringVar(&g.columns.Reading, "column", "", "`HEADER` or number of the column of readings (default: the one that is left)")
-	f.StringVar(&g.columns.Format.Sheet, "sheet", "", "`NAME` of the sheet of a workbook (default: the only one with cells)")
-	f.StringVar(&g.columns.Format.Unit, "unit", "", "unit of the readings (default: the one in the header or a row of units)")
+	f.StringVar(&g.Columns.Part, "part", "", "`HEADER` or number of the column of parts (default: by its header)")
+	f.StringVar(&g.Columns.Operator, "operator", "", "`HEADER` or number of the column of operators (default: by its header; without one all readings are of one)")
+	f.StringVar(&g.Columns.Reading, "column", "", "`HEADER` or number of the column of readings (default: the one that is left)")
+	f.StringVar(&g.Columns.Format.Sheet, "sheet", "", "`NAME` of the sheet of a workbook (default: the only one with cells)")
+	f.StringVar(&g.Columns.Format.Unit, "unit", "", "unit of the readings (default: the one in the header or a row of units)")
 	f.StringVar(&g.separator, "separator", "", "character between cells (default: found in the first line)")
-	f.BoolVar(&g.columns.Format.DecimalComma, "decimal-comma", false, "2,48 is two and 48 hundredths")
-	f.StringVar(&g.model, "interaction", g.model, "interaction of operator and part: auto (left out where its p is above 0.25), with or without")
-	f.Float64Var(&g.known.Resolution, "resolution", 0, "step of the gauge")
-	f.Float64Var(&g.known.Linearity, "linearity", 0, "largest deviation of the gauge over its range, taken as uniform")
-	f.Float64Var(&g.known.Calibration, "calibration", 0, "standard uncertainty of the gauge's calibration")
-	f.Float64Var(&g.low, "low", g.low, "lower end of the tolerance")
-	f.Float64Var(&g.high, "high", g.high, "upper end of the tolerance")
-	f.Float64Var(&g.largest, "largest-ratio", g.largest, "largest ratio of 2 U to the tolerance")
+	f.BoolVar(&g.Columns.Format.DecimalComma, "decimal-comma", false, "2,48 is two and 48 hundredths")
+	f.StringVar((*string)(&g.Model), "interaction", string(g.Model), "interaction of operator and part: auto (left out where its p is above 0.25), with or without")
+	f.Float64Var(&g.Known.Resolution, "resolution", 0, "step of the gauge")
+	f.Float64Var(&g.Known.Linearity, "linearity", 0, "largest deviation of the gauge over its range, taken as uniform")
+	f.Float64Var(&g.Known.Calibration, "calibration", 0, "standard uncertainty of the gauge's calibration")
+	f.Float64Var(&g.Tolerance.Low, "low", g.Tolerance.Low, "lower end of the tolerance")
+	f.Float64Var(&g.Tolerance.High, "high", g.Tolerance.High, "upper end of the tolerance")
+	f.Float64Var(&g.LargestRatio, "largest-ratio", g.LargestRatio, "largest ratio of 2 U to the tolerance")
 	f.Float64Var(&g.factor, "guard-factor", 0, "guard band in standard uncertainties (default: as many as accept 5 % of the parts on a limit, Student's t with the uncertainty's degrees of freedom)")
-	f.Float64Var(&g.level, "confidence", g.level, "level of the intervals")
+	f.Float64Var(&g.Level, "confidence", g.Level, "level of the intervals")
+}
+
+// given takes what is told from its default.
+func (g *gauging) given(cmd *cobra.Command) {
+	if cmd.Flags().Changed("guard-factor") {
+		g.GuardFactor = &g.factor
+	}
 }
 
 // study reads a study and judges it.
-func (g *gauging) study(path string) (reports.Gauge, error) {
+func (g *gauging) study(path string) (r reports.Gauge, verdict sim.Verdict, err error) {
+	text, digest, err := readWhole(path)
+	if err != nil {
+		return r, verdict, err
+	}
+	if g.Columns.Format.Separator, err = separatorOf(g.separator); err != nil {
+		return r, verdict, usage(err)
+	}
+	r, verdict, err = g.Ask(path, digest, text)
+	return r, verdict, ofData(path, err)
+}
+
+// gaugeStudy reads what --gauge-study names.
+func gaugeStudy(path string) (reports.Gauge, error) {
 	text, digest, err := readWhole(path)
 	if err != nil {
 		return reports.Gauge{}, err
 	}
-	result, err := g.result(path, digest, text)
-	if err != nil {
-		return result, usage(fmt.Errorf("%s: %w", path, err))
-	}
-	return result, nil
+	r, err := question.GaugeStudy(path, digest, text)
+	return r, ofData(path, err)
 }
 
 // readWhole reads a file, with its digest.
@@ -116,44 +118,4 @@ func readWhole(path string) (text []byte, digest string, err error) {
 	}
 	sum := sha256.Sum256(text)
 	return text, hex.EncodeToString(sum[:]), nil
-}
-
-func (g *gauging) check() error {
-	switch {
-	case !(g.low < g.high):
-		return fmt.Errorf("--low %g, --high %g: the tolerance is empty", g.low, g.high)
-	case !(g.factor >= 0 && g.factor <= 10):
-		return fmt.Errorf("--guard-factor %g: must be 0 to 10", g.factor)
-	case !(g.largest > 0 && g.largest <= 1):
-		return fmt.Errorf("--largest-ratio %g: must be above 0, 1 at most", g.largest)
-	}
-	return nil
-}
-
-func (g *gauging) result(path, digest string, text []byte) (reports.Gauge, error) {
-	r := reports.Gauge{Schema: reports.GaugeSchema, Version: version, Data: path, Digest: digest, Level: real(g.level)}
-	if err := g.check(); err != nil {
-		return r, err
-	}
-	var err error
-	if g.columns.Format.Separator, err = separatorOf(g.separator); err != nil {
-		return r, err
-	}
-	g.columns.Format.Convert = inTheirUnit(g.columns.Format.Unit)
-	file, err := gauge.Read(text, g.columns)
-	if err != nil {
-		return r, err
-	}
-	r.Column, r.Unit = file.Column, file.Unit
-	s, err := gauge.New(file.Readings, gauge.Model(g.model), g.level)
-	if err != nil {
-		return r, err
-	}
-	u, err := s.Uncertainty(g.known)
-	if err != nil {
-		return r, fmt.Errorf("--%w", err)
-	}
-	describeGauge(&r, s, u)
-	g.judge(&r, u)
-	return r, nil
 }

@@ -30,13 +30,13 @@ func gaugeJSON(t *testing.T, code int, args ...string) (g reports.Gauge) {
 func TestGaugeVerdicts(t *testing.T) {
 	met := gaugeJSON(t, exitDone, gaugeData, "--low", "0.6", "--high", "0.8")
 	assert.Equal(t, "met", met.Verdict)
-	assert.InEpsilon(t, 4*float64(met.Process.Standard)/0.2, float64(*met.Process.Ratio), 1e-12)
-	band := float64(met.Acceptance.Factor) * float64(met.Process.Standard)
-	assert.InEpsilon(t, 0.6+band, float64(met.Acceptance.Limits[0].Accept), 1e-12)
-	assert.InEpsilon(t, 0.8+band, float64(met.Acceptance.Limits[1].Reject), 1e-12)
-	assert.InEpsilon(t, 0.05, float64(met.Acceptance.Wrong), 1e-9, "the degrees of freedom decide the factor")
-	assert.Greater(t, float64(met.Acceptance.Factor), 1.65)
-	assert.Greater(t, float64(met.Acceptance.Wrong), float64(met.Acceptance.Known))
+	assert.InEpsilon(t, 4*met.Process.Standard/0.2, *met.Process.Ratio, 1e-12)
+	band := met.Acceptance.Factor * met.Process.Standard
+	assert.InEpsilon(t, 0.6+band, met.Acceptance.Limits[0].Accept, 1e-12)
+	assert.InEpsilon(t, 0.8+band, met.Acceptance.Limits[1].Reject, 1e-12)
+	assert.InEpsilon(t, 0.05, met.Acceptance.Wrong, 1e-9, "the degrees of freedom decide the factor")
+	assert.Greater(t, met.Acceptance.Factor, 1.65)
+	assert.Greater(t, met.Acceptance.Wrong, met.Acceptance.Known)
 
 	assert.Equal(t, "undecided", gaugeJSON(t, exitUndecided, gaugeData, "--low", "0.65", "--high", "0.75").Verdict)
 	assert.Equal(t, "undecided", gaugeJSON(t, exitUndecided, gaugeData, "--low", "0.673", "--high", "0.7264").Verdict, "33 %, from 28 %")
@@ -48,7 +48,7 @@ func TestGaugeVerdicts(t *testing.T) {
 	one := gaugeJSON(t, exitDone, gaugeData, "--low", "0.6", "--guard-factor", "2")
 	assert.Empty(t, one.Verdict, "a ratio takes both ends")
 	assert.Len(t, one.Acceptance.Limits, 1)
-	assert.Equal(t, 2.0, float64(one.Acceptance.Factor))
+	assert.Equal(t, 2.0, one.Acceptance.Factor)
 }
 
 func TestGaugeInEveryFormat(t *testing.T) {
@@ -71,8 +71,8 @@ func TestGaugeFlags(t *testing.T) {
 	plain := gaugeJSON(t, exitDone, gaugeData)
 	more := gaugeJSON(t, exitDone, gaugeData, "--linearity", "0.003", "--calibration", "0.002", "--resolution", "0.001")
 	added := 0.003*0.003/3 + 0.002*0.002
-	assert.InEpsilon(t, math.Sqrt(float64(plain.Process.Standard*plain.Process.Standard)+added), float64(more.Process.Standard), 1e-12)
-	assert.InEpsilon(t, math.Sqrt(float64(plain.Shared*plain.Shared)+added), float64(more.Shared), 1e-12)
+	assert.InEpsilon(t, math.Sqrt(plain.Process.Standard*plain.Process.Standard+added), more.Process.Standard, 1e-12)
+	assert.InEpsilon(t, math.Sqrt(plain.Shared*plain.Shared+added), more.Shared, 1e-12)
 	assert.Equal(t, plain.Scatter, more.Scatter, "no scatter among readings")
 	assert.True(t, plain.Interaction)
 	assert.False(t, gaugeJSON(t, exitDone, gaugeData, "--interaction", "without").Interaction)
@@ -126,13 +126,13 @@ func TestFitTakesTheGaugeOut(t *testing.T) {
 		require.Equal(t, exitDone, got.code, got.stderr)
 		var f reports.Fit
 		require.NoError(t, json.Unmarshal([]byte(got.stdout), &f))
-		return float64(f.Families[0].Parameters[1].Value)
+		return f.Families[0].Parameters[1].Value
 	}
-	want := math.Sqrt(0.02*0.02 - float64(study.Scatter.Several*study.Scatter.Several))
+	want := math.Sqrt(0.02*0.02 - study.Scatter.Several*study.Scatter.Several)
 	assert.InEpsilon(t, want, spread("--gauge-study", gaugeData), 0.01)
 	assert.Equal(t, spread("--gauge-study", gaugeData), spread("--gauge-study", result))
-	assert.Equal(t, spread("--gauge", fmt.Sprint(float64(study.Scatter.Several))), spread("--gauge-study", result))
-	assert.Equal(t, spread("--gauge", fmt.Sprint(float64(study.Scatter.One))), spread("--gauge-study", result, "--one-operator"))
+	assert.Equal(t, spread("--gauge", fmt.Sprint(study.Scatter.Several)), spread("--gauge-study", result))
+	assert.Equal(t, spread("--gauge", fmt.Sprint(study.Scatter.One)), spread("--gauge-study", result, "--one-operator"))
 
 	text, err := os.ReadFile(gaugeData)
 	require.NoError(t, err)

@@ -16,7 +16,7 @@ func known() reports.Known {
 		if err != nil {
 			panic("clampodds: " + err.Error()) // the names are the table's
 		}
-		r.Threads = append(r.Threads, reports.KnownThread{Name: name, Pitch: real(t.Pitch), StressArea: real(t.StressArea), Standard: t.Standard})
+		r.Threads = append(r.Threads, reports.KnownThread{Name: name, Pitch: t.Pitch, StressArea: t.StressArea, Standard: t.Standard})
 	}
 	for _, m := range material.All() {
 		r.Materials = append(r.Materials, reports.KnownWord{Name: m.Name, Also: m.Aliases})

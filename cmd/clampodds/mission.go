@@ -101,7 +101,7 @@ func judgedMembers(s *study.Study, to moved, conditions bool) ([]decide.Member, 
 
 // decisionOf is the decision on a mission for the reports.
 func decisionOf(s *study.Study, m *decide.Mission, confidence float64) *reports.Decision {
-	d := &reports.Decision{Verdict: m.Verdict.String(), Policy: "confident", Assumed: s.Verdict.Assumed, Confidence: real(max(confidence, decide.LeastKnowledge))}
+	d := &reports.Decision{Verdict: m.Verdict.String(), Policy: "confident", Assumed: s.Verdict.Assumed, Confidence: max(confidence, decide.LeastKnowledge)}
 	if s.Verdict.Predictive {
 		d.Policy = "predictive"
 	}
@@ -116,19 +116,19 @@ func decisionOf(s *study.Study, m *decide.Mission, confidence float64) *reports.
 		return d
 	}
 	worst := m.At(m.Worst)
-	d.Requirement, d.Condition, d.Target = worst.Requirement.Name, m.Members[m.Worst.Member].Name, real(worst.Requirement.Target)
+	d.Requirement, d.Condition, d.Target = worst.Requirement.Name, m.Members[m.Worst.Member].Name, worst.Requirement.Target
 	if l, err := limitNamed(s, worst.Requirement.Name); err == nil {
 		d.Label = label(l.Output) + " above " + shownUnit(l.Max, string(l.Quantity), l.Unit).Text(l.Max)
 	}
-	d.PerCard = reports.NewEstimate(worst.Mean)
+	d.PerCard = worst.Mean
 	if worst.Unknown != nil {
-		bound := reports.NewEstimate(worst.Bound)
+		bound := worst.Bound
 		d.Bound = &bound
 	}
 	if list, ok := needed.Load(m); ok {
 		d.Needed = list.([]reports.Needed)
 	}
-	d.Chance = real(assurance.Wanted)
+	d.Chance = assurance.Wanted
 	d.Wanting = map[decide.Want]string{decide.Cards: "cards", decide.Knowledge: "knowledge"}[worst.Want]
 	return d
 }

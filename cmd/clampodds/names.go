@@ -19,4 +19,4 @@ var (
 )
 
 // real keeps the call sites short.
-func real(x float64) reports.Real { return reports.Real(x) }
+func real(x float64) reports.Real { return x }

@@ -78,7 +78,7 @@ func (n needing) inputs(scenario sim.Scenario, shares []strata.Share) []reports.
 			at = len(list)
 			list = append(list, reports.Needed{Inputs: []string{name}, Readings: readings})
 		}
-		list[at].Share += real(share.Of)
+		list[at].Share += share.Of
 	}
 	list = slices.DeleteFunc(list, func(have reports.Needed) bool { return have.Share < leastShare })
 	slices.SortStableFunc(list, func(a, b reports.Needed) int { return int(math.Copysign(1, float64(b.Share-a.Share))) })
@@ -92,9 +92,9 @@ func (n needing) inputs(scenario sim.Scenario, shares []strata.Share) []reports.
 	for i := range list {
 		one := &list[i]
 		share := min(1, float64(one.Share))
-		one.IfKnown = real(n.question.Chance(share, 0).Decided())
+		one.IfKnown = n.question.Chance(share, 0).Decided()
 		if left, ok := n.question.Left(share, assurance.Wanted); ok {
-			spread := real(math.Sqrt(left))
+			spread := math.Sqrt(left)
 			one.SpreadLeft = &spread
 		}
 		if one.Readings > 0 {

@@ -96,7 +96,7 @@ limit = { max = "400 degC", target = 0.9 }
 	}
 	n, first := decide("", "0.03")
 	assert.Equal(t, []string{"contact.factor"}, n.Inputs)
-	assert.Greater(t, float64(n.Share), 0.95)
+	assert.Greater(t, n.Share, 0.95)
 	require.NotNil(t, n.SpreadLeft)
 	assert.Positive(t, n.Cards)
 	assert.Contains(t, first, "No number of cards decides that; knowing more would (chance 90 %): contact.factor to ")

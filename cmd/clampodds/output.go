@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -45,10 +44,7 @@ func emit(w io.Writer, f format, r result) error {
 	var err error
 	switch f {
 	case asJSON:
-		enc := json.NewEncoder(w)
-		enc.SetIndent("", "  ")
-		enc.SetEscapeHTML(false)
-		err = enc.Encode(r)
+		err = reports.WriteJSON(w, r)
 	case asCSV:
 		d := r.Document()
 		if long, ok := r.(interface{ Records() reports.Document }); ok {

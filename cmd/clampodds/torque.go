@@ -143,8 +143,8 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 	in := t.study.Input("screw.torque")
 	r := reports.Torque{
 		Schema: reports.TorqueSchema, Provenance: decidedRun(t.study, w.Run),
-		Verdict: w.Answer.Answer(), Inside: w.Inside.Answer(), Now: real(t.Now), Unit: in.Parameter.Unit,
-		Tool: in.InWords(), Scatter: t.study.Tool.Scatter.String(), From: real(t.From), To: real(t.To),
+		Verdict: w.Answer.Answer(), Inside: w.Inside.Answer(), Now: t.Now, Unit: in.Parameter.Unit,
+		Tool: in.InWords(), Scatter: t.study.Tool.Scatter.String(), From: t.From, To: t.To,
 		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: neededCount(w.Needed), Warnings: t.cardsWarnings(w.Run),
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
@@ -162,7 +162,7 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 		if x.Upper {
 			end = "upper"
 		}
-		r.Widening = append(r.Widening, reports.TorqueWidening{End: end, InputShare: inputShare(t.study, decide.Share{Input: x.Input, Value: x.Share}), Shift: real(x.Shift), AtLeast: x.AtLeast})
+		r.Widening = append(r.Widening, reports.TorqueWidening{End: end, InputShare: inputShare(t.study, decide.Share{Input: x.Input, Value: x.Share}), Shift: x.Shift, AtLeast: x.AtLeast})
 	}
 	return r, w, nil
 }
@@ -213,7 +213,7 @@ func (t *torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
 func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 	r.Mission = &reports.TorqueMission{Lower: t.missionEnd(w.Lower, w.Middle), Upper: t.missionEnd(w.Upper, w.Middle)}
 	if w.Available {
-		r.Advice = &reports.TorqueSetting{Torque: real(w.Recommended), Tolerance: real(w.Tolerance), Step: real(t.Step)}
+		r.Advice = &reports.TorqueSetting{Torque: w.Recommended, Tolerance: w.Tolerance, Step: t.Step}
 	}
 	all := w.Checked
 	if w.Missed != nil {
@@ -238,12 +238,12 @@ func (t *torque) judge(ctx context.Context, setting float64) (*decide.Mission, e
 }
 
 func (t *torque) checked(c decide.CheckedSetting, recommended bool) reports.TorqueChecked {
-	return reports.TorqueChecked{Torque: real(c.Setting), Recommended: recommended, Decision: *decisionOf(t.study, c.Mission, t.Run.Confidence)}
+	return reports.TorqueChecked{Torque: c.Setting, Recommended: recommended, Decision: *decisionOf(t.study, c.Mission, t.Run.Confidence)}
 }
 
 // missionEnd names the record that sets an end, by one of the missions.
 func (t *torque) missionEnd(e decide.MissionEnd, of *decide.Mission) reports.TorqueMissionEnd {
-	found := reports.TorqueMissionEnd{Torque: real(e.Setting), None: e.None}
+	found := reports.TorqueMissionEnd{Torque: e.Setting, None: e.None}
 	if e.Place.Member >= 0 {
 		m := of.Members[e.Place.Member]
 		found.Requirement, found.Condition, found.Beyond = m.Requirements[e.Place.Requirement].Name, m.Name, e.Beyond.String()
@@ -256,7 +256,7 @@ func (t *torque) missionEnd(e decide.MissionEnd, of *decide.Mission) reports.Tor
 // where to look.
 func (t *torque) cardsWarnings(last *sim.Result) []reports.Warning {
 	if last.Samples == t.Run.Samples {
-		return reports.Warnings(last.Warnings)
+		return last.Warnings
 	}
 	return []reports.Warning{{Code: "ends-by-tail-methods", Text: fmt.Sprintf(
 		"%d cards are too few to count how rarely the targets allow: the tail methods give the ends, and %d cards at each torque only showed where to look", t.Run.Samples, last.Rows)}}
@@ -300,13 +300,13 @@ func (t *torque) bound(b decide.Bound) reports.TorqueEnd {
 }
 
 func end(e decide.End, safe float64) reports.TorqueEnd {
-	return reports.TorqueEnd{Torque: real(e.Setting), Interval: reports.NewInterval(e.Interval), Safe: real(safe)}
+	return reports.TorqueEnd{Torque: e.Setting, Interval: e.Interval, Safe: safe}
 }
 
 func (t *torque) missed(m decide.Missed) reports.TorqueMissed {
 	r := reports.TorqueMissed{
-		Label: t.labelOf(m.Requirement), Target: real(m.Target), Torque: real(m.Best.Setting),
-		Best: reports.NewEstimate(m.Best.Estimate), Flat: m.Flat,
+		Label: t.labelOf(m.Requirement), Target: m.Target, Torque: m.Best.Setting,
+		Best: m.Best.Estimate, Flat: m.Flat,
 	}
 	for _, s := range m.Inputs[:min(3, len(m.Inputs))] {
 		r.Inputs = append(r.Inputs, inputShare(t.study, s))
@@ -317,7 +317,7 @@ func (t *torque) missed(m decide.Missed) reports.TorqueMissed {
 func (t *torque) curve(c decide.Curve) reports.TorqueCurve {
 	q := c.Requirement
 	r := reports.TorqueCurve{
-		Name: q.Name, Label: t.labelOf(q.Name), Limit: real(q.Limit), Unit: "1", Target: real(q.Target),
+		Name: q.Name, Label: t.labelOf(q.Name), Limit: q.Limit, Unit: "1", Target: q.Target,
 		Lower: end(c.Lower, c.Lower.High), Upper: end(c.Upper, c.Upper.Low),
 	}
 	r.Shown = shownUnit(q.Limit, "1", "")
@@ -325,7 +325,7 @@ func (t *torque) curve(c decide.Curve) reports.TorqueCurve {
 		r.Unit, r.Shown = string(l.Quantity), shownUnit(l.Max, string(l.Quantity), l.Unit)
 	}
 	for _, p := range c.Points {
-		r.Points = append(r.Points, reports.TorquePoint{Torque: real(p.Setting), Tail: p.Tail, Estimate: reports.NewEstimate(p.Estimate)})
+		r.Points = append(r.Points, reports.TorquePoint{Torque: p.Setting, Tail: p.Tail, Estimate: p.Estimate})
 	}
 	return r
 }

@@ -33,10 +33,10 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	require.NoError(t, err)
 	low := (395 - 358.15 - dist.NormalQuantile(2e-3)*math.Hypot(60*0.03, 2)) / 60
 	high := (1 + dist.NormalQuantile(1e-3)*math.Hypot(0.8*0.03, 0.05)) / 0.8
-	assert.LessOrEqual(t, float64(result.Lower.Low), low)
-	assert.GreaterOrEqual(t, float64(result.Lower.High), low)
-	assert.LessOrEqual(t, float64(result.Upper.Low), high)
-	assert.GreaterOrEqual(t, float64(result.Upper.High), high)
+	assert.LessOrEqual(t, result.Lower.Low, low)
+	assert.GreaterOrEqual(t, result.Lower.High, low)
+	assert.LessOrEqual(t, result.Upper.Low, high)
+	assert.GreaterOrEqual(t, result.Upper.High, high)
 	assert.Equal(t, "yes", result.Verdict)
 	assert.Equal(t, []decide.Answer{decide.Yes, decide.No}, []decide.Answer{w.Answer, w.Inside}, "0.7 N m is below it")
 	require.True(t, w.Available)
@@ -45,7 +45,7 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 		Lower: reports.TorqueMissionEnd{Torque: result.Lower.Safe, Requirement: "spot", Label: "hottest spot of the edges", Condition: "hot day", Beyond: "undecided"},
 		Upper: reports.TorqueMissionEnd{Torque: result.Upper.Safe},
 	}
-	result.Advice = &reports.TorqueSetting{Torque: reports.Real(w.Recommended), Tolerance: reports.Real(w.Tolerance), Step: 0.05}
+	result.Advice = &reports.TorqueSetting{Torque: w.Recommended, Tolerance: w.Tolerance, Step: 0.05}
 
 	text := everyForm(t, result)
 	assert.Contains(t, text, "YES: every requirement holds in every condition from")
@@ -81,7 +81,7 @@ func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 // A requirement that neither counting nor the tail methods settle is said to be
 // open; no infinite torque is printed.
 func TestTorqueSaysWhatIsNotShown(t *testing.T) {
-	all := reports.Real(math.Inf(1))
+	all := math.Inf(1)
 	open := reports.TorqueEnd{Requirement: "bearing", Label: "bearing pressure over allowable", Torque: all, Interval: reports.Interval{Low: -all, High: all}, Safe: 0.2}
 	shown, other := torqueUnits(0.7, "")
 	text := reportText(t, reports.Torque{
@@ -119,8 +119,8 @@ verdict.policy = "predictive"
 	assert.Equal(t, "spot", r.Lower.Requirement)
 	// One condition, averaged over what is not known: the window of the study as written,
 	// but for the intervals of the ends. Judged with confidence it is a third narrower.
-	assert.InEpsilon(t, float64(r.Lower.Safe), float64(r.Mission.Lower.Torque), 0.06)
-	assert.InEpsilon(t, float64(r.Upper.Safe), float64(r.Mission.Upper.Torque), 0.06)
+	assert.InEpsilon(t, r.Lower.Safe, r.Mission.Lower.Torque, 0.06)
+	assert.InEpsilon(t, r.Upper.Safe, r.Mission.Upper.Torque, 0.06)
 	assert.Equal(t, "screw", r.Upper.Requirement)
 	assert.Len(t, r.Curves, 7)
 	assert.NotEmpty(t, r.Widening)

@@ -27,9 +27,9 @@ func TestUntilAProbabilityIsKnown(t *testing.T) {
 	r, code := ranJSON(t, rare, "--samples", "6000", "--no-knowledge", "--until", "spot=20%")
 	require.NotNil(t, r.Until)
 	assert.True(t, r.Until.Reached)
-	assert.LessOrEqual(t, r.Until.Width, reports.Real(0.2))
+	assert.LessOrEqual(t, r.Until.Width, 0.2)
 	edge := r.Requirements[0]
-	assert.InEpsilon(t, float64(r.Until.Width), float64(edge.PerCard.High-edge.PerCard.Low)/2/float64(edge.PerCard.Value), 1e-12)
+	assert.InEpsilon(t, r.Until.Width, (edge.PerCard.High-edge.PerCard.Low)/2/edge.PerCard.Value, 1e-12)
 	assert.Equal(t, "met", edge.Verdict)
 	assert.Equal(t, exitDone, code, "the decision does not hang on the cards of the run")
 	assert.Equal(t, plain.Requirements[0].PerChassis, edge.PerChassis)
@@ -67,7 +67,7 @@ func TestUntilSaysWhatTheCapLeaves(t *testing.T) {
 	r, _ := ranJSON(t, path, args...)
 	assert.False(t, r.Until.Reached)
 	assert.Less(t, r.Until.Rows, int64(21_000))
-	assert.Greater(t, r.Until.Needed, reports.Real(r.Until.Rows))
+	assert.Greater(t, r.Until.Needed, r.Until.Rows)
 	got := invoke(append([]string{"run", path, "--quiet"}, args...)...)
 	assert.Contains(t, got.stdout, "NOT REACHED: the probability per card of hottest spot of the edges above 85 °C")
 }

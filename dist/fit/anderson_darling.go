@@ -12,17 +12,17 @@ import (
 type AndersonDarling struct {
 	// A2 is -n - (1/n) sum (2i-1) [ln F(x_i) + ln(1 - F(x_(n+1-i)))]; NaN where
 	// the readings have no test.
-	A2 float64
+	A2 float64 `json:"anderson_darling"`
 	// Adjusted is A2 with the correction for n that belongs to the critical
 	// values, A2 itself without one.
-	Adjusted float64
+	Adjusted float64 `json:"anderson_darling_adjusted"`
 	// Critical is the value of Adjusted that is exceeded in 5 % of samples from
 	// the family; NaN where a bootstrap could tell before it had enough of them.
-	Critical float64
+	Critical float64 `json:"-"`
 	// P is the probability of a larger value if the family is right. Of tabulated
 	// values 0.25 stands for 0.25 or more.
-	P      float64
-	Method string
+	P      float64 `json:"p"`
+	Method string  `json:"test"`
 }
 
 // andersonDarling tests a fit. Tabulated values hold for complete readings.

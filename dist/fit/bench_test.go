@@ -12,7 +12,7 @@ func BenchmarkFit(b *testing.B) {
 		values := draw(truth, n, rand.New(rand.NewPCG(1, 2)))
 		for _, family := range Families() {
 			b.Run(fmt.Sprintf("readings=%d/family=%s", n, family), func(b *testing.B) {
-				s := sample(b, Data{Values: values, BetaLimits: Range{0, 5}})
+				s := sample(b, Data{Values: values, BetaLimits: Range{Low: 0, High: 5}})
 				b.ReportAllocs()
 				for b.Loop() {
 					if _, err := s.Fit(family, Options{Level: 0.95}); err != nil {
@@ -26,7 +26,7 @@ func BenchmarkFit(b *testing.B) {
 
 func BenchmarkPredictive(b *testing.B) {
 	for _, family := range Families() {
-		f := fitted(b, Data{Values: bearings, BetaLimits: Range{0, 300}}, family)
+		f := fitted(b, Data{Values: bearings, BetaLimits: Range{Low: 0, High: 300}}, family)
 		d, err := f.Predictive()
 		if err != nil {
 			b.Fatal(err)
@@ -49,7 +49,7 @@ func BenchmarkPredictive(b *testing.B) {
 
 func BenchmarkBootstrap(b *testing.B) {
 	for _, family := range []Family{Gamma, Beta, Rayleigh} {
-		s := sample(b, Data{Values: bearings, BetaLimits: Range{0, 300}})
+		s := sample(b, Data{Values: bearings, BetaLimits: Range{Low: 0, High: 300}})
 		b.Run("replicates=999/family="+string(family), func(b *testing.B) {
 			for b.Loop() {
 				if _, err := s.Fit(family, Options{Level: 0.95, Replicates: 999}); err != nil {

@@ -12,7 +12,7 @@ func betaModel(limits Range) model {
 	width := limits.High - limits.Low
 	return model{
 		family: Beta, parameters: []string{"alpha", "beta"}, support: limits,
-		taken: []Range{{0.25, 5000}, {0.25, 5000}},
+		taken: []Range{{Low: 0.25, High: 5000}, {Low: 0.25, High: 5000}},
 		fixed: map[string]float64{"low": limits.Low, "high": limits.High},
 		start: func(mean, sd float64) (working, unit []float64) {
 			m := math.Min(math.Max((mean-limits.Low)/width, 0.01), 0.99)

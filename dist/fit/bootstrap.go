@@ -93,7 +93,7 @@ func (s *Sample) drawnLike(d dist.Distribution, n int, random *rand.Rand) ([]flo
 			return nil, false
 		}
 		x := d.Quantile(inside(random)) + s.data.GaugeSD*random.NormFloat64()
-		if kept := s.data.Kept; kept.given() && !(x >= kept.Low && x <= kept.High) {
+		if kept := s.data.Kept; given(kept) && !(x >= kept.Low && x <= kept.High) {
 			continue
 		}
 		if s.step > 0 {

@@ -8,13 +8,15 @@ import (
 	"gonum.org/v1/gonum/mathext"
 
 	"clampodds/dist"
+	"clampodds/sim/result"
 )
 
 // Index is a capability or performance index with its uncertainty.
 type Index struct {
-	Estimate float64
-	Interval Range   // two-sided, at the level asked for
-	Lower    float64 // one-sided bound at the same level: what a requirement is held against
+	Name            string  `json:"index"`
+	Estimate        float64 `json:"value"`
+	result.Interval         // two-sided, at the level asked for
+	Lower           float64 `json:"one_sided_lower"` // bound at the same level: what a requirement is held against
 }
 
 // Capability compares readings with the limits of a requirement (ISO 22514-2).
@@ -57,30 +59,35 @@ func (s *Sample) Capability(subgroups *Lots, limits Range, level float64) (Capab
 	if subgroups != nil {
 		c.Within, c.WithinFreedom = subgroups.Within, float64(subgroups.N-subgroups.Count)
 	}
-	c.Cp, c.Cpk = indices(limits, c.Mean, c.Within, float64(c.N), c.WithinFreedom, level)
-	c.Pp, c.Ppk = indices(limits, c.Mean, c.Overall, float64(c.N), float64(c.N-1), level)
+	c.Cp, c.Cpk = indices("C", limits, c.Mean, c.Within, float64(c.N), c.WithinFreedom, level)
+	c.Pp, c.Ppk = indices("P", limits, c.Mean, c.Overall, float64(c.N), float64(c.N-1), level)
 	return c, c.warn(s)
 }
 
 // indices: Cp = (U-L)/(6s), Cpk = min(U-mean, mean-L)/(3s).
-func indices(limits Range, mean, sd, n, freedom, level float64) (p, pk Index) {
-	p = Index{Estimate: math.NaN(), Interval: Range{math.NaN(), math.NaN()}, Lower: math.NaN()}
+func indices(kind string, limits Range, mean, sd, n, freedom, level float64) (p, pk Index) {
+	p, pk = noIndex(kind+"p"), noIndex(kind+"pk")
 	if width := limits.High - limits.Low; !math.IsInf(width, 0) {
 		p.Estimate = width / (6 * sd)
 		// true Cp = estimate s/sigma, and freedom s^2/sigma^2 is chi-square
 		ratio := func(tail float64) float64 {
 			return math.Sqrt(2 * mathext.GammaIncRegInv(freedom/2, tail) / freedom)
 		}
-		p.Interval = Range{p.Estimate * ratio((1-level)/2), p.Estimate * ratio((1+level)/2)}
+		p.Interval = Range{Low: p.Estimate * ratio((1-level)/2), High: p.Estimate * ratio((1+level)/2)}
 		p.Lower = p.Estimate * ratio(1-level)
 	}
 	pk.Estimate = math.Min(limits.High-mean, mean-limits.Low) / (3 * sd)
 	// Bissell: sqrt(1/(9n) + Cpk^2/(2 freedom))
 	error := math.Sqrt(1/(9*n) + pk.Estimate*pk.Estimate/(2*freedom))
 	half := -dist.NormalQuantile((1-level)/2) * error
-	pk.Interval = Range{pk.Estimate - half, pk.Estimate + half}
+	pk.Interval = Range{Low: pk.Estimate - half, High: pk.Estimate + half}
 	pk.Lower = pk.Estimate + dist.NormalQuantile(1-level)*error
 	return p, pk
+}
+
+// noIndex has a name and no numbers.
+func noIndex(name string) Index {
+	return Index{Name: name, Estimate: math.NaN(), Interval: Range{Low: math.NaN(), High: math.NaN()}, Lower: math.NaN()}
 }
 
 func (c *Capability) warn(s *Sample) error {
@@ -108,12 +115,13 @@ func (c *Capability) warn(s *Sample) error {
 // 22514-2): Pp = (U-L)/(X99.865 - X0.135), Ppk the smaller of
 // (U-X50)/(X99.865-X50) and (X50-L)/(X50-X0.135). Pp is NaN with one limit only.
 // They are estimates without an interval.
-func Performance(d dist.Distribution, limits Range) (pp, ppk float64) {
+func Performance(d dist.Distribution, limits Range) (pp, ppk Index) {
 	tail := dist.NormalSurvival(3)
 	low, middle, high := d.Quantile(tail), d.Quantile(0.5), d.UpperQuantile(tail)
-	pp = math.NaN()
+	pp, ppk = noIndex("Pp"), noIndex("Ppk")
 	if width := limits.High - limits.Low; !math.IsInf(width, 0) {
-		pp = width / (high - low)
+		pp.Estimate = width / (high - low)
 	}
-	return pp, math.Min((limits.High-middle)/(high-middle), (middle-limits.Low)/(middle-low))
+	ppk.Estimate = math.Min((limits.High-middle)/(high-middle), (middle-limits.Low)/(middle-low))
+	return pp, ppk
 }

@@ -49,7 +49,7 @@ func TestCoverageOfFits(t *testing.T) {
 		{Rayleigh, map[string]float64{"scale": 2e-5}, Range{}, true},
 		{Uniform, map[string]float64{"low": 1, "high": 3}, Range{}, true},
 		{Gamma, map[string]float64{"shape": 4, "scale": 18}, Range{}, false},
-		{Beta, map[string]float64{"alpha": 3, "beta": 5, "low": 1, "high": 3}, Range{1, 3}, false},
+		{Beta, map[string]float64{"alpha": 3, "beta": 5, "low": 1, "high": 3}, Range{Low: 1, High: 3}, false},
 	} {
 		t.Run(string(c.family), func(t *testing.T) {
 			t.Parallel()
@@ -105,7 +105,7 @@ func TestCoverageOfIncompleteReadings(t *testing.T) {
 		"rounded": {15, func(x float64, _ *rand.Rand) (float64, bool, bool) { return math.Round(2*x) / 2, false, true }, Data{Resolution: 0.5}},
 		"below":   {20, func(x float64, _ *rand.Rand) (float64, bool, bool) { return math.Max(x, 9.5), x < 9.5, true }, Data{}},
 		"gauge":   {20, func(x float64, r *rand.Rand) (float64, bool, bool) { return x + 0.5*r.NormFloat64(), false, true }, Data{GaugeSD: 0.5}},
-		"cut":     {60, func(x float64, _ *rand.Rand) (float64, bool, bool) { return x, false, x > 8 && x < 13 }, Data{Kept: Range{8, 13}}},
+		"cut":     {60, func(x float64, _ *rand.Rand) (float64, bool, bool) { return x, false, x > 8 && x < 13 }, Data{Kept: Range{Low: 8, High: 13}}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -142,7 +142,7 @@ func TestCoverageOfCapability(t *testing.T) {
 	t.Parallel()
 	truth, err := dist.NewNormal(10, 1)
 	require.NoError(t, err)
-	limits := Range{5, 14} // Cp 1.5, Cpk 4/3
+	limits := Range{Low: 5, High: 14} // Cp 1.5, Cpk 4/3
 	for _, subgroups := range []bool{false, true} {
 		random := rand.New(rand.NewPCG(5, 6))
 		var cp, cpk, lower, pp, ppk int

@@ -6,13 +6,14 @@ import (
 	"slices"
 
 	"clampodds/dist"
+	"clampodds/sim/result"
 )
 
 // Range is a range of values. The zero value means that there is none; a
 // one-sided range has an infinite end.
-type Range struct{ Low, High float64 }
+type Range = result.Interval
 
-func (r Range) given() bool { return r != Range{} }
+func given(r Range) bool { return r != Range{} }
 
 // Data are readings in the order they were taken, with what is known of them.
 type Data struct {
@@ -102,14 +103,14 @@ func (d Data) check() error {
 	if !(d.GaugeFreedom >= 0) || math.IsInf(d.GaugeFreedom, 1) {
 		return refuse("degrees of freedom of the gauge sd", d.GaugeFreedom, ">= 0")
 	}
-	if d.Kept.given() && !(d.Kept.Low < d.Kept.High) {
+	if given(d.Kept) && !(d.Kept.Low < d.Kept.High) {
 		return refuse("upper end of the kept range", d.Kept.High, "> the lower end")
 	}
 	if err := finite(d.Values); err != nil {
 		return err
 	}
 	for i, x := range d.Values {
-		if d.Kept.given() && !(x >= d.Kept.Low && x <= d.Kept.High) {
+		if given(d.Kept) && !(x >= d.Kept.Low && x <= d.Kept.High) {
 			return refuse(fmt.Sprintf("reading %d", i+1), x, fmt.Sprintf("inside the kept range, %g to %g", d.Kept.Low, d.Kept.High))
 		}
 	}
@@ -200,7 +201,7 @@ func together(sorted []float64, sd, near float64) []point {
 // complete reports whether every reading is exact, free of a declared gauge
 // error and of inspection: the case of the textbook formulas.
 func (s *Sample) complete() bool {
-	return len(s.bounded) == 0 && s.data.GaugeSD == 0 && !s.data.Kept.given()
+	return len(s.bounded) == 0 && s.data.GaugeSD == 0 && !given(s.data.Kept)
 }
 
 // N returns the number of readings.

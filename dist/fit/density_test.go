@@ -28,7 +28,7 @@ func TestDensitiesAreThoseOfDist(t *testing.T) {
 			theirs dist.Distribution
 		}{
 			{gammaModel().density([]float64{a, 3}), gamma},
-			{betaModel(Range{1, 4}).density([]float64{a, b}), beta},
+			{betaModel(Range{Low: 1, High: 4}).density([]float64{a, b}), beta},
 		} {
 			x := dist.FromNormalScore(c.theirs, z)
 			if low, high := c.theirs.Support(); x-low < 1e-4 || high-x < 1e-4 {
@@ -40,7 +40,7 @@ func TestDensitiesAreThoseOfDist(t *testing.T) {
 			assert.InEpsilon(t, c.theirs.Survival(x), c.ours.Survival(x), 1e-11)
 		}
 	})
-	for _, d := range []density{gammaModel().density([]float64{2, 1}), betaModel(Range{0, 1}).density([]float64{2, 2}), nothing{}} {
+	for _, d := range []density{gammaModel().density([]float64{2, 1}), betaModel(Range{Low: 0, High: 1}).density([]float64{2, 2}), nothing{}} {
 		assert.Equal(t, math.Inf(-1), d.LogDensity(-1))
 		assert.Zero(t, d.CDF(-1))
 	}
@@ -49,7 +49,7 @@ func TestDensitiesAreThoseOfDist(t *testing.T) {
 // Many readings of a narrow distribution leave the search its digits.
 func TestNarrowDistributionOfManyReadings(t *testing.T) {
 	values := draw(mustDist(t, "normal", map[string]float64{"mean": 2.5, "sd": 0.05}), 120_000, rand.New(rand.NewPCG(19, 20)))
-	d := Data{Values: values, BetaLimits: Range{1, 4}}
+	d := Data{Values: values, BetaLimits: Range{Low: 1, High: 4}}
 	for _, family := range []Family{Gamma, Beta, Weibull, Lognormal} {
 		f := fitted(t, d, family)
 		assert.InDelta(t, 2.5, f.Distribution().Mean(), 0.01, family)
@@ -61,7 +61,7 @@ func TestNarrowDistributionOfManyReadings(t *testing.T) {
 
 // The parameters that are refused are those that dist refuses.
 func TestParametersTaken(t *testing.T) {
-	for _, m := range []model{gammaModel(), betaModel(Range{1, 4})} {
+	for _, m := range []model{gammaModel(), betaModel(Range{Low: 1, High: 4})} {
 		for i, r := range m.taken {
 			for _, end := range []float64{r.Low, r.High} {
 				if end == 0 || math.IsInf(end, 0) {

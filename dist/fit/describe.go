@@ -69,7 +69,7 @@ func (s *Sample) describeBounds(bounds int, level float64) Description {
 	unknown := math.NaN()
 	d := Description{
 		N: s.N(), Bounds: bounds, Mean: unknown, StdDev: unknown, Level: level,
-		MeanInterval: Range{unknown, unknown}, StdDevInterval: Range{unknown, unknown},
+		MeanInterval: Range{Low: unknown, High: unknown}, StdDevInterval: Range{Low: unknown, High: unknown},
 		Min: unknown, Lower: unknown, Median: unknown, Upper: unknown, Max: unknown,
 		Skewness: unknown, ExcessKurtosis: unknown, Autocorrelation: unknown,
 	}

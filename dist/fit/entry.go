@@ -60,10 +60,10 @@ func (f *Fit) Entry() Entry {
 			e.Values = append(e.Values, entryValue(key, x))
 		}
 	}
-	if f.kept.given() && !math.IsInf(f.kept.Low, 0) {
+	if given(f.kept) && !math.IsInf(f.kept.Low, 0) {
 		e.Values = append(e.Values, entryValue("cut_low", f.kept.Low))
 	}
-	if f.kept.given() && !math.IsInf(f.kept.High, 0) {
+	if given(f.kept) && !math.IsInf(f.kept.High, 0) {
 		e.Values = append(e.Values, entryValue("cut_high", f.kept.High))
 	}
 	return e

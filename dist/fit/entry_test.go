@@ -22,7 +22,7 @@ func TestEntryAsTOML(t *testing.T) {
 		fitted(t, Data{Values: audit}, Normal).Entry().TOML(torque))
 	assert.Equal(t, `{ shape = "weibull", shape_parameter = 2.10206, scale = 81.8783, readings = 23 }`,
 		fitted(t, Data{Values: bearings}, Weibull).Entry().TOML(nil))
-	cut := fitted(t, Data{Values: audit, Kept: Range{2.2, math.Inf(1)}}, Gumbel).Entry()
+	cut := fitted(t, Data{Values: audit, Kept: Range{Low: 2.2, High: math.Inf(1)}}, Gumbel).Entry()
 	assert.Regexp(t, `^{ shape = "gumbel", location = ".*", scale = ".* wide", cut_low = "2.2 N\*m", readings = 12 }$`, cut.TOML(torque))
 	l, err := NewLots([][]float64{{1, 1.1, 1.2}, {1.4, 1.3, 1.5}, {1.2, 1.15}}, 0.95)
 	require.NoError(t, err)
@@ -32,16 +32,16 @@ func TestEntryAsTOML(t *testing.T) {
 // What is pasted is what was fitted.
 func TestEntryIsTheFit(t *testing.T) {
 	for _, family := range Families() {
-		f := fitted(t, Data{Values: bearings, BetaLimits: Range{0, 300}}, family)
+		f := fitted(t, Data{Values: bearings, BetaLimits: Range{Low: 0, High: 300}}, family)
 		d, err := dist.FromSpec(f.Entry().Spec())
 		require.NoError(t, err)
 		assert.Equal(t, f.Distribution().Quantile(0.1), d.Quantile(0.1), family)
 	}
-	cut := fitted(t, Data{Values: bearings, BetaLimits: Range{0, 300}, Kept: Range{10, 200}}, Beta)
+	cut := fitted(t, Data{Values: bearings, BetaLimits: Range{Low: 0, High: 300}, Kept: Range{Low: 10, High: 200}}, Beta)
 	d, err := dist.FromSpec(cut.Entry().Spec())
 	require.NoError(t, err)
 	low, high := d.Support()
-	assert.Equal(t, Range{10, 200}, Range{low, high})
+	assert.Equal(t, Range{Low: 10, High: 200}, Range{Low: low, High: high})
 }
 
 // A study entry with its number of readings predicts what the fit predicts: for
@@ -54,7 +54,7 @@ func TestWithReadingsIsThePrediction(t *testing.T) {
 		// Here it is not: 0.15 of a score at four scores is what the sample adds.
 		Weibull: 0.15, Gumbel: 0.15,
 	} {
-		f := fitted(t, Data{Values: bearings, BetaLimits: Range{0, 300}}, family)
+		f := fitted(t, Data{Values: bearings, BetaLimits: Range{Low: 0, High: 300}}, family)
 		want, err := f.Predictive()
 		require.NoError(t, err)
 		e := f.Entry()
@@ -72,7 +72,7 @@ func TestWithReadingsCutsAndRefuses(t *testing.T) {
 	d, err := WithReadings(spec, 12)
 	require.NoError(t, err)
 	low, high := d.Support()
-	assert.Equal(t, Range{8, 13}, Range{low, high})
+	assert.Equal(t, Range{Low: 8, High: 13}, Range{Low: low, High: high})
 	assert.Len(t, spec.Values, 4, "the map is not modified")
 	d, err = WithReadings(dist.Spec{Shape: "weibull", Values: map[string]float64{"p10": 40, "p90": 120, "high": 150}}, 12)
 	require.NoError(t, err)

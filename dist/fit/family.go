@@ -115,7 +115,7 @@ func (s *Sample) inSupport(m model) error {
 	return nil
 }
 
-var wholeLine, positive = Range{math.Inf(-1), math.Inf(1)}, Range{0, math.Inf(1)}
+var wholeLine, positive = Range{Low: math.Inf(-1), High: math.Inf(1)}, Range{Low: 0, High: math.Inf(1)}
 
 // check refuses parameters that dist does not take.
 func (m model) check(natural []float64) error {

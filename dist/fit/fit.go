@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"clampodds/dist"
+	"clampodds/sim/result"
 )
 
 // Options settle how a fit is made.
@@ -20,10 +21,10 @@ type Options struct {
 
 // Parameter is one fitted parameter, in SI units where it has a unit.
 type Parameter struct {
-	Key      string // as in dist.Spec
-	Value    float64
-	SE       float64 // standard error, from the observed information
-	Interval Range   // at Options.Level
+	Key   string  `json:"key"` // as in dist.Spec
+	Value float64 `json:"value"`
+	SE    float64 `json:"standard_error"` // from the observed information
+	result.Interval
 }
 
 // Fit is one family fitted to a sample by maximum likelihood. It is immutable
@@ -34,17 +35,18 @@ type Parameter struct {
 // log-likelihood is that at its maximum (n in the denominator). All other
 // parameters are those of the maximum.
 type Fit struct {
-	Family        Family
-	N             int
-	Parameters    []Parameter
-	Level         float64
-	LogLikelihood float64
+	Family        Family      `json:"family"`
+	N             int         `json:"-"`
+	Parameters    []Parameter `json:"parameters"` // intervals at Level
+	Level         float64     `json:"-"`
+	LogLikelihood float64     `json:"log_likelihood"`
 	// AIC is 2k - 2 LogLikelihood, k the number of parameters; AICc adds
 	// 2k(k+1)/(n-k-1) for few readings (Burnham and Anderson, Model Selection,
 	// 2002), +Inf for n <= k+1.
-	AIC, AICc       float64
-	AndersonDarling AndersonDarling
-	Warnings        []Warning
+	AIC  float64 `json:"-"`
+	AICc float64 `json:"aicc"`
+	AndersonDarling
+	Warnings []Warning `json:"warnings,omitempty"`
 
 	sample    *Sample
 	kept      Range
@@ -134,12 +136,12 @@ func (o *optimum) posterior(n, gauge float64) *posterior {
 // interval is the central interval of natural parameter i.
 func (p *posterior) interval(m model, i int, level float64) Range {
 	if !p.bounded {
-		return Range{math.Inf(-1), math.Inf(1)}
+		return Range{Low: math.Inf(-1), High: math.Inf(1)}
 	}
 	value := func(working []float64) float64 { return m.natural(working)[i] }
 	tail := (1 - level) / 2
 	ends := p.quantiles(value, tail, 1-tail)
-	return Range{ends[0], ends[1]}
+	return Range{Low: ends[0], High: ends[1]}
 }
 
 // unbias replaces the parameters of a normal fit, of the readings or of their
@@ -150,7 +152,7 @@ func (f *Fit) unbias(s *Sample, level float64) {
 	f.Parameters[1].SE *= math.Sqrt(s.n / (s.n - 1))
 	f.Parameters[1].Value, f.Parameters[1].Interval = sd, ofSD
 	if f.Family == Lognormal {
-		mean, ofMean = math.Exp(mean), Range{math.Exp(ofMean.Low), math.Exp(ofMean.High)}
+		mean, ofMean = math.Exp(mean), Range{Low: math.Exp(ofMean.Low), High: math.Exp(ofMean.High)}
 	} else {
 		f.uncertain = studentUncertainty{f.uncertain, s.n, mean, sd}
 	}

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"clampodds/dist"
+	"clampodds/sim/result"
 	_ "clampodds/testdata/roomyheap"
 )
 
@@ -28,8 +29,8 @@ func TestReadingsThatAreRefused(t *testing.T) {
 		"NaN resolution":   {Data{Values: audit, Resolution: nan}, "readings: resolution is NaN, must be >= 0"},
 		"gauge":            {Data{Values: audit, GaugeSD: nan}, "readings: gauge sd is NaN, must be >= 0"},
 		"gauge too coarse": {Data{Values: []float64{1, 2, 3}, GaugeSD: 1}, "readings: gauge sd is 1, must be below the standard deviation of the readings, 1"},
-		"kept backwards":   {Data{Values: audit, Kept: Range{3, 2}}, "readings: upper end of the kept range is 2, must be > the lower end"},
-		"outside kept":     {Data{Values: []float64{1, 2, 3}, Kept: Range{1.5, 4}}, "readings: reading 1 is 1, must be inside the kept range, 1.5 to 4"},
+		"kept backwards":   {Data{Values: audit, Kept: Range{Low: 3, High: 2}}, "readings: upper end of the kept range is 2, must be > the lower end"},
+		"outside kept":     {Data{Values: []float64{1, 2, 3}, Kept: Range{Low: 1.5, High: 4}}, "readings: reading 1 is 1, must be inside the kept range, 1.5 to 4"},
 		"index":            {Data{Values: audit, Above: []int{12}}, "readings: index of a bound is 12, must be from 0 to 11"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -53,7 +54,7 @@ func TestFitsThatAreRefused(t *testing.T) {
 		"zero":           {Data{Values: []float64{0, 2, 3}}, Weibull, options, "weibull: a reading is 0, must be between 0 and +Inf; at an end, declare the resolution or a bound"},
 		"bound below 0":  {Data{Values: []float64{-1, 2, 3}, Below: []int{0}}, Gamma, options, "gamma: a reading is -1, must be between 0 and +Inf; at an end, declare the resolution or a bound"},
 		"no beta limits": {Data{Values: audit}, Beta, options, "beta: the limits are 0 and 0, must be finite and rising"},
-		"outside them":   {Data{Values: audit, BetaLimits: Range{2, 2.5}}, Beta, options, "beta: a reading is 2.58, must be between 2 and 2.5; at an end, declare the resolution or a bound"},
+		"outside them":   {Data{Values: audit, BetaLimits: Range{Low: 2, High: 2.5}}, Beta, options, "beta: a reading is 2.58, must be between 2 and 2.5; at an end, declare the resolution or a bound"},
 		"uniform":        {Data{Values: audit, Resolution: 0.01}, Uniform, options, "uniform: only complete readings, without a resolution, bounds, a gauge error or a kept range, are fitted"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -82,9 +83,9 @@ func TestFitFollowsTheUnit(t *testing.T) {
 		for i, x := range values {
 			scaled[i] = factor * x
 		}
-		one, err := NewSample(Data{Values: bearings, BetaLimits: Range{0, 300}})
+		one, err := NewSample(Data{Values: bearings, BetaLimits: Range{Low: 0, High: 300}})
 		require.NoError(t, err)
-		other, err := NewSample(Data{Values: scaled, BetaLimits: Range{0, factor * 300}})
+		other, err := NewSample(Data{Values: scaled, BetaLimits: Range{Low: 0, High: factor * 300}})
 		require.NoError(t, err)
 		a, err := one.Fit(family, Options{Level: 0.9})
 		require.NoError(t, err)
@@ -201,12 +202,12 @@ func TestPredictiveIsADistribution(t *testing.T) {
 		{Gumbel, Data{Values: bearings}},
 		{HalfNormal, Data{Values: bearings}},
 		{Rayleigh, Data{Values: bearings}},
-		{Beta, Data{Values: bearings, BetaLimits: Range{10, 300}}},
+		{Beta, Data{Values: bearings, BetaLimits: Range{Low: 10, High: 300}}},
 		{Uniform, Data{Values: bearings}},
-		{Normal, Data{Values: audit, Kept: Range{2.2, 2.9}}},
-		{Weibull, Data{Values: bearings, Kept: Range{0, 400}}},
-		{Gumbel, Data{Values: bearings, Kept: Range{-100, math.Inf(1)}}},
-		{Normal, Data{Values: audit, Kept: Range{math.Inf(-1), 2.7}}},
+		{Normal, Data{Values: audit, Kept: Range{Low: 2.2, High: 2.9}}},
+		{Weibull, Data{Values: bearings, Kept: Range{Low: 0, High: 400}}},
+		{Gumbel, Data{Values: bearings, Kept: Range{Low: -100, High: math.Inf(1)}}},
+		{Normal, Data{Values: audit, Kept: Range{Low: math.Inf(-1), High: 2.7}}},
 		{Lognormal, Data{Values: bearings, GaugeSD: 5}},
 	} {
 		name := string(c.family)
@@ -235,7 +236,7 @@ func TestPredictiveIsADistribution(t *testing.T) {
 			}
 		}
 		assert.True(t, math.IsNaN(d.Quantile(-0.1)) && math.IsNaN(d.UpperQuantile(1.1)), name)
-		if !c.data.Kept.given() {
+		if !given(c.data.Kept) {
 			assert.Greater(t, d.StdDev(), f.Distribution().StdDev(), name)
 		}
 		e, err := f.Exceedance(f.Distribution().UpperQuantile(0.01), true, 0.95)
@@ -309,24 +310,24 @@ func TestGaugeErrorIsRemoved(t *testing.T) {
 }
 
 func TestWarningsOfAFit(t *testing.T) {
-	codes := func(w []Warning) []Code {
-		var c []Code
+	codes := func(w []Warning) []result.WarningCode {
+		var c []result.WarningCode
 		for _, x := range w {
 			c = append(c, x.Code)
 			assert.NotEmpty(t, x.Text)
 		}
 		return c
 	}
-	assert.Equal(t, []Code{FewReadings}, codes(fitted(t, Data{Values: audit}, Normal).Warnings))
-	assert.Equal(t, []Code{FewReadings, GaugeDominates, FitNotTested}, codes(fitted(t, Data{Values: audit, GaugeSD: 0.04}, Normal).Warnings))
+	assert.Equal(t, []result.WarningCode{FewReadings}, codes(fitted(t, Data{Values: audit}, Normal).Warnings))
+	assert.Equal(t, []result.WarningCode{FewReadings, GaugeDominates, FitNotTested}, codes(fitted(t, Data{Values: audit, GaugeSD: 0.04}, Normal).Warnings))
 	assert.Empty(t, codes(fitted(t, Data{Values: bearings}, Lognormal).Warnings))
 	bounds := fitted(t, Data{Values: bearings, Below: []int{0}}, Weibull)
-	assert.Equal(t, []Code{FitNotTested}, codes(bounds.Warnings))
+	assert.Equal(t, []result.WarningCode{FitNotTested}, codes(bounds.Warnings))
 	assert.Contains(t, bounds.Warnings[0].Text, "only bounds")
 	skewed := draw(mustDist(t, "lognormal", map[string]float64{"median": 1, "sigma_ln": 1}), 60, rand.New(rand.NewPCG(1, 1)))
-	assert.Equal(t, []Code{Rejected}, codes(fitted(t, Data{Values: skewed}, Normal).Warnings))
+	assert.Equal(t, []result.WarningCode{Rejected}, codes(fitted(t, Data{Values: skewed}, Normal).Warnings))
 	d := describe(t, []float64{1, 1, 2, 1, 2, 2, 1, 3, 2, 1})
-	assert.Equal(t, []Code{CoarseResolution}, codes(d.Warnings))
+	assert.Equal(t, []result.WarningCode{CoarseResolution}, codes(d.Warnings))
 	assert.Equal(t, 3, d.Distinct)
 	assert.Equal(t, 1.0, d.Step)
 	assert.Empty(t, describe(t, bearings).Warnings)
@@ -344,7 +345,7 @@ func TestCompareRanks(t *testing.T) {
 	assert.Less(t, c.Fits[6].AndersonDarling.P, 0.05)
 	assert.Len(t, c.Refused, 1)
 	assert.Equal(t, Beta, c.Refused[0].Family)
-	assert.Equal(t, Warning{NotDistinguishable, "about as likely as rayleigh (AICc within 2): gamma, lognormal, gumbel"}, c.Fits[0].Warnings[0])
+	assert.Equal(t, result.Warning{Code: NotDistinguishable, Text: "about as likely as rayleigh (AICc within 2): gamma, lognormal, gumbel"}, c.Fits[0].Warnings[0])
 	_, err = sample(t, Data{Values: bearings}).Compare(nil, Options{})
 	assert.Error(t, err)
 	rejected := &Fit{AICc: 1, AndersonDarling: AndersonDarling{P: 0.01}}
@@ -355,7 +356,7 @@ func TestCompareRanks(t *testing.T) {
 // The bootstrap repeats with its seed, and treats its samples as the readings
 // were treated.
 func TestBootstrap(t *testing.T) {
-	s := sample(t, Data{Values: bearings, Kept: Range{10, 400}, GaugeSD: 1, Resolution: 0.5})
+	s := sample(t, Data{Values: bearings, Kept: Range{Low: 10, High: 400}, GaugeSD: 1, Resolution: 0.5})
 	options := Options{Level: 0.95, Replicates: 19, Seed: 7}
 	a, err := s.Fit(Weibull, options)
 	require.NoError(t, err)
@@ -394,14 +395,14 @@ func TestReadingsThatDoNotBoundTheParameters(t *testing.T) {
 	for i := range 12 {
 		values = append(values, 2.4+0.2*(float64(i)+0.5)/12)
 	}
-	s := sample(t, Data{Values: values, Kept: Range{2.4, 2.6}})
+	s := sample(t, Data{Values: values, Kept: Range{Low: 2.4, High: 2.6}})
 	f, err := s.Fit(Normal, Options{Level: 0.95})
 	if err != nil { // no maximum: as good an answer
 		assert.ErrorContains(t, err, "no maximum")
 		return
 	}
 	assert.Equal(t, Unbounded, f.Warnings[0].Code)
-	assert.Equal(t, Range{math.Inf(-1), math.Inf(1)}, f.Parameters[1].Interval)
+	assert.Equal(t, Range{Low: math.Inf(-1), High: math.Inf(1)}, f.Parameters[1].Interval)
 	e, err := f.Exceedance(2.59, true, 0.95)
 	require.NoError(t, err)
 	assert.True(t, math.IsNaN(e.Predictive))

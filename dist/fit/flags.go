@@ -131,7 +131,7 @@ var exact = null{nil}
 // null finds the distribution of the levels.
 func (f *Fit) null(m model, y yardstick, most int, seed uint64) (nulls, error) {
 	s := f.sample
-	plain := s.step <= fine*s.sd && !s.data.Kept.given() && (s.data.GaugeSD == 0 || f.Family == Normal)
+	plain := s.step <= fine*s.sd && !given(s.data.Kept) && (s.data.GaugeSD == 0 || f.Family == Normal)
 	if s.N() > simulatedSize && (plain || !y.free) {
 		return nulls{exact, exact, "level of each step"}, nil
 	}

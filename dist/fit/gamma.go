@@ -11,7 +11,7 @@ import (
 func gammaModel() model {
 	return model{
 		family: Gamma, parameters: []string{"shape", "scale"}, support: positive,
-		taken: []Range{{0.1, 1e4}, positive},
+		taken: []Range{{Low: 0.1, High: 1e4}, positive},
 		start: func(mean, sd float64) (working, unit []float64) {
 			mean = math.Max(mean, sd/10)
 			return []float64{math.Log(mean), 2 * math.Log(sd/mean)}, []float64{sd / mean, 1.4}

@@ -16,7 +16,7 @@ func (s *Sample) logLikelihood(m model, natural []float64) float64 {
 	for _, b := range s.bounded {
 		sum += b.count * logBetween(d, b.low, b.high)
 	}
-	if s.data.Kept.given() {
+	if given(s.data.Kept) {
 		sum -= s.n * logBetween(d, s.data.Kept.Low, s.data.Kept.High)
 	}
 	if math.IsNaN(sum) {

@@ -94,11 +94,11 @@ func (l *Lots) components(level float64) {
 	l.Within, l.Between = math.Sqrt(l.MeanSquareWithin), math.Sqrt(between)
 	l.Total = math.Hypot(l.Within, l.Between)
 	low, high := chiSquareRoots(rest, level)
-	l.WithinInterval = Range{l.Within * low, l.Within * high}
+	l.WithinInterval = Range{Low: l.Within * low, High: l.Within * high}
 	correlation := func(f float64) float64 { return math.Max(0, (f-1)/(f+l.PerLot-1)) }
 	l.Correlation = correlation(l.F)
 	tail := (1 - level) / 2
-	l.CorrelationInterval = Range{correlation(l.F / ratio.Quantile(1-tail)), correlation(l.F / ratio.Quantile(tail))}
+	l.CorrelationInterval = Range{Low: correlation(l.F / ratio.Quantile(1-tail)), High: correlation(l.F / ratio.Quantile(tail))}
 }
 
 // prediction of a unit from a new lot: the variance of the unit and of the mean,

@@ -65,5 +65,5 @@ func chiSquareRoots(dof, level float64) (low, high float64) {
 func normalIntervals(n, mean, s, level float64) (ofMean, ofSD Range) {
 	half := studentQuantile((1-level)/2, n-1) * s / math.Sqrt(n)
 	low, high := chiSquareRoots(n-1, level)
-	return Range{mean - half, mean + half}, Range{s * low, s * high}
+	return Range{Low: mean - half, High: mean + half}, Range{Low: s * low, High: s * high}
 }

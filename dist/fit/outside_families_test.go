@@ -67,9 +67,9 @@ func families(t *testing.T) []validation.Case {
 		limits  Range
 		inSciPy []inSciPy
 	}{
-		{"23 bearings", bearings, Range{0, 300}, sciPyOnBearings},
-		{"101 fatigue lives", read("birnsaun.csv"), Range{0, 3000}, sciPyOnFatigueLives},
-		{"218 lottery numbers", read("lottery.csv"), Range{0, 1000}, sciPyOnLottery},
+		{"23 bearings", bearings, Range{Low: 0, High: 300}, sciPyOnBearings},
+		{"101 fatigue lives", read("birnsaun.csv"), Range{Low: 0, High: 3000}, sciPyOnFatigueLives},
+		{"218 lottery numbers", read("lottery.csv"), Range{Low: 0, High: 1000}, sciPyOnLottery},
 	} {
 		s := sample(t, Data{Values: set.values, BetaLimits: set.limits})
 		for _, want := range set.inSciPy {

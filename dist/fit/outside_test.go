@@ -148,7 +148,7 @@ func incomplete(t *testing.T) []validation.Case {
 
 	cut := fitted(t, Data{
 		Values: []float64{2.41, 2.44, 2.47, 2.48, 2.49, 2.50, 2.50, 2.51, 2.52, 2.53, 2.53, 2.55, 2.56, 2.58, 2.46, 2.45, 2.52, 2.57, 2.5, 2.54},
-		Kept:   Range{2.4, 2.6},
+		Kept:   Range{Low: 2.4, High: 2.6},
 	}, Normal)
 	add("20 readings kept from 2.4 to 2.6, normal: mean", inR+"nlm", validation.Computed, 2.5070871831899, cut.Parameters[0].Value, 1e-6, reason)
 	add("20 readings kept from 2.4 to 2.6, normal: sd", inR+"nlm", validation.Computed, 0.0497540883061, cut.Parameters[1].Value, 2e-6, "nlm stops on differences of the log-likelihood, 1e-6 of a standard error away")
@@ -266,21 +266,21 @@ func capabilityCases(t *testing.T) []validation.Case {
 		cases = append(cases, validation.Case{Name: name, Source: source, Standing: standing, Expected: want, Obtained: got, Absolute: absolute, Reason: reason})
 	}
 	const six = "half a unit of the last digit"
-	cp, cpk := indices(Range{8, 20}, 16, 2, 50, 49, 0.95)
+	cp, cpk := indices("C", Range{Low: 8, High: 20}, 16, 2, 50, 49, 0.95)
 	add("limits 8 and 20, mean 16, s 2: Cp", handbook+"6.1.6", validation.Published, 1, cp.Estimate, 1e-12, "a whole number")
 	add("limits 8 and 20, mean 16, s 2: Cpk", handbook+"6.1.6", validation.Published, .6667, cpk.Estimate, 5e-5, six)
-	_, cpl := indices(Range{8, math.Inf(1)}, 16, 2, 50, 49, 0.95)
+	_, cpl := indices("C", Range{Low: 8, High: math.Inf(1)}, 16, 2, 50, 49, 0.95)
 	add("lower limit 8, mean 16, s 2: Cpk, there Cpl", handbook+"6.1.6", validation.Published, 1.3333, cpl.Estimate, 5e-5, six)
-	_, cpu := indices(Range{math.Inf(-1), 20}, 16, 2, 50, 49, 0.95)
+	_, cpu := indices("C", Range{Low: math.Inf(-1), High: 20}, 16, 2, 50, 49, 0.95)
 	add("upper limit 20, mean 16, s 2: Cpk, there Cpu", handbook+"6.1.6", validation.Published, .6667, cpu.Estimate, 5e-5, six)
-	cp, _ = indices(Range{0, 6 * 2.29}, 3, 1, 20, 19, 0.95)
+	cp, _ = indices("C", Range{Low: 0, High: 6 * 2.29}, 3, 1, 20, 19, 0.95)
 	add("Cp 2.29 from 20 readings: low", "SciPy 1.10.1 chi2; a textbook prints 1.57", validation.Computed, 1.567879276, cp.Interval.Low, 5e-10, six)
 	add("Cp 2.29 from 20 readings: high", "SciPy 1.10.1 chi2; a textbook prints 3.01", validation.Computed, 3.011214891, cp.Interval.High, 5e-10, six)
 	const bissell = "Bissell, Appl. Statist. 39 (1990) 331"
-	_, cpk = indices(Range{math.Inf(-1), 3.99}, 0, 1, 20, 19, 0.95)
+	_, cpk = indices("C", Range{Low: math.Inf(-1), High: 3.99}, 0, 1, 20, 19, 0.95)
 	add("Cpk 1.33 from 20 readings: low", bissell, validation.Computed, .882606, cpk.Interval.Low, 5e-7, six)
 	add("Cpk 1.33 from 20 readings: high", bissell, validation.Computed, 1.777394, cpk.Interval.High, 5e-7, six)
-	cp, cpk = indices(Range{90, 100}, 97, 1.6, 30, 29, 0.95)
+	cp, cpk = indices("C", Range{Low: 90, High: 100}, 97, 1.6, 30, 29, 0.95)
 	add("limits 90 and 100, mean 97, s 1.6, n 30: Cp low", scipy+" chi2", validation.Computed, .7748678902, cp.Interval.Low, 5e-11, six)
 	add("limits 90 and 100, mean 97, s 1.6, n 30: Cp high", scipy+" chi2", validation.Computed, 1.3079578088, cp.Interval.High, 5e-11, six)
 	add("limits 90 and 100, mean 97, s 1.6, n 30: Cpk low", bissell, validation.Computed, .4247513564, cpk.Interval.Low, 5e-11, six)
@@ -355,7 +355,7 @@ func auditCases(t *testing.T) []validation.Case {
 		add(name+"next reading", scipy+" t", c.predictive, e.Predictive, 1e-11, "a t tail")
 		add(name+"95 % bound", "noncentral t, R 4.2.2, and an independent quadrature", c.upper, e.Upper, 2e-3, "a grid of half a standard deviation: 0.0002 of the confidence")
 	}
-	for i, want := range []Range{{2.470785022, 2.535881645}, {.0362892135, .08697780864}} {
+	for i, want := range []Range{{Low: 2.470785022, High: 2.535881645}, {Low: .0362892135, High: .08697780864}} {
 		add(f.Parameters[i].Key+" 95 % low", scipy+" t and chi2", want.Low, f.Parameters[i].Interval.Low, 2e-9, "ten digits")
 		add(f.Parameters[i].Key+" 95 % high", scipy+" t and chi2", want.High, f.Parameters[i].Interval.High, 2e-9, "ten digits")
 	}

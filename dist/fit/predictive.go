@@ -28,7 +28,7 @@ type cutDensity struct {
 }
 
 func cutTo(d density, kept Range) density {
-	if !kept.given() {
+	if !given(kept) {
 		return d
 	}
 	return cutDensity{d, kept, logBetween(d, kept.Low, kept.High)}
@@ -61,10 +61,10 @@ func (g *gridUncertainty) at(working []float64) density {
 }
 
 func (g *gridUncertainty) support() Range {
-	if !g.kept.given() {
+	if !given(g.kept) {
 		return g.model.support
 	}
-	return Range{math.Max(g.model.support.Low, g.kept.Low), math.Min(g.model.support.High, g.kept.High)}
+	return Range{Low: math.Max(g.model.support.Low, g.kept.Low), High: math.Min(g.model.support.High, g.kept.High)}
 }
 
 func (g *gridUncertainty) upper(limit float64, above bool, level float64) float64 {

@@ -7,13 +7,13 @@ import (
 
 // PlotPoint is one reading on a probability plot.
 type PlotPoint struct {
-	Reading float64
+	Reading float64 `json:"reading"`
 	// Position is the median rank (i-0.3)/(n+0.4) of reading i of n in rising
 	// order (Benard; NIST/SEMATECH e-Handbook 8.2.2.1).
-	Position float64
+	Position float64 `json:"position"`
 	// Fitted is the fitted curve's value at that position. Points on the line
 	// Reading = Fitted say that the family fits.
-	Fitted float64
+	Fitted float64 `json:"fitted"`
 }
 
 // ProbabilityPlot returns the points of the exact readings in rising order, at

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/dist"
+	"clampodds/sim/result"
 )
 
 func TestOutliersAreFlaggedNotDropped(t *testing.T) {
@@ -60,7 +61,7 @@ func TestBoundsHaveNoFlags(t *testing.T) {
 	assert.Contains(t, flags.Outliers.Reason, "only bounds")
 	assert.Contains(t, flags.Chart.Reason, "only bounds")
 	assert.Empty(t, flags.Outliers.Steps)
-	_, err := sample(t, d).Capability(nil, Range{2, 3}, 0.95)
+	_, err := sample(t, d).Capability(nil, Range{Low: 2, High: 3}, 0.95)
 	assert.ErrorContains(t, err, "only bounds")
 	described := describe(t, audit)
 	assert.False(t, math.IsNaN(described.Mean))
@@ -141,15 +142,15 @@ func TestRoundingIsFound(t *testing.T) {
 }
 
 func TestCapabilityOfAudit(t *testing.T) {
-	c, err := sample(t, Data{Values: audit}).Capability(nil, Range{2.3, 2.7}, 0.95)
+	c, err := sample(t, Data{Values: audit}).Capability(nil, Range{Low: 2.3, High: 2.7}, 0.95)
 	require.NoError(t, err)
 	assert.InEpsilon(t, 0.4/6/c.Overall, c.Pp.Estimate, 1e-12)
 	assert.InEpsilon(t, (2.7-c.Mean)/3/c.Overall, c.Ppk.Estimate, 1e-12)
 	assert.InEpsilon(t, 0.4/6/c.Within, c.Cp.Estimate, 1e-12)
-	assert.Equal(t, []Code{FewReadings}, []Code{c.Warnings[0].Code})
+	assert.Equal(t, []result.WarningCode{FewReadings}, []result.WarningCode{c.Warnings[0].Code})
 	assert.Len(t, c.Warnings, 1)
 
-	one, err := sample(t, Data{Values: audit}).Capability(nil, Range{2.3, math.Inf(1)}, 0.95)
+	one, err := sample(t, Data{Values: audit}).Capability(nil, Range{Low: 2.3, High: math.Inf(1)}, 0.95)
 	require.NoError(t, err)
 	assert.True(t, math.IsNaN(one.Pp.Estimate) && math.IsNaN(one.Cp.Lower))
 	assert.InEpsilon(t, (c.Mean-2.3)/3/c.Overall, one.Ppk.Estimate, 1e-12)
@@ -158,11 +159,11 @@ func TestCapabilityOfAudit(t *testing.T) {
 	values := []float64{1.0, 1.1, 0.9, 1.05, 2.0, 2.1, 1.95, 2.05, 3.0, 3.05, 2.9, 3.1}
 	lots, err := NewLots([][]float64{values[:4], values[4:8], values[8:]}, 0.95)
 	require.NoError(t, err)
-	c, err = sample(t, Data{Values: values}).Capability(&lots, Range{0, 2.95}, 0.95)
+	c, err = sample(t, Data{Values: values}).Capability(&lots, Range{Low: 0, High: 2.95}, 0.95)
 	require.NoError(t, err)
 	assert.Greater(t, c.Cp.Estimate, 5*c.Pp.Estimate)
 	assert.Equal(t, 9.0, c.WithinFreedom)
-	var codes []Code
+	var codes []result.WarningCode
 	for _, w := range c.Warnings {
 		codes = append(codes, w.Code)
 	}
@@ -173,9 +174,9 @@ func TestCapabilityOfAudit(t *testing.T) {
 func TestCapabilityWarns(t *testing.T) {
 	random := rand.New(rand.NewPCG(2, 2))
 	values := draw(mustDist(t, "lognormal", map[string]float64{"median": 1, "sigma_ln": 0.8}), 80, random)
-	c, err := sample(t, Data{Values: values}).Capability(nil, Range{0, 20}, 0.95)
+	c, err := sample(t, Data{Values: values}).Capability(nil, Range{Low: 0, High: 20}, 0.95)
 	require.NoError(t, err)
-	var codes []Code
+	var codes []result.WarningCode
 	for _, w := range c.Warnings {
 		codes = append(codes, w.Code)
 	}
@@ -184,11 +185,11 @@ func TestCapabilityWarns(t *testing.T) {
 		limits Range
 		level  float64
 	}{
-		"no limits":  {Range{math.Inf(-1), math.Inf(1)}, 0.95},
-		"backwards":  {Range{3, 2}, 0.95},
+		"no limits":  {Range{Low: math.Inf(-1), High: math.Inf(1)}, 0.95},
+		"backwards":  {Range{Low: 3, High: 2}, 0.95},
 		"none given": {Range{}, 0.95},
-		"NaN":        {Range{math.NaN(), 2}, 0.95},
-		"level":      {Range{2, 3}, 1},
+		"NaN":        {Range{Low: math.NaN(), High: 2}, 0.95},
+		"level":      {Range{Low: 2, High: 3}, 1},
 	} {
 		_, err := sample(t, Data{Values: audit}).Capability(nil, bad.limits, bad.level)
 		assert.Error(t, err, name)
@@ -198,12 +199,12 @@ func TestCapabilityWarns(t *testing.T) {
 // By percentiles a normal distribution has the indices of the formulas.
 func TestPerformanceByPercentiles(t *testing.T) {
 	d := mustDist(t, "normal", map[string]float64{"mean": 16, "sd": 2})
-	pp, ppk := Performance(d, Range{8, 20})
-	assert.InEpsilon(t, 1, pp, 1e-12)
-	assert.InEpsilon(t, 2./3, ppk, 1e-12)
-	pp, ppk = Performance(d, Range{math.Inf(-1), 20})
-	assert.True(t, math.IsNaN(pp))
-	assert.InEpsilon(t, 2./3, ppk, 1e-12)
+	pp, ppk := Performance(d, Range{Low: 8, High: 20})
+	assert.InEpsilon(t, 1, pp.Estimate, 1e-12)
+	assert.InEpsilon(t, 2./3, ppk.Estimate, 1e-12)
+	pp, ppk = Performance(d, Range{Low: math.Inf(-1), High: 20})
+	assert.True(t, math.IsNaN(pp.Estimate))
+	assert.InEpsilon(t, 2./3, ppk.Estimate, 1e-12)
 }
 
 func TestLots(t *testing.T) {
@@ -214,7 +215,7 @@ func TestLots(t *testing.T) {
 	assert.Greater(t, l.Correlation, 0.98)
 	assert.Less(t, l.CorrelationInterval.Low, l.Correlation)
 	assert.InEpsilon(t, l.Total*l.Total, l.Within*l.Within+l.Between*l.Between, 1e-12)
-	assert.Equal(t, []Code{LotsDiffer, FewLots}, []Code{l.Warnings[0].Code, l.Warnings[1].Code})
+	assert.Equal(t, []result.WarningCode{LotsDiffer, FewLots}, []result.WarningCode{l.Warnings[0].Code, l.Warnings[1].Code})
 	d, err := l.Predictive()
 	require.NoError(t, err)
 	assert.Greater(t, d.UpperQuantile(0.05)-d.Quantile(0.05), 4*l.Total, "three lots say little about the next one")
@@ -303,6 +304,6 @@ func TestScale(t *testing.T) {
 			assert.InDelta(t, y, s.coordinate(x), 1e-12)
 			assert.InEpsilon(t, (s.value(y+1e-5)-s.value(y-1e-5))/2e-5, s.stretch(y), 1e-6)
 		}
-		assert.Equal(t, Range(s), Range{s.value(-inf), s.value(inf)})
+		assert.Equal(t, Range(s), Range{Low: s.value(-inf), High: s.value(inf)})
 	}
 }

@@ -25,8 +25,8 @@ func (s *Sample) fitUniform(o Options) (*Fit, error) {
 	// standard deviation of the largest of n from a uniform distribution
 	se := width * math.Sqrt(s.n/(s.n+2)) / (s.n + 1)
 	f.Parameters = []Parameter{
-		{"low", low, se, Range{low - beyond, low}},
-		{"high", high, se, Range{high, high + beyond}},
+		{"low", low, se, Range{Low: low - beyond, High: low}},
+		{"high", high, se, Range{Low: high, High: high + beyond}},
 	}
 	curve, err := dist.NewUniform(low, high)
 	if err != nil {

@@ -1,47 +1,45 @@
 package fit
 
-import "fmt"
+import (
+	"fmt"
 
-// Code types a warning; codes do not change between versions.
-type Code string
+	"clampodds/sim/result"
+)
 
-// The codes.
+// The codes of warnings.
 const (
 	// FewReadings: too few readings to tell families apart or to see a tail.
-	FewReadings Code = "few-readings"
+	FewReadings result.WarningCode = "few-readings"
 	// NotDistinguishable: another family describes the readings about as well.
-	NotDistinguishable Code = "not-distinguishable"
+	NotDistinguishable result.WarningCode = "not-distinguishable"
 	// Rejected: the goodness-of-fit test speaks against the family.
-	Rejected Code = "rejected"
+	Rejected result.WarningCode = "rejected"
 	// FitNotTested: there is no goodness-of-fit test for these readings.
-	FitNotTested Code = "fit-not-tested"
+	FitNotTested result.WarningCode = "fit-not-tested"
 	// CoarseResolution: the readings come in steps that are not small beside
 	// their spread, and no resolution was declared.
-	CoarseResolution Code = "coarse-resolution"
+	CoarseResolution result.WarningCode = "coarse-resolution"
 	// GaugeDominates: the gauge's own error makes most of the spread.
-	GaugeDominates Code = "gauge-dominates"
+	GaugeDominates result.WarningCode = "gauge-dominates"
 	// Unbounded: the readings do not bound the parameters; intervals are infinite.
-	Unbounded Code = "unbounded"
+	Unbounded result.WarningCode = "unbounded"
 	// NotNormal: an index that presupposes normal readings is given for others.
-	NotNormal Code = "not-normal"
+	NotNormal result.WarningCode = "not-normal"
 	// NotStable: the readings drift or jump in the order they were taken.
-	NotStable Code = "not-stable"
+	NotStable result.WarningCode = "not-stable"
 	// LotsDiffer: the lots differ by more than their own scatter explains.
-	LotsDiffer Code = "lots-differ"
+	LotsDiffer result.WarningCode = "lots-differ"
 	// FewLots: the spread between lots rests on few lots.
-	FewLots Code = "few-lots"
+	FewLots result.WarningCode = "few-lots"
 	// BoundsOnly: some readings are only bounds, so that statistics of all are not given.
-	BoundsOnly Code = "bounds-only"
+	BoundsOnly result.WarningCode = "bounds-only"
 	// OutsideLimits: readings lie outside the limits.
-	OutsideLimits Code = "outside-limits"
+	OutsideLimits result.WarningCode = "outside-limits"
 )
 
 // Warning is a caution that belongs to a result.
-type Warning struct {
-	Code Code
-	Text string
-}
+type Warning = result.Warning
 
-func warn(c Code, format string, arguments ...any) Warning {
+func warn(c result.WarningCode, format string, arguments ...any) Warning {
 	return Warning{Code: c, Text: fmt.Sprintf(format, arguments...)}
 }

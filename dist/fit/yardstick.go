@@ -158,10 +158,10 @@ func (y yardstick) limits(sorted []float64, level float64) Range {
 		for _, x := range sorted {
 			squares += x * x
 		}
-		return Range{math.Inf(-1), math.Sqrt(critical * squares)}
+		return Range{Low: math.Inf(-1), High: math.Sqrt(critical * squares)}
 	}
 	mean, sd := meanStdDev(sorted)
-	return Range{y.back(mean - critical*sd), y.back(mean + critical*sd)}
+	return Range{Low: y.back(mean - critical*sd), High: y.back(mean + critical*sd)}
 }
 
 // onScale puts values on the scale, rising.

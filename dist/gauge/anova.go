@@ -17,11 +17,12 @@ const (
 
 // Row is a line of an analysis of variance. F and P are 0 for the repeatability.
 type Row struct {
-	Source     string
-	SumSquares float64
-	Freedom    int
-	MeanSquare float64
-	F, P       float64 // P that a source without effect gives a larger F
+	Source     string  `json:"source"`
+	SumSquares float64 `json:"sum_of_squares"`
+	Freedom    int     `json:"degrees_of_freedom"`
+	MeanSquare float64 `json:"mean_square"`
+	F          float64 `json:"f,omitempty"` // 0 where there is no test
+	P          float64 `json:"p,omitempty"` // that a source without effect gives a larger F
 }
 
 func row(source string, squares float64, freedom int) Row {

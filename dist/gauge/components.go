@@ -4,16 +4,15 @@ import (
 	"fmt"
 	"math"
 	"slices"
-)
 
-// Range is an interval.
-type Range struct{ Low, High float64 }
+	"clampodds/sim/result"
+)
 
 // Component is a variance with its interval.
 type Component struct {
 	Source   string
 	Variance float64
-	Interval Range
+	Interval result.Interval
 }
 
 // Model says whether the interaction is in the model.
@@ -106,7 +105,7 @@ func (s *Study) estimate() {
 // component is the difference of two mean squares over the number of readings in a mean.
 func (l large) component(source string, a, b Row, readings float64) Component {
 	between := l.difference(a, b)
-	return Component{source, math.Max(0, (a.MeanSquare-b.MeanSquare)/readings), Range{math.Max(0, between.Low/readings), math.Max(0, between.High/readings)}}
+	return Component{source, math.Max(0, (a.MeanSquare-b.MeanSquare)/readings), result.Interval{Low: math.Max(0, between.Low/readings), High: math.Max(0, between.High/readings)}}
 }
 
 // Variance returns that of a component, 0 for one that the study cannot tell.

@@ -13,6 +13,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"clampodds/dist"
+	"clampodds/sim/result"
 )
 
 // Four parts by one operator are the one-way analysis: by hand, means 10, 12, 11, 13 of
@@ -143,7 +144,7 @@ func TestUnbalancedStudiesAreRefusedWithTheirLines(t *testing.T) {
 func TestUncertaintyByHand(t *testing.T) {
 	s := &Study{
 		Components: []Component{{Source: Repeatability, Variance: 9}, {Source: Operator, Variance: 16}, {Source: Interaction, Variance: 144}},
-		Gauge:      Component{Variance: 169, Interval: Range{100, 400}}, GaugeFreedom: 10,
+		Gauge:      Component{Variance: 169, Interval: result.Interval{Low: 100, High: 400}}, GaugeFreedom: 10,
 	}
 	u, err := s.Uncertainty(Known{})
 	require.NoError(t, err)

@@ -5,6 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"clampodds/sim/result"
 )
 
 // large makes modified large-sample intervals with so much left out on each side.
@@ -27,9 +29,9 @@ func (l large) spread(freedom int) (g, h float64) {
 }
 
 // square is the exact interval of one expected mean square.
-func (l large) square(r Row) Range {
+func (l large) square(r Row) result.Interval {
 	g, h := l.spread(r.Freedom)
-	return Range{r.MeanSquare * (1 - g), r.MeanSquare * (1 + h)}
+	return result.Interval{Low: r.MeanSquare * (1 - g), High: r.MeanSquare * (1 + h)}
 }
 
 // sum is the interval of a sum of expected mean squares (Graybill and Wang 1980), with the
@@ -43,12 +45,12 @@ func (l large) sum(terms []weighted) (c Component, freedom float64) {
 		below, above = below+g*g*x*x, above+h*h*x*x
 		parts += x * x / float64(t.square.Freedom)
 	}
-	return Component{Source: "gauge", Variance: squares, Interval: Range{squares - math.Sqrt(below), squares + math.Sqrt(above)}}, squares * squares / parts
+	return Component{Source: "gauge", Variance: squares, Interval: result.Interval{Low: squares - math.Sqrt(below), High: squares + math.Sqrt(above)}}, squares * squares / parts
 }
 
 // difference is the interval of the difference of two expected mean squares (Ting and others
 // 1990). Its lower end is 0 exactly where the F test is on its verge.
-func (l large) difference(a, b Row) Range {
+func (l large) difference(a, b Row) result.Interval {
 	f := distuv.F{D1: float64(a.Freedom), D2: float64(b.Freedom)}
 	g1, h1 := l.spread(a.Freedom)
 	g2, h2 := l.spread(b.Freedom)
@@ -58,5 +60,5 @@ func (l large) difference(a, b Row) Range {
 	h12 := ((1-lower)*(1-lower) - h1*h1*lower*lower - g2*g2) / lower
 	below := g1*g1*x*x + h2*h2*y*y + g12*x*y
 	above := h1*h1*x*x + g2*g2*y*y + h12*x*y
-	return Range{x - y - math.Sqrt(math.Max(0, below)), x - y + math.Sqrt(math.Max(0, above))}
+	return result.Interval{Low: x - y - math.Sqrt(math.Max(0, below)), High: x - y + math.Sqrt(math.Max(0, above))}
 }

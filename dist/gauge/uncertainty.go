@@ -3,6 +3,8 @@ package gauge
 import (
 	"fmt"
 	"math"
+
+	"clampodds/sim/result"
 )
 
 // Known is what is known of a gauge beside the study; the zero value is nothing.
@@ -23,9 +25,10 @@ func (k Known) check() error {
 
 // Term is a standard uncertainty in the terms of ISO 22514-7.
 type Term struct {
-	Symbol, Name string
-	Value        float64
-	Counted      bool // of repeatability and resolution the larger one counts
+	Symbol  string  `json:"symbol"`
+	Name    string  `json:"name"`
+	Value   float64 `json:"standard_uncertainty"`
+	Counted bool    `json:"counted"` // of repeatability and resolution the larger one counts
 }
 
 // Uncertainty is the budget of a measurement process (ISO 22514-7).
@@ -34,7 +37,7 @@ type Uncertainty struct {
 	// System is u_MS, Process u_MP with its interval and its degrees of freedom (Welch and
 	// Satterthwaite, JCGM 100:2008, G.4; what is known beside the study counts as exact).
 	System, Process float64
-	Interval        Range
+	Interval        result.Interval
 	Freedom         float64
 	// Single is the part of u_MP that differs from reading to reading, Shared the part that
 	// all readings of one operator have in common.
@@ -67,7 +70,7 @@ func (s *Study) Uncertainty(k Known) (Uncertainty, error) {
 	u.Process = math.Hypot(u.Single, u.Shared)
 	square := u.Process * u.Process
 	known := square - s.Gauge.Variance // beside the study
-	u.Interval = Range{math.Sqrt(s.Gauge.Interval.Low + known), math.Sqrt(s.Gauge.Interval.High + known)}
+	u.Interval = result.Interval{Low: math.Sqrt(s.Gauge.Interval.Low + known), High: math.Sqrt(s.Gauge.Interval.High + known)}
 	u.Freedom = s.GaugeFreedom * (square / s.Gauge.Variance) * (square / s.Gauge.Variance)
 	return u, nil
 }

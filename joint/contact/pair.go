@@ -5,11 +5,6 @@ import (
 	"math"
 )
 
-// RMSPerRa is the rms roughness of a surface with Gaussian heights over its
-// arithmetic mean roughness Ra: sqrt(pi/2) = 1.2533, exact for a Gaussian.
-// Drawings say Ra, the model wants rms.
-const RMSPerRa = 1.2533141373155002512
-
 // SlopeFromRoughness returns the mean absolute asperity slope of a machined
 // surface of rms roughness sigma (m): m = 0.076 (sigma/1 um)^0.52, Lambert and
 // Fletcher 1997, as quoted in the open literature. Four such correlations

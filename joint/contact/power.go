@@ -11,12 +11,11 @@ import "math"
 // time of math.Log and math.Exp.
 
 const (
-	nodes        = 256
-	nodeBits     = 8
-	nodeShift    = 52 - nodeBits
-	firstNode    = 0x3FE6000000000000           // the bits of 0.6875: nodes go up to 1.375
-	splitOffset  = firstNode - 1<<(nodeShift-1) // rounds to the nearest node
-	fractionMask = 1<<52 - 1
+	nodes       = 256
+	nodeBits    = 8
+	nodeShift   = 52 - nodeBits
+	firstNode   = 0x3FE6000000000000           // the bits of 0.6875: nodes go up to 1.375
+	splitOffset = firstNode - 1<<(nodeShift-1) // rounds to the nearest node
 )
 
 // node is one of the numbers 0.6875 to 1.359375. Their last bits are 0, and 1 is one

@@ -2,6 +2,8 @@ package figure
 
 import (
 	"math"
+
+	"clampodds/sim/result"
 )
 
 // demo has every figure, with numbers of the size that the demonstration study
@@ -69,15 +71,15 @@ func demoExceedance(name string, mean, shift float64) Curve {
 
 func demoDrivers(b Basis) Drivers {
 	return Drivers{Measure: "share of the variance [%]", Basis: b, Bars: []Bar{
-		{"contact factor (lack of knowledge)", "41.2", 41.2, 39.9, 42.5},
-		{"direct face crown", "22.4", 22.4, 21.2, 23.6},
-		{"card power", "14.0", 14, 13.1, 14.9},
-		{"wall temperature", "9.8", 9.8, 8.9, 10.7},
-		{"thread friction", "4.1", 4.1, 3.3, 4.9},
-		{"head friction", "3.9", 3.9, 3.1, 4.7},
-		{"torque", "1.6", 1.6, 0.8, 2.4},
-		{"hardness of the anodic film on flange and rail, knowledge", "0.4", 0.4, -0.5, 1.3},
-		{"slot width", "0.1", 0.1, -0.7, 0.9},
+		{"contact factor (lack of knowledge)", "41.2", 41.2, result.Interval{Low: 39.9, High: 42.5}},
+		{"direct face crown", "22.4", 22.4, result.Interval{Low: 21.2, High: 23.6}},
+		{"card power", "14.0", 14, result.Interval{Low: 13.1, High: 14.9}},
+		{"wall temperature", "9.8", 9.8, result.Interval{Low: 8.9, High: 10.7}},
+		{"thread friction", "4.1", 4.1, result.Interval{Low: 3.3, High: 4.9}},
+		{"head friction", "3.9", 3.9, result.Interval{Low: 3.1, High: 4.7}},
+		{"torque", "1.6", 1.6, result.Interval{Low: 0.8, High: 2.4}},
+		{"hardness of the anodic film on flange and rail, knowledge", "0.4", 0.4, result.Interval{Low: -0.5, High: 1.3}},
+		{"slot width", "0.1", 0.1, result.Interval{Low: -0.7, High: 0.9}},
 	}}
 }
 
@@ -90,7 +92,7 @@ func demoTorque(b Basis) TorqueWindow {
 		}
 	}
 	return TorqueWindow{
-		Torque: "nominal torque [N·m]", Curves: []Curve{edge, screw, bearing}, Low: 0.70, High: 0.97, Basis: b,
+		Torque: "nominal torque [N·m]", Curves: []Curve{edge, screw, bearing}, Interval: result.Interval{Low: 0.70, High: 0.97}, Basis: b,
 		Targets: []Mark{{2e-3, "edge", "0.002"}, {1e-4, "screw", "1.00e-04"}, {1e-4, "bearing", "1.00e-04"}},
 		Marks:   []Mark{{0.70, "lowest", "0.70 N·m"}, {0.83, "recommended", "0.83 N·m"}, {0.97, "highest", "0.97 N·m"}},
 	}

@@ -7,6 +7,8 @@ import (
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"clampodds/sim/result"
 )
 
 // Bar is one bar of Drivers.
@@ -14,8 +16,9 @@ type Bar struct {
 	Name string
 	// Text is the value as printed, to the right of the bar.
 	Text string
-	// Value is the bar's end, Low to High its interval; NaN draws none.
-	Value, Low, High float64
+	// Value is the bar's end with its interval; NaN draws none.
+	Value float64
+	result.Interval
 }
 
 // Drivers shows what each input contributes: a bar with its interval for each,

@@ -17,6 +17,7 @@ import (
 	"pgregory.net/rapid"
 
 	"clampodds/reports/validation"
+	"clampodds/sim/result"
 	_ "clampodds/testdata/fixedseed"
 )
 
@@ -86,7 +87,7 @@ func TestHostileTextIsHarmless(t *testing.T) {
 		for _, d := range []Drawing{
 			Distribution{Quantity: bad, Bins: Bins{[]float64{0, 1}, []float64{1}}, Marks: []Mark{*mark}, Limit: mark, Basis: of},
 			Exceedance{Quantity: bad, Curves: []Curve{c}, Limit: mark, Target: mark, Basis: of},
-			Drivers{Measure: bad, Bars: []Bar{{bad, bad, 1, 0, 2}}, Basis: of},
+			Drivers{Measure: bad, Bars: []Bar{{bad, bad, 1, result.Interval{Low: 0, High: 2}}}, Basis: of},
 			HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 11.6, ScrewDiameter: 3, Paths: []HeatPath{{LowerRail, 1, bad, bad}}, Basis: of},
 		} {
 			text := string(SVG(d, Description{ID: bad, Title: bad, Text: bad}))
@@ -106,8 +107,8 @@ func TestOddValuesAreDrawn(t *testing.T) {
 	for name, d := range map[string]Drawing{
 		"no bins": Distribution{Limit: &Mark{At: 85}}, "one bin": Distribution{Bins: Rebin([]float64{77}, []float64{5}, 60)},
 		"odd curve": Exceedance{Curves: []Curve{odd, {}}, Target: &Mark{At: 0}}, "no curve": Exceedance{},
-		"no bars": Drivers{}, "odd bars": Drivers{Bars: []Bar{{"a", "", nan, nan, nan}, {"b", "", 1, math.Inf(-1), inf}}},
-		"no window": TorqueWindow{Curves: []Curve{odd}, Low: nan, High: nan}, "no change": Change{}, "odd change": Change{Base: odd, New: odd, Difference: odd},
+		"no bars": Drivers{}, "odd bars": Drivers{Bars: []Bar{{"a", "", nan, result.Interval{Low: nan, High: nan}}, {"b", "", 1, result.Interval{Low: math.Inf(-1), High: inf}}}},
+		"no window": TorqueWindow{Curves: []Curve{odd}, Interval: result.Interval{Low: nan, High: nan}}, "no change": Change{}, "odd change": Change{Base: odd, New: odd, Difference: odd},
 		"no trace": Convergence{}, "no edge": AlongClamp{}, "no path": HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 10},
 	} {
 		text := string(SVG(d, Description{}))

@@ -11,6 +11,8 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 	"gonum.org/v1/plot/vg/recorder"
 	"pgregory.net/rapid"
+
+	"clampodds/sim/result"
 )
 
 // watcher notes the box of every text that is drawn. The figures turn text by a
@@ -129,12 +131,12 @@ func TestNoTextOverlapsWhateverTheNumbers(t *testing.T) {
 			d := Drivers{Measure: words(t, "measure"), Basis: of}
 			for range rapid.IntRange(0, 12).Draw(t, "bars") {
 				v := number(-100, 100).Draw(t, "value")
-				d.Bars = append(d.Bars, Bar{words(t, "bar"), rapid.StringMatching(`[0-9.]{0,30}`).Draw(t, "text"), v, v - 5, v + 5})
+				d.Bars = append(d.Bars, Bar{words(t, "bar"), rapid.StringMatching(`[0-9.]{0,30}`).Draw(t, "text"), v, result.Interval{Low: v - 5, High: v + 5}})
 			}
 			return d
 		},
 		"torque window": func(t *rapid.T) Drawing {
-			return TorqueWindow{Torque: words(t, "torque"), Curves: []Curve{curve(t, 1e-9, 1), curve(t, 1e-5, 1), curve(t, 1e-7, 1)}, Targets: marks(t, "targets", 1e-6, 1), Low: 3, High: number(0, 50).Draw(t, "high"), Marks: marks(t, "marks", 0, 50), Basis: of}
+			return TorqueWindow{Torque: words(t, "torque"), Curves: []Curve{curve(t, 1e-9, 1), curve(t, 1e-5, 1), curve(t, 1e-7, 1)}, Targets: marks(t, "targets", 1e-6, 1), Interval: result.Interval{Low: 3, High: number(0, 50).Draw(t, "high")}, Marks: marks(t, "marks", 0, 50), Basis: of}
 		},
 		"change": func(t *rapid.T) Drawing {
 			return Change{Quantity: words(t, "quantity"), Base: curve(t, 1e-6, 1), New: curve(t, 1e-6, 1), Difference: curve(t, -1, 1), Limit: limited(t, 0, 50), Margin: limited(t, -1, 1), Basis: of}

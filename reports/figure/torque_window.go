@@ -6,6 +6,8 @@ import (
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"clampodds/sim/result"
 )
 
 // TorqueWindow shows the probability of missing each requirement against the
@@ -17,8 +19,8 @@ type TorqueWindow struct {
 	Curves []Curve
 	// Targets mark the y axis: the requirement and the probability allowed.
 	Targets []Mark
-	// Low and High bound the allowed window; equal or both NaN: there is none.
-	Low, High float64
+	// Interval is the allowed window; ends equal or NaN: there is none.
+	result.Interval
 	// Marks label places on the x axis: the window's ends, the recommended torque.
 	Marks []Mark
 	Basis Basis

@@ -75,11 +75,6 @@ func (p VariablesPlan) Sample() int64 { return p.sample }
 // Constant returns the acceptability constant k.
 func (p VariablesPlan) Constant() float64 { return p.k }
 
-// String returns "s method, n = 10, k 1.72".
-func (p VariablesPlan) String() string {
-	return fmt.Sprintf("%s method, n = %d, k %.4g", p.method, p.sample, p.k)
-}
-
 // Probability returns the operating characteristic: the probability that a lot of this
 // quality is accepted. It is exact for normal parts and errors, and panics for a quality
 // out of range.

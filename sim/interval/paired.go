@@ -55,11 +55,3 @@ func (p Paired) McNemar() McNemar {
 		MidP:  math.Min(1, upTo+below),
 	}
 }
-
-// OnlyNewUpper returns the exact one-sided upper bound of the probability of
-// failing only after the change, which bounds the difference from above:
-// Clopper-Pearson on b of n.
-func (p Paired) OnlyNewUpper(level float64) float64 {
-	p.must()
-	return ClopperPearsonUpper(p.OnlyNew, p.Total, level)
-}

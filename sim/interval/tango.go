@@ -14,20 +14,6 @@ func (p Paired) Tango(level float64) (low, high float64) {
 	return -p.mirrored().upper(z), p.upper(z)
 }
 
-// TangoUpper returns the one-sided upper score bound of the difference, of
-// level >= 1/2.
-func (p Paired) TangoUpper(level float64) float64 {
-	_, high := p.Tango(oneSided(level))
-	return high
-}
-
-// TangoLower returns the one-sided lower score bound of the difference, of
-// level >= 1/2.
-func (p Paired) TangoLower(level float64) float64 {
-	low, _ := p.Tango(oneSided(level))
-	return low
-}
-
 // mirrored swaps old and new, which turns the sign of the difference.
 func (p Paired) mirrored() Paired { return Paired{p.OnlyOld, p.OnlyNew, p.Total} }
 

@@ -4,7 +4,10 @@ package result
 
 // Interval bounds a number. An end that the samples cannot give is infinite, or at the
 // end of what is possible.
-type Interval struct{ Low, High float64 }
+type Interval struct {
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+}
 
 // Judge holds the interval against a limit that the number must not exceed. A limit of
 // 0 is none. Ends that are no number decide nothing.

@@ -10,6 +10,7 @@ import (
 	"clampodds/reports"
 	"clampodds/reports/figure"
 	"clampodds/sim"
+	"clampodds/sim/result"
 )
 
 // figures draws those that there is something to draw for.
@@ -45,7 +46,7 @@ func limitMark(limit *reports.Requirement, unit reports.Unit) *figure.Mark {
 	if limit == nil {
 		return nil
 	}
-	return &figure.Mark{At: unit.Of(float64(limit.Limit)), Label: "limit", Value: unit.Text(float64(limit.Limit))}
+	return &figure.Mark{At: unit.Of(limit.Limit), Label: "limit", Value: unit.Text(limit.Limit)}
 }
 
 func (a *Appendix) distribution() *reports.Figure {
@@ -61,8 +62,8 @@ func (a *Appendix) exceedance() *reports.Figure {
 	f := figure.Exceedance{Quantity: unit.Head(a.quantity()), Curves: []figure.Curve{curve}, Limit: limitMark(limit, unit), Basis: a.basis()}
 	alt := "Probability that a temperature, " + a.quantity() + ", exceeds each value, on a logarithmic scale, with its interval."
 	if limit != nil && limit.Target > 0 {
-		f.Target = &figure.Mark{At: float64(limit.Target), Label: "target", Value: reports.Probability(float64(limit.Target), 0, 0)}
-		alt += fmt.Sprintf(" At the limit of %s it is %s; the target is %s.", unit.Text(float64(limit.Limit)), reports.Probability(float64(limit.PerCard.Value), 0, 0), f.Target.Value)
+		f.Target = &figure.Mark{At: limit.Target, Label: "target", Value: reports.Probability(limit.Target, 0, 0)}
+		alt += fmt.Sprintf(" At the limit of %s it is %s; the target is %s.", unit.Text(limit.Limit), reports.Probability(limit.PerCard.Value, 0, 0), f.Target.Value)
 	}
 	return &reports.Figure{Key: "exceedance", Caption: "Probability that the temperature, " + a.quantity() + ", exceeds a value", Drawing: f, Alt: alt}
 }
@@ -99,7 +100,7 @@ func (a *Appendix) Along() (limits []sim.Requirement) {
 	}
 	low := q.Percentile(0.95).Value
 	if limit != nil {
-		low = min(low, float64(limit.Limit)-1)
+		low = min(low, limit.Limit-1)
 	}
 	for i, at := range tailGrid(q, low) {
 		limits = append(limits, sim.Requirement{Name: fmt.Sprintf("along %d", i), Output: mainOutput(a.Study), Limit: at})
@@ -129,7 +130,7 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 		Limit: limitMark(limit, unit), Basis: figure.Basis{Samples: a.Changed.Run.Rows, Of: "cards, the same draws for both"},
 	}
 	if a.Change.MarginKind == "absolute" {
-		f.Margin = &figure.Mark{At: float64(a.Change.MarginValue), Label: "margin", Value: reports.Probability(float64(a.Change.MarginValue), 0, 0)}
+		f.Margin = &figure.Mark{At: a.Change.MarginValue, Label: "margin", Value: reports.Probability(a.Change.MarginValue, 0, 0)}
 	}
 	return &reports.Figure{Key: "base_and_new", Drawing: f,
 		Caption: fmt.Sprintf("Probability that the temperature, %s, exceeds a value, before and after the change; below, the difference from paired counts, each end of its band at %s %%", a.quantity(), reports.Plain(100*a.Changed.Run.Confidence)),
@@ -173,8 +174,8 @@ func (a *Appendix) heatSplit() *reports.Figure {
 		if p.Edge != "left" {
 			continue
 		}
-		value := reports.Number(100*float64(p.Share), 1) + " %"
-		split.Paths = append(split.Paths, figure.HeatPath{To: sinks[p.Path], Share: float64(p.Share), Value: value, Label: p.Path})
+		value := reports.Number(100*p.Share, 1) + " %"
+		split.Paths = append(split.Paths, figure.HeatPath{To: sinks[p.Path], Share: p.Share, Value: value, Label: p.Path})
 		words = append(words, p.Path+" "+value)
 	}
 	return &reports.Figure{Key: "heat_split", Caption: "Heat of the left edge by path, at nominal values; cross-section to scale, schematic", Drawing: split,
@@ -191,7 +192,7 @@ func (a *Appendix) alongClamp() *reports.Figure {
 		for i := range pieces {
 			for _, n := range a.Nominal.Nodes {
 				if n.Name == fmt.Sprintf("%s/flange/%d", edge, i+1) {
-					c.X, c.Y = append(c.X, (float64(i)+0.5)*length/float64(pieces)), append(c.Y, unit.Of(float64(n.Value)))
+					c.X, c.Y = append(c.X, (float64(i)+0.5)*length/float64(pieces)), append(c.Y, unit.Of(n.Value))
 				}
 			}
 		}
@@ -212,13 +213,13 @@ func (a *Appendix) driverBars() *reports.Figure {
 	bars := figure.Drivers{Measure: "share of the variance, with all that goes through others [%]", Basis: figure.Basis{Samples: int64(a.Drivers.Rows), Of: "cards in each sample"}}
 	var words []string
 	for _, s := range a.Drivers.Spread[:min(mostBars, len(a.Drivers.Spread))] {
-		total := 100 * float64(s.Total.Value)
+		total := 100 * s.Total.Value
 		text := reports.Number(total, 1) + " %"
 		if s.Total.Nothing {
 			text = "nothing to tell"
 		}
 		name := strings.Join(s.Inputs, " + ")
-		bars.Bars = append(bars.Bars, figure.Bar{Name: name, Text: text, Value: total, Low: 100 * float64(s.Total.Low), High: 100 * float64(s.Total.High)})
+		bars.Bars = append(bars.Bars, figure.Bar{Name: name, Text: text, Value: total, Interval: s.Total.Times(100)})
 		words = append(words, name+" "+text)
 	}
 	if len(bars.Bars) == 0 {
@@ -229,26 +230,26 @@ func (a *Appendix) driverBars() *reports.Figure {
 
 func (a *Appendix) torqueWindow() *reports.Figure {
 	unit := a.Torque.Shown
-	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Low: math.NaN(), High: math.NaN(), Basis: figure.Basis{Samples: a.Torque.Provenance.Samples, Of: "cards at each torque near the ends"}}
+	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Interval: result.Interval{Low: math.NaN(), High: math.NaN()}, Basis: figure.Basis{Samples: a.Torque.Provenance.Samples, Of: "cards at each torque near the ends"}}
 	named := map[float64][]string{} // requirements by target
 	for _, c := range a.Torque.Curves {
 		curve, seen := figure.Curve{Name: c.Label}, false
 		for _, p := range c.Points {
-			curve.X, curve.Y = append(curve.X, unit.Of(float64(p.Torque))), append(curve.Y, float64(p.Value))
+			curve.X, curve.Y = append(curve.X, unit.Of(p.Torque)), append(curve.Y, p.Value)
 			seen = seen || p.Value > 0
 		}
 		if !seen {
 			continue // a requirement that no card missed has no place on a logarithmic axis
 		}
 		w.Curves = append(w.Curves, curve)
-		named[float64(c.Target)] = append(named[float64(c.Target)], c.Label)
+		named[c.Target] = append(named[c.Target], c.Label)
 	}
 	for _, target := range slices.Sorted(maps.Keys(named)) {
 		w.Targets = append(w.Targets, figure.Mark{At: target, Label: "target", Value: reports.Probability(target, 0, 0)})
 	}
-	low, high, where := float64(a.Torque.Lower.Safe), float64(a.Torque.Upper.Safe), ""
+	low, high, where := a.Torque.Lower.Safe, a.Torque.Upper.Safe, ""
 	if a.Torque.Advice != nil {
-		low, high, where = float64(a.Torque.Mission.Lower.Torque), float64(a.Torque.Mission.Upper.Torque), " in every condition"
+		low, high, where = a.Torque.Mission.Lower.Torque, a.Torque.Mission.Upper.Torque, " in every condition"
 	}
 	alt := "Probability of missing each requirement against the nominal torque."
 	if low < high {
@@ -256,7 +257,7 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 		alt += fmt.Sprintf(" All targets are held%s from %s to %s.", where, unit.Text(low), unit.Text(high))
 	}
 	if a.Torque.Advice != nil {
-		at := float64(a.Torque.Advice.Torque)
+		at := a.Torque.Advice.Torque
 		w.Marks = append(w.Marks, figure.Mark{At: unit.Of(at), Label: "recommended", Value: unit.Text(at)})
 	}
 	return &reports.Figure{Key: "torque_window", Caption: "Probability of missing each requirement against the nominal torque; left out: what no card missed", Drawing: w, Alt: alt}

@@ -133,8 +133,8 @@ func (a *Appendix) leastMargin() string {
 		what, bound, p = "furthest beyond its target", "at least", q.PerCard.Low
 	}
 	return fmt.Sprintf("The %s is %s: with %s %% confidence %s %s of the cards exceed %s, against a target of %s.", q.Label, what,
-		reports.Plain(100*float64(a.Run.Provenance.Confidence)), bound, reports.Probability(float64(p), 0, 0),
-		q.Shown.Text(float64(q.Limit)), reports.Probability(float64(q.Target), 0, 0))
+		reports.Plain(100*a.Run.Provenance.Confidence), bound, reports.Probability(p, 0, 0),
+		q.Shown.Text(q.Limit), reports.Probability(q.Target, 0, 0))
 }
 
 // notKnown states which inputs are not known, and what that means.

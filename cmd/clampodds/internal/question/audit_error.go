@@ -18,6 +18,19 @@ type ReadingError struct {
 	limit          float64        // the lower end of the band with its guard band: from there on a reading passes
 }
 
+// Take takes the error from a gauge study; the guard band is that of its degrees of freedom unless a factor was asked for.
+func (e *ReadingError) Take(g reports.Gauge, factorAsked bool) error {
+	scale, err := inUnit(g, "N*m")
+	if err != nil {
+		return err
+	}
+	e.From, e.Single, e.Shared = &g, scale*g.Single, scale*g.Shared
+	if freedom := g.Process.Freedom; freedom != nil && !factorAsked {
+		e.Factor = gauge.GuardFactorOf(*freedom)
+	}
+	return nil
+}
+
 // uncertainty of one reading.
 func (e *ReadingError) uncertainty() float64 { return math.Hypot(e.Single, e.Shared) }
 
@@ -36,8 +49,8 @@ func (e *ReadingError) described(torque *study.Input, m acceptance.Misreadings) 
 		return nil
 	}
 	g := &reports.AuditGauge{
-		Single: real(e.Single), Shared: real(e.Shared), Factor: real(e.Factor), Limit: real(e.limit), LimitText: torque.Format(e.limit), SDText: twoDigits(torque, e.uncertainty(), torque.Quantity().Difference()),
-		Passed: real(m.Passed), Failed: real(m.Failed),
+		Single: e.Single, Shared: e.Shared, Factor: e.Factor, Limit: e.limit, LimitText: torque.Format(e.limit), SDText: twoDigits(torque, e.uncertainty(), torque.Quantity().Difference()),
+		Passed: m.Passed, Failed: m.Failed,
 	}
 	if e.From != nil {
 		g.Study, g.Digest = e.From.Data, e.From.Digest

@@ -20,8 +20,8 @@ func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Sear
 	low, high := a.band.Support()
 	r := reports.Audit{
 		Schema: reports.AuditSchema, Provenance: searched(read, search), Requirement: pointRequirements(read, search, search.Base())[0],
-		Lot: a.Lot, Caught: real(a.Caught), Good: a.Good, Producer: real(a.Producer), Used: a.used, Chosen: -1,
-		BandLow: real(low), BandHigh: real(high), BandText: band(torque, a.band),
+		Lot: a.Lot, Caught: a.Caught, Good: a.Good, Producer: a.Producer, Used: a.used, Chosen: -1,
+		BandLow: low, BandHigh: high, BandText: band(torque, a.band),
 		Verdict: search.Base().Verdict().Answer(), Needed: search.Needed(search.Base()),
 		Gauge: a.Reading.described(torque, a.Reading.misreadings(a.loose[a.used], a.band)),
 	}
@@ -42,7 +42,7 @@ func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Sear
 		if err != nil {
 			return r, err
 		}
-		c.Torque, c.TorqueText = real(loose), torque.Format(loose)
+		c.Torque, c.TorqueText = loose, torque.Format(loose)
 		r.Cases = append(r.Cases, c)
 		if i == a.used {
 			used = move
@@ -73,7 +73,7 @@ func (a *Audit) assume(ctx context.Context, search *loosen.Search, move loosen.M
 	}
 	end := w.Upper
 	c := reports.AuditCase{
-		AllLoose: reports.NewEstimate(all.Exceeded[0]),
+		AllLoose: all.Exceeded[0],
 		Estimate: position(end.Estimate), Proven: position(end.Proven), Possible: position(end.Possible),
 	}
 	if end.Proven.State != loosen.Found {
@@ -105,7 +105,7 @@ func (a *Audit) risks(breaking int64, loose float64) acceptance.LotRisks {
 func describedPlan(p acceptance.Plan, r acceptance.LotRisks) reports.AuditPlan {
 	return reports.AuditPlan{
 		Sample: p.Sample(), Accept: p.Accept(),
-		Missed: real(p.ProbabilityMisread(r.Lot, r.Poor, r.Misread)), Refused: real(max(0, 1-p.ProbabilityMisread(r.Lot, r.Good, r.Misread))),
+		Missed: p.ProbabilityMisread(r.Lot, r.Poor, r.Misread), Refused: max(0, 1-p.ProbabilityMisread(r.Lot, r.Good, r.Misread)),
 	}
 }
 
@@ -146,7 +146,7 @@ func (a *Audit) plan(ctx context.Context, search *loosen.Search, move loosen.Mov
 			return err
 		}
 		r.Lots = append(r.Lots, reports.AuditLot{
-			Loose: loose, Share: real(share), Accepted: real(chosen.ProbabilityMisread(a.Lot, loose, risks.Misread)), PerCard: reports.NewEstimate(at.Exceeded[0]),
+			Loose: loose, Share: share, Accepted: chosen.ProbabilityMisread(a.Lot, loose, risks.Misread), PerCard: at.Exceeded[0],
 		})
 	}
 	return nil

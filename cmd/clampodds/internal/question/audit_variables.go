@@ -48,7 +48,7 @@ func (a *Audit) byVariables(ctx context.Context, read *study.Study, m Sampling) 
 		good = acceptance.QualityOf(share, good.Error)
 	}
 	v := &reports.AuditVariables{
-		Mean: real(o.normal.Mean()), SD: real(o.normal.StdDev()), Good: real(good.Defective()), LimitText: torque.Format(low),
+		Mean: o.normal.Mean(), SD: o.normal.StdDev(), Good: good.Defective(), LimitText: torque.Format(low),
 		Shown: ShownUnit(o.normal.Mean(), torque.Parameter.Unit, torque.Unit),
 	}
 	if verdict := o.search.Base().Verdict(); verdict != sim.Met {
@@ -113,7 +113,7 @@ func (o *offTorque) shownWay(w way) reports.AuditWay {
 	}
 	if w.end.State == loosen.Found {
 		mean, sd := o.torque(w, w.end.At)
-		r.Mean, r.SD, r.Share = real(mean), real(sd), real(o.worst(w).Defective())
+		r.Mean, r.SD, r.Share = mean, sd, o.worst(w).Defective()
 	}
 	return r
 }
@@ -149,7 +149,7 @@ func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables)
 		}
 		plans = append(plans, plan)
 		v.Plans = append(v.Plans, reports.AuditVariablesPlan{
-			Method: string(method), Sample: plan.Sample(), Constant: real(plan.Constant()), Missed: real(missed), Refused: real(plan.Refusal(good)),
+			Method: string(method), Sample: plan.Sample(), Constant: plan.Constant(), Missed: missed, Refused: plan.Refusal(good),
 		})
 	}
 	switch {
@@ -178,13 +178,13 @@ func (o *offTorque) lots(ctx context.Context, plans []acceptance.VariablesPlan) 
 			}
 			mean, sd := o.torque(w, at)
 			q := o.quality(mean, sd)
-			lot := reports.AuditVariablesLot{Mean: real(mean), SD: real(sd), Share: real(q.Defective()), PerCard: reports.NewEstimate(point.Exceeded[0])}
+			lot := reports.AuditVariablesLot{Mean: mean, SD: sd, Share: q.Defective(), PerCard: point.Exceeded[0]}
 			for _, p := range plans {
 				accepted, err := o.accepted(p, q, sd)
 				if err != nil {
 					return nil, err
 				}
-				lot.Accepted = append(lot.Accepted, real(accepted))
+				lot.Accepted = append(lot.Accepted, accepted)
 			}
 			list = append(list, lot)
 		}

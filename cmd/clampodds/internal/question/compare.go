@@ -64,7 +64,7 @@ func (c *Comparison) Ranked(ctx context.Context) (reports.Compare, error) {
 	}
 	r := reports.Compare{
 		Schema: reports.CompareSchema, Provenance: DecidedRun(c.Studies[0], found.Run), Verdict: "yes",
-		By: fmt.Sprintf("%s above %s", reports.Label(by.Output), by.Format(by.Max)), Warnings: reports.Warnings(found.Run.Warnings),
+		By: fmt.Sprintf("%s above %s", reports.Label(by.Output), by.Format(by.Max)), Warnings: found.Run.Warnings,
 	}
 	for i, s := range c.Studies {
 		r.Designs = append(r.Designs, design(s, i, by, found))
@@ -72,10 +72,10 @@ func (c *Comparison) Ranked(ctx context.Context) (reports.Compare, error) {
 	for _, rank := range found.Ranking {
 		if rank.Tail {
 			q := requirementNamed(r.Designs[rank.Design].Results.Requirements, by.Name)
-			q.PerCard, q.Verdict = reports.NewEstimate(rank.Estimate), sim.Judge(rank.Estimate, by.Target).String()
+			q.PerCard, q.Verdict = rank.Estimate, sim.Judge(rank.Estimate, by.Target).String()
 		}
 		r.Ranking = append(r.Ranking, reports.CompareRank{
-			Design: rank.Design, Place: rank.Place, Probability: reports.NewEstimate(rank.Estimate), Tail: rank.Tail, Over: Difference(rank.Over),
+			Design: rank.Design, Place: rank.Place, Probability: rank.Estimate, Tail: rank.Tail, Over: Difference(rank.Over),
 		})
 	}
 	if found.Ranking[1].Place == found.Ranking[0].Place {
@@ -127,7 +127,7 @@ func margin(l *study.Limit, found sim.ScenarioResult) (reports.Estimate, reports
 		}
 		e := q.Percentile(1 - share)
 		e.Value, e.Low, e.High = l.Max-e.Value, l.Max-e.High, l.Max-e.Low
-		return reports.NewEstimate(e), unit
+		return e, unit
 	}
 	return reports.Estimate{}, unit
 }

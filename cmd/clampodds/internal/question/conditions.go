@@ -33,9 +33,9 @@ func newProfile(read *study.Study) (*profile, error) {
 	}
 	const rounding = 1e-9 // 0.1 + 0.2 + 0.7
 	if rest := 1 - shares; rest > rounding {
-		member := reports.MissionMember{Name: AsWritten, Share: real(math.NaN())}
+		member := reports.MissionMember{Name: AsWritten, Share: math.NaN()}
 		if shares > 0 {
-			member.Share = real(rest)
+			member.Share = rest
 		}
 		if err := p.add(member, read); err != nil {
 			return nil, err
@@ -46,9 +46,9 @@ func newProfile(read *study.Study) (*profile, error) {
 		if err != nil {
 			return nil, err
 		}
-		member := reports.MissionMember{Name: c.Name, Share: real(math.NaN()), Changed: c.Replaced, Informative: c.Informative}
+		member := reports.MissionMember{Name: c.Name, Share: math.NaN(), Changed: c.Replaced, Informative: c.Informative}
 		if c.Share > 0 {
-			member.Share = real(c.Share)
+			member.Share = c.Share
 		}
 		if err := p.add(member, derived); err != nil {
 			return nil, err
@@ -117,11 +117,11 @@ func (p *profile) record(member string, requirement int) (decide.Record, bool) {
 // requirement gathers one limit over the members.
 func (p *profile) requirement(found *sim.Result, l *study.Limit, at int) reports.MissionRequirement {
 	r := reports.MissionRequirement{
-		Name: l.Name, Label: reports.Label(l.Output), Target: real(math.NaN()),
-		Ever: reports.NewEstimate(found.InAny[at].PerRow()), EverPerChassis: reports.NewEstimate(found.InAny[at].PerGroup()),
+		Name: l.Name, Label: reports.Label(l.Output), Target: math.NaN(),
+		Ever: found.InAny[at].PerRow(), EverPerChassis: found.InAny[at].PerGroup(),
 	}
 	if l.Target > 0 {
-		r.Target = real(l.Target)
+		r.Target = l.Target
 	}
 	var verdicts []sim.Verdict
 	var estimates []sim.Estimate
@@ -134,14 +134,14 @@ func (p *profile) requirement(found *sim.Result, l *study.Limit, at int) reports
 		if !p.members[i].Informative {
 			verdicts = append(verdicts, verdict)
 		}
-		r.Conditions = append(r.Conditions, reports.Judged{PerCard: reports.NewEstimate(e), Verdict: verdict.String()})
+		r.Conditions = append(r.Conditions, reports.Judged{PerCard: e, Verdict: verdict.String()})
 		if e.Value > worst {
 			worst, r.Worst = e.Value, p.members[i].Name
 		}
 		estimates = append(estimates, e)
 	}
 	if weighted, ok := p.weighted(estimates); ok {
-		r.TimeWeighted = &reports.Judged{PerCard: reports.NewEstimate(weighted), Verdict: sim.Judge(weighted, l.Target).String()}
+		r.TimeWeighted = &reports.Judged{PerCard: weighted, Verdict: sim.Judge(weighted, l.Target).String()}
 	}
 	r.Verdict = inEvery(verdicts).String()
 	return r
@@ -169,7 +169,7 @@ func (p *profile) weighted(estimates []sim.Estimate) (sim.Estimate, bool) {
 	sum := sim.Estimate{Level: estimates[0].Level, Achieved: estimates[0].Achieved, EffectiveN: math.Inf(1), Method: "weighted sum of intervals"}
 	shares := false
 	for i, e := range estimates {
-		share := float64(p.members[i].Share)
+		share := p.members[i].Share
 		if !(share > 0) {
 			continue
 		}

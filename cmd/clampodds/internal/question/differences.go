@@ -15,13 +15,13 @@ import (
 // NeededCount is a number of samples; what is out of reach is infinite.
 func NeededCount(n int64) reports.Real {
 	if n == math.MaxInt64 {
-		return real(math.Inf(1))
+		return math.Inf(1)
 	}
-	return real(float64(n))
+	return float64(n)
 }
 
 func Difference(d decide.Difference) reports.Difference {
-	return reports.Difference{Value: real(d.Value), Interval: reports.NewInterval(d.Interval), Level: real(d.Level), Tail: d.Tail, Rows: d.Rows}
+	return reports.Difference{Value: d.Value, Interval: d.Interval, Level: d.Level, Tail: d.Tail, Rows: d.Rows}
 }
 
 // Shifts converts the differences of statistics for the reports.
@@ -32,9 +32,9 @@ func Shifts(s *study.Study, list []decide.OutputChange) (all []reports.Shift) {
 		all = append(all, reports.Shift{
 			Name: c.Output.Name, Label: reports.Label(c.Output.Name), Unit: unit, Statistic: c.Statistic,
 			Shown: ShownUnit(c.First, unit, like), Step: differenceUnit(c.First, unit, like),
-			First: real(c.First), Other: real(c.Other), Value: real(c.Difference.Mean),
-			Interval: reports.NewInterval(c.Difference.Interval), Level: real(c.Difference.Level),
-			Replicates: c.Difference.Count, Narrower: real(c.Narrower),
+			First: c.First, Other: c.Other, Value: c.Difference.Mean,
+			Interval: c.Difference.Interval, Level: c.Difference.Level,
+			Replicates: c.Difference.Count, Narrower: c.Narrower,
 		})
 	}
 	return all
@@ -64,7 +64,7 @@ func DecidedRun(s *study.Study, found *sim.Result) reports.Provenance {
 
 // InputShare is an input in words with its share of the way to an exceedance.
 func InputShare(s *study.Study, share decide.Share) reports.InputShare {
-	r := reports.InputShare{Key: share.Input, Share: real(share.Value)}
+	r := reports.InputShare{Key: share.Input, Share: share.Value}
 	if in := s.Input(share.Input); in != nil {
 		r.Meaning, r.Words, r.Source = in.Parameter.Meaning, in.InWords(), in.Source
 	}
@@ -82,7 +82,7 @@ func WarningsOf(label string, estimates ...sim.Estimate) (all []reports.Warning)
 		for _, w := range e.Warnings {
 			switch w.Code {
 			case decide.NotEstablished, decide.StricterLimit, sim.FewClusters:
-				all = append(all, reports.Warning{Code: string(w.Code), Text: fmt.Sprintf("%s: %s", label, w.Text)})
+				all = append(all, reports.Warning{Code: w.Code, Text: fmt.Sprintf("%s: %s", label, w.Text)})
 			}
 		}
 	}

@@ -51,9 +51,9 @@ func TemperatureDistribution(s *study.Study, one sim.ScenarioResult, cards int64
 	}
 	var words []string
 	for _, p := range []float64{0.05, 0.5, 0.95, 0.99, 0.999} {
-		e := reports.NewEstimate(q.Percentile(p))
-		at := unit.Of(float64(e.Value))
-		text := reports.Number(at, reports.Digits(at, unit.Of(float64(e.Low)), unit.Of(float64(e.High))))
+		e := q.Percentile(p)
+		at := unit.Of(e.Value)
+		text := reports.Number(at, reports.Digits(at, unit.Of(e.Low), unit.Of(e.High)))
 		d.Marks = append(d.Marks, figure.Mark{At: at, Label: reports.PercentileName(p), Value: text})
 		words = append(words, reports.PercentileName(p)+" "+text)
 	}

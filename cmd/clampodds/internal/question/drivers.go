@@ -81,17 +81,17 @@ func (q Exceedance) drivers(s *study.Study, l *study.Limit, state *tail.State, f
 func newDrivers(s *study.Study, l *study.Limit, a *drivers.Analysis, found rare.Result) reports.Drivers {
 	difference := l.Quantity.Difference()
 	r := reports.Drivers{
-		Schema: reports.DriversSchema, Provenance: Provenance(s), Seed: a.Seed, Rows: a.Rows, Evaluations: int64(found.Evaluations), Level: real(a.Level),
+		Schema: reports.DriversSchema, Provenance: Provenance(s), Seed: a.Seed, Rows: a.Rows, Evaluations: int64(found.Evaluations), Level: a.Level,
 		Label: reports.Label(l.Output), Quantity: l.Output, Unit: string(l.Quantity),
 		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Difference: ShownUnit(1, string(difference), l.Unit),
-		Limit: real(l.Max), Target: real(l.Target), Established: found.Established(), Agreement: string(found.Evidence),
+		Limit: l.Max, Target: l.Target, Established: found.Established(), Agreement: string(found.Evidence),
 		Probability: tailProbability(found.Probability), Judged: found.Judge(l.Target).String(), Warnings: conditionsWarning(s),
 	}
 	for _, in := range a.Inputs() {
 		d := s.Input(in.Name)
 		deviation := d.Dist.StdDev()
 		r.Inputs = append(r.Inputs, reports.Driver{
-			Input: in.Name, Level: in.Level.String(), Knowledge: in.Knowledge, Unit: d.Parameter.Unit, StdDev: real(deviation),
+			Input: in.Name, Level: in.Level.String(), Knowledge: in.Knowledge, Unit: d.Parameter.Unit, StdDev: deviation,
 			DeviationText: deviationText(deviation, d),
 		})
 	}
@@ -109,12 +109,12 @@ func deviationText(deviation float64, in *study.Input) string {
 }
 
 func driverInterval(value float64, i sim.Interval, nothing bool) reports.DriverInterval {
-	return reports.DriverInterval{Value: real(value), Interval: reports.NewInterval(i), Nothing: nothing}
+	return reports.DriverInterval{Value: value, Interval: i, Nothing: nothing}
 }
 
 func addSpread(r *reports.Drivers, a *drivers.Analysis, s drivers.Spread) {
 	r.Evaluations += s.Evaluations
-	r.StdDev = real(math.Sqrt(s.Variance.Mean))
+	r.StdDev = math.Sqrt(s.Variance.Mean)
 	for _, share := range s.Shares {
 		shown := reports.DriverShare{
 			Level: a.Inputs()[share.Inputs[0]].Level.String(), Knowledge: a.Inputs()[share.Inputs[0]].Knowledge,
@@ -135,7 +135,7 @@ func addSpread(r *reports.Drivers, a *drivers.Analysis, s drivers.Spread) {
 
 func addPercentiles(r *reports.Drivers, p drivers.Percentiles) {
 	r.Evaluations += p.Evaluations
-	r.Percentile, r.Before = real(p.Probability), real(p.Before)
+	r.Percentile, r.Before = p.Probability, p.Before
 	for k := range r.Inputs {
 		for c, change := range drivers.Changes() {
 			m := p.Moved[k][c]
@@ -145,13 +145,13 @@ func addPercentiles(r *reports.Drivers, p drivers.Percentiles) {
 		}
 	}
 	slices.SortStableFunc(r.Inputs, func(x, y reports.Driver) int {
-		return cmp.Compare(math.Abs(float64(y.Changes[3].Moved.Value)), math.Abs(float64(x.Changes[3].Moved.Value)))
+		return cmp.Compare(math.Abs(y.Changes[3].Moved.Value), math.Abs(x.Changes[3].Moved.Value))
 	})
 }
 
 func addExceedance(r *reports.Drivers, a *drivers.Analysis, e drivers.Exceedance) {
 	r.Evaluations += e.Evaluations
-	r.Exceeding, r.EffectiveDraws = e.Failures, real(e.EffectiveDraws)
+	r.Exceeding, r.EffectiveDraws = e.Failures, e.EffectiveDraws
 	if e.EffectiveDraws < sensitivity.LeastEffective {
 		r.Warnings = append(r.Warnings, reports.Warning{Code: "few-draws", Text: "few draws exceeded: the factors are rough and there are no slopes; give more --samples"})
 	}
@@ -175,7 +175,7 @@ func addExceedance(r *reports.Drivers, a *drivers.Analysis, e drivers.Exceedance
 		largest := 0.0
 		for _, c := range d.Changes {
 			if !c.Factor.Nothing {
-				largest = max(largest, math.Abs(math.Log(max(float64(c.Factor.Value), 1e-300))))
+				largest = max(largest, math.Abs(math.Log(max(c.Factor.Value, 1e-300))))
 			}
 		}
 		return largest

@@ -16,26 +16,26 @@ func Inputs(s *study.Study) reports.Inputs {
 		}
 		shown := reports.Input{
 			Key: in.Key, Meaning: in.Parameter.Meaning, Typed: in.Typed, Unit: in.Parameter.Unit,
-			Nominal: real(in.Nominal), NominalText: in.Format(in.Nominal),
+			Nominal: in.Nominal, NominalText: in.Format(in.Nominal),
 			Knowledge: in.Knowledge, Source: in.Source, File: in.File, Line: in.Line,
 		}
 		if in.Dist != nil {
 			whole := in.Averaged()
 			deviation := whole.StdDev()
 			shown.Level = study.LevelName(in.Level)
-			shown.StdDev = real(deviation)
+			shown.StdDev = deviation
 			shown.SpreadText = units.Format(deviation, in.Quantity().Difference(), in.Unit)
 			shown.RangeText = in.Format(whole.Quantile(0.01)) + " … " + in.Format(whole.UpperQuantile(0.01))
 		}
 		r.Inputs = append(r.Inputs, shown)
 	}
 	for _, c := range s.Correlations {
-		r.Together = append(r.Together, reports.InputPair{Key: c.A, With: c.B, Rank: real(c.Rank), File: c.File, Line: c.Line})
+		r.Together = append(r.Together, reports.InputPair{Key: c.A, With: c.B, Rank: c.Rank, File: c.File, Line: c.Line})
 	}
 	for i := range s.Limits {
 		l := &s.Limits[i]
 		r.Limits = append(r.Limits, reports.InputLimit{
-			Output: l.Output, Label: reports.Label(l.Output), Limit: real(l.Max), Unit: string(l.Quantity), Shown: l.Format(l.Max),
+			Output: l.Output, Label: reports.Label(l.Output), Limit: l.Max, Unit: string(l.Quantity), Shown: l.Format(l.Max),
 			Target: given(l.Target), Source: l.Source, File: l.File, Line: l.Line,
 		})
 	}
@@ -71,6 +71,6 @@ func given(x float64) *reports.Real {
 	if x == 0 {
 		return nil
 	}
-	v := real(x)
+	v := x
 	return &v
 }

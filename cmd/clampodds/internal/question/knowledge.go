@@ -15,7 +15,7 @@ func (r *Counted) AddRecords(records []decide.Record) {
 		}
 		q := &r.Result.Requirements[i]
 		if u := r.Result.Until; u == nil || u.Limit != q.Name {
-			q.PerCard = reports.NewEstimate(record.Mean)
+			q.PerCard = record.Mean
 		}
 		q.Verdict = record.Verdict.String()
 		u := record.Unknown
@@ -23,12 +23,12 @@ func (r *Counted) AddRecords(records []decide.Record) {
 			continue
 		}
 		r.Result.Knowledge = append(r.Result.Knowledge, reports.Unknown{
-			Name: q.Name, Label: q.Label, Mixed: reports.NewEstimate(record.Mean), Median: reports.NewEstimate(u.Median), Below: reports.NewEstimate(record.Bound),
-			Confidence: real(u.Confidence), Inputs: u.Inputs, Evaluations: u.Evaluations,
-			Spread: real(u.Spread), Misfit: real(u.Misfit),
+			Name: q.Name, Label: q.Label, Mixed: record.Mean, Median: u.Median, Below: record.Bound,
+			Confidence: u.Confidence, Inputs: u.Inputs, Evaluations: u.Evaluations,
+			Spread: u.Spread, Misfit: u.Misfit,
 		})
 		for _, w := range u.Warnings {
-			r.Result.Warnings = append(r.Result.Warnings, reports.Warning{Code: string(w.Code), Text: q.Label + ": " + w.Text})
+			r.Result.Warnings = append(r.Result.Warnings, reports.Warning{Code: w.Code, Text: q.Label + ": " + w.Text})
 		}
 	}
 }

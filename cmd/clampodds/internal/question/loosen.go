@@ -218,7 +218,7 @@ func searched(read *study.Study, search *loosen.Search) reports.Provenance {
 	p := Provenance(read)
 	n := search.Base().Exceeded[0].N
 	p.Seed, p.Samples, p.Chassis, p.CardsPerChassis = run.Seed, n, n, 1
-	p.Plan, p.Confidence = run.Sampler.Name(), real(run.Confidence)
+	p.Plan, p.Confidence = run.Sampler.Name(), run.Confidence
 	return p
 }
 
@@ -232,7 +232,7 @@ func pointRequirements(read *study.Study, search *loosen.Search, p loosen.Point)
 		}
 		e := p.Exceeded[i]
 		list = append(list, reports.LoosenRequirement{
-			Name: l.Name, Label: reports.Label(l.Output), LimitText: l.Format(l.Max), Target: real(q.Target), PerCard: reports.NewEstimate(e),
+			Name: l.Name, Label: reports.Label(l.Output), LimitText: l.Format(l.Max), Target: q.Target, PerCard: e,
 			Verdict: sim.Judge(e, q.Target).String(), Provable: search.Provable(i), Needed: e.Needed(q.Target),
 		})
 	}
@@ -271,8 +271,8 @@ func asWritten(search *loosen.Search, p loosen.Point, requirements []reports.Loo
 func leastRoom(all []reports.Tolerance) string {
 	least, factor := -1, math.Inf(1)
 	for i, m := range all {
-		if at := m.Ends[0].Estimate.At; (m.Kind == "spread" || m.Kind == "size") && at != nil && float64(*at) >= 1 && float64(*at) < factor {
-			least, factor = i, float64(*at)
+		if at := m.Ends[0].Estimate.At; (m.Kind == "spread" || m.Kind == "size") && at != nil && *at >= 1 && *at < factor {
+			least, factor = i, *at
 		}
 	}
 	if least < 0 {
@@ -334,7 +334,7 @@ func position(b loosen.Bound) reports.Position {
 	case loosen.Never:
 		return reports.Position{State: "never"}
 	}
-	at := real(b.At)
+	at := b.At
 	return reports.Position{State: "found", At: &at}
 }
 
@@ -435,7 +435,7 @@ func cheapestResult(read *study.Study, search *loosen.Search, c *loosen.Cheapest
 		}
 		return r
 	}
-	r.Steps, r.Cost, r.Fresh = steps(read, *c.Best), real(c.Best.Cost), pointRequirements(read, search, c.Confirmed)
+	r.Steps, r.Cost, r.Fresh = steps(read, *c.Best), c.Best.Cost, pointRequirements(read, search, c.Confirmed)
 	verdict := c.Confirmed.Verdict()
 	if verdict == sim.NotMet {
 		verdict = sim.Undecided // two sets of draws contradict one another
@@ -462,7 +462,7 @@ func steps(read *study.Study, set loosen.Set) []reports.CheapestStep {
 		if err != nil {
 			panic("clampodds: " + err.Error()) // the set was evaluated
 		}
-		list = append(list, reports.CheapestStep{Input: c.Input, Factor: real(step.Spread), Becomes: band(in, d), Label: step.Label, Cost: real(step.Cost)})
+		list = append(list, reports.CheapestStep{Input: c.Input, Factor: step.Spread, Becomes: band(in, d), Label: step.Label, Cost: step.Cost})
 	}
 	return list
 }

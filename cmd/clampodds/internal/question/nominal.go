@@ -39,7 +39,7 @@ func Nominal(s *study.Study) (reports.Nominal, bool, error) {
 		n.Edges = append(n.Edges, edge(s, &trace.Edges[i]))
 	}
 	for _, l := range trace.Links {
-		n.Links = append(n.Links, reports.NominalLink{From: l.From, To: l.To, Conductance: real(l.Conductance), Heat: real(l.Heat)})
+		n.Links = append(n.Links, reports.NominalLink{From: l.From, To: l.To, Conductance: l.Conductance, Heat: l.Heat})
 	}
 	met := true
 	for i := range s.Limits {
@@ -63,7 +63,7 @@ func nominalColumns(s *study.Study) []float64 {
 
 // value is a named number in the unit that the study's author uses.
 func value(s *study.Study, name, unit string, si float64) reports.NamedValue {
-	return reports.NamedValue{Name: name, Unit: unit, Value: real(si), Shown: ShownUnit(si, unit, typedUnit(s, unit))}
+	return reports.NamedValue{Name: name, Unit: unit, Value: si, Shown: ShownUnit(si, unit, typedUnit(s, unit))}
 }
 
 func nodes(s *study.Study, t card.Trace) (list []reports.NamedValue) {
@@ -143,8 +143,8 @@ func paths(t card.Trace) (list []reports.NominalBudget) {
 			total += p.Heat
 		}
 		for _, p := range e.Paths {
-			list = append(list, reports.NominalBudget{Edge: e.Name, Path: reports.Label(p.Name), Heat: real(p.Heat),
-				Share: real(p.Heat / total), Resistance: real(p.Resistance)})
+			list = append(list, reports.NominalBudget{Edge: e.Name, Path: reports.Label(p.Name), Heat: p.Heat,
+				Share: p.Heat / total, Resistance: p.Resistance})
 		}
 	}
 	return list
@@ -164,10 +164,10 @@ func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
 		value(s, "force on side wall and rib", "N", sideways),
 	}}
 	for i := range s.Layout.Pieces {
-		n.Pieces = append(n.Pieces, reports.NominalPiece{Normal: real(e.Train.Normal[i]), Outward: real(e.Train.Outward[i]), Sideways: real(e.Train.Sideways[i])})
+		n.Pieces = append(n.Pieces, reports.NominalPiece{Normal: e.Train.Normal[i], Outward: e.Train.Outward[i], Sideways: e.Train.Sideways[i]})
 	}
 	for i := range s.Layout.Pieces - 1 {
-		n.Ramps = append(n.Ramps, reports.NominalRamp{Axial: real(e.Train.Axial[i]), Transverse: real(e.Train.Transverse[i]), Normal: real(e.Train.RampNormal[i])})
+		n.Ramps = append(n.Ramps, reports.NominalRamp{Axial: e.Train.Axial[i], Transverse: e.Train.Transverse[i], Normal: e.Train.RampNormal[i]})
 	}
 	for i := range e.Faces {
 		n.Faces = append(n.Faces, face(&e.Faces[i]))
@@ -178,14 +178,14 @@ func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
 func face(f *card.FaceTrace) reports.NominalFace {
 	c := &f.Contact
 	return reports.NominalFace{
-		Name: f.Name, Length: real(f.Geometry.Length), Width: real(f.Geometry.Width),
-		Crown: real(f.Geometry.Crown), Taper: real(f.Geometry.Taper), Force: real(f.Force),
-		Pressure: real(c.Pressure), LocalPressure: real(c.LocalPressure),
-		ContactFraction: real(c.ContactFraction), FractionAcross: real(c.FractionAcross), FractionAlong: real(c.FractionAlong),
-		MeanGap: real(c.MeanGap), Spots: real(c.SpotCoefficient), SpotRadius: real(c.SpotRadius), CoatFactor: real(c.CoatFactor), Gas: real(c.GasCoefficient),
-		Zone: real(c.ZoneCoefficient), Constriction: real(c.ConstrictionResistance), Open: real(c.OpenCoefficient),
-		Coefficient: real(c.Coefficient), Conductance: real(c.Conductance),
-		Bodies: real(f.Bodies), Joined: real(f.Joined), Heat: real(f.Heat),
+		Name: f.Name, Length: f.Geometry.Length, Width: f.Geometry.Width,
+		Crown: f.Geometry.Crown, Taper: f.Geometry.Taper, Force: f.Force,
+		Pressure: c.Pressure, LocalPressure: c.LocalPressure,
+		ContactFraction: c.ContactFraction, FractionAcross: c.FractionAcross, FractionAlong: c.FractionAlong,
+		MeanGap: c.MeanGap, Spots: c.SpotCoefficient, SpotRadius: c.SpotRadius, CoatFactor: c.CoatFactor, Gas: c.GasCoefficient,
+		Zone: c.ZoneCoefficient, Constriction: c.ConstrictionResistance, Open: c.OpenCoefficient,
+		Coefficient: c.Coefficient, Conductance: c.Conductance,
+		Bodies: f.Bodies, Joined: f.Joined, Heat: f.Heat,
 	}
 }
 
@@ -198,8 +198,8 @@ func nominalLimit(l *study.Limit, t card.Trace) reports.NominalLimit {
 		}
 	}
 	n := reports.NominalLimit{
-		Label: reports.Label(l.Output), Output: l.Output, Unit: string(l.Quantity), Value: real(at), Limit: real(l.Max),
-		Margin: real(l.Max - at), Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit),
+		Label: reports.Label(l.Output), Output: l.Output, Unit: string(l.Quantity), Value: at, Limit: l.Max,
+		Margin: l.Max - at, Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit),
 		MarginText: units.Format(l.Max-at, l.Quantity.Difference(), l.Unit), Verdict: "kept",
 	}
 	switch {

@@ -75,7 +75,7 @@ var (
 // Run converts a run for the reports.
 func Run(s *study.Study, found *sim.Result) reports.Run {
 	one := found.Scenarios[0]
-	r := reports.Run{Schema: reports.RunSchema, Provenance: sampled(s, found), Warnings: reports.Warnings(found.Warnings), Distribution: TemperatureDistribution(s, one, found.Rows)}
+	r := reports.Run{Schema: reports.RunSchema, Provenance: sampled(s, found), Warnings: found.Warnings, Distribution: TemperatureDistribution(s, one, found.Rows)}
 	for i, q := range one.Requirements {
 		r.Requirements = append(r.Requirements, requirement(&s.Limits[i], q))
 	}
@@ -95,7 +95,7 @@ func Run(s *study.Study, found *sim.Result) reports.Run {
 		}
 	}
 	for _, e := range one.Events {
-		shown := reports.Event{Name: e.Name, Label: reports.Label(e.Name), PerCard: reports.NewEstimate(e.PerRow()), PerChassis: reports.NewEstimate(e.PerGroup())}
+		shown := reports.Event{Name: e.Name, Label: reports.Label(e.Name), PerCard: e.PerRow(), PerChassis: e.PerGroup()}
 		if misfits[e.Name] {
 			r.Misfits = append(r.Misfits, shown)
 		} else {
@@ -113,7 +113,7 @@ var misfits = map[string]bool{"event.no_entry": true, "event.no_travel": true, "
 func sampled(s *study.Study, found *sim.Result) reports.Provenance {
 	p := Provenance(s)
 	p.Seed, p.Samples, p.Chassis = found.Seed, found.Rows, found.Groups
-	p.Plan, p.Confidence, p.Complete = found.Sampler, real(found.Confidence), found.Complete
+	p.Plan, p.Confidence, p.Complete = found.Sampler, found.Confidence, found.Complete
 	return p
 }
 
@@ -121,17 +121,17 @@ func quantity(s *study.Study, q sim.Quantity, percentiles []float64) reports.Qua
 	unit := q.Output.Unit
 	r := reports.Quantity{Name: q.Output.Name, Label: reports.Label(q.Output.Name), Unit: unit}
 	for _, p := range percentiles {
-		r.Percentiles = append(r.Percentiles, reports.Percentile{Probability: real(p), Estimate: reports.NewEstimate(q.Percentile(p))})
+		r.Percentiles = append(r.Percentiles, reports.Percentile{Probability: p, Estimate: q.Percentile(p)})
 	}
-	r.Shown = ShownUnit(float64(r.Percentiles[len(percentiles)/2].Value), unit, typedUnit(s, unit))
+	r.Shown = ShownUnit(r.Percentiles[len(percentiles)/2].Value, unit, typedUnit(s, unit))
 	return r
 }
 
 func requirement(l *study.Limit, q sim.RequirementResult) reports.Requirement {
 	return reports.Requirement{
-		Name: l.Name, Label: reports.Label(l.Output), Quantity: l.Output, Limit: real(l.Max), Unit: string(l.Quantity),
-		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(l.Target),
-		PerCard: reports.NewEstimate(q.Exceeded.PerRow()), PerChassis: reports.NewEstimate(q.Exceeded.PerGroup()),
+		Name: l.Name, Label: reports.Label(l.Output), Quantity: l.Output, Limit: l.Max, Unit: string(l.Quantity),
+		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: l.Target,
+		PerCard: q.Exceeded.PerRow(), PerChassis: q.Exceeded.PerGroup(),
 		Verdict: q.Verdict().String(), Trace: reports.NewTrace(q.Trace()),
 	}
 }

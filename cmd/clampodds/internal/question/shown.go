@@ -35,4 +35,4 @@ func typedUnit(s *study.Study, unit string) string {
 }
 
 // real keeps the call sites short.
-func real(x float64) reports.Real { return reports.Real(x) }
+func real(x float64) reports.Real { return x }

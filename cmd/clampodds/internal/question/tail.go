@@ -15,6 +15,7 @@ import (
 	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/rare"
+	"clampodds/sim/result"
 	"clampodds/sim/tail"
 )
 
@@ -41,7 +42,7 @@ func (q Exceedance) Tail(ctx context.Context, s *study.Study) (r reports.Tail, v
 		return r, verdict, err
 	}
 	r = newTail(s, limit, state, found)
-	r.Seed, r.Allowed, r.RelativeError, r.Moved = q.Seed, q.Evaluations, real(q.RelativeError), q.At != ""
+	r.Seed, r.Allowed, r.RelativeError, r.Moved = q.Seed, q.Evaluations, q.RelativeError, q.At != ""
 	return r, answer(limit, found), nil
 }
 
@@ -95,10 +96,10 @@ func answer(l *study.Limit, found rare.Result) sim.Verdict {
 func newTail(s *study.Study, l *study.Limit, state *tail.State, found rare.Result) reports.Tail {
 	r := reports.Tail{
 		Schema: reports.TailSchema, Provenance: Provenance(s), Evaluations: found.Evaluations,
-		Name: l.Name, Label: reports.Label(l.Output), Quantity: l.Output, Limit: real(l.Max), Unit: string(l.Quantity),
-		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(l.Target), Judged: found.Judge(l.Target).String(),
+		Name: l.Name, Label: reports.Label(l.Output), Quantity: l.Output, Limit: l.Max, Unit: string(l.Quantity),
+		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: l.Target, Judged: found.Judge(l.Target).String(),
 		Established: found.Established(), Agreement: string(found.Evidence), Reason: found.Reason,
-		Probability: tailProbability(found.Probability), Beta: real(found.Probability.Beta()),
+		Probability: tailProbability(found.Probability), Beta: found.Probability.Beta(),
 		Methods: tailMethods(found), Warnings: conditionsWarning(s),
 	}
 	for e, p := range found.Events {
@@ -110,12 +111,12 @@ func newTail(s *study.Study, l *study.Limit, state *tail.State, found rare.Resul
 	}
 	for _, p := range distinct(found.DesignPoints) {
 		r.Ways = append(r.Ways, reports.TailWay{
-			Event: wayLabel(state.Events()[p.Event]), Beta: real(p.Beta), FirstOrder: real(p.Approximation()),
+			Event: wayLabel(state.Events()[p.Event]), Beta: p.Beta, FirstOrder: p.Approximation(),
 			Inputs: tailInputs(s, state, p),
 		})
 	}
 	for _, w := range found.Warnings {
-		r.Warnings = append(r.Warnings, reports.Warning{Code: fmt.Sprintf("rare-%d", w.Code), Text: w.Text})
+		r.Warnings = append(r.Warnings, reports.Warning{Code: result.WarningCode(fmt.Sprint("rare-", w.Code)), Text: w.Text})
 	}
 	r.Warnings = append(r.Warnings, notRare(found)...)
 	return r
@@ -134,8 +135,8 @@ func notRare(found rare.Result) []reports.Warning {
 
 func tailProbability(p rare.Probability) reports.TailProbability {
 	return reports.TailProbability{
-		Value: real(p.Value), Interval: reports.NewInterval(p.Interval), Level: real(p.Level),
-		StandardError: real(p.StandardError), Method: string(p.Method),
+		Value: p.Value, Interval: p.Interval, Level: p.Level,
+		StandardError: p.StandardError, Method: string(p.Method),
 	}
 }
 
@@ -177,8 +178,8 @@ func tailInputs(s *study.Study, state *tail.State, p rare.DesignPoint) []reports
 			Input: v.Input, Instance: strings.TrimPrefix(strings.TrimPrefix(v.Name, v.Input), "/"),
 			Level: v.Level.String(), Knowledge: v.Knowledge, Unit: in.Parameter.Unit,
 			Shown: ShownUnit(own[i], in.Parameter.Unit, in.Unit),
-			Value: real(own[i]), Median: real(v.Dist.Quantile(0.5)), StdDev: real(deviation),
-			Score: real(dist.NormalScore(v.Dist, values[i])), Importance: real(importance[i]), Set: set[i],
+			Value: own[i], Median: v.Dist.Quantile(0.5), StdDev: deviation,
+			Score: dist.NormalScore(v.Dist, values[i]), Importance: importance[i], Set: set[i],
 		}
 		list = append(list, shown)
 	}
@@ -220,7 +221,7 @@ func setImportance(plan *sim.Plan, own []float64) (importance []float64, set []i
 
 // secondSearch is the cross-check, which has no estimate of its own.
 func secondSearch(c rare.Check) reports.TailMethod {
-	m := reports.TailMethod{Name: "second search", Value: real(math.NaN()), Evaluations: c.Evaluations, Note: "none"}
+	m := reports.TailMethod{Name: "second search", Value: math.NaN(), Evaluations: c.Evaluations, Note: "none"}
 	if c.Searches > 1 {
 		m.Note = fmt.Sprintf("%d failures walked in led to %.0f %% of the estimate, %.0f %% known before", c.Walks, 100*c.Again, 100*c.Known)
 	}
@@ -229,9 +230,9 @@ func secondSearch(c rare.Check) reports.TailMethod {
 
 // firstOrder is the approximation from the design points, not available without one.
 func firstOrder(found rare.Result) reports.TailMethod {
-	m := reports.TailMethod{Name: "first order", Value: real(found.FirstOrder), Note: "approximation, no error bound"}
+	m := reports.TailMethod{Name: "first order", Value: found.FirstOrder, Note: "approximation, no error bound"}
 	if len(found.DesignPoints) == 0 {
-		m.Value, m.Note = real(math.NaN()), "no design point found"
+		m.Value, m.Note = math.NaN(), "no design point found"
 	}
 	return m
 }

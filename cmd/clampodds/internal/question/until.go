@@ -134,7 +134,7 @@ func (g *goal) run(m Sampling) Doing {
 		if g.even && !chosen {
 			r.Sampler = sim.Halton{}
 		}
-		return r.ExecuteUntil(ctx, g.whole, int64(g.Cap))
+		return r.ExecuteUntil(ctx, g.whole, g.Cap)
 	}
 }
 
@@ -149,7 +149,7 @@ func (g *goal) conclude(ctx context.Context, c *Counting, run *sim.Run, done *Co
 		return g.refine(ctx, c, run, done)
 	}
 	r := done.Found.Reached
-	until.Width, until.Wanted, until.Reached, until.Needed = real(r.Width), real(r.Wanted), r.Reached, NeededCount(r.Needed)
+	until.Width, until.Wanted, until.Reached, until.Needed = r.Width, r.Wanted, r.Reached, NeededCount(r.Needed)
 	until.Plan, until.Rows, until.Looks = done.Found.Sampler, done.Found.Rows, r.Looks
 	done.judgeGoal(r.Reached)
 	return nil
@@ -163,7 +163,7 @@ func (g *goal) refine(ctx context.Context, c *Counting, run *sim.Run, done *Coun
 	defer clear()
 	relative := g.whole.(sim.KnownProbability).Relative
 	found, err := strata.Estimate(ctx, run.Scenarios[0], run.Scenarios[0].Requirements[at], strata.Options{
-		Relative: relative, Most: int64(g.Cap), Confidence: run.Confidence, Seed: run.Seed, Workers: run.Workers, Progress: show,
+		Relative: relative, Most: g.Cap, Confidence: run.Confidence, Seed: run.Seed, Workers: run.Workers, Progress: show,
 	})
 	if errors.Is(err, context.Canceled) {
 		return Stopped("stopped before the probability was known")
@@ -172,11 +172,11 @@ func (g *goal) refine(ctx context.Context, c *Counting, run *sim.Run, done *Coun
 		return err
 	}
 	u := done.Result.Until
-	u.Width, u.Wanted, u.Reached, u.Needed = real(found.Width), real(relative), found.Reached, NeededCount(found.Needed)
+	u.Width, u.Wanted, u.Reached, u.Needed = found.Width, relative, found.Reached, NeededCount(found.Needed)
 	u.Plan, u.Rows, u.Looks = "strata along the rise of the output; gamma interval", found.Rows, found.Looks
 	q := &done.Result.Requirements[at]
-	q.PerCard, u.Limit = reports.NewEstimate(found.Estimate), q.Name
-	done.Result.Warnings = append(done.Result.Warnings, reports.Warnings(found.Estimate.Warnings)...)
+	q.PerCard, u.Limit = found.Estimate, q.Name
+	done.Result.Warnings = append(done.Result.Warnings, found.Estimate.Warnings...)
 	done.judgeGoal(found.Reached)
 	return nil
 }

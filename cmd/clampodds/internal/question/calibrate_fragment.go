@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"fmt"
@@ -87,14 +87,14 @@ func (n *narrowed) misfit(m *calibrate.Marginal, confidence float64) float64 {
 	return worst
 }
 
-// fragmentText is the study that extends the one read.
-func (c *calibrated) fragmentText(output string) string {
+// Fragment is a study, written to output, that extends one by what was found.
+func (c *Calibrated) Fragment(of *study.Study, output string) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "# %s with what %s says of %s.\n", oneLine(filepath.Base(c.read.Name)), oneLine(filepath.Base(c.table.Name)), strings.Join(c.keys(), ", "))
+	fmt.Fprintf(&b, "# %s with what %s says of %s.\n", oneLine(filepath.Base(of.Name)), oneLine(filepath.Base(c.table.Name)), strings.Join(c.keys(), ", "))
 	b.WriteString("# The numbers hold for the hardware that was read: another lot may differ.\n\n")
-	fmt.Fprintf(&b, "extends = %s\n", tomlText(pathFrom(output, c.read.Name)))
-	if c.read.Title != "" {
-		fmt.Fprintf(&b, "title   = %s\n", tomlText(c.read.Title+", calibrated"))
+	fmt.Fprintf(&b, "extends = %s\n", tomlText(pathFrom(output, of.Name)))
+	if of.Title != "" {
+		fmt.Fprintf(&b, "title   = %s\n", tomlText(of.Title+", calibrated"))
 	}
 	b.WriteByte('\n')
 	for _, component := range []bool{false, true} { // the plain keys come before any table
@@ -104,7 +104,7 @@ func (c *calibrated) fragmentText(output string) string {
 			}
 		}
 	}
-	for _, r := range c.correlations() {
+	for _, r := range c.correlations(of) {
 		fmt.Fprintf(&b, "\n[[correlation]]\nbetween = [%s, %s]\nrank    = %.4g\n", tomlText(r.A), tomlText(r.B), r.Rank)
 	}
 	return b.String()
@@ -138,7 +138,7 @@ func pathFrom(from, path string) string {
 	return filepath.ToSlash(path)
 }
 
-func (c *calibrated) keys() (list []string) {
+func (c *Calibrated) keys() (list []string) {
 	for _, n := range c.inputs {
 		list = append(list, n.input.Key)
 	}
@@ -147,12 +147,12 @@ func (c *calibrated) keys() (list []string) {
 
 // correlations are those of the study, between the narrowed inputs the new ones.
 // Correlations of a study that extends another replace all of its own.
-func (c *calibrated) correlations() []study.Correlation {
+func (c *Calibrated) correlations(of *study.Study) []study.Correlation {
 	if len(c.inputs) == 1 {
 		return nil
 	}
 	var list []study.Correlation
-	for _, r := range c.read.Correlations {
+	for _, r := range of.Correlations {
 		if !slices.Contains(c.keys(), r.A) {
 			list = append(list, r)
 		}
@@ -171,7 +171,7 @@ func (c *calibrated) correlations() []study.Correlation {
 func shownEntry(in *study.Input, m *calibrate.Marginal) string { return newNarrowed(in, m, "").entry }
 
 func calibrationSource(table string, rows int, prior string) string {
-	return fmt.Sprintf(study.PosteriorSource+"%d rows of %s; before: %s; %s %s", rows, filepath.Base(table), prior, "clampodds", version)
+	return fmt.Sprintf(study.PosteriorSource+"%d rows of %s; before: %s; %s %s", rows, filepath.Base(table), prior, "clampodds", Version)
 }
 
 func lognormalWarning(key string, off float64) reports.Warning {

@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"fmt"
@@ -24,14 +24,14 @@ const mostImpossible = 1e-6
 
 // measurand comes from the range that the model allows: of the input named, else of all
 // inputs whose key ends in a word of the header, else of all inputs of the unit.
-func (f *fitting) measurand(table *readings.Table) (measurand, error) {
-	if table.Unit != "" && quantityOf(table.Unit) == units.Temperature {
+func (f *Fit) measurand(table *readings.Table) (measurand, error) {
+	if table.Unit != "" && units.QuantityOf(table.Unit) == units.Temperature {
 		return measurand{}, nil // 0 is no end
 	}
-	if f.input != "" {
-		p, err := study.AsInput(f.input)
+	if f.Input != "" {
+		p, err := study.AsInput(f.Input)
 		if err != nil {
-			return measurand{}, fmt.Errorf("--input %w", err)
+			return measurand{}, Refused{"input", err}
 		}
 		return notBelow0(p.Key, []card.Parameter{p}), nil
 	}

@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"fmt"
@@ -15,12 +15,12 @@ import (
 // describe adds the readings themselves, lots, capability, the run chart and
 // outliers. Where readings are only bounds, what would need a value in their place
 // comes from the fitted family or is not given.
-func (f *fitting) describe(r *reports.Fit, table *readings.Table, sample *fit.Sample, best *fit.Fit) error {
-	d, err := sample.Describe(f.level)
+func (f *Fit) describe(r *reports.Fit, table *readings.Table, sample *fit.Sample, best *fit.Fit) error {
+	d, err := sample.Describe(f.Level)
 	if err != nil {
 		return err
 	}
-	r.Warnings = append(r.Warnings, fitWarnings(d.Warnings)...)
+	r.Warnings = append(r.Warnings, d.Warnings...)
 	for _, note := range table.Notes {
 		r.Warnings = append(r.Warnings, reports.Warning{Code: "comment-of-cell", Text: "the file says of " + note})
 	}
@@ -49,13 +49,13 @@ func (f *fitting) describe(r *reports.Fit, table *readings.Table, sample *fit.Sa
 // plainValues pairs names with numbers.
 func plainValues(pairs ...any) (list []reports.NamedValue) {
 	for i := 0; i < len(pairs); i += 2 {
-		list = append(list, reports.NamedValue{Name: pairs[i].(string), Value: real(pairs[i+1].(float64))})
+		list = append(list, reports.NamedValue{Name: pairs[i].(string), Value: pairs[i+1].(float64)})
 	}
 	return list
 }
 
 // lots splits the spread of grouped readings; nil for others.
-func (f *fitting) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit.Lots, error) {
+func (f *Fit) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit.Lots, error) {
 	if len(table.LotColumns) > 0 {
 		r.Warnings = append(r.Warnings, reports.Warning{Code: "lots-not-kept-apart", Text: fmt.Sprintf(
 			"column %s looks as if it told lots apart: --lot %q splits the spread into that within and that between them", table.LotColumns[0], table.LotColumns[0])})
@@ -64,22 +64,22 @@ func (f *fitting) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit
 		return nil, nil
 	}
 	if bounds {
-		r.Warnings = append(r.Warnings, reports.Warning{Code: string(fit.BoundsOnly), Text: "the spread within and between lots is not given: it would need a value for the readings that are only bounds"})
+		r.Warnings = append(r.Warnings, reports.Warning{Code: fit.BoundsOnly, Text: "the spread within and between lots is not given: it would need a value for the readings that are only bounds"})
 		return nil, nil
 	}
 	groups := table.ByGroup()
-	l, err := fit.NewLots(groups, f.level)
+	l, err := fit.NewLots(groups, f.Level)
 	if err != nil {
 		return nil, err
 	}
-	r.Warnings = append(r.Warnings, fitWarnings(l.Warnings)...)
+	r.Warnings = append(r.Warnings, l.Warnings...)
 	quantity := quantityText(table.Unit)
 	r.NewLot = l.Entry().TOML(quantity)
 	ofLot, within := l.Parts()
 	r.OfLot, r.WithinLot = ofLot.TOML(quantity), within.TOML(quantity)
 	for i, g := range groups {
 		mean, sd := stat.MeanStdDev(g, nil) // sd is NaN of a single reading
-		r.PerLot = append(r.PerLot, reports.LotRow{Lot: table.GroupNames[i], Readings: len(g), Mean: real(mean), SD: real(sd), Low: real(slices.Min(g)), High: real(slices.Max(g))})
+		r.PerLot = append(r.PerLot, reports.LotRow{Lot: table.GroupNames[i], Readings: len(g), Mean: mean, SD: sd, Smallest: slices.Min(g), Largest: slices.Max(g)})
 	}
 	r.Lots = plainValues("lots", float64(l.Count), "mean", l.Mean, "within lots, standard deviation", l.Within,
 		"within, low", l.WithinInterval.Low, "within, high", l.WithinInterval.High, "between lots, standard deviation", l.Between, "in all, standard deviation", l.Total,
@@ -88,8 +88,8 @@ func (f *fitting) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit
 	return &l, nil
 }
 
-func (f *fitting) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots, best *fit.Fit, bounds bool) error {
-	limits := rangeOf(f.low, f.high)
+func (f *Fit) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots, best *fit.Fit, bounds bool) error {
+	limits := bounded(f.Limits)
 	if limits == (fit.Range{}) {
 		return nil
 	}
@@ -97,22 +97,15 @@ func (f *fitting) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots,
 		r.Capability = byPercentiles(best, limits)
 		return nil
 	}
-	c, err := sample.Capability(lots, limits, f.level)
+	c, err := sample.Capability(lots, limits, f.Level)
 	if err != nil {
 		return err
 	}
-	r.Warnings = append(r.Warnings, fitWarnings(c.Warnings)...)
-	for _, i := range []struct {
-		name  string
-		index fit.Index
-	}{{"Cp", c.Cp}, {"Cpk", c.Cpk}, {"Pp", c.Pp}, {"Ppk", c.Ppk}} {
-		if math.IsNaN(i.index.Estimate) {
-			continue // Cp and Pp need both limits
+	r.Warnings = append(r.Warnings, c.Warnings...)
+	for _, i := range []fit.Index{c.Cp, c.Cpk, c.Pp, c.Ppk} {
+		if !math.IsNaN(i.Estimate) { // Cp and Pp need both limits
+			r.Capability = append(r.Capability, i)
 		}
-		r.Capability = append(r.Capability, reports.CapabilityRow{
-			Index: i.name, Value: real(i.index.Estimate), Lower: real(i.index.Lower),
-			Interval: reports.Interval{Low: real(i.index.Interval.Low), High: real(i.index.Interval.High)},
-		})
 	}
 	if slices.ContainsFunc(c.Warnings, func(w fit.Warning) bool { return w.Code == fit.NotNormal }) {
 		r.Capability = append(r.Capability, byPercentiles(best, limits)...)
@@ -122,17 +115,12 @@ func (f *fitting) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots,
 
 // byPercentiles are the indices that do not presuppose normal readings, without
 // intervals.
-func byPercentiles(best *fit.Fit, limits fit.Range) (rows []reports.CapabilityRow) {
-	unknown := real(math.NaN())
+func byPercentiles(best *fit.Fit, limits fit.Range) (rows []fit.Index) {
 	pp, ppk := fit.Performance(best.Distribution(), limits)
-	for _, i := range []struct {
-		name  string
-		value float64
-	}{{"Pp", pp}, {"Ppk", ppk}} {
-		if !math.IsNaN(i.value) {
-			rows = append(rows, reports.CapabilityRow{
-				Index: i.name + ", percentiles of " + string(best.Family), Value: real(i.value), Interval: reports.Interval{Low: unknown, High: unknown}, Lower: unknown,
-			})
+	for _, i := range []fit.Index{pp, ppk} {
+		if !math.IsNaN(i.Estimate) {
+			i.Name += ", percentiles of " + string(best.Family)
+			rows = append(rows, i)
 		}
 	}
 	return rows
@@ -142,25 +130,25 @@ func byPercentiles(best *fit.Fit, limits fit.Range) (rows []reports.CapabilityRo
 const flagRate = 0.05
 
 // flagged marks outliers and draws up the run chart, under the family of the entry.
-func (f *fitting) flagged(r *reports.Fit, table *readings.Table, best *fit.Fit) error {
-	flags, err := best.Flags(flagRate, f.seed)
+func (f *Fit) flagged(r *reports.Fit, table *readings.Table, best *fit.Fit) error {
+	flags, err := best.Flags(flagRate, f.Seed)
 	if err != nil {
 		return err
 	}
 	r.Flags = reports.Flags{Family: string(best.Family), Rate: flagRate, Most: flags.Outliers.Most, Method: flags.Outliers.Method, Reason: flags.Outliers.Reason}
 	for _, s := range flags.Outliers.Steps[:flags.Outliers.Flagged] {
-		r.Outliers = append(r.Outliers, reports.Outlier{Line: table.Line(s.Index), Reading: real(s.Reading), Statistic: real(s.Statistic), Critical: real(s.Critical)})
+		r.Outliers = append(r.Outliers, reports.Outlier{Line: table.Line(s.Index), Reading: s.Reading, Statistic: s.Statistic, Critical: s.Critical})
 	}
 	c := flags.Chart
 	if c.Reason != "" {
 		return nil
 	}
-	r.Warnings = append(r.Warnings, fitWarnings(c.Warnings)...)
+	r.Warnings = append(r.Warnings, c.Warnings...)
 	r.Chart = plainValues("centre", c.Centre, "lower limit", c.Lower, "upper limit", c.Upper, "short-term standard deviation", c.Sigma,
 		"readings outside the limits", float64(len(c.Beyond)), "p of the farthest", c.PBeyond, "outside below p", c.BeyondLevel,
 		"runs about the median", float64(c.Runs), "runs expected", c.ExpectedRuns, "p of the runs", c.PRuns, "unusual below p", c.RunsLevel)
 	for _, i := range c.Beyond {
-		r.OutsideChart = append(r.OutsideChart, reports.MarkedReading{Line: table.Line(i), Reading: real(table.Values[i])})
+		r.OutsideChart = append(r.OutsideChart, reports.MarkedReading{Line: table.Line(i), Reading: table.Values[i]})
 	}
 	return nil
 }

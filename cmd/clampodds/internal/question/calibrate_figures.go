@@ -1,17 +1,16 @@
-package main
+package question
 
 import (
-	"io"
-	"path/filepath"
 	"strings"
 
 	"clampodds/reports"
 	"clampodds/reports/figure"
 )
 
-// calibrationFigures draws a calibration, by the name of the file: what was known of each input before and after, and the readings of each
+// Figures draws a calibration, by the name of the file: what was known of each input before and after, and the readings of each
 // place against what was expected.
-func calibrationFigures(r reports.Calibration) map[string][]byte {
+func (c *Calibrated) Figures() map[string][]byte {
+	r := &c.Result
 	all := map[string][]byte{}
 	basis := figure.Basis{Samples: int64(r.Draws), Of: "draws of what scatters"}
 	add := func(name, title, text string, d figure.Drawing) {
@@ -20,9 +19,9 @@ func calibrationFigures(r reports.Calibration) map[string][]byte {
 	for _, p := range r.Parameters {
 		before, after := figure.Curve{Name: "before the readings"}, figure.Curve{Name: "after"}
 		for _, at := range p.Curve {
-			x := p.Shown.Of(float64(at.Value))
-			before.X, before.Y = append(before.X, x), append(before.Y, float64(at.Before))
-			after.X, after.Y = append(after.X, x), append(after.Y, float64(at.After))
+			x := p.Shown.Of(at.Value)
+			before.X, before.Y = append(before.X, x), append(before.Y, at.Before)
+			after.X, after.Y = append(after.X, x), append(after.Y, at.After)
 		}
 		add("known-"+p.Key, p.Key+", known before and after the readings", "Two densities over the value of "+p.Key+".",
 			figure.Knowledge{Quantity: p.Shown.Head(p.Key), Curves: []figure.Curve{before, after}, Basis: basis})
@@ -36,14 +35,14 @@ func calibrationFigures(r reports.Calibration) map[string][]byte {
 			}
 			head = q.Shown.Head(q.Label)
 			x := float64(len(read.X) + 1)
-			read.X, read.Y = append(read.X, x), append(read.Y, q.Shown.Of(float64(q.Value)))
+			read.X, read.Y = append(read.X, x), append(read.Y, q.Shown.Of(q.Value))
 			for _, side := range []struct {
 				curve *figure.Curve
 				of    reports.CalibrationRange
 			}{{&before, q.Before}, {&after, q.After}} {
 				c := side.curve
-				c.X, c.Y = append(c.X, x), append(c.Y, q.Shown.Of(float64(side.of.Median)))
-				c.Low, c.High = append(c.Low, q.Shown.Of(float64(side.of.Low))), append(c.High, q.Shown.Of(float64(side.of.High)))
+				c.X, c.Y = append(c.X, x), append(c.Y, q.Shown.Of(side.of.Median))
+				c.Low, c.High = append(c.Low, q.Shown.Of(side.of.Low)), append(c.High, q.Shown.Of(side.of.High))
 			}
 		}
 		add("read-"+place, "Readings against what was expected", "Each reading of "+place+" beside the intervals it was expected in before and after the readings.",
@@ -53,7 +52,7 @@ func calibrationFigures(r reports.Calibration) map[string][]byte {
 }
 
 // placesRead lists the quantities that were read, each once.
-func placesRead(r reports.Calibration) (list []string) {
+func placesRead(r *reports.Calibration) (list []string) {
 	seen := map[string]bool{}
 	for _, q := range r.Readings {
 		if !seen[q.Quantity] {
@@ -62,18 +61,4 @@ func placesRead(r reports.Calibration) (list []string) {
 		}
 	}
 	return list
-}
-
-// writeFigures writes them into a folder that is there.
-func (c *calibration) writeFigures(r reports.Calibration, files *inputFiles) error {
-	if c.figures == "" {
-		return nil
-	}
-	for name, text := range calibrationFigures(r) {
-		err := files.writeFile(filepath.Join(c.figures, name), c.force, func(w io.Writer) error { _, err := w.Write(text); return err })
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }

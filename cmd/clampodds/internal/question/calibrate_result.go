@@ -1,0 +1,138 @@
+package question
+
+import (
+	"math"
+
+	"clampodds/cmd/clampodds/internal/rig"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/reports"
+	"clampodds/sim/calibrate"
+)
+
+// report is the result.
+func (c *Calibrated) report() reports.Calibration {
+	r := reports.Calibration{
+		Schema: reports.CalibrationSchema, Provenance: Provenance(c.read), Condition: c.used.ConditionName,
+		Data: c.table.Name, DataDigest: c.table.Digest, Rows: len(c.table.Lines), Cards: len(c.table.Cards),
+		Seed: c.wired.Problem.Seed, Draws: c.result.Draws, Unusable: c.result.Unusable, GridPoints: c.result.Points,
+		Level: c.result.Confidence, LogEvidence: c.result.LogEvidence,
+		Trends: c.trends(), Assumed: c.table.Assumed(c.used), Warnings: c.result.Warnings,
+	}
+	s := c.result.Surprise
+	r.Surprise = reports.CalibrationTest{Method: "chi squared", Statistic: s.Distance, Freedom: s.Freedom, Probability: s.Probability}
+	for i, m := range c.result.Marginals {
+		r.Parameters = append(r.Parameters, c.parameter(i, m))
+		if off := c.inputs[i].misfit(m, c.result.Confidence); off > farOff {
+			r.Warnings = append(r.Warnings, lognormalWarning(m.Name, off))
+		}
+	}
+	if n := len(c.result.Marginals); n > 1 {
+		for i := range n {
+			row := make([]reports.Real, n)
+			for j := range row {
+				row[j] = c.result.Correlation.At(i, j)
+			}
+			r.Correlation = append(r.Correlation, row)
+		}
+	}
+	c.readings(&r)
+	c.spread(&r)
+	return r
+}
+
+// curvePoints of the densities for a picture.
+const curvePoints = 121
+
+func (c *Calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedParameter {
+	n := &c.inputs[i]
+	tail := (1 - c.result.Confidence) / 2
+	mean, sd := m.MeanStdDev()
+	p := reports.CalibratedParameter{
+		Key: m.Name, Unit: n.input.Parameter.Unit, Shown: ShownUnit(n.median, string(n.input.Quantity()), n.input.Unit),
+		Before: reports.CalibrationRange{Median: m.Prior.Quantile(0.5), Interval: reports.Interval{Low: m.Prior.Quantile(tail), High: m.Prior.UpperQuantile(tail)}},
+		After:  reports.CalibrationRange{Median: m.Quantile(0.5), Interval: reports.Interval{Low: m.Quantile(tail), High: m.Quantile(1 - tail)}},
+		Mean:   mean, StdDev: sd, LogMedian: n.median, SigmaLn: n.sigma,
+		Left: m.ScoreStdDev(), Entry: shownEntry(n.input, m),
+	}
+	const ends = 1e-3
+	low, high := math.Min(m.Prior.Quantile(ends), m.Quantile(ends)), math.Max(m.Prior.UpperQuantile(ends), m.Quantile(1-ends))
+	for k := range curvePoints {
+		x := low + (high-low)*float64(k)/(curvePoints-1)
+		p.Curve = append(p.Curve, reports.CalibrationPoint{Value: x, Before: math.Exp(m.Prior.LogDensity(x)), After: m.Density(x)})
+	}
+	return p
+}
+
+// readings sets every reading against what was to be expected.
+func (c *Calibrated) readings(r *reports.Calibration) {
+	t, scale := c.table, &c.wired.Scale
+	for row, line := range t.Lines {
+		var conditions []reports.CalibrationSetting
+		for _, q := range t.Set {
+			conditions = append(conditions, reports.CalibrationSetting{
+				Name: q.Key, Unit: string(q.Quantity), Value: q.Values[row], Shown: ShownUnit(q.Values[0], string(q.Quantity), q.Unit),
+			})
+		}
+		for i, q := range t.Read {
+			o := row*len(t.Read) + i
+			found := c.result.Comparisons[o]
+			span := func(p calibrate.Prediction) reports.CalibrationRange {
+				return reports.CalibrationRange{Median: scale.From(row, p.Median), Interval: reports.Interval{Low: scale.From(row, p.Low), High: scale.From(row, p.High)}}
+			}
+			expected := scale.From(row, c.wired.Problem.Observations[o].Value-found.Residual)
+			r.Readings = append(r.Readings, reports.CalibrationReading{
+				Line: line, Card: t.Cards[t.Card[row]], Quantity: q.Name, Label: reports.Label(q.Name), Unit: string(q.Quantity),
+				Shown: ShownUnit(q.Values[0], string(q.Quantity), q.Unit), Difference: ShownUnit(t.Noise[row], string(q.Quantity.Difference()), q.Unit),
+				Conditions: conditions, Value: q.Values[row], Noise: t.Noise[row],
+				Before: span(found.Before), After: span(found.After),
+				Residual: q.Values[row] - expected, Standardised: found.Standardised,
+			})
+		}
+	}
+}
+
+// spread says where the spread of a reading comes from.
+func (c *Calibrated) spread(r *reports.Calibration) {
+	b := c.result.Budget
+	q := c.table.Read[0]
+	unit, shown := string(q.Quantity.Difference()), ShownUnit(b.Noise, string(q.Quantity.Difference()), q.Unit)
+	if c.wired.Scale.Logarithmic() {
+		unit, shown = "1", reports.Unit{Label: "%", Of: func(x float64) float64 { return 100 * x }}
+		r.SpreadOf = "the resistance"
+		if q.Quantity == units.Temperature {
+			r.SpreadOf = "the rise above the wall"
+		}
+	}
+	add := func(name, text string, value float64) {
+		r.Spread = append(r.Spread, reports.CalibrationSpread{Name: name, Label: text, Unit: unit, Shown: shown, Value: value})
+	}
+	add("noise", "noise of a reading", b.Noise)
+	if b.Setup > 0 {
+		add("tightening", "tightening: scatter of the torque tool", b.Setup)
+	}
+	add("card", "from card to card: flatness, fits, faces", b.Unit)
+	add("common", "what all cards read share: lot, lack of knowledge", b.Common)
+}
+
+// trends says what a trend points to.
+func (c *Calibrated) trends() []reports.CalibrationTrend {
+	var list []reports.CalibrationTrend
+	first := &c.inputs[0]
+	for _, t := range c.result.Trends {
+		list = append(list, reports.CalibrationTrend{
+			Against: t.Name, From: t.From, To: t.To, Shown: ShownUnit(first.median, string(first.input.Quantity()), first.input.Unit),
+			Test:    reports.CalibrationTest{Method: "generalised least squares", Statistic: t.Z, Probability: t.Probability},
+			Flagged: t.Flagged, Hint: trendHints[t.Name],
+		})
+	}
+	return list
+}
+
+// trendHints are what a trend may come from.
+var trendHints = map[string]string{
+	"torque":   "pressure exponent or friction",
+	"power":    "power reading, heat past the edges",
+	"wall":     "wall reading, gas or materials",
+	"altitude": "gas in the gaps",
+	rig.Order:  "faces change with use",
+}

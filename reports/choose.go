@@ -37,14 +37,14 @@ type Open struct {
 // Offered is a choice with its cost.
 type Offered struct {
 	Name string `json:"name"`
-	Cost Real   `json:"cost"`
+	Cost float64   `json:"cost"`
 }
 
 // Combination has one choice of every option.
 type Combination struct {
 	// Choices are in the order of the options.
 	Choices []string `json:"choices"`
-	Cost    Real     `json:"cost"`
+	Cost    float64     `json:"cost"`
 	// Decision is where it is met, not met or undecided; of a combination that fell short
 	// the first place found.
 	Decision Decision `json:"decision"`
@@ -63,7 +63,7 @@ func (r Choose) Document() Document {
 	d.Add(r.offered())
 	d.Add(Heading("What this rests on"), List{
 		"Combinations are judged by rising cost, each as run would judge it: every limit with a target in every condition, with what is not known kept apart, by numbers of record. The first that is met ends the search; of equal cost the one earlier in the study comes first.",
-		fmt.Sprintf("One that falls short is left at the first place found. A combination that lies just at a target is taken as met in at most %s of 100 seeds; each cheaper one that is not met has the same chance to have been it.", Plain(100*(1-float64(r.Provenance.Confidence)))),
+		fmt.Sprintf("One that falls short is left at the first place found. A combination that lies just at a target is taken as met in at most %s of 100 seeds; each cheaper one that is not met has the same chance to have been it.", Plain(100*(1-r.Provenance.Confidence))),
 		"Costs are the study's and are added. A condition replaces what it names in every combination.",
 	})
 	d.Add(r.Provenance.Table(), Heading("Cautions"), Cautions)
@@ -93,7 +93,7 @@ func (r Choose) answer() Paragraph {
 	return Paragraph("YES: " + text)
 }
 
-func (c Combination) cost() string { return Plain(float64(c.Cost)) }
+func (c Combination) cost() string { return Plain(c.Cost) }
 
 // counts are the combinations that are not met, and those that are undecided.
 func (r Choose) counts() (notMet, undecided int) {
@@ -132,7 +132,7 @@ func (r Choose) chosen() *Table {
 	for i, o := range r.Options {
 		for _, c := range o.Choices {
 			if c.Name == r.Best.Choices[i] {
-				t.AddRow(o.Name, c.Name, Plain(float64(c.Cost)))
+				t.AddRow(o.Name, c.Name, Plain(c.Cost))
 			}
 		}
 	}
@@ -164,9 +164,9 @@ func (r Choose) fell() *Table {
 		d := c.Decision
 		bound := ""
 		if d.Bound != nil {
-			bound = d.Bound.probabilityCells()[0]
+			bound = probabilityCells(*d.Bound)[0]
 		}
-		t.AddRow(c.cost(), d.Verdict, d.where(), d.PerCard.probabilityCells()[0], bound, Probability(float64(d.Target), 0, 0), strings.Join(c.Choices, "; "))
+		t.AddRow(c.cost(), d.Verdict, d.where(), probabilityCells(d.PerCard)[0], bound, Probability(d.Target, 0, 0), strings.Join(c.Choices, "; "))
 	}
 	if left := len(r.Fell) - len(t.Rows); left > 0 {
 		t.Notes = append(t.Notes, fmt.Sprintf("%d more are not shown; JSON has all.", left))
@@ -184,7 +184,7 @@ func (r Choose) offered() *Table {
 			if i > 0 {
 				name = ""
 			}
-			t.AddRow(name, c.Name, Plain(float64(c.Cost)))
+			t.AddRow(name, c.Name, Plain(c.Cost))
 		}
 	}
 	return t

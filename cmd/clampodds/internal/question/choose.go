@@ -29,7 +29,7 @@ type combination struct {
 // be the cheapest.
 func Choose(ctx context.Context, setup decide.Setup, s *study.Study, show func(done, total int64)) (r reports.Choose, verdict sim.Verdict, err error) {
 	r = reports.Choose{Schema: reports.ChooseSchema, Provenance: Provenance(s), Fell: []reports.Combination{}, Options: openParts(s)}
-	r.Provenance.Seed, r.Provenance.Confidence = setup.Run.Seed, real(setup.Run.Confidence)
+	r.Provenance.Seed, r.Provenance.Confidence = setup.Run.Seed, setup.Run.Confidence
 	all, err := combinations(r.Options)
 	if err != nil {
 		return r, sim.NoTarget, err
@@ -72,7 +72,7 @@ func openParts(s *study.Study) (list []reports.Open) {
 	for _, o := range s.Options {
 		open := reports.Open{Name: o.Name}
 		for _, c := range o.Choices {
-			open.Choices = append(open.Choices, reports.Offered{Name: c.Name, Cost: real(c.Cost)})
+			open.Choices = append(open.Choices, reports.Offered{Name: c.Name, Cost: c.Cost})
 		}
 		list = append(list, open)
 	}
@@ -83,7 +83,7 @@ func openParts(s *study.Study) (list []reports.Open) {
 			if name == "" {
 				name = fmt.Sprintf("%g times the spread", step.Spread)
 			}
-			open.Choices = append(open.Choices, reports.Offered{Name: name, Cost: real(step.Cost)})
+			open.Choices = append(open.Choices, reports.Offered{Name: name, Cost: step.Cost})
 		}
 		list = append(list, open)
 	}
@@ -103,7 +103,7 @@ func combinations(options []reports.Open) ([]combination, error) {
 		var more []combination
 		for _, c := range all {
 			for i, choice := range o.Choices {
-				more = append(more, combination{append(slices.Clone(c.choices), i), c.cost + float64(choice.Cost)})
+				more = append(more, combination{append(slices.Clone(c.choices), i), c.cost + choice.Cost})
 			}
 		}
 		all = more
@@ -114,7 +114,7 @@ func combinations(options []reports.Open) ([]combination, error) {
 
 // judgeCombination judges one combination, as far as it takes.
 func judgeCombination(ctx context.Context, setup decide.Setup, s *study.Study, c combination, options []reports.Open) (reports.Combination, error) {
-	named := reports.Combination{Cost: real(c.cost)}
+	named := reports.Combination{Cost: c.cost}
 	for i, choice := range c.choices {
 		named.Choices = append(named.Choices, options[i].Choices[choice].Name)
 	}

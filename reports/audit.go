@@ -3,7 +3,7 @@ package reports
 import "fmt"
 
 // AuditSchema names the form of the JSON of an audit plan.
-const AuditSchema = "clampodds.audit/1"
+const AuditSchema = "clampodds.audit/2"
 
 // Audit is a torque audit: how many screws of a lot to read, and how many loose
 // ones to allow.
@@ -18,11 +18,11 @@ type Audit struct {
 
 	Requirement LoosenRequirement `json:"requirement"` // with every screw in the band
 	Lot         int64             `json:"lot"`
-	Caught      float64           `json:"caught"`
-	// Good is the number of loose screws of a lot that is to pass, with a
-	// probability of 1 - Producer at least.
-	Good     int64   `json:"good"`
-	Producer float64 `json:"producers_risk"`
+	// ConsumersRisk is the largest chance that a lot that breaks the limit is accepted,
+	// ProducersRisk that one with as many loose screws as is acceptable is refused.
+	ConsumersRisk float64 `json:"consumers_risk"`
+	Acceptable    int64   `json:"acceptable"`
+	ProducersRisk float64 `json:"producers_risk"`
 	// BandLow and BandHigh are the torque band, N*m.
 	BandLow  float64 `json:"band_low_Nm"`
 	BandHigh float64 `json:"band_high_Nm"`
@@ -175,8 +175,8 @@ func (p Position) share() string {
 }
 
 func (r Audit) plans() *Table {
-	t := &Table{Key: "plans", Caption: fmt.Sprintf("Smallest plans that catch a lot with %d loose screws of %d with %s %%", r.Cases[r.Used].Breaking, r.Lot, Plain(100*r.Caught)), Columns: []Column{
-		{Head: "plan"}, {Head: "read (n)", Number: true}, {Head: "accept up to (Ac)", Number: true}, {Head: "reject from (Re)", Number: true}, {Head: "breaking lot passes", Number: true}, {Head: fmt.Sprintf("lot with %d loose is refused", r.Good), Number: true},
+	t := &Table{Key: "plans", Caption: fmt.Sprintf("Smallest plans that catch a lot with %d loose screws of %d with %s %%", r.Cases[r.Used].Breaking, r.Lot, Plain(100*(1-r.ConsumersRisk))), Columns: []Column{
+		{Head: "plan"}, {Head: "read (n)", Number: true}, {Head: "accept up to (Ac)", Number: true}, {Head: "reject from (Re)", Number: true}, {Head: "breaking lot passes", Number: true}, {Head: fmt.Sprintf("lot with %d loose is refused", r.Acceptable), Number: true},
 	}}
 	for i, p := range r.Plans {
 		name := ""

@@ -42,7 +42,7 @@ type Drivers struct {
 	Percentile  Real            `json:"percentile"` // 0.99
 	Before      Real            `json:"percentile_before"`
 
-	// Exceeding draws of the samples, and as how many of equal weight they count.
+	// Exceeding draws of the samples, with their effective sample size.
 	Exceeding      int  `json:"exceeding_draws"`
 	EffectiveDraws Real `json:"effective_draws"`
 

@@ -18,7 +18,7 @@ import (
 //
 // It looks after every block at a scatter that few blocks tell badly, and so
 // stops by luck: in the test, one run in four ends after two or three blocks where
-// seven are wanted. Use it where the procedure is prescribed; the other goals
+// seven are needed. Use it where the procedure is prescribed; the other goals
 // predict their size.
 type StableDigits struct {
 	Output string

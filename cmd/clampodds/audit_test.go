@@ -72,7 +72,7 @@ limits.spot = { max = "120 degC", target = %v }
 func TestAuditInClosedForm(t *testing.T) {
 	long(t)
 	const target, lot = 0.06, 200
-	found := auditJSON(t, exitDone, looseStudy(t, target), "--loose", "0 N*m", "--lot", "200", "--caught", "0.9")
+	found := auditJSON(t, exitDone, looseStudy(t, target), "--loose", "0 N*m", "--lot", "200", "--consumers-risk", "0.1")
 	c := found.Cases[0]
 	p := fitCard(0)
 	want := 1 - math.Sqrt((1-target)/(1-p))
@@ -97,13 +97,13 @@ func TestAuditInClosedForm(t *testing.T) {
 
 func TestAuditLetsGoodLotsPass(t *testing.T) {
 	long(t)
-	found := auditJSON(t, exitDone, looseStudy(t, 0.3), "--loose", "0 N*m", "--lot", "200", "--good", "4", "--producer", "0.1", "--samples", "2000")
+	found := auditJSON(t, exitDone, looseStudy(t, 0.3), "--loose", "0 N*m", "--lot", "200", "--acceptable", "4", "--producers-risk", "0.1", "--samples", "2000")
 	plan := found.Plans[found.Chosen]
 	assert.Positive(t, plan.Accept)
 	assert.LessOrEqual(t, plan.Refused, 0.1)
 	assert.LessOrEqual(t, plan.Missed, 0.1)
 
-	none := auditJSON(t, exitNotMet, looseStudy(t, 0.3), "--loose", "0 N*m", "--lot", "200", "--good", "100", "--samples", "2000")
+	none := auditJSON(t, exitNotMet, looseStudy(t, 0.3), "--loose", "0 N*m", "--lot", "200", "--acceptable", "100", "--samples", "2000")
 	assert.Equal(t, "no", none.Verdict)
 	assert.Contains(t, none.Answer, "100 loose screws is to pass")
 }
@@ -141,15 +141,16 @@ func TestAuditRefusesWhatItCannotDo(t *testing.T) {
 	long(t)
 	path := fitStudy(t, 0.05, "")
 	for want, args := range map[string][]string{
-		"--lot 0":          {"--lot", "0"},
-		"--caught 1":       {"--caught", "1"},
-		"--caught NaN":     {"--caught", "NaN"},
-		"--producer 0":     {"--producer", "0"},
-		"--good 500":       {"--good", "500"},
-		"below the band":   {"--loose", "0.7 N*m"},
-		`--loose "0.3 mm"`: {"--loose", "0.3 mm"},
-		"torque band":      {"--low", "0.9 N*m"},
-		"sets no limit":    {"--limit", "heat"},
+		"--lot 0":                                 {"--lot", "0"},
+		"--consumers-risk 1":                      {"--consumers-risk", "1"},
+		"--consumers-risk NaN":                    {"--consumers-risk", "NaN"},
+		"--producers-risk 0":                      {"--producers-risk", "0"},
+		"--acceptable 500":                        {"--acceptable", "500"},
+		"the flag is called --consumers-risk now": {"--caught", "0.9"},
+		"below the band":                          {"--loose", "0.7 N*m"},
+		`--loose "0.3 mm"`:                        {"--loose", "0.3 mm"},
+		"torque band":                             {"--low", "0.9 N*m"},
+		"sets no limit":                           {"--limit", "heat"},
 	} {
 		got := invoke(append([]string{"audit", path, "--quiet", "--samples", "300"}, args...)...)
 		assert.Equal(t, exitUsage, got.code, "%v: %s", args, got.stderr)

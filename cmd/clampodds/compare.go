@@ -47,7 +47,7 @@ misses one, 4 undecided.`,
 	}
 	d.flags(cmd)
 	d.conditionFlag(cmd)
-	cmd.Flags().StringVar(&by, "by", "", "rank by this limit, by its `NAME` in the studies: spot, edge, screw, component.cpu (default: the first temperature's)")
+	cmd.Flags().StringVar(&by, "by", "", "rank by this limit, by its `NAME` in the studies: spot, edge, screw_stress, component.cpu (default: the first temperature's)")
 	return cmd
 }
 

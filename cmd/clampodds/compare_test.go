@@ -55,7 +55,7 @@ func TestCompareOnTheDemos(t *testing.T) {
 		return shortClamp(t, name, `condition = []
 limits.spot = { max = "95 degC", target = 0.5 }`)
 	}
-	screws := invoke("compare", warm(demo), warm(fourFace), "--by", "screw", "--samples", "30000", "--evaluations", "10000", "--quiet")
+	screws := invoke("compare", warm(demo), warm(fourFace), "--by", "screw_stress", "--samples", "30000", "--evaluations", "10000", "--quiet")
 	assert.Equal(t, exitUndecided, screws.code, "the same screws")
 	assert.Contains(t, screws.stdout, "cannot be told apart")
 }

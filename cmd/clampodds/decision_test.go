@@ -26,7 +26,7 @@ func decidedBy(t *testing.T, study string, more ...string) (reports.Decision, in
 
 // wideTargets leave the limit on the spot alone to be decided.
 const wideTargets = `
-limits.screw = { max = 1, target = 0.9 }
+limits.screw_stress = { max = 1, target = 0.9 }
 limits.stripping = { max = 1, target = 0.9 }
 limits.bearing = { max = 1, target = 0.9 }
 `

@@ -150,7 +150,7 @@ func TestDriversRefuseWhatTheyCannotDo(t *testing.T) {
 	long(t)
 	for want, args := range map[string][]string{
 		"no input is random": {still(t)},
-		"constant at":        {still(t, "temperature"), "--limit", "screw"},
+		"constant at":        {still(t, "temperature"), "--limit", "screw_stress"},
 		"rows: 100, must be": {demo, "--samples", "100"},
 		"sets no limit":      {demo, "--limit", "cpu"},
 	} {

@@ -85,7 +85,6 @@ says it before there are any.`,
 type fitting struct {
 	question.Fit
 	options     readings.Options
-	group       string // the old name of --lot, refused
 	separator   string
 	gaugeStudy  string
 	oneOperator bool
@@ -99,8 +98,7 @@ func (f *fitting) flags(cmd *cobra.Command) {
 	flags.StringVar(&f.options.Unit, "unit", "", "unit of the readings (default: the one in the header or a row of units)")
 	flags.StringVar(&f.Input, "input", "", "`KEY` of the input that was measured: its range says which families are possible (default: by the header and the unit)")
 	flags.StringVar(&f.options.Group, "lot", "", "`HEADER` or number of the column with the lot, tool, supplier or operator")
-	flags.StringVar(&f.group, "group", "", "")
-	_ = flags.MarkHidden("group") // fails for an unknown flag only
+	renamed(flags, "group", "lot")
 	flags.StringVar(&f.separator, "separator", "", "character between cells (default: found in the first line)")
 	flags.BoolVar(&f.options.DecimalComma, "decimal-comma", false, "2,48 is two and 48 hundredths")
 	flags.Float64Var(&f.Limits.Low, "low", math.Inf(-1), "least value allowed, for capability and the probability of parts below")
@@ -125,9 +123,6 @@ func (f *fitting) flags(cmd *cobra.Command) {
 
 // read reads the readings and their digest.
 func (f *fitting) read(path string) (*readings.Table, string, error) {
-	if f.group != "" {
-		return nil, "", usage(fmt.Errorf("--group %q: the flag is called --lot now", f.group))
-	}
 	var err error
 	if f.options.Separator, err = separatorOf(f.separator); err != nil {
 		return nil, "", usage(err)

@@ -33,7 +33,7 @@ thread_friction = 0.14
 head_friction = 0.15
 preload_loss = "10 %%"
 [limits]
-screw = { max = %.17g, target = 1e-3 }
+screw_stress = { max = %.17g, target = 1e-3 }
 `, base, torque, limit))
 }
 
@@ -64,7 +64,7 @@ func TestAnAuditOf12And1200ReadingsThroughARun(t *testing.T) {
 	limit := stressAt(t, "0.78 N*m")
 	statement := func(n int) (low, high float64) {
 		f := fitOf(t, audit(t, n), "--family", "normal", "--bootstrap", "0")
-		got := invoke("run", screwStudy(t, f.Entry, limit), "--samples", "6000", "--until", "screw=20%", "--no-conditions", "--no-knowledge", "--format", "json", "--quiet")
+		got := invoke("run", screwStudy(t, f.Entry, limit), "--samples", "6000", "--until", "screw_stress=20%", "--no-conditions", "--no-knowledge", "--format", "json", "--quiet")
 		var r struct{ Requirements []reports.Requirement }
 		require.NoError(t, json.Unmarshal([]byte(got.stdout), &r), got.stderr)
 		card := limitOf(t, r.Requirements, func(r reports.Requirement) bool { return r.Quantity == "utilisation.screw" }).PerCard

@@ -153,7 +153,7 @@ func TestFewReadingsAreLackOfKnowledge(t *testing.T) {
 	below := func(readings int) reports.Unknown {
 		path := shortClamp(t, frozen, fmt.Sprintf(`
 screw.torque = { shape = "normal", mean = "0.70 N*m", sd = "0.07 N*m", readings = %d }
-limits.screw = { max = 0.75, target = 0.05 }
+limits.screw_stress = { max = 0.75, target = 0.05 }
 wall.temperature = "56 degC"
 limits.spot = { max = "95 degC", target = 0.5 }
 `, readings))
@@ -161,7 +161,7 @@ limits.spot = { max = "95 degC", target = 0.5 }
 		require.Contains(t, []int{exitDone, exitUndecided, exitNotMet}, got.code, got.stderr)
 		var r reports.Run
 		require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
-		at := slices.IndexFunc(r.Knowledge, func(u reports.Unknown) bool { return u.Name == "screw" })
+		at := slices.IndexFunc(r.Knowledge, func(u reports.Unknown) bool { return u.Name == "screw_stress" })
 		require.GreaterOrEqual(t, at, 0)
 		return r.Knowledge[at]
 	}

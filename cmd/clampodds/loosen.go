@@ -38,7 +38,7 @@ the study it also finds the cheapest set of tolerances that meets every limit.`,
 	s.flags(cmd)
 	s.conditionFlag(cmd)
 	m.flags(cmd)
-	cmd.Flags().StringSliceVar(&a.Limits, "limit", nil, "only these limits, by their `NAME` in the study: edge, screw, component.cpu (default: all with a target)")
+	cmd.Flags().StringSliceVar(&a.Limits, "limit", nil, "only these limits, by their `NAME` in the study: edge, screw_stress, component.cpu (default: all with a target)")
 	cmd.Flags().StringSliceVar(&a.Inputs, "input", nil, "only these tolerances, by the `KEY` of the input (default: all that scatter and are not lack of knowledge)")
 	return cmd
 }

@@ -52,7 +52,7 @@ face.ramp.crown = "2 um"
 card.power = "44 W"
 contact.face_factor = 1
 limits.spot = { max = "88.5 degC", target = 2e-3 }
-limits.screw = { max = 1, target = 5e-2 }
+limits.screw_stress = { max = 1, target = 5e-2 }
 limits.stripping = { max = 1, target = 5e-2 }
 limits.bearing = { max = 1, target = 5e-2 }
 limits.holding = { max = 1, target = 5e-2 }

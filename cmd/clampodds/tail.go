@@ -52,7 +52,7 @@ type exceedance struct {
 func (q *exceedance) flags(cmd *cobra.Command) {
 	q.cmd, q.evaluations = cmd, 20000
 	f := cmd.Flags()
-	f.StringVar(&q.limit, "limit", "", "the limit that is exceeded, by its `NAME` in the study: spot, edge, screw, component.cpu (default: the first temperature's)")
+	f.StringVar(&q.limit, "limit", "", "the limit that is exceeded, by its `NAME` in the study: spot, edge, screw_stress, component.cpu (default: the first temperature's)")
 	f.StringVar(&q.at, "at", "", "move the limit to this `QUANTITY`, as in 95degC")
 	f.Var(&q.evaluations, "evaluations", "largest number of model evaluations")
 	f.Float64Var(&q.relativeError, "relative-error", 0.1, "relative standard error aimed at")

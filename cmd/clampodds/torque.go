@@ -209,7 +209,7 @@ func (t *torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
 	}
 }
 
-// addMission takes over what holds in every condition.
+// addMission adds what holds in every condition.
 func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 	r.Mission = &reports.TorqueMission{Lower: t.missionEnd(w.Lower, w.Middle), Upper: t.missionEnd(w.Upper, w.Middle)}
 	if w.Available {

@@ -100,7 +100,7 @@ func TestTorqueOnAStudy(t *testing.T) {
 	cool := shortClamp(t, frozen, `
 wall.temperature = { shape = "normal", mean = "56 degC", sd = "1.5 K", per = "chassis" }
 limits.spot = { max = "84 degC", target = 2e-2 }
-limits.screw = { max = 1, target = 1e-2 }
+limits.screw_stress = { max = 1, target = 1e-2 }
 limits.stripping = { max = 1, target = 1e-2 }
 limits.bearing = { max = 1, target = 1e-2 }
 limits.holding = { max = 1, target = 1e-2 }
@@ -121,7 +121,7 @@ verdict.policy = "predictive"
 	// but for the intervals of the ends. Judged with confidence it is a third narrower.
 	assert.InEpsilon(t, r.Lower.Safe, r.Mission.Lower.Torque, 0.06)
 	assert.InEpsilon(t, r.Upper.Safe, r.Mission.Upper.Torque, 0.06)
-	assert.Equal(t, "screw", r.Upper.Requirement)
+	assert.Equal(t, "screw_stress", r.Upper.Requirement)
 	assert.Len(t, r.Curves, 7)
 	assert.NotEmpty(t, r.Widening)
 }

@@ -29,7 +29,7 @@
 //	Phi_n = (1 + G q)/(1 - G q),  q = exp(-2 d_n t/b),  G = (k_c - k)/(k_c + k),  J1(d_n) = 0
 //	a = sqrt(8/pi) (sigma/m) exp(lambda^2) erfc(lambda),  erfc(lambda) = 2 P_l/H,  eps = a/b = sqrt(P_l/H)
 //
-// for the flux of an isothermal spot. C is had from two tables made when the first
+// for the flux of an isothermal spot. C comes from two tables made when the first
 // coat is met, good to 1e-6 for 1e-4 <= k_c/k <= 20 in the spot law's range (1e-5 up
 // to 100 and to P_l/H = 0.04). The gas in the gap feels a coat one-dimensionally
 // only, so that between coated faces in air it carries most of the heat.

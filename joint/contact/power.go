@@ -2,7 +2,7 @@ package contact
 
 import "math"
 
-// A face takes a logarithm and two powers with fixed exponents. Both are had from
+// A face takes a logarithm and two powers with fixed exponents. Both come from
 // one split of the number,
 //
 //	x = 2^e c (1 + r),  c one of 256 node numbers,  |r| <= 2^-9,

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 
@@ -127,5 +128,37 @@ func conjugateCases(t *testing.T) []validation.Case {
 		add("logarithm of the evidence", evidence, r.LogEvidence),
 		add("prediction for another unit, median", 3*mean, r.Comparisons[3].After.Median),
 		add("prediction for another unit, upper end", 3*mean+1.959963984540054*predicted, r.Comparisons[3].After.High),
+	}
+}
+
+// Before the readings a reading of a further unit is normal with mean a m0 and variance a² (s0² + the variables') + noise²:
+// the sum of normal variables, exact. Here the variables weigh on each reading as its slope does, so that no
+// reading has the variance of another; 1e-6 is what the grid leaves.
+func TestPredictionOfEveryReading(t *testing.T) {
+	c := newConjugate(t)
+	alike := c.Model
+	c.Model = func(scores [][]float64) Response {
+		evaluate := alike(scores)
+		return func(parameters []float64, y [][]float64) {
+			evaluate(parameters, y)
+			for o := range y {
+				for k := range y[o] {
+					level := parameters[0] * c.slopes[o]
+					y[o][k] = level + (y[o][k]-level)*c.slopes[o]
+				}
+			}
+		}
+	}
+	r, err := c.Solve(context.Background())
+	require.NoError(t, err)
+	for o, slope := range c.slopes {
+		variance := c.sd * c.sd
+		for _, s := range c.spread {
+			variance += s * s
+		}
+		sd := math.Hypot(slope*math.Sqrt(variance), c.Observations[o].Noise)
+		before := r.Comparisons[o].Before
+		assert.InEpsilon(t, slope*c.mean, before.Median, 1e-6, "reading %d", o)
+		assert.InEpsilon(t, slope*c.mean+1.959963984540054*sd, before.High, 1e-6, "reading %d", o)
 	}
 }

@@ -39,8 +39,8 @@ type Exceedance struct {
 	Factors [][]Factor
 	// Slopes[k] are those of input k.
 	Slopes []Slopes
-	// Failures counts the draws for the slopes that exceeded, EffectiveDraws says as
-	// how many of equal weight they count.
+	// Failures counts the draws for the slopes that exceeded; EffectiveDraws is their
+	// effective sample size.
 	Failures       int
 	EffectiveDraws float64
 	Evaluations    int64
@@ -137,7 +137,7 @@ func (s sample) weigh(by rare.Sampler) []float64 {
 	return weights
 }
 
-// effective counts the draws that exceeded, and as how many of equal weight.
+// effective counts the draws that exceeded, with their effective sample size.
 func (s sample) effective() (failures int, draws float64) {
 	sum, squares := 0.0, 0.0
 	for r, yes := range s.exceeded {

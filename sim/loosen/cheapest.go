@@ -60,7 +60,7 @@ const setsAtOnce = 8
 // Cheapest finds the set of lowest cost that meets every requirement. Of sets
 // of equal cost the one earlier in the order of choices and steps wins.
 //
-// Errors name a choice that is empty or there twice, an input that does not
+// Errors name a choice that is empty or a duplicate, an input that does not
 // scatter, a step out of range, more than MostSets combinations; and are those
 // of the runs.
 func (s *Search) Cheapest(ctx context.Context, choices []Choice) (Cheapest, error) {

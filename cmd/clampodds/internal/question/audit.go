@@ -18,9 +18,9 @@ const TorqueKey = "screw.torque"
 
 // Audit asks how many screws of a lot to audit, and how many loose ones to allow.
 type Audit struct {
-	Lot, Good        int64   // screws in a lot; loose ones in a lot that is still to pass
-	Caught, Producer float64 // chances: a lot that breaks the limit is caught; a good lot is refused
-	Limit            string  // by its name in the study; empty for the first temperature's
+	Lot, Acceptable              int64   // screws in a lot; loose ones in a lot that is still to be accepted
+	ConsumersRisk, ProducersRisk float64 // chances: a lot that breaks the limit is accepted; one of acceptable quality is refused
+	Limit                        string  // by its name in the study; empty for the first temperature's
 	// The torque band and the torque of a loose screw, as typed; empty where the study cuts
 	// the torque, and for half the lower end.
 	Low, High, Loose string
@@ -60,12 +60,12 @@ func (a *Audit) prepare(read *study.Study) error {
 	switch {
 	case a.Lot < 1 || a.Lot > 1_000_000:
 		return refused("lot", "%d: must be 1 to 1000000", a.Lot)
-	case !(a.Caught > 0 && a.Caught < 1):
-		return refused("caught", "%v: must be above 0 and below 1", a.Caught)
-	case !(a.Producer > 0 && a.Producer < 1):
-		return refused("producer", "%v: must be above 0 and below 1", a.Producer)
-	case a.Good < 0 || a.Good >= a.Lot:
-		return refused("good", "%d: must be 0 to %d", a.Good, a.Lot-1)
+	case !(a.ConsumersRisk > 0 && a.ConsumersRisk < 1):
+		return refused("consumers-risk", "%v: must be above 0 and below 1", a.ConsumersRisk)
+	case !(a.ProducersRisk > 0 && a.ProducersRisk < 1):
+		return refused("producers-risk", "%v: must be above 0 and below 1", a.ProducersRisk)
+	case a.Acceptable < 0 || a.Acceptable >= a.Lot:
+		return refused("acceptable", "%d: must be 0 to %d", a.Acceptable, a.Lot-1)
 	}
 	if err := read.OnlyApart(TorqueKey); err != nil {
 		return err

@@ -20,7 +20,7 @@ func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Sear
 	low, high := a.band.Support()
 	r := reports.Audit{
 		Schema: reports.AuditSchema, Provenance: searched(read, search), Requirement: pointRequirements(read, search, search.Base())[0],
-		Lot: a.Lot, Caught: a.Caught, Good: a.Good, Producer: a.Producer, Used: a.used, Chosen: -1,
+		Lot: a.Lot, ConsumersRisk: a.ConsumersRisk, Acceptable: a.Acceptable, ProducersRisk: a.ProducersRisk, Used: a.used, Chosen: -1,
 		BandLow: low, BandHigh: high, BandText: band(torque, a.band),
 		Verdict: search.Base().Verdict().Answer(), Needed: search.Needed(search.Base()),
 		Gauge: a.Reading.described(torque, a.Reading.misreadings(a.loose[a.used], a.band)),
@@ -80,7 +80,7 @@ func (a *Audit) assume(ctx context.Context, search *loosen.Search, move loosen.M
 		return c, nil
 	}
 	c.Breaking = a.breaking(end.Proven.At)
-	if c.Breaking > a.Good {
+	if c.Breaking > a.Acceptable {
 		risks := a.risks(c.Breaking, loose)
 		plan, err := acceptance.SmallestPlanInLot(risks)
 		if errors.Is(err, acceptance.ErrNoPlan) {
@@ -98,7 +98,7 @@ func (a *Audit) assume(ctx context.Context, search *loosen.Search, move loosen.M
 // risks are those that a plan has to keep, with loose screws of such a torque.
 func (a *Audit) risks(breaking int64, loose float64) acceptance.LotRisks {
 	return acceptance.LotRisks{
-		Lot: a.Lot, Good: a.Good, Producer: a.Producer, Poor: breaking, Consumer: 1 - a.Caught, Misread: a.Reading.misreadings(loose, a.band),
+		Lot: a.Lot, Good: a.Acceptable, Producer: a.ProducersRisk, Poor: breaking, Consumer: a.ConsumersRisk, Misread: a.Reading.misreadings(loose, a.band),
 	}
 }
 
@@ -155,7 +155,7 @@ func (a *Audit) plan(ctx context.Context, search *loosen.Search, move loosen.Mov
 // qualities are the numbers of loose screws that the operating characteristic is
 // shown for.
 func (a *Audit) qualities(breaking int64) []int64 {
-	list := []int64{0, a.Good, breaking / 4, breaking / 2, breaking, 2 * breaking, 4 * breaking}
+	list := []int64{0, a.Acceptable, breaking / 4, breaking / 2, breaking, 2 * breaking, 4 * breaking}
 	slices.Sort(list)
 	list = slices.Compact(list)
 	return slices.DeleteFunc(list, func(n int64) bool { return n > a.Lot })
@@ -166,10 +166,10 @@ func (a *Audit) answer(torque *study.Input, r *reports.Audit) string {
 	c := r.Cases[a.used]
 	low := torque.Format(a.Reading.limit)
 	switch {
-	case c.Breaking > a.Good && c.Plan == nil:
-		return fmt.Sprintf("No: by readings with this error no number of them tells a lot with %d loose screws from one with %d.", c.Breaking, a.Good)
+	case c.Breaking > a.Acceptable && c.Plan == nil:
+		return fmt.Sprintf("No: by readings with this error no number of them tells a lot with %d loose screws from one with %d.", c.Breaking, a.Acceptable)
 	case c.Breaking > 0 && c.Plan == nil:
-		return fmt.Sprintf("No: a lot with %d loose screws is to pass, and %d may break the limit %s already.", a.Good, c.Breaking, r.Requirement.Name)
+		return fmt.Sprintf("No: a lot with %d loose screws is to pass, and %d may break the limit %s already.", a.Acceptable, c.Breaking, r.Requirement.Name)
 	case r.Verdict == sim.NotMet.Answer():
 		return fmt.Sprintf("No: the limit %s is missed with every screw inside the band; no audit can keep it.", r.Requirement.Name)
 	case r.Verdict == sim.Undecided.Answer():
@@ -186,5 +186,5 @@ func (a *Audit) answer(torque *study.Input, r *reports.Audit) string {
 		low += " as read"
 	}
 	return fmt.Sprintf("Yes: read %d of %d screws and accept the lot %s below %s. A lot with %d or more loose screws, which may break the limit %s, is then caught with a chance of %s %% or more.",
-		c.Plan.Sample, a.Lot, allowed, low, c.Breaking, r.Requirement.Name, reports.Plain(100*a.Caught))
+		c.Plan.Sample, a.Lot, allowed, low, c.Breaking, r.Requirement.Name, reports.Plain(100*(1-a.ConsumersRisk)))
 }

@@ -44,7 +44,7 @@ func (a *Audit) byVariables(ctx context.Context, read *study.Study, m Sampling) 
 		return nil, err
 	}
 	good := o.quality(o.normal.Mean(), o.normal.StdDev())
-	if share := float64(a.Good) / float64(a.Lot); share > good.Defective() {
+	if share := float64(a.Acceptable) / float64(a.Lot); share > good.Defective() {
 		good = acceptance.QualityOf(share, good.Error)
 	}
 	v := &reports.AuditVariables{
@@ -121,7 +121,7 @@ func (o *offTorque) shownWay(w way) reports.AuditWay {
 // plans finds the smallest plan of either method, or says why there is none.
 func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables) (plans []acceptance.VariablesPlan, err error) {
 	for _, method := range []acceptance.Method{acceptance.SMethod, acceptance.SigmaMethod} {
-		r := acceptance.VariablesRisks{Method: method, Good: good, Producer: o.Producer, Consumer: 1 - o.Caught}
+		r := acceptance.VariablesRisks{Method: method, Good: good, Producer: o.ProducersRisk, Consumer: o.ConsumersRisk}
 		for _, w := range o.ways {
 			// A standard deviation that is known cannot have grown.
 			if w.end.State == loosen.Found && (method == acceptance.SMethod || w.Kind == loosen.Mean) {

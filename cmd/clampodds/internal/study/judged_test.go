@@ -14,7 +14,7 @@ import (
 func TestLimitsOnNothing(t *testing.T) {
 	for _, c := range []struct{ old, new, want string }{
 		{`"0.85 kg"`, `"0 kg"`, "limits.holding: nothing is held against this limit without card.mass (give card.mass and card.acceleration, or leave the limit out)"},
-		{`yield      = { value = "600 MPa"`, `yield      = { value = "0 MPa"`, "limits.screw: nothing is held against this limit without screw.yield"},
+		{`yield      = { value = "600 MPa"`, `yield      = { value = "0 MPa"`, "limits.screw_stress: nothing is held against this limit without screw.yield"},
 	} {
 		_, err := example(t, "two-face.toml", c.old, c.new)
 		assert.ErrorContains(t, err, "two-face.toml:")
@@ -24,7 +24,7 @@ func TestLimitsOnNothing(t *testing.T) {
 	assert.NoError(t, err, "no limit, nothing to judge")
 	// A condition that takes away what is judged.
 	_, err = example(t, "two-face.toml", `{ "screw.preload_loss" = "0 %" }`, `{ "screw.yield" = "0 MPa" }`)
-	assert.ErrorContains(t, err, "limits.screw: nothing is held against this limit without screw.yield")
+	assert.ErrorContains(t, err, "limits.screw_stress: nothing is held against this limit without screw.yield")
 }
 
 // The train's expansion comes from its material once the screw's preload follows

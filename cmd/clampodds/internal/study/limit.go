@@ -79,7 +79,7 @@ var limitOutputs = []struct {
 	{"edge.right", "edge.right", units.Temperature},
 	{"spot.left", "edge.spot.left", units.Temperature},
 	{"spot.right", "edge.spot.right", units.Temperature},
-	{"screw", "utilisation.screw", units.Number},
+	{"screw_stress", "utilisation.screw", units.Number},
 	{"stripping", "utilisation.stripping", units.Number},
 	{"bearing", "utilisation.bearing", units.Number},
 	{"holding", "utilisation.holding", units.Number},
@@ -90,6 +90,9 @@ var limitOutputs = []struct {
 	{"force.face.left", "force.face.left", "N"},
 	{"force.face.right", "force.face.right", "N"},
 }
+
+// renamedLimits are old names with the new ones.
+var renamedLimits = map[string]string{"screw": "screw_stress"}
 
 var limitKeys = []string{"max", "target", "source"}
 
@@ -182,6 +185,10 @@ func (r *reader) unknownLimits() {
 			continue
 		}
 		e := r.entries[key]
+		if now, ok := renamedLimits[name]; ok {
+			r.refuse(e, "", e.value, "the limit is called "+now+" now", "")
+			continue
+		}
 		first, _, _ := strings.Cut(name, ".")
 		message := "there is nothing of this name to limit"
 		if slices.Contains(withoutLimit, first) {

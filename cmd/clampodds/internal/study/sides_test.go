@@ -195,7 +195,7 @@ spot      = {`, "limit = { max = \"110 degC\", target = 1e-3, source = \"data sh
 	}
 	assert.Equal(t, map[string]string{
 		"spot": "edge.spot", "edge": "edge.hotter", "edge.left": "edge.left", "edge.right": "edge.right",
-		"screw": "utilisation.screw", "stripping": "utilisation.stripping", "bearing": "utilisation.bearing", "holding": "utilisation.holding",
+		"screw_stress": "utilisation.screw", "stripping": "utilisation.stripping", "bearing": "utilisation.bearing", "holding": "utilisation.holding",
 		"resistance.right": "resistance.right", "force.axial.left": "force.axial.left",
 		"component.correlator": "component.correlator", "component.converter": "component.converter",
 	}, got)

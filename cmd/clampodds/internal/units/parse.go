@@ -19,7 +19,7 @@ var number = regexp.MustCompile(`^([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+))(?:[eE]([+-
 
 // Parse reads a quantity and converts it to the SI unit of want. The error is an
 // *Error: no number, a decimal comma, an unknown unit, a unit of another
-// dimension, a missing unit, a temperature where a difference is wanted or the
+// dimension, a missing unit, a temperature where a difference is expected or the
 // reverse, a temperature below 0 K, or a number too large for a float64. NaN and
 // infinities are no numbers here. A want that is no unit panics.
 func Parse(text string, want Quantity) (Value, error) {
@@ -76,7 +76,7 @@ func splitNumber(text string) (digits string, tens int, rest string, err error) 
 	return m[1], tens, strings.TrimSpace(strings.ReplaceAll(text, "−", "-")[len(m[0]):]), nil
 }
 
-// check holds the unit that was typed against the quantity that is wanted.
+// check holds the unit that was typed against the quantity expected.
 func check(typed compiled, text, digits string, want Quantity) error {
 	wanted := want.compiled()
 	switch {

@@ -1,6 +1,7 @@
 # Everything a contributor runs. `make test` is the README's test command.
-.PHONY: build test coverage references search portable race lint fuzz bench stages validation golden
+.PHONY: build test coverage references search portable race lint fuzz bench stages validation golden sbom
 
+CYCLONEDX = github.com/CycloneDX/cyclonedx-gomod/cmd/cyclonedx-gomod@v1.10.0
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 
 build:
@@ -88,6 +89,12 @@ UPDATED = go list -f '{{range .TestImports}}{{if eq . "clampodds/reports/validat
 validation:
 	go test -p 1 $$($(UPDATED)) -run '^TestOutside' -update
 	go test ./cmd/clampodds -run '^TestValidation' -update
+
+# The bill of materials of the program, CycloneDX 1.6: the modules that are linked into it, Go
+# itself, their licences and sums.
+sbom:
+	@mkdir -p bin
+	go run $(CYCLONEDX) app -json -std -licenses -main cmd/clampodds -output bin/clampodds.cdx.json .
 
 # Rewrites the golden files and the README as well.
 golden: validation

@@ -3,11 +3,12 @@ package reports
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
 // ChangeSchema names the form of the JSON of a change.
-const ChangeSchema = "clampodds.change/1"
+const ChangeSchema = "clampodds.change/2"
 
 // Change is the answer to "is the change safe?". Numbers are in SI units.
 type Change struct {
@@ -16,27 +17,38 @@ type Change struct {
 	// other study.
 	Provenance Provenance `json:"provenance"`
 	After      Named      `json:"after"`
-	// Verdict is "safe", "not safe" or "undecided".
-	Verdict string `json:"verdict"`
-	// DifferenceVerdict is that of the differences of the studies as written alone. The
-	// decisions are those on each design, in every condition; null when the studies are
-	// the same in every input.
+	// Verdict is "safe", "not safe" or "undecided": that of DifferenceVerdict, on all
+	// differences against the margin, empty where the targets alone are asked for, and of
+	// TargetVerdict, "met", "not met", "undecided" or "no target", on the targets after the
+	// change. The decisions are those on each design, in every condition.
+	Verdict           string    `json:"verdict"`
 	DifferenceVerdict string    `json:"difference_verdict"`
+	TargetVerdict     string    `json:"target_verdict"`
 	BeforeDecision    *Decision `json:"before_decision"`
 	AfterDecision     *Decision `json:"after_decision"`
+	// Same: the studies are the same in every input.
+	Same bool `json:"same_in_every_input"`
 	// Margin is the margin in words, MarginKind "absolute", "relative" or "target".
-	Margin       string              `json:"margin"`
-	MarginKind   string              `json:"margin_kind"`
-	MarginValue  float64             `json:"margin_value"`
-	Differences  []StudyDifference   `json:"differences"`
+	Margin      string            `json:"margin"`
+	MarginKind  string            `json:"margin_kind"`
+	MarginValue float64           `json:"margin_value"`
+	Differences []StudyDifference `json:"differences"`
+	// Requirements are all limits that both studies have, in every condition that both
+	// have; Judged is how many of their differences are judged together.
 	Requirements []ChangeRequirement `json:"requirements"`
-	Shifts       []Shift             `json:"shifts"`
-	// Steps has the differences one at a time; NotAlone says why there are none.
+	Judged       int                 `json:"differences_judged"`
+	// Deciding is the position of the difference that decides; -1 where none is judged.
+	Deciding int `json:"deciding_requirement"`
+	// Confidence is that of the bounds over what is not known; KnowingMore are the inputs
+	// that carry most of that, where it leaves the difference open.
+	Confidence  float64  `json:"confidence"`
+	KnowingMore []string `json:"knowing_more,omitempty"`
+	Shifts      []Shift  `json:"shifts"`
+	// Steps has the differences one at a time, and last all together; NotAlone says why
+	// they are not taken one at a time.
 	Steps    []ChangeStep `json:"steps"`
 	NotAlone string       `json:"not_taken_apart,omitempty"`
-	// Deciding is the position of the requirement that decides the verdict.
-	Deciding int       `json:"deciding_requirement"`
-	Warnings []Warning `json:"warnings,omitempty"`
+	Warnings []Warning    `json:"warnings,omitempty"`
 	// Distribution of the temperature limited first, after the change; nil where no
 	// card is clamped.
 	Distribution *Figure `json:"-"`
@@ -57,41 +69,58 @@ type StudyDifference struct {
 	After   string `json:"after"`
 }
 
-// ChangeRequirement is what the change does to one requirement, for one card.
+// ChangeRequirement is what the change does to one requirement in one condition, for one card.
 type ChangeRequirement struct {
-	Name   string   `json:"name"`
-	Label  string   `json:"label"`
-	Limit  float64  `json:"limit"`
-	Unit   string   `json:"unit"`
-	Shown  Unit     `json:"-"`
-	Target float64  `json:"target"` // 0 without
+	Name        string  `json:"name"`
+	Condition   string  `json:"condition"`
+	Informative bool    `json:"informative,omitempty"`
+	Label       string  `json:"label"`
+	Limit       float64 `json:"limit"`
+	Unit        string  `json:"unit"`
+	Shown       Unit    `json:"-"`
+	Target      float64 `json:"target"` // 0 without
+	// Before and After are the numbers of record.
 	Before Estimate `json:"before"`
 	After  Estimate `json:"after"`
 	Difference
+	// LowTogether is the lower end at the level that all differences share: "not safe" rests
+	// on it.
+	LowTogether float64 `json:"low_together"`
+	// Bound is the quantile, at the confidence over what is not known, of the difference
+	// given it; for a relative margin, of what is left beyond it. Null where that was not
+	// kept apart.
+	Bound *Estimate `json:"with_confidence"`
 	// Untouched: the same in every card.
-	Untouched bool   `json:"untouched"`
-	Verdict   string `json:"verdict"`
-	// MarginVerdict and TargetVerdict are empty where not asked.
-	MarginVerdict     string  `json:"margin_verdict,omitempty"`
-	TargetVerdict     string  `json:"target_verdict,omitempty"`
-	NeededRows        float64 `json:"needed_cards,omitempty"` // null: out of reach
-	NeededEvaluations float64 `json:"needed_evaluations,omitempty"`
-	Narrower          float64 `json:"times_narrower"`
+	Untouched bool `json:"untouched"`
+	// Verdict is that of the difference, empty where not asked; TargetVerdict that on the
+	// design after the change, empty without a target. Wanting is what would decide: "cards"
+	// or "knowledge".
+	Verdict       string `json:"verdict"`
+	TargetVerdict string `json:"target_verdict,omitempty"`
+	Wanting       string `json:"wanting,omitempty"`
 }
 
-// ChangeStep is one difference by itself; Difference and Shifts are those of the
-// deciding requirement.
+// ChangeStep is one difference by itself, for the studies as written, or all together.
 type ChangeStep struct {
-	Key         string       `json:"key"`
-	Differences []Difference `json:"differences"`
-	Shifts      []Shift      `json:"shifts"`
+	Key         string           `json:"key"`
+	Differences []StepDifference `json:"differences"`
+	Shifts      []Shift          `json:"shifts"`
+}
+
+// AllTogether is the key of the step that is the whole change.
+const AllTogether = "all together"
+
+// StepDifference is that of the probability of exceeding one requirement.
+type StepDifference struct {
+	Requirement string `json:"requirement"`
+	Difference
 }
 
 // Document draws the answer for people, the verdict first.
 func (c Change) Document() Document {
 	d := Document{Title: fmt.Sprintf("Is the change safe? %s → %s", c.Provenance.Study, c.After.Study)}
 	d.Add(c.answer()...)
-	for _, p := range []string{c.why(), c.mattersMost(), c.needed(), c.basis()} {
+	for _, p := range []string{c.mattersMost(), c.basis()} {
 		if p != "" {
 			d.Add(Paragraph(p))
 		}
@@ -106,14 +135,17 @@ func (c Change) Document() Document {
 	if c.Distribution != nil {
 		d.Add(c.Distribution)
 	}
-	d.Add(c.requirements())
+	if len(c.Requirements) > 0 {
+		d.Add(c.requirements(true))
+	}
 	d.Add(c.AfterDecision.needed()...)
 	if moved := movedShifts(c.Shifts); len(moved) > 0 {
 		d.Add(shiftTable(moved, "before", "after"))
 	}
-	if len(c.Steps) > 0 {
+	if len(c.Steps) > 0 && c.Deciding >= 0 {
 		d.Add(c.steps())
-	} else if c.NotAlone != "" {
+	}
+	if c.NotAlone != "" {
 		d.Add(Paragraph(c.NotAlone))
 	}
 	d.Add(warningBlocks(c.Warnings)...)
@@ -124,8 +156,8 @@ func (c Change) Document() Document {
 // Records draws the answer for programs: every table in full.
 func (c Change) Records() Document {
 	d := Document{Title: "change"}
-	d.Add(c.verdict(), c.differences(), c.requirements(), shiftTable(c.Shifts, "before", "after"))
-	if len(c.Steps) > 0 {
+	d.Add(c.verdict(), c.differences(), c.requirements(false), shiftTable(c.Shifts, "before", "after"))
+	if len(c.Steps) > 0 && c.Deciding >= 0 {
 		d.Add(c.steps())
 	}
 	d.Add(c.provenance())
@@ -133,8 +165,12 @@ func (c Change) Records() Document {
 }
 
 func (c Change) verdict() *Table {
-	t := &Table{Key: "verdict", Columns: []Column{{Head: "verdict"}, {Head: "margin"}, {Head: "deciding requirement"}}}
-	t.AddRow(c.Verdict, c.Margin, c.Requirements[c.Deciding].Name)
+	t := &Table{Key: "verdict", Columns: []Column{{Head: "verdict"}, {Head: "difference"}, {Head: "target after"}, {Head: "margin"}, {Head: "deciding requirement"}, {Head: "condition"}}}
+	requirement, condition := "", ""
+	if c.Deciding >= 0 {
+		requirement, condition = c.Requirements[c.Deciding].Name, c.Requirements[c.Deciding].Condition
+	}
+	t.AddRow(c.Verdict, c.DifferenceVerdict, c.TargetVerdict, c.Margin, requirement, condition)
 	return t
 }
 
@@ -155,57 +191,70 @@ func movedShifts(shifts []Shift) (moved []Shift) {
 	return moved
 }
 
-func (c Change) headline() string {
-	if len(c.Differences) == 0 {
-		return "SAFE: the two studies are the same in every input; the difference is exactly 0."
-	}
-	if c.Verdict != c.DifferenceVerdict {
-		return fmt.Sprintf("%s: the difference by itself is %s, but after the change a target is %s.", strings.ToUpper(c.Verdict), c.DifferenceVerdict, c.AfterDecision.Verdict)
-	}
-	return c.difference()
-}
-
-// answer is the headline with what stands behind it; that the design before the change misses a
-// target already comes first.
+// answer is the headline, with the difference and the target that decide it; that the design
+// before the change misses a target already comes first.
 func (c Change) answer() (parts []Block) {
 	if c.BeforeDecision != nil && c.BeforeDecision.Verdict == "not met" {
 		parts = append(parts, Paragraph("The design before the change misses a target already: "+c.BeforeDecision.reason()))
 	}
 	parts = append(parts, Paragraph(c.headline()))
-	if c.Verdict != c.DifferenceVerdict {
-		parts = append(parts, Paragraph("After it: "+c.AfterDecision.reason()), Paragraph("The difference: "+c.difference()))
+	if c.Deciding >= 0 {
+		parts = append(parts, Paragraph("Difference: "+c.difference()))
+	}
+	if c.AfterDecision != nil && c.AfterDecision.Requirement != "" {
+		parts = append(parts, Paragraph("Target after the change, "+c.AfterDecision.Verdict+": "+c.AfterDecision.reason()))
 	}
 	return parts
 }
 
-// difference is what the change does, as written.
+// headline is the verdict and what it is made of.
+func (c Change) headline() string {
+	difference := map[string]string{
+		"": "the targets alone are asked for", "safe": "every difference is within the margin, " + c.Margin,
+		"not safe": "a difference is above the margin, " + c.Margin, "undecided": "a difference is not shown to be within the margin, " + c.Margin,
+	}[c.DifferenceVerdict]
+	if c.Same {
+		difference = "the two studies are the same in every input, and the difference is exactly 0"
+	}
+	target := map[string]string{
+		"met": "every target is met", "not met": "a target is not met", "undecided": "a target is undecided", "no target": "no target is set",
+	}[c.TargetVerdict]
+	return fmt.Sprintf("%s: %s; after the change %s.", strings.ToUpper(c.Verdict), difference, target)
+}
+
+// difference is the one that decides.
 func (c Change) difference() string {
 	q := c.Requirements[c.Deciding]
-	text := strings.ToUpper(c.DifferenceVerdict) + ": " + q.Label + " above " + q.Shown.Text(q.Limit)
+	text := fmt.Sprintf("%s, %s: ", q.title(), q.Condition)
 	if q.Untouched {
-		return text + " is not touched by the change, nor is any other requirement that decides."
+		return text + "not touched by the change, nor is any other limit."
 	}
-	return fmt.Sprintf("%s: per card %s before, %s after. On draws common to both the change is %s, each end at %s %%.",
-		text, inSentence(q.Before), inSentence(q.After), q.intervalText(), Plain(100*q.Level))
+	text += fmt.Sprintf("per card %s before, %s after. On draws common to both the change is %s.", inSentence(q.Before), inSentence(q.After), q.intervalText())
+	if q.Bound != nil && c.MarginKind == "absolute" && !math.IsInf(q.Bound.Low, -1) {
+		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*c.Confidence), q.boundText())
+	}
+	switch {
+	case c.MarginKind == "relative" && q.Before.Value == 0 && q.Verdict == "undecided":
+		text += " It was never seen before the change: a share of that cannot be judged. Give an absolute margin, or ask for the target."
+	case q.Wanting == "cards":
+		text += " The cards of the decision leave it open: it lies near the margin."
+	case q.Wanting == "knowledge" && len(c.KnowingMore) > 0:
+		text += " No number of cards decides that; knowing more may, first of all " + listOf(c.KnowingMore) + "."
+	case q.Wanting == "knowledge":
+		text += " No number of cards decides that; knowing more may."
+	}
+	return text
 }
 
-// why says which condition decided.
-func (c Change) why() string {
-	if len(c.Differences) == 0 {
-		return ""
-	}
-	q := c.Requirements[c.Deciding]
-	var parts []string
-	if q.MarginVerdict != "" && !q.Untouched {
-		parts = append(parts, fmt.Sprintf("Margin %s: %s.", c.Margin, q.MarginVerdict))
-	}
-	if q.TargetVerdict != "" {
-		parts = append(parts, fmt.Sprintf("Target %s after the change: %s.", Probability(q.Target, 0, 0), targetWords[q.TargetVerdict]))
-	}
-	return strings.Join(parts, " ")
+// title is the requirement with its limit.
+func (q ChangeRequirement) title() string {
+	return q.Label + " above " + q.Shown.Text(q.Limit)
 }
 
-var targetWords = map[string]string{"safe": "met", "not safe": "not met", "undecided": "undecided"}
+// boundText prints the bound over what is not known as the difference that it is.
+func (q ChangeRequirement) boundText() string {
+	return Difference{Value: q.Bound.Value, Interval: q.Bound.Interval}.intervalText()
+}
 
 // mattersMost names the difference that the verdict rests on.
 func (c Change) mattersMost() string {
@@ -216,8 +265,8 @@ func (c Change) mattersMost() string {
 		return fmt.Sprintf("It rests on one difference: %s.", c.Differences[0].words())
 	}
 	best, largest := -1, 0.0
-	for i, s := range c.Steps {
-		if size := math.Abs(s.Differences[c.Deciding].Value); size > largest {
+	for i, s := range c.Steps[:max(0, len(c.Steps)-1)] {
+		if size := math.Abs(s.of(c.decidingName()).Value); size > largest {
 			best, largest = i, size
 		}
 	}
@@ -236,36 +285,29 @@ func (d StudyDifference) words() string {
 	return fmt.Sprintf("%s (%s), %s in place of %s", d.Key, d.Meaning, d.After, d.Before)
 }
 
-// needed says what would decide.
-func (c Change) needed() string {
-	if c.DifferenceVerdict != "undecided" {
+// decidingName is the requirement that decides; the first one where none does.
+func (c Change) decidingName() string {
+	if c.Deciding < 0 {
 		return ""
 	}
-	q := c.Requirements[c.Deciding]
-	switch rows, evaluations := q.NeededRows, q.NeededEvaluations; {
-	case c.MarginKind == "relative" && q.Before.Value == 0:
-		return "It was never seen before the change: a share of that cannot be judged. Give an absolute margin, or ask for the target."
-	case math.IsInf(rows, 1) || math.IsInf(evaluations, 1):
-		return "It lies so near the border that no number of samples in reach would decide it."
-	case rows > 0:
-		return fmt.Sprintf("About %s cards would decide it (--samples), if the rates stay as observed.", Plain(roundUp(rows)))
-	case evaluations > 0:
-		return fmt.Sprintf("About %s model evaluations would decide it (--evaluations), if the rates stay as observed.", Plain(roundUp(evaluations)))
-	}
-	return ""
+	return c.Requirements[c.Deciding].Name
 }
 
-// roundUp rounds up to two digits.
-func roundUp(x float64) float64 {
-	power := math.Pow(10, math.Floor(math.Log10(x))-1)
-	return math.Ceil(x/power) * power
+// of is the difference of a requirement.
+func (s ChangeStep) of(requirement string) (found Difference) {
+	for _, d := range s.Differences {
+		if d.Requirement == requirement {
+			found = d.Difference
+		}
+	}
+	return found
 }
 
 // basis says what the numbers rest on.
 func (c Change) basis() string {
 	p := c.Provenance
-	return fmt.Sprintf("%d cards in %d chassis; both designs on the same draws. What the two studies share, "+
-		"its assumptions included, is taken as right for both.", p.Samples, p.Chassis)
+	return fmt.Sprintf("Both designs are on the same draws. The shifts and the single differences below are of %d cards in %d chassis, as written. "+
+		"What the two studies share, its assumptions included, is taken as right for both.", p.Samples, p.Chassis)
 }
 
 func (c Change) differences() *Table {
@@ -276,44 +318,83 @@ func (c Change) differences() *Table {
 	return t
 }
 
-func (c Change) requirements() *Table {
+// requirements lists the differences; in brief the largest one of each limit that the change touches.
+func (c Change) requirements(brief bool) *Table {
 	t := &Table{
 		Key: "requirements", Caption: "Probability of exceeding each limit, per card",
-		Columns: []Column{{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "before", Number: true}, {Head: "after", Number: true}, {Head: "change", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "narrower", Number: true}, {Head: "verdict"}},
-		Notes: []string{
-			fmt.Sprintf("low, high: bounds of the change, each at %s %%; without a mark from paired counts (score bounds). "+
-				"narrower: how many times as wide the interval would be with as many independent draws.", Plain(100*c.Provenance.Confidence)),
-		},
+		Columns: []Column{{Head: "requirement"}, {Head: "condition"}, {Head: "before", Number: true}, {Head: "after", Number: true}, {Head: "change", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "not known", Number: true}, {Head: "difference"}, {Head: "target after"}},
 	}
-	if c.BeforeDecision != nil {
-		t.Notes = append(t.Notes, "before, after: the numbers of record, those of run on either study. change: from draws common to both, more closely, so that it differs from after less before.")
+	list, tail := c.Requirements, false
+	if brief {
+		list = c.worst()
 	}
-	untouched, tail, rows := false, false, int64(0)
-	for _, q := range c.Requirements {
-		verdict := q.Verdict
+	for _, q := range list {
+		verdict, bound := q.Verdict, ""
 		switch {
+		case q.Informative:
+			verdict = "shown only"
 		case q.Untouched:
 			verdict += " *"
-			untouched = true
-		case q.Tail:
-			verdict += " †"
-			tail = true
-		case q.Rows > 0:
-			verdict += " ‡"
-			rows = max(rows, q.Rows)
+		case q.Verdict == "undecided" && q.Wanting == "":
+			verdict = "open"
 		}
-		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit), estimateText(q.Before), estimateText(q.After)}, q.cells()...), timesNarrower(q.Narrower), verdict)...)
+		if q.Tail {
+			verdict, tail = verdict+" †", true
+		}
+		if q.Bound != nil && c.MarginKind == "absolute" {
+			bound = "≤ " + strings.TrimPrefix(Difference{Value: q.Bound.High, Interval: q.Bound.Interval}.text(q.Bound.High), "+")
+		}
+		t.AddRow(append(append([]string{q.title(), q.Condition, estimateText(q.Before), estimateText(q.After)}, q.cells()...), bound, verdict, q.TargetVerdict)...)
 	}
-	if untouched {
-		t.Notes = append(t.Notes, "* not touched: the same number in every card of both designs.")
+	t.Notes = c.notes(tail)
+	var rest []string
+	for _, q := range c.Requirements {
+		if c.untouched(q.Name) && !slices.Contains(rest, q.Label) {
+			rest = append(rest, q.Label)
+		}
 	}
-	if tail {
-		t.Notes = append(t.Notes, "† by the tail methods.")
+	if brief && len(rest) > 0 {
+		t.Notes = append(t.Notes, "Not touched in any condition, the same number in every card of both designs: "+strings.Join(rest, ", ")+".")
 	}
-	if rows > 0 {
-		t.Notes = append(t.Notes, fmt.Sprintf("‡ from up to %d cards of each design, drawn along the rise of the quantity to where the limit is exceeded, the same for both.", rows))
+	if brief {
+		t.Notes = append(t.Notes, "Of each limit the condition is shown that decides, or changes most; JSON and CSV have all.")
 	}
 	return t
+}
+
+func (c Change) notes(tail bool) []string {
+	level, together := (1+c.Provenance.Confidence)/2, 1-(1-c.Provenance.Confidence)/2/float64(max(1, c.Judged))
+	notes := []string{
+		"before, after: the numbers of record, those of run on either study. change: from draws common to both, more closely, so that it differs from after less before.",
+		fmt.Sprintf("low, high: bounds of the change, each at %s %%; of two looks each has half the chance of error. Not safe asks for the low end at %s %%: %d differences are judged together.",
+			Plain(100*level), Number(100*together, 2), c.Judged),
+		fmt.Sprintf("not known: bound of the change with %s %% confidence over what is not known. open: others decide, and it was not looked at closer.", Plain(100*c.Confidence)),
+	}
+	if tail {
+		notes = append(notes, "† by the tail methods.")
+	}
+	return notes
+}
+
+// worst has of each limit that the change touches the condition that decides, or else that with the
+// largest difference.
+func (c Change) worst() (kept []ChangeRequirement) {
+	for i, q := range c.Requirements {
+		at := slices.IndexFunc(kept, func(have ChangeRequirement) bool { return have.Name == q.Name })
+		switch {
+		case c.untouched(q.Name):
+		case at < 0:
+			kept = append(kept, q)
+		case i == c.Deciding, c.decidingName() != q.Name && q.High > kept[at].High:
+			kept[at] = q
+		}
+	}
+	return kept
+}
+
+// untouched says that the change leaves a limit alone in every condition.
+func (c Change) untouched(name string) bool {
+	return !slices.ContainsFunc(c.Requirements, func(q ChangeRequirement) bool { return q.Name == name && !q.Untouched })
 }
 
 // shiftTable has the differences of statistics; without names of the two designs
@@ -349,12 +430,8 @@ var stepStatistics = []string{"mean", "P99"}
 func (c Change) steps() *Table {
 	q := c.Requirements[c.Deciding]
 	t := &Table{
-		Key: "steps", Caption: fmt.Sprintf("Which difference matters: %s above %s, one difference at a time", q.Label, q.Shown.Text(q.Limit)),
+		Key: "steps", Caption: fmt.Sprintf("Which difference matters: %s, one difference at a time, as written", q.title()),
 		Columns: []Column{{Head: "difference"}, {Head: "change of probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}},
-	}
-	all := ChangeStep{Key: "all together", Shifts: c.Shifts}
-	for _, q := range c.Requirements {
-		all.Differences = append(all.Differences, q.Difference)
 	}
 	unit := ""
 	for _, s := range c.Shifts {
@@ -365,8 +442,8 @@ func (c Change) steps() *Table {
 	for _, name := range stepStatistics {
 		t.Columns = append(t.Columns, Column{Head: Unit{Label: unit}.Head("change of " + name), Number: true})
 	}
-	for _, s := range append(c.Steps, all) {
-		row := append([]string{s.Key}, s.Differences[c.Deciding].cells()...)
+	for _, s := range c.Steps {
+		row := append([]string{s.Key}, s.of(q.Name).cells()...)
 		for _, name := range stepStatistics {
 			row = append(row, s.shift(q.Label, name))
 		}

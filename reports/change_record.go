@@ -2,7 +2,6 @@ package reports
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 )
 
@@ -13,22 +12,12 @@ func (c Change) Record() Document {
 	d := Document{Title: "Record of a change"}
 	d.Add(c.studies())
 	d.Add(c.answer()...)
-	if why := c.why(); why != "" {
-		d.Add(Paragraph(why))
-	}
 	if len(c.Differences) > 0 {
 		d.Add(c.differences())
 	}
-	d.Add(c.touched().requirements(), c.decisions())
-	d.Add(Paragraph(strings.TrimSpace(c.needed()+" "+c.basis())), c.signatures(), Paragraph(strings.Join(Cautions, " ")))
+	d.Add(c.requirements(true), c.decisions())
+	d.Add(Paragraph(c.basis()), c.signatures(), Paragraph(strings.Join(Cautions, " ")))
 	return d
-}
-
-// touched leaves out the limits that the change does not touch: a page has no room for
-// them.
-func (c Change) touched() Change {
-	c.Requirements = slices.DeleteFunc(slices.Clone(c.Requirements), func(q ChangeRequirement) bool { return q.Untouched })
-	return c
 }
 
 // studies say which were compared, and by what.

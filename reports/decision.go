@@ -94,6 +94,14 @@ func are(names []string) string {
 	if len(names) == 1 {
 		return names[0] + " is"
 	}
+	return listOf(names) + " are"
+}
+
+// listOf is "a", or "a, b and c".
+func listOf(names []string) string {
 	last := len(names) - 1
-	return strings.Join(names[:last], ", ") + " and " + names[last] + " are"
+	if last < 1 {
+		return strings.Join(names, "")
+	}
+	return strings.Join(names[:last], ", ") + " and " + names[last]
 }

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"clampodds/sim/rare"
 )
 
 // DriversSchema names the form of the JSON of the drivers.
@@ -18,33 +20,33 @@ type Drivers struct {
 	Provenance Provenance `json:"provenance"`
 	Seed       uint64     `json:"seed"`
 	// Rows is the size of each sample, Evaluations counts the cards computed in all.
-	Rows        int   `json:"rows"`
-	Evaluations int64 `json:"evaluations"`
-	Level       Real  `json:"level"`
+	Rows        int     `json:"rows"`
+	Evaluations int64   `json:"evaluations"`
+	Level       float64 `json:"level"`
 
 	Label    string `json:"label"`
 	Quantity string `json:"quantity"`
 	Unit     string `json:"unit"`
 	Shown    Unit   `json:"-"`
 	// Difference is the unit of differences for people.
-	Difference Unit `json:"-"`
-	Limit      Real `json:"limit"`
-	Target     Real `json:"target"` // 0 without a target
+	Difference Unit    `json:"-"`
+	Limit      float64 `json:"limit"`
+	Target     float64 `json:"target"` // 0 without a target
 
 	// Spread is empty where it is not defined; a warning says why.
 	Spread []DriverShare `json:"spread"`
-	StdDev Real          `json:"sd"`
+	StdDev float64       `json:"sd"`
 
-	Established bool            `json:"established"`
-	Agreement   string          `json:"agreement"`
-	Probability TailProbability `json:"probability"`
-	Judged      string          `json:"verdict"`
-	Percentile  Real            `json:"percentile"` // 0.99
-	Before      Real            `json:"percentile_before"`
+	Established bool             `json:"established"`
+	Agreement   string           `json:"agreement"`
+	Probability rare.Probability `json:"probability"`
+	Judged      string           `json:"verdict"`
+	Percentile  float64          `json:"percentile"` // 0.99
+	Before      float64          `json:"percentile_before"`
 
 	// Exceeding draws of the samples, with their effective sample size.
-	Exceeding      int  `json:"exceeding_draws"`
-	EffectiveDraws Real `json:"effective_draws"`
+	Exceeding      int     `json:"exceeding_draws"`
+	EffectiveDraws float64 `json:"effective_draws"`
 
 	Inputs   []Driver  `json:"inputs"`
 	Warnings []Warning `json:"warnings,omitempty"`
@@ -52,7 +54,7 @@ type Drivers struct {
 
 // DriverInterval is a value with its interval.
 type DriverInterval struct {
-	Value Real `json:"value"`
+	Value float64 `json:"value"`
 	Interval
 	// Nothing says that it cannot be told from no effect.
 	Nothing bool `json:"indistinguishable"`
@@ -77,11 +79,11 @@ type DriverMember struct {
 
 // Driver is an input and what changing it would bring.
 type Driver struct {
-	Input     string `json:"input"`
-	Level     string `json:"per"`
-	Knowledge bool   `json:"knowledge"`
-	Unit      string `json:"unit"`
-	StdDev    Real   `json:"sd"`
+	Input     string  `json:"input"`
+	Level     string  `json:"per"`
+	Knowledge bool    `json:"knowledge"`
+	Unit      string  `json:"unit"`
+	StdDev    float64 `json:"sd"`
 	// DeviationText is the standard deviation with its unit, for people.
 	DeviationText string `json:"-"`
 	// Changes are there where the exceedance is established.
@@ -140,7 +142,7 @@ func starred(input string, knowledge bool) string {
 // Document draws the result for people.
 func (r Drivers) Document() Document {
 	d := Document{Title: r.Provenance.Title}
-	d.Add(Paragraph(r.headline()))
+	d.Add(Paragraph(r.Headline()))
 	if len(r.Spread) > 0 {
 		d.Add(r.spread())
 	}
@@ -160,7 +162,8 @@ func (r Drivers) hasFactors() bool {
 	return len(r.Inputs) > 0 && len(r.Inputs[0].Changes) > 0 && r.Inputs[0].Changes[0].Factor != nil
 }
 
-func (r Drivers) headline() string {
+// Headline is the output with its percentile, its spread and its exceedance.
+func (r Drivers) Headline() string {
 	p := r.Probability
 	text := strings.TrimSpace(fmt.Sprintf("%s: %s %s %s", r.Label, PercentileName(float64(r.Percentile)), Number(r.Shown.Of(float64(r.Before)), 2), r.Shown.Label))
 	if r.StdDev > 0 {
@@ -171,9 +174,9 @@ func (r Drivers) headline() string {
 	case !r.Established:
 		text += above + "probability not established (" + r.Agreement + ")."
 	case p.Value == 0:
-		text += above + "never seen, at most " + p.text(p.High) + " per card."
+		text += above + "never seen, at most " + tailText(p, p.High) + " per card."
 	default:
-		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", p.text(p.Value), p.text(p.Low), p.text(p.High), Plain(100*float64(p.Level)))
+		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", tailText(p, p.Value), tailText(p, p.Low), tailText(p, p.High), Plain(100*float64(p.Level)))
 	}
 	if r.Target > 0 && r.Established {
 		text += " Target " + Probability(float64(r.Target), 0, 0) + ": " + r.Judged + "."
@@ -238,10 +241,7 @@ func (r Drivers) whatIf(t *Table, of func(c DriverChange) DriverInterval, small 
 		}
 		values, intervals := []string{starred(in.Input, in.Knowledge), in.DeviationText}, []string{"", ""}
 		for _, c := range in.Changes {
-			text := []string{"=", ""}
-			if i := of(c); !i.Nothing {
-				text = cells(i)
-			}
+			text := cells(of(c))
 			values, intervals = append(values, text[0]), append(intervals, text[1])
 		}
 		t.AddRow(values...)
@@ -258,24 +258,29 @@ func (r Drivers) factors() *Table {
 		Notes: []string{"One input is changed in all its instances, all else stays."},
 	}
 	small := func(i DriverInterval) bool { return math.Abs(float64(i.Value)-1) < smallFactor }
-	return r.whatIf(t, func(c DriverChange) DriverInterval { return *c.Factor }, small, func(i DriverInterval) []string {
-		if i.Value == 0 {
-			return []string{"none seen", ""}
-		}
-		if i.Value < 0.01 {
-			return []string{roughly(i.Value, 1), roughly(i.Low, 0) + " … " + roughly(i.High, 0)}
-		}
-		d := min(Digits(float64(i.Value), float64(i.Low), float64(i.High)), 3)
-		if i.Value >= 0.1 {
-			d = min(d, 2)
-		}
-		number := func(x Real) string { return Number(float64(x), d) }
-		return []string{number(i.Value), number(i.Low) + " … " + number(i.High)}
-	})
+	return r.whatIf(t, func(c DriverChange) DriverInterval { return *c.Factor }, small, factorCells)
+}
+
+// factorCells are a factor of the probability and its interval.
+func factorCells(i DriverInterval) []string {
+	switch {
+	case i.Nothing:
+		return []string{"=", ""}
+	case i.Value == 0:
+		return []string{"none seen", ""}
+	case i.Value < 0.01:
+		return []string{roughly(i.Value, 1), roughly(i.Low, 0) + " … " + roughly(i.High, 0)}
+	}
+	d := min(Digits(float64(i.Value), float64(i.Low), float64(i.High)), 3)
+	if i.Value >= 0.1 {
+		d = min(d, 2)
+	}
+	number := func(x float64) string { return Number(float64(x), d) }
+	return []string{number(i.Value), number(i.Low) + " … " + number(i.High)}
 }
 
 // roughly is a number far below 1 in powers of ten: of a factor, its order counts.
-func roughly(x Real, decimals int) string {
+func roughly(x float64, decimals int) string {
 	return strings.Replace(strconv.FormatFloat(float64(x), 'e', decimals, 64), "e-0", "e-", 1)
 }
 
@@ -285,14 +290,20 @@ func (r Drivers) percentiles() *Table {
 		Caption: fmt.Sprintf("What if: by how much %s of the %s moves", PercentileName(float64(r.Percentile)), r.Difference.Head(r.Label)),
 	}
 	small := func(i DriverInterval) bool { return math.Abs(float64(i.Value)) < smallMove*float64(r.StdDev) }
-	return r.whatIf(t, func(c DriverChange) DriverInterval { return c.Moved }, small, func(i DriverInterval) []string {
-		value, low, high := r.Difference.Of(float64(i.Value)), r.Difference.Of(float64(i.Low)), r.Difference.Of(float64(i.High))
-		d := min(Digits(value, low, high), 2)
-		if r.Difference.Label == "" {
-			d = Digits(value, low, high)
-		}
-		return []string{signed(value, d), signed(low, d) + " … " + signed(high, d)}
-	})
+	return r.whatIf(t, func(c DriverChange) DriverInterval { return c.Moved }, small, r.movedCells)
+}
+
+// movedCells are how far the percentile moves and the interval of that.
+func (r Drivers) movedCells(i DriverInterval) []string {
+	if i.Nothing {
+		return []string{"=", ""}
+	}
+	value, low, high := r.Difference.Of(float64(i.Value)), r.Difference.Of(float64(i.Low)), r.Difference.Of(float64(i.High))
+	d := min(Digits(value, low, high), 2)
+	if r.Difference.Label == "" {
+		d = Digits(value, low, high)
+	}
+	return []string{signed(value, d), signed(low, d) + " … " + signed(high, d)}
 }
 
 func signed(x float64, decimals int) string {

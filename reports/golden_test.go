@@ -116,9 +116,9 @@ func TestJSONIsAsLookedAt(t *testing.T) {
 		Temperatures: []Quantity{{Name: "edge.hotter", Label: "hotter edge", Unit: "K", Percentiles: []Percentile{{0.99, edge}}}},
 		Misfits:      []Event{{"event.no_entry", "the card does not go in", rare, rare}},
 	}
-	dir := filepath.Join(t.TempDir(), "report")
-	require.NoError(t, WriteFolder(dir, tinyReport(""), FolderOptions{JSON: r}))
-	assertGolden(t, "report.json", folderBytes(t, dir)["report.json"])
+	files, err := FolderFiles(tinyReport(""), r)
+	require.NoError(t, err)
+	assertGolden(t, "report.json", string(files["report.json"]))
 }
 
 func TestNumbersStandOnceInTheModel(t *testing.T) {

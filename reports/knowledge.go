@@ -17,14 +17,14 @@ type Unknown struct {
 	// one of probability Confidence. Their intervals are those of the computation.
 	Median     Estimate `json:"median"`
 	Below      Estimate `json:"below"`
-	Confidence Real     `json:"confidence"`
+	Confidence float64  `json:"confidence"`
 	// Inputs are not known; Evaluations cards were evaluated.
 	Inputs      []string `json:"inputs"`
 	Evaluations int64    `json:"evaluations"`
 	// Spread and Misfit are in normal scores of the probability: its standard
 	// deviation over the inputs, and what a smooth surface leaves of it.
-	Spread Real `json:"spread"`
-	Misfit Real `json:"misfit"`
+	Spread float64 `json:"spread"`
+	Misfit float64 `json:"misfit"`
 }
 
 // unknowns tabulates the limits with lack of knowledge kept apart.
@@ -38,8 +38,7 @@ func unknowns(all []Unknown) *Table {
 	for _, u := range all {
 		t.AddRow(append([]string{u.Label, probabilityCells(u.Mixed)[0], probabilityCells(u.Median)[0]}, probabilityCells(u.Below)...)...)
 	}
-	t.Notes = []string{fmt.Sprintf(
-		"Not known, and the same for all cards: %s. With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. Limits that are clear without are left out; of one far below its target the values are bounds.",
-		strings.Join(all[0].Inputs, ", "), percent)}
+	t.Notes = []string{fmt.Sprintf("Not known, and the same for all cards: %s.", strings.Join(all[0].Inputs, ", ")), fmt.Sprintf(
+		"With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. Limits that are clear without are left out; of one far below its target the values are bounds.", percent)}
 	return t
 }

@@ -6,6 +6,8 @@ import "fmt"
 type Provenance struct {
 	Tool    string `json:"tool"`
 	Version string `json:"version"`
+	// Build says what the tool was built from: revision, Go's version.
+	Build string `json:"build,omitempty"`
 	// Study is the file as it was named, Digest the SHA-256 of everything it is
 	// made of: the file, those it extends, measured data.
 	Study string `json:"study"`
@@ -34,6 +36,9 @@ func (p Provenance) judged() string {
 func (p Provenance) Table() *Table {
 	t := &Table{Key: "provenance", Caption: "How to reproduce this", Columns: []Column{{Head: "item"}, {Head: "value"}}}
 	t.AddRow("tool", p.Tool+" "+p.Version)
+	if p.Build != "" {
+		t.AddRow("built from", p.Build)
+	}
 	t.AddRow("study", p.Study)
 	if p.Condition != "" {
 		t.AddRow("condition", p.Condition)

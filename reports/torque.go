@@ -315,6 +315,12 @@ func (t Torque) undecided() string {
 	return text + "It lies so near the border that no number of samples in reach would decide it."
 }
 
+// roundUp rounds up to two digits.
+func roundUp(x float64) float64 {
+	power := math.Pow(10, math.Floor(math.Log10(x))-1)
+	return math.Ceil(x/power) * power
+}
+
 // needs says what is known of an end, nothing where none is set.
 func (t Torque) needs(verb string, e TorqueEnd) string {
 	switch {

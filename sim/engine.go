@@ -22,7 +22,7 @@ type engine struct {
 
 	mutex   sync.Mutex // guards what follows
 	turn    *sync.Cond // signals written and failed
-	blocks  int64      // handed out; those were also done, unless one failed
+	blocks  int64      // the one behind those handed out, which were also done, unless one failed
 	done    int64      // rows
 	written int64      // blocks given to Draws
 	failed  int64      // the first block that failed, or math.MaxInt64
@@ -40,16 +40,16 @@ func newEngine(r *Run) *engine {
 // extend lays the run out anew for more blocks of the same size, after all blocks
 // of the present layout were done.
 func (e *engine) extend(samples int64) {
-	e.begun = e.layout.blocks
 	e.run.Samples = samples
 	e.layout = newLayout(e.run)
 	e.counts.extend(e.layout)
 }
 
-// work does the blocks until all are done, one fails or the context is cancelled;
+// work does the blocks up to end until all are done, one fails or the context is cancelled;
 // the last is no error.
-func (e *engine) work(ctx context.Context) error {
-	left := int(e.layout.blocks - e.begun)
+func (e *engine) work(ctx context.Context, end int64) error {
+	defer func() { e.begun = e.blocks }()
+	left := int(max(end-e.begun, 0))
 	err := batch.EachWith(ctx, e.run.Workers, left, func() *worker { return newWorker(e) }, func(w *worker, i int) error {
 		return e.try(w, e.begun+int64(i))
 	})

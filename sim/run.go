@@ -113,7 +113,7 @@ func (r *Run) Execute(ctx context.Context) (*Result, error) {
 		return nil, err
 	}
 	e := newEngine(r)
-	if err := e.work(ctx); err != nil {
+	if err := e.work(ctx, e.layout.blocks); err != nil {
 		return nil, err
 	}
 	return e.result(), nil

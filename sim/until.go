@@ -78,7 +78,7 @@ func (r *Run) ExecuteUntil(ctx context.Context, goal Goal, most int64) (*Result,
 	}
 	e := newEngine(&run)
 	for looks := 1; ; looks++ {
-		if err := e.work(ctx); err != nil {
+		if err := e.work(ctx, e.layout.blocks); err != nil {
 			return nil, err
 		}
 		result := e.result()

@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
 	"clampodds/testdata/studies"
@@ -54,7 +55,7 @@ func chainScenario(b *testing.B, family string, pieces, cards int) sim.Scenario 
 	text := fmt.Sprintf("extends = %q\nclamp.pieces = %d\nrun.cards_per_chassis = %d\n", family+".toml", pieces, cards)
 	s, err := study.Parse("chain.toml", []byte(text), studies.Files.ReadFile)
 	require.NoError(b, err)
-	chain, err := scenario(s, "chain")
+	chain, err := question.Scenario(s, "chain")
 	require.NoError(b, err)
 	return chain
 }

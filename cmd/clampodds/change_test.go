@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"os"
 	"regexp"
 	"strings"
@@ -11,10 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
-	"clampodds/sim"
-	"clampodds/sim/decide"
 )
 
 const (
@@ -39,36 +37,6 @@ func withoutTargets(t *testing.T) []byte {
 	return regexp.MustCompile(`, target = [0-9e-]+`).ReplaceAll(text, nil)
 }
 
-// The command's answer on a model whose change is known: edge 350 K + 2 K a + b,
-// before and after raised by half a kelvin.
-func TestChangeAnswersTheClosedForm(t *testing.T) {
-	design := func(shift float64) sim.Scenario {
-		return sim.Scenario{
-			Name: "linear", Plan: normals(t, 0, 1, 0, 1),
-			Model:        linear{outputs: []string{"edge.spot"}, offset: []float64{353 + shift}, weight: [][]float64{{2, 0.5}}},
-			Requirements: []sim.Requirement{{Name: "spot", Output: "edge.spot", Limit: 358.15}},
-		}
-	}
-	before, after := design(0), design(0.5)
-	exact := after.Model.(linear).exceeds(after.Plan, 0, 358.15) - before.Model.(linear).exceeds(before.Plan, 0, 358.15)
-	s := loadDemo(t)
-	for _, c := range []struct {
-		margin float64
-		code   int
-	}{{3 * exact, exitDone}, {exact / 3, exitNotMet}, {exact, exitUndecided}} {
-		asked := &studyChange{before: s, after: s}
-		asked.Setup, asked.Before, asked.After = linearSetup(50_000), before, after
-		asked.Margin = decide.Margin{Kind: decide.Absolute, Value: c.margin}
-		result, safe, err := asked.judge(t.Context())
-		require.NoError(t, err)
-		assert.Equal(t, c.code, report(answered(safe), nil))
-		q := result.Requirements[0]
-		assert.LessOrEqual(t, q.Low, exact)
-		assert.GreaterOrEqual(t, q.High, exact)
-		assert.InDelta(t, 0.5, result.Shifts[0].Value, 1e-9, "the same shift in every row")
-	}
-}
-
 // everyForm prints a result in every form and returns that for people.
 func everyForm(t *testing.T, r result) string {
 	t.Helper()
@@ -83,32 +51,34 @@ func everyForm(t *testing.T, r result) string {
 	return reportText(t, r)
 }
 
+// A coat of 50 µm on the rails: the base first, then one verdict, what decides it, and every form
+// and the exit code in keeping with it.
 func TestChangeReadsVerdictFirst(t *testing.T) {
-	before, err := study.Load(shortClamp(t, demo, ""))
-	require.NoError(t, err)
-	after, err := study.Load(shortClamp(t, finish, ""))
-	require.NoError(t, err)
-	asked, err := newStudyChange(before, after, "0.1")
-	require.NoError(t, err)
-	asked.Setup = linearSetup(6000)
-	result, _, err := asked.judge(t.Context())
-	require.NoError(t, err)
-	text := everyForm(t, result)
-	assert.Less(t, strings.Index(text, "NOT SAFE"), 200)
-	for _, want := range []string{"It rests most on rail.coat.thickness", "one difference at a time", "all together", "Target 0.002 after the change: not met", "times as wide"} {
+	long(t)
+	few := "verdict.policy = 'predictive'\nlimits.spot = { max = \"85 degC\", target = 2e-2 }\n"
+	args := []string{"change", shortClamp(t, demo, few), shortClamp(t, finish, few), "--margin", "0.1", "--samples", "6000", "--quiet"}
+	got := invoke(args...)
+	text := strings.Join(strings.Fields(got.stdout), " ")
+	require.Equal(t, exitNotMet, got.code, got.stderr)
+	assert.Less(t, strings.Index(text, "NOT SAFE: a difference is above the margin, +0.1; after the change a target is not met."), 700, text)
+	for _, want := range []string{"The design before the change misses a target already: ", "Difference: hottest spot of the edges above 85 °C, ", "It rests most on rail.coat.thickness", "one difference at a time, as written", "all together", "Target after the change, not met: ", "differences are judged together", "Not touched in any condition"} {
 		assert.Contains(t, text, want)
 	}
+	var r reports.Change
+	require.NoError(t, json.Unmarshal([]byte(invoke(append(args, "--format", "json")...).stdout), &r))
+	assert.Equal(t, []string{"not safe", "not safe", "not met", "not met"}, []string{r.Verdict, r.DifferenceVerdict, r.TargetVerdict, r.AfterDecision.Verdict})
+	assert.Equal(t, "not safe", r.Requirements[r.Deciding].Verdict)
 }
 
 func TestChangeOfFlatness(t *testing.T) {
 	long(t)
-	base := shortClamp(t, frozen, "condition = []\n")
+	base := shortClamp(t, frozen, "condition = []\nverdict.policy = 'predictive'\n")
 	twice := shortClamp(t, frozen, `condition = []
+verdict.policy = "predictive"
 [face.direct]
 bow   = { shape = "half-normal", p95 = "50 um" }
 crown = { shape = "half-normal", p95 = "20 um" }
 `)
-	// At this number of samples the margin and the targets are counted.
 	args := []string{"change", base, twice, "--samples", "30000", "--margin", "1e-3", "--quiet"}
 	got := invoke(append(args, "--format", "json")...)
 	require.Equal(t, exitNotMet, got.code, got.stderr)
@@ -117,60 +87,45 @@ crown = { shape = "half-normal", p95 = "20 um" }
 	assert.Equal(t, "not safe", r.Verdict)
 	assert.Equal(t, "spot", r.Requirements[r.Deciding].Name)
 	assert.Len(t, r.Differences, 2)
-	require.Len(t, r.Steps, 2)
+	require.Len(t, r.Steps, 3, "each, and all together")
 	// The edge's mean and percentiles on common draws against independent ones.
 	for _, s := range r.Shifts[:3] {
 		assert.Greater(t, s.Narrower, 3.0, "%s of the hottest spot", s.Statistic)
 	}
 }
 
+// Of a study against itself the difference is 0; the targets decide, as they do in run.
 func TestNoChangeIsExactlyZero(t *testing.T) {
-	got := invoke("change", demo, demo, "--samples", "6000", "--quiet", "--format", "json")
-	require.Equal(t, exitDone, got.code, got.stderr)
-	var r reports.Change
-	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
-	assert.Equal(t, "safe", r.Verdict)
-	for _, q := range r.Requirements {
-		assert.Zero(t, q.Value)
-		assert.Zero(t, q.Low)
-		assert.Zero(t, q.High)
+	same := func(max, target string) (r reports.Change, text answer) {
+		t.Helper()
+		base := fewInputs(t, "condition = []\nverdict.policy = 'predictive'\n")
+		path := write(t, "same.toml", fmt.Sprintf("extends = '%s'\nlimits.spot = { max = %q, target = %s }\n", base, max, target))
+		got := invoke("change", path, path, "--samples", "6000", "--quiet", "--format", "json")
+		require.NotEmpty(t, got.stdout, got.stderr)
+		require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
+		return r, invoke("change", path, path, "--samples", "6000", "--quiet")
 	}
+	r, text := same("105 degC", "0.1")
+	assert.Equal(t, exitDone, text.code, text.stdout)
+	assert.Equal(t, []string{"safe", "safe", "met"}, []string{r.Verdict, r.DifferenceVerdict, r.TargetVerdict})
 	for _, s := range r.Shifts {
 		assert.Zero(t, s.Low)
 		assert.Zero(t, s.High)
 	}
-	assert.NotContains(t, got.stdout, `"low": null`, "zero, not unknown")
-	text := invoke("change", demo, demo, "--samples", "6000", "--quiet")
-	assert.Contains(t, text.stdout, "SAFE: the two studies are the same in every input")
+	assert.Contains(t, strings.Join(strings.Fields(text.stdout), " "), "SAFE: the two studies are the same in every input, and the difference is exactly 0; after the change every target is met.")
+
+	r, text = same("60 degC", "1e-3")
+	assert.Equal(t, exitNotMet, text.code, "a failing base against its copy")
+	assert.Equal(t, []string{"not safe", "safe", "not met"}, []string{r.Verdict, r.DifferenceVerdict, r.TargetVerdict})
+	assert.Contains(t, strings.Join(strings.Fields(text.stdout), " "), "The design before the change misses a target already: ")
 }
 
 func TestChangeOfStructure(t *testing.T) {
 	long(t)
-	got := invoke("change", shortClamp(t, demo, "condition = []\n"), shortClamp(t, fourFace, "condition = []\n"), "--samples", "3000", "--margin", "0.02", "--quiet")
+	const predictive = "condition = []\nverdict.policy = 'predictive'\n"
+	got := invoke("change", shortClamp(t, demo, predictive), shortClamp(t, fourFace, predictive), "--samples", "3000", "--margin", "0.02", "--quiet")
 	assert.NotEqual(t, exitUsage, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "two-face → four-face")
-}
-
-func TestMargins(t *testing.T) {
-	s := loadDemo(t)
-	for text, want := range map[string]decide.Margin{
-		"":       {Kind: decide.Absolute, Value: 5e-4},
-		"1e-3":   {Kind: decide.Absolute, Value: 1e-3},
-		"50%":    {Kind: decide.Relative, Value: 0.5},
-		"20 %":   {Kind: decide.Relative, Value: 0.2},
-		"target": {Kind: decide.TargetMet},
-	} {
-		got, err := parseMargin(text, s)
-		require.NoError(t, err)
-		assert.Equal(t, want, got)
-	}
-	for _, text := range []string{"much", "0", "-1e-3", "1", "nan", "%"} {
-		_, err := parseMargin(text, s)
-		assert.ErrorContains(t, err, "--margin")
-	}
-	s.ChangeMargin = 0
-	_, err := parseMargin("", s)
-	assert.ErrorContains(t, err, "no margin")
 }
 
 func TestWhatIsNotComparedIsSaid(t *testing.T) {
@@ -178,6 +133,7 @@ func TestWhatIsNotComparedIsSaid(t *testing.T) {
 		"the limits differ: spot is 85 degC in": changed(t, `spot      = { max = "85 degC"`, `spot      = { max = "90 degC"`),
 		"the targets differ: that of spot":      changed(t, `max = "85 degC", target = 2e-3`, `max = "85 degC", target = 5e-3`),
 		"they cannot share draws":               changed(t, "cards_per_chassis = 6", "cards_per_chassis = 4"),
+		"another rule is not a change":          changed(t, "[change]", "[verdict]\npolicy = \"predictive\"\n[change]"),
 	} {
 		for _, command := range []string{"change", "compare"} {
 			got := invoke(command, demo, path, "--quiet", "--samples", "1000")

@@ -10,9 +10,9 @@ import (
 
 func newCheck() *cobra.Command {
 	var s shared
-	var validation, names bool
+	var validation, names, licences bool
 	cmd := &cobra.Command{
-		Use:   "check STUDY | check --validation | check --known",
+		Use:   "check STUDY | check --validation | check --known | check --licences",
 		Short: "Read a study and print every input as understood, or all problems at once",
 		Long: `check reads a study and prints every input as understood, or all problems at
 once.
@@ -22,21 +22,25 @@ the value a source gives beside the value obtained. A value that differs from it
 source says so and why. It exits with 0 whatever they say: the tests judge them.
 
 check --known needs none either: it lists the threads, materials and finishes that
-a study may name, all keys, and units.`,
+a study may name, all keys, and units. check --licences prints the licence of the
+program and those of the libraries in it.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			switch {
-			case !validation && !names:
+			case !validation && !names && !licences:
 				return exactly(1)(cmd, args)
-			case validation && names:
+			case validation && names || validation && licences || names && licences:
 				return usage(fmt.Errorf("usage: %s: one at a time", cmd.UseLine()))
 			case s.condition != "":
-				return usage(fmt.Errorf("usage: %s: --validation and --known look at no study, so at no condition", cmd.UseLine()))
+				return usage(fmt.Errorf("usage: %s: without a study there is no condition", cmd.UseLine()))
 			}
 			return exactly(0)(cmd, args)
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if licences {
+				return printLicences(cmd.OutOrStdout())
+			}
 			if names {
-				return emit(cmd.OutOrStdout(), s.form, known())
+				return emit(cmd.OutOrStdout(), s.form, question.Known())
 			}
 			if validation {
 				checks, err := question.OutsideChecks()
@@ -55,6 +59,7 @@ a study may name, all keys, and units.`,
 	s.flags(cmd)
 	s.conditionFlag(cmd)
 	cmd.Flags().BoolVar(&names, "known", false, "list threads, materials, finishes, keys and units, without a study")
+	cmd.Flags().BoolVar(&licences, "licences", false, "print the licence and those of the libraries, without a study")
 	cmd.Flags().BoolVar(&validation, "validation", false, "print the outside checks of this version, without a study")
 	return cmd
 }

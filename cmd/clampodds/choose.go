@@ -30,13 +30,7 @@ one it is open.`,
 			show, clear := progress(cmd.ErrOrStderr(), d.quiet, "combinations")
 			result, verdict, err := question.Choose(cmd.Context(), setup, read, show)
 			clear()
-			if err != nil {
-				return unanswered(err)
-			}
-			if err := emit(cmd.OutOrStdout(), d.form, result); err != nil {
-				return err
-			}
-			return verdicts(verdict)
+			return d.answer(cmd, result, verdict, err)
 		},
 	}
 	d.shared.flags(cmd)

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -42,7 +41,7 @@ misses one, 4 undecided.`,
 			if err := emit(cmd.OutOrStdout(), d.form, result); err != nil {
 				return err
 			}
-			return verdict
+			return verdicts(verdict)
 		},
 	}
 	d.flags(cmd)
@@ -52,37 +51,21 @@ misses one, 4 undecided.`,
 }
 
 // rankDesigns compares studies and ranks them by a limit.
-func (d *deciding) rankDesigns(cmd *cobra.Command, studies []*study.Study, by string) (reports.Compare, error, error) {
+func (d *deciding) rankDesigns(cmd *cobra.Command, studies []*study.Study, by string) (reports.Compare, sim.Verdict, error) {
 	c, err := question.NewComparison(studies, by)
 	if err != nil {
-		return reports.Compare{}, nil, usage(err)
+		return reports.Compare{}, 0, usage(err)
 	}
 	var clear func()
 	c.Setup, clear = d.setup(cmd, studies[0])
 	defer clear()
 	result, err := c.Ranked(cmd.Context())
 	if err != nil {
-		return result, nil, decided(err)
+		return result, 0, unanswered(err)
 	}
-	outcome, err := judgeDesigns(cmd.Context(), c, &result)
-	return result, outcome, err
-}
-
-// judgeDesigns decides on each design by the numbers of record, in every condition. The outcome
-// is that of the best one, if it is told apart.
-func judgeDesigns(ctx context.Context, c *question.Comparison, r *reports.Compare) (exit, err error) {
-	var judged []sim.Verdict
-	for i, s := range c.Studies {
-		mission, err := missionOf(ctx, c.Setup, s, moved{}, true)
-		if err != nil {
-			return nil, err
-		}
-		r.Designs[i].Results.Decision = decisionOf(s, mission, c.Run.Confidence)
-		judged = append(judged, mission.Verdict)
+	verdict, err := c.Judge(cmd.Context(), &result)
+	if err != nil {
+		return result, 0, unanswered(err)
 	}
-	all := []sim.Verdict{judged[r.Ranking[0].Design]}
-	if r.Verdict == sim.Undecided.String() {
-		all = append(all, sim.Undecided)
-	}
-	return verdicts(all...), nil
+	return result, verdict, nil
 }

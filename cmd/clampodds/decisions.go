@@ -5,7 +5,6 @@ import (
 
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
-	"clampodds/sim"
 	"clampodds/sim/decide"
 )
 
@@ -33,12 +32,4 @@ func (d *deciding) setup(cmd *cobra.Command, s *study.Study) (setup decide.Setup
 	run := d.run(s)
 	run.Progress, clear = progress(cmd.ErrOrStderr(), d.quiet, "cards")
 	return decide.Setup{Run: *run, Events: question.Events(s), Evaluations: int(d.evaluations)}, clear
-}
-
-// answered turns answers into an exit code.
-func answered(answers ...sim.Verdict) error { return verdicts(answers...) }
-
-// safety is an answer to "is it safe?" in words; empty where it was not asked.
-func safety(a decide.Answer) string {
-	return map[decide.Answer]string{decide.Yes: "safe", decide.No: "not safe", decide.Undecided: "undecided"}[a]
 }

@@ -5,15 +5,21 @@ import (
 	"context"
 	"errors"
 	"io"
+	"path/filepath"
 	"strconv"
+	"strings"
 
 	"clampodds/cmd/clampodds/internal/question"
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
 )
 
 // execute does a run, by (*sim.Run).Execute or another function of its kind; with
 // --draws it also writes every draw there, whole or not at all.
 func (r *runFlags) execute(ctx context.Context, run *sim.Run, do question.Doing) (*sim.Result, error) {
+	if r.counted != nil {
+		return r.counted(ctx, run)
+	}
 	if r.draws == "" {
 		found, err := do(run, ctx)
 		if err != nil {
@@ -23,31 +29,69 @@ func (r *runFlags) execute(ctx context.Context, run *sim.Run, do question.Doing)
 	}
 	var found *sim.Result
 	err := r.read.writeFile(r.draws, r.force, func(w io.Writer) error {
-		d := drawWriter{out: bufio.NewWriterSize(w, 1<<20), model: run.Scenarios[0].Model}
-		d.heads(run.Scenarios[0])
+		d, err := newDraws(r.draws, w, r.studied, run)
+		if err != nil {
+			return err
+		}
 		run.Draws = d.block
-		var err error
 		if found, err = do(run, ctx); err != nil {
 			return usage(err)
 		}
 		if !found.Complete {
 			return errors.New("stopped before the end")
 		}
-		return d.out.Flush()
+		return d.close()
 	})
 	return found, err
 }
 
-// drawWriter writes inputs and outputs of every row as CSV, in SI units.
-type drawWriter struct {
-	out   *bufio.Writer
-	line  []byte
+// draws writes the inputs and outputs of every card, in SI units, in a form of its own.
+type draws struct {
 	model sim.Model
+	next  int64 // card
+	form  drawForm
 }
 
-// heads writes the names of the columns; outputs have their unit. Names hold no
+// drawForm gets the columns of one block after another: inputs, then outputs.
+type drawForm interface {
+	rows(first int64, columns [][]float64) error
+	close() error
+}
+
+// newDraws chooses the form by the ending of the name.
+func newDraws(name string, w io.Writer, s *study.Study, run *sim.Run) (*draws, error) {
+	one := run.Scenarios[0]
+	d := &draws{model: one.Model}
+	if strings.EqualFold(filepath.Ext(name), ".parquet") {
+		var err error
+		d.form, err = newParquet(w, question.Drawn(s, run))
+		return d, err
+	}
+	d.form = newCSVDraws(w, one)
+	return d, nil
+}
+
+// block writes one block of rows; blocks come in order. A card that could not be clamped has +Inf for a
+// temperature.
+func (d *draws) block(_ int64, _ int, x, y [][]float64) error {
+	x = question.AsDrawn(d.model, x)
+	first := d.next
+	d.next += int64(len(y[0]))
+	return d.form.rows(first, append(x[:len(x):len(x)], y...))
+}
+
+func (d *draws) close() error { return d.form.close() }
+
+// csvDraws is a table with a line for each card.
+type csvDraws struct {
+	out  *bufio.Writer
+	line []byte
+}
+
+// newCSVDraws writes the names of the columns; outputs have their unit. Names hold no
 // comma and no quote.
-func (d *drawWriter) heads(s sim.Scenario) {
+func newCSVDraws(w io.Writer, s sim.Scenario) *csvDraws {
+	d := &csvDraws{out: bufio.NewWriterSize(w, 1<<20)}
 	d.line = append(d.line, "card"...)
 	for _, v := range s.Plan.Variables() {
 		d.line = append(append(d.line, ','), v.Name...)
@@ -56,26 +100,23 @@ func (d *drawWriter) heads(s sim.Scenario) {
 		d.line = append(append(d.line, ','), o.Name+" ["+o.Unit+"]"...)
 	}
 	d.flush()
+	return d
 }
 
-// block writes one block of rows. A card that could not be clamped has "+Inf"
-// for a temperature.
-func (d *drawWriter) block(block int64, _ int, x, y [][]float64) error {
-	rows := len(y[0])
-	x = question.AsDrawn(d.model, x)
-	for r := range rows {
-		d.line = strconv.AppendInt(d.line, block*int64(rows)+int64(r), 10)
-		for _, columns := range [2][][]float64{x, y} {
-			for _, column := range columns {
-				d.line = strconv.AppendFloat(append(d.line, ','), column[r], 'g', -1, 64)
-			}
+func (d *csvDraws) rows(first int64, columns [][]float64) error {
+	for r := range columns[0] {
+		d.line = strconv.AppendInt(d.line, first+int64(r), 10)
+		for _, column := range columns {
+			d.line = strconv.AppendFloat(append(d.line, ','), column[r], 'g', -1, 64)
 		}
 		d.flush()
 	}
 	return nil
 }
 
-func (d *drawWriter) flush() {
+func (d *csvDraws) flush() {
 	_, _ = d.out.Write(append(d.line, '\n')) // the writer keeps its first error for Flush
 	d.line = d.line[:0]
 }
+
+func (d *csvDraws) close() error { return d.out.Flush() }

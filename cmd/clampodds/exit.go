@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"strings"
 	"syscall"
 
@@ -19,7 +20,7 @@ import (
 // The exit codes, the same for every command and format.
 const (
 	exitDone      = 0 // done, every requirement met
-	exitFailure   = 1 // the machine or the file system failed, or the run was interrupted
+	exitFailure   = 1 // the machine, the file system or the program failed, or the run was interrupted
 	exitUsage     = 2 // the command line or the input is wrong
 	exitNotMet    = 3 // done, a requirement is not met
 	exitUndecided = 4 // done, the evidence does not decide
@@ -108,7 +109,18 @@ func verdicts(all ...sim.Verdict) error {
 }
 
 // interruptible returns a context that an interrupt cancels, so that a run ends
-// with what it has.
+// with what it has. A second one ends the program at once.
 func interruptible() (context.Context, func()) {
-	return signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop)
+	return ctx, stop
+}
+
+// abortOnFatal lets what the runtime cannot go on from, such as want of memory, end the program by
+// SIGABRT, 134 to a shell: its own exit code for that is 2, which says here that the input is
+// wrong. A reader of the output that is gone is an error of writing, not the end of the program.
+func abortOnFatal() {
+	debug.SetTraceback("crash")
+	noCoreFile()
+	signal.Ignore(syscall.SIGPIPE)
 }

@@ -1,19 +1,21 @@
 package main
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/dist/readings"
+	"clampodds/sim"
 	"clampodds/sim/assurance"
 )
 
@@ -52,14 +54,11 @@ says it before there are any.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if f.planned != nil {
 				plan, err := f.Plan(f.options.Unit, f.planned)
-				if err != nil {
-					return unanswered(err)
-				}
-				return emit(cmd.OutOrStdout(), s.form, plan)
+				return s.answer(cmd, plan, sim.NoTarget, err)
 			}
 			// Garbage is collected in time for 100 MB of readings to stay within 500 MB.
 			defer debug.SetMemoryLimit(debug.SetMemoryLimit(400 << 20))
-			table, digest, err := f.read(args[0])
+			table, digest, err := f.read(cmd.Context(), args[0])
 			if err != nil {
 				return err
 			}
@@ -67,13 +66,7 @@ says it before there are any.`,
 				return err
 			}
 			result, verdict, err := f.Ask(args[0], digest, table)
-			if err != nil {
-				return ofData(args[0], err)
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			return verdicts(verdict)
+			return s.answer(cmd, result, verdict, ofData(args[0], err))
 		},
 	}
 	s.flags(cmd)
@@ -122,17 +115,14 @@ func (f *fitting) flags(cmd *cobra.Command) {
 }
 
 // read reads the readings and their digest.
-func (f *fitting) read(path string) (*readings.Table, string, error) {
+func (f *fitting) read(ctx context.Context, path string) (*readings.Table, string, error) {
 	var err error
 	if f.options.Separator, err = separatorOf(f.separator); err != nil {
 		return nil, "", usage(err)
 	}
-	file, err := os.Open(path)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil, "", usage(err)
-	}
+	file, err := files.Open(ctx, path, files.MostOfTable)
 	if err != nil {
-		return nil, "", failure(err)
+		return nil, "", ofReading(err)
 	}
 	defer file.Close()
 	hash := sha256.New()
@@ -142,7 +132,7 @@ func (f *fitting) read(path string) (*readings.Table, string, error) {
 		return nil, "", usage(fmt.Errorf("%s: %w", path, err))
 	}
 	if err != nil {
-		return nil, "", failure(fmt.Errorf("%s: %w", path, err))
+		return nil, "", ofFiles(fmt.Errorf("%s: %w", path, err))
 	}
 	return table, hex.EncodeToString(hash.Sum(nil)), nil
 }

@@ -1,11 +1,6 @@
 package main
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
-	"errors"
-	"os"
-
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/question"
@@ -35,13 +30,7 @@ or with the readings.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			g.given(cmd)
 			result, verdict, err := g.study(args[0])
-			if err != nil {
-				return err
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			return verdicts(verdict)
+			return s.answer(cmd, result, verdict, err)
 		},
 	}
 	s.flags(cmd)
@@ -105,17 +94,4 @@ func gaugeStudy(path string) (reports.Gauge, error) {
 	}
 	r, err := question.GaugeStudy(path, digest, text)
 	return r, ofData(path, err)
-}
-
-// readWhole reads a file, with its digest.
-func readWhole(path string) (text []byte, digest string, err error) {
-	text, err = os.ReadFile(path)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil, "", usage(err)
-	}
-	if err != nil {
-		return nil, "", failure(err)
-	}
-	sum := sha256.Sum256(text)
-	return text, hex.EncodeToString(sum[:]), nil
 }

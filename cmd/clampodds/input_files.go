@@ -1,45 +1,72 @@
 package main
 
 import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
-	"fmt"
+	"io"
 	"os"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/reports"
 )
 
-// inputFiles are the files that a command has read. No output is written over one
-// of them, whatever is forced: every file is written by writeFile or writeFolder.
-type inputFiles struct{ names []string }
+// inputFiles are the files that a command has read, with the exit codes of what may go wrong
+// with files: what is refused is a wrong input, all else a failure.
+type inputFiles struct{ files.Inputs }
 
-func (in *inputFiles) add(names ...string) { in.names = append(in.names, names...) }
+func (in *inputFiles) add(names ...string) { in.Add(names...) }
 
-// spare refuses an output path that is an input. Files are told by what they are, so
-// that links and other spellings count. Commands that compute for long ask it first.
-func (in *inputFiles) spare(output string) error {
-	target, err := os.Stat(output)
-	if err != nil {
-		return nil // nothing there yet, or a link to nothing
-	}
-	for _, name := range in.names {
-		if own, err := os.Stat(name); err == nil && os.SameFile(target, own) {
-			return usage(fmt.Errorf("%s is read by this command (as %s) and is not written over", output, name))
-		}
-	}
-	return nil
+// spare refuses an output path that is an input. Commands that compute for long ask it first.
+func (in *inputFiles) spare(output string) error { return ofFiles(in.Spare(output)) }
+
+// writeFile writes path whole or not at all. An outcome that write returns is passed on.
+func (in *inputFiles) writeFile(path string, force bool, write func(io.Writer) error) error {
+	return ofFiles(in.Write(path, force, write))
 }
 
-// writeFolder writes a report, unless it would replace an input.
+// writeFolder writes a report.
 func (in *inputFiles) writeFolder(folder string, d reports.Document, json any, force bool) error {
-	if err := in.spare(folder); err != nil {
-		return err
+	list, err := reports.FolderFiles(d, json)
+	if err != nil {
+		return failure(err)
 	}
-	err := reports.WriteFolder(folder, d, reports.FolderOptions{JSON: json, Force: force, Spare: in.spare})
-	switch marked := (outcome{}); {
-	case err == nil || errors.As(err, &marked):
-		return err
-	case errors.Is(err, reports.ErrFolder):
+	report := reportFolder
+	report.Files = list
+	return ofFiles(in.WriteFolder(folder, report, force))
+}
+
+// reportFolder tells a report from other folders.
+var reportFolder = files.Folder{Page: reports.FolderPage, Sign: []byte(reports.FolderSign)}
+
+// ofReading gives an error of reading its exit code: what is not there is a wrong input.
+func ofReading(err error) error {
+	if errors.Is(err, os.ErrNotExist) {
+		return usage(err)
+	}
+	return ofFiles(err)
+}
+
+// ofFiles gives an error of reading or writing its exit code.
+func ofFiles(err error) error {
+	marked, refused := outcome{}, files.Refused{}
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &marked):
+		return marked
+	case errors.As(err, &refused):
 		return usage(err)
 	}
 	return failure(err)
+}
+
+// readWhole reads a file, with its digest.
+func readWhole(path string) (text []byte, digest string, err error) {
+	if text, err = files.Read(context.Background(), path, files.MostOfData); err != nil {
+		return nil, "", ofReading(err)
+	}
+	sum := sha256.Sum256(text)
+	return text, hex.EncodeToString(sum[:]), nil
 }

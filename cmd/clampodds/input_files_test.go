@@ -1,7 +1,6 @@
 package main
 
 import (
-	"io"
 	"os"
 	"path/filepath"
 	"testing"
@@ -10,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/reports"
 )
 
@@ -71,20 +71,16 @@ func TestNoCommandWritesOverAnInput(t *testing.T) {
 func TestReportSparesAnInputInItsFolder(t *testing.T) {
 	folder, contents := inputsOfAll(t)
 	old := filepath.Join(folder, "report")
-	require.NoError(t, os.Mkdir(old, 0o755))
+	report := reportFolder
+	report.Files = map[string][]byte{"audit.csv": []byte(contents["audit.csv"]), reports.FolderPage: []byte(reports.FolderSign)}
+	require.NoError(t, new(files.Inputs).WriteFolder(old, report, false))
 	input := filepath.Join(old, "audit.csv")
-	for name, text := range map[string]string{
-		"audit.csv":    contents["audit.csv"],
-		"index.html":   `<meta name="generator" content="clampodds report">`,
-		"files.sha256": "0  index.html\n0  audit.csv\n",
-	} {
-		require.NoError(t, os.WriteFile(filepath.Join(old, name), []byte(text), 0o644))
-	}
 	read := new(inputFiles)
 	read.add(input)
 	err := read.writeFolder(old, reports.Document{Title: "x"}, nil, true)
 	require.ErrorContains(t, err, "is not written over")
-	assert.Equal(t, exitUsage, report(err, io.Discard))
+	assert.ErrorAs(t, err, new(outcome))
+	assert.Equal(t, exitUsage, err.(outcome).code)
 	text, err := os.ReadFile(input)
 	require.NoError(t, err)
 	assert.Equal(t, contents["audit.csv"], string(text))
@@ -101,6 +97,6 @@ func TestCommandsThatWriteAreKnown(t *testing.T) {
 			}
 		})
 	}
-	// example reads what is built in, no file.
-	assert.ElementsMatch(t, []string{"example", "run", "calibrate", "change", "report"}, writing)
+	// example and new read what is built in, no file.
+	assert.ElementsMatch(t, []string{"example", "new", "run", "calibrate", "change", "report"}, writing)
 }

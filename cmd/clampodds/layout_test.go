@@ -23,6 +23,7 @@ var allowedModules = []string{
 	"github.com/chromedp/cdproto",  // tests only
 	"github.com/chromedp/chromedp", // tests only
 	"github.com/olekukonko/tablewriter",
+	"github.com/parquet-go/parquet-go",
 	"github.com/pelletier/go-toml/v2",
 	"github.com/schollz/progressbar/v3",
 	"github.com/spf13/cobra",
@@ -47,7 +48,7 @@ var allowedEdges = map[string][]string{
 	"joint/force":        {},
 	"joint/material":     {},
 	"joint/network":      {},
-	"reports":            {"dist", "reports", "reports/outside", "sim", "sim/result"},
+	"reports":            {"dist", "reports", "reports/outside", "sim", "sim/rare", "sim/result"},
 	"reports/outside":    {},
 	"reports/validation": {"reports/outside"},
 	"sim":                {"dist", "sim/batch", "sim/interval", "sim/result"},

@@ -132,7 +132,7 @@ func TestVacuumRunsFromEndToEnd(t *testing.T) {
 		}
 		require.NoError(t, json.Unmarshal([]byte(got.stdout), &n))
 		for _, o := range n.Outputs {
-			if o.Name == label("edge.hotter") {
+			if o.Name == reports.Label("edge.hotter") {
 				return o.Value
 			}
 		}
@@ -309,7 +309,7 @@ func TestNominalCanBeRecomputed(t *testing.T) {
 func TestRunDrawsItsDistribution(t *testing.T) {
 	read, err := study.Load(demo)
 	require.NoError(t, err)
-	one, err := scenario(read, read.Title)
+	one, err := question.Scenario(read, read.Title)
 	require.NoError(t, err)
 	found, err := (&sim.Run{Scenarios: []sim.Scenario{one}, Sampler: sim.Random{}, Samples: 1200, Seed: 1, Confidence: 0.95}).Execute(t.Context())
 	require.NoError(t, err)

@@ -1,15 +1,16 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 
-	"golang.org/x/term"
+	"github.com/spf13/cobra"
 
 	"clampodds/reports"
+	"clampodds/sim"
 )
 
 // format is a flag value: the form results are printed in.
@@ -39,12 +40,26 @@ type result interface {
 	Document() reports.Document
 }
 
+// answer ends a command: it prints the result, and the verdict is the exit code.
+func (s *shared) answer(cmd *cobra.Command, r result, verdict sim.Verdict, err error) error {
+	if err != nil {
+		return unanswered(err)
+	}
+	if err := emit(cmd.OutOrStdout(), s.form, r); err != nil {
+		return err
+	}
+	return verdicts(verdict)
+}
+
 // emit prints r on w in the form asked for.
 func emit(w io.Writer, f format, r result) error {
 	var err error
 	switch f {
 	case asJSON:
-		err = reports.WriteJSON(w, r)
+		var b bytes.Buffer
+		if err = reports.WriteJSON(&b, r); err == nil { // what is left of control characters stands in texts
+			_, err = io.WriteString(w, escaped(b.String(), func(r rune) string { return fmt.Sprintf(`\u%04x`, r) }))
+		}
 	case asCSV:
 		d := r.Document()
 		if long, ok := r.(interface{ Records() reports.Document }); ok {
@@ -61,53 +76,4 @@ func emit(w io.Writer, f format, r result) error {
 		return failure(fmt.Errorf("writing the result: %w", err))
 	}
 	return nil
-}
-
-// width is the terminal's width in columns, or 100 where there is none, so
-// that piped text has readable lines.
-func width(w io.Writer) int {
-	if f, ok := w.(*os.File); ok {
-		if columns, _, err := term.GetSize(int(f.Fd())); err == nil && columns >= 40 {
-			return columns
-		}
-	}
-	return 100
-}
-
-// isTerminal reports whether w is a terminal.
-func isTerminal(w io.Writer) bool {
-	f, ok := w.(*os.File)
-	return ok && term.IsTerminal(int(f.Fd()))
-}
-
-// writeFile writes path whole or not at all: under a temporary name beside it
-// first, renamed when complete. An existing file is replaced only with force, and
-// an input never. An outcome that write returns is passed on; any other error is a
-// failure.
-func (in *inputFiles) writeFile(path string, force bool, write func(io.Writer) error) error {
-	if err := in.spare(path); err != nil {
-		return err
-	}
-	if _, err := os.Lstat(path); err == nil && !force {
-		return usage(fmt.Errorf("%s exists already; give --force to replace it", path))
-	}
-	temporary, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
-	if err != nil {
-		return failure(fmt.Errorf("cannot write %s: %w", path, err))
-	}
-	defer os.Remove(temporary.Name()) // gone already when all went well
-	err = write(temporary)
-	if closing := temporary.Close(); err == nil {
-		err = closing
-	}
-	if err == nil {
-		err = os.Chmod(temporary.Name(), 0o644) // the temporary file is private
-	}
-	if err == nil {
-		err = os.Rename(temporary.Name(), path)
-	}
-	if marked := (outcome{}); err == nil || errors.As(err, &marked) {
-		return err
-	}
-	return failure(fmt.Errorf("cannot write %s: %w", path, err))
 }

@@ -23,7 +23,7 @@ func progress(stderr io.Writer, quiet bool, what string) (show func(done, total 
 	show = func(done, total int64) {
 		if bar == nil || done < shown {
 			bar = progressbar.NewOptions64(total,
-				progressbar.OptionSetWriter(stderr),
+				progressbar.OptionSetWriter(file(stderr)),
 				progressbar.OptionSetDescription(what),
 				progressbar.OptionShowCount(),
 				progressbar.OptionThrottle(100*time.Millisecond),

@@ -33,7 +33,7 @@ func (f *recordFile) check(read *inputFiles) error {
 	if f.form() == nil {
 		return usage(fmt.Errorf("--record %q: the name must end in .html or .docx", f.name))
 	}
-	return nil
+	return ofFiles(read.MayWrite(f.name, f.force))
 }
 
 // form writes a document as the name says; nil for a name that says nothing.

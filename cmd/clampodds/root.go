@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -22,11 +21,11 @@ wedge clamp, how likely it is to run too hot, and what to change.
 
 Exit codes: 0 done and every requirement met; 1 failure; 2 usage or input;
 3 done, a requirement is not met; 4 done, undecided.`,
-		Version:       question.Version,
+		Version:       question.Version + ", " + question.Build(),
 		SilenceErrors: true, // report prints them once
 		SilenceUsage:  true,
 	}
-	root.AddCommand(newExample(), newCheck(), newNominal(), newRun(), newTail(), newDrivers(), newLoosen(), newAudit(), newFit(), newGauge())
+	root.AddCommand(newNew(), newExample(), newCheck(), newNominal(), newRun(), newMerge(), newTail(), newDrivers(), newLoosen(), newAudit(), newFit(), newGauge())
 	root.AddCommand(newCalibrate(), newChange(), newTorque(), newCompare(), newChoose(), newReport())
 	return root
 }
@@ -64,11 +63,11 @@ func (s *shared) conditionFlag(cmd *cobra.Command) {
 func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
 	s.read.add(path)
 	read, err := study.Load(path)
-	if problems := (study.Problems)(nil); errors.As(err, &problems) || errors.Is(err, os.ErrNotExist) {
+	if problems := (study.Problems)(nil); errors.As(err, &problems) {
 		return nil, usage(err)
 	}
 	if err != nil {
-		return nil, failure(err)
+		return nil, ofReading(err)
 	}
 	s.read.add(read.Files...)
 	if !s.quiet {

@@ -1,9 +1,11 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
+	"os"
 	"strconv"
 	"strings"
 
@@ -22,33 +24,32 @@ func newRun() *cobra.Command {
 		Short: "Percentile temperatures and the probability of exceeding each limit",
 		Args:  exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := r.parting.check(&r); err != nil {
+				return err
+			}
 			read, err := r.load(args[0], cmd.ErrOrStderr())
 			if err != nil {
 				return err
 			}
-			done, err := r.do(cmd, read)
-			if err != nil {
-				return err
+			if r.part != "" || r.output != "" {
+				return r.writePart(cmd, read, os.Getenv)
 			}
-			if err := emit(cmd.OutOrStdout(), r.form, done.Result); err != nil {
-				return err
+			if r.checkpoint != "" {
+				r.counted = func(ctx context.Context, run *sim.Run) (*sim.Result, error) { return r.withBreaks(ctx, read, run) }
 			}
-			if !done.Found.Complete {
-				return failure(errors.New("stopped before the end: the result is incomplete"))
-			}
-			return verdicts(done.Verdicts...)
+			return r.answer(cmd, read)
 		},
 	}
 	r.shared.flags(cmd)
 	r.conditionFlag(cmd)
 	r.sampling.flags(cmd)
-	cmd.Flags().StringVar(&r.draws, "draws", "", "also write the inputs and outputs of every card to `FILE`, as CSV")
-	cmd.Flags().BoolVar(&r.noConditions, "no-conditions", false, "leave out the conditions of the study")
-	cmd.Flags().BoolVar(&r.noKnowledge, "no-knowledge", false, "do not keep lack of knowledge apart")
+	cmd.Flags().StringVar(&r.draws, "draws", "", "also write the inputs and outputs of every card to `FILE`, as CSV, or as Parquet if it ends in .parquet")
+	r.recordFlags(cmd)
+	r.parting.flags(cmd)
 	r.cap = 10_000_000
 	cmd.Flags().StringVar(&r.until, "until", "", "go on until a `NUMBER` is known: spot=5% (a limit's probability, by its name in the study, to ±5 % of it), P99=0.05K (a percentile of the temperature limited first; P99:edge.left=0.05K of another limit or output), digits=2 (JCGM 101, 7.9)")
 	cmd.Flags().Var(&r.cap, "cap", "largest number of cards that --until may take")
-	cmd.Flags().BoolVar(&r.force, "force", false, "replace an existing FILE of --draws")
+	cmd.Flags().BoolVar(&r.force, "force", false, "replace an existing FILE of --draws or -o")
 	return cmd
 }
 
@@ -56,9 +57,34 @@ func newRun() *cobra.Command {
 type runFlags struct {
 	shared
 	sampling
+	parting
 	cap                              count
 	draws, until                     string
 	force, noConditions, noKnowledge bool
+	// counted, if set, is where the cards come from in place of a run of their own.
+	counted func(context.Context, *sim.Run) (*sim.Result, error)
+	studied *study.Study // by do
+}
+
+// recordFlags are those of what follows once the cards are counted.
+func (r *runFlags) recordFlags(cmd *cobra.Command) {
+	cmd.Flags().BoolVar(&r.noConditions, "no-conditions", false, "leave out the conditions of the study")
+	cmd.Flags().BoolVar(&r.noKnowledge, "no-knowledge", false, "do not keep lack of knowledge apart")
+}
+
+// answer runs a study and prints what was found.
+func (r *runFlags) answer(cmd *cobra.Command, s *study.Study) error {
+	done, err := r.do(cmd, s)
+	if err != nil {
+		return err
+	}
+	if err := emit(cmd.OutOrStdout(), r.form, done.Result); err != nil {
+		return err
+	}
+	if !done.Found.Complete {
+		return failure(errors.New("stopped before the end: the result is incomplete"))
+	}
+	return verdicts(done.Verdicts...)
 }
 
 // do runs a study: as it is, and under its conditions.
@@ -66,6 +92,7 @@ func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*question.Counted, er
 	if err := r.read.spare(r.draws); err != nil {
 		return nil, err
 	}
+	r.studied = s
 	counting := question.Counting{Sampling: r.asked(), Until: question.Until{Text: r.until, Cap: int64(r.cap)}, Progress: r.progress(cmd), Execute: r.execute}
 	done, run, err := counting.Count(cmd.Context(), s)
 	if err != nil {
@@ -86,12 +113,12 @@ func (r *runFlags) judge(cmd *cobra.Command, s *study.Study, run *sim.Run, done 
 	if r.noKnowledge {
 		setup.Policy = decide.Predictive
 	}
-	mission, err := missionOf(cmd.Context(), setup, s, moved{}, !r.noConditions)
+	mission, err := question.Judge(cmd.Context(), setup, s, !r.noConditions)
 	if err != nil {
-		return err
+		return unanswered(err)
 	}
 	done.AddRecords(mission.Records[0])
-	done.Result.Decision = decisionOf(s, mission, run.Confidence)
+	done.Result.Decision = question.NewDecision(s, mission, run.Confidence)
 	if r.noKnowledge {
 		done.Result.Decision.Policy = "predictive"
 	}
@@ -113,6 +140,7 @@ type sampling struct {
 	workers int
 	plan    samplerName
 	cmd     *cobra.Command
+	fixed   *question.Sampling // in place of the flags
 }
 
 func (m *sampling) flags(cmd *cobra.Command) {
@@ -130,6 +158,9 @@ func (m *sampling) recordFlags(cmd *cobra.Command) {
 
 // asked is how the cards are drawn, as far as the flags say.
 func (m *sampling) asked() question.Sampling {
+	if m.fixed != nil {
+		return *m.fixed
+	}
 	s := question.Sampling{Workers: m.workers}
 	if m.cmd.Flags().Changed("plan") {
 		s.Sampler = m.plan.sampler()

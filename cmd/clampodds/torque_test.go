@@ -2,98 +2,13 @@ package main
 
 import (
 	"encoding/json"
-	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"clampodds/dist"
 	"clampodds/reports"
-	"clampodds/sim"
-	"clampodds/sim/decide"
 )
-
-// The command's answer on a model whose window is known: edge 395 K - 60 K/(N m)
-// torque + 2 K b against 358.15 K, screw 0.8/(N m) torque + 0.05 c against 1; the
-// tool scatters by 0.03 N m.
-func TestTorqueAnswersTheClosedForm(t *testing.T) {
-	model := linear{outputs: []string{"edge.spot", "utilisation.screw"}, offset: []float64{395, 0}, weight: [][]float64{{-60, 2, 0}, {0.8, 0, 0.05}}}
-	asked := &torque{study: loadDemo(t)}
-	require.NoError(t, asked.search("", ""))
-	assert.InDelta(t, 0.7/3, asked.From, 1e-12)
-	assert.InDelta(t, 2.1, asked.To, 1e-12)
-	asked.Setup = linearSetup(20_000)
-	asked.At = func(setting float64) (sim.Scenario, error) {
-		return sim.Scenario{Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model, Requirements: []sim.Requirement{
-			{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 2e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
-		}}, nil
-	}
-	result, w, err := asked.answer(t.Context())
-	require.NoError(t, err)
-	low := (395 - 358.15 - dist.NormalQuantile(2e-3)*math.Hypot(60*0.03, 2)) / 60
-	high := (1 + dist.NormalQuantile(1e-3)*math.Hypot(0.8*0.03, 0.05)) / 0.8
-	assert.LessOrEqual(t, result.Lower.Low, low)
-	assert.GreaterOrEqual(t, result.Lower.High, low)
-	assert.LessOrEqual(t, result.Upper.Low, high)
-	assert.GreaterOrEqual(t, result.Upper.High, high)
-	assert.Equal(t, "yes", result.Verdict)
-	assert.Equal(t, []decide.Answer{decide.Yes, decide.No}, []decide.Answer{w.Answer, w.Inside}, "0.7 N m is below it")
-	require.True(t, w.Available)
-	assert.InDelta(t, 0, math.Remainder(w.Recommended, 0.05), 1e-9, "in steps of the tool")
-	result.Mission = &reports.TorqueMission{
-		Lower: reports.TorqueMissionEnd{Torque: result.Lower.Safe, Requirement: "spot", Label: "hottest spot of the edges", Condition: "hot day", Beyond: "undecided"},
-		Upper: reports.TorqueMissionEnd{Torque: result.Upper.Safe},
-	}
-	result.Advice = &reports.TorqueSetting{Torque: w.Recommended, Tolerance: w.Tolerance, Step: 0.05}
-
-	text := everyForm(t, result)
-	assert.Contains(t, text, "YES: every requirement holds in every condition from")
-	assert.Contains(t, text, "is outside")
-	assert.Contains(t, text, "in·lbf")
-	assert.Contains(t, text, "Below it, hottest spot of the edges is undecided, hot day. Above it, screw stress over 0.9 yield is not shown to hold, as written.")
-}
-
-// Collisions and requirements that torque does not help are said as such.
-func TestTorqueSaysWhyThereIsNone(t *testing.T) {
-	ask := func(cooling, offset float64) reports.Torque {
-		model := linear{outputs: []string{"edge.spot", "utilisation.screw"}, offset: []float64{offset, 0}, weight: [][]float64{{-cooling, 2, 0}, {0.8, 0, 0.05}}}
-		asked := &torque{study: loadDemo(t)}
-		require.NoError(t, asked.search("", "2 N*m"))
-		asked.Setup = linearSetup(20_000)
-		asked.At = func(setting float64) (sim.Scenario, error) {
-			return sim.Scenario{Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model, Requirements: []sim.Requirement{
-				{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 1e-3}, {Name: "screw", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
-			}}, nil
-		}
-		result, w, err := asked.answer(t.Context())
-		require.NoError(t, err)
-		assert.Equal(t, decide.No, w.Answer)
-		assert.Equal(t, exitNotMet, report(answered(w.Answer, w.Inside), nil))
-		return result
-	}
-	assert.Contains(t, reportText(t, ask(40, 400)), "They collide by")
-	flat := reportText(t, ask(0.2, 353))
-	assert.Contains(t, flat, "more of it does not help")
-	assert.Contains(t, flat, "What decides is b")
-}
-
-// A requirement that neither counting nor the tail methods settle is said to be
-// open; no infinite torque is printed.
-func TestTorqueSaysWhatIsNotShown(t *testing.T) {
-	all := math.Inf(1)
-	open := reports.TorqueEnd{Requirement: "bearing", Label: "bearing pressure over allowable", Torque: all, Interval: reports.Interval{Low: -all, High: all}, Safe: 0.2}
-	shown, other := torqueUnits(0.7, "")
-	text := reportText(t, reports.Torque{
-		Verdict: "undecided", Inside: "undecided", Now: 0.7, From: 0.2, To: 2, Shown: shown, Other: other, Needed: all,
-		Lower: reports.TorqueEnd{Requirement: "spot", Label: "hottest spot of the edges", Torque: 0.7, Interval: reports.Interval{Low: -all, High: 0.8}, Safe: 0.8}, Upper: open,
-		Curves: []reports.TorqueCurve{{Name: "bearing", Label: open.Label, Shown: shown, Lower: reports.TorqueEnd{Torque: -all, Interval: reports.Interval{Low: -all, High: -all}}, Upper: open}},
-	})
-	assert.NotContains(t, text, "∞")
-	assert.Contains(t, text, "hottest spot of the edges needs 0.700 N·m (6.20 in·lbf) (< 0.200 to 0.800)")
-	assert.Contains(t, text, "seems to hold however far was looked")
-	assert.Contains(t, text, "not shown to hold")
-}
 
 func TestTorqueOnAStudy(t *testing.T) {
 	long(t)
@@ -147,12 +62,6 @@ func TestTorqueRefuses(t *testing.T) {
 		assert.Equal(t, exitUsage, got.code, "%v %s", args, got.stderr)
 		assert.Contains(t, got.stderr, want)
 	}
-}
-
-func TestOwnStepIsRoundInTheUnit(t *testing.T) {
-	assert.InDelta(t, 0.01, ownStep(0.7, "N*m"), 1e-12)
-	const inch = 0.112984829 // N m per in lbf
-	assert.InDelta(t, 0.1*inch, ownStep(8*inch, "in*lbf"), 1e-9)
 }
 
 // The whole command on the demo study as it stands.

@@ -167,9 +167,3 @@ func (p tailPair) difference(level float64) Difference {
 }
 
 func width(e sim.Estimate) float64 { return e.High - e.Low }
-
-// judge decides whether other stays below (1+share) first + margin.
-func (p tailPair) judge(share, margin float64) (verdict sim.Verdict, needed int64) {
-	low, high := p.bounds(share)
-	return judgeBounds(p.difference(0).Value-share*p.first.Value, low, high, margin, p.first.N+p.other.N+p.onlyOther.N)
-}

@@ -4,353 +4,463 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 
+	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/batch"
+	"clampodds/sim/interval"
 	"clampodds/sim/strata"
 )
 
-// Change is a design before and after a change.
+// Change asks whether a change of a design is safe, in every condition.
 type Change struct {
 	Setup
-	// Before and After may differ in anything, but for what they are asked: the
-	// requirements that both have are alike in limit and target.
-	Before, After sim.Scenario
-	// Steps are the design before with one of the differences each.
-	Steps  []sim.Scenario
 	Margin Margin
-	// Along are further limits to compare both designs at, and not judged.
-	Along []sim.Requirement
-	// Same says that nothing differs: the difference is 0 without any doubt.
-	Same bool
+	// OfTheParts says that what is not known may differ between the designs, as that of one
+	// coat does from that of another: it is of the parts. A variable of one name then has one
+	// normal score in both. Otherwise it is refused: what one knows better is not a better
+	// part.
+	OfTheParts bool
 }
 
-// Changed is what a change does.
+// Changed is what a change does in every condition.
 type Changed struct {
-	// Safe is Yes when it is for every requirement.
-	Safe   sim.Verdict
-	Margin Margin
-	// Requirements are those that both designs have.
-	Requirements []RequirementChange
-	// Along is counted, in the order of Change.Along; each interval is of its own.
-	Along []Difference
-	// Outputs compares the requirements' outputs.
-	Outputs []OutputChange
-	// Steps has the differences one at a time.
-	Steps []StepChange
-	Run   *sim.Result
+	Before, After *Mission
+	// Changes has every requirement that both designs have, in every condition that both
+	// have, in the order of Before.
+	Changes []ChangeRecord
+	// Difference is the answer on all judged differences together, NoTarget where the margin
+	// asks for the targets alone; Deciding is the position of the one that decides it, -1 where
+	// none is judged. Target is the verdict on the design after the change, decided at
+	// After.Worst. Safe asks for both.
+	Difference, Target, Safe sim.Verdict
+	Deciding                 int
+	// Judged is the number of differences judged, over which the chance of a wrong "not met"
+	// is spread.
+	Judged int
 }
 
-// Difference is that of two probabilities, other - first, on common draws. Low
-// and High are one-sided bounds, each of the level.
-type Difference struct {
-	Value float64
-	sim.Interval
-	Level float64
-	// Tail says that the tail methods gave it; Rows is the number of rows drawn for
-	// it along the rise of the output, in each design. With neither it was counted.
-	Tail bool
-	Rows int64
-}
-
-// RequirementChange is what a change does to one requirement.
-type RequirementChange struct {
+// ChangeRecord is what a change does to one requirement in one condition.
+type ChangeRecord struct {
+	Condition     string
 	Requirement   sim.Requirement
-	Before, After sim.Estimate
+	Informative   bool // shown, and not judged
+	Before, After Place
+	// Difference is that of the means. Low and High are one-sided bounds, each of the level.
 	Difference
-	// Untouched says that the output was the same in every single row. The
-	// change is then safe for the requirement.
+	// LowTogether is the lower bound at the level that all differences judged share: "not
+	// met" rests on it.
+	LowTogether float64
+	// Unknown keeps apart what is not known; nil where nothing is marked so, under
+	// Predictive, or where less than it decides.
+	Unknown *strata.UnknownChange
+	// Untouched says that the output was the same in every row looked at.
 	Untouched bool
-	// Safe asks for both of WithinMargin and TargetMet, each 0 where it is not
-	// asked.
-	Safe, WithinMargin, TargetMet sim.Verdict
-	// NeededRows and NeededEvaluations are what would decide, as interval.Judgement;
-	// 0 where not needed.
-	NeededRows, NeededEvaluations int64
-	// Narrower is how many times as wide the interval would be for independent
-	// draws; 0 where the tail methods gave it or nothing was counted.
-	Narrower float64
+	// Verdict holds the difference against the margin; Want says what would decide one that is
+	// open, Nothing where others have decided and it was not looked at closer.
+	Verdict sim.Verdict
+	Want    Want
 }
 
-// StepChange is what one of the differences does by itself.
-type StepChange struct {
-	Name string
-	// Differences has the requirements in the order of Changed.Requirements.
-	Differences []Difference
-	Outputs     []OutputChange
-}
+// rows that show whether a change touches an output at all, and of a difference, the first
+// and the second look.
+const (
+	touchRows = 2048
+	pairRows  = 60_000
+)
 
-// Judge judges the change. The verdict is wrong, in either direction, in at most
-// the share 1 - confidence of seeds. An error says what cannot be compared, or is
-// that of the run or the tail methods, or ErrStopped.
-func (c *Change) Judge(ctx context.Context) (*Changed, error) {
-	shared, err := c.shared()
-	if err != nil {
-		return nil, err
-	}
-	parts, found, err := c.run(ctx, shared)
-	if err != nil {
-		return nil, err
-	}
-	r := &Changed{Margin: c.Margin, Safe: sim.Met, Run: found, Outputs: parts.changes(0, 1, c.Run.Confidence)}
-	r.Requirements = make([]RequirementChange, len(shared))
-	err = c.concurrently(ctx, len(shared), func(i int) error {
-		var err error
-		r.Requirements[i], err = c.requirement(ctx, shared[i], found, !parts.touchedBy(1, shared[i].Output))
-		return err
-	})
-	if err != nil {
-		return nil, err
-	}
-	for _, q := range r.Requirements {
-		r.Safe = both(r.Safe, q.Safe)
-	}
-	for _, q := range c.Along {
-		r.Along = append(r.Along, c.countedDifference(exceedance(found.Pairs[0], q)))
-	}
-	for i, step := range c.Steps {
-		s := StepChange{Name: step.Name, Outputs: parts.changes(0, 2+i, c.Run.Confidence)}
-		for _, q := range shared {
-			s.Differences = append(s.Differences, c.countedDifference(exceedance(found.Pairs[1+i], q)))
-		}
-		r.Steps = append(r.Steps, s)
-	}
-	return r, nil
-}
+// ErrNotAlike says that two designs are not asked the same.
+var ErrNotAlike = errors.New("the designs have no condition and requirement in common")
 
-// shared are the requirements that both designs have.
-func (c *Change) shared() ([]sim.Requirement, error) {
+// Judge judges a change by the missions of the design before and after it, both of this
+// setup. A change is safe when each difference is within the margin, on average and at the
+// confidence over what is not known, and each target is met after it.
+//
+// A difference is first looked at on the screens of both missions, which share their draws,
+// and where that leaves it open on rows drawn to the limit for it; each look has half the
+// chance of error. A wrong "met" comes up in at most 1 - confidence of seeds: all bounds
+// must hold, so that none needs a part of it. A wrong "not met" over all differences
+// together comes up in at most that too: each has its part. Both rates are measured by
+// repetition in the tests.
+func (c *Change) Judge(ctx context.Context, before, after *Mission) (*Changed, error) {
+	r := &Changed{Before: before, After: after, Target: after.Verdict, Deciding: -1}
 	if err := c.Margin.check(); err != nil {
 		return nil, err
 	}
-	shared, err := sharedRequirements([]sim.Scenario{c.Before, c.After})
+	if c.Margin.Kind == TargetMet && after.Verdict == sim.NoTarget {
+		return nil, errors.New("no requirement has a target that could still be met")
+	}
+	if err := c.pair(r); err != nil {
+		return nil, err
+	}
+	if err := c.findUntouched(ctx, r); err != nil {
+		return nil, err
+	}
+	var open []Place
+	for i := range r.Changes {
+		one := &r.Changes[i]
+		if one.Untouched {
+			one.Difference, one.Verdict = Difference{Level: c.oneSided()}, sim.Met
+		} else if c.screened(r, one); !one.Informative && (one.Verdict == sim.NotMet || one.Verdict == sim.Undecided) {
+			open = append(open, Place{i, 0})
+		}
+	}
+	if worst := r.worstScreened(); worst >= 0 { // decided: one closer number will do
+		for _, at := range open {
+			r.Changes[at.Member].Want = Nothing
+		}
+		open = []Place{{worst, 0}}
+	}
+	wide, err := c.widerScreens(ctx, r, open)
 	if err != nil {
 		return nil, err
 	}
-	if c.Margin.Kind == TargetMet {
-		shared = slices.DeleteFunc(shared, func(q sim.Requirement) bool { return q.Target == 0 })
-		if len(shared) == 0 {
-			return nil, errors.New("no requirement has a target that could still be met")
-		}
-	}
-	return shared, nil
-}
-
-// sharedRequirements are those that all scenarios have. It is an error when one
-// differs between them, or when there is none.
-func sharedRequirements(scenarios []sim.Scenario) ([]sim.Requirement, error) {
-	var shared []sim.Requirement
-	for _, q := range scenarios[0].Requirements {
-		everywhere := true
-		for _, s := range scenarios[1:] {
-			other, err := requirement(s.Requirements, q.Name)
-			switch {
-			case err != nil:
-				everywhere = false
-			case other != q:
-				return nil, fmt.Errorf("requirement %q is not the same in %s and %s", q.Name, scenarios[0].Name, s.Name)
-			}
-		}
-		if everywhere {
-			shared = append(shared, q)
-		}
-	}
-	if len(shared) == 0 {
-		return nil, errors.New("the designs have no requirement in common")
-	}
-	return shared, nil
-}
-
-// run evaluates all designs on common draws.
-func (c *Change) run(ctx context.Context, shared []sim.Requirement) (*replicates, *sim.Result, error) {
-	r := c.Run
-	for i, s := range append([]sim.Scenario{c.Before, c.After}, c.Steps...) {
-		s.Name = fmt.Sprintf("%d %s", i, s.Name) // the same file may be given twice
-		s.Requirements = shared
-		if i < 2 {
-			s.Requirements = slices.Concat(shared, c.Along)
-		}
-		r.Scenarios = append(r.Scenarios, s)
-	}
-	parts, err := newReplicates(&r, outputsOf(shared))
+	err = c.closer(ctx, open, func(each *Setup, at Place) error {
+		own, one := *c, &r.Changes[at.Member]
+		own.Setup = *each
+		return own.lookCloser(ctx, r, one, wide[one.After.Member])
+	})
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	found, err := complete(ctx, &r)
-	return parts, found, err
-}
-
-// outputsOf lists the outputs of requirements, each once.
-func outputsOf(list []sim.Requirement) []string {
-	var names []string
-	for _, q := range list {
-		if !slices.Contains(names, q.Output) {
-			names = append(names, q.Output)
-		}
-	}
-	return names
-}
-
-// exceedance is that of a requirement both scenarios of the pair have.
-func exceedance(p sim.Pair, q sim.Requirement) sim.PairedExceedance {
-	i := slices.IndexFunc(p.Exceedances, func(e sim.PairedExceedance) bool { return e.Requirement == q.Name })
-	return p.Exceedances[i]
-}
-
-// countedDifference is the difference as counted.
-func (s *Setup) countedDifference(e sim.PairedExceedance) Difference {
-	p, level := e.Paired(), s.Run.Confidence
-	return Difference{Value: p.Difference(), Interval: sim.Interval{Low: p.ScoreLower(level), High: p.ScoreUpper(level)}, Level: level}
-}
-
-// requirement judges one requirement.
-func (c *Change) requirement(ctx context.Context, q sim.Requirement, found *sim.Result, untouched bool) (RequirementChange, error) {
-	pair := exceedance(found.Pairs[0], q)
-	r := RequirementChange{
-		Requirement: q, Untouched: untouched, Difference: c.countedDifference(pair),
-		Before: exceeded(found.Scenarios[0], q), After: exceeded(found.Scenarios[1], q), Narrower: narrower(pair),
-	}
-	if c.Same {
-		r.Difference = Difference{Level: c.Run.Confidence}
-	}
-	if c.Margin.Kind != TargetMet {
-		if err := c.judgeMargin(ctx, &r, pair, found); err != nil {
-			return r, err
-		}
-	}
-	if q.Target > 0 && (c.Margin.Kind == TargetMet || !untouched) {
-		if err := c.judgeTarget(&r, found.Scenarios[1]); err != nil {
-			return r, err
-		}
-	}
-	r.Safe = both(r.WithinMargin, r.TargetMet)
+	r.decide(c.Margin)
 	return r, nil
 }
 
-// judgeMargin holds the difference against the margin.
-func (c *Change) judgeMargin(ctx context.Context, r *RequirementChange, pair sim.PairedExceedance, found *sim.Result) error {
-	switch {
-	case r.Untouched:
-		r.WithinMargin = sim.Met
-	case c.counted(c.Before.Plan, c.Margin.size(r.Before)):
-		r.WithinMargin, r.NeededRows = c.Margin.judgeCounts(pair, c.Run.Confidence)
-		return c.judgeStrata(ctx, r, pair)
-	default:
-		p, err := c.pairTails(c.Before, c.After, r.Requirement)
-		if err != nil {
-			return err
+// worstScreened is the largest difference that the first look showed to be above the margin; -1 for
+// none.
+func (r *Changed) worstScreened() int {
+	worst := -1
+	for i, one := range r.Changes {
+		if one.Verdict == sim.NotMet && !one.Informative && (worst < 0 || one.High > r.Changes[worst].High) {
+			worst = i
 		}
-		if err := c.showTails(&p, r, found); err != nil {
-			return err
-		}
-		r.Before, r.After, r.Difference = p.first, p.other, p.difference(c.Run.Confidence)
-		r.WithinMargin, r.NeededEvaluations = c.Margin.judgeTails(p)
 	}
-	return nil
+	return worst
 }
 
-// showTails bounds what the tail methods do not establish by how often a stricter
-// limit is exceeded, down to the margin.
-func (c *Change) showTails(p *tailPair, r *RequirementChange, found *sim.Result) error {
-	for i, one := range []struct {
-		scenario sim.Scenario
-		estimate *sim.Estimate
-	}{{c.Before, &p.first}, {c.After, &p.other}} {
-		unknown := tailEstimate{Estimate: *one.estimate}
-		if unknown.established() {
+// decide puts the verdicts together.
+func (r *Changed) decide(m Margin) {
+	for i, one := range r.Changes {
+		if one.Informative || m.Kind == TargetMet && one.Untouched {
 			continue
 		}
-		shown, err := c.showStricter(unknown, one.scenario, found.Scenarios[i], r.Requirement, c.Margin.size(r.Before), pairLevel(c.Run.Confidence))
+		if r.Deciding < 0 || one.worse(r.Changes[r.Deciding]) {
+			r.Deciding = i
+		}
+	}
+	if m.Kind != TargetMet && r.Deciding >= 0 {
+		r.Difference = r.Changes[r.Deciding].Verdict
+	}
+	r.Safe = sim.All(r.Difference, r.Target)
+}
+
+// worse orders changes by the verdict, and then by how far the difference goes.
+func (c ChangeRecord) worse(than ChangeRecord) bool {
+	if c.Verdict != than.Verdict {
+		return severity(c.Verdict) > severity(than.Verdict)
+	}
+	return c.High > than.High
+}
+
+// pair lists what both missions have, and refuses what they cannot be compared in.
+func (c *Change) pair(r *Changed) error {
+	for i, m := range r.Before.Members {
+		j := slices.IndexFunc(r.After.Members, func(other Member) bool { return other.Name == m.Name })
+		if j < 0 {
+			continue
+		}
+		other := r.After.Members[j]
+		if !c.OfTheParts {
+			if err := strata.SameKnowledge(m.Plan, other.Plan); err != nil {
+				return fmt.Errorf("%s: %w", m.Name, err)
+			}
+		}
+		shared, err := sharedRequirements([]sim.Scenario{m.Scenario, other.Scenario})
 		if err != nil {
 			return err
 		}
-		*one.estimate = shown.Estimate
+		for k, q := range m.Requirements {
+			if at := slices.Index(other.Requirements, q); at >= 0 && slices.Contains(shared, q) {
+				one := ChangeRecord{Condition: m.Name, Requirement: q, Informative: m.Informative || other.Informative, Before: Place{i, k}, After: Place{j, at}}
+				r.Changes = append(r.Changes, one)
+			}
+		}
+	}
+	if len(r.Changes) == 0 {
+		return ErrNotAlike
 	}
 	return nil
 }
 
-// judgeStrata draws as many rows again along the rise of the output where the limit
-// is seen to be exceeded: they tell the difference more closely than counting does.
-func (c *Change) judgeStrata(ctx context.Context, r *RequirementChange, pair sim.PairedExceedance) error {
-	if pair.Both+pair.OnlyFirst+pair.OnlyOther == 0 || !(c.Run.Confidence > 0.5) {
-		return nil
+// findUntouched tells the outputs that a change leaves alone in every row of a small sample,
+// and counts the differences that are judged.
+func (c *Change) findUntouched(ctx context.Context, r *Changed) error {
+	var before, after map[string][]float64
+	for i := range r.Changes {
+		one := &r.Changes[i]
+		if i == 0 || r.Changes[i-1].Condition != one.Condition {
+			if ctx.Err() != nil {
+				return ErrStopped
+			}
+			before, after = c.sample(r.Before.Members[one.Before.Member].Scenario), c.sample(r.After.Members[one.After.Member].Scenario)
+		}
+		one.Untouched = slices.Equal(before[one.Requirement.Output], after[one.Requirement.Output])
+		if !one.Untouched && !one.Informative {
+			r.Judged++
+		}
 	}
+	return nil
+}
+
+// sample evaluates a few rows; designs share those of the variables they share.
+func (c *Change) sample(scenario sim.Scenario) map[string][]float64 {
+	z := batch.Columns(len(scenario.Plan.Variables()), touchRows)
+	for i, v := range scenario.Plan.Variables() {
+		stream := sim.NewStream(c.Run.Seed, "decide/touched", 0, v.Name)
+		for r := range z[i] {
+			z[i][r] = dist.NormalQuantile(stream.Uniform())
+		}
+	}
+	outputs := scenario.Model.Outputs()
+	y := batch.Columns(len(outputs), touchRows)
+	sim.Evaluate(scenario.Plan, scenario.Model, (*sim.Plan).FromNormal, z, y, c.Run.Workers)
+	byName := map[string][]float64{}
+	for j, o := range outputs {
+		byName[o.Name] = y[j]
+	}
+	return byName
+}
+
+// together is the level of a lower bound that all differences judged share, in one look.
+func (c *Change) together(r *Changed) float64 {
+	return 1 - (1-c.oneSided())/float64(max(1, r.Judged))
+}
+
+// screened is the first look: the rows of both screens, which are the same draws.
+func (c *Change) screened(r *Changed, one *ChangeRecord) {
+	before, after := r.Before.exceeds[one.Before.Member][one.Before.Requirement], r.After.exceeds[one.After.Member][one.After.Requirement]
+	rows := min(len(before), len(after))
+	seen := interval.PairedRatio{Paired: interval.Paired{Total: float64(rows)}}
+	for i := range rows {
+		switch {
+		case before[i] && after[i]:
+			seen.Both++
+		case before[i]:
+			seen.OnlyOld++
+		case after[i]:
+			seen.OnlyNew++
+		}
+	}
+	one.Difference = Difference{Value: seen.Difference(), Level: c.oneSided(), Rows: int64(rows),
+		Interval: sim.Interval{Low: seen.ScoreLower(c.oneSided()), High: seen.ScoreUpper(c.oneSided())}}
+	one.LowTogether = seen.ScoreLower(c.together(r))
+	if c.Margin.Kind == TargetMet {
+		return
+	}
+	_, amount := c.Margin.parts()
+	switch {
+	case c.Margin.judgeCounts(seen, c.together(r)) == sim.NotMet:
+		one.Verdict = sim.NotMet
+	case c.Margin.judgeCounts(seen, c.oneSided()) == sim.Met && !c.apart(r.After.Members[one.After.Member].Scenario),
+		// What is not known cannot raise it by more than the rows that exceed after the change only, or
+		// than all that exceed after it.
+		c.atMost(sim.Counted(int64(seen.OnlyNew), int64(rows), c.oneSided()), amount).High <= amount,
+		c.atMost(r.After.At(one.After).Mean, amount).High <= amount:
+		one.Verdict = sim.Met
+	default:
+		one.Verdict, one.Want = sim.Undecided, Cards
+	}
+}
+
+// widerScreens draws, for conditions in which a difference may be bounded by what exceeds after
+// the change, so many cards that none among them shows it to be within the margin whatever is not
+// known. By member after the change.
+func (c *Change) widerScreens(ctx context.Context, r *Changed, open []Place) (map[int]*strata.Screen, error) {
+	wide := map[int]*strata.Screen{}
+	for _, at := range open {
+		one := r.Changes[at.Member]
+		after := c.atMargin(r.After.Members[one.After.Member].Scenario)
+		if wide[one.After.Member] != nil || !c.bounded(r, one) {
+			continue
+		}
+		var err error
+		if wide[one.After.Member], err = strata.NewScreen(ctx, after, c.screenRows(after), c.Run.Seed, c.Run.Workers); err != nil {
+			return nil, stopped(ctx, err)
+		}
+	}
+	return wide, nil
+}
+
+// littleBefore is the probability before the change, over the margin, below which that after it bounds the difference
+// well enough.
+const littleBefore = 0.1
+
+// bounded says that the probability after the change bounds the difference.
+func (c *Change) bounded(r *Changed, one ChangeRecord) bool {
+	_, amount := c.Margin.parts()
+	return one.Verdict == sim.Undecided && amount >= leastByStrata && r.Before.At(one.Before).Mean.Value < littleBefore*amount
+}
+
+// atMargin is a scenario with the margin in the place of its targets.
+func (c *Change) atMargin(scenario sim.Scenario) sim.Scenario {
+	_, amount := c.Margin.parts()
+	scenario.Requirements = slices.Clone(scenario.Requirements)
+	for k := range scenario.Requirements {
+		if amount > 0 {
+			scenario.Requirements[k].Target = amount
+		}
+	}
+	return scenario
+}
+
+// lookCloser is the second look: with what is not known kept apart, and where that leaves the mean
+// open, on rows drawn to the limit for both designs.
+func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, wide *strata.Screen) error {
+	designs := [2]sim.Scenario{c.atMargin(r.Before.Members[one.Before.Member].Scenario), c.atMargin(r.After.Members[one.After.Member].Scenario)}
+	before, after := r.Before.At(one.Before), r.After.At(one.After)
 	lead := 0
-	if pair.OnlyOther > pair.OnlyFirst {
+	if after.Mean.Value > before.Mean.Value {
 		lead = 1
 	}
-	p, err := strata.Compare(ctx, [2]sim.Scenario{c.Before, c.After}, lead, r.Requirement, strata.Options{
-		Most: c.Run.Samples, Confidence: c.Run.Confidence, Seed: c.Run.Seed, Workers: c.Run.Workers,
-	})
-	switch {
-	case errors.Is(err, strata.ErrTooFew):
+	apart, bounded, first := c.apart(designs[1]), c.bounded(r, *one), one.Verdict
+	rare := c.Margin.size(before.Mean) < leastByStrata
+	if bounded && c.boundAfter(one, designs[1], wide) {
 		return nil
-	case errors.Is(err, context.Canceled):
-		return ErrStopped
+	}
+	if first == sim.Undecided && apart && !rare {
+		err := c.keepApart(ctx, one, designs, lead)
+		switch {
+		case errors.Is(err, strata.ErrNoKnowledge): // what is not known does not move it
+			apart = false
+		case cannotKeepApart(err) && bounded: // too rare for that, and for the margin to be exceeded on average
+			return nil
+		case cannotKeepApart(err):
+		case err != nil || one.Verdict == sim.Met || one.Want == Knowledge:
+			return stopped(ctx, err)
+		}
+	}
+	var err error
+	if rare {
+		err = c.byTails(designs, one)
+	} else {
+		err = c.byPairs(ctx, r, one, designs, lead)
+	}
+	switch {
+	case errors.Is(err, strata.ErrTooFew): // what the screens saw stands
+		return nil
 	case err != nil:
-		return err
+		return stopped(ctx, err)
+	case first == sim.NotMet: // for a closer number only
+		one.Verdict, one.Want = sim.NotMet, Nothing
+	case one.Verdict == sim.Met && apart:
+		c.judgeApart(one, after)
 	}
-	d := Difference{Level: c.Run.Confidence, Rows: p.Rows}
-	if d.Value, d.Low, d.High = p.Difference(0, c.Run.Confidence); !(d.High-d.Low < r.Difference.High-r.Difference.Low) {
-		return nil // few rows: counting did better
-	}
-	r.Before, r.After, r.Difference = p.First, p.Other, d
-	r.WithinMargin, r.NeededRows = c.Margin.judgePair(p, c.Run.Confidence)
-	r.Narrower = narrowerThanPlain(p, d)
 	return nil
 }
 
-// narrowerThanPlain is how many times as wide the interval would be for
-// independent rows of both designs, as many as were drawn.
-func narrowerThanPlain(p *strata.Pair, d Difference) float64 {
-	variance := (p.First.Value + p.Other.Value) / float64(p.Rows)
-	return 2 * score(1-d.Level) * math.Sqrt(variance) / (d.High - d.Low)
+// judgeApart judges a difference that is small on average: by what was found of its quantile over
+// what is not known, or else by what the mean after the change allows.
+func (c *Change) judgeApart(one *ChangeRecord, after Record) {
+	_, amount := c.Margin.parts()
+	switch {
+	case one.Unknown != nil:
+		one.Verdict, one.Want = judgeUnknown(one.Unknown.Upper, amount)
+	case !(c.atMost(after.Mean, amount).High <= amount):
+		one.Verdict, one.Want = sim.Undecided, Cards
+	}
 }
 
-// judgeTarget holds the probability after the change against the target.
-func (c *Change) judgeTarget(r *RequirementChange, after sim.ScenarioResult) error {
-	q := r.Requirement
-	if c.counted(c.After.Plan, q.Target) {
-		r.TargetMet = met(sim.Judge(r.After, q.Target))
-		r.NeededRows = max(r.NeededRows, r.After.Needed(q.Target))
-		return nil
-	}
-	found, err := c.show(c.After, after, q, q.Target, c.Run.Confidence)
+// byTails is for margins that strata do not reach.
+func (c *Change) byTails(designs [2]sim.Scenario, one *ChangeRecord) error {
+	p, err := c.pairTails(designs[0], designs[1], one.Requirement)
 	if err != nil {
 		return err
 	}
-	r.After, r.TargetMet = found.Estimate, met(sim.Judge(found.Estimate, q.Target))
-	if r.TargetMet == sim.Undecided {
-		r.NeededEvaluations = max(r.NeededEvaluations, neededTail(found.Estimate, q.Target))
+	one.Difference = p.difference(c.oneSided())
+	one.LowTogether = one.Low
+	share, amount := c.Margin.parts()
+	one.Verdict, one.Want = judgeDifference(p.bounds(share))(amount)
+	return nil
+}
+
+// byPairs draws rows along the rise of the output of the design that exceeds more often.
+func (c *Change) byPairs(ctx context.Context, r *Changed, one *ChangeRecord, designs [2]sim.Scenario, lead int) error {
+	q := designs[1].Requirements[one.After.Requirement]
+	pair, err := strata.Compare(ctx, designs, lead, q, strata.Options{Most: pairRows, Confidence: c.Run.Confidence, Seed: c.Run.Seed, Workers: c.Run.Workers})
+	if err != nil {
+		return err
+	}
+	share, amount := c.Margin.parts()
+	d := Difference{Level: c.oneSided(), Rows: pair.Rows}
+	d.Value, d.Low, d.High = pair.Difference(0, c.oneSided())
+	one.Difference = d
+	_, one.LowTogether, _ = pair.Difference(0, c.together(r))
+	_, low, _ := pair.Difference(share, c.together(r))
+	_, _, high := pair.Difference(share, c.oneSided())
+	one.Verdict, one.Want = judgeDifference(low, high)(amount)
+	return nil
+}
+
+// judgeDifference holds bounds against a margin, which may be 0.
+func judgeDifference(low, high float64) func(margin float64) (sim.Verdict, Want) {
+	return func(margin float64) (sim.Verdict, Want) {
+		switch {
+		case high <= margin:
+			return sim.Met, Nothing
+		case low > margin:
+			return sim.NotMet, Nothing
+		}
+		return sim.Undecided, Cards
+	}
+}
+
+// keepApart finds the mean of a difference and its quantile over what is not known from one sample.
+func (c *Change) keepApart(ctx context.Context, one *ChangeRecord, designs [2]sim.Scenario, lead int) error {
+	share, amount := c.Margin.parts()
+	u, err := strata.KnowledgeOfChange(ctx, designs, lead, designs[1].Requirements[one.After.Requirement], share, c.apartOptions())
+	if err != nil {
+		return err
+	}
+	one.Unknown = u
+	if u.Mean.High > amount { // the mean is open
+		return nil
+	}
+	if one.Verdict, one.Want = judgeUnknown(u.Upper, amount); share == 0 {
+		one.Difference = Difference{Value: u.Mean.Value, Interval: u.Mean.Interval, Level: c.oneSided(), Rows: u.Evaluations / 2}
+		one.LowTogether = min(one.LowTogether, u.Mean.Low)
 	}
 	return nil
 }
 
-// neededTail is the number of evaluations at which the interval of a tail
-// estimate would end at the target.
-func neededTail(e sim.Estimate, target float64) int64 {
-	reach := e.High - e.Value
-	if e.Value > target {
-		reach = e.Value - e.Low
-	}
-	return neededTimes(e.N, math.Pow(reach/(target-e.Value), 2))
+func (c *Change) apartOptions() strata.KnowledgeOptions {
+	return strata.KnowledgeOptions{Rows: manyUnknownRows, Confidence: c.knowledgeConfidence(), Level: c.oneSided(), Seed: c.Run.Seed, Workers: c.Run.Workers}
 }
 
-// exceeded is the probability of exceeding a requirement that the scenario has.
-func exceeded(s sim.ScenarioResult, q sim.Requirement) sim.Estimate {
-	i := slices.IndexFunc(s.Requirements, func(r sim.RequirementResult) bool { return r.Requirement.Name == q.Name })
-	return s.Requirements[i].Exceeded.PerRow()
+func cannotKeepApart(err error) bool {
+	return errors.Is(err, strata.ErrTooRare) || errors.Is(err, strata.ErrMixedSets) || errors.Is(err, strata.ErrOnlyKnowledge) || errors.Is(err, strata.ErrMovedKnowledge)
 }
 
-// narrower compares the standard errors of the difference for independent and
-// for common draws.
-func narrower(e sim.PairedExceedance) float64 {
-	n := float64(e.Both + e.OnlyFirst + e.OnlyOther + e.Neither)
-	discordant, d := float64(e.OnlyFirst+e.OnlyOther)/n, float64(e.OnlyOther-e.OnlyFirst)/n
-	if discordant == 0 {
-		return 0
+// judgeUnknown holds the quantile over what is not known against the margin.
+func judgeUnknown(upper sim.Estimate, amount float64) (sim.Verdict, Want) {
+	switch {
+	case upper.High <= amount:
+		return sim.Met, Nothing
+	case upper.Low > amount:
+		return sim.Undecided, Knowledge
 	}
-	first, other := float64(e.Both+e.OnlyFirst)/n, float64(e.Both+e.OnlyOther)/n
-	return math.Sqrt((first*(1-first) + other*(1-other)) / (discordant - d*d))
+	return sim.Undecided, Cards
+}
+
+// boundAfter shows by a screen of the design after the change that a difference is within the margin,
+// whatever is not known: it cannot exceed the probability after the change.
+func (c *Change) boundAfter(one *ChangeRecord, after sim.Scenario, wide *strata.Screen) bool {
+	mean, amount := c.screenedRows(wide.Exceeds(one.After.Requirement)), after.Requirements[one.After.Requirement].Target
+	one.High = min(one.High, mean.High)
+	if c.bound(c.apart(after), mean, amount).High > amount {
+		return false
+	}
+	one.Verdict, one.Want = sim.Met, Nothing
+	return true
 }

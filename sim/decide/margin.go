@@ -6,7 +6,6 @@ import (
 
 	"clampodds/sim"
 	"clampodds/sim/interval"
-	"clampodds/sim/strata"
 )
 
 // MarginKind says what a change may do and still be safe.
@@ -49,22 +48,12 @@ func (m Margin) size(before sim.Estimate) float64 {
 	return m.Value
 }
 
-// judgeCounts judges rows counted in both designs. Needed is in rows.
-func (m Margin) judgeCounts(p sim.PairedExceedance, level float64) (sim.Verdict, int64) {
-	var j interval.Judgement
-	paired := p.Paired()
+// judgeCounts judges rows counted in both designs.
+func (m Margin) judgeCounts(p interval.PairedRatio, level float64) sim.Verdict {
 	if m.Kind == Relative {
-		rows := float64(p.Both + p.OnlyFirst + p.OnlyOther + p.Neither)
-		both := float64(p.Both) * paired.Total / rows
-		j = interval.PairedRatio{Paired: paired, Both: both}.JudgeRatio(1+m.Value, level, 1)
-	} else {
-		j = paired.Judge(m.Value, level, 1)
+		return p.JudgeRatio(1+m.Value, level, 1).Verdict
 	}
-	if j.Verdict != sim.Undecided {
-		return j.Verdict, 0
-	}
-	rows := p.Both + p.OnlyFirst + p.OnlyOther + p.Neither
-	return sim.Undecided, neededTimes(rows, float64(j.Needed)/paired.Total)
+	return p.Paired.Judge(m.Value, level, 1).Verdict
 }
 
 // parts are the share of the probability before and the amount on top of it.
@@ -73,13 +62,6 @@ func (m Margin) parts() (share, amount float64) {
 		return m.Value, 0
 	}
 	return 0, m.Value
-}
-
-// judgePair judges rows drawn where the limit is exceeded. Needed is in rows.
-func (m Margin) judgePair(p *strata.Pair, level float64) (sim.Verdict, int64) {
-	share, amount := m.parts()
-	value, low, high := p.Difference(share, level)
-	return judgeBounds(value, low, high, amount, p.Rows)
 }
 
 // judgeBounds decides whether a value between bounds stays at or below a margin.
@@ -96,27 +78,4 @@ func judgeBounds(value, low, high, margin float64, effort int64) (verdict sim.Ve
 		reach = value - low
 	}
 	return sim.Undecided, neededTimes(effort, math.Pow(reach/(margin-value), 2))
-}
-
-// judgeTails judges what the tail methods found. Needed is in evaluations.
-func (m Margin) judgeTails(p tailPair) (sim.Verdict, int64) {
-	return p.judge(m.parts())
-}
-
-// met is the answer to whether a target is met.
-func met(v sim.Verdict) sim.Verdict {
-	if v == sim.NoTarget {
-		return sim.Undecided
-	}
-	return v
-}
-
-// both is the answer to whether two conditions hold, each 0 where it is not asked.
-func both(a, b sim.Verdict) sim.Verdict {
-	for _, v := range []sim.Verdict{sim.NotMet, sim.Undecided} {
-		if a == v || b == v {
-			return v
-		}
-	}
-	return sim.Met
 }

@@ -29,6 +29,8 @@ type Mission struct {
 	// least one member, shown ones included, as the first stage counted them. It has no
 	// target.
 	Ever []sim.Estimate
+	// exceeds has, by member and requirement, which rows of the screen exceed it.
+	exceeds [][][]bool
 }
 
 // Place is where a record stands: Mission.Records[Member][Requirement]. Member is -1
@@ -46,11 +48,17 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 	for i, m := range members {
 		scenarios[i] = m.Scenario
 	}
-	records, ever, err := s.records(ctx, scenarios)
+	records, screens, err := s.records(ctx, scenarios)
 	if err != nil {
 		return nil, err
 	}
-	m := &Mission{Members: members, Records: records, Ever: ever}
+	m := &Mission{Members: members, Records: records, Ever: s.inAny(scenarios, screens)}
+	for i := range members {
+		m.exceeds = append(m.exceeds, nil)
+		for k := range records[i] {
+			m.exceeds[i] = append(m.exceeds[i], screens[i].Exceeds(k))
+		}
+	}
 	m.settle()
 	return m, nil
 }

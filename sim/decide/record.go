@@ -110,9 +110,9 @@ func (s *Setup) Record(ctx context.Context, scenario sim.Scenario, k int) (Recor
 	return r, err
 }
 
-// records also returns the share of cards that exceed a requirement in any scenario.
-func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records [][]Record, ever []sim.Estimate, err error) {
-	screens, err := s.screen(ctx, scenarios)
+// records also returns the screens.
+func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records [][]Record, screens []*strata.Screen, err error) {
+	screens, err = s.screen(ctx, scenarios)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -120,7 +120,7 @@ func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records 
 	err = s.closer(ctx, open, func(each *Setup, at Place) error {
 		return each.record(ctx, scenarios[at.Member], &records[at.Member][at.Requirement], screens[at.Member])
 	})
-	return records, s.inAny(scenarios, screens), err
+	return records, screens, err
 }
 
 // closer does a task for each place, one place on a goroutine: much of a record is work

@@ -22,8 +22,8 @@ func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) (screens [
 	return screens, nil
 }
 
-// screened is how often a screen exceeds one of its requirements.
-func (s *Setup) screened(exceeds []bool) sim.Estimate {
+// screenedRows is how often a screen exceeds one of its requirements.
+func (s *Setup) screenedRows(exceeds []bool) sim.Estimate {
 	n := 0
 	for _, yes := range exceeds {
 		if yes {
@@ -51,7 +51,7 @@ func (s *Setup) firstLook(scenarios []sim.Scenario, screens []*strata.Screen) (r
 	for i, scenario := range scenarios {
 		records[i] = make([]Record, len(scenario.Requirements))
 		for k, q := range scenario.Requirements {
-			r := Record{Requirement: q, Mean: s.screened(screens[i].Exceeds(k))}
+			r := Record{Requirement: q, Mean: s.screenedRows(screens[i].Exceeds(k))}
 			r.Bound = s.bound(s.apart(scenario), r.Mean, q.Target)
 			if r.judge(); r.Verdict == sim.Undecided {
 				open = append(open, Place{i, k})
@@ -79,7 +79,7 @@ func (s *Setup) inAny(scenarios []sim.Scenario, screens []*strata.Screen) (ever 
 				exceeds[r] = exceeds[r] || yes
 			}
 		}
-		ever = append(ever, s.screened(exceeds))
+		ever = append(ever, s.screenedRows(exceeds))
 	}
 	return ever
 }

@@ -13,8 +13,7 @@ import (
 	"clampodds/sim/interval"
 )
 
-// ErrMovedKnowledge: what is not known differs between two designs. What one knows
-// better is not a better design.
+// ErrMovedKnowledge: what is not known differs between two designs.
 var ErrMovedKnowledge = errors.New("what is not known differs between the designs")
 
 // UnknownChange is the change of an exceedance probability with lack of knowledge
@@ -31,13 +30,14 @@ type UnknownChange struct {
 
 // KnowledgeOfChange estimates how other - (1+share) first, the change of the probability
 // of exceeding q from the first design to the other, is distributed over the variables marked Knowledge,
-// which must be the same in both: the method of Knowledge, both designs evaluated on
+// which must have the same names in both: the method of Knowledge, both designs evaluated on
 // the same rows at the same points, and the change read from the two surfaces at the
-// same places. lead, 0 or 1, is best the design that exceeds more often.
+// same places, the normal scores of these variables. lead, 0 or 1, is best the design that
+// exceeds more often. Whether their distributions may differ is the caller's to say (SameKnowledge).
 //
 // Errors are those of Knowledge, and ErrMovedKnowledge.
 func KnowledgeOfChange(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requirement, share float64, o KnowledgeOptions) (*UnknownChange, error) {
-	if err := SameKnowledge(designs[0].Plan, designs[1].Plan); err != nil {
+	if err := alikeKnowledge(designs[0].Plan, designs[1].Plan, func(_, _ dist.Distribution) bool { return true }); err != nil {
 		return nil, err
 	}
 	l, err := newLayers(ctx, []sim.Scenario{designs[lead], designs[1-lead]}, q, o)
@@ -48,14 +48,16 @@ func KnowledgeOfChange(ctx context.Context, designs [2]sim.Scenario, lead int, q
 }
 
 // SameKnowledge compares what is not known in two plans, by name and distribution.
-func SameKnowledge(a, b *sim.Plan) error {
+func SameKnowledge(a, b *sim.Plan) error { return alikeKnowledge(a, b, sameQuantiles) }
+
+func alikeKnowledge(a, b *sim.Plan, same func(a, b dist.Distribution) bool) error {
 	for _, pair := range [2][2]*sim.Plan{{a, b}, {b, a}} {
 		for _, v := range pair[0].Variables() {
 			if !v.Knowledge {
 				continue
 			}
 			at := variableAt(pair[1], v.Name)
-			if at < 0 || !pair[1].Variables()[at].Knowledge || !sameQuantiles(v.Dist, pair[1].Variables()[at].Dist) {
+			if at < 0 || !pair[1].Variables()[at].Knowledge || !same(v.Dist, pair[1].Variables()[at].Dist) {
 				return fmt.Errorf("%w: %s", ErrMovedKnowledge, v.Name)
 			}
 		}

@@ -39,6 +39,26 @@ func NewComparison(studies []*study.Study, by string) (*Comparison, error) {
 	return c, nil
 }
 
+// Judge decides on each design by the numbers of record, in every condition. The outcome
+// is that of the best one, if it is told apart.
+func (c *Comparison) Judge(ctx context.Context, r *reports.Compare) (sim.Verdict, error) {
+	var best sim.Verdict
+	for i, s := range c.Studies {
+		mission, err := Judge(ctx, c.Setup, s, true)
+		if err != nil {
+			return 0, err
+		}
+		r.Designs[i].Results.Decision = NewDecision(s, mission, c.Run.Confidence)
+		if i == r.Ranking[0].Design {
+			best = mission.Verdict
+		}
+	}
+	if r.Verdict == sim.Undecided.String() {
+		best = sim.All(best, sim.Undecided)
+	}
+	return best, nil
+}
+
 // sharedOutputs are the quantities that all designs have.
 func sharedOutputs(scenarios []sim.Scenario) (names []string) {
 	count := map[string]int{}
@@ -150,6 +170,9 @@ func other(s *study.Study, by *study.Limit, o decide.StepChange) reports.Compare
 func Comparable(first, other *study.Study) error {
 	if a, b := first.Run.CardsPerChassis, other.Run.CardsPerChassis; a != b {
 		return fmt.Errorf("%s has %d cards in a chassis and %s %d: they cannot share draws", first.Name, a, other.Name, b)
+	}
+	if a, b := first.Verdict, other.Verdict; a.Predictive != b.Predictive || !slices.Equal(a.Assumed, b.Assumed) {
+		return fmt.Errorf("[verdict] differs between %s and %s: another rule is not a change of the design", first.Name, other.Name)
 	}
 	if keys := study.KnownApart(first, other); len(keys) > 0 {
 		return fmt.Errorf("%s: not known, and stated differently in %s and %s; what one knows better is no better part: let both know it (calibrate --also)", strings.Join(keys, ", "), first.Name, other.Name)

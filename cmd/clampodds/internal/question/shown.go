@@ -9,7 +9,7 @@ import (
 // Provenance is what a result says of its study; a run adds the sampling.
 func Provenance(s *study.Study) reports.Provenance {
 	return reports.Provenance{
-		Tool: "clampodds", Version: Version, Study: s.Name, Title: s.Title, Condition: s.ConditionName, Digest: s.Digest,
+		Tool: "clampodds", Version: Version, Build: Build(), Study: s.Name, Title: s.Title, Condition: s.ConditionName, Digest: s.Digest,
 		CardsPerChassis: s.Run.CardsPerChassis, Complete: true,
 	}
 }
@@ -33,6 +33,3 @@ func typedUnit(s *study.Study, unit string) string {
 	}
 	return s.At("screw.torque", 0).Unit
 }
-
-// real keeps the call sites short.
-func real(x float64) reports.Real { return x }

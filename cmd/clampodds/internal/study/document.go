@@ -9,13 +9,16 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
+
+	"clampodds/cmd/clampodds/internal/files"
 )
 
 // Bounds on what is read, so that a wrong file is refused and does not fill the
 // memory.
 const (
-	maxFileBytes = 1 << 18
-	maxBases     = 16
+	maxBases = 16
+	maxDepth = 16  // of keys, lists and inline tables in one another
+	maxKey   = 200 // bytes of a key with all it stands in
 )
 
 // document is one TOML file: its values, and the line of every key, also of keys
@@ -28,9 +31,13 @@ type document struct {
 
 // readDocument parses one file.
 func readDocument(file string, text []byte) (*document, Problems) {
-	if len(text) > maxFileBytes {
-		return nil, Problems{{File: file, Message: fmt.Sprintf("a study file has at most %d bytes, this one has %d", maxFileBytes, len(text))}}
+	if len(text) > files.MostOfStudy {
+		return nil, Problems{{File: file, Message: fmt.Sprintf("a study file has at most %d bytes, this one has %d", files.MostOfStudy, len(text))}}
 	}
+	if line := tooDeep(text); line > 0 {
+		return nil, Problems{{File: file, Line: line, Message: fmt.Sprintf("keys, lists and tables stand in one another more than %d deep", maxDepth)}}
+	}
+	text = bytes.TrimPrefix(text, []byte("\ufeff")) // some editors begin with it
 	d := &document{file: file, root: map[string]any{}}
 	if err := toml.Unmarshal(text, &d.root); err != nil {
 		p := Problem{File: file, Message: strings.TrimPrefix(err.Error(), "toml: ")}
@@ -39,17 +46,75 @@ func readDocument(file string, text []byte) (*document, Problems) {
 		}
 		return nil, Problems{p}
 	}
-	d.lines = keyLines(text)
+	var longest int
+	if d.lines, longest = keyLines(text); longest > 0 {
+		return nil, Problems{{File: file, Line: longest, Message: fmt.Sprintf("a key has at most %d bytes, with the tables it stands in", maxKey)}}
+	}
 	return d, nil
 }
 
+// tooDeep returns the line where a text goes deeper than maxDepth, 0 if nowhere. It looks at brackets
+// and dots outside of quotes and comments: a parser would take memory as the square of the depth.
+func tooDeep(text []byte) int {
+	depth, dots, line := 0, 0, 1
+	for i := 0; i < len(text); i++ {
+		switch c := text[i]; c {
+		case '"', '\'':
+			skip := quotedLength(text[i:])
+			line += bytes.Count(text[i:i+skip], []byte{'\n'})
+			i += skip - 1
+		case '#':
+			for i+1 < len(text) && text[i+1] != '\n' {
+				i++
+			}
+		case '\n':
+			line++
+			dots = 0
+		case '.':
+			dots++
+		case '[', '{':
+			depth++
+			dots = 0
+		case ']', '}':
+			depth--
+		case '=', ',':
+			dots = 0
+		}
+		if depth > maxDepth || dots > maxDepth {
+			return line
+		}
+	}
+	return 0
+}
+
+// quotedLength is the length of the text in quotes that a text begins with; all of it where they
+// do not end.
+func quotedLength(text []byte) int {
+	quote := text[:1]
+	if triple := bytes.Repeat(quote, 3); bytes.HasPrefix(text, triple) {
+		quote = triple
+	}
+	for i := len(quote); i < len(text); i++ {
+		switch {
+		case text[i] == '\\' && quote[0] == '"':
+			i++
+		case bytes.HasPrefix(text[i:], quote):
+			return i + len(quote)
+		case text[i] == '\n' && len(quote) == 1:
+			return i // the parser says what is wrong
+		}
+	}
+	return len(text)
+}
+
 // keyLines walks over a valid document and notes the line of every key. The
-// decoder itself does not give the position of a value that it accepts.
-func keyLines(text []byte) map[string]int {
+// decoder itself does not give the position of a value that it accepts. A key that is too long ends
+// the walk; its line is returned, 0 without any.
+func keyLines(text []byte) (map[string]int, int) {
 	w := lineWalker{lines: map[string]int{}, lists: map[string]int{}, line: 1}
 	w.parser.Reset(text)
 	table := ""
-	for w.parser.NextExpression() {
+	for w.tooLong == 0 && w.parser.NextExpression() {
 		switch e := w.parser.Expression(); e.Kind {
 		case unstable.Table:
 			table = w.key("", e)
@@ -62,15 +127,16 @@ func keyLines(text []byte) map[string]int {
 			w.value(w.key(table, e), e.Value())
 		}
 	}
-	return w.lines
+	return w.lines, w.tooLong
 }
 
 type lineWalker struct {
-	parser unstable.Parser
-	lines  map[string]int
-	lists  map[string]int // elements seen of each [[list]]
-	offset int            // position in the text that line belongs to
-	line   int
+	parser  unstable.Parser
+	lines   map[string]int
+	lists   map[string]int // elements seen of each [[list]]
+	offset  int            // position in the text that line belongs to
+	line    int
+	tooLong int // the line of a key that is
 }
 
 // key notes the line of the key of e and returns its full name.
@@ -85,6 +151,10 @@ func (w *lineWalker) key(table string, e *unstable.Node) string {
 		if at > w.offset {
 			w.line += bytes.Count(w.parser.Data()[w.offset:at], []byte{'\n'})
 			w.offset = at
+		}
+		if len(name) > maxKey {
+			w.tooLong = w.line
+			return ""
 		}
 		if _, named := w.lines[name]; !named { // a table named again in [a.b] stands where it began
 			w.lines[name] = w.line

@@ -1,13 +1,16 @@
 package study
 
 import (
+	"runtime"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/dist"
 	_ "clampodds/testdata/fixedseed"
 	"clampodds/testdata/studies"
@@ -40,8 +43,46 @@ z = 1
 }
 
 func TestReadDocumentRefusesALargeFile(t *testing.T) {
-	_, problems := readDocument("x.toml", make([]byte, maxFileBytes+1))
+	_, problems := readDocument("x.toml", make([]byte, files.MostOfStudy+1))
 	assert.EqualError(t, problems, "x.toml: a study file has at most 262144 bytes, this one has 262145")
+}
+
+// Texts that fit the bound and once took memory as the square of their depth or length: 4 GB and
+// more for the first. They are refused with less than 40 MB, what the parser needs for the last.
+func TestReadDocumentRefusesBombs(t *testing.T) {
+	const deep, long = "stand in one another more than 16 deep", "a key has at most 200 bytes"
+	for name, c := range map[string]struct{ text, want string }{
+		"dots":               {"x = 1\na" + strings.Repeat(".a", 100_000) + " = 1", "x.toml:2: keys, lists and tables " + deep},
+		"dots of a table":    {"[a" + strings.Repeat(" . 'a'", 30_000) + "]", deep},
+		"brackets":           {"a = " + strings.Repeat("[", 200_000), deep},
+		"braces":             {"a = " + strings.Repeat("{ a = ", 30_000), deep},
+		"long names":         {"[" + strings.Repeat("k", 100_000) + "]\n" + strings.Repeat("a = 1\n", 20_000), "table k"},
+		"long table":         {"[" + strings.Repeat("k", 100_000) + "]\na = 1\nb = 1\n", long},
+		"long key in a list": {"a = [{ '" + strings.Repeat("k", 300) + "' = 1 }]\n", long},
+	} {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		_, problems := readDocument("x.toml", []byte(c.text))
+		runtime.ReadMemStats(&after)
+		if name != "long names" { // the parser finds the duplicate first
+			assert.ErrorContains(t, problems, c.want, name)
+		}
+		assert.NotEmpty(t, problems, name)
+		assert.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(40<<20), name)
+	}
+}
+
+// Dots and brackets in quotes and comments are no depth, nor are many one after another.
+func TestDepthIsThatOfKeys(t *testing.T) {
+	dots := strings.Repeat("[a.b].", 50)
+	for _, text := range []string{
+		"a = \"" + dots + "\\\"" + dots + "\" # " + dots,
+		"a = '" + dots + "'", "a = \"\"\"" + dots + "\n\"" + dots + "\"\"\"", "a = '''" + dots + "\n'" + dots + "'''",
+		"a = [" + strings.Repeat("1.5, ", 50) + "]", strings.Repeat("# "+dots+"\n", 3), strings.Repeat("[[a.b]]\nc.d = [[1.5]]\n", 50),
+	} {
+		_, problems := readDocument("x.toml", []byte(text))
+		assert.Empty(t, problems, text)
+	}
 }
 
 func TestEditDistance(t *testing.T) {

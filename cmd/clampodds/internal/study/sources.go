@@ -10,6 +10,8 @@ import (
 	"maps"
 	"slices"
 	"strings"
+
+	"clampodds/cmd/clampodds/internal/files"
 )
 
 // entry is one key of a study with its value and where it stands.
@@ -148,6 +150,9 @@ func (s *opened) digest() string {
 
 // openMessage says why a file could not be opened, without repeating its name.
 func openMessage(file string, err error) string {
+	if refused := (files.Refused{}); errors.As(err, &refused) {
+		return refused.Error()
+	}
 	if path := new(fs.PathError); errors.As(err, &path) {
 		err = path.Err
 	}

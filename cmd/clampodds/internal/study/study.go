@@ -1,12 +1,15 @@
 package study
 
 import (
+	"context"
+	"errors"
 	"fmt"
-	"os"
+	"io/fs"
 	"path"
 	"path/filepath"
 	"strings"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/joint/card"
 )
 
@@ -92,14 +95,25 @@ func (s Scatter) String() string {
 
 // Load reads a study file, what it extends, and its data files. File names in a
 // study are relative to the file they stand in. The error is Problems, with
-// everything that is wrong, or the operating system's for the study file itself.
+// everything that is wrong, or the operating system's where a file is there and cannot be read.
 func Load(file string) (*Study, error) {
-	text, err := os.ReadFile(file)
+	text, err := files.Read(context.Background(), file, files.MostOfStudy)
 	if err != nil {
 		return nil, fmt.Errorf("study: %w", err)
 	}
-	open := func(name string) ([]byte, error) { return os.ReadFile(filepath.FromSlash(name)) }
-	return Parse(path.Clean(filepath.ToSlash(file)), text, open)
+	var failed error // what is no fault of the study
+	open := func(name string) ([]byte, error) {
+		text, err := files.Read(context.Background(), filepath.FromSlash(name), files.MostOfData)
+		if refused := (files.Refused{}); err != nil && !errors.As(err, &refused) && !errors.Is(err, fs.ErrNotExist) {
+			failed = err
+		}
+		return text, err
+	}
+	s, err := Parse(path.Clean(filepath.ToSlash(file)), text, open)
+	if failed != nil {
+		return nil, fmt.Errorf("study: %w", failed)
+	}
+	return s, err
 }
 
 // Parse is Load for a study in memory. name is used in messages and to find the

@@ -143,8 +143,8 @@ func TestExtendsReplacesKeyByKey(t *testing.T) {
 	assert.NotEqual(t, base.Digest, s.Digest)
 }
 
-// files is a little file system for Parse.
-func files(contents map[string]string) func(string) ([]byte, error) {
+// inMemory is a little file system for Parse.
+func inMemory(contents map[string]string) func(string) ([]byte, error) {
 	return func(name string) ([]byte, error) {
 		if text, ok := contents[name]; ok {
 			return []byte(text), nil
@@ -154,7 +154,7 @@ func files(contents map[string]string) func(string) ([]byte, error) {
 }
 
 func TestExtendsOverSeveralFilesAndFolders(t *testing.T) {
-	open := files(map[string]string{
+	open := inMemory(map[string]string{
 		"plant/middle.toml": "extends = \"../lib/two-face.toml\"\n[card]\npower = { shape = \"measured\", file = \"power.csv\", column = \"p\", unit = \"W\" }\n[[component]]\nname = \"correlator\"\npower = \"40 W\"\n[[component]]\nname = \"extra\"\npower = \"1 W\"\nresistance = \"1 K/W\"\n",
 		"plant/power.csv":   "p\n43\n44\n45\n",
 	})
@@ -170,7 +170,7 @@ func TestExtendsOverSeveralFilesAndFolders(t *testing.T) {
 }
 
 func TestExtendsInACircle(t *testing.T) {
-	open := files(map[string]string{"a.toml": `extends = "b.toml"`, "b.toml": `extends = "a.toml"`})
+	open := inMemory(map[string]string{"a.toml": `extends = "b.toml"`, "b.toml": `extends = "a.toml"`})
 	_, err := Parse("a.toml", []byte(`extends = "b.toml"`), open)
 	assert.EqualError(t, err, `b.toml:1: extends = "a.toml": the files extend one another in a circle (a.toml extends b.toml extends a.toml)`)
 
@@ -180,7 +180,7 @@ func TestExtendsInACircle(t *testing.T) {
 }
 
 func TestProblemOfABaseNamesTheBase(t *testing.T) {
-	open := files(map[string]string{"base.toml": "extends = \"two-face.toml\"\n[card]\nmass = \"1 m\"\n"})
+	open := inMemory(map[string]string{"base.toml": "extends = \"two-face.toml\"\n[card]\nmass = \"1 m\"\n"})
 	_, err := Parse("top.toml", []byte("extends = \"base.toml\"\n[card]\nacceleration = 3\n"), open)
 	assert.EqualError(t, err, `base.toml:3: card.mass = "1 m": m is no unit of mass (for instance g)
 top.toml:3: card.acceleration = 3: the unit is missing (for instance "3 gn")`)
@@ -210,7 +210,7 @@ func TestConditionsDrawTheSameVariables(t *testing.T) {
 
 func TestDigestCoversEveryFile(t *testing.T) {
 	digest := func(base, top, data string) string {
-		open := files(map[string]string{"audit.csv": data, "base.toml": base})
+		open := inMemory(map[string]string{"audit.csv": data, "base.toml": base})
 		s, err := Parse("top.toml", []byte("extends = \"base.toml\"\n"+top), open)
 		require.NoError(t, err)
 		return s.Digest
@@ -228,7 +228,7 @@ func TestDigestCoversEveryFile(t *testing.T) {
 
 func TestDigestCoversTheDataOfConditions(t *testing.T) {
 	digest := func(data string) *Study {
-		open := files(map[string]string{"loss.csv": data})
+		open := inMemory(map[string]string{"loss.csv": data})
 		s, err := Parse("top.toml", []byte(`extends = "two-face.toml"
 condition = [{ name = "aged", replace = { "screw.preload_loss" = { shape = "measured", file = "loss.csv", column = "loss" } } }]`), open)
 		require.NoError(t, err)

@@ -1,6 +1,7 @@
-package main
+package question
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"math"
@@ -43,7 +44,7 @@ func neededFor(ctx context.Context, setup decide.Setup, s *study.Study, m *decid
 	case errors.Is(err, strata.ErrNoKnowledge):
 		return nil, nil
 	case err != nil:
-		return nil, decided(err)
+		return nil, err
 	}
 	n := needing{question: question, study: s}
 	list := n.inputs(scenario, shares)
@@ -66,22 +67,7 @@ type needing struct {
 
 // inputs lists every input with a share worth a test, the largest first, then all of them together.
 func (n needing) inputs(scenario sim.Scenario, shares []strata.Share) []reports.Needed {
-	var list []reports.Needed
-	for _, share := range shares {
-		name := share.Variable
-		if at := slices.IndexFunc(scenario.Plan.Variables(), func(v sim.Variable) bool { return v.Name == name }); at >= 0 && scenario.Plan.Variables()[at].Input != "" {
-			name = scenario.Plan.Variables()[at].Input
-		}
-		name, readings := n.study.RestsOn(name)
-		at := slices.IndexFunc(list, func(have reports.Needed) bool { return have.Inputs[0] == name })
-		if at < 0 {
-			at = len(list)
-			list = append(list, reports.Needed{Inputs: []string{name}, Readings: readings})
-		}
-		list[at].Share += share.Of
-	}
-	list = slices.DeleteFunc(list, func(have reports.Needed) bool { return have.Share < leastShare })
-	slices.SortStableFunc(list, func(a, b reports.Needed) int { return int(math.Copysign(1, float64(b.Share-a.Share))) })
+	list := sharesByInput(n.study, scenario, shares)
 	if len(list) > 1 {
 		all := reports.Needed{}
 		for _, one := range list {
@@ -101,6 +87,26 @@ func (n needing) inputs(scenario sim.Scenario, shares []strata.Share) []reports.
 			one.More, _ = n.question.Readings(share, one.Readings, assurance.Wanted)
 		}
 	}
+	return list
+}
+
+// sharesByInput sums the shares of what is not known by input, those worth a test, the largest first.
+func sharesByInput(study *study.Study, scenario sim.Scenario, shares []strata.Share) (list []reports.Needed) {
+	for _, share := range shares {
+		name := share.Variable
+		if at := slices.IndexFunc(scenario.Plan.Variables(), func(v sim.Variable) bool { return v.Name == name }); at >= 0 && scenario.Plan.Variables()[at].Input != "" {
+			name = scenario.Plan.Variables()[at].Input
+		}
+		name, readings := study.RestsOn(name)
+		at := slices.IndexFunc(list, func(have reports.Needed) bool { return have.Inputs[0] == name })
+		if at < 0 {
+			at = len(list)
+			list = append(list, reports.Needed{Inputs: []string{name}, Readings: readings})
+		}
+		list[at].Share += share.Of
+	}
+	list = slices.DeleteFunc(list, func(have reports.Needed) bool { return have.Share < leastShare })
+	slices.SortStableFunc(list, func(a, b reports.Needed) int { return cmp.Compare(b.Share, a.Share) })
 	return list
 }
 

@@ -1,6 +1,7 @@
-package main
+package question
 
 import (
+	"bytes"
 	"math"
 	"testing"
 
@@ -8,6 +9,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/dist"
+	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/decide"
 )
@@ -65,6 +67,8 @@ func normals(t testing.TB, meanSD ...float64) *sim.Plan {
 	return plan
 }
 
+const demo = "../../../../testdata/studies/two-face.toml"
+
 func loadDemo(t testing.TB) *study.Study {
 	s, err := study.Load(demo)
 	require.NoError(t, err)
@@ -76,4 +80,12 @@ func linearSetup(samples int64) decide.Setup {
 		Run:         sim.Run{Sampler: sim.Random{}, Seed: 3, Samples: samples, Confidence: 0.95},
 		Evaluations: 10000,
 	}
+}
+
+// reportText is a result as people read it, on lines of any length.
+func reportText(t *testing.T, d reports.Document) string {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, reports.Terminal{Width: 0}.Write(&b, d))
+	return b.String()
 }

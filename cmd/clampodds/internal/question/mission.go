@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"context"
@@ -31,10 +31,10 @@ func (m moved) scenario(s *study.Study, name string) (sim.Scenario, error) {
 	if m.by != nil {
 		var err error
 		if s, err = m.by(s); err != nil {
-			return sim.Scenario{}, usage(err)
+			return sim.Scenario{}, err
 		}
 	}
-	return scenario(s, name)
+	return Scenario(s, name)
 }
 
 // ofRecord is what steers the numbers of record of a study: its policy, and no plan that
@@ -45,6 +45,11 @@ func ofRecord(setup decide.Setup, s *study.Study) decide.Setup {
 		setup.Policy = decide.Predictive
 	}
 	return setup
+}
+
+// Judge judges a study as it is by its numbers of record, with or without its conditions.
+func Judge(ctx context.Context, setup decide.Setup, s *study.Study, conditions bool) (*decide.Mission, error) {
+	return missionOf(ctx, setup, s, moved{}, conditions)
 }
 
 // missionOf judges a study by its numbers of record: every requirement in every condition that
@@ -61,7 +66,7 @@ func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved
 	}
 	m, err := setup.Mission(ctx, members)
 	if err != nil {
-		return nil, decided(err)
+		return nil, err
 	}
 	list, err := neededFor(ctx, setup, s, m)
 	if err != nil {
@@ -73,7 +78,7 @@ func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved
 }
 
 func judgedMembers(s *study.Study, to moved, conditions bool) ([]decide.Member, error) {
-	name := asWrittenName
+	name := AsWritten
 	if s.ConditionName != "" {
 		name, conditions = s.ConditionName, false
 	}
@@ -88,7 +93,7 @@ func judgedMembers(s *study.Study, to moved, conditions bool) ([]decide.Member, 
 		}
 		derived, err := s.Condition(c.Name)
 		if err != nil {
-			return nil, usage(err)
+			return nil, err
 		}
 		one, err := to.scenario(derived, c.Name)
 		if err != nil {
@@ -99,8 +104,8 @@ func judgedMembers(s *study.Study, to moved, conditions bool) ([]decide.Member, 
 	return members, nil
 }
 
-// decisionOf is the decision on a mission for the reports.
-func decisionOf(s *study.Study, m *decide.Mission, confidence float64) *reports.Decision {
+// NewDecision is the decision on a mission for the reports.
+func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports.Decision {
 	d := &reports.Decision{Verdict: m.Verdict.String(), Policy: "confident", Assumed: s.Verdict.Assumed, Confidence: max(confidence, decide.LeastKnowledge)}
 	if s.Verdict.Predictive {
 		d.Policy = "predictive"
@@ -117,8 +122,8 @@ func decisionOf(s *study.Study, m *decide.Mission, confidence float64) *reports.
 	}
 	worst := m.At(m.Worst)
 	d.Requirement, d.Condition, d.Target = worst.Requirement.Name, m.Members[m.Worst.Member].Name, worst.Requirement.Target
-	if l, err := limitNamed(s, worst.Requirement.Name); err == nil {
-		d.Label = label(l.Output) + " above " + shownUnit(l.Max, string(l.Quantity), l.Unit).Text(l.Max)
+	if l, err := Limit(s, worst.Requirement.Name); err == nil {
+		d.Label = reports.Label(l.Output) + " above " + ShownUnit(l.Max, string(l.Quantity), l.Unit).Text(l.Max)
 	}
 	d.PerCard = worst.Mean
 	if worst.Unknown != nil {
@@ -131,12 +136,4 @@ func decisionOf(s *study.Study, m *decide.Mission, confidence float64) *reports.
 	d.Chance = assurance.Wanted
 	d.Wanting = map[decide.Want]string{decide.Cards: "cards", decide.Knowledge: "knowledge"}[worst.Want]
 	return d
-}
-
-// answerOf is a verdict on targets as an answer.
-func answerOf(v sim.Verdict) decide.Answer {
-	if v == sim.NoTarget {
-		return decide.Yes
-	}
-	return v
 }

@@ -1,0 +1,80 @@
+package files
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+)
+
+// Write writes a file. One that is there is replaced only with force, and keeps its mode. Of any
+// number of processes that write one name at the same time without force, one does and the
+// others are refused; with force the last one's file stays. An error of write is wrapped.
+func (in *Inputs) Write(name string, force bool, write func(io.Writer) error) error {
+	old, err := in.replaceable(name, force)
+	if err != nil {
+		return err
+	}
+	t, err := create(name)
+	if err != nil {
+		return cannotWrite(name, err)
+	}
+	defer t.discard() // gone already when all went well
+	err = write(t.file)
+	if err == nil && old != nil {
+		err = t.file.Chmod(old.Mode().Perm())
+	}
+	if err == nil {
+		err = t.file.Sync()
+	}
+	if err == nil {
+		err = t.become(name, force)
+	}
+	return cannotWrite(name, err)
+}
+
+// become gives the file its name.
+func (t *temporary) become(name string, force bool) error {
+	if !force {
+		err := os.Link(t.name, name)
+		if err == nil || errors.Is(err, fs.ErrExist) {
+			t.discard()
+			return errors.Join(refusedIf(err, name), syncFolder(name))
+		}
+		// A file system without links: take the name, then replace what took it.
+		taken, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+		if err != nil {
+			return refusedIf(err, name)
+		}
+		_ = taken.Close()
+	}
+	if err := os.Rename(t.name, name); err != nil {
+		return err
+	}
+	return syncFolder(name)
+}
+
+// refusedIf says that a name was taken meanwhile, if that is the error.
+func refusedIf(err error, name string) error {
+	if errors.Is(err, fs.ErrExist) {
+		return exists(name)
+	}
+	return err
+}
+
+// cannotWrite names the file that was asked for in an error of the operating system, which knows
+// it by its temporary name.
+func cannotWrite(name string, err error) error {
+	if refused := (Refused{}); err == nil || errors.As(err, &refused) {
+		return err
+	}
+	path, link := (*fs.PathError)(nil), (*os.LinkError)(nil)
+	switch {
+	case errors.As(err, &path):
+		err = path.Err
+	case errors.As(err, &link):
+		err = link.Err
+	}
+	return fmt.Errorf("cannot write %s: %w", name, err)
+}

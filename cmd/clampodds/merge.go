@@ -1,0 +1,72 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"clampodds/cmd/clampodds/internal/question"
+	"clampodds/sim"
+)
+
+func newMerge() *cobra.Command {
+	var r runFlags
+	cmd := &cobra.Command{
+		Use:   "merge STUDY PART...",
+		Short: "Adds up the parts of a run that run --part has counted",
+		Long: `merge adds up the parts of a run, in any order, and prints what run prints in one
+go: the same bytes. Samples, seed, plan and condition are those of the parts. A
+part that is missing, doubled, not finished or of another run, study or build is
+refused by name.
+
+The parts hold the cards of the study as written. What decides, with lack of
+knowledge kept apart, and the cards under the conditions of the study are
+computed here: --no-conditions and --no-knowledge leave them out, as in run.`,
+		Args: cobra.MinimumNArgs(2),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			parts, err := r.readParts(args[1:])
+			if err != nil {
+				return err
+			}
+			read, err := r.load(args[0], cmd.ErrOrStderr())
+			if err != nil {
+				return err
+			}
+			r.counted = func(_ context.Context, run *sim.Run) (*sim.Result, error) {
+				found, err := question.Merge(read, run, parts)
+				if err != nil {
+					return nil, usage(err)
+				}
+				return found, nil
+			}
+			return r.answer(cmd, read)
+		},
+	}
+	r.shared.flags(cmd)
+	r.recordFlags(cmd)
+	cmd.Flags().IntVar(&r.workers, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
+	return cmd
+}
+
+// readParts reads the parts and draws the cards as the first of them does.
+func (r *runFlags) readParts(names []string) ([]question.NamedPart, error) {
+	var parts []question.NamedPart
+	for _, name := range names {
+		part, err := readPart(name)
+		if err != nil {
+			return nil, err
+		}
+		parts = append(parts, question.NamedPart{Name: name, Part: part})
+	}
+	id := parts[0].Run
+	at := slices.IndexFunc(samplers, func(s sim.Sampler) bool { return s.Name() == id.Plan })
+	if at < 0 || id.Samples < 1 {
+		return nil, usage(fmt.Errorf("%s: %w", names[0], errors.New("no such sampling plan or number of cards")))
+	}
+	r.condition = id.Condition
+	r.fixed = &question.Sampling{Sampler: samplers[at], Seed: &id.Seed, Samples: id.Samples, Workers: r.workers}
+	return parts, nil
+}

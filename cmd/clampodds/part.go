@@ -1,0 +1,172 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"clampodds/cmd/clampodds/internal/files"
+	"clampodds/cmd/clampodds/internal/question"
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/sim"
+)
+
+// parting holds the flags of run that count a part of a run, or with breaks.
+type parting struct {
+	part, output, checkpoint string
+	every                    time.Duration
+}
+
+func (p *parting) flags(cmd *cobra.Command) {
+	f := cmd.Flags()
+	f.StringVar(&p.part, "part", "", "count part `N/M` of the run into the file of -o, for merge; /M takes N from the number of a Slurm array job, 1 to M")
+	f.StringVarP(&p.output, "output", "o", "", "the `FILE` of the part; without --part it is that of a Slurm array job from 1 on, by its number and count")
+	f.StringVar(&p.checkpoint, "checkpoint", "", "keep what was counted in `FILE`, and go on from there if it exists")
+	f.DurationVar(&p.every, "checkpoint-every", 30*time.Second, "how often")
+}
+
+// check refuses flags that contradict one another.
+func (p *parting) check(r *runFlags) error {
+	parted := p.part != "" || p.output != ""
+	switch {
+	case parted && p.output == "":
+		return usage(errors.New("--part: -o FILE is missing, the file of the part"))
+	case r.until != "" && (parted || p.checkpoint != ""):
+		return usage(errors.New("--until goes with neither --part nor --checkpoint: the number of cards has to be known"))
+	case r.draws != "" && (parted || p.checkpoint != ""):
+		return usage(errors.New("--draws goes with neither --part nor --checkpoint"))
+	case !(p.every > 0):
+		return usage(fmt.Errorf("--checkpoint-every %v: must be above 0", p.every))
+	}
+	return nil
+}
+
+// division reads --part, or takes it from the variables that Slurm sets in an array job.
+func (p *parting) division(getenv func(string) string) (question.Division, error) {
+	wrong := func(format string, values ...any) (question.Division, error) {
+		return question.Division{}, usage(fmt.Errorf(format, values...))
+	}
+	number := func(text string) (int, bool) {
+		n, err := strconv.Atoi(text)
+		return n, err == nil && n >= 1 && n <= question.MostParts
+	}
+	part, parts, ok := strings.Cut(p.part, "/")
+	if p.part != "" && !ok {
+		return wrong("--part %q: N/M expected, 3/16", p.part)
+	}
+	if part == "" {
+		part = getenv("SLURM_ARRAY_TASK_ID")
+	}
+	if p.part == "" {
+		// An array of some of the tasks, to repeat them, has another count: it has to name M.
+		parts = getenv("SLURM_ARRAY_TASK_COUNT")
+		if getenv("SLURM_ARRAY_TASK_MIN") != "1" || getenv("SLURM_ARRAY_TASK_MAX") != parts {
+			return wrong("-o: which part? Give --part N/M, or --part /M in a Slurm array job; without it that has to be from 1 to M")
+		}
+	}
+	n, okN := number(part)
+	m, okM := number(parts)
+	switch {
+	case part == "":
+		return wrong("--part %s: no SLURM_ARRAY_TASK_ID tells which; give N/M", p.part)
+	case !okN || !okM || n > m:
+		return wrong("part %s/%s: N/M expected, N from 1 to M, M up to %d", part, parts, question.MostParts)
+	}
+	return question.Division{Number: n, Parts: m}, nil
+}
+
+// keeping reads the checkpoint, if there is one.
+func (p *parting) keeping(read *inputFiles) (question.Keeping, error) {
+	if p.checkpoint == "" {
+		return question.Keeping{}, nil
+	}
+	k := question.Keeping{Every: p.every, Keep: func(part *question.Part) error {
+		return read.writeFile(p.checkpoint, true, part.Write)
+	}}
+	kept, err := readPart(p.checkpoint)
+	if errors.Is(err, fs.ErrNotExist) {
+		return k, ofFiles(read.MayWrite(p.checkpoint, true))
+	}
+	k.Kept = kept
+	return k, err
+}
+
+// ofCheckpoint names the checkpoint in what is wrong with it.
+func (p *parting) ofCheckpoint(k question.Keeping, err error) error {
+	if stopped := question.Stopped(""); errors.As(err, &stopped) {
+		if k.Keep != nil {
+			return failure(fmt.Errorf("%w: the same command goes on from %s", err, p.checkpoint))
+		}
+		return failure(err)
+	}
+	if marked := (outcome{}); k.Kept != nil && !errors.As(err, &marked) {
+		return usage(fmt.Errorf("%s: %w", p.checkpoint, err))
+	}
+	return unanswered(err)
+}
+
+// writePart counts a part of the run and writes it.
+func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(string) string) error {
+	d, err := r.division(getenv)
+	if err != nil {
+		return err
+	}
+	if err := r.read.MayWrite(r.output, r.force); err != nil {
+		return ofFiles(err)
+	}
+	k, err := r.keeping(&r.read)
+	if err != nil {
+		return err
+	}
+	one, err := question.Scenario(s, s.Title)
+	if err != nil {
+		return usage(err)
+	}
+	run := r.run(s, one)
+	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "cards of "+d.String())
+	run.Progress = show
+	portion, part, err := question.CountPart(cmd.Context(), s, run, d, k)
+	clear()
+	if err != nil {
+		return r.ofCheckpoint(k, err)
+	}
+	if err := r.read.writeFile(r.output, r.force, part.Write); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: %s, %d cards\n", visible(r.output), d, portion.Rows(part.First, part.End))
+	return err
+}
+
+// withBreaks is the run of execute with a checkpoint.
+func (r *runFlags) withBreaks(ctx context.Context, s *study.Study, run *sim.Run) (*sim.Result, error) {
+	k, err := r.keeping(&r.read)
+	if err != nil {
+		return nil, err
+	}
+	portion, _, err := question.CountPart(ctx, s, run, question.Division{Number: 1, Parts: 1}, k)
+	if err != nil {
+		return nil, r.ofCheckpoint(k, err)
+	}
+	return portion.Result(), nil
+}
+
+// mostOfPart bounds a file of a part, bytes.
+const mostOfPart = 4 << 30
+
+func readPart(name string) (*question.Part, error) {
+	text, err := files.Read(context.Background(), name, mostOfPart)
+	if err != nil {
+		return nil, ofReading(err)
+	}
+	part, err := question.ReadPart(text)
+	if err != nil {
+		return nil, usage(fmt.Errorf("%s: %w", name, err))
+	}
+	return part, nil
+}

@@ -1,0 +1,207 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/cmd/clampodds/internal/question"
+)
+
+// inParts counts a run in parts, the last first, and returns their files.
+func inParts(t *testing.T, parts int, run ...string) (names []string) {
+	t.Helper()
+	folder := t.TempDir()
+	for i := parts; i >= 1; i-- {
+		name := filepath.Join(folder, fmt.Sprintf("part-%d.json", i))
+		got := invoke(append(run, "--quiet", "--part", fmt.Sprintf("%d/%d", i, parts), "-o", name)...)
+		require.Equal(t, exitDone, got.code, got.stderr)
+		assert.Contains(t, got.stdout, fmt.Sprintf("%s: part %d of %d, ", name, i, parts))
+		names = append(names, name)
+	}
+	return names
+}
+
+// Parts that are merged give the same bytes, and the same exit code, as one run: in tables and in JSON, with
+// conditions and knowledge, under a condition, with a plan whose blocks are replicates.
+func TestMergedPartsAreTheRun(t *testing.T) {
+	study := fewInputs(t, "")
+	for _, c := range []struct {
+		parts int
+		flags []string
+		plain []string // that do not go with the parts
+	}{
+		{1, []string{"--samples", "6000"}, []string{"--no-knowledge", "--no-conditions"}},
+		{3, []string{"--samples", "9000", "--seed", "0"}, nil},
+		{16, []string{"--samples", "17000", "--condition", "aged"}, []string{"--no-knowledge"}},
+		{16, []string{"--samples", "6000", "--plan", "scrambled-halton"}, []string{"--no-knowledge", "--no-conditions"}},
+	} {
+		run := append([]string{"run", study}, c.flags...)
+		names := inParts(t, c.parts, run...)
+		for _, form := range []string{"table", "json"} {
+			more := append(slices.Clone(c.plain), "--quiet", "--format", form)
+			want := invoke(append(run, more...)...)
+			require.NotContains(t, []int{exitFailure, exitUsage}, want.code, want.stderr)
+			assert.Equal(t, want, invoke(append(append([]string{"merge", study}, names...), more...)...), "%v in %d parts", c.flags, c.parts)
+		}
+	}
+}
+
+// What does not add up to one run is refused, by the name of the file.
+func TestPartsThatDoNotFitAreRefused(t *testing.T) {
+	study := fewInputs(t, "condition = []\n")
+	run := []string{"run", study, "--samples", "6000"}
+	names := inParts(t, 3, run...) // 3, 2, 1
+	seed := inParts(t, 3, append(run, "--seed", "9")...)
+	other := inParts(t, 3, "run", fewInputs(t, "condition = []\ntitle = \"another\"\n"), "--samples", "6000")
+	two := inParts(t, 2, run...)
+	edited := func(name string, change func(p *question.Part)) string {
+		text, err := os.ReadFile(names[0])
+		require.NoError(t, err)
+		part, err := question.ReadPart(text)
+		require.NoError(t, err)
+		change(part)
+		text, err = json.Marshal(part)
+		require.NoError(t, err)
+		return write(t, name, string(text))
+	}
+	damaged := edited("damaged.json", func(p *question.Part) { p.Counts[len(p.Counts)/2] ^= 1 })
+	version := edited("version.json", func(p *question.Part) { p.Run.Version = "0.0.9" })
+	build := edited("build.json", func(p *question.Part) { p.Run.Build = "revision 1" })
+	unfinished := edited("unfinished.json", func(p *question.Part) { p.End-- })
+	for want, parts := range map[string][]string{
+		"missing of 3 parts: 2":                               {names[0], names[2]},
+		"are both part 2 of 3":                                {names[0], names[1], names[1], names[2]},
+		seed[1] + ": it is of another run: seed \"9\", not":   {names[0], seed[1], names[2]},
+		other[1] + ": it is of another run: study or its dat": {names[0], other[1], names[2]},
+		two[1] + " is part 1 of 2, " + names[0]:               {names[0], two[1]},
+		damaged + ": it is damaged":                           {damaged, names[1], names[2]},
+		version + ": it is of another run: version":           {names[1], version, names[2]},
+		build + ": it is of another run: build":               {names[1], build, names[2]},
+		unfinished + ": counts":                               {unfinished, names[1], names[2]},
+		study + ": it is no part of a run":                    {study},
+		"nowhere.json":                                        {"nowhere.json"},
+	} {
+		got := invoke(append([]string{"merge", study, "--quiet"}, parts...)...)
+		assert.Equal(t, exitUsage, got.code, "%s: %s", want, got.stderr)
+		assert.Contains(t, got.stderr, want)
+		assert.Empty(t, got.stdout)
+	}
+	for want, flags := range map[string][]string{
+		"-o FILE is missing":           {"--part", "1/3"},
+		"N/M expected":                 {"--part", "3", "-o", "x"},
+		"N from 1 to M":                {"--part", "4/3", "-o", "x"},
+		"no SLURM_ARRAY_TASK_ID":       {"--part", "/3", "-o", "x"},
+		"which part?":                  {"-o", "x"},
+		"--until goes with neither":    {"--until", "spot=5%", "--part", "1/3", "-o", "x"},
+		"--draws goes with neither":    {"--draws", "d", "--checkpoint", "x"},
+		"--checkpoint-every":           {"--checkpoint", "x", "--checkpoint-every", "0s"},
+		"exists already":               {"--part", "3/3", "-o", names[0]},
+		"is not written over":          {"--part", "3/3", "--force", "-o", study},
+		study + ": it is no part of":   {"--checkpoint", study},
+		names[0] + ": it is of anothe": {"--seed", "5", "--checkpoint", names[0]},
+		names[0] + ": it is part 3 of": {"--checkpoint", names[0]},
+	} {
+		got := invoke(append(run, flags...)...)
+		assert.Equal(t, exitUsage, got.code, "%s: %s", want, got.stderr)
+		assert.Contains(t, got.stderr, want)
+	}
+}
+
+// The part is that of the task of an array job; an array that repeats some tasks has to name the number of
+// parts.
+func TestPartOfAnArrayJob(t *testing.T) {
+	full := map[string]string{"SLURM_ARRAY_TASK_ID": "5", "SLURM_ARRAY_TASK_COUNT": "16", "SLURM_ARRAY_TASK_MIN": "1", "SLURM_ARRAY_TASK_MAX": "16"}
+	again := map[string]string{"SLURM_ARRAY_TASK_ID": "5", "SLURM_ARRAY_TASK_COUNT": "1", "SLURM_ARRAY_TASK_MIN": "5", "SLURM_ARRAY_TASK_MAX": "5"}
+	for _, c := range []struct {
+		part        string
+		environment map[string]string
+		want        string
+	}{
+		{"", full, "part 5 of 16"}, {"/16", full, "part 5 of 16"}, {"/16", again, "part 5 of 16"}, {"3/7", full, "part 3 of 7"},
+		{"", again, ""}, {"/4", full, ""}, {"", nil, ""},
+	} {
+		p := parting{part: c.part}
+		d, err := p.division(func(name string) string { return c.environment[name] })
+		if c.want == "" {
+			assert.Error(t, err, c)
+			continue
+		}
+		require.NoError(t, err)
+		assert.Equal(t, c.want, d.String())
+	}
+}
+
+// A run that is killed at any moment and started again with the same checkpoint ends with the same bytes
+// and leaves nothing else behind; so does a part.
+func TestKilledRunsGoOn(t *testing.T) {
+	killed(t, 5)
+}
+
+func killed(t *testing.T, kills int) {
+	study, folder := fewInputs(t, "condition = []\n"), t.TempDir()
+	run := []string{"run", study, "--samples", "40000", "--workers", "1", "--no-knowledge", "--quiet"}
+	want := invoke(run...)
+	kept, part := filepath.Join(folder, "kept.json"), filepath.Join(folder, "part.json")
+	run = append(run, "--checkpoint", kept, "--checkpoint-every", "5ms")
+	random, went := rand.New(rand.NewPCG(1, 2)), 0
+	last := int64(0)
+	for i := range kills {
+		command := run
+		if i%4 == 3 { // the work anew, with what a killed run has left
+			require.NoError(t, os.Remove(kept))
+			last = 0
+		}
+		p := program(command...)
+		require.NoError(t, p.Start())
+		time.Sleep(time.Duration(float64(300*time.Millisecond) * random.Float64()))
+		require.NoError(t, p.Process.Kill())
+		_ = p.Wait()
+		text, err := os.ReadFile(kept)
+		if os.IsNotExist(err) {
+			continue
+		}
+		require.NoError(t, err)
+		counted, err := question.ReadPart(text)
+		require.NoError(t, err, "whole at any time")
+		assert.GreaterOrEqual(t, counted.End, last, "nothing is lost")
+		if counted.End > last && last > 0 {
+			went++
+		}
+		last = counted.End
+	}
+	assert.Positive(t, went, "no kill fell into a run that went on")
+	assert.Equal(t, want, invoke(run...))
+	assert.Equal(t, want, invoke(run...), "once more, from a checkpoint that is whole")
+	require.NoError(t, os.Rename(kept, part))
+	entries, err := os.ReadDir(folder)
+	require.NoError(t, err)
+	assert.Len(t, entries, 1, "a stray: %v", entries)
+	merged := invoke("merge", study, part, "--no-knowledge", "--quiet")
+	assert.Equal(t, want, merged, "a checkpoint that is whole is part 1 of 1")
+}
+
+// An interrupt keeps what was counted.
+func TestInterruptedRunsGoOn(t *testing.T) {
+	folder := t.TempDir()
+	kept := filepath.Join(folder, "kept.json")
+	run := []string{"run", fewInputs(t, "condition = []\n"), "--samples", "1e9", "--quiet", "--checkpoint", kept, "--checkpoint-every", "1h"}
+	p := program(run...)
+	var stderr strings.Builder
+	p.Stderr = &stderr
+	require.NoError(t, p.Start())
+	require.Eventually(t, func() bool { _, err := os.Stat(kept); return err == nil }, time.Minute, time.Millisecond)
+	require.NoError(t, p.Process.Signal(os.Interrupt))
+	assert.Error(t, p.Wait())
+	assert.Equal(t, exitFailure, p.ProcessState.ExitCode())
+	assert.Contains(t, stderr.String(), "the same command goes on from "+kept)
+}

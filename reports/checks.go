@@ -50,6 +50,24 @@ func (v Validation) Summary() *Table {
 	return t
 }
 
+// Brief counts the checks of the parts that differ somewhere, and all others together.
+func (v Validation) Brief() *Table {
+	whole := v.Summary()
+	t := &Table{Key: "validation_brief", Caption: whole.Caption, Columns: whole.Columns}
+	agree, parts := 0, 0
+	for i, s := range v.Sections {
+		if s.Count(outside.Agrees) == len(s.Checks) {
+			agree, parts = agree+len(s.Checks), parts+1
+			continue
+		}
+		t.AddRow(whole.Rows[i]...)
+	}
+	if parts > 0 {
+		t.AddRow(fmt.Sprintf("%d other parts", parts), fmt.Sprint(agree), fmt.Sprint(agree), "0", "0")
+	}
+	return t
+}
+
 // Misses lists the checks that differ.
 func (v Validation) Misses() *Table {
 	t := checkTable("misses", "Where this version differs from the source")

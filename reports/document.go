@@ -16,6 +16,9 @@ import (
 type Document struct {
 	Title  string
 	Blocks []Block
+	// Attached are tables and figures for those who look closer: WriteFolder writes
+	// each as a file of its own, and no renderer prints them.
+	Attached []Block
 }
 
 // Block is one of Heading, Subheading, Paragraph, Code, List, *Table or *Figure.
@@ -48,6 +51,8 @@ type Table struct {
 	Rows    [][]string
 	// Notes stand below the table.
 	Notes []string
+	// Together asks for no page break inside.
+	Together bool
 }
 
 // Column is a table's column.
@@ -81,6 +86,9 @@ func (*Figure) block()    {}
 
 // Add appends blocks.
 func (d *Document) Add(blocks ...Block) { d.Blocks = append(d.Blocks, blocks...) }
+
+// Attach appends tables and figures that are not printed.
+func (d *Document) Attach(blocks ...Block) { d.Attached = append(d.Attached, blocks...) }
 
 // Number numbers the tables and the figures in reading order, each from 1: "A-1"
 // for the prefix A, "1" for none. It changes the blocks of d.

@@ -109,6 +109,15 @@ func docxPictures(d Document) (docxPictureSet, error) {
 	return set, nil
 }
 
+// write writes a figure as PNG, drawn already or, where no page has it, now.
+func (s docxPictureSet) write(w io.Writer, f *Figure) error {
+	if p, ok := s.of[f]; ok {
+		_, err := w.Write(p.png)
+		return err
+	}
+	return figure.PNG(w, f.Drawing, figure.PrintDPI)
+}
+
 func docxRelations(pictures docxPictureSet) []byte {
 	const kind = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/"
 	var b strings.Builder

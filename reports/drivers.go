@@ -142,7 +142,7 @@ func starred(input string, knowledge bool) string {
 // Document draws the result for people.
 func (r Drivers) Document() Document {
 	d := Document{Title: r.Provenance.Title}
-	d.Add(Paragraph(r.headline()))
+	d.Add(Paragraph(r.Headline()))
 	if len(r.Spread) > 0 {
 		d.Add(r.spread())
 	}
@@ -162,7 +162,8 @@ func (r Drivers) hasFactors() bool {
 	return len(r.Inputs) > 0 && len(r.Inputs[0].Changes) > 0 && r.Inputs[0].Changes[0].Factor != nil
 }
 
-func (r Drivers) headline() string {
+// Headline is the output with its percentile, its spread and its exceedance.
+func (r Drivers) Headline() string {
 	p := r.Probability
 	text := strings.TrimSpace(fmt.Sprintf("%s: %s %s %s", r.Label, PercentileName(r.Percentile), Number(r.Shown.Of(r.Before), 2), r.Shown.Label))
 	if r.StdDev > 0 {
@@ -240,10 +241,7 @@ func (r Drivers) whatIf(t *Table, of func(c DriverChange) DriverInterval, small 
 		}
 		values, intervals := []string{starred(in.Input, in.Knowledge), in.DeviationText}, []string{"", ""}
 		for _, c := range in.Changes {
-			text := []string{"=", ""}
-			if i := of(c); !i.Nothing {
-				text = cells(i)
-			}
+			text := cells(of(c))
 			values, intervals = append(values, text[0]), append(intervals, text[1])
 		}
 		t.AddRow(values...)
@@ -260,20 +258,25 @@ func (r Drivers) factors() *Table {
 		Notes: []string{"One input is changed in all its instances, all else stays."},
 	}
 	small := func(i DriverInterval) bool { return math.Abs(i.Value-1) < smallFactor }
-	return r.whatIf(t, func(c DriverChange) DriverInterval { return *c.Factor }, small, func(i DriverInterval) []string {
-		if i.Value == 0 {
-			return []string{"none seen", ""}
-		}
-		if i.Value < 0.01 {
-			return []string{roughly(i.Value, 1), roughly(i.Low, 0) + " … " + roughly(i.High, 0)}
-		}
-		d := min(Digits(i.Value, i.Low, i.High), 3)
-		if i.Value >= 0.1 {
-			d = min(d, 2)
-		}
-		number := func(x float64) string { return Number(x, d) }
-		return []string{number(i.Value), number(i.Low) + " … " + number(i.High)}
-	})
+	return r.whatIf(t, func(c DriverChange) DriverInterval { return *c.Factor }, small, factorCells)
+}
+
+// factorCells are a factor of the probability and its interval.
+func factorCells(i DriverInterval) []string {
+	switch {
+	case i.Nothing:
+		return []string{"=", ""}
+	case i.Value == 0:
+		return []string{"none seen", ""}
+	case i.Value < 0.01:
+		return []string{roughly(i.Value, 1), roughly(i.Low, 0) + " … " + roughly(i.High, 0)}
+	}
+	d := min(Digits(i.Value, i.Low, i.High), 3)
+	if i.Value >= 0.1 {
+		d = min(d, 2)
+	}
+	number := func(x float64) string { return Number(x, d) }
+	return []string{number(i.Value), number(i.Low) + " … " + number(i.High)}
 }
 
 // roughly is a number far below 1 in powers of ten: of a factor, its order counts.
@@ -287,14 +290,20 @@ func (r Drivers) percentiles() *Table {
 		Caption: fmt.Sprintf("What if: by how much %s of the %s moves", PercentileName(r.Percentile), r.Difference.Head(r.Label)),
 	}
 	small := func(i DriverInterval) bool { return math.Abs(i.Value) < smallMove*r.StdDev }
-	return r.whatIf(t, func(c DriverChange) DriverInterval { return c.Moved }, small, func(i DriverInterval) []string {
-		value, low, high := r.Difference.Of(i.Value), r.Difference.Of(i.Low), r.Difference.Of(i.High)
-		d := min(Digits(value, low, high), 2)
-		if r.Difference.Label == "" {
-			d = Digits(value, low, high)
-		}
-		return []string{signed(value, d), signed(low, d) + " … " + signed(high, d)}
-	})
+	return r.whatIf(t, func(c DriverChange) DriverInterval { return c.Moved }, small, r.movedCells)
+}
+
+// movedCells are how far the percentile moves and the interval of that.
+func (r Drivers) movedCells(i DriverInterval) []string {
+	if i.Nothing {
+		return []string{"=", ""}
+	}
+	value, low, high := r.Difference.Of(i.Value), r.Difference.Of(i.Low), r.Difference.Of(i.High)
+	d := min(Digits(value, low, high), 2)
+	if r.Difference.Label == "" {
+		d = Digits(value, low, high)
+	}
+	return []string{signed(value, d), signed(low, d) + " … " + signed(high, d)}
 }
 
 func signed(x float64, decimals int) string {

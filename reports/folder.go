@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"path"
+	"slices"
 
 	"clampodds/reports/figure"
 )
@@ -36,7 +37,7 @@ func FolderFiles(d Document, data any) (map[string][]byte, error) {
 		return nil, err
 	}
 	err = add(FolderPage, func(w io.Writer) error { return WriteHTML(w, d) })
-	for _, b := range d.Blocks {
+	for _, b := range slices.Concat(d.Blocks, d.Attached) {
 		switch b := b.(type) {
 		case *Table:
 			err = errors.Join(err,
@@ -48,7 +49,7 @@ func FolderFiles(d Document, data any) (map[string][]byte, error) {
 			about := figure.Description{ID: names[b], Title: titled(b.label(), b.Caption), Text: b.Alt}
 			err = errors.Join(err,
 				add(pictures[b], func(w io.Writer) error { _, err := w.Write(figure.SVG(b.Drawing, about)); return err }),
-				add(png, func(w io.Writer) error { _, err := w.Write(drawn.of[b].png); return err }),
+				add(png, func(w io.Writer) error { return drawn.write(w, b) }),
 				add("latex/figure-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexFigure(w, b, png) }))
 		}
 	}

@@ -1,7 +1,9 @@
 package reports
 
 import (
+	"crypto/sha256"
 	_ "embed"
+	"encoding/base64"
 	"html/template"
 	"io"
 	"slices"
@@ -16,11 +18,17 @@ var pageTemplate string
 //go:embed page.css
 var pageStyle string
 
+// exploreScript moves the sliders of an Explore; a page without one has no script.
+//
+//go:embed explore.js
+var exploreScript string
+
 // generator marks our pages.
 const generator = "clampodds report"
 
-// WriteHTML writes d as one page that stands alone: no script, nothing loaded
-// from elsewhere, which its content security policy forbids besides. Figures are
+// WriteHTML writes d as one page that stands alone: nothing loaded from elsewhere, which
+// its content security policy forbids besides, and no script but the one of an Explore,
+// which the policy knows by its hash. Figures are
 // drawn in the page. It follows the reader's choice of a light or dark screen and
 // prints light, on A4 or Letter.
 func WriteHTML(w io.Writer, d Document) error {
@@ -35,6 +43,8 @@ func WriteHTML(w io.Writer, d Document) error {
 type page struct {
 	Title, Generator   string
 	Light, Dark, Style template.CSS
+	Script             template.JS
+	ScriptHash         string
 	Contents           []pageLink
 	Blocks             []pageBlock
 }
@@ -46,6 +56,7 @@ type pageBlock struct {
 	ID, Heading, Subheading, Paragraph string
 	Items                              []string
 	SVG                                template.HTML
+	Explore                            *pageExplore
 
 	// Name is what assistive technology calls a table or figure.
 	Name, Label, Caption string
@@ -108,6 +119,11 @@ func newPage(d Document) page {
 			out = pageBlock{Paragraph: plain(string(b))}
 		case List:
 			out = pageBlock{Items: escapeAll(b, plain)}
+		case *Explore:
+			out = pageBlock{Explore: newPageExplore(b)}
+			p.Script = template.JS(exploreScript)
+			hash := sha256.Sum256([]byte(exploreScript))
+			p.ScriptHash = base64.StdEncoding.EncodeToString(hash[:])
 		case *Table:
 			out = pageTable(b, "table-"+names[b])
 		case *Figure:
@@ -143,7 +159,7 @@ func pageTable(t *Table, id string) pageBlock {
 			numbers += widths[i]
 		}
 	}
-	out.Wide, out.Short = numbers > widestNumbers, len(t.Rows) <= shortTable
+	out.Wide, out.Short = numbers > widestNumbers, t.Together || len(t.Rows) <= shortTable
 	for _, group := range t.groups() {
 		var rows [][]pageCell
 		for _, row := range group {

@@ -183,7 +183,10 @@ func (r Inputs) Tables() []Block {
 // Document draws the inputs.
 func (r Inputs) Document() Document {
 	d := Document{Title: r.Provenance.Title}
+	left := r.left()
+	d.Add(left[0])
 	d.Add(r.Tables()...)
+	d.Add(left[1:]...)
 	d.Add(r.Provenance.Table())
 	return d
 }

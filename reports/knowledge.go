@@ -38,8 +38,7 @@ func unknowns(all []Unknown) *Table {
 	for _, u := range all {
 		t.AddRow(append([]string{u.Label, probabilityCells(u.Mixed)[0], probabilityCells(u.Median)[0]}, probabilityCells(u.Below)...)...)
 	}
-	t.Notes = []string{fmt.Sprintf(
-		"Not known, and the same for all cards: %s. With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. Limits that are clear without are left out; of one far below its target the values are bounds.",
-		strings.Join(all[0].Inputs, ", "), percent)}
+	t.Notes = []string{fmt.Sprintf("Not known, and the same for all cards: %s.", strings.Join(all[0].Inputs, ", ")), fmt.Sprintf(
+		"With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. Limits that are clear without are left out; of one far below its target the values are bounds.", percent)}
 	return t
 }

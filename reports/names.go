@@ -2,14 +2,15 @@ package reports
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
-// fileNames gives every table and figure of d a name for files and anchors, made
+// fileNames gives every table and figure of d, attached ones too, a name for files and anchors, made
 // of its key: letters, digits, - and _, not empty, none twice, whatever the case.
 func fileNames(d Document) map[Block]string {
 	names, taken := map[Block]string{}, map[string]bool{}
-	for _, b := range d.Blocks {
+	for _, b := range slices.Concat(d.Blocks, d.Attached) {
 		key := ""
 		switch b := b.(type) {
 		case *Table:

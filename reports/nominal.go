@@ -151,7 +151,7 @@ func (n Nominal) Cause() string {
 func named(key, caption string, values []NamedValue) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "value", Number: true}, {Head: "unit"}}}
 	for _, v := range values {
-		t.AddRow(v.Name, Plain(v.Shown.Of(v.Value)), v.Shown.Label)
+		t.AddRow(v.Name, fourDigits(v.Shown.Of(v.Value)), v.Shown.Label)
 	}
 	return t
 }
@@ -159,7 +159,7 @@ func named(key, caption string, values []NamedValue) *Table {
 func (n Nominal) limits() *Table {
 	t := &Table{Key: "limits", Caption: "Limits at nominal values, without scatter", Columns: []Column{{Head: "requirement"}, {Head: "nominal", Number: true}, {Head: "limit", Number: true}, {Head: "margin", Number: true}, {Head: "verdict"}}}
 	for _, l := range n.Limits {
-		t.AddRow(l.Label, l.Shown.Text(l.Value), l.Shown.Text(l.Limit), l.MarginText, l.Verdict)
+		t.AddRow(l.Label, strings.TrimSpace(fourDigits(l.Shown.Of(l.Value))+" "+l.Shown.Label), l.Shown.Text(l.Limit), l.MarginText, l.Verdict)
 	}
 	return t
 }
@@ -168,7 +168,7 @@ func (n Nominal) budget() *Table {
 	t := &Table{Key: "heat_paths", Caption: "Heat by path", Columns: []Column{{Head: "edge"}, {Head: "path"}, {Head: "heat [W]", Number: true}, {Head: "share of the edge", Number: true}, {Head: "edge to cold wall [K/W]", Number: true}},
 		Notes: []string{"The last column is the edge's temperature rise over the heat of this path alone."}}
 	for _, p := range n.Paths {
-		t.AddRow(p.Edge, p.Path, Number(p.Heat, 3), Number(100*p.Share, 1)+" %", Plain(p.Resistance))
+		t.AddRow(p.Edge, p.Path, Number(p.Heat, 3), Number(100*p.Share, 1)+" %", fourDigits(p.Resistance))
 	}
 	return t
 }
@@ -194,7 +194,7 @@ func (e NominalEdge) faces() *Table {
 	digits := 3 - int(math.Log10(e.Pressure.Of(1e6))) // a kilopascal shows
 	for _, f := range e.Faces {
 		t.AddRow(f.Name, Number(e.Force.Of(f.Force), 0), Number(e.Pressure.Of(f.Pressure), digits), Number(100*f.ContactFraction, 1)+" %",
-			Number(f.Spots, 0), Number(f.Gas, 0), Number(f.Open, 0), Number(f.Coefficient, 0), Number(f.Joined, 3), Number(f.Heat, 3))
+			fourDigits(f.Spots), fourDigits(f.Gas), fourDigits(f.Open), fourDigits(f.Coefficient), Number(f.Joined, 3), Number(f.Heat, 3))
 	}
 	return t
 }
@@ -206,7 +206,7 @@ func (e NominalEdge) coats() *Table {
 		Notes: []string{"Heat gathers to a spot inside the coat. The coat factor divides the spots' coefficient; the coat's own thickness over conductivity comes on top, as a film."}}
 	for _, f := range e.Faces {
 		if factor := f.CoatFactor; factor > 0 {
-			t.AddRow(f.Name, Plain(1e6*f.SpotRadius), Number(f.Spots*factor, 0), Plain(factor), Number(f.Spots, 0))
+			t.AddRow(f.Name, fourDigits(1e6*f.SpotRadius), fourDigits(f.Spots*factor), fourDigits(factor), fourDigits(f.Spots))
 		}
 	}
 	return t

@@ -45,6 +45,20 @@ func Number(value float64, decimals int) string {
 // Plain prints a number that is given exactly, with at most six digits.
 func Plain(value float64) string { return strconv.FormatFloat(value, 'g', 6, 64) }
 
+// fourDigits prints a number without an interval, one of a single evaluation: more digits
+// than that are not meant. The JSON has them.
+func fourDigits(value float64) string {
+	if value == 0 || math.IsInf(value, 0) || math.IsNaN(value) {
+		return Plain(value)
+	}
+	unit := math.Pow(10, math.Floor(math.Log10(math.Abs(value)))-3)
+	rounded := math.Round(value/unit) * unit
+	if math.Abs(rounded) >= 1e6 {
+		return strconv.FormatFloat(rounded, 'g', 4, 64)
+	}
+	return Plain(rounded)
+}
+
 // Probability prints a probability with the digits its interval supports: as a
 // plain decimal where that is readable, else in powers of ten. Zero is never
 // printed for a probability that was only not seen; give its bound instead.

@@ -97,6 +97,6 @@ func TestCommandsThatWriteAreKnown(t *testing.T) {
 			}
 		})
 	}
-	// example reads what is built in, no file.
-	assert.ElementsMatch(t, []string{"example", "run", "calibrate", "change", "report"}, writing)
+	// example and new read what is built in, no file.
+	assert.ElementsMatch(t, []string{"example", "new", "run", "calibrate", "change", "report"}, writing)
 }

@@ -61,8 +61,8 @@ not; 4 undecided.`,
 // appendixFlags holds the flags of report.
 type appendixFlags struct {
 	deciding
-	folder, prefix, baseline string
-	force                    bool
+	folder, prefix, baseline, date string
+	force                          bool
 }
 
 func (a *appendixFlags) flags(cmd *cobra.Command) {
@@ -71,6 +71,7 @@ func (a *appendixFlags) flags(cmd *cobra.Command) {
 	cmd.Flags().StringVarP(&a.folder, "output", "o", "", "write into the folder `DIR`")
 	cmd.Flags().StringVar(&a.prefix, "prefix", "A", "prefix of the numbers of tables and figures: A gives Table A-1")
 	cmd.Flags().StringVar(&a.baseline, "baseline", "", "say whether the change from the study `BASE` is safe")
+	cmd.Flags().StringVar(&a.date, "date", "", "print `DATE` on the first page as it is given (default: a line to fill in)")
 	cmd.Flags().BoolVar(&a.force, "force", false, "replace a folder that report has written")
 }
 
@@ -80,7 +81,7 @@ func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*question.Appen
 	if err != nil {
 		return nil, err
 	}
-	made := &question.Appendix{Schema: question.AppendixSchema, Study: read, Inputs: question.Inputs(read)}
+	made := &question.Appendix{Schema: question.AppendixSchema, Study: read, Inputs: question.Inputs(read), Date: a.date}
 	if made.Checks, err = question.OutsideChecks(); err != nil {
 		return nil, failure(err)
 	}
@@ -97,6 +98,9 @@ func (a *appendixFlags) make(cmd *cobra.Command, args []string) (*question.Appen
 		return nil, err
 	}
 	if err := a.window(cmd, made); err != nil {
+		return nil, err
+	}
+	if err := a.explore(cmd, made); err != nil {
 		return nil, err
 	}
 	if err := a.hold(cmd, made); err != nil {
@@ -145,6 +149,30 @@ func (a *appendixFlags) window(cmd *cobra.Command, made *question.Appendix) erro
 	return nil
 }
 
+// explore counts at other torques: over the window as written where it has ends, with
+// something on either side.
+func (a *appendixFlags) explore(cmd *cobra.Command, made *question.Appendix) (err error) {
+	t := made.Torque
+	if t.Now == 0 {
+		return nil // no window was looked for
+	}
+	now := t.Now
+	x := question.Exploring{Sampling: a.asked(), Progress: a.progress(cmd), From: 0.6 * now, To: 1.4 * now}
+	if low := 0.85 * t.Lower.Torque; low > t.From {
+		x.From = min(x.From, low)
+	}
+	if high := 1.1 * t.Upper.Torque; high < t.To {
+		x.To = max(x.To, high)
+	}
+	if d := made.Run.Decision; d != nil {
+		x.Condition = d.Condition
+	}
+	if made.Explore, err = x.Explore(cmd.Context(), made.Study); err != nil {
+		return unanswered(err)
+	}
+	return nil
+}
+
 // hold judges the change from the baseline, where there is one.
 func (a *appendixFlags) hold(cmd *cobra.Command, made *question.Appendix) error {
 	if a.baseline == "" {
@@ -180,7 +208,7 @@ func (a *appendixFlags) beside(cmd *cobra.Command, made *question.Appendix, othe
 func (a *appendixFlags) command(flags *pflag.FlagSet, made *question.Appendix) string {
 	line := fmt.Sprintf("clampodds report %s -o DIR --seed %d --samples %d --plan %s", strings.Join(made.Names(), " "), made.Found.Seed, made.Found.Samples, wordOf(made.Found.Sampler))
 	flags.Visit(func(f *pflag.Flag) {
-		if slices.Contains([]string{"baseline", "evaluations", "prefix"}, f.Name) {
+		if slices.Contains([]string{"baseline", "date", "evaluations", "prefix"}, f.Name) {
 			line += fmt.Sprintf(" --%s %s", f.Name, f.Value)
 		}
 	})

@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -83,10 +84,12 @@ func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 	} {
 		assert.NotEmpty(t, one[name], name)
 	}
-	for _, words := range []string{"Purpose and verdict", "Table A-1", "Figure A-1", "Cautions", "How to reproduce this", "--baseline", "Torque window", "Outside checks"} {
+	for _, words := range []string{"Decision", "What must be true", "Table A-1", "Figure A-1", "does not replace a test", "How to reproduce this", "--baseline", "Torque window", "Outside checks", "change from"} {
 		assert.Contains(t, one["index.html"], words)
 	}
 
+	assert.Contains(t, one["index.html"], "script-src 'sha256-", "the page can be explored")
+	assert.Greater(t, strings.Count(one["tables/by_torque.csv"], "\n"), 8)
 	assert.Contains(t, one["tables/validation.csv"], "\nUnits,9,9,0,0\n", "as many as the table has rows")
 	assert.Contains(t, one["tables/misses.csv"], "differs: ")
 

@@ -92,7 +92,7 @@ func demoTorque(b Basis) TorqueWindow {
 		}
 	}
 	return TorqueWindow{
-		Torque: "nominal torque [N·m]", Curves: []Curve{edge, screw, bearing}, Interval: result.Interval{Low: 0.70, High: 0.97}, Basis: b,
+		Torque: "nominal torque [N·m]", Curves: []Curve{edge, screw, bearing}, Interval: result.Interval{Low: 0.70, High: 0.97}, Window: "allowed window", Basis: b,
 		Targets: []Mark{{2e-3, "edge", "0.002"}, {1e-4, "screw", "1.00e-04"}, {1e-4, "bearing", "1.00e-04"}},
 		Marks:   []Mark{{0.70, "lowest", "0.70 N·m"}, {0.83, "recommended", "0.83 N·m"}, {0.97, "highest", "0.97 N·m"}},
 	}

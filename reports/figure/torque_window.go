@@ -19,8 +19,10 @@ type TorqueWindow struct {
 	Curves []Curve
 	// Targets mark the y axis: the requirement and the probability allowed.
 	Targets []Mark
-	// Interval is the allowed window; ends equal or NaN: there is none.
+	// Interval is the window shaded; ends equal or NaN: there is none. Window says what
+	// holds inside: it is not always allowed.
 	result.Interval
+	Window string
 	// Marks label places on the x axis: the window's ends, the recommended torque.
 	Marks []Mark
 	Basis Basis
@@ -39,7 +41,7 @@ func (t TorqueWindow) Draw(c draw.Canvas) {
 	f.layers = []layer{t.shade}
 	f.addCurves(t.Curves)
 	if t.Low < t.High {
-		f.legend = append(f.legend, entry{text: "allowed window", patch: grid})
+		f.legend = append(f.legend, entry{text: t.Window, patch: grid})
 	}
 	f.draw(c)
 }

@@ -20,6 +20,7 @@ type Appendix struct {
 	Torque  reports.Torque   `json:"torque"`
 	Change  *reports.Change  `json:"change,omitempty"`
 	Compare *reports.Compare `json:"compare,omitempty"`
+	Explore *reports.Explore `json:"explore,omitempty"`
 
 	Checks   reports.Validation `json:"-"`
 	Study    *study.Study       `json:"-"`
@@ -28,82 +29,143 @@ type Appendix struct {
 	Changed  *decide.Shown      `json:"-"`
 	// Command is the command line that gives the same report.
 	Command string `json:"-"`
+	// Date is printed as it is given; empty: a line to fill in.
+	Date string `json:"-"`
 }
 
 // AppendixSchema names the form of report.json.
 const AppendixSchema = "clampodds.report/1"
 
-// Document puts the appendix together: the verdict first, what reproduces it last.
+// Document puts the appendix together in the order of a reviewer: the decision, what it
+// rests on, the model, results, what drives them, how the tool was checked, and what
+// reproduces it. Tables and figures for who looks closer are attached.
 func (a *Appendix) Document() reports.Document {
-	d := reports.Document{Title: a.Study.Title}
-	d.Add(a.titleBlock())
-	run, nominal := a.Run.Document(), a.Nominal.Document()
-	d.Add(reports.Heading("Purpose and verdict"))
-	for _, sentence := range []string{a.Nominal.Cause(), a.decision(), a.purpose(), a.Verdict(), a.leastMargin(), a.changeSentence()} {
-		if sentence != "" {
-			d.Add(reports.Paragraph(sentence))
+	d := reports.Document{Title: a.title()}
+	a.addFront(&d)
+	a.addBasis(&d)
+	a.addModel(&d)
+	a.addResults(&d)
+	a.addSensitivities(&d)
+	a.addTorque(&d)
+	a.addComparisons(&d)
+	a.addValidation(&d)
+	a.addReproduction(&d)
+	return d
+}
+
+func (a *Appendix) title() string {
+	if a.Study.Project == "" {
+		return a.Study.Title
+	}
+	return a.Study.Project + ": " + a.Study.Title
+}
+
+// addFront puts the first page: what is decided, what must be true, room for signatures.
+func (a *Appendix) addFront(d *reports.Document) {
+	if cause := a.Nominal.Cause(); cause != "" {
+		d.Add(reports.Paragraph(cause))
+	}
+	f := reports.Front{
+		Run: &a.Run, Inputs: &a.Inputs, Drivers: &a.Drivers, Change: a.Change,
+		Document: a.Study.Document, Revision: a.Study.Revision, Author: a.Study.Author, Date: a.Date, FromTest: study.PosteriorSource,
+	}
+	if a.Study.OnlyApart(TorqueKey) == nil {
+		f.Torque = &a.Torque
+	}
+	d.Add(f.Blocks()...)
+}
+
+// addBasis lists every input with its source, the limits and the conditions.
+func (a *Appendix) addBasis(d *reports.Document) {
+	d.Add(reports.Heading("Basis"), a.Inputs.Basis())
+	for _, b := range a.Inputs.Tables() {
+		if t := b.(*reports.Table); t.Key == "conditions" {
+			d.Add(t)
+		} else {
+			d.Attach(t)
 		}
 	}
-	d.Add(of(run, "requirements")...)
-	d.Add(a.figures(a.distribution, a.exceedance)...)
-	d.Add(reports.Heading("Percentiles"))
-	d.Add(of(run, "temperatures", "heat_shares", "resistances", "forces", "utilisations")...)
+}
+
+func (a *Appendix) addModel(d *reports.Document) {
+	d.Add(reports.Heading("Model"), modelSummary, modelSources)
+	nominal := a.Nominal.Document()
+	d.Attach(of(nominal, "limits", "faces_left", "pieces_left")...)
+	d.Add(a.figures(a.heatSplit)...)
+	d.Attach(of(nominal, "heat_paths")...)
+	d.Attach(a.figures(a.alongClamp)...)
+}
+
+func (a *Appendix) addResults(d *reports.Document) {
+	run := a.Run.Document()
+	d.Add(reports.Heading("Results"), a.Run.BriefRequirements())
+	d.Add(a.figures(a.exceedance)...)
 	if a.Run.Mission != nil {
-		d.Add(reports.Heading("Conditions of the mission"))
-		d.Add(of(run, "mission")...)
+		d.Add(a.Run.Mission.Brief())
 	}
-	d.Add(reports.Heading("Lack of knowledge"), reports.Paragraph(a.notKnown()))
+	d.Add(reports.Paragraph(a.notKnown()))
 	d.Add(of(run, "knowledge", "needed")...)
-	d.Add(reports.Heading("Heat paths at nominal values"))
-	d.Add(of(nominal, "heat_paths")...)
-	d.Add(a.figures(a.heatSplit, a.alongClamp)...)
-	d.Add(of(nominal, "limits", "faces_left", "pieces_left")...)
-	d.Add(reports.Heading("What drives the spread and the exceedance"))
-	d.Add(reports.Paragraph("Drivers have samples of their own: their probability and percentile are of other cards than those above."))
+	d.Add(a.Run.Brief(), a.Run.BriefMisfits())
+	d.Attach(a.figures(a.distribution, a.convergence)...)
+	d.Attach(of(run, "requirements", "mission", "temperatures", "heat_shares", "resistances", "forces", "utilisations", "misfits", "range_of_use")...)
+}
+
+func (a *Appendix) addSensitivities(d *reports.Document) {
+	whole := a.Drivers.Document()
+	d.Add(reports.Heading("Sensitivities"), reports.Paragraph(a.Drivers.Headline()+" Drivers have samples of their own: their probability and percentile are of other cards than those above."))
+	d.Add(a.Drivers.Brief()...)
 	d.Add(a.figures(a.driverBars)...)
-	d.Add(body(a.Drivers.Document())...)
+	d.Attach(of(whole, "spread", "exceedance", "percentile", "slopes")...)
+}
+
+func (a *Appendix) addTorque(d *reports.Document) {
 	d.Add(reports.Heading("Torque window"))
 	if err := a.Study.OnlyApart(TorqueKey); err != nil {
 		d.Add(reports.Paragraph("No window was looked for: " + err.Error() + "."))
-	} else {
-		d.Add(a.figures(a.torqueWindow)...)
-		d.Add(body(a.Torque.Document())...)
+		return
 	}
+	d.Add(a.figures(a.torqueWindow)...)
+	for _, b := range body(a.Torque.Document()) {
+		if t, ok := b.(*reports.Table); ok && (t.Key == "course" || t.Key == "needed") {
+			d.Attach(t)
+			continue
+		}
+		d.Add(b)
+	}
+	if a.Explore != nil {
+		d.Add(a.Explore, a.Explore.Table())
+	}
+}
+
+func (a *Appendix) addComparisons(d *reports.Document) {
 	if a.Change != nil {
 		d.Add(reports.Heading("Change from " + a.Change.Provenance.Title))
 		d.Add(a.figures(a.baseAndNew)...)
-		d.Add(body(a.Change.Document())...)
+		for _, b := range body(a.Change.Document()) {
+			if t, ok := b.(*reports.Table); ok && t.Key == "requirements" {
+				t.Key = "change_requirements" // those of the study keep their name as a file
+			}
+			d.Add(b)
+		}
 	}
 	if a.Compare != nil {
 		d.Add(reports.Heading("Designs side by side"))
 		d.Add(body(a.Compare.Document())...)
 	}
-	d.Add(reports.Heading("Inputs"))
-	d.Add(a.Inputs.Tables()...)
-	d.Add(reports.Heading("Model"), modelSummary, modelSources)
-	d.Add(of(run, "misfits", "range_of_use")...)
-	d.Add(a.figures(a.convergence)...)
-	d.Add(reports.Heading("Validation"), reports.Paragraph("Outside checks of this version: the value a source gives against the value obtained. The command clampodds check --validation prints every one with its source and tolerance."), a.Checks.Summary(), a.Checks.Misses())
-	if list := a.warnings(); len(list) > 0 {
-		d.Add(reports.Heading("Warnings"), list)
-	}
-	d.Add(reports.Heading("Cautions"), reports.Cautions)
-	d.Add(reports.Heading("How to reproduce this"), reports.Paragraph(a.Command), a.provenance())
-	return d
 }
 
-// titleBlock has the study's free texts.
-func (a *Appendix) titleBlock() *reports.Table {
-	t := &reports.Table{Key: "title", Caption: "Document", Columns: []reports.Column{{Head: "item"}, {Head: "text"}}}
-	for _, row := range [][2]string{
-		{"project", a.Study.Project}, {"document", a.Study.Document}, {"revision", a.Study.Revision}, {"author", a.Study.Author},
-		{"study", a.Study.Name}, {"prepared with", "clampodds " + Version + " (" + Build() + ")"},
-	} {
-		if row[1] != "" {
-			t.AddRow(row[0], row[1])
-		}
+func (a *Appendix) addValidation(d *reports.Document) {
+	d.Add(reports.Heading("Validation"), reports.Paragraph("Outside checks of this version: the value a source gives against the value obtained. Those that differ are in the files with the reason; the command clampodds check --validation prints every one with its source and tolerance."), a.Checks.Brief())
+	d.Attach(a.Checks.Summary())
+	d.Attach(a.Checks.Misses())
+}
+
+func (a *Appendix) addReproduction(d *reports.Document) {
+	d.Add(reports.Heading("Reproduction"))
+	if list := a.warnings(); len(list) > 0 {
+		d.Add(reports.Subheading("Warnings"), list)
 	}
-	return t
+	d.Add(reports.Paragraph(a.Command), a.provenance(), reports.Terms(), reports.Paragraph("The folder of this report has every table as CSV and every figure as SVG and PNG, those that are not printed too, all results in report.json, and files.sha256 to check them."))
 }
 
 // warnings lists what each part warns of, with the parts that do.

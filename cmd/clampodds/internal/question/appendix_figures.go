@@ -202,8 +202,8 @@ func (a *Appendix) alongClamp() *reports.Figure {
 		return nil // not clamped at nominal values
 	}
 	return &reports.Figure{Key: "along_clamp", Caption: "Temperature of the flange's inner edge along the clamp, at nominal values", Drawing: along,
-		Alt: fmt.Sprintf("Edge temperature along the clamp in %s, at nominal values: %s to %s on the left edge.", unit.Label,
-			reports.Number(along.Edges[0].Y[0], 1), reports.Number(along.Edges[0].Y[pieces-1], 1))}
+		Alt: fmt.Sprintf("Edge temperature along the clamp in %s, at nominal values: left edge %s to %s, right edge %s to %s.", unit.Label,
+			reports.Number(slices.Min(along.Edges[0].Y), 1), reports.Number(slices.Max(along.Edges[0].Y), 1), reports.Number(slices.Min(along.Edges[1].Y), 1), reports.Number(slices.Max(along.Edges[1].Y), 1))}
 }
 
 // mostBars keeps the figure readable; the table has them all.
@@ -229,36 +229,57 @@ func (a *Appendix) driverBars() *reports.Figure {
 }
 
 func (a *Appendix) torqueWindow() *reports.Figure {
-	unit := a.Torque.Shown
-	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Interval: result.Interval{Low: math.NaN(), High: math.NaN()}, Basis: figure.Basis{Samples: a.Torque.Provenance.Samples, Of: "cards at each torque near the ends"}}
+	t, unit := a.Torque, a.Torque.Shown
+	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Interval: result.Interval{Low: math.NaN(), High: math.NaN()}, Basis: figure.Basis{Samples: t.Provenance.Samples, Of: "cards at each torque near the ends"}}
+	from, to := aboutWindow(t)
 	named := map[float64][]string{} // requirements by target
-	for _, c := range a.Torque.Curves {
-		curve, seen := figure.Curve{Name: c.Label}, false
+	var words []string
+	for _, c := range t.Curves {
+		curve := figure.Curve{Name: c.Label}
 		for _, p := range c.Points {
-			curve.X, curve.Y = append(curve.X, unit.Of(p.Torque)), append(curve.Y, p.Value)
-			seen = seen || p.Value > 0
+			if p.Value > 0 && p.Torque >= from && p.Torque <= to { // what was never seen has no place on a logarithmic axis
+				curve.X, curve.Y = append(curve.X, unit.Of(p.Torque)), append(curve.Y, p.Value)
+			}
 		}
-		if !seen {
-			continue // a requirement that no card missed has no place on a logarithmic axis
+		if len(curve.X) == 0 {
+			continue
 		}
 		w.Curves = append(w.Curves, curve)
 		named[c.Target] = append(named[c.Target], c.Label)
+		last := len(curve.X) - 1
+		words = append(words, fmt.Sprintf("%s %s at %s, %s at %s", c.Label, reports.Probability(curve.Y[0], 0, 0), reports.Plain(curve.X[0]), reports.Probability(curve.Y[last], 0, 0), reports.Plain(curve.X[last])))
 	}
 	for _, target := range slices.Sorted(maps.Keys(named)) {
 		w.Targets = append(w.Targets, figure.Mark{At: target, Label: "target", Value: reports.Probability(target, 0, 0)})
 	}
-	low, high, where := a.Torque.Lower.Safe, a.Torque.Upper.Safe, ""
-	if a.Torque.Advice != nil {
-		low, high, where = a.Torque.Mission.Lower.Torque, a.Torque.Mission.Upper.Torque, " in every condition"
+	alt := fmt.Sprintf("Probability of missing each requirement against the nominal torque [%s]: %s.", unit.Label, strings.Join(words, "; "))
+	low, high := t.Lower.Safe, t.Upper.Safe
+	if w.Window = "holds on average, as written"; t.Verdict == "yes" && t.Mission != nil {
+		low, high, w.Window = t.Mission.Lower.Torque, t.Mission.Upper.Torque, "allowed window"
 	}
-	alt := "Probability of missing each requirement against the nominal torque."
 	if low < high {
 		w.Low, w.High = unit.Of(low), unit.Of(high)
-		alt += fmt.Sprintf(" All targets are held%s from %s to %s.", where, unit.Text(low), unit.Text(high))
+		alt += fmt.Sprintf(" Shaded, %s: %s to %s.", w.Window, unit.Text(low), unit.Text(high))
 	}
-	if a.Torque.Advice != nil {
-		at := a.Torque.Advice.Torque
-		w.Marks = append(w.Marks, figure.Mark{At: unit.Of(at), Label: "recommended", Value: unit.Text(at)})
+	mark := func(label string, at float64) {
+		w.Marks = append(w.Marks, figure.Mark{At: unit.Of(at), Label: label, Value: unit.Text(at)})
 	}
+	if t.Advice != nil && t.Advice.Torque != t.Now {
+		mark("recommended", t.Advice.Torque)
+	}
+	mark("study", t.Now)
 	return &reports.Figure{Key: "torque_window", Caption: "Probability of missing each requirement against the nominal torque; left out: what no card missed", Drawing: w, Alt: alt}
+}
+
+// aboutWindow are the torques that a figure shows: the window as written and the study's
+// torque with something on either side, or all that was searched.
+func aboutWindow(t reports.Torque) (from, to float64) {
+	from, to = t.From, t.To
+	if low := t.Lower.Torque; low > from {
+		from = 0.7 * min(low, t.Now)
+	}
+	if high := t.Upper.Torque; high < to {
+		to = 1.4 * max(high, t.Now)
+	}
+	return from, to
 }

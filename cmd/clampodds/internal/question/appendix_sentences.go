@@ -1,28 +1,11 @@
 package question
 
 import (
-	"cmp"
 	"fmt"
-	"slices"
 	"strings"
 
-	"clampodds/reports"
 	"clampodds/sim"
 )
-
-// purpose says what the appendix is for.
-func (a *Appendix) purpose() string {
-	return fmt.Sprintf("This appendix states how likely the limits of %q are exceeded when torque, friction, flatness and slot width scatter as stated under Inputs, from %d simulated cards.",
-		a.Study.Title, a.Found.Rows)
-}
-
-// decision is the sentence that run opens with.
-func (a *Appendix) decision() string {
-	if a.Run.Decision == nil {
-		return ""
-	}
-	return string(a.Run.Decision.Sentence())
-}
 
 // longestSentence is one that is read, and that no renderer cuts.
 const longestSentence = 380
@@ -103,40 +86,6 @@ func listed(names []string, most int) string {
 	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
 }
 
-// changeSentence is the verdict on the change, empty without one.
-func (a *Appendix) changeSentence() string {
-	if a.Change == nil {
-		return ""
-	}
-	return fmt.Sprintf("The change from %q is %s: margin %s.", a.Change.Provenance.Title, a.Change.Verdict, a.Change.Margin)
-}
-
-// leastMargin names the requirement furthest beyond its target, or nearest to it.
-func (a *Appendix) leastMargin() string {
-	with := slices.DeleteFunc(slices.Clone(a.Run.Requirements), func(q reports.Requirement) bool { return !(q.Target > 0) })
-	if len(with) == 0 {
-		return ""
-	}
-	share := func(q reports.Requirement) float64 { return q.PerCard.High / q.Target }
-	missed := func(q reports.Requirement) bool { return q.Verdict == sim.NotMet.String() }
-	q := slices.MaxFunc(with, func(x, y reports.Requirement) int {
-		switch {
-		case missed(x) == missed(y):
-			return cmp.Compare(share(x), share(y))
-		case missed(x):
-			return 1
-		}
-		return -1
-	})
-	what, bound, p := "nearest to its target", "at most", q.PerCard.High
-	if missed(q) {
-		what, bound, p = "furthest beyond its target", "at least", q.PerCard.Low
-	}
-	return fmt.Sprintf("The %s is %s: with %s %% confidence %s %s of the cards exceed %s, against a target of %s.", q.Label, what,
-		reports.Plain(100*a.Run.Provenance.Confidence), bound, reports.Probability(p, 0, 0),
-		q.Shown.Text(q.Limit), reports.Probability(q.Target, 0, 0))
-}
-
 // notKnown states which inputs are not known, and what that means.
 func (a *Appendix) notKnown() string {
 	var keys []string
@@ -159,5 +108,5 @@ func subject(keys []string) string {
 	if len(keys) == 1 {
 		return "One input, " + keys[0] + ", is"
 	}
-	return fmt.Sprintf("%d inputs, marked * in the table of inputs, are", len(keys))
+	return fmt.Sprintf("%d inputs, marked * under Basis, are", len(keys))
 }

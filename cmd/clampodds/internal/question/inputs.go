@@ -1,6 +1,10 @@
 package question
 
 import (
+	"math"
+	"strconv"
+	"strings"
+
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/reports"
@@ -24,8 +28,9 @@ func Inputs(s *study.Study) reports.Inputs {
 			deviation := whole.StdDev()
 			shown.Level = study.LevelName(in.Level)
 			shown.StdDev = deviation
-			shown.SpreadText = units.Format(deviation, in.Quantity().Difference(), in.Unit)
-			shown.RangeText = in.Format(whole.Quantile(0.01)) + " … " + in.Format(whole.UpperQuantile(0.01))
+			shown.SpreadText = threeDigits(deviation, in.Quantity().Difference(), in.Unit)
+			low, high := whole.Quantile(0.01), whole.UpperQuantile(0.01)
+			shown.NominalText, shown.RangeText = rounded(in, high-low, in.Nominal), rangeText(in, low, high)
 		}
 		r.Inputs = append(r.Inputs, shown)
 	}
@@ -45,6 +50,44 @@ func Inputs(s *study.Study) reports.Inputs {
 		}
 	}
 	return r
+}
+
+// rangeText is a range with the unit once, rounded to a hundredth of its width.
+func rangeText(in *study.Input, low, high float64) string {
+	from, to := rounded(in, high-low, low), rounded(in, high-low, high)
+	number, unit, found := strings.Cut(from, " ")
+	if found && strings.HasSuffix(to, " "+unit) {
+		from = number
+	}
+	return from + " … " + to
+}
+
+// rounded prints x, in the unit of the input, to a hundredth of a width, or to three
+// digits where that is finer: a range over orders of magnitude keeps its lower end.
+func rounded(in *study.Input, width, x float64) string {
+	value, unit := units.Readable(x, in.Quantity(), in.Unit)
+	other, _ := units.Readable(x+width, in.Quantity(), in.Unit)
+	step := min(math.Abs(other-value), math.Abs(value)) / 100
+	if step > 0 && !math.IsInf(step, 0) {
+		decimals := max(0, -int(math.Floor(math.Log10(step))))
+		value, _ = strconv.ParseFloat(strconv.FormatFloat(value, 'f', decimals, 64), 64) // its own text
+	}
+	return strings.TrimSpace(reports.Plain(value) + " " + unit)
+}
+
+// threeDigits prints x so in a unit like the one given.
+func threeDigits(x float64, q units.Quantity, like string) string {
+	value, unit := units.Readable(x, q, like)
+	return strings.TrimSpace(reports.Plain(significant(value, 3)) + " " + unit)
+}
+
+// significant rounds x to so many digits.
+func significant(x float64, digits int) float64 {
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', digits, 64), 64)
+	if err != nil {
+		return x
+	}
+	return rounded
 }
 
 // newInputCondition says what a condition changes: inputs as they stand in the study

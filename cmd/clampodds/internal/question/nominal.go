@@ -203,7 +203,7 @@ func nominalLimit(l *study.Limit, t card.Trace) reports.NominalLimit {
 	n := reports.NominalLimit{
 		Label: reports.Label(l.Output), Output: l.Output, Unit: string(l.Quantity), Value: at, Limit: l.Max,
 		Margin: l.Max - at, Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit),
-		MarginText: units.Format(l.Max-at, l.Quantity.Difference(), l.Unit), Verdict: "kept",
+		MarginText: units.Format(significant(l.Max-at, 4), l.Quantity.Difference(), l.Unit), Verdict: "kept",
 	}
 	switch {
 	case l.Quantity == units.Number && slices.ContainsFunc(t.Edges[:], func(e card.EdgeTrace) bool { return e.Fit != force.Seated }),

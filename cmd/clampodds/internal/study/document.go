@@ -37,6 +37,7 @@ func readDocument(file string, text []byte) (*document, Problems) {
 	if line := tooDeep(text); line > 0 {
 		return nil, Problems{{File: file, Line: line, Message: fmt.Sprintf("keys, lists and tables stand in one another more than %d deep", maxDepth)}}
 	}
+	text = bytes.TrimPrefix(text, []byte("\ufeff")) // some editors begin with it
 	d := &document{file: file, root: map[string]any{}}
 	if err := toml.Unmarshal(text, &d.root); err != nil {
 		p := Problem{File: file, Message: strings.TrimPrefix(err.Error(), "toml: ")}

@@ -1,0 +1,172 @@
+package question
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
+)
+
+// What is explored: so many torques, and limits of the temperature on either side of the
+// study's, each on so many cards at most.
+const (
+	exploreTorques = 15
+	exploreLimits  = 15
+	exploreCards   = 20000
+	exploreSteps   = 5 // of the slider between two torques
+)
+
+// Exploring asks how often the limits are exceeded at torques from one to another.
+type Exploring struct {
+	Sampling
+	Progress Progress
+	From, To float64
+	// Condition is looked at beside the study as written; empty for none.
+	Condition string
+}
+
+// Explore counts single cards, on draws common to all torques.
+func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explore, error) {
+	studies := []*study.Study{s}
+	if x.Condition != "" && x.Condition != AsWritten && s.ConditionName == "" {
+		derived, err := s.Condition(x.Condition)
+		if err != nil {
+			return nil, err
+		}
+		studies = append(studies, derived)
+	}
+	in := s.Input(TorqueKey)
+	e := &reports.Explore{Steps: exploreSteps, Shown: ShownUnit(in.Nominal, in.Parameter.Unit, in.Unit)}
+	torques, now := around(in.Nominal, x.From, x.To, exploreTorques, e.Shown)
+	e.Now = now
+	e.Torques = torques
+	limits := exploredLimits(s)
+	var scenarios []sim.Scenario
+	for _, of := range studies {
+		for i, t := range torques {
+			one, err := x.scenario(of, t, limits)
+			if err != nil {
+				return nil, err
+			}
+			one.Name = fmt.Sprint(of.ConditionName, " ", i)
+			scenarios = append(scenarios, one)
+		}
+	}
+	run := x.Run(s, scenarios...)
+	run.Samples, run.LimitsOnly, run.Sampler = min(run.Samples, exploreCards), true, sim.Random{}
+	show, clear := x.Progress.start("explored cards")
+	run.Progress = show
+	found, err := run.Execute(ctx)
+	clear()
+	if err != nil {
+		return nil, err
+	}
+	if !found.Complete {
+		return nil, errors.New("stopped before the end: nothing to explore")
+	}
+	e.Cards, e.Level = found.Rows, found.Confidence
+	for k, of := range studies {
+		c := reports.ExploreCondition{Name: AsWritten}
+		if of.ConditionName != "" {
+			c.Name = of.ConditionName
+		}
+		c.Requirements = explored(s, limits, found.Scenarios[k*len(torques):][:len(torques)])
+		e.Conditions = append(e.Conditions, c)
+	}
+	return e, nil
+}
+
+// scenario is a study at a torque, a card to a chassis, with the limits explored.
+func (x *Exploring) scenario(s *study.Study, torque float64, limits []sim.Requirement) (sim.Scenario, error) {
+	if torque != s.Input(TorqueKey).Nominal {
+		var err error
+		if s, err = s.WithTorque(torque); err != nil {
+			return sim.Scenario{}, err
+		}
+	}
+	alone := *s
+	alone.Run.CardsPerChassis = 1
+	one, err := Scenario(&alone, s.Title)
+	one.Requirements = limits
+	return one, err
+}
+
+// exploredLimits are the study's limits that stay, then the temperature limit that moves
+// with what lies about it.
+func exploredLimits(s *study.Study) (limits []sim.Requirement) {
+	var main *study.Limit
+	for i := range s.Limits {
+		l := &s.Limits[i]
+		if l.Output == mainOutput(s) && main == nil {
+			main = l
+			continue
+		}
+		limits = append(limits, sim.Requirement{Name: l.Name, Output: l.Output, Limit: l.Max, Target: l.Target})
+	}
+	if main == nil {
+		return limits
+	}
+	step := exploreStep(main)
+	for k := -exploreLimits; k <= exploreLimits; k++ {
+		limits = append(limits, sim.Requirement{Name: fmt.Sprint(main.Name, " ", k), Output: main.Output, Limit: main.Max + float64(k)*step, Target: main.Target})
+	}
+	return limits
+}
+
+// exploreStep is half a kelvin, or a degree Fahrenheit where the limit is in those.
+func exploreStep(l *study.Limit) float64 {
+	if ShownUnit(l.Max, string(l.Quantity), l.Unit).Label == "°F" {
+		return 5.0 / 9
+	}
+	return 0.5
+}
+
+// explored turns the counts at every torque into what is reported.
+func explored(s *study.Study, limits []sim.Requirement, at []sim.ScenarioResult) (list []reports.ExploreRequirement) {
+	moved := len(limits) - (2*exploreLimits + 1)
+	for i, l := range limits {
+		q := reports.ExploreRequirement{Label: reports.Label(l.Output), Limit: l.Limit, Target: l.Target, Moved: i >= moved, Own: i == moved+exploreLimits}
+		for k := range s.Limits {
+			if own := &s.Limits[k]; own.Output == l.Output {
+				q.Unit, q.Shown = string(own.Quantity), ShownUnit(own.Max, string(own.Quantity), own.Unit)
+			}
+		}
+		for _, one := range at {
+			p := one.Requirements[i].Exceeded.PerRow()
+			q.Points = append(q.Points, reports.ExplorePoint{Value: p.Value, Interval: p.Interval})
+		}
+		list = append(list, q)
+	}
+	return list
+}
+
+// around are settings in round steps of the unit shown about one of them, from one to
+// another at most, and its place.
+func around(now, from, to float64, most int, unit reports.Unit) (settings []float64, place int) {
+	step := niceStep(unit.Of(to-from)/float64(most-1)) / unit.Of(1)
+	for k := -most; k <= most; k++ {
+		x := now + float64(k)*step
+		if k == 0 {
+			place, x = len(settings), now
+		} else if x < from*(1-1e-9) || x > to*(1+1e-9) {
+			continue
+		}
+		settings = append(settings, x)
+	}
+	return settings, place
+}
+
+// niceStep is the smallest of 1, 2 and 5 times a power of ten that is not below x.
+func niceStep(x float64) float64 {
+	power := math.Pow(10, math.Floor(math.Log10(x)))
+	for _, digit := range []float64{1, 2, 5} {
+		if digit*power >= x*(1-1e-9) {
+			return digit * power
+		}
+	}
+	return 10 * power
+}

@@ -1,0 +1,234 @@
+package question
+
+import (
+	"bytes"
+	_ "embed"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"text/template"
+
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/joint/force"
+)
+
+// NewQuestion is one that the command new asks. Usual is an answer of ordinary size.
+type NewQuestion struct {
+	Name, Text, Usual string
+	// quantity is empty for a text or a number; spreads says that a tolerance may follow.
+	quantity units.Quantity
+	spreads  bool
+	// words are the only answers, where there are few; check judges other texts.
+	words []string
+	check func(text string) error
+}
+
+// NewQuestions are all of them, in order.
+var NewQuestions = []NewQuestion{
+	{Name: "title", Text: "What is the card called?", Usual: "Card behind a wedge clamp"},
+	{Name: "drawing", Text: "Which drawings do the answers come from?", Usual: "drawings"},
+	{Name: "family", Text: "Clamp: two-face or four-face?", Usual: "two-face", words: []string{"two-face", "four-face"}},
+	{Name: "length", Text: "Clamp: length along the card's edge", Usual: "130 mm", quantity: "m"},
+	{Name: "width", Text: "Clamp: width of its pieces across the edge", Usual: "6 mm", quantity: "m"},
+	{Name: "height", Text: "Clamp: height from flange to rail, relaxed", Usual: "8 mm +- 0.05 mm", quantity: "m", spreads: true},
+	{Name: "pieces", Text: "Clamp: number of pieces, ends included", Usual: "7", check: wholeNumber},
+	{Name: "thread", Text: "Screw: thread (check --known lists them)", Usual: "M3", check: knownThread},
+	{Name: "torque", Text: "Screw: torque on the drawing, with the tool's scatter", Usual: "0.70 N*m +- 6 %", quantity: "N*m", spreads: true},
+	{Name: "flange", Text: "Card: thickness of the edge flange", Usual: "3 mm +- 0.05 mm", quantity: "m", spreads: true},
+	{Name: "slot", Text: "Chassis: slot width, rail to rail", Usual: "11.60 mm +- 0.05 mm", quantity: "m", spreads: true},
+	{Name: "flatness", Text: "Flatness of flange and rail together", Usual: "25 um", quantity: "m"},
+	{Name: "roughness", Text: "Roughness Ra of the faces, the drawing's limit", Usual: "1.6 um", quantity: "m"},
+	{Name: "wall", Text: "Cold wall: temperature under the rails, with its scatter", Usual: "55 degC +- 3 K", quantity: "K", spreads: true},
+	{Name: "altitude", Text: "Altitude of the gas in the gaps", Usual: "0 km", quantity: "m"},
+	{Name: "power", Text: "Heat of the card, with its scatter", Usual: "80 W +- 5 %", quantity: "W", spreads: true},
+	{Name: "limit", Text: "Edge temperature that is allowed", Usual: "85 degC", quantity: "K"},
+	{Name: "target", Text: "Share of the cards that may exceed it", Usual: "2e-3", check: probability},
+}
+
+// NewAnswer is a value as typed with its tolerance; assumed where nothing was answered.
+type NewAnswer struct {
+	text, tolerance string
+	si              float64
+	assumed         bool
+}
+
+// Read understands an answer; an empty one is the usual one, assumed.
+func (q NewQuestion) Read(text string) (NewAnswer, error) {
+	a := NewAnswer{assumed: text == ""}
+	if a.assumed {
+		text = q.Usual
+	}
+	a.text = text
+	switch {
+	case len(q.words) > 0 && !slices.Contains(q.words, text):
+		return a, fmt.Errorf("want one of %s", strings.Join(q.words, ", "))
+	case q.check != nil:
+		return a, q.check(text)
+	case q.quantity == "":
+		return a, nil
+	}
+	text = strings.ReplaceAll(text, "±", "+-")
+	if before, after, found := strings.Cut(text, "+-"); found {
+		if !q.spreads {
+			return a, fmt.Errorf("no tolerance is expected here")
+		}
+		text, a.tolerance = before, strings.TrimSpace(after)
+		if err := q.tolerance(a.tolerance); err != nil {
+			return a, err
+		}
+	}
+	a.text = strings.TrimSpace(text)
+	value, err := units.Parse(a.text, q.quantity)
+	a.si = value.SI
+	return a, err
+}
+
+// tolerance judges what stands behind +-: a share, or the quantity's own unit.
+func (q NewQuestion) tolerance(text string) error {
+	if share, ok := strings.CutSuffix(text, "%"); ok {
+		if x, err := strconv.ParseFloat(strings.TrimSpace(share), 64); err != nil || !(x > 0) {
+			return fmt.Errorf("tolerance %q: want a number above 0 before %%", text)
+		}
+		if q.quantity == "K" {
+			return fmt.Errorf("tolerance %q: that of a temperature is one in K", text)
+		}
+		return nil
+	}
+	value, err := units.Parse(text, q.quantity.Difference())
+	if err == nil && !(value.SI > 0) {
+		err = fmt.Errorf("tolerance %q: want one above 0", text)
+	}
+	return err
+}
+
+func wholeNumber(text string) error {
+	if n, err := strconv.Atoi(text); err != nil || n < 1 {
+		return fmt.Errorf("want a whole number")
+	}
+	return nil
+}
+
+func knownThread(text string) error {
+	_, err := force.ThreadNamed(text)
+	return err
+}
+
+func probability(text string) error {
+	if p, err := strconv.ParseFloat(text, 64); err != nil || !(p > 0 && p < 1) {
+		return fmt.Errorf("want a probability above 0 and below 1, such as 2e-3")
+	}
+	return nil
+}
+
+// Answers are the answers by the names of the questions.
+type Answers map[string]NewAnswer
+
+// Given is the number of answers that are no assumption.
+func (d Answers) Given() (n int) {
+	for _, a := range d {
+		if !a.assumed {
+			n++
+		}
+	}
+	return n
+}
+
+// newValues is what the template of a study has room for.
+type newValues struct {
+	Answers
+	Title, Drawing, Family, Pieces, Thread, Target string
+	Travel, Bearing, Engagement                    string
+	PrevailingLow, PrevailingHigh                  string
+}
+
+// values adds what follows from the answers.
+func (d Answers) values() (newValues, error) {
+	v := newValues{Answers: d, Title: d["title"].text, Drawing: d["drawing"].text, Family: d["family"].text, Pieces: d["pieces"].text, Thread: d["thread"].text, Target: d["target"].text}
+	play := d["slot"].si - d["flange"].si - d["height"].si
+	if !(play > 0) {
+		return v, fmt.Errorf("slot %s less flange %s less clamp %s leaves no play: the card would not go in", d["slot"].text, d["flange"].text, d["height"].text)
+	}
+	thread, err := force.ThreadNamed(v.Thread)
+	if err != nil {
+		return v, err
+	}
+	millimetres := func(x float64) string { return strconv.FormatFloat(1e3*x, 'g', 4, 64) + " mm" }
+	torque := func(share float64) string { return strconv.FormatFloat(share*d["torque"].si, 'g', 2, 64) + " N*m" }
+	v.Travel, v.Bearing, v.Engagement = millimetres(play+0.5e-3), millimetres(1.4*thread.MajorDiameter), millimetres(2*thread.MajorDiameter)
+	v.PrevailingLow, v.PrevailingHigh = torque(0.04), torque(0.13)
+	return v, nil
+}
+
+// Source is what stands behind an answer.
+func (d Answers) Source(name string) string {
+	if d[name].assumed {
+		return tomlText("assumed: nothing was answered")
+	}
+	return tomlText(d["drawing"].text)
+}
+
+// Text is an answer in quotes.
+func (d Answers) Text(name string) string { return tomlText(d[name].text) }
+
+// Value is an entry with its source.
+func (d Answers) Value(name string) string {
+	return fmt.Sprintf("{ value = %s, source = %s }", d.Text(name), d.Source(name))
+}
+
+// Spread is an entry that scatters by its tolerance, where one was given: of wall and
+// power as twice the standard deviation, of sizes on a drawing anywhere inside.
+func (d Answers) Spread(name string) string {
+	a := d[name]
+	switch {
+	case a.tolerance == "":
+		return d.Value(name)
+	case name == "wall" || name == "power":
+		return fmt.Sprintf("{ shape = \"normal\", nominal = %s, plus_minus = %s, coverage = 0.95, per = %s, source = %s }", d.Text(name), tomlText(a.tolerance), map[string]string{"wall": `"chassis"`, "power": `"card"`}[name], d.Source(name))
+	}
+	return fmt.Sprintf("{ shape = \"uniform\", nominal = %s, plus_minus = %s, source = %s }", d.Text(name), tomlText(a.tolerance), d.Source(name))
+}
+
+// Torque scatters with the tool, 95 in 100 inside its tolerance, and is cut at twice that.
+func (d Answers) Torque() string {
+	a := d["torque"]
+	if a.tolerance == "" {
+		return d.Value("torque")
+	}
+	cut := strconv.FormatFloat(min(200*a.share(), 90), 'g', 3, 64)
+	return fmt.Sprintf("{ shape = \"normal\", nominal = %s, plus_minus = %s, coverage = 0.95, low = \"-%s %%\", high = \"+%s %%\", source = %s }", d.Text("torque"), tomlText(a.tolerance), cut, cut, d.Source("torque"))
+}
+
+// share is the tolerance of a torque over its nominal.
+func (a NewAnswer) share() float64 {
+	if percent, ok := strings.CutSuffix(a.tolerance, "%"); ok {
+		x, _ := strconv.ParseFloat(strings.TrimSpace(percent), 64) // it was read before
+		return x / 100
+	}
+	value, _ := units.Parse(a.tolerance, "N*m")
+	return value.SI / a.si
+}
+
+// Roughness is the drawing's limit as the 95th percentile of lots.
+func (d Answers) Roughness() string {
+	half := strconv.FormatFloat(0.5e6*d["roughness"].si, 'g', 3, 64) + " um"
+	return fmt.Sprintf("{ shape = \"lognormal\", median = %s, p95 = %s, per = \"lot\", source = %s }", tomlText(half), d.Text("roughness"), d.Source("roughness"))
+}
+
+//go:embed new.toml.tmpl
+var newTemplate string
+
+// Study is the text of the study that the answers make.
+func (d Answers) Study() ([]byte, error) {
+	t, err := template.New("study").Funcs(template.FuncMap{"quote": tomlText}).Parse(newTemplate)
+	if err != nil {
+		panic("clampodds: study template: " + err.Error())
+	}
+	values, err := d.values()
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	err = t.Execute(&b, values)
+	return b.Bytes(), err
+}

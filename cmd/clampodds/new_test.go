@@ -1,0 +1,93 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/cmd/clampodds/internal/study"
+)
+
+// answering runs a command whose input is a pipe.
+func answering(stdin string, args ...string) answer {
+	var stdout, stderr bytes.Buffer
+	code := run(args, strings.NewReader(stdin), &stdout, &stderr)
+	return answer{code, stdout.String(), stderr.String()}
+}
+
+// An invented drawing in inch-pound units, answered by a pipe as a spreadsheet saves it.
+func TestNewWritesAStudyOfWhatWasAnswered(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "converter.toml")
+	const answers = "\ufeffPower \"converter\" card\r\nDWG 4711\r\nfour-face\r\n4.80 in\r\n0.250 in\r\n0.300 in +- 0.002 in\r\n5\r\nNo. 6-32 UNC\r\n6 in*lbf ± 5 %\r\n0.09 in\r\n0.420 in +- 0.003 in\r\n0.001 in\r\n63 uin\r\n45 degC +- 2 K\r\n"
+	got := answering(answers, "new", "-o", file, "--limit", "80 degC")
+	require.Equal(t, exitDone, got.code, got.stderr)
+	assert.Contains(t, got.stdout, "15 answers, ")
+	read, err := study.Load(file)
+	require.NoError(t, err)
+	assert.Equal(t, `Power "converter" card`, read.Title)
+	assert.Equal(t, "DWG 4711", read.Input("slot.width").Source)
+	assert.InDelta(t, 6*0.1129848, read.Input("screw.torque").Nominal, 1e-6, "the inch and the pound")
+	assert.InDelta(t, 80+273.15, read.Limits[0].Max, 1e-9)
+	assert.Empty(t, read.Warnings)
+
+	checked := invoke("check", file, "--quiet")
+	require.Equal(t, exitDone, checked.code, checked.stderr)
+	_, open, found := strings.Cut(checked.stdout, "Still assumed")
+	require.True(t, found)
+	assert.Contains(t, open, " gas.altitude", "not answered")
+	assert.Contains(t, open, " card.mass", "not asked")
+	assert.NotContains(t, open, "slot.width")
+	assert.Equal(t, exitDone, invoke("nominal", file, "--quiet").code)
+}
+
+// Nothing answered is a study too, of either clamp.
+func TestNewWithoutAnswers(t *testing.T) {
+	for _, family := range []string{"two-face", "four-face"} {
+		file := filepath.Join(t.TempDir(), "new.toml")
+		got := answering("", "new", "-o", file, "--family", family)
+		require.Equal(t, exitDone, got.code, got.stderr)
+		read, err := study.Load(file)
+		require.NoError(t, err)
+		assert.Empty(t, read.Warnings)
+		assert.Equal(t, exitUsage, answering("", "new", "-o", file).code, "an existing file stays")
+	}
+}
+
+func TestNewRefusesAWrongAnswer(t *testing.T) {
+	for _, c := range []struct{ flag, text, says string }{
+		{"--torque", "0.7", "unit"}, {"--torque", "0.7 N*m +- 5 K", "5 K"}, {"--wall", "55 degC +- 5 %", "in K"}, {"--length", "130 mm +- 1 mm", "no tolerance"},
+		{"--thread", "M3.14", "M3.14"}, {"--family", "three-face", "two-face, four-face"}, {"--target", "2", "probability"}, {"--pieces", "6.5", "whole number"}, {"--slot", "9 mm", "no play"},
+		{"--pieces", "6", "pieces"},
+	} {
+		file := filepath.Join(t.TempDir(), "new.toml")
+		got := answering("", "new", "-o", file, c.flag, c.text)
+		assert.Equal(t, exitUsage, got.code, "%s %s: %s", c.flag, c.text, got.stdout)
+		assert.Contains(t, got.stderr, c.says, "%s %s", c.flag, c.text)
+		assert.NoFileExists(t, file)
+	}
+	got := answering("a\nb\nthree-face\n", "new", "-o", filepath.Join(t.TempDir(), "new.toml"))
+	assert.Equal(t, exitUsage, got.code)
+	assert.Contains(t, got.stderr, "three-face")
+}
+
+// A study as an editor of another system saves it: with a byte order mark and CRLF.
+func TestStudyWithMarkAndCRLF(t *testing.T) {
+	text, err := os.ReadFile(frozen)
+	require.NoError(t, err)
+	plain, err := study.Load(frozen)
+	require.NoError(t, err)
+	file := write(t, "crlf.toml", "\ufeff"+strings.ReplaceAll(string(text), "\n", "\r\n"))
+	read, err := study.Load(file)
+	require.NoError(t, err)
+	require.Len(t, read.Inputs, len(plain.Inputs))
+	for i := range read.Inputs {
+		assert.Equal(t, plain.Inputs[i].Typed, read.Inputs[i].Typed)
+		assert.Equal(t, plain.Inputs[i].Line, read.Inputs[i].Line)
+		assert.Equal(t, plain.Inputs[i].Source, read.Inputs[i].Source)
+	}
+}

@@ -1,0 +1,263 @@
+package reports
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// What a report prints of results whose tables are longer than a reader has patience
+// for. The whole tables are attached to it as files.
+
+// Brief has all percentiles in one table, the two edges in one row where they agree.
+func (r Run) Brief() *Table {
+	whole := slices.Concat(r.Temperatures, r.HeatShares, r.Resistances, r.Forces, r.Utilisations)
+	quantities := foldEdges(whole)
+	t := &Table{Key: "percentiles", Caption: "Percentiles over cards that fit their slot", Columns: []Column{{Head: "quantity"}}}
+	if len(quantities) == 0 {
+		return t
+	}
+	probabilities := []float64{0.05, 0.5, 0.95, 0.99, 0.999}
+	for _, p := range probabilities {
+		t.Columns = append(t.Columns, Column{Head: PercentileName(p), Number: true})
+	}
+	for _, q := range quantities {
+		values, intervals := []string{q.Shown.Head(q.Label)}, []string{""}
+		for _, p := range probabilities {
+			value, interval := "", ""
+			if i := slices.IndexFunc(q.Percentiles, func(x Percentile) bool { return x.Probability == p }); i >= 0 {
+				c := estimateCells(q.Percentiles[i].Estimate, q.Shown)
+				value, interval = c[0], c[1]+" … "+c[2]
+			}
+			values, intervals = append(values, value), append(intervals, interval)
+		}
+		t.AddRow(values...)
+		t.AddRow(intervals...)
+	}
+	t.Notes = []string{fmt.Sprintf("Below each percentile: its interval (order statistics), level %s %% or more. Shares are of the card's heat; of demand over capacity 1 is the limit.", Plain(100*r.Provenance.Confidence))}
+	if len(quantities) < len(whole) {
+		t.Notes = append(t.Notes, "either edge: both agree within their intervals; the left one is shown, both are in the files.")
+	}
+	if beyondReach(quantities) {
+		t.Notes = append(t.Notes, "∞: this many cards set no bound so far out.")
+	}
+	return t
+}
+
+// BriefRequirements has one row for each limit.
+func (r Run) BriefRequirements() *Table {
+	t := &Table{Key: "by_limit", Caption: "Probability of exceeding each limit, as written", Columns: []Column{{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "per card", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "in plain numbers", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}},
+		Notes: []string{fmt.Sprintf("low, high: interval of the sampling, level %s %% or more. The verdict holds it, and the bound over what is not known, against the target.", Plain(100*r.Provenance.Confidence))}}
+	var chassis []string
+	for _, q := range r.Requirements {
+		target := "none"
+		if q.Target > 0 {
+			target = Probability(q.Target, 0, 0)
+		}
+		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit)}, probabilityCells(q.PerCard)...), estimateInPlain(q.PerCard), target, q.Verdict)...)
+		if q.PerChassis.Value > 0 {
+			chassis = append(chassis, q.Label+" "+inSentence(q.PerChassis))
+		}
+	}
+	if p := r.Provenance; p.CardsPerChassis > 1 && len(chassis) > 0 {
+		t.Notes = append(t.Notes, fmt.Sprintf("At least one of the %d cards of a chassis: %s; the others none seen.", p.CardsPerChassis, strings.Join(chassis, ", ")))
+	}
+	return t
+}
+
+// Brief is the table of the mission with one row, of its worst judged condition, for a
+// limit that holds in all of them.
+func (m Mission) Brief() *Table {
+	t := m.Table()
+	t.Key, t.Rows = "by_condition", nil
+	for _, q := range m.Requirements {
+		if q.Verdict != "met" {
+			m.Requirements = []MissionRequirement{q}
+			t.Rows = append(t.Rows, m.Table().Rows...)
+			continue
+		}
+		worst := -1
+		for i, c := range q.Conditions {
+			if !m.Members[i].Informative && (worst < 0 || c.PerCard.High > q.Conditions[worst].PerCard.High) {
+				worst = i
+			}
+		}
+		if worst < 0 {
+			continue
+		}
+		condition := m.Members[worst].Name + " (worst judged)"
+		if q.Conditions[worst].PerCard.Value == 0 {
+			condition = "in any that is judged"
+		}
+		t.AddRow(append(append([]string{q.Label, condition, ""}, probabilityCells(q.Conditions[worst].PerCard)...), Probability(q.Target, 0, 0), q.Verdict)...)
+	}
+	return t
+}
+
+// BriefMisfits says how many cards are not clamped; a sentence where there are none.
+func (r Run) BriefMisfits() Block {
+	var names []string
+	most := 0.0
+	for _, e := range r.Misfits {
+		if e.PerCard.Count > 0 {
+			return r.events("misfits", "Cards that are not clamped as they should be", r.Misfits)
+		}
+		names, most = append(names, e.Label), max(most, e.PerCard.High)
+	}
+	return Paragraph(fmt.Sprintf("Misfits: none seen, at most %s of the cards each (%s).", Probability(most, 0, 0), strings.Join(names, "; ")))
+}
+
+// foldEdges keeps the left of two quantities that are the same for both edges.
+func foldEdges(all []Quantity) (kept []Quantity) {
+	for _, q := range all {
+		i := slices.IndexFunc(kept, func(k Quantity) bool { return k.Name != q.Name && sideless(k.Name) == sideless(q.Name) })
+		if i < 0 || !overlap(kept[i], q) {
+			kept = append(kept, q)
+			continue
+		}
+		kept[i].Label = strings.NewReplacer(", left edge", ", either edge", "the left edge", "either edge", "left edge", "either edge", ", left", ", either edge").Replace(kept[i].Label)
+	}
+	return kept
+}
+
+func sideless(name string) string {
+	return strings.NewReplacer(".left", ".*", ".right", ".*").Replace(name)
+}
+
+// overlap reports whether the intervals of all percentiles do.
+func overlap(a, b Quantity) bool {
+	for i, p := range a.Percentiles {
+		if o := b.Percentiles[i]; !(p.Low <= o.High && o.Low <= p.High) {
+			return false
+		}
+	}
+	return true
+}
+
+// mostDrivers are shown in a report.
+const mostDrivers = 8
+
+// Brief has the what-ifs in one table: the inputs that matter most, what is multiplied
+// and what moves.
+func (r Drivers) Brief() []Block {
+	if !r.hasFactors() {
+		return nil
+	}
+	t := &Table{Key: "what_if", Caption: fmt.Sprintf("What if: times the probability of exceeding %s, and change of %s of the %s", r.Shown.Text(r.Limit), PercentileName(r.Percentile), r.Difference.Head(r.Label)),
+		Columns: []Column{{Head: "input"}, {Head: "1 sd", Number: true}}}
+	for _, head := range changeHeads {
+		t.Columns = append(t.Columns, Column{Head: head, Number: true})
+	}
+	t.Columns = append(t.Columns, Column{Head: "P99, mean - 1 sd", Number: true}, Column{Head: "P99, mean + 1 sd", Number: true})
+	inputs := slices.Clone(r.Inputs)
+	slices.SortStableFunc(inputs, func(a, b Driver) int { return cmp.Compare(b.effect(), a.effect()) })
+	for _, in := range inputs[:min(mostDrivers, len(inputs))] {
+		if in.effect() == 0 {
+			break
+		}
+		values, intervals := []string{starred(in.Input, in.Knowledge), in.DeviationText}, []string{"", ""}
+		for _, c := range in.Changes {
+			cells := factorCells(*c.Factor)
+			values, intervals = append(values, cells[0]), append(intervals, cells[1])
+		}
+		for _, c := range in.Changes[2:] {
+			cells := r.movedCells(c.Moved)
+			values, intervals = append(values, cells[0]), append(intervals, cells[1])
+		}
+		t.AddRow(values...)
+		t.AddRow(intervals...)
+	}
+	t.Together = true
+	t.Notes = []string{"One input is changed in all its instances, all else stays. =: not distinguishable from no change. Below each value: its interval, level " + Plain(100*r.Level) + " %. Inputs that do less are in the files.", knowledgeNote}
+	return []Block{t}
+}
+
+// effect is the largest change of the probability, on a logarithmic scale, that can be
+// told from none.
+func (in Driver) effect() (largest float64) {
+	for _, c := range in.Changes {
+		if f := c.Factor; f != nil && !f.Nothing && f.Value > 0 {
+			largest = max(largest, math.Abs(math.Log(f.Value)))
+		}
+	}
+	return largest
+}
+
+// Basis has every input with its source, one row each; what is the same of several bodies
+// or faces is one row.
+func (r Inputs) Basis() *Table {
+	t := &Table{Key: "basis", Caption: "Inputs with their sources", Columns: []Column{{Head: "input"}, {Head: "nominal", Number: true}, {Head: "P1 … P99", Number: true}, {Head: "per"}, {Head: "source"}},
+		Notes: []string{"per: how widely one draw is shared; empty for a constant. * lack of knowledge: the same unknown number for all cards of the design. Distributions as typed and meanings are in the files."}}
+	for _, l := range r.Limits {
+		t.AddRow("limit: "+l.Label, l.Shown, "", "", l.Source)
+	}
+	for _, scatters := range []bool{true, false} {
+		alike := map[string]int{} // row by all that stands in it but the name
+		for _, in := range r.Inputs {
+			if (in.Level != "") != scatters {
+				continue
+			}
+			place, name := cutLast(in.Key)
+			same := strings.Join([]string{name, in.NominalText, in.RangeText, in.Level, in.Source}, "\x00")
+			if i, ok := alike[same]; ok && place != "" {
+				t.Rows[i][0] = strings.TrimSuffix(place+", "+t.Rows[i][0], " ")
+				continue
+			}
+			alike[same] = len(t.Rows)
+			t.AddRow(starred(in.Key, in.Knowledge), in.NominalText, in.RangeText, in.Level, in.Source)
+		}
+	}
+	for _, p := range r.Together {
+		t.Notes = append(t.Notes, fmt.Sprintf("Drawn together: %s and %s, rank correlation %s.", p.Key, p.With, Plain(p.Rank)))
+	}
+	return t
+}
+
+// cutLast splits "face.direct.crown" before its last part.
+func cutLast(key string) (place, name string) {
+	i := strings.LastIndexByte(key, '.')
+	if i < 0 {
+		return "", key
+	}
+	return key[:i], key[i+1:]
+}
+
+// open lists the inputs that nothing stands behind yet: invented or assumed by the study,
+// or the tool's own default.
+func (r Inputs) open() (invented, defaults []string) {
+	for _, in := range r.Inputs {
+		switch {
+		case strings.Contains(in.Source, "invented") || strings.Contains(in.Source, Assumed):
+			invented = append(invented, in.Key)
+		case in.File == "" || in.Source == "":
+			defaults = append(defaults, in.Key)
+		}
+	}
+	return invented, defaults
+}
+
+// Open is the number of inputs that nothing stands behind yet.
+func (r Inputs) Open() int {
+	invented, defaults := r.open()
+	return len(invented) + len(defaults)
+}
+
+// left lists them, for who has to replace them.
+func (r Inputs) left() []Block {
+	invented, defaults := r.open()
+	if len(invented) == 0 && len(defaults) == 0 {
+		return []Block{Paragraph("Every input has a source, none is called assumed or invented.")}
+	}
+	t := &Table{Key: "open", Caption: "Still assumed, invented or the tool's own default", Columns: []Column{{Head: "input"}, {Head: "nominal", Number: true}, {Head: "source"}}}
+	for _, in := range r.Inputs {
+		if slices.Contains(invented, in.Key) || slices.Contains(defaults, in.Key) {
+			t.AddRow(in.Key, in.NominalText, in.Source)
+		}
+	}
+	return []Block{Paragraph(fmt.Sprintf("Of %d inputs %d are assumed or invented and %d the tool's own default: listed last.", len(r.Inputs), len(invented), len(defaults))), t}
+}
+
+// Assumed is the word by which a source says that a value is a guess to be replaced.
+const Assumed = "assumed"

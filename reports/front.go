@@ -1,0 +1,294 @@
+package reports
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// Front is the first page of a report: the decision, what it rests on, and room for
+// those who answer for it.
+type Front struct {
+	Run     *Run
+	Inputs  *Inputs
+	Drivers *Drivers
+	// Torque and Change are nil where they were not asked.
+	Torque *Torque
+	Change *Change
+	// Document has the study's free texts, Date is empty where it is to be filled in.
+	Document, Revision, Author, Date string
+	// FromTest is how the source of an input starts that thermal readings narrowed.
+	FromTest string
+}
+
+// Blocks draws the page.
+func (f Front) Blocks() []Block {
+	return []Block{f.decision(), f.assumptions(), f.applicability(), f.revisions(), f.signatures()}
+}
+
+// decision is the box that a reviewer reads first.
+func (f Front) decision() *Table {
+	t := &Table{Key: "decision", Caption: "Decision", Columns: []Column{{Head: "question"}, {Head: "answer"}}}
+	add := func(question, answer string) {
+		if answer != "" {
+			t.AddRow(question, answer)
+		}
+	}
+	d := f.Run.Decision
+	if d == nil || d.Requirement == "" {
+		add("verdict", "NO VERDICT: the study sets no target")
+	} else {
+		add("verdict", d.verdictWords())
+		add("number of record", fmt.Sprintf("%s: %s per card, %s; target %s, %s", d.Label, inSentence(d.PerCard), estimateInPlain(d.PerCard), Probability(d.Target, 0, 0), InPlain(d.Target)))
+		add("with what is not known", d.unknownWords())
+		add("worst condition", d.Condition)
+		add("all requirements", f.allRequirements())
+	}
+	if f.Torque != nil {
+		add("torque for the drawing", f.Torque.forDrawing())
+	}
+	if f.Change != nil {
+		add("change from "+f.Change.Provenance.Title, f.Change.inShort())
+	}
+	if d != nil && d.Wanting == "knowledge" {
+		add("what would decide", strings.TrimSpace(neededSentence(d.Needed, d.Chance)))
+	}
+	add("thermal test", f.test())
+	p := f.Run.Provenance
+	t.Notes = []string{fmt.Sprintf("From study %s (SHA-256 %.12s…), %d cards, by %s %s.", p.Study, p.Digest, p.Samples, p.Tool, p.Version), strings.Join(Cautions, " ")}
+	return t
+}
+
+// verdictWords are the verdict and, where it is open, what is wanting.
+func (d Decision) verdictWords() string {
+	text := strings.ToUpper(d.Verdict)
+	switch d.Wanting {
+	case "cards":
+		text += ", for want of cards: the probability lies near its target"
+	case "knowledge":
+		text += ", for want of knowledge: on average the target holds, with what is not known it is not shown to"
+	}
+	if len(d.Assumed) > 0 {
+		text += fmt.Sprintf(", if %s as assumed", are(d.Assumed))
+	}
+	return text
+}
+
+// unknownWords is the bound over what is not known.
+func (d Decision) unknownWords() string {
+	switch {
+	case d.Policy == "predictive":
+		return "averaged over, by the study's policy"
+	case d.Bound != nil:
+		return fmt.Sprintf("with %s %% confidence at most %s, %s", Plain(100*d.Confidence), inSentence(*d.Bound), estimateInPlain(*d.Bound))
+	}
+	return ""
+}
+
+// estimateInPlain is an estimate in plain numbers; one that was never seen is its bound.
+func estimateInPlain(e Estimate) string {
+	if e.Value == 0 {
+		return "at most " + InPlain(e.High)
+	}
+	return InPlain(e.Value)
+}
+
+// InPlain is a probability in plain numbers, two digits of it: "1.3 in 1000".
+func InPlain(p float64) string {
+	of, name := 1e3, "1000"
+	switch {
+	case !(p > 0):
+		return "none"
+	case p < 1e-7:
+		return Probability(p, 0.9*p, 1.1*p)
+	case p < 1e-4:
+		of, name = 1e6, "a million"
+	}
+	unit := math.Pow(10, math.Floor(math.Log10(p*of))-1)
+	return Plain(math.Round(p*of/unit)*unit) + " in " + name
+}
+
+// allRequirements counts the verdicts over the mission.
+func (f Front) allRequirements() string {
+	var verdicts []string
+	conditions := 1
+	if m := f.Run.Mission; m != nil {
+		for _, q := range m.Requirements {
+			verdicts = append(verdicts, q.Verdict)
+		}
+		for _, c := range m.Members {
+			if !c.Informative {
+				conditions++
+			}
+		}
+	} else {
+		for _, q := range f.Run.Requirements {
+			verdicts = append(verdicts, q.Verdict)
+		}
+	}
+	var parts []string
+	for _, v := range []string{"not met", "undecided", "met", "no target"} {
+		n := 0
+		for _, got := range verdicts {
+			if got == v {
+				n++
+			}
+		}
+		if n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, v))
+		}
+	}
+	text := fmt.Sprintf("%d: %s", len(verdicts), strings.Join(parts, ", "))
+	if conditions > 1 {
+		text += fmt.Sprintf("; judged as written and in %d conditions, the worst of them counts", conditions-1)
+	}
+	return text
+}
+
+// forDrawing is the line for the drawing, or why there is none.
+func (t Torque) forDrawing() string {
+	switch {
+	case t.Verdict == "yes" && t.Advice != nil && t.notMet() == nil:
+		a := *t.Advice
+		return fmt.Sprintf("TIGHTEN CLAMP SCREW TO %s ± %s %s (%s ± %s %s)",
+			t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label, t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label)
+	case t.Verdict == "no":
+		return "none: no torque holds every requirement"
+	case t.Lower.Safe < t.Upper.Safe:
+		return fmt.Sprintf("none is recommended: every requirement holds on average from %s, but no torque is shown to hold in every condition with what is not known", t.window(t.Lower.Safe, t.Upper.Safe))
+	}
+	return "none is recommended: no torque is shown to hold every requirement"
+}
+
+// inShort is the verdict on a change with the numbers behind it.
+func (c Change) inShort() string {
+	text := strings.ToUpper(c.Verdict)
+	if len(c.Differences) == 0 {
+		return text + ": the studies are the same in every input"
+	}
+	q := c.Requirements[c.Deciding]
+	if q.Untouched {
+		return text + ": no requirement that decides is touched"
+	}
+	return fmt.Sprintf("%s: %s, %s before, %s after; change %s, margin %s", text, q.Label, inSentence(q.Before), inSentence(q.After), q.intervalText(), c.Margin)
+}
+
+// test names what thermal readings have narrowed.
+func (f Front) test() string {
+	var parts []string
+	for _, in := range f.Inputs.Inputs {
+		if strings.HasPrefix(in.Source, f.FromTest) {
+			parts = append(parts, fmt.Sprintf("%s is %s (P1 … P99) after %s", in.Key, in.RangeText, strings.TrimPrefix(in.Source, f.FromTest)))
+		}
+	}
+	if len(parts) == 0 {
+		return "none: no input rests on a thermal test of the hardware"
+	}
+	return strings.Join(parts, "; ")
+}
+
+// mostAssumptions are named one by one.
+const mostAssumptions = 4
+
+// assumptions is what must be true for the decision, the weightiest first.
+func (f Front) assumptions() *Table {
+	t := &Table{Key: "assumptions", Caption: "What must be true", Columns: []Column{{Head: "assumption"}, {Head: "as stated, P1 … P99", Number: true}, {Head: "weight", Number: true}, {Head: "source"}}}
+	shares, of := f.weights()
+	var unknown []Input
+	for _, in := range f.Inputs.Inputs {
+		if in.Knowledge {
+			unknown = append(unknown, in)
+		}
+	}
+	slices.SortStableFunc(unknown, func(a, b Input) int { return cmp.Compare(shares[b.Key], shares[a.Key]) })
+	for _, in := range unknown[:min(mostAssumptions, len(unknown))] {
+		weight := "small"
+		if share := shares[in.Key]; share > 0 {
+			weight = Number(100*share, 0) + " %"
+		}
+		t.AddRow(in.Key, in.RangeText, weight, in.Source)
+	}
+	if rest := unknown[min(mostAssumptions, len(unknown)):]; len(rest) > 0 {
+		sum := 0.0
+		for _, in := range rest {
+			sum += shares[in.Key]
+		}
+		t.AddRow(fmt.Sprintf("%d more that are not known, marked * under Basis", len(rest)), "", Number(100*sum, 0)+" %", "")
+	}
+	if d := f.Run.Decision; d != nil {
+		for _, key := range d.Assumed {
+			t.AddRow(key, "", "taken as known", "assumed by the study's [verdict]")
+		}
+	}
+	invented, defaults := f.Inputs.open()
+	if n := len(invented) + len(defaults); n > 0 {
+		t.AddRow(fmt.Sprintf("%d of %d inputs as stated, though not backed", n, len(f.Inputs.Inputs)), "", "in the number", fmt.Sprintf("%d invented or assumed, %d defaults of the tool: see Basis", len(invented), len(defaults)))
+	}
+	t.AddRow("hardware stays as the study and its conditions have it: no creep, no fretting, no tilting pieces", "", "not in the number", "see Model")
+	if len(unknown) > 0 {
+		t.Notes = append(t.Notes, "weight: share of "+of+".")
+	}
+	return t
+}
+
+// weights are the shares of what is not known, where it was taken apart, else of the
+// spread; with what they are shares of.
+func (f Front) weights() (shares map[string]float64, of string) {
+	shares = map[string]float64{}
+	if d := f.Run.Decision; d != nil && len(d.Needed) > 0 {
+		for _, n := range d.Needed {
+			if len(n.Inputs) == 1 {
+				shares[n.Inputs[0]] = n.Share
+			}
+		}
+		return shares, "what is not known of the probability that decides"
+	}
+	for _, s := range f.Drivers.Spread {
+		if len(s.Inputs) == 1 && !s.Total.Nothing {
+			shares[s.Inputs[0]] = s.Total.Value
+		}
+	}
+	return shares, "the variance of the " + f.Drivers.Label
+}
+
+// beyondMeans is what it means that cards were computed outside a range.
+var beyondMeans = map[string]string{
+	"event.self_locking":         "the clamp may not let go when loosened; temperatures are not touched",
+	"event.pressure_below_range": "the spot law is extended to faces that hardly touch; gas carries most of their heat",
+	"event.pressure_above_range": "the spot law follows its exact model within 1.5 % up to P/H = 0.023 and is extended beyond; contact.factor has to cover that",
+	"event.over_yield":           "a body flows under the face; its flatness closes further than the elastic law says",
+	"event.outside_range":        "the tail of an input is cut where the model ends",
+}
+
+// applicability is the share of cards outside a correlation's range.
+func (f Front) applicability() Block {
+	t := &Table{Key: "applicability", Caption: "Where the model was used outside its range", Columns: []Column{{Head: "what"}, {Head: "cards", Number: true}, {Head: "what it means"}}}
+	for _, e := range f.Run.RangeOfUse {
+		if e.PerCard.Count > 0 {
+			t.AddRow(e.Label, Number(100*e.PerCard.Value, 1)+" %", beyondMeans[e.Name])
+		}
+	}
+	if len(t.Rows) == 0 {
+		return Paragraph("Applicability: no card was computed outside a correlation's range of use.")
+	}
+	return t
+}
+
+// revisions has the study's revision and a row to fill in.
+func (f Front) revisions() *Table {
+	t := &Table{Key: "revisions", Caption: "Revisions", Columns: []Column{{Head: "document"}, {Head: "revision"}, {Head: "date"}, {Head: "by"}, {Head: "what changed"}}}
+	t.AddRow(f.Document, f.Revision, f.Date, f.Author, "")
+	t.AddRow("", "", "", "", "")
+	return t
+}
+
+// signatures are left empty: the tool computes, people decide.
+func (f Front) signatures() *Table {
+	t := &Table{Key: "signatures", Caption: "Decided by people", Columns: []Column{{Head: "role"}, {Head: "name"}, {Head: "decision"}, {Head: "date"}, {Head: "signature"}}}
+	for _, role := range []string{"prepared", "checked", "approved"} {
+		t.AddRow(role, "", "", "", "")
+	}
+	return t
+}

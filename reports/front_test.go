@@ -1,0 +1,88 @@
+package reports
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// front is a first page with made-up numbers: undecided for want of knowledge.
+func front() Front {
+	estimate := func(value, low, high float64) Estimate {
+		return Estimate{Value: value, Interval: Interval{Low: low, High: high}}
+	}
+	bound := estimate(0.00673, 0.00614, 0.00736)
+	left := 0.22
+	d := &Decision{Verdict: "undecided", Requirement: "spot", Label: "hottest spot above 85 °C", Condition: "hot day", Target: 0.002, PerCard: estimate(0.00128, 0.00119, 0.00145),
+		Bound: &bound, Confidence: 0.95, Wanting: "knowledge", Chance: 0.9, Needed: []Needed{{Inputs: []string{"contact.factor"}, Share: 0.46, SpreadLeft: &left}}}
+	seen := Event{Name: "event.over_yield", Label: "a local pressure beyond the yield", PerCard: estimate(0.556, 0.55, 0.56)}
+	seen.PerCard.Count = 5560
+	return Front{
+		Run: &Run{Decision: d, RangeOfUse: []Event{seen, {Name: "event.outside_range"}}, Requirements: []Requirement{{Verdict: "undecided"}, {Verdict: "met"}},
+			Provenance: Provenance{Tool: "clampodds", Version: "1", Study: "a.toml", Digest: "0123456789abcdef", Samples: 10000}},
+		Inputs: &Inputs{Inputs: []Input{
+			{Key: "contact.factor", Knowledge: true, RangeText: "0.44 … 2.3", Source: "posterior from 4 rows", File: "a.toml"},
+			{Key: "card.power", Source: "power budget, invented", File: "a.toml"}, {Key: "card.place", Source: "default"}, {Key: "card.mass", Source: "weighed", File: "a.toml"},
+		}},
+		Drivers: &Drivers{}, FromTest: "posterior from ",
+	}
+}
+
+func TestFrontSaysWhatIsDecided(t *testing.T) {
+	f := front()
+	rows := map[string]string{}
+	for _, r := range f.decision().Rows {
+		rows[r[0]] = r[1]
+	}
+	assert.Equal(t, map[string]string{
+		"verdict":                "UNDECIDED, for want of knowledge: on average the target holds, with what is not known it is not shown to",
+		"number of record":       "hottest spot above 85 °C: 0.00128 (0.00119 to 0.00145) per card, 1.3 in 1000; target 0.002, 2 in 1000",
+		"with what is not known": "with 95 % confidence at most 0.00673 (0.00614 to 0.00736), 6.7 in 1000",
+		"worst condition":        "hot day", "all requirements": "2: 1 undecided, 1 met",
+		"what would decide": "No number of cards decides that; knowing more would (chance 90 %): contact.factor to 22 % of the spread now.",
+		"thermal test":      "contact.factor is 0.44 … 2.3 (P1 … P99) after 4 rows",
+	}, rows)
+	assert.Equal(t, [][]string{
+		{"contact.factor", "0.44 … 2.3", "46 %", "posterior from 4 rows"},
+		{"2 of 4 inputs as stated, though not backed", "", "in the number", "1 invented or assumed, 1 defaults of the tool: see Basis"},
+	}, f.assumptions().Rows[:2])
+	applies, ok := f.applicability().(*Table)
+	require.True(t, ok)
+	assert.Equal(t, [][]string{{"a local pressure beyond the yield", "55.6 %", beyondMeans["event.over_yield"]}}, applies.Rows, "what was not seen is left out")
+}
+
+func TestDrawingLine(t *testing.T) {
+	one := func(x float64) float64 { return x }
+	r := Torque{Verdict: "yes", Shown: Unit{"N·m", one}, Other: Unit{"in·lbf", func(x float64) float64 { return x / 0.112985 }}, Advice: &TorqueSetting{Torque: 0.8, Tolerance: 0.1, Step: 0.05}}
+	assert.Equal(t, "TIGHTEN CLAMP SCREW TO 0.80 ± 0.10 N·m (7.08 ± 0.89 in·lbf)", r.forDrawing())
+	r.Checked = []TorqueChecked{{Recommended: true, Decision: Decision{Verdict: "undecided"}}}
+	assert.Contains(t, r.forDrawing(), "none is recommended", "one of its ends does not hold")
+	assert.Equal(t, "none: no torque holds every requirement", Torque{Verdict: "no"}.forDrawing())
+}
+
+func TestInPlain(t *testing.T) {
+	for p, want := range map[float64]string{0.0011: "1.1 in 1000", 0.128: "130 in 1000", 7.2e-4: "0.72 in 1000", 3e-5: "30 in a million", 0.002: "2 in 1000", 0: "none", 6e-9: "6.00e-09"} {
+		assert.Equal(t, want, InPlain(p))
+	}
+}
+
+// What is the same of several bodies is one row; the two edges where they agree.
+func TestBriefTablesFold(t *testing.T) {
+	r := Inputs{Inputs: []Input{{Key: "flange.hardness", Level: "design", Source: "book"}, {Key: "rail.hardness", Level: "design", Source: "book"}, {Key: "clamp.hardness", Level: "design", Source: "read"}}}
+	var names []string
+	for _, row := range r.Basis().Rows {
+		names = append(names, row[0])
+	}
+	assert.Equal(t, []string{"rail, flange.hardness", "clamp.hardness"}, names)
+
+	at := func(name string, low, high float64) Quantity {
+		return Quantity{Name: name, Label: Label(name), Percentiles: []Percentile{{Probability: 0.5, Estimate: Estimate{Interval: Interval{Low: low, High: high}}}}}
+	}
+	folded := foldEdges([]Quantity{at("resistance.left", 1, 2), at("resistance.right", 1.5, 2.5), at("force.face.left", 1, 2), at("force.face.right", 3, 4)})
+	var labels []string
+	for _, q := range folded {
+		labels = append(labels, q.Label)
+	}
+	assert.Equal(t, []string{"thermal resistance, either edge", "force on the lower rail, left", "force on the lower rail, right"}, labels, "edges that differ stay apart")
+}

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"clampodds/sim/rare"
 )
 
 // DriversSchema names the form of the JSON of the drivers.
@@ -18,33 +20,33 @@ type Drivers struct {
 	Provenance Provenance `json:"provenance"`
 	Seed       uint64     `json:"seed"`
 	// Rows is the size of each sample, Evaluations counts the cards computed in all.
-	Rows        int   `json:"rows"`
-	Evaluations int64 `json:"evaluations"`
-	Level       Real  `json:"level"`
+	Rows        int     `json:"rows"`
+	Evaluations int64   `json:"evaluations"`
+	Level       float64 `json:"level"`
 
 	Label    string `json:"label"`
 	Quantity string `json:"quantity"`
 	Unit     string `json:"unit"`
 	Shown    Unit   `json:"-"`
 	// Difference is the unit of differences for people.
-	Difference Unit `json:"-"`
-	Limit      Real `json:"limit"`
-	Target     Real `json:"target"` // 0 without a target
+	Difference Unit    `json:"-"`
+	Limit      float64 `json:"limit"`
+	Target     float64 `json:"target"` // 0 without a target
 
 	// Spread is empty where it is not defined; a warning says why.
 	Spread []DriverShare `json:"spread"`
-	StdDev Real          `json:"sd"`
+	StdDev float64       `json:"sd"`
 
-	Established bool            `json:"established"`
-	Agreement   string          `json:"agreement"`
-	Probability TailProbability `json:"probability"`
-	Judged      string          `json:"verdict"`
-	Percentile  Real            `json:"percentile"` // 0.99
-	Before      Real            `json:"percentile_before"`
+	Established bool             `json:"established"`
+	Agreement   string           `json:"agreement"`
+	Probability rare.Probability `json:"probability"`
+	Judged      string           `json:"verdict"`
+	Percentile  float64          `json:"percentile"` // 0.99
+	Before      float64          `json:"percentile_before"`
 
 	// Exceeding draws of the samples, with their effective sample size.
-	Exceeding      int  `json:"exceeding_draws"`
-	EffectiveDraws Real `json:"effective_draws"`
+	Exceeding      int     `json:"exceeding_draws"`
+	EffectiveDraws float64 `json:"effective_draws"`
 
 	Inputs   []Driver  `json:"inputs"`
 	Warnings []Warning `json:"warnings,omitempty"`
@@ -52,7 +54,7 @@ type Drivers struct {
 
 // DriverInterval is a value with its interval.
 type DriverInterval struct {
-	Value Real `json:"value"`
+	Value float64 `json:"value"`
 	Interval
 	// Nothing says that it cannot be told from no effect.
 	Nothing bool `json:"indistinguishable"`
@@ -77,11 +79,11 @@ type DriverMember struct {
 
 // Driver is an input and what changing it would bring.
 type Driver struct {
-	Input     string `json:"input"`
-	Level     string `json:"per"`
-	Knowledge bool   `json:"knowledge"`
-	Unit      string `json:"unit"`
-	StdDev    Real   `json:"sd"`
+	Input     string  `json:"input"`
+	Level     string  `json:"per"`
+	Knowledge bool    `json:"knowledge"`
+	Unit      string  `json:"unit"`
+	StdDev    float64 `json:"sd"`
 	// DeviationText is the standard deviation with its unit, for people.
 	DeviationText string `json:"-"`
 	// Changes are there where the exceedance is established.
@@ -172,9 +174,9 @@ func (r Drivers) Headline() string {
 	case !r.Established:
 		text += above + "probability not established (" + r.Agreement + ")."
 	case p.Value == 0:
-		text += above + "never seen, at most " + p.text(p.High) + " per card."
+		text += above + "never seen, at most " + tailText(p, p.High) + " per card."
 	default:
-		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", p.text(p.Value), p.text(p.Low), p.text(p.High), Plain(100*float64(p.Level)))
+		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", tailText(p, p.Value), tailText(p, p.Low), tailText(p, p.High), Plain(100*float64(p.Level)))
 	}
 	if r.Target > 0 && r.Established {
 		text += " Target " + Probability(float64(r.Target), 0, 0) + ": " + r.Judged + "."
@@ -273,12 +275,12 @@ func factorCells(i DriverInterval) []string {
 	if i.Value >= 0.1 {
 		d = min(d, 2)
 	}
-	number := func(x Real) string { return Number(float64(x), d) }
+	number := func(x float64) string { return Number(float64(x), d) }
 	return []string{number(i.Value), number(i.Low) + " … " + number(i.High)}
 }
 
 // roughly is a number far below 1 in powers of ten: of a factor, its order counts.
-func roughly(x Real, decimals int) string {
+func roughly(x float64, decimals int) string {
 	return strings.Replace(strconv.FormatFloat(float64(x), 'e', decimals, 64), "e-0", "e-", 1)
 }
 

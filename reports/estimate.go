@@ -8,9 +8,6 @@ import (
 	"clampodds/sim/result"
 )
 
-// Real is a number of a result.
-type Real = float64
-
 // Warning says what to mind about a number or a result.
 type Warning = result.Warning
 

@@ -91,7 +91,7 @@ func (f Fit) perLot() *Table {
 		low, high = min(low, l.Smallest), max(high, l.Largest)
 	}
 	const width = 30
-	column := func(x Real) int { return int((x - low) / (high - low) * (width - 1)) }
+	column := func(x float64) int { return int((x - low) / (high - low) * (width - 1)) }
 	for _, l := range f.PerLot {
 		from, to := column(l.Smallest), column(l.Largest)
 		bar := []byte(strings.Repeat(".", from) + strings.Repeat("=", to-from+1) + strings.Repeat(".", width-1-to))

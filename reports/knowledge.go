@@ -17,14 +17,14 @@ type Unknown struct {
 	// one of probability Confidence. Their intervals are those of the computation.
 	Median     Estimate `json:"median"`
 	Below      Estimate `json:"below"`
-	Confidence Real     `json:"confidence"`
+	Confidence float64  `json:"confidence"`
 	// Inputs are not known; Evaluations cards were evaluated.
 	Inputs      []string `json:"inputs"`
 	Evaluations int64    `json:"evaluations"`
 	// Spread and Misfit are in normal scores of the probability: its standard
 	// deviation over the inputs, and what a smooth surface leaves of it.
-	Spread Real `json:"spread"`
-	Misfit Real `json:"misfit"`
+	Spread float64 `json:"spread"`
+	Misfit float64 `json:"misfit"`
 }
 
 // unknowns tabulates the limits with lack of knowledge kept apart.

@@ -3,6 +3,8 @@ package reports
 import (
 	"fmt"
 	"strings"
+
+	"clampodds/sim/rare"
 )
 
 // TailSchema names the form of the JSON of a rare exceedance.
@@ -34,10 +36,10 @@ type Tail struct {
 	// Established says whether the probability may decide; Agreement, the verdict in
 	// words, and Reason say how far and why. One that is not established is the largest
 	// of the estimates, with the range of them all.
-	Established bool            `json:"established"`
-	Agreement   string          `json:"agreement"`
-	Reason      string          `json:"reason"`
-	Probability TailProbability `json:"probability"`
+	Established bool             `json:"established"`
+	Agreement   string           `json:"agreement"`
+	Reason      string           `json:"reason"`
+	Probability rare.Probability `json:"probability"`
 	// Beta is the reliability index -Φ^-1(probability).
 	Beta     float64      `json:"reliability_index"`
 	Methods  []TailMethod `json:"methods"`
@@ -46,30 +48,21 @@ type Tail struct {
 	Warnings []Warning    `json:"warnings,omitempty"`
 }
 
-// TailProbability is an estimate with its interval.
-type TailProbability struct {
-	Value float64 `json:"value"`
-	Interval
-	Level         float64 `json:"level"`
-	StandardError float64 `json:"standard_error"`
-	Method        string  `json:"method"`
-}
-
 // TailMethod is what one method found. The first-order approximation has neither
 // interval nor evaluations of its own, the second search no estimate.
 type TailMethod struct {
-	Name        string           `json:"name"`
-	Probability *TailProbability `json:"probability,omitempty"`
-	Value       float64          `json:"value"`
-	Evaluations int              `json:"evaluations,omitempty"`
-	Note        string           `json:"note"`
+	Name        string            `json:"name"`
+	Probability *rare.Probability `json:"probability,omitempty"`
+	Value       float64           `json:"value"`
+	Evaluations int               `json:"evaluations,omitempty"`
+	Note        string            `json:"note"`
 }
 
 // TailEvent is one of the events that count as exceeding.
 type TailEvent struct {
-	Name        string          `json:"name"`
-	Label       string          `json:"label"`
-	Probability TailProbability `json:"probability"`
+	Name        string           `json:"name"`
+	Label       string           `json:"label"`
+	Probability rare.Probability `json:"probability"`
 	// OutOfReach says that no draw showed it and no way to it was found.
 	OutOfReach bool `json:"out_of_reach"`
 }
@@ -130,16 +123,16 @@ func (t Tail) Document() Document {
 // first, and its upper estimate as the envelope that it is.
 func (t Tail) headline() string {
 	p := t.Probability
-	interval := fmt.Sprintf("%s … %s", p.text(p.Low), p.text(p.High))
+	interval := fmt.Sprintf("%s … %s", tailText(p, p.Low), tailText(p, p.High))
 	level := Plain(100*p.Level) + " %"
 	of := fmt.Sprintf("%s above %s", t.Label, t.Shown.Text(t.Limit))
 	switch {
 	case p.Value == 0:
-		return fmt.Sprintf("NONE SEEN: %s: at most %s per card (%s).", of, p.text(p.High), level)
+		return fmt.Sprintf("NONE SEEN: %s: at most %s per card (%s).", of, tailText(p, p.High), level)
 	case !t.Established:
-		return fmt.Sprintf("NOT ESTABLISHED: %s: %s per card is the range of all estimates; the largest of them, an envelope, is %s.", of, interval, p.text(p.Value))
+		return fmt.Sprintf("NOT ESTABLISHED: %s: %s per card is the range of all estimates; the largest of them, an envelope, is %s.", of, interval, tailText(p, p.Value))
 	}
-	answer := fmt.Sprintf("ESTABLISHED: %s: %s per card (%s, %s)", of, p.text(p.Value), interval, level)
+	answer := fmt.Sprintf("ESTABLISHED: %s: %s per card (%s, %s)", of, tailText(p, p.Value), interval, level)
 	if p.Value < 0.5 {
 		answer += ", reliability index " + Number(t.Beta, 2)
 	}
@@ -160,16 +153,14 @@ func (t Tail) standing() string {
 	return text
 }
 
-func (p TailProbability) text(x float64) string {
+// tailText prints a number of the size of a probability.
+func tailText(p rare.Probability, x float64) string {
 	return Probability(x, p.Low, p.High)
 }
 
-// cells prints value, low and high; one never seen reads as its bound.
-func (p TailProbability) cells() []string {
-	if p.Value == 0 {
-		return []string{"none seen", "0", "≤ " + Probability(p.High, 0, 0)}
-	}
-	return []string{p.text(p.Value), p.text(p.Low), p.text(p.High)}
+// tailCells prints value, low and high; one never seen reads as its bound.
+func tailCells(p rare.Probability) []string {
+	return probabilityCells(Estimate{Value: p.Value, Interval: p.Interval})
 }
 
 func (t Tail) methods() *Table {
@@ -180,7 +171,7 @@ func (t Tail) methods() *Table {
 	for _, m := range t.Methods {
 		cells := []string{Probability(m.Value, 0, 0), "", ""}
 		if m.Probability != nil {
-			cells = m.Probability.cells()
+			cells = tailCells(*m.Probability)
 		}
 		evaluations := ""
 		if m.Evaluations > 0 {
@@ -198,7 +189,7 @@ func (t Tail) events() *Table {
 		Notes:   []string{"Events can happen together: their sum may exceed the probability above."},
 	}
 	for _, e := range t.Events {
-		cells := e.Probability.cells()
+		cells := tailCells(e.Probability)
 		if e.OutOfReach {
 			cells = []string{"none seen", "", "no way to it within 9 sd"}
 		}

@@ -40,13 +40,7 @@ that is normal and a lot that is off as a whole; they do not find single loose s
 			}
 			a.Reading = a.reading.ReadingError
 			result, verdict, err := a.Ask(cmd.Context(), read, m.asked(), s.progress(cmd))
-			if err != nil {
-				return unanswered(err)
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			return verdicts(verdict)
+			return s.answer(cmd, result, verdict, err)
 		},
 	}
 	s.flags(cmd)

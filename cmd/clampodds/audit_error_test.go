@@ -61,7 +61,7 @@ func TestAuditByVariables(t *testing.T) {
 	v := found.Variables
 	require.NotNil(t, v)
 	g := found.Gauge
-	at := func(mean, sd reports.Real) acceptance.LotQuality {
+	at := func(mean, sd float64) acceptance.LotQuality {
 		return acceptance.LotQuality{Distance: (mean - found.BandLow) / sd, Error: acceptance.ReadingError{Single: g.Single / sd, Shared: g.Shared / sd}}
 	}
 	require.Len(t, v.Plans, 2)

@@ -40,7 +40,7 @@ program and those of the libraries in it.`,
 				return printLicences(cmd.OutOrStdout())
 			}
 			if names {
-				return emit(cmd.OutOrStdout(), s.form, known())
+				return emit(cmd.OutOrStdout(), s.form, question.Known())
 			}
 			if validation {
 				checks, err := question.OutsideChecks()

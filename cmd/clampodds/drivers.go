@@ -21,13 +21,7 @@ it did not scatter, scattered half as much, or had another mean.`,
 				return err
 			}
 			result, verdict, err := q.ask(read).Drivers(cmd.Context(), read, int(rows))
-			if err != nil {
-				return unanswered(err)
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			return verdicts(verdict)
+			return s.answer(cmd, result, verdict, err)
 		},
 	}
 	s.flags(cmd)

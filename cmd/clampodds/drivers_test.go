@@ -91,8 +91,8 @@ rank    = 0.6
 			// The wall moves every card by its own standard deviation, 1.5 K.
 			assert.InDelta(t, -1.5, in.Changes[2].Moved.Value, 0.05)
 			assert.InDelta(t, 1.5, in.Changes[3].Moved.Value, 0.05)
-			assert.Less(t, in.Changes[0].Factor.High, 1, "a steady wall helps")
-			assert.Greater(t, in.MeanSlope.Low, 0)
+			assert.Less(t, in.Changes[0].Factor.High, 1.0, "a steady wall helps")
+			assert.Greater(t, in.MeanSlope.Low, 0.0)
 		case "slot.width":
 			assert.NotEmpty(t, in.NoSlope, "uniform")
 			assert.Less(t, in.Changes[3].Factor.Value, 1.05, "hardly matters")
@@ -167,7 +167,7 @@ func TestDriversOfALimitNeverExceeded(t *testing.T) {
 	assert.Equal(t, exitDone, got.code)
 	assert.Nil(t, r.Inputs[0].Changes[0].Factor)
 	assert.NotZero(t, r.Inputs[0].Changes[3].Moved.Value)
-	assert.Equal(t, "no-exceedance", r.Warnings[0].Code)
+	assert.EqualValues(t, "no-exceedance", r.Warnings[0].Code)
 }
 
 func TestInterruptedWorkFails(t *testing.T) {

@@ -15,6 +15,7 @@ import (
 	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/dist/readings"
+	"clampodds/sim"
 	"clampodds/sim/assurance"
 )
 
@@ -53,10 +54,7 @@ says it before there are any.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if f.planned != nil {
 				plan, err := f.Plan(f.options.Unit, f.planned)
-				if err != nil {
-					return unanswered(err)
-				}
-				return emit(cmd.OutOrStdout(), s.form, plan)
+				return s.answer(cmd, plan, sim.NoTarget, err)
 			}
 			// Garbage is collected in time for 100 MB of readings to stay within 500 MB.
 			defer debug.SetMemoryLimit(debug.SetMemoryLimit(400 << 20))
@@ -68,13 +66,7 @@ says it before there are any.`,
 				return err
 			}
 			result, verdict, err := f.Ask(args[0], digest, table)
-			if err != nil {
-				return ofData(args[0], err)
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			return verdicts(verdict)
+			return s.answer(cmd, result, verdict, ofData(args[0], err))
 		},
 	}
 	s.flags(cmd)

@@ -30,13 +30,7 @@ or with the readings.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			g.given(cmd)
 			result, verdict, err := g.study(args[0])
-			if err != nil {
-				return err
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			return verdicts(verdict)
+			return s.answer(cmd, result, verdict, err)
 		},
 	}
 	s.flags(cmd)

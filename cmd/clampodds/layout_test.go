@@ -48,7 +48,7 @@ var allowedEdges = map[string][]string{
 	"joint/force":        {},
 	"joint/material":     {},
 	"joint/network":      {},
-	"reports":            {"dist", "reports", "reports/outside", "sim", "sim/result"},
+	"reports":            {"dist", "reports", "reports/outside", "sim", "sim/rare", "sim/result"},
 	"reports/outside":    {},
 	"reports/validation": {"reports/outside"},
 	"sim":                {"dist", "sim/batch", "sim/interval", "sim/result"},

@@ -23,16 +23,8 @@ the study it also finds the cheapest set of tolerances that meets every limit.`,
 			if err != nil {
 				return err
 			}
-			show, clear := progress(cmd.ErrOrStderr(), s.quiet, "tolerances")
-			result, all, err := a.Ask(cmd.Context(), read, m.asked(), show)
-			clear()
-			if err != nil {
-				return unanswered(err)
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			return verdicts(all...)
+			result, verdict, err := a.Ask(cmd.Context(), read, m.asked(), s.progress(cmd))
+			return s.answer(cmd, result, verdict, err)
 		},
 	}
 	s.flags(cmd)

@@ -17,17 +17,8 @@ func newNominal() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			result, met, err := question.Nominal(read)
-			if err != nil {
-				return err
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			if !met {
-				return outcome{code: exitNotMet}
-			}
-			return nil
+			result, verdict, err := question.Nominal(read)
+			return s.answer(cmd, result, verdict, err)
 		},
 	}
 	s.flags(cmd)

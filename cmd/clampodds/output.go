@@ -7,7 +7,10 @@ import (
 	"io"
 	"os"
 
+	"github.com/spf13/cobra"
+
 	"clampodds/reports"
+	"clampodds/sim"
 )
 
 // format is a flag value: the form results are printed in.
@@ -35,6 +38,17 @@ func (f *format) Set(s string) error {
 // for people. Both forms come from the same values.
 type result interface {
 	Document() reports.Document
+}
+
+// answer ends a command: it prints the result, and the verdict is the exit code.
+func (s *shared) answer(cmd *cobra.Command, r result, verdict sim.Verdict, err error) error {
+	if err != nil {
+		return unanswered(err)
+	}
+	if err := emit(cmd.OutOrStdout(), s.form, r); err != nil {
+		return err
+	}
+	return verdicts(verdict)
 }
 
 // emit prints r on w in the form asked for.

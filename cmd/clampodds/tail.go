@@ -24,13 +24,7 @@ search came to its end and the second one found the same ways.`,
 				return err
 			}
 			result, verdict, err := q.ask(read).Tail(cmd.Context(), read)
-			if err != nil {
-				return unanswered(err)
-			}
-			if err := emit(cmd.OutOrStdout(), s.form, result); err != nil {
-				return err
-			}
-			return verdicts(verdict)
+			return s.answer(cmd, result, verdict, err)
 		},
 	}
 	s.flags(cmd)

@@ -49,7 +49,7 @@ func TestTailFindsTheMostLikelyWay(t *testing.T) {
 	assert.Less(t, factor.Value, factor.Median, "the contact is worse than thought")
 	assert.InDelta(t, math.Log(factor.Value)/0.35, factor.Score, 1e-9, "lognormal of median 1")
 	assert.Equal(t, inputs["screw.head_friction/"].Importance, inputs["screw.thread_friction/"].Importance, "one set")
-	assert.Greater(t, inputs["screw.head_friction/"].Score, 0)
+	assert.Greater(t, inputs["screw.head_friction/"].Score, 0.0)
 }
 
 func TestTailReadsWell(t *testing.T) {
@@ -81,11 +81,11 @@ func TestTailOfLimitsThatAreNotRare(t *testing.T) {
 	never, code := tailOf(t, frozen, "--at", "300 degC")
 	assert.Equal(t, exitDone, code, "the bound is below the target")
 	assert.Zero(t, never.Probability.Value)
-	assert.Equal(t, "never-exceeded", never.Warnings[len(never.Warnings)-1].Code)
+	assert.EqualValues(t, "never-exceeded", never.Warnings[len(never.Warnings)-1].Code)
 	always, code := tailOf(t, frozen, "--at", "20 degC")
 	assert.Equal(t, exitNotMet, code)
-	assert.Equal(t, 1, always.Probability.Value)
-	assert.Equal(t, "not-rare", always.Warnings[len(always.Warnings)-1].Code)
+	assert.Equal(t, 1.0, always.Probability.Value)
+	assert.EqualValues(t, "not-rare", always.Warnings[len(always.Warnings)-1].Code)
 }
 
 func TestTailOfCardsThatDoNotFit(t *testing.T) {
@@ -146,7 +146,7 @@ func TestTailOfFewEvaluations(t *testing.T) {
 func TestTailSaysWhatIsNotEstablished(t *testing.T) {
 	r := reports.Tail{
 		Label: "edge", Agreement: "not established", Reason: "the search was cut short", Judged: "undecided", Target: 1e-3,
-		Probability: reports.TailProbability{Value: 1e-5, Interval: reports.Interval{Low: 1e-7, High: 1e-4}, Level: 0.95}, Shown: reports.Unit{Of: func(si float64) float64 { return si }},
+		Probability: rare.Probability{Value: 1e-5, Interval: reports.Interval{Low: 1e-7, High: 1e-4}, Level: 0.95}, Shown: reports.Unit{Of: func(si float64) float64 { return si }},
 	}
 	var out strings.Builder
 	require.NoError(t, reports.Terminal{Width: 100}.Write(&out, r.Document()))

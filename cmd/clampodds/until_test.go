@@ -67,7 +67,7 @@ func TestUntilSaysWhatTheCapLeaves(t *testing.T) {
 	r, _ := ranJSON(t, path, args...)
 	assert.False(t, r.Until.Reached)
 	assert.Less(t, r.Until.Rows, int64(21_000))
-	assert.Greater(t, r.Until.Needed, r.Until.Rows)
+	assert.Greater(t, r.Until.Needed, float64(r.Until.Rows))
 	got := invoke(append([]string{"run", path, "--quiet"}, args...)...)
 	assert.Contains(t, got.stdout, "NOT REACHED: the probability per card of hottest spot of the edges above 85 °C")
 }

@@ -21,14 +21,14 @@ const (
 
 // Probability is an estimate with a two-sided interval.
 type Probability struct {
-	Value float64
+	Value float64 `json:"value"`
 	result.Interval
 	// Level is the confidence level of the interval [Low, High]. It covers the
 	// sampling noise of the computation only.
-	Level float64
+	Level float64 `json:"level"`
 	// StandardError of Value; 0 where no failure was seen.
-	StandardError float64
-	Method        Method
+	StandardError float64 `json:"standard_error"`
+	Method        Method  `json:"method"`
 }
 
 // RelativeError is StandardError/Value, +Inf where Value is 0.

@@ -28,7 +28,7 @@ func (c *Calibrated) report() reports.Calibration {
 	}
 	if n := len(c.result.Marginals); n > 1 {
 		for i := range n {
-			row := make([]reports.Real, n)
+			row := make([]float64, n)
 			for j := range row {
 				row[j] = c.result.Correlation.At(i, j)
 			}

@@ -142,7 +142,7 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 func (c *Change) shown(found *decide.Shown) reports.Change {
 	r := reports.Change{
 		Schema: reports.ChangeSchema, Provenance: DecidedRun(c.Before, found.Run), After: Named(c.After),
-		MarginValue: real(c.Margin.Value), Shifts: Shifts(c.Before, found.Outputs), NotAlone: c.notAlone,
+		MarginValue: c.Margin.Value, Shifts: Shifts(c.Before, found.Outputs), NotAlone: c.notAlone,
 		Warnings: slices.Concat(found.Run.Warnings, c.notShared()),
 	}
 	if r.Distribution = TemperatureDistribution(c.After, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
@@ -178,7 +178,7 @@ func (c *Change) judged(ctx context.Context, r *reports.Change, found *decide.Ch
 		if after.Verdict != sim.NoTarget {
 			q.TargetVerdict = after.Verdict.String()
 		}
-		q.Difference, q.LowTogether = Difference(one.Difference), real(one.LowTogether)
+		q.Difference, q.LowTogether = Difference(one.Difference), one.LowTogether
 		q.Wanting = wantWords[one.Want]
 		if one.Unknown != nil {
 			upper := one.Unknown.Upper
@@ -186,7 +186,7 @@ func (c *Change) judged(ctx context.Context, r *reports.Change, found *decide.Ch
 		}
 		r.Requirements = append(r.Requirements, q)
 	}
-	r.Confidence = real(max(c.Run.Confidence, decide.LeastKnowledge))
+	r.Confidence = max(c.Run.Confidence, decide.LeastKnowledge)
 	if found.Deciding < 0 || found.Changes[found.Deciding].Want != decide.Knowledge {
 		return nil
 	}
@@ -221,8 +221,8 @@ func (c *Change) requirement(q sim.Requirement) reports.ChangeRequirement {
 		l = &study.Limit{Name: q.Name, Output: q.Output, Max: q.Limit, Quantity: "1"}
 	}
 	return reports.ChangeRequirement{
-		Name: l.Name, Label: reports.Label(l.Output), Limit: real(l.Max), Unit: string(l.Quantity),
-		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: real(q.Target),
+		Name: l.Name, Label: reports.Label(l.Output), Limit: l.Max, Unit: string(l.Quantity),
+		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: q.Target,
 	}
 }
 

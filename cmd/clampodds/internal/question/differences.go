@@ -13,7 +13,7 @@ import (
 )
 
 // NeededCount is a number of samples; what is out of reach is infinite.
-func NeededCount(n int64) reports.Real {
+func NeededCount(n int64) float64 {
 	if n == math.MaxInt64 {
 		return math.Inf(1)
 	}

@@ -89,7 +89,7 @@ func Drawn(s *study.Study, run *sim.Run) DrawnAs {
 	}
 	for i := range s.Limits {
 		l := &s.Limits[i]
-		d.Limits = append(d.Limits, DrawnLimit{l.Name, l.Output, l.Max, string(l.Quantity), real(l.Target)})
+		d.Limits = append(d.Limits, DrawnLimit{l.Name, l.Output, l.Max, string(l.Quantity), l.Target})
 	}
 	return d
 }

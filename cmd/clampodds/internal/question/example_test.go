@@ -13,12 +13,12 @@ import (
 // hottest edge may be from the limit.
 func Example() {
 	read := dist.Must(study.Load("../../../../testdata/frozen/two-face.toml"))
-	nominal, kept, err := question.Nominal(read)
+	nominal, verdict, err := question.Nominal(read)
 	limit := nominal.Limits[0]
-	fmt.Printf("%s: %.1f °C of %s, kept %t, %v\n", limit.Label, limit.Value-273.15, limit.Shown.Text(limit.Limit), kept, err)
+	fmt.Printf("%s: %.1f °C of %s, %s, %v\n", limit.Label, limit.Value-273.15, limit.Shown.Text(limit.Limit), verdict, err)
 	tail, verdict, err := question.Exceedance{Evaluations: 10_000, RelativeError: 0.1}.Tail(context.Background(), read)
 	fmt.Printf("%.1g of the cards exceed it: %s, target %s, %v\n", tail.Probability.Value, tail.Agreement, verdict, err)
 	// Output:
-	// hottest spot of the edges: 79.4 °C of 85 °C, kept true, <nil>
+	// hottest spot of the edges: 79.4 °C of 85 °C, met, <nil>
 	// 0.02 of the cards exceed it: established, target not met, <nil>
 }

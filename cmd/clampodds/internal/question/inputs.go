@@ -27,7 +27,7 @@ func Inputs(s *study.Study) reports.Inputs {
 			whole := in.Averaged()
 			deviation := whole.StdDev()
 			shown.Level = study.LevelName(in.Level)
-			shown.StdDev = real(deviation)
+			shown.StdDev = deviation
 			shown.SpreadText = threeDigits(deviation, in.Quantity().Difference(), in.Unit)
 			low, high := whole.Quantile(0.01), whole.UpperQuantile(0.01)
 			shown.NominalText, shown.RangeText = rounded(in, high-low, in.Nominal), rangeText(in, low, high)
@@ -110,7 +110,7 @@ func newInputCondition(s *study.Study, c *study.Condition) reports.InputConditio
 }
 
 // given is a number for JSON, nil for an unset 0.
-func given(x float64) *reports.Real {
+func given(x float64) *float64 {
 	if x == 0 {
 		return nil
 	}

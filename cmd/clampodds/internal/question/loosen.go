@@ -22,29 +22,31 @@ type Loosening struct {
 }
 
 // Ask searches, one tolerance at a time, and for the cheapest set where the study has
-// costs. The verdicts are those of the requirements as written.
-func (a Loosening) Ask(ctx context.Context, read *study.Study, m Sampling, show func(done, total int64)) (r reports.Loosen, verdicts []sim.Verdict, err error) {
+// costs. The verdict is that of the requirements as written.
+func (a Loosening) Ask(ctx context.Context, read *study.Study, m Sampling, progress Progress) (r reports.Loosen, verdict sim.Verdict, err error) {
 	read = read.Averaged() // each card by itself
 	one, err := a.scenario(read)
 	if err != nil {
-		return r, nil, err
+		return r, verdict, err
 	}
 	moves, err := a.moves(read, one.Plan)
 	if err != nil {
-		return r, nil, err
+		return r, verdict, err
 	}
 	search, err := loosen.New(ctx, *m.Run(read, one))
 	if err != nil {
-		return r, nil, err
+		return r, verdict, err
 	}
+	show, clear := progress.start("tolerances")
+	defer clear()
 	windows, cheapest, err := a.find(ctx, read, search, moves, show)
 	if err != nil {
-		return r, nil, err
+		return r, verdict, err
 	}
 	for i, q := range search.Requirements() {
-		verdicts = append(verdicts, search.Base().Exceeded[i].Judge(q.Target))
+		verdict = sim.All(verdict, search.Base().Exceeded[i].Judge(q.Target))
 	}
-	return newLoosen(read, search, windows, cheapest), verdicts, nil
+	return newLoosen(read, search, windows, cheapest), verdict, nil
 }
 
 // Scenario is the study as written with the limits asked for. What is asked is the

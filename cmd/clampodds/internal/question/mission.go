@@ -106,7 +106,7 @@ func judgedMembers(s *study.Study, to moved, conditions bool) ([]decide.Member, 
 
 // NewDecision is the decision on a mission for the reports.
 func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports.Decision {
-	d := &reports.Decision{Verdict: m.Verdict.String(), Policy: "confident", Assumed: s.Verdict.Assumed, Confidence: real(max(confidence, decide.LeastKnowledge))}
+	d := &reports.Decision{Verdict: m.Verdict.String(), Policy: "confident", Assumed: s.Verdict.Assumed, Confidence: max(confidence, decide.LeastKnowledge)}
 	if s.Verdict.Predictive {
 		d.Policy = "predictive"
 	}
@@ -121,7 +121,7 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 		return d
 	}
 	worst := m.At(m.Worst)
-	d.Requirement, d.Condition, d.Target = worst.Requirement.Name, m.Members[m.Worst.Member].Name, real(worst.Requirement.Target)
+	d.Requirement, d.Condition, d.Target = worst.Requirement.Name, m.Members[m.Worst.Member].Name, worst.Requirement.Target
 	if l, err := Limit(s, worst.Requirement.Name); err == nil {
 		d.Label = reports.Label(l.Output) + " above " + ShownUnit(l.Max, string(l.Quantity), l.Unit).Text(l.Max)
 	}

@@ -103,7 +103,7 @@ func sharesByInput(study *study.Study, scenario sim.Scenario, shares []strata.Sh
 			at = len(list)
 			list = append(list, reports.Needed{Inputs: []string{name}, Readings: readings})
 		}
-		list[at].Share += real(share.Of)
+		list[at].Share += share.Of
 	}
 	list = slices.DeleteFunc(list, func(have reports.Needed) bool { return have.Share < leastShare })
 	slices.SortStableFunc(list, func(a, b reports.Needed) int { return cmp.Compare(b.Share, a.Share) })

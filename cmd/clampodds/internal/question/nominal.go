@@ -9,14 +9,15 @@ import (
 	"clampodds/joint/card"
 	"clampodds/joint/force"
 	"clampodds/reports"
+	"clampodds/sim"
 )
 
 // Nominal evaluates a study at the nominal values of its inputs and says
 // whether every limit is kept there.
-func Nominal(s *study.Study) (reports.Nominal, bool, error) {
+func Nominal(s *study.Study) (reports.Nominal, sim.Verdict, error) {
 	model, err := s.Model()
 	if err != nil {
-		return reports.Nominal{}, false, err
+		return reports.Nominal{}, sim.NoTarget, err
 	}
 	trace := model.Trace(nominalColumns(s))
 	n := reports.Nominal{
@@ -41,13 +42,15 @@ func Nominal(s *study.Study) (reports.Nominal, bool, error) {
 	for _, l := range trace.Links {
 		n.Links = append(n.Links, reports.NominalLink{From: l.From, To: l.To, Conductance: l.Conductance, Heat: l.Heat})
 	}
-	met := true
+	verdict := sim.Met
 	for i := range s.Limits {
 		limit := nominalLimit(&s.Limits[i], trace)
-		met = met && limit.Verdict == "kept"
+		if limit.Verdict != "kept" {
+			verdict = sim.NotMet
+		}
 		n.Limits = append(n.Limits, limit)
 	}
-	return n, met, nil
+	return n, verdict, nil
 }
 
 // nominalColumns are the model's input columns with every variable at its
@@ -198,8 +201,8 @@ func nominalLimit(l *study.Limit, t card.Trace) reports.NominalLimit {
 		}
 	}
 	n := reports.NominalLimit{
-		Label: reports.Label(l.Output), Output: l.Output, Unit: string(l.Quantity), Value: real(at), Limit: real(l.Max),
-		Margin: real(l.Max - at), Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit),
+		Label: reports.Label(l.Output), Output: l.Output, Unit: string(l.Quantity), Value: at, Limit: l.Max,
+		Margin: l.Max - at, Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit),
 		MarginText: units.Format(significant(l.Max-at, 4), l.Quantity.Difference(), l.Unit), Verdict: "kept",
 	}
 	switch {

@@ -33,6 +33,3 @@ func typedUnit(s *study.Study, unit string) string {
 	}
 	return s.At("screw.torque", 0).Unit
 }
-
-// real keeps the call sites short.
-func real(x float64) reports.Real { return x }

@@ -99,13 +99,13 @@ func newTail(s *study.Study, l *study.Limit, state *tail.State, found rare.Resul
 		Name: l.Name, Label: reports.Label(l.Output), Quantity: l.Output, Limit: l.Max, Unit: string(l.Quantity),
 		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: l.Target, Judged: found.Judge(l.Target).String(),
 		Established: found.Established(), Agreement: string(found.Evidence), Reason: found.Reason,
-		Probability: tailProbability(found.Probability), Beta: found.Probability.Beta(),
+		Probability: found.Probability, Beta: found.Probability.Beta(),
 		Methods: tailMethods(found), Warnings: conditionsWarning(s),
 	}
 	for e, p := range found.Events {
 		has := func(d rare.DesignPoint) bool { return d.Event == e }
 		r.Events = append(r.Events, reports.TailEvent{
-			Name: state.Events()[e].Name, Label: eventLabel(l, state.Events()[e]), Probability: tailProbability(p),
+			Name: state.Events()[e].Name, Label: eventLabel(l, state.Events()[e]), Probability: p,
 			OutOfReach: p.Value == 0 && !slices.ContainsFunc(found.DesignPoints, has),
 		})
 	}
@@ -133,15 +133,8 @@ func notRare(found rare.Result) []reports.Warning {
 	return nil
 }
 
-func tailProbability(p rare.Probability) reports.TailProbability {
-	return reports.TailProbability{
-		Value: p.Value, Interval: p.Interval, Level: p.Level,
-		StandardError: p.StandardError, Method: string(p.Method),
-	}
-}
-
 func tailMethods(found rare.Result) []reports.TailMethod {
-	draws := tailProbability(found.Importance.Union)
+	draws := found.Importance.Union
 	return []reports.TailMethod{
 		{
 			Name: "importance sampling", Probability: &draws, Value: draws.Value, Evaluations: found.Importance.Evaluations,

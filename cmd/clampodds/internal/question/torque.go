@@ -106,8 +106,8 @@ func (t *Torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 	in := t.study.Input("screw.torque")
 	r := reports.Torque{
 		Schema: reports.TorqueSchema, Provenance: DecidedRun(t.study, w.Run),
-		Verdict: w.Answer.Answer(), Inside: w.Inside.Answer(), Now: real(t.Now), Unit: in.Parameter.Unit,
-		Tool: in.InWords(), Scatter: t.study.Tool.Scatter.String(), From: real(t.From), To: real(t.To),
+		Verdict: w.Answer.Answer(), Inside: w.Inside.Answer(), Now: t.Now, Unit: in.Parameter.Unit,
+		Tool: in.InWords(), Scatter: t.study.Tool.Scatter.String(), From: t.From, To: t.To,
 		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: NeededCount(w.Needed), Warnings: t.cardsWarnings(w.Run),
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
@@ -125,7 +125,7 @@ func (t *Torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 		if x.Upper {
 			end = "upper"
 		}
-		r.Widening = append(r.Widening, reports.TorqueWidening{End: end, InputShare: InputShare(t.study, decide.Share{Input: x.Input, Value: x.Share}), Shift: real(x.Shift), AtLeast: x.AtLeast})
+		r.Widening = append(r.Widening, reports.TorqueWidening{End: end, InputShare: InputShare(t.study, decide.Share{Input: x.Input, Value: x.Share}), Shift: x.Shift, AtLeast: x.AtLeast})
 	}
 	return r, w, nil
 }
@@ -177,7 +177,7 @@ func (t *Torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
 func (t *Torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 	r.Mission = &reports.TorqueMission{Lower: t.missionEnd(w.Lower, w.Middle), Upper: t.missionEnd(w.Upper, w.Middle)}
 	if w.Available {
-		r.Advice = &reports.TorqueSetting{Torque: real(w.Recommended), Tolerance: real(w.Tolerance), Step: real(t.Step)}
+		r.Advice = &reports.TorqueSetting{Torque: w.Recommended, Tolerance: w.Tolerance, Step: t.Step}
 	}
 	all := w.Checked
 	if w.Missed != nil {
@@ -202,12 +202,12 @@ func (t *Torque) judge(ctx context.Context, setting float64) (*decide.Mission, e
 }
 
 func (t *Torque) checked(c decide.CheckedSetting, recommended bool) reports.TorqueChecked {
-	return reports.TorqueChecked{Torque: real(c.Setting), Recommended: recommended, Decision: *NewDecision(t.study, c.Mission, t.Run.Confidence)}
+	return reports.TorqueChecked{Torque: c.Setting, Recommended: recommended, Decision: *NewDecision(t.study, c.Mission, t.Run.Confidence)}
 }
 
 // missionEnd names the record that sets an end, by one of the missions.
 func (t *Torque) missionEnd(e decide.MissionEnd, of *decide.Mission) reports.TorqueMissionEnd {
-	found := reports.TorqueMissionEnd{Torque: real(e.Setting), None: e.None}
+	found := reports.TorqueMissionEnd{Torque: e.Setting, None: e.None}
 	if e.Place.Member >= 0 {
 		m := of.Members[e.Place.Member]
 		found.Requirement, found.Condition, found.Beyond = m.Requirements[e.Place.Requirement].Name, m.Name, e.Beyond.String()
@@ -264,12 +264,12 @@ func (t *Torque) bound(b decide.Bound) reports.TorqueEnd {
 }
 
 func end(e decide.End, safe float64) reports.TorqueEnd {
-	return reports.TorqueEnd{Torque: real(e.Setting), Interval: e.Interval, Safe: real(safe)}
+	return reports.TorqueEnd{Torque: e.Setting, Interval: e.Interval, Safe: safe}
 }
 
 func (t *Torque) missed(m decide.Missed) reports.TorqueMissed {
 	r := reports.TorqueMissed{
-		Label: t.labelOf(m.Requirement), Target: real(m.Target), Torque: real(m.Best.Setting),
+		Label: t.labelOf(m.Requirement), Target: m.Target, Torque: m.Best.Setting,
 		Best: m.Best.Estimate, Flat: m.Flat,
 	}
 	for _, s := range m.Inputs[:min(3, len(m.Inputs))] {
@@ -281,7 +281,7 @@ func (t *Torque) missed(m decide.Missed) reports.TorqueMissed {
 func (t *Torque) curve(c decide.Curve) reports.TorqueCurve {
 	q := c.Requirement
 	r := reports.TorqueCurve{
-		Name: q.Name, Label: t.labelOf(q.Name), Limit: real(q.Limit), Unit: "1", Target: real(q.Target),
+		Name: q.Name, Label: t.labelOf(q.Name), Limit: q.Limit, Unit: "1", Target: q.Target,
 		Lower: end(c.Lower, c.Lower.High), Upper: end(c.Upper, c.Upper.Low),
 	}
 	r.Shown = ShownUnit(q.Limit, "1", "")
@@ -289,7 +289,7 @@ func (t *Torque) curve(c decide.Curve) reports.TorqueCurve {
 		r.Unit, r.Shown = string(l.Quantity), ShownUnit(l.Max, string(l.Quantity), l.Unit)
 	}
 	for _, p := range c.Points {
-		r.Points = append(r.Points, reports.TorquePoint{Torque: real(p.Setting), Tail: p.Tail, Estimate: p.Estimate})
+		r.Points = append(r.Points, reports.TorquePoint{Torque: p.Setting, Tail: p.Tail, Estimate: p.Estimate})
 	}
 	return r
 }

@@ -43,7 +43,7 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 		Lower: reports.TorqueMissionEnd{Torque: result.Lower.Safe, Requirement: "spot", Label: "hottest spot of the edges", Condition: "hot day", Beyond: "undecided"},
 		Upper: reports.TorqueMissionEnd{Torque: result.Upper.Safe},
 	}
-	result.Advice = &reports.TorqueSetting{Torque: reports.Real(w.Recommended), Tolerance: reports.Real(w.Tolerance), Step: 0.05}
+	result.Advice = &reports.TorqueSetting{Torque: float64(w.Recommended), Tolerance: float64(w.Tolerance), Step: 0.05}
 
 	text := reportText(t, result.Document())
 	assert.Contains(t, text, "YES: every requirement holds in every condition from")
@@ -78,7 +78,7 @@ func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 // A requirement that neither counting nor the tail methods settle is said to be
 // open; no infinite torque is printed.
 func TestTorqueSaysWhatIsNotShown(t *testing.T) {
-	all := reports.Real(math.Inf(1))
+	all := float64(math.Inf(1))
 	open := reports.TorqueEnd{Requirement: "bearing", Label: "bearing pressure over allowable", Torque: all, Interval: reports.Interval{Low: -all, High: all}, Safe: 0.2}
 	shown, other := torqueUnits(0.7, "")
 	result := reports.Torque{

@@ -1,4 +1,4 @@
-package main
+package question
 
 import (
 	"clampodds/cmd/clampodds/internal/study"
@@ -8,9 +8,9 @@ import (
 	"clampodds/reports"
 )
 
-// known lists what a study may name.
-func known() reports.Known {
-	r := reports.Known{Schema: reports.KnownSchema, Version: version}
+// Known lists what a study may name.
+func Known() reports.Known {
+	r := reports.Known{Schema: reports.KnownSchema, Version: Version}
 	for _, name := range force.ThreadNames() {
 		t, err := force.ThreadNamed(name)
 		if err != nil {

@@ -1,5 +1,0 @@
-package main
-
-import "clampodds/cmd/clampodds/internal/question"
-
-const version = question.Version

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -21,34 +20,12 @@ const (
 	fourFace = "../../testdata/studies/four-face.toml"
 )
 
-// reportText is a result as people read it, on lines of any length.
-func reportText(t *testing.T, r result) string {
-	t.Helper()
-	var b bytes.Buffer
-	require.NoError(t, reports.Terminal{Width: 0}.Write(&b, r.Document()))
-	return b.String()
-}
-
 // withoutTargets is the demo study with no target.
 func withoutTargets(t *testing.T) []byte {
 	t.Helper()
 	text, err := os.ReadFile(demo)
 	require.NoError(t, err)
 	return regexp.MustCompile(`, target = [0-9e-]+`).ReplaceAll(text, nil)
-}
-
-// everyForm prints a result in every form and returns that for people.
-func everyForm(t *testing.T, r result) string {
-	t.Helper()
-	for _, form := range []format{asTable, asJSON, asCSV, asMarkdown} {
-		var b bytes.Buffer
-		require.NoError(t, emit(&b, form, r))
-		assert.NotEmpty(t, b.String())
-		if form == asJSON {
-			assert.True(t, json.Valid(b.Bytes()))
-		}
-	}
-	return reportText(t, r)
 }
 
 // A coat of 50 µm on the rails: the base first, then one verdict, what decides it, and every form

@@ -144,11 +144,16 @@ type sampling struct {
 }
 
 func (m *sampling) flags(cmd *cobra.Command) {
-	m.cmd, m.plan = cmd, planWord(sim.Random{})
+	m.recordFlags(cmd)
 	cmd.Flags().Var(&m.samples, "samples", "number of cards (default: the study's)")
+	cmd.Flags().Var(&m.plan, "plan", "sampling plan: "+strings.Join(samplerNames(), ", "))
+}
+
+// recordFlags are those that the numbers of record depend on, and the workers.
+func (m *sampling) recordFlags(cmd *cobra.Command) {
+	m.cmd, m.plan = cmd, planWord(sim.Random{})
 	cmd.Flags().Uint64Var(&m.seed, "seed", 0, "seed of the random numbers, 0 included (default: the study's)")
 	cmd.Flags().IntVar(&m.workers, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
-	cmd.Flags().Var(&m.plan, "plan", "sampling plan: "+strings.Join(samplerNames(), ", "))
 }
 
 // asked is how the cards are drawn, as far as the flags say.

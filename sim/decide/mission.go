@@ -52,11 +52,22 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 	if err != nil {
 		return nil, err
 	}
-	m := &Mission{Members: members, Records: records, Ever: s.inAny(scenarios, screens), Verdict: sim.NoTarget, Worst: Place{-1, -1}}
-	for i, member := range members {
+	m := &Mission{Members: members, Records: records, Ever: s.inAny(scenarios, screens)}
+	for i := range members {
 		m.exceeds = append(m.exceeds, nil)
-		for k, r := range records[i] {
+		for k := range records[i] {
 			m.exceeds[i] = append(m.exceeds[i], screens[i].Exceeds(k))
+		}
+	}
+	m.settle()
+	return m, nil
+}
+
+// settle finds the record that decides.
+func (m *Mission) settle() {
+	m.Verdict, m.Worst = sim.NoTarget, Place{-1, -1}
+	for i, member := range m.Members {
+		for k, r := range m.Records[i] {
 			if member.Informative || r.Verdict == sim.NoTarget {
 				continue
 			}
@@ -68,7 +79,6 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 	if m.Worst.Member >= 0 {
 		m.Verdict = m.At(m.Worst).Verdict
 	}
-	return m, nil
 }
 
 // worse orders records by what they decide, and then by how far they lie from it.

@@ -137,7 +137,7 @@ func TestEmptyWindow(t *testing.T) {
 	assert.Equal(t, sim.NotMet, w.Inside)
 	assert.Equal(t, "hot", w.Lower.Requirement)
 	assert.Equal(t, "stress", w.Upper.Requirement)
-	assert.InDelta(t, low-high, w.Collision(), 0.04)
+	assert.InDelta(t, low-high, w.Lower.Setting-w.Upper.Setting, 0.04, "by which the ends overlap")
 }
 
 // A requirement that the setting does not help is told apart from one that needs

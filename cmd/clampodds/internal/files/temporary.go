@@ -2,6 +2,8 @@ package files
 
 import (
 	"crypto/rand"
+	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -32,18 +34,25 @@ func createFolder(name string) (*temporary, error) {
 		if err := os.Mkdir(temporary, 0o777); err != nil {
 			return nil, err
 		}
-		return os.Open(temporary)
+		file, err := os.Open(temporary)
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil, nil // taken for a stray already
+		}
+		return file, err
 	})
 }
 
 // locked makes a temporary with a function and locks it. Another process may take it for a stray
-// before that and remove it: then another is made.
+// before that and remove it, which make may tell by nil: then another is made.
 func locked(name string, make func(temporary string) (*os.File, error)) (*temporary, error) {
 	for {
 		t := temporary{name: prefix(name) + rand.Text() + suffix}
 		var err error
 		if t.file, err = make(t.name); err != nil {
 			return nil, err
+		}
+		if t.file == nil {
+			continue
 		}
 		lock(t.file)
 		if t.there() {

@@ -30,7 +30,7 @@ func (s *sources) collect(doc *document) {
 			s.collectComponents(&c, value)
 		case limitsTable:
 			s.collectLimits(&c, "", value)
-		case "correlation", "condition", "cost":
+		case "correlation", "condition", "cost", "option":
 			s.put(entry{key, value, doc, key})
 		default:
 			c.descend(key, key, value)

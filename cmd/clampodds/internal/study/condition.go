@@ -90,13 +90,26 @@ func (r *reader) replace(e entry, part string, value any, c *Condition) {
 	}
 	known := inputKeys(r.components)
 	known["gas.kind"] = true
+	c.entries = r.replacements(e, part, table, known, "the condition")
+	c.Replaced = keysOf(c.entries)
+}
+
+// replacements reads a table of keys with what stands in their place.
+func (r *reader) replacements(e entry, part string, table map[string]any, known map[string]bool, who string) (list []entry) {
 	within := sources{opened: r.opened, entries: map[string]entry{}, components: r.components}
 	collect := collector{doc: e.doc, known: known, problem: r.problem, add: func(replaced entry) {
 		if clash, clashes := within.lay(replaced); clashes {
-			r.problem(replaced.problem("", replaced.value, "the condition replaces the input for both edges together and for one apart, in line "+strconv.Itoa(clash.line("")), ""))
+			r.problem(replaced.problem("", replaced.value, who+" replaces the input for both edges together and for one apart, in line "+strconv.Itoa(clash.line("")), ""))
 		}
-		c.entries = append(c.entries, replaced)
-		c.Replaced = append(c.Replaced, replaced.key)
+		list = append(list, replaced)
 	}}
 	collect.table("", e.path+part, table)
+	return list
+}
+
+func keysOf(entries []entry) (keys []string) {
+	for _, e := range entries {
+		keys = append(keys, e.key)
+	}
+	return keys
 }

@@ -12,7 +12,7 @@
 //
 // extends = "base.toml" lays the study over another one. It replaces key by key,
 // an input as a whole with its distribution. A [[component]] is replaced key by
-// key too, by its name; the lists [[correlation]], [[condition]] and [[cost]] are
+// key too, by its name; the lists [[correlation]], [[condition]], [[cost]] and [[option]] are
 // replaced as a whole. A file name is relative to the file it stands in.
 //
 //	[run]      samples (100000), seed (1), confidence (0.95), cards_per_chassis (1)
@@ -64,6 +64,11 @@
 //	                 steps = [{ spread = 1, cost = 0 }, { spread = 0.5, cost = 12,
 //	                   label = "lapped" }]: tolerances on offer, spread as a factor
 //	                   of the study's, cost in one unit of your choice
+//	[[option]]       name, source,
+//	                 choices = [{ name = "bare", cost = 0 }, { name = "anodised",
+//	                   cost = 3, replace = { "rail.finish" = "hard anodic film" } }]:
+//	                   a part of the design that is open; a choice replaces keys
+//	                   that say what the design is, a condition goes on top of it
 //
 // The flatness of a face is given as a whole, face.direct.flatness with its split or
 // face.piece.flatness, which is all crown; or as bow and crown; or as measured,

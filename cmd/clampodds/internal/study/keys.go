@@ -32,7 +32,7 @@ func Keys() []Key {
 	for _, key := range componentKeys {
 		list = append(list, Key{Key: "[[component]] " + key})
 	}
-	for _, key := range []string{"extends", "[[condition]]", "[[correlation]]", "[[cost]]"} {
+	for _, key := range []string{"extends", "[[condition]]", "[[correlation]]", "[[cost]]", "[[option]]"} {
 		list = append(list, Key{Key: key})
 	}
 	slices.SortStableFunc(list, func(a, b Key) int {

@@ -13,7 +13,7 @@ import (
 )
 
 // plainKeys are the keys that are no inputs of the model; the table of inputs is
-// the model's own. Lists (component, correlation, condition, cost) and extends are
+// the model's own. Lists (component, correlation, condition, cost, option) and extends are
 // read apart.
 var plainKeys = []string{
 	"title", "project", "document", "revision", "author",

@@ -42,8 +42,9 @@ type Study struct {
 	// study as written.
 	ConditionName string
 	Conditions    []Condition
-	// Costs are those of tolerances on offer.
-	Costs []Cost
+	// Costs are those of tolerances on offer, Options the parts of the design that are open.
+	Costs   []Cost
+	Options []Option
 
 	// ChangeMargin is the change of the exceedance probability that is still
 	// taken as safe; 0 when unset.
@@ -129,20 +130,29 @@ func Parse(name string, text []byte, open func(name string) ([]byte, error)) (*S
 	if src.broken {
 		return nil, src.problems.sort(src.files)
 	}
-	s, problems := interpret(src, "")
+	s, derived, problems := withConditions(src)
 	problems = append(src.problems, problems...)
-	derived := make([]*Study, len(s.Conditions))
+	if len(problems) == 0 {
+		problems = src.tryChoices(s.Options)
+	}
+	if len(problems) > 0 {
+		return nil, problems.sort(src.files)
+	}
+	s.Files, s.Digest = src.files, src.digest() // with the data of conditions and choices
+	s.judgeConditions(derived)
+	return s, nil
+}
+
+// withConditions interprets the entries as written and in every condition.
+func withConditions(src *sources) (s *Study, derived []*Study, problems Problems) {
+	s, problems = interpret(src, "")
+	derived = make([]*Study, len(s.Conditions))
 	for i, c := range s.Conditions {
 		var more Problems
 		derived[i], more = src.condition(c)
 		problems = append(problems, more...)
 	}
-	if len(problems) > 0 {
-		return nil, problems.sort(src.files)
-	}
-	s.Files, s.Digest = src.files, src.digest() // with the data of the conditions
-	s.judgeConditions(derived)
-	return s, nil
+	return s, derived, problems
 }
 
 // Condition returns the study with the inputs that a condition replaces. Its
@@ -156,7 +166,7 @@ func (s *Study) Condition(name string) (*Study, error) {
 		if len(problems) > 0 {
 			return nil, problems.sort(s.Files)
 		}
-		derived.Conditions = s.Conditions
+		derived.Conditions, derived.Options = s.Conditions, s.Options
 		return derived, nil
 	}
 	var names []string
@@ -188,6 +198,7 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Correlations = pairEdges(pairColumns(r.correlations(s.Inputs), s.Inputs), s.Inputs)
 	if condition == "" { // else they are read already
 		s.Conditions = r.conditions()
+		s.Options = r.options()
 	}
 	s.Costs = r.costs(s.Inputs)
 	s.ChangeMargin = r.fraction("change.margin", 0, 1, 0)

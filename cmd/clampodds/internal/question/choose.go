@@ -1,0 +1,154 @@
+package question
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/decide"
+	"clampodds/sim/loosen"
+)
+
+// MostCombinations bounds what Choose goes through.
+const MostCombinations = 10_000
+
+// combination has the choice taken of each open part of a study: its options, then the
+// tolerances that cost.
+type combination struct {
+	choices []int
+	cost    float64
+}
+
+// Choose finds the cheapest combination of the study's options and of the tolerances on
+// offer that meets every limit in every condition. The verdict is Met where it is shown to
+// be the cheapest.
+func Choose(ctx context.Context, setup decide.Setup, s *study.Study, show func(done, total int64)) (r reports.Choose, verdict sim.Verdict, err error) {
+	r = reports.Choose{Schema: reports.ChooseSchema, Provenance: Provenance(s), Fell: []reports.Combination{}, Options: openParts(s)}
+	r.Provenance.Seed, r.Provenance.Confidence = setup.Run.Seed, setup.Run.Confidence
+	all, err := combinations(r.Options)
+	if err != nil {
+		return r, sim.NoTarget, err
+	}
+	r.Combinations = len(all)
+	verdict = sim.NotMet
+	for i, c := range all {
+		if show != nil {
+			show(int64(i), int64(len(all)))
+		}
+		judged, err := judgeCombination(ctx, setup, s, c, r.Options)
+		if err != nil {
+			return r, sim.NoTarget, err
+		}
+		r.Judged++
+		switch judged.Decision.Verdict {
+		case sim.NoTarget.String():
+			return r, sim.NoTarget, errors.New("no limit has a target: nothing says how often it may be exceeded")
+		case sim.Met.String():
+			r.Best = &judged
+		default:
+			r.Fell = append(r.Fell, judged)
+			if judged.Decision.Verdict == sim.Undecided.String() {
+				verdict = sim.Undecided
+			}
+		}
+		if r.Best != nil {
+			break
+		}
+	}
+	if r.Best != nil && verdict == sim.NotMet {
+		verdict = sim.Met
+	}
+	r.Verdict = verdict.Answer()
+	return r, verdict, nil
+}
+
+// openParts are the options of a study and its tolerances on offer.
+func openParts(s *study.Study) (list []reports.Open) {
+	for _, o := range s.Options {
+		open := reports.Open{Name: o.Name}
+		for _, c := range o.Choices {
+			open.Choices = append(open.Choices, reports.Offered{Name: c.Name, Cost: c.Cost})
+		}
+		list = append(list, open)
+	}
+	for _, c := range s.Costs {
+		open := reports.Open{Name: c.Input}
+		for _, step := range c.Steps {
+			name := step.Label
+			if name == "" {
+				name = fmt.Sprintf("%g times the spread", step.Spread)
+			}
+			open.Choices = append(open.Choices, reports.Offered{Name: name, Cost: step.Cost})
+		}
+		list = append(list, open)
+	}
+	return list
+}
+
+// combinations lists all, by rising cost; of equal cost in the order of the study.
+func combinations(options []reports.Open) ([]combination, error) {
+	if len(options) == 0 {
+		return nil, errors.New("the study has neither [[option]] nor [[cost]]: there is nothing to choose")
+	}
+	all := []combination{{}}
+	for _, o := range options {
+		if len(all)*len(o.Choices) > MostCombinations {
+			return nil, fmt.Errorf("more than %d combinations", MostCombinations)
+		}
+		var more []combination
+		for _, c := range all {
+			for i, choice := range o.Choices {
+				more = append(more, combination{append(slices.Clone(c.choices), i), c.cost + choice.Cost})
+			}
+		}
+		all = more
+	}
+	slices.SortStableFunc(all, func(a, b combination) int { return cmp.Compare(a.cost, b.cost) })
+	return all, nil
+}
+
+// judgeCombination judges one combination, as far as it takes.
+func judgeCombination(ctx context.Context, setup decide.Setup, s *study.Study, c combination, options []reports.Open) (reports.Combination, error) {
+	named := reports.Combination{Cost: c.cost}
+	for i, choice := range c.choices {
+		named.Choices = append(named.Choices, options[i].Choices[choice].Name)
+	}
+	chosen, err := s.Chosen(c.choices[:len(s.Options)])
+	if err != nil {
+		return named, err
+	}
+	steps := c.choices[len(s.Options):]
+	members, err := judgedMembers(chosen, moved{by: func(in *study.Study) (*study.Study, error) { return withSteps(in, steps) }}, true)
+	if err != nil {
+		return named, err
+	}
+	setup = ofRecord(setup, s)
+	short, err := setup.Shortfall(ctx, members)
+	if err != nil {
+		return named, err
+	}
+	named.Decision = *NewDecision(chosen, short, setup.Run.Confidence)
+	return named, nil
+}
+
+// withSteps is a study with the tolerances taken of those on offer.
+func withSteps(s *study.Study, steps []int) (*study.Study, error) {
+	for i, c := range s.Costs {
+		factor := c.Steps[steps[i]].Spread
+		in := *s.Input(c.Input)
+		if factor == 1 || in.Dist == nil {
+			continue
+		}
+		var err error
+		if in.Dist, err = loosen.Widened(in.Dist, factor); err != nil {
+			return nil, fmt.Errorf("%s: %w", c.Input, err)
+		}
+		s = s.WithInput(in)
+	}
+	return s, nil
+}

@@ -1,0 +1,191 @@
+package reports
+
+import (
+	"fmt"
+	"strings"
+)
+
+// ChooseSchema names the form of the JSON of the cheapest combination.
+const ChooseSchema = "clampodds.choose/1"
+
+// Choose is the cheapest combination of options that meets every limit in the whole
+// mission.
+type Choose struct {
+	Schema     string     `json:"schema"`
+	Provenance Provenance `json:"provenance"`
+	// Verdict is yes: Best is the cheapest; no: no combination meets every limit;
+	// undecided: a cheaper combination, or without Best any, may.
+	Verdict string `json:"verdict"`
+	// Best is the cheapest combination that is met; null where none is.
+	Best *Combination `json:"best"`
+	// Fell are the combinations that were judged before Best, by rising cost: not met or
+	// undecided.
+	Fell    []Combination `json:"fell_short"`
+	Options []Open        `json:"options"`
+	// Combinations is the number of all, Judged of how many were judged: what costs more
+	// than Best was not.
+	Combinations int `json:"combinations"`
+	Judged       int `json:"judged"`
+}
+
+// Open is an option, or the tolerances on offer of an input, with what may be chosen.
+type Open struct {
+	Name    string    `json:"name"`
+	Choices []Offered `json:"choices"`
+}
+
+// Offered is a choice with its cost.
+type Offered struct {
+	Name string  `json:"name"`
+	Cost float64 `json:"cost"`
+}
+
+// Combination has one choice of every option.
+type Combination struct {
+	// Choices are in the order of the options.
+	Choices []string `json:"choices"`
+	Cost    float64  `json:"cost"`
+	// Decision is where it is met, not met or undecided; of a combination that fell short
+	// the first place found.
+	Decision Decision `json:"decision"`
+}
+
+// Document draws the answer for people.
+func (r Choose) Document() Document {
+	d := Document{Title: r.Provenance.Title}
+	d.Add(r.answer())
+	if r.Best != nil {
+		d.Add(r.chosen(), r.Best.Decision.Sentence())
+	}
+	if len(r.Fell) > 0 {
+		d.Add(r.fell())
+	}
+	d.Add(r.offered())
+	d.Add(Heading("What this rests on"), List{
+		"Combinations are judged by rising cost, each as run would judge it: every limit with a target in every condition, with what is not known kept apart, by numbers of record. The first that is met ends the search; of equal cost the one earlier in the study comes first.",
+		fmt.Sprintf("One that falls short is left at the first place found. A combination that lies just at a target is taken as met in at most %s of 100 seeds; each cheaper one that is not met has the same chance to have been it.", Plain(100*(1-r.Provenance.Confidence))),
+		"Costs are the study's and are added. A condition replaces what it names in every combination.",
+	})
+	d.Add(r.Provenance.Table(), Heading("Cautions"), Cautions)
+	return d
+}
+
+// answer is the result in a sentence.
+func (r Choose) answer() Paragraph {
+	notMet, undecided := r.counts()
+	open := ""
+	if undecided > 0 {
+		open = fmt.Sprintf(" Of %d it is open, the cheapest of these at cost %s: %s.", undecided, r.firstOpen().cost(), r.firstOpen().words(r.Options))
+	}
+	const holds = "meets every limit in every condition"
+	switch {
+	case r.Best == nil && undecided == 0:
+		return Paragraph(fmt.Sprintf("NO: none of %d combinations %s.", r.Combinations, holds))
+	case r.Best == nil:
+		return Paragraph(fmt.Sprintf("UNDECIDED: none of %d combinations is shown to meet every limit in every condition; %d do not.", r.Combinations, notMet) + open)
+	case len(r.Fell) == 0:
+		return Paragraph(fmt.Sprintf("YES: the cheapest combination of all, cost %s, %s.", r.Best.cost(), holds))
+	}
+	text := fmt.Sprintf("cost %s %s; of %d combinations that cost no more %d do not.", r.Best.cost(), holds, len(r.Fell), notMet)
+	if undecided > 0 {
+		return Paragraph("UNDECIDED: " + text + open)
+	}
+	return Paragraph("YES: " + text)
+}
+
+func (c Combination) cost() string { return Plain(c.Cost) }
+
+// counts are the combinations that are not met, and those that are undecided.
+func (r Choose) counts() (notMet, undecided int) {
+	for _, c := range r.Fell {
+		if c.Decision.Verdict == "undecided" {
+			undecided++
+		} else {
+			notMet++
+		}
+	}
+	return notMet, undecided
+}
+
+// firstOpen is the cheapest that is undecided, which there is.
+func (r Choose) firstOpen() Combination {
+	for _, c := range r.Fell {
+		if c.Decision.Verdict == "undecided" {
+			return c
+		}
+	}
+	return Combination{}
+}
+
+// words names the choices of a combination.
+func (c Combination) words(options []Open) string {
+	var words []string
+	for i, choice := range c.Choices {
+		words = append(words, options[i].Name+" "+choice)
+	}
+	return strings.Join(words, "; ")
+}
+
+// chosen is the best combination, option by option.
+func (r Choose) chosen() *Table {
+	t := &Table{Key: "chosen", Caption: "The combination", Columns: []Column{{Head: "option"}, {Head: "choice"}, {Head: "cost", Number: true}}}
+	for i, o := range r.Options {
+		for _, c := range o.Choices {
+			if c.Name == r.Best.Choices[i] {
+				t.AddRow(o.Name, c.Name, Plain(c.Cost))
+			}
+		}
+	}
+	t.AddRow("all", "", r.Best.cost())
+	return t
+}
+
+// mostShown is the number of rows of the table of what fell short; JSON has all.
+const mostShown = 12
+
+// fell has the undecided ones first, then those not met that are nearest in cost.
+func (r Choose) fell() *Table {
+	t := &Table{Key: "fell_short", Caption: "What falls short", Columns: []Column{
+		{Head: "cost", Number: true}, {Head: "verdict"}, {Head: "where"}, {Head: "probability", Number: true}, {Head: "at most", Number: true}, {Head: "target", Number: true}, {Head: "choices"},
+	}}
+	if r.Best != nil {
+		t.Caption = "What costs no more falls short"
+	}
+	var undecided, rows []Combination
+	for _, c := range r.Fell {
+		if c.Decision.Verdict == "undecided" {
+			undecided = append(undecided, c)
+		} else {
+			rows = append(rows, c)
+		}
+	}
+	rows = append(undecided, rows[max(0, min(len(rows), len(r.Fell)-mostShown)):]...)
+	for _, c := range rows[:min(len(rows), mostShown)] {
+		d := c.Decision
+		bound := ""
+		if d.Bound != nil {
+			bound = probabilityCells(*d.Bound)[0]
+		}
+		t.AddRow(c.cost(), d.Verdict, d.where(), probabilityCells(d.PerCard)[0], bound, Probability(d.Target, 0, 0), strings.Join(c.Choices, "; "))
+	}
+	if left := len(r.Fell) - len(t.Rows); left > 0 {
+		t.Notes = append(t.Notes, fmt.Sprintf("%d more are not shown; JSON has all.", left))
+	}
+	t.Notes = append(t.Notes, "at most: over what is not known, with the confidence of the run.")
+	return t
+}
+
+// offered lists the options.
+func (r Choose) offered() *Table {
+	t := &Table{Key: "options", Caption: "Options", Columns: []Column{{Head: "option"}, {Head: "choice"}, {Head: "cost", Number: true}}}
+	for _, o := range r.Options {
+		for i, c := range o.Choices {
+			name := o.Name
+			if i > 0 {
+				name = ""
+			}
+			t.AddRow(name, c.Name, Plain(c.Cost))
+		}
+	}
+	return t
+}

@@ -1,0 +1,89 @@
+package decide
+
+import (
+	"cmp"
+	"context"
+	"slices"
+
+	"clampodds/sim"
+	"clampodds/sim/strata"
+)
+
+// glanceRows are the rows of a glance, and glanceShare its part of the chance that a
+// verdict is wrong, on top of what the records allow for.
+const (
+	glanceRows  = fewestScreened
+	glanceShare = 0.02
+)
+
+// Shortfall judges a design as Mission does, but only as far as it takes to tell whether
+// the mission is met: a glance at few cards finds what is far off; of the records that the
+// screen leaves open those furthest above their targets come first, and the first that is
+// not met ends the search. Where one is undecided the others are looked at only while they
+// seem to miss. Of a mission that is not met, Worst is the first such record found, and
+// others are as the screen left them. Informative members are left out, and Ever.
+//
+// A verdict is wrong as often as that of Mission, not met a fiftieth more often.
+func (s *Setup) Shortfall(ctx context.Context, members []Member) (*Mission, error) {
+	m := &Mission{}
+	var scenarios []sim.Scenario
+	for _, member := range members {
+		if !member.Informative {
+			m.Members, scenarios = append(m.Members, member), append(scenarios, member.Scenario)
+		}
+	}
+	var err error
+	if m.Records, err = s.glance(ctx, scenarios); err != nil {
+		return nil, err
+	}
+	if m.settle(); m.Verdict == sim.NotMet {
+		return m, nil
+	}
+	screens, err := s.screen(ctx, scenarios)
+	if err != nil {
+		return nil, err
+	}
+	var open []Place
+	m.Records, open = s.firstLook(scenarios, screens)
+	if m.settle(); m.Verdict == sim.NotMet {
+		return m, nil
+	}
+	above := func(p Place) float64 { r := m.At(p); return r.Mean.Value / r.Requirement.Target }
+	slices.SortStableFunc(open, func(a, b Place) int { return cmp.Compare(above(b), above(a)) })
+	undecided := Place{-1, -1}
+	for _, at := range open {
+		if undecided.Member >= 0 && above(at) <= 1 {
+			break
+		}
+		r := &m.Records[at.Member][at.Requirement]
+		if err := s.record(ctx, scenarios[at.Member], r, screens[at.Member]); err != nil {
+			return nil, err
+		}
+		if r.Verdict == sim.NotMet {
+			m.Verdict, m.Worst = sim.NotMet, at
+			return m, nil
+		}
+		if r.Verdict == sim.Undecided && undecided.Member < 0 {
+			undecided = at
+		}
+	}
+	if m.settle(); undecided.Member >= 0 {
+		m.Verdict, m.Worst = sim.Undecided, undecided
+	}
+	return m, nil
+}
+
+// glance judges from few cards of each scenario, with little of the chance of error.
+func (s *Setup) glance(ctx context.Context, scenarios []sim.Scenario) ([][]Record, error) {
+	few := *s
+	few.Run.Confidence = 1 - glanceShare*(1-s.Run.Confidence)
+	screens := make([]*strata.Screen, len(scenarios))
+	for i, scenario := range scenarios {
+		var err error
+		if screens[i], err = strata.NewScreen(ctx, scenario, glanceRows, s.Run.Seed, s.Run.Workers); err != nil {
+			return nil, stopped(ctx, err)
+		}
+	}
+	records, _ := few.firstLook(scenarios, screens)
+	return records, nil
+}

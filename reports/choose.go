@@ -36,15 +36,15 @@ type Open struct {
 
 // Offered is a choice with its cost.
 type Offered struct {
-	Name string `json:"name"`
-	Cost float64   `json:"cost"`
+	Name string  `json:"name"`
+	Cost float64 `json:"cost"`
 }
 
 // Combination has one choice of every option.
 type Combination struct {
 	// Choices are in the order of the options.
 	Choices []string `json:"choices"`
-	Cost    float64     `json:"cost"`
+	Cost    float64  `json:"cost"`
 	// Decision is where it is met, not met or undecided; of a combination that fell short
 	// the first place found.
 	Decision Decision `json:"decision"`

@@ -165,29 +165,29 @@ func (r Drivers) hasFactors() bool {
 // Headline is the output with its percentile, its spread and its exceedance.
 func (r Drivers) Headline() string {
 	p := r.Probability
-	text := strings.TrimSpace(fmt.Sprintf("%s: %s %s %s", r.Label, PercentileName(float64(r.Percentile)), Number(r.Shown.Of(float64(r.Before)), 2), r.Shown.Label))
+	text := strings.TrimSpace(fmt.Sprintf("%s: %s %s %s", r.Label, PercentileName(r.Percentile), Number(r.Shown.Of(r.Before), 2), r.Shown.Label))
 	if r.StdDev > 0 {
-		text += ", standard deviation " + Number(r.Difference.Of(float64(r.StdDev)), 2) + " " + r.Difference.Label
+		text += ", standard deviation " + Number(r.Difference.Of(r.StdDev), 2) + " " + r.Difference.Label
 	}
-	above := ". Above " + r.Shown.Text(float64(r.Limit)) + ": "
+	above := ". Above " + r.Shown.Text(r.Limit) + ": "
 	switch {
 	case !r.Established:
 		text += above + "probability not established (" + r.Agreement + ")."
 	case p.Value == 0:
 		text += above + "never seen, at most " + tailText(p, p.High) + " per card."
 	default:
-		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", tailText(p, p.Value), tailText(p, p.Low), tailText(p, p.High), Plain(100*float64(p.Level)))
+		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", tailText(p, p.Value), tailText(p, p.Low), tailText(p, p.High), Plain(100*p.Level))
 	}
 	if r.Target > 0 && r.Established {
-		text += " Target " + Probability(float64(r.Target), 0, 0) + ": " + r.Judged + "."
+		text += " Target " + Probability(r.Target, 0, 0) + ": " + r.Judged + "."
 	}
 	return text
 }
 
 // percent prints an interval of shares in percent.
 func (i DriverInterval) percent() []string {
-	d := min(Digits(100*float64(i.Value), 100*float64(i.Low), 100*float64(i.High)), 1)
-	return []string{Number(100*float64(i.Value), d), Number(100*float64(i.Low), d) + " … " + Number(100*float64(i.High), d)}
+	d := min(Digits(100*i.Value, 100*i.Low, 100*i.High), 1)
+	return []string{Number(100*i.Value, d), Number(100*i.Low, d) + " … " + Number(100*i.High, d)}
 }
 
 func (r Drivers) spread() *Table {
@@ -247,17 +247,17 @@ func (r Drivers) whatIf(t *Table, of func(c DriverChange) DriverInterval, small 
 		t.AddRow(values...)
 		t.AddRow(intervals...)
 	}
-	t.Notes = append(t.Notes, "=: not distinguishable from no change. Below each value: its interval, level "+Plain(100*float64(r.Level))+" %.", knowledgeNote)
+	t.Notes = append(t.Notes, "=: not distinguishable from no change. Below each value: its interval, level "+Plain(100*r.Level)+" %.", knowledgeNote)
 	left.add(t)
 	return t
 }
 
 func (r Drivers) factors() *Table {
 	t := &Table{
-		Key: "exceedance", Caption: "What if: by how much the probability of exceeding " + r.Shown.Text(float64(r.Limit)) + " is multiplied",
+		Key: "exceedance", Caption: "What if: by how much the probability of exceeding " + r.Shown.Text(r.Limit) + " is multiplied",
 		Notes: []string{"One input is changed in all its instances, all else stays."},
 	}
-	small := func(i DriverInterval) bool { return math.Abs(float64(i.Value)-1) < smallFactor }
+	small := func(i DriverInterval) bool { return math.Abs(i.Value-1) < smallFactor }
 	return r.whatIf(t, func(c DriverChange) DriverInterval { return *c.Factor }, small, factorCells)
 }
 
@@ -271,25 +271,25 @@ func factorCells(i DriverInterval) []string {
 	case i.Value < 0.01:
 		return []string{roughly(i.Value, 1), roughly(i.Low, 0) + " … " + roughly(i.High, 0)}
 	}
-	d := min(Digits(float64(i.Value), float64(i.Low), float64(i.High)), 3)
+	d := min(Digits(i.Value, i.Low, i.High), 3)
 	if i.Value >= 0.1 {
 		d = min(d, 2)
 	}
-	number := func(x float64) string { return Number(float64(x), d) }
+	number := func(x float64) string { return Number(x, d) }
 	return []string{number(i.Value), number(i.Low) + " … " + number(i.High)}
 }
 
 // roughly is a number far below 1 in powers of ten: of a factor, its order counts.
 func roughly(x float64, decimals int) string {
-	return strings.Replace(strconv.FormatFloat(float64(x), 'e', decimals, 64), "e-0", "e-", 1)
+	return strings.Replace(strconv.FormatFloat(x, 'e', decimals, 64), "e-0", "e-", 1)
 }
 
 func (r Drivers) percentiles() *Table {
 	t := &Table{
 		Key:     "percentile",
-		Caption: fmt.Sprintf("What if: by how much %s of the %s moves", PercentileName(float64(r.Percentile)), r.Difference.Head(r.Label)),
+		Caption: fmt.Sprintf("What if: by how much %s of the %s moves", PercentileName(r.Percentile), r.Difference.Head(r.Label)),
 	}
-	small := func(i DriverInterval) bool { return math.Abs(float64(i.Value)) < smallMove*float64(r.StdDev) }
+	small := func(i DriverInterval) bool { return math.Abs(i.Value) < smallMove*r.StdDev }
 	return r.whatIf(t, func(c DriverChange) DriverInterval { return c.Moved }, small, r.movedCells)
 }
 
@@ -298,7 +298,7 @@ func (r Drivers) movedCells(i DriverInterval) []string {
 	if i.Nothing {
 		return []string{"=", ""}
 	}
-	value, low, high := r.Difference.Of(float64(i.Value)), r.Difference.Of(float64(i.Low)), r.Difference.Of(float64(i.High))
+	value, low, high := r.Difference.Of(i.Value), r.Difference.Of(i.Low), r.Difference.Of(i.High)
 	d := min(Digits(value, low, high), 2)
 	if r.Difference.Label == "" {
 		d = Digits(value, low, high)
@@ -344,8 +344,8 @@ func (i DriverInterval) slope() []string {
 	if i.Nothing {
 		return []string{"=", ""}
 	}
-	d := Digits(float64(i.Value), float64(i.Low), float64(i.High))
-	return []string{signed(float64(i.Value), d), signed(float64(i.Low), d) + " … " + signed(float64(i.High), d)}
+	d := Digits(i.Value, i.Low, i.High)
+	return []string{signed(i.Value, d), signed(i.Low, d) + " … " + signed(i.High, d)}
 }
 
 func (r Drivers) provenance() *Table {
@@ -354,8 +354,8 @@ func (r Drivers) provenance() *Table {
 	t.AddRow("cards in each sample", fmt.Sprint(r.Rows))
 	t.AddRow("cards computed", fmt.Sprint(r.Evaluations))
 	if r.Exceeding > 0 {
-		t.AddRow("exceeding among them", fmt.Sprintf("%d of those for the slopes, effective sample size %.0f", r.Exceeding, float64(r.EffectiveDraws)))
+		t.AddRow("exceeding among them", fmt.Sprintf("%d of those for the slopes, effective sample size %.0f", r.Exceeding, r.EffectiveDraws))
 	}
-	t.AddRow("interval level", Plain(100*float64(r.Level))+" %")
+	t.AddRow("interval level", Plain(100*r.Level)+" %")
 	return t
 }

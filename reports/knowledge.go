@@ -33,7 +33,7 @@ func unknowns(all []Unknown) *Table {
 	if len(all) == 0 {
 		return t
 	}
-	percent := Plain(100*float64(all[0].Confidence)) + " %"
+	percent := Plain(100*all[0].Confidence) + " %"
 	t.Columns = []Column{{Head: "requirement"}, {Head: "mixed", Number: true}, {Head: "median", Number: true}, {Head: "below, with " + percent, Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}
 	for _, u := range all {
 		t.AddRow(append([]string{u.Label, probabilityCells(u.Mixed)[0], probabilityCells(u.Median)[0]}, probabilityCells(u.Below)...)...)

@@ -48,10 +48,7 @@ Exit codes: 0 safe, 3 not safe, 4 undecided.`,
 			if err := record.write(&d.read, answer.Result.Record()); err != nil {
 				return err
 			}
-			if err := emit(cmd.OutOrStdout(), d.form, answer.Result); err != nil {
-				return err
-			}
-			return verdicts(answer.Safe)
+			return d.answer(cmd, answer.Result, answer.Safe, nil)
 		},
 	}
 	d.flags(cmd)

@@ -35,13 +35,7 @@ misses one, 4 undecided.`,
 				return err
 			}
 			result, verdict, err := d.rankDesigns(cmd, studies, by)
-			if err != nil {
-				return err
-			}
-			if err := emit(cmd.OutOrStdout(), d.form, result); err != nil {
-				return err
-			}
-			return verdicts(verdict)
+			return d.answer(cmd, result, verdict, err)
 		},
 	}
 	d.flags(cmd)

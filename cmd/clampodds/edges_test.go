@@ -78,8 +78,8 @@ func TestTailOfCardsNotClamped(t *testing.T) {
 	r, _ := tailOf(t, slack(t, score, ""))
 	want := eitherEdge(score)
 	// An interval of 95 %; the factor of 1.1 allows for its misses by a little.
-	assert.LessOrEqual(t, float64(r.Probability.Low), 1.1*want)
-	assert.GreaterOrEqual(t, float64(r.Probability.High), want/1.1)
+	assert.LessOrEqual(t, r.Probability.Low, 1.1*want)
+	assert.GreaterOrEqual(t, r.Probability.High, want/1.1)
 	assert.Equal(t, reports.Label("event.unclamped"), r.Ways[0].Event)
 }
 

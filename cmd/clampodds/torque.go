@@ -5,6 +5,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/sim"
 )
 
 func newTorque() *cobra.Command {
@@ -33,10 +34,7 @@ or it is outside, 4 undecided.`,
 			if err != nil {
 				return err
 			}
-			if err := emit(cmd.OutOrStdout(), d.form, answer.Result); err != nil {
-				return err
-			}
-			return verdicts(answer.Window, answer.Inside)
+			return d.answer(cmd, answer.Result, sim.All(answer.Window, answer.Inside), nil)
 		},
 	}
 	d.flags(cmd)

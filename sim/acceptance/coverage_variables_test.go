@@ -37,7 +37,7 @@ func TestPlansByVariablesByRepetition(t *testing.T) {
 				}
 			}
 			want := p.Probability(q)
-			t.Logf("%s, %v: stated %.4f, seen %.4f", p, q, want, float64(accepted)/lots)
+			t.Logf("%+v, %v: stated %.4f, seen %.4f", p, q, want, float64(accepted)/lots)
 			assert.InDelta(t, want, float64(accepted)/lots, 4*math.Sqrt(want*(1-want)/lots))
 		}
 	}

@@ -61,7 +61,6 @@ type replicates struct {
 	at      [][]int         // by scenario and output: the column
 	values  [][][]float64   // by scenario and output, of the part under way
 	results [][][][]float64 // by scenario, output and statistic: one for each part
-	touched [][]bool        // by scenario and output: differs from the first scenario in some row
 }
 
 // newReplicates watches outputs, by name, that all scenarios have; it sets the
@@ -83,7 +82,6 @@ func newReplicates(r *sim.Run, names []string) (*replicates, error) {
 		}
 		p.at = append(p.at, at)
 		p.values = append(p.values, make([][]float64, len(names)))
-		p.touched = append(p.touched, make([]bool, len(names)))
 		results := make([][][]float64, len(names))
 		for i := range results {
 			results[i] = make([][]float64, len(statistics))
@@ -101,9 +99,7 @@ func newReplicates(r *sim.Run, names []string) (*replicates, error) {
 // draws implements sim.Run.Draws.
 func (p *replicates) draws(_ int64, scenario int, _, y [][]float64) error {
 	for i, at := range p.at[scenario] {
-		start := len(p.values[scenario][i])
 		p.values[scenario][i] = append(p.values[scenario][i], y[at]...)
-		p.touched[scenario][i] = p.touched[scenario][i] || !slices.Equal(p.values[0][i][start:], y[at])
 	}
 	if scenario == len(p.at)-1 && int64(len(p.values[0][0])) >= p.rows {
 		p.close()
@@ -123,13 +119,6 @@ func (p *replicates) close() {
 			outputs[i] = values[:0]
 		}
 	}
-}
-
-// touchedBy reports whether an output differs from that of the first scenario in
-// some row.
-func (p *replicates) touchedBy(scenario int, output string) bool {
-	i := slices.IndexFunc(p.outputs, func(o sim.Output) bool { return o.Name == output })
-	return p.touched[scenario][i]
 }
 
 // changes compares two scenarios.

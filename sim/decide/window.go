@@ -152,10 +152,6 @@ func (w *Window) decide(rows int64) {
 	}
 }
 
-// Collision is how far the ends overlap when the window is empty by the
-// estimates: more than the upper end the lower requirement needs.
-func (w *Window) Collision() float64 { return w.Lower.Setting - w.Upper.Setting }
-
 // inside judges the setting as it stands.
 func (s *search) inside(w *Window) sim.Verdict {
 	switch {

@@ -137,7 +137,7 @@ func TestEmptyWindow(t *testing.T) {
 	assert.Equal(t, sim.NotMet, w.Inside)
 	assert.Equal(t, "hot", w.Lower.Requirement)
 	assert.Equal(t, "stress", w.Upper.Requirement)
-	assert.InDelta(t, low-high, w.Collision(), 0.04)
+	assert.InDelta(t, low-high, w.Lower.Setting-w.Upper.Setting, 0.04, "by which the ends overlap")
 }
 
 // A requirement that the setting does not help is told apart from one that needs
@@ -245,6 +245,32 @@ func TestRecommend(t *testing.T) {
 		assert.InDelta(t, math.Round(at/step)*step, at, 1e-9)
 		assert.False(t, at-tolerance-step >= low && at+tolerance+step <= high)
 	})
+}
+
+// What is allowed cuts the window, and is told apart from its ends.
+func TestRecommendationKeepsToWhatIsAllowed(t *testing.T) {
+	for _, c := range []struct {
+		Allowed
+		setting, tolerance float64
+		ok                 bool
+		Bounds
+	}{
+		{Allowed{}, 0.7, 0.3, true, Bounds{}},
+		{Allowed{Least: 0.3, Most: 1.2}, 0.7, 0.3, true, Bounds{}},
+		{Allowed{Most: 0.8}, 0.6, 0.2, true, Bounds{MostBinds: true}},
+		{Allowed{Least: 0.6}, 0.8, 0.2, true, Bounds{LeastBinds: true}},
+		{Allowed{Margin: 0.1}, 0.7, 0.2, true, Bounds{}},
+		{Allowed{LargestTolerance: 0.16}, 0.7, 0.15, true, Bounds{ToleranceBinds: true}},
+		{Allowed{Most: 0.35}, 0, 0, false, Bounds{MostBinds: true, Apart: true}},
+		{Allowed{Least: 1.1}, 0, 0, false, Bounds{LeastBinds: true, Apart: true}},
+		{Allowed{Margin: 0.4}, 0, 0, false, Bounds{}},
+	} {
+		setting, tolerance, ok, bounds := c.Allowed.within(0.4, 1, 0.05)
+		assert.InDelta(t, c.setting, setting, 1e-9, c.Allowed)
+		assert.InDelta(t, c.tolerance, tolerance, 1e-9, c.Allowed)
+		assert.Equal(t, c.ok, ok, c.Allowed)
+		assert.Equal(t, c.Bounds, bounds, c.Allowed)
+	}
 }
 
 // Bounds are carried along the curve from the side where they are known.

@@ -34,16 +34,10 @@ func ClopperPearsonLower(k, n, level float64) float64 {
 	return proportionLower(k, n, 1-level)
 }
 
-// ClopperPearsonUpper returns the exact one-sided upper bound of the
-// proportion; arguments as ClopperPearson. It is 1 for k = n and
-// UpperBoundZero(n, level) for k = 0.
-func ClopperPearsonUpper(k, n, level float64) float64 {
-	return ProportionWithTail(k, n, 1-level)
-}
-
 // ProportionWithTail returns the proportion p with P(X <= k) = tail for X binomial
-// (n, p), tail in (0, 1): ClopperPearsonUpper of the level 1 - tail, without the
-// digits that the difference costs a small tail. It is 1 for k = n.
+// (n, p), tail in (0, 1): the exact one-sided upper bound of the level 1 - tail, without the
+// digits that the difference costs a small tail. It is 1 for k = n, and
+// UpperBoundZero(n, 1 - tail) for k = 0.
 func ProportionWithTail(k, n, tail float64) float64 {
 	mustProportion(k, n)
 	mustLevel(tail)

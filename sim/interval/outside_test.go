@@ -64,7 +64,7 @@ func proportionCases() []validation.Case {
 	for k, want := range []float64{.0029912, .0047350, .0062823, .0077352, .0091300, .0104841} {
 		cases = append(cases, validation.Case{
 			Name: fmt.Sprintf("exact one-sided 95 %% upper, %d of 1000", k), Source: scipy, Standing: validation.Computed,
-			Expected: want, Obtained: ClopperPearsonUpper(float64(k), 1000, 0.95), Absolute: 5e-8, Reason: "half a unit of the last digit",
+			Expected: want, Obtained: ProportionWithTail(float64(k), 1000, 0.05), Absolute: 5e-8, Reason: "half a unit of the last digit",
 		})
 	}
 	return cases

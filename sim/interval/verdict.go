@@ -31,7 +31,7 @@ type Judgement struct {
 //
 // The bounds are those of ScoreUpper and ScoreLower. The requirement on the
 // new failure probability itself, if there is one, is the caller's: hold
-// ClopperPearsonUpper against it as well.
+// ProportionWithTail against it as well.
 //
 // Source: Schuirmann, J. Pharmacokin. Biopharm. 15 (1987) 657 (two one-sided
 // tests); Bonferroni over the looks.

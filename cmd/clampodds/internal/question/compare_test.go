@@ -28,8 +28,8 @@ func TestCompareAnswersTheClosedForm(t *testing.T) {
 	var places []int
 	for _, r := range result.Ranking {
 		p := asked.Scenarios[r.Design].Model.(linear).exceeds(asked.Scenarios[r.Design].Plan, 0, 358.15)
-		assert.LessOrEqual(t, float64(r.Probability.Low), p)
-		assert.GreaterOrEqual(t, float64(r.Probability.High), p)
+		assert.LessOrEqual(t, r.Probability.Low, p)
+		assert.GreaterOrEqual(t, r.Probability.High, p)
 		places = append(places, r.Place)
 	}
 	assert.Equal(t, []int{1, 1, 3}, places)

@@ -50,7 +50,7 @@ func neededFor(ctx context.Context, setup decide.Setup, s *study.Study, m *decid
 	list := n.inputs(scenario, shares)
 	for i := range list {
 		if slices.Equal(list[i].Inputs, []string{rigInput}) && list[i].SpreadLeft != nil {
-			left := float64(*list[i].SpreadLeft)
+			left := *list[i].SpreadLeft
 			if plan, ok := plannedRig(ctx, setup.Run, s); ok {
 				list[i].Cards, _ = plan.Cards(left * left)
 			}
@@ -77,7 +77,7 @@ func (n needing) inputs(scenario sim.Scenario, shares []strata.Share) []reports.
 	}
 	for i := range list {
 		one := &list[i]
-		share := min(1, float64(one.Share))
+		share := min(1, one.Share)
 		one.IfKnown = n.question.Chance(share, 0).Decided()
 		if left, ok := n.question.Left(share, assurance.Wanted); ok {
 			spread := math.Sqrt(left)

@@ -31,10 +31,10 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	require.NoError(t, err)
 	low := (395 - 358.15 - dist.NormalQuantile(2e-3)*math.Hypot(60*0.03, 2)) / 60
 	high := (1 + dist.NormalQuantile(1e-3)*math.Hypot(0.8*0.03, 0.05)) / 0.8
-	assert.LessOrEqual(t, float64(result.Lower.Low), low)
-	assert.GreaterOrEqual(t, float64(result.Lower.High), low)
-	assert.LessOrEqual(t, float64(result.Upper.Low), high)
-	assert.GreaterOrEqual(t, float64(result.Upper.High), high)
+	assert.LessOrEqual(t, result.Lower.Low, low)
+	assert.GreaterOrEqual(t, result.Lower.High, low)
+	assert.LessOrEqual(t, result.Upper.Low, high)
+	assert.GreaterOrEqual(t, result.Upper.High, high)
 	assert.Equal(t, "yes", result.Verdict)
 	assert.Equal(t, []sim.Verdict{sim.Met, sim.NotMet}, []sim.Verdict{w.Answer, w.Inside}, "0.7 N m is below it")
 	require.True(t, w.Available)
@@ -43,7 +43,7 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 		Lower: reports.TorqueMissionEnd{Torque: result.Lower.Safe, Requirement: "spot", Label: "hottest spot of the edges", Condition: "hot day", Beyond: "undecided"},
 		Upper: reports.TorqueMissionEnd{Torque: result.Upper.Safe},
 	}
-	result.Advice = &reports.TorqueSetting{Torque: float64(w.Recommended), Tolerance: float64(w.Tolerance), Step: 0.05}
+	result.Advice = &reports.TorqueSetting{Torque: w.Recommended, Tolerance: w.Tolerance, Step: 0.05}
 
 	text := reportText(t, result.Document())
 	assert.Contains(t, text, "YES: every requirement holds in every condition from")
@@ -78,7 +78,7 @@ func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 // A requirement that neither counting nor the tail methods settle is said to be
 // open; no infinite torque is printed.
 func TestTorqueSaysWhatIsNotShown(t *testing.T) {
-	all := float64(math.Inf(1))
+	all := math.Inf(1)
 	open := reports.TorqueEnd{Requirement: "bearing", Label: "bearing pressure over allowable", Torque: all, Interval: reports.Interval{Low: -all, High: all}, Safe: 0.2}
 	shown, other := torqueUnits(0.7, "")
 	result := reports.Torque{

@@ -137,7 +137,7 @@ func TestTailOfFewEvaluations(t *testing.T) {
 	assert.Equal(t, exitUndecided, code)
 	assert.False(t, r.Established)
 	assert.LessOrEqual(t, r.Evaluations, 3000)
-	assert.Equal(t, string(rare.Envelope), r.Probability.Method)
+	assert.EqualValues(t, string(rare.Envelope), r.Probability.Method)
 	assert.Less(t, r.Probability.Low, r.Probability.High)
 	assert.LessOrEqual(t, r.Probability.Value, r.Probability.High, "the first-order approximation has no interval")
 	assert.NotEmpty(t, r.Reason)

@@ -36,8 +36,14 @@ type Torque struct {
 	Mission *TorqueMission `json:"in_every_condition"`
 	// Checked are the torques judged by the numbers of record, in every condition.
 	Checked []TorqueChecked `json:"checked"`
-	Missed  []TorqueMissed  `json:"never_held,omitempty"`
-	Needed  float64         `json:"needed_cards,omitempty"` // null: out of reach
+	// Compared holds the recommended torque against the study's; Allowed is what the
+	// recommendation keeps to; NotAllowed says that what is allowed by it and what is shown to
+	// hold have nothing in common.
+	Compared   []TorqueCompared `json:"compared,omitempty"`
+	Allowed    TorqueAllowed    `json:"allowed"`
+	NotAllowed bool             `json:"shown_not_allowed,omitempty"`
+	Missed     []TorqueMissed   `json:"never_held,omitempty"`
+	Needed     float64          `json:"needed_cards,omitempty"` // null: out of reach
 	// Curves are the probabilities against the torque.
 	Curves   []TorqueCurve    `json:"curves"`
 	Widening []TorqueWidening `json:"widening,omitempty"`
@@ -80,6 +86,33 @@ type TorqueSetting struct {
 	Torque    float64 `json:"torque"`
 	Tolerance float64 `json:"tolerance"`
 	Step      float64 `json:"step"`
+	// StudyLine is the line for the study; empty where the input holds more than numbers.
+	StudyLine string `json:"study_line,omitempty"`
+	// LeastBinds, MostBinds and ToleranceBinds say that what is allowed set it, not the window.
+	LeastBinds     bool `json:"least_binds,omitempty"`
+	MostBinds      bool `json:"most_binds,omitempty"`
+	ToleranceBinds bool `json:"largest_tolerance_binds,omitempty"`
+}
+
+// TorqueAllowed is what a recommendation keeps to; 0 is not asked. Torques in N*m.
+type TorqueAllowed struct {
+	Least            float64 `json:"least"`
+	Most             float64 `json:"most"`
+	Margin           float64 `json:"margin_to_ends"`
+	LargestTolerance float64 `json:"largest_tolerance"`
+	// ToolClass is the deviation that the tool's class permits, over the torque.
+	ToolClass float64 `json:"tool_class"`
+}
+
+// TorqueCompared is one limit in one condition at the study's torque and at the recommended
+// one.
+type TorqueCompared struct {
+	Name        string  `json:"name"`
+	Label       string  `json:"label"`
+	Condition   string  `json:"condition"`
+	Target      float64 `json:"target"`
+	Now         Judged  `json:"study_torque"`
+	Recommended Judged  `json:"recommended"`
 }
 
 // TorqueChecked is the decision at a torque: a recommended one, or the study's.
@@ -143,13 +176,19 @@ type TorqueWidening struct {
 func (t Torque) Document() Document {
 	d := Document{Title: "Which torque goes on the drawing? " + t.Provenance.Title}
 	paragraphs := append([]string{t.headline(), t.bad()}, t.missed()...)
-	paragraphs = append(paragraphs, t.advice(), t.inside())
+	paragraphs = append(paragraphs, t.advice(), t.bounds(), t.tool(), t.inside())
 	for _, p := range append(paragraphs, append(t.restsOn(), t.basis())...) {
 		if p != "" {
 			d.Add(Paragraph(p))
 		}
 	}
 	d.Add(t.needed()...)
+	if t.Advice != nil {
+		d.Add(t.lines())
+	}
+	if len(t.Compared) > 0 {
+		d.Add(t.compared())
+	}
 	d.Add(t.ends())
 	if len(t.Widening) > 0 {
 		d.Add(t.widening())
@@ -195,6 +234,8 @@ func (t Torque) headline() string {
 	case t.Mission != nil && t.Verdict == "yes":
 		return fmt.Sprintf("YES: every requirement holds in every condition from %s of nominal torque.%s%s", t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque),
 			beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
+	case t.NotAllowed:
+		return fmt.Sprintf("%s: every requirement holds in every condition from %s of nominal torque, but that is not allowed.", strings.ToUpper(t.Verdict), t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque))
 	case t.Mission != nil:
 		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But no torque in it is shown to hold in every condition with what is not known.%s%s",
 			strings.ToUpper(t.Verdict), t.window(t.Lower.Safe, t.Upper.Safe), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
@@ -336,6 +377,8 @@ func (t Torque) advice() string {
 	switch {
 	case t.notMet() != nil:
 		return "Nothing is recommended for the drawing."
+	case t.NotAllowed:
+		return "Nothing is recommended: the torques that are shown to hold are not allowed (" + t.allowedWords() + "), and those allowed are not shown to hold."
 	case t.Verdict != "yes":
 		return ""
 	case t.Advice == nil:
@@ -366,6 +409,9 @@ func (t Torque) inside() string {
 	where := map[string]string{
 		"yes": "is inside", "no": "is outside", "undecided": "is not shown to be inside",
 	}[t.Inside]
+	if a := t.Allowed; t.Now < a.Least || a.Most > 0 && t.Now > a.Most {
+		return fmt.Sprintf("The study's torque, %s %s, is not allowed: outside %s.", t.text(t.Now), t.Shown.Label, t.allowedWords())
+	}
 	text := fmt.Sprintf("The study's torque, %s %s, %s.", t.text(t.Now), t.Shown.Label, where)
 	if len(t.Checked) == 0 {
 		return text

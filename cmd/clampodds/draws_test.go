@@ -48,6 +48,7 @@ func columnOf(t *testing.T, f *parquet.File, name string) (values []float64) {
 // The Parquet file holds the numbers of the CSV file, over several groups of rows and a last block that is
 // shorter; from it alone, and what it says of itself, follow the counts of each limit that run prints.
 func TestDrawsAsParquet(t *testing.T) {
+	long(t)
 	study, folder := fewInputs(t, "condition = []\nlimits.edge = { max = '80 degC' }\n"), t.TempDir()
 	table, columns := filepath.Join(folder, "draws.csv"), filepath.Join(folder, "draws.parquet")
 	run := []string{"run", study, "--samples", "20000", "--seed", "5", "--no-knowledge", "--quiet", "--format", "json", "--draws"}

@@ -64,7 +64,7 @@ func TestOutputThatCannotBeWrittenIsAFailure(t *testing.T) {
 			}
 			var stderr bytes.Buffer
 			assert.Equal(t, exitFailure, run(all, strings.NewReader(""), full, &stderr), "%v: %s", all, stderr.String())
-			assert.Contains(t, stderr.String(), "no space left on device", all)
+			assert.Equal(t, 1, strings.Count(stderr.String(), "no space left on device"), "%v: %s", all, stderr.String())
 		}
 	}
 }
@@ -99,6 +99,7 @@ func TestFatalErrorsAreNoWrongInput(t *testing.T) {
 
 // Memory that runs out is such an error.
 func TestWantOfMemoryIsNoWrongInput(t *testing.T) {
+	long(t) // the race detector needs the room
 	if runtime.GOOS != "linux" {
 		t.Skip("ulimit -v")
 	}
@@ -108,7 +109,7 @@ func TestWantOfMemoryIsNoWrongInput(t *testing.T) {
 	text, err := p.CombinedOutput()
 	require.Error(t, err)
 	assert.NotContains(t, []int{exitUsage, exitDone}, p.ProcessState.ExitCode(), "%.300s", text)
-	assert.Contains(t, string(text), "out of memory")
+	assert.Regexp(t, "out of memory|cannot allocate|create new OS thread|pthread_create", string(text))
 }
 
 // A panic is a failure too, with what is needed to mend it.
@@ -136,7 +137,7 @@ func TestFilesThatAreNone(t *testing.T) {
 			{"check", path}, {"nominal", path}, {"fit", path}, {"gauge", path}, {"fit", csv, "--column", "torque", "--gauge-study", path}, {"calibrate", demo, path, "--noise", "0.3K"},
 			{"change", demo, path}, {"check", write(t, "s.toml", "extends = '"+path+"'\n")},
 			{"check", write(t, "s.toml", "extends = '"+absolute(t, demo)+"'\nscrew.torque = { shape = 'measured', file = '"+path+"', column = 'a', unit = 'N*m' }\n")},
-			{"example", "two-face", "--force", "-o", path}, {"run", demo, "--force", "--draws", path},
+			{"example", "two-face", "--force", "-o", path}, {"new", "--force", "-o", path}, {"run", demo, "--force", "--draws", path},
 		} {
 			got := invoke(args...)
 			assert.Equal(t, exitUsage, got.code, "%v: %s", args, got.stderr)
@@ -156,7 +157,7 @@ func TestPermissionDeniedIsAFailure(t *testing.T) {
 	asNobody(t, folder)
 	for _, args := range [][]string{
 		{"check", closed}, {"fit", closed}, {"gauge", closed}, {"check", extending},
-		{"example", "two-face", "-o", filepath.Join(shut, "a")}, {"run", demo, "--draws", filepath.Join(shut, "a")}, {"report", demo, "-o", filepath.Join(shut, "a")},
+		{"example", "two-face", "-o", filepath.Join(shut, "a")}, {"new", "-o", filepath.Join(shut, "a")}, {"run", demo, "--draws", filepath.Join(shut, "a")}, {"report", demo, "-o", filepath.Join(shut, "a")},
 	} {
 		got := invoke(args...)
 		assert.Equal(t, exitFailure, got.code, "%v: %s", args, got.stderr)
@@ -180,7 +181,7 @@ func TestControlCharactersOfFileNamesAreShown(t *testing.T) {
 	for _, args := range [][]string{
 		{"check", study}, {"check", study, "--format", "csv"}, {"check", study, "--format", "markdown"}, {"check", study, "--format", "json"}, {"nominal", study}, {"check", study + "x"}, {"check", bad},
 		{"fit", table, "--column", "x"}, {"gauge", table}, {"example", hostile}, {hostile}, {"run", study, "--" + hostile}, {"check", study, "--condition", hostile},
-		{"example", "two-face", "-o", filepath.Join(folder, "none", hostile)}, {"run", study, "--plan", hostile}, {"calibrate", study, table, "--noise", hostile},
+		{"example", "two-face", "-o", filepath.Join(folder, "none", hostile)}, {"new", "-o", filepath.Join(folder, "new"+hostile)}, {"run", study, "--plan", hostile}, {"calibrate", study, table, "--noise", hostile},
 	} {
 		got := invoke(args...)
 		for _, sign := range []string{"\x1b", "\x07", "\u009b", "\u202e", "\x7f"} {

@@ -3,6 +3,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -17,10 +18,10 @@ func main() {
 // run is the whole program. Tests call it as main does; nothing below it exits
 // or prints on its own.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
-	out, err := &stream{Writer: stdout}, messages{stderr}
+	out, notes := &stream{Writer: stdout}, messages{stderr}
 	defer func() {
 		if r := recover(); r != nil {
-			fmt.Fprintf(err, "internal error: %v\n\n%s", r, debug.Stack())
+			fmt.Fprintf(notes, "internal error: %v\n\n%s", r, debug.Stack())
 			code = exitFailure
 		}
 	}()
@@ -28,12 +29,12 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
 	root.SetArgs(args)
 	root.SetIn(stdin)
 	root.SetOut(out)
-	root.SetErr(err)
+	root.SetErr(notes)
 	ctx, stop := interruptible()
 	defer stop()
-	code = report(root.ExecuteContext(ctx), err)
-	if out.failed != nil && code != exitFailure {
-		code = report(failure(fmt.Errorf("writing the output: %w", out.failed)), err)
+	failed := root.ExecuteContext(ctx)
+	if o := (outcome{}); out.failed != nil && !(errors.As(failed, &o) && o.code == exitFailure) {
+		failed = failure(fmt.Errorf("writing the output: %w", out.failed))
 	}
-	return code
+	return report(failed, notes)
 }

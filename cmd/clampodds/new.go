@@ -31,8 +31,8 @@ unit; a tolerance follows as in 11.60 mm +- 0.05 mm or 0.70 N*m +- 6 %.`,
 			if output == "" {
 				return usage(fmt.Errorf("usage: %s: the file is missing", cmd.UseLine()))
 			}
-			if _, err := os.Lstat(output); err == nil && !force {
-				return usage(fmt.Errorf("%s exists already; give --force to replace it", output))
+			if err := new(inputFiles).MayWrite(output, force); err != nil {
+				return ofFiles(err)
 			}
 			i := interview{in: bufio.NewReader(cmd.InOrStdin()), out: cmd.ErrOrStderr(), person: isPerson(cmd.InOrStdin())}
 			answers, err := i.ask(func(name string) (string, bool) { return *given[name], cmd.Flags().Changed(name) })
@@ -50,9 +50,9 @@ unit; a tolerance follows as in 11.60 mm +- 0.05 mm or 0.70 N*m +- 6 %.`,
 			if err := new(inputFiles).writeFile(output, force, func(w io.Writer) error { _, err := w.Write(text); return err }); err != nil {
 				return err
 			}
-			inputs := question.Inputs(read)
+			inputs, shown := question.Inputs(read), visible(output)
 			fmt.Fprintf(cmd.OutOrStdout(), "%s: %d answers, %d of %d inputs still assumed or the tool's own.\nNext: clampodds check %s; clampodds nominal %s; clampodds run %s; clampodds torque %s\n",
-				output, answers.Given(), inputs.Open(), len(inputs.Inputs), output, output, output, output)
+				shown, answers.Given(), inputs.Open(), len(inputs.Inputs), shown, shown, shown, shown)
 			return nil
 		},
 	}

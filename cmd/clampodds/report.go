@@ -209,7 +209,11 @@ func (a *appendixFlags) command(flags *pflag.FlagSet, made *question.Appendix) s
 	line := fmt.Sprintf("clampodds report %s -o DIR --seed %d --samples %d --plan %s", strings.Join(made.Names(), " "), made.Found.Seed, made.Found.Samples, wordOf(made.Found.Sampler))
 	flags.Visit(func(f *pflag.Flag) {
 		if slices.Contains([]string{"baseline", "date", "evaluations", "prefix"}, f.Name) {
-			line += fmt.Sprintf(" --%s %s", f.Name, f.Value)
+			value := f.Value.String()
+			if strings.ContainsAny(value, " \t") {
+				value = fmt.Sprintf("%q", value)
+			}
+			line += " --" + f.Name + " " + value
 		}
 	})
 	return line

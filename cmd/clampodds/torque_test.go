@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -21,6 +22,9 @@ limits.bearing = { max = 1, target = 1e-2 }
 limits.holding = { max = 1, target = 1e-2 }
 condition = []
 verdict.policy = "predictive"
+torque.most = "0.85 N*m"
+torque.largest_tolerance = "0.1 N*m"
+torque.tool_class = "6 %"
 `)
 	got := invoke("torque", cool, "--samples", "10000", "--evaluations", "10000", "--quiet", "--format", "json")
 	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
@@ -39,6 +43,22 @@ verdict.policy = "predictive"
 	assert.Equal(t, "screw_stress", r.Upper.Requirement)
 	assert.Len(t, r.Curves, 7)
 	assert.NotEmpty(t, r.Widening)
+	require.NotNil(t, r.Advice)
+	assert.Equal(t, []bool{false, true, true}, []bool{r.Advice.LeastBinds, r.Advice.MostBinds, r.Advice.ToleranceBinds})
+	assert.LessOrEqual(t, float64(r.Advice.Torque+r.Advice.Tolerance), 0.85+1e-9)
+	assert.Len(t, r.Compared, 7)
+	assert.Contains(t, r.Advice.StudyLine, `plus_minus = "6 %"`)
+	text := strings.Join(strings.Fields(invoke("torque", cool, "--samples", "10000", "--evaluations", "10000", "--quiet").stdout), " ")
+	for _, want := range []string{"its upper side is set by the clamp maker's limit", "beyond that the torque is not allowed", "beyond that it is not shown to hold", "the largest that the study lets be drawn", "The tool's class, ± 6 %", "TORQUE 0.6", "at the recommended one"} {
+		assert.Contains(t, text, want)
+	}
+	low := write(t, "low.toml", "extends = '"+cool+"'\ntorque.most = \"0.3 N*m\"\n")
+	got = invoke("torque", low, "--samples", "10000", "--evaluations", "10000", "--quiet")
+	text = strings.Join(strings.Fields(got.stdout), " ")
+	assert.Equal(t, exitNotMet, got.code, "the study's torque is not allowed")
+	for _, want := range []string{"but that is not allowed.", "those allowed are not shown to hold", "is not allowed: outside the clamp maker's most"} {
+		assert.Contains(t, text, want)
+	}
 }
 
 func TestTorqueRefuses(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 
 	"clampodds/dist"
@@ -206,7 +207,9 @@ func (c *Change) findUntouched(ctx context.Context, r *Changed) error {
 			}
 			before, after = c.sample(r.Before.Members[one.Before.Member].Scenario), c.sample(r.After.Members[one.After.Member].Scenario)
 		}
-		one.Untouched = slices.Equal(before[one.Requirement.Output], after[one.Requirement.Output])
+		one.Untouched = slices.EqualFunc(before[one.Requirement.Output], after[one.Requirement.Output], func(a, b float64) bool {
+			return a == b || math.IsNaN(a) && math.IsNaN(b) // neither card is clamped
+		})
 		if !one.Untouched && !one.Informative {
 			r.Judged++
 		}
@@ -274,8 +277,11 @@ func (c *Change) screened(r *Changed, one *ChangeRecord) {
 	}
 }
 
+// wider is how many times as many cards as would do with none exceeding: some may.
+const wider = 4
+
 // widerScreens draws, for conditions in which a difference may be bounded by what exceeds after
-// the change, so many cards that none among them shows it to be within the margin whatever is not
+// the change, so many cards that few among them show it to be within the margin whatever is not
 // known. By member after the change.
 func (c *Change) widerScreens(ctx context.Context, r *Changed, open []Place) (map[int]*strata.Screen, error) {
 	wide := map[int]*strata.Screen{}
@@ -286,7 +292,7 @@ func (c *Change) widerScreens(ctx context.Context, r *Changed, open []Place) (ma
 			continue
 		}
 		var err error
-		if wide[one.After.Member], err = strata.NewScreen(ctx, after, c.screenRows(after), c.Run.Seed, c.Run.Workers); err != nil {
+		if wide[one.After.Member], err = strata.NewScreen(ctx, after, wider*c.screenRows(after), c.Run.Seed, c.Run.Workers); err != nil {
 			return nil, stopped(ctx, err)
 		}
 	}

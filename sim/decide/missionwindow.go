@@ -24,6 +24,7 @@ type MissionAdjust struct {
 	Falls func(requirement string) bool
 	// Accuracy > 0 is how near an end is found; Step > 0 the resolution of the setting.
 	Accuracy, Step float64
+	Allowed        Allowed
 }
 
 // MissionWindow is where a setting keeps every requirement in every condition, with both
@@ -38,6 +39,7 @@ type MissionWindow struct {
 	// false without a window, or without a step inside.
 	Available              bool
 	Recommended, Tolerance float64
+	Bounds                 Bounds
 	// Checked are the settings recommended: the nominal, the lowest and the highest.
 	Checked []CheckedSetting
 	// Missed is a setting that is not met, where nothing is recommended: the middle of the search, or
@@ -100,7 +102,7 @@ func (a *MissionAdjust) Window(ctx context.Context) (*MissionWindow, error) {
 			}
 			return w, nil
 		}
-		w.Recommended, w.Tolerance, w.Available = recommend(w.Lower.Setting, w.Upper.Setting, a.Step)
+		w.Recommended, w.Tolerance, w.Available, w.Bounds = a.Allowed.within(w.Lower.Setting, w.Upper.Setting, a.Step)
 		if !w.Available {
 			return w, nil
 		}

@@ -2,10 +2,51 @@ package decide
 
 import "math"
 
+// Allowed is what a recommended setting keeps to, besides the window; what is 0 is not asked.
+type Allowed struct {
+	// Least and Most are settings that are allowed by others, such as a maker.
+	Least, Most float64
+	// Margin is kept to either end of the window.
+	Margin float64
+	// LargestTolerance is the largest that makes sense.
+	LargestTolerance float64
+}
+
+// Bounds says what set the ends of a recommendation.
+type Bounds struct {
+	// LeastBinds, MostBinds and ToleranceBinds say that what is allowed did, not the window.
+	LeastBinds, MostBinds, ToleranceBinds bool
+	// Apart says that window and allowed settings have nothing in common: what is shown to
+	// hold is not allowed, and what is allowed is not shown to hold.
+	Apart bool
+}
+
+// within recommends a setting in the window [low, high] that keeps to what is allowed.
+func (a Allowed) within(low, high, step float64) (setting, tolerance float64, ok bool, b Bounds) {
+	low, high = low+a.Margin, high-a.Margin
+	if b.LeastBinds = a.Least > low; b.LeastBinds {
+		b.Apart = a.Least > high
+		low = a.Least
+	}
+	if b.MostBinds = a.Most > 0 && a.Most < high; b.MostBinds {
+		b.Apart = b.Apart || a.Most < low
+		high = a.Most
+	}
+	if setting, tolerance, ok = recommend(low, high, step); !ok {
+		return 0, 0, false, b
+	}
+	if b.ToleranceBinds = a.LargestTolerance > 0 && tolerance > a.LargestTolerance; b.ToleranceBinds {
+		tolerance = math.Floor(a.LargestTolerance/step+rounding) * step
+	}
+	return setting, tolerance, true, b
+}
+
+// rounding, in steps: an end that is a multiple belongs to the window.
+const rounding = 1e-9
+
 // recommend returns the multiple of step in the middle of [low, high] and how far
 // either way multiples stay inside; ok is false when none lies inside.
 func recommend(low, high, step float64) (setting, tolerance float64, ok bool) {
-	const rounding = 1e-9 // an end that is a multiple belongs to the window
 	first, last := math.Ceil(low/step-rounding), math.Floor(high/step+rounding)
 	if !(first <= last) {
 		return 0, 0, false

@@ -247,6 +247,32 @@ func TestRecommend(t *testing.T) {
 	})
 }
 
+// What is allowed cuts the window, and is told apart from its ends.
+func TestRecommendationKeepsToWhatIsAllowed(t *testing.T) {
+	for _, c := range []struct {
+		Allowed
+		setting, tolerance float64
+		ok                 bool
+		Bounds
+	}{
+		{Allowed{}, 0.7, 0.3, true, Bounds{}},
+		{Allowed{Least: 0.3, Most: 1.2}, 0.7, 0.3, true, Bounds{}},
+		{Allowed{Most: 0.8}, 0.6, 0.2, true, Bounds{MostBinds: true}},
+		{Allowed{Least: 0.6}, 0.8, 0.2, true, Bounds{LeastBinds: true}},
+		{Allowed{Margin: 0.1}, 0.7, 0.2, true, Bounds{}},
+		{Allowed{LargestTolerance: 0.16}, 0.7, 0.15, true, Bounds{ToleranceBinds: true}},
+		{Allowed{Most: 0.35}, 0, 0, false, Bounds{MostBinds: true, Apart: true}},
+		{Allowed{Least: 1.1}, 0, 0, false, Bounds{LeastBinds: true, Apart: true}},
+		{Allowed{Margin: 0.4}, 0, 0, false, Bounds{}},
+	} {
+		setting, tolerance, ok, bounds := c.Allowed.within(0.4, 1, 0.05)
+		assert.InDelta(t, c.setting, setting, 1e-9, c.Allowed)
+		assert.InDelta(t, c.tolerance, tolerance, 1e-9, c.Allowed)
+		assert.Equal(t, c.ok, ok, c.Allowed)
+		assert.Equal(t, c.Bounds, bounds, c.Allowed)
+	}
+}
+
 // Bounds are carried along the curve from the side where they are known.
 func TestLocate(t *testing.T) {
 	point := func(setting, low, value, high float64) Point {

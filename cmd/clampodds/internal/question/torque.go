@@ -16,7 +16,8 @@ import (
 // Torque asks which torque goes on the drawing.
 type Torque struct {
 	decide.Adjust
-	study *study.Study
+	study       *study.Study
+	recommended *decide.Mission // at the recommended torque; nil without
 }
 
 // TorqueAnswer is the answer: whether there is a window, and whether the study's torque is inside.
@@ -111,6 +112,8 @@ func (t *Torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: NeededCount(w.Needed), Warnings: t.cardsWarnings(w.Run),
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
+	tool := t.study.Tool
+	r.Allowed = reports.TorqueAllowed{Least: tool.Least, Most: tool.Most, Margin: tool.Margin, LargestTolerance: tool.LargestTolerance, ToolClass: tool.Class}
 	for _, m := range w.Never {
 		r.Missed = append(r.Missed, t.missed(m))
 	}
@@ -147,14 +150,38 @@ func (t *Torque) check(ctx context.Context, a *TorqueAnswer, w *decide.Window) e
 	if err != nil {
 		return err
 	}
+	if r.Advice != nil {
+		t.compare(r, mission)
+	}
 	inside := w.Inside
 	if inside == sim.Met {
 		inside = mission.Verdict
+	}
+	if tool := t.study.Tool; t.Now < tool.Least || tool.Most > 0 && t.Now > tool.Most {
+		inside = sim.NotMet // whatever it holds: it is not allowed
 	}
 	r.Checked = append(r.Checked, t.checked(decide.CheckedSetting{Setting: t.Now, Mission: mission}, false))
 	r.Verdict, r.Inside = window.Answer(), inside.Answer()
 	a.Window, a.Inside = window, inside
 	return nil
+}
+
+// compare holds the recommended torque against the study's, limit by limit in every condition.
+func (t *Torque) compare(r *reports.Torque, now *decide.Mission) {
+	recommended := t.recommended
+	for i, member := range now.Members {
+		for k, record := range now.Records[i] {
+			if record.Verdict == sim.NoTarget {
+				continue
+			}
+			after := recommended.Records[i][k]
+			r.Compared = append(r.Compared, reports.TorqueCompared{
+				Name: record.Requirement.Name, Label: t.labelOf(record.Requirement.Name), Condition: member.Name, Target: record.Requirement.Target,
+				Now:         reports.Judged{PerCard: record.Mean, Verdict: record.Verdict.String()},
+				Recommended: reports.Judged{PerCard: after.Mean, Verdict: after.Verdict.String()},
+			})
+		}
+	}
 }
 
 // endShare is how near an end is found, over the study's torque.
@@ -164,8 +191,9 @@ const endShare = 0.01
 func (t *Torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
 	return &decide.MissionAdjust{
 		Setup: ofRecord(t.Setup, t.study), Low: w.Lower.Safe, High: w.Upper.Safe, Accuracy: endShare * t.Now, Step: t.Step,
-		At:    func(setting float64) ([]decide.Member, error) { return judgedMembers(t.study, t.to(setting), true) },
-		Judge: t.judge,
+		Allowed: decide.Allowed{Least: t.study.Tool.Least, Most: t.study.Tool.Most, Margin: t.study.Tool.Margin, LargestTolerance: t.study.Tool.LargestTolerance},
+		At:      func(setting float64) ([]decide.Member, error) { return judgedMembers(t.study, t.to(setting), true) },
+		Judge:   t.judge,
 		Falls: func(requirement string) bool {
 			i := slices.IndexFunc(w.Curves, func(c decide.Curve) bool { return c.Requirement.Name == requirement })
 			return i >= 0 && w.Curves[i].Falls()
@@ -177,7 +205,14 @@ func (t *Torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
 func (t *Torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 	r.Mission = &reports.TorqueMission{Lower: t.missionEnd(w.Lower, w.Middle), Upper: t.missionEnd(w.Upper, w.Middle)}
 	if w.Available {
-		r.Advice = &reports.TorqueSetting{Torque: w.Recommended, Tolerance: w.Tolerance, Step: t.Step}
+		r.Advice = &reports.TorqueSetting{
+			Torque: w.Recommended, Tolerance: w.Tolerance, Step: t.Step, StudyLine: t.study.TorqueLine(w.Recommended),
+			LeastBinds: w.Bounds.LeastBinds, MostBinds: w.Bounds.MostBinds, ToleranceBinds: w.Bounds.ToleranceBinds,
+		}
+	}
+	r.NotAllowed = w.Bounds.Apart
+	if w.Available {
+		t.recommended = w.Checked[0].Mission
 	}
 	all := w.Checked
 	if w.Missed != nil {

@@ -30,7 +30,10 @@
 //	           force.face.left and the right ones: each a value, or
 //	           { max, target, source }; target is the accepted probability
 //	[change]   margin: change of a probability that is still safe
-//	[torque]   resolution, scatter = "fraction" or "absolute"
+//	[torque]   resolution, scatter = "fraction" or "absolute"; what a recommendation
+//	           keeps to: least and most, the torques that the clamp maker allows;
+//	           margin to either end of the window; largest_tolerance; tool_class,
+//	           the deviation that the tool's class permits, as "6 %"
 //
 // All other keys are the inputs of the model: the table card.Parameters, which
 // says key, unit, range and default of each. A material fills in what the study

@@ -28,7 +28,7 @@ var plainKeys = []string{
 	"gas.kind",
 	directProfile,
 	"change.margin",
-	"torque.resolution", "torque.scatter",
+	"torque.resolution", "torque.scatter", "torque.least", "torque.most", "torque.margin", "torque.largest_tolerance", "torque.tool_class",
 }
 
 // componentKeys are the keys of a [[component]].

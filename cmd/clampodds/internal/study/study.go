@@ -71,6 +71,13 @@ type Tool struct {
 	// Scatter says whether the spread of the torque keeps its share of the
 	// torque (Fraction) or its size (Absolute).
 	Scatter Scatter
+	// Least and Most are the torques that the clamp maker allows, Margin is kept to either end
+	// of the window, LargestTolerance is the largest that makes sense on a drawing, N*m; 0
+	// when unset.
+	Least, Most, Margin, LargestTolerance float64
+	// Class is the largest deviation that the tool's class permits, over the torque; 0 when
+	// unset.
+	Class float64
 }
 
 // Scatter is the way a torque tool's spread goes with the torque.
@@ -236,18 +243,30 @@ func (r *reader) run() Run {
 
 // tool reads [torque].
 func (r *reader) tool() Tool {
-	t := Tool{Scatter: Fraction}
-	if e, ok := r.entries["torque.resolution"]; ok {
-		v, ok := r.quantity(e, "", e.value, "N*m", 1)
-		if ok && !(v.SI > 0) {
-			r.refuse(e, "", e.value, "a torque above 0 expected", "")
-		}
-		t.Resolution = v.SI
+	t := Tool{
+		Scatter: Fraction, Resolution: r.torque("torque.resolution"), Least: r.torque("torque.least"), Most: r.torque("torque.most"),
+		Margin: r.torque("torque.margin"), LargestTolerance: r.torque("torque.largest_tolerance"), Class: r.fraction("torque.tool_class", 0, 0.5, 0),
+	}
+	if e, ok := r.entries["torque.most"]; ok && t.Least > 0 && t.Most > 0 && !(t.Least < t.Most) {
+		r.refuse(e, "", e.value, "a torque above torque.least expected", "")
 	}
 	if _, ok := r.entries["torque.scatter"]; ok {
 		t.Scatter = choice(r, "torque.scatter", parseScatter, []string{"fraction", "absolute"}, Fraction)
 	}
 	return t
+}
+
+// torque reads a torque above 0; 0 where it is not given.
+func (r *reader) torque(key string) float64 {
+	e, ok := r.entries[key]
+	if !ok {
+		return 0
+	}
+	v, ok := r.quantity(e, "", e.value, "N*m", 1)
+	if ok && !(v.SI > 0) {
+		r.refuse(e, "", e.value, "a torque above 0 expected", "")
+	}
+	return v.SI
 }
 
 func parseScatter(word string) (Scatter, error) {

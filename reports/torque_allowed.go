@@ -1,0 +1,78 @@
+package reports
+
+import (
+	"fmt"
+	"strings"
+)
+
+// allowedWords is what the clamp maker allows.
+func (t Torque) allowedWords() string {
+	a := t.Allowed
+	switch {
+	case a.Least > 0 && a.Most > 0:
+		return "the clamp maker's " + t.window(a.Least, a.Most)
+	case a.Least > 0:
+		return "the clamp maker's least, " + t.both(a.Least)
+	}
+	return "the clamp maker's most, " + t.both(a.Most)
+}
+
+// bounds says what set the recommendation: the window, or what is allowed.
+func (t Torque) bounds() string {
+	if t.Advice == nil {
+		return ""
+	}
+	var parts []string
+	for _, end := range []struct {
+		name  string
+		binds bool
+		maker float64
+	}{{"lower", t.Advice.LeastBinds, t.Allowed.Least}, {"upper", t.Advice.MostBinds, t.Allowed.Most}} {
+		if end.binds {
+			parts = append(parts, fmt.Sprintf("its %s side is set by the clamp maker's limit, %s: beyond that the torque is not allowed", end.name, t.both(end.maker)))
+		} else {
+			parts = append(parts, fmt.Sprintf("its %s side by the end of the window: beyond that it is not shown to hold", end.name))
+		}
+	}
+	if t.Allowed.Margin > 0 {
+		parts = append(parts, fmt.Sprintf("%s is kept to either end of the window", t.both(t.Allowed.Margin)))
+	}
+	if t.Advice.ToleranceBinds {
+		parts = append(parts, "the tolerance is the largest that the study lets be drawn")
+	}
+	return "What bounds the recommendation: " + strings.Join(parts, "; ") + "."
+}
+
+// tool says whether the tolerance has room for the tool's class.
+func (t Torque) tool() string {
+	if t.Advice == nil || t.Allowed.ToolClass == 0 {
+		return ""
+	}
+	deviation := t.Allowed.ToolClass * t.Advice.Torque
+	if deviation <= t.Advice.Tolerance {
+		return fmt.Sprintf("The tool's class, ± %s %%, is ± %s there, within the tolerance.", Plain(100*t.Allowed.ToolClass), t.both(deviation))
+	}
+	return fmt.Sprintf("The tool's class, ± %s %%, is ± %s there, more than the tolerance: an inspection with that tool cannot hold it; a better class is needed.", Plain(100*t.Allowed.ToolClass), t.both(deviation))
+}
+
+// lines are to be copied: for the drawing in both units, and for the study.
+func (t Torque) lines() *Table {
+	table := &Table{Key: "lines", Caption: "To copy", Columns: []Column{{Head: "for"}, {Head: "line"}}}
+	a := *t.Advice
+	table.AddRow("drawing", fmt.Sprintf("TORQUE %s ± %s %s (%s ± %s %s)", t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label,
+		t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label))
+	if a.StudyLine != "" {
+		table.AddRow("study", a.StudyLine)
+	}
+	return table
+}
+
+// compared has before and after, limit by limit and condition by condition.
+func (t Torque) compared() *Table {
+	table := &Table{Key: "compared", Caption: fmt.Sprintf("Probability per card at the study's torque, %s, and at the recommended one, %s", t.both(t.Now), t.both(t.Advice.Torque)),
+		Columns: []Column{{Head: "requirement"}, {Head: "condition"}, {Head: "target", Number: true}, {Head: "study's", Number: true}, {Head: "verdict"}, {Head: "recommended", Number: true}, {Head: "verdict then"}}}
+	for _, c := range t.Compared {
+		table.AddRow(c.Label, c.Condition, Probability(c.Target, 0, 0), estimateText(c.Now.PerCard), c.Now.Verdict, estimateText(c.Recommended.PerCard), c.Recommended.Verdict)
+	}
+	return table
+}

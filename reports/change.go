@@ -200,6 +200,9 @@ func (c Change) answer() (parts []Block) {
 	parts = append(parts, Paragraph(c.headline()))
 	if c.Deciding >= 0 {
 		parts = append(parts, Paragraph("Difference: "+c.difference()))
+		if open := c.open(); open != "" {
+			parts = append(parts, Paragraph(open))
+		}
 	}
 	if c.AfterDecision != nil && c.AfterDecision.Requirement != "" {
 		parts = append(parts, Paragraph("Target after the change, "+c.AfterDecision.Verdict+": "+c.AfterDecision.reason()))
@@ -230,8 +233,15 @@ func (c Change) difference() string {
 		return text + "not touched by the change, nor is any other limit."
 	}
 	text += fmt.Sprintf("per card %s before, %s after. On draws common to both the change is %s.", inSentence(q.Before), inSentence(q.After), q.intervalText())
-	if q.Bound != nil && c.MarginKind == "absolute" && !math.IsInf(q.Bound.Low, -1) {
-		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*c.Confidence), q.boundText())
+	return text
+}
+
+// open is what stands behind the verdict on it: the bound over what is not known, and what would
+// decide.
+func (c Change) open() string {
+	q, text := c.Requirements[c.Deciding], ""
+	if q.Bound != nil && c.MarginKind == "absolute" {
+		text += fmt.Sprintf("Over what is not known the change is with %s %% confidence at most %s.", Plain(100*c.Confidence), q.boundText())
 	}
 	switch {
 	case c.MarginKind == "relative" && q.Before.Value == 0 && q.Verdict == "undecided":
@@ -243,7 +253,7 @@ func (c Change) difference() string {
 	case q.Wanting == "knowledge":
 		text += " No number of cards decides that; knowing more may."
 	}
-	return text
+	return strings.TrimSpace(text)
 }
 
 // title is the requirement with its limit.

@@ -85,6 +85,9 @@ func TestNoChangeIsExactlyZero(t *testing.T) {
 	r, text := same("105 degC", "0.1")
 	assert.Equal(t, exitDone, text.code, text.stdout)
 	assert.Equal(t, []string{"safe", "safe", "met"}, []string{r.Verdict, r.DifferenceVerdict, r.TargetVerdict})
+	var run reports.Run
+	require.NoError(t, json.Unmarshal([]byte(invoke("run", r.Provenance.Study, "--samples", "6000", "--quiet", "--format", "json").stdout), &run))
+	assert.Equal(t, run.Decision, r.BeforeDecision, "the same question from each command")
 	for _, s := range r.Shifts {
 		assert.Zero(t, s.Low)
 		assert.Zero(t, s.High)

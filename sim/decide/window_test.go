@@ -261,6 +261,7 @@ func TestRecommendationKeepsToWhatIsAllowed(t *testing.T) {
 		{Allowed{Least: 0.6}, 0.8, 0.2, true, Bounds{LeastBinds: true}},
 		{Allowed{Margin: 0.1}, 0.7, 0.2, true, Bounds{}},
 		{Allowed{LargestTolerance: 0.16}, 0.7, 0.15, true, Bounds{ToleranceBinds: true}},
+		{Allowed{LargestTolerance: 0.01}, 0.7, 0, true, Bounds{ToleranceBinds: true}}, // of no width: less than a step
 		{Allowed{Most: 0.35}, 0, 0, false, Bounds{MostBinds: true, Apart: true}},
 		{Allowed{Least: 1.1}, 0, 0, false, Bounds{LeastBinds: true, Apart: true}},
 		{Allowed{Margin: 0.4}, 0, 0, false, Bounds{}},

@@ -61,6 +61,7 @@ func readmeIn(t *testing.T, folder string, runs func(command string) bool) {
 			}
 			shown := lines[start:i]
 			if !runs(command) {
+				updated = append(updated, shown...)
 				continue
 			}
 			got := printed(t, command, shown, stdout)

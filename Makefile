@@ -1,5 +1,5 @@
 # Everything a contributor runs. `make test` is the README's test command.
-.PHONY: build test coverage references search portable race lint fuzz bench stages validation golden sbom
+.PHONY: build test coverage readme references search portable race lint fuzz bench stages validation golden sbom
 
 CYCLONEDX = github.com/CycloneDX/cyclonedx-gomod/cmd/cyclonedx-gomod@v1.10.0
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
@@ -17,6 +17,11 @@ coverage:
 	@files=$$(find . -name '*_test.go') && \
 	names=$$(awk 'FNR == 1 {name = ""} /^func / {name = $$2} name ~ /^Test/ && (FILENAME ~ /coverage_[^/]*$$/ || /[^a-z]repetitions[^a-z"]/) {sub(/\(.*/, "", name); print name}' $$files | sort -u | paste -sd'|') && \
 	go test -tags coverage -timeout 15m -run "^($$names)$$" $$(ls $$files | grep '/coverage_[^/]*$$' | xargs -n1 dirname | sort -u)
+
+# Every command of the README and of the story of a request, whose texts move with the numbers:
+# some minutes, after a move of the physics or of a decision. `make golden` writes them anew.
+readme:
+	go test -tags readme -timeout 30m -run '^TestAllOfThe' ./cmd/clampodds
 
 # Prints the probabilities that the rare exceedances are held against, drawn anew; to
 # be copied where the test stands. After a move of the physics; some minutes.

@@ -16,16 +16,15 @@ import (
 // cut ends the output of a command in the README: what follows is not shown.
 const cut = "[...]"
 
-// The commands of the README that decide on a demo in all its conditions take minutes:
-// they belong to the coverage suite, the others here. -update runs all and rewrites the
-// README.
+// The commands of the README that decide on a demo in all its conditions take minutes: they
+// belong to the coverage suite and to `make readme`, the others here. -update runs all and
+// rewrites the README.
 func TestReadmeCommandsDoWhatItShows(t *testing.T) {
 	long(t)
 	readme(t, func(command string) bool { return validation.Updating() || !decides(command) })
 }
 
-// decides says that a command judges the mission of a demo. Where nothing of it is shown, tests of
-// its own do what would be left: to see that it works.
+// decides says that a command judges the mission of a demo.
 func decides(command string) bool {
 	words := strings.Fields(strings.TrimPrefix(command, "go run ./cmd/"))
 	return slices.Contains([]string{"run", "torque", "change", "compare", "report"}, words[1])
@@ -61,7 +60,7 @@ func readmeIn(t *testing.T, folder string, runs func(command string) bool) {
 			for i++; lines[i] != "```" && !strings.HasPrefix(lines[i], "$ "); i++ {
 			}
 			shown := lines[start:i]
-			if !runs(command) || len(shown) == 0 && decides(command) {
+			if !runs(command) {
 				updated = append(updated, shown...)
 				continue
 			}

@@ -16,7 +16,7 @@ test:
 coverage:
 	@files=$$(find . -name '*_test.go') && \
 	names=$$(awk 'FNR == 1 {name = ""} /^func / {name = $$2} name ~ /^Test/ && (FILENAME ~ /coverage_[^/]*$$/ || /[^a-z]repetitions[^a-z"]/) {sub(/\(.*/, "", name); print name}' $$files | sort -u | paste -sd'|') && \
-	go test -tags coverage -timeout 15m -run "^($$names)$$" $$(ls $$files | grep '/coverage_[^/]*$$' | xargs -n1 dirname | sort -u)
+	go test -vet=off -tags coverage -timeout 15m -run "^($$names)$$" $$(ls $$files | grep '/coverage_[^/]*$$' | xargs -n1 dirname | sort -u)
 
 # Every command of the README and of the story of a request, whose texts move with the numbers:
 # some minutes, after a move of the physics or of a decision. `make golden` writes them anew.
@@ -48,8 +48,8 @@ search:
 PHYSICS = -short -skip '^(TestWestergaardClosesTheGap|TestCoatFactorIsTheSeries|TestConstrictionIsThatOfTheIsothermalStrip)$$' ./joint/...
 TABLES = -run '^(TestTablesAreTheSameOnEveryMachine|TestCountsFitAnInt|TestSmallestPlanInALargeLot)$$' ./cmd/clampodds ./sim/acceptance
 EMULATOR_386 = $(shell GOARCH=386 go test -run '^$$' ./joint/material >/dev/null 2>&1 || echo qemu-i386-static)
-AS_386 = GOARCH=386 go test -exec 'env GODEBUG=asyncpreemptoff=1 GOMAXPROCS=1 $(EMULATOR_386)'
-AS_ARM64 = GOARCH=arm64 go test -exec qemu-aarch64-static
+AS_386 = GOARCH=386 go test -vet=off -exec 'env GODEBUG=asyncpreemptoff=1 GOMAXPROCS=1 $(EMULATOR_386)'
+AS_ARM64 = GOARCH=arm64 go test -vet=off -exec qemu-aarch64-static
 portable:
 	$(AS_386) $(TABLES)
 	$(AS_386) $(PHYSICS)
@@ -59,12 +59,12 @@ portable:
 # Where goroutines are: sim has the pool that the commands use; the fits of a sample run side by
 # side; models of a study and of a card serve all workers; a signal ends a run.
 race:
-	go test -race -short ./sim/... ./joint/card
-	go test -race -short -run 'Bootstrap|ManyGoroutines|Interrupt|Signal|FailedRun|Draws' ./dist/fit ./cmd/clampodds/internal/study ./cmd/clampodds/internal/question ./cmd/clampodds
+	go test -vet=off -race -short ./sim/... ./joint/card
+	go test -vet=off -race -short -run 'Bootstrap|ManyGoroutines|Interrupt|Signal|FailedRun|Draws' ./dist/fit ./cmd/clampodds/internal/study ./cmd/clampodds/internal/question ./cmd/clampodds
 
 lint:
 	@test -z "$$(gofmt -l .)" || { gofmt -l .; echo "gofmt: the files above need formatting"; exit 1; }
-	go vet ./...
+	go vet -tags coverage,readme ./...
 	go run $(STATICCHECK) ./...
 
 # Random, as search is, and so no part of what decides a change; what it finds becomes a seed of

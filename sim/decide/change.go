@@ -217,9 +217,12 @@ func (c *Change) findUntouched(ctx context.Context, r *Changed) error {
 	return nil
 }
 
-// sample evaluates a few rows; designs share those of the variables they share.
+// sample evaluates a few rows, whole groups as sim.Evaluate takes them; designs share those of the
+// variables they share.
 func (c *Change) sample(scenario sim.Scenario) map[string][]float64 {
-	z := batch.Columns(len(scenario.Plan.Variables()), touchRows)
+	group := scenario.Plan.RowsPerGroup()
+	rows := (touchRows + group - 1) / group * group
+	z := batch.Columns(len(scenario.Plan.Variables()), rows)
 	for i, v := range scenario.Plan.Variables() {
 		stream := sim.NewStream(c.Run.Seed, "decide/touched", 0, v.Name)
 		for r := range z[i] {
@@ -227,7 +230,7 @@ func (c *Change) sample(scenario sim.Scenario) map[string][]float64 {
 		}
 	}
 	outputs := scenario.Model.Outputs()
-	y := batch.Columns(len(outputs), touchRows)
+	y := batch.Columns(len(outputs), rows)
 	sim.Evaluate(scenario.Plan, scenario.Model, (*sim.Plan).FromNormal, z, y, c.Run.Workers)
 	byName := map[string][]float64{}
 	for j, o := range outputs {

@@ -2,6 +2,7 @@ package sim
 
 import (
 	"context"
+	"fmt"
 
 	"clampodds/sim/batch"
 )
@@ -17,6 +18,9 @@ func Evaluate(plan *Plan, model Model, turn func(plan *Plan, from, x [][]float64
 		return
 	}
 	rows, group := len(y[0]), plan.rowsPerGroup
+	if rows%group != 0 { // the draws of a group that is cut off are not made
+		panic(fmt.Sprintf("sim: %d rows are no whole groups of %d", rows, group))
+	}
 	share := (rows + batch.Workers(workers) - 1) / batch.Workers(workers)
 	share = (min(share, evaluateRows) + group - 1) / group * group
 	pieces := (rows + share - 1) / share

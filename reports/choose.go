@@ -72,22 +72,22 @@ func (r Choose) Document() Document {
 
 // answer is the result in a sentence.
 func (r Choose) answer() Paragraph {
-	notMet, undecided := r.counts()
+	undecided, notMet := r.split()
 	open := ""
-	if undecided > 0 {
-		open = fmt.Sprintf(" Of %d it is open, the cheapest of these at cost %s: %s.", undecided, r.firstOpen().cost(), r.firstOpen().words(r.Options))
+	if len(undecided) > 0 {
+		open = fmt.Sprintf(" Of %d it is open, the cheapest of these at cost %s: %s.", len(undecided), undecided[0].cost(), undecided[0].words(r.Options))
 	}
 	const holds = "meets every limit in every condition"
 	switch {
-	case r.Best == nil && undecided == 0:
+	case r.Best == nil && open == "":
 		return Paragraph(fmt.Sprintf("NO: none of %d combinations %s.", r.Combinations, holds))
 	case r.Best == nil:
-		return Paragraph(fmt.Sprintf("UNDECIDED: none of %d combinations is shown to meet every limit in every condition; %d do not.", r.Combinations, notMet) + open)
+		return Paragraph(fmt.Sprintf("UNDECIDED: none of %d combinations is shown to meet every limit in every condition; %d do not.", r.Combinations, len(notMet)) + open)
 	case len(r.Fell) == 0:
 		return Paragraph(fmt.Sprintf("YES: the cheapest combination of all, cost %s, %s.", r.Best.cost(), holds))
 	}
-	text := fmt.Sprintf("cost %s %s; of %d combinations that cost no more %d do not.", r.Best.cost(), holds, len(r.Fell), notMet)
-	if undecided > 0 {
+	text := fmt.Sprintf("cost %s %s; of %d combinations that cost no more %d do not.", r.Best.cost(), holds, len(r.Fell), len(notMet))
+	if open != "" {
 		return Paragraph("UNDECIDED: " + text + open)
 	}
 	return Paragraph("YES: " + text)
@@ -95,26 +95,16 @@ func (r Choose) answer() Paragraph {
 
 func (c Combination) cost() string { return Plain(c.Cost) }
 
-// counts are the combinations that are not met, and those that are undecided.
-func (r Choose) counts() (notMet, undecided int) {
+// split parts what fell short by its verdict, in its order.
+func (r Choose) split() (undecided, notMet []Combination) {
 	for _, c := range r.Fell {
 		if c.Decision.Verdict == "undecided" {
-			undecided++
+			undecided = append(undecided, c)
 		} else {
-			notMet++
+			notMet = append(notMet, c)
 		}
 	}
-	return notMet, undecided
-}
-
-// firstOpen is the cheapest that is undecided, which there is.
-func (r Choose) firstOpen() Combination {
-	for _, c := range r.Fell {
-		if c.Decision.Verdict == "undecided" {
-			return c
-		}
-	}
-	return Combination{}
+	return undecided, notMet
 }
 
 // words names the choices of a combination.
@@ -151,15 +141,8 @@ func (r Choose) fell() *Table {
 	if r.Best != nil {
 		t.Caption = "What costs no more falls short"
 	}
-	var undecided, rows []Combination
-	for _, c := range r.Fell {
-		if c.Decision.Verdict == "undecided" {
-			undecided = append(undecided, c)
-		} else {
-			rows = append(rows, c)
-		}
-	}
-	rows = append(undecided, rows[max(0, min(len(rows), len(r.Fell)-mostShown)):]...)
+	undecided, notMet := r.split()
+	rows := append(undecided, notMet[max(0, min(len(notMet), len(r.Fell)-mostShown)):]...)
 	for _, c := range rows[:min(len(rows), mostShown)] {
 		d := c.Decision
 		bound := ""

@@ -390,7 +390,8 @@ func (c *Change) byTails(designs [2]sim.Scenario, one *ChangeRecord) error {
 	one.Difference = p.difference(c.oneSided())
 	one.LowTogether = one.Low
 	share, amount := c.Margin.parts()
-	one.Verdict, one.Want = judgeDifference(p.bounds(share))(amount)
+	low, high := p.bounds(share)
+	one.Verdict, one.Want = judgeDifference(low, high, amount)
 	return nil
 }
 
@@ -408,21 +409,19 @@ func (c *Change) byPairs(ctx context.Context, r *Changed, one *ChangeRecord, des
 	_, one.LowTogether, _ = pair.Difference(0, c.together(r))
 	_, low, _ := pair.Difference(share, c.together(r))
 	_, _, high := pair.Difference(share, c.oneSided())
-	one.Verdict, one.Want = judgeDifference(low, high)(amount)
+	one.Verdict, one.Want = judgeDifference(low, high, amount)
 	return nil
 }
 
 // judgeDifference holds bounds against a margin, which may be 0.
-func judgeDifference(low, high float64) func(margin float64) (sim.Verdict, Want) {
-	return func(margin float64) (sim.Verdict, Want) {
-		switch {
-		case high <= margin:
-			return sim.Met, Nothing
-		case low > margin:
-			return sim.NotMet, Nothing
-		}
-		return sim.Undecided, Cards
+func judgeDifference(low, high, margin float64) (sim.Verdict, Want) {
+	switch {
+	case high <= margin:
+		return sim.Met, Nothing
+	case low > margin:
+		return sim.NotMet, Nothing
 	}
+	return sim.Undecided, Cards
 }
 
 // keepApart finds the mean of a difference and its quantile over what is not known from one sample.

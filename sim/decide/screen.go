@@ -11,10 +11,15 @@ import (
 
 // screen draws single cards, common to all scenarios: what is seen of one does not depend
 // on the others.
-func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) (screens []*strata.Screen, err error) {
+func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) ([]*strata.Screen, error) {
+	return s.screenBy(ctx, scenarios, s.screenRows)
+}
+
+// screenBy draws as many cards of each scenario as rows says.
+func (s *Setup) screenBy(ctx context.Context, scenarios []sim.Scenario, rows func(sim.Scenario) int64) (screens []*strata.Screen, err error) {
 	screens = make([]*strata.Screen, len(scenarios))
 	for i, scenario := range scenarios {
-		if screens[i], err = strata.NewScreen(ctx, scenario, s.screenRows(scenario), s.Run.Seed, s.Run.Workers); err != nil {
+		if screens[i], err = strata.NewScreen(ctx, scenario, rows(scenario), s.Run.Seed, s.Run.Workers); err != nil {
 			return nil, stopped(ctx, err)
 		}
 		s.progress(int64(i+1)*screens[i].Rows(), int64(len(scenarios))*screens[i].Rows())

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"clampodds/sim"
-	"clampodds/sim/strata"
 )
 
 // glanceRows are the rows of a glance, and glanceShare its part of the chance that a
@@ -77,12 +76,9 @@ func (s *Setup) Shortfall(ctx context.Context, members []Member) (*Mission, erro
 func (s *Setup) glance(ctx context.Context, scenarios []sim.Scenario) ([][]Record, error) {
 	few := *s
 	few.Run.Confidence = 1 - glanceShare*(1-s.Run.Confidence)
-	screens := make([]*strata.Screen, len(scenarios))
-	for i, scenario := range scenarios {
-		var err error
-		if screens[i], err = strata.NewScreen(ctx, scenario, glanceRows, s.Run.Seed, s.Run.Workers); err != nil {
-			return nil, stopped(ctx, err)
-		}
+	screens, err := few.screenBy(ctx, scenarios, func(sim.Scenario) int64 { return glanceRows })
+	if err != nil {
+		return nil, err
 	}
 	records, _ := few.firstLook(scenarios, screens)
 	return records, nil

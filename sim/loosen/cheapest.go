@@ -168,15 +168,27 @@ func (s *Search) sets(choices []Choice) ([]Set, error) {
 	if err := s.checkChoices(choices); err != nil {
 		return nil, err
 	}
+	costs := make([][]float64, len(choices))
+	for i, c := range choices {
+		for _, step := range c.Steps {
+			costs[i] = append(costs[i], step.Cost)
+		}
+	}
+	return Sets(costs, MostSets)
+}
+
+// Sets lists all combinations of steps, costs[i][k] being that of step k of choice i, by rising
+// cost; of equal cost in the order of choices and steps. More than most are an error.
+func Sets(costs [][]float64, most int) ([]Set, error) {
 	sets := []Set{{}}
-	for _, c := range choices {
-		if len(sets)*len(c.Steps) > MostSets {
-			return nil, fmt.Errorf("more than %d combinations of steps", MostSets)
+	for _, steps := range costs {
+		if len(sets)*len(steps) > most {
+			return nil, fmt.Errorf("more than %d combinations of steps", most)
 		}
 		var longer []Set
 		for _, set := range sets {
-			for i, step := range c.Steps {
-				longer = append(longer, Set{Steps: append(slices.Clip(set.Steps), i), Cost: set.Cost + step.Cost})
+			for i, cost := range steps {
+				longer = append(longer, Set{Steps: append(slices.Clip(set.Steps), i), Cost: set.Cost + cost})
 			}
 		}
 		sets = longer

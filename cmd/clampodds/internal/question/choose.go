@@ -1,11 +1,9 @@
 package question
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
@@ -16,13 +14,6 @@ import (
 
 // MostCombinations bounds what Choose goes through.
 const MostCombinations = 10_000
-
-// combination has the choice taken of each open part of a study: its options, then the
-// tolerances that cost.
-type combination struct {
-	choices []int
-	cost    float64
-}
 
 // Choose finds the cheapest combination of the study's options and of the tolerances on
 // offer that meets every limit in every condition. The verdict is Met where it is shown to
@@ -90,39 +81,31 @@ func openParts(s *study.Study) (list []reports.Open) {
 	return list
 }
 
-// combinations lists all, by rising cost; of equal cost in the order of the study.
-func combinations(options []reports.Open) ([]combination, error) {
+// combinations lists all, by rising cost: a step is a choice of an option or of a tolerance.
+func combinations(options []reports.Open) ([]loosen.Set, error) {
 	if len(options) == 0 {
 		return nil, errors.New("the study has neither [[option]] nor [[cost]]: there is nothing to choose")
 	}
-	all := []combination{{}}
-	for _, o := range options {
-		if len(all)*len(o.Choices) > MostCombinations {
-			return nil, fmt.Errorf("more than %d combinations", MostCombinations)
+	costs := make([][]float64, len(options))
+	for i, o := range options {
+		for _, c := range o.Choices {
+			costs[i] = append(costs[i], c.Cost)
 		}
-		var more []combination
-		for _, c := range all {
-			for i, choice := range o.Choices {
-				more = append(more, combination{append(slices.Clone(c.choices), i), c.cost + choice.Cost})
-			}
-		}
-		all = more
 	}
-	slices.SortStableFunc(all, func(a, b combination) int { return cmp.Compare(a.cost, b.cost) })
-	return all, nil
+	return loosen.Sets(costs, MostCombinations)
 }
 
 // judgeCombination judges one combination, as far as it takes.
-func judgeCombination(ctx context.Context, setup decide.Setup, s *study.Study, c combination, options []reports.Open) (reports.Combination, error) {
-	named := reports.Combination{Cost: c.cost}
-	for i, choice := range c.choices {
+func judgeCombination(ctx context.Context, setup decide.Setup, s *study.Study, c loosen.Set, options []reports.Open) (reports.Combination, error) {
+	named := reports.Combination{Cost: c.Cost}
+	for i, choice := range c.Steps {
 		named.Choices = append(named.Choices, options[i].Choices[choice].Name)
 	}
-	chosen, err := s.Chosen(c.choices[:len(s.Options)])
+	chosen, err := s.Chosen(c.Steps[:len(s.Options)])
 	if err != nil {
 		return named, err
 	}
-	steps := c.choices[len(s.Options):]
+	steps := c.Steps[len(s.Options):]
 	members, err := judgedMembers(chosen, moved{by: func(in *study.Study) (*study.Study, error) { return withSteps(in, steps) }}, true)
 	if err != nil {
 		return named, err

@@ -62,18 +62,18 @@ func TestChooseAgainstAllCombinations(t *testing.T) {
 		require.Len(t, all, 8)
 		require.Equal(t, len(r.Fell)+1, r.Judged)
 		for i, c := range all[:r.Judged] {
-			chosen, err := s.Chosen(c.choices[:2])
+			chosen, err := s.Chosen(c.Steps[:2])
 			require.NoError(t, err)
-			mission, err := missionOf(t.Context(), setup, chosen, moved{name: fmt.Sprint(c.choices[2]), by: func(s *study.Study) (*study.Study, error) {
-				return withSteps(s, c.choices[2:])
+			mission, err := missionOf(t.Context(), setup, chosen, moved{name: fmt.Sprint(c.Steps[2]), by: func(s *study.Study) (*study.Study, error) {
+				return withSteps(s, c.Steps[2:])
 			}}, true)
 			require.NoError(t, err)
 			judged := r.Best
 			if i < len(r.Fell) {
 				judged = &r.Fell[i]
 			}
-			assert.Equal(t, mission.Verdict.String(), judged.Decision.Verdict, "%s %v", spot, c.choices)
-			assert.Equal(t, c.cost, judged.Cost)
+			assert.Equal(t, mission.Verdict.String(), judged.Decision.Verdict, "%s %v", spot, c.Steps)
+			assert.Equal(t, c.Cost, judged.Cost)
 		}
 	}
 }

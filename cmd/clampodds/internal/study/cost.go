@@ -80,11 +80,7 @@ func (r *reader) costSteps(e entry, part string, value any) []CostStep {
 		if ok && !(spread.SI >= 0 && spread.SI <= 100) {
 			r.refuse(e, at+".spread", table["spread"], "a factor of the spread from 0 to 100 expected", "")
 		}
-		cost, ok := r.quantity(e, at+".cost", table["cost"], units.Number, 1)
-		if ok && !(cost.SI >= 0) {
-			r.refuse(e, at+".cost", table["cost"], "a cost of 0 or more expected", "")
-		}
-		step := CostStep{Spread: spread.SI, Cost: cost.SI}
+		step := CostStep{Spread: spread.SI, Cost: r.costAt(e, at, table)}
 		if v, ok := table["label"]; ok {
 			if step.Label, ok = v.(string); !ok {
 				r.refuse(e, at+".label", v, "a text in quotes expected", "")
@@ -93,4 +89,13 @@ func (r *reader) costSteps(e entry, part string, value any) []CostStep {
 		list = append(list, step)
 	}
 	return list
+}
+
+// costAt reads the cost of what is on offer.
+func (r *reader) costAt(e entry, at string, table map[string]any) float64 {
+	cost, ok := r.quantity(e, at+".cost", table["cost"], units.Number, 1)
+	if ok && !(cost.SI >= 0) {
+		r.refuse(e, at+".cost", table["cost"], "a cost of 0 or more expected", "")
+	}
+	return cost.SI
 }

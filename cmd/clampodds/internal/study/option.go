@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-
-	"clampodds/cmd/clampodds/internal/units"
 )
 
 // Option is a part of the design that is open: the finish, the family of clamp, the
@@ -76,11 +74,7 @@ func (r *reader) choices(e entry, part string, value any) []Choice {
 		if c.Name == "" || slices.ContainsFunc(list, func(other Choice) bool { return other.Name == c.Name }) {
 			r.refuse(e, at+".name", table["name"], "a choice needs a name of its own", "")
 		}
-		cost, ok := r.quantity(e, at+".cost", table["cost"], units.Number, 1)
-		if ok && !(cost.SI >= 0) {
-			r.refuse(e, at+".cost", table["cost"], "a cost of 0 or more expected", "")
-		}
-		c.Cost = cost.SI
+		c.Cost = r.costAt(e, at, table)
 		switch replaced, isTable := table["replace"].(map[string]any); {
 		case isTable:
 			c.entries = r.replacements(e, at+".replace", replaced, designKeys(r.components), "the choice")

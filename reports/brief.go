@@ -54,7 +54,7 @@ func (r Run) BriefRequirements() *Table {
 	for _, q := range r.Requirements {
 		target := "none"
 		if q.Target > 0 {
-			target = Probability(q.Target, 0, 0)
+			target = ExactProbability(q.Target)
 		}
 		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit)}, probabilityCells(q.PerCard)...), estimateInPlain(q.PerCard), target, q.Verdict)...)
 		if q.PerChassis.Value > 0 {
@@ -91,7 +91,7 @@ func (m Mission) Brief() *Table {
 		if q.Conditions[worst].PerCard.Value == 0 {
 			condition = "in any that is judged"
 		}
-		t.AddRow(append(append([]string{q.Label, condition, ""}, probabilityCells(q.Conditions[worst].PerCard)...), Probability(q.Target, 0, 0), q.Verdict)...)
+		t.AddRow(append(append([]string{q.Label, condition, ""}, probabilityCells(q.Conditions[worst].PerCard)...), ExactProbability(q.Target), q.Verdict)...)
 	}
 	return t
 }

@@ -49,7 +49,7 @@ func (c Change) decisions() *Table {
 		if side.Bound != nil {
 			bound = "at most " + inSentence(*side.Bound) + " with " + Plain(100*side.Confidence) + " %"
 		}
-		t.AddRow(side.name, side.Verdict, side.where(), inSentence(side.PerCard), bound, Probability(side.Target, 0, 0))
+		t.AddRow(side.name, side.Verdict, side.where(), inSentence(side.PerCard), bound, ExactProbability(side.Target))
 	}
 	return t
 }

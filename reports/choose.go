@@ -149,7 +149,7 @@ func (r Choose) fell() *Table {
 		if d.Bound != nil {
 			bound = probabilityCells(*d.Bound)[0]
 		}
-		t.AddRow(c.cost(), d.Verdict, d.where(), probabilityCells(d.PerCard)[0], bound, Probability(d.Target, 0, 0), strings.Join(c.Choices, "; "))
+		t.AddRow(c.cost(), d.Verdict, d.where(), probabilityCells(d.PerCard)[0], bound, ExactProbability(d.Target), strings.Join(c.Choices, "; "))
 	}
 	if left := len(r.Fell) - len(t.Rows); left > 0 {
 		t.Notes = append(t.Notes, fmt.Sprintf("%d more are not shown; JSON has all.", left))

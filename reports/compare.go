@@ -174,7 +174,7 @@ func (c Compare) requirements() *Table {
 	for i, q := range c.Designs[0].Results.Requirements {
 		target := "none"
 		if q.Target > 0 {
-			target = Probability(q.Target, 0, 0)
+			target = ExactProbability(q.Target)
 		}
 		row := []string{q.Label, q.Shown.Text(q.Limit), target}
 		for _, d := range c.Designs {

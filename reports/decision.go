@@ -53,7 +53,11 @@ func (d Decision) reason() (text string) {
 	} else {
 		text = fmt.Sprintf("%s, %s: ", d.Label, d.Condition)
 	}
-	text += fmt.Sprintf("%s per card, target %s.", inSentence(d.PerCard), Probability(d.Target, 0, 0))
+	text += inSentence(d.PerCard) + " per card"
+	if d.PerCard.Value > 0 {
+		text += ", " + InPlain(d.PerCard.Value)
+	}
+	text += "; target " + ExactProbability(d.Target) + "."
 	switch {
 	case d.Policy == "predictive":
 		text += " This is averaged over what is not known, which decides alone by the study's policy."

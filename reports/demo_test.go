@@ -31,10 +31,10 @@ func requirementsTable() *Table {
 		Columns: []Column{{"requirement", false}, {"limit", true}, {"per", false}, {"probability", true}, {"low", true}, {"high", true}, {"target", true}, {"verdict", false}},
 		Notes:   []string{"low, high: interval of the sampling (Clopper-Pearson), level 95 %. The verdict compares the interval per card with the target."},
 	}
-	t.AddRow("hotter edge", "85 °C", "card", "7.2e-04", "4.4e-04", "0.00111", "0.002", "met")
-	t.AddRow("", "", "chassis", "0.00186", "0.00126", "0.00264", "", "")
-	t.AddRow("screw, combined stress", "1", "card", "none seen", "0", "≤ 1.80e-04", "1.00e-04", "undecided")
-	t.AddRow("", "", "chassis", "none seen", "0", "≤ 1.80e-04", "", "")
+	t.AddRow("hotter edge", "85 °C", "card", "7.2e-4", "4.4e-4", "1.11e-3", "2e-3", "met")
+	t.AddRow("", "", "chassis", "1.86e-3", "1.26e-3", "2.64e-3", "", "")
+	t.AddRow("screw, combined stress", "1", "card", "none seen", "0", "≤ 1.80e-4", "1e-4", "undecided")
+	t.AddRow("", "", "chassis", "none seen", "0", "≤ 1.80e-4", "", "")
 	return t
 }
 
@@ -94,13 +94,13 @@ func demoFigures() []*Figure {
 	right := figure.Curve{Name: "right edge", X: left.X, Y: []float64{75.7, 76.3, 76.2, 76.6, 77, 77.9, 79.9}}
 	return []*Figure{
 		{Key: "hotter_edge", Caption: "Distribution of the hotter edge", Alt: "Histogram from 70 to 88 °C, most cards at 77 °C, few above the limit of 85 °C.", Drawing: figure.Distribution{Quantity: "hotter edge [°C]", Bins: figure.Rebin(middles, counts, 60), Limit: limit, Basis: cards, Marks: []figure.Mark{{At: 74, Label: "P5", Value: "74.0"}, {At: 77, Label: "P50", Value: "77.0"}, {At: 80, Label: "P95", Value: "80.0"}}}},
-		{Key: "exceedance", Caption: "Probability of exceeding a temperature", Alt: "Falling curve that passes 7e-04 at 85 °C.", Drawing: figure.Exceedance{Quantity: "hotter edge [°C]", Curves: []figure.Curve{base}, Limit: limit, Target: &figure.Mark{At: 2e-3, Label: "target", Value: "0.002"}, Basis: cards}},
+		{Key: "exceedance", Caption: "Probability of exceeding a temperature", Alt: "Falling curve that passes 7e-4 at 85 °C.", Drawing: figure.Exceedance{Quantity: "hotter edge [°C]", Curves: []figure.Curve{base}, Limit: limit, Target: &figure.Mark{At: 2e-3, Label: "target", Value: "2e-3"}, Basis: cards}},
 		{Key: "drivers", Caption: "What makes the spread", Alt: "Bars: contact factor 41 %, crown 22 %, power 14 %.", Drawing: figure.Drivers{Measure: "share of the variance [%]", Basis: cards, Bars: []figure.Bar{{Name: "contact factor", Text: "41", Value: 41, Interval: result.Interval{Low: 39, High: 43}}, {Name: "direct face crown", Text: "22", Value: 22, Interval: result.Interval{Low: 20, High: 24}}, {Name: "card power", Text: "14", Value: 14, Interval: result.Interval{Low: 12, High: 16}}}}},
-		{Key: "torque", Caption: "Torque window", Alt: "The edge's curve falls, the screw's rises with the torque; 0.7 to 0.95 N·m is allowed.", Drawing: figure.TorqueWindow{Torque: "nominal torque [N·m]", Curves: []figure.Curve{edge, screw}, Interval: result.Interval{Low: 0.7, High: 0.95}, Window: "allowed window", Basis: cards, Targets: []figure.Mark{{At: 2e-3, Label: "edge", Value: "0.002"}, {At: 1e-4, Label: "screw", Value: "1.00e-04"}}, Marks: []figure.Mark{{At: 0.7, Label: "lowest", Value: "0.70 N·m"}, {At: 0.95, Label: "highest", Value: "0.95 N·m"}}}},
+		{Key: "torque", Caption: "Torque window", Alt: "The edge's curve falls, the screw's rises with the torque; 0.7 to 0.95 N·m is allowed.", Drawing: figure.TorqueWindow{Torque: "nominal torque [N·m]", Curves: []figure.Curve{edge, screw}, Interval: result.Interval{Low: 0.7, High: 0.95}, Window: "allowed window", Basis: cards, Targets: []figure.Mark{{At: 2e-3, Label: "edge", Value: "2e-3"}, {At: 1e-4, Label: "screw", Value: "1e-4"}}, Marks: []figure.Mark{{At: 0.7, Label: "lowest", Value: "0.70 N·m"}, {At: 0.95, Label: "highest", Value: "0.95 N·m"}}}},
 		{Key: "change", Caption: "Base against new flatness", Alt: "The new curve lies to the right of the base.", Drawing: figure.Change{Quantity: "hotter edge [°C]", Base: base, New: changed, Difference: difference, Limit: limit, Basis: cards}},
 		{Key: "two-face", Caption: "Heat by path, two-face clamp", Alt: "75 % to the lower rail, 25 % to the upper rail.", Drawing: figure.HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 11.6, ScrewDiameter: 3, Paths: []figure.HeatPath{{To: figure.LowerRail, Share: 0.752, Value: "75.2 %", Label: "direct face to the lower rail"}, {To: figure.UpperRail, Share: 0.248, Value: "24.8 %", Label: "pieces to the upper rail"}}}},
 		{Key: "four-face", Caption: "Heat by path, four-face clamp", Alt: "44 % to the lower rail, 26 % to the upper rail, 30 % to the side wall.", Drawing: figure.HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 11.6, ScrewDiameter: 3, Paths: []figure.HeatPath{{To: figure.LowerRail, Share: 0.441, Value: "44.1 %", Label: "direct face to the lower rail"}, {To: figure.UpperRail, Share: 0.263, Value: "26.3 %", Label: "pieces to the upper rail"}, {To: figure.SideWall, Share: 0.296, Value: "29.6 %", Label: "pieces to the side wall"}}}},
-		{Key: "convergence", Caption: "How the estimate settled", Alt: "The estimate stays near 7e-04, its interval narrows.", Drawing: figure.Convergence{Quantity: "probability of exceeding", Trace: figure.Curve{Name: "per card", X: []float64{1000, 3000, 10000, 30000, 100002}, Y: []float64{1e-3, 3e-4, 8e-4, 7e-4, 7.2e-4}, Low: []float64{2e-5, 1e-5, 4e-4, 4e-4, 5e-4}, High: []float64{6e-3, 2e-3, 2e-3, 1.2e-3, 9e-4}}, Basis: cards}},
+		{Key: "convergence", Caption: "How the estimate settled", Alt: "The estimate stays near 7e-4, its interval narrows.", Drawing: figure.Convergence{Quantity: "probability of exceeding", Trace: figure.Curve{Name: "per card", X: []float64{1000, 3000, 10000, 30000, 100002}, Y: []float64{1e-3, 3e-4, 8e-4, 7e-4, 7.2e-4}, Low: []float64{2e-5, 1e-5, 4e-4, 4e-4, 5e-4}, High: []float64{6e-3, 2e-3, 2e-3, 1.2e-3, 9e-4}}, Basis: cards}},
 		{Key: "along", Caption: "Edge temperature along the clamp", Alt: "Both edges rise from 76 to 79 °C toward the thread end.", Drawing: figure.AlongClamp{Position: "position along the clamp [mm]", Temperature: "flange edge [°C]", Edges: []figure.Curve{left, right}}},
 	}
 }

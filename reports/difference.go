@@ -30,9 +30,9 @@ func (d Difference) text(x float64) string {
 	case value == 0:
 		return "0"
 	case value < 0:
-		return "-" + Probability(-value, d.Low, d.High)
+		return "-" + probabilityLike(math.Abs(d.Value), -value, d.Low, d.High)
 	}
-	return "+" + Probability(value, d.Low, d.High)
+	return "+" + probabilityLike(math.Abs(d.Value), value, d.Low, d.High)
 }
 
 // Shift is the difference of a statistic of an output on common draws, in SI units.

@@ -179,7 +179,7 @@ func (r Drivers) Headline() string {
 		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", tailText(p, p.Value), tailText(p, p.Low), tailText(p, p.High), Plain(100*p.Level))
 	}
 	if r.Target > 0 && r.Established {
-		text += " Target " + Probability(r.Target, 0, 0) + ": " + r.Judged + "."
+		text += " Target " + ExactProbability(r.Target) + ": " + r.Judged + "."
 	}
 	return text
 }

@@ -49,7 +49,11 @@ func probabilityCells(e Estimate) []string {
 	if value == 0 {
 		return []string{"none seen", "0", "≤ " + Probability(high, 0, 0)}
 	}
-	return []string{Probability(value, low, high), Probability(low, low, high), Probability(high, low, high)}
+	var cells []string
+	for _, p := range []float64{value, low, high} {
+		cells = append(cells, probabilityLike(value, p, low, high))
+	}
+	return cells
 }
 
 // warningBlocks lists warnings under a heading, each once, if there are any.

@@ -136,7 +136,7 @@ func newPageExplore(e *Explore) *pageExplore {
 		for _, q := range c.Requirements {
 			row := pageExploreRow{Name: plain(q.title()), Label: plain(q.Label)}
 			if q.Target > 0 {
-				row.Target = Probability(q.Target, 0, 0)
+				row.Target = ExactProbability(q.Target)
 			}
 			if q.Moved {
 				if q.Own {

@@ -12,7 +12,7 @@
   }));
 
   const between = (a, b, share) => a > 0 && b > 0 ? Math.exp((1 - share) * Math.log(a) + share * Math.log(b)) : (1 - share) * a + share * b;
-  const short = p => p === 0 ? '0' : p >= 1e-3 ? String(Number(p.toPrecision(2))) : p.toExponential(1).replace(/e([+-])(\d)$/, 'e$10$2');
+  const short = p => p === 0 ? '0' : p >= 0.01 ? String(Number(p.toPrecision(2))) : p.toExponential(1);
   const parts = text => {
     const m = text.match(/^(\S+) \((\S+) … (\S+)\)$/);
     return m ? m.slice(1) : ['none seen', '0', text];
@@ -37,7 +37,7 @@
     const line = k => row.cells.map((c, i) => x(i).toFixed(1) + ',' + y(c.numbers[k]).toFixed(1));
     const parts = [`<polygon fill="currentColor" opacity="0.15" points="${line(2).concat(line(1).reverse()).join(' ')}"/>`,
       `<polyline fill="none" stroke="currentColor" stroke-width="2" points="${line(0).join(' ')}"/>`];
-    for (let d = 0; d <= decades; d++) parts.push(`<text x="${left - 8}" y="${y(10 ** -d) + 4}" text-anchor="end" font-size="11" fill="currentColor">${d ? '1e-0' + d : '1'}</text>`);
+    for (let d = 0; d <= decades; d++) parts.push(`<text x="${left - 8}" y="${y(10 ** -d) + 4}" text-anchor="end" font-size="11" fill="currentColor">${d ? '1e-' + d : '1'}</text>`);
     torques.forEach((t, i) => parts.push(`<text x="${x(i)}" y="${h - 6}" text-anchor="middle" font-size="11" fill="currentColor">${t}</text>`));
     if (row.target) parts.push(`<line x1="${left}" x2="${w - 10}" y1="${y(Number(row.target))}" y2="${y(Number(row.target))}" stroke="currentColor" stroke-dasharray="4 4"/>`);
     const now = x(Number(torque.value) / steps);

@@ -171,7 +171,7 @@ func (f Fit) verdict() (list List) {
 			continue
 		}
 		text := fmt.Sprintf("%s: parts %s %s: the next one with %s, with %s %% confidence at most %s; target %s.", strings.ToUpper(b.Verdict), b.Side, strings.TrimSpace(Plain(b.Limit)+" "+f.Unit),
-			Probability(b.Predictive, 0, 0), Plain(100*f.Level), Probability(b.Upper, 0, 0), Probability(*b.Target, 0, 0))
+			Probability(b.Predictive, 0, 0), Plain(100*f.Level), Probability(b.Upper, 0, 0), ExactProbability(*b.Target))
 		chance := Plain(100 * f.Chance)
 		switch {
 		case b.More > 0:

@@ -37,8 +37,8 @@ func TestFrontSaysWhatIsDecided(t *testing.T) {
 	}
 	assert.Equal(t, map[string]string{
 		"verdict":                "UNDECIDED, for want of knowledge: on average the target holds, with what is not known it is not shown to",
-		"number of record":       "hottest spot above 85 °C: 0.00128 (0.00119 to 0.00145) per card, 1.3 in 1000; target 0.002, 2 in 1000",
-		"with what is not known": "with 95 % confidence at most 0.00673 (0.00614 to 0.00736), 6.7 in 1000",
+		"number of record":       "hottest spot above 85 °C: 1.28e-3 (1.19e-3 to 1.45e-3) per card, 1.3 in 1000; target 2e-3, 2 in 1000",
+		"with what is not known": "with 95 % confidence at most 6.73e-3 (6.14e-3 to 7.36e-3), 6.7 in 1000",
 		"worst condition":        "hot day", "all requirements": "2: 1 undecided, 1 met",
 		"what would decide": "No number of cards decides that; knowing more would (chance 90 %): contact.factor to 22 % of the spread now.",
 		"thermal test":      "contact.factor is 0.44 … 2.3 (P1 … P99) after 4 rows",
@@ -62,7 +62,7 @@ func TestDrawingLine(t *testing.T) {
 }
 
 func TestInPlain(t *testing.T) {
-	for p, want := range map[float64]string{0.0011: "1.1 in 1000", 0.128: "130 in 1000", 7.2e-4: "0.72 in 1000", 3e-5: "30 in a million", 0.002: "2 in 1000", 0: "none", 6e-9: "6.00e-09"} {
+	for p, want := range map[float64]string{0.0011: "1.1 in 1000", 0.128: "130 in 1000", 7.2e-4: "0.72 in 1000", 3e-5: "30 in a million", 0.002: "2 in 1000", 0: "none", 6e-9: "6.00e-9"} {
 		assert.Equal(t, want, InPlain(p))
 	}
 }

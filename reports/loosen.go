@@ -140,7 +140,7 @@ func requirementsAsWritten(key, caption string, list []LoosenRequirement) *Table
 		if !q.Provable {
 			verdict += "*"
 		}
-		t.AddRow(append(append([]string{q.Label, q.LimitText}, probabilityCells(q.PerCard)...), Probability(q.Target, 0, 0), verdict, needed)...)
+		t.AddRow(append(append([]string{q.Label, q.LimitText}, probabilityCells(q.PerCard)...), ExactProbability(q.Target), verdict, needed)...)
 	}
 	t.dropEmpty()
 	if strict {

@@ -57,7 +57,7 @@ func (m Mission) Table() *Table {
 	for _, q := range m.Requirements {
 		target := "none"
 		if q.Target > 0 {
-			target = Probability(q.Target, 0, 0)
+			target = ExactProbability(q.Target)
 		}
 		row := func(first, condition, time string, e Estimate, target, verdict string) {
 			t.AddRow(append(append([]string{first, condition, time}, probabilityCells(e)...), target, verdict)...)

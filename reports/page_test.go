@@ -204,7 +204,7 @@ func TestPagePrintsWholeRows(t *testing.T) {
 			assertWholeRows(t, own, sheets)
 			whole := strings.Join(sheets, "")
 			assert.Equal(t, 6, strings.Count(whole, "100002 cards")-1, "the text of every figure that counts samples, and the provenance")
-			for _, cell := range []string{"84.23 … 84.89", "≤ 1.80e-04", "pieces to the upper rail", "with bodies [W/K]", "digest (SHA-256)", "does not replace a test"} {
+			for _, cell := range []string{"84.23 … 84.89", "≤ 1.80e-4", "pieces to the upper rail", "with bodies [W/K]", "digest (SHA-256)", "does not replace a test"} {
 				assert.Contains(t, whole, cell)
 			}
 		})

@@ -3,6 +3,7 @@ package reports
 import (
 	"math"
 	"strconv"
+	"strings"
 )
 
 // Digits returns how many decimals of value its interval supports: the last
@@ -59,10 +60,15 @@ func fourDigits(value float64) string {
 	return Plain(rounded)
 }
 
-// Probability prints a probability with the digits its interval supports: as a
-// plain decimal where that is readable, else in powers of ten. Zero is never
-// printed for a probability that was only not seen; give its bound instead.
-func Probability(p, low, high float64) string {
+// Probability prints a probability with the digits its interval supports, in the one
+// notation of all tables, sentences and figures: powers of ten below a hundredth
+// ("7.2e-4", "1.28e-3"), a plain decimal from there on. Zero is never printed for a
+// probability that was only not seen; give its bound instead.
+func Probability(p, low, high float64) string { return probabilityLike(p, p, low, high) }
+
+// probabilityLike prints p in the notation of the probability that it bounds, so that a
+// value and its interval read alike.
+func probabilityLike(of, p, low, high float64) string {
 	if p == 0 || math.IsNaN(p) {
 		return Number(p, 0)
 	}
@@ -72,8 +78,23 @@ func Probability(p, low, high float64) string {
 		significant = int(math.Floor(math.Log10(math.Abs(p)))) - int(math.Floor(math.Log10(half))) + 2
 		significant = min(max(significant, 2), 6)
 	}
-	if p >= 1e-3 {
+	if !(of < decimalFrom) {
 		return strconv.FormatFloat(p, 'g', significant, 64)
 	}
-	return strconv.FormatFloat(p, 'e', significant-1, 64)
+	return shortPower(strconv.FormatFloat(p, 'e', significant-1, 64))
 }
+
+// decimalFrom is the least probability printed as a plain decimal.
+const decimalFrom = 0.01
+
+// ExactProbability prints a probability that is given, a target or a margin, with no digits
+// but its own: "2e-3".
+func ExactProbability(p float64) string {
+	if !(p > 0 && p < decimalFrom) {
+		return Plain(p)
+	}
+	return shortPower(strconv.FormatFloat(p, 'e', -1, 64))
+}
+
+// shortPower is a power of ten without leading zeros: "7.2e-4" for "7.2e-04".
+func shortPower(s string) string { return strings.Replace(s, "e-0", "e-", 1) }

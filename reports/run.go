@@ -131,7 +131,7 @@ func (r Run) requirements() *Table {
 	for _, q := range r.Requirements {
 		target := "none"
 		if q.Target > 0 {
-			target = Probability(q.Target, 0, 0)
+			target = ExactProbability(q.Target)
 		}
 		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit), "card"}, probabilityCells(q.PerCard)...), target, q.Verdict)...)
 		if r.Provenance.CardsPerChassis > 1 {

@@ -143,7 +143,7 @@ func (t Tail) headline() string {
 func (t Tail) standing() string {
 	text := strings.ToUpper(t.Reason[:1]) + t.Reason[1:] + "."
 	if t.Target > 0 {
-		text += " Target " + Probability(t.Target, 0, 0) + ": " + t.Judged + "."
+		text += " Target " + ExactProbability(t.Target) + ": " + t.Judged + "."
 	} else {
 		text += " The study sets no target."
 	}

@@ -319,7 +319,7 @@ func (t Torque) missed() (parts []string) {
 			verb, which = "is not shown to hold", "any"
 		}
 		text := fmt.Sprintf("%s %s its target %s at %s torque from %s to %s %s; the least is %s, at %s %s.", m.Label, verb,
-			Probability(m.Target, 0, 0), which, t.text(t.From), t.text(t.To), t.Shown.Label, estimateText(m.Best), t.text(m.Torque), t.Shown.Label)
+			ExactProbability(m.Target), which, t.text(t.From), t.text(t.To), t.Shown.Label, estimateText(m.Best), t.text(m.Torque), t.Shown.Label)
 		if m.Flat {
 			text += " There the torque hardly matters: more of it does not help."
 		}

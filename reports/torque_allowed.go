@@ -72,7 +72,7 @@ func (t Torque) compared() *Table {
 	table := &Table{Key: "compared", Caption: fmt.Sprintf("Probability per card at the study's torque, %s, and at the recommended one, %s", t.both(t.Now), t.both(t.Advice.Torque)),
 		Columns: []Column{{Head: "requirement"}, {Head: "condition"}, {Head: "target", Number: true}, {Head: "study's", Number: true}, {Head: "verdict"}, {Head: "recommended", Number: true}, {Head: "verdict then"}}}
 	for _, c := range t.Compared {
-		table.AddRow(c.Label, c.Condition, Probability(c.Target, 0, 0), estimateText(c.Now.PerCard), c.Now.Verdict, estimateText(c.Recommended.PerCard), c.Recommended.Verdict)
+		table.AddRow(c.Label, c.Condition, ExactProbability(c.Target), estimateText(c.Now.PerCard), c.Now.Verdict, estimateText(c.Recommended.PerCard), c.Recommended.Verdict)
 	}
 	return table
 }

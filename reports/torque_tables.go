@@ -34,7 +34,7 @@ func (t Torque) ends() *Table {
 		},
 	}
 	for _, c := range t.Curves {
-		target := Probability(c.Target, 0, 0)
+		target := ExactProbability(c.Target)
 		rows := 0
 		for _, e := range []struct {
 			word string
@@ -159,7 +159,7 @@ func (t Torque) points() *Table {
 	}}
 	for _, c := range t.Curves {
 		for _, p := range c.Points {
-			table.AddRow(append(append([]string{c.Name, c.Shown.Text(c.Limit), Probability(c.Target, 0, 0), Plain(t.Shown.Of(p.Torque))},
+			table.AddRow(append(append([]string{c.Name, c.Shown.Text(c.Limit), ExactProbability(c.Target), Plain(t.Shown.Of(p.Torque))},
 				probabilityCells(p.Estimate)...), fmt.Sprint(p.N), p.Method)...)
 		}
 	}

@@ -54,7 +54,7 @@ func TestTailFindsTheMostLikelyWay(t *testing.T) {
 
 func TestTailReadsWell(t *testing.T) {
 	got := invoke("tail", frozen, "--at", "90 degC", "--quiet")
-	for _, want := range []string{"ESTABLISHED: hottest spot of the edges above 90 °C", "A second search came by itself to the ways of", "second search", "Target 0.002: met", "no way to it within 9 sd", "others", "* correlated inputs"} {
+	for _, want := range []string{"ESTABLISHED: hottest spot of the edges above 90 °C", "A second search came by itself to the ways of", "second search", "Target 2e-3: met", "no way to it within 9 sd", "others", "* correlated inputs"} {
 		assert.Contains(t, got.stdout, want)
 	}
 	for _, line := range strings.Split(got.stdout, "\n") {
@@ -150,6 +150,6 @@ func TestTailSaysWhatIsNotEstablished(t *testing.T) {
 	}
 	var out strings.Builder
 	require.NoError(t, reports.Terminal{Width: 100}.Write(&out, r.Document()))
-	assert.Contains(t, out.String(), "NOT ESTABLISHED: edge above 0: 1.0e-07 … 1.00e-04 per card is the range")
-	assert.Contains(t, out.String(), "The search was cut short. Target 0.001: undecided.")
+	assert.Contains(t, out.String(), "NOT ESTABLISHED: edge above 0: 1.0e-7 … 1.00e-4 per card is the range")
+	assert.Contains(t, out.String(), "The search was cut short. Target 1e-3: undecided.")
 }

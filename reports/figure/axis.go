@@ -175,7 +175,7 @@ func powerLabel(k int) string {
 	if -3 < k && k < 7 {
 		return strconv.FormatFloat(math.Pow(10, float64(k)), 'f', max(0, -k), 64)
 	}
-	return strconv.FormatFloat(math.Pow(10, float64(k)), 'e', 0, 64)
+	return "1e" + strconv.Itoa(k)
 }
 
 // dress gives one axis of the plotting library our look. The axis label is left

@@ -13,7 +13,7 @@ func demo() map[string]Drawing {
 	limit := &Mark{At: 85, Label: "limit", Value: "85 °C"}
 	return map[string]Drawing{
 		"distribution":  demoDistribution(cards, limit),
-		"exceedance":    Exceedance{Quantity: "hotter edge [°C]", Curves: []Curve{demoExceedance("per card", 77.3, 0)}, Limit: limit, Target: &Mark{At: 2e-3, Label: "target", Value: "0.002"}, Basis: cards},
+		"exceedance":    Exceedance{Quantity: "hotter edge [°C]", Curves: []Curve{demoExceedance("per card", 77.3, 0)}, Limit: limit, Target: &Mark{At: 2e-3, Label: "target", Value: "2e-3"}, Basis: cards},
 		"drivers":       demoDrivers(cards),
 		"torque-window": demoTorque(cards),
 		"change":        demoChange(cards, limit),
@@ -93,7 +93,7 @@ func demoTorque(b Basis) TorqueWindow {
 	}
 	return TorqueWindow{
 		Torque: "nominal torque [N·m]", Curves: []Curve{edge, screw, bearing}, Interval: result.Interval{Low: 0.70, High: 0.97}, Window: "allowed window", Basis: b,
-		Targets: []Mark{{2e-3, "edge", "0.002"}, {1e-4, "screw", "1.00e-04"}, {1e-4, "bearing", "1.00e-04"}},
+		Targets: []Mark{{2e-3, "edge", "2e-3"}, {1e-4, "screw", "1e-4"}, {1e-4, "bearing", "1e-4"}},
 		Marks:   []Mark{{0.70, "lowest", "0.70 N·m"}, {0.83, "recommended", "0.83 N·m"}, {0.97, "highest", "0.97 N·m"}},
 	}
 }
@@ -116,5 +116,5 @@ func demoConvergence(b Basis) Convergence {
 		p = max(p, 0)
 		t.X, t.Y, t.Low, t.High = append(t.X, n), append(t.Y, p), append(t.Low, max(0, p-2*math.Sqrt(p/n))), append(t.High, p+2*math.Sqrt(p/n)+3/n)
 	}
-	return Convergence{Quantity: "probability of exceeding", Trace: t, Target: &Mark{2e-3, "target", "0.002"}, Basis: b}
+	return Convergence{Quantity: "probability of exceeding", Trace: t, Target: &Mark{2e-3, "target", "2e-3"}, Basis: b}
 }

@@ -170,7 +170,7 @@ func TestTicksAreRoundAndInside(t *testing.T) {
 	}
 	assert.Equal(t, []string{"70", "75", "80", "85", "90"}, labels(axis{min: 68, max: 92}))
 	assert.Equal(t, []string{"-0.2", "0.0", "0.2", "0.4"}, labels(axis{min: -0.31, max: 0.595}))
-	assert.Equal(t, []string{"1e-05", "1e-04", "1e-03", "0.01", "0.1", "1"}, labels(decades("", 3e-5, 0.9)))
+	assert.Equal(t, []string{"1e-5", "1e-4", "1e-3", "0.01", "0.1", "1"}, labels(decades("", 3e-5, 0.9)))
 	assert.Equal(t, []string{"1000", "10000", "100000"}, labels(decades("", 1020, 100000)))
 	assert.Equal(t, []string{"1.048e-06", "1.0485e-06", "1.049e-06"}, labels(axis{min: 1.0479e-6, max: 1.0491e-6})[:3])
 }

@@ -62,7 +62,7 @@ func (a *Appendix) exceedance() *reports.Figure {
 	f := figure.Exceedance{Quantity: unit.Head(a.quantity()), Curves: []figure.Curve{curve}, Limit: limitMark(limit, unit), Basis: a.basis()}
 	alt := "Probability that a temperature, " + a.quantity() + ", exceeds each value, on a logarithmic scale, with its interval."
 	if limit != nil && limit.Target > 0 {
-		f.Target = &figure.Mark{At: limit.Target, Label: "target", Value: reports.Probability(limit.Target, 0, 0)}
+		f.Target = &figure.Mark{At: limit.Target, Label: "target", Value: reports.ExactProbability(limit.Target)}
 		alt += fmt.Sprintf(" At the limit of %s it is %s; the target is %s.", unit.Text(limit.Limit), reports.Probability(limit.PerCard.Value, 0, 0), f.Target.Value)
 	}
 	return &reports.Figure{Key: "exceedance", Caption: "Probability that the temperature, " + a.quantity() + ", exceeds a value", Drawing: f, Alt: alt}
@@ -130,7 +130,7 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 		Limit: limitMark(limit, unit), Basis: figure.Basis{Samples: a.Changed.Run.Rows, Of: "cards, the same draws for both"},
 	}
 	if a.Change.MarginKind == "absolute" {
-		f.Margin = &figure.Mark{At: a.Change.MarginValue, Label: "margin", Value: reports.Probability(a.Change.MarginValue, 0, 0)}
+		f.Margin = &figure.Mark{At: a.Change.MarginValue, Label: "margin", Value: reports.ExactProbability(a.Change.MarginValue)}
 	}
 	return &reports.Figure{Key: "base_and_new", Drawing: f,
 		Caption: fmt.Sprintf("Probability that the temperature, %s, exceeds a value, before and after the change; below, the difference from paired counts, each end of its band at %s %%", a.quantity(), reports.Plain(100*a.Changed.Run.Confidence)),
@@ -150,7 +150,7 @@ func (a *Appendix) convergence() *reports.Figure {
 		}
 		f := figure.Convergence{Quantity: "probability of exceeding", Trace: curve, Basis: a.basis()}
 		if t := q.Requirement.Target; t > 0 {
-			f.Target = &figure.Mark{At: t, Label: "target", Value: reports.Probability(t, 0, 0)}
+			f.Target = &figure.Mark{At: t, Label: "target", Value: reports.ExactProbability(t)}
 		}
 		return &reports.Figure{Key: "convergence", Caption: "How the probability of exceeding the limit of the " + a.quantity() + " settled", Drawing: f,
 			Alt: "Estimate and interval of the exceedance probability against the number of cards computed so far."}
@@ -250,7 +250,7 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 		words = append(words, fmt.Sprintf("%s %s at %s, %s at %s", c.Label, reports.Probability(curve.Y[0], 0, 0), reports.Plain(curve.X[0]), reports.Probability(curve.Y[last], 0, 0), reports.Plain(curve.X[last])))
 	}
 	for _, target := range slices.Sorted(maps.Keys(named)) {
-		w.Targets = append(w.Targets, figure.Mark{At: target, Label: "target", Value: reports.Probability(target, 0, 0)})
+		w.Targets = append(w.Targets, figure.Mark{At: target, Label: "target", Value: reports.ExactProbability(target)})
 	}
 	alt := fmt.Sprintf("Probability of missing each requirement against the nominal torque [%s]: %s.", unit.Label, strings.Join(words, "; "))
 	low, high := t.Lower.Safe, t.Upper.Safe

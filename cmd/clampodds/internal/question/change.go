@@ -101,7 +101,7 @@ func marginWords(m decide.Margin) (words, kind string) {
 	case decide.TargetMet:
 		return "the target", "target"
 	}
-	return fmt.Sprintf("+%g", m.Value), "absolute"
+	return "+" + reports.ExactProbability(m.Value), "absolute"
 }
 
 // Ask shows what the change does to the study as written, on draws common to both, and judges

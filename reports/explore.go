@@ -7,15 +7,19 @@ import (
 	"strings"
 )
 
-// Explore is how often each limit is exceeded at other torques and other limits of the
-// temperature: computed beforehand, on draws common to all of them. It is a block of a
+// Explore is how often each limit is exceeded at other torques, other limits of the
+// temperature and, at the study's torque, at contact factors taken as known: computed
+// beforehand, on draws common to all of them. It is a block of a
 // document that only a page in a browser shows; the other forms have Table.
 type Explore struct {
 	// Torques are nominal ones, N*m, rising; Now is the place of the study's own.
 	Torques []float64 `json:"torques_N_m"`
 	Now     int       `json:"study_torque"`
+	// Factors multiply the conductance of every face, rising; none where the study gives
+	// each edge its own.
+	Factors []float64 `json:"contact_factors,omitempty"`
 	Shown   Unit      `json:"-"`
-	// Steps are those of the slider from one torque to the next.
+	// Steps are those of a slider from one torque, or factor, to the next.
 	Steps int     `json:"-"`
 	Cards int64   `json:"cards"`
 	Level float64 `json:"level"`
@@ -42,8 +46,9 @@ type ExploreRequirement struct {
 	// them.
 	Moved bool `json:"moved"`
 	Own   bool `json:"-"`
-	// Points are in the order of the torques.
-	Points []ExplorePoint `json:"points"`
+	// Points are in the order of the torques, AtFactors in that of the factors.
+	Points    []ExplorePoint `json:"points"`
+	AtFactors []ExplorePoint `json:"at_contact_factors,omitempty"`
 }
 
 // ExplorePoint is a probability per card with its interval.
@@ -67,33 +72,59 @@ func (p ExplorePoint) cell() string {
 
 // notOfRecord is what the numbers are, and what they are not.
 func (e *Explore) notOfRecord() string {
-	return fmt.Sprintf("Explored, not of record: counted on %d single cards at each torque, the same draws at all, averaged over what is not known, level %s %%. The number of record is on the first page.", e.Cards, Plain(100*e.Level))
+	text := fmt.Sprintf("Explored, not of record: counted on %d single cards at each torque, the same draws at all, averaged over what is not known, level %s %%. The number of record is on the first page.", e.Cards, Plain(100*e.Level))
+	if len(e.Factors) > 0 {
+		text += " At a contact factor, which multiplies the conductance of every face, it is taken as known, and the torque is the study's."
+	}
+	return text
 }
 
 func (e *Explore) torque(i int) string { return torqueIn(e.Shown, e.Torques[i]) }
+
+func (e *Explore) factor(i int) string { return Plain(e.Factors[i]) }
 
 // Table has a row for each torque, with those of the study's own limits that are not
 // shown to hold at all torques.
 func (e *Explore) Table() *Table {
 	t := &Table{Key: "by_torque", Caption: "Explored: probability per card at other torques", Columns: []Column{{Head: e.Shown.Head("torque"), Number: true}}, Notes: []string{e.notOfRecord()}}
-	var shown []ExploreRequirement
+	for i := range e.Torques {
+		t.Rows = append(t.Rows, []string{e.torque(i)})
+	}
+	e.columns(t, func(q ExploreRequirement) []ExplorePoint { return q.Points })
+	return t
+}
+
+// FactorTable has a row for each contact factor; nil without one.
+func (e *Explore) FactorTable() *Table {
+	if len(e.Factors) == 0 {
+		return nil
+	}
+	t := &Table{Key: "by_contact_factor", Caption: "Explored: probability per card at contact factors taken as known, at the study's torque", Columns: []Column{{Head: "contact factor", Number: true}}}
+	for i := range e.Factors {
+		t.Rows = append(t.Rows, []string{e.factor(i)})
+	}
+	e.columns(t, func(q ExploreRequirement) []ExplorePoint { return q.AtFactors })
+	return t
+}
+
+// columns adds one for each of the study's own limits that is not shown to hold throughout.
+func (e *Explore) columns(t *Table, of func(ExploreRequirement) []ExplorePoint) {
 	for _, c := range e.Conditions {
 		for _, q := range c.Requirements {
-			if q.Moved && !q.Own || !(q.Target > 0) || !slices.ContainsFunc(q.Points, func(p ExplorePoint) bool { return p.High > q.Target }) {
+			if !q.Decides(of(q)) {
 				continue
 			}
-			shown = append(shown, q)
 			t.Columns = append(t.Columns, Column{Head: q.title() + ", " + c.Name, Number: true})
+			for i, p := range of(q) {
+				t.Rows[i] = append(t.Rows[i], p.cell())
+			}
 		}
 	}
-	for i := range e.Torques {
-		row := []string{e.torque(i)}
-		for _, q := range shown {
-			row = append(row, q.Points[i].cell())
-		}
-		t.AddRow(row...)
-	}
-	return t
+}
+
+// Decides reports whether a limit is the study's own and not shown to hold at all points.
+func (q ExploreRequirement) Decides(points []ExplorePoint) bool {
+	return (q.Own || !q.Moved) && q.Target > 0 && slices.ContainsFunc(points, func(p ExplorePoint) bool { return p.High > q.Target })
 }
 
 // title is the requirement with its limit.
@@ -105,7 +136,8 @@ type pageExplore struct {
 	Last, LastLimit   int // largest positions of the sliders
 	Start, StartLimit int
 	Steps             int
-	Torques           []string
+	LastFactor        int
+	Torques, Factors  []string
 	Unit              string
 	Limits            []string
 	Conditions        []pageExploreCondition
@@ -120,7 +152,7 @@ type pageExploreCondition struct {
 type pageExploreRow struct {
 	Name, Label, Target string
 	Moved               int // 1 plus the place of the limit, 0 for one that stays
-	Cells               []pageExploreCell
+	Cells, AtFactors    []pageExploreCell
 }
 
 // pageExploreCell has the texts as shown and the numbers behind them.
@@ -130,6 +162,12 @@ func newPageExplore(e *Explore) *pageExplore {
 	p := &pageExplore{Words: plain(e.notOfRecord()), Steps: e.Steps, Last: e.Steps * (len(e.Torques) - 1), Start: e.Steps * e.Now, Unit: plain(e.Shown.Label)}
 	for i := range e.Torques {
 		p.Torques = append(p.Torques, e.torque(i))
+	}
+	for i := range e.Factors {
+		p.Factors = append(p.Factors, e.factor(i))
+	}
+	if len(e.Factors) > 0 {
+		p.LastFactor = 1 + e.Steps*(len(e.Factors)-1) // 0 is the study's own
 	}
 	for k, c := range e.Conditions {
 		condition, moved := pageExploreCondition{Name: plain(c.Name)}, 0
@@ -148,15 +186,20 @@ func newPageExplore(e *Explore) *pageExplore {
 				moved++
 				row.Moved = moved
 			}
-			for _, point := range q.Points {
-				row.Cells = append(row.Cells, pageExploreCell{Text: point.cell(), Numbers: numbersOf(point)})
-			}
+			row.Cells, row.AtFactors = pageExploreCells(q.Points), pageExploreCells(q.AtFactors)
 			condition.Rows = append(condition.Rows, row)
 		}
 		p.Conditions = append(p.Conditions, condition)
 	}
 	p.LastLimit = len(p.Limits) - 1
 	return p
+}
+
+func pageExploreCells(points []ExplorePoint) (cells []pageExploreCell) {
+	for _, p := range points {
+		cells = append(cells, pageExploreCell{Text: p.cell(), Numbers: numbersOf(p)})
+	}
+	return cells
 }
 
 // numbersOf are the value and its interval for the script, three digits of each.

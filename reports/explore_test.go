@@ -18,15 +18,18 @@ import (
 func explored() *Explore {
 	celsius := Unit{"°C", func(k float64) float64 { return k - 273.15 }}
 	one := Unit{"", func(x float64) float64 { return x }}
-	e := &Explore{Torques: []float64{0.6, 0.7, 0.8}, Now: 1, Shown: Unit{"N·m", one.Of}, Steps: 5, Cards: 20000, Level: 0.95}
+	e := &Explore{Torques: []float64{0.6, 0.7, 0.8}, Now: 1, Factors: []float64{0.8, 1, 1.2, 1.4}, Shown: Unit{"N·m", one.Of}, Steps: 5, Cards: 20000, Level: 0.95}
 	point := func(p float64) ExplorePoint { return ExplorePoint{p, Interval{Low: p * 0.7, High: p * 1.5}} }
 	for i, name := range []string{"as written", "hot day"} {
 		c := ExploreCondition{Name: name, Requirements: []ExploreRequirement{{Label: "screw stress", Limit: 1, Shown: one, Target: 1e-3,
-			Points: []ExplorePoint{{0, Interval{High: 1.5e-4}}, point(4e-4), point(0.02)}}}}
+			Points: []ExplorePoint{{0, Interval{High: 1.5e-4}}, point(4e-4), point(0.02)}, AtFactors: []ExplorePoint{point(4e-4), point(4e-4), point(4e-4), point(4e-4)}}}}
 		for k := range 3 {
 			q := ExploreRequirement{Label: "hottest spot", Limit: 273.15 + 84 + float64(k), Shown: celsius, Target: 2e-3, Moved: true, Own: k == 1}
 			for t := range 3 {
 				q.Points = append(q.Points, point(3e-3*math.Exp(-0.7*float64(k)-0.5*float64(t)+float64(i))))
+			}
+			for f := range e.Factors {
+				q.AtFactors = append(q.AtFactors, point(8e-3*math.Exp(-0.7*float64(k)-0.9*float64(f)+float64(i))))
 			}
 			c.Requirements = append(c.Requirements, q)
 		}
@@ -53,23 +56,30 @@ func TestExploreShowsTheNumbersOfTheTable(t *testing.T) {
 	_, problems := v.seen()
 	require.Empty(t, problems, "the policy lets the script run, and nothing is complained of")
 
-	// At every torque and limit that was computed: the very texts of the tables.
-	for torque := range e.Torques {
-		for limit := range 3 {
-			v.slide("torque", e.Steps*torque)
-			v.slide("limit", limit)
-			var want [][]string
-			for _, i := range []int{1 + limit, 0} { // the limit that is moved comes first
-				for _, c := range e.Conditions {
-					q := c.Requirements[i]
-					want = append(want, append([]string{q.title(), c.Name}, q.Points[torque].cells()...))
-				}
+	// At every torque, or contact factor, and limit that was computed: the very texts of the tables.
+	same := func(limit int, of func(ExploreRequirement) ExplorePoint, at string) {
+		v.slide("limit", limit)
+		var want [][]string
+		for _, i := range []int{1 + limit, 0} { // the limit that is moved comes first
+			for _, c := range e.Conditions {
+				q := c.Requirements[i]
+				want = append(want, append([]string{q.title(), c.Name}, of(q).cells()...))
 			}
-			var got [][]string
-			for _, row := range v.shown() {
-				got = append(got, row[:5])
-			}
-			assert.Equal(t, want, got, "torque %d, limit %d", torque, limit)
+		}
+		var got [][]string
+		for _, row := range v.shown() {
+			got = append(got, row[:5])
+		}
+		assert.Equal(t, want, got, "%s, limit %d", at, limit)
+	}
+	for limit := range 3 {
+		for i := range e.Factors {
+			v.slide("factor", 1+e.Steps*i)
+			same(limit, func(q ExploreRequirement) ExplorePoint { return q.AtFactors[i] }, "factor "+e.factor(i))
+		}
+		for i := range e.Torques {
+			v.slide("torque", e.Steps*i)
+			same(limit, func(q ExploreRequirement) ExplorePoint { return q.Points[i] }, "torque "+e.torque(i))
 		}
 	}
 
@@ -86,6 +96,20 @@ func TestExploreShowsTheNumbersOfTheTable(t *testing.T) {
 	}
 	status := ask[string](v, `document.getElementById('explore-status').textContent`)
 	assert.Contains(t, status, "Explored at 0.740 N·m and 85 °C: not met.", "the screw, on the way to the highest torque")
+
+	// Between two factors likewise, at the study's torque, to which its slider goes back; and
+	// the factor to the study's own when the torque is moved.
+	v.slide("factor", 3)
+	x, err := strconv.ParseFloat(v.shown()[0][2], 64)
+	require.NoError(t, err)
+	points := e.Conditions[0].Requirements[2].AtFactors
+	assert.InEpsilon(t, math.Exp(0.6*math.Log(points[0].Value)+0.4*math.Log(points[1].Value)), x, 0.06)
+	assert.Equal(t, "0.88, taken as known, between two that were computed", ask[string](v, `document.getElementById('explore-factor-text').textContent`))
+	assert.Contains(t, ask[string](v, `document.getElementById('explore-status').textContent`), "Explored at 0.700 N·m and 85 °C, contact factor 0.88, taken as known: ")
+	v.slide("torque", 7)
+	assert.Equal(t, "as in the study, averaged over", ask[string](v, `document.getElementById('explore-factor').getAttribute('aria-valuetext')`))
+	v.slide("factor", 99)
+	assert.Equal(t, "1.4, taken as known", ask[string](v, `document.getElementById('explore-factor').getAttribute('aria-valuetext')`))
 
 	phone := open(t, page, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile))
 	assert.Zero(t, looked[int](phone, "look.sideways()"))
@@ -104,9 +128,12 @@ func TestExploreByKeyboardAndWithoutScript(t *testing.T) {
 	assert.Equal(t, 6, ask[int](v, `Number(document.getElementById('explore-torque').value)`), "a step of a fifth")
 	assert.Equal(t, "0.720 N·m", ask[string](v, `document.getElementById('explore-torque').getAttribute('aria-valuetext')`))
 
+	require.NoError(t, chromedp.Do(v.ctx, chromedp.Focus("#explore-factor"), chromedp.KeyEvent(kb.ArrowRight)))
+	assert.Equal(t, "0.8, taken as known", ask[string](v, `document.getElementById('explore-factor').getAttribute('aria-valuetext')`))
+
 	without := open(t, page, noScripts)
 	assert.True(t, ask[bool](without, `document.getElementById('explore-controls').hidden`))
-	assert.Equal(t, 2*4*3, ask[int](without, `document.querySelectorAll('#explore td[data-p]').length`), "all that was computed is there to read")
+	assert.Equal(t, 2*4*(3+4), ask[int](without, `document.querySelectorAll('#explore td[data-p]').length`), "all that was computed is there to read")
 
 	var markdown bytes.Buffer
 	require.NoError(t, WriteMarkdown(&markdown, d))

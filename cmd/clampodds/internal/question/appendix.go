@@ -134,6 +134,9 @@ func (a *Appendix) addTorque(d *reports.Document) {
 	}
 	if a.Explore != nil {
 		d.Add(a.Explore, a.Explore.Table())
+		if t := a.Explore.FactorTable(); t != nil {
+			d.Attach(t)
+		}
 	}
 }
 

@@ -5,11 +5,15 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
 )
+
+// ContactFactorKey is what multiplies the conductance of every face.
+const ContactFactorKey = "contact.factor"
 
 // What is explored: so many torques, and limits of the temperature on either side of the
 // study's, each on so many cards at most.
@@ -17,6 +21,7 @@ const (
 	exploreTorques = 15
 	exploreLimits  = 15
 	exploreCards   = 20000
+	exploreFactors = 12
 	exploreSteps   = 5 // of the slider between two torques
 )
 
@@ -40,7 +45,7 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 		studies = append(studies, derived)
 	}
 	in := s.Input(TorqueKey)
-	e := &reports.Explore{Steps: exploreSteps, Shown: ShownUnit(in.Nominal, in.Parameter.Unit, in.Unit)}
+	e := &reports.Explore{Factors: exploredFactors(s), Steps: exploreSteps, Shown: ShownUnit(in.Nominal, in.Parameter.Unit, in.Unit)}
 	torques, now := around(in.Nominal, x.From, x.To, exploreTorques, e.Shown)
 	e.Now = now
 	e.Torques = torques
@@ -53,6 +58,14 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 				return nil, err
 			}
 			one.Name = fmt.Sprint(of.ConditionName, " ", i)
+			scenarios = append(scenarios, one)
+		}
+		for _, f := range e.Factors {
+			one, err := x.scenario(of.Known(ContactFactorKey, f), s.Input(TorqueKey).Nominal, limits)
+			if err != nil {
+				return nil, err
+			}
+			one.Name = fmt.Sprint(of.ConditionName, " contact factor ", f)
 			scenarios = append(scenarios, one)
 		}
 	}
@@ -74,7 +87,9 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 		if of.ConditionName != "" {
 			c.Name = of.ConditionName
 		}
-		c.Requirements = explored(s, limits, found.Scenarios[k*len(torques):][:len(torques)])
+		each := len(torques) + len(e.Factors)
+		at := found.Scenarios[k*each:][:each]
+		c.Requirements = explored(s, limits, at[:len(torques)], at[len(torques):])
 		e.Conditions = append(e.Conditions, c)
 	}
 	return e, nil
@@ -126,7 +141,7 @@ func exploreStep(l *study.Limit) float64 {
 }
 
 // explored turns the counts at every torque into what is reported.
-func explored(s *study.Study, limits []sim.Requirement, at []sim.ScenarioResult) (list []reports.ExploreRequirement) {
+func explored(s *study.Study, limits []sim.Requirement, torques, factors []sim.ScenarioResult) (list []reports.ExploreRequirement) {
 	moved := len(limits) - (2*exploreLimits + 1)
 	for i, l := range limits {
 		q := reports.ExploreRequirement{Label: reports.Label(l.Output), Limit: l.Limit, Target: l.Target, Moved: i >= moved, Own: i == moved+exploreLimits}
@@ -135,13 +150,35 @@ func explored(s *study.Study, limits []sim.Requirement, at []sim.ScenarioResult)
 				q.Unit, q.Shown = string(own.Quantity), ShownUnit(own.Max, string(own.Quantity), own.Unit)
 			}
 		}
-		for _, one := range at {
-			p := one.Requirements[i].Exceeded.PerRow()
-			q.Points = append(q.Points, reports.ExplorePoint{Value: p.Value, Interval: p.Interval})
-		}
+		q.Points, q.AtFactors = exploredPoints(torques, i), exploredPoints(factors, i)
 		list = append(list, q)
 	}
 	return list
+}
+
+// exploredPoints are the probabilities of a requirement in each scenario.
+func exploredPoints(at []sim.ScenarioResult, requirement int) (points []reports.ExplorePoint) {
+	for _, one := range at {
+		p := one.Requirements[requirement].Exceeded.PerRow()
+		points = append(points, reports.ExplorePoint{Value: p.Value, Interval: p.Interval})
+	}
+	return points
+}
+
+// exploredFactors are round contact factors from the first to the 99th percentile of what
+// the study takes it to be, or as far on either side of one that it takes as known; none
+// where it is drawn together with others.
+func exploredFactors(s *study.Study) []float64 {
+	in := s.Input(ContactFactorKey)
+	if in == nil || in.RestsOnReadings() || slices.ContainsFunc(s.Correlations, func(c study.Correlation) bool { return c.A == in.Key || c.B == in.Key }) {
+		return nil // what is drawn with it would have to follow
+	}
+	low, high := 0.5*in.Nominal, 1.5*in.Nominal
+	if in.Dist != nil {
+		low, high = in.Dist.Quantile(0.01), in.Dist.Quantile(0.99)
+	}
+	factors, _ := around(in.Nominal, low, high, exploreFactors, reports.Unit{Of: func(x float64) float64 { return x }})
+	return factors
 }
 
 // around are settings in round steps of the unit shown about one of them, from one to

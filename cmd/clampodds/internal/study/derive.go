@@ -37,6 +37,18 @@ func (s *Study) WithTorque(nominal float64) (*Study, error) {
 	return s.WithInput(in), nil
 }
 
+// RestsOnReadings reports whether few readings leave parameters of the input open, which are
+// inputs of their own.
+func (in *Input) RestsOnReadings() bool { return in.open != nil }
+
+// Known returns the study with one input, which must be one that it has, taken as known.
+func (s *Study) Known(key string, value float64) *Study {
+	in := *s.Input(key)
+	in.Dist, in.Level, in.Knowledge, in.Assumed, in.data, in.open = nil, 0, false, false, nil, nil
+	in.Nominal, in.Typed = value, fmt.Sprintf("%s, taken as %s", in.Typed, in.Format(value))
+	return s.WithInput(in)
+}
+
 // WithInput returns the study with one input replaced, which must be one that
 // it has.
 func (s *Study) WithInput(in Input) *Study {

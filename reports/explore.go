@@ -2,9 +2,7 @@ package reports
 
 import (
 	"fmt"
-	"math"
 	"slices"
-	"strings"
 )
 
 // Explore is how often each limit is exceeded at other torques, other limits of the
@@ -152,11 +150,8 @@ type pageExploreCondition struct {
 type pageExploreRow struct {
 	Name, Label, Target string
 	Moved               int // 1 plus the place of the limit, 0 for one that stays
-	Cells, AtFactors    []pageExploreCell
+	Cells, AtFactors    []string
 }
-
-// pageExploreCell has the texts as shown and the numbers behind them.
-type pageExploreCell struct{ Text, Numbers string }
 
 func newPageExplore(e *Explore) *pageExplore {
 	p := &pageExplore{Words: plain(e.notOfRecord()), Steps: e.Steps, Last: e.Steps * (len(e.Torques) - 1), Start: e.Steps * e.Now, Unit: plain(e.Shown.Label)}
@@ -195,21 +190,9 @@ func newPageExplore(e *Explore) *pageExplore {
 	return p
 }
 
-func pageExploreCells(points []ExplorePoint) (cells []pageExploreCell) {
+func pageExploreCells(points []ExplorePoint) (cells []string) {
 	for _, p := range points {
-		cells = append(cells, pageExploreCell{Text: p.cell(), Numbers: numbersOf(p)})
+		cells = append(cells, p.cell())
 	}
 	return cells
-}
-
-// numbersOf are the value and its interval for the script, three digits of each.
-func numbersOf(p ExplorePoint) string {
-	var all []string
-	for _, x := range []float64{p.Value, p.Low, p.High} {
-		if !(x >= 0) || math.IsInf(x, 0) {
-			x = 0
-		}
-		all = append(all, fmt.Sprintf("%.3g", x))
-	}
-	return strings.Join(all, " ")
 }

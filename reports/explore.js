@@ -8,7 +8,12 @@
   const torque = at('torque'), limit = at('limit'), factor = at('factor');
   const torques = box.dataset.torques.split('|'), limits = box.dataset.limits.split('|'), factors = box.dataset.factors.split('|');
   const own = torque.value;
-  const cells = tr => tr ? [...tr.cells].slice(1).map(td => ({text: td.textContent, numbers: td.dataset.p.split(' ').map(Number)})) : [];
+  // "7.2e-4 (6.5e-4 … 8.6e-4)", or "≤ 1.2e-4" where none was seen.
+  const cell = text => {
+    const m = text.match(/^(\S+) \((\S+) … (\S+)\)$/), texts = m ? m.slice(1) : ['none seen', '0', text];
+    return {texts, numbers: m ? texts.map(Number) : [0, 0, Number(text.slice(2))]};
+  };
+  const cells = tr => tr ? [...tr.cells].slice(1).map(td => cell(td.textContent)) : [];
   const byFactor = [...box.querySelectorAll('tr[data-factors]')];
   const rows = [...box.querySelectorAll('tr[data-label]')].map((tr, i) => ({
     label: tr.dataset.label, name: tr.cells[0].textContent, condition: tr.dataset.condition, target: tr.dataset.target, moved: Number(tr.dataset.moved),
@@ -20,17 +25,13 @@
 
   const between = (a, b, share) => a > 0 && b > 0 ? Math.exp((1 - share) * Math.log(a) + share * Math.log(b)) : (1 - share) * a + share * b;
   const short = p => p === 0 ? '0' : p >= 0.01 ? String(Number(p.toPrecision(2))) : p.toExponential(1);
-  const parts = text => {
-    const m = text.match(/^(\S+) \((\S+) … (\S+)\)$/);
-    return m ? m.slice(1) : ['none seen', '0', text];
-  };
   const oneIn = p => p > 0 ? '1 in ' + Number((1 / p).toPrecision(2)).toLocaleString('en', {useGrouping: false}) : 'none seen';
 
   // What a row says at the place of the slider that was moved.
   const seen = row => {
     const {of, ticks, place} = moved(), i = Math.min(Math.floor(place), ticks.length - 2), share = place - i;
     const exact = share === 0 ? row[of][i] : share === 1 ? row[of][i + 1] : null;
-    if (exact) return {numbers: exact.numbers, texts: parts(exact.text)};
+    if (exact) return exact;
     const numbers = row[of][i].numbers.map((a, k) => between(a, row[of][i + 1].numbers[k], share));
     const texts = numbers[0] > 0 ? numbers.map(short) : ['none seen', '0', '≤ ' + short(numbers[2])];
     return {numbers, texts};

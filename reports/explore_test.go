@@ -133,7 +133,7 @@ func TestExploreByKeyboardAndWithoutScript(t *testing.T) {
 
 	without := open(t, page, noScripts)
 	assert.True(t, ask[bool](without, `document.getElementById('explore-controls').hidden`))
-	assert.Equal(t, 2*4*(3+4), ask[int](without, `document.querySelectorAll('#explore td[data-p]').length`), "all that was computed is there to read")
+	assert.Equal(t, 2*4*(3+4), ask[int](without, `document.querySelectorAll('#explore details td').length`), "all that was computed is there to read")
 
 	var markdown bytes.Buffer
 	require.NoError(t, WriteMarkdown(&markdown, d))

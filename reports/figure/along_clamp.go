@@ -1,12 +1,15 @@
 package figure
 
 import (
+	"slices"
+
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
 
 // AlongClamp shows the temperature of the flange's inner edge along the clamp,
-// from the screw's head to its thread end.
+// from the screw's head to its thread end: points, since a node stands for the flange beside
+// a piece and says nothing of what is between two.
 type AlongClamp struct {
 	// Position is the x axis with its unit, Temperature the y axis.
 	Position, Temperature string
@@ -28,6 +31,10 @@ func (a AlongClamp) Draw(c draw.Canvas) {
 		y = append(y, a.Limit.At)
 	}
 	f.x, f.y = linear(a.Position, x...), linear(a.Temperature, y...)
-	f.addCurves(a.Edges)
+	edges := slices.Clone(a.Edges)
+	for i := range edges {
+		edges[i].pointsOnly = true
+	}
+	f.addCurves(edges)
 	f.draw(c)
 }

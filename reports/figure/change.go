@@ -1,6 +1,9 @@
 package figure
 
 import (
+	"math"
+	"slices"
+
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -32,7 +35,7 @@ func (v Change) Draw(c draw.Canvas) {
 	both := frame{x: linear(v.Quantity, x...), y: probabilities("probability of exceeding", tails(v.Base, v.New)...), strong: v.Limit}
 	both.addCurves([]Curve{v.Base, v.New})
 
-	_, d := values(v.Difference)
+	d := v.nearLimit()
 	below := frame{x: both.x, layers: append(v.Difference.layers(2), zero)}
 	if v.Margin != nil {
 		below.right = []Mark{*v.Margin}
@@ -53,6 +56,25 @@ func (v Change) Draw(c draw.Canvas) {
 	left := max(both.left(upper), below.left(lower))
 	both.drawAt(upper, left)
 	below.drawAt(lower, left)
+}
+
+// nearLimit are the values of the difference that its axis covers: those from a twentieth of
+// the range below the limit on, since the large differences further down would press flat
+// what decides; all without a limit.
+func (v Change) nearLimit() (d []float64) {
+	from := math.Inf(-1)
+	if v.Limit != nil && len(v.Difference.X) > 0 {
+		from = v.Limit.At - 0.05*(slices.Max(v.Difference.X)-slices.Min(v.Difference.X))
+	}
+	for i, x := range v.Difference.X {
+		if x >= from {
+			d = append(d, v.Difference.Y[i])
+			if len(v.Difference.Low) > 0 {
+				d = append(d, v.Difference.Low[i], v.Difference.High[i])
+			}
+		}
+	}
+	return d
 }
 
 // zero draws the line of no difference.

@@ -16,6 +16,19 @@ type Curve struct {
 	Name      string
 	X, Y      []float64
 	Low, High []float64
+	// Style, from 1, is the look of the curve, so that a requirement has its own in every
+	// figure; 0: that of its place among the curves.
+	Style int
+
+	pointsOnly bool // no line between them
+}
+
+// place is that of the curve's look among the series.
+func (v Curve) place(i int) int {
+	if v.Style > 0 {
+		return v.Style - 1
+	}
+	return i
 }
 
 const markerRadius = 2.2 * vg.Length(1)
@@ -61,6 +74,7 @@ func seriesLook(i int) (ink, turn int) {
 
 // layers draws the curve as the i-th series, its band below its line.
 func (v Curve) layers(i int) []layer {
+	i = v.place(i)
 	return []layer{
 		func(c draw.Canvas, p *plot.Plot) { v.drawBand(c, p, seriesInks[i%len(seriesInks)].faint()) },
 		func(c draw.Canvas, p *plot.Plot) { v.drawLine(c, p, i) },
@@ -69,8 +83,12 @@ func (v Curve) layers(i int) []layer {
 
 // entry is the curve's line of the legend.
 func (v Curve) entry(i int) entry {
+	i = v.place(i)
 	n, turn := seriesLook(i)
 	e := entry{text: v.Name, stroke: seriesLine(i), ink: seriesInks[n]}
+	if v.pointsOnly {
+		e.stroke.Width = 0
+	}
 	if v.marked() {
 		e.marker = seriesMarkers[turn]
 	}
@@ -79,6 +97,14 @@ func (v Curve) entry(i int) entry {
 
 // marked reports whether the points are few enough to mark each.
 func (v Curve) marked() bool { return len(v.X) <= 40 }
+
+// radius of the markers; without a line the first are larger, to be seen below the next.
+func (v Curve) radius(i int) vg.Length {
+	if v.pointsOnly && i == 0 {
+		return 1.7 * markerRadius
+	}
+	return markerRadius
+}
 
 // drawable says whether y has a place on the axis.
 func drawable(a plot.Axis, y float64) bool {
@@ -100,14 +126,16 @@ func (v Curve) drawLine(c draw.Canvas, p *plot.Plot, i int) {
 		}
 		runs[len(runs)-1] = append(runs[len(runs)-1], vg.Point{X: x(v.X[k]), Y: y(v.Y[k])})
 	}
-	c.StrokeLines(seriesLine(i), c.ClipLinesXY(runs...)...)
+	if !v.pointsOnly {
+		c.StrokeLines(seriesLine(i), c.ClipLinesXY(runs...)...)
+	}
 	if !v.marked() {
 		return
 	}
 	n, turn := seriesLook(i)
 	for _, run := range runs {
 		for _, at := range run {
-			c.DrawGlyph(draw.GlyphStyle{Color: seriesInks[n], Radius: markerRadius, Shape: seriesMarkers[turn]}, at)
+			c.DrawGlyph(draw.GlyphStyle{Color: seriesInks[n], Radius: v.radius(i), Shape: seriesMarkers[turn]}, at)
 		}
 	}
 }

@@ -33,6 +33,10 @@ func demo() map[string]Drawing {
 			{Name: "expected before", X: []float64{1, 2, 3, 4}, Y: []float64{41, 34.2, 37.1, 42}, Low: []float64{36.4, 31.3, 33.6, 37.3}, High: []float64{45.9, 37.4, 41, 47.1}},
 			{Name: "after", X: []float64{1, 2, 3, 4}, Y: []float64{41.5, 34.6, 37.6, 42.6}, Low: []float64{37.1, 31.7, 34.2, 38}, High: []float64{46.3, 37.7, 41.3, 47.5}},
 		}},
+		"clamp-length": ClampLength{Length: 121.9, Height: 8, FlangeHeight: 2.5, Gap: 0.4, ScrewDiameter: 3, Angle: math.Pi / 4, Axial: Force{1266, "1266 N"},
+			Pieces: []Force{{639, "639 N"}, {1160, "1160 N"}, {944, "944 N"}, {768, "768 N"}, {625, "625 N"}, {509, "509 N"}, {228, "228 N"}}},
+		"designs": Designs{Quantity: "hottest spot of the edges [°C]", Basis: cards, Limit: limit, Bar: "P5 to P95", Line: "P1 to P99.9", Rows: []DesignSpread{
+			{"A: two faces", 72, 73.4, 76.1, 81, 86.2}, {"B: four faces", 68, 69, 71.2, 74, 77.5}, {"C: flatness 0.05 mm", 72.5, 74, 77, 82.1, 88}}},
 		"along-clamp": AlongClamp{Position: "position along the clamp [mm]", Temperature: "flange edge [°C]", Edges: []Curve{
 			{Name: "left edge", X: []float64{9, 28, 46, 65, 84, 102, 121}, Y: []float64{76.1, 76.6, 76.4, 76.7, 76.9, 77.6, 79.1}},
 			{Name: "right edge", X: []float64{9, 28, 46, 65, 84, 102, 121}, Y: []float64{75.7, 76.3, 76.2, 76.6, 77.0, 77.9, 79.895}},
@@ -83,18 +87,23 @@ func demoDrivers(b Basis) Drivers {
 	}}
 }
 
-func demoTorque(b Basis) TorqueWindow {
+func demoTorque(b Basis) Setting {
 	edge, screw, bearing := Curve{Name: "hotter edge above 85 °C"}, Curve{Name: "screw, combined stress"}, Curve{Name: "bearing pressure"}
 	for t := 0.40; t < 1.21; t += 0.05 {
 		for k, p := range []float64{math.Pow(10, -1-5.5*(t-0.4)), math.Pow(10, -7+8*(t-0.6)), math.Pow(10, -9+7*(t-0.5))} {
 			c := []*Curve{&edge, &screw, &bearing}[k]
+			if p < 2e-6 { // none seen
+				c.X, c.Y, c.Low, c.High = append(c.X, t), append(c.Y, 0), append(c.Low, 0), append(c.High, 3e-5)
+				continue
+			}
 			c.X, c.Y, c.Low, c.High = append(c.X, t), append(c.Y, p), append(c.Low, p*0.6), append(c.High, p*1.7)
 		}
 	}
-	return TorqueWindow{
-		Torque: "nominal torque [N·m]", Curves: []Curve{edge, screw, bearing}, Interval: result.Interval{Low: 0.70, High: 0.97}, Window: "allowed window", Basis: b,
+	return Setting{
+		Axis: "nominal torque [N·m]", Curves: []Curve{edge, screw, bearing}, Interval: result.Interval{Low: 0.70, High: 0.97}, Window: "allowed window", Basis: b,
+		OpenHigh: true, Spread: result.Interval{Low: 0.78, High: 0.88}, SpreadName: "study's torque, P1 to P99",
 		Targets: []Mark{{2e-3, "edge", "2e-3"}, {1e-4, "screw", "1e-4"}, {1e-4, "bearing", "1e-4"}},
-		Marks:   []Mark{{0.70, "lowest", "0.70 N·m"}, {0.83, "recommended", "0.83 N·m"}, {0.97, "highest", "0.97 N·m"}},
+		Marks:   []Mark{{0.70, "lowest", "0.70 N·m"}, {0.83, "recommended", "0.83 N·m"}},
 	}
 }
 

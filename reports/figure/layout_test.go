@@ -136,7 +136,7 @@ func TestNoTextOverlapsWhateverTheNumbers(t *testing.T) {
 			return d
 		},
 		"torque window": func(t *rapid.T) Drawing {
-			return TorqueWindow{Torque: words(t, "torque"), Curves: []Curve{curve(t, 1e-9, 1), curve(t, 1e-5, 1), curve(t, 1e-7, 1)}, Targets: marks(t, "targets", 1e-6, 1), Interval: result.Interval{Low: 3, High: number(0, 50).Draw(t, "high")}, Window: words(t, "window"), Marks: marks(t, "marks", 0, 50), Basis: of}
+			return Setting{Axis: words(t, "torque"), Curves: []Curve{curve(t, 1e-9, 1), curve(t, 1e-5, 1), curve(t, 1e-7, 1)}, Targets: marks(t, "targets", 1e-6, 1), Interval: result.Interval{Low: 3, High: number(0, 50).Draw(t, "high")}, Window: words(t, "window"), Marks: marks(t, "marks", 0, 50), Basis: of}
 		},
 		"change": func(t *rapid.T) Drawing {
 			return Change{Quantity: words(t, "quantity"), Base: curve(t, 1e-6, 1), New: curve(t, 1e-6, 1), Difference: curve(t, -1, 1), Limit: limited(t, 0, 50), Margin: limited(t, -1, 1), Basis: of}

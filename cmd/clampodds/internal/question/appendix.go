@@ -91,7 +91,7 @@ func (a *Appendix) addModel(d *reports.Document) {
 	d.Add(reports.Heading("Model"), modelSummary, modelSources)
 	nominal := a.Nominal.Document()
 	d.Attach(of(nominal, "limits", "faces_left", "pieces_left")...)
-	d.Add(a.figures(a.heatSplit)...)
+	d.Add(a.figures(a.heatSplit, a.clampLength)...)
 	d.Attach(of(nominal, "heat_paths")...)
 	d.Attach(a.figures(a.alongClamp)...)
 }
@@ -133,6 +133,7 @@ func (a *Appendix) addTorque(d *reports.Document) {
 		d.Add(b)
 	}
 	if a.Explore != nil {
+		d.Add(a.figures(a.contactFactor)...)
 		d.Add(a.Explore, a.Explore.Table())
 		if t := a.Explore.FactorTable(); t != nil {
 			d.Attach(t)
@@ -153,6 +154,7 @@ func (a *Appendix) addComparisons(d *reports.Document) {
 	}
 	if a.Compare != nil {
 		d.Add(reports.Heading("Designs side by side"))
+		d.Add(a.figures(a.designs)...)
 		d.Add(body(a.Compare.Document())...)
 	}
 }

@@ -2,7 +2,6 @@ package question
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -10,7 +9,6 @@ import (
 	"clampodds/reports"
 	"clampodds/reports/figure"
 	"clampodds/sim"
-	"clampodds/sim/result"
 )
 
 // figures draws those that there is something to draw for.
@@ -41,6 +39,25 @@ func (a *Appendix) quantity() string { return reports.Label(mainOutput(a.Study))
 
 func (a *Appendix) basis() figure.Basis { return figure.Basis{Samples: a.Found.Rows, Of: "cards"} }
 
+// ends says in words where a curve of probabilities begins and ends.
+func ends(c figure.Curve) string {
+	first, last := -1, -1
+	for i, y := range c.Y {
+		if y > 0 {
+			if last = i; first < 0 {
+				first = i
+			}
+		}
+	}
+	if first < 0 {
+		return "never seen"
+	}
+	at := func(i int) string {
+		return reports.Probability(c.Y[i], c.Low[i], c.High[i]) + " at " + reports.Plain(math.Round(100*c.X[i])/100)
+	}
+	return at(first) + " to " + at(last)
+}
+
 // limitMark is nil without a limit.
 func limitMark(limit *reports.Requirement, unit reports.Unit) *figure.Mark {
 	if limit == nil {
@@ -59,8 +76,9 @@ func (a *Appendix) exceedance() *reports.Figure {
 		return nil
 	}
 	curve := exceedanceCurve("this study", q, unit, tailGrid(q, q.Percentile(0.5).Value))
+	curve.Style = a.style(a.quantity())
 	f := figure.Exceedance{Quantity: unit.Head(a.quantity()), Curves: []figure.Curve{curve}, Limit: limitMark(limit, unit), Basis: a.basis()}
-	alt := "Probability that a temperature, " + a.quantity() + ", exceeds each value, on a logarithmic scale, with its interval."
+	alt := "Probability that a temperature, " + a.quantity() + ", exceeds each value, on a logarithmic scale, with its interval: " + ends(curve) + "."
 	if limit != nil && limit.Target > 0 {
 		f.Target = &figure.Mark{At: limit.Target, Label: "target", Value: reports.ExactProbability(limit.Target)}
 		alt += fmt.Sprintf(" At the limit of %s it is %s; the target is %s.", unit.Text(limit.Limit), reports.Probability(limit.PerCard.Value, 0, 0), f.Target.Value)
@@ -134,7 +152,7 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 	}
 	return &reports.Figure{Key: "base_and_new", Drawing: f,
 		Caption: fmt.Sprintf("Probability that the temperature, %s, exceeds a value, before and after the change; below, the difference from paired counts, each end of its band at %s %%", a.quantity(), reports.Plain(100*a.Changed.Run.Confidence)),
-		Alt:     "Exceedance of the temperature, " + a.quantity() + ", before and after the change, and their difference with its interval, against temperature. Verdict: " + a.Change.Verdict + "."}
+		Alt:     "Exceedance of the temperature, " + a.quantity() + ", before and after the change, and their difference with its interval, against temperature. Base " + ends(f.Base) + "; new " + ends(f.New) + ". Verdict: " + a.Change.Verdict + "."}
 }
 
 // convergence shows how the probability of the first temperature limit settled.
@@ -143,7 +161,7 @@ func (a *Appendix) convergence() *reports.Figure {
 		if q.Requirement.Output != mainOutput(a.Study) {
 			continue
 		}
-		curve := figure.Curve{Name: "estimate"}
+		curve := figure.Curve{Name: "estimate", Style: a.style(a.quantity())}
 		for _, p := range q.Trace() {
 			curve.X, curve.Y = append(curve.X, float64(p.Rows)), append(curve.Y, p.Estimate.Value)
 			curve.Low, curve.High = append(curve.Low, p.Estimate.Low), append(curve.High, p.Estimate.High)
@@ -153,7 +171,7 @@ func (a *Appendix) convergence() *reports.Figure {
 			f.Target = &figure.Mark{At: t, Label: "target", Value: reports.ExactProbability(t)}
 		}
 		return &reports.Figure{Key: "convergence", Caption: "How the probability of exceeding the limit of the " + a.quantity() + " settled", Drawing: f,
-			Alt: "Estimate and interval of the exceedance probability against the number of cards computed so far."}
+			Alt: "Estimate and interval of the exceedance probability against the number of cards computed so far: " + ends(curve) + "."}
 	}
 	return nil
 }
@@ -226,60 +244,4 @@ func (a *Appendix) driverBars() *reports.Figure {
 		return nil
 	}
 	return &reports.Figure{Key: "drivers", Caption: "What makes the spread of the " + a.Drivers.Label, Drawing: bars, Alt: "Bars, the largest first: " + strings.Join(words, ", ") + "."}
-}
-
-func (a *Appendix) torqueWindow() *reports.Figure {
-	t, unit := a.Torque, a.Torque.Shown
-	w := figure.TorqueWindow{Torque: unit.Head("nominal torque"), Interval: result.Interval{Low: math.NaN(), High: math.NaN()}, Basis: figure.Basis{Samples: t.Provenance.Samples, Of: "cards at each torque near the ends"}}
-	from, to := aboutWindow(t)
-	named := map[float64][]string{} // requirements by target
-	var words []string
-	for _, c := range t.Curves {
-		curve := figure.Curve{Name: c.Label}
-		for _, p := range c.Points {
-			if p.Value > 0 && p.Torque >= from && p.Torque <= to { // what was never seen has no place on a logarithmic axis
-				curve.X, curve.Y = append(curve.X, unit.Of(p.Torque)), append(curve.Y, p.Value)
-			}
-		}
-		if len(curve.X) == 0 {
-			continue
-		}
-		w.Curves = append(w.Curves, curve)
-		named[c.Target] = append(named[c.Target], c.Label)
-		last := len(curve.X) - 1
-		words = append(words, fmt.Sprintf("%s %s at %s, %s at %s", c.Label, reports.Probability(curve.Y[0], 0, 0), reports.Plain(curve.X[0]), reports.Probability(curve.Y[last], 0, 0), reports.Plain(curve.X[last])))
-	}
-	for _, target := range slices.Sorted(maps.Keys(named)) {
-		w.Targets = append(w.Targets, figure.Mark{At: target, Label: "target", Value: reports.ExactProbability(target)})
-	}
-	alt := fmt.Sprintf("Probability of missing each requirement against the nominal torque [%s]: %s.", unit.Label, strings.Join(words, "; "))
-	low, high := t.Lower.Safe, t.Upper.Safe
-	if w.Window = "holds on average, as written"; t.Verdict == "yes" && t.Mission != nil {
-		low, high, w.Window = t.Mission.Lower.Torque, t.Mission.Upper.Torque, "allowed window"
-	}
-	if low < high {
-		w.Low, w.High = unit.Of(low), unit.Of(high)
-		alt += fmt.Sprintf(" Shaded, %s: %s to %s.", w.Window, unit.Text(low), unit.Text(high))
-	}
-	mark := func(label string, at float64) {
-		w.Marks = append(w.Marks, figure.Mark{At: unit.Of(at), Label: label, Value: unit.Text(at)})
-	}
-	if t.Advice != nil && t.Advice.Torque != t.Now {
-		mark("recommended", t.Advice.Torque)
-	}
-	mark("study", t.Now)
-	return &reports.Figure{Key: "torque_window", Caption: "Probability of missing each requirement against the nominal torque; left out: what no card missed", Drawing: w, Alt: alt}
-}
-
-// aboutWindow are the torques that a figure shows: the window as written and the study's
-// torque with something on either side, or all that was searched.
-func aboutWindow(t reports.Torque) (from, to float64) {
-	from, to = t.From, t.To
-	if low := t.Lower.Torque; low > from {
-		from = 0.7 * min(low, t.Now)
-	}
-	if high := t.Upper.Torque; high < to {
-		to = 1.4 * max(high, t.Now)
-	}
-	return from, to
 }

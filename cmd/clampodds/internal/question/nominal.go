@@ -12,6 +12,9 @@ import (
 	"clampodds/sim"
 )
 
+// axialNow is the force of the screw as it is now, after what it lost.
+const axialNow = "axial force now"
+
 // Nominal evaluates a study at the nominal values of its inputs and says
 // whether every limit is kept there.
 func Nominal(s *study.Study) (reports.Nominal, sim.Verdict, error) {
@@ -162,7 +165,7 @@ func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
 		value(s, "overlap of neighbouring ramps", "m", e.Overlap),
 		value(s, "axial force after tightening", "N", e.TightenedForce),
 		value(s, "thread torque", "N*m", e.ThreadTorque),
-		value(s, "axial force now", "N", e.AxialForce),
+		value(s, axialNow, "N", e.AxialForce),
 		value(s, "force on flange and rails", "N", outward),
 		value(s, "force on side wall and rib", "N", sideways),
 	}}

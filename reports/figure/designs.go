@@ -1,0 +1,96 @@
+package figure
+
+import (
+	"math"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// Designs holds the spreads of several designs against one limit: a row for each, with a
+// thin line between its outer percentiles, a bar between its inner ones and its median.
+type Designs struct {
+	// Quantity is the x axis with its unit.
+	Quantity string
+	// Rows are drawn from the top down.
+	Rows []DesignSpread
+	// Bar and Line say in words between which percentiles they reach.
+	Bar, Line string
+	Limit     *Mark // nil without one
+	Basis     Basis
+}
+
+// DesignSpread is the spread of one design; NaN draws nothing.
+type DesignSpread struct {
+	Name      string
+	From, Low float64 // of the line, of the bar
+	Median    float64
+	High, To  float64
+}
+
+const designPitch = 22 * vg.Length(1)
+
+// Size implements Drawing.
+func (d Designs) Size() (width, height vg.Length) {
+	return pageWidth, 92 + designPitch*vg.Length(max(len(d.Rows), 1))
+}
+
+// Draw implements Drawing.
+func (d Designs) Draw(c draw.Canvas) {
+	var x []float64
+	for _, r := range d.Rows {
+		x = append(x, r.From, r.To)
+	}
+	if d.Limit != nil {
+		x = append(x, d.Limit.At)
+	}
+	c = drawFoot(sheet(c), []entry{
+		{text: d.Bar, patch: seriesInks[0]}, {text: d.Line, stroke: line(seriesInks[0], thinLine)},
+		{text: "median", marker: draw.CircleGlyph{}, ink: heat},
+	}, d.Basis.text())
+	small := style(smallType, black)
+	names := vg.Length(0)
+	for _, r := range d.Rows {
+		names = max(names, small.Width(fit(r.Name, small, 0.4*(c.Max.X-c.Min.X))))
+	}
+	f := frame{x: linear(d.Quantity, x...), strong: d.Limit}
+	p := plot.New()
+	p.BackgroundColor = nil
+	dress(&p.X, f.x)
+	dress(&p.Y, axis{min: -0.5, max: float64(max(len(d.Rows), 1)) - 0.5})
+	p.Y.Tick.Marker = plot.ConstantTicks(nil)
+	p.Y.LineStyle.Width = 0
+	p.Add(layer(verticalGrid), layer(func(c draw.Canvas, p *plot.Plot) { d.rows(c, p, names) }), layer(f.drawTop))
+	inner := draw.Crop(c, names+8, -6, axisLabel, -topStrip)
+	p.Draw(inner)
+	labelAxes(c, p.DataCanvas(inner), d.Quantity, "")
+}
+
+func (d Designs) rows(c draw.Canvas, p *plot.Plot, names vg.Length) {
+	x, y := p.Transforms(&c)
+	text := style(smallType, black)
+	text.XAlign = draw.XRight
+	for i, r := range d.Rows {
+		middle := y(float64(len(d.Rows) - 1 - i))
+		write(c, text, c.Min.X-6, middle, names+0.1, r.Name)
+		if !finite(r.From, r.Low, r.Median, r.High, r.To) {
+			continue
+		}
+		c.StrokeLine2(line(seriesInks[0], thinLine), x(r.From), middle, x(r.To), middle)
+		rectangle(c, seriesInks[0], x(r.Low), middle-4, x(r.High), middle+4)
+		for _, end := range []float64{r.From, r.To} {
+			c.StrokeLine2(line(seriesInks[0], thinLine), x(end), middle-3, x(end), middle+3)
+		}
+		c.DrawGlyph(draw.GlyphStyle{Color: heat, Radius: markerRadius, Shape: draw.CircleGlyph{}}, vg.Point{X: x(r.Median), Y: middle})
+	}
+}
+
+func finite(values ...float64) bool {
+	for _, v := range values {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,179 @@
+package figure
+
+import (
+	"slices"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"clampodds/sim/result"
+)
+
+// Setting shows the probability of missing each requirement against a setting, as the
+// nominal torque, and the window in which every requirement holds its target.
+type Setting struct {
+	// Axis is the x axis with its unit: "nominal torque [N·m]".
+	Axis string
+	// Curves have one requirement each. A value that is not above zero was not seen: its
+	// High is drawn as a tick downwards, below which it lies.
+	Curves []Curve
+	// Targets mark the y axis: the requirement and the probability allowed.
+	Targets []Mark
+	// Interval is the window shaded; ends equal or NaN: there is none. Window says what
+	// holds inside: it is not always allowed.
+	result.Interval
+	Window string
+	// OpenLow and OpenHigh say that no end was found there: the shade runs on to the axis.
+	OpenLow, OpenHigh bool
+	// Spread is how far the setting scatters about its nominal value, drawn as a bar at the
+	// foot; ends equal: none. SpreadName says what the ends are.
+	Spread     result.Interval
+	SpreadName string
+	// Marks label places on the x axis: the window's ends, the recommended torque.
+	Marks []Mark
+	Basis Basis
+}
+
+// Size implements Drawing.
+func (t Setting) Size() (width, height vg.Length) { return pageWidth, 88 * vg.Millimeter }
+
+// Draw implements Drawing.
+func (t Setting) Draw(c draw.Canvas) {
+	x, _ := values(t.Curves...)
+	var y []float64
+	unseen := false
+	f := frame{top: t.Marks, right: slices.Clone(t.Targets), basis: t.Basis.text(), layers: []layer{t.shade}}
+	for i, v := range t.Curves {
+		v.Style = v.place(i) + 1
+		seen, bounds := v.parts()
+		y = append(append(y, tails(seen...)...), bounds.High...)
+		for _, s := range seen {
+			f.layers = append(f.layers, s.layers(i)...)
+		}
+		f.layers = append(f.layers, bounds.ticks)
+		f.legend = append(f.legend, v.entry(i))
+		unseen = unseen || len(bounds.X) > 0
+	}
+	for _, m := range t.Targets {
+		y = append(y, m.At)
+	}
+	f.x, f.y = linear(t.Axis, append(x, t.ends()...)...), probabilities("probability of missing", y...)
+	if t.Low < t.High {
+		f.legend = append(f.legend, entry{text: t.Window + t.openWords(), patch: grid})
+	}
+	if unseen {
+		f.legend = append(f.legend, entry{text: "none seen: below the tick", ink: muted, marker: tickDown{}})
+	}
+	if t.Spread.Low < t.Spread.High {
+		f.layers = append(f.layers, t.spread)
+		f.legend = append(f.legend, entry{text: t.SpreadName, stroke: line(muted, barLine)})
+	}
+	f.draw(c)
+}
+
+// ends are those of the bar, which the axis has to cover.
+func (t Setting) ends() []float64 {
+	if t.Spread.Low < t.Spread.High {
+		return []float64{t.Spread.Low, t.Spread.High}
+	}
+	return nil
+}
+
+func (t Setting) openWords() string {
+	switch {
+	case t.OpenLow && t.OpenHigh:
+		return ", no end found"
+	case t.OpenLow:
+		return ", no lower end found"
+	case t.OpenHigh:
+		return ", no upper end found"
+	}
+	return ""
+}
+
+// shade fills the window; an end that was found has an edge.
+func (t Setting) shade(c draw.Canvas, p *plot.Plot) {
+	if !(t.Low < t.High) {
+		return
+	}
+	x, _ := p.Transforms(&c)
+	low, high := max(x(t.Low), c.Min.X), min(x(t.High), c.Max.X)
+	if t.OpenLow {
+		low = c.Min.X
+	}
+	if t.OpenHigh {
+		high = c.Max.X
+	}
+	rectangle(c, grid, low, c.Min.Y, high, c.Max.Y)
+	edge := line(muted, thinLine)
+	if !t.OpenLow && low > c.Min.X {
+		c.StrokeLine2(edge, low, c.Min.Y, low, c.Max.Y)
+	}
+	if !t.OpenHigh && high < c.Max.X {
+		c.StrokeLine2(edge, high, c.Min.Y, high, c.Max.Y)
+	}
+}
+
+// barLine is the weight of the bar of a spread.
+const barLine = 3 * vg.Length(1)
+
+// spread draws how far the setting scatters.
+func (t Setting) spread(c draw.Canvas, p *plot.Plot) {
+	x, _ := p.Transforms(&c)
+	y := c.Min.Y + 6
+	c.StrokeLine2(line(muted, barLine), max(x(t.Spread.Low), c.Min.X), y, min(x(t.Spread.High), c.Max.X), y)
+}
+
+// parts are the stretches of a curve that were seen, and the bounds of what was not.
+func (v Curve) parts() (seen []Curve, bounds Curve) {
+	bounds.Style = v.Style
+	fresh := true
+	for k := range v.X {
+		if !(v.Y[k] > 0) {
+			fresh = true
+			if len(v.High) > 0 && v.High[k] > 0 {
+				bounds.X, bounds.High = append(bounds.X, v.X[k]), append(bounds.High, v.High[k])
+			}
+			continue
+		}
+		if fresh {
+			seen, fresh = append(seen, Curve{Name: v.Name, Style: v.Style}), false
+		}
+		s := &seen[len(seen)-1]
+		s.X, s.Y = append(s.X, v.X[k]), append(s.Y, v.Y[k])
+		if len(v.Low) > 0 {
+			s.Low, s.High = append(s.Low, v.Low[k]), append(s.High, v.High[k])
+		}
+	}
+	return seen, bounds
+}
+
+// ticks draws bounds.
+func (v Curve) ticks(c draw.Canvas, p *plot.Plot) {
+	x, y := p.Transforms(&c)
+	n, _ := seriesLook(v.place(0))
+	for k := range v.X {
+		if drawable(p.Y, v.High[k]) && v.High[k] >= p.Y.Min && v.High[k] <= p.Y.Max {
+			c.DrawGlyph(draw.GlyphStyle{Color: seriesInks[n], Radius: markerRadius, Shape: tickDown{}}, vg.Point{X: x(v.X[k]), Y: y(v.High[k])})
+		}
+	}
+}
+
+// tickDown is a bar with an arrow downwards from it.
+type tickDown struct{}
+
+// DrawGlyph implements draw.GlyphDrawer.
+func (tickDown) DrawGlyph(c *draw.Canvas, s draw.GlyphStyle, at vg.Point) {
+	var p vg.Path
+	r := s.Radius
+	p.Move(vg.Point{X: at.X - r, Y: at.Y})
+	p.Line(vg.Point{X: at.X + r, Y: at.Y})
+	p.Move(at)
+	p.Line(vg.Point{X: at.X, Y: at.Y - 3*r})
+	p.Move(vg.Point{X: at.X - 0.7*r, Y: at.Y - 2*r})
+	p.Line(vg.Point{X: at.X, Y: at.Y - 3*r})
+	p.Line(vg.Point{X: at.X + 0.7*r, Y: at.Y - 2*r})
+	c.SetLineStyle(draw.LineStyle{Color: s.Color, Width: thinLine})
+	c.Stroke(p)
+}

@@ -1,7 +1,6 @@
 package reports
 
 import (
-	"encoding/csv"
 	"html"
 	"regexp"
 	"strings"
@@ -28,7 +27,6 @@ func TestCellsReadTheSameEverywhere(t *testing.T) {
 	assert.Equal(t, want, htmlCells(text["index.html"]), "HTML")
 	assert.Equal(t, want, docxCells(text["document.xml"]), "DOCX")
 	assert.Equal(t, want, markdownCells(text["report.md"]), "Markdown")
-	assert.Equal(t, want, csvCells(t, text["report.csv"]), "CSV")
 	assert.Equal(t, withoutBlanks(want), terminalCells(text["whole.txt"], want), "terminal")
 }
 
@@ -71,17 +69,6 @@ func markdownCells(text string) (rows [][]string) {
 			cells = append(cells, html.UnescapeString(strings.NewReplacer(`\_`, "_", `\[`, "[", `\]`, "]").Replace(strings.TrimSpace(c))))
 		}
 		rows = append(rows, cells)
-	}
-	return rows
-}
-
-func csvCells(t *testing.T, text string) (rows [][]string) {
-	for _, table := range strings.Split(text, "\n\n") {
-		r := csv.NewReader(strings.NewReader(table))
-		r.FieldsPerRecord = -1
-		records, err := r.ReadAll()
-		require.NoError(t, err)
-		rows = append(rows, records[1:]...) // the first has key and caption
 	}
 	return rows
 }

@@ -3,11 +3,14 @@ package reports
 import (
 	"encoding/csv"
 	"io"
+	"regexp"
+	"slices"
 	"strconv"
+	"strings"
 )
 
 // WriteCSV writes the tables of d one below the other, each as its own block:
-// a row with the table's key and caption, the heads, the rows, a blank line.
+// a row with the table's key and caption, the table, a blank line.
 // Running text is left out; it is for people.
 func WriteCSV(w io.Writer, d Document) error {
 	first := true
@@ -22,6 +25,9 @@ func WriteCSV(w io.Writer, d Document) error {
 			}
 		}
 		first = false
+		if err := writeRecords(w, [][]string{{t.Key, t.Caption}}); err != nil {
+			return err
+		}
 		if err := WriteTableCSV(w, t); err != nil {
 			return err
 		}
@@ -29,10 +35,14 @@ func WriteCSV(w io.Writer, d Document) error {
 	return nil
 }
 
-// WriteTableCSV writes one table: key and caption, heads, rows.
-func WriteTableCSV(w io.Writer, t *Table) error {
+// WriteTableCSV writes one table, tidy: its columns of text, which say what a row is about,
+// then one row for each number, with the columns quantity, value, low, high, flag and unit.
+// The three numbers are numbers or empty; flag has what else the cell says: "none seen", "at
+// most", "undecided". A table without numbers has its columns as they are.
+func WriteTableCSV(w io.Writer, t *Table) error { return writeRecords(w, t.tidy()) }
+
+func writeRecords(w io.Writer, records [][]string) error {
 	c := csv.NewWriter(w)
-	records := append([][]string{{t.Key, t.Caption}, t.heads()}, t.Rows...)
 	for _, r := range records {
 		if err := c.Write(escapeAll(r, csvCell)); err != nil {
 			return err
@@ -45,4 +55,132 @@ func WriteTableCSV(w io.Writer, t *Table) error {
 func isNumber(s string) bool {
 	_, err := strconv.ParseFloat(s, 64)
 	return err == nil
+}
+
+// tidyHeads are those of the numbers.
+var tidyHeads = []string{"quantity", "value", "low", "high", "flag", "unit"}
+
+// about are the columns that say what a row is about: the first, and those of text.
+func (t *Table) about() (places []int) {
+	for i, c := range t.Columns {
+		if i == 0 || !c.Number {
+			places = append(places, i)
+		}
+	}
+	return places
+}
+
+// tidy are the records of the table, the heads first.
+func (t *Table) tidy() [][]string {
+	about := t.about()
+	if len(about) == len(t.Columns) {
+		return append([][]string{t.heads()}, t.Rows...)
+	}
+	var heads []string
+	for _, i := range about {
+		heads = append(heads, t.Columns[i].Head)
+	}
+	records := [][]string{append(heads, tidyHeads...)}
+	above := map[int]int{} // record of a column's last number, for an interval in the row below
+	first := ""
+	for _, row := range t.Rows {
+		if row[0] != "" {
+			first = row[0]
+			clear(above)
+		}
+		subject := []string{first}
+		for _, i := range about[1:] {
+			subject = append(subject, row[i])
+		}
+		last := -1
+		for i, c := range t.Columns {
+			if slices.Contains(about, i) || row[i] == "" {
+				continue
+			}
+			m := readCell(row[i])
+			if at, ok := above[i]; ok && row[0] == "" && m.value == "" && m.low != "" {
+				m.bound(records[at])
+				continue
+			}
+			head, unit := c.parts()
+			if at := slices.Index([]string{"low", "high"}, head); at >= 0 && last >= 0 {
+				m.end(records[last], at)
+				continue
+			}
+			if m.unit == "" {
+				m.unit = unit
+			}
+			last, above[i] = len(records), len(records)
+			records = append(records, slices.Concat(subject, []string{head, m.value, m.low, m.high, m.flag, m.unit}))
+		}
+	}
+	return records
+}
+
+// parts are the head and the unit in brackets behind it.
+func (c Column) parts() (head, unit string) {
+	head, unit, ok := strings.Cut(strings.TrimSuffix(c.Head, "]"), " [")
+	if !ok {
+		return c.Head, ""
+	}
+	return head, unit
+}
+
+// measured is what a cell says.
+type measured struct{ value, low, high, flag, unit string }
+
+const number = `([+-]?\d+(?:\.\d+)?(?:e[+-]?\d+)?)`
+
+var (
+	oneNumber = regexp.MustCompile(`^(≤ |≥ |< |> |± |at most |at least )?` + number + `(?: (.*))?$`)
+	interval  = regexp.MustCompile(`^` + number + ` … ` + number + `(?: (.*))?$`)
+	bounded   = regexp.MustCompile(`^` + number + ` \(` + number + ` (?:…|to) ` + number + `\)$`)
+)
+
+// signs are flags in words.
+var signs = map[string]string{"≤": "at most", "≥": "at least", "<": "below", ">": "above", "±": "plus or minus"}
+
+// readCell takes a printed number apart.
+func readCell(text string) measured {
+	if m := bounded.FindStringSubmatch(text); m != nil {
+		return measured{value: digits(m[1]), low: digits(m[2]), high: digits(m[3])}
+	}
+	if m := interval.FindStringSubmatch(text); m != nil {
+		return measured{low: digits(m[1]), high: digits(m[2]), unit: m[3]}
+	}
+	if m := oneNumber.FindStringSubmatch(text); m != nil {
+		flag := strings.TrimSpace(m[1])
+		if word, ok := signs[flag]; ok {
+			flag = word
+		}
+		return measured{value: digits(m[2]), flag: flag, unit: m[3]}
+	}
+	if text == "none seen" {
+		return measured{value: "0", flag: text}
+	}
+	return measured{flag: text}
+}
+
+func digits(number string) string { return strings.TrimPrefix(number, "+") }
+
+// Places of the ends behind the quantity's name in a record, counted from its end.
+const (
+	lowFromEnd  = 4
+	highFromEnd = 3
+	flagFromEnd = 2
+)
+
+// bound puts an interval into the record of its value.
+func (m measured) bound(record []string) {
+	record[len(record)-lowFromEnd], record[len(record)-highFromEnd] = m.low, m.high
+}
+
+// end puts the value of a column of its own into the record: 0 its low end, 1 its high one. An
+// end that is no number, as an infinite one, is a flag.
+func (m measured) end(record []string, which int) {
+	place := len(record) - lowFromEnd + which
+	if record[place] = m.value; m.value == "" {
+		flag := &record[len(record)-flagFromEnd]
+		*flag = strings.TrimPrefix(*flag+"; "+[]string{"low", "high"}[which]+" "+m.flag, "; ")
+	}
 }

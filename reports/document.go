@@ -138,6 +138,9 @@ func (t *Table) AddRow(cells ...string) {
 	t.Rows = append(t.Rows, cells)
 }
 
+// filledIn reports whether people write into the table: it needs room.
+func (t *Table) filledIn() bool { return t.Key == "signatures" || t.Key == "revisions" }
+
 // groups are the rows that belong together: a row whose first cell is empty goes
 // on with the one above.
 func (t *Table) groups() (groups [][][]string) {

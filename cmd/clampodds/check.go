@@ -4,15 +4,17 @@ import (
 	"fmt"
 
 	"clampodds/cmd/clampodds/internal/question"
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
 
 	"github.com/spf13/cobra"
 )
 
 func newCheck() *cobra.Command {
 	var s shared
-	var validation, names, licences bool
+	var validation, names, licences, schema bool
 	cmd := &cobra.Command{
-		Use:   "check STUDY | check --validation | check --known | check --licences",
+		Use:   "check STUDY | check --validation | check --known | check --schema | check --licences",
 		Short: "Read a study and print every input as understood, or all problems at once",
 		Long: `check reads a study and prints every input as understood, or all problems at
 once.
@@ -22,13 +24,20 @@ the value a source gives beside the value obtained. A value that differs from it
 source says so and why. It exits with 0 whatever they say: the tests judge them.
 
 check --known needs none either: it lists the threads, materials and finishes that
-a study may name, all keys, and units. check --licences prints the licence of the
+a study may name, all keys, and units. check --schema prints the form of a study as
+JSON Schema, with which an editor completes keys and marks slips. check --licences prints the licence of the
 program and those of the libraries in it.`,
 		Args: func(cmd *cobra.Command, args []string) error {
+			chosen := 0
+			for _, one := range []bool{validation, names, licences, schema} {
+				if one {
+					chosen++
+				}
+			}
 			switch {
-			case !validation && !names && !licences:
+			case chosen == 0:
 				return exactly(1)(cmd, args)
-			case validation && names || validation && licences || names && licences:
+			case chosen > 1:
 				return usage(fmt.Errorf("usage: %s: one at a time", cmd.UseLine()))
 			case s.condition != "":
 				return usage(fmt.Errorf("usage: %s: without a study there is no condition", cmd.UseLine()))
@@ -38,6 +47,9 @@ program and those of the libraries in it.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if licences {
 				return printLicences(cmd.OutOrStdout())
+			}
+			if schema {
+				return reports.WriteJSON(cmd.OutOrStdout(), study.JSONSchema())
 			}
 			if names {
 				return emit(cmd.OutOrStdout(), s.form, question.Known())
@@ -59,6 +71,7 @@ program and those of the libraries in it.`,
 	s.flags(cmd)
 	s.conditionFlag(cmd)
 	cmd.Flags().BoolVar(&names, "known", false, "list threads, materials, finishes, keys and units, without a study")
+	cmd.Flags().BoolVar(&schema, "schema", false, "print the form of a study as JSON Schema, for editors, without a study")
 	cmd.Flags().BoolVar(&licences, "licences", false, "print the licence and those of the libraries, without a study")
 	cmd.Flags().BoolVar(&validation, "validation", false, "print the outside checks of this version, without a study")
 	return cmd

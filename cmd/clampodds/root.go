@@ -26,7 +26,7 @@ Exit codes: 0 done and every requirement met; 1 failure; 2 usage or input;
 		SilenceUsage:  true,
 	}
 	root.AddCommand(newNew(), newExample(), newCheck(), newNominal(), newRun(), newMerge(), newTail(), newDrivers(), newLoosen(), newAudit(), newFit(), newGauge())
-	root.AddCommand(newCalibrate(), newChange(), newTorque(), newCompare(), newChoose(), newReport())
+	root.AddCommand(newCalibrate(), newChange(), newTorque(), newCompare(), newChoose(), newReport(), newManual())
 	return root
 }
 

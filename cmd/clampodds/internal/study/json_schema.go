@@ -1,0 +1,192 @@
+package study
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"clampodds/dist"
+)
+
+// JSONSchema is the form of a study file for editors, JSON Schema 2020-12, made of the tables
+// that the reader goes by: every key with its meaning, the words and the parameters of
+// distributions. Units, ranges and what must stand together are left to the reader: what the
+// schema takes may still be refused, what the reader takes never fails it.
+func JSONSchema() map[string]any {
+	root := schemaNode{}
+	for _, k := range Keys() {
+		if !strings.ContainsAny(k.Key, "[ ") && !strings.Contains(k.Key, "NAME") {
+			root.add(strings.Split(k.Key, "."), k)
+		}
+	}
+	for key := range knownKeys() {
+		root.add(strings.Split(key, "."), Key{Key: key})
+	}
+	schema := root.object()
+	properties := schema["properties"].(map[string]any)
+	properties["extends"] = typed("string", "the study that this one is laid over")
+	for key, item := range schemaLists() {
+		properties[key] = map[string]any{"type": "array", "items": item}
+	}
+	schema["$schema"], schema["title"] = "https://json-schema.org/draft/2020-12/schema", "study of clampodds"
+	schema["$defs"] = map[string]any{"distribution": distributionSchema(), "input": map[string]any{"anyOf": []any{
+		map[string]any{"type": []string{"string", "number"}, "description": `a quantity with its unit, "0.70 N*m"; a number where there is no unit`},
+		map[string]any{"$ref": "#/$defs/distribution"},
+	}}}
+	return schema
+}
+
+func typed(of, description string) map[string]any {
+	return map[string]any{"type": of, "description": description}
+}
+
+// schemaNode is a table of the file, a key of it, or both, as screw.torque with its left and
+// right.
+type schemaNode struct {
+	Key
+	leaf     bool
+	children map[string]*schemaNode
+}
+
+func (n *schemaNode) add(path []string, k Key) {
+	if len(path) == 0 {
+		n.leaf = true
+		if n.Meaning == "" {
+			n.Key = k
+		}
+		return
+	}
+	if n.children == nil {
+		n.children = map[string]*schemaNode{}
+	}
+	child := n.children[path[0]]
+	if child == nil {
+		child = &schemaNode{}
+		n.children[path[0]] = child
+	}
+	child.add(path[1:], k)
+}
+
+// object is a table with the keys below the node.
+func (n *schemaNode) object() map[string]any {
+	properties := map[string]any{}
+	for name, child := range n.children {
+		properties[name] = child.schema()
+	}
+	return map[string]any{"type": "object", "properties": properties, "additionalProperties": false}
+}
+
+// plainTypes are those of plain keys that are neither a text nor a quantity.
+var plainTypes = map[string]string{
+	"repair_correlations": "boolean", "verdict.assumed": "array",
+	"run.samples": "integer", "run.seed": "integer", "run.confidence": "number", "run.cards_per_chassis": "integer", "clamp.pieces": "integer",
+}
+
+func (n *schemaNode) schema() map[string]any {
+	var all []any
+	if n.leaf {
+		all = append(all, n.value())
+	}
+	if !n.leaf || !n.onlySides() {
+		all = append(all, n.object())
+	}
+	one := all[0].(map[string]any)
+	if len(all) > 1 {
+		one = map[string]any{"anyOf": all}
+	}
+	if n.Meaning != "" {
+		one["description"] = n.Meaning
+	}
+	return one
+}
+
+// onlySides reports whether nothing is below the node but left and right, which an input has of
+// itself.
+func (n *schemaNode) onlySides() bool {
+	for name := range n.children {
+		if name != "left" && name != "right" {
+			return false
+		}
+	}
+	return !strings.HasPrefix(n.Key.Key, limitsTable+".") || len(n.children) == 0
+}
+
+// value is the schema of a key: an input, a limit, or a word.
+func (n *schemaNode) value() map[string]any {
+	switch key := n.Key.Key; {
+	case strings.HasPrefix(key, limitsTable+"."):
+		return limitSchema()
+	case key == directProfile:
+		return closed(profileKeys...)
+	case plainTypes[key] != "":
+		return map[string]any{"type": plainTypes[key]}
+	case slices.Contains(plainKeys, key):
+		return map[string]any{"type": []string{"string", "number"}}
+	}
+	return map[string]any{"$ref": "#/$defs/input"}
+}
+
+// closed is a table of these keys and no others.
+func closed(keys ...string) map[string]any {
+	properties := map[string]any{}
+	for _, k := range keys {
+		properties[k] = map[string]any{}
+	}
+	return map[string]any{"type": "object", "properties": properties, "additionalProperties": false}
+}
+
+func limitSchema() map[string]any {
+	return map[string]any{"anyOf": []any{map[string]any{"type": []string{"string", "number"}}, closed(limitKeys...)}}
+}
+
+// distributionSchema is an inline table: a constant or a distribution with all that may stand
+// beside it.
+func distributionSchema() map[string]any {
+	keys := map[string]any{
+		"shape":     map[string]any{"enum": append(dist.Shapes(), measured, mixture)},
+		"per":       map[string]any{"enum": slices.Sorted(maps.Keys(levels)), "description": "how widely one draw is shared"},
+		"knowledge": typed("boolean", "lack of knowledge, not variation from part to part"),
+		"source":    typed("string", "where the numbers come from; it goes into the report"),
+		"value":     map[string]any{"type": []string{"string", "number"}},
+		"left":      map[string]any{"$ref": "#/$defs/input"},
+		"right":     map[string]any{"$ref": "#/$defs/input"},
+	}
+	for _, key := range append(slices.Clone(besides), "median") {
+		if keys[key] == nil {
+			keys[key] = map[string]any{"type": []string{"string", "number"}}
+		}
+	}
+	for _, shape := range append(dist.Shapes(), measured, mixture) {
+		for _, key := range new(shapeReader).keysOf(shape) {
+			if keys[key] == nil && key != "pNN" {
+				keys[key] = map[string]any{"type": []string{"string", "number", "boolean", "array"}}
+			}
+		}
+	}
+	keys["lots"] = map[string]any{"type": "array", "items": map[string]any{"$ref": "#/$defs/distribution"}}
+	return map[string]any{"type": "object", "properties": keys, "additionalProperties": false,
+		"patternProperties": map[string]any{percentileKey.String(): map[string]any{"type": []string{"string", "number"}}}}
+}
+
+// schemaLists are the lists of tables, [[condition]] and the like.
+func schemaLists() map[string]any {
+	list := func(keys []string, name string, of []string) map[string]any {
+		one := closed(keys...)
+		one["properties"].(map[string]any)[name] = map[string]any{"type": "array", "items": closed(of...)}
+		return one
+	}
+	component := closed(componentKeys...)
+	properties := component["properties"].(map[string]any)
+	for _, key := range []string{"power", "resistance", "place"} {
+		properties[key] = map[string]any{"$ref": "#/$defs/input"}
+	}
+	properties["limit"], properties["name"] = limitSchema(), map[string]any{"type": "string"}
+	condition := closed(conditionKeys...)
+	properties = condition["properties"].(map[string]any)
+	properties["ageing"], properties["reinsertion"] = closed(ageingKeys...), closed(reinsertionKeys...)
+	properties["informative"] = map[string]any{"type": "boolean"}
+	return map[string]any{
+		"component": component, "condition": condition, "correlation": closed(correlationKeys...),
+		"cost": list(costKeys, "steps", costStepKeys), "option": list(optionKeys, "choices", choiceKeys),
+	}
+}

@@ -1,0 +1,121 @@
+package study
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"testing"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// schemaCheck is the part of JSON Schema that the schema uses.
+type schemaCheck struct{ defs map[string]any }
+
+// misses lists where a value is not as the schema says.
+func (c schemaCheck) misses(at string, schema map[string]any, value any) (list []string) {
+	if ref, ok := schema["$ref"].(string); ok {
+		return c.misses(at, c.defs[filepath.Base(ref)].(map[string]any), value)
+	}
+	if any, ok := schema["anyOf"].([]any); ok {
+		for _, one := range any {
+			if list = c.misses(at, one.(map[string]interface{}), value); len(list) == 0 {
+				return nil
+			}
+		}
+		return list
+	}
+	if words, ok := schema["enum"].([]any); ok && !slices.Contains(words, value) {
+		list = append(list, fmt.Sprint(at, ": ", value))
+	}
+	if of, ok := schema["type"]; ok && !slices.ContainsFunc(asList(of), func(t any) bool { return isType(t.(string), value) }) {
+		return append(list, fmt.Sprintf("%s: %T", at, value))
+	}
+	if items, ok := schema["items"].(map[string]any); ok {
+		for i, v := range value.([]any) {
+			list = append(list, c.misses(fmt.Sprint(at, "[", i, "]"), items, v)...)
+		}
+	}
+	table, ok := value.(map[string]any)
+	properties, closed := schema["properties"].(map[string]any)
+	if !ok || !closed {
+		return list
+	}
+	for key, v := range table {
+		one, known := properties[key].(map[string]any)
+		for pattern, p := range asTable(schema["patternProperties"]) {
+			if !known && regexp.MustCompile(pattern).MatchString(key) {
+				one, known = p.(map[string]any), true
+			}
+		}
+		if !known {
+			list = append(list, at+"."+key)
+			continue
+		}
+		list = append(list, c.misses(at+"."+key, one, v)...)
+	}
+	return list
+}
+
+func asTable(v any) map[string]any { t, _ := v.(map[string]any); return t }
+
+func asList(v any) []any {
+	if list, ok := v.([]any); ok {
+		return list
+	}
+	return []any{v}
+}
+
+func isType(name string, v any) bool {
+	switch v.(type) {
+	case string:
+		return name == "string"
+	case bool:
+		return name == "boolean"
+	case int64:
+		return name == "integer" || name == "number"
+	case float64:
+		return name == "number"
+	case []any:
+		return name == "array"
+	case map[string]any:
+		return name == "object"
+	}
+	return false
+}
+
+// What the reader takes, the schema takes; a slip in any key it marks. A validator of another
+// author (Python's jsonschema 4.26, by hand) said the same of the schema and the studies.
+func TestSchemaTakesTheExamplesAndMarksSlips(t *testing.T) {
+	text, err := json.Marshal(JSONSchema())
+	require.NoError(t, err)
+	var schema map[string]any
+	require.NoError(t, json.Unmarshal(text, &schema))
+	check := schemaCheck{schema["$defs"].(map[string]any)}
+	files, err := filepath.Glob("../../../../testdata/*/*.toml")
+	require.NoError(t, err)
+	require.Greater(t, len(files), 8)
+	for _, file := range files {
+		content, err := os.ReadFile(file)
+		require.NoError(t, err)
+		var study map[string]any
+		require.NoError(t, toml.Unmarshal(content, &study))
+		assert.Empty(t, check.misses("", schema, study), file)
+	}
+	for slip, want := range map[string]string{
+		"[screw]\ntorqe = \"0.7 N*m\"":                                 ".screw.torqe",
+		"[screw]\ntorque = { shape = \"normla\", mean = \"0.7 N*m\" }": ".screw.torque.shape: normla",
+		"[[condition]]\nnmae = \"hot\"":                                ".condition[0].nmae",
+		"titel = \"x\"":                                                ".titel",
+		"[run]\nsamples = \"many\"":                                    ".run.samples: string",
+	} {
+		var study map[string]any
+		require.NoError(t, toml.Unmarshal([]byte(slip), &study))
+		assert.Contains(t, check.misses("", schema, study), want, slip)
+	}
+}

@@ -1,0 +1,45 @@
+package main
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Every command has a page with every flag of its help, and no line that the typesetter would
+// take for a command of its own.
+func TestManualHasEveryCommandAndFlag(t *testing.T) {
+	root := newRoot()
+	whole := invoke("manual")
+	require.Equal(t, exitDone, whole.code)
+	for _, c := range root.Commands() {
+		if !c.IsAvailableCommand() || c.Name() == "help" {
+			continue
+		}
+		assert.Contains(t, whole.stdout, `\fB`+roff(c.Name())+`\fR`)
+		page := manualPage(c)
+		assert.Contains(t, page, roff(c.Short))
+		for _, line := range strings.Split(c.LocalFlags().FlagUsages(), "\n") {
+			if name, ok := strings.CutPrefix(strings.TrimSpace(line), "--"); ok {
+				name, _, _ = strings.Cut(name, " ")
+				assert.Contains(t, page, roff("--"+name)+`\fR`, c.Name())
+			}
+		}
+		for _, line := range strings.Split(page, "\n") {
+			if strings.HasPrefix(line, ".") {
+				assert.Regexp(t, `^\.(TH|SH|TP|PP)`, line, c.Name())
+			}
+		}
+	}
+	assert.Equal(t, `a\-b \e\e`+"\n"+`\&.c`, roff("a-b \\\\\n.c"))
+	assert.Equal(t, exitUsage, invoke("manual", "nonsense").code)
+}
+
+func TestSchemaIsPrinted(t *testing.T) {
+	got := invoke("check", "--schema")
+	require.Equal(t, exitDone, got.code)
+	assert.Contains(t, got.stdout, "json-schema.org/draft/2020-12")
+	assert.Equal(t, exitUsage, invoke("check", "--schema", "--known").code, "one at a time")
+}

@@ -38,7 +38,7 @@ func (r *runFlags) execute(ctx context.Context, run *sim.Run, do question.Doing)
 			return usage(err)
 		}
 		if !found.Complete {
-			return errors.New("stopped before the end")
+			return errors.New(question.Interrupted)
 		}
 		return d.close()
 	})

@@ -20,7 +20,9 @@ it did not scatter, scattered half as much, or had another mean.`,
 			if err != nil {
 				return err
 			}
+			_, clear := progress(cmd.ErrOrStderr(), s.quiet, "drivers")
 			result, verdict, err := q.ask(read).Drivers(cmd.Context(), read, int(rows))
+			clear()
 			return s.answer(cmd, result, verdict, err)
 		},
 	}

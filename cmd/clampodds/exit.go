@@ -53,10 +53,10 @@ func unanswered(err error) error {
 	switch {
 	case errors.As(err, new(outcome)):
 		return err
-	case errors.As(err, new(question.Stopped)), errors.Is(err, loosen.ErrStopped):
+	case errors.As(err, new(question.Stopped)):
 		return failure(err)
-	case errors.Is(err, decide.ErrStopped):
-		return failure(errors.New("stopped before there was an answer"))
+	case errors.Is(err, loosen.ErrStopped), errors.Is(err, decide.ErrStopped):
+		return failure(question.ErrInterrupted)
 	}
 	if refused := (question.Refused{}); errors.As(err, &refused) {
 		return usage(fmt.Errorf("--%w", err)) // its parts are named as the flags are

@@ -117,7 +117,7 @@ func (a *appendixFlags) sample(cmd *cobra.Command, made *question.Appendix) erro
 		return err
 	}
 	if !done.Found.Complete {
-		return failure(errors.New("stopped before the end: no report is written"))
+		return failure(errors.New(question.Interrupted + ": no report is written"))
 	}
 	made.Run, made.Found, made.Verdicts = done.Result, done.Found, done.Verdicts
 	return nil
@@ -129,6 +129,8 @@ const driverSamples = 2000
 // drive finds what makes the spread and the exceedance of the first temperature limit.
 func (a *appendixFlags) drive(cmd *cobra.Command, made *question.Appendix) error {
 	q := exceedance{evaluations: a.evaluations, relativeError: 0.1, seed: a.seed, workers: a.workers, cmd: cmd}
+	_, clear := progress(cmd.ErrOrStderr(), a.quiet, "drivers")
+	defer clear()
 	var err error
 	if made.Drivers, _, err = q.ask(made.Study).Drivers(cmd.Context(), made.Study, driverSamples); err != nil {
 		return unanswered(err)

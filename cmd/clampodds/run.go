@@ -82,7 +82,7 @@ func (r *runFlags) answer(cmd *cobra.Command, s *study.Study) error {
 		return err
 	}
 	if !done.Found.Complete {
-		return failure(errors.New("stopped before the end: the result is incomplete"))
+		return failure(errors.New(question.Interrupted + ": the result is incomplete"))
 	}
 	return verdicts(done.Verdicts...)
 }
@@ -126,6 +126,7 @@ func (r *runFlags) judge(cmd *cobra.Command, s *study.Study, run *sim.Run, done 
 	if r.noConditions || r.condition != "" {
 		return nil
 	}
+	clear()
 	if done.Result.Mission, err = question.UnderConditions(cmd.Context(), s, r.asked(), done.Found, mission, r.progress(cmd)); err != nil {
 		return unanswered(err)
 	}

@@ -23,7 +23,9 @@ search came to its end and the second one found the same ways.`,
 			if err != nil {
 				return err
 			}
+			_, clear := progress(cmd.ErrOrStderr(), s.quiet, "ways to exceed")
 			result, verdict, err := q.ask(read).Tail(cmd.Context(), read)
+			clear()
 			return s.answer(cmd, result, verdict, err)
 		},
 	}

@@ -55,7 +55,7 @@ func (c Calibrate) Ask(ctx context.Context, read *study.Study, m Sampling, data 
 	found, err := p.Solve(ctx)
 	switch {
 	case ctx.Err() != nil:
-		return nil, Stopped("stopped before the end")
+		return nil, ErrInterrupted
 	case err != nil:
 		return nil, err
 	}

@@ -94,7 +94,7 @@ func (p *profile) run(ctx context.Context, read *study.Study, m Sampling, rows i
 		return nil, err
 	}
 	if !found.Complete {
-		return nil, Stopped("stopped before the end of the conditions")
+		return nil, ErrInterrupted
 	}
 	mission := &reports.Mission{Members: p.members, Cards: found.Rows}
 	for i := range read.Limits {

@@ -2,7 +2,6 @@ package question
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -79,7 +78,7 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 		return nil, err
 	}
 	if !found.Complete {
-		return nil, errors.New("stopped before the end: nothing to explore")
+		return nil, ErrInterrupted
 	}
 	e.Cards, e.Level = found.Rows, found.Confidence
 	for k, of := range studies {

@@ -7,6 +7,13 @@ type Stopped string
 
 func (s Stopped) Error() string { return string(s) }
 
+// Interrupted are the words of every command that an interrupt ended; what was finished may
+// follow.
+const Interrupted = "interrupted before the end"
+
+// ErrInterrupted is the end of work that leaves nothing.
+const ErrInterrupted = Stopped(Interrupted + ": no result")
+
 // untilInterrupted does work that gives nothing when stopped half-way. An
 // interrupt leaves it behind, to end with the program.
 func untilInterrupted(ctx context.Context, work func() error) error {
@@ -16,6 +23,6 @@ func untilInterrupted(ctx context.Context, work func() error) error {
 	case err := <-done:
 		return err
 	case <-ctx.Done():
-		return Stopped("interrupted: no result")
+		return ErrInterrupted
 	}
 }

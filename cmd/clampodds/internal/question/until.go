@@ -166,7 +166,7 @@ func (g *goal) refine(ctx context.Context, c *Counting, run *sim.Run, done *Coun
 		Relative: relative, Most: g.Cap, Confidence: run.Confidence, Seed: run.Seed, Workers: run.Workers, Progress: show,
 	})
 	if errors.Is(err, context.Canceled) {
-		return Stopped("stopped before the probability was known")
+		return ErrInterrupted
 	}
 	if err != nil {
 		return err

@@ -135,7 +135,11 @@ func place(z [][]float64, of []int, r int) []float64 {
 // independent draws the normal scores of a variable for a piece.
 func independent(seed uint64, p piece, name string, z []float64) {
 	stream := sim.NewStream(seed, p.purpose, uint64(p.block), name)
-	for r := range p.rows {
-		z[r] = dist.NormalQuantile(stream.Uniform())
-	}
+	normal(&stream, z[:p.rows])
+}
+
+// normal sets z to the next normal scores of a stream.
+func normal(stream *sim.Stream, z []float64) {
+	stream.Fill(z)
+	dist.NormalQuantiles(z, z)
 }

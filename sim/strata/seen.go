@@ -150,11 +150,12 @@ func (s *sample) see(ctx context.Context, purpose string, rows []int64, q sim.Re
 type evaluator struct {
 	sim.Scenario
 	z, x, y [][]float64
+	along   []float64
 }
 
 func newEvaluator(d sim.Scenario) *evaluator {
 	n := len(d.Plan.Variables())
-	return &evaluator{d, batch.Columns(n, pieceRows), batch.Columns(n, pieceRows), batch.Columns(len(d.Model.Outputs()), pieceRows)}
+	return &evaluator{d, batch.Columns(n, pieceRows), batch.Columns(n, pieceRows), batch.Columns(len(d.Model.Outputs()), pieceRows), make([]float64, pieceRows)}
 }
 
 func evaluators(designs []sim.Scenario) (all []*evaluator) {
@@ -178,9 +179,10 @@ func (s *sample) scores(p piece, e *evaluator) [][]float64 {
 		independent(s.Seed, p, v.Name, e.z[i])
 	}
 	stream := sim.NewStream(s.Seed, p.purpose, uint64(p.block), along)
-	for r := range p.rows {
-		s.direction.move(e.z, r, s.strata[p.stratum].score(stream.Uniform()))
-	}
+	t := e.along[:p.rows]
+	stream.Fill(t)
+	s.strata[p.stratum].scores(t)
+	s.direction.move(e.z, t)
 	return e.z
 }
 

@@ -184,7 +184,7 @@ func fit(z [][]float64, y []float64) linear {
 // finite returns the design matrix, 1 and the scores, and the outputs of the
 // rows with a finite value.
 func finite(z [][]float64, y []float64) (*mat.Dense, []float64) {
-	var values, design []float64
+	values, design := make([]float64, 0, len(y)), make([]float64, 0, len(y)*(len(z)+1))
 	for r, value := range y {
 		if !(math.Abs(value) <= math.MaxFloat64) {
 			continue

@@ -49,7 +49,7 @@ func NewScreen(ctx context.Context, scenario sim.Scenario, rows int64, seed uint
 		for v, variable := range single.Variables() {
 			independent(s.seed, p, variable.Name, e.z[v])
 		}
-		y := e.evaluate(p.rows)
+		y := e.evaluate(0, p.rows)
 		for k, q := range scenario.Requirements {
 			if floats.HasNaN(y[outputs[k]]) {
 				return fmt.Errorf("scenario %q: output %q is NaN", scenario.Name, q.Output)

@@ -57,13 +57,17 @@ func isNumber(s string) bool {
 	return err == nil
 }
 
-// tidyHeads are those of the numbers.
-var tidyHeads = []string{"quantity", "value", "low", "high", "flag", "unit"}
+// unitHead is that of a column of units.
+const unitHead = "unit"
 
-// about are the columns that say what a row is about: the first, and those of text.
+// tidyHeads are those of the numbers.
+var tidyHeads = []string{"quantity", "value", "low", "high", "flag", unitHead}
+
+// about are the columns that say what a row is about: the first, and those of text but one of
+// units, which are those of the numbers.
 func (t *Table) about() (places []int) {
 	for i, c := range t.Columns {
-		if i == 0 || !c.Number {
+		if i == 0 || !c.Number && c.Head != unitHead {
 			places = append(places, i)
 		}
 	}
@@ -73,7 +77,8 @@ func (t *Table) about() (places []int) {
 // tidy are the records of the table, the heads first.
 func (t *Table) tidy() [][]string {
 	about := t.about()
-	if len(about) == len(t.Columns) {
+	unitColumn := slices.IndexFunc(t.Columns, func(c Column) bool { return c.Head == unitHead })
+	if !slices.ContainsFunc(t.Columns[1:], func(c Column) bool { return c.Number }) {
 		return append([][]string{t.heads()}, t.Rows...)
 	}
 	var heads []string
@@ -94,7 +99,7 @@ func (t *Table) tidy() [][]string {
 		}
 		last := -1
 		for i, c := range t.Columns {
-			if slices.Contains(about, i) || row[i] == "" {
+			if slices.Contains(about, i) || i == unitColumn || row[i] == "" {
 				continue
 			}
 			m := readCell(row[i])
@@ -109,6 +114,9 @@ func (t *Table) tidy() [][]string {
 			}
 			if m.unit == "" {
 				m.unit = unit
+			}
+			if m.unit == "" && unitColumn >= 0 {
+				m.unit = row[unitColumn]
 			}
 			last, above[i] = len(records), len(records)
 			records = append(records, slices.Concat(subject, []string{head, m.value, m.low, m.high, m.flag, m.unit}))

@@ -10,14 +10,17 @@ import (
 // fold makes a table fit a terminal of the given width: where it is too wide, long
 // texts run on in further rows; where it is still too wide, its columns are
 // spread over several tables, the first column repeated in each. Numbers are never
-// broken. A terminal too narrow for the first column and one other gets a table
+// broken. A verdict then stands in the first table, beside what it is of. A terminal too narrow for the first column and one other gets a table
 // that is too wide.
 func fold(t *Table, width int) []*Table {
-	widths := columnWidths(t)
+	whole, widths := t, columnWidths(t)
 	if tableWidth(widths) <= width {
 		return []*Table{t}
 	}
-	widths = shrink(t, widths, width)
+	if t = t.verdictFirst(); tableWidth(shrink(t, columnWidths(t), width)) <= width {
+		t = whole // it fits when texts break: the order stays
+	}
+	widths = shrink(t, columnWidths(t), width)
 	var parts []*Table
 	for first := 1; first < len(widths); {
 		next := first + 1
@@ -34,6 +37,29 @@ func fold(t *Table, width int) []*Table {
 		parts[i] = wrapCells(part, shrink(part, columnWidths(part), width))
 	}
 	return parts
+}
+
+// verdictFirst is the table with the column of its verdicts behind the first.
+func (t *Table) verdictFirst() *Table {
+	at := slices.IndexFunc(t.Columns, func(c Column) bool { return c.Head == "verdict" })
+	if at < 2 {
+		return t
+	}
+	out := *t
+	out.Columns = moved(t.Columns, at)
+	out.Rows = make([][]string, len(t.Rows))
+	for i, row := range t.Rows {
+		out.Rows[i] = moved(row, at)
+	}
+	return &out
+}
+
+// moved is the list with one of its members behind the first.
+func moved[T any](list []T, at int) []T {
+	out := slices.Clone(list[:1])
+	out = append(out, list[at])
+	out = append(out, list[1:at]...)
+	return append(out, list[at+1:]...)
 }
 
 // tableWidth is that of a printed table: a blank on both sides of each column.

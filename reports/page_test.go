@@ -193,7 +193,7 @@ func TestPagePrintsWholeRows(t *testing.T) {
 		sheets int
 	}{
 		{"A4", sheetsOnA4, 10},
-		{"Letter", func(t *testing.T) [][]string { return sheetsOfEach(t, chromedp.PaperLetter, []Document{d}) }, 11},
+		{"Letter", func(t *testing.T) [][]string { return sheetsOfEach(t, chromedp.PaperLetter, []Document{d}) }, 10},
 	} {
 		t.Run(paper.name, func(t *testing.T) {
 			sheets := paper.print(t)[0]

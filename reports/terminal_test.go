@@ -59,6 +59,17 @@ func TestNarrowTerminalKeepsEveryCell(t *testing.T) {
 	}
 }
 
+// The verdict of a requirement is on its own line, in the first table that it is cut into.
+func TestVerdictIsSeenAtEveryWidth(t *testing.T) {
+	for _, width := range []int{60, 80, 120, 200} {
+		text := printed(t, Terminal{Width: width}, appendix())
+		_, text, _ = strings.Cut(text, "Probability of exceeding")
+		table, _, _ := strings.Cut(text, "\n\n")
+		assert.Regexp(t, `(?m)^ hotter edge.* (met|undecided)`, table, "%d columns", width)
+		assert.Regexp(t, `(?m)^ screw, combined.* undecided`, table, "%d columns", width)
+	}
+}
+
 func TestFoldKeepsNumbersWholeAndTextsComplete(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		table := &Table{Columns: []Column{{Head: "name"}}}

@@ -23,7 +23,7 @@ func TestManualHasEveryCommandAndFlag(t *testing.T) {
 		assert.Contains(t, page, roff(c.Short))
 		for _, line := range strings.Split(c.LocalFlags().FlagUsages(), "\n") {
 			if name, ok := strings.CutPrefix(strings.TrimSpace(line), "--"); ok {
-				name, _, _ = strings.Cut(name, " ")
+				name = name[:strings.IndexAny(name, " [")]
 				assert.Contains(t, page, roff("--"+name)+`\fR`, c.Name())
 			}
 		}

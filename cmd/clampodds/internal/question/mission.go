@@ -64,6 +64,15 @@ func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved
 	if err != nil {
 		return nil, err
 	}
+	m, err := judgeMembers(ctx, setup, s, members)
+	if err == nil {
+		missions.Store(key, m)
+	}
+	return m, err
+}
+
+// judgeMembers judges a mission and finds what would decide it.
+func judgeMembers(ctx context.Context, setup decide.Setup, s *study.Study, members []decide.Member) (*decide.Mission, error) {
 	m, err := setup.Mission(ctx, members)
 	if err != nil {
 		return nil, err
@@ -73,7 +82,6 @@ func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved
 		return nil, err
 	}
 	needed.Store(m, list)
-	missions.Store(key, m)
 	return m, nil
 }
 
@@ -134,6 +142,10 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 		d.Needed = list.([]reports.Needed)
 	}
 	d.Chance = assurance.Wanted
-	d.Wanting = map[decide.Want]string{decide.Cards: "cards", decide.Knowledge: "knowledge"}[worst.Want]
+	d.Wanting = wanting(worst.Want)
 	return d
+}
+
+func wanting(w decide.Want) string {
+	return map[decide.Want]string{decide.Cards: "cards", decide.Knowledge: "knowledge"}[w]
 }

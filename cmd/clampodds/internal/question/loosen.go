@@ -73,7 +73,9 @@ func judgedFor(ctx context.Context, setup decide.Setup, read *study.Study, to mo
 		if err := onlyLimits(read, members, limits); err != nil {
 			return nil, err
 		}
-		return judgeMembers(ctx, ofRecord(setup, read), read, members)
+		m, list, err := judgeMembers(ctx, ofRecord(setup, read), read, members)
+		needed.Store(m, list)
+		return m, err
 	}
 	m, err := judged()
 	if err == nil && m.Verdict == sim.NoTarget {

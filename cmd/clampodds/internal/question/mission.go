@@ -56,7 +56,8 @@ func Judge(ctx context.Context, setup decide.Setup, s *study.Study, conditions b
 // is judged, the study as written being the first.
 func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved, conditions bool) (*decide.Mission, error) {
 	setup = ofRecord(setup, s)
-	key := fmt.Sprint(s.Digest, s.ConditionName, to.name, conditions, setup.Run.Seed, setup.Run.Confidence, setup.Run.Workers, setup.Evaluations, setup.Policy)
+	id := recordsOf(setup, s, to.name, conditions)
+	key := fmt.Sprint(id, setup.Run.Workers) // tests hold the workers' answers against one another
 	if m, ok := missions.Load(key); ok {
 		return m.(*decide.Mission), nil
 	}
@@ -64,25 +65,23 @@ func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved
 	if err != nil {
 		return nil, err
 	}
-	m, err := judgeMembers(ctx, setup, s, members)
-	if err == nil {
-		missions.Store(key, m)
-	}
-	return m, err
-}
-
-// judgeMembers judges a mission and finds what would decide it.
-func judgeMembers(ctx context.Context, setup decide.Setup, s *study.Study, members []decide.Member) (*decide.Mission, error) {
-	m, err := setup.Mission(ctx, members)
-	if err != nil {
-		return nil, err
-	}
-	list, err := neededFor(ctx, setup, s, m)
+	m, list, err := judgeOnce(ctx, id, members, func() (*decide.Mission, []reports.Needed, error) { return judgeMembers(ctx, setup, s, members) })
 	if err != nil {
 		return nil, err
 	}
 	needed.Store(m, list)
+	missions.Store(key, m)
 	return m, nil
+}
+
+// judgeMembers judges a mission and says what would decide it.
+func judgeMembers(ctx context.Context, setup decide.Setup, s *study.Study, members []decide.Member) (*decide.Mission, []reports.Needed, error) {
+	m, err := setup.Mission(ctx, members)
+	if err != nil {
+		return nil, nil, err
+	}
+	list, err := neededFor(ctx, setup, s, m)
+	return m, list, err
 }
 
 func judgedMembers(s *study.Study, to moved, conditions bool) ([]decide.Member, error) {

@@ -175,7 +175,7 @@ func TestLoosenAndAuditInEveryFormat(t *testing.T) {
 	long(t)
 	for _, command := range [][]string{
 		{"loosen", oneCondition(t, 0.06), "--limit", "spot", "--input", "slot.width"},
-		{"audit", looseStudy(t, 0.06), "--loose", "0 N*m"},
+		{"audit", looseStudy(t, 0.06), "--loose", "0 N*m", "--tight", "1 N*m", "--limit", "spot"},
 	} {
 		args := append(command, "--quiet")
 		one := invoke(append(args, "--workers", "1", "--format", "json")...)

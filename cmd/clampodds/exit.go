@@ -14,7 +14,6 @@ import (
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/sim"
 	"clampodds/sim/decide"
-	"clampodds/sim/loosen"
 )
 
 // The exit codes, the same for every command and format.
@@ -57,7 +56,7 @@ func unanswered(err error) error {
 		return err
 	case errors.As(err, new(question.Stopped)):
 		return failure(err)
-	case errors.Is(err, loosen.ErrStopped), errors.Is(err, decide.ErrStopped):
+	case errors.Is(err, decide.ErrStopped):
 		return failure(question.ErrInterrupted)
 	case errors.As(err, new(question.FileError)):
 		return ofFiles(err)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -71,7 +72,7 @@ func manualPage(cmd *cobra.Command) string {
 		if f.Shorthand != "" {
 			head = "-" + f.Shorthand + ", " + head
 		}
-		if options = append(options, ".TP", strings.TrimSpace(`\fB`+roff(head)+`\fR `+roff(value)), roff(what)); f.DefValue != "" && f.DefValue != "false" && f.DefValue != "[]" {
+		if options = append(options, ".TP", strings.TrimSpace(`\fB`+roff(head)+`\fR `+roff(value)), roff(what)); !slices.Contains([]string{"", "false", "0", "[]"}, f.DefValue) {
 			options = append(options, roff("(default "+f.DefValue+")"))
 		}
 	})

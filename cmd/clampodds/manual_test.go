@@ -24,7 +24,7 @@ func TestManualHasEveryCommandAndFlag(t *testing.T) {
 		for _, line := range strings.Split(c.LocalFlags().FlagUsages(), "\n") {
 			if name, ok := strings.CutPrefix(strings.TrimSpace(line), "--"); ok {
 				name = name[:strings.IndexAny(name, " [")]
-				assert.Contains(t, page, roff("--"+name)+`\fR`, c.Name())
+				assert.True(t, strings.Contains(page, roff("--"+name)+`\fR`), "%s: %s", c.Name(), name)
 			}
 		}
 		for _, line := range strings.Split(page, "\n") {

@@ -209,6 +209,7 @@ func (r Inputs) Basis() *Table {
 			t.AddRow(starred(in.Key, in.Knowledge), in.NominalText, in.RangeText, in.Level, in.Source)
 		}
 	}
+	t.Notes = append(t.Notes, r.roughnessNote()...)
 	for _, p := range r.Together {
 		t.Notes = append(t.Notes, fmt.Sprintf("Drawn together: %s and %s, rank correlation %s.", p.Key, p.With, Plain(p.Rank)))
 	}

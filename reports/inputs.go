@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"path/filepath"
+	"strings"
 )
 
 // InputsSchema names the form of the JSON of a checked study.
@@ -95,7 +96,18 @@ func (r Inputs) scattering() *Table {
 		}
 		t.AddRow(in.Key, in.NominalText, in.SpreadText, in.RangeText, level, in.Typed)
 	}
+	t.Notes = append(t.Notes, r.roughnessNote()...)
 	return t
+}
+
+// roughnessNote says why a roughness is not the number on the drawing.
+func (r Inputs) roughnessNote() []string {
+	for _, in := range r.Inputs {
+		if strings.HasSuffix(in.Key, ".roughness") {
+			return []string{"roughness: shown as the rms value of the heights; one typed as Ra was multiplied by 1.253."}
+		}
+	}
+	return nil
 }
 
 // together lists the inputs that are not drawn on their own.
@@ -126,7 +138,7 @@ func (r Inputs) limits() *Table {
 	for _, l := range r.Limits {
 		target := "none set: no verdict"
 		if l.Target != nil {
-			target = Number(*l.Target, 3)
+			target = ExactProbability(*l.Target)
 		}
 		t.AddRow(l.Label, l.Shown, target, fmt.Sprintf("%s:%d", filepath.Base(l.File), l.Line), l.Source)
 	}

@@ -154,10 +154,17 @@ func (d Answers) values() (newValues, error) {
 		return v, err
 	}
 	millimetres := func(x float64) string { return strconv.FormatFloat(1e3*x, 'g', 4, 64) + " mm" }
-	torque := func(share float64) string { return strconv.FormatFloat(share*d["torque"].si, 'g', 2, 64) + " N*m" }
+	typed, err := units.Parse(d["torque"].text, "N*m")
+	if err != nil {
+		return v, err
+	}
+	perUnit, err := units.Parse("1 "+typed.Unit, "N*m")
+	torque := func(share float64) string { // in the unit of the drawing
+		return strconv.FormatFloat(share*typed.SI/perUnit.SI, 'g', 2, 64) + " " + typed.Unit
+	}
 	v.Travel, v.Bearing, v.Engagement = millimetres(play+0.5e-3), millimetres(1.4*thread.MajorDiameter), millimetres(2*thread.MajorDiameter)
 	v.PrevailingLow, v.PrevailingHigh = torque(0.04), torque(0.13)
-	return v, nil
+	return v, err
 }
 
 // Source is what stands behind an answer.
@@ -211,7 +218,9 @@ func (a NewAnswer) share() float64 {
 
 // Roughness is the drawing's limit as the 95th percentile of lots.
 func (d Answers) Roughness() string {
-	half := strconv.FormatFloat(0.5e6*d["roughness"].si, 'g', 3, 64) + " um"
+	typed, _ := units.Parse(d["roughness"].text, "m") // it was read before
+	perUnit, _ := units.Parse("1 "+typed.Unit, "m")
+	half := strconv.FormatFloat(0.5*typed.SI/perUnit.SI, 'g', 3, 64) + " " + typed.Unit
 	return fmt.Sprintf("{ shape = \"lognormal\", median = %s, p95 = %s, per = \"lot\", source = %s }", tomlText(half), d.Text("roughness"), d.Source("roughness"))
 }
 

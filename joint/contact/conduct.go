@@ -36,13 +36,29 @@ type Ranges struct{ PressureBelow, PressureAbove, OverYield bool }
 // It writes to the curves of the bodies; else what is said of Evaluate holds.
 func Conduct(faces []Pressing, gas *GasState, contactFactor float64) (ranges Ranges) {
 	for i := range faces {
-		f := &faces[i]
-		if f.close(); f.loaded {
-			ranges.PressureBelow = ranges.PressureBelow || f.relative < leastRelativePressure
-			ranges.PressureAbove = ranges.PressureAbove || f.relative > mostRelativePressure
-			ranges.OverYield = ranges.OverYield || f.LocalPressure > f.Pair.yieldBearing
-		}
+		faces[i].close()
+		met := faces[i].ranges()
+		ranges.PressureBelow = ranges.PressureBelow || met.PressureBelow
+		ranges.PressureAbove = ranges.PressureAbove || met.PressureAbove
+		ranges.OverYield = ranges.OverYield || met.OverYield
 	}
+	touch(faces)
+	for i := range faces {
+		faces[i].join(gas, contactFactor)
+	}
+	return ranges
+}
+
+// ranges are those of the face.
+func (f *Pressing) ranges() Ranges {
+	if !f.loaded {
+		return Ranges{}
+	}
+	return Ranges{f.relative < leastRelativePressure, f.relative > mostRelativePressure, f.LocalPressure > f.Pair.yieldBearing}
+}
+
+// touch finds the spots of faces, coats included, and the gap between them.
+func touch(faces []Pressing) {
 	for i := range faces {
 		if f := &faces[i]; f.loaded {
 			f.touch()
@@ -53,10 +69,6 @@ func Conduct(faces []Pressing, gas *GasState, contactFactor float64) (ranges Ran
 			f.coatSpots()
 		}
 	}
-	for i := range faces {
-		faces[i].join(gas, contactFactor)
-	}
-	return ranges
 }
 
 // close finds the strips in contact and their pressure.
@@ -180,8 +192,8 @@ func (f *Pressing) join(gas *GasState, contactFactor float64) {
 	h := 0.0
 	if f.loaded {
 		s := f.separation + gas.JumpDistance
-		flow := f.spots[0]*s + (gas.Conductivity+gas.Radiation*s)*f.spots[1]
-		h = across.Fraction * contactFactor * flow / (f.spots[1]*s + flow*(f.Film+across.Fraction*across.Constriction))
+		flow := float64(f.spots[0]*s) + float64((gas.Conductivity+float64(gas.Radiation*s))*f.spots[1])
+		h = across.Fraction * contactFactor * flow / (float64(f.spots[1]*s) + float64(flow*(f.Film+float64(across.Fraction*across.Constriction))))
 	}
 	h = across.beside(h, f.separation, gas, f.Film)
 	if along := &face.Along; along.Gap > 0 && along.Fraction < 1 {

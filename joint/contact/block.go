@@ -18,7 +18,7 @@ type PairBlock struct {
 	spotScale, gapScale, softness, openness, spread, yieldBearing, film lanes.Row
 
 	coated [lanes.Count]bool
-	coats  [lanes.Count]Pair // of the coated
+	coats  []Pair // of the coated
 }
 
 // Set gives a card its pair. Who shares the curves of a coat among cards of unlike conductivity has
@@ -28,6 +28,9 @@ func (b *PairBlock) Set(lane int, p *Pair) {
 	b.openness[lane], b.spread[lane], b.yieldBearing[lane] = p.openness, p.spread, p.yieldBearing
 	b.film[lane] = p.CoatResistance
 	if b.coated[lane] = p.table != nil; b.coated[lane] {
+		if b.coats == nil {
+			b.coats = make([]Pair, lanes.Count)
+		}
 		b.coats[lane] = *p
 	}
 }
@@ -51,7 +54,8 @@ func (b *PartialBlock) Set(lane int, p Partial) {
 	b.Fraction[lane], b.Gap[lane], b.Constriction[lane] = p.Fraction, p.Gap, p.Constriction
 }
 
-func (b *PartialBlock) at(lane int) Partial {
+// At is that of a card.
+func (b *PartialBlock) At(lane int) Partial {
 	return Partial{b.Fraction[lane], b.Gap[lane], b.Constriction[lane]}
 }
 
@@ -83,21 +87,28 @@ func (b *RangesBlock) add(lane int, r Ranges) {
 	}
 }
 
+// Of is the face of one card, with its pair and what presses on it.
+func (f *FaceBlock) Of(lane int, pair *Pair) Pressing {
+	p := Pressing{
+		Pair: pair, Film: f.Film[lane] + f.Pair.film[lane],
+		Face: Face{Length: f.Length[lane], Width: f.Width[lane], Crown: f.Crown[lane], Taper: f.Taper[lane]},
+	}
+	if f.Force != nil {
+		p.Force = f.Force[lane]
+	}
+	if f.Along != nil {
+		p.Face.Along = f.Along.At(lane)
+	}
+	return p
+}
+
 // conductEach is Conduct card by card, by the stages of the function.
 func (b *Bench) conductEach(f *FaceBlock, gas *GasBlock, factor *lanes.Row, ranges *RangesBlock, count int) {
 	cards := b.cards[:count]
 	for lane := range cards {
 		p := &cards[lane]
 		b.pairs[lane] = f.Pair.pair(lane)
-		p.Pair, p.Film = &b.pairs[lane], f.Film[lane]+f.Pair.film[lane]
-		p.Face = Face{Length: f.Length[lane], Width: f.Width[lane], Crown: f.Crown[lane], Taper: f.Taper[lane]}
-		p.Force = 0
-		if f.Force != nil {
-			p.Force = f.Force[lane]
-		}
-		if f.Along != nil {
-			p.Face.Along = f.Along.at(lane)
-		}
+		*p = f.Of(lane, &b.pairs[lane])
 		p.close()
 		ranges.add(lane, p.ranges())
 	}

@@ -17,8 +17,10 @@ type FaceBlock struct {
 type PairBlock struct {
 	spotScale, gapScale, softness, openness, spread, yieldBearing, film lanes.Row
 
-	coated [lanes.Count]bool
-	coats  []Pair // of the coated
+	anyCoated bool
+	coated    lanes.Row // 1, else 0
+	sides     [2]sideBlock
+	coats     []Pair // of the coated
 }
 
 // Set gives a card its pair. Who shares the curves of a coat among cards of unlike conductivity has
@@ -27,17 +29,25 @@ func (b *PairBlock) Set(lane int, p *Pair) {
 	b.spotScale[lane], b.gapScale[lane], b.softness[lane] = p.spotScale, p.gapScale, p.softness
 	b.openness[lane], b.spread[lane], b.yieldBearing[lane] = p.openness, p.spread, p.yieldBearing
 	b.film[lane] = p.CoatResistance
-	if b.coated[lane] = p.table != nil; b.coated[lane] {
-		if b.coats == nil {
-			b.coats = make([]Pair, lanes.Count)
-		}
-		b.coats[lane] = *p
+	b.coated[lane] = 0
+	if p.table != nil {
+		b.setCoats(lane, p)
+	}
+}
+
+func (b *PairBlock) setCoats(lane int, p *Pair) {
+	if b.coats == nil {
+		b.coats = make([]Pair, lanes.Count)
+	}
+	b.anyCoated, b.coated[lane], b.coats[lane] = true, 1, *p
+	for i := range b.sides {
+		b.sides[i].set(lane, &p.sides[i])
 	}
 }
 
 // pair is enough of the pair of a card for one face of it.
 func (b *PairBlock) pair(lane int) Pair {
-	if b.coated[lane] {
+	if b.coated[lane] != 0 {
 		return b.coats[lane]
 	}
 	return Pair{

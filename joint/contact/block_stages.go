@@ -18,6 +18,8 @@ type Bench struct {
 	across                 PartialBlock
 	odd                    bool // some card's spots need touchOdd
 
+	coats coatBench
+
 	cards [lanes.Count]Pressing // of conductEach
 	pairs [lanes.Count]Pair
 }
@@ -43,8 +45,11 @@ func (b *Bench) conductVectors(f *FaceBlock, gas *GasBlock, factor *lanes.Row, r
 		b.press(f, count)
 		b.splitRatio(count)
 		b.close(f, ranges, count)
-		b.splitPressure(f, count)
+		b.splitPressure(count)
 		b.touch(f, count)
+		if f.Pair.anyCoated {
+			b.coat(f, count)
+		}
 		b.touchOdd(f, count)
 	}
 	b.join(f, gas, factor, count)
@@ -126,12 +131,9 @@ func (b *Bench) splitRatio(count int) {
 // close finds the strips in contact across and their pressure.
 func (b *Bench) close(f *FaceBlock, ranges *RangesBlock, count int) {
 	none, halves, whole, negative := zero.Vector(), half.Vector(), one.Vector(), minusOne.Vector()
-	c3, c4, c5, c6 := logarithm3.Vector(), logarithm4.Vector(), logarithm5.Vector(), logarithm6.Vector()
 	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
 		q, r := b.q.At(i), b.rest.At(i)
-		square := r.Mul(r)
-		series := c3.Sub(c4.Mul(r)).Add(square.Mul(c5.Sub(c6.Mul(r))))
-		ln := b.start.At(i).Add(r.Add(square.Mul(r.Mul(series).Sub(halves))))
+		ln := b.start.At(i).Add(logarithmSeries(r))
 		gap := whole.Sub(q).Add(q.Mul(ln))
 		gap = b.amplitude.At(i).Mul(lanes.Pick(gap.Less(none), none, gap))
 		constriction := negative.Mul(b.wave.At(i).Mul(f.Pair.spread.At(i))).Mul(ln)
@@ -155,12 +157,20 @@ func (b *Bench) close(f *FaceBlock, ranges *RangesBlock, count int) {
 	lanes.Done()
 }
 
+// logarithmSeries is the series of parts.logarithm.
+func logarithmSeries(r lanes.Vector) lanes.Vector {
+	square := r.Mul(r)
+	near := logarithm3.Vector().Sub(logarithm4.Vector().Mul(r))
+	far := logarithm5.Vector().Sub(logarithm6.Vector().Mul(r))
+	return r.Add(square.Mul(r.Mul(near.Add(square.Mul(far))).Sub(half.Vector())))
+}
+
 // splitPressure looks up what the powers of P_l/H need.
-func (b *Bench) splitPressure(f *FaceBlock, count int) {
+func (b *Bench) splitPressure(count int) {
 	for i := range min(count+lanes.Width-1, lanes.Count) {
 		n := split(b.relative[i])
 		b.rest[i], b.spotStart[i], b.gapStart[i] = n.r, spotPower.start(n), gapPower.start(n)
-		b.odd = b.odd || !n.ordinary() || f.Pair.coated[i]
+		b.odd = b.odd || !n.ordinary()
 	}
 }
 
@@ -189,20 +199,19 @@ func binomial(c *[6]lanes.Constant, r, square lanes.Vector) lanes.Vector {
 	return r.Mul(c[1].Vector()).Add(square.Mul(near.Add(square.Mul(far))))
 }
 
-// touchOdd does again, one by one, the cards with a coat and those with a pressure that no power has a
-// start for.
+// touchOdd does again, one by one, the cards with a pressure that no power has a start for.
 func (b *Bench) touchOdd(f *FaceBlock, count int) {
 	if !b.odd {
 		return
 	}
-	for i := range count {
-		if b.loaded[i] == 0 || !f.Pair.coated[i] && split(b.relative[i]).ordinary() {
+	for i, relative := range b.relative[:count] {
+		if split(relative).ordinary() {
 			continue
 		}
 		pair := f.Pair.pair(i)
-		p := Pressing{Pair: &pair, relative: b.relative[i]}
+		p := Pressing{Pair: &pair, relative: relative}
 		p.touch()
-		if f.Pair.coated[i] {
+		if pair.table != nil {
 			p.coatSpots()
 		}
 		b.flow[i], b.drop[i], b.separation[i] = p.spots[0], p.spots[1], p.separation

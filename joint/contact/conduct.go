@@ -137,7 +137,7 @@ func (s *spotPlace) find(t *coatTable, relative float64, n parts) {
 	s.eps = math.Sqrt(relative)
 	s.bare = t.constriction(s.eps)
 	s.tau = at.place(u)
-	s.zeta = s.tau + ln*(0.5/step)
+	s.zeta = s.tau + float64(ln*(0.5/step))
 }
 
 var lnMostCoatPressure = math.Log(mostCoatPressure)
@@ -151,7 +151,7 @@ func (f *Pressing) coatSpots() {
 		second, under = sides[1].constriction(t, s)
 	}
 	f.spots[0] *= s.bare * over * under
-	f.spots[1] = first*under + second*over
+	f.spots[1] = float64(first*under) + float64(second*over)
 }
 
 // constriction is a side's part of C bare, as a flow over a drop:
@@ -172,14 +172,14 @@ func (s *coated) constriction(t *coatTable, at *spotPlace) (flow, drop float64) 
 	cell, u := tauAxis.cell(s.place + at.tau)
 	half := s.curves.halfIn(t, cell, k).at(u)
 	if s.tau < leastTau*a { // the guess is right as the coat goes
-		half = 1 + (half-1)*(s.tau/(leastTau*a))
+		half = 1 + float64((half-1)*(s.tau/(leastTau*a)))
 	}
 	cell, u = zetaAxis.cell(s.place + at.zeta)
 	lines := s.curves.wallIn(t, cell, k)
-	wall := eps * t.bare[0] * (lines[0].at(u) + eps*eps*lines[1].at(u))
-	n, z := s.near, s.far*eps
+	wall := eps * t.bare[0] * (lines[0].at(u) + float64(eps*eps*lines[1].at(u)))
+	n, z, ka := s.near, float64(s.far*eps), float64(k*a)
 	over, under := a+n, a+z
-	return s.weight * (half*(k*a+n)*under - wall*(k*a+z)*over), over * under
+	return s.weight * (float64(half*(ka+n)*under) - float64(wall*(ka+z)*over)), over * under
 }
 
 // join puts strips, gas and bow together. With h_c = n/d, s = Y + M and the strips'

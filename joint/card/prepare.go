@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"clampodds/joint/contact"
+	"clampodds/joint/lanes"
 )
 
 // What follows from inputs that are constants, or whose draw the cards of a chassis
@@ -56,6 +57,12 @@ func (s *state) prepareGas(gas contact.Gas, e int) {
 	edge.gas = must(contact.NewGasState(gas, edge.joint, pressure, accommodation))
 }
 
+// keepPairs keeps the pairs of the last card of a block, which the next may have as well.
+func (edge *edgeState) keepPairs() {
+	edge.made[lanes.Count] = *edge.pairs
+	edge.pairs = &edge.made[lanes.Count]
+}
+
 // preparePairs combines the bodies of an edge; left is the left edge, whose bodies
 // are often the same.
 func (edge *edgeState) preparePairs(left *edgeState) {
@@ -85,7 +92,8 @@ func (edge *edgeState) preparePairs(left *edgeState) {
 		}
 	}
 	// The parameter table lies inside the ranges that contact accepts.
-	edge.pairs = [pairKinds]contact.Pair{
+	edge.pairs = &edge.made[edge.in.lane]
+	*edge.pairs = bodyPairs{
 		flangeOnRail:   contact.PairOf(&body[flangeBody], &body[railBody], 0),
 		flangeOnPiece:  contact.PairOf(&body[flangeBody], &body[clampBody], 0),
 		pieceOnChassis: contact.PairOf(&body[clampBody], &body[railBody], 0),

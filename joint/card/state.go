@@ -53,7 +53,8 @@ type edgeState struct {
 	train                          force.TrainForces
 
 	bodies bodyBlock
-	pairs  [pairKinds]contact.Pair // of bodies
+	pairs  *bodyPairs                 // of bodies
+	made   [lanes.Count + 1]bodyPairs // of every card that has its own; last, from the block before
 	curves [lanes.Count][bodies]contact.CoatCurves
 	bent   [2][2]bentLayer // by bow and waves: flange, rail
 
@@ -62,6 +63,9 @@ type edgeState struct {
 	joined  []joined            // likewise
 	walls   [walls]wallBlock
 }
+
+// bodyPairs are the pairs of one card's bodies.
+type bodyPairs [pairKinds]contact.Pair
 
 // edgeBlock is what presses on the faces of every card's edge, and what the faces share.
 type edgeBlock struct {
@@ -117,6 +121,7 @@ func (m *Model) newState() *state {
 	for e := range s.edges {
 		edge := &s.edges[e]
 		edge.in.rows = s.in.rows[m.edgeSlot(e, 0):m.edgeSlot(e+1, 0)]
+		edge.pairs = &edge.made[lanes.Count]
 		edge.bind(m.faces)
 	}
 	return s
@@ -161,6 +166,8 @@ func (s *state) take(lane int) {
 // its faces, then all of them together.
 func (m *Model) evaluateBlock(s *state) {
 	clear(s.out)
+	s.edges[1].keepPairs() // first: they may be the left edge's
+	s.edges[0].keepPairs()
 	for lane := range s.count {
 		s.take(lane)
 		s.pressed[lane] = m.press(s)

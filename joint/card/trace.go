@@ -172,8 +172,7 @@ func (m *Model) traceEdge(s *state, e int, heat []float64, t *EdgeTrace) {
 	edge, w := &s.edges[e], &m.wiring.edges[e]
 	t.Bow = edge.pressed.bow.At(0)
 	for i, f := range m.faces {
-		pair := edge.pairs[f.pair]
-		pressed := edge.faces[i].Of(0, &pair)
+		pressed, pair := edge.faces[i].Card(0), edge.pairs[f.pair]
 		var whole contact.Conductance
 		pair.Film = pressed.Film
 		contact.Evaluate(&pair, &edge.gas, &pressed.Face, pressed.Force, s.in.at(contactFactor), &whole)

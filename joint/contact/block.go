@@ -17,42 +17,24 @@ type FaceBlock struct {
 type PairBlock struct {
 	spotScale, gapScale, softness, openness, spread, yieldBearing, film lanes.Row
 
+	pairs     [lanes.Count]*Pair
 	anyCoated bool
 	coated    lanes.Row // 1, else 0
 	sides     [2]sideBlock
-	coats     []Pair // of the coated
 }
 
-// Set gives a card its pair. Who shares the curves of a coat among cards of unlike conductivity has
-// them cut anew for every face.
+// Set gives a card its pair, which has to stay as it is until the block's faces are worked out. Cards
+// of unlike conductivity that share the curves of a coat have them cut anew for every face.
 func (b *PairBlock) Set(lane int, p *Pair) {
+	b.pairs[lane] = p
 	b.spotScale[lane], b.gapScale[lane], b.softness[lane] = p.spotScale, p.gapScale, p.softness
 	b.openness[lane], b.spread[lane], b.yieldBearing[lane] = p.openness, p.spread, p.yieldBearing
-	b.film[lane] = p.CoatResistance
-	b.coated[lane] = 0
+	b.film[lane], b.coated[lane] = p.CoatResistance, 0
 	if p.table != nil {
-		b.setCoats(lane, p)
-	}
-}
-
-func (b *PairBlock) setCoats(lane int, p *Pair) {
-	if b.coats == nil {
-		b.coats = make([]Pair, lanes.Count)
-	}
-	b.anyCoated, b.coated[lane], b.coats[lane] = true, 1, *p
-	for i := range b.sides {
-		b.sides[i].set(lane, &p.sides[i])
-	}
-}
-
-// pair is enough of the pair of a card for one face of it.
-func (b *PairBlock) pair(lane int) Pair {
-	if b.coated[lane] != 0 {
-		return b.coats[lane]
-	}
-	return Pair{
-		spotScale: b.spotScale[lane], gapScale: b.gapScale[lane], softness: b.softness[lane],
-		openness: b.openness[lane], spread: b.spread[lane], yieldBearing: b.yieldBearing[lane],
+		b.anyCoated, b.coated[lane] = true, 1
+		for i := range b.sides {
+			b.sides[i].set(lane, &p.sides[i])
+		}
 	}
 }
 
@@ -84,32 +66,39 @@ func (b *GasBlock) at(lane int) GasState {
 // RangesBlock are the Ranges of every card, 1 for one that holds, else 0.
 type RangesBlock struct{ PressureBelow, PressureAbove, OverYield lanes.Row }
 
-// add adds what holds of a face.
-func (b *RangesBlock) add(lane int, r Ranges) {
-	if r.PressureBelow {
-		b.PressureBelow[lane] = 1
-	}
-	if r.PressureAbove {
-		b.PressureAbove[lane] = 1
-	}
-	if r.OverYield {
-		b.OverYield[lane] = 1
+// add adds what holds of a face that is closed.
+func (b *RangesBlock) add(lane int, f *Pressing) {
+	if met := f.ranges(); met != (Ranges{}) {
+		b.PressureBelow[lane] = max(b.PressureBelow[lane], event(met.PressureBelow))
+		b.PressureAbove[lane] = max(b.PressureAbove[lane], event(met.PressureAbove))
+		b.OverYield[lane] = max(b.OverYield[lane], event(met.OverYield))
 	}
 }
 
-// Of is the face of one card, with its pair and what presses on it.
-func (f *FaceBlock) Of(lane int, pair *Pair) Pressing {
-	p := Pressing{
-		Pair: pair, Film: f.Film[lane] + f.Pair.film[lane],
-		Face: Face{Length: f.Length[lane], Width: f.Width[lane], Crown: f.Crown[lane], Taper: f.Taper[lane]},
+func event(happened bool) float64 {
+	if happened {
+		return 1
 	}
+	return 0
+}
+
+// Card is the face of one card, with its pair and what presses on it.
+func (f *FaceBlock) Card(lane int) (p Pressing) {
+	f.lay(lane, &p)
+	return p
+}
+
+func (f *FaceBlock) lay(lane int, p *Pressing) {
+	face := &p.Face
+	p.Pair, p.Film, p.Force = f.Pair.pairs[lane], f.Film[lane]+f.Pair.film[lane], 0
+	face.Length, face.Width, face.Crown, face.Taper = f.Length[lane], f.Width[lane], f.Crown[lane], f.Taper[lane]
 	if f.Force != nil {
 		p.Force = f.Force[lane]
 	}
+	face.Along = Partial{}
 	if f.Along != nil {
-		p.Face.Along = f.Along.At(lane)
+		face.Along = f.Along.At(lane)
 	}
-	return p
 }
 
 // conductEach is Conduct card by card, by the stages of the function.
@@ -117,10 +106,9 @@ func (b *Bench) conductEach(f *FaceBlock, gas *GasBlock, factor *lanes.Row, rang
 	cards := b.cards[:count]
 	for lane := range cards {
 		p := &cards[lane]
-		b.pairs[lane] = f.Pair.pair(lane)
-		*p = f.Of(lane, &b.pairs[lane])
+		f.lay(lane, p)
 		p.close()
-		ranges.add(lane, p.ranges())
+		ranges.add(lane, p)
 	}
 	touch(cards)
 	for lane := range cards {

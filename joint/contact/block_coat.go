@@ -53,7 +53,7 @@ func (b *Bench) coat(f *FaceBlock, count int) {
 			if f.Pair.coated[i] == 0 {
 				continue
 			}
-			pair := &f.Pair.coats[i]
+			pair := f.Pair.pairs[i]
 			alike = alike && pair.alike
 			c.look(t, &pair.sides[side], i)
 		}

@@ -21,7 +21,6 @@ type Bench struct {
 	coats coatBench
 
 	cards [lanes.Count]Pressing // of conductEach
-	pairs [lanes.Count]Pair
 }
 
 // Conduct is the function Conduct for one face of the first count cards of a block, to the last bit. Each
@@ -208,10 +207,9 @@ func (b *Bench) touchOdd(f *FaceBlock, count int) {
 		if split(relative).ordinary() {
 			continue
 		}
-		pair := f.Pair.pair(i)
-		p := Pressing{Pair: &pair, relative: relative}
+		p := Pressing{Pair: f.Pair.pairs[i], relative: relative}
 		p.touch()
-		if pair.table != nil {
+		if p.Pair.table != nil {
 			p.coatSpots()
 		}
 		b.flow[i], b.drop[i], b.separation[i] = p.spots[0], p.spots[1], p.separation

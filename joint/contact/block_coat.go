@@ -34,12 +34,12 @@ var (
 // coat divides the spots' coefficients by the coat factors: coatSpots of all cards.
 func (b *Bench) coat(f *FaceBlock, count int) {
 	t, c := coats(), &b.coats
-	for i := range count {
-		c.ln[i] = split(b.relative[i]).logarithmStart()
+	for i, relative := range b.relative[:count] {
+		c.ln[i] = split(relative).logarithmStart()
 	}
 	c.spots(t, &b.relative, &b.rest, count)
-	for i := range count {
-		cell, u := spotAxis.cell((c.ln[i] - spotAxis.start) * (1 / step))
+	for i, ln := range c.ln[:count] {
+		cell, u := spotAxis.cell((ln - spotAxis.start) * (1 / step))
 		at := &t.cell[cell]
 		c.radius[i], c.tau[i] = at.radius.at(u), at.place(u)
 	}
@@ -49,22 +49,25 @@ func (b *Bench) coat(f *FaceBlock, count int) {
 			c.flow[1], c.drop[1] = c.flow[0], c.drop[0]
 			break
 		}
-		for i := range count {
-			if f.Pair.coated[i] == 0 {
-				continue
+		for i, pair := range f.Pair.pairs[:count] {
+			if f.Pair.coated[i] != 0 {
+				alike = alike && pair.alike
+				c.look(t, &pair.sides[side], i)
 			}
-			pair := f.Pair.pairs[i]
-			alike = alike && pair.alike
-			c.look(t, &pair.sides[side], i)
 		}
 		c.constrict(t, &f.Pair.sides[side], &c.flow[side], &c.drop[side], count)
 	}
+	c.divide(&f.Pair.coated, &b.flow, &b.drop, count)
+}
+
+// divide puts both sides together.
+func (c *coatBench) divide(isCoated, flow, drop *lanes.Row, count int) {
 	whole := one.Vector()
 	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
-		over, under, flow := c.drop[0].At(i), c.drop[1].At(i), b.flow.At(i)
-		coated := f.Pair.coated.At(i).Equal(whole)
-		b.flow.Put(i, lanes.Pick(coated, flow.Mul(c.bare.At(i).Mul(over).Mul(under)), flow))
-		b.drop.Put(i, lanes.Pick(coated, c.flow[0].At(i).Mul(under).Add(c.flow[1].At(i).Mul(over)), whole))
+		over, under, bare := c.drop[0].At(i), c.drop[1].At(i), flow.At(i)
+		coated := isCoated.At(i).Equal(whole)
+		flow.Put(i, lanes.Pick(coated, bare.Mul(c.bare.At(i).Mul(over).Mul(under)), bare))
+		drop.Put(i, lanes.Pick(coated, c.flow[0].At(i).Mul(under).Add(c.flow[1].At(i).Mul(over)), whole))
 	}
 	lanes.Done()
 }

@@ -29,3 +29,11 @@ func (r *Row) Fill(x float64) {
 		r[i] = x
 	}
 }
+
+// Kernel names what blocks of cards are computed with.
+func Kernel() string {
+	if Fast {
+		return "AVX2 kernel"
+	}
+	return "scalar kernel"
+}

@@ -4,9 +4,6 @@ package lanes
 
 import "math"
 
-// Kernel names the kind of Vector.
-const Kernel = "plain"
-
 // Width is how many lanes a Vector has.
 const Width = 1
 

@@ -7,9 +7,6 @@ import (
 	"unsafe"
 )
 
-// Kernel names the kind of Vector.
-const Kernel = "vectors of 4"
-
 // Width is how many lanes a Vector has.
 const Width = 4
 

@@ -106,16 +106,32 @@ func (s *step) eliminateGroup(work []Group) {
 		}
 	}
 	q0, q1, q2, q3 := heat[0].Get(), heat[1].Get(), heat[2].Get(), heat[3].Get()
-	heat[0].Set(q0.Mul(i0))
-	heat[1].Set(q1.Mul(i1))
-	heat[2].Set(q2.Mul(i2))
-	heat[3].Set(q3.Mul(i3))
 	none := zero.Vector()
+	heat[0].Set(lanes.Pick(i0.Equal(none), q0, q0.Mul(i0)))
+	heat[1].Set(lanes.Pick(i1.Equal(none), q1, q1.Mul(i1)))
+	heat[2].Set(lanes.Pick(i2.Equal(none), q2, q2.Mul(i2)))
+	heat[3].Set(lanes.Pick(i3.Equal(none), q3, q3.Mul(i3)))
 	if i0.Equal(none).Or(i1.Equal(none)).Or(i2.Equal(none).Or(i3.Equal(none))).ToBits() != 0 {
-		hold(&heat[0], q0, i0)
-		hold(&heat[1], q1, i1)
-		hold(&heat[2], q2, i2)
-		hold(&heat[3], q3, i3)
+		by := Group{}
+		by[0].Set(i0)
+		by[1].Set(i1)
+		by[2].Set(i2)
+		by[3].Set(i3)
+		lanes.Done()
+		hold(heat, &by)
+	}
+}
+
+// hold makes temperatures of heats over conductances of nothing.
+//
+//go:noinline
+func hold(heat, inverse *Group) {
+	for i := range heat {
+		for lane, q := range heat[i] {
+			if inverse[i][lane] == 0 {
+				heat[i][lane] = unheld(q)
+			}
+		}
 	}
 }
 
@@ -123,19 +139,6 @@ func (s *step) eliminateGroup(work []Group) {
 func inverse(total lanes.Vector) lanes.Vector {
 	none := zero.Vector()
 	return lanes.Pick(total.Equal(none), none, one.Vector().Div(total))
-}
-
-// hold is Q_k / G_k of some networks, in one of which nothing holds the node.
-func hold(to *lanes.Lanes, heat, inverse lanes.Vector) {
-	var by lanes.Lanes
-	by.Set(inverse)
-	to.Set(heat)
-	for lane, q := range to {
-		to[lane] = q * by[lane]
-		if by[lane] == 0 {
-			to[lane] = unheld(q)
-		}
-	}
 }
 
 // substituteGroup is substitute.
@@ -150,17 +153,26 @@ func (s *step) substituteGroup(work []Group) {
 	}
 	sum := t0.Add(t1).Add(t2.Add(t3))
 	if sum.Sub(sum).Equal(zero.Vector()).ToBits() != lanes.Every { // an infinite temperature beside an open link
-		for i := range heat {
-			for lane := range heat[i] {
-				for j := len(links) - 1; j >= 0; j-- {
-					heat[i][lane] += passed(links[j][i][lane], work[s.to[j]+ofHeat][i][lane])
-				}
-			}
-		}
+		lanes.Done()
+		s.substituteInfinite(work, heat, links)
 		return
 	}
 	heat[0].Set(t0)
 	heat[1].Set(t1)
 	heat[2].Set(t2)
 	heat[3].Set(t3)
+}
+
+// substituteInfinite is substitute where an infinite temperature may lie beside an open link. Not inlined:
+// a function has vectors or floats.
+//
+//go:noinline
+func (s *step) substituteInfinite(work []Group, heat *Group, links []Group) {
+	for i := range heat {
+		for lane := range heat[i] {
+			for j := len(links) - 1; j >= 0; j-- {
+				heat[i][lane] += passed(links[j][i][lane], work[s.to[j]+ofHeat][i][lane])
+			}
+		}
+	}
 }

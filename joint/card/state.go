@@ -131,6 +131,11 @@ func (m *Model) newState() *state {
 func (edge *edgeState) bind(plan []plannedFace) {
 	edge.faces, edge.joined = make([]contact.FaceBlock, len(plan)), make([]joined, len(plan))
 	b, in := &edge.pressed, edge.in.rows
+	for kind := range b.pairs { // also of cards that never come to have some
+		for lane := range lanes.Count {
+			b.pairs[kind].Set(lane, &edge.pairs[kind])
+		}
+	}
 	for i := range plan {
 		f, own := &plan[i], in[edgeParameters+i*faceParameters:][:faceParameters]
 		at, bodies := f.position-1, new(lanes.Row)

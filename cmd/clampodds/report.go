@@ -22,8 +22,8 @@ func newReport() *cobra.Command {
 		Long: `report runs the study and writes the appendix of a qualification report into a
 folder: one page to read and print (index.html), Markdown, LaTeX and a word
 processor file, each table as CSV, each figure as SVG and PNG, all results as
-JSON. The same study and seed give the same files. The LaTeX fragments need the
-packages array, booktabs, graphicx and longtable. Project, document, revision and
+JSON. The same study and seed give the same files. report.tex compiles in the folder;
+its fragments need the packages array, booktabs, graphicx, longtable, pgf and textcomp. Project, document, revision and
 author come from the keys of these names at the head of the study.
 
 With --baseline it says whether the change from BASE to STUDY is safe; with more

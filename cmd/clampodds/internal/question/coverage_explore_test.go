@@ -10,47 +10,61 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
 )
 
-// Between two torques that were computed the page interpolates value and bounds on a
-// logarithmic scale (explore.js). The probability there, counted on five times as many cards
-// of another seed, lies inside the interpolated bounds in 19 of 20 cases (108 of 108 were seen). The cases share
+// Between two torques, or contact factors, that were computed the page interpolates value and
+// bounds on a logarithmic scale (explore.js). The probability there, counted on five times as many cards
+// of another seed, lies inside the interpolated bounds in 19 of 20 cases (108 of 108 torques were seen). The cases share
 // their cards, so that the rate scatters: 85 % would be a miss of more than three standard
-// errors if 6 torques with some 3 independent limits each count as 18 cases.
-func TestExploreBracketsARunBetweenItsTorques(t *testing.T) {
+// errors if 6 settings with some 3 independent limits each count as 18 cases.
+func TestExploreBracketsARunBetweenItsSettings(t *testing.T) {
 	s, err := study.Load("../../../../testdata/frozen/two-face.toml")
 	require.NoError(t, err)
 	now := s.Input(TorqueKey).Nominal
-	seed := uint64(71)
 	e, err := (&Exploring{From: 0.7 * now, To: 1.3 * now, Sampling: Sampling{Samples: exploreCards}}).Explore(t.Context(), s)
 	require.NoError(t, err)
-	inside, all := 0, 0
-	for i := range e.Torques[1:] {
-		if i%2 == 1 {
-			continue // half of them say enough
-		}
-		middle := (e.Torques[i] + e.Torques[i+1]) / 2
-		limits := exploredLimits(s)
-		one, err := new(Exploring).scenario(s, middle, limits)
-		require.NoError(t, err)
-		run := Sampling{Seed: &seed, Samples: 5 * exploreCards}.Run(s, one)
-		run.LimitsOnly = true
-		found, err := run.Execute(t.Context())
-		require.NoError(t, err)
-		for k, q := range e.Conditions[0].Requirements {
-			low, high := q.Points[i], q.Points[i+1]
-			p := found.Scenarios[0].Requirements[k].Exceeded.PerRow().Value
-			if low.Value == 0 || high.Value == 0 || !q.Moved {
-				continue
+	brackets := func(name string, settings []float64, least int, of func(reports.ExploreRequirement) []reports.ExplorePoint, at func(x float64) (*study.Study, float64)) {
+		inside, all := 0, 0
+		for i := range settings[1:] {
+			if i%2 == 1 {
+				continue // half of them say enough
 			}
-			between := func(a, b float64) float64 { return math.Sqrt(a * b) }
-			all++
-			if between(low.Low, high.Low) <= p && p <= between(low.High, high.High) {
-				inside++
+			between, torque := at((settings[i] + settings[i+1]) / 2)
+			counted := countedBetween(t, between, torque, exploredLimits(s))
+			for k, q := range e.Conditions[0].Requirements {
+				low, high := of(q)[i], of(q)[i+1]
+				if low.Value == 0 || high.Value == 0 || !q.Moved {
+					continue
+				}
+				all++
+				if p := counted[k]; math.Sqrt(low.Low*high.Low) <= p && p <= math.Sqrt(low.High*high.High) {
+					inside++
+				}
 			}
 		}
+		t.Logf("%s: inside %d of %d", name, inside, all)
+		assert.Greater(t, all, least, name)
+		assert.Greater(t, float64(inside), 0.85*float64(all), name)
 	}
-	t.Logf("inside: %d of %d", inside, all)
-	assert.Greater(t, all, 100)
-	assert.Greater(t, float64(inside), 0.85*float64(all))
+	brackets("torques", e.Torques, 100, func(q reports.ExploreRequirement) []reports.ExplorePoint { return q.Points }, func(x float64) (*study.Study, float64) { return s, x })
+	brackets("contact factors", e.Factors, 50, func(q reports.ExploreRequirement) []reports.ExplorePoint { return q.AtFactors }, func(x float64) (*study.Study, float64) {
+		return s.Known(ContactFactorKey, x), now
+	})
+}
+
+// countedBetween are the probabilities of the limits, on cards of their own.
+func countedBetween(t *testing.T, s *study.Study, torque float64, limits []sim.Requirement) (p []float64) {
+	one, err := new(Exploring).scenario(s, torque, limits)
+	require.NoError(t, err)
+	seed := uint64(71)
+	run := Sampling{Seed: &seed, Samples: 5 * exploreCards}.Run(s, one)
+	run.LimitsOnly = true
+	found, err := run.Execute(t.Context())
+	require.NoError(t, err)
+	for _, q := range found.Scenarios[0].Requirements {
+		p = append(p, q.Exceeded.PerRow().Value)
+	}
+	return p
 }

@@ -78,7 +78,7 @@ func (a *MissionAdjust) Window(ctx context.Context) (*MissionWindow, error) {
 	if !(a.Low <= a.High && a.Accuracy > 0 && a.Step > 0) {
 		return nil, fmt.Errorf("settings %v to %v, accuracy %v, step %v: must not fall, and be above 0", a.Low, a.High, a.Accuracy, a.Step)
 	}
-	s := &missionSearch{MissionAdjust: a, ctx: ctx, middle: (a.Low + a.High) / 2}
+	s := &missionSearch{MissionAdjust: a, ctx: ctx, middle: (a.Low + a.High) / 2, looked: map[recordAt]Record{}}
 	if step, _, ok := recommend(a.Low, a.High, a.Step); ok {
 		s.middle = step
 	}
@@ -130,6 +130,33 @@ type missionSearch struct {
 	first  *Mission // in the middle
 	// critical are the records looked at for an end, by side.
 	critical [2][]Place
+	looked   map[recordAt]Record
+}
+
+// recordAt is where a record was looked at.
+type recordAt struct {
+	setting float64
+	Place
+}
+
+// look judges a record at a setting, once.
+func (s *missionSearch) look(setting float64, p Place) (Record, error) {
+	at := recordAt{setting, p}
+	if r, known := s.looked[at]; known {
+		return r, nil
+	}
+	if setting == s.middle {
+		return s.first.At(p), nil
+	}
+	members, err := s.At(setting)
+	if err != nil {
+		return Record{}, err
+	}
+	r, err := s.Record(s.ctx, members[p.Member].Scenario, p.Requirement)
+	if err == nil {
+		s.looked[at] = r
+	}
+	return r, err
 }
 
 func (s *missionSearch) side(requirement string) side {
@@ -187,12 +214,8 @@ func (s *missionSearch) add(m *Mission) (more bool) {
 
 // missed is the first critical record of a side that is not met at a setting.
 func (s *missionSearch) missed(at side, setting float64) (Place, sim.Verdict, error) {
-	members, err := s.At(setting)
-	if err != nil {
-		return Place{}, 0, err
-	}
 	for i, p := range s.critical[at] {
-		r, err := s.Record(s.ctx, members[p.Member].Scenario, p.Requirement)
+		r, err := s.look(setting, p)
 		if err != nil {
 			return Place{}, 0, err
 		}

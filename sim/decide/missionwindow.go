@@ -78,7 +78,7 @@ func (a *MissionAdjust) Window(ctx context.Context) (*MissionWindow, error) {
 	if !(a.Low <= a.High && a.Accuracy > 0 && a.Step > 0) {
 		return nil, fmt.Errorf("settings %v to %v, accuracy %v, step %v: must not fall, and be above 0", a.Low, a.High, a.Accuracy, a.Step)
 	}
-	s := &missionSearch{MissionAdjust: a, ctx: ctx, middle: (a.Low + a.High) / 2, looked: map[recordAt]Record{}}
+	s := &missionSearch{MissionAdjust: a, ctx: ctx, middle: (a.Low + a.High) / 2}
 	if step, _, ok := recommend(a.Low, a.High, a.Step); ok {
 		s.middle = step
 	}
@@ -130,19 +130,12 @@ type missionSearch struct {
 	first  *Mission // in the middle
 	// critical are the records looked at for an end, by side.
 	critical [2][]Place
-	looked   map[recordAt]Record
-}
-
-// recordAt is where a record was looked at.
-type recordAt struct {
-	setting float64
-	Place
+	looked   known
 }
 
 // look judges a record at a setting, once.
 func (s *missionSearch) look(setting float64, p Place) (Record, error) {
-	at := recordAt{setting, p}
-	if r, known := s.looked[at]; known {
+	if r, known := s.looked[setting][p]; known {
 		return r, nil
 	}
 	if setting == s.middle {
@@ -154,7 +147,7 @@ func (s *missionSearch) look(setting float64, p Place) (Record, error) {
 	}
 	r, err := s.Record(s.ctx, members[p.Member].Scenario, p.Requirement)
 	if err == nil {
-		s.looked[at] = r
+		s.looked.keep(setting, p, r)
 	}
 	return r, err
 }

@@ -126,12 +126,13 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	if !(o.Confidence > 0.5 && o.Confidence < 1) {
 		return nil, fmt.Errorf("confidence: %v, must be above 1/2 and below 1", o.Confidence)
 	}
-	unknown, err := unknownIn(designs[0].Plan)
+	lead := designs[0].Only(q.Output)
+	unknown, err := unknownIn(lead.Plan)
 	if err != nil {
 		return nil, err
 	}
 	l := &layers{}
-	if l.sample, err = newSample(ctx, designs[0], q, o.Screen, Options{Most: o.Rows, Confidence: o.level(), Seed: o.Seed, Workers: o.Workers}); err != nil {
+	if l.sample, err = newSample(ctx, lead, q, o.Screen, Options{Most: o.Rows, Confidence: o.level(), Seed: o.Seed, Workers: o.Workers}); err != nil {
 		return nil, err
 	}
 	// An unknown input without a share in the direction moves the probability by less than
@@ -151,7 +152,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	}
 	had, screened := make([]int64, len(l.strata)), exceeding{}
 	if o.Screen != nil {
-		had, screened = o.Screen.across(l.direction, l.strata, slices.Index(designs[0].Requirements, q), unknown)
+		had, screened = l.screen.across(l.direction, l.strata, unknown)
 	}
 	share, err := l.look(ctx, had, screened, len(designs) == 1 && o.Bound)
 	if err != nil {

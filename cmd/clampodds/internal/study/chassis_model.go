@@ -27,6 +27,7 @@ type chassisModel struct {
 	columns int         // of the plan; the walls of a slot follow behind, by edge
 	any     []anyOutput
 	outputs []card.Output
+	only    int       // the slot that is evaluated; negative for all, with the outputs of the chassis
 	scratch sync.Pool // of *chassisScratch
 }
 
@@ -34,6 +35,7 @@ type chassisModel struct {
 type slotModel struct {
 	*card.Model
 	first int
+	reads []int                   // columns of the plan
 	heat  []card.Source           // of its card and components
 	wall  [len(sides)]card.Source // as stated, by edge
 }
@@ -65,7 +67,7 @@ var chassisOutputs = []card.Output{{Name: "chassis/heat", Unit: "W", Bin: 1e-3},
 // newChassisModel wires the slots; columns gives the number of each variable.
 func (s *Study) newChassisModel(columns map[string]int) (*chassisModel, error) {
 	m := &chassisModel{
-		columns: len(columns), outputs: slices.Clone(chassisOutputs),
+		only: -1, columns: len(columns), outputs: slices.Clone(chassisOutputs),
 		rate: s.Input("chassis.capacity_rate").source(columns, "", card.Instance{}),
 		wall: s.Input("chassis.wall_resistance").source(columns, "", card.Instance{}),
 	}
@@ -91,6 +93,9 @@ const wallKey = "wall.temperature"
 // slotModel binds the inputs of a slot. What its walls are at is worked out for each row.
 func (s *Study) slotModel(columns map[string]int, number int, at seat) (slot slotModel, err error) {
 	err = s.bind(columns, number, at, func(in *Input, instance card.Instance, source card.Source) card.Source {
+		if source.Column >= 0 {
+			slot.reads = append(slot.reads, source.Column)
+		}
 		switch key := in.Parameter.Key; {
 		case key == wallKey:
 			slot.wall[instance.Edge] = source
@@ -154,11 +159,21 @@ func (m *chassisModel) Evaluate(x, y [][]float64) {
 		s.own[i] = slices.Grow(s.own[i][:0], rows)[:rows]
 		clear(s.own[i])
 	}
-	for _, slot := range m.slots {
-		slot.addHeat(1, x, s.own[allHeat])
+	if m.shares() || m.only < 0 {
+		for _, slot := range m.slots {
+			slot.addHeat(1, x, s.own[allHeat])
+		}
 	}
-	m.reportCoolant(s, x, y)
-	for _, slot := range m.slots {
+	if m.only < 0 {
+		m.reportCoolant(s, x, y)
+	}
+	for i, slot := range m.slots {
+		if m.only >= 0 && i != m.only {
+			if i < m.only && m.warms() {
+				slot.addHeat(1, x, s.own[upstream])
+			}
+			continue
+		}
 		slot.addHeat(0.5, x, s.own[upstream])
 		for r := range rows {
 			s.own[warmer][r] = at(m.wall, x, r)*s.own[allHeat][r] + m.rise(x, r, s.own[upstream][r])
@@ -183,9 +198,15 @@ func (m *chassisModel) reportCoolant(s *chassisScratch, x, y [][]float64) {
 	}
 }
 
+// warms reports whether the coolant does.
+func (m *chassisModel) warms() bool { return m.rate.Column >= 0 || m.rate.Value > 0 }
+
+// shares reports whether the heat of all warms the wall of each.
+func (m *chassisModel) shares() bool { return m.wall.Column >= 0 || m.wall.Value > 0 }
+
 // rise is that of the coolant by a heat, K.
 func (m *chassisModel) rise(x [][]float64, r int, heat float64) float64 {
-	if m.rate.Column < 0 && m.rate.Value == 0 {
+	if !m.warms() {
 		return 0
 	}
 	return heat / max(at(m.rate, x, r), chassisTable[0].Low)
@@ -217,4 +238,32 @@ func (a *anyOutput) evaluate(y [][]float64) {
 			}
 		}
 	}
+}
+
+// ofSlot is the model of one slot, with the columns that it reads: its card's, those of the heat
+// that warms its wall, and of how that does. It is nil where the outputs are not all of one slot.
+func (m *chassisModel) ofSlot(outputs []string) (*chassisModel, []int) {
+	for i, slot := range m.slots {
+		own := m.outputs[slot.first-1 : slot.first+len(slot.Outputs())]
+		isOwn := func(name string) bool {
+			return slices.ContainsFunc(own, func(o card.Output) bool { return o.Name == name })
+		}
+		if slices.ContainsFunc(outputs, func(name string) bool { return !isOwn(name) }) {
+			continue
+		}
+		one := &chassisModel{rate: m.rate, wall: m.wall, columns: m.columns, slots: slices.Clone(m.slots), only: i, outputs: own}
+		one.scratch.New = m.scratch.New
+		one.slots[i].first = 1
+		reads := slices.Clone(slot.reads)
+		for j, other := range m.slots {
+			if j < i && m.warms() || m.shares() {
+				for _, source := range other.heat {
+					reads = append(reads, source.Column)
+				}
+			}
+		}
+		reads = append(reads, m.rate.Column, m.wall.Column)
+		return one, slices.DeleteFunc(reads, func(column int) bool { return column < 0 })
+	}
+	return nil, nil
 }

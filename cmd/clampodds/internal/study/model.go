@@ -74,6 +74,26 @@ func (m *Model) Outputs() []card.Output {
 	return m.Model.Outputs()
 }
 
+// Only is the model of one slot of a chassis, with the columns of variables that it reads; nil
+// where the outputs are not all of one, or there is but a card.
+func (m *Model) Only(outputs ...string) (*Model, []int) {
+	if m.chassis == nil {
+		return nil, nil
+	}
+	slot, reads := m.chassis.ofSlot(outputs)
+	if slot == nil {
+		return nil, nil
+	}
+	one := &Model{chassis: slot}
+	one.scratch.New = m.scratch.New
+	for _, o := range m.open {
+		if slices.Contains(reads, o.column) {
+			one.open, reads = append(one.open, o), append(reads, o.mean, o.spread)
+		}
+	}
+	return one, reads
+}
+
 func (m *Model) evaluate(x, y [][]float64) {
 	if m.chassis != nil {
 		m.chassis.Evaluate(x, y)

@@ -133,7 +133,7 @@ type sample struct {
 	// exceeding counts by stratum; done counts all rows evaluated.
 	exceeding []int64
 	done      int64
-	*partner  // where two designs are compared
+	*partner          // where two designs are compared
 	screen    *Screen // of this requirement alone, if there is one
 }
 

@@ -27,6 +27,9 @@ func mainOutput(s *study.Study) string {
 	if l := firstTemperature(s); l != nil {
 		return l.Output
 	}
+	if s.Chassis != nil {
+		return s.Chassis.Slots[0].Name + "/edge.spot"
+	}
 	return "edge.spot"
 }
 

@@ -117,7 +117,7 @@ func (r *reader) slot(e entry, part string, table map[string]any, cards map[stri
 		slot.of, _ = v.(string)
 	}
 	taken := slices.ContainsFunc(r.slots, func(other slotSources) bool { return other.of == slot.of })
-	if !componentName.MatchString(slot.of) || slot.of == anyCard || taken || isTable(slot.of, knownKeys()) || slot.of == "component" {
+	if !componentName.MatchString(slot.of) || slot.of == AnyCard || taken || isTable(slot.of, knownKeys()) || slot.of == "component" {
 		r.refuse(e, part+".name", table["name"], fmt.Sprintf("a slot needs a name of its own, of lower-case letters, digits, _ and -, and not that of a table: %q is none", slot.of), `name = "power"`)
 		return slot, false
 	}

@@ -10,8 +10,8 @@ import (
 	"clampodds/sim"
 )
 
-// anyCard stands in place of a slot's name where any card of the chassis is meant.
-const anyCard = "any"
+// AnyCard stands in place of a slot's name where any card of the chassis is meant.
+const AnyCard = "any"
 
 // joinInputs adds the inputs of the cards. Those that the cards state alike are one input: a draw per design,
 // lot or chassis is then one for all of its slots, any other is each slot's own. The key
@@ -107,9 +107,9 @@ func (r *reader) joinLimits(s *Study, cards []*Study) {
 	var every []Limit // of any card
 	for _, slot := range s.Chassis.Slots {
 		for _, l := range cards[slot.card].Limits {
-			if !slices.ContainsFunc(every, func(other Limit) bool { return other.Name == anyCard+"/"+l.Name }) {
+			if !slices.ContainsFunc(every, func(other Limit) bool { return other.Name == AnyCard+"/"+l.Name }) {
 				every = append(every, Limit{
-					Name: anyCard + "/" + l.Name, Output: anyCard + "/" + l.Output, Quantity: l.Quantity.Difference(), Unit: differenceOf(l.Unit),
+					Name: AnyCard + "/" + l.Name, Output: AnyCard + "/" + l.Output, Quantity: l.Quantity.Difference(), Unit: differenceOf(l.Unit),
 					Typed: "0", Source: "the card's own limit in each slot", File: l.File, Line: l.Line,
 				})
 			}
@@ -145,7 +145,7 @@ func (r *reader) anyTargets(every []Limit) {
 	flat := map[string]any{}
 	flatten("", table, flat)
 	for _, name := range slices.Sorted(maps.Keys(flat)) {
-		at := slices.IndexFunc(every, func(l Limit) bool { return l.Name == anyCard+"/"+name })
+		at := slices.IndexFunc(every, func(l Limit) bool { return l.Name == AnyCard+"/"+name })
 		if at < 0 {
 			r.refuse(e, "."+name, flat[name], "no card of the chassis has a limit of that name", "")
 			continue

@@ -114,7 +114,7 @@ func (s *Study) slotModel(columns map[string]int, number int, at seat) (slot slo
 // addAny adds the outputs for any card: of each limit, and of each event.
 func (m *chassisModel) addAny(s *Study) {
 	add := func(name string, o card.Output, of int, limit float64) {
-		name = anyCard + "/" + name
+		name = AnyCard + "/" + name
 		k := slices.IndexFunc(m.any, func(a anyOutput) bool { return m.outputs[a.at].Name == name })
 		if k < 0 {
 			k, o.Name = len(m.any), name

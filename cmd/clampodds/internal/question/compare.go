@@ -84,7 +84,7 @@ func (c *Comparison) Ranked(ctx context.Context) (reports.Compare, error) {
 	}
 	r := reports.Compare{
 		Schema: reports.CompareSchema, Provenance: DecidedRun(c.Studies[0], found.Run), Verdict: "yes",
-		By: fmt.Sprintf("%s above %s", reports.Label(by.Output), by.Format(by.Max)), Warnings: found.Run.Warnings,
+		By: fmt.Sprintf("%s above %s", reports.Label(by.Output), by.Format(by.Max)), Requirement: by.Name, Warnings: found.Run.Warnings,
 	}
 	for i, s := range c.Studies {
 		r.Designs = append(r.Designs, design(s, i, by, found))

@@ -80,16 +80,19 @@ func eventLabel(l *study.Limit, e sim.Requirement) string {
 	return wayLabel(e) + " above " + at.Format(at.Max)
 }
 
-// Limit finds a limit of the study; an empty name is the first temperature's,
-// or the only one.
+// Limit finds a limit of the study; an empty name is the first temperature's, of a chassis that of any
+// card, or the only one.
 func Limit(s *study.Study, name string) (*study.Limit, error) {
+	if s.Chassis != nil && name == "" {
+		name = study.AnyCard + "/"
+	}
 	if l := firstTemperature(s); name == "" && l != nil {
 		return l, nil
 	}
 	var names []string
 	for i := range s.Limits {
 		l := &s.Limits[i]
-		if l.Name == name || name == "" && len(s.Limits) == 1 {
+		if l.Name == name || name == "" && len(s.Limits) == 1 || name == study.AnyCard+"/" && strings.HasPrefix(l.Name, name) {
 			return l, nil
 		}
 		names = append(names, l.Name)

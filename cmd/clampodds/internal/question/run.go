@@ -98,11 +98,12 @@ func Run(s *study.Study, found *sim.Result) reports.Run {
 		}
 	}
 	for _, e := range one.Events {
-		if s.Chassis != nil && !strings.HasPrefix(e.Name, "any/") {
+		name, ofAny := strings.CutPrefix(e.Name, study.AnyCard+"/")
+		if s.Chassis != nil && !ofAny {
 			continue
 		}
-		shown := reports.Event{Name: e.Name, Label: reports.Label(e.Name), PerCard: e.PerRow(), PerChassis: e.PerGroup()}
-		if misfits[strings.TrimPrefix(e.Name, "any/")] {
+		shown := reports.Event{Name: name, Label: reports.Label(name), PerCard: e.PerRow(), PerChassis: e.PerGroup()}
+		if misfits[name] {
 			r.Misfits = append(r.Misfits, shown)
 		} else {
 			r.RangeOfUse = append(r.RangeOfUse, shown)
@@ -115,7 +116,7 @@ func Run(s *study.Study, found *sim.Result) reports.Run {
 func ofChassis(output string) string {
 	slot, name, _ := strings.Cut(output, "/")
 	switch {
-	case slot == "any":
+	case slot == study.AnyCard:
 		return ""
 	case output == "chassis/rise", name == "wall.temperature", name == "edge.spot", strings.HasPrefix(name, "component."):
 		return "edge"

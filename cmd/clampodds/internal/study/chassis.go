@@ -29,7 +29,9 @@ type Slot struct {
 	// Of is the name of the [[chassis.slot]], which inputs of its slots alone begin with; Card is the
 	// file of the card's study.
 	Of, Card string
-	Layout   card.Layout
+	// Title is that of the card's study.
+	Title  string
+	Layout card.Layout
 
 	card int // the number of its [[chassis.slot]]
 }
@@ -254,7 +256,7 @@ func (r *reader) chassis(s *Study) {
 			}
 		}
 		for _, name := range slot.slots {
-			s.Chassis.Slots = append(s.Chassis.Slots, Slot{Name: name, Of: slot.of, Card: one.Name, Layout: one.Layout, card: i})
+			s.Chassis.Slots = append(s.Chassis.Slots, Slot{Name: name, Of: slot.of, Card: one.Name, Title: one.Title, Layout: one.Layout, card: i})
 		}
 	}
 	s.Run.CardsPerChassis = len(s.Chassis.Slots)

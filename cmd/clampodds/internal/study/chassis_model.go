@@ -100,7 +100,7 @@ func (s *Study) slotModel(columns map[string]int, number int, at seat) (slot slo
 		case key == wallKey:
 			slot.wall[instance.Edge] = source
 			return card.FromColumn(len(columns) + instance.Edge)
-		case key == "card.power", strings.HasPrefix(key, "component.") && strings.HasSuffix(key, ".power"):
+		case isHeat(key):
 			slot.heat = append(slot.heat, source)
 		}
 		return source
@@ -109,6 +109,21 @@ func (s *Study) slotModel(columns map[string]int, number int, at seat) (slot slo
 		slot.Model, err = card.New(at.Binding)
 	}
 	return slot, err
+}
+
+// isHeat reports whether an input is heat that a card puts into its wall.
+func isHeat(key string) bool {
+	return key == "card.power" || strings.HasPrefix(key, "component.") && strings.HasSuffix(key, ".power")
+}
+
+// SlotHeat is the nominal heat of a slot's card, by its number, W.
+func (s *Study) SlotHeat(slot int) (heat float64) {
+	for i := range s.Inputs {
+		if in := &s.Inputs[i]; in.slots != nil && in.in(slot) && isHeat(in.Parameter.Key) {
+			heat += in.Nominal
+		}
+	}
+	return heat
 }
 
 // addAny adds the outputs for any card: of each limit, and of each event.

@@ -81,6 +81,9 @@ func (s *sources) readSlots() {
 	r := &reader{sources: s}
 	cards := map[string]*sources{}
 	for i, table := range elements(e, e.value, r.problem) {
+		if len(s.slots) > mostSlots {
+			break // refused below
+		}
 		if slot, ok := r.slot(e, fmt.Sprintf("[%d]", i), table, cards); ok {
 			s.slots = append(s.slots, slot)
 		}

@@ -111,6 +111,9 @@ func (s *Study) slotModel(columns map[string]int, number int, at seat) (slot slo
 	return slot, err
 }
 
+// mostHeat is the end of the range of card.power and of a component's power, W.
+const mostHeat = 1e4
+
 // isHeat reports whether an input is heat that a card puts into its wall.
 func isHeat(key string) bool {
 	return key == "card.power" || strings.HasPrefix(key, "component.") && strings.HasSuffix(key, ".power")
@@ -235,11 +238,11 @@ func at(s card.Source, x [][]float64, r int) float64 {
 	return x[s.Column][r]
 }
 
-// addHeat adds a share of the heat of the slot's card.
+// addHeat adds a share of the heat of the slot's card, in the range that the card's model allows.
 func (slot *slotModel) addHeat(share float64, x [][]float64, to []float64) {
 	for _, source := range slot.heat {
 		for r := range to {
-			to[r] += share * at(source, x, r)
+			to[r] += share * min(max(at(source, x, r), 0), mostHeat)
 		}
 	}
 }

@@ -24,14 +24,6 @@ type Provenance struct {
 	Complete        bool    `json:"complete"`
 }
 
-// judged says what of the study was looked at.
-func (p Provenance) judged() string {
-	if p.Condition != "" {
-		return "The study is judged in its condition " + p.Condition + " alone, averaged over what is not known: run keeps that apart."
-	}
-	return "The study as written is judged, averaged over what is not known, and none of its conditions: run looks at both, --condition NAME at one condition."
-}
-
 // ofChassis reports whether a sample is a chassis of cards, each in a slot of its own.
 func (p Provenance) ofChassis() bool {
 	return p.Chassis > 0 && p.Chassis == p.Samples && p.CardsPerChassis > 1

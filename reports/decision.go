@@ -53,7 +53,7 @@ func (d Decision) reason() (text string) {
 	} else {
 		text = fmt.Sprintf("%s, %s: ", d.Label, d.Condition)
 	}
-	text += inSentence(d.PerCard) + " per card"
+	text += inSentence(d.PerCard) + " per " + per(d.Requirement)
 	if d.PerCard.Value > 0 {
 		text += ", " + InPlain(d.PerCard.Value)
 	}

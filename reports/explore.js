@@ -27,21 +27,12 @@
   const short = p => p === 0 ? '0' : p >= 0.01 ? String(Number(p.toPrecision(2))) : p.toExponential(1);
   const oneIn = p => p > 0 ? '1 in ' + Number((1 / p).toPrecision(2)).toLocaleString('en', {useGrouping: false}) : 'none seen';
 
-  // Where a place between two ticks counts: a temperature's rise goes with the inverse of a
-  // contact factor.
-  const weight = (of, ticks, i, share) => {
-    if (of === 'torques') return share;
-    const a = Number(ticks[i]), b = Number(ticks[i + 1]);
-    return share * b / (a + share * (b - a));
-  };
-
   // What a row says at the place of the slider that was moved.
   const seen = row => {
     const {of, ticks, place} = moved(), i = Math.min(Math.floor(place), ticks.length - 2), share = place - i;
     const exact = share === 0 ? row[of][i] : share === 1 ? row[of][i + 1] : null;
     if (exact) return exact;
-    const at = weight(of, ticks, i, share);
-    const numbers = row[of][i].numbers.map((a, k) => between(a, row[of][i + 1].numbers[k], at));
+    const numbers = row[of][i].numbers.map((a, k) => between(a, row[of][i + 1].numbers[k], share));
     const texts = numbers[0] > 0 ? numbers.map(short) : ['none seen', '0', '≤ ' + short(numbers[2])];
     return {numbers, texts};
   };

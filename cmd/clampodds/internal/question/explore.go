@@ -20,7 +20,7 @@ const (
 	exploreTorques = 15
 	exploreLimits  = 15
 	exploreCards   = 20000
-	exploreFactors = 12
+	exploreFactors = 20
 	exploreSteps   = 5 // of the slider between two torques
 )
 

@@ -54,6 +54,8 @@ func (s *Study) Known(key string, value float64) *Study {
 func (s *Study) WithInput(in Input) *Study {
 	derived := *s
 	derived.Inputs = slices.Clone(s.Inputs)
-	*derived.Input(in.Key) = in
+	own := derived.Input(in.Key)
+	in.slots = own.slots
+	*own = in
 	return &derived
 }

@@ -103,7 +103,7 @@ func (t *Table) tidy() [][]string {
 				continue
 			}
 			m := readCell(row[i])
-			if at, ok := above[i]; ok && row[0] == "" && m.value == "" && m.low != "" {
+			if at, ok := above[i]; ok && row[0] == "" && strings.Contains(row[i], " … ") {
 				m.bound(records[at])
 				continue
 			}
@@ -117,6 +117,9 @@ func (t *Table) tidy() [][]string {
 			}
 			if m.unit == "" && unitColumn >= 0 {
 				m.unit = row[unitColumn]
+			}
+			if m.unit == "" {
+				_, m.unit = Column{Head: first}.parts()
 			}
 			last, above[i] = len(records), len(records)
 			records = append(records, slices.Concat(subject, []string{head, m.value, m.low, m.high, m.flag, m.unit}))
@@ -141,7 +144,7 @@ const number = `([+-]?\d+(?:\.\d+)?(?:e[+-]?\d+)?)`
 
 var (
 	oneNumber = regexp.MustCompile(`^(≤ |≥ |< |> |± |at most |at least )?` + number + `(?: (.*))?$`)
-	interval  = regexp.MustCompile(`^` + number + ` … ` + number + `(?: (.*))?$`)
+	interval  = regexp.MustCompile(`^(?:` + number + `|-∞) … (?:` + number + `|∞)(?: (.*))?$`)
 	bounded   = regexp.MustCompile(`^` + number + ` \(` + number + ` (?:…|to) ` + number + `\)$`)
 )
 
@@ -154,7 +157,14 @@ func readCell(text string) measured {
 		return measured{value: digits(m[1]), low: digits(m[2]), high: digits(m[3])}
 	}
 	if m := interval.FindStringSubmatch(text); m != nil {
-		return measured{low: digits(m[1]), high: digits(m[2]), unit: m[3]}
+		open := ""
+		if m[2] == "" {
+			open = "high ∞"
+		}
+		if m[1] == "" {
+			open = strings.TrimSuffix("low -∞; "+open, "; ")
+		}
+		return measured{low: digits(m[1]), high: digits(m[2]), flag: open, unit: m[3]}
 	}
 	if m := oneNumber.FindStringSubmatch(text); m != nil {
 		flag := strings.TrimSpace(m[1])
@@ -180,7 +190,7 @@ const (
 
 // bound puts an interval into the record of its value.
 func (m measured) bound(record []string) {
-	record[len(record)-lowFromEnd], record[len(record)-highFromEnd] = m.low, m.high
+	record[len(record)-lowFromEnd], record[len(record)-highFromEnd], record[len(record)-flagFromEnd] = m.low, m.high, m.flag
 }
 
 // end puts the value of a column of its own into the record: 0 its low end, 1 its high one. An

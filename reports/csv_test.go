@@ -27,6 +27,7 @@ func TestTidyTableHasNumbersOnlyInItsNumbers(t *testing.T) {
 	}, table.tidy())
 	assert.Equal(t, measured{value: "0.12", flag: "at most", unit: "in 1000"}, readCell("at most 0.12 in 1000"))
 	assert.Equal(t, measured{low: "40.5", high: "47.5", unit: "W"}, readCell("40.5 … 47.5 W"))
+	assert.Equal(t, measured{low: "75.69", flag: "high ∞"}, readCell("75.69 … ∞"), "no end is no number")
 	assert.Equal(t, measured{value: "1.82"}, readCell("+1.82"))
 	assert.Equal(t, measured{value: "80.3", unit: "%"}, readCell("80.3 %"))
 	assert.Equal(t, measured{flag: "holds throughout"}, readCell("holds throughout"))

@@ -22,6 +22,13 @@ type Provenance struct {
 	Plan            string  `json:"plan"`
 	Confidence      float64 `json:"confidence"`
 	Complete        bool    `json:"complete"`
+	// StudyWarnings are what looks wrong in the study though it is allowed.
+	StudyWarnings []Warning `json:"study_warnings,omitempty"`
+}
+
+// ofChassis reports whether a sample is a chassis of cards, each in a slot of its own.
+func (p Provenance) ofChassis() bool {
+	return p.Chassis > 0 && p.Chassis == p.Samples && p.CardsPerChassis > 1
 }
 
 // Table lists the provenance.
@@ -36,11 +43,18 @@ func (p Provenance) Table() *Table {
 		t.AddRow("condition", p.Condition)
 	}
 	t.AddRow("digest (SHA-256)", p.Digest)
+	for _, w := range p.StudyWarnings {
+		t.AddRow("warning", w.Text)
+	}
 	if p.Samples == 0 {
 		return t // nothing was sampled
 	}
 	t.AddRow("seed", fmt.Sprint(p.Seed))
-	t.AddRow("samples", fmt.Sprintf("%d cards in %d chassis of %d", p.Samples, p.Chassis, p.CardsPerChassis))
+	samples := fmt.Sprintf("%d cards in %d chassis of %d", p.Samples, p.Chassis, p.CardsPerChassis)
+	if p.ofChassis() {
+		samples = fmt.Sprintf("%d chassis of %d cards", p.Samples, p.CardsPerChassis)
+	}
+	t.AddRow("samples", samples)
 	t.AddRow("sampling plan", p.Plan)
 	t.AddRow("interval level", Plain(100*p.Confidence)+" %")
 	return t

@@ -55,9 +55,11 @@ type Input struct {
 	// takes it to be as stated all the same.
 	Knowledge, Assumed bool
 
-	side string      // of sides, empty for both together
-	data *dataColumn // of measured readings
-	open *leftOpen   // what few readings leave open; Dist is then as if they left nothing
+	side  string      // of sides, empty for both together
+	own   string      // the key that the cards of a chassis know it by
+	slots []int       // of a chassis that have it, by number; nil for all, and for a card
+	data  *dataColumn // of measured readings
+	open  *leftOpen   // what few readings leave open; Dist is then as if they left nothing
 }
 
 // Quantity is the quantity of the input, for units.Format.

@@ -61,7 +61,10 @@ type GaugeComponent struct {
 type GaugeUncertainty struct {
 	Standard float64 `json:"standard_uncertainty"`
 	*Interval
-	Freedom  *float64 `json:"degrees_of_freedom,omitempty"`
+	Freedom *float64 `json:"degrees_of_freedom,omitempty"`
+	// Guard is the factor of the guard band behind which 5 % of the parts on a limit are accepted at most, with
+	// what a study of this size leaves open of the uncertainty.
+	Guard    *float64 `json:"guard_factor,omitempty"`
 	Expanded float64  `json:"expanded_uncertainty"`
 	// Ratio is 2 U over the tolerance.
 	Ratio     *float64 `json:"ratio,omitempty"`
@@ -186,7 +189,7 @@ func (g Gauge) acceptance() *Table {
 		Columns: []Column{{Head: "side"}, {Head: g.head("limit"), Number: true}, {Head: "conforms, accept", Number: true}, {Head: "does not conform, reject", Number: true}},
 		Notes: []string{
 			"Between the two neither is shown.",
-			fmt.Sprintf("Of parts exactly on a limit %s are accepted, %s were the uncertainty known and not estimated; of parts beyond it fewer.", percent(a.Wrong), percent(a.Known)),
+			fmt.Sprintf("Of parts exactly on a limit at most %s are accepted, the uncertainty being an estimate; %s were it known. Of parts beyond it fewer.", percent(a.Wrong), percent(a.Known)),
 		},
 	}
 	decimals := Digits(0, 0, a.Band) // a tenth of the band and less

@@ -50,11 +50,12 @@ func (g truth) variances() map[string]float64 {
 // with -v; the bounds are the rates stated in the documentation, three standard errors (of 3000
 // repetitions) added: a right rate fails once in 740 times.
 func TestCoverageOfGaugeStudies(t *testing.T) {
-	for _, design := range [][3]int{{10, 3, 2}, {5, 2, 2}, {2, 2, 2}} {
+	for _, design := range [][3]int{{10, 2, 2}, {10, 3, 2}, {10, 5, 2}, {5, 2, 2}, {2, 2, 2}} {
 		for name, g := range map[string]truth{
 			"no interaction":   {5, 0.5, 0, 1},
 			"all alike":        {5, 1, 1, 1},
 			"operators decide": {5, 2, 0.5, 1},
+			"operators alone":  {5, 5, 0, 0.3},
 		} {
 			t.Run(fmt.Sprintf("%dx%dx%d %s", design[0], design[1], design[2], name), func(t *testing.T) { g.repeat(t, design) })
 		}
@@ -84,9 +85,9 @@ func (g truth) repeat(t *testing.T, design [3]int) {
 			if wrong > GuardFactor*u.Process {
 				rate["accepted on the limit"] += 1. / repetitions
 			}
-			rate["accepted as stated"] += WronglyAccepted(GuardFactor, u.Freedom) / repetitions
-			if wrong > GuardFactorOf(u.Freedom)*u.Process {
-				rate["accepted behind Student's t"] += 1. / repetitions
+			values, weights := u.errs.variances()
+			if wrong > 0 && beyond(wrong, values, weights) < accepted { // it is beyond the guard band
+				rate["accepted behind the guard band"] += 1. / repetitions
 			}
 			if u.Interval.High < real {
 				rate["called met"] += 1. / repetitions
@@ -103,13 +104,12 @@ func (g truth) repeat(t *testing.T, design [3]int) {
 		t.Logf("interaction %s: %s", model, printed(rate))
 		for what := range variances {
 			stated := map[Model]float64{With: 0.06, ByTest: 0.07}[model]
-			if design[0] == 2 && what == Part {
-				stated = 0.08 // of two parts and two operators
+			if design[0] == 2 && (what == Part || what == Operator) {
+				stated = 0.1 // of two parts and two operators
 			}
 			atMost(model, what, stated)
 		}
-		atMost(model, "accepted on the limit", rate["accepted as stated"])
-		atMost(model, "accepted behind Student's t", map[bool]float64{true: 0.07, false: 0.05}[g.operator > g.repeatability])
+		atMost(model, "accepted behind the guard band", accepted)
 		atMost(model, "called met", 0.03)
 		atMost(model, "called not met", 0.06)
 	}

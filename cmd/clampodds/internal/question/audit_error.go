@@ -18,15 +18,15 @@ type ReadingError struct {
 	limit          float64        // the lower end of the band with its guard band: from there on a reading passes
 }
 
-// Take takes the error from a gauge study; the guard band is that of its degrees of freedom unless a factor was asked for.
+// Take takes the error from a gauge study; and its guard band unless a factor was asked for.
 func (e *ReadingError) Take(g reports.Gauge, factorAsked bool) error {
 	scale, err := inUnit(g, "N*m")
 	if err != nil {
 		return err
 	}
 	e.From, e.Single, e.Shared = &g, scale*g.Single, scale*g.Shared
-	if freedom := g.Process.Freedom; freedom != nil && !factorAsked {
-		e.Factor = gauge.GuardFactorOf(*freedom)
+	if !factorAsked {
+		e.Factor = *g.Process.Guard
 	}
 	return nil
 }

@@ -41,6 +41,7 @@ func (s *shapeReader) parametric(shape string) dist.Distribution {
 		s.refuseShape(shape, err, typed)
 		return nil
 	}
+	s.lot = s.lotPart(d)
 	return d
 }
 
@@ -67,7 +68,7 @@ func (s *shapeReader) build(spec dist.Spec) (dist.Distribution, error) {
 // parameters are the keys of the table but those beside the distribution.
 func (s *shapeReader) parameters() []string {
 	return slices.DeleteFunc(slices.Sorted(maps.Keys(s.table)), func(key string) bool {
-		return key == readingsKey || slices.Contains(besides, key)
+		return key == readingsKey || slices.Contains(lotKeys, key) || slices.Contains(besides, key)
 	})
 }
 

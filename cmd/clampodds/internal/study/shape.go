@@ -30,13 +30,14 @@ type shapeReader struct {
 	factor   float64     // of every value that has the unit of the quantity
 	data     *dataColumn // of measured readings
 	open     *leftOpen   // by the readings that the parameters come from
+	lot      *lotPart    // what units of a lot share
 }
 
 // numberKeys are parameters without unit; differenceKeys have the unit of a
 // difference. All others have the unit of the input itself.
 var (
-	numberKeys     = []string{"cov", "sigma_ln", "coverage", "cp", "cpk", "dof", "alpha", "beta", shapeParameter}
-	differenceKeys = []string{"sd", "plus", "minus", plusMinus, "scale", "inexactness"}
+	numberKeys     = []string{"cov", "sigma_ln", "coverage", "cp", "cpk", "dof", lotSigma, "alpha", "beta", shapeParameter}
+	differenceKeys = []string{"sd", "plus", "minus", plusMinus, "scale", "inexactness", lotSD}
 )
 
 // besides are the keys of a table that are no parameters of its distribution.
@@ -103,7 +104,7 @@ func (s *shapeReader) keysOf(shape string) []string {
 		keys = append(keys, plusMinus)
 	}
 	if fittable(shape) {
-		keys = append(keys, readingsKey)
+		keys = append(append(keys, readingsKey), lotKeys...)
 	}
 	if slices.Contains(keys, "low") {
 		return append(keys, "cut_low", "cut_high")

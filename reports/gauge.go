@@ -118,7 +118,7 @@ func (g Gauge) Document() Document {
 	d.Add(warningBlocks(g.Warnings)...)
 	d.Add(Heading("What this rests on"), List{
 		"Parts and operators stand for all others of their kind; effects and errors are normal.",
-		"At 95 % the intervals cover 94 to 95 in 100, of two parts alone 92; of the repeatability 93 where its test left the interaction out (measured at 10x3x2, 5x2x2 and 2x2x2).",
+		"At 95 % the intervals cover 94 to 95 in 100, of two parts by two operators 89 to 93; of the repeatability 93 where its test left the interaction out (measured at 10x5x2, 10x3x2, 10x2x2, 5x2x2 and 2x2x2).",
 		"On the border of the largest ratio, at 95 %, a gauge is called good enough in up to 3 of 100 studies and not good enough in up to 6 (likewise).",
 	})
 	return d

@@ -80,10 +80,10 @@ func GaugeStudy(data, digest string, text []byte) (r reports.Gauge, err error) {
 	case err != nil:
 	case r.Schema != reports.GaugeSchema:
 		err = fmt.Errorf("schema %q: must be %s", r.Schema, reports.GaugeSchema)
-	case r.Process.Guard == nil:
-		err = errors.New("it is of an earlier version and gives no guard factor")
 	case !(r.Process.Standard > 0 && r.Scatter.One > 0 && r.Scatter.Several > 0 && r.Single > 0 && r.Shared >= 0):
 		err = errors.New("it gives no uncertainty")
+	case r.Process.Guard == nil:
+		err = errors.New("it is of an earlier version and gives no guard factor")
 	}
 	if err != nil {
 		return r, fmt.Errorf("no result of gauge --format json: %w", err)

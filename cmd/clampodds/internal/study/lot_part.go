@@ -16,8 +16,9 @@ import (
 type lotPart struct {
 	sd     float64 // between lots: of the level, SI; of the logarithm of a factor
 	factor bool
-	origin float64 // the factor is that of the distance from it
-	read   int     // lots that sd comes from; 0: it is known
+	origin float64           // the factor is that of the distance from it
+	read   int               // lots that sd comes from; 0: it is known
+	within dist.Distribution // of the own draw, as if its parameters were known
 }
 
 // The keys of a lot's part in the file, and that of the input it becomes, behind the key of its own.
@@ -46,7 +47,7 @@ func (s *shapeReader) lotPart(d dist.Distribution) *lotPart {
 	}
 	key := given[0]
 	sd, ok := s.value(key, s.table[key])
-	p := &lotPart{sd: sd, factor: key == lotSigma}
+	p := &lotPart{sd: sd, factor: key == lotSigma, within: s.asIfKnown}
 	if ok && !(p.sd > 0) {
 		s.refuse(s.entry, "."+key, s.table[key], "must be above 0", "leave it out where lots do not differ")
 	}
@@ -123,17 +124,21 @@ func (p *lotPart) open() (averaged dist.Distribution, open fit.Open) {
 	return averaged, open
 }
 
+// mostFactor is the logarithm of the largest factor: three lots leave it so open that some draws would be infinite.
+const mostFactor = 50
+
 // given is a value in a lot of a level, in standard deviations between lots.
 func (p *lotPart) given(x, level float64) float64 {
 	if p.factor {
-		return p.origin + (x-p.origin)*math.Exp(p.sd*level)
+		return p.origin + (x-p.origin)*math.Exp(max(-mostFactor, min(p.sd*level, mostFactor)))
 	}
 	return x + p.sd*level
 }
 
-// averaged is the distribution of one unit of a new lot, d that within the lot: a mixture over levels at normal scores a
-// quarter apart.
-func (p *lotPart) averaged(d dist.Distribution) (dist.Distribution, error) {
+// averaged is the distribution of one unit of a new lot, what few lots leave open averaged over; the draw within a lot, which
+// rests on more readings, is as if its parameters were known. It is a mixture over levels at normal scores a
+// quarter apart, which are steps where the draw within a lot spreads by less than a quarter of the levels.
+func (p *lotPart) averaged() (dist.Distribution, error) {
 	levels := standardNormal
 	if p.read > 0 {
 		levels, _ = p.open()
@@ -142,7 +147,7 @@ func (p *lotPart) averaged(d dist.Distribution) (dist.Distribution, error) {
 	var parts []dist.Distribution
 	for score := -5.0; score <= 5; score += 0.25 {
 		level := dist.FromNormalScore(levels, score)
-		part, err := dist.Multiplied(d, (p.given(p.origin+1, level) - p.given(p.origin, level)))
+		part, err := dist.Multiplied(p.within, p.given(p.origin+1, level)-p.given(p.origin, level))
 		if err == nil {
 			part, err = dist.Shifted(part, p.given(0, level))
 		}
@@ -154,8 +159,9 @@ func (p *lotPart) averaged(d dist.Distribution) (dist.Distribution, error) {
 	return dist.NewMixture(weights, parts)
 }
 
-// moved is the part of values times factor plus shift.
-func (p lotPart) moved(factor, shift float64) *lotPart {
+// moved is the part of values times factor plus shift, whose own draws have the distribution within.
+func (p lotPart) moved(factor, shift float64, within dist.Distribution) *lotPart {
+	p.within = within
 	if p.factor {
 		p.origin = factor*p.origin + shift
 	} else {

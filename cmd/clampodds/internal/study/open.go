@@ -57,18 +57,17 @@ func (in *Input) leftOpen() []Input {
 
 // Averaged is the distribution of one draw, whatever is left open averaged over, and the level of its lot.
 func (in *Input) Averaged() dist.Distribution {
-	d := in.Dist
-	if in.open != nil {
-		d = in.open.averaged
+	switch {
+	case in.lot != nil:
+		whole, err := in.lot.averaged()
+		if err != nil {
+			panic("study: " + err.Error()) // both parts were checked
+		}
+		return whole
+	case in.open != nil:
+		return in.open.averaged
 	}
-	if in.lot == nil {
-		return d
-	}
-	whole, err := in.lot.averaged(d)
-	if err != nil {
-		panic("study: " + err.Error()) // both parts were checked
-	}
-	return whole
+	return in.Dist
 }
 
 // Averaged is the study with what few readings leave open, and the levels of lots beside a unit's own draw, averaged
@@ -111,7 +110,11 @@ func (in *Input) move(factor, shift float64) error {
 		in.open, in.lot = nil, nil
 	}
 	if in.lot != nil {
-		in.lot = in.lot.moved(factor, shift)
+		within, err := moved(in.lot.within)
+		if err != nil {
+			return err
+		}
+		in.lot = in.lot.moved(factor, shift, within)
 	}
 	if in.open != nil {
 		open := *in.open

@@ -48,9 +48,11 @@ func (s *shapeReader) parametric(shape string) dist.Distribution {
 // build makes the distribution; where it is said how many readings the parameters
 // come from, the one that carries what so few leave open, or says it in s.open.
 func (s *shapeReader) build(spec dist.Spec) (dist.Distribution, error) {
+	d, err := dist.FromSpec(spec)
+	s.asIfKnown = d
 	v, given := s.table[readingsKey]
 	if !given {
-		return dist.FromSpec(spec)
+		return d, err
 	}
 	n, _ := v.(int64) // any other type is no number of readings: 0 is refused
 	averaged, err := fit.WithReadings(spec, int(n))

@@ -23,14 +23,15 @@ const (
 // shapeReader reads the shape and the parameters of one inline table.
 type shapeReader struct {
 	*reader
-	entry    entry
-	part     string // "" or ".lots[0]"
-	table    map[string]any
-	quantity units.Quantity
-	factor   float64     // of every value that has the unit of the quantity
-	data     *dataColumn // of measured readings
-	open     *leftOpen   // by the readings that the parameters come from
-	lot      *lotPart    // what units of a lot share
+	entry     entry
+	part      string // "" or ".lots[0]"
+	table     map[string]any
+	quantity  units.Quantity
+	factor    float64           // of every value that has the unit of the quantity
+	data      *dataColumn       // of measured readings
+	open      *leftOpen         // by the readings that the parameters come from
+	lot       *lotPart          // what units of a lot share
+	asIfKnown dist.Distribution // without what readings leave open
 }
 
 // numberKeys are parameters without unit; differenceKeys have the unit of a

@@ -111,9 +111,11 @@ func NormalQuantile(p float64) float64 {
 	return rareQuantile(p)
 }
 
-// normalScores sets dst to the normal quantiles at u.
-func normalScores(dst, u []float64) {
-	for i, p := range u {
+// NormalQuantiles sets dst[i] to NormalQuantile(p[i]). dst may be p itself; it has to be as
+// long at least.
+func NormalQuantiles(dst, p []float64) {
+	dst = dst[:len(p)]
+	for i, p := range p {
 		if cell, s := findCell(min(p, 1-p)); cell != nil {
 			dst[i] = (p - 0.5) * cell.at(s)
 		} else {

@@ -42,6 +42,34 @@ func FromNormalScore(d Distribution, z float64) float64 {
 	return d.Quantile(NormalCDF(z))
 }
 
+// FromNormalScores replaces scores by what FromNormalScore returns of each. It does not
+// allocate.
+func FromNormalScores(d Distribution, scores []float64) {
+	switch d := d.(type) { // the most frequent shapes, without a call through the interface
+	case Normal:
+		for i, z := range scores {
+			scores[i] = d.fromNormalScore(z)
+		}
+	case Lognormal:
+		for i, z := range scores {
+			scores[i] = d.fromNormalScore(z)
+		}
+	case HalfNormal:
+		for i, z := range scores {
+			// The tail beyond the score is the upper one where it is above 0.
+			if tail := NormalSurvival(math.Abs(z)); z > 0 {
+				scores[i] = d.at(1-tail, tail)
+			} else {
+				scores[i] = d.at(tail, 1-tail)
+			}
+		}
+	default:
+		for i, z := range scores {
+			scores[i] = FromNormalScore(d, z)
+		}
+	}
+}
+
 // NormalScore is the inverse of FromNormalScore: the standard normal value that
 // is exceeded with the same probability as x is by d. -Inf and +Inf outside the
 // support.
@@ -63,12 +91,12 @@ func Transform(d Distribution, dst, u []float64) {
 	dst = dst[:len(u)]
 	switch d := d.(type) { // the most frequent shapes, without a call through the interface
 	case Normal:
-		normalScores(dst, u)
+		NormalQuantiles(dst, u)
 		for i, z := range dst {
 			dst[i] = d.fromNormalScore(z)
 		}
 	case Lognormal:
-		normalScores(dst, u)
+		NormalQuantiles(dst, u)
 		for i, z := range dst {
 			dst[i] = d.fromNormalScore(z)
 		}

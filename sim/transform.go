@@ -31,9 +31,7 @@ func (p *Plan) transform(u, x [][]float64, independent []int) {
 	for _, b := range p.correlated {
 		for _, i := range b.index {
 			draws := p.draws(i, u, x)
-			for d, point := range draws {
-				draws[d] = dist.NormalQuantile(point)
-			}
+			dist.NormalQuantiles(draws, draws)
 		}
 		p.fromScores(b, x)
 	}
@@ -110,9 +108,6 @@ func (p *Plan) fromScores(b correlatedBlock, x [][]float64) {
 // fromScore turns the normal scores at the head of column i into values and
 // shares them.
 func (p *Plan) fromScore(i int, x [][]float64) {
-	scores := p.head(i, x)
-	for d, score := range scores {
-		scores[d] = dist.FromNormalScore(p.variables[i].Dist, score)
-	}
+	dist.FromNormalScores(p.variables[i].Dist, p.head(i, x))
 	p.share(i, x)
 }

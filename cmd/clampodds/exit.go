@@ -51,12 +51,16 @@ func failure(err error) error { return outcome{exitFailure, err} }
 // unanswered marks the error of a question that got no answer.
 func unanswered(err error) error {
 	switch {
+	case err == nil:
+		return nil
 	case errors.As(err, new(outcome)):
 		return err
 	case errors.As(err, new(question.Stopped)), errors.Is(err, loosen.ErrStopped):
 		return failure(err)
 	case errors.Is(err, decide.ErrStopped):
 		return failure(errors.New("stopped before there was an answer"))
+	case errors.As(err, new(question.FileError)):
+		return ofFiles(err)
 	}
 	if refused := (question.Refused{}); errors.As(err, &refused) {
 		return usage(fmt.Errorf("--%w", err)) // its parts are named as the flags are

@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/spf13/pflag"
@@ -10,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/cmd/clampodds/internal/files"
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 )
 
@@ -99,4 +101,27 @@ func TestCommandsThatWriteAreKnown(t *testing.T) {
 	}
 	// example and new read what is built in, no file.
 	assert.ElementsMatch(t, []string{"example", "new", "run", "calibrate", "change", "report"}, writing)
+}
+
+// A study may extend one of any other folder; what both name is found from where it is named, and the digest covers all.
+func TestStudiesExtendAcrossFolders(t *testing.T) {
+	folder := t.TempDir()
+	put := func(name, text string) string {
+		path := filepath.Join(folder, name)
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o777))
+		require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
+		return path
+	}
+	base, err := filepath.Abs(shortClamp(t, frozen, ""))
+	require.NoError(t, err)
+	put("shared/base.toml", "extends = '"+base+"'\nscrew.torque = { shape = \"measured\", file = \"torque.csv\", column = \"torque\", unit = \"N*m\" }\n")
+	readings := put("shared/torque.csv", "torque\n0.70\n0.71\n0.69\n0.72\n0.70\n0.68\n0.71\n0.70\n")
+	own := put("designs/here/own.toml", "extends = \"../../shared/base.toml\"\ntitle = \"own\"\n")
+	s, err := study.Load(own)
+	require.NoError(t, err)
+	assert.Contains(t, strings.Join(s.Files, " "), "torque.csv")
+	require.NoError(t, os.WriteFile(readings, []byte("torque\n0.70\n0.71\n0.69\n0.72\n0.70\n0.68\n0.71\n0.74\n"), 0o600))
+	changed, err := study.Load(own)
+	require.NoError(t, err)
+	assert.NotEqual(t, s.Digest, changed.Digest)
 }

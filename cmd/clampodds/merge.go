@@ -47,7 +47,7 @@ computed here: --no-conditions and --no-knowledge leave them out, as in run.`,
 	}
 	r.shared.flags(cmd)
 	r.recordFlags(cmd)
-	cmd.Flags().IntVar(&r.workers, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
+	r.workersFlag(cmd)
 	return cmd
 }
 

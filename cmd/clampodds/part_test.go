@@ -74,7 +74,7 @@ func TestPartsThatDoNotFitAreRefused(t *testing.T) {
 		require.NoError(t, err)
 		return write(t, name, string(text))
 	}
-	damaged := edited("damaged.json", func(p *question.Part) { p.Counts[len(p.Counts)/2] ^= 1 })
+	damaged := edited("damaged.json", func(p *question.Part) { p.Data[len(p.Data)/2] ^= 1 })
 	version := edited("version.json", func(p *question.Part) { p.Run.Version = "0.0.9" })
 	build := edited("build.json", func(p *question.Part) { p.Run.Build = "revision 1" })
 	unfinished := edited("unfinished.json", func(p *question.Part) { p.End-- })

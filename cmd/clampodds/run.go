@@ -139,6 +139,7 @@ type sampling struct {
 	seed    uint64
 	workers int
 	plan    samplerName
+	records string
 	cmd     *cobra.Command
 	fixed   *question.Sampling // in place of the flags
 }
@@ -153,7 +154,23 @@ func (m *sampling) flags(cmd *cobra.Command) {
 func (m *sampling) recordFlags(cmd *cobra.Command) {
 	m.cmd, m.plan = cmd, planWord(sim.Random{})
 	cmd.Flags().Uint64Var(&m.seed, "seed", 0, "seed of the random numbers, 0 included (default: the study's)")
+	m.workersFlag(cmd)
+}
+
+// workersFlag lets a command use as many goroutines as wanted, and what others have found.
+func (m *sampling) workersFlag(cmd *cobra.Command) {
 	cmd.Flags().IntVar(&m.workers, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
+	cmd.Flags().StringVar(&m.records, "records", "", "keep the numbers of record in the folder `DIR`, and take from there those that any command has found before")
+	cmd.PreRunE = func(cmd *cobra.Command, _ []string) error {
+		if m.records == "" {
+			return nil
+		}
+		ctx, err := question.KeepRecords(cmd.Context(), m.records)
+		if err == nil {
+			cmd.SetContext(ctx)
+		}
+		return unanswered(err)
+	}
 }
 
 // asked is how the cards are drawn, as far as the flags say.

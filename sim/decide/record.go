@@ -211,15 +211,11 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, sc
 		if r.Bound.Value <= r.Requirement.Target { // far from it, as it seems: to show that takes more rows
 			looks = looks[1:]
 		}
-		for _, rows := range looks {
-			err := s.keepApart(ctx, scenario, r, screen, rows)
-			if errors.Is(err, strata.ErrNoKnowledge) { // what is not known does not move it: the mean alone decides
-				apart = false
-				break
-			}
-			if err != nil || r.decided() {
-				return err
-			}
+		err := s.keepApart(ctx, scenario, r, screen, looks)
+		if errors.Is(err, strata.ErrNoKnowledge) { // what is not known does not move it: the mean alone decides
+			apart = false
+		} else if err != nil {
+			return stopped(ctx, err)
 		}
 		if r.Unknown != nil {
 			return nil
@@ -265,24 +261,29 @@ func (s *Setup) accuracy() float64 {
 	return DefaultAccuracy
 }
 
-// keepApart finds mean and bound from one sample of so many rows. Where that cannot
-// be, the record stays as it was; strata.ErrNoKnowledge says that there is nothing to
-// keep apart.
-func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen, rows int64) error {
-	u, err := strata.Knowledge(ctx, scenario, r.Requirement, strata.KnowledgeOptions{
-		Rows: rows, Screen: screen, Bound: true, Confidence: s.knowledgeConfidence(), Level: s.oneSided(), Seed: s.Run.Seed, Workers: s.Run.Workers,
+// keepApart finds mean and bound from one sample of rows, as many as the first look says, and
+// where that leaves it open as the next. Where that cannot be, the record stays as it was;
+// strata.ErrNoKnowledge says that there is nothing to keep apart.
+func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen, looks []int64) error {
+	look, err := strata.KnowledgeLooks(ctx, scenario, r.Requirement, strata.KnowledgeOptions{
+		Screen: screen, Bound: true, Confidence: s.knowledgeConfidence(), Level: s.oneSided(), Seed: s.Run.Seed, Workers: s.Run.Workers,
 	})
-	switch {
-	case errors.Is(err, strata.ErrNoKnowledge):
-		return err
-	case errors.Is(err, strata.ErrTooRare), errors.Is(err, strata.ErrMixedSets), errors.Is(err, strata.ErrOnlyKnowledge):
+	if errors.Is(err, strata.ErrMixedSets) || errors.Is(err, strata.ErrOnlyKnowledge) {
 		return nil
-	case err != nil:
-		return stopped(ctx, err)
 	}
-	r.Unknown, r.Mean, r.Bound = u, u.Mixed, u.Upper
-	r.judge()
-	return nil
+	for _, rows := range looks {
+		if err != nil || r.decided() {
+			break
+		}
+		var u *strata.Unknown
+		if u, err = look(rows); errors.Is(err, strata.ErrTooRare) {
+			err = nil // more rows may do
+		} else if err == nil {
+			r.Unknown, r.Mean, r.Bound = u, u.Mixed, u.Upper
+			r.judge()
+		}
+	}
+	return err
 }
 
 // atMost bounds the quantile of a probability over what is not known by its mean.

@@ -8,7 +8,6 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 
-	"clampodds/dist"
 	"clampodds/sim"
 	"clampodds/sim/batch"
 )
@@ -39,11 +38,15 @@ func (d direction) along(z [][]float64, r int) float64 {
 	return t
 }
 
-// move moves row r along the direction to the score t.
-func (d direction) move(z [][]float64, r int, t float64) {
-	by := t - d.along(z, r)
+// move moves the rows along the direction to the scores t, which it changes.
+func (d direction) move(z [][]float64, t []float64) {
+	along := make([]float64, len(t))
 	for i, v := range d.variable {
-		z[v][r] += d.weight[i] * by
+		floats.AddScaled(along, d.weight[i], z[v][:len(t)])
+	}
+	floats.Sub(t, along)
+	for i, v := range d.variable {
+		floats.AddScaled(z[v][:len(t)], d.weight[i], t)
 	}
 }
 
@@ -98,9 +101,11 @@ func (s search) find(screen *Screen, requirement int) (d direction, explained fl
 		return whole.direction, 0, rows
 	}
 	centre := min(max((s.height()-whole.mean)/whole.slope, -farthest), farthest)
-	z, y = s.draw("near", func(z [][]float64, r int) {
-		whole.move(z, r, centre+2*(float64(r)+0.5)/float64(s.rows)-1)
-	})
+	spread := make([]float64, s.rows)
+	for r := range spread {
+		spread[r] = centre + 2*(float64(r)+0.5)/float64(s.rows) - 1
+	}
+	z, y = s.draw("near", func(z [][]float64) { whole.move(z, spread) })
 	near := fit(z, y)
 	if len(near.variable) == 0 {
 		near = whole
@@ -116,20 +121,16 @@ func (s search) height() float64 {
 	return s.limit
 }
 
-// draw returns the scores of a sample of rows, each moved if so wished, and the
+// draw returns the scores of a sample of rows, moved if so wished, and the
 // outputs, negative for a least value.
-func (s search) draw(purpose string, move func(z [][]float64, r int)) (z [][]float64, y []float64) {
+func (s search) draw(purpose string, move func(z [][]float64)) (z [][]float64, y []float64) {
 	z = batch.Columns(len(s.plan.Variables()), s.rows)
 	for i, v := range s.plan.Variables() {
 		stream := sim.NewStream(s.seed, "strata/"+purpose, 0, v.Name)
-		for r := range z[i] {
-			z[i][r] = dist.NormalQuantile(stream.Uniform())
-		}
+		normal(&stream, z[i])
 	}
 	if move != nil {
-		for r := range s.rows {
-			move(z, r)
-		}
+		move(z)
 	}
 	all := batch.Columns(len(s.model.Outputs()), s.rows)
 	sim.Evaluate(s.plan, s.model, (*sim.Plan).FromNormal, z, all, s.workers)
@@ -183,7 +184,7 @@ func fit(z [][]float64, y []float64) linear {
 // finite returns the design matrix, 1 and the scores, and the outputs of the
 // rows with a finite value.
 func finite(z [][]float64, y []float64) (*mat.Dense, []float64) {
-	var values, design []float64
+	values, design := make([]float64, 0, len(y)), make([]float64, 0, len(y)*(len(z)+1))
 	for r, value := range y {
 		if !(math.Abs(value) <= math.MaxFloat64) {
 			continue

@@ -97,11 +97,27 @@ type Unknown struct {
 //
 // Errors: an invalid option, the Err variables of this package, the context's.
 func Knowledge(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) (*Unknown, error) {
+	look, err := KnowledgeLooks(ctx, scenario, q, o)
+	if err != nil {
+		return nil, err
+	}
+	return look(o.Rows)
+}
+
+// KnowledgeLooks is Knowledge in several looks, each with more rows than the one before: look returns
+// what Knowledge does with so many, to the last bits, and evaluates only those that are new. Rows of
+// the options is not looked at.
+func KnowledgeLooks(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) (look func(rows int64) (*Unknown, error), err error) {
 	l, err := newLayers(ctx, []sim.Scenario{scenario}, q, o)
 	if err != nil {
 		return nil, err
 	}
-	return l.unknown(o)
+	return func(rows int64) (*Unknown, error) {
+		if err := l.extend(ctx, rows); err != nil {
+			return nil, err
+		}
+		return l.unknown(o)
+	}, nil
 }
 
 func (o KnowledgeOptions) level() float64 {
@@ -118,8 +134,16 @@ type layers struct {
 	inputs []string
 	index  []float64
 	// limit is that of the question, or a stricter one.
-	limit sim.Requirement
-	seen
+	limit    sim.Requirement
+	unknowns []int
+	// had is how many rows of the screen lie in each stratum, and screened they themselves.
+	had      []int64
+	screened exceeding
+	// share is that of the rows of each stratum that exceed, as a first look at tried rows says.
+	share []float64
+	tried int64
+	found seen // of the rows drawn since
+	seen       // and of the screen's as well
 }
 
 func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o KnowledgeOptions) (*layers, error) {
@@ -149,36 +173,52 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 			return nil, err
 		}
 	}
-	had, screened := make([]int64, len(l.strata)), exceeding{}
+	l.unknowns, l.had = unknown, make([]int64, len(l.strata))
 	if o.Screen != nil {
-		had, screened = o.Screen.across(l.direction, l.strata, slices.Index(designs[0].Requirements, q), unknown)
+		l.had, l.screened = o.Screen.across(l.direction, l.strata, slices.Index(designs[0].Requirements, q), unknown)
 	}
-	share, err := l.look(ctx, had, screened, len(designs) == 1 && o.Bound)
-	if err != nil {
+	if l.share, err = l.look(ctx, len(designs) == 1 && o.Bound); err != nil {
 		return nil, err
 	}
-	rows := l.aboutTheLimit(share, had, max(1, o.Rows-l.done))
+	copy(l.rows, l.had)
+	l.tried, l.found = l.done, make(seen, len(designs))
+	return l, nil
+}
+
+// extend draws what is missing of about so many rows.
+func (l *layers) extend(ctx context.Context, about int64) error {
+	rows := l.aboutTheLimit(max(1, about-l.tried))
 	if rows == nil {
-		return nil, ErrTooRare
+		return ErrTooRare
 	}
-	copy(l.rows, had)
-	if l.seen, err = l.see(ctx, "strata/seen", rows, l.limit, unknown); err != nil {
-		return nil, err
+	from := make([]int64, len(rows))
+	for h := range rows {
+		from[h] = l.rows[h] - l.had[h]
 	}
-	l.seen[0].join(screened.beyond(l.limit))
+	more, err := l.see(ctx, "strata/seen", from, rows, l.limit, l.unknowns)
+	if err != nil {
+		return err
+	}
+	l.seen = make(seen, len(more))
+	for d := range more {
+		l.found[d].join(more[d])
+		l.found[d].sort() // as those of one look come
+		l.seen[d].join(l.found[d])
+	}
+	l.seen[0].join(l.screened.beyond(l.limit))
 	for d := range l.seen {
 		l.seen[d].weigh(l.drawn)
 	}
-	return l, nil
+	return nil
 }
 
 // boundShare is how often the limit that serves as a bound is exceeded, over the target.
 const boundShare = 0.07
 
 // look returns the share of rows of each stratum that exceed the limit: of the screened
-// ones, of which it had so many, or where these are few, of a small sample. Where the limit is exceeded far more
+// ones, or where these are few, of a small sample. Where the limit is exceeded far more
 // rarely than the target, and a bound is enough, it sets a stricter limit.
-func (l *layers) look(ctx context.Context, had []int64, screened exceeding, bound bool) ([]float64, error) {
+func (l *layers) look(ctx context.Context, bound bool) ([]float64, error) {
 	q := l.scenario.Requirements[0]
 	l.limit = q
 	all := q
@@ -188,24 +228,24 @@ func (l *layers) look(ctx context.Context, had []int64, screened exceeding, boun
 	}
 	rows := make([]int64, len(l.strata))
 	for h := range rows {
-		if had[h] < profileRows {
+		if l.had[h] < profileRows {
 			rows[h] = profileRows
 		}
 	}
-	small, err := l.see(ctx, "strata/profile", rows, all, nil)
+	small, err := l.see(ctx, "strata/profile", make([]int64, len(rows)), rows, all, nil)
 	if err != nil {
 		return nil, err
 	}
 	l.forget()
 	for h, n := range rows {
 		if n == 0 {
-			rows[h] = had[h]
+			rows[h] = l.had[h]
 		}
 	}
 	// Rows of the screen count where there was no small sample.
-	for r, h := range screened.stratum {
-		if had[h] >= profileRows {
-			small[0].add(h, 0, screened.value[r], nil)
+	for r, h := range l.screened.stratum {
+		if l.had[h] >= profileRows {
+			small[0].add(h, 0, l.screened.value[r], nil)
 		}
 	}
 	share := func() []float64 {
@@ -232,8 +272,8 @@ const unseenShare = 0.1
 
 // aboutTheLimit puts about so many rows where the limit is, besides those that there are
 // already, as far as the weight of one row allows; it is nil where none exceeds.
-func (l *layers) aboutTheLimit(share []float64, had []int64, about int64) []int64 {
-	share = smooth(l.strata, share)
+func (l *layers) aboutTheLimit(about int64) []int64 {
+	share := smooth(l.strata, l.share)
 	probability := expected(l.strata, share)
 	if probability == 0 {
 		return nil
@@ -241,7 +281,7 @@ func (l *layers) aboutTheLimit(share []float64, had []int64, about int64) []int6
 	heaviest := unseenShare * max(probability, l.scenario.Requirements[0].Target)
 	fits := func(density float64) []int64 {
 		rows := allocate(l.strata, share, heaviest, density)
-		for h, n := range had {
+		for h, n := range l.had {
 			rows[h] = max(0, rows[h]-n)
 		}
 		return rows

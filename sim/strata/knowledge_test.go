@@ -199,3 +199,33 @@ func TestCorrelatedKnowledge(t *testing.T) {
 	together := 0.4 * math.Sqrt(2+2*2*math.Sin(math.Pi*rank/6))
 	assert.InEpsilon(t, tail(3-together*dist.NormalQuantile(0.95)), u.Upper.Value, 0.2, "five times the scatter")
 }
+
+// A second look is what one look at as many rows is, to the last bits, and evaluates only the
+// rows that are new.
+func TestLooksAreNested(t *testing.T) {
+	evaluated := int64(0)
+	plain := additive(0.4, 0.4)
+	scenario := outer{value: func(x, a, b float64) float64 { evaluated++; return plain.value(x, a, b) }}.scenario(t)
+	for _, screened := range []int64{0, 6000} {
+		o := KnowledgeOptions{Confidence: 0.95, Seed: 5, Workers: 1, Bound: true}
+		if screened > 0 {
+			o.Screen = must(NewScreen(context.Background(), scenario, screened, o.Seed, 1))
+		}
+		look, err := KnowledgeLooks(context.Background(), scenario, atThree, o)
+		require.NoError(t, err)
+		first := int64(0)
+		for _, rows := range []int64{9_000, 25_000} {
+			o.Rows = rows
+			once, err := Knowledge(context.Background(), scenario, atThree, o)
+			require.NoError(t, err)
+			evaluated = 0
+			again, err := look(rows)
+			require.NoError(t, err)
+			assert.Equal(t, once, again, "%d rows after %d", rows, screened)
+			if first > 0 {
+				assert.Equal(t, once.Evaluations-first, evaluated)
+			}
+			first = once.Evaluations
+		}
+	}
+}

@@ -15,11 +15,13 @@ import (
 
 // reading are places in the space of the unknown inputs at which surfaces are read
 // and integrated, with the share of the probability that each stands for, and a normal
-// score for the misfit.
+// score for the misfit. Its methods are not safe for concurrent use.
 type reading struct {
 	places [][]float64
 	weight []float64
 	extra  []float64
+
+	between, share []float64 // scratch
 }
 
 const (
@@ -39,7 +41,7 @@ func newReading(index []float64, seed uint64) reading {
 		names[j] = fmt.Sprint(j)
 	}
 	sim.Halton{}.Fill(u, names, seed, 0)
-	r := reading{weight: make([]float64, readings), extra: u[n+1]}
+	r := reading{weight: make([]float64, readings), extra: u[n+1], between: make([]float64, readings), share: make([]float64, readings)}
 	for i := range readings {
 		place := make([]float64, n)
 		for j := range place {
@@ -70,21 +72,32 @@ func (r reading) heights(s surface, coefficients mat.Vector, misfit float64) []f
 
 // quantile is the value below which the places have a probability of p, to 1e-9 of the
 // range: by bisection, since sorting tens of thousands of places for each set of
-// coefficients takes longer.
+// coefficients takes longer. Only the places between the ends are looked at again.
 func (r reading) quantile(values []float64, p float64) float64 {
 	low, high := floats.Min(values), floats.Max(values)
+	between, weight := append(r.between[:0], values...), append(r.share[:0], r.weight...)
+	atLow := 0.0 // the probability up to low
 	for tolerance := 1e-9 * (high - low); high-low > tolerance; {
-		middle, below := (low+high)/2, 0.0
-		for i, v := range values {
+		middle, below := (low+high)/2, atLow
+		for i, v := range between {
 			if v <= middle {
-				below += r.weight[i]
+				below += weight[i]
 			}
 		}
-		if below < p {
-			low = middle
+		above := below < p
+		if above {
+			low, atLow = middle, below
 		} else {
 			high = middle
 		}
+		kept := 0
+		for i, v := range between {
+			if (v > middle) == above {
+				between[kept], weight[kept] = v, weight[i]
+				kept++
+			}
+		}
+		between, weight = between[:kept], weight[:kept]
 	}
 	return high
 }

@@ -3,6 +3,8 @@ package strata
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
+
 	"clampodds/dist"
 	"clampodds/sim"
 )
@@ -32,12 +34,15 @@ func slice(cuts []float64) []stratum {
 	return all
 }
 
-// score turns a point of the unit interval into a score of the stratum.
-func (s stratum) score(u float64) float64 {
+// scores turns points of the unit interval into scores of the stratum.
+func (s stratum) scores(u []float64) {
+	beyond, sign := dist.NormalCDF(s.low), 1.0
 	if s.low > 0 {
-		return -dist.NormalQuantile(dist.NormalSurvival(s.high) + u*s.probability)
+		beyond, sign = dist.NormalSurvival(s.high), -1.0
 	}
-	return dist.NormalQuantile(dist.NormalCDF(s.low) + u*s.probability)
+	for i := range u {
+		u[i] = sign * dist.NormalQuantile(beyond+u[i]*s.probability)
+	}
 }
 
 // along names the random numbers for the score along the direction; no variable
@@ -68,15 +73,11 @@ func (s sampler) Fill(u [][]float64, dimensions []string, seed, block uint64) {
 	}
 	stream := sim.NewStream(seed, s.purpose, block, along)
 	move := make([]float64, len(u[0]))
-	for r := range move {
-		move[r] = s.score(stream.Uniform())
-	}
+	stream.Fill(move)
+	s.scores(move)
 	for i, d := range s.variable {
-		for r, point := range u[d] {
-			z := dist.NormalQuantile(point)
-			u[d][r] = z
-			move[r] -= s.weight[i] * z
-		}
+		dist.NormalQuantiles(u[d], u[d])
+		floats.AddScaled(move, -s.weight[i], u[d])
 	}
 	for i, d := range s.variable {
 		for r, z := range u[d] {

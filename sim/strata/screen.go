@@ -49,7 +49,7 @@ func NewScreen(ctx context.Context, scenario sim.Scenario, rows int64, seed uint
 		for v, variable := range single.Variables() {
 			independent(s.seed, p, variable.Name, e.z[v])
 		}
-		y := e.evaluate(p.rows)
+		y := e.evaluate(0, p.rows)
 		for k, q := range scenario.Requirements {
 			if floats.HasNaN(y[outputs[k]]) {
 				return fmt.Errorf("scenario %q: output %q is NaN", scenario.Name, q.Output)
@@ -135,7 +135,11 @@ func place(z [][]float64, of []int, r int) []float64 {
 // independent draws the normal scores of a variable for a piece.
 func independent(seed uint64, p piece, name string, z []float64) {
 	stream := sim.NewStream(seed, p.purpose, uint64(p.block), name)
-	for r := range p.rows {
-		z[r] = dist.NormalQuantile(stream.Uniform())
-	}
+	normal(&stream, z[:p.rows])
+}
+
+// normal sets z to the next normal scores of a stream.
+func normal(stream *sim.Stream, z []float64) {
+	stream.Fill(z)
+	dist.NormalQuantiles(z, z)
 }

@@ -38,13 +38,32 @@ func (e *exceeding) join(other exceeding) {
 	e.stratum, e.group = append(e.stratum, other.stratum...), append(e.group, other.group...)
 }
 
+// sort orders the rows by stratum, those of one as they are.
+func (e *exceeding) sort() {
+	order := make([]int, len(e.stratum))
+	for r := range order {
+		order[r] = r
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return e.stratum[a] - e.stratum[b] })
+	*e = e.only(order)
+}
+
 // beyond are the rows that exceed q.
-func (e exceeding) beyond(q sim.Requirement) (kept exceeding) {
+func (e exceeding) beyond(q sim.Requirement) exceeding {
+	var rows []int
 	for r, value := range e.value {
 		if q.Exceeded(value) {
-			kept.places, kept.value = append(kept.places, e.places[r]), append(kept.value, value)
-			kept.stratum, kept.group = append(kept.stratum, e.stratum[r]), append(kept.group, e.group[r])
+			rows = append(rows, r)
 		}
+	}
+	return e.only(rows)
+}
+
+// only are some of the rows, in the order given, without weights.
+func (e exceeding) only(rows []int) (kept exceeding) {
+	for _, r := range rows {
+		kept.places, kept.value = append(kept.places, e.places[r]), append(kept.value, e.value[r])
+		kept.stratum, kept.group = append(kept.stratum, e.stratum[r]), append(kept.group, e.group[r])
 	}
 	return kept
 }
@@ -95,17 +114,20 @@ func (e exceeding) exceededBy(probability float64, below bool) float64 {
 type piece struct {
 	purpose                     string
 	stratum, block, first, rows int
+	skip                        int // of its rows, which are known
 }
 
 const pieceRows = 512
 
-// see draws and evaluates so many more rows of each stratum, in all designs, and returns
-// those that exceed q.
-func (s *sample) see(ctx context.Context, purpose string, rows []int64, q sim.Requirement, unknown []int) (seen, error) {
+// see draws and evaluates rows of each stratum for a purpose, of so many those from the given one
+// on, in all designs, and returns those that exceed q.
+func (s *sample) see(ctx context.Context, purpose string, from, rows []int64, q sim.Requirement, unknown []int) (seen, error) {
 	var pieces []piece
+	had := make([]int, len(rows))
 	for h, n := range rows {
-		for first := 0; first < int(n); first += pieceRows {
-			pieces = append(pieces, piece{fmt.Sprint(purpose, "/", h), h, first / pieceRows, first, min(pieceRows, int(n)-first)})
+		had[h] = int(s.rows[h] - from[h])
+		for first := int(from[h]) / pieceRows * pieceRows; first < int(n); first += pieceRows {
+			pieces = append(pieces, piece{fmt.Sprint(purpose, "/", h), h, first / pieceRows, first, min(pieceRows, int(n)-first), max(0, int(from[h])-first)})
 		}
 	}
 	designs := s.designs()
@@ -122,9 +144,9 @@ func (s *sample) see(ctx context.Context, purpose string, rows []int64, q sim.Re
 			if d > 0 {
 				s.follow(p, e, lead)
 			}
-			for r, value := range e.evaluate(p.rows)[outputs[d]] {
-				if q.Exceeded(value) {
-					parts[i][d].add(p.stratum, int(s.rows[p.stratum])+p.first+r, value, place(lead, unknown, r))
+			for r, value := range e.evaluate(p.skip, p.rows)[outputs[d]] {
+				if r += p.skip; q.Exceeded(value) {
+					parts[i][d].add(p.stratum, had[p.stratum]+p.first+r, value, place(lead, unknown, r))
 				}
 			}
 		}
@@ -134,8 +156,9 @@ func (s *sample) see(ctx context.Context, purpose string, rows []int64, q sim.Re
 		return nil, err
 	}
 	for h, n := range rows {
-		s.rows[h] += n
-		s.done += n
+		more := max(0, n-from[h])
+		s.rows[h] += more
+		s.done += more
 	}
 	all := make(seen, len(designs))
 	for _, part := range parts {
@@ -150,11 +173,12 @@ func (s *sample) see(ctx context.Context, purpose string, rows []int64, q sim.Re
 type evaluator struct {
 	sim.Scenario
 	z, x, y [][]float64
+	along   []float64
 }
 
 func newEvaluator(d sim.Scenario) *evaluator {
 	n := len(d.Plan.Variables())
-	return &evaluator{d, batch.Columns(n, pieceRows), batch.Columns(n, pieceRows), batch.Columns(len(d.Model.Outputs()), pieceRows)}
+	return &evaluator{d, batch.Columns(n, pieceRows), batch.Columns(n, pieceRows), batch.Columns(len(d.Model.Outputs()), pieceRows), make([]float64, pieceRows)}
 }
 
 func evaluators(designs []sim.Scenario) (all []*evaluator) {
@@ -164,10 +188,10 @@ func evaluators(designs []sim.Scenario) (all []*evaluator) {
 	return all
 }
 
-// evaluate returns the outputs of the first rows.
-func (e *evaluator) evaluate(rows int) [][]float64 {
-	x, y := batch.Rows(e.x, 0, rows), batch.Rows(e.y, 0, rows)
-	e.Plan.FromNormal(batch.Rows(e.z, 0, rows), x)
+// evaluate returns the outputs of rows low to high.
+func (e *evaluator) evaluate(low, high int) [][]float64 {
+	x, y := batch.Rows(e.x, low, high), batch.Rows(e.y, low, high)
+	e.Plan.FromNormal(batch.Rows(e.z, low, high), x)
 	e.Model.Evaluate(x, y)
 	return y
 }
@@ -178,9 +202,10 @@ func (s *sample) scores(p piece, e *evaluator) [][]float64 {
 		independent(s.Seed, p, v.Name, e.z[i])
 	}
 	stream := sim.NewStream(s.Seed, p.purpose, uint64(p.block), along)
-	for r := range p.rows {
-		s.direction.move(e.z, r, s.strata[p.stratum].score(stream.Uniform()))
-	}
+	t := e.along[:p.rows]
+	stream.Fill(t)
+	s.strata[p.stratum].scores(t)
+	s.direction.move(e.z, t)
 	return e.z
 }
 

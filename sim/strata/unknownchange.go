@@ -44,6 +44,9 @@ func KnowledgeOfChange(ctx context.Context, designs [2]sim.Scenario, lead int, q
 	if err != nil {
 		return nil, err
 	}
+	if err := l.extend(ctx, o.Rows); err != nil {
+		return nil, err
+	}
 	return l.change(lead, share, o)
 }
 

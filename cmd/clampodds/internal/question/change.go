@@ -130,7 +130,9 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 		return nil, err
 	}
 	r.AfterDecision = NewDecision(c.After, after, c.Run.Confidence)
-	judged, err := (&decide.Change{Setup: ofRecord(c.Setup, c.Before), Margin: c.Margin, OfTheParts: true}).Judge(ctx, before, after)
+	setup := ofRecord(c.Setup, c.Before)
+	id := changeID{recordsOf(setup, c.Before, "", true), recordsOf(setup, c.After, "", true), c.Margin}
+	judged, err := changeOnce(ctx, id, &decide.Change{Setup: setup, Margin: c.Margin, OfTheParts: true}, before, after)
 	if err != nil {
 		return nil, err
 	}

@@ -111,7 +111,10 @@ func judgeCombination(ctx context.Context, setup decide.Setup, s *study.Study, c
 		return named, err
 	}
 	setup = ofRecord(setup, s)
-	short, err := setup.Shortfall(ctx, members)
+	short, _, err := judgeOnce(ctx, recordsOf(setup, s, fmt.Sprint("combination", c.Steps), true), members, func() (*decide.Mission, []reports.Needed, error) {
+		short, err := setup.Shortfall(ctx, members)
+		return short, nil, err
+	})
 	if err != nil {
 		return named, err
 	}

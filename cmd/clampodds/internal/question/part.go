@@ -1,10 +1,6 @@
 package question
 
 import (
-	"bytes"
-	"compress/flate"
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -15,7 +11,7 @@ import (
 )
 
 // PartSchema is the form of a Part in JSON.
-const PartSchema = "clampodds.part/1"
+const PartSchema = "clampodds.part/2"
 
 // Part is what was counted in a part of a run's blocks: parts of one run add up to its result.
 type Part struct {
@@ -24,11 +20,9 @@ type Part struct {
 	Division
 	// What was counted are the blocks First up to End, End left out. A part that is not finished has
 	// fewer than its own.
-	First int64 `json:"first_block"`
-	End   int64 `json:"end_block"`
-	// Counts are compressed (DEFLATE); Sum is their SHA-256.
-	Counts []byte `json:"counts"`
-	Sum    string `json:"counts_sha256"`
+	First  int64 `json:"first_block"`
+	End    int64 `json:"end_block"`
+	packed       // the counts
 }
 
 // RunID tells a run: only what agrees in all of it adds up.
@@ -92,24 +86,15 @@ func newPart(s *study.Study, run *sim.Run, d Division, counted *sim.Portion) (*P
 	if err != nil {
 		return nil, err
 	}
-	var b bytes.Buffer
-	w, err := flate.NewWriter(&b, flate.BestSpeed)
-	if err == nil {
-		_, err = w.Write(text)
-		err = errors.Join(err, w.Close())
-	}
-	sum := sha256.Sum256(b.Bytes())
+	packed, err := pack(text)
 	return &Part{
-		Schema: PartSchema, Run: idOf(s, run, counted.Blocks()), Division: d, First: counted.First(), End: counted.End(),
-		Counts: b.Bytes(), Sum: hex.EncodeToString(sum[:]),
+		Schema: PartSchema, Run: idOf(s, run, counted.Blocks()), Division: d, First: counted.First(), End: counted.End(), packed: packed,
 	}, err
 }
 
 // Write writes the part as JSON.
 func (p *Part) Write(w io.Writer) error {
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	return e.Encode(p)
+	return writeIndented(w, p)
 }
 
 // ReadPart reads what Write has written. What it says of itself is checked, not yet its counts.
@@ -128,17 +113,14 @@ func ReadPart(text []byte) (*Part, error) {
 	if err := json.Unmarshal(text, &p); err != nil {
 		return nil, fmt.Errorf("it is damaged: %w", err)
 	}
-	if sum := sha256.Sum256(p.Counts); hex.EncodeToString(sum[:]) != p.Sum {
-		return nil, errors.New("it is damaged: its counts are not those that were written")
+	if err := p.intact(); err != nil {
+		return nil, err
 	}
 	if !(p.Number >= 1 && p.Number <= p.Parts && p.Parts <= MostParts) {
 		return nil, fmt.Errorf("%s: there is no such part", p.Division)
 	}
 	return &p, nil
 }
-
-// mostCounts bounds what counts unfold to, bytes.
-const mostCounts = 2 << 30
 
 // portion is the part as a portion of a run of a study, which has to be its own.
 func (p *Part) portion(s *study.Study, run *sim.Run) (*sim.Portion, error) {
@@ -152,9 +134,9 @@ func (p *Part) portion(s *study.Study, run *sim.Run) (*sim.Portion, error) {
 	if first, end := p.of(p.Run.Blocks); p.First != first || p.End < first || p.End > end {
 		return nil, fmt.Errorf("it has blocks %d to %d, %s has %d to %d", p.First, p.End, p.Division, first, end)
 	}
-	text, err := io.ReadAll(io.LimitReader(flate.NewReader(bytes.NewReader(p.Counts)), mostCounts))
+	text, err := p.unpack()
 	if err != nil {
-		return nil, fmt.Errorf("it is damaged: %w", err)
+		return nil, err
 	}
 	return run.ReadPortion(p.First, p.End, text)
 }

@@ -1,0 +1,175 @@
+package question
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"clampodds/cmd/clampodds/internal/files"
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim/decide"
+)
+
+// RecordsSchema is the form of a file of numbers of record.
+const RecordsSchema = "clampodds.records/1"
+
+// recordsID tells a mission: all that its numbers of record depend on.
+type recordsID struct {
+	Version    string  `json:"version"`
+	Build      string  `json:"build"`
+	Digest     string  `json:"digest_sha256"` // of the study with all that it reads
+	Condition  string  `json:"condition"`
+	Moved      string  `json:"moved"` // what the study was moved to; empty for nothing
+	Conditions bool    `json:"conditions"`
+	Seed       uint64  `json:"seed"`
+	Confidence float64 `json:"confidence"`
+	Tail       int     `json:"tail_evaluations"`
+	Predictive bool    `json:"predictive"`
+}
+
+func recordsOf(setup decide.Setup, s *study.Study, to string, conditions bool) recordsID {
+	return recordsID{
+		Version: Version, Build: Build(), Digest: s.Digest, Condition: s.ConditionName, Moved: to, Conditions: conditions,
+		Seed: setup.Run.Seed, Confidence: setup.Run.Confidence, Tail: setup.Evaluations, Predictive: setup.Policy == decide.Predictive,
+	}
+}
+
+// kept is an answer on disk.
+type kept struct {
+	Schema string          `json:"schema"`
+	Of     json.RawMessage `json:"of"` // all that it depends on
+	packed                 // the answer
+}
+
+// FileError is an error of reading or writing a file of KeepRecords.
+type FileError struct{ error }
+
+func (e FileError) Unwrap() error { return e.error }
+
+type keptIn struct{}
+
+// KeepRecords lets questions keep in a folder the numbers of record that they find, one file for each
+// mission and each change, and take from there those that they or others have found before. The folder is
+// made; an error is a FileError.
+func KeepRecords(ctx context.Context, folder string) (context.Context, error) {
+	if err := os.MkdirAll(folder, 0o777); err != nil {
+		return nil, FileError{err}
+	}
+	return context.WithValue(ctx, keptIn{}, folder), nil
+}
+
+// once makes an answer, or reads it where a folder of KeepRecords has it.
+func once(ctx context.Context, id any, make func() ([]byte, error), read func([]byte) error) error {
+	folder, keeps := ctx.Value(keptIn{}).(string)
+	if !keeps {
+		_, err := make()
+		return err
+	}
+	of, err := json.Marshal(id)
+	if err != nil {
+		return err
+	}
+	name := filepath.Join(folder, sumOf(of)+".json")
+	text, err := readKept(ctx, name, of)
+	switch {
+	case err == nil:
+		err = read(text)
+	case errors.Is(err, fs.ErrNotExist):
+		if text, err = make(); err != nil {
+			return err
+		}
+		return writeKept(name, of, text)
+	}
+	if err != nil && !errors.As(err, new(FileError)) {
+		err = fmt.Errorf("%s: not the numbers of record that were kept (%w); remove it", name, err)
+	}
+	return err
+}
+
+// mostKept bounds a file of an answer, bytes.
+const mostKept = 64 << 20
+
+func readKept(ctx context.Context, name string, of []byte) ([]byte, error) {
+	text, err := files.Read(ctx, name, mostKept)
+	if err != nil {
+		return nil, FileError{err}
+	}
+	var k kept
+	if err := json.Unmarshal(text, &k); err != nil {
+		return nil, err
+	}
+	var own bytes.Buffer
+	if err := json.Compact(&own, k.Of); err != nil || k.Schema != RecordsSchema || !bytes.Equal(own.Bytes(), of) {
+		return nil, errors.New("it is of another study")
+	}
+	if err := k.intact(); err != nil {
+		return nil, err
+	}
+	return k.unpack()
+}
+
+func writeKept(name string, of, text []byte) error {
+	packed, err := pack(text)
+	if err != nil {
+		return err
+	}
+	if err := new(files.Inputs).Write(name, true, func(w io.Writer) error { return writeIndented(w, kept{RecordsSchema, of, packed}) }); err != nil {
+		return FileError{err}
+	}
+	return nil
+}
+
+// missionAnswer is a mission as it is kept.
+type missionAnswer struct {
+	Mission []byte           `json:"mission"`
+	Needed  []reports.Needed `json:"needed"`
+}
+
+// judgeOnce judges a mission unless it is kept.
+func judgeOnce(ctx context.Context, id recordsID, members []decide.Member, judge func() (*decide.Mission, []reports.Needed, error)) (m *decide.Mission, list []reports.Needed, err error) {
+	err = once(ctx, id, func() (text []byte, err error) {
+		if m, list, err = judge(); err != nil {
+			return nil, err
+		}
+		if text, err = m.MarshalBinary(); err != nil {
+			return nil, err
+		}
+		return json.Marshal(missionAnswer{text, list})
+	}, func(text []byte) (err error) {
+		var a missionAnswer
+		if err = json.Unmarshal(text, &a); err == nil {
+			m, err = decide.ReadMission(members, a.Mission)
+		}
+		list = a.Needed
+		return err
+	})
+	return m, list, err
+}
+
+// changeID tells the differences that a change makes.
+type changeID struct {
+	Before recordsID     `json:"before"`
+	After  recordsID     `json:"after"`
+	Margin decide.Margin `json:"margin"`
+}
+
+// changeOnce judges a change unless it is kept.
+func changeOnce(ctx context.Context, id changeID, c *decide.Change, before, after *decide.Mission) (changed *decide.Changed, err error) {
+	err = once(ctx, id, func() (text []byte, err error) {
+		if changed, err = c.Judge(ctx, before, after); err != nil {
+			return nil, err
+		}
+		return changed.MarshalBinary()
+	}, func(text []byte) (err error) {
+		changed, err = decide.ReadChanged(before, after, text)
+		return err
+	})
+	return changed, err
+}

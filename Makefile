@@ -1,11 +1,19 @@
 # Everything a contributor runs. `make test` is the README's test command.
-.PHONY: build test coverage readme references search portable race lint fuzz bench stages validation golden sbom
+.PHONY: build vectors test coverage readme references search portable race lint fuzz bench stages validation golden sbom
 
 CYCLONEDX = github.com/CycloneDX/cyclonedx-gomod/cmd/cyclonedx-gomod@v1.10.0
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
 
+# With vectors where the processor has them (joint/lanes); other processors build the same as without.
+VECTORS = GOEXPERIMENT=simd
 build:
-	go build -o bin/clampodds ./cmd/clampodds
+	$(VECTORS) go build -o bin/clampodds ./cmd/clampodds
+
+# The bits of the vectors are those of the plain kernel, and their code is what it should be.
+vectors:
+	$(VECTORS) go vet ./joint/...
+	$(VECTORS) go test -vet=off $(PHYSICS)
+	$(VECTORS) go test -vet=off -run '^TestTablesAreTheSameOnEveryMachine$$' ./cmd/clampodds
 
 # All packages, the commands last: go prints in the order named, and they take longest.
 test:
@@ -81,7 +89,7 @@ bench: stages
 
 stages:
 	@mkdir -p bin
-	@go test -run '^$$' -bench '$(CHAIN)' -benchtime 5x -o bin/bench.test -cpuprofile bin/bench.prof ./cmd/clampodds > bin/bench.txt
+	@$(VECTORS) go test -run '^$$' -bench '$(CHAIN)' -benchtime 5x -o bin/bench.test -cpuprofile bin/bench.prof ./cmd/clampodds > bin/bench.txt
 	@go tool pprof -top -cum -nodecount 100000 -nodefraction 0 bin/bench.test bin/bench.prof 2>bin/bench.err | \
 		awk -v samples=262144 -f .ci/stages.awk bin/bench.txt -
 

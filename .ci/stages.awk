@@ -5,13 +5,13 @@
 BEGIN {
 	stage[++n] = "streams of random numbers"; of[n] = "sim.Random.Fill sim.cubeColumn.fill"
 	stage[++n] = "quantiles, sharing by level"; of[n] = "sim.(*Plan).transform"
-	stage[++n] = "gather"; of[n] = "card.gather"
+	stage[++n] = "gather"; of[n] = "card.(*state).gather"
 	stage[++n] = "slot, screw, train, gas"; of[n] = "card.(*edgeState).findFit card.(*edgeState).tighten card.(*state).prepareGas"
 	stage[++n] = "pairs of bodies"; of[n] = "card.(*edgeState).preparePairs"
-	stage[++n] = "bow, waves, geometry"; of[n] = "card.(*Model).pressFaces -contact.Conduct"
-	stage[++n] = "contact faces"; of[n] = "contact.Conduct"
-	stage[++n] = "network"; of[n] = "card.(*Model).conductEdge card.(*Model).warmWalls card.(*Model).heatCard card.(*Model).solve"
-	stage[++n] = "report of a row"; of[n] = "card.(*Model).reportPressed card.(*Model).reportTemperatures card.(*Model).reportHeat"
+	stage[++n] = "bow, waves, geometry"; of[n] = "card.(*Model).lay card.(*Model).pressFaces -contact.(*Bench).Conduct"
+	stage[++n] = "contact faces"; of[n] = "contact.(*Bench).Conduct"
+	stage[++n] = "network"; of[n] = "card.(*Model).conductEdge card.(*Model).warmWalls card.(*Model).heatCard network.(*Network).SolveBlock"
+	stage[++n] = "report of a row"; of[n] = "card.(*Model).reportFit card.(*Model).reportForces card.(*state).reportTrains card.(*Model).reportFaces card.(*Model).reportTemperatures card.(*Model).reportHeat"
 	stage[++n] = "histograms, counts"; of[n] = "sim.(*counts).add"
 	all = "sim.(*worker).do"
 }

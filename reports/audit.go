@@ -3,27 +3,32 @@ package reports
 import "fmt"
 
 // AuditSchema names the form of the JSON of an audit plan.
-const AuditSchema = "clampodds.audit/2"
+const AuditSchema = "clampodds.audit/3"
 
-// Audit is a torque audit: how many screws of a lot to read, and how many loose
-// ones to allow.
+// Audit is a torque audit: how many screws of a lot to read, and how many outside the
+// torque band to allow, below it and above it.
 type Audit struct {
 	Schema     string     `json:"schema"`
 	Provenance Provenance `json:"provenance"`
-	// Verdict is yes, no or undecided: can an audit keep the limit? Needed is the
-	// number of cards that would decide; 0 when decided.
+	// Verdict is yes, no or undecided: can an audit keep every limit? Answer says it in a
+	// sentence.
 	Verdict string `json:"verdict"`
 	Answer  string `json:"answer"`
-	Needed  int64  `json:"samples_that_would_decide"`
+	// Decision is the mission with every screw in the band, Requirements each limit there.
+	Decision     Decision            `json:"decision"`
+	Requirements []LoosenRequirement `json:"requirements"`
+	// OnAverage says that lack of knowledge alone leaves the decision open, and that sides and
+	// plans are averaged over it.
+	OnAverage bool `json:"on_average"`
 
-	Requirement LoosenRequirement `json:"requirement"` // with every screw in the band
-	Lot         int64             `json:"lot"`
-	// ConsumersRisk is the largest chance that a lot that breaks the limit is accepted,
-	// ProducersRisk that one with as many loose screws as is acceptable is refused.
+	Lot int64 `json:"lot"`
+	// ConsumersRisk is the largest chance that a lot that breaks a limit is accepted,
+	// ProducersRisk that one with as many screws outside, on either side, as is acceptable is
+	// refused.
 	ConsumersRisk float64 `json:"consumers_risk"`
 	Acceptable    int64   `json:"acceptable"`
 	ProducersRisk float64 `json:"producers_risk"`
-	// BandLow and BandHigh are the torque band, N*m.
+	// BandLow and BandHigh are the torque band, N*m; BandHigh is null without an upper end.
 	BandLow  float64 `json:"band_low_Nm"`
 	BandHigh float64 `json:"band_high_Nm"`
 	BandText string  `json:"-"`
@@ -31,16 +36,12 @@ type Audit struct {
 	// Gauge is the error of a reading; nil where it is left out.
 	Gauge *AuditGauge `json:"gauge,omitempty"`
 
-	Cases []AuditCase `json:"cases"`
-	// Used is the case that the plans are for.
-	Used  int         `json:"used"`
-	Plans []AuditPlan `json:"plans,omitempty"`
-	// Chosen is the plan of the smallest sample that also passes good lots, -1
-	// without one.
-	Chosen int        `json:"chosen"`
-	Lots   []AuditLot `json:"operating_characteristic,omitempty"`
+	// Sides are loose screws and, where the band has an upper end, over-tight ones. Sample is
+	// the number of screws to read for both; 0 where none is needed or no plan does.
+	Sides  []AuditSide `json:"sides"`
+	Sample int64       `json:"sample_size"`
 	// Variables are plans by variables, where they were asked for.
-	Variables *AuditVariables `json:"by_variables,omitempty"`
+	Variables []AuditVariables `json:"by_variables,omitempty"`
 }
 
 // AuditGauge is the error of a reading, as standard deviations.
@@ -49,31 +50,49 @@ type AuditGauge struct {
 	Digest string  `json:"digest_sha256,omitempty"`
 	Single float64 `json:"single_Nm"`
 	Shared float64 `json:"shared_Nm"`
-	// Limit is the lower end of the band with a guard band of Factor: from there on a
-	// reading passes.
-	Factor    float64 `json:"guard_factor"`
-	Limit     float64 `json:"reads_at_least_Nm"`
-	LimitText string  `json:"-"`
-	SDText    string  `json:"-"`
-	// Passed is the chance that a loose screw passes, Failed that one in the band does not.
-	Passed float64 `json:"loose_passes"`
-	Failed float64 `json:"in_band_fails"`
+	Factor float64 `json:"guard_factor"`
+	SDText string  `json:"-"`
 }
 
-// AuditCase is one assumption on how loose an out-of-band screw is.
+// AuditSide is one end of the band with the screws beyond it.
+type AuditSide struct {
+	// Name is what such a screw is: loose or over-tight.
+	Name  string `json:"side"`
+	Upper bool   `json:"-"`
+	// Reads is the end with a guard band: from there inwards a reading passes. Passed is the
+	// chance that a screw beyond passes, Failed that one in the band does not.
+	Reads     float64 `json:"reads_Nm"`
+	ReadsText string  `json:"-"`
+	Passed    float64 `json:"outside_passes"`
+	Failed    float64 `json:"in_band_fails"`
+
+	Cases []AuditCase `json:"cases"`
+	// Used is the case that the plans are for.
+	Used int `json:"used"`
+	// Plans are those for this side alone; Chosen is the one of the smallest sample that also
+	// passes good lots, -1 without one.
+	Plans  []AuditPlan `json:"plans,omitempty"`
+	Chosen int         `json:"chosen"`
+	// Plan is that of the common sample.
+	Plan *AuditPlan `json:"plan,omitempty"`
+	Lots []AuditLot `json:"operating_characteristic,omitempty"`
+}
+
+// AuditCase is one assumption on how far outside the band a screw is.
 type AuditCase struct {
 	Torque     float64 `json:"torque_Nm"`
 	TorqueText string  `json:"-"`
-	// AllLoose is the probability for a card with every screw loose.
-	AllLoose Estimate `json:"every_screw_loose"`
-	// Share of loose screws at which the target is reached.
-	Estimate Position `json:"share"`
-	Proven   Position `json:"share_proven"`
-	Possible Position `json:"share_missed_from"`
-	// Breaking is the smallest number of loose screws in a lot that is not shown
-	// to be harmless; 0 when no number breaks it. Plan is the smallest for it.
-	Breaking int64      `json:"breaking"`
-	Plan     *AuditPlan `json:"plan,omitempty"`
+	// All is the probability for a card with every screw so, of the limit that decides.
+	All Estimate `json:"every_screw"`
+	// MetTo is the largest share of such screws that is shown to keep every limit, First and
+	// Condition the limit that stands in the way beyond, Beyond its verdict there.
+	MetTo     Position `json:"share_met_to"`
+	First     string   `json:"first_missed,omitempty"`
+	Condition string   `json:"condition,omitempty"`
+	Beyond    string   `json:"beyond,omitempty"`
+	// Breaking is the smallest number of such screws in a lot that is not shown to be
+	// harmless; 0 when no number breaks it.
+	Breaking int64 `json:"breaking"`
 }
 
 // AuditPlan is a single sampling plan in the terms of ISO 2859-1.
@@ -86,42 +105,63 @@ type AuditPlan struct {
 	Refused float64 `json:"producers_risk"`
 }
 
-// AuditLot is one quality of a lot on the operating characteristic of the chosen
-// plan.
+// AuditLot is one quality of a lot on the operating characteristic of the common sample,
+// by one side.
 type AuditLot struct {
-	Loose    int64    `json:"loose"`
+	Outside  int64    `json:"outside"`
 	Share    float64  `json:"share"`
 	Accepted float64  `json:"accepted"`
-	PerCard  Estimate `json:"per_card"`
+	PerCard  Estimate `json:"per_card"` // of the limit that breaks first
 }
 
 // Document draws the audit plan for people.
 func (r Audit) Document() Document {
 	d := Document{Title: r.Provenance.Title}
-	d.Add(Paragraph(r.Answer), r.cases())
-	if len(r.Plans) > 0 {
-		d.Add(r.plans())
+	d.Add(Paragraph(r.Answer), "With every screw inside the band "+Paragraph(r.BandText)+": "+r.Decision.Sentence())
+	for _, s := range r.Sides {
+		if len(s.Cases) > 0 {
+			d.Add(s.cases(r.Lot))
+		}
+		if len(s.Plans) > 0 {
+			d.Add(s.plans(r))
+		}
+		if len(s.Lots) > 0 {
+			d.Add(s.lots())
+		}
 	}
-	if len(r.Lots) > 0 {
-		d.Add(r.lots())
+	for _, v := range r.Variables {
+		d.Add(v.blocks()...)
 	}
-	if r.Variables != nil {
-		d.Add(r.Variables.blocks()...)
-	}
-	d.Add(requirementsAsWritten("requirement", "The limit with every screw inside the band "+r.BandText, []LoosenRequirement{r.Requirement}))
-	d.Add(Heading("What this rests on"), List{
-		r.Provenance.judged(),
-		"What decides: how loose a screw outside the band is. " + r.Cases[r.Used].TorqueText + " is assumed for the plan; the first table shows others.",
-		"Loose screws fall on cards at random, each screw by itself; screws to be read are drawn at random from the whole lot, without replacement (hypergeometric).",
-		r.reading(),
-		"The plan guards against the smallest number of loose screws that is not shown to be harmless (the lower end of the interval): the safe side of the sampling noise.",
-		"An accepted lot is not a lot without loose screws: the operating characteristic says which lots pass.",
-	})
+	d.Add(requirementsAsWritten("requirement", "Each limit in the condition that decides on it, with every screw inside the band "+r.BandText, r.Requirements))
+	d.Add(Heading("What this rests on"), r.basis())
 	d.Add(r.Provenance.Table(), Heading("Cautions"), Cautions)
 	return d
 }
 
-// reading says how a reading tells a loose screw.
+// basis is what the answer rests on.
+func (r Audit) basis() List {
+	list := List{"Every limit is judged in every condition by the rule of run: numbers of record, on the same draws."}
+	if r.OnAverage {
+		list = append(list, "Shares and plans are averaged over what is not known, which then counts like scatter.")
+	}
+	for _, s := range r.Sides {
+		if len(s.Cases) > 0 {
+			list = append(list, "What decides: how "+s.Name+" a screw outside the band is. "+s.Cases[s.Used].TorqueText+" is assumed for the plan; the table shows others.")
+		}
+	}
+	if len(r.Sides) < 2 {
+		list = append(list, "The band has no upper end (--high): over-tight screws are not looked at.")
+	}
+	list = append(list,
+		"Screws outside fall on cards at random, each by itself, and on one side at a time; screws to be read are drawn at random from the whole lot, without replacement (hypergeometric).",
+		r.reading(),
+		"The plan guards against the smallest number of screws outside that is not shown to be harmless. One sample serves both sides; each has half of the chance to refuse a good lot.",
+		"An accepted lot is not a lot without screws outside: the operating characteristic says which lots pass.",
+	)
+	return list
+}
+
+// reading says how a reading tells a screw outside.
 func (r Audit) reading() string {
 	g := r.Gauge
 	if g == nil {
@@ -131,59 +171,73 @@ func (r Audit) reading() string {
 	if g.Study != "" {
 		from = " (" + g.Study + ")"
 	}
-	return fmt.Sprintf("A reading has an error of standard deviation %s%s, each by itself: a screw passes when it reads %s or more, %s of them inside (ISO 14253-1). Of loose screws %s pass, of those in the band %s do not; the plans allow for both.",
-		g.SDText, from, g.LimitText, threeDigits(g.Factor), percent(g.Passed), percent(g.Failed))
+	text := fmt.Sprintf("A reading has an error of standard deviation %s%s, each by itself, and a guard band of %s of them (ISO 14253-1); the plans allow for what is read wrongly.", g.SDText, from, threeDigits(g.Factor))
+	for _, s := range r.Sides {
+		side := "or more"
+		if s.Upper {
+			side = "or less"
+		}
+		text += fmt.Sprintf(" A screw passes when it reads %s %s: of %s ones %s do, of those in the band %s do not.", s.ReadsText, side, s.Name, percent(s.Passed), percent(s.Failed))
+	}
+	return text
 }
 
-func (r Audit) cases() *Table {
-	t := &Table{Key: "cases", Caption: "How many loose screws a lot can bear, by how loose they are", Columns: []Column{
-		{Head: "torque of a loose screw"}, {Head: "exceedance if all are", Number: true}, {Head: "share that breaks the target", Number: true}, {Head: "interval", Number: true}, {Head: fmt.Sprintf("loose of %d", r.Lot), Number: true}, {Head: "read", Number: true}, {Head: "Ac", Number: true},
+// key is the side in the name of a table.
+func (s AuditSide) key(table string) string {
+	if s.Upper {
+		return "over_tight_" + table
+	}
+	return "loose_" + table
+}
+
+func (s AuditSide) cases(lot int64) *Table {
+	t := &Table{Key: s.key("cases"), Caption: "How many " + s.Name + " screws a lot can bear, by how " + s.Name + " they are", Columns: []Column{
+		{Head: "torque of such a screw"}, {Head: "exceedance if all are", Number: true}, {Head: "share met to", Number: true}, {Head: fmt.Sprintf("breaking, of %d", lot), Number: true}, {Head: "first missed"}, {Head: "condition"},
 	}}
-	for i, c := range r.Cases {
+	for i, c := range s.Cases {
 		name := c.TorqueText
-		if i == r.Used && len(r.Cases) > 1 {
+		if i == s.Used && len(s.Cases) > 1 {
 			name += " (assumed)"
 		}
-		breaking, read, accept := "any", "", ""
-		if c.Proven.State == "never" {
-			breaking = "not shown"
-		}
+		breaking := "none"
 		if c.Breaking > 0 {
 			breaking = fmt.Sprint(c.Breaking)
 		}
-		if c.Proven.State == "open" {
-			breaking = "none"
-		}
-		if c.Plan != nil {
-			read, accept = fmt.Sprint(c.Plan.Sample), fmt.Sprint(c.Plan.Accept)
-		}
-		t.AddRow(name, probabilityCells(c.AllLoose)[0], c.Estimate.share(), c.Proven.share()+" … "+c.Possible.share(), breaking, read, accept)
+		t.AddRow(name, probabilityCells(c.All)[0], c.MetTo.share(), breaking, limitName(c.First), c.Condition)
 	}
-	t.Notes = append(t.Notes, "interval: shown to be met up to … shown to be missed from. loose: the fewest loose screws in the lot that are not shown to be harmless. read, Ac: sample size and acceptance number of the smallest plan.")
+	t.Notes = append(t.Notes, "share met to: the largest that is shown to keep every limit in every condition. breaking: the fewest such screws in the lot that are not shown to be harmless.")
 	return t
 }
 
 // share prints a position that is a share.
 func (p Position) share() string {
-	switch p.State {
-	case "open":
-		return "none"
-	case "never":
-		return "0"
+	if p.State != "found" {
+		return "all"
 	}
 	return percent(*p.At)
 }
 
-func (r Audit) plans() *Table {
-	t := &Table{Key: "plans", Caption: fmt.Sprintf("Smallest plans that catch a lot with %d loose screws of %d with %s %%", r.Cases[r.Used].Breaking, r.Lot, Plain(100*(1-r.ConsumersRisk))), Columns: []Column{
-		{Head: "plan"}, {Head: "read (n)", Number: true}, {Head: "accept up to (Ac)", Number: true}, {Head: "reject from (Re)", Number: true}, {Head: "breaking lot passes", Number: true}, {Head: fmt.Sprintf("lot with %d loose is refused", r.Acceptable), Number: true},
+func (s AuditSide) plans(r Audit) *Table {
+	c := s.Cases[s.Used]
+	t := &Table{Key: s.key("plans"), Caption: fmt.Sprintf("Smallest plans that catch a lot with %d %s screws of %d with %s %%", c.Breaking, s.Name, r.Lot, Plain(100*(1-r.ConsumersRisk))), Columns: []Column{
+		{Head: "plan"}, {Head: "read (n)", Number: true}, {Head: "accept up to (Ac)", Number: true}, {Head: "reject from (Re)", Number: true}, {Head: "breaking lot passes", Number: true}, {Head: fmt.Sprintf("lot with %d %s is refused", r.Acceptable, s.Name), Number: true},
 	}}
-	for i, p := range r.Plans {
-		name := ""
-		if i == r.Chosen {
-			name = "recommended"
-		}
+	row := func(name string, p AuditPlan) {
 		t.AddRow(name, fmt.Sprint(p.Sample), fmt.Sprint(p.Accept), fmt.Sprint(p.Accept+1), percent(p.Missed), percent(p.Refused))
+	}
+	for i, p := range s.Plans {
+		name := ""
+		switch {
+		case i != s.Chosen:
+		case s.Plan != nil && *s.Plan == p:
+			name = "recommended"
+		default:
+			name = "smallest for this side"
+		}
+		row(name, p)
+	}
+	if s.Plan != nil && *s.Plan != s.Plans[s.Chosen] {
+		row("recommended, one sample for both sides", *s.Plan)
 	}
 	t.Notes = append(t.Notes, "Terms of ISO 2859-1: sample size n, acceptance number Ac, rejection number Re.")
 	return t
@@ -198,13 +252,13 @@ func percent(p float64) string {
 	return fmt.Sprintf("%.2g %%", value)
 }
 
-func (r Audit) lots() *Table {
-	p := r.Plans[r.Chosen]
-	t := &Table{Key: "operating_characteristic", Caption: fmt.Sprintf("Operating characteristic of n = %d, Ac %d, and what such lots do", p.Sample, p.Accept), Columns: []Column{
-		{Head: "loose in the lot", Number: true}, {Head: "share", Number: true}, {Head: "lot is accepted", Number: true}, {Head: "exceedance per card", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true},
+func (s AuditSide) lots() *Table {
+	p := s.Plan
+	t := &Table{Key: s.key("operating_characteristic"), Caption: fmt.Sprintf("Operating characteristic of n = %d, Ac %d for %s screws, and what such lots do to the limit %s", p.Sample, p.Accept, s.Name, limitName(s.Cases[s.Used].First)), Columns: []Column{
+		{Head: s.Name + " in the lot", Number: true}, {Head: "share", Number: true}, {Head: "lot is accepted", Number: true}, {Head: "exceedance per card", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true},
 	}}
-	for _, l := range r.Lots {
-		t.AddRow(append([]string{fmt.Sprint(l.Loose), percent(l.Share), percent(l.Accepted)}, probabilityCells(l.PerCard)...)...)
+	for _, l := range s.Lots {
+		t.AddRow(append([]string{fmt.Sprint(l.Outside), percent(l.Share), percent(l.Accepted)}, probabilityCells(l.PerCard)...)...)
 	}
 	return t
 }

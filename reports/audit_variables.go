@@ -4,8 +4,11 @@ import "fmt"
 
 // AuditVariables are plans by variables: the torque is normal, and a lot is off as a whole.
 type AuditVariables struct {
+	// Side is loose or over-tight: the end of the band that the plans are for.
+	Side   string `json:"side"`
+	Upper  bool   `json:"-"`
 	Answer string `json:"answer"`
-	// Mean and SD are the study's torque, Good the share below the band that is to pass.
+	// Mean and SD are the study's torque, Good the share beyond the band that is to pass.
 	Mean      float64 `json:"mean_Nm"`
 	SD        float64 `json:"sd_Nm"`
 	Good      float64 `json:"good_share"`
@@ -20,8 +23,8 @@ type AuditVariables struct {
 // AuditWay is how the torque of a lot goes off.
 type AuditWay struct {
 	Name string `json:"way"`
-	// Harmless is the last position shown to meet the target: how far the mean has sunk, N*m, or the
-	// factor of the spread; Mean, SD and Share below the band are those of the torque there.
+	// Harmless is the last position shown to meet every target: how far the mean has moved, N*m, or the
+	// factor of the spread; Mean, SD and Share beyond the band are those of the torque there.
 	Harmless Position `json:"harmless_to"`
 	Mean     float64  `json:"mean_Nm"`
 	SD       float64  `json:"sd_Nm"`
@@ -48,7 +51,7 @@ type AuditVariablesLot struct {
 }
 
 func (v AuditVariables) blocks() []Block {
-	blocks := []Block{Heading("By variables"), Paragraph(v.Answer)}
+	blocks := []Block{Heading("By variables: " + v.Side + " screws"), Paragraph(v.Answer)}
 	if len(v.Plans) == 0 {
 		return blocks
 	}
@@ -59,17 +62,22 @@ func (v AuditVariables) blocks() []Block {
 	})
 }
 
+// key is the side in the name of a table.
+func (v AuditVariables) key(table string) string {
+	return AuditSide{Upper: v.Upper}.key("variables_" + table)
+}
+
 func (v AuditVariables) torque(x float64) string {
 	return Number(v.Shown.Of(x), Digits(0, 0, v.Shown.Of(v.SD))+1) + " " + v.Shown.Label
 }
 
 func (v AuditVariables) plans() *Table {
 	t := &Table{
-		Key: "variables_plans", Caption: "Smallest plans by variables for the lower end of the band, " + v.LimitText,
+		Key: v.key("plans"), Caption: "Smallest plans by variables for the end of the band at " + v.LimitText,
 		Columns: []Column{{Head: "method"}, {Head: "read (n)", Number: true}, {Head: "constant (k)", Number: true}, {Head: "breaking lot passes", Number: true}, {Head: "good lot is refused", Number: true}},
 		Notes: []string{
-			"Terms of ISO 3951: accept where the mean of the readings is k standard deviations or more above the limit.",
-			"good lot: " + percent(v.Good) + " of the screws below the band. breaking lot: at an end of the next table.",
+			"Terms of ISO 3951: accept where the mean of the readings is k standard deviations or more inside the limit. With plans for both ends the larger number of readings serves both.",
+			"good lot: " + percent(v.Good) + " of the screws beyond the band. breaking lot: at an end of the next table.",
 		},
 	}
 	for _, p := range v.Plans {
@@ -80,8 +88,8 @@ func (v AuditVariables) plans() *Table {
 
 func (v AuditVariables) ways() *Table {
 	t := &Table{
-		Key: "variables_ways", Caption: "How far the torque of a lot may go off before the limit is not shown to be met",
-		Columns: []Column{{Head: "way"}, {Head: "mean", Number: true}, {Head: "sd", Number: true}, {Head: "share below the band", Number: true}},
+		Key: v.key("ways"), Caption: "How far the torque of a lot may go off before a limit is not shown to be met",
+		Columns: []Column{{Head: "way"}, {Head: "mean", Number: true}, {Head: "sd", Number: true}, {Head: "share beyond the band", Number: true}},
 	}
 	for _, w := range v.Ways {
 		if w.Harmless.State != "found" {
@@ -94,8 +102,8 @@ func (v AuditVariables) ways() *Table {
 }
 
 func (v AuditVariables) lots() *Table {
-	t := &Table{Key: "variables_operating_characteristic", Caption: "Operating characteristic of the plans by variables, and what such lots do", Columns: []Column{
-		{Head: "mean", Number: true}, {Head: "sd", Number: true}, {Head: "share below", Number: true},
+	t := &Table{Key: v.key("operating_characteristic"), Caption: "Operating characteristic of the plans by variables, and what such lots do", Columns: []Column{
+		{Head: "mean", Number: true}, {Head: "sd", Number: true}, {Head: "share beyond", Number: true},
 	}}
 	for _, p := range v.Plans {
 		t.Columns = append(t.Columns, Column{Head: p.Method + " accepts", Number: true})

@@ -7,37 +7,35 @@ import (
 )
 
 // LoosenSchema names the form of the JSON of loosened tolerances.
-const LoosenSchema = "clampodds.loosen/1"
+const LoosenSchema = "clampodds.loosen/2"
 
 // Loosen says how far each tolerance may go.
 type Loosen struct {
 	Schema     string     `json:"schema"`
 	Provenance Provenance `json:"provenance"`
-	// Verdict is yes, no or undecided: is every limit met as written? Needed is
-	// the number of cards that would decide at the rates seen; 0 when decided.
-	Verdict string `json:"verdict"`
-	Needed  int64  `json:"samples_that_would_decide"`
-	// Answer is the verdict in a sentence.
-	Answer       string              `json:"answer"`
+	// Decision is the study as it is; its verdict is the answer's.
+	Decision     Decision            `json:"decision"`
 	Requirements []LoosenRequirement `json:"requirements"`
 	Tolerances   []Tolerance         `json:"tolerances"`
-	Cheapest     *CheapestTolerances `json:"cheapest,omitempty"`
 	Knowledge    []string            `json:"lack_of_knowledge"` // inputs left as written
-	Evaluations  int                 `json:"designs_evaluated"`
+	// OnAverage says that lack of knowledge alone keeps the study from being met: ends
+	// averaged over it are given as well. Offered, that the study has steps that cost.
+	OnAverage bool `json:"-"`
+	Offered   bool `json:"-"`
 }
 
-// LoosenRequirement is a limit with how it fares as written.
+// LoosenRequirement is a limit in the condition that decides on it.
 type LoosenRequirement struct {
-	Name      string   `json:"name"`
-	Label     string   `json:"label"`
-	LimitText string   `json:"limit"`
-	Target    float64  `json:"target"`
-	PerCard   Estimate `json:"per_card"`
-	Verdict   string   `json:"verdict"`
-	// Provable is false for a target too strict for these samples; Needed is what
-	// would decide.
-	Provable bool  `json:"provable"`
-	Needed   int64 `json:"samples_that_would_decide"`
+	Name      string  `json:"name"`
+	Label     string  `json:"label"`
+	LimitText string  `json:"limit"`
+	Condition string  `json:"condition"`
+	Target    float64 `json:"target"`
+	// PerCard and Bound are as in Decision.
+	PerCard Estimate  `json:"per_card"`
+	Bound   *Estimate `json:"with_confidence"`
+	Verdict string    `json:"verdict"`
+	Wanting string    `json:"wanting,omitempty"`
 }
 
 // Tolerance is one tolerance moved along one axis.
@@ -52,21 +50,31 @@ type Tolerance struct {
 	Ends []ToleranceEnd `json:"ends"`
 }
 
-// ToleranceEnd is the end of what a tolerance may be, all others as written.
+// ToleranceEnd is the end of what a tolerance may be, all others as written; of a study
+// that is not met, what it would have to become.
 type ToleranceEnd struct {
 	// Direction is up or down.
-	Direction string   `json:"direction"`
-	Estimate  Position `json:"estimate"`
-	Proven    Position `json:"proven"`
-	Possible  Position `json:"missed_from"`
-	// Becomes is the tolerance at the estimate, Proven and Possible of a mean in
-	// words.
-	Becomes   string `json:"becomes,omitempty"`
-	RangeText string `json:"-"`
-	// First is the limit that is missed first, by its name in the study.
-	First string `json:"first_missed,omitempty"`
+	Direction string `json:"direction"`
+	// MetTo is the last position at which every limit is met in every condition, Becomes
+	// the tolerance there.
+	MetTo   Position `json:"met_to"`
+	Becomes string   `json:"becomes"`
+	// First and Condition are the limit that stands in the way beyond, Beyond its verdict
+	// there, and Wanting what would decide that.
+	First     string `json:"first_missed,omitempty"`
+	Condition string `json:"condition,omitempty"`
+	Beyond    string `json:"beyond,omitempty"`
+	Wanting   string `json:"wanting,omitempty"`
+	// OnAverage is the same, averaged over what is not known; null where the rule serves.
+	OnAverage *OnAverage `json:"on_average"`
 	// Verdict is yes, no or undecided: may it be loosened at all?
 	Verdict string `json:"loosen"`
+}
+
+// OnAverage is an end averaged over what is not known.
+type OnAverage struct {
+	MetTo   Position `json:"met_to"`
+	Becomes string   `json:"becomes"`
 }
 
 // Position is a place on the axis: found there, open (met as far as was
@@ -76,113 +84,81 @@ type Position struct {
 	At    *float64 `json:"at,omitempty"`
 }
 
-// CheapestTolerances is the set of tolerances that costs least.
-type CheapestTolerances struct {
-	// Verdict is yes, no or undecided: does a set on offer meet every limit?
-	Verdict   string              `json:"verdict"`
-	Answer    string              `json:"answer"`
-	Steps     []CheapestStep      `json:"steps,omitempty"`
-	Cost      float64             `json:"cost"`
-	Fresh     []LoosenRequirement `json:"on_fresh_draws,omitempty"`
-	Seed      uint64              `json:"fresh_seed"`
-	Cheaper   []CheapestStep      `json:"cheaper_undecided,omitempty"`
-	Sets      int                 `json:"sets"`
-	Evaluated int                 `json:"sets_evaluated"`
-}
-
-// CheapestStep is the tolerance taken of one input.
-type CheapestStep struct {
-	Input   string  `json:"input"`
-	Factor  float64 `json:"factor"`
-	Becomes string  `json:"becomes"`
-	Label   string  `json:"label,omitempty"`
-	Cost    float64 `json:"cost"`
-}
-
 // Document draws the answer for people.
 func (r Loosen) Document() Document {
 	d := Document{Title: r.Provenance.Title}
-	d.Add(Paragraph(r.Answer))
-	d.Add(requirementsAsWritten("requirements", "Limits as written", r.Requirements))
+	d.Add(r.Decision.Sentence())
+	d.Add(Paragraph(r.answer()))
+	d.Add(requirementsAsWritten("requirements", "Each limit in the condition that decides on it", r.Requirements))
 	if t := r.spreads(); t != nil {
 		d.Add(t)
 	}
 	if t := r.means(); t != nil {
 		d.Add(t)
 	}
-	if r.Cheapest != nil {
-		d.Add(r.Cheapest.blocks()...)
-	}
-	d.Add(Heading("What this rests on"), List{
-		r.Provenance.judged(),
-		"Each tolerance is moved alone, all others stay as written. Spread grows about the mean with the limits it is cut at; a deviation from zero (size) grows as a whole.",
-		"Every position is judged on the same draws. The true end lies between the two ends of its interval with the confidence of the run; it covers the noise of the sampling, not the model.",
-		"A roughness is rms, whatever the study's are.",
-		"Draws beyond the allowed range of an input are moved to its end, as everywhere.",
-		"Probabilities are for one card; every card is drawn in a chassis of its own.",
-		"Lack of knowledge and model error are no tolerances and stay as written: " + strings.Join(r.Knowledge, ", ") + ".",
-	})
+	d.Add(Heading("What this rests on"), r.basis())
 	d.Add(r.Provenance.Table(), Heading("Cautions"), Cautions)
 	return d
 }
 
+// basis is what the answer rests on.
+func (r Loosen) basis() List {
+	list := List{
+		"Each tolerance is moved alone, all others stay as written. Spread grows about the mean with the limits it is cut at; a deviation from zero (size) grows as a whole. Where a condition sets the input anew, that moves too.",
+		"An end is the last position looked at where every limit holds in every condition, by the rule of run: numbers of record, on the same draws. It is found to 0.02 of a factor, or 0.05 standard deviations of a mean, and takes for granted that each limit is crossed once on the way.",
+		"A roughness is rms, whatever the study's are.",
+		"Draws beyond the allowed range of an input are moved to its end, as everywhere.",
+		"Lack of knowledge and model error are no tolerances and stay as written: " + strings.Join(r.Knowledge, ", ") + ".",
+	}
+	if r.Offered {
+		list = append(list, "Which of the steps on offer cost least: choose.")
+	}
+	return list
+}
+
+// answer says what the tables tell, and which spread has the least room.
+func (r Loosen) answer() string {
+	switch {
+	case r.OnAverage:
+		return "What is not known alone leaves the study open: the tables tell what a tolerance would have to become, and how far it may go averaged over what is not known." + r.leastRoom()
+	case r.Decision.Verdict != "met":
+		return "The tables tell what a tolerance would have to become."
+	}
+	return "The tables tell how far a tolerance may go." + r.leastRoom()
+}
+
+// leastRoom names the spread with the least room.
+func (r Loosen) leastRoom() string {
+	var least *Tolerance
+	var at float64
+	for i, m := range r.Tolerances {
+		p := m.Ends[0].MetTo.At
+		if r.OnAverage {
+			p = m.Ends[0].OnAverage.MetTo.At
+		}
+		if (m.Kind == "spread" || m.Kind == "size") && p != nil && (least == nil || *p < at) {
+			least, at = &r.Tolerances[i], *p
+		}
+	}
+	if least == nil {
+		return ""
+	}
+	return fmt.Sprintf(" The spread with the least room is that of %s: it may grow %s-fold.", least.Input, Number(at, 2))
+}
+
 func requirementsAsWritten(key, caption string, list []LoosenRequirement) *Table {
 	t := &Table{Key: key, Caption: caption, Columns: []Column{
-		{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}, {Head: "decided by", Number: true},
+		{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "condition"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "with confidence", Number: true}, {Head: "target", Number: true}, {Head: "verdict"},
 	}}
-	strict := anyStrict(list)
 	for _, q := range list {
-		needed := ""
-		if q.Needed > 0 {
-			needed = Samples(q.Needed) + " cards"
+		bound := ""
+		if q.Bound != nil {
+			bound = probabilityCells(*q.Bound)[0]
 		}
-		verdict := q.Verdict
-		if !q.Provable {
-			verdict += "*"
-		}
-		t.AddRow(append(append([]string{q.Label, q.LimitText}, probabilityCells(q.PerCard)...), Probability(q.Target, 0, 0), verdict, needed)...)
+		t.AddRow(append(append([]string{q.Label, q.LimitText, q.Condition}, probabilityCells(q.PerCard)...), bound, Probability(q.Target, 0, 0), q.Verdict)...)
 	}
-	t.dropEmpty()
-	if strict {
-		t.Notes = append(t.Notes, "* too strict a target for these samples to show: such a limit ends a tolerance where it is seen missed; that it is met before is not proven.")
-	}
+	t.Notes = append(t.Notes, "with confidence: the quantile over what is not known, where it is kept apart.")
 	return t
-}
-
-// anyStrict reports whether a target is too strict for the samples.
-func anyStrict(list []LoosenRequirement) bool {
-	return slices.ContainsFunc(list, func(q LoosenRequirement) bool { return !q.Provable })
-}
-
-// mayLoosen is the verdict on one tolerance, with the mark of limits that are
-// not proven.
-func (r Loosen) mayLoosen(e ToleranceEnd) string {
-	if e.Verdict == "yes" && anyStrict(r.Requirements) {
-		return "yes*"
-	}
-	return e.Verdict
-}
-
-// dropEmpty leaves out the last column when nothing stands in it.
-func (t *Table) dropEmpty() {
-	last := len(t.Columns) - 1
-	for _, row := range t.Rows {
-		if row[last] != "" {
-			return
-		}
-	}
-	t.Columns = t.Columns[:last]
-	for i := range t.Rows {
-		t.Rows[i] = t.Rows[i][:last]
-	}
-}
-
-// Samples prints a number of samples that is known to two digits.
-func Samples(n int64) string {
-	if n >= 1<<50 {
-		return "no number in reach"
-	}
-	return fmt.Sprintf("%.2g", float64(n))
 }
 
 // wrapped puts a list of names behind a text, in lines of a readable length.
@@ -209,7 +185,7 @@ func wrapped(text string, names []string) []string {
 // spreads lists the factors, those with no end in a note.
 func (r Loosen) spreads() *Table {
 	t := &Table{Key: "spreads", Caption: "How far each spread may go, all others as written", Columns: []Column{
-		{Head: "tolerance"}, {Head: "now"}, {Head: "may become"}, {Head: "factor", Number: true}, {Head: "interval", Number: true}, {Head: "loosen"}, {Head: "first missed"},
+		{Head: "tolerance"}, {Head: "now"}, {Head: "may become"}, {Head: "factor", Number: true}, {Head: "on average", Number: true}, {Head: "loosen"}, {Head: "beyond it"},
 	}}
 	var free []string
 	any := false
@@ -223,18 +199,53 @@ func (r Loosen) spreads() *Table {
 			name += " (limits alone)"
 		}
 		end := m.Ends[0]
-		if end.Proven.State == "open" {
+		if end.MetTo.State == "open" {
 			free = append(free, name)
 			continue
 		}
-		t.AddRow(name, m.Now, end.Becomes, end.Estimate.factor(), end.Proven.factor()+" … "+end.Possible.factor(), r.mayLoosen(end), limitName(end.First))
+		average := ""
+		if end.OnAverage != nil {
+			average = end.OnAverage.MetTo.factor()
+		}
+		t.AddRow(name, m.Now, end.Becomes, end.MetTo.factor(), average, end.Verdict, end.beyond())
 	}
 	if !any {
 		return nil
 	}
-	t.Notes = append(t.Notes, "interval: shown to be met up to … shown to be missed from.")
-	t.Notes = append(t.Notes, wrapped("May grow 4-fold without a miss: ", free)...)
+	r.finish(t)
+	t.Notes = append(t.Notes, wrapped("May grow 4-fold: ", free)...)
 	return t
+}
+
+// beyond is what stands in the way.
+func (e ToleranceEnd) beyond() string {
+	if e.First == "" {
+		return ""
+	}
+	text := limitName(e.First) + ", " + e.Condition + ": " + e.Beyond
+	if e.Wanting != "" {
+		text += " (" + e.Wanting + ")"
+	}
+	return text
+}
+
+// finish leaves out what is averaged where the rule serves, and explains the columns.
+func (r Loosen) finish(t *Table) {
+	if r.OnAverage {
+		t.Notes = append(t.Notes, "on average: averaged over what is not known, which then counts like scatter.")
+	} else {
+		t.drop("on average")
+	}
+	t.Notes = append(t.Notes, "beyond it: the limit and the condition that stand in the way, and what they are there.")
+}
+
+// drop leaves out a column.
+func (t *Table) drop(head string) {
+	at := slices.IndexFunc(t.Columns, func(c Column) bool { return c.Head == head })
+	t.Columns = slices.Delete(t.Columns, at, at+1)
+	for i := range t.Rows {
+		t.Rows[i] = slices.Delete(t.Rows[i], at, at+1)
+	}
 }
 
 // limitName is the name of a limit in few letters.
@@ -254,7 +265,7 @@ func (p Position) factor() string {
 // means lists the shifts, those without an end in a note.
 func (r Loosen) means() *Table {
 	t := &Table{Key: "means", Caption: "How far each mean may move, all others as written", Columns: []Column{
-		{Head: "tolerance"}, {Head: "mean now", Number: true}, {Head: "way"}, {Head: "to", Number: true}, {Head: "interval", Number: true}, {Head: "loosen"}, {Head: "first missed"},
+		{Head: "tolerance"}, {Head: "mean now", Number: true}, {Head: "way"}, {Head: "to", Number: true}, {Head: "on average", Number: true}, {Head: "loosen"}, {Head: "beyond it"},
 	}}
 	var free []string
 	any := false
@@ -265,10 +276,14 @@ func (r Loosen) means() *Table {
 		any = true
 		shown := false
 		for _, end := range m.Ends {
-			if end.Proven.State == "open" {
+			if end.MetTo.State == "open" {
 				continue
 			}
-			t.AddRow(m.Input, m.Now, end.way(), end.Becomes, end.RangeText, r.mayLoosen(end), limitName(end.First))
+			average := ""
+			if end.OnAverage != nil {
+				average = end.OnAverage.Becomes
+			}
+			t.AddRow(m.Input, m.Now, end.way(r.Decision.Verdict), end.Becomes, average, end.Verdict, end.beyond())
 			shown = true
 		}
 		if !shown {
@@ -278,48 +293,17 @@ func (r Loosen) means() *Table {
 	if !any {
 		return nil
 	}
-	t.Notes = append(t.Notes, "interval: shown to be met up to … shown to be missed from. A direction that is not listed is met as far as 6 standard deviations.")
+	r.finish(t)
+	t.Notes = append(t.Notes, "A direction that is not listed is met as far as 6 standard deviations.")
 	t.Notes = append(t.Notes, wrapped("Met 6 standard deviations either way: ", free)...)
 	return t
 }
 
 // way says which way the mean may go, or has to.
-func (e ToleranceEnd) way() string {
-	up := e.Direction == "up"
-	switch at := e.Estimate.At; {
-	case e.Estimate.State == "never":
-		return "neither"
-	case at != nil && up && *at < 0:
-		return "has to fall"
-	case at != nil && !up && *at > 0:
-		return "has to rise"
-	case up:
-		return "may rise"
+func (e ToleranceEnd) way(verdict string) string {
+	verb := map[string]string{"up": "rise", "down": "fall"}[e.Direction]
+	if verdict == "met" {
+		return "may " + verb
 	}
-	return "may fall"
-}
-
-func (c CheapestTolerances) blocks() []Block {
-	blocks := []Block{Heading("Cheapest set of tolerances"), Paragraph(c.Answer)}
-	if len(c.Steps) > 0 {
-		blocks = append(blocks, c.steps("cheapest", "The set", c.Steps),
-			requirementsAsWritten("cheapest_requirements", "The set judged again on fresh draws", c.Fresh))
-	}
-	if len(c.Cheaper) > 0 {
-		blocks = append(blocks, c.steps("cheaper_undecided", "Cheaper, not decided by these samples", c.Cheaper))
-	}
-	return blocks
-}
-
-func (c CheapestTolerances) steps(key, caption string, steps []CheapestStep) *Table {
-	t := &Table{Key: key, Caption: caption, Columns: []Column{
-		{Head: "tolerance"}, {Head: "factor", Number: true}, {Head: "becomes"}, {Head: "as"}, {Head: "cost", Number: true},
-	}}
-	total := 0.0
-	for _, s := range steps {
-		total += s.Cost
-		t.AddRow(s.Input, Plain(s.Factor), s.Becomes, s.Label, Plain(s.Cost))
-	}
-	t.AddRow("in all", "", "", "", Plain(total))
-	return t
+	return "has to " + verb
 }

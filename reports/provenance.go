@@ -24,14 +24,6 @@ type Provenance struct {
 	Complete        bool    `json:"complete"`
 }
 
-// judged says what of the study was looked at.
-func (p Provenance) judged() string {
-	if p.Condition != "" {
-		return "The study is judged in its condition " + p.Condition + " alone, averaged over what is not known: run keeps that apart."
-	}
-	return "The study as written is judged, averaged over what is not known, and none of its conditions: run looks at both, --condition NAME at one condition."
-}
-
 // Table lists the provenance.
 func (p Provenance) Table() *Table {
 	t := &Table{Key: "provenance", Caption: "How to reproduce this", Columns: []Column{{Head: "item"}, {Head: "value"}}}

@@ -13,25 +13,25 @@ import (
 )
 
 func newAudit() *cobra.Command {
-	var s shared
-	var m sampling
+	var d deciding
 	var a torqueAudit
 	cmd := &cobra.Command{
 		Use:   "audit STUDY",
-		Short: "How many screws to audit per lot, and how many loose ones to allow",
+		Short: "How many screws to audit per lot, and how many outside the torque band to allow",
 		Long: `audit plans a torque audit: the smallest sample of screws, and the number of
-readings below the torque band to allow, so that a lot with so many loose screws
-that it breaks the limit is caught with a stated chance. The operating
-characteristic says which lots pass.
+readings below and above the torque band to allow, so that a lot with so many loose or
+over-tight screws that it breaks a limit in a condition of the mission, judged as
+run does, is caught with a stated chance. The operating characteristic says which
+lots pass.
 
 A reading's own error (--gauge, or --gauge-study with the result of gauge) makes a
-guard band: a screw passes when it reads that much above the lower end (ISO 14253-1),
+guard band: a screw passes when it reads that much inside the band (ISO 14253-1),
 and the plan allows for screws that are read wrongly. --variables adds plans that use the
 mean and the standard deviation of the readings (ISO 3951): fewer readings, for a torque
 that is normal and a lot that is off as a whole; they do not find single loose screws.`,
 		Args: exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			read, err := s.load(args[0], cmd.ErrOrStderr())
+			read, err := d.load(args[0], cmd.ErrOrStderr())
 			if err != nil {
 				return err
 			}
@@ -39,13 +39,15 @@ that is normal and a lot that is off as a whole; they do not find single loose s
 				return err
 			}
 			a.Reading = a.reading.ReadingError
-			result, verdict, err := a.Ask(cmd.Context(), read, m.asked(), s.progress(cmd))
-			return s.answer(cmd, result, verdict, err)
+			setup, show, clear := d.ofRecord(cmd, read, "sides of the band")
+			result, verdict, err := a.Ask(cmd.Context(), setup, read, show)
+			clear()
+			return d.answer(cmd, result, verdict, err)
 		},
 	}
-	s.flags(cmd)
-	s.conditionFlag(cmd)
-	m.flags(cmd)
+	d.shared.flags(cmd)
+	d.conditionFlag(cmd)
+	d.recordFlags(cmd)
 	a.flags(cmd)
 	return cmd
 }
@@ -59,16 +61,17 @@ type torqueAudit struct {
 func (a *torqueAudit) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.Int64Var(&a.Lot, "lot", 500, "number of screws in a lot")
-	f.Float64Var(&a.ConsumersRisk, "consumers-risk", 0.1, "largest chance that a lot that breaks the limit is accepted")
-	f.Int64Var(&a.Acceptable, "acceptable", 0, "acceptable quality: number of loose screws in a lot that is still to be accepted")
+	f.Float64Var(&a.ConsumersRisk, "consumers-risk", 0.1, "largest chance that a lot that breaks a limit is accepted")
+	f.Int64Var(&a.Acceptable, "acceptable", 0, "acceptable quality: number of loose screws, and of over-tight ones, in a lot that is still to be accepted")
 	f.Float64Var(&a.ProducersRisk, "producers-risk", 0.05, "largest chance that a lot of acceptable quality is refused")
 	renamed(f, "caught", "consumers-risk")
 	renamed(f, "good", "acceptable")
 	renamed(f, "producer", "producers-risk")
-	f.StringVar(&a.Limit, "limit", "", "the limit to keep, by its `NAME` in the study (default: the first temperature's)")
+	f.StringSliceVar(&a.Limits, "limit", nil, "only these limits, by their `NAME` in the study (default: all with a target)")
 	f.StringVar(&a.Low, "low", "", "lower end of the torque band, as in 0.60N*m (default: where the study cuts the torque)")
 	f.StringVar(&a.High, "high", "", "upper end of the torque band (default: where the study cuts the torque, or none)")
 	f.StringVar(&a.Loose, "loose", "", "torque of a screw below the band (default: half the lower end; 3/4 and 0 beside it)")
+	f.StringVar(&a.Tight, "tight", "", "torque of a screw above the band (default: 1.5 times the upper end; 1.25 and 2 beside it)")
 	f.BoolVar(&a.Variables, "variables", false, "plans by variables as well")
 	a.reading.flags(f)
 }

@@ -4,7 +4,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/question"
-	"clampodds/sim/decide"
 )
 
 func newChoose() *cobra.Command {
@@ -26,8 +25,7 @@ one it is open.`,
 			if err != nil {
 				return err
 			}
-			setup := decide.Setup{Run: *d.run(read), Events: question.Events(read), Evaluations: tailEvaluations}
-			show, clear := progress(cmd.ErrOrStderr(), d.quiet, "combinations")
+			setup, show, clear := d.ofRecord(cmd, read, "combinations")
 			result, verdict, err := question.Choose(cmd.Context(), setup, read, show)
 			clear()
 			return d.answer(cmd, result, verdict, err)

@@ -33,3 +33,10 @@ func (d *deciding) setup(cmd *cobra.Command, s *study.Study) (setup decide.Setup
 	run.Progress, clear = progress(cmd.ErrOrStderr(), d.quiet, "cards")
 	return decide.Setup{Run: *run, Events: question.Events(s), Evaluations: int(d.evaluations)}, clear
 }
+
+// ofRecord is the setup of a question that many numbers of record answer, with its own
+// progress and a function that clears it.
+func (d *deciding) ofRecord(cmd *cobra.Command, s *study.Study, what string) (setup decide.Setup, show func(done, total int64), clear func()) {
+	show, clear = progress(cmd.ErrOrStderr(), d.quiet, what)
+	return decide.Setup{Run: *d.run(s), Events: question.Events(s), Evaluations: tailEvaluations}, show, clear
+}

@@ -14,7 +14,6 @@ import (
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/sim"
 	"clampodds/sim/decide"
-	"clampodds/sim/loosen"
 )
 
 // The exit codes, the same for every command and format.
@@ -55,7 +54,7 @@ func unanswered(err error) error {
 		return nil
 	case errors.As(err, new(outcome)):
 		return err
-	case errors.As(err, new(question.Stopped)), errors.Is(err, loosen.ErrStopped):
+	case errors.As(err, new(question.Stopped)):
 		return failure(err)
 	case errors.Is(err, decide.ErrStopped):
 		return failure(errors.New("stopped before there was an answer"))

@@ -53,7 +53,7 @@ func TestOutputThatCannotBeWrittenIsAFailure(t *testing.T) {
 	for _, args := range [][]string{
 		{"--help"}, {"--version"}, {}, {"run", "--help"}, {"help", "check"}, {"completion", "bash"}, {"example"}, {"example", "two-face"},
 		{"check", study}, {"check", "--known"}, {"check", "--validation"}, {"nominal", study}, {"fit", root + "/testdata/studies/audit.csv", "--column", "torque", "--bootstrap", "0"},
-		{"gauge", root + "/testdata/studies/gauge.csv"}, {"run", study, "--samples", "600", "--no-knowledge"}, {"loosen", study, "--samples", "600"},
+		{"gauge", root + "/testdata/studies/gauge.csv"}, {"run", study, "--samples", "600", "--no-knowledge"}, {"loosen", study},
 	} {
 		for _, form := range []string{"table", "json"} {
 			all := args

@@ -59,7 +59,7 @@ var allowedEdges = map[string][]string{
 	"sim/decide":         {"dist", "sim", "sim/batch", "sim/interval", "sim/rare", "sim/strata", "sim/tail"},
 	"sim/drivers":        {"dist", "sim", "sim/batch", "sim/interval", "sim/rare", "sim/sensitivity", "sim/tail"},
 	"sim/interval":       {"sim/result"},
-	"sim/loosen":         {"dist", "sim", "sim/interval"},
+	"sim/loosen":         {"dist", "sim", "sim/decide"},
 	"sim/rare":           {"sim/interval", "sim/result"},
 	"sim/result":         {},
 	"sim/sensitivity":    {"dist", "sim/batch", "sim/interval", "sim/result"},

@@ -5,13 +5,13 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"clampodds/dist"
+	"clampodds/reports"
 )
 
 // The fit study: a temperature limit far out of reach, so that a card exceeds it
@@ -23,7 +23,6 @@ const (
 	fitMean, fitTravel        = 0.4, 0.5 // mm
 	slotSD, flangeSD, clampSD = 0.1 / 3, 0.05 / 3, 0.05 / 3
 	fitTarget                 = 0.03
-	fitSamples                = "8000"
 )
 
 func fitStudy(t *testing.T, target float64, more string) string {
@@ -39,6 +38,7 @@ flange.thickness = %s
 clamp.height = %s
 clamp.travel = "0.5 mm"
 clamp.pieces = 3
+verdict.policy = "predictive"
 limits.spot = { max = "400 degC", target = %v }
 limits.holding = { max = 1, target = 0.9 }
 [[component]]
@@ -50,6 +50,12 @@ limit = { max = "400 degC", target = 0.9 }
 %s`, filepath.ToSlash(base), normal(8, slotSD), normal(1.6, flangeSD), normal(6, clampSD), target, more))
 }
 
+// oneCondition is the fit study as written alone.
+func oneCondition(t *testing.T, target float64) string {
+	t.Helper()
+	return write(t, "one.toml", fmt.Sprintf("extends = %q\ncondition = []\n", filepath.ToSlash(fitStudy(t, target, ""))))
+}
+
 // perEdge is the probability of one edge at which a card of two has p.
 func perEdge(p float64) float64 { return -math.Expm1(math.Log1p(-p) / 2) }
 
@@ -59,135 +65,108 @@ func fitDeviation(target float64) float64 {
 	return (fitTravel - fitMean) / -dist.NormalQuantile(perEdge(target))
 }
 
-// loosened is what the tests read of the JSON.
-type loosened struct {
-	Verdict    string
-	Needed     int64 `json:"samples_that_would_decide"`
-	Answer     string
-	Tolerances []struct {
-		Input, Kind string
-		Ends        []struct {
-			Direction                  string
-			Estimate, Proven, Possible place
-			MissedFrom                 place  `json:"missed_from"`
-			First                      string `json:"first_missed"`
-			Loosen                     string
-		}
-	}
-	Cheapest *struct {
-		Verdict string
-		Cost    float64
-		Steps   []struct {
-			Input  string
-			Factor float64
-		}
-		Fresh []struct{ Verdict string } `json:"on_fresh_draws"`
-	}
-}
-
-type place struct {
-	State string
-	At    float64
-}
-
-func loosenJSON(t *testing.T, code int, args ...string) (found loosened) {
+func loosenJSON(t *testing.T, code int, args ...string) (found reports.Loosen) {
 	t.Helper()
-	got := invoke(append([]string{"loosen", "--format", "json", "--quiet", "--samples", fitSamples}, args...)...)
+	got := invoke(append([]string{"loosen", "--format", "json", "--quiet"}, args...)...)
 	require.Equal(t, code, got.code, got.stderr)
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &found))
 	return found
 }
 
-// The closed form lies in the interval: 95 % each, two of them here with a
-// fixed seed.
+// An end is met by the closed form, and lies no further inside than the interval of the number of
+// record (a probability 1.3 times lower: 10 % either way as asked for, and what is left to the
+// ends) and the accuracy of the search leave. One end in forty lies beyond; the seed is fixed.
 func TestLoosenFindsTheClosedForm(t *testing.T) {
 	long(t)
-	path := fitStudy(t, fitTarget, "")
+	path := oneCondition(t, fitTarget)
 	found := loosenJSON(t, exitDone, path, "--limit", "spot", "--input", "clamp.height")
-	assert.Equal(t, "yes", found.Verdict)
-	wanted := fitDeviation(fitTarget)
+	assert.Equal(t, "met", found.Decision.Verdict)
 	now := math.Sqrt(slotSD*slotSD + flangeSD*flangeSD + clampSD*clampSD)
-	factor := math.Sqrt(wanted*wanted-now*now+clampSD*clampSD) / clampSD
-	shift := (fitTravel + dist.NormalQuantile(perEdge(fitTarget))*now - fitMean) * 1e-3 // m
+	factor := func(target float64) float64 {
+		wanted := fitDeviation(target)
+		return math.Sqrt(wanted*wanted-now*now+clampSD*clampSD) / clampSD
+	}
+	fall := func(target float64) float64 {
+		return (fitTravel + dist.NormalQuantile(perEdge(target))*now - fitMean) * 1e-3 // m
+	}
 	require.Len(t, found.Tolerances, 2)
 	for _, m := range found.Tolerances {
-		end, want := m.Ends[0], factor
+		end, at, accuracy := m.Ends[0], factor, 0.02
 		if m.Kind == "mean" { // a lower clamp has to open further: the end is below
-			want = -shift
-			assert.Equal(t, "open", m.Ends[1].Estimate.State)
+			at, accuracy = func(target float64) float64 { return -fall(target) }, 0.05*clampSD*1e-3
+			assert.Equal(t, "open", m.Ends[1].MetTo.State)
 		}
-		low, high := min(end.Proven.At, end.MissedFrom.At), max(end.Proven.At, end.MissedFrom.At)
-		assert.True(t, low <= want && want <= high, "%s %s: %v in %v … %v", m.Input, m.Kind, want, low, high)
-		assert.InDelta(t, want, end.Estimate.At, high-low)
+		require.Equal(t, "found", end.MetTo.State)
+		assert.LessOrEqual(t, math.Abs(*end.MetTo.At), math.Abs(at(fitTarget)))
+		assert.GreaterOrEqual(t, math.Abs(*end.MetTo.At), math.Abs(at(fitTarget/1.3))-accuracy)
 		assert.Equal(t, "spot", end.First)
-		assert.Equal(t, "yes", end.Loosen)
+		assert.Equal(t, "yes", end.Verdict)
 	}
 }
 
 func TestLoosenSaysWhatATightenedToleranceHasToBecome(t *testing.T) {
 	long(t)
 	const target = 0.01 // 1.4 % now
-	cost := `
-[[cost]]
-input = "slot.width"
-steps = [{ spread = 1, cost = 0 }, { spread = 0.7, cost = 3, label = "ground" }, { spread = 0.5, cost = 20 }]
-[[cost]]
-input = "clamp.height"
-steps = [{ spread = 1, cost = 0 }, { spread = 0.5, cost = 4 }]`
-	path := fitStudy(t, target, cost)
+	path := oneCondition(t, target)
 	found := loosenJSON(t, exitNotMet, path, "--limit", "spot", "--input", "slot.width")
-	assert.Equal(t, "no", found.Verdict)
-	wanted := fitDeviation(target)
-	want := math.Sqrt(wanted*wanted-flangeSD*flangeSD-clampSD*clampSD) / slotSD
-	require.Less(t, want, 1.0)
+	assert.Equal(t, "not met", found.Decision.Verdict)
+	factor := func(target float64) float64 {
+		wanted := fitDeviation(target)
+		return math.Sqrt(wanted*wanted-flangeSD*flangeSD-clampSD*clampSD) / slotSD
+	}
+	require.Less(t, factor(target), 1.0)
 	end := found.Tolerances[0].Ends[0]
-	assert.True(t, end.Proven.At <= want && want <= end.MissedFrom.At, "%v in %v … %v", want, end.Proven.At, end.MissedFrom.At)
-	assert.Equal(t, "no", end.Loosen)
+	require.Equal(t, "found", end.MetTo.State)
+	assert.LessOrEqual(t, *end.MetTo.At, factor(target))
+	assert.GreaterOrEqual(t, *end.MetTo.At, factor(target/1.3)-0.02)
+	assert.Equal(t, "no", end.Verdict)
 
-	// By the closed form the slot at 0.7 has 0.26 %, the clamp at 0.5 has 0.88 %,
-	// both together cost more: the slot it is, at 3.
-	require.NotNil(t, found.Cheapest)
-	assert.Equal(t, "yes", found.Cheapest.Verdict)
-	assert.Equal(t, 3.0, found.Cheapest.Cost)
-	assert.Equal(t, 0.7, found.Cheapest.Steps[0].Factor)
-	assert.Equal(t, 1.0, found.Cheapest.Steps[1].Factor)
-	assert.Equal(t, "met", found.Cheapest.Fresh[0].Verdict)
-
-	table := invoke("loosen", fitStudy(t, 0.002, cost), "--limit", "spot", "--input", "slot.width", "--samples", "2000", "--quiet")
+	table := invoke("loosen", oneCondition(t, 0.002), "--limit", "spot", "--input", "slot.width", "--quiet")
 	assert.Equal(t, exitNotMet, table.code)
-	for _, text := range []string{"No: as written a limit is missed (hottest spot of the edges)", "Cheapest set of tolerances", "has to fall", "first missed"} {
-		assert.Contains(t, strings.ToLower(table.stdout), strings.ToLower(text))
+	for _, text := range []string{"NOT MET: hottest spot of the edges", "has to fall", "beyond it"} {
+		assert.Contains(t, table.stdout, text)
 	}
 }
 
-func TestLoosenUndecidedSaysHowManyWouldDecide(t *testing.T) {
+// A day that opens every slot further misses what holds as written: it is named in the first
+// line, and decides how far a tolerance may go.
+func TestLoosenLooksAtEveryCondition(t *testing.T) {
 	long(t)
-	now := math.Sqrt(slotSD*slotSD + flangeSD*flangeSD + clampSD*clampSD)
-	p := dist.NormalSurvival((fitTravel - fitMean) / now)
-	path := fitStudy(t, 1.03*(1-(1-p)*(1-p)), "")
-	found := loosenJSON(t, exitUndecided, path, "--limit", "spot", "--input", "slot.width", "--samples", "3000")
-	assert.Equal(t, "undecided", found.Verdict)
-	assert.Greater(t, found.Needed, int64(3000))
-	assert.Contains(t, found.Answer, "would decide")
-	assert.Equal(t, "undecided", found.Tolerances[0].Ends[0].Loosen)
+	wide := func(width string) string {
+		return fmt.Sprintf(`[[condition]]
+name = "warm rails"
+replace = { "slot.width" = { shape = "normal", mean = "%s mm", sd = "%.17g mm" } }
+`, width, slotSD)
+	}
+	one := []string{"--limit", "spot", "--input", "clamp.height"}
+	found := loosenJSON(t, exitNotMet, append(one, fitStudy(t, fitTarget, wide("8.03")))...)
+	assert.Equal(t, "warm rails", found.Decision.Condition)
+	assert.Equal(t, "no", found.Tolerances[0].Ends[0].Verdict)
+
+	alone := loosenJSON(t, exitDone, append(one, oneCondition(t, 0.1))...)
+	found = loosenJSON(t, exitDone, append(one, fitStudy(t, 0.1, wide("8.03")))...)
+	end := found.Tolerances[0].Ends[0]
+	assert.Equal(t, "warm rails", end.Condition)
+	assert.Less(t, *end.MetTo.At, *alone.Tolerances[0].Ends[0].MetTo.At)
+	narrowed := loosenJSON(t, exitNotMet, append(one, fitStudy(t, fitTarget, wide("8.03")), "--condition", "warm rails")...)
+	assert.Equal(t, "warm rails", narrowed.Decision.Condition)
 }
 
 func TestLoosenRefusesWhatItCannotDo(t *testing.T) {
 	long(t)
-	path := fitStudy(t, fitTarget, "")
+	path := oneCondition(t, fitTarget)
 	for want, args := range map[string][]string{
 		"no such input":    {"--input", "slot.widht"},
 		"does not scatter": {"--input", "clamp.length"},
 		"sets no limit":    {"--limit", "heat"},
-		"cannot show any":  {"--samples", "50", "--limit", "spot"},
 	} {
-		got := invoke(append([]string{"loosen", path, "--quiet", "--samples", "300"}, args...)...)
+		got := invoke(append([]string{"loosen", path, "--quiet"}, args...)...)
 		assert.Equal(t, exitUsage, got.code, got.stderr)
 		assert.Contains(t, got.stderr, want)
 		assert.Empty(t, got.stdout)
 	}
 	without := changed(t, `{ max = "85 degC", target = 2e-3, source = "card edge limit, invented after the classes of ANSI/VITA 47" }`, `"85 degC"`)
-	got := invoke("loosen", without, "--quiet", "--samples", "300", "--limit", "spot")
+	got := invoke("loosen", without, "--quiet", "--limit", "spot")
 	assert.Equal(t, exitUsage, got.code)
 	assert.Contains(t, got.stderr, "has no target")
 }
@@ -195,14 +174,14 @@ func TestLoosenRefusesWhatItCannotDo(t *testing.T) {
 func TestLoosenAndAuditInEveryFormat(t *testing.T) {
 	long(t)
 	for _, command := range [][]string{
-		{"loosen", fitStudy(t, 0.06, ""), "--limit", "spot", "--input", "slot.width"},
-		{"audit", looseStudy(t, 0.06), "--loose", "0 N*m"},
+		{"loosen", oneCondition(t, 0.06), "--limit", "spot", "--input", "slot.width"},
+		{"audit", looseStudy(t, 0.06), "--loose", "0 N*m", "--tight", "1 N*m", "--limit", "spot"},
 	} {
-		args := append(command, "--quiet", "--samples", "600")
+		args := append(command, "--quiet")
 		one := invoke(append(args, "--workers", "1", "--format", "json")...)
 		require.Equal(t, exitDone, one.code, one.stderr)
 		assert.Equal(t, one, invoke(append(args, "--workers", "3", "--format", "json")...), "the same for any number of workers")
-		for _, form := range []string{"table", "csv", "markdown"} {
+		for _, form := range []string{"table", "csv"} {
 			got := invoke(append(args, "--format", form)...)
 			assert.Equal(t, exitDone, got.code)
 			assert.NotContains(t, got.stdout, "NaN")

@@ -9,6 +9,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/joint/lanes"
 )
 
 // newRoot builds the command line.
@@ -21,7 +22,7 @@ wedge clamp, how likely it is to run too hot, and what to change.
 
 Exit codes: 0 done and every requirement met; 1 failure; 2 usage or input;
 3 done, a requirement is not met; 4 done, undecided.`,
-		Version:       question.Version + ", " + question.Build(),
+		Version:       question.Version + ", " + question.Build() + ", " + lanes.Kernel(),
 		SilenceErrors: true, // report prints them once
 		SilenceUsage:  true,
 	}

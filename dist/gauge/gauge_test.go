@@ -172,19 +172,25 @@ func TestUncertaintyByHand(t *testing.T) {
 }
 
 // Parts cut to a band: against a sum over a million of them.
-func TestReadsBelowOfParts(t *testing.T) {
+func TestReadsBelowAndAboveOfParts(t *testing.T) {
 	band, err := dist.NewTruncated(normal(0.7, 0.0214), 0.65, 0.8)
 	require.NoError(t, err)
 	const parts = 1_000_000
-	for _, limit := range []float64{0.6, 0.655, 0.8} {
-		sum := 0.0
+	for _, limit := range []float64{0.6, 0.655, 0.75, 0.8} {
+		below, above := 0.0, 0.0
 		for i := range parts {
-			sum += dist.NormalCDF((limit - band.Quantile((float64(i)+0.5)/parts)) / 0.01)
+			z := (limit - band.Quantile((float64(i)+0.5)/parts)) / 0.01
+			below, above = below+dist.NormalCDF(z), above+dist.NormalSurvival(z)
 		}
-		assert.InEpsilon(t, sum/parts, ReadsBelow(band, limit, 0.01), 1e-5, "%v", limit)
+		assert.InEpsilon(t, below/parts, ReadsBelow(band, limit, 0.01), 1e-5, "%v", limit)
+		if above > 1e-3*parts { // the sum has few parts further out
+			assert.InEpsilon(t, above/parts, ReadsAbove(band, limit, 0.01), 1e-5, "%v", limit)
+		}
 	}
 	assert.InDelta(t, 1, ReadsBelow(band, 2, 0.01), 1e-12)
 	assert.Zero(t, ReadsBelow(band, -1, 0.01))
+	assert.InDelta(t, 1, ReadsAbove(band, -1, 0.01), 1e-12)
+	assert.Zero(t, ReadsAbove(band, 2, 0.01))
 }
 
 // Student's t, one-sided 5 %: 6.314, 2.920, 2.015 and 1.812 for 1, 2, 5 and 10 degrees of freedom (any table; half a unit of the last

@@ -83,11 +83,21 @@ func (u Uncertainty) GuardFactor() float64 {
 // an error of standard deviation u > 0.
 func ReadsBelow(d dist.Distribution, limit, u float64) float64 {
 	low, high := d.Support()
-	// Errors outside leave the reading above (F = 0) or below (F = 1) whatever the part.
-	from, to := math.Max(-9, (limit-high)/u), math.Min(9, (limit-low)/u)
-	below := dist.NormalCDF(from)
-	if !(from < to) {
-		return dist.NormalCDF((limit - low) / u)
+	return misread(d.CDF, limit, u, (limit-high)/u, (limit-low)/u)
+}
+
+// ReadsAbove is the probability that it is above.
+func ReadsAbove(d dist.Distribution, limit, u float64) float64 {
+	low, high := d.Support()
+	return misread(func(x float64) float64 { return d.Survival(2*limit - x) }, limit, u, (low-limit)/u, (high-limit)/u)
+}
+
+// misread is the mean of a share of the parts, which falls as the error z, in standard
+// deviations, rises: whatever the part it is 1 up to from, and 0 beyond to.
+func misread(share func(x float64) float64, limit, u, from, to float64) float64 {
+	below := dist.NormalCDF(math.Max(-9, from))
+	if !(math.Max(-9, from) < math.Min(9, to)) {
+		return dist.NormalCDF(to)
 	}
-	return below + quad.Fixed(func(z float64) float64 { return d.CDF(limit-u*z) * math.Exp(dist.NormalLogDensity(z)) }, from, to, 400, quad.Legendre{}, 1)
+	return below + quad.Fixed(func(z float64) float64 { return share(limit-u*z) * math.Exp(dist.NormalLogDensity(z)) }, math.Max(-9, from), math.Min(9, to), 400, quad.Legendre{}, 1)
 }

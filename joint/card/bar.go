@@ -27,38 +27,38 @@ func spotAt(place float64) spot {
 
 // heatCard puts the heat in and conducts the components'.
 func (m *Model) heatCard(s *state) {
-	s.heat = 0
-	m.heatBar(s, m.wiring.card, s.in[cardPower], s.in[cardPlace])
+	s.heat[s.in.lane] = 0
+	m.heatBar(s, m.wiring.card, s.in.at(cardPower), s.in.at(cardPlace))
 	for i, c := range m.wiring.components {
-		s.conductance[c.element] = 1 / s.in[componentResistance(i)]
-		m.heatBar(s, c.node, s.in[componentPower(i)], s.in[componentPlace(i)])
+		s.conductance[c.element][s.in.lane] = 1 / s.in.at(componentResistance(i))
+		m.heatBar(s, c.node, s.in.at(componentPower(i)), s.in.at(componentPlace(i)))
 	}
 }
 
 // heatBar puts power in at a place; node takes what is the middle's.
 func (m *Model) heatBar(s *state, node int, power, place float64) {
-	s.heat += power
-	at := spotAt(place)
-	s.source[node] += power * (1 - at.out)
+	at, lane := spotAt(place), s.in.lane
+	s.heat[lane] += power
+	s.source[node][lane] += power * (1 - at.out)
 	if at.out == 0 {
 		return
 	}
 	inner := m.wiring.edges[at.edge].inner
 	for _, n := range inner {
-		s.source[n] += power * at.out / float64(len(inner))
+		s.source[n][lane] += power * at.out / float64(len(inner))
 	}
 }
 
 // component is the temperature of component i over the reference, K.
 func (m *Model) component(s *state, i int) float64 {
 	node := m.wiring.components[i].node
-	at := spotAt(s.in[componentPlace(i)])
+	at := spotAt(s.in.at(componentPlace(i)))
 	if at.out == 0 {
-		return s.temperature[node]
+		return s.temperature[node][s.in.lane]
 	}
 	edge := s.meanOf(m.wiring.edges[at.edge].inner)
-	return (1-at.out)*s.temperature[m.wiring.card] + at.out*edge +
-		s.in[componentPower(i)]*s.in[componentResistance(i)] + s.edges[at.edge].in[frameResistance]*m.between(s, at)
+	return (1-at.out)*s.temperature[m.wiring.card][s.in.lane] + at.out*edge +
+		s.in.at(componentPower(i))*s.in.at(componentResistance(i)) + s.edges[at.edge].in.at(frameResistance)*m.between(s, at)
 }
 
 // between is the sum over the heat on the half of a spot: W.
@@ -70,9 +70,9 @@ func (m *Model) between(s *state, at spot) float64 {
 		}
 		return power * min(at.out, other.out) * (1 - max(at.out, other.out))
 	}
-	sum := own(s.in[cardPower], s.in[cardPlace])
+	sum := own(s.in.at(cardPower), s.in.at(cardPlace))
 	for i := range m.layout.Components {
-		sum += own(s.in[componentPower(i)], s.in[componentPlace(i)])
+		sum += own(s.in.at(componentPower(i)), s.in.at(componentPlace(i)))
 	}
 	return sum
 }
@@ -81,7 +81,7 @@ func (m *Model) between(s *state, at spot) float64 {
 func (s *state) meanOf(nodes []int) float64 {
 	sum := 0.0
 	for _, node := range nodes {
-		sum += s.temperature[node]
+		sum += s.temperature[node][s.in.lane]
 	}
 	return sum / float64(len(nodes))
 }

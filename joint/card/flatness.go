@@ -16,31 +16,31 @@ type form struct {
 // a and w being the shares across and, of what lies along, in short waves. What
 // varies along only and what varies across only have heights that add up, exactly; a
 // bow and waves in the same direction add up to at most their heights.
-func formOf(in []float64) form {
-	flatness := in[directFlatness]
-	crown := in[directAcross] * flatness
-	waves := in[directWaves] * (flatness - crown)
-	return form{crown: crown, bow: in[directBow] + (flatness - crown - waves), waves: waves}
+func formOf(in *inputs) form {
+	flatness := in.at(directFlatness)
+	crown := in.at(directAcross) * flatness
+	waves := in.at(directWaves) * (flatness - crown)
+	return form{crown: crown, bow: in.at(directBow) + (flatness - crown - waves), waves: waves}
 }
 
-// closeAlong closes bow and waves under the mean pressure of the direct face. The
+// closeAlong is how far bow and waves have closed under the mean pressure of the direct face. The
 // waves are closed by the pressure in the strips that the bow leaves, and bend the
 // flange over their own, shorter length, B/count: twice as many are up to sixteen
 // times as stiff.
-func (edge *edgeState) closeAlong(f form) {
-	in, conductivity := edge.in, edge.pairs[flangeOnRail].Conductivity
+func (edge *edgeState) closeAlong(f form) contact.Partial {
+	in, conductivity := &edge.in, edge.pairs[flangeOnRail].Conductivity
 	outward, _ := edge.train.FaceForce()
-	pressure := outward / (in[clampLength] * in[clampWidth])
-	length := in[clampLength]
+	pressure := outward / (in.at(clampLength) * in.at(clampWidth))
+	length := in.at(clampLength)
 	bow := contact.Bow{Height: f.bow, Length: length, Stiffness: edge.stiffnessAgainst(bowWave, length)}
-	edge.bow = bow.Close(pressure, conductivity)
-	if f.waves == 0 || in[directWaveCount] == 0 {
-		return
+	closed := bow.Close(pressure, conductivity)
+	if f.waves == 0 || in.at(directWaveCount) == 0 {
+		return closed
 	}
-	length /= in[directWaveCount]
-	if edge.bow.Fraction > 0 {
-		pressure /= edge.bow.Fraction
+	length /= in.at(directWaveCount)
+	if closed.Fraction > 0 {
+		pressure /= closed.Fraction
 	}
 	waves := contact.Bow{Height: f.waves, Length: length, Stiffness: edge.stiffnessAgainst(shortWaves, length)}
-	edge.bow = waves.Close(pressure, conductivity).Within(edge.bow)
+	return waves.Close(pressure, conductivity).Within(closed)
 }

@@ -20,28 +20,20 @@ func drawnSlots(b *Binding) (list []drawn, columns int) {
 	return list, columns
 }
 
-// together is how many rows are worked on in one go: as many values of a column as lie
-// beside each other in the cache, and a multiple of what the network solves at once.
-const together = 8
-
-// gather puts rows of x, from start on, into their input vectors. A value outside its
+// gather puts count rows of x, from start on, into the block. A value outside its
 // parameter's range is moved to the nearer end (NaN to the low one), so that whatever
 // is drawn the model's formulas stay inside what they are defined for.
-func gather(list []drawn, x [][]float64, start int, rows []rowState) {
-	for k := range rows {
-		rows[k].outside = false
-	}
-	var in [together][]float64
-	for k := range rows {
-		in[k] = rows[k].in
-	}
+func (s *state) gather(list []drawn, x [][]float64, start, count int) {
+	s.count = count
+	clear(s.outside[:])
 	for i := range list {
 		d := &list[i]
-		for k, v := range x[d.column][start : start+len(rows)] {
+		row := s.in.rows[d.slot][:count]
+		for lane, v := range x[d.column][start : start+count] {
 			if !(v >= d.low && v <= d.high) {
-				v, rows[k].outside = d.nearer(v), true
+				v, s.outside[lane] = d.nearer(v), 1
 			}
-			in[k%together][d.slot] = v
+			row[lane] = v
 		}
 	}
 }

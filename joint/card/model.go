@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"clampodds/joint/force"
+	"clampodds/joint/lanes"
 )
 
 // Model evaluates cards of one layout. It is immutable and safe for concurrent
@@ -138,14 +139,11 @@ func (m *Model) Evaluate(x, y [][]float64) {
 	s := m.states.Get().(*state)
 	defer m.states.Put(s)
 	rows := len(y[0])
-	for start := 0; start < rows; start += together {
-		count := min(together, rows-start)
-		gather(m.drawn, x, start, s.rows[:count])
-		m.evaluateRows(s, s.rows[:count])
+	for start := 0; start < rows; start += lanes.Count {
+		s.gather(m.drawn, x, start, min(lanes.Count, rows-start))
+		m.evaluateBlock(s)
 		for j, i := range m.kept {
-			for k, column := 0, y[j][start:start+count]; k < count; k++ {
-				column[k] = s.rows[k].out[i]
-			}
+			copy(y[j][start:], s.out[i][:s.count])
 		}
 	}
 }

@@ -1,6 +1,10 @@
 package card
 
-import "math"
+import (
+	"math"
+
+	"clampodds/joint/lanes"
+)
 
 // A wedge piece is a trapezoid: seen from the side, its long base lies on flange
 // or rail, the short one stands free, and its ramps slant between. Heat that
@@ -42,11 +46,11 @@ type pieceSize struct {
 	end, inner rod
 }
 
-func (m *Model) pieceSize(in []float64) pieceSize {
-	p := pieceSize{length: in[clampLength] / float64(m.layout.Pieces), width: in[clampWidth], height: in[clampHeight]}
-	p.cone = min(in[flangeThickness], p.length/2) // 45 degrees through the flange
-	k := in[bodyProperty(clampBody, conductivity)]
-	slant := min(1/math.Tan(in[clampRampAngle]), p.length/p.height)
+func (m *Model) pieceSize(in *inputs) pieceSize {
+	p := pieceSize{length: in.at(clampLength) / float64(m.layout.Pieces), width: in.at(clampWidth), height: in.at(clampHeight)}
+	p.cone = min(in.at(flangeThickness), p.length/2) // 45 degrees through the flange
+	k := in.at(bodyProperty(clampBody, conductivity))
+	slant := min(1/math.Tan(in.at(clampRampAngle)), p.length/p.height)
 	p.up = p.height / (3 * k * p.length * p.width)
 	if m.layout.Family == TwoFace {
 		p.up *= math.Exp(-slantUp * slant)
@@ -62,12 +66,19 @@ func (m *Model) pieceSize(in []float64) pieceSize {
 	return p
 }
 
+// rodBlock is a rod of every card.
+type rodBlock struct{ third, feed lanes.Row }
+
+func (b *rodBlock) set(lane int, r rod) { b.third[lane], b.feed[lane] = r.third, r.feed }
+
+func (b *rodBlock) at(lane int) rod { return rod{b.third[lane], b.feed[lane]} }
+
 // behind is what lies behind the ramps of the piece at a position of the train.
-func (p *pieceSize) behind(position, pieces int) *rod {
+func behind[T any](end, inner *T, position, pieces int) *T {
 	if position == 1 || position == pieces {
-		return &p.end
+		return end
 	}
-	return &p.inner
+	return inner
 }
 
 // rod is the part of a piece behind one ramp as its heat runs along it.
@@ -77,7 +88,7 @@ type rod struct {
 }
 
 // resistance is that of a rod whose piece has a base of the given conductance, W/K.
-func (r *rod) resistance(base float64) float64 { return r.third * unevenly(r.feed*base) }
+func (r rod) resistance(base float64) float64 { return r.third * unevenly(r.feed*base) }
 
 // unevenly is phi(y) of a fin, 1 where heat enters evenly (y = 0), by the
 // continued fraction of x coth x,

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"clampodds/joint/contact"
+	"clampodds/joint/lanes"
 )
 
 // What follows from inputs that are constants, or whose draw the cards of a chassis
@@ -29,7 +30,7 @@ type bentLayer struct {
 // prepareGas sets the temperature of an edge's joint and the gas at it.
 func (s *state) prepareGas(gas contact.Gas, e int) {
 	edge, left := &s.edges[e], &s.edges[0]
-	now := surroundings{s.in[jointTemperature], edge.in[wallTemperature], edge.in[wallRise], s.in[gasPressure], s.in[gasAltitude], s.in[gasAccommodation]}
+	now := surroundings{s.in.at(jointTemperature), edge.in.at(wallTemperature), edge.in.at(wallRise), s.in.at(gasPressure), s.in.at(gasAltitude), s.in.at(gasAccommodation)}
 	if now == edge.surroundings {
 		return
 	}
@@ -56,15 +57,24 @@ func (s *state) prepareGas(gas contact.Gas, e int) {
 	edge.gas = must(contact.NewGasState(gas, edge.joint, pressure, accommodation))
 }
 
+// keepPairs keeps the pairs of the last card of a block, which the next may have as well.
+func (edge *edgeState) keepPairs() {
+	edge.made[lanes.Count] = *edge.pairs
+	edge.pairs = &edge.made[lanes.Count]
+}
+
 // preparePairs combines the bodies of an edge; left is the left edge, whose bodies
 // are often the same.
 func (edge *edgeState) preparePairs(left *edgeState) {
-	block := (*bodyBlock)(edge.in[ownEdgeParameters:])
-	if *block == edge.bodies {
+	var block bodyBlock
+	for i, rows := 0, edge.in.rows[ownEdgeParameters:][:len(block)]; i < len(block); i++ {
+		block[i] = rows[i][edge.in.lane]
+	}
+	if block == edge.bodies {
 		return
 	}
-	edge.bodies = *block
-	if *block == left.bodies && edge != left {
+	edge.bodies = block
+	if block == left.bodies && edge != left {
 		edge.pairs = left.pairs
 		return
 	}
@@ -75,14 +85,15 @@ func (edge *edgeState) preparePairs(left *edgeState) {
 			Conductivity: p[conductivity], Modulus: p[modulus], Poisson: p[poisson], Hardness: p[hardness],
 			Roughness: p[roughness], Slope: p[slope], Yield: p[yield],
 			Coat:   contact.Coat{Thickness: p[coatThickness], Conductivity: p[coatConductivity], Hardness: p[coatHardness]},
-			Curves: &edge.curves[i],
+			Curves: &edge.curves[edge.in.lane][i],
 		}
 		if p[slope] == 0 { // here once instead of in every pair
 			body[i].Slope = contact.SlopeFromRoughness(p[roughness])
 		}
 	}
 	// The parameter table lies inside the ranges that contact accepts.
-	edge.pairs = [pairKinds]contact.Pair{
+	edge.pairs = &edge.made[edge.in.lane]
+	*edge.pairs = bodyPairs{
 		flangeOnRail:   contact.PairOf(&body[flangeBody], &body[railBody], 0),
 		flangeOnPiece:  contact.PairOf(&body[flangeBody], &body[clampBody], 0),
 		pieceOnChassis: contact.PairOf(&body[clampBody], &body[railBody], 0),
@@ -99,9 +110,9 @@ const (
 // stiffnessAgainst is that of flange and rail against one of the waves, of the given
 // length, Pa/m.
 func (edge *edgeState) stiffnessAgainst(wave int, length float64) float64 {
-	in, bent := edge.in, &edge.bent[wave]
-	flange := contact.Layer{Modulus: in[bodyProperty(flangeBody, modulus)], Poisson: in[bodyProperty(flangeBody, poisson)], Thickness: in[flangeThickness]}
-	rail := contact.Layer{Modulus: in[bodyProperty(railBody, modulus)], Poisson: in[bodyProperty(railBody, poisson)], Thickness: in[railThickness]}
+	in, bent := &edge.in, &edge.bent[wave]
+	flange := contact.Layer{Modulus: in.at(bodyProperty(flangeBody, modulus)), Poisson: in.at(bodyProperty(flangeBody, poisson)), Thickness: in.at(flangeThickness)}
+	rail := contact.Layer{Modulus: in.at(bodyProperty(railBody, modulus)), Poisson: in.at(bodyProperty(railBody, poisson)), Thickness: in.at(railThickness)}
 	return 1 / (bent[0].under(length, flange) + bent[1].under(length, rail))
 }
 

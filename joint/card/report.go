@@ -3,151 +3,148 @@ package card
 import (
 	"math"
 
-	"clampodds/joint/contact"
 	"clampodds/joint/force"
+	"clampodds/joint/lanes"
 )
-
-// reportPressed sets the outputs of a card whose clamps press, but for temperatures and
-// heat.
-func (m *Model) reportPressed(s *state) {
-	m.reportFit(s)
-	m.reportForces(s)
-	m.reportFaces(s)
-	s.reportTrains()
-}
 
 // reportTrains judges the wedges.
 func (s *state) reportTrains() {
+	out, lane := s.out, s.in.lane
 	for e := range s.edges {
 		edge := &s.edges[e]
-		s.out[eventJammed] = max(s.out[eventJammed], event(edge.train.Jammed))
-		s.out[eventSelfLocking] = max(s.out[eventSelfLocking], event(force.SelfLocking(edge.in[clampRampAngle], edge.in[frictionRamp])))
+		out[eventJammed][lane] = max(out[eventJammed][lane], event(edge.train.Jammed))
+		out[eventSelfLocking][lane] = max(out[eventSelfLocking][lane], event(force.SelfLocking(edge.in.at(clampRampAngle), edge.in.at(frictionRamp))))
 	}
 }
 
-// reportFit clears the outputs and sets what every row has: margins, misfits and
-// whether an input was moved.
+// reportFit sets what every row has: margins, misfits and whether an input was moved.
 func (m *Model) reportFit(s *state) {
-	out := s.out
-	clear(out)
+	out, lane := s.out, s.in.lane
 	left, right := &s.edges[0], &s.edges[1]
-	out[fitInsertion] = min(left.expansion, right.expansion)
-	out[fitTravel] = min(left.travel-left.expansion, right.travel-right.expansion)
-	out[eventNoEntry] = event(left.fit == force.DoesNotEnter || right.fit == force.DoesNotEnter)
-	out[eventNoTravel] = event(left.fit == force.OutOfTravel || right.fit == force.OutOfTravel)
-	out[eventOutsideRange] = event(s.outside)
+	out[fitInsertion][lane] = min(left.expansion, right.expansion)
+	out[fitTravel][lane] = min(left.travel-left.expansion, right.travel-right.expansion)
+	out[eventNoEntry][lane] = event(left.fit == force.DoesNotEnter || right.fit == force.DoesNotEnter)
+	out[eventNoTravel][lane] = event(left.fit == force.OutOfTravel || right.fit == force.OutOfTravel)
+	out[eventOutsideRange][lane] = s.outside[lane]
 }
 
-// reportMisfit is the row of a card whose clamps do not fit.
-func (m *Model) reportMisfit(s *state) {
-	m.reportFit(s)
-	m.reportLoose(s)
-}
-
-// reportUnclamped is the row of a card whose clamps fit and do not press.
-func (m *Model) reportUnclamped(s *state) {
-	m.reportFit(s)
-	m.reportForces(s)
-	m.reportLoose(s)
-	s.reportTrains()
-	s.out[eventUnclamped] = 1
-}
-
-// reportLoose is what no card has that is not clamped.
+// reportLoose takes back from a card that is not clamped what only clamped ones have.
 func (m *Model) reportLoose(s *state) {
+	out, lane := s.out, s.in.lane
 	for _, i := range []int{edgeLeft, edgeRight, edgeHotter, edgeSpot, spotLeft, spotRight, resistanceLeft, resistanceRight} {
-		s.out[i] = math.Inf(1)
+		out[i][lane] = math.Inf(1)
 	}
 	for i := range m.layout.Components {
-		s.out[ownOutputs+i] = math.Inf(1)
+		out[ownOutputs+i][lane] = math.Inf(1)
 	}
-	s.out[utilisationHolding] = force.HoldingUtilisation(s.in[cardMass], s.in[cardAcceleration], 0, 0)
+	for _, i := range []int{shareDirect, shareUpper, shareSide, utilisationBearing, eventPressureBelow, eventPressureAbove, eventOverYield} {
+		out[i][lane] = 0
+	}
+	out[utilisationHolding][lane] = force.HoldingUtilisation(s.in.at(cardMass), s.in.at(cardAcceleration), 0, 0)
 }
 
+// reportTemperatures sets those of all cards.
 func (m *Model) reportTemperatures(s *state) {
 	for e := range s.edges {
+		mean, spot := &s.out[edgeLeft+e], &s.out[spotLeft+e]
 		inner := m.wiring.edges[e].inner
-		spot := 0.0
 		for _, node := range inner {
-			spot = max(spot, s.temperature[node])
+			for lane, t := range s.temperature[node][:s.count] {
+				mean[lane] += t
+				spot[lane] = max(spot[lane], t)
+			}
 		}
-		s.out[edgeLeft+e], s.out[spotLeft+e] = s.cold+s.meanOf(inner), s.cold+spot
+		for lane, cold := range s.cold[:s.count] {
+			mean[lane], spot[lane] = cold+mean[lane]/float64(len(inner)), cold+spot[lane]
+		}
 	}
-	s.out[edgeHotter] = max(s.out[edgeLeft], s.out[edgeRight])
-	s.out[edgeSpot] = max(s.out[spotLeft], s.out[spotRight])
-	for i := range m.wiring.components {
-		s.out[ownOutputs+i] = s.cold + m.component(s, i)
+	for lane := range s.count {
+		s.out[edgeHotter][lane] = max(s.out[edgeLeft][lane], s.out[edgeRight][lane])
+		s.out[edgeSpot][lane] = max(s.out[spotLeft][lane], s.out[spotRight][lane])
+		s.take(lane)
+		for i := range m.wiring.components {
+			s.out[ownOutputs+i][lane] = s.cold[lane] + m.component(s, i)
+		}
 	}
 }
 
-// reportHeat sets where the heat goes. The shares are of the heat that leaves,
+// reportHeat sets where the heat of all cards goes. The shares are of the heat that leaves,
 // which is the heat put in but for rounding.
 func (m *Model) reportHeat(s *state) {
-	total := 0.0
-	var byWall [walls]float64
+	var total lanes.Row
 	for e := range s.edges {
-		heat := 0.0
+		var heat lanes.Row
 		edge, w := &s.edges[e], &m.wiring.edges[e]
-		for i := range w.walls {
-			through := s.intoWall(edge, w, i)
-			byWall[i] += through
-			heat += through
+		for i, wall := range w.walls {
+			byWall := &s.out[shareDirect+i]
+			for lane := range s.count {
+				through := s.intoWall(&edge.walls[i], wall, lane)
+				byWall[lane] += through
+				heat[lane] += through
+			}
 		}
-		s.out[resistanceLeft+e] = math.Inf(1)
-		if heat > 0 {
-			s.out[resistanceLeft+e] = (s.out[edgeLeft+e] - edge.in[wallTemperature]) / heat
+		resistance, hot := &s.out[resistanceLeft+e], &s.out[edgeLeft+e]
+		for lane, cold := range edge.in.rows[wallTemperature][:s.count] {
+			resistance[lane] = math.Inf(1)
+			if heat[lane] > 0 {
+				resistance[lane] = (hot[lane] - cold) / heat[lane]
+			}
+			total[lane] += heat[lane]
 		}
-		total += heat
 	}
-	if total > 0 {
-		for i, heat := range byWall {
-			s.out[shareDirect+i] = heat / total
+	for i := range walls {
+		for lane, all := range total[:s.count] {
+			if share := &s.out[shareDirect+i][lane]; all > 0 {
+				*share /= all
+			} else {
+				*share = 0
+			}
 		}
 	}
 }
 
 func (m *Model) reportForces(s *state) {
-	held := 0.0
+	held, out, lane := 0.0, s.out, s.in.lane
 	for e := range s.edges {
 		edge := &s.edges[e]
-		s.out[axialLeft+e] = edge.axial
-		s.out[faceLeft+e], _ = edge.train.FaceForce()
-		s.out[utilisationScrew] = max(s.out[utilisationScrew], edge.screwUtilisation(&m.layout.Thread))
-		s.out[utilisationStripping] = max(s.out[utilisationStripping], edge.strippingUtilisation(&m.layout.Thread))
-		held += edge.in[frictionWall] * edge.heldForce()
+		out[axialLeft+e][lane] = edge.axial
+		out[faceLeft+e][lane], _ = edge.train.FaceForce()
+		out[utilisationScrew][lane] = max(out[utilisationScrew][lane], edge.screwUtilisation(&m.layout.Thread))
+		out[utilisationStripping][lane] = max(out[utilisationStripping][lane], edge.strippingUtilisation(&m.layout.Thread))
+		held += edge.in.at(frictionWall) * edge.heldForce()
 	}
-	s.out[fitPreload] = min(s.edges[0].spare, s.edges[1].spare)
-	s.out[utilisationHolding] = force.HoldingUtilisation(s.in[cardMass], s.in[cardAcceleration], 1, held)
+	out[fitPreload][lane] = min(s.edges[0].spare, s.edges[1].spare)
+	out[utilisationHolding][lane] = force.HoldingUtilisation(s.in.at(cardMass), s.in.at(cardAcceleration), 1, held)
 }
 
-// reportFaces judges the faces: bearing, and whether the contact model was used
+// reportFaces judges the faces of all cards: bearing, and whether the contact model was used
 // where it holds.
 func (m *Model) reportFaces(s *state) {
-	var ranges contact.Ranges
-	bearing := 0.0
+	bearing := &s.out[utilisationBearing]
 	for e := range s.edges {
 		edge := &s.edges[e]
-		ranges.PressureBelow = ranges.PressureBelow || edge.ranges.PressureBelow
-		ranges.PressureAbove = ranges.PressureAbove || edge.ranges.PressureAbove
-		ranges.OverYield = ranges.OverYield || edge.ranges.OverYield
-		var pressure [pairKinds]float64
+		var worst [pairKinds]lanes.Row // pressure
 		for i := range edge.faces {
-			worst := &pressure[m.faces[i].pair]
-			*worst = max(*worst, edge.faces[i].LocalPressure)
+			of := &worst[m.faces[i].pair]
+			for lane, pressure := range edge.faces[i].LocalPressure[:s.count] {
+				of[lane] = max(of[lane], pressure)
+			}
 		}
-		for kind, allowed := range edge.allowables() {
-			bearing = max(bearing, pressure[kind]/allowed)
+		for lane := range s.count {
+			edge.in.lane = lane
+			for kind, allowed := range edge.allowables() {
+				bearing[lane] = max(bearing[lane], worst[kind][lane]/allowed)
+			}
 		}
 	}
-	s.out[utilisationBearing] = bearing
-	s.out[eventPressureBelow], s.out[eventPressureAbove], s.out[eventOverYield] = event(ranges.PressureBelow), event(ranges.PressureAbove), event(ranges.OverYield)
+	s.out[eventPressureBelow], s.out[eventPressureAbove], s.out[eventOverYield] = s.ranges.PressureBelow, s.ranges.PressureAbove, s.ranges.OverYield
 }
 
 // allowables is the bearing pressure each pair may carry, Pa: the lower of the
 // two bodies', +Inf where none is given.
 func (edge *edgeState) allowables() [pairKinds]float64 {
 	of := func(body int) float64 {
-		if p := edge.in[bodyProperty(body, allowable)]; p > 0 {
+		if p := edge.in.at(bodyProperty(body, allowable)); p > 0 {
 			return p
 		}
 		return math.Inf(1)

@@ -1,42 +1,44 @@
 package card
 
 import (
-	"slices"
-
 	"clampodds/joint/contact"
 	"clampodds/joint/force"
+	"clampodds/joint/lanes"
 	"clampodds/joint/network"
 )
 
-// state is the scratch of Evaluate and the source of Trace: some cards, and one of them
-// with every intermediate result.
+// state is the scratch of Evaluate and the source of Trace: a block of cards. What only one
+// stage needs is that of the card which is worked on.
 type state struct {
-	rows      [together]rowState
-	*rowState // the one of them that is worked on
-	edges     [edges]edgeState
-	work      []network.Four
-}
-
-// rowState is what of a card has to wait until the networks of all are solved.
-type rowState struct {
-	in      []float64        // input vector
-	blocks  [edges][]float64 // the edges' blocks of it
-	outside bool             // an input was moved into its range
-	pressed bool             // both clamps press, so that it has temperatures
-	heat    float64          // all the heat put in, W
-	cold    float64          // the colder edge's wall, which temperatures are counted from, K
-	walls   [edges][walls]wallState
+	count   int               // cards of the block
+	in      inputs            // of the card worked on
+	out     []lanes.Row       // every output, kept or not
+	outside lanes.Row         // 1 where an input was moved into its range
+	pressed [lanes.Count]bool // both clamps press, so that the card has temperatures
+	heat    lanes.Row         // all the heat put in, W
+	cold    lanes.Row         // the colder edge's wall, which temperatures are counted from, K
+	edges   [edges]edgeState
+	bench   contact.Bench
+	ranges  contact.RangesBlock
 
 	// Of the network. The walls' heat is what they would give to nodes as cold as
 	// the colder wall; it is in source.
-	conductance, source, temperature []float64
-
-	out []float64 // every output, kept or not
+	conductance, source, temperature []lanes.Row
+	work                             *network.Work
 }
+
+// inputs are the input vectors of a block, of which one card is worked on.
+type inputs struct {
+	rows []lanes.Row // by slot
+	lane int
+}
+
+// at is the card's input of a slot.
+func (in *inputs) at(slot int) float64 { return in.rows[slot][in.lane] }
 
 // edgeState is one edge of it.
 type edgeState struct {
-	in []float64 // the edge's block of the input vector
+	in inputs // the edge's block of them
 
 	expansion, travel, overlap float64 // m
 	fit                        force.Fit
@@ -51,20 +53,47 @@ type edgeState struct {
 	train                          force.TrainForces
 
 	bodies bodyBlock
-	pairs  [pairKinds]contact.Pair // of bodies
-	curves [bodies]contact.CoatCurves
-	bent   [2][2]bentLayer    // by bow and waves: flange, rail
-	bow    contact.Partial    // with the waves within it
-	faces  []contact.Pressing // as Model.faces
-	joined []joined           // likewise
-	ranges contact.Ranges
-	walls  *[walls]wallState // of the row
+	pairs  *bodyPairs                 // of bodies
+	made   [lanes.Count + 1]bodyPairs // of every card that has its own; last, from the block before
+	curves [lanes.Count][bodies]contact.CoatCurves
+	bent   [2][2]bentLayer // by bow and waves: flange, rail
+
+	pressed edgeBlock
+	faces   []contact.FaceBlock // as Model.faces
+	joined  []joined            // likewise
+	walls   [walls]wallBlock
 }
 
-// joined is what a contact face is in the network.
+// bodyPairs are the pairs of one card's bodies.
+type bodyPairs [pairKinds]contact.Pair
+
+// edgeBlock is what presses on the faces of every card's edge, and what the faces share.
+type edgeBlock struct {
+	gas               contact.GasBlock
+	pairs             [pairKinds]contact.PairBlock
+	bow               contact.PartialBlock // with the waves within it
+	outward, sideways [force.MaxPieces]lanes.Row
+	ramps             [force.MaxPieces - 1]lanes.Row
+	under             [underKinds]lanes.Row // lengths of the direct face
+	crown             lanes.Row             // of all direct faces, besides their own
+	crowns            [force.MaxPieces]lanes.Row
+	length, overlap   lanes.Row // of a piece, of a ramp
+	up, aside         lanes.Row // resistances of a piece, K/W
+	end, inner        rodBlock
+}
+
+// What a direct face lies under: an end piece, another odd one, an even one.
+const (
+	underEnd = iota
+	underOdd
+	underEven
+	underKinds
+)
+
+// joined is what a contact face of every card is in the network.
 type joined struct {
-	conductance float64 // of the face, its factor included, W/K
-	bodies      float64 // resistance of the bodies behind the face, K/W
+	conductance lanes.Row  // of the face, its factor included, W/K
+	bodies      *lanes.Row // resistance of the bodies behind the face, K/W
 }
 
 // misfit reports whether the clamp of either edge does not take hold in its slot.
@@ -81,89 +110,130 @@ func (s *state) unclamped() bool {
 // newState allocates a state.
 func (m *Model) newState() *state {
 	n := m.wiring.Network
-	s := &state{work: make([]network.Four, n.WorkSize())}
-	for k := range s.rows {
-		row := &s.rows[k]
-		row.in, row.out = slices.Clone(m.inputs), make([]float64, ownOutputs+len(m.layout.Components))
-		for e := range edges {
-			row.blocks[e] = row.in[m.edgeSlot(e, 0):m.edgeSlot(e+1, 0)]
-		}
-		row.conductance = make([]float64, n.Elements())
-		row.source, row.temperature = make([]float64, n.Nodes()), make([]float64, n.Nodes())
+	s := &state{
+		in: inputs{rows: make([]lanes.Row, len(m.inputs))}, out: make([]lanes.Row, ownOutputs+len(m.layout.Components)),
+		conductance: make([]lanes.Row, n.Elements()), source: make([]lanes.Row, n.Nodes()), temperature: make([]lanes.Row, n.Nodes()),
+		work: n.NewWork(),
 	}
-	for e := range edges {
+	for slot, value := range m.inputs {
+		s.in.rows[slot].Fill(value)
+	}
+	for e := range s.edges {
 		edge := &s.edges[e]
-		edge.faces, edge.joined = make([]contact.Pressing, len(m.faces)), make([]joined, len(m.faces))
+		edge.in.rows = s.in.rows[m.edgeSlot(e, 0):m.edgeSlot(e+1, 0)]
+		edge.pairs = &edge.made[lanes.Count]
+		edge.bind(m.faces)
 	}
 	return s
 }
 
-// take turns to one of the rows.
-func (s *state) take(row *rowState) {
-	s.rowState = row
-	for e := range s.edges {
-		s.edges[e].in, s.edges[e].walls = row.blocks[e], &row.walls[e]
+// bind tells the faces of an edge where their numbers lie.
+func (edge *edgeState) bind(plan []plannedFace) {
+	edge.faces, edge.joined = make([]contact.FaceBlock, len(plan)), make([]joined, len(plan))
+	b, in := &edge.pressed, edge.in.rows
+	for kind := range b.pairs { // also of cards that never come to have some
+		for lane := range lanes.Count {
+			b.pairs[kind].Set(lane, &edge.pairs[kind])
+		}
+	}
+	for i := range plan {
+		f, own := &plan[i], in[edgeParameters+i*faceParameters:][:faceParameters]
+		at, bodies := f.position-1, new(lanes.Row)
+		face := contact.FaceBlock{
+			Pair: &b.pairs[f.pair], Length: &b.length, Width: &in[clampWidth], Crown: &own[crown], Taper: &own[taper], Film: &own[film],
+		}
+		switch f.kind {
+		case direct:
+			face.Along, face.Crown, face.Length = &b.bow, &b.crowns[at], &b.under[f.under()]
+			if f.under() != underEven {
+				face.Force = &b.outward[at]
+			}
+		case piece, upper:
+			face.Force, bodies = &b.outward[at], &b.up
+		case side, rib:
+			face.Force, face.Width, bodies = &b.sideways[at], &in[clampHeight], &b.aside
+		case ramp:
+			face.Force, face.Length = &b.ramps[at], &b.overlap
+		}
+		edge.faces[i], edge.joined[i].bodies = face, bodies
 	}
 }
 
-// evaluateRows follows cards from their input vectors to their outputs, all of them to
-// the networks and then from there on.
-func (m *Model) evaluateRows(s *state, rows []rowState) {
-	for k := range rows {
-		s.take(&rows[k])
-		m.press(s)
+// take turns to one of the cards.
+func (s *state) take(lane int) {
+	s.in.lane = lane
+	for e := range s.edges {
+		s.edges[e].in.lane = lane
 	}
-	m.solve(s, len(rows))
-	for k := range rows {
-		if rows[k].pressed {
-			s.take(&rows[k])
-			m.reportTemperatures(s)
-			m.reportHeat(s)
+}
+
+// evaluateBlock follows the cards of a block from their input vectors to their outputs: each to
+// its faces, then all of them together.
+func (m *Model) evaluateBlock(s *state) {
+	clear(s.out)
+	s.edges[1].keepPairs() // first: they may be the left edge's
+	s.edges[0].keepPairs()
+	for lane := range s.count {
+		s.take(lane)
+		s.pressed[lane] = m.press(s)
+	}
+	m.conduct(s)
+	m.wiring.SolveBlock(s.conductance, s.source, s.work, s.temperature, s.count)
+	m.reportFaces(s)
+	m.reportTemperatures(s)
+	m.reportHeat(s)
+	for lane := range s.count {
+		if !s.pressed[lane] {
+			s.take(lane)
+			m.reportLoose(s)
 		}
 	}
 }
 
-// press follows one card to its network, and reports it but for temperatures and heat.
-func (m *Model) press(s *state) {
-	s.pressed = false
+// press follows one card to what presses on its faces, and reports that. It tells whether both
+// clamps press.
+func (m *Model) press(s *state) bool {
 	for e := range s.edges {
 		s.edges[e].findFit()
 	}
+	m.reportFit(s)
 	if s.misfit() {
-		m.reportMisfit(s)
-		return
+		return false
 	}
 	for e := range s.edges {
 		s.prepareGas(m.layout.Gas, e)
 		s.edges[e].tighten(&m.layout.Thread, m.train)
 	}
+	m.reportForces(s)
+	s.reportTrains()
 	if s.unclamped() {
-		m.reportUnclamped(s)
-		return
+		s.out[eventUnclamped][s.in.lane] = 1
+		return false
 	}
-	s.pressed = true
-	clear(s.source)
-	s.cold = min(s.edges[0].in[wallTemperature], s.edges[1].in[wallTemperature])
 	for e := range s.edges {
 		edge := &s.edges[e]
 		edge.preparePairs(&s.edges[0])
-		m.pressFaces(s, edge)
+		m.lay(edge)
+	}
+	return true
+}
+
+// conduct fills the networks of all cards. One that is not pressed has numbers of an earlier
+// card, or none; nobody asks for its temperatures.
+func (m *Model) conduct(s *state) {
+	clear(s.source)
+	s.ranges = contact.RangesBlock{}
+	left, right := &s.edges[0].in.rows[wallTemperature], &s.edges[1].in.rows[wallTemperature]
+	for lane := range s.count {
+		s.cold[lane] = min(left[lane], right[lane])
+	}
+	for e := range s.edges {
+		m.pressFaces(s, &s.edges[e])
 		m.conductEdge(s, e)
 		m.warmWalls(s, e)
 	}
-	m.heatCard(s)
-	m.reportPressed(s)
-}
-
-// solve finds the temperatures of the first rows. One that is not pressed has
-// the conductances of an earlier card, or none; nobody asks for its temperatures.
-func (m *Model) solve(s *state, count int) {
-	for first := 0; first < count; first += 4 {
-		var conductance, source, temperature [4][]float64
-		for k := range 4 {
-			row := &s.rows[first+k]
-			conductance[k], source[k], temperature[k] = row.conductance, row.source, row.temperature
-		}
-		m.wiring.SolveFour(conductance, source, s.work, temperature)
+	for lane := range s.count {
+		s.take(lane)
+		m.heatCard(s)
 	}
 }

@@ -1,6 +1,6 @@
 package card
 
-import "clampodds/joint/contact"
+import "clampodds/joint/lanes"
 
 // pairKind is a combination of bodies that touch.
 type pairKind int
@@ -50,78 +50,94 @@ func planFaces(l *Layout) []plannedFace {
 	return plan
 }
 
+// under is what a direct face lies under.
+func (f *plannedFace) under() int {
+	switch {
+	case f.position%2 == 0:
+		return underEven
+	case f.neighbours == 1:
+		return underEnd
+	}
+	return underOdd
+}
+
+// lay puts what presses on the faces of a card's edge, and their common sizes, into its block.
+func (m *Model) lay(edge *edgeState) {
+	b, lane, form := &edge.pressed, edge.in.lane, formOf(&edge.in)
+	b.gas.Set(lane, &edge.gas)
+	for kind := range b.pairs {
+		b.pairs[kind].Set(lane, &edge.pairs[kind])
+	}
+	b.bow.Set(lane, edge.closeAlong(form))
+	b.crown[lane] = form.crown
+	for i := range m.train.Pieces {
+		b.outward[i][lane], b.sideways[i][lane] = edge.train.Outward[i], edge.train.Sideways[i]
+	}
+	for i := range m.train.Pieces - 1 {
+		b.ramps[i][lane] = edge.train.RampNormal[i]
+	}
+	size := m.pieceSize(&edge.in)
+	b.under[underEnd][lane], b.under[underOdd][lane], b.under[underEven][lane] = size.length+size.cone, size.length+2*size.cone, size.length-2*size.cone
+	b.length[lane], b.overlap[lane] = size.length, edge.overlap
+	b.up[lane], b.aside[lane] = size.up, size.aside
+	b.end.set(lane, size.end)
+	b.inner.set(lane, size.inner)
+}
+
 // pressFaces evaluates every contact face of an edge.
 func (m *Model) pressFaces(s *state, edge *edgeState) {
-	in := edge.in
-	form := formOf(in)
-	edge.closeAlong(form)
-	size := m.pieceSize(in)
+	b, in := &edge.pressed, edge.in.rows
 	for i := range m.faces {
-		edge.place(i, &m.faces[i], &size, form.crown)
-	}
-	edge.ranges = contact.Conduct(edge.faces, &edge.gas, s.in[contactFactor])
-	for i := range m.faces {
-		edge.joined[i].conductance = edge.faces[i].Conductance * in[edgeParameters+i*faceParameters+faceFactor]
+		f, pressed, joined := &m.faces[i], &edge.faces[i], &edge.joined[i]
+		own := in[edgeParameters+i*faceParameters:][:faceParameters]
+		if f.kind == direct {
+			for lane := range s.count {
+				b.crowns[f.position-1][lane] = own[crown][lane] + b.crown[lane]
+			}
+		}
+		s.bench.Conduct(pressed, &b.gas, &s.in.rows[contactFactor], &s.ranges, s.count)
+		for lane := range s.count {
+			joined.conductance[lane] = pressed.Conductance[lane] * own[faceFactor][lane]
+		}
 	}
 	for i := range m.faces {
 		if f := &m.faces[i]; f.kind == ramp {
-			first, second := size.behind(f.position, m.layout.Pieces), size.behind(f.position+1, m.layout.Pieces)
-			edge.joined[i].bodies = first.resistance(edge.joined[f.bases[0]].conductance) + second.resistance(edge.joined[f.bases[1]].conductance)
+			first, second := behind(&b.end, &b.inner, f.position, m.layout.Pieces), behind(&b.end, &b.inner, f.position+1, m.layout.Pieces)
+			bases := [2]*lanes.Row{&edge.joined[f.bases[0]].conductance, &edge.joined[f.bases[1]].conductance}
+			for lane := range s.count {
+				edge.joined[i].bodies[lane] = first.at(lane).resistance(bases[0][lane]) + second.at(lane).resistance(bases[1][lane])
+			}
 		}
-	}
-}
-
-// place sets what face i is and what presses on it, and the resistance of the bodies
-// behind it but for ramps, where that hangs on other faces.
-func (edge *edgeState) place(i int, f *plannedFace, size *pieceSize, directCrown float64) {
-	pressed, properties := &edge.faces[i], (*[faceParameters]float64)(edge.in[edgeParameters+i*faceParameters:])
-	at, face := f.position-1, &pressed.Face
-	face.Length, face.Width, face.Crown, face.Taper = size.length, size.width, properties[crown], properties[taper]
-	pressed.Pair = &edge.pairs[f.pair]
-	pressed.Film = properties[film] + pressed.Pair.CoatResistance
-	switch f.kind {
-	case direct:
-		face.Along = edge.bow
-		face.Crown += directCrown
-		if f.position%2 == 1 {
-			face.Length, pressed.Force = size.length+f.neighbours*size.cone, edge.train.Outward[at]
-		} else {
-			face.Length, pressed.Force = size.length-2*size.cone, 0
-		}
-	case piece, upper:
-		pressed.Force = edge.train.Outward[at]
-		edge.joined[i].bodies = size.up
-	case side, rib:
-		face.Width = size.height
-		pressed.Force = edge.train.Sideways[at]
-		edge.joined[i].bodies = size.aside
-	case ramp:
-		face.Length = edge.overlap
-		pressed.Force = edge.train.RampNormal[at]
 	}
 }
 
 // conductEdge fills the network's conductances of one edge.
 func (m *Model) conductEdge(s *state, e int) {
 	edge, w, g := &s.edges[e], &m.wiring.edges[e], s.conductance
-	in := edge.in
+	in, pieces := edge.in.rows, float64(m.layout.Pieces)
 	for i, wall := range w.walls { // the three resistances follow each other
-		g[wall.element] = 1 / in[wallLowerResistance+i]
+		for lane, r := range in[wallLowerResistance+i][:s.count] {
+			g[wall.element][lane] = 1 / r
+		}
 	}
-	pieces := float64(m.layout.Pieces)
-	length := in[clampLength] / pieces
-	section := in[bodyProperty(flangeBody, conductivity)] * in[flangeThickness]
-	frame := 1 / (pieces * in[frameResistance])
-	spread := 3 * section * length / in[clampWidth] // k t Lp over a third of W: first term of the fin
-	for i := range w.frame {
-		g[w.frame[i]], g[w.spread[i]] = frame, spread
+	frame, spread, along := &g[w.frame[0]], &g[w.spread[0]], &g[w.along[0]]
+	for lane := range s.count {
+		length := in[clampLength][lane] / pieces
+		section := in[bodyProperty(flangeBody, conductivity)][lane] * in[flangeThickness][lane]
+		frame[lane] = 1 / (pieces * in[frameResistance][lane])
+		spread[lane] = 3 * section * length / in[clampWidth][lane] // k t Lp over a third of W: first term of the fin
+		along[lane] = section * in[flangeFrameWidth][lane] / length
 	}
-	along := section * in[flangeFrameWidth] / length
-	for _, element := range w.along {
-		g[element] = along
+	for i := range w.frame[1:] {
+		g[w.frame[i+1]], g[w.spread[i+1]] = *frame, *spread
+	}
+	for _, element := range w.along[1:] {
+		g[element] = *along
 	}
 	for i, element := range w.faces {
 		joined := &edge.joined[i]
-		g[element] = joined.conductance / (1 + joined.conductance*joined.bodies)
+		for lane, conductance := range joined.conductance[:s.count] {
+			g[element][lane] = conductance / (1 + conductance*joined.bodies[lane])
+		}
 	}
 }

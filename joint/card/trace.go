@@ -3,10 +3,10 @@ package card
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"clampodds/joint/contact"
 	"clampodds/joint/force"
+	"clampodds/joint/lanes"
 )
 
 // Trace is one card with every intermediate result. Numbers are in SI units;
@@ -100,13 +100,13 @@ func (m *Model) Trace(x []float64) Trace {
 		columns[i] = x[i : i+1]
 	}
 	s := m.newState()
-	gather(m.drawn, columns, 0, s.rows[:1])
-	m.evaluateRows(s, s.rows[:1])
+	s.gather(m.drawn, columns, 0, 1)
+	m.evaluateBlock(s)
 
 	var t Trace
 	t.Inputs = m.traceInputs(s)
 	for j, i := range m.kept {
-		t.Outputs = append(t.Outputs, OutputValue{m.outputs[j], s.out[i]})
+		t.Outputs = append(t.Outputs, OutputValue{m.outputs[j], s.out[i][0]})
 	}
 	for e := range s.edges {
 		edge := &s.edges[e]
@@ -127,7 +127,7 @@ func (m *Model) Trace(x []float64) Trace {
 func (m *Model) traceInputs(s *state) (list []InputValue) {
 	for _, r := range m.rows {
 		for j, slot := range r.slots {
-			list = append(list, InputValue{r.Key, r.instances[j].Name, r.Unit, s.in[slot]})
+			list = append(list, InputValue{r.Key, r.instances[j].Name, r.Unit, s.in.at(slot)})
 		}
 	}
 	return list
@@ -143,25 +143,25 @@ func (edge *edgeState) traceForces(t *EdgeTrace) {
 // traceFlow adds faces and heat.
 func (m *Model) traceFlow(s *state, t *Trace) {
 	w := m.wiring
-	heat, temperature := make([]float64, w.Elements()), slices.Clone(s.temperature)
-	w.Heat(s.conductance, s.temperature, heat)
-	t.Heat, t.Residual = s.heat, w.Residual(s.source, heat)
+	heat, conductance, temperature := make([]float64, w.Elements()), first(s.conductance), first(s.temperature)
+	w.Heat(conductance, temperature, heat)
+	t.Heat, t.Residual = s.heat[0], w.Residual(first(s.source), heat)
 	m.traceWalls(s, temperature, heat)
 	for i, c := range w.components {
 		temperature[c.node] = m.component(s, i)
 	}
 	for i := range w.Nodes() {
-		t.Nodes = append(t.Nodes, NodeValue{w.NodeName(i), s.cold + temperature[i]})
+		t.Nodes = append(t.Nodes, NodeValue{w.NodeName(i), s.cold[0] + temperature[i]})
 	}
 	for i := range w.Elements() {
-		first, second := w.Ends(i)
+		from, second := w.Ends(i)
 		to := "wall"
 		if second >= 0 {
 			to = w.NodeName(second)
 		} else {
 			t.Leaving += heat[i]
 		}
-		t.Links = append(t.Links, LinkValue{w.NodeName(first), to, s.conductance[i], heat[i]})
+		t.Links = append(t.Links, LinkValue{w.NodeName(from), to, conductance[i], heat[i]})
 	}
 	for e := range s.edges {
 		m.traceEdge(s, e, heat, &t.Edges[e])
@@ -170,19 +170,18 @@ func (m *Model) traceFlow(s *state, t *Trace) {
 
 func (m *Model) traceEdge(s *state, e int, heat []float64, t *EdgeTrace) {
 	edge, w := &s.edges[e], &m.wiring.edges[e]
-	t.Bow = edge.bow
+	t.Bow = edge.pressed.bow.At(0)
 	for i, f := range m.faces {
-		pressed := &edge.faces[i]
+		pressed, pair := edge.faces[i].Card(0), edge.pairs[f.pair]
 		var whole contact.Conductance
-		pair := edge.pairs[f.pair]
 		pair.Film = pressed.Film
-		contact.Evaluate(&pair, &edge.gas, &pressed.Face, pressed.Force, s.in[contactFactor], &whole)
+		contact.Evaluate(&pair, &edge.gas, &pressed.Face, pressed.Force, s.in.at(contactFactor), &whole)
 		t.Faces = append(t.Faces, FaceTrace{
 			Name: f.String(), Geometry: pressed.Face, Force: pressed.Force, Contact: whole,
-			Bodies: edge.joined[i].bodies, Joined: s.conductance[w.faces[i]], Heat: heat[w.faces[i]],
+			Bodies: edge.joined[i].bodies[0], Joined: s.conductance[w.faces[i]][0], Heat: heat[w.faces[i]],
 		})
 	}
-	rise := s.out[edgeLeft+e] - edge.in[wallTemperature]
+	rise := s.out[edgeLeft+e][0] - edge.in.at(wallTemperature)
 	for i, name := range wallNames(m.layout.Family) {
 		path := PathTrace{Name: name, Heat: heat[w.walls[i].element], Resistance: math.Inf(1)}
 		if path.Heat > 0 {
@@ -190,4 +189,13 @@ func (m *Model) traceEdge(s *state, e int, heat []float64, t *EdgeTrace) {
 		}
 		t.Paths = append(t.Paths, path)
 	}
+}
+
+// first are the numbers of the first card.
+func first(rows []lanes.Row) []float64 {
+	list := make([]float64, len(rows))
+	for i := range rows {
+		list[i] = rows[i][0]
+	}
+	return list
 }

@@ -177,7 +177,7 @@ func (t trapezoids) lumped(tb *testing.T) float64 {
 		"clamp.length": t.length * height * float64(t.pieces), "clamp.width": width, "clamp.height": height,
 		"clamp.ramp_angle": t.angle, "clamp.conductivity": k, "slot.width": height + 2.3e-3,
 	})
-	size := m.pieceSize(m.newState().rows[0].blocks[0])
+	size := m.pieceSize(&m.newState().edges[0].in)
 	b := &network.Builder{}
 	flange := b.Node("flange")
 	var g []float64
@@ -192,7 +192,7 @@ func (t trapezoids) lumped(tb *testing.T) float64 {
 		g = append(g, 1/(1/face(p)+size.up))
 		if p > 0 {
 			b.Link(node-1, node)
-			metal := size.behind(p, t.pieces).resistance(face(p-1)) + size.behind(p+1, t.pieces).resistance(face(p))
+			metal := behind(&size.end, &size.inner, p, t.pieces).resistance(face(p-1)) + behind(&size.end, &size.inner, p+1, t.pieces).resistance(face(p))
 			g = append(g, 1/(math.Sin(t.angle)/(t.ramp*k*width)+metal))
 		}
 	}

@@ -1,6 +1,10 @@
 package card
 
-import "math"
+import (
+	"math"
+
+	"clampodds/joint/lanes"
+)
 
 // The network counts temperatures from one reference, the colder edge's wall. A wall
 // that is warmer by d behind a conductance G gives the heat G d to a node at the
@@ -17,12 +21,12 @@ import "math"
 // nothing changes; what is hotter never cools anything; the wall's face at piece i is
 // warmer than at the first by G/S d_i.
 
-// wallState is one wall of an edge.
-type wallState struct {
-	offset float64 // of its coolant where it comes in, over the reference, K
-	mean   float64 // warming of the coolant, mean over the heat it takes from equal faces, K
-	share  float64 // G/S
-	given  float64 // sum of G g_i/S d_i, W
+// wallBlock is one wall of every card's edge.
+type wallBlock struct {
+	offset lanes.Row // of its coolant where it comes in, over the reference, K
+	mean   lanes.Row // warming of the coolant, mean over the heat it takes from equal faces, K
+	share  lanes.Row // G/S
+	given  lanes.Row // sum of G g_i/S d_i, W
 }
 
 // rise is how much the coolant has warmed a share of the way along the edge.
@@ -38,37 +42,45 @@ func rise(all, along float64) float64 {
 func (m *Model) warmWalls(s *state, e int) {
 	edge, w := &s.edges[e], &m.wiring.edges[e]
 	for i, wall := range w.walls {
-		g := s.conductance[wall.element]
-		warm := wallState{offset: edge.in[wallTemperature] - s.cold}
-		s.source[wall.node] += g * warm.offset
-		if all := edge.in[wallRise]; all != 0 {
-			pressed, warmed := 0.0, 0.0
-			for _, f := range w.onWall[i] {
-				pressed += s.conductance[f.element]
-				warmed += s.conductance[f.element] * rise(all, f.along)
-			}
-			warm.share = g / (g + pressed)
-			warm.given = warm.share * warmed
-			if pressed > 0 {
-				warm.mean = warmed / pressed
-			}
-			for _, f := range w.onWall[i] {
-				s.source[f.node] += s.warmed(f, warm.share, all)
+		warm, g, source := &edge.walls[i], &s.conductance[wall.element], &s.source[wall.node]
+		for lane, temperature := range edge.in.rows[wallTemperature][:s.count] {
+			warm.offset[lane] = temperature - s.cold[lane]
+			source[lane] += g[lane] * warm.offset[lane]
+		}
+		for lane, all := range edge.in.rows[wallRise][:s.count] {
+			warm.mean[lane], warm.share[lane], warm.given[lane] = 0, 0, 0
+			if all != 0 {
+				s.warmWall(warm, w.onWall[i], lane, g[lane], all)
 			}
 		}
-		edge.walls[i] = warm
+	}
+}
+
+// warmWall is that for a card's wall of the conductance g, whose coolant warms by all.
+func (s *state) warmWall(warm *wallBlock, faces []wallFace, lane int, g, all float64) {
+	pressed, warmed := 0.0, 0.0
+	for _, f := range faces {
+		pressed += s.conductance[f.element][lane]
+		warmed += s.conductance[f.element][lane] * rise(all, f.along)
+	}
+	warm.share[lane] = g / (g + pressed)
+	warm.given[lane] = warm.share[lane] * warmed
+	if pressed > 0 {
+		warm.mean[lane] = warmed / pressed
+	}
+	for _, f := range faces {
+		s.source[f.node][lane] += s.warmed(f, warm, lane, all)
 	}
 }
 
 // warmed is the heat that a wall face gets from the coolant's rise, W.
-func (s *state) warmed(f wallFace, share, all float64) float64 {
-	return share * s.conductance[f.element] * rise(all, f.along)
+func (s *state) warmed(f wallFace, warm *wallBlock, lane int, all float64) float64 {
+	return warm.share[lane] * s.conductance[f.element][lane] * rise(all, f.along)
 }
 
 // intoWall is the heat that leaves by a wall, W.
-func (s *state) intoWall(edge *edgeState, w *edgeWiring, i int) float64 {
-	warm := &edge.walls[i]
-	return s.conductance[w.walls[i].element]*(s.temperature[w.walls[i].node]-warm.offset) - warm.given
+func (s *state) intoWall(warm *wallBlock, wall part, lane int) float64 {
+	return s.conductance[wall.element][lane]*(s.temperature[wall.node][lane]-warm.offset[lane]) - warm.given[lane]
 }
 
 // traceWalls puts the walls' own temperatures into those of the nodes and takes what
@@ -77,11 +89,11 @@ func (m *Model) traceWalls(s *state, temperature, heat []float64) {
 	for e := range s.edges {
 		edge, w := &s.edges[e], &m.wiring.edges[e]
 		for i, wall := range w.walls {
-			heat[wall.element] = s.intoWall(edge, w, i)
-			warm := &edge.walls[i]
-			temperature[wall.node] += warm.share * warm.mean
+			warm, lane := &edge.walls[i], s.in.lane
+			heat[wall.element] = s.intoWall(warm, wall, lane)
+			temperature[wall.node] += warm.share[lane] * warm.mean[lane]
 			for _, f := range w.onWall[i] {
-				heat[f.element] -= s.warmed(f, warm.share, edge.in[wallRise])
+				heat[f.element] -= s.warmed(f, warm, lane, edge.in.at(wallRise))
 			}
 		}
 	}

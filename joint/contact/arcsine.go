@@ -49,12 +49,16 @@ func arcSeries(q float64) (series [arcTerms]float64) {
 // random, and a branch that cannot be foreseen takes longer than all the rest.
 func contactFraction(q float64) float64 {
 	lesser := min(q, 1-q)
-	cell := int(lesser * (2 * arcCells))
-	c, r := &arcTable[uint(cell)%(2*arcCells)], lesser-(float64(cell)+0.5)*(0.5/arcCells)
-	square := r * r
-	series := (c[0] + r*c[1]) + square*((c[2]+r*c[3])+square*((c[4]+r*c[5])+square*(c[6]+r*c[7])))
 	half := &halves[math.Float64bits(0.5-q)>>63]
-	return half.start + half.direction*(math.Sqrt(lesser)*series)
+	return half.start + float64(half.direction*(math.Sqrt(lesser)*arcSeriesAt(lesser)))
+}
+
+// arcSeriesAt is (2/pi) asin(sqrt q)/sqrt q for q in [0, 1/2].
+func arcSeriesAt(q float64) float64 {
+	cell := int(q * (2 * arcCells))
+	c, r := &arcTable[uint(cell)%(2*arcCells)], q-float64((float64(cell)+0.5)*(0.5/arcCells))
+	square := r * r
+	return (c[0] + float64(r*c[1])) + float64(square*((c[2]+float64(r*c[3]))+float64(square*((c[4]+float64(r*c[5]))+float64(square*(c[6]+float64(r*c[7])))))))
 }
 
 // halves are q up to 1/2 and q above.

@@ -157,7 +157,7 @@ type spot struct {
 
 // constriction is 4 k a times the constriction of a bare spot.
 func (t *coatTable) constriction(eps float64) float64 {
-	return 1 - eps*(t.bare[0]+eps*eps*t.bare[1])
+	return 1 - float64(eps*(t.bare[0]+float64(eps*eps*t.bare[1])))
 }
 
 // factor is the coat factor of one side, C = R(coat)/R(bare): 1 for a coat that is

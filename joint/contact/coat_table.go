@@ -5,6 +5,8 @@ import (
 	"sync"
 
 	"gonum.org/v1/gonum/mathext"
+
+	"clampodds/joint/lanes"
 )
 
 // A coat of conductivity k_c on a body k, K = k_c/k, G = (K - 1)/(K + 1), throws
@@ -18,11 +20,12 @@ import (
 // every coat, spot and draw. Both run from K (no coat) to 1 (thick coat); what is
 // tabulated is their ratio to a guess that has both ends and the slope at 0 right.
 type coatTable struct {
-	half []line     // H over guess(1), by ln tau
-	wall [][2]line  // A_0, A_1 + middleEps^2 A_2 over guess(A_0 of a bare spot), by ln zeta
-	spot []float64  // a m/sigma over ln(P_l/H)
-	cell []spotCell // the same by cell, for Conduct
-	bare [2]float64
+	half         []line     // H over guess(1), by ln tau
+	wall         [][2]line  // A_0, A_1 + middleEps^2 A_2 over guess(A_0 of a bare spot), by ln zeta
+	spot         []float64  // a m/sigma over ln(P_l/H)
+	cell         []spotCell // the same by cell, for Conduct
+	bare         [2]float64
+	bareConstant [2]lanes.Constant // the same
 }
 
 // middleEps2 is the eps^2 at which A_2 is taken together with A_1: that is off by
@@ -59,6 +62,7 @@ var coats = sync.OnceValue(newCoatTable)
 func newCoatTable() *coatTable {
 	u := newTube()
 	t := &coatTable{bare: folded(u.image(0))}
+	t.bareConstant = [2]lanes.Constant{lanes.Same(t.bare[0]), lanes.Same(t.bare[1])}
 	var images []orders // of the row, which the columns share
 	t.half = make([]line, tauAxis.nodes+2)
 	fitSurface(tauAxis.nodes, func(row, column int) float64 {
@@ -133,7 +137,7 @@ func newSpotCell(radius cubic) spotCell {
 func (s *spotCell) place(u float64) float64 {
 	u -= 0.5
 	square, l := u*u, &s.ln
-	return (l[0] + u*l[1]) + square*((l[2]+u*l[3])+square*((l[4]+u*l[5])+square*(l[6]+u*l[7])))
+	return (l[0] + float64(u*l[1])) + float64(square*((l[2]+float64(u*l[3]))+float64(square*((l[4]+float64(u*l[5]))+float64(square*(l[6]+float64(u*l[7])))))))
 }
 
 // mostImages is how many images count beside a coat of mostCoatRatio: G^j < 1e-13.

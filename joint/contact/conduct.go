@@ -36,13 +36,29 @@ type Ranges struct{ PressureBelow, PressureAbove, OverYield bool }
 // It writes to the curves of the bodies; else what is said of Evaluate holds.
 func Conduct(faces []Pressing, gas *GasState, contactFactor float64) (ranges Ranges) {
 	for i := range faces {
-		f := &faces[i]
-		if f.close(); f.loaded {
-			ranges.PressureBelow = ranges.PressureBelow || f.relative < leastRelativePressure
-			ranges.PressureAbove = ranges.PressureAbove || f.relative > mostRelativePressure
-			ranges.OverYield = ranges.OverYield || f.LocalPressure > f.Pair.yieldBearing
-		}
+		faces[i].close()
+		met := faces[i].ranges()
+		ranges.PressureBelow = ranges.PressureBelow || met.PressureBelow
+		ranges.PressureAbove = ranges.PressureAbove || met.PressureAbove
+		ranges.OverYield = ranges.OverYield || met.OverYield
 	}
+	touch(faces)
+	for i := range faces {
+		faces[i].join(gas, contactFactor)
+	}
+	return ranges
+}
+
+// ranges are those of the face.
+func (f *Pressing) ranges() Ranges {
+	if !f.loaded {
+		return Ranges{}
+	}
+	return Ranges{f.relative < leastRelativePressure, f.relative > mostRelativePressure, f.LocalPressure > f.Pair.yieldBearing}
+}
+
+// touch finds the spots of faces, coats included, and the gap between them.
+func touch(faces []Pressing) {
 	for i := range faces {
 		if f := &faces[i]; f.loaded {
 			f.touch()
@@ -53,10 +69,6 @@ func Conduct(faces []Pressing, gas *GasState, contactFactor float64) (ranges Ran
 			f.coatSpots()
 		}
 	}
-	for i := range faces {
-		faces[i].join(gas, contactFactor)
-	}
-	return ranges
 }
 
 // close finds the strips in contact and their pressure.
@@ -125,7 +137,7 @@ func (s *spotPlace) find(t *coatTable, relative float64, n parts) {
 	s.eps = math.Sqrt(relative)
 	s.bare = t.constriction(s.eps)
 	s.tau = at.place(u)
-	s.zeta = s.tau + ln*(0.5/step)
+	s.zeta = s.tau + float64(ln*(0.5/step))
 }
 
 var lnMostCoatPressure = math.Log(mostCoatPressure)
@@ -139,7 +151,7 @@ func (f *Pressing) coatSpots() {
 		second, under = sides[1].constriction(t, s)
 	}
 	f.spots[0] *= s.bare * over * under
-	f.spots[1] = first*under + second*over
+	f.spots[1] = float64(first*under) + float64(second*over)
 }
 
 // constriction is a side's part of C bare, as a flow over a drop:
@@ -160,14 +172,14 @@ func (s *coated) constriction(t *coatTable, at *spotPlace) (flow, drop float64) 
 	cell, u := tauAxis.cell(s.place + at.tau)
 	half := s.curves.halfIn(t, cell, k).at(u)
 	if s.tau < leastTau*a { // the guess is right as the coat goes
-		half = 1 + (half-1)*(s.tau/(leastTau*a))
+		half = 1 + float64((half-1)*(s.tau/(leastTau*a)))
 	}
 	cell, u = zetaAxis.cell(s.place + at.zeta)
 	lines := s.curves.wallIn(t, cell, k)
-	wall := eps * t.bare[0] * (lines[0].at(u) + eps*eps*lines[1].at(u))
-	n, z := s.near, s.far*eps
+	wall := eps * t.bare[0] * (lines[0].at(u) + float64(eps*eps*lines[1].at(u)))
+	n, z, ka := s.near, float64(s.far*eps), float64(k*a)
 	over, under := a+n, a+z
-	return s.weight * (half*(k*a+n)*under - wall*(k*a+z)*over), over * under
+	return s.weight * (float64(half*(ka+n)*under) - float64(wall*(ka+z)*over)), over * under
 }
 
 // join puts strips, gas and bow together. With h_c = n/d, s = Y + M and the strips'
@@ -180,8 +192,8 @@ func (f *Pressing) join(gas *GasState, contactFactor float64) {
 	h := 0.0
 	if f.loaded {
 		s := f.separation + gas.JumpDistance
-		flow := f.spots[0]*s + (gas.Conductivity+gas.Radiation*s)*f.spots[1]
-		h = across.Fraction * contactFactor * flow / (f.spots[1]*s + flow*(f.Film+across.Fraction*across.Constriction))
+		flow := float64(f.spots[0]*s) + float64((gas.Conductivity+float64(gas.Radiation*s))*f.spots[1])
+		h = across.Fraction * contactFactor * flow / (float64(f.spots[1]*s) + float64(flow*(f.Film+float64(across.Fraction*across.Constriction))))
 	}
 	h = across.beside(h, f.separation, gas, f.Film)
 	if along := &face.Along; along.Gap > 0 && along.Fraction < 1 {

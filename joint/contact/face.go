@@ -198,7 +198,7 @@ func (p *Partial) conduct(inner, constriction, separation float64, gas *GasState
 //
 //	1/(1/(k_g/s + h_rad) + R_f),  s = gap/share + separation + M
 func (g *GasState) through(gap, separation, share, film float64) (flow, drop float64) {
-	s := gap + share*(separation+g.JumpDistance)
-	flow = share*g.Conductivity + g.Radiation*s
-	return flow, s + film*flow
+	s := gap + float64(share*(separation+g.JumpDistance))
+	flow = float64(share*g.Conductivity) + float64(g.Radiation*s)
+	return flow, s + float64(film*flow)
 }

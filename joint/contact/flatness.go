@@ -56,7 +56,7 @@ func closeWave(q, amplitude, spread float64) Partial {
 	return Partial{
 		Fraction: contactFraction(q),
 		// The difference may come out a rounding error below zero close to q = 1.
-		Gap:          amplitude * max(1-q+q*ln, 0),
+		Gap:          amplitude * max(1-q+float64(q*ln), 0),
 		Constriction: -spread * ln,
 	}
 }

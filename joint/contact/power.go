@@ -9,6 +9,9 @@ import "math"
 //
 // as a sum or product of table entries and a short series in r: a third of the
 // time of math.Log and math.Exp.
+//
+// Here and in all that Conduct does every product is rounded by a conversion, lest a
+// compiler fuses it with a sum: the bits are then those of FaceBlock's vectors everywhere.
 
 const (
 	nodes       = 256
@@ -54,8 +57,13 @@ func (n parts) logarithm() float64 {
 	// The logarithm's series; r^7/7 is under 2^-65.
 	r := n.r
 	square := r * r
-	series := (1.0/3 - 1.0/4*r) + square*(1.0/5-1.0/6*r)
-	return float64(n.e)*math.Ln2 + nodeTable[n.i].logarithm + (r + square*(r*series-0.5))
+	series := (1.0/3 - float64(1.0/4*r)) + float64(square*(1.0/5-float64(1.0/6*r)))
+	return n.logarithmStart() + (r + float64(square*(float64(r*series)-0.5)))
+}
+
+// logarithmStart is the logarithm of 2^e c.
+func (n parts) logarithmStart() float64 {
+	return float64(float64(n.e)*math.Ln2) + nodeTable[n.i].logarithm
 }
 
 // powerExponents are the e for which a power has its 2^(p e): 2^-64 to 2^64.
@@ -101,7 +109,12 @@ func (p *power) at(n parts) float64 {
 	r, b := n.r, &p.binomial
 	square := r * r
 	// The binomial series; the first term left out is under 2^-60.
-	series := r*b[1] + square*((b[2]+r*b[3])+square*(b[4]+r*b[5]))
-	scale := p.octave[uint(n.e+powerExponents/2)%powerExponents] * p.node[n.i]
-	return scale + scale*series
+	series := float64(r*b[1]) + float64(square*((b[2]+float64(r*b[3]))+float64(square*(b[4]+float64(r*b[5])))))
+	start := p.start(n)
+	return start + float64(start*series)
+}
+
+// start is the power of 2^e c.
+func (p *power) start(n parts) float64 {
+	return p.octave[uint(n.e+powerExponents/2)%powerExponents] * p.node[n.i]
 }

@@ -50,7 +50,9 @@ func cubicOf(c *[4]float64) cubic {
 	return cubic{(c[0] + 4*c[1] + c[2]) / 6, (c[2] - c[0]) / 2, (c[0] - 2*c[1] + c[2]) / 2, (c[3]-c[0])/6 + (c[1]-c[2])/2}
 }
 
-func (c *cubic) at(u float64) float64 { return c[0] + u*(c[1]+u*(c[2]+u*c[3])) }
+func (c *cubic) at(u float64) float64 {
+	return c[0] + float64(u*(c[1]+float64(u*(c[2]+float64(u*c[3])))))
+}
 
 // dot is the value of a spline from its coefficients.
 func dot(weight *[4]float64, c []float64) float64 {

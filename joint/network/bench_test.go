@@ -3,6 +3,8 @@ package network
 import (
 	"fmt"
 	"testing"
+
+	"clampodds/joint/lanes"
 )
 
 // cardPattern is the shape of a whole card: two edges of n pieces, each with a
@@ -62,17 +64,18 @@ func BenchmarkSolve(b *testing.B) {
 			}
 			b.ReportMetric(float64(p.Nodes()), "nodes")
 		})
-		b.Run(fmt.Sprintf("edges=2/pieces=%d/networks=4", pieces), func(b *testing.B) {
+		b.Run(fmt.Sprintf("edges=2/pieces=%d/networks=%d", pieces, lanes.Count), func(b *testing.B) {
 			p := benchProblem(b, pieces)
-			var g, q, t [4][]float64
-			for i := range t {
-				g[i], q[i], t[i] = p.g, p.q, make([]float64, p.Nodes())
+			g, q, t, work := make([]lanes.Row, p.Elements()), make([]lanes.Row, p.Nodes()), make([]lanes.Row, p.Nodes()), p.NewWork()
+			for e := range g {
+				g[e].Fill(p.g[e])
 			}
-			work := make([]Four, p.WorkSize())
+			q[0].Fill(p.q[0])
 			b.ReportAllocs()
 			for b.Loop() {
-				p.SolveFour(g, q, work, t)
+				p.SolveBlock(g, q, work, t, lanes.Count)
 			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/lanes.Count, "ns/network")
 		})
 	}
 }

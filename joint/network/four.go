@@ -1,33 +1,31 @@
 package network
 
+import "clampodds/joint/lanes"
+
 // Four holds the number of one place of four networks of one pattern.
 type Four [4]float64
 
-// SolveFour is Solve for four sets of conductances and sources at once, in two thirds
-// of the time: where the numbers lie is looked up once for all, and while one has to
-// wait for its last number the others have theirs. work is scratch of WorkSize places.
-func (n *Network) SolveFour(conductance, source [4][]float64, work []Four, temperature [4][]float64) {
-	for i := range conductance {
-		n.check(conductance[i], source[i], len(work), temperature[i])
-	}
+// solveFour is Solve for four cards of a block from first on, in two thirds of the time: where the
+// numbers lie is looked up once for all, and while one has to wait for its last number the
+// others have theirs.
+func (n *Network) solveFour(conductance, source []lanes.Row, work []Four, temperature []lanes.Row, first int) {
 	clear(work)
 	for e, at := range n.load {
-		w := &work[at]
-		w[0] += conductance[0][e]
-		w[1] += conductance[1][e]
-		w[2] += conductance[2][e]
-		w[3] += conductance[3][e]
+		w, g := &work[at], (*Four)(conductance[e][first:])
+		w[0] += g[0]
+		w[1] += g[1]
+		w[2] += g[2]
+		w[3] += g[3]
 	}
 	for node, at := range n.heat {
-		work[at] = Four{source[0][node], source[1][node], source[2][node], source[3][node]}
+		work[at] = Four(source[node][first:])
 	}
 	for i := range n.steps {
 		n.steps[i].eliminateFour(work)
 	}
 	for i := len(n.steps) - 1; i >= 0; i-- {
 		s := &n.steps[i]
-		t := s.substituteFour(work)
-		temperature[0][s.node], temperature[1][s.node], temperature[2][s.node], temperature[3][s.node] = t[0], t[1], t[2], t[3]
+		*(*Four)(temperature[s.node][first:]) = *s.substituteFour(work)
 	}
 }
 
@@ -40,34 +38,34 @@ func (s *step) eliminateFour(work []Four) {
 		l := &links[j]
 		t0, t1, t2, t3 = t0+l[0], t1+l[1], t2+l[2], t3+l[3]
 	}
-	i0, i1, i2, i3 := inverse(t0), inverse(t1), inverse(t2), inverse(t3)
+	i0, i1, i2, i3 := inverseOf(t0), inverseOf(t1), inverseOf(t2), inverseOf(t3)
 	for j := len(links) - 1; j >= 0; j-- {
 		l := &links[j]
 		s0, s1, s2, s3 := l[0]*i0, l[1]*i1, l[2]*i2, l[3]*i3
 		l[0], l[1], l[2], l[3] = s0, s1, s2, s3
 		to := work[s.to[j]:][:ofLinks]
 		g, h := &to[ofGround], &to[ofHeat]
-		g[0] += s0 * ground[0]
-		g[1] += s1 * ground[1]
-		g[2] += s2 * ground[2]
-		g[3] += s3 * ground[3]
-		h[0] += s0 * heat[0]
-		h[1] += s1 * heat[1]
-		h[2] += s2 * heat[2]
-		h[3] += s3 * heat[3]
+		g[0] += float64(s0 * ground[0])
+		g[1] += float64(s1 * ground[1])
+		g[2] += float64(s2 * ground[2])
+		g[3] += float64(s3 * ground[3])
+		h[0] += float64(s0 * heat[0])
+		h[1] += float64(s1 * heat[1])
+		h[2] += float64(s2 * heat[2])
+		h[3] += float64(s3 * heat[3])
 		for i, at := range s.links(j) {
 			pair, first := &work[at], &links[i]
-			pair[0] += s0 * first[0]
-			pair[1] += s1 * first[1]
-			pair[2] += s2 * first[2]
-			pair[3] += s3 * first[3]
+			pair[0] += float64(s0 * first[0])
+			pair[1] += float64(s1 * first[1])
+			pair[2] += float64(s2 * first[2])
+			pair[3] += float64(s3 * first[3])
 		}
 	}
 	heat[0], heat[1], heat[2], heat[3] = held(heat[0], i0), held(heat[1], i1), held(heat[2], i2), held(heat[3], i3)
 }
 
-// inverse is 1/total, 0 for a node that nothing holds, whose shares are 0.
-func inverse(total float64) float64 {
+// inverseOf is 1/total, 0 for a node that nothing holds, whose shares are 0.
+func inverseOf(total float64) float64 {
 	if total == 0 {
 		return 0
 	}
@@ -89,7 +87,7 @@ func (s *step) substituteFour(work []Four) *Four {
 	t0, t1, t2, t3 := heat[0], heat[1], heat[2], heat[3]
 	for j := len(links) - 1; j >= 0; j-- {
 		share, t := &links[j], &work[s.to[j]+ofHeat]
-		t0, t1, t2, t3 = t0+share[0]*t[0], t1+share[1]*t[1], t2+share[2]*t[2], t3+share[3]*t[3]
+		t0, t1, t2, t3 = t0+float64(share[0]*t[0]), t1+float64(share[1]*t[1]), t2+float64(share[2]*t[2]), t3+float64(share[3]*t[3])
 	}
 	if sum := t0 + t1 + t2 + t3; sum-sum != 0 { // an infinite temperature beside an open link
 		for lane := range heat {

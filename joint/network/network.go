@@ -4,7 +4,7 @@
 // Temperatures are differences to one reference, the cold wall. A Builder
 // names the nodes and joins them; Compile picks an order of elimination once
 // and turns it into a flat program; Solve runs the program on one set of
-// conductances and sources without allocating, SolveFour on four.
+// conductances and sources without allocating, SolveBlock on many.
 //
 // Nodes are eliminated by the star-mesh transformation: removing node k, which
 // has links g_ki to nodes i, the link g_k0 to the reference and the source Q_k,
@@ -68,7 +68,7 @@ func (n *Network) Ends(index int) (first, second int) {
 // It panics when a slice has the wrong length. Safe for concurrent use with
 // different work and temperature.
 func (n *Network) Solve(conductance, source, work, temperature []float64) {
-	n.check(conductance, source, len(work), temperature)
+	n.check(len(conductance), len(source), len(work), len(temperature))
 	clear(work)
 	for e, g := range conductance {
 		work[n.load[e]] += g
@@ -85,10 +85,10 @@ func (n *Network) Solve(conductance, source, work, temperature []float64) {
 	}
 }
 
-func (n *Network) check(conductance, source []float64, work int, temperature []float64) {
-	if len(conductance) != len(n.elements) || len(source) != len(n.names) || work != n.size || len(temperature) != len(n.names) {
+func (n *Network) check(conductances, sources, work, temperatures int) {
+	if conductances != len(n.elements) || sources != len(n.names) || work != n.size || temperatures != len(n.names) {
 		panic(fmt.Sprintf("network: Solve got %d conductances, %d sources, %d work, %d temperatures; want %d, %d, %d, %d",
-			len(conductance), len(source), work, len(temperature), len(n.elements), len(n.names), n.size, len(n.names)))
+			conductances, sources, work, temperatures, len(n.elements), len(n.names), n.size, len(n.names)))
 	}
 }
 

@@ -22,7 +22,8 @@ type step struct {
 func (s *step) links(j int) []int32 { return s.pairs[j*(j-1)/2:][:j] }
 
 // eliminate spreads the node over its neighbours. It leaves the shares g_ki / G_k
-// in place of the links, and Q_k / G_k in that of the heat.
+// in place of the links, and Q_k / G_k in that of the heat. The conversions keep a compiler from
+// fusing product and sum: SolveBlock has the same bits.
 func (s *step) eliminate(work []float64) {
 	k := work[s.at:][:ofLinks+len(s.to)]
 	total := k[ofGround]
@@ -39,10 +40,10 @@ func (s *step) eliminate(work []float64) {
 	for j := len(s.to) - 1; j >= 0; j-- {
 		share := k[ofLinks+j] * inverse
 		k[ofLinks+j] = share
-		work[s.to[j]+ofGround] += share * k[ofGround]
-		work[s.to[j]+ofHeat] += share * k[ofHeat]
+		work[s.to[j]+ofGround] += float64(share * k[ofGround])
+		work[s.to[j]+ofHeat] += float64(share * k[ofHeat])
 		for i, pair := range s.links(j) {
-			work[pair] += share * k[ofLinks+i]
+			work[pair] += float64(share * k[ofLinks+i])
 		}
 	}
 	k[ofHeat] *= inverse
@@ -74,5 +75,5 @@ func passed(share, temperature float64) float64 {
 	if share == 0 {
 		return 0
 	}
-	return share * temperature
+	return float64(share * temperature)
 }

@@ -65,20 +65,30 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 
 // settle finds the record that decides.
 func (m *Mission) settle() {
-	m.Verdict, m.Worst = sim.NoTarget, Place{-1, -1}
-	for i, member := range m.Members {
-		for k, r := range m.Records[i] {
-			if member.Informative || r.Verdict == sim.NoTarget {
-				continue
-			}
-			if m.Worst.Member < 0 || worse(r, m.At(m.Worst)) {
-				m.Worst = Place{i, k}
-			}
-		}
-	}
+	m.Verdict, m.Worst = sim.NoTarget, m.worst(func(int) bool { return true })
 	if m.Worst.Member >= 0 {
 		m.Verdict = m.At(m.Worst).Verdict
 	}
+}
+
+// WorstOf is where requirement k is decided, as Worst for all of them; its Member is -1
+// without a target.
+func (m *Mission) WorstOf(k int) Place { return m.worst(func(i int) bool { return i == k }) }
+
+// worst is the place that decides on the requirements asked for.
+func (m *Mission) worst(asked func(requirement int) bool) Place {
+	worst := Place{-1, -1}
+	for i, member := range m.Members {
+		for k, r := range m.Records[i] {
+			if member.Informative || r.Verdict == sim.NoTarget || !asked(k) {
+				continue
+			}
+			if worst.Member < 0 || worse(r, m.At(worst)) {
+				worst = Place{i, k}
+			}
+		}
+	}
+	return worst
 }
 
 // worse orders records by what they decide, and then by how far they lie from it.

@@ -36,16 +36,16 @@ func (k Kind) String() string {
 }
 
 // Move is an axis along which all variables of one study input move together.
-// Make it with Widen, WidenLimits, ShiftMean, LowerMean or ReplaceShare.
+// Make it with Widen, WidenLimits, ShiftMean, MoveMean or ReplaceShare.
 type Move struct {
 	Kind  Kind
 	Input string
 	// Base is the position of the design as it is: factor 1, shift or share 0.
 	Base float64
-	// Grid are rising positions, Base among them, that are looked at first; its
-	// ends bound the search. A shift is in the unit of the input.
+	// Grid are rising positions, Base among them; its ends bound the search. A shift is in
+	// the unit of the input.
 	Grid []float64
-	// Finest is the smallest distance of positions that is told apart.
+	// Finest is how near an end is found: of a share, over the share.
 	Finest float64
 	// UpOnly says that only the upper end is asked for.
 	UpOnly bool
@@ -68,7 +68,7 @@ func Widen(p *sim.Plan, input string) (Move, error) {
 		return Move{}, err
 	}
 	return Move{
-		Kind: widenedKind(d), Input: input, Base: 1, Grid: []float64{0, 0.5, 1, 2, MostFactor}, Finest: 0.005, UpOnly: true,
+		Kind: widenedKind(d), Input: input, Base: 1, Grid: []float64{0, 1, MostFactor}, Finest: 0.02, UpOnly: true,
 		apply: Widened,
 	}, nil
 }
@@ -100,9 +100,12 @@ func WidenLimits(p *sim.Plan, input string) (m Move, cut bool, err error) {
 	}
 	_, cut = d.(dist.Truncated)
 	return Move{
-		Kind: Limits, Input: input, Base: 1, Grid: []float64{0.25, 0.5, 1, 2, MostFactor}, Finest: 0.005, UpOnly: true,
+		Kind: Limits, Input: input, Base: 1, Grid: []float64{0.25, 1, MostFactor}, Finest: 0.02, UpOnly: true,
 		apply: func(d dist.Distribution, at float64) (dist.Distribution, error) {
-			return d.(dist.Truncated).WithCuts(at)
+			if t, cut := d.(dist.Truncated); cut { // in a condition it may be another
+				return t.WithCuts(at)
+			}
+			return d, nil
 		},
 	}, cut, nil
 }
@@ -119,27 +122,29 @@ func ShiftMean(p *sim.Plan, input string) (Move, error) {
 	if !(deviation > 0 && deviation <= math.MaxFloat64) {
 		deviation = (d.Quantile(0.84) - d.Quantile(0.16)) / 2
 	}
-	m := Move{Kind: Mean, Input: input, Finest: 0.01 * deviation, apply: dist.Shifted}
+	m := Move{Kind: Mean, Input: input, Finest: 0.05 * deviation, apply: dist.Shifted}
 	for _, at := range []float64{-MostShift, -3, -1, 0, 1, 3, MostShift} {
 		m.Grid = append(m.Grid, at*deviation)
 	}
 	return m, nil
 }
 
-// LowerMean moves the mean of an input down, by a position from 0 to most.
-func LowerMean(p *sim.Plan, input string, most float64) (Move, error) {
+// MoveMean moves the mean of an input one way, by a position from 0 to |most|: down where
+// most is negative.
+func MoveMean(p *sim.Plan, input string, most float64) (Move, error) {
 	d, err := distributionOf(p, input)
 	if err != nil {
 		return Move{}, err
 	}
-	if !(most > 0 && most <= math.MaxFloat64) {
-		return Move{}, fmt.Errorf("%s: a mean lowered by %g: must be above 0 and finite", input, most)
+	if !(most != 0 && math.Abs(most) <= math.MaxFloat64) {
+		return Move{}, fmt.Errorf("%s: a mean moved by %g: must be other than 0 and finite", input, most)
 	}
-	m := Move{Kind: Mean, Input: input, Finest: 0.01 * d.StdDev(), UpOnly: true, apply: func(d dist.Distribution, at float64) (dist.Distribution, error) { return dist.Shifted(d, -at) }}
-	for _, part := range []float64{0, 1. / 32, 1. / 16, 1. / 8, 1. / 4, 1. / 2, 1} {
-		m.Grid = append(m.Grid, part*most)
-	}
-	return m, nil
+	return Move{
+		Kind: Mean, Input: input, Grid: []float64{0, math.Abs(most)}, Finest: 0.05 * d.StdDev(), UpOnly: true,
+		apply: func(d dist.Distribution, at float64) (dist.Distribution, error) {
+			return dist.Shifted(d, math.Copysign(at, most))
+		},
+	}, nil
 }
 
 // ReplaceShare replaces a share from 0 to 1 of the input's draws by those of
@@ -149,7 +154,7 @@ func ReplaceShare(p *sim.Plan, input string, other dist.Distribution) (Move, err
 		return Move{}, err
 	}
 	return Move{
-		Kind: Share, Input: input, Grid: []float64{0, 1e-4, 1e-3, 1e-2, 0.1, 1}, Finest: 1e-6, UpOnly: true,
+		Kind: Share, Input: input, Grid: []float64{0, 1}, Finest: 0.05, UpOnly: true,
 		apply: func(d dist.Distribution, at float64) (dist.Distribution, error) {
 			switch at {
 			case 0:
@@ -184,15 +189,21 @@ func (m Move) scenario(base sim.Scenario, at float64) (sim.Scenario, error) {
 	return base, nil
 }
 
-// straight returns the scale of positions along which straightScore is nearly
-// straight, and its inverse: the square of a factor of the spread, else the
-// position itself.
-func (m Move) straight() (x, back func(float64) float64) {
-	if m.Kind == Spread || m.Kind == Size {
-		return func(at float64) float64 { return at * at }, math.Sqrt
+// accuracy is how near an end about a position is found.
+func (m Move) accuracy(at float64) float64 {
+	if m.Kind == Share {
+		return m.Finest * at
 	}
-	same := func(at float64) float64 { return at }
-	return same, same
+	return m.Finest
+}
+
+// straight makes probabilities nearly straight along the axis: of a mixture they are so in
+// its share.
+func (m Move) straight() func(ratio, target float64) float64 {
+	if m.Kind == Share {
+		return func(ratio, _ float64) float64 { return ratio }
+	}
+	return nil
 }
 
 // distributionOf returns the distribution of an input's variables, which are

@@ -4,58 +4,68 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/dist"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/decide"
 	"clampodds/sim/loosen"
 )
 
 // TorqueKey is the input that an audit and a torque window are about.
 const TorqueKey = "screw.torque"
 
-// Audit asks how many screws of a lot to audit, and how many loose ones to allow.
+// Audit asks how many screws of a lot to audit, and how many outside the torque band, on
+// either side of it, to allow.
 type Audit struct {
-	Lot, Acceptable              int64   // screws in a lot; loose ones in a lot that is still to be accepted
-	ConsumersRisk, ProducersRisk float64 // chances: a lot that breaks the limit is accepted; one of acceptable quality is refused
-	Limit                        string  // by its name in the study; empty for the first temperature's
-	// The torque band and the torque of a loose screw, as typed; empty where the study cuts
-	// the torque, and for half the lower end.
-	Low, High, Loose string
-	Reading          ReadingError
-	Variables        bool // plans by variables as well
+	Lot, Acceptable              int64    // screws in a lot; screws outside, on a side, in a lot that is still to be accepted
+	ConsumersRisk, ProducersRisk float64  // chances: a lot that breaks a limit is accepted; one of acceptable quality is refused
+	Limits                       []string // by their names in the study; none: all with a target
+	// The torque band and the torque of a screw outside, as typed; empty where the study cuts
+	// the torque, for half the lower end, and for one and a half times the upper.
+	Low, High, Loose, Tight string
+	Reading                 ReadingError
+	Variables               bool // plans by variables as well
 
 	band  dist.Distribution // of the torque inside the band
-	loose []float64         // torques of a loose screw, N*m; the plan is for used
-	used  int
+	sides []auditSide
 }
 
-// Ask finds the plans. The verdict is that of the study with every screw inside the band,
-// and not met where no plan keeps the limit.
-func (a Audit) Ask(ctx context.Context, read *study.Study, m Sampling, progress Progress) (r reports.Audit, verdict sim.Verdict, err error) {
-	read = read.Averaged() // each card by itself
+// auditSide is one end of the band with the screws beyond it.
+type auditSide struct {
+	name  string // of such a screw
+	upper bool
+	end   float64
+	// reads is the end with its guard band: from there inwards a reading passes.
+	reads   float64
+	torques []float64 // of a screw beyond, N*m; the plan is for used
+	used    int
+}
+
+// Ask finds the plans. The verdict is that of the mission with every screw inside the band,
+// and not met where no plan keeps the limits.
+func (a Audit) Ask(ctx context.Context, setup decide.Setup, read *study.Study, show func(done, total int64)) (r reports.Audit, verdict sim.Verdict, err error) {
 	if err := a.prepare(read); err != nil {
 		return r, verdict, err
 	}
-	search, err := a.search(ctx, read, m, a.band)
+	search, err := a.search(ctx, setup, read, a.band)
 	if err != nil {
 		return r, verdict, err
 	}
-	show, clear := progress.start("assumptions")
-	defer clear()
 	if r, err = a.find(ctx, read, search, show); err == nil && a.Variables {
-		r.Variables, err = a.byVariables(ctx, read, m)
+		r.Variables, err = a.byVariables(ctx, setup, read)
 	}
-	verdict = search.Base().Verdict()
+	verdict = search.Base.Verdict
 	if r.Verdict == sim.NotMet.Answer() {
 		verdict = sim.NotMet
 	}
 	return r, verdict, err
 }
 
-// prepare checks what is asked and finds band and loose torques.
+// prepare checks what is asked and finds the band and its sides.
 func (a *Audit) prepare(read *study.Study) error {
 	switch {
 	case a.Lot < 1 || a.Lot > 1_000_000:
@@ -88,21 +98,44 @@ func (a *Audit) prepare(read *study.Study) error {
 	if a.band, err = dist.NewTruncated(torque.Dist, low, high); err != nil {
 		return fmt.Errorf("torque band: %w", err)
 	}
-	a.Reading.limit = low + a.Reading.Factor*a.Reading.uncertainty()
-	return a.looseTorques(low)
+	return a.findSides(low, high, torque.Parameter.High)
 }
 
-func (a *Audit) looseTorques(low float64) error {
-	if a.Loose == "" {
-		a.loose, a.used = []float64{0.75 * low, 0.5 * low, 0}, 1
-		return nil
+// findSides sets what screws outside the band are like; without an upper end there is no
+// upper side.
+func (a *Audit) findSides(low, high, most float64) error {
+	guard := a.Reading.Factor * a.Reading.uncertainty()
+	loose := auditSide{name: "loose", end: low, reads: low + guard, torques: []float64{0.75 * low, 0.5 * low, 0}, used: 1}
+	tight := auditSide{name: "over-tight", upper: true, end: high, reads: high - guard, torques: []float64{1.25 * high, 1.5 * high, 2 * high}, used: 1}
+	bounded := high <= math.MaxFloat64
+	if a.Loose != "" {
+		torque, err := torqueTyped("loose", a.Loose, 0)
+		if err == nil && !(torque >= 0 && torque < low) {
+			err = refused("loose", "%s: must be below the band", a.Loose)
+		}
+		if err != nil {
+			return err
+		}
+		loose.torques, loose.used = []float64{torque}, 0
 	}
-	torque, err := torqueTyped("loose", a.Loose, 0)
-	if err == nil && !(torque >= 0 && torque < low) {
-		err = refused("loose", "%s: must be below the band", a.Loose)
+	if a.Tight != "" {
+		torque, err := torqueTyped("tight", a.Tight, 0)
+		if err == nil && !(torque > high && torque <= most) {
+			err = refused("tight", "%s: must be above the band, which needs an upper end", a.Tight)
+		}
+		if err != nil {
+			return err
+		}
+		tight.torques, tight.used = []float64{torque}, 0
 	}
-	a.loose, a.used = []float64{torque}, 0
-	return err
+	a.sides = []auditSide{loose}
+	if bounded {
+		for i, torque := range tight.torques {
+			tight.torques[i] = min(torque, most)
+		}
+		a.sides = append(a.sides, tight)
+	}
+	return nil
 }
 
 // torqueTyped reads a torque as typed, or takes the fallback.
@@ -117,35 +150,49 @@ func torqueTyped(part, text string, fallback float64) (float64, error) {
 	return v.SI, nil
 }
 
-// search evaluates the study with a torque in place of its own: inside the band, for instance.
-func (a *Audit) search(ctx context.Context, read *study.Study, m Sampling, torque dist.Distribution) (*loosen.Search, error) {
-	one, err := singleCards(read)
+// search judges the mission with a torque in place of the study's: inside the band, for
+// instance. Where that is what the study has, the mission is that of run.
+func (a *Audit) search(ctx context.Context, setup decide.Setup, read *study.Study, torque dist.Distribution) (*loosen.Search, error) {
+	to := moved{"torque of an audit " + fmt.Sprint(torque), func(s *study.Study) (*study.Study, error) {
+		in := *s.Input(TorqueKey)
+		in.Dist = torque
+		return s.WithInput(in), nil
+	}}
+	if sameSupport(torque, read.Input(TorqueKey).Dist) {
+		to = moved{}
+	}
+	base, err := judgedFor(ctx, setup, read, to, a.Limits)
 	if err != nil {
 		return nil, err
 	}
-	q, err := targeted(read, one, a.Limit)
-	if err != nil {
-		return nil, err
-	}
-	one.Requirements = []sim.Requirement{q}
-	one.Plan, err = one.Plan.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
-		if v.Input == TorqueKey {
-			return torque, nil
-		}
-		return v.Dist, nil
-	})
-	if err != nil {
-		return nil, err
-	}
-	return loosen.New(ctx, *m.Run(read, one))
+	setup = ofRecord(setup, read)
+	setup.Run.Progress = nil // many small steps
+	return &loosen.Search{Setup: setup, Members: base.Members, Base: base}, nil
 }
 
-// breaking is the smallest number of loose screws in the lot whose share is above
-// a share; 0 when the lot has not that many.
+// sameSupport says of a distribution and one cut from it that nothing was cut off.
+func sameSupport(a, b dist.Distribution) bool {
+	low, high := a.Support()
+	lowest, highest := b.Support()
+	return low == lowest && high == highest
+}
+
+// breaking is the smallest number of screws of the lot whose share is above a share; 0
+// when the lot has not that many.
 func (a *Audit) breaking(share float64) int64 {
 	n := int64(math.Floor(share*float64(a.Lot))) + 1
 	if n > a.Lot {
 		return 0
 	}
 	return n
+}
+
+// sidesToPlan are the sides that a lot can break a limit on.
+func sidesToPlan(sides []reports.AuditSide) (list []*reports.AuditSide) {
+	for i := range sides {
+		if c := sides[i].Cases; len(c) > 0 && c[sides[i].Used].Breaking > 0 {
+			list = append(list, &sides[i])
+		}
+	}
+	return slices.Clip(list)
 }

@@ -15,7 +15,6 @@ type ReadingError struct {
 	Factor         float64        // of the guard band
 	Single, Shared float64        // from reading to reading, and of all readings of a lot
 	From           *reports.Gauge // the study it comes from, if any
-	limit          float64        // the lower end of the band with its guard band: from there on a reading passes
 }
 
 // Take takes the error from a gauge study; and its guard band unless a factor was asked for.
@@ -34,24 +33,24 @@ func (e *ReadingError) Take(g reports.Gauge, factorAsked bool) error {
 // uncertainty of one reading.
 func (e *ReadingError) uncertainty() float64 { return math.Hypot(e.Single, e.Shared) }
 
-// misreadings are those of screws as loose as this and of screws in the band.
-func (e *ReadingError) misreadings(loose float64, band dist.Distribution) acceptance.Misreadings {
+// misreadings are those of screws outside a side, at a torque, and of screws in the band.
+func (e *ReadingError) misreadings(s *auditSide, torque float64, band dist.Distribution) acceptance.Misreadings {
 	u := e.uncertainty()
-	if u == 0 {
+	switch {
+	case u == 0:
 		return acceptance.Misreadings{}
+	case s.upper:
+		return acceptance.Misreadings{Passed: dist.NormalSurvival((torque - s.reads) / u), Failed: gauge.ReadsAbove(band, s.reads, u)}
 	}
-	return acceptance.Misreadings{Passed: dist.NormalSurvival((e.limit - loose) / u), Failed: gauge.ReadsBelow(band, e.limit, u)}
+	return acceptance.Misreadings{Passed: dist.NormalSurvival((s.reads - torque) / u), Failed: gauge.ReadsBelow(band, s.reads, u)}
 }
 
 // described is the error as the result shows it; nil without one.
-func (e *ReadingError) described(torque *study.Input, m acceptance.Misreadings) *reports.AuditGauge {
+func (e *ReadingError) described(torque *study.Input) *reports.AuditGauge {
 	if e.uncertainty() == 0 {
 		return nil
 	}
-	g := &reports.AuditGauge{
-		Single: e.Single, Shared: e.Shared, Factor: e.Factor, Limit: e.limit, LimitText: torque.Format(e.limit), SDText: twoDigits(torque, e.uncertainty(), torque.Quantity().Difference()),
-		Passed: m.Passed, Failed: m.Failed,
-	}
+	g := &reports.AuditGauge{Single: e.Single, Shared: e.Shared, Factor: e.Factor, SDText: twoDigits(torque, e.uncertainty(), torque.Quantity().Difference())}
 	if e.From != nil {
 		g.Study, g.Digest = e.From.Data, e.From.Digest
 	}

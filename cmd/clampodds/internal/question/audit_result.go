@@ -2,189 +2,152 @@ package question
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"slices"
+	"strings"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/dist"
 	"clampodds/reports"
 	"clampodds/sim"
-	"clampodds/sim/acceptance"
 	"clampodds/sim/loosen"
 )
 
-// find looks how many loose screws a lot can bear, and for the plans.
+// find looks how many screws outside the band a lot can bear, on either side, and for the
+// plans. Where lack of knowledge alone keeps the mission from being met, that is averaged over.
 func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Search, show func(done, total int64)) (reports.Audit, error) {
 	torque := read.Input(TorqueKey)
 	low, high := a.band.Support()
 	r := reports.Audit{
-		Schema: reports.AuditSchema, Provenance: searched(read, search), Requirement: pointRequirements(read, search, search.Base())[0],
-		Lot: a.Lot, ConsumersRisk: a.ConsumersRisk, Acceptable: a.Acceptable, ProducersRisk: a.ProducersRisk, Used: a.used, Chosen: -1,
-		BandLow: low, BandHigh: high, BandText: band(torque, a.band),
-		Verdict: search.Base().Verdict().Answer(), Needed: search.Needed(search.Base()),
-		Gauge: a.Reading.described(torque, a.Reading.misreadings(a.loose[a.used], a.band)),
+		Schema: reports.AuditSchema, Provenance: recordProvenance(read, search.Setup), Decision: *NewDecision(read, search.Base, search.Run.Confidence),
+		Requirements: worstOfEach(read, search.Base),
+		Lot:          a.Lot, ConsumersRisk: a.ConsumersRisk, Acceptable: a.Acceptable, ProducersRisk: a.ProducersRisk,
+		BandLow: low, BandHigh: high, BandText: band(torque, a.band), Verdict: search.Base.Verdict.Answer(), Gauge: a.Reading.described(torque),
 	}
-	var used loosen.Move
-	for i, loose := range a.loose {
+	average, err := onAverage(ctx, search)
+	if err != nil {
+		return r, err
+	}
+	if average != nil {
+		search, r.OnAverage = average, true
+	}
+	for i := range a.sides {
 		if show != nil {
-			show(int64(i), int64(len(a.loose)))
+			show(int64(i), int64(len(a.sides)))
 		}
-		fixed, err := dist.NewFixed(loose)
-		if err != nil {
-			return r, err
+		side := a.described(torque, &a.sides[i])
+		if search.Base.Verdict == sim.Met {
+			if err := a.assume(ctx, search, torque, &a.sides[i], &side); err != nil {
+				return r, err
+			}
 		}
-		move, err := loosen.ReplaceShare(search.Plan(), TorqueKey, fixed)
-		if err != nil {
-			return r, err
-		}
-		c, err := a.assume(ctx, search, move, loose)
-		if err != nil {
-			return r, err
-		}
-		c.Torque, c.TorqueText = loose, torque.Format(loose)
-		r.Cases = append(r.Cases, c)
-		if i == a.used {
-			used = move
-		}
+		r.Sides = append(r.Sides, side)
 	}
-	if c := r.Cases[a.used]; c.Plan != nil {
-		if err := a.plan(ctx, search, used, &r); err != nil {
+	if search.Base.Verdict == sim.Met {
+		if err := a.plan(ctx, search, &r); err != nil {
 			return r, err
 		}
 	}
-	if c := r.Cases[a.used]; c.Breaking > 0 && c.Plan == nil {
-		r.Verdict = sim.NotMet.Answer()
-	}
-	r.Answer = a.answer(torque, &r)
+	r.Answer = a.answer(&r)
 	return r, nil
 }
 
-// assume finds the share of loose screws at which the limit is missed, and the
-// smallest plan.
-func (a *Audit) assume(ctx context.Context, search *loosen.Search, move loosen.Move, loose float64) (reports.AuditCase, error) {
-	w, err := search.Window(ctx, move)
-	if err != nil {
-		return reports.AuditCase{}, err
-	}
-	all, err := search.Evaluate(ctx, move, 1)
-	if err != nil {
-		return reports.AuditCase{}, err
-	}
-	end := w.Upper
-	c := reports.AuditCase{
-		AllLoose: all.Exceeded[0],
-		Estimate: position(end.Estimate), Proven: position(end.Proven), Possible: position(end.Possible),
-	}
-	if end.Proven.State != loosen.Found {
-		return c, nil
-	}
-	c.Breaking = a.breaking(end.Proven.At)
-	if c.Breaking > a.Acceptable {
-		risks := a.risks(c.Breaking, loose)
-		plan, err := acceptance.SmallestPlanInLot(risks)
-		if errors.Is(err, acceptance.ErrNoPlan) {
-			return c, nil
-		}
-		if err != nil {
-			return c, err
-		}
-		described := describedPlan(plan, risks)
-		c.Plan = &described
-	}
-	return c, nil
-}
-
-// risks are those that a plan has to keep, with loose screws of such a torque.
-func (a *Audit) risks(breaking int64, loose float64) acceptance.LotRisks {
-	return acceptance.LotRisks{
-		Lot: a.Lot, Good: a.Acceptable, Producer: a.ProducersRisk, Poor: breaking, Consumer: a.ConsumersRisk, Misread: a.Reading.misreadings(loose, a.band),
+func (a *Audit) described(torque *study.Input, s *auditSide) reports.AuditSide {
+	m := a.Reading.misreadings(s, s.torques[s.used], a.band)
+	return reports.AuditSide{
+		Name: s.name, Upper: s.upper, Reads: s.reads, ReadsText: torque.Format(s.reads), Used: s.used, Passed: m.Passed, Failed: m.Failed,
 	}
 }
 
-func describedPlan(p acceptance.Plan, r acceptance.LotRisks) reports.AuditPlan {
-	return reports.AuditPlan{
-		Sample: p.Sample(), Accept: p.Accept(),
-		Missed: p.ProbabilityMisread(r.Lot, r.Poor, r.Misread), Refused: max(0, 1-p.ProbabilityMisread(r.Lot, r.Good, r.Misread)),
-	}
-}
-
-// fewAccepts is the number of acceptance numbers shown beside the recommended
-// one.
-const fewAccepts = 4
-
-// plan lists the plans with small acceptance numbers and the operating
-// characteristic of the recommended one.
-func (a *Audit) plan(ctx context.Context, search *loosen.Search, move loosen.Move, r *reports.Audit) error {
-	c := r.Cases[a.used]
-	chosen, err := acceptance.NewPlan(c.Plan.Sample, c.Plan.Accept)
-	if err != nil {
-		return err
-	}
-	risks := a.risks(c.Breaking, a.loose[a.used])
-	for accept := int64(0); accept < c.Breaking && (accept < fewAccepts || accept == chosen.Accept()); accept++ {
-		p, err := acceptance.SmallestSampleInLot(risks, accept)
-		if errors.Is(err, acceptance.ErrNoPlan) {
-			break // nor with a larger number
-		}
+// assume finds, for each torque of a screw beyond a side, the share of such screws up to
+// which the mission is met.
+func (a *Audit) assume(ctx context.Context, search *loosen.Search, torque *study.Input, s *auditSide, r *reports.AuditSide) error {
+	for _, beyond := range s.torques {
+		move, err := screwsAt(search, beyond)
 		if err != nil {
 			return err
 		}
-		if p == chosen {
-			r.Chosen = len(r.Plans)
-		}
-		r.Plans = append(r.Plans, describedPlan(p, risks))
-	}
-	if r.Chosen < 0 {
-		r.Chosen = len(r.Plans)
-		r.Plans = append(r.Plans, *c.Plan)
-	}
-	for _, loose := range a.qualities(c.Breaking) {
-		share := float64(loose) / float64(a.Lot)
-		at, err := search.Evaluate(ctx, move, share)
+		members, err := search.At(move, 1)
 		if err != nil {
 			return err
 		}
-		r.Lots = append(r.Lots, reports.AuditLot{
-			Loose: loose, Share: share, Accepted: chosen.ProbabilityMisread(a.Lot, loose, risks.Misread), PerCard: at.Exceeded[0],
-		})
+		all, err := search.Shortfall(ctx, members)
+		if err != nil {
+			return err
+		}
+		c := reports.AuditCase{Torque: beyond, TorqueText: torque.Format(beyond), All: all.At(all.Worst).Mean, MetTo: reports.Position{State: "open"}}
+		if all.Verdict != sim.Met {
+			w, err := search.Window(ctx, move)
+			if err != nil {
+				return err
+			}
+			e := w.Upper
+			c.MetTo, c.First, c.Condition, c.Beyond = position(e), e.Record.Requirement.Name, members[e.Place.Member].Name, e.Record.Verdict.String()
+			c.Breaking = a.breaking(e.Met)
+		}
+		r.Cases = append(r.Cases, c)
 	}
 	return nil
 }
 
-// qualities are the numbers of loose screws that the operating characteristic is
-// shown for.
-func (a *Audit) qualities(breaking int64) []int64 {
-	list := []int64{0, a.Acceptable, breaking / 4, breaking / 2, breaking, 2 * breaking, 4 * breaking}
-	slices.Sort(list)
-	list = slices.Compact(list)
-	return slices.DeleteFunc(list, func(n int64) bool { return n > a.Lot })
+// screwsAt moves a share of the screws to a torque.
+func screwsAt(search *loosen.Search, torque float64) (loosen.Move, error) {
+	fixed, err := dist.NewFixed(torque)
+	if err != nil {
+		return loosen.Move{}, err
+	}
+	return loosen.ReplaceShare(search.Members[0].Plan, TorqueKey, fixed)
 }
 
-// answer says the plan in a sentence.
-func (a *Audit) answer(torque *study.Input, r *reports.Audit) string {
-	c := r.Cases[a.used]
-	low := torque.Format(a.Reading.limit)
+// answer says the plan in a sentence, behind the verdict where that is no yes.
+func (a *Audit) answer(r *reports.Audit) string {
 	switch {
-	case c.Breaking > a.Acceptable && c.Plan == nil:
-		return fmt.Sprintf("No: by readings with this error no number of them tells a lot with %d loose screws from one with %d.", c.Breaking, a.Acceptable)
-	case c.Breaking > 0 && c.Plan == nil:
-		return fmt.Sprintf("No: a lot with %d loose screws is to pass, and %d may break the limit %s already.", a.Acceptable, c.Breaking, r.Requirement.Name)
+	case r.Decision.Verdict == sim.NotMet.String():
+		return "No: a limit is missed with every screw inside the band, and no audit can keep it."
+	case r.Decision.Verdict == sim.Undecided.String() && !r.OnAverage:
+		return "Undecided: it is open whether the limits are met with every screw inside the band, and an audit cannot decide that."
+	case r.OnAverage:
+		return "Undecided: what is not known leaves it open whether the limits are met with every screw inside the band. Averaged over that, " + a.planned(r)
 	case r.Verdict == sim.NotMet.Answer():
-		return fmt.Sprintf("No: the limit %s is missed with every screw inside the band; no audit can keep it.", r.Requirement.Name)
-	case r.Verdict == sim.Undecided.Answer():
-		return fmt.Sprintf("Undecided: these cards do not show whether the limit %s is met with every screw inside the band; at the rates seen about %s cards would decide.",
-			r.Requirement.Name, reports.Samples(r.Needed))
-	case c.Breaking == 0:
-		return fmt.Sprintf("Yes, without an audit: even with every screw at %s the limit %s is met.", c.TorqueText, r.Requirement.Name)
+		return "No: " + a.planned(r)
 	}
-	allowed := "only if none is"
-	if c.Plan.Accept > 0 {
-		allowed = fmt.Sprintf("with at most %d", c.Plan.Accept)
+	return "Yes: " + a.planned(r)
+}
+
+// planned says the plan, or why there is none.
+func (a *Audit) planned(r *reports.Audit) string {
+	sides := sidesToPlan(r.Sides)
+	if len(sides) == 0 {
+		var torques []string
+		for _, s := range r.Sides {
+			torques = append(torques, s.Cases[s.Used].TorqueText)
+		}
+		return fmt.Sprintf("no audit is needed, even with every screw at %s every limit is met.", strings.Join(torques, ", or at "))
 	}
+	for _, s := range sides {
+		switch c := s.Cases[s.Used]; {
+		case c.Breaking <= a.Acceptable:
+			return fmt.Sprintf("a lot with %d %s screws is to pass, and %d may break the limit %s already.", a.Acceptable, s.Name, c.Breaking, c.First)
+		case s.Plan == nil || r.Sample == 0:
+			return fmt.Sprintf("by readings with this error no number of them tells a lot with %d %s screws from one with %d.", c.Breaking, s.Name, a.Acceptable)
+		}
+	}
+	var allowed, caught []string
+	for _, s := range sides {
+		number := "none"
+		if s.Plan.Accept > 0 {
+			number = fmt.Sprintf("at most %d", s.Plan.Accept)
+		}
+		where := "below "
+		if s.Upper {
+			where = "above "
+		}
+		allowed = append(allowed, number+" "+where+s.ReadsText)
+		caught = append(caught, fmt.Sprintf("%d or more %s screws", s.Cases[s.Used].Breaking, s.Name))
+	}
+	reads := ""
 	if r.Gauge != nil {
-		low += " as read"
+		reads = " as read"
 	}
-	return fmt.Sprintf("Yes: read %d of %d screws and accept the lot %s below %s. A lot with %d or more loose screws, which may break the limit %s, is then caught with a chance of %s %% or more.",
-		c.Plan.Sample, a.Lot, allowed, low, c.Breaking, r.Requirement.Name, reports.Plain(100*(1-a.ConsumersRisk)))
+	return fmt.Sprintf("read %d of %d screws and accept the lot only with %s%s. A lot with %s may break a limit, and is caught with a chance of %s %% or more.",
+		r.Sample, a.Lot, strings.Join(allowed, " and "), reads, strings.Join(caught, ", or "), reports.Plain(100*(1-a.ConsumersRisk)))
 }

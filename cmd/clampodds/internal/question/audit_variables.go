@@ -12,52 +12,100 @@ import (
 	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/acceptance"
+	"clampodds/sim/decide"
 	"clampodds/sim/loosen"
 )
 
-// offTorque is a normal torque of a whole lot, with the ways in which it goes off.
+// offTorque is a normal torque of a whole lot, with the ways in which it goes off towards
+// one side of the band.
 type offTorque struct {
 	*Audit
+	*auditSide
 	search *loosen.Search
 	normal dist.Distribution // as the study has it
-	low    float64           // lower end of the band
 	ways   []way
 }
 
-// way is a mean that sinks or a spread that grows.
+// way is a mean that moves or a spread that grows.
 type way struct {
 	loosen.Move
-	end loosen.Bound // as far as it is shown to be harmless
+	end decide.Reached // as far as it is shown to be harmless
 }
 
-// byVariables finds how far the torque of a lot may go off as a whole, and the plans that
-// catch it there.
-func (a *Audit) byVariables(ctx context.Context, read *study.Study, m Sampling) (*reports.AuditVariables, error) {
+// byVariables finds how far the torque of a lot may go off as a whole, towards each side, and
+// the plans that catch it there.
+func (a *Audit) byVariables(ctx context.Context, setup decide.Setup, read *study.Study) (list []reports.AuditVariables, err error) {
 	torque := read.Input(TorqueKey)
-	low, _ := a.band.Support()
-	o := &offTorque{Audit: a, low: low}
-	var err error
-	if o.normal, err = dist.NewNormal(torque.Dist.Mean(), torque.Dist.StdDev()); err != nil {
+	normal, err := dist.NewNormal(torque.Dist.Mean(), torque.Dist.StdDev())
+	if err != nil {
 		return nil, fmt.Errorf("%s: %w", TorqueKey, err)
 	}
-	if o.search, err = a.search(ctx, read, m, o.normal); err != nil {
+	search, err := a.search(ctx, setup, read, normal)
+	if err != nil {
 		return nil, err
 	}
+	average, err := onAverage(ctx, search)
+	if err != nil {
+		return nil, err
+	}
+	if average != nil {
+		search = average
+	}
+	grows, err := spreadGrows(ctx, search)
+	if err != nil {
+		return nil, err
+	}
+	for i := range a.sides {
+		o := &offTorque{Audit: a, auditSide: &a.sides[i], search: search, normal: normal, ways: grows}
+		v, err := o.side(ctx, torque)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, *v)
+	}
+	return list, nil
+}
+
+// spreadGrows is the way that is the same for both sides; none where the mission is not met.
+func spreadGrows(ctx context.Context, search *loosen.Search) ([]way, error) {
+	if search.Base.Verdict != sim.Met {
+		return nil, nil
+	}
+	m, err := loosen.Widen(search.Members[0].Plan, TorqueKey)
+	if err != nil {
+		return nil, err
+	}
+	w, err := search.Window(ctx, m)
+	return []way{{m, w.Upper}}, err
+}
+
+// side finds the plans of one side.
+func (o *offTorque) side(ctx context.Context, torque *study.Input) (*reports.AuditVariables, error) {
 	good := o.quality(o.normal.Mean(), o.normal.StdDev())
-	if share := float64(a.Acceptable) / float64(a.Lot); share > good.Defective() {
+	if share := float64(o.Acceptable) / float64(o.Lot); share > good.Defective() {
 		good = acceptance.QualityOf(share, good.Error)
 	}
 	v := &reports.AuditVariables{
-		Mean: o.normal.Mean(), SD: o.normal.StdDev(), Good: good.Defective(), LimitText: torque.Format(low),
+		Side: o.name, Upper: o.upper, Mean: o.normal.Mean(), SD: o.normal.StdDev(), Good: good.Defective(), LimitText: torque.Format(o.end),
 		Shown: ShownUnit(o.normal.Mean(), torque.Parameter.Unit, torque.Unit),
 	}
-	if verdict := o.search.Base().Verdict(); verdict != sim.Met {
-		v.Answer = fmt.Sprintf("No plan by variables: with a normal torque as in the study the limit is %s.", verdict)
+	if len(o.ways) == 0 {
+		v.Answer = fmt.Sprintf("No plan by variables: with a normal torque as in the study, not cut at the band, the limits are %s.", o.search.Base.Verdict)
 		return v, nil
 	}
-	if err := o.findWays(ctx); err != nil {
+	most := o.normal.Mean()
+	if !o.upper {
+		most = -most
+	}
+	moves, err := loosen.MoveMean(o.search.Members[0].Plan, TorqueKey, most)
+	if err != nil {
 		return nil, err
 	}
+	w, err := o.search.Window(ctx, moves)
+	if err != nil {
+		return nil, err
+	}
+	o.ways = append([]way{{moves, w.Upper}}, o.ways...)
 	for _, w := range o.ways {
 		v.Ways = append(v.Ways, o.shownWay(w))
 	}
@@ -71,48 +119,42 @@ func (a *Audit) byVariables(ctx context.Context, read *study.Study, m Sampling) 
 	return v, err
 }
 
-func (o *offTorque) findWays(ctx context.Context) error {
-	sinks, err := loosen.LowerMean(o.search.Plan(), TorqueKey, o.normal.Mean())
-	if err != nil {
-		return err
-	}
-	grows, err := loosen.Widen(o.search.Plan(), TorqueKey)
-	if err != nil {
-		return err
-	}
-	for _, m := range []loosen.Move{sinks, grows} {
-		window, err := o.search.Window(ctx, m)
-		if err != nil {
-			return err
-		}
-		o.ways = append(o.ways, way{m, window.Upper.Proven})
-	}
-	return nil
-}
-
 // torque is the mean and the standard deviation at a position of a way.
 func (o *offTorque) torque(w way, at float64) (mean, sd float64) {
-	if w.Kind == loosen.Mean {
-		return o.normal.Mean() - at, o.normal.StdDev()
+	mean, sd = o.normal.Mean(), o.normal.StdDev()
+	switch {
+	case w.Kind != loosen.Mean:
+		sd *= at
+	case o.upper:
+		mean += at
+	default:
+		mean -= at
 	}
-	return o.normal.Mean(), at * o.normal.StdDev()
+	return mean, sd
 }
 
 // quality is a lot of such a torque, as its readings show it.
 func (o *offTorque) quality(mean, sd float64) acceptance.LotQuality {
-	return acceptance.LotQuality{Distance: (mean - o.low) / sd, Error: o.Reading.relative(sd)}
+	distance := (mean - o.end) / sd
+	if o.upper {
+		distance = -distance
+	}
+	return acceptance.LotQuality{Distance: distance, Error: o.Reading.relative(sd)}
 }
 
 // worst is the lot at the end of a way.
-func (o *offTorque) worst(w way) acceptance.LotQuality { return o.quality(o.torque(w, w.end.At)) }
+func (o *offTorque) worst(w way) acceptance.LotQuality { return o.quality(o.torque(w, w.end.Met)) }
 
 func (o *offTorque) shownWay(w way) reports.AuditWay {
 	r := reports.AuditWay{Name: "the mean sinks", Harmless: position(w.end)}
-	if w.Kind != loosen.Mean {
+	switch {
+	case w.Kind != loosen.Mean:
 		r.Name = "the spread grows"
+	case o.upper:
+		r.Name = "the mean rises"
 	}
-	if w.end.State == loosen.Found {
-		mean, sd := o.torque(w, w.end.At)
+	if w.end.State == decide.Found {
+		mean, sd := o.torque(w, w.end.Met)
 		r.Mean, r.SD, r.Share = mean, sd, o.worst(w).Defective()
 	}
 	return r
@@ -121,10 +163,10 @@ func (o *offTorque) shownWay(w way) reports.AuditWay {
 // plans finds the smallest plan of either method, or says why there is none.
 func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables) (plans []acceptance.VariablesPlan, err error) {
 	for _, method := range []acceptance.Method{acceptance.SMethod, acceptance.SigmaMethod} {
-		r := acceptance.VariablesRisks{Method: method, Good: good, Producer: o.ProducersRisk, Consumer: o.ConsumersRisk}
+		r := acceptance.VariablesRisks{Method: method, Good: good, Producer: o.ProducersRisk / float64(len(o.sides)), Consumer: o.ConsumersRisk}
 		for _, w := range o.ways {
 			// A standard deviation that is known cannot have grown.
-			if w.end.State == loosen.Found && (method == acceptance.SMethod || w.Kind == loosen.Mean) {
+			if w.end.State == decide.Found && (method == acceptance.SMethod || w.Kind == loosen.Mean) {
 				r.Poor = append(r.Poor, o.worst(w))
 			}
 		}
@@ -133,7 +175,7 @@ func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables)
 		}
 		best := slices.MaxFunc(r.Poor, func(a, b acceptance.LotQuality) int { return cmp.Compare(a.Distance, b.Distance) })
 		if best.Distance >= good.Distance {
-			v.Answer = fmt.Sprintf("No plan by variables: a lot with a share of %.2g below the band is to pass, and one with %.2g may break the limit.", good.Defective(), best.Defective())
+			v.Answer = fmt.Sprintf("No plan by variables: a lot with a share of %.2g beyond the band is to pass, and one with %.2g may break a limit.", good.Defective(), best.Defective())
 			return nil, nil
 		}
 		plan, err := acceptance.SmallestVariablesPlan(r)
@@ -154,12 +196,16 @@ func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables)
 	}
 	switch {
 	case len(plans) > 0:
-		v.Answer = fmt.Sprintf("By variables, for a normal torque: read %d screws and accept the lot when their mean is %.3f standard deviations (%s method) or more above %s.",
-			plans[0].Sample(), plans[0].Constant(), plans[0].Method(), v.LimitText)
-	case slices.ContainsFunc(o.ways, func(w way) bool { return w.end.State == loosen.Found }):
+		way := "above"
+		if o.upper {
+			way = "below"
+		}
+		v.Answer = fmt.Sprintf("By variables, for a normal torque and %s screws: read %d and accept the lot when their mean is %.3f standard deviations (%s method) or more %s %s.",
+			o.name, plans[0].Sample(), plans[0].Constant(), plans[0].Method(), way, v.LimitText)
+	case slices.ContainsFunc(o.ways, func(w way) bool { return w.end.State == decide.Found }):
 		v.Answer = "No plan by variables: with this error no number of readings tells the lots apart."
 	default:
-		v.Answer = "By variables no plan is needed: no torque that is off as a whole was seen to break the limit."
+		v.Answer = "By variables no plan is needed: no torque that is off as a whole was seen to break a limit."
 	}
 	return plans, nil
 }
@@ -168,17 +214,21 @@ func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables)
 func (o *offTorque) lots(ctx context.Context, plans []acceptance.VariablesPlan) (list []reports.AuditVariablesLot, err error) {
 	for i, w := range o.ways {
 		for _, part := range []float64{0, 0.5, 1, 1.5} {
-			if w.end.State != loosen.Found || part == 0 && i > 0 && len(list) > 0 {
+			if w.end.State != decide.Found || part == 0 && i > 0 && len(list) > 0 {
 				continue // the torque of the study stands there already
 			}
-			at := w.Base + part*(w.end.At-w.Base)
-			point, err := o.search.Evaluate(ctx, w.Move, at)
+			at := w.Base + part*(w.end.Met-w.Base)
+			members, err := o.search.At(w.Move, at)
+			if err != nil {
+				return nil, err
+			}
+			record, err := o.search.Record(ctx, members[w.end.Place.Member].Scenario, w.end.Place.Requirement)
 			if err != nil {
 				return nil, err
 			}
 			mean, sd := o.torque(w, at)
 			q := o.quality(mean, sd)
-			lot := reports.AuditVariablesLot{Mean: mean, SD: sd, Share: q.Defective(), PerCard: point.Exceeded[0]}
+			lot := reports.AuditVariablesLot{Mean: mean, SD: sd, Share: q.Defective(), PerCard: record.Mean}
 			for _, p := range plans {
 				accepted, err := o.accepted(p, q, sd)
 				if err != nil {

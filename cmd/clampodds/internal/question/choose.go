@@ -19,8 +19,7 @@ const MostCombinations = 10_000
 // offer that meets every limit in every condition. The verdict is Met where it is shown to
 // be the cheapest.
 func Choose(ctx context.Context, setup decide.Setup, s *study.Study, show func(done, total int64)) (r reports.Choose, verdict sim.Verdict, err error) {
-	r = reports.Choose{Schema: reports.ChooseSchema, Provenance: Provenance(s), Fell: []reports.Combination{}, Options: openParts(s)}
-	r.Provenance.Seed, r.Provenance.Confidence = setup.Run.Seed, setup.Run.Confidence
+	r = reports.Choose{Schema: reports.ChooseSchema, Provenance: recordProvenance(s, setup), Fell: []reports.Combination{}, Options: openParts(s)}
 	all, err := combinations(r.Options)
 	if err != nil {
 		return r, sim.NoTarget, err

@@ -65,20 +65,23 @@ func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved
 	if err != nil {
 		return nil, err
 	}
-	m, list, err := judgeOnce(ctx, id, members, func() (*decide.Mission, []reports.Needed, error) {
-		m, err := setup.Mission(ctx, members)
-		if err != nil {
-			return nil, nil, err
-		}
-		list, err := neededFor(ctx, setup, s, m)
-		return m, list, err
-	})
+	m, list, err := judgeOnce(ctx, id, members, func() (*decide.Mission, []reports.Needed, error) { return judgeMembers(ctx, setup, s, members) })
 	if err != nil {
 		return nil, err
 	}
 	needed.Store(m, list)
 	missions.Store(key, m)
 	return m, nil
+}
+
+// judgeMembers judges a mission and says what would decide it.
+func judgeMembers(ctx context.Context, setup decide.Setup, s *study.Study, members []decide.Member) (*decide.Mission, []reports.Needed, error) {
+	m, err := setup.Mission(ctx, members)
+	if err != nil {
+		return nil, nil, err
+	}
+	list, err := neededFor(ctx, setup, s, m)
+	return m, list, err
 }
 
 func judgedMembers(s *study.Study, to moved, conditions bool) ([]decide.Member, error) {
@@ -138,6 +141,10 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 		d.Needed = list.([]reports.Needed)
 	}
 	d.Chance = assurance.Wanted
-	d.Wanting = map[decide.Want]string{decide.Cards: "cards", decide.Knowledge: "knowledge"}[worst.Want]
+	d.Wanting = wanting(worst.Want)
 	return d
+}
+
+func wanting(w decide.Want) string {
+	return map[decide.Want]string{decide.Cards: "cards", decide.Knowledge: "knowledge"}[w]
 }

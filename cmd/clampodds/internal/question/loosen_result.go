@@ -1,0 +1,174 @@
+package question
+
+import (
+	"context"
+	"math"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/decide"
+	"clampodds/sim/loosen"
+)
+
+// worstOfEach is each limit in the condition that decides on it.
+func worstOfEach(read *study.Study, m *decide.Mission) (list []reports.LoosenRequirement) {
+	for k, q := range m.Members[0].Requirements {
+		p := m.WorstOf(k)
+		if p.Member < 0 {
+			continue
+		}
+		l, err := Limit(read, q.Name)
+		if err != nil {
+			panic("clampodds: " + err.Error()) // requirements are made from limits
+		}
+		r := m.At(p)
+		shown := reports.LoosenRequirement{
+			Name: l.Name, Label: reports.Label(l.Output), LimitText: l.Format(l.Max), Condition: m.Members[p.Member].Name,
+			Target: q.Target, PerCard: r.Mean, Verdict: r.Verdict.String(), Wanting: wanting(r.Want),
+		}
+		if r.Unknown != nil {
+			bound := r.Bound
+			shown.Bound = &bound
+		}
+		list = append(list, shown)
+	}
+	return list
+}
+
+// tolerance moves one tolerance, by the rule and, where that leaves the study open, on
+// average.
+func tolerance(ctx context.Context, read *study.Study, search, average *loosen.Search, m loosen.Move) (reports.Tolerance, error) {
+	in := read.Input(m.Input)
+	t := reports.Tolerance{Input: in.Key, Kind: m.Kind.String(), Unit: "1", Now: band(in, in.Dist)}
+	if m.Kind == loosen.Mean {
+		t.Unit, t.Now = string(in.Quantity().Difference()), meanText(in)
+	}
+	w, err := search.Window(ctx, m)
+	if err != nil {
+		return t, err
+	}
+	upper, lower := toleranceEnd(search, m, w.Upper, "up"), toleranceEnd(search, m, w.Lower, "down")
+	upper.Becomes, lower.Becomes = becomes(in, m, w.Upper), becomes(in, m, w.Lower)
+	if average != nil {
+		w, err := average.Window(ctx, m)
+		if err != nil {
+			return t, err
+		}
+		upper.OnAverage, lower.OnAverage = onAverageTo(in, m, w.Upper), onAverageTo(in, m, w.Lower)
+	}
+	t.Ends = []reports.ToleranceEnd{upper}
+	if !m.UpOnly {
+		t.Ends = []reports.ToleranceEnd{lower, upper}
+	}
+	return t, nil
+}
+
+func toleranceEnd(s *loosen.Search, m loosen.Move, e decide.Reached, direction string) reports.ToleranceEnd {
+	r := reports.ToleranceEnd{Direction: direction, MetTo: position(e), Verdict: mayLoosen(s.Base.Verdict, m, e).Answer()}
+	if e.State != decide.Open && e.Place.Member >= 0 {
+		r.First, r.Condition = e.Record.Requirement.Name, s.Members[e.Place.Member].Name
+		r.Beyond, r.Wanting = e.Record.Verdict.String(), wanting(e.Record.Want)
+	}
+	return r
+}
+
+func onAverageTo(in *study.Input, m loosen.Move, e decide.Reached) *reports.OnAverage {
+	return &reports.OnAverage{MetTo: position(e), Becomes: becomes(in, m, e)}
+}
+
+// mayLoosen is Met when a position beyond the base is met; where none is, the answer is
+// what stands in the way.
+func mayLoosen(base sim.Verdict, m loosen.Move, e decide.Reached) sim.Verdict {
+	switch {
+	case base != sim.Met:
+		return base
+	case e.State == decide.Open, e.Met != m.Base:
+		return sim.Met
+	}
+	return e.Record.Verdict
+}
+
+func position(e decide.Reached) reports.Position {
+	switch e.State {
+	case decide.Open:
+		return reports.Position{State: "open"}
+	case decide.Found:
+		at := e.Met
+		return reports.Position{State: "found", At: &at}
+	}
+	return reports.Position{State: "never"}
+}
+
+// becomes says what the tolerance may become.
+func becomes(in *study.Input, m loosen.Move, e decide.Reached) string {
+	switch e.State {
+	case decide.Found:
+	case decide.Open:
+		if m.Kind == loosen.Mean {
+			return "6 sd"
+		}
+		return "> 4-fold"
+	default:
+		return "none is enough"
+	}
+	if m.Kind == loosen.Mean {
+		return meanMoved(in, e.Met, m.Finest)
+	}
+	d, err := m.Distribution(in.Dist, e.Met)
+	if err != nil {
+		panic("clampodds: " + err.Error()) // the position was evaluated
+	}
+	return band(in, d)
+}
+
+// band says a spread as a drawing or a buyer would: limits where there are any,
+// the 95th percentile of a deviation from zero, else the standard deviation.
+// Limits beyond the allowed range are shown at its end, where the model puts
+// the draws.
+func band(in *study.Input, d dist.Distribution) string {
+	low, high := d.Support()
+	switch {
+	case low > -math.MaxFloat64 && high < math.MaxFloat64:
+		shown := ShownUnit(high, in.Parameter.Unit, in.Unit)
+		from, to := shown.Of(max(low, in.Parameter.Low)), shown.Of(min(high, in.Parameter.High))
+		decimals := reports.Digits(from, min(from, to), max(from, to))
+		return reports.Number(from, decimals) + " … " + reports.Number(to, decimals) + unitText(shown)
+	case low == 0:
+		return "P95 " + twoDigits(in, d.Quantile(0.95), in.Quantity())
+	}
+	return "sd " + twoDigits(in, d.StdDev(), in.Quantity().Difference())
+}
+
+// twoDigits prints a spread: two digits, a third after a 1.
+func twoDigits(in *study.Input, si float64, q units.Quantity) string {
+	label, of := units.Shown(si, q, in.Unit)
+	value := of(si)
+	return reports.Number(value, reports.Digits(value, 0.8*value, 1.2*value)) + unitText(reports.Unit{Label: label})
+}
+
+// unitText is a unit behind a number.
+func unitText(shown reports.Unit) string {
+	if shown.Label == "" {
+		return ""
+	}
+	return " " + shown.Label
+}
+
+// meanText prints a mean with the decimals that its spread asks for.
+func meanText(in *study.Input) string {
+	mean, tenth := in.Dist.Mean(), 0.1*in.Dist.StdDev()
+	shown := ShownUnit(mean, in.Parameter.Unit, in.Unit)
+	decimals := reports.Digits(shown.Of(mean), shown.Of(mean-tenth), shown.Of(mean+tenth))
+	return reports.Number(shown.Of(mean), decimals) + unitText(shown)
+}
+
+// meanMoved prints a mean moved by a shift, with the decimals that an accuracy asks for.
+func meanMoved(in *study.Input, shift, accuracy float64) string {
+	mean := in.Dist.Mean()
+	shown := ShownUnit(mean, in.Parameter.Unit, in.Unit)
+	at := min(max(mean+shift, in.Parameter.Low), in.Parameter.High)
+	return reports.Number(shown.Of(at), reports.Digits(shown.Of(at), shown.Of(at), shown.Of(at+accuracy))) + unitText(shown)
+}

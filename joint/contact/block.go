@@ -1,0 +1,119 @@
+package contact
+
+import "clampodds/joint/lanes"
+
+// FaceBlock is one face of the cards of a block: what presses on it, and what comes of it. A Pressing
+// of one card has the same fields.
+type FaceBlock struct {
+	Pair                        *PairBlock
+	Length, Width, Crown, Taper *lanes.Row
+	Along                       *PartialBlock // nil: flat
+	Film                        *lanes.Row    // what fills the gap, without the pair's coats
+	Force                       *lanes.Row    // nil: no load
+	Conductance, LocalPressure  lanes.Row
+}
+
+// PairBlock is a pair of bodies of every card.
+type PairBlock struct {
+	spotScale, gapScale, softness, openness, spread, yieldBearing, film lanes.Row
+
+	pairs     [lanes.Count]*Pair
+	anyCoated bool
+	coated    lanes.Row // 1, else 0
+	sides     [2]sideBlock
+}
+
+// Set gives a card its pair, which has to stay as it is until the block's faces are worked out. Cards
+// of unlike conductivity that share the curves of a coat have them cut anew for every face.
+func (b *PairBlock) Set(lane int, p *Pair) {
+	b.pairs[lane] = p
+	b.spotScale[lane], b.gapScale[lane], b.softness[lane] = p.spotScale, p.gapScale, p.softness
+	b.openness[lane], b.spread[lane], b.yieldBearing[lane] = p.openness, p.spread, p.yieldBearing
+	b.film[lane], b.coated[lane] = p.CoatResistance, 0
+	if p.table != nil {
+		b.anyCoated, b.coated[lane] = true, 1
+		for i := range b.sides {
+			b.sides[i].set(lane, &p.sides[i])
+		}
+	}
+}
+
+// PartialBlock is a Partial of every card.
+type PartialBlock struct{ Fraction, Gap, Constriction lanes.Row }
+
+// Set gives a card its own.
+func (b *PartialBlock) Set(lane int, p Partial) {
+	b.Fraction[lane], b.Gap[lane], b.Constriction[lane] = p.Fraction, p.Gap, p.Constriction
+}
+
+// At is that of a card.
+func (b *PartialBlock) At(lane int) Partial {
+	return Partial{b.Fraction[lane], b.Gap[lane], b.Constriction[lane]}
+}
+
+// GasBlock is a GasState of every card.
+type GasBlock struct{ Conductivity, JumpDistance, Radiation lanes.Row }
+
+// Set gives a card its own.
+func (b *GasBlock) Set(lane int, g *GasState) {
+	b.Conductivity[lane], b.JumpDistance[lane], b.Radiation[lane] = g.Conductivity, g.JumpDistance, g.Radiation
+}
+
+func (b *GasBlock) at(lane int) GasState {
+	return GasState{b.Conductivity[lane], b.JumpDistance[lane], b.Radiation[lane]}
+}
+
+// RangesBlock are the Ranges of every card, 1 for one that holds, else 0.
+type RangesBlock struct{ PressureBelow, PressureAbove, OverYield lanes.Row }
+
+// add adds what holds of a face that is closed.
+func (b *RangesBlock) add(lane int, f *Pressing) {
+	if met := f.ranges(); met != (Ranges{}) {
+		b.PressureBelow[lane] = max(b.PressureBelow[lane], event(met.PressureBelow))
+		b.PressureAbove[lane] = max(b.PressureAbove[lane], event(met.PressureAbove))
+		b.OverYield[lane] = max(b.OverYield[lane], event(met.OverYield))
+	}
+}
+
+func event(happened bool) float64 {
+	if happened {
+		return 1
+	}
+	return 0
+}
+
+// Card is the face of one card, with its pair and what presses on it.
+func (f *FaceBlock) Card(lane int) (p Pressing) {
+	f.lay(lane, &p)
+	return p
+}
+
+func (f *FaceBlock) lay(lane int, p *Pressing) {
+	face := &p.Face
+	p.Pair, p.Film, p.Force = f.Pair.pairs[lane], f.Film[lane]+f.Pair.film[lane], 0
+	face.Length, face.Width, face.Crown, face.Taper = f.Length[lane], f.Width[lane], f.Crown[lane], f.Taper[lane]
+	if f.Force != nil {
+		p.Force = f.Force[lane]
+	}
+	face.Along = Partial{}
+	if f.Along != nil {
+		face.Along = f.Along.At(lane)
+	}
+}
+
+// conductEach is Conduct card by card, by the stages of the function.
+func (b *Bench) conductEach(f *FaceBlock, gas *GasBlock, factor *lanes.Row, ranges *RangesBlock, count int) {
+	cards := b.cards[:count]
+	for lane := range cards {
+		p := &cards[lane]
+		f.lay(lane, p)
+		p.close()
+		ranges.add(lane, p)
+	}
+	touch(cards)
+	for lane := range cards {
+		p, state := &cards[lane], gas.at(lane)
+		p.join(&state, factor[lane])
+		f.Conductance[lane], f.LocalPressure[lane] = p.Conductance, p.LocalPressure
+	}
+}

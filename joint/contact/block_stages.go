@@ -1,0 +1,276 @@
+package contact
+
+import (
+	"clampodds/joint/lanes"
+)
+
+// Bench is the scratch of BlockFace's stages: numbers of every card that one leaves for the next. The
+// zero value is ready.
+type Bench struct {
+	loaded, closed         lanes.Row // 1, else 0
+	area, strip            lanes.Row
+	amplitude, wave        lanes.Row // D, l
+	q, lesser, root, arc   lanes.Row // q of the crown, the lesser of q and 1-q, its root, the arcsine's series
+	rest, start            lanes.Row // of a number that is split: r, and what its logarithm begins with
+	relative               lanes.Row
+	spotStart, gapStart    lanes.Row
+	flow, drop, separation lanes.Row // of the spots; Y
+	across                 PartialBlock
+	odd                    bool // some card's spots need touchOdd
+
+	coats coatBench
+
+	cards [lanes.Count]Pressing // of conductEach
+}
+
+// Conduct is the function Conduct for one face of the first count cards of a block, to the last bit. Each
+// stage goes through all cards before the next one starts: what a card has to wait for, others
+// have done. Branches become choices between two results.
+//
+// ranges gets what holds of a card beside what it has of other faces.
+func (b *Bench) Conduct(f *FaceBlock, gas *GasBlock, factor *lanes.Row, ranges *RangesBlock, count int) {
+	if !lanes.Fast {
+		b.conductEach(f, gas, factor, ranges, count)
+		return
+	}
+	b.conductVectors(f, gas, factor, ranges, count)
+}
+
+func (b *Bench) conductVectors(f *FaceBlock, gas *GasBlock, factor *lanes.Row, ranges *RangesBlock, count int) {
+	b.odd = false
+	if f.Force == nil {
+		b.lie(f, count)
+	} else {
+		b.press(f, count)
+		b.splitRatio(count)
+		b.close(f, ranges, count)
+		b.splitPressure(count)
+		b.touch(f, count)
+		if f.Pair.anyCoated {
+			b.coat(f, count)
+		}
+		b.touchOdd(f, count)
+	}
+	b.join(f, gas, factor, count)
+}
+
+var (
+	zero, half, one, two, minusOne                 = lanes.Same(0), lanes.Same(0.5), lanes.Same(1), lanes.Same(2), lanes.Same(-1)
+	aForce                                         = lanes.Same(leastForce)
+	spotsFrom, spotsTo, gapFrom, gapTo             = lanes.Same(leastRelativePressure), lanes.Same(mostRelativePressure), lanes.Same(gapLow), lanes.Same(gapHigh)
+	gapAtLeast, gapAtMost                          = lanes.Same(unloadedSeparation), lanes.Same(gapPowerHigh)
+	logarithm3, logarithm4, logarithm5, logarithm6 = lanes.Same(1.0 / 3), lanes.Same(1.0 / 4), lanes.Same(1.0 / 5), lanes.Same(1.0 / 6)
+	spotBinomial, gapBinomial                      = spotPower.constants(), gapPower.constants()
+)
+
+func (p *power) constants() (c [6]lanes.Constant) {
+	for k := range c {
+		c[k] = lanes.Same(p.binomial[k])
+	}
+	return c
+}
+
+// lie is a face without load.
+func (b *Bench) lie(f *FaceBlock, count int) {
+	none, halves, low := zero.Vector(), half.Vector(), gapAtLeast.Vector()
+	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
+		b.loaded.Put(i, none)
+		b.area.Put(i, f.Length.At(i).Mul(f.Width.At(i)))
+		b.across.Fraction.Put(i, none)
+		b.across.Gap.Put(i, halves.Mul(f.Crown.At(i).Add(f.Taper.At(i))))
+		b.separation.Put(i, f.Pair.gapScale.At(i).Mul(low))
+		f.LocalPressure.Put(i, none)
+	}
+	lanes.Done()
+}
+
+// press finds the pressure in the strips of the bow and how far it closes the crown.
+func (b *Bench) press(f *FaceBlock, count int) {
+	none, halves, whole, twice, least := zero.Vector(), half.Vector(), one.Vector(), two.Vector(), aForce.Vector()
+	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
+		width, force := f.Width.At(i), f.Force.At(i)
+		area := f.Length.At(i).Mul(width)
+		strip := force.Div(area)
+		loaded := lanes.Pick(force.Greater(least).And(area.Greater(none)), whole, none)
+		if f.Along != nil {
+			fraction, bowed := f.Along.Fraction.At(i), f.Along.Gap.At(i).Greater(none)
+			loaded = lanes.Pick(bowed.And(fraction.Equal(none)), none, loaded)
+			strip = lanes.Pick(bowed.And(fraction.Less(whole)), strip.Div(fraction), strip)
+		}
+		b.area.Put(i, area)
+		b.strip.Put(i, strip)
+		b.loaded.Put(i, loaded)
+		crown, taper := f.Crown.At(i), f.Taper.At(i)
+		height := crown.Add(taper)
+		amplitude := halves.Mul(height)
+		b.amplitude.Put(i, amplitude)
+		b.wave.Put(i, width.Mul(crown.Add(twice.Mul(taper))).Div(height))
+		q := strip.Mul(width).Mul(f.Pair.openness.At(i)).Div(twice.Mul(crown).Add(taper))
+		closed := q.GreaterEqual(whole).Or(amplitude.Equal(none))
+		b.closed.Put(i, lanes.Pick(closed, whole, none))
+		q = lanes.Pick(closed.Or(loaded.Equal(none)), halves, q) // any number, where nobody looks
+		b.q.Put(i, q)
+		lesser := whole.Sub(q)
+		lesser = lanes.Pick(q.Less(lesser), q, lesser)
+		b.lesser.Put(i, lesser)
+		b.root.Put(i, lesser.Sqrt())
+	}
+	lanes.Done()
+}
+
+// splitRatio looks up what logarithm and arcsine of q need.
+func (b *Bench) splitRatio(count int) {
+	for i := range min(count+lanes.Width-1, lanes.Count) {
+		n := split(b.q[i])
+		b.rest[i], b.start[i] = n.r, n.logarithmStart()
+		b.arc[i] = arcSeriesAt(b.lesser[i])
+	}
+}
+
+// close finds the strips in contact across and their pressure.
+func (b *Bench) close(f *FaceBlock, ranges *RangesBlock, count int) {
+	none, halves, whole, negative := zero.Vector(), half.Vector(), one.Vector(), minusOne.Vector()
+	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
+		q, r := b.q.At(i), b.rest.At(i)
+		ln := b.start.At(i).Add(logarithmSeries(r))
+		gap := whole.Sub(q).Add(q.Mul(ln))
+		gap = b.amplitude.At(i).Mul(lanes.Pick(gap.Less(none), none, gap))
+		constriction := negative.Mul(b.wave.At(i).Mul(f.Pair.spread.At(i))).Mul(ln)
+		fraction := b.root.At(i).Mul(b.arc.At(i))
+		fraction = lanes.Pick(halves.Less(q), whole.Sub(fraction), fraction)
+		closed := b.closed.At(i).NotEqual(none)
+		fraction = lanes.Pick(closed, whole, fraction)
+		loaded := b.loaded.At(i).NotEqual(none)
+		b.across.Fraction.Put(i, lanes.Pick(loaded, fraction, none))
+		b.across.Gap.Put(i, lanes.Pick(loaded, lanes.Pick(closed, none, gap), b.amplitude.At(i)))
+		b.across.Constriction.Put(i, lanes.Pick(closed, none, constriction))
+		local := lanes.Pick(loaded, b.strip.At(i).Div(fraction), none)
+		f.LocalPressure.Put(i, local)
+		relative := lanes.Pick(loaded, local.Mul(f.Pair.softness.At(i)), whole)
+		b.relative.Put(i, relative)
+		below, above, over := &ranges.PressureBelow, &ranges.PressureAbove, &ranges.OverYield
+		below.Put(i, lanes.Pick(relative.Less(spotsFrom.Vector()), whole, below.At(i)))
+		above.Put(i, lanes.Pick(loaded.And(relative.Greater(spotsTo.Vector())), whole, above.At(i)))
+		over.Put(i, lanes.Pick(local.Greater(f.Pair.yieldBearing.At(i)), whole, over.At(i)))
+	}
+	lanes.Done()
+}
+
+// logarithmSeries is the series of parts.logarithm.
+func logarithmSeries(r lanes.Vector) lanes.Vector {
+	square := r.Mul(r)
+	near := logarithm3.Vector().Sub(logarithm4.Vector().Mul(r))
+	far := logarithm5.Vector().Sub(logarithm6.Vector().Mul(r))
+	return r.Add(square.Mul(r.Mul(near.Add(square.Mul(far))).Sub(half.Vector())))
+}
+
+// splitPressure looks up what the powers of P_l/H need.
+func (b *Bench) splitPressure(count int) {
+	for i := range min(count+lanes.Width-1, lanes.Count) {
+		n := split(b.relative[i])
+		b.rest[i], b.spotStart[i], b.gapStart[i] = n.r, spotPower.start(n), gapPower.start(n)
+		b.odd = b.odd || !n.ordinary()
+	}
+}
+
+// touch finds the spots and the gap between them, without coats.
+func (b *Bench) touch(f *FaceBlock, count int) {
+	whole := one.Vector()
+	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
+		r, relative := b.rest.At(i), b.relative.At(i)
+		square := r.Mul(r)
+		start := b.spotStart.At(i)
+		b.flow.Put(i, f.Pair.spotScale.At(i).Mul(start.Add(start.Mul(binomial(&spotBinomial, r, square)))))
+		b.drop.Put(i, whole)
+		start = b.gapStart.At(i)
+		gap := start.Add(start.Mul(binomial(&gapBinomial, r, square)))
+		gap = lanes.Pick(relative.Greater(gapTo.Vector()), gapAtMost.Vector(), gap)
+		low := relative.Less(gapFrom.Vector()).Or(b.loaded.At(i).Equal(zero.Vector()))
+		b.separation.Put(i, f.Pair.gapScale.At(i).Mul(lanes.Pick(low, gapAtLeast.Vector(), gap)))
+	}
+	lanes.Done()
+}
+
+// binomial is the series of power.at.
+func binomial(c *[6]lanes.Constant, r, square lanes.Vector) lanes.Vector {
+	near := c[2].Vector().Add(r.Mul(c[3].Vector()))
+	far := c[4].Vector().Add(r.Mul(c[5].Vector()))
+	return r.Mul(c[1].Vector()).Add(square.Mul(near.Add(square.Mul(far))))
+}
+
+// touchOdd does again, one by one, the cards with a pressure that no power has a start for.
+func (b *Bench) touchOdd(f *FaceBlock, count int) {
+	if !b.odd {
+		return
+	}
+	for i, relative := range b.relative[:count] {
+		if split(relative).ordinary() {
+			continue
+		}
+		p := Pressing{Pair: f.Pair.pairs[i], relative: relative}
+		p.touch()
+		if p.Pair.table != nil {
+			p.coatSpots()
+		}
+		b.flow[i], b.drop[i], b.separation[i] = p.spots[0], p.spots[1], p.separation
+	}
+}
+
+// join puts strips, gas and bow together.
+func (b *Bench) join(f *FaceBlock, gas *GasBlock, factor *lanes.Row, count int) {
+	none, whole := zero.Vector(), one.Vector()
+	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
+		g := gasVector{gas.Conductivity.At(i), gas.JumpDistance.At(i), gas.Radiation.At(i)}
+		film := f.Film.At(i).Add(f.Pair.film.At(i))
+		fraction, constriction, separation := b.across.Fraction.At(i), b.across.Constriction.At(i), b.separation.At(i)
+		s := separation.Add(g.jump)
+		drop := b.drop.At(i)
+		flow := b.flow.At(i).Mul(s).Add(g.conductivity.Add(g.radiation.Mul(s)).Mul(drop))
+		h := fraction.Mul(factor.At(i)).Mul(flow).Div(drop.Mul(s).Add(flow.Mul(film.Add(fraction.Mul(constriction)))))
+		h = lanes.Pick(b.loaded.At(i).NotEqual(none), h, none)
+		h = g.beside(h, fraction, b.across.Gap.At(i), separation, film, whole)
+		f.Conductance.Put(i, h)
+	}
+	lanes.Done()
+	if f.Along != nil {
+		b.bend(f, gas, factor, count)
+	}
+	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
+		f.Conductance.Put(i, f.Conductance.At(i).Mul(b.area.At(i)))
+	}
+	lanes.Done()
+}
+
+// bend puts the bow around the coefficient of its strips.
+func (b *Bench) bend(f *FaceBlock, gas *GasBlock, factor *lanes.Row, count int) {
+	none, whole := zero.Vector(), one.Vector()
+	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
+		g := gasVector{gas.Conductivity.At(i), gas.JumpDistance.At(i), gas.Radiation.At(i)}
+		film := f.Film.At(i).Add(f.Pair.film.At(i))
+		fraction, gap := f.Along.Fraction.At(i), f.Along.Gap.At(i)
+		flat := f.Conductance.At(i)
+		h := flat.Mul(fraction)
+		h = h.Div(whole.Add(h.Mul(f.Along.Constriction.At(i)).Div(factor.At(i))))
+		h = g.beside(h, fraction, gap, b.separation.At(i).Add(b.across.Gap.At(i)), film, whole)
+		f.Conductance.Put(i, lanes.Pick(gap.Greater(none).And(fraction.Less(whole)), h, flat))
+	}
+	lanes.Done()
+}
+
+// gasVector is the gas of some cards.
+type gasVector struct{ conductivity, jump, radiation lanes.Vector }
+
+// beside is Partial.beside.
+func (g *gasVector) beside(h, fraction, gap, separation, film, whole lanes.Vector) lanes.Vector {
+	open := whole.Sub(fraction)
+	flow, drop := g.through(gap, separation, open, film)
+	h = lanes.Pick(fraction.Less(whole), h.Add(open.Mul(flow).Div(drop)), h)
+	flow, drop = g.through(gap, separation, whole, film)
+	return lanes.Pick(flow.Greater(h.Mul(drop)), flow.Div(drop), h)
+}
+
+func (g *gasVector) through(gap, separation, share, film lanes.Vector) (flow, drop lanes.Vector) {
+	s := gap.Add(share.Mul(separation.Add(g.jump)))
+	flow = share.Mul(g.conductivity).Add(g.radiation.Mul(s))
+	return flow, s.Add(film.Mul(flow))
+}

@@ -1,0 +1,39 @@
+// Package lanes does arithmetic on many cards at once: a number of every card of a block lies in a
+// Row, and a Vector takes Width of them out of it.
+//
+// There are two kinds of Vector. Programs for amd64 that are built with GOEXPERIMENT=simd have four
+// lanes in a register (AVX2); all others have one lane, a plain number. What is written with Vector
+// serves both. Every operation rounds by itself, as in float64(x*y) + z, so that the bits of a result
+// hang neither on the kind nor on the machine.
+//
+// A vector should live in a short loop without calls: what else would keep a processor busy, the next
+// vectors of the loop, has to stand near. Close such a stretch with Done.
+package lanes
+
+// Count is how many cards a block has.
+const Count = 32
+
+// Row is a number of every card of a block.
+type Row [Count]float64
+
+// Constant is the same number in every lane. It lies in memory: to spread a number over a register
+// takes an instruction that waits for the upper halves of registers (see Done).
+type Constant [4]float64
+
+// Same is the constant of a number.
+func Same(x float64) Constant { return Constant{x, x, x, x} }
+
+// Fill gives every card the same number.
+func (r *Row) Fill(x float64) {
+	for i := range r {
+		r[i] = x
+	}
+}
+
+// Kernel names what blocks of cards are computed with.
+func Kernel() string {
+	if Fast {
+		return "AVX2 kernel"
+	}
+	return "scalar kernel"
+}

@@ -1,0 +1,87 @@
+//go:build !(goexperiment.simd && amd64)
+
+package lanes
+
+import "math"
+
+// Width is how many lanes a Vector has.
+const Width = 1
+
+// Vector is a number of Width cards.
+type Vector float64
+
+// Mask is a choice of them.
+type Mask bool
+
+// Every is all bits of a Mask of which every lane is set.
+const Every = 1<<Width - 1
+
+// Fast reports whether a Vector has several lanes and the processor can work on them. It has to be asked
+// before any is touched.
+const Fast = false
+
+// At is the vector from lane i on, a multiple of Width.
+func (r *Row) At(i int) Vector { return Vector(r[i]) }
+
+// Put writes a vector from lane i on.
+func (r *Row) Put(i int, x Vector) { r[i] = float64(x) }
+
+// Vector is the constant in every lane.
+func (c *Constant) Vector() Vector { return Vector(c[0]) }
+
+// Lanes are a Vector in memory.
+type Lanes [Width]float64
+
+// Get is what lies there.
+func (l *Lanes) Get() Vector { return Vector(l[0]) }
+
+// Set writes it.
+func (l *Lanes) Set(x Vector) { l[0] = float64(x) }
+
+// Pick is x in the lanes of the mask, y in the others. A choice between two words needs no branch,
+// one between two floats does.
+func Pick(m Mask, x, y Vector) Vector {
+	chosen := math.Float64bits(float64(y))
+	if m {
+		chosen = math.Float64bits(float64(x))
+	}
+	return Vector(math.Float64frombits(chosen))
+}
+
+// Done ends a stretch of vectors.
+func Done() {}
+
+// The methods are those of the vectors of the standard library that are used.
+
+func (x Vector) Add(y Vector) Vector { return Vector(float64(x) + float64(y)) }
+
+func (x Vector) Sub(y Vector) Vector { return Vector(float64(x) - float64(y)) }
+
+// Mul rounds, as the conversion orders.
+func (x Vector) Mul(y Vector) Vector { return Vector(float64(x) * float64(y)) }
+
+func (x Vector) Div(y Vector) Vector { return Vector(float64(x) / float64(y)) }
+
+func (x Vector) Sqrt() Vector { return Vector(math.Sqrt(float64(x))) }
+
+func (x Vector) Less(y Vector) Mask { return x < y }
+
+func (x Vector) Greater(y Vector) Mask { return x > y }
+
+func (x Vector) GreaterEqual(y Vector) Mask { return x >= y }
+
+func (x Vector) Equal(y Vector) Mask { return x == y }
+
+func (x Vector) NotEqual(y Vector) Mask { return x != y }
+
+func (m Mask) And(n Mask) Mask { return m && n }
+
+func (m Mask) Or(n Mask) Mask { return m || n }
+
+// ToBits has a bit of every lane, the first in bit 0.
+func (m Mask) ToBits() uint8 {
+	if m {
+		return 1
+	}
+	return 0
+}

@@ -1,0 +1,200 @@
+package decide
+
+import (
+	"context"
+	"math"
+
+	"clampodds/dist"
+	"clampodds/sim"
+)
+
+// Reach is a design moved along an axis, such as the spread of a tolerance, in every
+// condition of its mission: it finds how far the mission stays met, or from where on it
+// would be. It takes for granted that along the way looked at each record crosses its
+// target once.
+//
+// The end is found on the record that decides where the mission is not met, which takes a
+// handful of records, and the mission is judged in full at the end alone; what is not met
+// there draws it in. All positions share the draws, so that a record is a smooth function
+// of the position, and an end lies beyond the true one as often as one verdict is wrong.
+type Reach struct {
+	Setup
+	// At makes the members at a position: the same conditions, none informative, and the
+	// same requirements at all.
+	At func(position float64) ([]Member, error)
+	// Base is the mission at the position From.
+	Base *Mission
+	From float64
+	// Accuracy > 0 is how near an end about a position is found.
+	Accuracy func(position float64) float64
+	// Straight makes a ratio of a probability to its target nearly straight along the axis;
+	// nil for the normal score of the probability.
+	Straight func(ratio, target float64) float64
+}
+
+// State says what is known of an end.
+type State int
+
+// The states.
+const (
+	// Found: the end is at a position.
+	Found State = iota + 1
+	// Open: met as far as was looked.
+	Open
+	// Never: not met wherever was looked.
+	Never
+)
+
+// Reached is how far a mission stays met.
+type Reached struct {
+	State State
+	// Met is the last position that is met, judged in full; unless Never.
+	Met float64
+	// Beyond is the nearest position seen that is not met; Place and Record are what
+	// decides there. Unless Open.
+	Beyond float64
+	Place  Place
+	Record Record
+}
+
+// Outward looks from where the mission is met to another position. Errors are those of
+// Shortfall and At.
+func (r *Reach) Outward(ctx context.Context, to float64) (Reached, error) {
+	m, err := r.judge(ctx, to)
+	if err != nil {
+		return Reached{}, err
+	}
+	if m.Verdict == sim.Met {
+		return Reached{State: Open, Met: to, Place: Place{-1, -1}}, nil
+	}
+	return r.between(ctx, r.From, missedAt(m, to))
+}
+
+// Inward looks, from where the mission is not met, for the first that is, at positions
+// that lead away. It gives up where what is missed comes no nearer to its target. Errors
+// are those of Record, Shortfall and At.
+func (r *Reach) Inward(ctx context.Context, positions ...float64) (Reached, error) {
+	last := missedAt(r.Base, r.From)
+	for _, at := range positions {
+		record, err := r.record(ctx, at, last.Place)
+		if err != nil {
+			return last, err
+		}
+		if record.Verdict != sim.Met {
+			if record.strain() >= last.Record.strain() {
+				break
+			}
+			last.Beyond, last.Record = at, record
+			continue
+		}
+		m, err := r.judge(ctx, at)
+		if err != nil {
+			return last, err
+		}
+		if m.Verdict == sim.Met {
+			return r.between(ctx, at, last)
+		}
+		last = missedAt(m, at)
+	}
+	return last, nil
+}
+
+// missedAt is a position that is not met; nothing else is known.
+func missedAt(m *Mission, position float64) Reached {
+	return Reached{State: Never, Beyond: position, Place: m.Worst, Record: m.At(m.Worst)}
+}
+
+func (r *Reach) judge(ctx context.Context, at float64) (*Mission, error) {
+	members, err := r.At(at)
+	if err != nil {
+		return nil, err
+	}
+	return r.Shortfall(ctx, members)
+}
+
+func (r *Reach) record(ctx context.Context, at float64, p Place) (Record, error) {
+	if at == r.From {
+		return r.Base.At(p), nil
+	}
+	members, err := r.At(at)
+	if err != nil {
+		return Record{}, err
+	}
+	return r.Record(ctx, members[p.Member].Scenario, p.Requirement)
+}
+
+// between finds the end between a position where the mission is met and one where it is not.
+func (r *Reach) between(ctx context.Context, inside float64, e Reached) (Reached, error) {
+	for {
+		e.State = Found
+		if err := r.narrow(ctx, inside, &e); err != nil || e.Met == inside {
+			return e, err
+		}
+		m, err := r.judge(ctx, e.Met)
+		if err != nil || m.Verdict == sim.Met {
+			return e, err
+		}
+		e = missedAt(m, e.Met)
+	}
+}
+
+// narrow encloses where the record of the end is met for the last time.
+func (r *Reach) narrow(ctx context.Context, inside float64, e *Reached) error {
+	e.Met = inside
+	met, err := r.record(ctx, inside, e.Place)
+	if err != nil {
+		return err
+	}
+	slow := false
+	for {
+		width, accuracy := e.Beyond-e.Met, r.Accuracy(e.Beyond)
+		if math.Abs(width) <= accuracy {
+			return nil
+		}
+		share := 0.5
+		if !slow {
+			share = enclosing(r.crossing(met, e.Record), accuracy/math.Abs(width))
+		}
+		at := e.Met + share*width
+		record, err := r.record(ctx, at, e.Place)
+		if err != nil {
+			return err
+		}
+		if record.Verdict == sim.Met {
+			e.Met, met = at, record
+		} else {
+			e.Beyond, e.Record = at, record
+		}
+		slow = math.Abs(e.Beyond-e.Met) > math.Abs(width)/2
+	}
+}
+
+// crossing is the share of the way between two records at which the target is expected.
+func (r *Reach) crossing(met, beyond Record) float64 {
+	straight := r.Straight
+	if straight == nil {
+		straight = normalScore
+	}
+	target := met.Requirement.Target
+	from, to := straight(met.strain(), target), straight(beyond.strain(), target)
+	if share := (straight(1, target) - from) / (to - from); share > 0 && share < 1 {
+		return share
+	}
+	return 0.5
+}
+
+// enclosing is a share beside the one that is expected, on the side where more is left,
+// such that the next one closes in from the other side.
+func enclosing(expected, accuracy float64) float64 {
+	const beside, least = 0.4, 0.03
+	if expected > 0.5 {
+		return max(expected-beside*accuracy, least)
+	}
+	return min(expected+beside*accuracy, 1-least)
+}
+
+// normalScore of a probability, bounded where it no longer tells how far.
+func normalScore(ratio, target float64) float64 {
+	const least, most = 1e-3, 0.3
+	return dist.NormalQuantile(min(max(ratio, least)*target, most))
+}

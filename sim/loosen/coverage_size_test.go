@@ -1,6 +1,0 @@
-//go:build coverage
-
-package loosen
-
-// repetitions of the coverage suite (make coverage).
-const repetitions = 1000

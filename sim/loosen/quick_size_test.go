@@ -1,7 +1,0 @@
-//go:build !coverage
-
-package loosen
-
-// repetitions of the plain suite: bounds in standard errors are wide, and catch an
-// interval that is plainly wrong. The coverage suite has 1000.
-const repetitions = 50

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/dist"
 	"clampodds/dist/fit"
 )
 
@@ -125,7 +126,8 @@ func printed(rates map[string]float64) (text string) {
 }
 
 // A fit with the gauge's error taken out as a 10x3x2 study found it, of 30 parts, each read by
-// another operator: how often the interval of 95 % misses the parts' own standard deviation.
+// another operator: how often the interval of 95 % misses the parts' own standard deviation, and how often the bound of 95 % on
+// the parts above a limit that 1 % exceed is below 1 %.
 func TestCoverageOfFitsBehindAGauge(t *testing.T) {
 	for _, g := range []struct {
 		truth
@@ -136,7 +138,8 @@ func TestCoverageOfFitsBehindAGauge(t *testing.T) {
 	} {
 		const fits = 500
 		random := rand.New(rand.NewPCG(11, 0))
-		missed, refused := 0, 0
+		missed, below, refused := 0, 0, 0
+		limit := g.part * dist.NormalQuantile(0.99)
 		for range fits {
 			s, err := New(g.draw(10, 3, 2, random), ByTest, 0.95)
 			require.NoError(t, err)
@@ -149,14 +152,21 @@ func TestCoverageOfFitsBehindAGauge(t *testing.T) {
 			if err == nil {
 				f, err = sample.Fit(fit.Normal, fit.Options{Level: 0.95})
 			}
-			switch {
-			case err != nil:
+			if err != nil {
 				refused++ // a gauge error estimated as large as the spread of the readings
-			case f.Parameters[1].Interval.Low > g.part || g.part > f.Parameters[1].Interval.High:
+				continue
+			}
+			if f.Parameters[1].Interval.Low > g.part || g.part > f.Parameters[1].Interval.High {
 				missed++
 			}
+			e, err := f.Exceedance(limit, true, 0.95)
+			require.NoError(t, err)
+			if e.Upper < 0.01 {
+				below++
+			}
 		}
-		t.Logf("%v: missed %d, refused %d of %d", g.truth, missed, refused, fits)
+		t.Logf("%v: spread missed %d, bound of the exceedance below it %d, refused %d of %d", g.truth, missed, below, refused, fits)
+		assert.LessOrEqual(t, float64(below), 0.05*fits+3*math.Sqrt(0.05*0.95*fits), "%v", g.truth)
 		assert.LessOrEqual(t, float64(missed), g.missed*fits+3*math.Sqrt(g.missed*(1-g.missed)*fits), "%v", g.truth)
 		assert.LessOrEqual(t, refused, fits/50, "%v", g.truth)
 	}

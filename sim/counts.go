@@ -18,10 +18,16 @@ type counts struct {
 
 // scenarioCounts are those of one scenario.
 type scenarioCounts struct {
-	quantities   []*lockedHistogram // by output; nil for an event; none of a run of limits only
-	events       []*tally           // by output; nil for a quantity; likewise
-	output       []int              // by requirement: its output
+	kept         []keptOutput
+	output       []int // by requirement: its output
 	requirements []*trace
+}
+
+// keptOutput is an output that is counted: a quantity, or an event.
+type keptOutput struct {
+	output   int
+	quantity *lockedHistogram // nil for an event
+	event    tally
 }
 
 // pairCounts are those of one scenario with an earlier one.
@@ -67,16 +73,15 @@ func newCounts(r *Run, l layout) *counts {
 
 func newScenarioCounts(run *Run, s Scenario, l layout) scenarioCounts {
 	var c scenarioCounts
-	for _, o := range s.Model.Outputs() {
-		switch {
-		case run.LimitsOnly:
-		case o.Bin == 0:
-			c.quantities = append(c.quantities, nil)
-			c.events = append(c.events, &tally{})
-		default:
-			c.quantities = append(c.quantities, newLockedHistogram(o.Bin, l))
-			c.events = append(c.events, nil)
+	for j, o := range s.Model.Outputs() {
+		if run.LimitsOnly || run.Only != nil && !slices.Contains(run.Only, o.Name) {
+			continue
 		}
+		kept := keptOutput{output: j}
+		if o.Bin > 0 {
+			kept.quantity = newLockedHistogram(o.Bin, l)
+		}
+		c.kept = append(c.kept, kept)
 	}
 	for _, q := range s.Requirements {
 		c.output = append(c.output, s.outputIndex(q.Output))
@@ -115,10 +120,10 @@ func (c *counts) extend(l layout) {
 // add counts the block that w holds. Safe for concurrent use.
 func (c *counts) add(w *worker) {
 	for s := range c.scenarios {
-		for j, h := range c.scenarios[s].quantities {
-			if h != nil {
+		for _, kept := range c.scenarios[s].kept {
+			if h := kept.quantity; h != nil {
 				h.Lock()
-				h.Add(w.scenarios[s].y[j])
+				h.Add(w.scenarios[s].y[kept.output])
 				h.Unlock()
 			}
 		}
@@ -134,9 +139,9 @@ func (c *counts) add(w *worker) {
 		for q, t := range counts.requirements {
 			t.add(w.block, w.scenarios[s].exceeded[q])
 		}
-		for j, t := range counts.events {
-			if t != nil {
-				t.add(w.nonZero(s, j), c.layout)
+		for i := range counts.kept {
+			if kept := &counts.kept[i]; kept.quantity == nil {
+				kept.event.add(w.nonZero(s, kept.output), c.layout)
 			}
 		}
 	}

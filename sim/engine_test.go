@@ -314,6 +314,21 @@ func TestLimitsOnlyCountsTheSame(t *testing.T) {
 	assert.Equal(t, whole.InAny, limits.InAny)
 }
 
+func TestOnlySomeOutputsAreKept(t *testing.T) {
+	r := chassisRun(t, Random{}, 2)
+	whole := stripScratch(execute(t, r))
+	for _, one := range whole.Scenarios[0].Quantities {
+		r.Only = []string{one.Output.Name}
+		some := stripScratch(execute(t, r))
+		for i, s := range some.Scenarios {
+			assert.Len(t, s.Quantities, 1)
+			assert.Contains(t, whole.Scenarios[i].Quantities, s.Quantities[0])
+			assert.Empty(t, s.Events)
+			assert.Equal(t, whole.Scenarios[i].Requirements, s.Requirements)
+		}
+	}
+}
+
 func TestModelPanicReachesTheCaller(t *testing.T) {
 	var rows atomic.Int64
 	r := Run{

@@ -72,11 +72,11 @@ func (p *Portion) Result() *Result {
 func (c *counts) merge(other *counts) {
 	for s := range c.scenarios {
 		own, others := &c.scenarios[s], &other.scenarios[s]
-		for j, h := range own.quantities {
-			if h != nil {
-				h.merge(others.quantities[j].Histogram)
+		for i := range own.kept {
+			if kept, other := &own.kept[i], &others.kept[i]; kept.quantity != nil {
+				kept.quantity.merge(other.quantity.Histogram)
 			} else {
-				own.events[j].merge(*others.events[j])
+				kept.event.merge(other.event)
 			}
 		}
 		for q, t := range own.requirements {

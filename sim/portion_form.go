@@ -49,11 +49,11 @@ type countsForm struct {
 func (f *countsForm) counts(c *counts) {
 	for s := range c.scenarios {
 		own := &c.scenarios[s]
-		for j, h := range own.quantities {
-			if h != nil {
-				f.histogram(h.Histogram)
+		for i := range own.kept {
+			if kept := &own.kept[i]; kept.quantity != nil {
+				f.histogram(kept.quantity.Histogram)
 			} else {
-				f.tally(own.events[j])
+				f.tally(&kept.event)
 			}
 		}
 		for _, t := range own.requirements {

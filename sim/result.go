@@ -35,7 +35,7 @@ type Result struct {
 }
 
 // ScenarioResult is the result of one scenario, in the orders of its model's
-// outputs and of its requirements; a run of limits only has requirements only.
+// outputs and of its requirements. Of outputs that the run does not keep there is nothing.
 type ScenarioResult struct {
 	Name         string
 	Quantities   []Quantity
@@ -172,11 +172,12 @@ func (r *Result) warn(code WarningCode, format string, values ...any) {
 
 func (c scenarioCounts) result(s Scenario, l layout) ScenarioResult {
 	r := ScenarioResult{Name: s.Name}
-	for j, h := range c.quantities {
-		if output := s.Model.Outputs()[j]; h != nil {
-			r.Quantities = append(r.Quantities, Quantity{output, h.Histogram, l})
+	outputs := s.Model.Outputs()
+	for _, kept := range c.kept {
+		if output := outputs[kept.output]; kept.quantity != nil {
+			r.Quantities = append(r.Quantities, Quantity{output, kept.quantity.Histogram, l})
 		} else {
-			r.Events = append(r.Events, Event{output.Name, *c.events[j], l})
+			r.Events = append(r.Events, Event{output.Name, kept.event, l})
 		}
 	}
 	for q, requirement := range s.Requirements {

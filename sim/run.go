@@ -88,6 +88,9 @@ type Run struct {
 	AllPairs bool
 	// LimitsOnly counts the requirements and keeps no output's distribution.
 	LimitsOnly bool
+	// Only, if set, names the outputs whose distributions are kept; of other outputs nothing
+	// is.
+	Only []string
 	// Progress, if set, is told the number of rows done and in all after every
 	// block. Calls do not overlap.
 	Progress func(done, total int64)

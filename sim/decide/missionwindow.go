@@ -130,6 +130,26 @@ type missionSearch struct {
 	first  *Mission // in the middle
 	// critical are the records looked at for an end, by side.
 	critical [2][]Place
+	looked   known
+}
+
+// look judges a record at a setting, once.
+func (s *missionSearch) look(setting float64, p Place) (Record, error) {
+	if r, known := s.looked[setting][p]; known {
+		return r, nil
+	}
+	if setting == s.middle {
+		return s.first.At(p), nil
+	}
+	members, err := s.At(setting)
+	if err != nil {
+		return Record{}, err
+	}
+	r, err := s.Record(s.ctx, members[p.Member].Scenario, p.Requirement)
+	if err == nil {
+		s.looked.keep(setting, p, r)
+	}
+	return r, err
 }
 
 func (s *missionSearch) side(requirement string) side {
@@ -187,12 +207,8 @@ func (s *missionSearch) add(m *Mission) (more bool) {
 
 // missed is the first critical record of a side that is not met at a setting.
 func (s *missionSearch) missed(at side, setting float64) (Place, sim.Verdict, error) {
-	members, err := s.At(setting)
-	if err != nil {
-		return Place{}, 0, err
-	}
 	for i, p := range s.critical[at] {
-		r, err := s.Record(s.ctx, members[p.Member].Scenario, p.Requirement)
+		r, err := s.look(setting, p)
 		if err != nil {
 			return Place{}, 0, err
 		}

@@ -30,6 +30,8 @@ type Reach struct {
 	// Straight makes a ratio of a probability to its target nearly straight along the axis;
 	// nil for the normal score of the probability.
 	Straight func(ratio, target float64) float64
+
+	looked known
 }
 
 // State says what is known of an end.
@@ -109,18 +111,25 @@ func (r *Reach) judge(ctx context.Context, at float64) (*Mission, error) {
 	if err != nil {
 		return nil, err
 	}
-	return r.Shortfall(ctx, members)
+	return r.shortfall(ctx, members, r.looked[at])
 }
 
 func (r *Reach) record(ctx context.Context, at float64, p Place) (Record, error) {
 	if at == r.From {
 		return r.Base.At(p), nil
 	}
+	if known, ok := r.looked[at][p]; ok {
+		return known, nil
+	}
 	members, err := r.At(at)
 	if err != nil {
 		return Record{}, err
 	}
-	return r.Record(ctx, members[p.Member].Scenario, p.Requirement)
+	record, err := r.Record(ctx, members[p.Member].Scenario, p.Requirement)
+	if err == nil {
+		r.looked.keep(at, p, record)
+	}
+	return record, err
 }
 
 // between finds the end between a position where the mission is met and one where it is not.

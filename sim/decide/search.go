@@ -99,7 +99,14 @@ func (s *search) count(settings []float64, samples int64) (*sim.Result, error) {
 		scenario.Name = fmt.Sprint(at)
 		scenarios = append(scenarios, scenario)
 	}
-	found, err := s.execute(s.ctx, samples, scenarios)
+	run := s.Run
+	run.Samples, run.Scenarios = samples, scenarios
+	if samples < s.Run.Samples { // one at full size tells of all outputs that are constant
+		for _, c := range s.curves {
+			run.Only = append(run.Only, c.Requirement.Output)
+		}
+	}
+	found, err := complete(s.ctx, &run)
 	if err != nil {
 		return nil, err
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"clampodds/sim"
+	"clampodds/sim/strata"
 )
 
 // glanceRows are the rows of a glance, and glanceShare its part of the chance that a
@@ -24,6 +25,11 @@ const (
 //
 // A verdict is wrong as often as that of Mission, not met a fiftieth more often.
 func (s *Setup) Shortfall(ctx context.Context, members []Member) (*Mission, error) {
+	return s.shortfall(ctx, members, nil)
+}
+
+// shortfall is Shortfall where some records, by the place among what is judged, are known.
+func (s *Setup) shortfall(ctx context.Context, members []Member, known map[Place]Record) (*Mission, error) {
 	m := &Mission{}
 	var scenarios []sim.Scenario
 	for _, member := range members {
@@ -32,15 +38,17 @@ func (s *Setup) Shortfall(ctx context.Context, members []Member) (*Mission, erro
 		}
 	}
 	var err error
-	if m.Records, err = s.glance(ctx, scenarios); err != nil {
+	var screens []*strata.Screen
+	if m.Records, screens, err = s.glance(ctx, scenarios); err != nil {
 		return nil, err
 	}
 	if m.settle(); m.Verdict == sim.NotMet {
 		return m, nil
 	}
-	screens, err := s.screen(ctx, scenarios)
-	if err != nil {
-		return nil, err
+	for i, screen := range screens {
+		if err := screen.Extend(ctx, s.screenRows(scenarios[i]), s.Run.Workers); err != nil {
+			return nil, stopped(ctx, err)
+		}
 	}
 	var open []Place
 	m.Records, open = s.firstLook(scenarios, screens)
@@ -55,7 +63,9 @@ func (s *Setup) Shortfall(ctx context.Context, members []Member) (*Mission, erro
 			break
 		}
 		r := &m.Records[at.Member][at.Requirement]
-		if err := s.record(ctx, scenarios[at.Member], r, screens[at.Member]); err != nil {
+		if of, ok := known[at]; ok {
+			*r = of
+		} else if err := s.record(ctx, scenarios[at.Member], r, screens[at.Member]); err != nil {
 			return nil, err
 		}
 		if r.Verdict == sim.NotMet {
@@ -73,13 +83,13 @@ func (s *Setup) Shortfall(ctx context.Context, members []Member) (*Mission, erro
 }
 
 // glance judges from few cards of each scenario, with little of the chance of error.
-func (s *Setup) glance(ctx context.Context, scenarios []sim.Scenario) ([][]Record, error) {
+func (s *Setup) glance(ctx context.Context, scenarios []sim.Scenario) ([][]Record, []*strata.Screen, error) {
 	few := *s
 	few.Run.Confidence = 1 - glanceShare*(1-s.Run.Confidence)
 	screens, err := few.screenBy(ctx, scenarios, func(sim.Scenario) int64 { return glanceRows })
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	records, _ := few.firstLook(scenarios, screens)
-	return records, nil
+	return records, screens, nil
 }

@@ -34,27 +34,38 @@ func NewScreen(ctx context.Context, scenario sim.Scenario, rows int64, seed uint
 	if err != nil {
 		return nil, err
 	}
-	s := &Screen{scenario: scenario, seed: seed, pilot: pilotRows(single)}
-	s.scenario.Plan, s.rows = single, max(int(rows), 2*s.pilot)
-	outputs := make([]int, len(scenario.Requirements))
-	for k, q := range scenario.Requirements {
-		if outputs[k] = outputAt(scenario.Model, q.Output); outputs[k] < 0 {
+	s := &Screen{scenario: scenario, seed: seed, pilot: pilotRows(single), outputs: make([][]float64, len(scenario.Requirements))}
+	s.scenario.Plan = single
+	for _, q := range scenario.Requirements {
+		if outputAt(scenario.Model, q.Output) < 0 {
 			return nil, fmt.Errorf("requirement %q: no output %q", q.Name, q.Output)
 		}
-		s.outputs = append(s.outputs, make([]float64, s.rows))
 	}
-	pieces := s.pieces()
-	return s, batch.EachWith(ctx, workers, len(pieces), func() *evaluator { return newEvaluator(s.scenario) }, func(e *evaluator, i int) error {
+	return s, s.Extend(ctx, rows, workers)
+}
+
+// Extend evaluates what is missing of so many rows: the screen is then that of NewScreen with as
+// many. It is not to be used after an error.
+func (s *Screen) Extend(ctx context.Context, rows int64, workers int) error {
+	had := s.rows
+	s.rows = max(had, int(rows), 2*s.pilot)
+	for k := range s.outputs {
+		s.outputs[k] = append(make([]float64, 0, s.rows), s.outputs[k]...)[:s.rows]
+	}
+	pieces := s.pieces()[had/pieceRows:]
+	return batch.EachWith(ctx, workers, len(pieces), func() *evaluator { return newEvaluator(s.scenario) }, func(e *evaluator, i int) error {
 		p := pieces[i]
-		for v, variable := range single.Variables() {
+		p.skip = max(0, had-p.first)
+		for v, variable := range s.scenario.Plan.Variables() {
 			independent(s.seed, p, variable.Name, e.z[v])
 		}
-		y := e.evaluate(0, p.rows)
-		for k, q := range scenario.Requirements {
-			if floats.HasNaN(y[outputs[k]]) {
-				return fmt.Errorf("scenario %q: output %q is NaN", scenario.Name, q.Output)
+		y := e.evaluate(p.skip, p.rows)
+		for k, q := range s.scenario.Requirements {
+			column := y[outputAt(s.scenario.Model, q.Output)]
+			if floats.HasNaN(column) {
+				return fmt.Errorf("scenario %q: output %q is NaN", s.scenario.Name, q.Output)
 			}
-			copy(s.outputs[k][p.first:], y[outputs[k]])
+			copy(s.outputs[k][p.first+p.skip:], column)
 		}
 		return nil
 	})

@@ -53,6 +53,19 @@ func TestScreenSameBitsForAnyNumberOfWorkers(t *testing.T) {
 	assert.Equal(t, one.outputs, seven.outputs)
 }
 
+func TestScreenExtended(t *testing.T) {
+	scenario := additive(0.4, 0.2).scenario(t)
+	once, err := NewScreen(context.Background(), scenario, 6000, 3, 1)
+	require.NoError(t, err)
+	grown, err := NewScreen(context.Background(), scenario, 2500, 3, 1) // ends within a piece
+	require.NoError(t, err)
+	for _, rows := range []int64{2000, 6000} {
+		require.NoError(t, grown.Extend(context.Background(), rows, 1))
+	}
+	assert.Equal(t, once.outputs, grown.outputs)
+	assert.Equal(t, once.Rows(), grown.Rows())
+}
+
 func TestScreenOfNothing(t *testing.T) {
 	scenario := additive(0.4, 0.2).scenario(t)
 	scenario.Requirements = []sim.Requirement{{Name: "other", Output: "z"}}

@@ -57,7 +57,7 @@ func (r Run) BriefRequirements() *Table {
 			target = Probability(q.Target, 0, 0)
 		}
 		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit)}, probabilityCells(q.PerCard)...), estimateInPlain(q.PerCard), target, q.Verdict)...)
-		if q.PerChassis.Value > 0 {
+		if q.PerChassis.Value > 0 && !r.Provenance.ofChassis() {
 			chassis = append(chassis, q.Label+" "+inSentence(q.PerChassis))
 		}
 	}

@@ -232,7 +232,7 @@ func (c Change) difference() string {
 	if q.Untouched {
 		return text + "not touched by the change, nor is any other limit."
 	}
-	text += fmt.Sprintf("per card %s before, %s after. On draws common to both the change is %s.", inSentence(q.Before), inSentence(q.After), q.intervalText())
+	text += fmt.Sprintf("per %s %s before, %s after. On draws common to both the change is %s.", per(q.Name), inSentence(q.Before), inSentence(q.After), q.intervalText())
 	return text
 }
 

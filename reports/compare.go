@@ -18,6 +18,8 @@ type Compare struct {
 	Verdict string `json:"best_is_told_apart"`
 	// By is the requirement of the ranking, in words.
 	By string `json:"ranked_by"`
+	// Requirement is the name of the limit.
+	Requirement string `json:"-"`
 	// Designs are in the order given, the first the one the others are compared
 	// with; A, B, C ... name them in tables.
 	Designs []CompareDesign `json:"designs"`
@@ -107,7 +109,7 @@ func (c Compare) draw(long bool) Document {
 
 func (c Compare) headline() string {
 	best := c.Ranking[0]
-	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per card", letter(best.Design), c.Designs[best.Design].Title, c.By, estimateText(best.Probability))
+	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per %s", letter(best.Design), c.Designs[best.Design].Title, c.By, estimateText(best.Probability), per(c.Requirement))
 	next := c.Ranking[1]
 	if c.Verdict == "yes" {
 		return fmt.Sprintf("YES, one is better: %s. The next, %s, has %s, more by %s.", text, letter(next.Design), estimateText(next.Probability), next.Over.intervalText())

@@ -53,7 +53,7 @@ func (d Decision) reason() (text string) {
 	} else {
 		text = fmt.Sprintf("%s, %s: ", d.Label, d.Condition)
 	}
-	text += fmt.Sprintf("%s per card, target %s.", inSentence(d.PerCard), Probability(d.Target, 0, 0))
+	text += fmt.Sprintf("%s per %s, target %s.", inSentence(d.PerCard), per(d.Requirement), Probability(d.Target, 0, 0))
 	switch {
 	case d.Policy == "predictive":
 		text += " This is averaged over what is not known, which decides alone by the study's policy."

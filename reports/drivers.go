@@ -174,9 +174,9 @@ func (r Drivers) Headline() string {
 	case !r.Established:
 		text += above + "probability not established (" + r.Agreement + ")."
 	case p.Value == 0:
-		text += above + "never seen, at most " + tailText(p, p.High) + " per card."
+		text += above + "never seen, at most " + tailText(p, p.High) + " per " + per(r.Quantity) + "."
 	default:
-		text += above + fmt.Sprintf("%s per card (%s … %s, %s %%).", tailText(p, p.Value), tailText(p, p.Low), tailText(p, p.High), Plain(100*p.Level))
+		text += above + fmt.Sprintf("%s per %s (%s … %s, %s %%).", tailText(p, p.Value), per(r.Quantity), tailText(p, p.Low), tailText(p, p.High), Plain(100*p.Level))
 	}
 	if r.Target > 0 && r.Established {
 		text += " Target " + Probability(r.Target, 0, 0) + ": " + r.Judged + "."

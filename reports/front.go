@@ -41,7 +41,7 @@ func (f Front) decision() *Table {
 		add("verdict", "NO VERDICT: the study sets no target")
 	} else {
 		add("verdict", d.verdictWords())
-		add("number of record", fmt.Sprintf("%s: %s per card, %s; target %s, %s", d.Label, inSentence(d.PerCard), estimateInPlain(d.PerCard), Probability(d.Target, 0, 0), InPlain(d.Target)))
+		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), estimateInPlain(d.PerCard), Probability(d.Target, 0, 0), InPlain(d.Target)))
 		add("with what is not known", d.unknownWords())
 		add("worst condition", d.Condition)
 		add("all requirements", f.allRequirements())

@@ -18,6 +18,16 @@ type Inputs struct {
 	Together   []InputPair      `json:"correlations,omitempty"`
 	Limits     []InputLimit     `json:"limits"`
 	Conditions []InputCondition `json:"conditions"`
+	// Slots are those of a chassis, in the order in which the coolant passes them.
+	Slots []InputSlot `json:"slots,omitempty"`
+}
+
+// InputSlot is a slot with its card: the file of its study and its nominal heat.
+type InputSlot struct {
+	Name  string  `json:"name"`
+	Card  string  `json:"card"`
+	Title string  `json:"title"`
+	Heat  float64 `json:"heat_W"`
 }
 
 // InputLimit is a limit of the study.
@@ -133,6 +143,15 @@ func (r Inputs) limits() *Table {
 	return t
 }
 
+// slots lists the cards of a chassis.
+func (r Inputs) slots() *Table {
+	t := &Table{Key: "slots", Caption: "Slots in the order in which the coolant passes them", Columns: []Column{{Head: "slot"}, {Head: "card"}, {Head: "its study"}, {Head: "heat [W]", Number: true}}}
+	for _, s := range r.Slots {
+		t.AddRow(s.Name, s.Title, filepath.Base(s.Card), fourDigits(s.Heat))
+	}
+	return t
+}
+
 // conditions lists what each condition puts in place of what the study has.
 func (r Inputs) conditions() *Table {
 	t := &Table{Key: "conditions", Caption: "Conditions of the mission", Columns: []Column{
@@ -166,7 +185,11 @@ func (r Inputs) sources() *Table {
 // Tables lists the inputs: those that scatter, those that are drawn together, the
 // constants; limits and conditions; the sources.
 func (r Inputs) Tables() []Block {
-	tables := []Block{r.scattering()}
+	var tables []Block
+	if len(r.Slots) > 0 {
+		tables = append(tables, r.slots())
+	}
+	tables = append(tables, r.scattering())
 	if len(r.Together) > 0 {
 		tables = append(tables, r.together())
 	}

@@ -20,11 +20,24 @@ var labels = map[string]string{
 	"event.pressure_below_range": "a contact pressure below the correlation's range",
 	"event.pressure_above_range": "a contact pressure above the correlation's range",
 	"event.over_yield":           "a local pressure beyond the yield of the softer body",
-	"event.outside_range":        "a draw outside the allowed range, moved to its end",
+	"wall.temperature":           "wall", "chassis/heat": "heat of all cards", "chassis/rise": "rise of the coolant through the chassis",
+	"event.outside_range": "a draw outside the allowed range, moved to its end",
 }
 
-// Label is the name for people.
+// Label is the name for people. What belongs to the card of a slot, or to any card of a chassis, is named
+// with it before a slash.
 func Label(name string) string {
+	if slot, of, found := strings.Cut(name, "/"); found {
+		switch {
+		case slot == "chassis":
+			return labels[name]
+		case slot == "any" && strings.HasPrefix(of, "event."):
+			return Label(of)
+		case slot == "any":
+			return Label(of) + " over its limit, any card"
+		}
+		return Label(of) + ", slot " + slot
+	}
 	if l, ok := labels[name]; ok {
 		return l
 	}

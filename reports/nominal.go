@@ -128,14 +128,19 @@ func (n Nominal) Document() Document {
 	if cause := n.Cause(); cause != "" {
 		d.Add(Paragraph(cause))
 	}
-	d.Add(n.limits(), named("temperatures", "Temperatures and other results", n.Outputs), n.budget())
+	d.Add(n.limits(), named("temperatures", "Temperatures and other results", n.Outputs))
+	if len(n.Paths) > 0 {
+		d.Add(n.budget())
+	}
 	for _, e := range n.Edges {
 		d.Add(named("clamp_"+e.Name, "Clamp, "+e.Name+" edge ("+e.Fit+")", e.Clamp), e.pieces(), e.faces())
 		if coats := e.coats(); len(coats.Rows) > 0 {
 			d.Add(coats)
 		}
 	}
-	d.Add(named("joint", "Gas and joint", n.Joint), named("energy_balance", "Energy balance", n.Balance))
+	if len(n.Joint) > 0 {
+		d.Add(named("joint", "Gas and joint", n.Joint), named("energy_balance", "Energy balance", n.Balance))
+	}
 	d.Add(n.Provenance.Table(), Heading("Cautions"), Cautions)
 	return d
 }

@@ -24,6 +24,11 @@ type Provenance struct {
 	Complete        bool    `json:"complete"`
 }
 
+// ofChassis reports whether a sample is a chassis of cards, each in a slot of its own.
+func (p Provenance) ofChassis() bool {
+	return p.Chassis > 0 && p.Chassis == p.Samples && p.CardsPerChassis > 1
+}
+
 // Table lists the provenance.
 func (p Provenance) Table() *Table {
 	t := &Table{Key: "provenance", Caption: "How to reproduce this", Columns: []Column{{Head: "item"}, {Head: "value"}}}
@@ -40,7 +45,11 @@ func (p Provenance) Table() *Table {
 		return t // nothing was sampled
 	}
 	t.AddRow("seed", fmt.Sprint(p.Seed))
-	t.AddRow("samples", fmt.Sprintf("%d cards in %d chassis of %d", p.Samples, p.Chassis, p.CardsPerChassis))
+	samples := fmt.Sprintf("%d cards in %d chassis of %d", p.Samples, p.Chassis, p.CardsPerChassis)
+	if p.ofChassis() {
+		samples = fmt.Sprintf("%d chassis of %d cards", p.Samples, p.CardsPerChassis)
+	}
+	t.AddRow("samples", samples)
 	t.AddRow("sampling plan", p.Plan)
 	t.AddRow("interval level", Plain(100*p.Confidence)+" %")
 	return t

@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // RunSchema names the form of the JSON of a run; the number rises when a
@@ -108,10 +109,12 @@ func (r Run) draw(long bool) Document {
 		d.Add(r.Mission.Table())
 	}
 	d.Add(r.percentiles("temperatures", "Temperatures: percentiles over cards that fit their slot", r.Temperatures, long))
-	d.Add(r.percentiles("heat_shares", "Heat by path, share of the card's heat", r.HeatShares, long))
-	d.Add(r.percentiles("resistances", "Thermal resistance from a card edge to the cold wall", r.Resistances, long))
-	d.Add(r.percentiles("forces", "Clamp forces", r.Forces, long))
-	d.Add(r.percentiles("utilisations", "Demand over capacity (1 is the limit)", r.Utilisations, long))
+	if !r.Provenance.ofChassis() { // else the draws have them
+		d.Add(r.percentiles("heat_shares", "Heat by path, share of the card's heat", r.HeatShares, long))
+		d.Add(r.percentiles("resistances", "Thermal resistance from a card edge to the cold wall", r.Resistances, long))
+		d.Add(r.percentiles("forces", "Clamp forces", r.Forces, long))
+		d.Add(r.percentiles("utilisations", "Demand over capacity (1 is the limit)", r.Utilisations, long))
+	}
 	d.Add(r.events("misfits", "Cards that are not clamped as they should be; all but those whose train only jams count as exceeding the temperature limits", r.Misfits))
 	d.Add(r.events("range_of_use", "Cards computed outside a correlation's range of use", r.RangeOfUse))
 	if long {
@@ -133,12 +136,21 @@ func (r Run) requirements() *Table {
 		if q.Target > 0 {
 			target = Probability(q.Target, 0, 0)
 		}
-		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit), "card"}, probabilityCells(q.PerCard)...), target, q.Verdict)...)
-		if r.Provenance.CardsPerChassis > 1 {
+		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit), per(q.Name)}, probabilityCells(q.PerCard)...), target, q.Verdict)...)
+		if r.Provenance.CardsPerChassis > 1 && !r.Provenance.ofChassis() {
 			t.AddRow(append(append([]string{"", "", "chassis"}, probabilityCells(q.PerChassis)...), "", "")...)
 		}
 	}
 	return t
+}
+
+// per is what the probability of a requirement is counted per: a card, or where it is for any card of a
+// chassis, that.
+func per(requirement string) string {
+	if strings.HasPrefix(requirement, "any/") {
+		return "chassis"
+	}
+	return "card"
 }
 
 // percentiles has two rows for each quantity, the percentiles and below them

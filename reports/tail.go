@@ -128,11 +128,11 @@ func (t Tail) headline() string {
 	of := fmt.Sprintf("%s above %s", t.Label, t.Shown.Text(t.Limit))
 	switch {
 	case p.Value == 0:
-		return fmt.Sprintf("NONE SEEN: %s: at most %s per card (%s).", of, tailText(p, p.High), level)
+		return fmt.Sprintf("NONE SEEN: %s: at most %s per %s (%s).", of, tailText(p, p.High), per(t.Quantity), level)
 	case !t.Established:
-		return fmt.Sprintf("NOT ESTABLISHED: %s: %s per card is the range of all estimates; the largest of them, an envelope, is %s.", of, interval, tailText(p, p.Value))
+		return fmt.Sprintf("NOT ESTABLISHED: %s: %s per %s is the range of all estimates; the largest of them, an envelope, is %s.", of, interval, per(t.Quantity), tailText(p, p.Value))
 	}
-	answer := fmt.Sprintf("ESTABLISHED: %s: %s per card (%s, %s)", of, tailText(p, p.Value), interval, level)
+	answer := fmt.Sprintf("ESTABLISHED: %s: %s per %s (%s, %s)", of, tailText(p, p.Value), per(t.Quantity), interval, level)
 	if p.Value < 0.5 {
 		answer += ", reliability index " + Number(t.Beta, 2)
 	}

@@ -23,6 +23,7 @@ var builtFrom = regexp.MustCompile(`(?m)^ built from .*\n`)
 func TestTablesAreTheSameOnEveryMachine(t *testing.T) {
 	commands := map[string][]string{
 		"run-two-face": {"run", demo, "--samples", "2000", "--no-conditions", "--no-knowledge"},
+		"run-chassis":  {"run", filepath.Join(root, "testdata/studies/chassis.toml"), "--samples", "1000", "--no-conditions", "--no-knowledge"},
 	}
 	for _, name := range exampleNames() {
 		if study, isStudy := strings.CutSuffix(name, ".toml"); isStudy {

@@ -42,6 +42,7 @@ type Analysis struct {
 // New returns the analysis of single rows of a scenario. sim.ErrNoRandomInput is
 // returned as such; other errors name an option outside its range.
 func New(scenario sim.Scenario, o Options) (*Analysis, error) {
+	scenario = scenario.Only(o.Output)
 	output := slices.IndexFunc(scenario.Model.Outputs(), func(out sim.Output) bool { return out.Name == o.Output })
 	switch {
 	case len(scenario.Plan.Variables()) == 0:

@@ -85,11 +85,11 @@ func pilotRows(plan *sim.Plan) int {
 // where a model that is not linear may rise another way. It returns the rows
 // that took, and the share of the output's variance along the first fit. The rows of
 // a screen serve for the first, if there is one.
-func (s search) find(screen *Screen, requirement int) (d direction, explained float64, rows int64) {
+func (s search) find(screen *Screen) (d direction, explained float64, rows int64) {
 	var z [][]float64
 	var y []float64
 	if screen != nil {
-		if z, y = screen.first(requirement); s.below {
+		if z, y = screen.first(); s.below {
 			floats.Scale(-1, y)
 		}
 	} else {

@@ -133,7 +133,8 @@ type sample struct {
 	// exceeding counts by stratum; done counts all rows evaluated.
 	exceeding []int64
 	done      int64
-	*partner  // where two designs are compared
+	*partner          // where two designs are compared
+	screen    *Screen // of this requirement alone, if there is one
 }
 
 // drawn is how many rows were drawn in each stratum.
@@ -147,9 +148,13 @@ func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, sc
 	if len(scenario.Plan.Variables()) == 0 {
 		return nil, sim.ErrNoRandomInput
 	}
+	scenario = scenario.Only(q.Output)
 	single, err := scenario.Plan.Regrouped(1)
 	if err != nil {
 		return nil, err
+	}
+	if screen != nil {
+		screen = screen.only(slices.Index(scenario.Requirements, q))
 	}
 	output := outputAt(scenario.Model, q.Output)
 	if output < 0 {
@@ -159,8 +164,8 @@ func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, sc
 		plan: single, model: scenario.Model, output: output, limit: q.Limit, below: q.Below, seed: o.Seed, workers: o.Workers,
 		rows: pilotRows(single),
 	}
-	s := &sample{Options: o, ctx: ctx}
-	s.direction, s.explained, s.done = find.find(screen, slices.Index(scenario.Requirements, q))
+	s := &sample{Options: o, ctx: ctx, screen: screen}
+	s.direction, s.explained, s.done = find.find(screen)
 	s.scenario = sim.Scenario{Name: scenario.Name, Plan: single, Model: scenario.Model, Requirements: []sim.Requirement{q}}
 	s.cut()
 	return s, nil

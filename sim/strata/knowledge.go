@@ -150,12 +150,13 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	if !(o.Confidence > 0.5 && o.Confidence < 1) {
 		return nil, fmt.Errorf("confidence: %v, must be above 1/2 and below 1", o.Confidence)
 	}
-	unknown, err := unknownIn(designs[0].Plan)
+	lead := designs[0].Only(q.Output)
+	unknown, err := unknownIn(lead.Plan)
 	if err != nil {
 		return nil, err
 	}
 	l := &layers{}
-	if l.sample, err = newSample(ctx, designs[0], q, o.Screen, Options{Most: o.Rows, Confidence: o.level(), Seed: o.Seed, Workers: o.Workers}); err != nil {
+	if l.sample, err = newSample(ctx, lead, q, o.Screen, Options{Most: o.Rows, Confidence: o.level(), Seed: o.Seed, Workers: o.Workers}); err != nil {
 		return nil, err
 	}
 	// An unknown input without a share in the direction moves the probability by less than
@@ -175,7 +176,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	}
 	l.unknowns, l.had = unknown, make([]int64, len(l.strata))
 	if o.Screen != nil {
-		l.had, l.screened = o.Screen.across(l.direction, l.strata, slices.Index(designs[0].Requirements, q), unknown)
+		l.had, l.screened = l.screen.across(l.direction, l.strata, unknown)
 	}
 	if l.share, err = l.look(ctx, len(designs) == 1 && o.Bound); err != nil {
 		return nil, err

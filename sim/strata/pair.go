@@ -86,6 +86,7 @@ func Compare(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requi
 }
 
 func newPartner(design sim.Scenario, q sim.Requirement, strata int) (*partner, error) {
+	design = design.Only(q.Output)
 	single, err := design.Plan.Regrouped(1)
 	return &partner{
 		// A name of its own: a design may be compared with itself.

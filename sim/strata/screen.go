@@ -91,10 +91,19 @@ func (s *Screen) pieces() (all []piece) {
 	return all
 }
 
-// first has the scores and the output of requirement k in the first rows.
-func (s *Screen) first(k int) (z [][]float64, y []float64) {
+// only is the screen of requirement k alone, with the variables that its output needs.
+func (s *Screen) only(k int) *Screen {
+	one := *s
+	one.scenario = s.scenario.Only(s.scenario.Requirements[k].Output)
+	one.scenario.Requirements, one.outputs = s.scenario.Requirements[k:k+1], s.outputs[k:k+1]
+	one.pilot = pilotRows(one.scenario.Plan)
+	return &one
+}
+
+// first has the scores and the output of the one requirement in the first rows.
+func (s *Screen) first() (z [][]float64, y []float64) {
 	variables := s.scenario.Plan.Variables()
-	y = append(y, s.outputs[k][:s.pilot]...)
+	y = append(y, s.outputs[0][:s.pilot]...)
 	z = batch.Columns(len(variables), len(y))
 	for _, p := range s.pieces() {
 		if p.first >= len(y) {
@@ -109,8 +118,8 @@ func (s *Screen) first(k int) (z [][]float64, y []float64) {
 }
 
 // across puts the rows after the first into the strata across a direction, each with its
-// output of requirement k and the scores of the unknown inputs, and counts them.
-func (s *Screen) across(d direction, strata []stratum, k int, unknown []int) (rows []int64, all exceeding) {
+// output of the one requirement and the scores of the unknown inputs, and counts them.
+func (s *Screen) across(d direction, strata []stratum, unknown []int) (rows []int64, all exceeding) {
 	rows = make([]int64, len(strata))
 	variables := s.scenario.Plan.Variables()
 	z := batch.Columns(len(variables), pieceRows)
@@ -120,7 +129,7 @@ func (s *Screen) across(d direction, strata []stratum, k int, unknown []int) (ro
 		}
 		for r := max(0, s.pilot-p.first); r < p.rows; r++ {
 			h := stratumOf(strata, d.along(z, r))
-			all.add(h, int(rows[h]), s.outputs[k][p.first+r], place(z, unknown, r))
+			all.add(h, int(rows[h]), s.outputs[0][p.first+r], place(z, unknown, r))
 			rows[h]++
 		}
 	}

@@ -21,7 +21,7 @@ func TestScreenDrawsItsRowsAgain(t *testing.T) {
 	assert.Equal(t, int64(5000), screen.Rows())
 	d := direction{variable: []int{0, 1, 2}, weight: []float64{0.8, 0.6, 0}}
 	low := sim.Requirement{Output: "y", Limit: 1}
-	rows, all := screen.across(d, slice([]float64{0, 1, 2}), 0, []int{0, 1, 2})
+	rows, all := screen.across(d, slice([]float64{0, 1, 2}), []int{0, 1, 2})
 	kept := all.beyond(low)
 	assert.Equal(t, int64(5000-screen.pilot), total(rows))
 	uniform := scenario.Plan.Variables()[2].Dist
@@ -38,7 +38,7 @@ func TestScreenDrawsItsRowsAgain(t *testing.T) {
 		}
 	}
 	assert.Len(t, kept.value, above)
-	z, y := screen.first(0)
+	z, y := screen.first()
 	for r := range y {
 		assert.InDelta(t, z[0][r]+alpha*z[1][r]+beta*uniform.Quantile(dist.NormalCDF(z[2][r])), y[r], 1e-12, "the same")
 	}

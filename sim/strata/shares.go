@@ -21,6 +21,7 @@ type Share struct {
 // the run.
 func Shares(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) ([]Share, error) {
 	var unknown []int
+	scenario = scenario.Only(q.Output)
 	for i, v := range scenario.Plan.Variables() {
 		if v.Knowledge {
 			unknown = append(unknown, i)

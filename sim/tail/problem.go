@@ -45,6 +45,11 @@ func NewState(scenario sim.Scenario, events ...sim.Requirement) (*State, error) 
 	if len(scenario.Plan.Variables()) == 0 {
 		return nil, sim.ErrNoRandomInput
 	}
+	var outputs []string
+	for _, e := range events {
+		outputs = append(outputs, e.Output)
+	}
+	scenario = scenario.Only(outputs...)
 	plan, err := scenario.Plan.Regrouped(1)
 	if err != nil {
 		return nil, err

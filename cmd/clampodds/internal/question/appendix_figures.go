@@ -164,6 +164,9 @@ var sinks = map[string]figure.Sink{
 }
 
 func (a *Appendix) heatSplit() *reports.Figure {
+	if a.Study.Chassis != nil {
+		return nil // the study of a card shows its own
+	}
 	millimetres := func(key string) float64 { return 1e3 * a.Study.At(key, 0).Nominal }
 	split := figure.HeatSplit{
 		ClampWidth: millimetres("clamp.width"), ClampHeight: millimetres("clamp.height"), FlangeThickness: millimetres("flange.thickness"),

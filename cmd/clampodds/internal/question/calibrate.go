@@ -2,6 +2,7 @@ package question
 
 import (
 	"context"
+	"errors"
 
 	"clampodds/cmd/clampodds/internal/rig"
 	"clampodds/cmd/clampodds/internal/study"
@@ -30,6 +31,9 @@ type Calibrated struct {
 
 // Ask reads the table and solves. Output is where the fragment in the result is to be written; empty: beside the study.
 func (c Calibrate) Ask(ctx context.Context, read *study.Study, m Sampling, data string, text []byte, output string, progress Progress) (*Calibrated, error) {
+	if read.Chassis != nil {
+		return nil, errors.New("a rig holds a card: calibrate its own study, the chassis then reads what was learnt from that")
+	}
 	read = read.Averaged() // each card by itself
 	table, err := rig.Read(data, text, c.Options)
 	if err != nil {

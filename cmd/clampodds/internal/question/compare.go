@@ -84,7 +84,7 @@ func (c *Comparison) Ranked(ctx context.Context) (reports.Compare, error) {
 	}
 	r := reports.Compare{
 		Schema: reports.CompareSchema, Provenance: DecidedRun(c.Studies[0], found.Run), Verdict: "yes",
-		By: fmt.Sprintf("%s above %s", reports.Label(by.Output), by.Format(by.Max)), Warnings: found.Run.Warnings,
+		By: fmt.Sprintf("%s above %s", reports.Label(by.Output), by.Format(by.Max)), Requirement: by.Name, Warnings: found.Run.Warnings,
 	}
 	for i, s := range c.Studies {
 		r.Designs = append(r.Designs, design(s, i, by, found))
@@ -168,6 +168,9 @@ func other(s *study.Study, by *study.Limit, o decide.StepChange) reports.Compare
 
 // Comparable refuses studies that ask for different things.
 func Comparable(first, other *study.Study) error {
+	if (first.Chassis == nil) != (other.Chassis == nil) {
+		return fmt.Errorf("%s and %s: one is the study of a chassis with its slots, the other of a card", first.Name, other.Name)
+	}
 	if a, b := first.Run.CardsPerChassis, other.Run.CardsPerChassis; a != b {
 		return fmt.Errorf("%s has %d cards in a chassis and %s %d: they cannot share draws", first.Name, a, other.Name, b)
 	}

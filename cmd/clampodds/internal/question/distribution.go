@@ -12,11 +12,16 @@ import (
 	"clampodds/sim"
 )
 
-// firstTemperature is the study's first temperature limit; nil without one.
+// firstTemperature is the study's first temperature limit, of a chassis that of the last slot, where the
+// coolant is warmest; nil without one.
 func firstTemperature(s *study.Study) *study.Limit {
+	last := ""
+	if s.Chassis != nil {
+		last = s.Chassis.Slots[len(s.Chassis.Slots)-1].Name + "/"
+	}
 	for i := range s.Limits {
-		if s.Limits[i].Quantity == units.Temperature {
-			return &s.Limits[i]
+		if l := &s.Limits[i]; l.Quantity == units.Temperature && strings.HasPrefix(l.Name, last) {
+			return l
 		}
 	}
 	return nil
@@ -26,6 +31,9 @@ func firstTemperature(s *study.Study) *study.Limit {
 func mainOutput(s *study.Study) string {
 	if l := firstTemperature(s); l != nil {
 		return l.Output
+	}
+	if s.Chassis != nil {
+		return s.Chassis.Slots[len(s.Chassis.Slots)-1].Name + "/edge.spot"
 	}
 	return "edge.spot"
 }

@@ -2,6 +2,7 @@ package question
 
 import (
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/joint/card"
 	"clampodds/reports"
 	"clampodds/sim"
 )
@@ -14,9 +15,11 @@ type DrawnAs struct {
 	Schema     string             `json:"schema"`
 	Provenance reports.Provenance `json:"provenance"`
 	// CardsPerChassis cards in a row share a chassis.
-	CardsPerChassis int           `json:"cards_per_chassis"`
-	Layout          DrawnLayout   `json:"layout"`
-	Columns         []DrawnColumn `json:"columns"`
+	CardsPerChassis int `json:"cards_per_chassis"`
+	// Layout is that of the card; Slots those of the slots of a chassis, whose columns begin with its name.
+	Layout  *DrawnLayout  `json:"layout,omitempty"`
+	Slots   []DrawnSlot   `json:"slots,omitempty"`
+	Columns []DrawnColumn `json:"columns"`
 	// Constants are the inputs that are the same for all cards.
 	Constants []DrawnConstant `json:"constants"`
 	Limits    []DrawnLimit    `json:"limits"`
@@ -30,6 +33,13 @@ type DrawnLayout struct {
 	Thread     string   `json:"thread"`
 	Gas        string   `json:"gas"`
 	Components []string `json:"components"`
+}
+
+// DrawnSlot is a slot of a chassis with its card.
+type DrawnSlot struct {
+	Name string `json:"name"`
+	Card string `json:"card"`
+	DrawnLayout
 }
 
 // What a column is of.
@@ -65,11 +75,22 @@ type DrawnLimit struct {
 
 // Drawn describes the draws of a run of a study.
 func Drawn(s *study.Study, run *sim.Run) DrawnAs {
-	one, l := run.Scenarios[0], s.Layout
+	one := run.Scenarios[0]
 	d := DrawnAs{
 		Schema: DrawnSchema, Provenance: Provenance(s), CardsPerChassis: one.Plan.RowsPerGroup(),
-		Layout:  DrawnLayout{l.Family.String(), l.Anchor.String(), l.Pieces, l.Thread.Designation, l.Gas.String(), l.Components},
 		Columns: []DrawnColumn{{Name: "card", Of: DrawnCard, Unit: "1"}, {Name: "chassis", Of: DrawnCard, Unit: "1"}},
+	}
+	layout := func(l *card.Layout) DrawnLayout {
+		return DrawnLayout{l.Family.String(), l.Anchor.String(), l.Pieces, l.Thread.Designation, l.Gas.String(), l.Components}
+	}
+	if s.Chassis == nil {
+		l := layout(&s.Layout)
+		d.Layout = &l
+	} else {
+		for i := range s.Chassis.Slots {
+			slot := &s.Chassis.Slots[i]
+			d.Slots = append(d.Slots, DrawnSlot{slot.Name, slot.Card, layout(&slot.Layout)})
+		}
 	}
 	d.Provenance.Seed, d.Provenance.Samples, d.Provenance.Plan, d.Provenance.Confidence = run.Seed, run.Samples, run.Sampler.Name(), run.Confidence
 	for _, v := range one.Plan.Variables() {

@@ -47,6 +47,11 @@ func Inputs(s *study.Study) reports.Inputs {
 			Target: given(l.Target), Source: l.Source, File: l.File, Line: l.Line,
 		})
 	}
+	if s.Chassis != nil {
+		for i, slot := range s.Chassis.Slots {
+			r.Slots = append(r.Slots, reports.InputSlot{Name: slot.Name, Card: slot.Card, Title: slot.Title, Heat: s.SlotHeat(i)})
+		}
+	}
 	if s.ConditionName == "" { // they change the study as written
 		for i := range s.Conditions {
 			r.Conditions = append(r.Conditions, newInputCondition(s, &s.Conditions[i]))

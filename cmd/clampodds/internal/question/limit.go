@@ -13,10 +13,31 @@ import (
 // rareEvents are the events that make up exceeding a limit, each smooth by
 // itself: the edges one by one, because the hotter of two has a kink where
 // symmetric inputs lie, and each way not to be clamped apart from the temperature,
-// which it leaves without a value.
-func rareEvents(l *study.Limit) []sim.Requirement {
+// which it leaves without a value. Those of any card of a chassis are those of the slots, one by one.
+func rareEvents(s *study.Study, l *study.Limit) (events []sim.Requirement) {
+	slot, output, of := strings.Cut(l.Output, "/")
+	switch {
+	case !of:
+		return eventsOf(l, "")
+	case slot != study.AnyCard:
+		own := *l
+		own.Output = output
+		return eventsOf(&own, slot+"/")
+	}
+	for i := range s.Limits {
+		own := s.Limits[i]
+		if in, same := strings.CutSuffix(own.Output, "/"+output); same && in != slot {
+			own.Output, own.Max = output, own.Max+l.Max
+			events = append(events, eventsOf(&own, in+"/")...)
+		}
+	}
+	return events
+}
+
+// eventsOf are those of one card, whose outputs begin with a slot.
+func eventsOf(l *study.Limit, slot string) []sim.Requirement {
 	above := func(output string) sim.Requirement {
-		return sim.Requirement{Name: output, Output: output, Limit: l.Max}
+		return sim.Requirement{Name: slot + output, Output: slot + output, Limit: l.Max}
 	}
 	events := []sim.Requirement{above(l.Output)}
 	switch l.Output {
@@ -28,9 +49,9 @@ func rareEvents(l *study.Limit) []sim.Requirement {
 	if l.Quantity == units.Temperature || l.Output == "utilisation.holding" || strings.HasPrefix(l.Output, "resistance.") {
 		// First, because they depend on few inputs and leave evaluations to the rest.
 		events = append([]sim.Requirement{
-			{Name: "fit.insertion", Output: "fit.insertion", Below: true},
-			{Name: "fit.travel", Output: "fit.travel", Below: true},
-			{Name: "fit.preload", Output: "fit.preload", Below: true},
+			{Name: slot + "fit.insertion", Output: slot + "fit.insertion", Below: true},
+			{Name: slot + "fit.travel", Output: slot + "fit.travel", Below: true},
+			{Name: slot + "fit.preload", Output: slot + "fit.preload", Below: true},
 		}, events...)
 	}
 	return events
@@ -38,13 +59,10 @@ func rareEvents(l *study.Limit) []sim.Requirement {
 
 // wayLabel says in words where an event of rareEvents happens.
 func wayLabel(e sim.Requirement) string {
-	switch e.Output {
-	case "fit.insertion":
-		return reports.Label("event.no_entry")
-	case "fit.travel":
-		return reports.Label("event.no_travel")
-	case "fit.preload":
-		return reports.Label("event.unclamped")
+	for output, event := range map[string]string{"fit.insertion": "event.no_entry", "fit.travel": "event.no_travel", "fit.preload": "event.unclamped"} {
+		if slot, found := strings.CutSuffix(e.Output, output); found {
+			return reports.Label(slot + event)
+		}
 	}
 	return reports.Label(e.Output)
 }
@@ -54,19 +72,27 @@ func eventLabel(l *study.Limit, e sim.Requirement) string {
 	if e.Below {
 		return wayLabel(e)
 	}
-	return wayLabel(e) + " above " + l.Format(l.Max)
+	at := *l
+	at.Max = e.Limit // of any card: that of its own
+	if l.Quantity == units.TemperatureDifference && e.Limit != l.Max {
+		at.Quantity, at.Unit = units.Temperature, ""
+	}
+	return wayLabel(e) + " above " + at.Format(at.Max)
 }
 
-// Limit finds a limit of the study; an empty name is the first temperature's,
-// or the only one.
+// Limit finds a limit of the study; an empty name is the first temperature's, of a chassis that of any
+// card, or the only one.
 func Limit(s *study.Study, name string) (*study.Limit, error) {
+	if s.Chassis != nil && name == "" {
+		name = study.AnyCard + "/"
+	}
 	if l := firstTemperature(s); name == "" && l != nil {
 		return l, nil
 	}
 	var names []string
 	for i := range s.Limits {
 		l := &s.Limits[i]
-		if l.Name == name || name == "" && len(s.Limits) == 1 {
+		if l.Name == name || name == "" && len(s.Limits) == 1 || name == study.AnyCard+"/" && strings.HasPrefix(l.Name, name) {
 			return l, nil
 		}
 		names = append(names, l.Name)
@@ -101,6 +127,6 @@ func Events(s *study.Study) func(sim.Requirement) []sim.Requirement {
 		}
 		moved := *l
 		moved.Max = q.Limit
-		return rareEvents(&moved)
+		return rareEvents(s, &moved)
 	}
 }

@@ -117,6 +117,9 @@ var rigPlans sync.Map
 
 // plannedRig is what a rig test tells of the contact factor; ok is false where none can be planned for the study.
 func plannedRig(ctx context.Context, run sim.Run, s *study.Study) (rig.Planned, bool) {
+	if s.Chassis != nil {
+		return rig.Planned{}, false // a rig holds a card: its own study says how many
+	}
 	if plan, found := rigPlans.Load(s.Digest); found {
 		return plan.(rig.Planned), plan != rig.Planned{}
 	}

@@ -10,6 +10,7 @@ import (
 	"clampodds/joint/force"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 )
 
 // Nominal evaluates a study at the nominal values of its inputs and says
@@ -19,11 +20,19 @@ func Nominal(s *study.Study) (reports.Nominal, sim.Verdict, error) {
 	if err != nil {
 		return reports.Nominal{}, sim.NoTarget, err
 	}
-	trace := model.Trace(nominalColumns(s))
-	n := reports.Nominal{
-		Schema: reports.NominalSchema, Provenance: Provenance(s), NotClamped: notClamped(s, trace),
-		Nodes: nodes(s, trace), Joint: joint(s, trace), Balance: balance(s, trace), Paths: paths(trace),
+	n := reports.Nominal{Schema: reports.NominalSchema, Provenance: Provenance(s)}
+	if s.Chassis != nil {
+		trace := ofSlots(model, nominalColumns(s))
+		for _, o := range trace.Outputs {
+			if ofChassis(o.Name) != "" || o.Name == "chassis/heat" {
+				n.Outputs = append(n.Outputs, value(s, reports.Label(o.Name), o.Unit, o.Value))
+			}
+		}
+		verdict := holdLimits(s, trace, &n)
+		return n, verdict, nil
 	}
+	trace := model.Trace(nominalColumns(s))
+	n.NotClamped, n.Nodes, n.Joint, n.Balance, n.Paths = notClamped(s, trace), nodes(s, trace), joint(s, trace), balance(s, trace), paths(trace)
 	for _, v := range trace.Inputs {
 		name := v.Key
 		if v.Instance != "" {
@@ -42,15 +51,35 @@ func Nominal(s *study.Study) (reports.Nominal, sim.Verdict, error) {
 	for _, l := range trace.Links {
 		n.Links = append(n.Links, reports.NominalLink{From: l.From, To: l.To, Conductance: l.Conductance, Heat: l.Heat})
 	}
+	verdict := holdLimits(s, trace, &n)
+	return n, verdict, nil
+}
+
+// holdLimits holds every limit against the nominal values.
+func holdLimits(s *study.Study, t card.Trace, n *reports.Nominal) sim.Verdict {
 	verdict := sim.Met
 	for i := range s.Limits {
-		limit := nominalLimit(&s.Limits[i], trace)
+		limit := nominalLimit(&s.Limits[i], t)
 		if limit.Verdict != "kept" {
 			verdict = sim.NotMet
 		}
 		n.Limits = append(n.Limits, limit)
 	}
-	return n, verdict, nil
+	return verdict
+}
+
+// ofSlots has the outputs of a chassis: what happens inside a card is shown by the study of the card.
+func ofSlots(model *study.Model, x []float64) card.Trace {
+	in, out := batch.Columns(len(x), 1), batch.Columns(len(model.Outputs()), 1)
+	for i := range x {
+		in[i][0] = x[i]
+	}
+	model.Evaluate(in, out)
+	t := card.Trace{Edges: [2]card.EdgeTrace{{Fit: force.Seated}, {Fit: force.Seated}}}
+	for i, o := range model.Outputs() {
+		t.Outputs = append(t.Outputs, card.OutputValue{Output: o, Value: out[i][0]})
+	}
+	return t
 }
 
 // nominalColumns are the model's input columns with every variable at its

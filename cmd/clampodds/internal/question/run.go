@@ -81,6 +81,9 @@ func Run(s *study.Study, found *sim.Result) reports.Run {
 	}
 	for _, q := range one.Quantities {
 		kind, _, _ := strings.Cut(q.Output.Name, ".")
+		if s.Chassis != nil {
+			kind = ofChassis(q.Output.Name)
+		}
 		switch kind {
 		case "edge", "component":
 			r.Temperatures = append(r.Temperatures, quantity(s, q, fullPercentiles))
@@ -95,14 +98,30 @@ func Run(s *study.Study, found *sim.Result) reports.Run {
 		}
 	}
 	for _, e := range one.Events {
-		shown := reports.Event{Name: e.Name, Label: reports.Label(e.Name), PerCard: e.PerRow(), PerChassis: e.PerGroup()}
-		if misfits[e.Name] {
+		name, ofAny := strings.CutPrefix(e.Name, study.AnyCard+"/")
+		if s.Chassis != nil && !ofAny {
+			continue
+		}
+		shown := reports.Event{Name: name, Label: reports.Label(name), PerCard: e.PerRow(), PerChassis: e.PerGroup()}
+		if misfits[name] {
 			r.Misfits = append(r.Misfits, shown)
 		} else {
 			r.RangeOfUse = append(r.RangeOfUse, shown)
 		}
 	}
 	return r
+}
+
+// ofChassis is the kind of an output of a chassis that is shown: temperatures.
+func ofChassis(output string) string {
+	slot, name, _ := strings.Cut(output, "/")
+	switch {
+	case slot == study.AnyCard:
+		return ""
+	case output == "chassis/rise", name == "wall.temperature", name == "edge.spot", strings.HasPrefix(name, "component."):
+		return "edge"
+	}
+	return ""
 }
 
 // misfits are the outcomes of a card that is not clamped as it should be; the

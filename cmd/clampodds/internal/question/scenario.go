@@ -19,6 +19,15 @@ func (p physics) Outputs() []sim.Output {
 	return outputs
 }
 
+// Only implements sim.Partial.
+func (p physics) Only(outputs ...string) (sim.Model, []int) {
+	one, columns := p.Model.Only(outputs...)
+	if one == nil {
+		return nil, nil
+	}
+	return physics{one}, columns
+}
+
 // AsDrawn are the values of the input columns as the cards have them.
 func AsDrawn(m sim.Model, x [][]float64) [][]float64 {
 	if p, ok := m.(physics); ok {

@@ -62,7 +62,7 @@ func (q Exceedance) State(s *study.Study) (*study.Limit, *tail.State, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	state, err := tail.NewState(one, rareEvents(limit)...)
+	state, err := tail.NewState(one, rareEvents(s, limit)...)
 	if err != nil {
 		return nil, nil, err
 	}

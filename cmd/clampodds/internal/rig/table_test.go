@@ -162,7 +162,7 @@ func TestRowsShareWhatTheyShould(t *testing.T) {
 		shared[v.Name] = v.Sharing
 	}
 	assert.NotContains(t, shared, "contact.factor")
-	assert.Equal(t, calibrate.Common, shared["friction.ramp"])
+	assert.Equal(t, calibrate.PerLot, shared["friction.ramp"], "all rows are of one lot here, and share it")
 	assert.Equal(t, calibrate.Common, shared["clamp.hardness"])
 	assert.Equal(t, calibrate.PerSetup, shared["screw.torque/left"])
 	assert.Equal(t, calibrate.PerUnit, shared["slot.width/left"])

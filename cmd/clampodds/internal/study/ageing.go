@@ -122,7 +122,11 @@ func (s *sources) condition(c Condition) (*Study, Problems) {
 		return derived, problems
 	}
 	for _, d := range c.drifts {
-		for _, in := range derived.Edges(d.key) {
+		for i := range derived.Inputs {
+			in := &derived.Inputs[i]
+			if in.Parameter.Key != d.key {
+				continue
+			}
 			if in.Nominal == 0 && in.Dist == nil && d.shift == 0 {
 				problems = append(problems, c.list.problem(d.path, nil, in.Key+" is 0 and grows to nothing", "give it, or replace it in the condition"))
 			}

@@ -28,6 +28,8 @@ func (s *sources) collect(doc *document) {
 		case "extends": // read already
 		case "component":
 			s.collectComponents(&c, value)
+		case "chassis":
+			s.collectChassis(&c, value)
 		case limitsTable:
 			s.collectLimits(&c, "", value)
 		case "correlation", "condition", "cost", "option":

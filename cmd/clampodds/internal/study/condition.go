@@ -88,15 +88,21 @@ func (r *reader) replace(e entry, part string, value any, c *Condition) {
 		r.refuse(e, part, value, "a condition replaces inputs", `for instance replace = { "wall.temperature" = "55 degC" }`)
 		return
 	}
-	known := inputKeys(r.components)
-	known["gas.kind"] = true
+	known := r.withSlots(conditionable)
 	c.entries = r.replacements(e, part, table, known, "the condition")
 	c.Replaced = keysOf(c.entries)
 }
 
+// conditionable are the keys that a condition may replace.
+func conditionable(components []string) map[string]bool {
+	keys := inputKeys(components)
+	keys["gas.kind"] = true
+	return keys
+}
+
 // replacements reads a table of keys with what stands in their place.
 func (r *reader) replacements(e entry, part string, table map[string]any, known map[string]bool, who string) (list []entry) {
-	within := sources{opened: r.opened, entries: map[string]entry{}, components: r.components}
+	within := sources{opened: r.opened, entries: map[string]entry{}, components: r.components, slots: r.slots}
 	collect := collector{doc: e.doc, known: known, problem: r.problem, add: func(replaced entry) {
 		if clash, clashes := within.lay(replaced); clashes {
 			r.problem(replaced.problem("", replaced.value, who+" replaces the input for both edges together and for one apart, in line "+strconv.Itoa(clash.line("")), ""))

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"clampodds/cmd/clampodds/internal/units"
-	"clampodds/joint/card"
 	"clampodds/sim"
 )
 
@@ -94,13 +93,13 @@ func mismatch(a, b *Input) string {
 }
 
 // pairs are the correlations variable by variable: those of the same edge or
-// face. Faces that only one of the inputs has stay uncorrelated.
-func (s *Study) pairs(b *card.Binding) []sim.Correlation {
+// face, in the same slot. Faces that only one of the inputs has stay uncorrelated.
+func (s *Study) pairs(seats []seat) []sim.Correlation {
 	var list []sim.Correlation
 	for _, c := range s.Correlations {
 		first, second := s.Input(c.A), s.Input(c.B)
-		others := second.draws(b)
-		for _, name := range first.draws(b) {
+		others := second.draws(seats)
+		for _, name := range first.draws(seats) {
 			other := second.drawn() + name[len(first.drawn()):]
 			if slices.Contains(others, other) {
 				list = append(list, sim.Correlation{A: name, B: other, Rank: c.Rank})

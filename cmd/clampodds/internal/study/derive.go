@@ -42,6 +42,8 @@ func (s *Study) WithTorque(nominal float64) (*Study, error) {
 func (s *Study) WithInput(in Input) *Study {
 	derived := *s
 	derived.Inputs = slices.Clone(s.Inputs)
-	*derived.Input(in.Key) = in
+	own := derived.Input(in.Key)
+	in.slots = own.slots
+	*own = in
 	return &derived
 }

@@ -5,6 +5,9 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+
+	"clampodds/joint/card"
+	"clampodds/joint/force"
 )
 
 // DifferenceKind says what of two studies differs.
@@ -108,25 +111,50 @@ func (in *Input) InWords() string {
 
 // structureDifferences compares the layouts.
 func structureDifferences(before, after *Study) (list []Difference) {
-	a, b := &before.Layout, &after.Layout
+	if before.Chassis == nil || after.Chassis == nil {
+		return layoutDifferences("", &before.Layout, &after.Layout)
+	}
+	a, b := before.Chassis.Slots, after.Chassis.Slots
+	if x, y := slotsInWords(a), slotsInWords(b); x != y {
+		return []Difference{{StructureDiffers, slotList, "slots in the order of the coolant", x, y}}
+	}
+	for i := range a {
+		for _, d := range layoutDifferences(a[i].Of+".", &a[i].Layout, &b[i].Layout) {
+			if !slices.Contains(list, d) {
+				list = append(list, d)
+			}
+		}
+	}
+	return list
+}
+
+func slotsInWords(slots []Slot) string {
+	var names []string
+	for _, slot := range slots {
+		names = append(names, slot.Name)
+	}
+	return strings.Join(names, ", ")
+}
+
+// layoutDifferences compares those of two cards; their keys begin with slot.
+func layoutDifferences(slot string, a, b *card.Layout) (list []Difference) {
 	for _, d := range []Difference{
 		{Key: "clamp.family", Meaning: "kind of clamp", Before: a.Family.String(), After: b.Family.String()},
 		{Key: "clamp.anchor", Meaning: "where the train is held", Before: a.Anchor.String(), After: b.Anchor.String()},
 		{Key: "clamp.pieces", Meaning: "wedge pieces of a train", Before: fmt.Sprint(a.Pieces), After: fmt.Sprint(b.Pieces)},
-		{Key: "screw.thread", Meaning: "thread of the screw", Before: threadInWords(before), After: threadInWords(after)},
+		{Key: "screw.thread", Meaning: "thread of the screw", Before: threadInWords(&a.Thread), After: threadInWords(&b.Thread)},
 		{Key: "gas.kind", Meaning: "gas in the gaps", Before: a.Gas.String(), After: b.Gas.String()},
 		{Key: "component", Meaning: "components on the card", Before: listInWords(a.Components), After: listInWords(b.Components)},
 	} {
 		if d.Before != d.After {
-			d.Kind = StructureDiffers
+			d.Kind, d.Key = StructureDiffers, slot+d.Key
 			list = append(list, d)
 		}
 	}
 	return list
 }
 
-func threadInWords(s *Study) string {
-	t := &s.Layout.Thread
+func threadInWords(t *force.Thread) string {
 	return strings.TrimSpace(fmt.Sprintf("%s pitch %.4g mm, pitch diameter %.4g mm, stress area %.4g mm2",
 		t.Designation, 1e3*t.Pitch, 1e3*t.PitchDiameter, 1e6*t.StressArea))
 }
@@ -223,9 +251,9 @@ func (s *Study) withStructure(other *Study) *Study {
 	for i := range derived.Inputs {
 		in := &derived.Inputs[i]
 		if own := s.Input(in.Key); own != nil && own.Level <= finest(in.Parameter.Scope) {
-			parameter := in.Parameter
+			parameter, slots := in.Parameter, in.slots
 			*in = *own
-			in.Parameter = parameter
+			in.Parameter, in.slots = parameter, slots
 		}
 	}
 	derived.Correlations = nil

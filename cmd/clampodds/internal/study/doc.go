@@ -29,6 +29,8 @@
 //	           screw, stripping, bearing, holding; resistance.left, force.axial.left,
 //	           force.face.left and the right ones: each a value, or
 //	           { max, target, source }; target is the accepted probability
+//	[chassis]  of a chassis with [[chassis.slot]]: capacity_rate of the coolant, wall_resistance;
+//	           any = { spot = 0.01 }: the probability that is accepted for any card of a chassis
 //	[change]   margin: change of a probability that is still safe
 //	[torque]   resolution, scatter = "fraction" or "absolute"; what a recommendation
 //	           keeps to: least and most, the torques that the clamp maker allows;
@@ -45,6 +47,9 @@
 // film", "electroless nickel", "tin", "silver"; "bare" is none. The hardness of the body
 // is that of the metal under the coat, and the film of a face is what fills the gap.
 //
+//	[[chassis.slot]] card = "card.toml" (its study), name (that of the file), count (1),
+//	                 replace = { "card.power" = "60 W" }: inputs and limits of this slot's
+//	                 card; in the order in which the coolant passes them
 //	[[component]]    name, power, resistance, limit (as in [limits])
 //	[[correlation]]  between = [key, key], rank (Spearman), source;
 //	                 repair_correlations = true, at the top, replaces
@@ -75,6 +80,14 @@
 // face.direct.profile = { file, unit, height_unit, decimal_comma }, a CSV file with
 // columns x along, y across and z, the heights of both bodies together. An extending study
 // may change from one to the other.
+//
+// # Chassis
+//
+// A study with [[chassis.slot]] is one of a chassis. Keys of a card in its own file stand in
+// place of what the card studies say. What these state alike is one input, and a draw per
+// design, lot or chassis one for all slots; an input that not all slots have begins with
+// the names of those that do, "control+spare.card.power". So do keys in a condition and an option.
+// The wall's temperature is one draw for all; how it warms is said at chassisModel.
 //
 // # Inputs
 //

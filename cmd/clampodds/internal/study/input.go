@@ -55,10 +55,12 @@ type Input struct {
 	// takes it to be as stated all the same.
 	Knowledge, Assumed bool
 
-	side string      // of sides, empty for both together
-	data *dataColumn // of measured readings
-	open *leftOpen   // what few readings leave open; Dist is then as if they left nothing
-	lot  *lotPart    // what units of a lot share; Dist is then that within a lot
+	side  string      // of sides, empty for both together
+	own   string      // the key that the cards of a chassis know it by
+	slots []int       // of a chassis that have it, by number; nil for all, and for a card
+	data  *dataColumn // of measured readings
+	open  *leftOpen   // what few readings leave open; Dist is then as if they left nothing
+	lot   *lotPart    // what units of a lot share; Dist is then that within a lot
 }
 
 // Quantity is the quantity of the input, for units.Format.
@@ -79,12 +81,7 @@ func (r *reader) inputs(l *card.Layout) []Input {
 			list = append(list, in)
 		}
 	}
-	for i := range list {
-		list = append(list, list[i].levelOfLot()...)
-	}
-	for i := range list {
-		list = append(list, list[i].leftOpen()...)
-	}
+	list = withParts(list)
 	r.otherFamily(l)
 	return list
 }

@@ -18,7 +18,7 @@ type Key struct {
 // Keys lists all keys: inputs, plain keys, limits, components and the lists.
 func Keys() []Key {
 	var list []Key
-	for _, p := range allParameters() {
+	for _, p := range slices.Concat(allParameters(), chassisTable) {
 		list = append(list, Key{p.Key, units.Example(units.Quantity(p.Unit)), p.Meaning})
 	}
 	for _, key := range slices.Concat(plainKeys, pieceFlatness) {
@@ -32,7 +32,7 @@ func Keys() []Key {
 	for _, key := range componentKeys {
 		list = append(list, Key{Key: "[[component]] " + key})
 	}
-	for _, key := range []string{"extends", "[[condition]]", "[[correlation]]", "[[cost]]", "[[option]]"} {
+	for _, key := range []string{"extends", "[[chassis.slot]]", "[[condition]]", "[[correlation]]", "[[cost]]", "[[option]]"} {
 		list = append(list, Key{Key: key})
 	}
 	slices.SortStableFunc(list, func(a, b Key) int {

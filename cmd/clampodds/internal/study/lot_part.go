@@ -103,6 +103,17 @@ func (in *Input) levelOfLot() []Input {
 	return []Input{level}
 }
 
+// withParts adds the inputs that stand for the levels of lots, and for what readings leave open, lots among them.
+func withParts(list []Input) []Input {
+	for i := range list {
+		list = append(list, list[i].levelOfLot()...)
+	}
+	for i := range list {
+		list = append(list, list[i].leftOpen()...)
+	}
+	return list
+}
+
 var standardNormal = func() dist.Distribution {
 	d, err := dist.NewNormal(0, 1)
 	if err != nil {

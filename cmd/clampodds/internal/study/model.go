@@ -9,42 +9,103 @@ import (
 	"clampodds/sim"
 )
 
-// Model is the model of a study's cards. Its columns are the study's variables.
+// Model is the model of a study's card, or of a chassis of cards. Its columns are the study's
+// variables.
 type Model struct {
-	*card.Model
-	open    []openColumn
-	lots    []lotColumn
-	scratch sync.Pool // of *openScratch
+	*card.Model // nil for a chassis
+	chassis     *chassisModel
+	open        []openColumn
+	lots        []lotColumn
+	scratch     sync.Pool // of *openScratch
 }
 
 // Model returns the model of the study's cards. Its columns are the variables of
 // Variables, in that order.
 func (s *Study) Model() (*Model, error) {
-	b := s.binding()
 	columns := map[string]int{}
 	variables, _ := s.Variables()
 	for i, v := range variables {
 		columns[v.Name] = i
 	}
+	m := &Model{open: s.openColumns(variables), lots: s.lotColumns(variables)}
+	m.scratch.New = func() any { return new(openScratch) }
+	var err error
+	if s.Chassis != nil {
+		m.chassis, err = s.newChassisModel(columns)
+		return m, err
+	}
+	one := s.seats()[0]
+	err = s.bind(columns, 0, one, func(_ *Input, _ card.Instance, source card.Source) card.Source { return source })
+	if err == nil {
+		m.Model, err = card.New(one.Binding)
+	}
+	return m, err
+}
+
+// bind gives the instances of a card's inputs their sources, as through changes them.
+func (s *Study) bind(columns map[string]int, number int, to seat, through func(*Input, card.Instance, card.Source) card.Source) error {
 	for i := range s.Inputs {
 		in := &s.Inputs[i]
-		for _, at := range in.instances(b) {
-			source := card.Constant(in.Nominal)
-			if in.Dist != nil {
-				source = card.FromColumn(columns[in.drawAt(at)])
-			}
-			if err := b.Set(in.Parameter.Key, at.Edge, at.Face, source); err != nil {
-				return nil, err
+		if !in.in(number) {
+			continue
+		}
+		for _, at := range in.instances(to.Binding) {
+			source := through(in, at, in.source(columns, to.slot, at))
+			if err := to.Set(in.Parameter.Key, at.Edge, at.Face, source); err != nil {
+				return err
 			}
 		}
 	}
-	model, err := card.New(b)
-	if err != nil {
-		return nil, err
+	return nil
+}
+
+// source is where an instance in a slot takes its value from.
+func (in *Input) source(columns map[string]int, slot string, at card.Instance) card.Source {
+	if in.Dist == nil {
+		return card.Constant(in.Nominal)
 	}
-	m := &Model{Model: model, open: s.openColumns(variables), lots: s.lotColumns(variables)}
-	m.scratch.New = func() any { return new(openScratch) }
-	return m, nil
+	return card.FromColumn(columns[in.drawAt(slot, at)])
+}
+
+// Outputs are those of card.Model, or of a chassis.
+func (m *Model) Outputs() []card.Output {
+	if m.chassis != nil {
+		return m.chassis.outputs
+	}
+	return m.Model.Outputs()
+}
+
+// Only is the model of one slot of a chassis, with the columns of variables that it reads; nil
+// where the outputs are not all of one, or there is but a card.
+func (m *Model) Only(outputs ...string) (*Model, []int) {
+	if m.chassis == nil {
+		return nil, nil
+	}
+	slot, reads := m.chassis.ofSlot(outputs)
+	if slot == nil {
+		return nil, nil
+	}
+	one := &Model{chassis: slot}
+	one.scratch.New = m.scratch.New
+	for _, l := range m.lots {
+		if slices.Contains(reads, l.column) {
+			one.lots, reads = append(one.lots, l), append(reads, l.level)
+		}
+	}
+	for _, o := range m.open {
+		if slices.Contains(reads, o.column) {
+			one.open, reads = append(one.open, o), append(reads, o.mean, o.spread)
+		}
+	}
+	return one, reads
+}
+
+func (m *Model) evaluate(x, y [][]float64) {
+	if m.chassis != nil {
+		m.chassis.Evaluate(x, y)
+		return
+	}
+	m.Model.Evaluate(x, y)
 }
 
 // openColumn is a column whose values depend on what is left open, with the columns
@@ -92,12 +153,12 @@ func (m *Model) asDrawn() bool { return len(m.open)+len(m.lots) == 0 }
 // Evaluate is that of card.Model on the values as they are under what is left open and in their lots.
 func (m *Model) Evaluate(x, y [][]float64) {
 	if m.asDrawn() {
-		m.Model.Evaluate(x, y)
+		m.evaluate(x, y)
 		return
 	}
 	s := m.scratch.Get().(*openScratch)
 	defer m.scratch.Put(s)
-	m.Model.Evaluate(m.given(x, s), y)
+	m.evaluate(m.given(x, s), y)
 }
 
 // Values are the values of the columns x as the cards have them: those that depend

@@ -77,7 +77,7 @@ func (r *reader) choices(e entry, part string, value any) []Choice {
 		c.Cost = r.costAt(e, at, table)
 		switch replaced, isTable := table["replace"].(map[string]any); {
 		case isTable:
-			c.entries = r.replacements(e, at+".replace", replaced, designKeys(r.components), "the choice")
+			c.entries = r.replacements(e, at+".replace", replaced, r.withSlots(designKeys), "the choice")
 			c.Replaced = keysOf(c.entries)
 		case table["replace"] != nil:
 			r.refuse(e, at+".replace", table["replace"], "a choice replaces keys", `for instance replace = { "rail.finish" = "hard anodic film" }`)

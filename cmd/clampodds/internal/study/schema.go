@@ -28,6 +28,7 @@ var plainKeys = []string{
 	"gas.kind",
 	directProfile,
 	"change.margin",
+	chassisAny,
 	"torque.resolution", "torque.scatter", "torque.least", "torque.most", "torque.margin", "torque.largest_tolerance", "torque.tool_class",
 }
 
@@ -43,6 +44,9 @@ func knownKeys() map[string]bool {
 	}
 	for _, o := range limitOutputs {
 		known[join(limitsTable, o.name)] = true
+	}
+	for _, p := range chassisTable {
+		known[p.Key] = true
 	}
 	return known
 }

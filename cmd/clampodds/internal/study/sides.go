@@ -80,7 +80,7 @@ func (s *sources) lay(e entry) (clash entry, clashes bool) {
 }
 
 // known are the keys of inputs, with those of the components.
-func (s *sources) known() map[string]bool { return inputKeys(s.components) }
+func (s *sources) known() map[string]bool { return s.withSlots(inputKeys) }
 
 // inputOf reads an input: for both edges together, or for each apart.
 func (r *reader) inputOf(p card.Parameter, l *card.Layout) (list []Input) {
@@ -171,6 +171,11 @@ func (s *Study) Edges(key string) []*Input {
 			list = append(list, in)
 		}
 	}
+	for i := range s.Inputs { // of a chassis whose cards differ: the first card's
+		if in := &s.Inputs[i]; list == nil && s.Chassis != nil && in.Parameter.Key == key {
+			list = append(list, in)
+		}
+	}
 	return list
 }
 
@@ -186,6 +191,9 @@ func (s *Study) At(key string, edge int) *Input {
 // OnlyApart is the error for what needs one value for both edges and finds one for
 // each.
 func (s *Study) OnlyApart(key string) error {
+	if err := s.sameInAll(key); err != nil {
+		return err
+	}
 	if s.Input(key) == nil && len(s.Edges(key)) > 0 {
 		return fmt.Errorf("%s is given for left and right apart: here one value for both edges expected", key)
 	}

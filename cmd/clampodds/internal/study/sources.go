@@ -47,7 +47,8 @@ type sources struct {
 	*opened
 	name       string
 	entries    map[string]entry
-	components []string // in the order of their first appearance
+	components []string      // in the order of their first appearance
+	slots      []slotSources // of a chassis
 	problems   Problems
 	broken     bool // a file could not be read: what it says is unknown
 }
@@ -64,6 +65,7 @@ type opened struct {
 func readSources(name string, text []byte, open func(string) ([]byte, error)) *sources {
 	s := &sources{opened: &opened{open: open, data: map[string][]byte{}}, name: name, entries: map[string]entry{}}
 	s.read(name, text, nil)
+	s.readSlots()
 	return s
 }
 
@@ -134,6 +136,12 @@ func (s *sources) replaced(by []entry) *sources {
 	copied.entries = maps.Clone(s.entries)
 	for _, e := range by {
 		copied.lay(e)
+	}
+	copied.slots = slices.Clone(s.slots)
+	for i := range copied.slots {
+		slot := &copied.slots[i]
+		common, named := s.concerning(slot, by)
+		slot.sources = slot.replaced(append(common, named...))
 	}
 	return &copied
 }

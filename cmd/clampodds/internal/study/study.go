@@ -28,7 +28,9 @@ type Study struct {
 	Title, Project, Document, Revision, Author string
 
 	Run    Run
-	Layout card.Layout
+	Layout card.Layout // of a card
+	// Chassis is nil for the study of a card.
+	Chassis *Chassis
 	// Inputs are all inputs of the model in its own order, defaults included.
 	Inputs []Input
 	Limits []Limit
@@ -187,15 +189,13 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Title, s.Project, s.Document = r.text("title"), r.text("project"), r.text("document")
 	s.Revision, s.Author = r.text("revision"), r.text("author")
 	s.Run = r.run()
-	s.Layout = r.layout()
-	r.roughnessWord()
-	r.readMaterials()
-	r.readFinishes()
-	s.Inputs = r.inputs(&s.Layout)
-	s.Verdict = r.verdict(s.Inputs)
-	s.Limits = r.limits()
 	s.RepairCorrelations = r.boolean("repair_correlations")
-	s.Correlations = pairEdges(pairColumns(r.correlations(s.Inputs), s.Inputs), s.Inputs)
+	if src.slots != nil {
+		r.chassis(s)
+	} else {
+		r.card(s)
+	}
+	s.Verdict = r.verdict(s.Inputs)
 	if condition == "" { // else they are read already
 		s.Conditions = r.conditions()
 		s.Options = r.options()
@@ -203,12 +203,24 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Costs = r.costs(s.Inputs)
 	s.ChangeMargin = r.fraction("change.margin", 0, 1, 0)
 	s.Tool = r.tool()
-	r.judgeTogether(s)
 	if len(r.problems) == 0 && len(src.problems) == 0 {
 		r.wire(s)
 	}
 	s.Files, s.Digest, s.Warnings = src.files, src.digest(), r.warnings
 	return s, r.problems
+}
+
+// card reads what a study says of its card.
+func (r *reader) card(s *Study) {
+	r.onlyCard()
+	s.Layout = r.layout()
+	r.roughnessWord()
+	r.readMaterials()
+	r.readFinishes()
+	s.Inputs = r.inputs(&s.Layout)
+	s.Limits = r.limits()
+	s.Correlations = pairEdges(pairColumns(r.correlations(s.Inputs), s.Inputs), s.Inputs)
+	r.judgeTogether(s)
 }
 
 // wire tries whether model and plan can be made: what only they can judge.

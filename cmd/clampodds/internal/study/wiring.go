@@ -8,35 +8,73 @@ import (
 	"clampodds/sim"
 )
 
+// seat is a card with the binding of its inputs: the one of a card's study, or that of a slot.
+type seat struct {
+	slot string // its name; empty for a card's study
+	*card.Binding
+}
+
+// seats are fresh bindings of the layouts, which were checked when they were read.
+func (s *Study) seats() (list []seat) {
+	if s.Chassis == nil {
+		return []seat{{Binding: bindingOf(&s.Layout)}}
+	}
+	for i := range s.Chassis.Slots {
+		slot := &s.Chassis.Slots[i]
+		list = append(list, seat{slot.Name, bindingOf(&slot.Layout)})
+	}
+	return list
+}
+
+func bindingOf(l *card.Layout) *card.Binding {
+	b, err := card.NewBinding(l)
+	if err != nil {
+		panic("study: " + err.Error())
+	}
+	return b
+}
+
 // draws names the variables of an input: none for a constant, one when the draw
-// is shared, otherwise one for each edge or face.
-func (in *Input) draws(b *card.Binding) []string {
+// is shared, otherwise one for each slot, edge or face.
+func (in *Input) draws(seats []seat) []string {
 	if in.Dist == nil {
 		return nil
 	}
-	instances := in.instances(b)
-	if instances == nil {
-		return []string{in.Key} // no input of the model: what readings leave open
-	}
 	var names []string
-	for _, at := range instances {
-		if name := in.drawAt(at); !slices.Contains(names, name) {
-			names = append(names, name)
+	for i, at := range seats {
+		if !in.in(i) {
+			continue
 		}
+		for _, instance := range in.instances(at.Binding) {
+			if name := in.drawAt(at.slot, instance); !slices.Contains(names, name) {
+				names = append(names, name)
+			}
+		}
+	}
+	if names == nil {
+		return []string{in.Key} // no input of a card: of the chassis, or what readings leave open
 	}
 	return names
 }
 
-// drawAt names the variable that an instance takes its value from.
-func (in *Input) drawAt(at card.Instance) string {
-	return in.drawn() + in.place(at)
+// drawAt names the variable that an instance in a slot takes its value from.
+func (in *Input) drawAt(slot string, at card.Instance) string {
+	if in.perSlot() {
+		slot = "/" + slot
+	} else {
+		slot = ""
+	}
+	return in.drawn() + slot + in.place(at)
 }
 
 // drawn is the first part of the names of its variables: an edge draws the same
-// whether it is given apart or not.
+// whether it is given apart or not, a slot whether others have the same input or not.
 func (in *Input) drawn() string {
-	if in.Level >= sim.Edge {
+	switch {
+	case in.Level >= sim.Edge:
 		return in.Parameter.Key
+	case in.perSlot():
+		return in.own
 	}
 	return in.Key
 }
@@ -55,22 +93,23 @@ func (in *Input) place(at card.Instance) string {
 
 // Variables returns the random columns of the model's input, in the order Model
 // binds them, and the correlations between them. A variable is named for its
-// input; where edges or faces draw apart, an instance is added: "screw.torque/left".
+// input; where edges or faces draw apart, an instance is added: "screw.torque/left"; where the
+// slots of a chassis do, their names before it: "screw.torque/power.2/left".
 func (s *Study) Variables() ([]sim.Variable, []sim.Correlation) {
-	b := s.binding()
+	seats := s.seats()
 	var variables []sim.Variable
 	for _, in := range s.Inputs {
-		for _, name := range in.draws(b) {
+		for _, name := range in.draws(seats) {
 			variables = append(variables, sim.Variable{
 				Name: name, Input: in.Key, Level: in.Level, Dist: in.Dist, Knowledge: in.Knowledge && !in.Assumed,
 			})
 		}
 	}
-	return variables, s.pairs(b)
+	return variables, s.pairs(seats)
 }
 
 // Plan returns the random inputs with their correlations, repaired if the study
-// says so, for groups of the cards that share a chassis.
+// says so, for groups of the cards that share a chassis, or for whole chassis.
 func (s *Study) Plan() (*sim.Plan, error) {
 	plan, _, err := s.plan()
 	return plan, err
@@ -84,15 +123,10 @@ func (s *Study) plan() (plan *sim.Plan, moved float64, err error) {
 			return nil, 0, err
 		}
 	}
-	plan, err = sim.NewPlan(variables, correlations, s.Run.CardsPerChassis)
-	return plan, moved, err
-}
-
-// binding is a fresh binding of the layout, which was checked when it was read.
-func (s *Study) binding() *card.Binding {
-	b, err := card.NewBinding(&s.Layout)
-	if err != nil {
-		panic("study: " + err.Error())
+	cards := s.Run.CardsPerChassis
+	if s.Chassis != nil {
+		cards = 1 // a row is a chassis
 	}
-	return b
+	plan, err = sim.NewPlan(variables, correlations, cards)
+	return plan, moved, err
 }

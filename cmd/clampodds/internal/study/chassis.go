@@ -1,0 +1,315 @@
+package study
+
+import (
+	"fmt"
+	"maps"
+	"path"
+	"slices"
+	"strings"
+
+	"clampodds/joint/card"
+	"clampodds/sim"
+)
+
+// A study of a chassis has [[chassis.slot]] tables, in the order in which the coolant passes the
+// slots. Each names the study of a card, whose inputs and limits it takes; what that study
+// says of runs, verdicts, conditions, costs and options is not read. Keys of a card in the
+// chassis' own file stand in place of what all card studies say.
+
+// Chassis is what a study of a chassis has beside inputs and limits.
+type Chassis struct {
+	// Slots are in the order in which the coolant passes them.
+	Slots []Slot
+}
+
+// Slot is one place of a chassis with its card.
+type Slot struct {
+	// Name is that of its [[chassis.slot]], with a number where that stands for several.
+	Name string
+	// Of is the name of the [[chassis.slot]], which inputs of its slots alone begin with; Card is the
+	// file of the card's study.
+	Of, Card string
+	// Title is that of the card's study.
+	Title  string
+	Layout card.Layout
+
+	card int // the number of its [[chassis.slot]]
+}
+
+// slotList is the key of the slots, chassisAny that of the targets for a chassis.
+const (
+	slotList   = "chassis.slot"
+	chassisAny = "chassis.any"
+)
+
+var slotKeys = []string{"name", "card", "count", "replace"}
+
+// mostSlots bounds a chassis: racks have two dozen.
+const mostSlots = 64
+
+// slotSources are the sources of the cards of one [[chassis.slot]].
+type slotSources struct {
+	*sources
+	of    string
+	slots []string // names
+}
+
+// collectChassis takes the slots out of a [chassis] table.
+func (s *sources) collectChassis(c *collector, value any) {
+	table, isTable := value.(map[string]any)
+	if !isTable {
+		c.descend("chassis", "chassis", value)
+		return
+	}
+	rest := map[string]any{}
+	for key, value := range table {
+		if join("chassis", key) == slotList {
+			s.put(entry{slotList, value, c.doc, slotList})
+		} else {
+			rest[key] = value
+		}
+	}
+	c.table("chassis", "chassis", rest)
+}
+
+// readSlots reads the card studies of a chassis.
+func (s *sources) readSlots() {
+	e, ok := s.entries[slotList]
+	if !ok {
+		return
+	}
+	r := &reader{sources: s}
+	cards := map[string]*sources{}
+	for i, table := range elements(e, e.value, r.problem) {
+		if len(s.slots) > mostSlots {
+			break // refused below
+		}
+		if slot, ok := r.slot(e, fmt.Sprintf("[%d]", i), table, cards); ok {
+			s.slots = append(s.slots, slot)
+		}
+	}
+	if len(s.components) > 0 {
+		r.problem(Problem{File: s.name, Key: "component", Message: "components stand in the studies of the cards", Hint: `a slot replaces their numbers: replace = { "component.NAME.power" = "20 W" }`})
+	}
+	switch n := len(s.slotNames()); {
+	case len(r.problems) > 0:
+		s.broken = true
+	case n == 0:
+		r.refuse(e, "", e.value, "a chassis has one slot or more", "")
+	case n > mostSlots:
+		r.refuse(e, "", e.value, fmt.Sprintf("a chassis has at most %d slots, this one has %d", mostSlots, n), "")
+	}
+	s.problems = append(s.problems, r.problems...)
+}
+
+func (s *sources) slotNames() (names []string) {
+	for _, slot := range s.slots {
+		names = append(names, slot.slots...)
+	}
+	return names
+}
+
+// slot reads one [[chassis.slot]].
+func (r *reader) slot(e entry, part string, table map[string]any, cards map[string]*sources) (slot slotSources, ok bool) {
+	unknownKeys(e, part, table, slotKeys, r.problem)
+	file, _ := table["card"].(string)
+	if file == "" {
+		r.refuse(e, part+".card", table["card"], "a slot names the study of its card", `for instance card = "card.toml"`)
+		return slot, false
+	}
+	slot.of = strings.TrimSuffix(path.Base(file), ".toml")
+	if v, given := table["name"]; given {
+		slot.of, _ = v.(string)
+	}
+	taken := slices.ContainsFunc(r.slots, func(other slotSources) bool { return other.of == slot.of })
+	if !componentName.MatchString(slot.of) || slot.of == AnyCard || taken || isTable(slot.of, knownKeys()) || slot.of == "component" {
+		r.refuse(e, part+".name", table["name"], fmt.Sprintf("a slot needs a name of its own, of lower-case letters, digits, _ and -, and not that of a table: %q is none", slot.of), `name = "power"`)
+		return slot, false
+	}
+	slot.slots = []string{slot.of}
+	if v, given := table["count"]; given {
+		n, whole := v.(int64)
+		if !whole || n < 1 || n > mostSlots {
+			r.refuse(e, part+".count", v, fmt.Sprintf("a whole number from 1 to %d expected", mostSlots), "")
+			return slot, false
+		}
+		if n > 1 {
+			slot.slots = nil
+			for i := range n {
+				slot.slots = append(slot.slots, fmt.Sprintf("%s.%d", slot.of, i+1))
+			}
+		}
+	}
+	if slot.sources, ok = r.cardStudy(e, part, file, cards); ok {
+		r.overlay(&slot, e, part, table)
+	}
+	return slot, ok
+}
+
+// cardStudy reads the study of a card, each file once.
+func (r *reader) cardStudy(e entry, part, file string, cards map[string]*sources) (*sources, bool) {
+	name := beside(e.doc.file, file)
+	if known, ok := cards[name]; ok {
+		return known, true
+	}
+	text, err := r.open(name)
+	if err != nil {
+		r.refuse(e, part+".card", file, openMessage(name, err), "")
+		return nil, false
+	}
+	read := &sources{opened: r.opened, name: name, entries: map[string]entry{}}
+	read.read(name, text, []string{r.name})
+	for _, p := range read.problems {
+		r.problem(p)
+	}
+	if _, nested := read.entries[slotList]; nested {
+		r.refuse(e, part+".card", file, "it is the study of a chassis: a slot has a card", "")
+		return nil, false
+	}
+	cards[name] = read
+	return read, !read.broken
+}
+
+// overlay lays what the chassis says of all cards over a card, and then what its slot does.
+func (r *reader) overlay(slot *slotSources, e entry, part string, table map[string]any) {
+	slot.sources = slot.replaced(nil)
+	design := designKeys(nil)
+	for key, own := range r.entries {
+		if design[key] || strings.HasPrefix(key, limitsTable+".") {
+			slot.supersede(own)
+			slot.lay(own)
+		}
+	}
+	switch replaced, isTable := table["replace"].(map[string]any); {
+	case isTable:
+		of := &reader{sources: slot.sources}
+		known := designKeys(slot.components)
+		for _, name := range limitNames(slot.components) {
+			known[join(limitsTable, name)] = true
+		}
+		slot.sources = slot.replaced(of.replacements(e, part+".replace", replaced, known, "the slot"))
+		for _, p := range of.problems {
+			r.problem(p)
+		}
+	case table["replace"] != nil:
+		r.refuse(e, part+".replace", table["replace"], "a slot replaces keys of its card", `for instance replace = { "card.power" = "60 W" }`)
+	}
+}
+
+// concerning are those of some entries that concern the cards of a slot: keys without the name of a
+// slot first, so that one with it goes on top.
+func (s *sources) concerning(slot *slotSources, all []entry) (list, named []entry) {
+	for _, e := range all {
+		of, key, _ := strings.Cut(e.key, ".")
+		switch {
+		case of == slot.of:
+			e.key = key
+			named = append(named, e)
+		case of == "chassis", slices.ContainsFunc(s.slots, func(other slotSources) bool { return other.of == of }):
+		default:
+			list = append(list, e)
+		}
+	}
+	return list, named
+}
+
+// withSlots are keys of a card; of a chassis also its own, and those of a slot behind its name.
+func (s *sources) withSlots(keys func(components []string) map[string]bool) map[string]bool {
+	known := keys(s.components)
+	if len(s.slots) == 0 {
+		return known
+	}
+	for _, p := range chassisTable {
+		known[p.Key] = true
+	}
+	for _, slot := range s.slots {
+		for key := range keys(slot.components) {
+			known[key], known[join(slot.of, key)] = true, true
+		}
+	}
+	return known
+}
+
+// chassisTable are the inputs of a chassis.
+var chassisTable = []card.Parameter{
+	{
+		Key: "chassis.capacity_rate", Scope: card.PerCard, Unit: "W/K", Low: 1e-2, High: 1e6, UsualLow: 1, UsualHigh: 2e3, Zero: "the coolant does not warm from slot to slot",
+		Meaning: "heat capacity rate of the coolant that passes the slots in their order, mass flow times specific heat",
+	},
+	{
+		Key: "chassis.wall_resistance", Scope: card.PerCard, Unit: "K/W", Low: 1e-6, High: 100, UsualLow: 1e-4, UsualHigh: 1, Zero: "the wall is as warm as stated",
+		Meaning: "from the wall that all slots share to the cold side: the wall warms by it times the heat of all cards",
+	},
+}
+
+// chassis reads the slots and joins the inputs, limits and correlations of their cards.
+func (r *reader) chassis(s *Study) {
+	s.Chassis = &Chassis{}
+	if e, ok := r.entries["run.cards_per_chassis"]; ok {
+		r.refuse(e, "", e.value, "a chassis has as many cards as slots", "leave it out")
+	}
+	var cards []*Study
+	for i, slot := range r.slots {
+		one, problems := interpret(slot.sources, slot.of)
+		r.problems = append(r.problems, problems...)
+		cards = append(cards, one)
+		for _, w := range one.Warnings {
+			if !slices.Contains(r.warnings, w) {
+				r.warnings = append(r.warnings, w)
+			}
+		}
+		for _, name := range slot.slots {
+			s.Chassis.Slots = append(s.Chassis.Slots, Slot{Name: name, Of: slot.of, Card: one.Name, Title: one.Title, Layout: one.Layout, card: i})
+		}
+	}
+	s.Run.CardsPerChassis = len(s.Chassis.Slots)
+	for _, p := range chassisTable {
+		s.Inputs = append(s.Inputs, r.chassisInput(p))
+	}
+	s.joinInputs(cards)
+	s.joinCorrelations(cards)
+	r.joinLimits(s, cards)
+	r.oneWall(s)
+	s.Correlations = append(s.Correlations, r.correlations(s.Inputs)...)
+}
+
+// onlyCard refuses what belongs to a chassis in the study of a card.
+func (r *reader) onlyCard() {
+	for _, key := range slices.Sorted(maps.Keys(r.entries)) {
+		if strings.HasPrefix(key, "chassis.") {
+			r.refuse(r.entries[key], "", r.entries[key].value, "this is the study of a card", "a chassis has [[chassis.slot]]")
+		}
+	}
+}
+
+// chassisInput reads an input of the chassis.
+func (r *reader) chassisInput(p card.Parameter) Input {
+	in := Input{Key: p.Key, Parameter: p, Origin: Default, Nominal: p.Default, Source: "default"}
+	e, ok := r.entries[p.Key]
+	if !ok {
+		return in
+	}
+	if given, ok := r.given(e, p); ok {
+		in = given
+		r.judge(&in)
+	}
+	if in.Level > sim.Chassis {
+		in.Level = sim.Chassis // there is one
+	}
+	return in
+}
+
+// oneWall refuses walls that differ from slot to slot.
+func (r *reader) oneWall(s *Study) {
+	for i := range s.Inputs {
+		in := &s.Inputs[i]
+		if in.Parameter.Key != "wall.temperature" || in.slots == nil || len(in.slots) == len(s.Chassis.Slots) && in.Level <= sim.Chassis {
+			continue
+		}
+		r.problem(Problem{
+			File: in.File, Line: in.Line, Key: in.Key, Message: "all slots of a chassis share one wall: its temperature is one draw, the same for all",
+			Hint: `give it in the chassis' own study, per = "chassis"`,
+		})
+		return
+	}
+}

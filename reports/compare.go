@@ -13,7 +13,7 @@ const CompareSchema = "clampodds.compare/1"
 type Compare struct {
 	Schema     string     `json:"schema"`
 	Provenance Provenance `json:"provenance"`
-	// Verdict says whether the best design is shown to be better than the next:
+	// Verdict says whether the best design is shown to be better than all others:
 	// "yes" or "undecided".
 	Verdict string `json:"best_is_told_apart"`
 	// By is the requirement of the ranking, in words.
@@ -48,6 +48,8 @@ type CompareRank struct {
 	Probability Estimate   `json:"probability"`
 	Tail        bool       `json:"by_tail_methods"`
 	Over        Difference `json:"over_the_one_before"`
+	// Worse: it is shown to exceed more often than the first of the ranking.
+	Worse bool `json:"worse_than_the_best"`
 }
 
 // CompareOther is what a design changes over the first; Differences go with the
@@ -116,7 +118,7 @@ func (c Compare) headline() string {
 	}
 	var alike []string
 	for _, r := range c.Ranking[1:] {
-		if r.Place == best.Place {
+		if !r.Worse {
 			alike = append(alike, letter(r.Design))
 		}
 	}
@@ -144,15 +146,15 @@ func (c Compare) ranking() *Table {
 	t := &Table{
 		Key: "ranking", Caption: "Ranking by the probability of " + c.By,
 		Columns: []Column{{Head: "place", Number: true}, {Head: "design"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "more than the one before", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "remark"}},
-		Notes:   []string{"The last bounds hold for all of the ranking together. Designs of one place cannot be told apart."},
+		Notes:   []string{"The bounds of the differences hold for all pairs of designs together, on rows common to both. place: one more than the designs that are shown to be better."},
 	}
 	for i, r := range c.Ranking {
 		over, note := []string{"", "", ""}, ""
 		if i > 0 {
 			over = r.Over.cells()
 		}
-		if i > 0 && r.Place == c.Ranking[i-1].Place {
-			note = "cannot be told apart"
+		if i > 0 && !(r.Over.Low > 0) {
+			note = "cannot be told apart from the one before"
 		}
 		t.AddRow(append(append(append([]string{fmt.Sprint(r.Place), letter(r.Design)}, probabilityCells(r.Probability)...), over...), note)...)
 	}
@@ -184,9 +186,6 @@ func (c Compare) requirements() *Table {
 			row = append(row, estimateText(r.PerCard)+" "+r.Verdict)
 		}
 		t.AddRow(row...)
-	}
-	if c.Ranking[0].Tail {
-		t.Notes = append(t.Notes, c.By+": by the tail methods, as in the ranking; the other limits are counted.")
 	}
 	return t
 }
@@ -263,7 +262,7 @@ func (c Compare) differences(other int) *Table {
 	t := &Table{
 		Key: "differences_" + name, Caption: fmt.Sprintf("Probability of exceeding each limit, %s less A", name),
 		Columns: []Column{{Head: "requirement"}, {Head: "A", Number: true}, {Head: name, Number: true}, {Head: "difference", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}},
-		Notes:   []string{fmt.Sprintf("low, high: bounds of the difference, each at %s %% (paired counts, score bounds).", Plain(100*c.Provenance.Confidence))},
+		Notes:   []string{"low, high: bounds of the difference, which hold for all of these tables together (paired counts, score bounds; that of the ranking as there)."},
 	}
 	for i, q := range c.Designs[0].Results.Requirements {
 		after := c.Designs[other+1].Results.Requirements[i]

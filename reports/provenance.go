@@ -22,6 +22,8 @@ type Provenance struct {
 	Plan            string  `json:"plan"`
 	Confidence      float64 `json:"confidence"`
 	Complete        bool    `json:"complete"`
+	// StudyWarnings are what looks wrong in the study though it is allowed.
+	StudyWarnings []Warning `json:"study_warnings,omitempty"`
 }
 
 // ofChassis reports whether a sample is a chassis of cards, each in a slot of its own.
@@ -41,6 +43,9 @@ func (p Provenance) Table() *Table {
 		t.AddRow("condition", p.Condition)
 	}
 	t.AddRow("digest (SHA-256)", p.Digest)
+	for _, w := range p.StudyWarnings {
+		t.AddRow("warning", w.Text)
+	}
 	if p.Samples == 0 {
 		return t // nothing was sampled
 	}

@@ -20,8 +20,9 @@ func newCompare() *cobra.Command {
 		Short: "Designs side by side on the same draws",
 		Long: `compare evaluates two to eight studies on the same draws: heat split, resistances,
 temperatures, margins, exceedance, forces, utilisations, with the differences to
-the first. It ranks them by the probability of exceeding one limit and says which
-cannot be told apart.
+the first. It ranks them by the probability of exceeding one limit, the number of
+record of the study as written, gives a place only where the evidence does, on rows
+common to each pair of designs, and decides on each design as run does.
 
 Exit codes: 0 the best is told apart from the next and meets its targets, 3 it
 misses one, 4 undecided.`,
@@ -53,11 +54,7 @@ func (d *deciding) rankDesigns(cmd *cobra.Command, studies []*study.Study, by st
 	var clear func()
 	c.Setup, clear = d.setup(cmd, studies[0])
 	defer clear()
-	result, err := c.Ranked(cmd.Context())
-	if err != nil {
-		return result, 0, unanswered(err)
-	}
-	verdict, err := c.Judge(cmd.Context(), &result)
+	result, verdict, err := c.Ask(cmd.Context())
 	if err != nil {
 		return result, 0, unanswered(err)
 	}

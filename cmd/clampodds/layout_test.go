@@ -41,13 +41,14 @@ var allowedModules = []string{
 // A room is a top-level folder, or a package of joint or sim where the rule is
 // finer.
 var allowedEdges = map[string][]string{
-	"cmd":                {"cmd", "dist", "joint/card", "joint/contact", "joint/force", "joint/material", "reports", "reports/outside", "sim", "sim/acceptance", "sim/assurance", "sim/batch", "sim/calibrate", "sim/decide", "sim/drivers", "sim/loosen", "sim/rare", "sim/result", "sim/sensitivity", "sim/strata", "sim/tail", "testdata"},
+	"cmd":                {"cmd", "dist", "joint/card", "joint/contact", "joint/force", "joint/lanes", "joint/material", "reports", "reports/outside", "sim", "sim/acceptance", "sim/assurance", "sim/batch", "sim/calibrate", "sim/decide", "sim/drivers", "sim/loosen", "sim/rare", "sim/result", "sim/sensitivity", "sim/strata", "sim/tail", "testdata"},
 	"dist":               {"dist", "sim/result"},
-	"joint/card":         {"joint/contact", "joint/force", "joint/network"},
-	"joint/contact":      {},
+	"joint/card":         {"joint/contact", "joint/force", "joint/lanes", "joint/network"},
+	"joint/contact":      {"joint/lanes"},
 	"joint/force":        {},
+	"joint/lanes":        {},
 	"joint/material":     {},
-	"joint/network":      {},
+	"joint/network":      {"joint/lanes"},
 	"reports":            {"dist", "reports", "reports/outside", "sim", "sim/rare", "sim/result"},
 	"reports/outside":    {},
 	"reports/validation": {"reports/outside"},

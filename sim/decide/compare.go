@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"clampodds/sim"
+	"clampodds/sim/strata"
 )
 
 // MostDesigns is how many designs are compared at once.
@@ -24,6 +25,9 @@ type Compare struct {
 	// Outputs are compared besides those of the requirements; all designs have
 	// them.
 	Outputs []string
+	// Missions are those of the designs, each with the scenario first: the ranking goes by
+	// their records. Nil for none judged yet.
+	Missions []*Mission
 }
 
 // Comparison is designs side by side.
@@ -44,14 +48,16 @@ type Comparison struct {
 // Rank is the place of a design.
 type Rank struct {
 	Design int // its position
-	// Place counts from 1. A design that cannot be told apart from the one
-	// before it in the ranking has the place of that one.
+	// Place is one more than the number of designs that are shown to exceed more rarely.
 	Place int
+	// Estimate is the number of record; Tail says that the tail methods gave the differences.
 	sim.Estimate
 	Tail bool
-	// Over is the difference to the design before it in the ranking, with
-	// bounds that hold for all of the ranking together; of the first all is zero.
-	Over Difference
+	// Over is the difference to the design before it in the ranking, Worse that it is shown
+	// to exceed more often than the first. The bounds hold for all pairs of designs
+	// together; of the first all is zero.
+	Over  Difference
+	Worse bool
 }
 
 // Rank compares the designs. An error says what cannot be compared, or is that of
@@ -90,82 +96,127 @@ func (c *Compare) Rank(ctx context.Context) (*Comparison, error) {
 		return nil, err
 	}
 	result := &Comparison{Requirements: shared, Run: found}
+	together := c.Setup // each side of each difference gets its part of the chance of error
+	together.Run.Confidence = 1 - (1-c.Run.Confidence)/2/float64((len(c.Scenarios)-1)*len(shared))
 	for i := range c.Scenarios[1:] {
 		s := StepChange{Name: c.Scenarios[1+i].Name, Outputs: parts.changes(0, 1+i, c.Run.Confidence)}
 		for _, q := range shared {
-			s.Differences = append(s.Differences, c.countedDifference(exceedance(found.Pairs[i], q)))
+			s.Differences = append(s.Differences, together.countedDifference(exceedance(found.Pairs[i], q)))
 		}
 		result.Others = append(result.Others, s)
 	}
-	if result.Ranking, err = c.rank(ctx, by, found); err != nil {
+	if err := c.rank(ctx, by, result); err != nil {
 		return nil, err
-	}
-	if result.Ranking[0].Tail {
-		if err := c.replaceByTails(ctx, result, by); err != nil {
-			return nil, err
-		}
 	}
 	last, err := c.tail(c.Scenarios[result.Ranking[len(result.Ranking)-1].Design], by, c.Run.Confidence)
 	result.Inputs = last.shares
 	return result, err
 }
 
-// replaceByTails puts the differences to the first design by the tail methods in
-// the place of the counted ones, so that they go with the ranking.
-func (c *Compare) replaceByTails(ctx context.Context, result *Comparison, by sim.Requirement) error {
-	at := slices.IndexFunc(result.Requirements, func(q sim.Requirement) bool { return q.Name == by.Name })
-	return c.concurrently(ctx, len(result.Others), func(i int) error {
-		p, err := c.pairTails(c.Scenarios[0], c.Scenarios[1+i], by)
-		result.Others[i].Differences[at] = p.difference(c.Run.Confidence)
-		return err
-	})
-}
-
-// rank orders the designs by the probability of exceeding q.
-func (c *Compare) rank(ctx context.Context, q sim.Requirement, found *sim.Result) ([]Rank, error) {
+// rank orders the designs by the number of record of a requirement, and finds what each pair of
+// them differs by.
+func (c *Compare) rank(ctx context.Context, q sim.Requirement, result *Comparison) error {
 	ranking := make([]Rank, len(c.Scenarios))
-	tails := q.Target > 0 && !c.counted(c.Scenarios[0].Plan, q.Target)
+	tails := q.Target > 0 && q.Target < leastByStrata
 	err := c.concurrently(ctx, len(ranking), func(i int) error {
-		ranking[i] = Rank{Design: i, Estimate: exceeded(found.Scenarios[i], q), Tail: tails}
-		if !tails {
-			return nil
-		}
-		t, err := c.tail(c.Scenarios[i], q, c.Run.Confidence)
-		ranking[i].Estimate = t.Estimate
+		mean, err := c.mean(ctx, i, q)
+		ranking[i] = Rank{Design: i, Estimate: mean, Tail: tails}
 		return err
 	})
 	if err != nil {
-		return nil, err
+		return err
 	}
 	slices.SortStableFunc(ranking, func(a, b Rank) int {
 		return cmp.Or(cmp.Compare(a.Value, b.Value), cmp.Compare(a.High, b.High))
 	})
-	// Each side of each comparison gets its part of the chance of error.
+	var pairs [][2]int // of the ranking
+	for i := range ranking {
+		for j := range i {
+			pairs = append(pairs, [2]int{j, i})
+		}
+	}
 	each := c.Setup
-	each.Run.Confidence = 1 - (1-c.Run.Confidence)/2/float64(len(ranking)-1)
-	err = c.concurrently(ctx, len(ranking)-1, func(i int) error {
+	each.Run.Confidence = 1 - (1-c.Run.Confidence)/2/float64(len(pairs))
+	over := make([]Difference, len(pairs))
+	err = c.concurrently(ctx, len(pairs), func(i int) error {
 		var err error
-		ranking[i+1].Over, err = each.over(c.Scenarios, ranking[i].Design, ranking[i+1].Design, q, found, tails)
+		over[i], err = each.over(ctx, c.Scenarios, ranking[pairs[i][0]].Design, ranking[pairs[i][1]].Design, q, result.Run, tails)
 		return err
 	})
 	if err != nil {
-		return nil, err
+		return err
 	}
 	for i := range ranking {
-		ranking[i].Place = i + 1
-		if i > 0 && ranking[i].Over.Low <= 0 {
-			ranking[i].Place = ranking[i-1].Place
+		ranking[i].Place = 1
+	}
+	at := slices.IndexFunc(result.Requirements, func(r sim.Requirement) bool { return r.Name == q.Name })
+	for i, p := range pairs {
+		one := &ranking[p[1]]
+		if over[i].Low > 0 {
+			one.Place++
+			one.Worse = one.Worse || p[0] == 0
+		}
+		if p[0] == p[1]-1 {
+			one.Over = over[i]
+		}
+		a, b, d := ranking[p[0]].Design, one.Design, over[i]
+		if b == 0 {
+			a, b, d = b, a, d.reversed()
+		}
+		if a == 0 { // the one that goes with the ranking in place of the counted one
+			result.Others[b-1].Differences[at] = d
 		}
 	}
-	return ranking, nil
+	result.Ranking = ranking
+	return nil
 }
 
-// over is the difference of design b over design a.
-func (s *Setup) over(scenarios []sim.Scenario, a, b int, q sim.Requirement, found *sim.Result, tails bool) (Difference, error) {
+// mean is the number of record of a design.
+func (c *Compare) mean(ctx context.Context, design int, q sim.Requirement) (sim.Estimate, error) {
+	scenario, i := c.Scenarios[design], slices.Index(c.Scenarios[design].Requirements, q)
+	var r Record
+	if c.Missions != nil {
+		r = c.Missions[design].Records[0][i]
+	} else {
+		var err error
+		if r, err = c.Record(ctx, scenario, i); err != nil {
+			return sim.Estimate{}, err
+		}
+	}
+	if r.Verdict != sim.NoTarget {
+		return r.Mean, nil
+	}
+	err := c.refine(ctx, scenario, &r) // without a target the screen says little
+	return r.Mean, err
+}
+
+// leastPairRows is the least number of rows for the difference of two designs; more of them are
+// drawn with more cards.
+const leastPairRows = 10_000
+
+// over is the difference of design b over design a: on rows common to both along the rise of the
+// output of the one that exceeds more often, b, or as counted where next to none of them exceeds.
+func (s *Setup) over(ctx context.Context, scenarios []sim.Scenario, a, b int, q sim.Requirement, found *sim.Result, tails bool) (Difference, error) {
 	if tails {
 		p, err := s.pairTails(scenarios[a], scenarios[b], q)
 		return p.difference(s.Run.Confidence), err
 	}
+	pair, err := strata.Compare(ctx, [2]sim.Scenario{scenarios[a], scenarios[b]}, 1, q, strata.Options{
+		Most: max(leastPairRows, s.Run.Samples), Confidence: s.Run.Confidence, Seed: s.Run.Seed, Workers: 1,
+	})
+	if errors.Is(err, strata.ErrTooFew) {
+		return s.countedOver(a, b, q, found)
+	}
+	if err != nil {
+		return Difference{}, stopped(ctx, err)
+	}
+	d := Difference{Level: s.Run.Confidence, Rows: pair.Rows}
+	d.Value, d.Low, d.High = pair.Difference(0, s.Run.Confidence)
+	return d, nil
+}
+
+// countedOver is the same as counted on the cards of the run.
+func (s *Setup) countedOver(a, b int, q sim.Requirement, found *sim.Result) (Difference, error) {
 	first, other := min(a, b), max(a, b)
 	name := func(i int) string { return found.Scenarios[i].Name }
 	i := slices.IndexFunc(found.Pairs, func(p sim.Pair) bool { return p.First == name(first) && p.Other == name(other) })
@@ -174,7 +225,13 @@ func (s *Setup) over(scenarios []sim.Scenario, a, b int, q sim.Requirement, foun
 	}
 	d := s.countedDifference(exceedance(found.Pairs[i], q))
 	if a > b {
-		d.Value, d.Low, d.High = -d.Value, -d.High, -d.Low
+		d = d.reversed()
 	}
 	return d, nil
+}
+
+// reversed is the difference of the other order.
+func (d Difference) reversed() Difference {
+	d.Value, d.Low, d.High = -d.Value, -d.High, -d.Low
+	return d
 }

@@ -26,7 +26,8 @@ func TestRankingHasItsClosedForm(t *testing.T) {
 	}
 	assert.Equal(t, []int{2, 3, 0, 1}, order)
 	assert.Equal(t, []int{1, 1, 3, 4}, places, "two cannot be told apart")
-	assert.InDelta(t, 1-0.05/2/3, r.Ranking[1].Over.Level, 1e-12, "two sides of three comparisons")
+	assert.InDelta(t, 1-0.05/2/6, r.Ranking[1].Over.Level, 1e-12, "two sides of six pairs")
+	assert.Equal(t, []bool{false, false, true, true}, []bool{r.Ranking[0].Worse, r.Ranking[1].Worse, r.Ranking[2].Worse, r.Ranking[3].Worse})
 	assert.Equal(t, "a", r.Inputs[0].Input)
 	assert.InDelta(t, 1/1.01, r.Inputs[0].Value, 1e-6, "of the variance")
 	require.Len(t, r.Others, 3)
@@ -36,6 +37,26 @@ func TestRankingHasItsClosedForm(t *testing.T) {
 		assert.LessOrEqual(t, other.Differences[0].Low, d)
 		assert.GreaterOrEqual(t, other.Differences[0].High, d)
 	}
+}
+
+// More cards narrow the differences, on rows drawn to the limit: at 1e-3 those of 10 000 cards
+// tell apart what 10 000 counted cannot, and what is closer takes more.
+func TestRankingGetsBetterWithMoreCards(t *testing.T) {
+	limit := score(1e-3)
+	at := func(samples int64, shift float64) Rank {
+		designs := []sim.Scenario{shifted(t, "a", 0, 0.1, limit, 0.1), shifted(t, "b", shift, 0.1, limit, 0.1)}
+		r, err := (&Compare{Setup: setup(samples, 1), Scenarios: designs, By: "limit"}).Rank(background)
+		require.NoError(t, err)
+		d := exact(designs[1]) - exact(designs[0])
+		last := r.Ranking[1]
+		assert.LessOrEqual(t, last.Over.Low, d)
+		assert.GreaterOrEqual(t, last.Over.High, d)
+		return last
+	}
+	few, many := at(10_000, 0.25), at(160_000, 0.25)
+	assert.Equal(t, []int{2, 2}, []int{few.Place, many.Place})
+	assert.Less(t, 3*(many.Over.High-many.Over.Low), few.Over.High-few.Over.Low, "a quarter by the root of the number")
+	assert.Equal(t, 1, at(10_000, 1e-4).Place, "no evidence, no place")
 }
 
 // By the tail methods where counting shows nothing.

@@ -88,3 +88,24 @@ func TestMissionWindowThatIsNotThere(t *testing.T) {
 	assert.Equal(t, 4.2, w.Lower.Setting)
 	assert.Equal(t, -1, w.Lower.Place.Member, "nothing sets it: the search ends there")
 }
+
+// Open at one end, and with a single step inside: the tolerance is then none, and one setting is
+// checked.
+func TestMissionWindowOpenAtOneEndAndOfNoWidth(t *testing.T) {
+	w := missionWindow(t, 1, 4.2, 6)
+	assert.Equal(t, 4.2, w.Lower.Setting)
+	assert.Equal(t, -1, w.Lower.Place.Member, "nothing sets it")
+	assert.Equal(t, 1, w.Upper.Place.Requirement)
+	assert.LessOrEqual(t, w.Upper.Setting, trueUpper)
+	assert.Equal(t, sim.Met, w.Verdict)
+
+	w = missionWindow(t, 1, 4.26, 4.34)
+	assert.Equal(t, sim.Met, w.Verdict)
+	assert.InDelta(t, 4.3, w.Recommended, 1e-9)
+	assert.Zero(t, w.Tolerance)
+	assert.Len(t, w.Checked, 1)
+
+	w = missionWindow(t, 1, 4.22, 4.28)
+	assert.False(t, w.Available, "no step inside")
+	assert.Equal(t, sim.Undecided, w.Verdict)
+}

@@ -6,6 +6,7 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/strata"
 )
 
 // Reach is a design moved along an axis, such as the spread of a tolerance, in every
@@ -78,6 +79,9 @@ func (r *Reach) Outward(ctx context.Context, to float64) (Reached, error) {
 func (r *Reach) Inward(ctx context.Context, positions ...float64) (Reached, error) {
 	last := missedAt(r.Base, r.From)
 	for _, at := range positions {
+		if far, err := r.clearlyMissed(ctx, at, last); err != nil || far {
+			return last, err
+		}
 		record, err := r.record(ctx, at, last.Place)
 		if err != nil {
 			return last, err
@@ -99,6 +103,30 @@ func (r *Reach) Inward(ctx context.Context, positions ...float64) (Reached, erro
 		last = missedAt(m, at)
 	}
 	return last, nil
+}
+
+// glanceAccuracy is that of a look at the mean alone.
+const glanceAccuracy = 0.2
+
+// clearlyMissed spares a record with what is not known kept apart: less scatter lowers the mean
+// by more than the quantile over what is not known, so that a mean which the ratio of the two at
+// the last position puts above the target shows the quantile there.
+func (r *Reach) clearlyMissed(ctx context.Context, at float64, last Reached) (bool, error) {
+	mean, bound := last.Record.Mean.Value, last.Record.Bound.Value
+	if last.Record.Unknown == nil || !(bound > mean) {
+		return false, nil
+	}
+	members, err := r.At(at)
+	if err != nil {
+		return false, err
+	}
+	found, err := strata.Estimate(ctx, members[last.Place.Member].Scenario, last.Record.Requirement, strata.Options{
+		Relative: glanceAccuracy, Most: unknownRows, Confidence: r.Run.Confidence, Seed: r.Run.Seed, Workers: r.Run.Workers,
+	})
+	if err != nil {
+		return false, stopped(ctx, err)
+	}
+	return found.Estimate.Low*bound/mean > last.Record.Requirement.Target, nil
 }
 
 // missedAt is a position that is not met; nothing else is known.

@@ -194,6 +194,7 @@ func (a *Appendix) warnings() (list reports.List) {
 			}
 		}
 	}
+	add("study", a.Run.Provenance.StudyWarnings)
 	add("run", a.Run.Warnings)
 	add("drivers", a.Drivers.Warnings)
 	add("torque window", a.Torque.Warnings)

@@ -145,7 +145,7 @@ func (c *Change) shown(found *decide.Shown) reports.Change {
 	r := reports.Change{
 		Schema: reports.ChangeSchema, Provenance: DecidedRun(c.Before, found.Run), After: Named(c.After),
 		MarginValue: c.Margin.Value, Shifts: Shifts(c.Before, found.Outputs), NotAlone: c.notAlone,
-		Warnings: slices.Concat(found.Run.Warnings, c.notShared()),
+		Warnings: slices.Concat(found.Run.Warnings, c.notShared(), studyWarnings(c.After)),
 	}
 	if r.Distribution = TemperatureDistribution(c.After, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
 		r.Distribution.Caption += ", after the change"

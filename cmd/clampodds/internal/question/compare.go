@@ -39,24 +39,34 @@ func NewComparison(studies []*study.Study, by string) (*Comparison, error) {
 	return c, nil
 }
 
-// Judge decides on each design by the numbers of record, in every condition. The outcome
-// is that of the best one, if it is told apart.
-func (c *Comparison) Judge(ctx context.Context, r *reports.Compare) (sim.Verdict, error) {
-	var best sim.Verdict
-	for i, s := range c.Studies {
+// Ask ranks the designs and decides on each by the numbers of record, in every condition.
+// The outcome is that of the best one, if it is told apart.
+func (c *Comparison) Ask(ctx context.Context) (r reports.Compare, best sim.Verdict, err error) {
+	c.Missions = nil
+	for _, s := range c.Studies {
 		mission, err := Judge(ctx, c.Setup, s, true)
 		if err != nil {
-			return 0, err
+			return r, 0, err
 		}
-		r.Designs[i].Results.Decision = NewDecision(s, mission, c.Run.Confidence)
-		if i == r.Ranking[0].Design {
-			best = mission.Verdict
+		c.Missions = append(c.Missions, mission)
+	}
+	if r, err = c.Ranked(ctx); err != nil {
+		return r, 0, err
+	}
+	for i, mission := range c.Missions {
+		results := &r.Designs[i].Results
+		results.Decision = NewDecision(c.Studies[i], mission, c.Run.Confidence)
+		for _, record := range mission.Records[0] {
+			at := slices.IndexFunc(results.Requirements, func(q reports.Requirement) bool { return q.Name == record.Requirement.Name })
+			if at >= 0 && record.Verdict != sim.NoTarget {
+				results.Requirements[at].PerCard, results.Requirements[at].Verdict = record.Mean, record.Verdict.String()
+			}
 		}
 	}
-	if r.Verdict == sim.Undecided.String() {
+	if best = c.Missions[r.Ranking[0].Design].Verdict; r.Verdict == sim.Undecided.String() {
 		best = sim.All(best, sim.Undecided)
 	}
-	return best, nil
+	return r, best, nil
 }
 
 // sharedOutputs are the quantities that all designs have.
@@ -84,21 +94,17 @@ func (c *Comparison) Ranked(ctx context.Context) (reports.Compare, error) {
 	}
 	r := reports.Compare{
 		Schema: reports.CompareSchema, Provenance: DecidedRun(c.Studies[0], found.Run), Verdict: "yes",
-		By: fmt.Sprintf("%s above %s", reports.Label(by.Output), by.Format(by.Max)), Requirement: by.Name, Warnings: found.Run.Warnings,
+		By: fmt.Sprintf("%s above %s", reports.Label(by.Output), by.Format(by.Max)), Requirement: by.Name, Warnings: slices.Concat(found.Run.Warnings, studyWarnings(c.Studies[1:]...)),
 	}
 	for i, s := range c.Studies {
 		r.Designs = append(r.Designs, design(s, i, by, found))
 	}
 	for _, rank := range found.Ranking {
-		if rank.Tail {
-			q := requirementNamed(r.Designs[rank.Design].Results.Requirements, by.Name)
-			q.PerCard, q.Verdict = rank.Estimate, sim.Judge(rank.Estimate, by.Target).String()
-		}
 		r.Ranking = append(r.Ranking, reports.CompareRank{
-			Design: rank.Design, Place: rank.Place, Probability: rank.Estimate, Tail: rank.Tail, Over: Difference(rank.Over),
+			Design: rank.Design, Place: rank.Place, Probability: rank.Estimate, Tail: rank.Tail, Over: Difference(rank.Over), Worse: rank.Worse,
 		})
 	}
-	if found.Ranking[1].Place == found.Ranking[0].Place {
+	if slices.ContainsFunc(found.Ranking[1:], func(rank decide.Rank) bool { return !rank.Worse }) {
 		r.Verdict = "undecided"
 	}
 	for _, o := range found.Others {
@@ -110,11 +116,6 @@ func (c *Comparison) Ranked(ctx context.Context) (reports.Compare, error) {
 		r.RestsOn = &input
 	}
 	return r, nil
-}
-
-// requirementNamed is the requirement of that name, which is there.
-func requirementNamed(all []reports.Requirement, name string) *reports.Requirement {
-	return &all[slices.IndexFunc(all, func(q reports.Requirement) bool { return q.Name == name })]
 }
 
 // design converts the results of one design for the reports.

@@ -60,7 +60,7 @@ type keptIn struct{}
 // made; an error is a FileError.
 func KeepRecords(ctx context.Context, folder string) (context.Context, error) {
 	if err := os.MkdirAll(folder, 0o777); err != nil {
-		return nil, FileError{fmt.Errorf("%s: %w", folder, err)} // the system names the part that is in the way
+		return nil, FileError{fmt.Errorf("folder of records %s: %w", folder, err)}
 	}
 	return context.WithValue(ctx, keptIn{}, folder), nil
 }

@@ -111,6 +111,9 @@ func recordProvenance(read *study.Study, setup decide.Setup) reports.Provenance 
 	return p
 }
 
+// averageAccuracy is that of probabilities which are averaged over what is not known beside the rule.
+const averageAccuracy = 0.2
+
 // onAverage is the search for what holds averaged over what is not known, where that alone
 // keeps the mission from being met; nil elsewhere.
 func onAverage(ctx context.Context, s *loosen.Search) (*loosen.Search, error) {
@@ -118,7 +121,7 @@ func onAverage(ctx context.Context, s *loosen.Search) (*loosen.Search, error) {
 		return nil, nil
 	}
 	averaged := *s
-	averaged.Policy = decide.Predictive
+	averaged.Policy, averaged.Accuracy = decide.Predictive, averageAccuracy
 	var err error
 	if averaged.Base, err = averaged.Mission(ctx, s.Members); err != nil || averaged.Base.Verdict != sim.Met {
 		return nil, err

@@ -4,6 +4,7 @@ import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/reports"
+	"clampodds/sim"
 )
 
 // Provenance is what a result says of its study; a run adds the sampling.
@@ -11,7 +12,18 @@ func Provenance(s *study.Study) reports.Provenance {
 	return reports.Provenance{
 		Tool: "clampodds", Version: Version, Build: Build(), Study: s.Name, Title: s.Title, Condition: s.ConditionName, Digest: s.Digest,
 		CardsPerChassis: s.Run.CardsPerChassis, Complete: true,
+		StudyWarnings: studyWarnings(s),
 	}
+}
+
+// studyWarnings are those of the studies themselves.
+func studyWarnings(studies ...*study.Study) (all []reports.Warning) {
+	for _, s := range studies {
+		for _, w := range s.Warnings {
+			all = append(all, reports.Warning{Code: sim.WarningCode(w.Code), Text: w.String()})
+		}
+	}
+	return all
 }
 
 // ShownUnit is the unit that all values of a table's column are printed in,

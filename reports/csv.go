@@ -83,7 +83,11 @@ func (t *Table) tidy() [][]string {
 	}
 	var heads []string
 	for _, i := range about {
-		heads = append(heads, t.Columns[i].Head)
+		head := t.Columns[i].Head
+		if slices.Contains(tidyHeads, head) {
+			head = "what" // no two columns of one name
+		}
+		heads = append(heads, head)
 	}
 	records := [][]string{append(heads, tidyHeads...)}
 	above := map[int]int{} // record of a column's last number, for an interval in the row below

@@ -79,7 +79,7 @@ func csvTable(t *testing.T, text string) [][]string {
 			}
 		}
 	}
-	return rows[1:] // below key and caption
+	return rows
 }
 
 func pageTables(text string) (tables [][][]string) {

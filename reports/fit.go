@@ -9,7 +9,7 @@ import (
 )
 
 // FitSchema names the form of the JSON of fitted readings.
-const FitSchema = "clampodds.fit/1"
+const FitSchema = "clampodds.fit/2"
 
 // Fit is what readings say. Values are in the unit of the readings.
 type Fit struct {
@@ -39,12 +39,11 @@ type Fit struct {
 	Plot         []fit.PlotPoint `json:"probability_plot"`
 	// Entry is ready to paste into a study.
 	Entry string `json:"entry"`
-	// OfLot and WithinLot are the two parts of a unit of a lot that was not read, NewLot
-	// both pooled; empty without lots.
-	OfLot     string    `json:"entry_of_lot,omitempty"`
-	WithinLot string    `json:"entry_within_lot,omitempty"`
-	NewLot    string    `json:"entry_new_lot,omitempty"`
-	Warnings  []Warning `json:"warnings,omitempty"`
+	// NewLot is that of a unit of a lot that was not read: its own draw and the part of its lot; empty without
+	// lots, or where NoNewLot says why there is none.
+	NewLot   string    `json:"entry_new_lot,omitempty"`
+	NoNewLot string    `json:"no_entry_new_lot,omitempty"`
+	Warnings []Warning `json:"warnings,omitempty"`
 	// Chance that the numbers of readings go with; 0 without a target.
 	Chance float64 `json:"chance,omitempty"`
 }

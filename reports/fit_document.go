@@ -43,13 +43,17 @@ func (f Fit) Document() Document {
 	return d
 }
 
-// entries are what to paste: for new lots both parts and the pooled one after them.
+// entries are what to paste: for new lots first, and all readings together after it.
 func (f Fit) entries(d *Document) {
 	d.Add(Heading("Entry for a study"))
 	if f.NewLot != "" {
-		d.Add(Paragraph("A unit of a new lot is the level of its lot, the same for all of the lot, plus its departure from it:"), Code(f.OfLot), Code(f.WithinLot),
-			Paragraph("An input takes one table: where lots make nearly all of the spread the first, else both pooled, for one unit by itself:"), Code(f.NewLot),
-			Paragraph("More units of the lots read here, all alike:"))
+		d.Add(Paragraph("Units of new lots, each its own draw beside what its lot has in common:"), Code(f.NewLot))
+	}
+	if f.NoNewLot != "" {
+		d.Add(Paragraph("None for units of new lots: " + f.NoNewLot + "."))
+	}
+	if len(f.Lots) > 0 {
+		d.Add(Paragraph("More units of the lots read here, all readings together:"))
 	}
 	d.Add(Code(f.Entry))
 }

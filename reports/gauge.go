@@ -61,7 +61,10 @@ type GaugeComponent struct {
 type GaugeUncertainty struct {
 	Standard float64 `json:"standard_uncertainty"`
 	*Interval
-	Freedom  *float64 `json:"degrees_of_freedom,omitempty"`
+	Freedom *float64 `json:"degrees_of_freedom,omitempty"`
+	// Guard is the factor of the guard band behind which 5 % of the parts on a limit are accepted at most, with
+	// what a study of this size leaves open of the uncertainty.
+	Guard    *float64 `json:"guard_factor,omitempty"`
 	Expanded float64  `json:"expanded_uncertainty"`
 	// Ratio is 2 U over the tolerance.
 	Ratio     *float64 `json:"ratio,omitempty"`
@@ -115,7 +118,7 @@ func (g Gauge) Document() Document {
 	d.Add(warningBlocks(g.Warnings)...)
 	d.Add(Heading("What this rests on"), List{
 		"Parts and operators stand for all others of their kind; effects and errors are normal.",
-		"At 95 % the intervals cover 94 to 95 in 100, of two parts alone 92; of the repeatability 93 where its test left the interaction out (measured at 10x3x2, 5x2x2 and 2x2x2).",
+		"At 95 % the intervals cover 94 to 95 in 100, of two parts by two operators 89 to 93; of the repeatability 93 where its test left the interaction out (measured at 10x5x2, 10x3x2, 10x2x2, 5x2x2 and 2x2x2).",
 		"On the border of the largest ratio, at 95 %, a gauge is called good enough in up to 3 of 100 studies and not good enough in up to 6 (likewise).",
 	})
 	return d
@@ -186,7 +189,7 @@ func (g Gauge) acceptance() *Table {
 		Columns: []Column{{Head: "side"}, {Head: g.head("limit"), Number: true}, {Head: "conforms, accept", Number: true}, {Head: "does not conform, reject", Number: true}},
 		Notes: []string{
 			"Between the two neither is shown.",
-			fmt.Sprintf("Of parts exactly on a limit %s are accepted, %s were the uncertainty known and not estimated; of parts beyond it fewer.", percent(a.Wrong), percent(a.Known)),
+			fmt.Sprintf("Of parts exactly on a limit at most %s are accepted, the uncertainty being an estimate; %s were it known. Of parts beyond it fewer.", percent(a.Wrong), percent(a.Known)),
 		},
 	}
 	decimals := Digits(0, 0, a.Band) // a tenth of the band and less

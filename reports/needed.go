@@ -19,8 +19,43 @@ type Needed struct {
 	// Readings is how many the input rests on, More how many more have the chance wanted; 0 where it does not rest on readings.
 	Readings int `json:"readings,omitempty"`
 	More     int `json:"more_readings,omitempty"`
-	// Cards of one lot in a rig test have it; 0 where none do, or the input is none that a rig test is planned for.
-	Cards int `json:"rig_cards,omitempty"`
+	// Rig is the rig test that has it; null for an input that none is planned for.
+	Rig *NeededRig `json:"rig,omitempty"`
+}
+
+// NeededRig is a rig test: so many cards of each of so many lots, 0 where no number of them is enough.
+type NeededRig struct {
+	Lots  int `json:"lots"`
+	Cards int `json:"cards_of_each_lot"`
+	// OfCard and OfLot are the shares, of the variance of what one card tells, that are its own and that its lot shares.
+	// More cards take off the first, more lots both, and nothing the rest.
+	OfCard float64 `json:"of_card"`
+	OfLot  float64 `json:"of_lot"`
+}
+
+// size is the test in words, empty where there is none.
+func (r *NeededRig) size() string {
+	switch {
+	case r == nil || r.Lots == 0:
+		return ""
+	case r.Lots == 1:
+		return fmt.Sprintf("1 lot x %d", r.Cards)
+	}
+	return fmt.Sprintf("%d lots x %d", r.Lots, r.Cards)
+}
+
+// helps says which of cards and lots a rig test is made better by.
+func (r *NeededRig) helps() string {
+	rest := 1 - r.OfCard - r.OfLot
+	which := "more cards of one lot help most"
+	switch {
+	case r.OfLot+r.OfCard < 0.1:
+		which = "neither more cards nor more lots help much"
+	case r.OfLot > r.OfCard:
+		which = "more lots help most"
+	}
+	return fmt.Sprintf("Of the error with which one card on a rig tells it, %.0f %% is the card's own (more cards take it off), %.0f %% its lot's (more lots do), %.0f %% what else is not known (neither does): %s.",
+		100*r.OfCard, 100*r.OfLot, 100*rest, which)
 }
 
 // neededSentence says what would decide.
@@ -50,8 +85,8 @@ func (n Needed) way() string {
 		return fmt.Sprintf("%d more readings of %s", n.More, n.Inputs[0])
 	}
 	text := fmt.Sprintf("%s to %.0f %% of the spread now", inputsAlike(n.Inputs), 100**n.SpreadLeft)
-	if n.Cards > 0 {
-		text += fmt.Sprintf(" (rig test, cards: %d)", n.Cards)
+	if size := n.Rig.size(); size != "" {
+		text += fmt.Sprintf(" (rig test: %s cards)", size)
 	}
 	return text
 }
@@ -74,8 +109,8 @@ func (d *Decision) needed() []Block {
 
 func neededTable(list []Needed, chance float64) *Table {
 	t := &Table{Key: "needed", Caption: "What would decide", Columns: []Column{
-		{Head: "input"}, {Head: "share", Number: true}, {Head: "decides if known", Number: true}, {Head: "spread left", Number: true}, {Head: "more readings", Number: true}, {Head: "rig cards", Number: true}},
-		Notes: []string{fmt.Sprintf("share: of what is not known. decides if known: the chance that the verdict is then met or not met, averaged over what a test may show. spread left: how much of its standard deviation may be left for a chance of %s %%, which more readings, or so many cards of one lot on a rig (each tightened once, both edges read to 0.3 K), bring.", Plain(100*chance))}}
+		{Head: "input"}, {Head: "share", Number: true}, {Head: "decides if known", Number: true}, {Head: "spread left", Number: true}, {Head: "more readings", Number: true}, {Head: "rig, lots x cards", Number: true}},
+		Notes: []string{fmt.Sprintf("share: of what is not known. decides if known: the chance that the verdict is then met or not met, averaged over what a test may show. spread left: how much of its standard deviation may be left for a chance of %s %%, which more readings, or so many lots of so many cards on a rig (each tightened once, both edges read to 0.3 K; a lot more is taken to cost as much as ten cards), bring.", Plain(100*chance))}}
 	count := func(n int) string {
 		if n == 0 {
 			return ""
@@ -91,7 +126,10 @@ func neededTable(list []Needed, chance float64) *Table {
 		if len(n.Inputs) > 1 {
 			name = "all of these alike"
 		}
-		t.AddRow(name, fmt.Sprintf("%.0f %%", 100*n.Share), fmt.Sprintf("%.0f %%", 100*n.IfKnown), left, count(n.More), count(n.Cards))
+		t.AddRow(name, fmt.Sprintf("%.0f %%", 100*n.Share), fmt.Sprintf("%.0f %%", 100*n.IfKnown), left, count(n.More), n.Rig.size())
+		if n.Rig != nil {
+			t.Notes = append(t.Notes, n.Inputs[0]+" on a rig: "+n.Rig.helps())
+		}
 	}
 	return t
 }

@@ -86,7 +86,7 @@ type readingFlags struct {
 func (e *readingFlags) flags(f *pflag.FlagSet) {
 	f.StringVar(&e.text, "gauge", "", "standard deviation of a reading's own error, as in 0.005N*m (default: none)")
 	f.StringVar(&e.study, "gauge-study", "", "the same from a gauge study: `FILE` with what gauge --format json printed, or with the readings")
-	f.Float64Var(&e.Factor, "guard-factor", gauge.GuardFactor, "guard band in standard deviations of that error; 1.65 accepts 5 % of the screws on the limit (with --gauge-study: Student's t with its degrees of freedom)")
+	f.Float64Var(&e.Factor, "guard-factor", gauge.GuardFactor, "guard band in standard deviations of that error; 1.65 accepts 5 % of the screws on the limit (with --gauge-study: as many as accept 5 % at most, the error being an estimate)")
 	e.given = f.Changed
 }
 

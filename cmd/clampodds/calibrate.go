@@ -25,9 +25,9 @@ all, by readings of a test rig or of cards in service.
 DATA, a workbook (.xlsx) or a CSV file, has a row for each state in which temperatures were read and a header
 line with units: torque [N*m], power [W], wall [degC], altitude [m], left edge
 [degC] and right edge [degC] (or hotter edge, hottest spot, or left resistance [K/W] and right
-resistance), noise [K], card. Torque is as set: the tool's scatter stays the
+resistance), noise [K], card, lot. Torque is as set: the tool's scatter stays the
 study's. Power is the heat of the whole card. Rows of one card share its
-flatness and clamps; without that column all are of one card. Rows that follow one
+flatness and clamps, rows of one lot roughness and friction; without those columns all are of one. Rows that follow one
 another with the same card and torque are one tightening. What the table does
 not have is taken from the study, its scatter included.
 

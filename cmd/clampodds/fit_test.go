@@ -44,9 +44,8 @@ type fitted struct {
 	}
 	Capability []struct{ Index string }
 	RunChart   []struct{ Name string } `json:"run_chart"`
-	Part       string                  `json:"entry_of_lot"`
-	Within     string                  `json:"entry_within_lot"`
-	Pooled     string                  `json:"entry_new_lot"`
+	NewLot     string                  `json:"entry_new_lot"`
+	NoNewLot   string                  `json:"no_entry_new_lot"`
 	PerLot     []struct {
 		Lot      string
 		Readings int
@@ -142,7 +141,7 @@ func TestFitReadsASpreadsheetExport(t *testing.T) {
 	got := invoke("fit", path, "--column", "Moment", "--lot", "Los", "--decimal-comma", "--family", "normal", "--low", "0.6", "--high", "0.8")
 	assert.Equal(t, exitDone, got.code, got.stderr)
 	assert.Contains(t, got.stdout, "Between and within lots [N*m]")
-	assert.Contains(t, got.stdout, "\n{ shape = \"student-t\", dof = ", "a unit of a new lot, on a line of its own")
+	assert.Contains(t, got.stdout, "None for units of new lots: the lots are no further apart than readings of one lot")
 	assert.Contains(t, got.stdout, `mean = "0.7 N*m"`)
 }
 
@@ -254,16 +253,41 @@ func TestLotsAreNoticedAndSplit(t *testing.T) {
 	require.Len(t, f.PerLot, 3)
 	assert.Equal(t, "B", f.PerLot[1].Lot)
 	assert.InDelta(t, 2.225/3, f.PerLot[1].Mean, 1e-12)
-	assert.Contains(t, f.Part, `readings = 3, per = "lot" }`)
-	assert.Contains(t, f.Within, `mean = "0 N*m"`)
+	assert.Regexp(t, `^{ shape = "normal", mean = .*, sd = .*, lot_sd = .*, readings = 7, lots_read = 3 }$`, f.NewLot)
 	old := `{ shape = "normal", nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95, low = "0.60 N*m", high = "0.80 N*m", source = "tool +-6 %, ISO 6789; cut at the audit limits, invented" }`
-	for _, entry := range []string{f.Part, f.Pooled} {
-		got := invoke("check", changed(t, old, entry), "--quiet")
-		assert.Equal(t, exitDone, got.code, got.stderr)
-	}
+	pasted := invoke("run", changed(t, old, f.NewLot), "--quiet", "--samples", "2000", "--no-knowledge", "--no-conditions")
+	assert.NotContains(t, []int{exitFailure, exitUsage}, pasted.code, pasted.stderr)
 	got := invoke("fit", data, "--column", "torque", "--group", "lot", "--bootstrap", "0")
 	assert.Equal(t, exitUsage, got.code)
 	assert.Contains(t, got.stderr, "--lot")
+}
+
+// A lot of what is never negative is a factor; what is pasted is read.
+func TestLotsOfWhatIsNeverNegative(t *testing.T) {
+	lots := map[string]string{
+		"flatness": "A,2\nA,9\nA,14\nA,5\nB,7\nB,29\nB,38\nB,13\nC,1\nC,4\nC,7\nC,3\n",
+		"alike":    "A,9.1\nA,12.4\nA,5.3\nB,8.9\nB,13.1\nB,5.7\nC,5.2\nC,9.9\nC,12.1\n",
+		"zero":     "A,0\nA,12.4\nA,5.3\nB,8.9\nB,13.1\nB,5.7\nC,5.2\nC,9.9\nC,12.1\n",
+		"two":      "A,9.1\nA,12.4\nA,10.3\nB,28.9\nB,25.1\nB,31.7\n",
+	}
+	f := func(name string) fitted {
+		return fitOf(t, write(t, "l.csv", "lot,flatness [um]\n"+lots[name]), "--column", "flatness", "--bootstrap", "0", "--lot", "lot", "--family", "lognormal,half-normal", "--resolution", "0.1")
+	}
+	entry := f("flatness").NewLot
+	require.Regexp(t, `^{ shape = "half-normal", scale = ".*", lot_sigma_ln = 0\.[0-9]+, readings = 10, lots_read = 3 }$`, entry)
+	examples, err := filepath.Abs(root)
+	require.NoError(t, err)
+	study := write(t, "s.toml", "extends = \""+examples+"/testdata/studies/two-face.toml\"\n[face.direct]\nflatness = "+entry+"\n")
+	got := invoke("check", study, "--quiet")
+	assert.Equal(t, exitDone, got.code, got.stderr)
+	assert.Contains(t, got.stdout, "lot_sigma_ln")
+	got = invoke("run", study, "--quiet", "--samples", "2000", "--no-knowledge", "--no-conditions")
+	assert.NotContains(t, []int{exitFailure, exitUsage}, got.code, got.stderr)
+
+	assert.Empty(t, f("alike").NewLot)
+	assert.Contains(t, f("alike").NoNewLot, "no further apart")
+	assert.Contains(t, f("zero").NoNewLot, "above 0")
+	assert.Contains(t, f("two").NoNewLot, "two lots")
 }
 
 // Readings in coarse steps are taken as rounded, and the result says so.

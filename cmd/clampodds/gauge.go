@@ -62,7 +62,7 @@ func (g *gauging) flags(cmd *cobra.Command) {
 	f.Float64Var(&g.Tolerance.Low, "low", g.Tolerance.Low, "lower end of the tolerance")
 	f.Float64Var(&g.Tolerance.High, "high", g.Tolerance.High, "upper end of the tolerance")
 	f.Float64Var(&g.LargestRatio, "largest-ratio", g.LargestRatio, "largest ratio of 2 U to the tolerance")
-	f.Float64Var(&g.factor, "guard-factor", 0, "guard band in standard uncertainties (default: as many as accept 5 % of the parts on a limit, Student's t with the uncertainty's degrees of freedom)")
+	f.Float64Var(&g.factor, "guard-factor", 0, "guard band in standard uncertainties (default: as many as accept 5 % of the parts on a limit at most, the uncertainty being an estimate)")
 	f.Float64Var(&g.Level, "confidence", g.Level, "level of the intervals")
 }
 

@@ -34,7 +34,7 @@ func TestGaugeVerdicts(t *testing.T) {
 	band := met.Acceptance.Factor * met.Process.Standard
 	assert.InEpsilon(t, 0.6+band, met.Acceptance.Limits[0].Accept, 1e-12)
 	assert.InEpsilon(t, 0.8+band, met.Acceptance.Limits[1].Reject, 1e-12)
-	assert.InEpsilon(t, 0.05, met.Acceptance.Wrong, 1e-9, "the degrees of freedom decide the factor")
+	assert.InEpsilon(t, 0.05, met.Acceptance.Wrong, 1e-9, "what the study leaves open decides the factor")
 	assert.Greater(t, met.Acceptance.Factor, 1.65)
 	assert.Greater(t, met.Acceptance.Wrong, met.Acceptance.Known)
 

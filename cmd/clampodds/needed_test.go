@@ -98,9 +98,11 @@ limit = { max = "400 degC", target = 0.9 }
 	assert.Equal(t, []string{"contact.factor"}, n.Inputs)
 	assert.Greater(t, n.Share, 0.95)
 	require.NotNil(t, n.SpreadLeft)
-	assert.Positive(t, n.Cards)
+	require.NotNil(t, n.Rig)
+	assert.Positive(t, n.Rig.Lots*n.Rig.Cards)
+	assert.InDelta(t, 0.5, n.Rig.OfCard+n.Rig.OfLot, 0.5, "shares")
 	assert.Contains(t, first, "No number of cards decides that; knowing more would (chance 90 %): contact.factor to ")
-	assert.Contains(t, first, "rig test, cards: ")
+	assert.Contains(t, first, " (rig test: ")
 
 	n, first = decide(`
 screw.torque = { shape = "normal", mean = "0.50 N*m", sd = "0.06 N*m", readings = 6 }

@@ -27,8 +27,8 @@ type Entry struct {
 	// knows it carries their uncertainty (see WithReadings). 0: it is in the
 	// shape already.
 	Readings int
-	// Per is how widely a draw is shared; empty: as the study has it.
-	Per string
+	// Lots is the number of lots that the part of a lot among Values comes from; 0 without one.
+	Lots int
 }
 
 // EntryValue is one parameter, in SI units.
@@ -38,7 +38,7 @@ type EntryValue struct {
 	Kind  Kind
 }
 
-var kinds = map[string]Kind{"sd": Difference, "scale": Difference, "sigma_ln": Number, "shape": Number, "alpha": Number, "beta": Number, "dof": Number}
+var kinds = map[string]Kind{"sd": Difference, "scale": Difference, "sigma_ln": Number, "shape": Number, "alpha": Number, "beta": Number, "dof": Number, "lot_sd": Difference, "lot_sigma_ln": Number}
 
 func entryValue(key string, x float64) EntryValue {
 	kind, known := kinds[key]
@@ -99,8 +99,8 @@ func (e Entry) TOML(quantity func(value float64, difference bool) string) string
 	if e.Readings > 0 {
 		fields = append(fields, fmt.Sprintf("readings = %d", e.Readings))
 	}
-	if e.Per != "" {
-		fields = append(fields, "per = "+strconv.Quote(e.Per))
+	if e.Lots > 0 {
+		fields = append(fields, fmt.Sprintf("lots_read = %d", e.Lots))
 	}
 	return "{ " + strings.Join(fields, ", ") + " }"
 }

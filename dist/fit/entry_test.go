@@ -26,7 +26,7 @@ func TestEntryAsTOML(t *testing.T) {
 	assert.Regexp(t, `^{ shape = "gumbel", location = ".*", scale = ".* wide", cut_low = "2.2 N\*m", readings = 12 }$`, cut.TOML(torque))
 	l, err := NewLots([][]float64{{1, 1.1, 1.2}, {1.4, 1.3, 1.5}, {1.2, 1.15}}, 0.95)
 	require.NoError(t, err)
-	assert.Regexp(t, `^{ shape = "student-t", dof = 2\.[0-9]+, location = "1.231 N\*m", scale = ".* wide" }$`, l.Entry().TOML(torque))
+	assert.Regexp(t, `^{ shape = "normal", mean = "1.231 N\*m", sd = ".* wide", lot_sd = ".* wide", readings = 6, lots_read = 3 }$`, l.Parts().TOML(torque))
 }
 
 // What is pasted is what was fitted.

@@ -135,26 +135,21 @@ func (l Lots) Predictive() (dist.Distribution, error) {
 	return dist.NewStudentT(math.Min(l.predictedFreedom, 1e5), l.Mean, l.predictedSD)
 }
 
-// Entry returns Predictive as a study entry.
-func (l Lots) Entry() Entry {
-	return Entry{Shape: "student-t", Values: []EntryValue{
-		entryValue("dof", math.Min(l.predictedFreedom, 1e5)), entryValue("location", l.Mean), entryValue("scale", l.predictedSD),
-	}}
+// Parts returns a unit of a new lot, for normal readings and lots, as a study entry: its own draw, and the level of its
+// lot beside it where the lots differ, both with how many the numbers come from.
+func (l Lots) Parts() Entry {
+	e := Entry{Shape: string(Normal), Values: []EntryValue{entryValue("mean", l.Mean), entryValue("sd", l.Within)}}
+	return l.addLot(e, entryValue("lot_sd", l.Between))
 }
 
-// Parts returns the two parts of a unit of a new lot, for normal readings and lots:
-// the level of its lot, about the mean, and the departure from it, about 0. The first is drawn
-// once for a lot; its readings are the lots.
-func (l Lots) Parts() (ofLot, within Entry) {
-	ofLot = Entry{Shape: string(Normal), Values: []EntryValue{entryValue("mean", l.Mean), entryValue("sd", l.Between)}, Per: "lot"}
-	if l.Between == 0 {
-		ofLot = Entry{Shape: "fixed", Values: []EntryValue{entryValue("value", l.Mean)}}
-	} else if l.Count >= 3 {
-		ofLot.Readings = l.Count
-	}
-	within = Entry{Shape: string(Normal), Values: []EntryValue{{"mean", 0, Difference}, entryValue("sd", l.Within)}}
+// addLot adds the part of a lot, and how many readings and lots there are behind both.
+func (l Lots) addLot(e Entry, between EntryValue) Entry {
 	if freedom := l.N - l.Count; freedom >= 2 {
-		within.Readings = freedom + 1
+		e.Readings = freedom + 1
 	}
-	return ofLot, within
+	if between.Value > 0 {
+		e.Values = append(e.Values, between)
+		e.Lots = l.Count
+	}
+	return e
 }

@@ -43,6 +43,7 @@ type Study struct {
 	// GaugeFreedom is the degrees of freedom of the gauge's variance (Satterthwaite,
 	// Biometrics 2 (1946) 110).
 	GaugeFreedom float64
+	squares      []weighted // whose sum estimates the gauge's variance
 }
 
 // New analyses the readings of a study; the level of the intervals is in (0, 1). Other input,
@@ -96,6 +97,7 @@ func (s *Study) estimate() {
 	}
 	s.Between = limits.component(Part, part, cells, o*r)
 	s.Gauge, s.GaugeFreedom = limits.sum(share)
+	s.squares = share
 	s.Gauge.Variance = 0 // the components as shown, none of them below zero
 	for _, c := range s.Components {
 		s.Gauge.Variance += c.Variance

@@ -193,14 +193,39 @@ func TestReadsBelowAndAboveOfParts(t *testing.T) {
 	assert.Zero(t, ReadsAbove(band, 2, 0.01))
 }
 
-// Student's t, one-sided 5 %: 1.812 for 10 and 6.314 for 1 degree of freedom (published tables).
-func TestGuardFactorOf(t *testing.T) {
-	assert.InDelta(t, 1.812, GuardFactorOf(10), 5e-4)
-	assert.InDelta(t, 6.314, GuardFactorOf(1), 5e-4)
-	assert.Equal(t, GuardFactor, GuardFactorOf(math.Inf(1)))
-	for _, freedom := range []float64{1, 2.5, 30, 1e4} {
-		assert.InDelta(t, 0.05, WronglyAccepted(GuardFactorOf(freedom), freedom), 1e-9, "%g", freedom)
+// Student's t, one-sided 5 %: 6.314, 2.920, 2.015 and 1.812 for 1, 2, 5 and 10 degrees of freedom (any table; half a unit of the last
+// digit moves 5 % by 5e-5). Of one mean square the error is Student's t.
+func TestGuardFactorOfOneMeanSquareIsStudentsT(t *testing.T) {
+	for freedom, factor := range map[int]float64{1: 6.314, 2: 2.920, 5: 2.015, 10: 1.812} {
+		u := Uncertainty{Process: 3, errs: errs{0, []weighted{{2, Row{Freedom: freedom, MeanSquare: 4.5}}}}}
+		assert.InDelta(t, factor, u.GuardFactor(), 5e-4, "%d", freedom)
+		assert.InDelta(t, 0.05, u.WronglyAccepted(factor), 5e-5, "%d", freedom)
+		assert.InDelta(t, 0.05, u.WronglyAccepted(u.GuardFactor()), 1e-9, "%d", freedom)
+		assert.InEpsilon(t, 0.5, u.WronglyAccepted(0), 1e-5)
 	}
+	known := Uncertainty{Process: 2, errs: errs{known: 4}}
+	assert.InDelta(t, 1.6449, known.GuardFactor(), 5e-5, "the normal's")
+}
+
+// Two mean squares with 2 and 6 degrees of freedom: against a million draws of the fiducial distribution (standard error 0.0002).
+func TestGuardBandOfTwoMeanSquares(t *testing.T) {
+	u := Uncertainty{Process: 1, errs: errs{0.2, []weighted{{0.1, Row{Freedom: 2, MeanSquare: 5}}, {0.5, Row{Freedom: 6, MeanSquare: 1}}}}}
+	random := rand.New(rand.NewPCG(8, 8))
+	square := func(freedom int) (sum float64) {
+		for range freedom {
+			z := random.NormFloat64()
+			sum += z * z
+		}
+		return sum / float64(freedom)
+	}
+	const draws = 1_000_000
+	beyond, band := 0, u.GuardFactor()
+	for range draws {
+		if math.Sqrt(0.2+0.5/square(2)+0.5/square(6))*random.NormFloat64() > band {
+			beyond++
+		}
+	}
+	assert.InDelta(t, 0.05, float64(beyond)/draws, 7e-4, "three standard errors: false alarm 1 in 370")
 }
 
 // Of one operator the scatter is known by the cells and the repeats, of all of them by the operators too, who are few.

@@ -42,6 +42,7 @@ type Uncertainty struct {
 	// Single is the part of u_MP that differs from reading to reading, Shared the part that
 	// all readings of one operator have in common.
 	Single, Shared float64
+	errs           errs
 }
 
 // Uncertainty adds what is known of the gauge to what the study says. An error names what is
@@ -71,6 +72,7 @@ func (s *Study) Uncertainty(k Known) (Uncertainty, error) {
 	square := u.Process * u.Process
 	known := square - s.Gauge.Variance // beside the study
 	u.Interval = result.Interval{Low: math.Sqrt(s.Gauge.Interval.Low + known), High: math.Sqrt(s.Gauge.Interval.High + known)}
+	u.errs = errs{known, s.squares}
 	u.Freedom = s.GaugeFreedom * (square / s.Gauge.Variance) * (square / s.Gauge.Variance)
 	return u, nil
 }

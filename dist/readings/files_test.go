@@ -36,6 +36,19 @@ func TestReadsASheet(t *testing.T) {
 	assert.ErrorContains(t, err, `cell E5 (reading read on): "2026-10-12": not a bare number (the unit belongs in the header)`)
 }
 
+// Of two columns the one that does not name the lots has the readings.
+func TestTheOtherColumnHasTheReadings(t *testing.T) {
+	for _, text := range []string{"lot,height [mm]\nA,1\nB,2\n", "height [mm],lot\n1,A\n2,B\n"} {
+		table, err := Read(strings.NewReader(text), Options{Group: "lot"})
+		require.NoError(t, err)
+		assert.Equal(t, "height", table.Column)
+		assert.Equal(t, []float64{1, 2}, table.Values)
+		assert.Equal(t, []string{"A", "B"}, table.GroupNames)
+	}
+	_, err := Read(strings.NewReader("lot,a,b\nA,1,2\n"), Options{Group: "lot"})
+	assert.ErrorContains(t, err, "say which one holds the readings")
+}
+
 func TestRefusesCellsOfASheetByTheirAddress(t *testing.T) {
 	f := excelize.NewFile()
 	for at, value := range map[string]any{"A1": "n", "B1": "torque [N*m]", "A2": 1, "B2": 0.7, "A3": 2, "B3": 0.71, "A4": 3, "B4": 0.72, "A5": 4, "B5": "0,73", "A6": 5, "A7": 6, "B7": 0.74, "C7": "loose"} {

@@ -123,6 +123,9 @@ func (o Options) settle(inFile string) (unit string, convert func(float64) float
 	}
 	convert, err := o.conversion(unit)
 	if err != nil {
+		if unit == "" {
+			return unit, nil, &Problem{Message: err.Error()}
+		}
 		return unit, nil, &Problem{Message: fmt.Sprintf("unit %q: %v", unit, err)}
 	}
 	if o.Unit != "" && inFile != "" && o.Unit != inFile {

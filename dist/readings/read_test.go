@@ -139,7 +139,7 @@ func TestRefusesWhatItCannotBeSureOf(t *testing.T) {
 		"no column chosen":  {"a,b\n1,2\n", Options{}, `line 1: the file has 2 columns: say which one holds the readings (the columns are "a", "b")`},
 		"unknown group":     {"a,b\n1,2\n", Options{Column: "a", Group: "lot"}, `line 1: there is no column "lot" (the columns are "a", "b")`},
 		"unknown unit":      {"a [ft]\n1\n", Options{Convert: inMillimetres}, `unit "ft": no length`},
-		"no unit":           {"a\n1\n", Options{Convert: inMillimetres}, `unit "": no length`},
+		"no unit":           {"a\n1\n", Options{Convert: inMillimetres}, `no length`},
 		"contradicted unit": {"a [mm]\n1\n", Options{Unit: "m", Convert: inMillimetres}, `the unit asked for is "m", the file has "mm" (leave the unit out to take the file's, or correct the header)`},
 		"NUL":               {"a\n1\n\x002\n", Options{}, "line 3: holds a NUL byte: this is no text file (save it as CSV in UTF-8)"},
 		"old workbook":      {"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", Options{}, "an old workbook (.xls), or one with a password (save it as .xlsx without a password, or as CSV)"},

@@ -17,7 +17,8 @@ func (r *reader) header(cells []string) (done bool) {
 	for _, cell := range cells {
 		r.columns = append(r.columns, r.bareUnit(takeApart(cell)))
 	}
-	if r.Column == "" && len(cells) > 1 {
+	other := r.Column == "" && r.Group != "" && len(cells) == 2 // the one that does not name the groups
+	if r.Column == "" && len(cells) > 1 && !other {
 		r.problems.add(Problem{
 			Line: r.line(), Message: fmt.Sprintf("the file has %d columns: say which one holds the readings", len(cells)),
 			Hint: "the columns are " + list(r.columns),
@@ -25,6 +26,9 @@ func (r *reader) header(cells []string) (done bool) {
 		return false
 	}
 	r.at, r.groupAt = r.locate(r.Column, 0), r.locate(r.Group, -1)
+	if other && r.groupAt >= 0 {
+		r.at = 1 - r.groupAt
+	}
 	for _, at := range []int{r.at, r.groupAt} {
 		if at < 0 || r.problems.err() != nil {
 			continue

@@ -15,7 +15,7 @@ type spread struct {
 	mean []float64
 	// linear has the covariance by each sharing, Common first, before it is known
 	// who shares; rest is the covariance of what is not linear in the scores.
-	linear [3]mat.SymDense
+	linear [PerSetup]mat.SymDense
 	rest   mat.SymDense
 	// skewness is the largest of an observation, either way.
 	skewness float64

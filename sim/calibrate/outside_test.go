@@ -60,7 +60,10 @@ func (c *conjugate) covariance() *mat.SymDense {
 	for i := range n {
 		for j := i; j < n; j++ {
 			a, b := c.Observations[i], c.Observations[j]
-			x := c.spread[0] * c.spread[0]
+			x := 0.0
+			if c.Variables[0].Sharing == Common || a.Lot == b.Lot {
+				x = c.spread[0] * c.spread[0]
+			}
 			if a.Unit == b.Unit {
 				x += c.spread[1] * c.spread[1]
 			}
@@ -129,6 +132,27 @@ func conjugateCases(t *testing.T) []validation.Case {
 		add("prediction for another unit, median", 3*mean, r.Comparisons[3].After.Median),
 		add("prediction for another unit, upper end", 3*mean+1.959963984540054*predicted, r.Comparisons[3].After.High),
 	}
+}
+
+// The units of two lots do not share what is the lot's: closed form as above. A unit of two lots is refused.
+func TestReadingsOfTwoLots(t *testing.T) {
+	c := newConjugate(t)
+	_, together, _ := c.exact(t)
+	c.Variables[0].Sharing = PerLot
+	for i := range c.Observations {
+		c.Observations[i].Lot = c.Observations[i].Unit
+	}
+	r, err := c.Solve(context.Background())
+	require.NoError(t, err)
+	mean, sd, evidence := c.exact(t)
+	gotMean, gotSD := r.Marginals[0].MeanStdDev()
+	assert.InEpsilon(t, mean, gotMean, 1e-6)
+	assert.InEpsilon(t, sd, gotSD, 1e-6)
+	assert.InEpsilon(t, evidence, r.LogEvidence, 1e-6)
+	assert.Less(t, sd, together, "two lots tell more")
+	c.Observations[1].Lot = 2
+	_, err = c.Solve(context.Background())
+	assert.ErrorContains(t, err, "unit 1 is of lot 1 and of lot 2")
 }
 
 // Before the readings a reading of a further unit is normal with mean a m0 and variance a² (s0² + the variables') + noise²:

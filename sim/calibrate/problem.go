@@ -23,6 +23,7 @@ type Sharing int
 // The ways of sharing, from the widest.
 const (
 	Common   Sharing = iota + 1 // all readings
+	PerLot                      // those of one lot
 	PerUnit                     // those of one unit
 	PerSetup                    // those of one set-up
 )
@@ -40,9 +41,9 @@ type Observation struct {
 	// Noise is the standard deviation of the reading's error, above 0, in the unit
 	// of the value. Errors are normal and independent.
 	Noise float64
-	// Unit and Setup number what the reading was taken on. A set-up belongs to one
-	// unit.
-	Unit, Setup int
+	// Lot, Unit and Setup number what the reading was taken on. A set-up belongs to one
+	// unit, a unit to one lot.
+	Lot, Unit, Setup int
 }
 
 // Covariate is what residuals may follow: a value for each observation, such as
@@ -137,19 +138,22 @@ func (p *Problem) check() error {
 	return p.checkSharing()
 }
 
-// checkSharing refuses variables without a sharing and set-ups of two units.
+// checkSharing refuses variables without a sharing, set-ups of two units and units of two lots.
 func (p *Problem) checkSharing() error {
 	for _, v := range p.Variables {
 		if v.Sharing < Common || v.Sharing > PerSetup {
 			return fmt.Errorf("variable %q: sharing %d is not one", v.Name, int(v.Sharing))
 		}
 	}
-	unit := map[int]int{}
+	unit, lot := map[int]int{}, map[int]int{}
 	for i, o := range p.Observations {
 		if u, seen := unit[o.Setup]; seen && u != o.Unit {
 			return fmt.Errorf("observation %d: set-up %d is of unit %d and of unit %d", i, o.Setup, u, o.Unit)
 		}
-		unit[o.Setup] = o.Unit
+		if l, seen := lot[o.Unit]; seen && l != o.Lot {
+			return fmt.Errorf("observation %d: unit %d is of lot %d and of lot %d", i, o.Unit, l, o.Lot)
+		}
+		unit[o.Setup], lot[o.Unit] = o.Unit, o.Lot
 	}
 	return nil
 }
@@ -159,6 +163,8 @@ func (s Sharing) share(a, b *Observation) bool {
 	switch s {
 	case Common:
 		return true
+	case PerLot:
+		return a.Lot == b.Lot
 	case PerUnit:
 		return a.Unit == b.Unit
 	}

@@ -61,7 +61,7 @@ func (v *variation) budget(centre []float64) Budget {
 	rest := 0.0
 	for i, o := range v.problem.Observations {
 		b.Noise += o.Noise * o.Noise / n
-		b.Common += s.linear[Common-1].At(i, i) / n
+		b.Common += (s.linear[Common-1].At(i, i) + s.linear[PerLot-1].At(i, i)) / n
 		b.Unit += (s.linear[PerUnit-1].At(i, i) + s.rest.At(i, i)) / n
 		b.Setup += s.linear[PerSetup-1].At(i, i) / n
 		rest += s.rest.At(i, i) / n

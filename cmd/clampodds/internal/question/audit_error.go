@@ -17,15 +17,15 @@ type ReadingError struct {
 	From           *reports.Gauge // the study it comes from, if any
 }
 
-// Take takes the error from a gauge study; the guard band is that of its degrees of freedom unless a factor was asked for.
+// Take takes the error from a gauge study; and its guard band unless a factor was asked for.
 func (e *ReadingError) Take(g reports.Gauge, factorAsked bool) error {
 	scale, err := inUnit(g, "N*m")
 	if err != nil {
 		return err
 	}
 	e.From, e.Single, e.Shared = &g, scale*g.Single, scale*g.Shared
-	if freedom := g.Process.Freedom; freedom != nil && !factorAsked {
-		e.Factor = gauge.GuardFactorOf(*freedom)
+	if !factorAsked {
+		e.Factor = *g.Process.Guard
 	}
 	return nil
 }

@@ -36,7 +36,7 @@ func (f *Fit) describe(r *reports.Fit, table *readings.Table, sample *fit.Sample
 			"smallest", d.Min, "lower quartile", d.Lower, "median", d.Median, "upper quartile", d.Upper, "largest", d.Max,
 			"skewness", d.Skewness, "excess kurtosis", d.ExcessKurtosis, "autocorrelation of neighbours", d.Autocorrelation)
 	}
-	lots, err := f.lots(r, table, d.Bounds > 0)
+	lots, err := f.lots(r, table, best, d.Bounds > 0)
 	if err != nil {
 		return err
 	}
@@ -55,7 +55,7 @@ func plainValues(pairs ...any) (list []reports.NamedValue) {
 }
 
 // lots splits the spread of grouped readings; nil for others.
-func (f *Fit) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit.Lots, error) {
+func (f *Fit) lots(r *reports.Fit, table *readings.Table, best *fit.Fit, bounds bool) (*fit.Lots, error) {
 	if len(table.LotColumns) > 0 {
 		r.Warnings = append(r.Warnings, reports.Warning{Code: "lots-not-kept-apart", Text: fmt.Sprintf(
 			"column %s looks as if it told lots apart: --lot %q splits the spread into that within and that between them", table.LotColumns[0], table.LotColumns[0])})
@@ -73,10 +73,7 @@ func (f *Fit) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit.Lot
 		return nil, err
 	}
 	r.Warnings = append(r.Warnings, l.Warnings...)
-	quantity := quantityText(table.Unit)
-	r.NewLot = l.Entry().TOML(quantity)
-	ofLot, within := l.Parts()
-	r.OfLot, r.WithinLot = ofLot.TOML(quantity), within.TOML(quantity)
+	f.newLot(r, table.Unit, groups, l, best)
 	for i, g := range groups {
 		mean, sd := stat.MeanStdDev(g, nil) // sd is NaN of a single reading
 		r.PerLot = append(r.PerLot, reports.LotRow{Lot: table.GroupNames[i], Readings: len(g), Mean: mean, SD: sd, Smallest: slices.Min(g), Largest: slices.Max(g)})
@@ -86,6 +83,28 @@ func (f *Fit) lots(r *reports.Fit, table *readings.Table, bounds bool) (*fit.Lot
 		"correlation of two readings of one lot", l.Correlation, "correlation, low", l.CorrelationInterval.Low, "correlation, high", l.CorrelationInterval.High,
 		"F", l.F, "p of equal lots", l.P)
 	return &l, nil
+}
+
+// newLot adds the entry for units of new lots. Where the family of all readings is never negative a lot is a factor, else
+// a level that is added.
+func (f *Fit) newLot(r *reports.Fit, unit string, groups [][]float64, l fit.Lots, best *fit.Fit) {
+	entry, between := l.Parts(), l.Between
+	if low, _ := best.Distribution().Support(); low >= 0 {
+		factor, err := fit.NewLotFactor(groups, f.Level)
+		if err != nil {
+			r.NoNewLot = err.Error()
+			return
+		}
+		entry, between = factor.Entry(), factor.Between
+	}
+	switch {
+	case between == 0:
+		r.NoNewLot = "the lots are no further apart than readings of one lot"
+	case l.Count < 3:
+		r.NoNewLot = "two lots tell nothing of how far lots lie apart"
+	default:
+		r.NewLot = entry.TOML(quantityText(unit))
+	}
 }
 
 func (f *Fit) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots, best *fit.Fit, bounds bool) error {

@@ -22,7 +22,7 @@ type Gauge struct {
 	Known        gauge.Known
 	Tolerance    result.Interval // ends infinite where there is none
 	LargestRatio float64         // of 2 U to the tolerance
-	GuardFactor  *float64        // nil: that of the uncertainty's degrees of freedom
+	GuardFactor  *float64        // nil: that of the study
 	Level        float64
 }
 
@@ -82,6 +82,8 @@ func GaugeStudy(data, digest string, text []byte) (r reports.Gauge, err error) {
 		err = fmt.Errorf("schema %q: must be %s", r.Schema, reports.GaugeSchema)
 	case !(r.Process.Standard > 0 && r.Scatter.One > 0 && r.Scatter.Several > 0 && r.Single > 0 && r.Shared >= 0):
 		err = errors.New("it gives no uncertainty")
+	case r.Process.Guard == nil:
+		err = errors.New("it is of an earlier version and gives no guard factor")
 	}
 	if err != nil {
 		return r, fmt.Errorf("no result of gauge --format json: %w", err)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"clampodds/dist"
 	"clampodds/dist/gauge"
 	"clampodds/reports"
 	"clampodds/sim"
@@ -22,7 +23,8 @@ func describeGauge(r *reports.Gauge, s *gauge.Study, u gauge.Uncertainty) {
 		})
 	}
 	r.System = reports.GaugeUncertainty{Standard: u.System, Expanded: 2 * u.System}
-	r.Process = reports.GaugeUncertainty{Standard: u.Process, Interval: &u.Interval, Freedom: &u.Freedom, Expanded: 2 * u.Process}
+	factor := u.GuardFactor()
+	r.Process = reports.GaugeUncertainty{Standard: u.Process, Interval: &u.Interval, Freedom: &u.Freedom, Guard: &factor, Expanded: 2 * u.Process}
 	r.Single, r.Shared = u.Single, u.Shared
 	several, one := s.ScatterFreedom(false), s.ScatterFreedom(true)
 	r.Scatter = reports.GaugeScatter{Several: s.Scatter(false), One: s.Scatter(true), SeveralFreedom: &several, OneFreedom: &one}
@@ -45,7 +47,7 @@ func (g *Gauge) judge(r *reports.Gauge, u gauge.Uncertainty) sim.Verdict {
 	if bounded(g.Tolerance) == (result.Interval{}) {
 		return sim.NoTarget
 	}
-	r.Acceptance = g.guard(u)
+	r.Acceptance = g.guard(u, *r.Process.Guard)
 	tolerance := g.Tolerance.High - g.Tolerance.Low
 	if 2*r.Acceptance.Band >= tolerance {
 		r.Warnings = append(r.Warnings, reports.Warning{Code: "no-acceptance", Text: "the guard bands take the whole tolerance: no reading accepts a part"})
@@ -69,15 +71,14 @@ func (g *Gauge) judge(r *reports.Gauge, u gauge.Uncertainty) sim.Verdict {
 	return verdict
 }
 
-// guard are the readings that accept and reject a part.
-func (g *Gauge) guard(u gauge.Uncertainty) *reports.GaugeGuard {
-	factor := gauge.GuardFactorOf(u.Freedom)
+// guard are the readings that accept and reject a part, a band of so many uncertainties from the limit unless another was asked for.
+func (g *Gauge) guard(u gauge.Uncertainty, factor float64) *reports.GaugeGuard {
 	if g.GuardFactor != nil {
 		factor = *g.GuardFactor
 	}
 	band := factor * u.Process
 	a := &reports.GaugeGuard{
-		Factor: factor, Band: band, Wrong: gauge.WronglyAccepted(factor, u.Freedom), Known: gauge.WronglyAccepted(factor, math.Inf(1)),
+		Factor: factor, Band: band, Wrong: u.WronglyAccepted(factor), Known: dist.NormalSurvival(factor),
 	}
 	if low := g.Tolerance.Low; !math.IsInf(low, -1) {
 		a.Limits = append(a.Limits, reports.GaugeLimit{Side: "lower", Limit: low, Accept: low + band, Reject: low - band})

@@ -25,11 +25,14 @@ func Inputs(s *study.Study) reports.Inputs {
 		}
 		if in.Dist != nil {
 			whole := in.Averaged()
+			low, high := whole.Quantile(0.01), whole.UpperQuantile(0.01)
 			deviation := whole.StdDev()
+			if deviation > high-low { // few lots leave a factor so open: nearly all of it lies beyond
+				deviation = math.Inf(1)
+			}
 			shown.Level = study.LevelName(in.Level)
 			shown.StdDev = deviation
 			shown.SpreadText = threeDigits(deviation, in.Quantity().Difference(), in.Unit)
-			low, high := whole.Quantile(0.01), whole.UpperQuantile(0.01)
 			shown.NominalText, shown.RangeText = rounded(in, high-low, in.Nominal), rangeText(in, low, high)
 		}
 		r.Inputs = append(r.Inputs, shown)

@@ -52,7 +52,9 @@ func neededFor(ctx context.Context, setup decide.Setup, s *study.Study, m *decid
 		if slices.Equal(list[i].Inputs, []string{rigInput}) && list[i].SpreadLeft != nil {
 			left := *list[i].SpreadLeft
 			if plan, ok := plannedRig(ctx, setup.Run, s); ok {
-				list[i].Cards, _ = plan.Cards(left * left)
+				one := plan.Card + plan.Lot + plan.Rest
+				list[i].Rig = &reports.NeededRig{OfCard: plan.Card / one, OfLot: plan.Lot / one}
+				list[i].Rig.Lots, list[i].Rig.Cards, _ = plan.Test(left * left)
 			}
 		}
 	}

@@ -34,10 +34,11 @@ var columns = []column{
 	{key: "right_resistance", quantity: "K/W", output: "resistance.right"},
 }
 
-// The two columns that are read in their own way.
+// The columns that are read in their own way.
 const (
 	noiseColumn = "noise"
 	cardColumn  = "card"
+	lotColumn   = "lot"
 )
 
 // keys lists all columns.
@@ -46,7 +47,7 @@ func keys() []string {
 	for _, c := range columns {
 		list = append(list, c.key)
 	}
-	return append(list, noiseColumn, cardColumn)
+	return append(list, noiseColumn, cardColumn, lotColumn)
 }
 
 // header finds the header of a column among those of the file: the one asked for,

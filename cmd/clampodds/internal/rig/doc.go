@@ -18,6 +18,7 @@
 //	                  of the edges, edge less cold wall over the heat that leaves there
 //	noise             standard deviation of the row's readings
 //	card              any label; rows of one label were read on one card
+//	lot               any label of the lot of the card; cards of one label in two lots are two
 //
 // Needed are one or more of left and right, or hotter, or spot, or one or both resistances,
 // and the noise. What is not in the table is taken from the study, its scatter
@@ -28,8 +29,9 @@
 // Rows of one card share its flatness, its fits and its clamps; without a card
 // column all rows are of one card, which is the cautious reading. Rows that follow
 // one another with the same card and torque are one tightening; any other torque is
-// a new one, with a new error of the tool. Lot, chassis and lack of knowledge are
-// shared by all rows.
+// a new one, with a new error of the tool. What the study draws per lot, roughness
+// and friction, is shared by the rows of one lot, which are all rows without a lot
+// column; chassis and lack of knowledge are shared by all rows.
 //
 // # Scale
 //

@@ -15,21 +15,22 @@ import (
 // practice for thermocouples read against the wall, no source.
 const PlannedNoise = 0.3
 
-// Planned is a rig test before it is made: cards of one lot, tightened once, both edges read at the study's nominal
-// torque, power and wall.
+// Planned is a rig test before it is made: cards of one lot or several, tightened once, both edges read at the study's
+// nominal torque, power and wall.
 type Planned struct {
-	// 1/(1/left - 1) = floor + card/cards, left the part of the input's variance that remains: floor is what the cards of a lot
-	// share, card what each has of its own.
-	floor, card float64
+	// Of one card it is 1/(1/left - 1), left the part of the input's variance that remains, the sum of what each card has of its
+	// own, what the cards of a lot share, and what no card tells apart from the input.
+	Card, Lot, Rest float64
 }
 
-// Plan finds out what such a test tells of an input, by calibrations with 1 and 4 cards whose readings are as
-// expected; how far they narrow depends little on what is read. Of o what says how (draws, seed, workers, confidence) is taken.
+// Plan finds out what such a test tells of an input, by calibrations with one card, four of a lot and four of each of four lots, whose
+// readings are as expected; how far they narrow depends little on what is read. Of o what says how (draws, seed, workers,
+// confidence) is taken.
 func Plan(ctx context.Context, s *study.Study, input string, o calibrate.Problem) (Planned, error) {
-	const few, many = 1, 4
-	var open [2]float64
-	for i, cards := range []int{few, many} {
-		left, err := narrowedBy(ctx, s, input, cards, o)
+	const many = 4
+	var open [3]float64
+	for i, test := range []struct{ lots, cards int }{{1, 1}, {1, many}, {many, many}} {
+		left, err := narrowedBy(ctx, s, input, test.lots, test.cards, o)
 		if err != nil {
 			return Planned{}, err
 		}
@@ -38,32 +39,47 @@ func Plan(ctx context.Context, s *study.Study, input string, o calibrate.Problem
 		}
 		open[i] = 1 / (1/left - 1)
 	}
-	card := math.Max(0, (open[0]-open[1])/(1./few-1./many))
-	return Planned{floor: math.Max(0, open[0]-card), card: card}, nil
+	const taken = 1 - 1./many // of what is divided by four
+	p := Planned{Card: math.Max(0, (open[0]-open[1])/taken)}
+	p.Lot = math.Max(0, (open[1]-open[2])/taken-p.Card/many)
+	p.Rest = math.Max(0, open[0]-p.Card-p.Lot)
+	return p, nil
 }
 
-// Left is the part of the variance that so many cards leave.
-func (p Planned) Left(cards float64) float64 {
-	open := p.floor + p.card/cards
+// Left is the part of the variance that so many cards of each of so many lots leave.
+func (p Planned) Left(lots, cards float64) float64 {
+	open := p.Rest + (p.Lot+p.Card/cards)/lots
 	return open / (1 + open)
 }
 
-// MostCards is where planning ends.
-const MostCards = 200
+// The most that is planned, and how many cards a lot more is worth: a guess at what it takes to get one.
+const (
+	MostLots   = 20
+	MostCards  = 200
+	lotInCards = 10
+)
 
-// Cards is the smallest number that leaves no more than this part of the variance; ok is false where none does.
-func (p Planned) Cards(left float64) (cards int, ok bool) {
-	for cards = 1; cards <= MostCards; cards++ {
-		if p.Left(float64(cards)) <= left {
-			return cards, true
+// Test is the cheapest test that leaves no more than this part of the variance, a lot being worth ten cards; ok is false
+// where none does.
+func (p Planned) Test(left float64) (lots, cards int, ok bool) {
+	least := math.Inf(1)
+	for l := 1; l <= MostLots; l++ {
+		for c := 1; c <= MostCards; c++ {
+			if p.Left(float64(l), float64(c)) > left {
+				continue
+			}
+			if cost := float64(l * (lotInCards + c)); cost < least {
+				least, lots, cards, ok = cost, l, c, true
+			}
+			break
 		}
 	}
-	return 0, false
+	return lots, cards, ok
 }
 
 // narrowedBy is the part of the variance of the input's normal score that a test leaves.
-func narrowedBy(ctx context.Context, s *study.Study, input string, cards int, o calibrate.Problem) (float64, error) {
-	t := planned(s, cards)
+func narrowedBy(ctx context.Context, s *study.Study, input string, lots, cards int, o calibrate.Problem) (float64, error) {
+	t := planned(s, lots, cards)
 	if err := t.expect(s, input); err != nil {
 		return 0, err
 	}
@@ -81,9 +97,10 @@ func narrowedBy(ctx context.Context, s *study.Study, input string, cards int, o 
 	return left * left, nil
 }
 
-// planned is the table without its readings.
-func planned(s *study.Study, cards int) *Table {
-	t := &Table{Name: "planned test"}
+// planned is the table of so many cards of each of so many lots, without its readings.
+func planned(s *study.Study, lots, each int) *Table {
+	t := &Table{Name: "planned test", Lots: lots}
+	cards := lots * each
 	set := func(key, input string, q units.Quantity, value float64) {
 		column := Quantity{Key: key, Name: input, Quantity: q, Unit: string(q)}
 		for range cards {
@@ -95,6 +112,7 @@ func planned(s *study.Study, cards int) *Table {
 	set("power", "card.power", "W", totalPower(s))
 	set("wall", "wall.temperature", units.Temperature, s.At("wall.temperature", 0).Nominal)
 	for row := range cards {
+		t.Lot = append(t.Lot, row/each)
 		t.Lines, t.Card, t.Cards = append(t.Lines, row+1), append(t.Card, row), append(t.Cards, fmt.Sprint(row+1))
 		t.Noise = append(t.Noise, PlannedNoise)
 	}

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/sim"
 	"clampodds/sim/calibrate"
 )
 
@@ -85,7 +86,7 @@ func (t *Table) observations(scale *Scale) []calibrate.Observation {
 		for _, q := range t.Read {
 			x := q.Values[row]
 			list = append(list, calibrate.Observation{
-				Value: scale.to(row, x), Noise: scale.noise(row, x, t.Noise[row]), Unit: t.Card[row], Setup: setup[row],
+				Value: scale.to(row, x), Noise: scale.noise(row, x, t.Noise[row]), Lot: t.Lot[row], Unit: t.Card[row], Setup: setup[row],
 			})
 		}
 	}
@@ -148,6 +149,8 @@ func (m *model) sharing() []calibrate.Variable {
 		v := m.plan.Variables()[i]
 		sharing := calibrate.PerUnit
 		switch {
+		case v.Level == sim.Lot && !v.Knowledge:
+			sharing = calibrate.PerLot
 		case v.Level.Shared():
 			sharing = calibrate.Common
 		case slices.Contains(retightened, v.Input):
@@ -166,6 +169,9 @@ func (t *Table) Assumed(s *study.Study) []string {
 	cards := "no column card: all rows are taken as readings of one card"
 	if t.Cards[0] != "" {
 		cards = fmt.Sprintf("%d cards of one lot", len(t.Cards))
+	}
+	if t.Lots > 1 {
+		cards = fmt.Sprintf("%d cards of %d lots", len(t.Cards), t.Lots)
 	}
 	list = append(list, cards)
 	if of(t.Set, "torque") != nil {

@@ -40,6 +40,9 @@ type Table struct {
 	// for a table without a card column.
 	Card  []int
 	Cards []string
+	// Lot numbers the lot of each row; all 0 for a table without a lot column. Lots is how many there are.
+	Lot  []int
+	Lots int
 }
 
 // Quantity is a column of the table.
@@ -184,13 +187,33 @@ func (r *reader) columns() {
 	}
 }
 
-// cards reads which row is of which card.
+// cards reads which row is of which card and of which lot. Cards of one name in two lots are two cards.
 func (r *reader) cards() {
 	t := r.table
-	header := r.header(cardColumn, nil, r.headers)
-	if header == "" || len(t.Read) == 0 {
-		t.Cards, t.Card = []string{""}, make([]int, len(t.Lines))
+	cards, card := r.groups(cardColumn)
+	lots, lot := r.groups(lotColumn)
+	t.Cards, t.Card, t.Lot, t.Lots = cards, card, lot, len(lots)
+	if len(lots) == 1 || len(card) != len(lot) {
 		return
+	}
+	t.Cards, t.Card = nil, nil
+	for row := range lot {
+		name := strings.TrimSuffix(lots[lot[row]]+"/"+cards[card[row]], "/")
+		at := slices.Index(t.Cards, name)
+		if at < 0 {
+			at = len(t.Cards)
+			t.Cards = append(t.Cards, name)
+		}
+		t.Card = append(t.Card, at)
+	}
+}
+
+// groups reads a column that tells rows apart, with the names in it; one empty name without the column.
+func (r *reader) groups(key string) (names []string, of []int) {
+	t := r.table
+	header := r.header(key, nil, r.headers)
+	if header == "" || len(t.Read) == 0 {
+		return []string{""}, make([]int, len(t.Lines))
 	}
 	read := t.Read[0]
 	o := r.options(read.Key, r.header(read.Key, alsoOf(read.Key), r.headers), read.Quantity)
@@ -198,12 +221,12 @@ func (r *reader) cards() {
 	table, err := readings.Read(bytes.NewReader(r.text), o)
 	if err != nil {
 		r.refuse("%s", plainly(err))
-		return
+		return []string{""}, nil
 	}
-	t.Cards = table.GroupNames
 	for _, g := range table.Groups {
-		t.Card = append(t.Card, int(g))
+		of = append(of, int(g))
 	}
+	return table.GroupNames, of
 }
 
 func alsoOf(key string) []string {

@@ -64,6 +64,28 @@ func TestAnExportWithARowOfUnitsAndCards(t *testing.T) {
 	assert.InDeltaSlice(t, []float64{313.25, 310.35}, table.Read[0].Values, 1e-9) // rounding of the conversion
 }
 
+// Cards of one name in two lots are two cards; the roughness of a lot is shared within it. Without a lot column all are of one.
+func TestCardsOfSeveralLots(t *testing.T) {
+	const rows = "A,1,25,40\nA,1,25,41\nA,2,25,39\nB,1,25,44\n"
+	table := parsed(t, "lot,card,wall [degC],left [degC]\n"+rows, Options{Noise: "0.3 K"})
+	assert.Equal(t, []string{"A/1", "A/2", "B/1"}, table.Cards)
+	assert.Equal(t, []int{0, 0, 1, 2}, table.Card)
+	assert.Equal(t, []int{0, 0, 0, 1}, table.Lot)
+	s := demo(t)
+	assert.Contains(t, table.Assumed(s), "3 cards of 2 lots")
+	c, err := table.Calibrate(s, []string{"contact.factor"})
+	require.NoError(t, err)
+	shared := map[string]calibrate.Sharing{}
+	for _, v := range c.Problem.Variables {
+		shared[v.Name] = v.Sharing
+	}
+	assert.Equal(t, calibrate.PerLot, shared["clamp.roughness"])
+	assert.Equal(t, 1, c.Problem.Observations[3].Lot)
+	assert.Zero(t, parsed(t, "card,wall [degC],left [degC]\n1,25,40\n2,25,41\n", Options{Noise: "0.3 K"}).Lot[1])
+	alone := parsed(t, "lot,wall [degC],left [degC]\nA,25,40\nB,25,41\n", Options{Noise: "0.3 K"})
+	assert.Equal(t, []string{"A", "B"}, alone.Cards, "without a card column a card of each lot")
+}
+
 func TestWhatAllColumnsLackIsSaidOnce(t *testing.T) {
 	_, err := Read("rig.csv", []byte("wall [degC],left [degC],right [degC]\n"), Options{Noise: "0.3 K"})
 	assert.EqualError(t, err, "rig.csv: there are no readings")
@@ -140,7 +162,7 @@ func TestRowsShareWhatTheyShould(t *testing.T) {
 		shared[v.Name] = v.Sharing
 	}
 	assert.NotContains(t, shared, "contact.factor")
-	assert.Equal(t, calibrate.Common, shared["friction.ramp"])
+	assert.Equal(t, calibrate.PerLot, shared["friction.ramp"], "all rows are of one lot here, and share it")
 	assert.Equal(t, calibrate.Common, shared["clamp.hardness"])
 	assert.Equal(t, calibrate.PerSetup, shared["screw.torque/left"])
 	assert.Equal(t, calibrate.PerUnit, shared["slot.width/left"])

@@ -50,9 +50,7 @@ func (s *Study) joinInputs(cards []*Study) {
 		}
 		s.Inputs = append(s.Inputs, alike...)
 	}
-	for i := first; i < len(s.Inputs); i++ {
-		s.Inputs = append(s.Inputs, s.Inputs[i].leftOpen()...)
-	}
+	s.Inputs = append(s.Inputs[:first:first], withParts(s.Inputs[first:])...)
 }
 
 // sameReadings reports whether two inputs rest on as many readings.
@@ -60,9 +58,9 @@ func sameReadings(a, b *Input) bool {
 	return a.open == nil || b.open == nil || a.open.readings == b.open.readings
 }
 
-// partOfOpen reports whether the input stands for what readings leave open of another.
+// partOfOpen reports whether the input stands for what readings leave open of another, or for the level of its lot.
 func (in *Input) partOfOpen() bool {
-	return strings.HasSuffix(in.Key, openMean) || strings.HasSuffix(in.Key, openSpread)
+	return strings.HasSuffix(in.Key, openMean) || strings.HasSuffix(in.Key, openSpread) || strings.HasSuffix(in.Key, levelOfLot)
 }
 
 // in reports whether the input belongs to the card of a slot, by its number.

@@ -91,7 +91,7 @@ func (in *Input) off() bool {
 // sameInput reports whether two inputs are drawn alike.
 func sameInput(a, b *Input) bool {
 	return a.Nominal == b.Nominal && a.Level == b.Level && a.Knowledge == b.Knowledge &&
-		(a.open == nil) == (b.open == nil) && reflect.DeepEqual(a.Dist, b.Dist)
+		(a.open == nil) == (b.open == nil) && reflect.DeepEqual(a.lot, b.lot) && reflect.DeepEqual(a.Dist, b.Dist)
 }
 
 // InWords is the input as it stands in the file, with how widely a draw is shared.

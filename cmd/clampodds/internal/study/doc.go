@@ -111,6 +111,11 @@
 // them it is Student's t. Other shapes carry what so few readings leave open draw by
 // draw.
 //
+// lot_sigma_ln = 0.4 or lot_sd = "3 um" beside the parameters of such a shape is the part of the lot: the units of a lot share
+// a factor whose logarithm is normal with mean 0 and that standard deviation, or a normal level that is added. The factor
+// is for shapes that are never negative, and keeps them so. The rest of the table is the unit's own draw, uncut. lots_read = 6 says how
+// many lots it comes from, which leaves mean and spread of the lots open as readings do those of the draws.
+//
 // Two shapes more: measured (file, column, unit; a CSV file with a header line;
 // decimal_comma = true reads 0,7; smoothed = true draws a smooth curve through the
 // readings in place of the readings themselves) and mixture

@@ -60,6 +60,7 @@ type Input struct {
 	slots []int       // of a chassis that have it, by number; nil for all, and for a card
 	data  *dataColumn // of measured readings
 	open  *leftOpen   // what few readings leave open; Dist is then as if they left nothing
+	lot   *lotPart    // what units of a lot share; Dist is then that within a lot
 }
 
 // Quantity is the quantity of the input, for units.Format.
@@ -80,9 +81,7 @@ func (r *reader) inputs(l *card.Layout) []Input {
 			list = append(list, in)
 		}
 	}
-	for i := range list {
-		list = append(list, list[i].leftOpen()...)
-	}
+	list = withParts(list)
 	r.otherFamily(l)
 	return list
 }
@@ -136,14 +135,14 @@ func (r *reader) given(e entry, p card.Parameter) (Input, bool) {
 	s := shapeReader{reader: r, entry: e, table: table, quantity: in.Quantity(), factor: r.roughnessFactor(p.Key)}
 	d, nominal, ok := s.read([]string{"per", "knowledge", "source"})
 	in.Nominal, in.Typed, in.Unit, in.data = nominal, typedTable(table), typedUnit(table, in.Quantity()), s.data
-	in.open = s.open
+	in.open, in.lot = s.open, s.lot
 	okSharing := r.sharing(e, table, &in)
 	if _, fixed := d.(dist.Fixed); fixed {
 		in.Level = 0
 	} else {
 		in.Dist = d
 	}
-	return in, ok && okSharing && r.allowed(e, &in)
+	return in, ok && okSharing && !r.refuseLot(e, &in) && r.allowed(e, &in)
 }
 
 // nominalPart is where in an input's value its nominal value stands, and that

@@ -15,6 +15,7 @@ type Model struct {
 	*card.Model // nil for a chassis
 	chassis     *chassisModel
 	open        []openColumn
+	lots        []lotColumn
 	scratch     sync.Pool // of *openScratch
 }
 
@@ -26,7 +27,7 @@ func (s *Study) Model() (*Model, error) {
 	for i, v := range variables {
 		columns[v.Name] = i
 	}
-	m := &Model{open: s.openColumns(variables)}
+	m := &Model{open: s.openColumns(variables), lots: s.lotColumns(variables)}
 	m.scratch.New = func() any { return new(openScratch) }
 	var err error
 	if s.Chassis != nil {
@@ -86,6 +87,11 @@ func (m *Model) Only(outputs ...string) (*Model, []int) {
 	}
 	one := &Model{chassis: slot}
 	one.scratch.New = m.scratch.New
+	for _, l := range m.lots {
+		if slices.Contains(reads, l.column) {
+			one.lots, reads = append(one.lots, l), append(reads, l.level)
+		}
+	}
 	for _, o := range m.open {
 		if slices.Contains(reads, o.column) {
 			one.open, reads = append(one.open, o), append(reads, o.mean, o.spread)
@@ -124,9 +130,29 @@ func (s *Study) openColumns(variables []sim.Variable) (list []openColumn) {
 	return list
 }
 
-// Evaluate is that of card.Model on the values as they are under what is left open.
+// lotColumn is a column whose values depend on the level of the lot, with the column of that.
+type lotColumn struct {
+	*lotPart
+	column, level int
+}
+
+// lotColumns finds them among the variables.
+func (s *Study) lotColumns(variables []sim.Variable) (list []lotColumn) {
+	for i, v := range variables {
+		level := slices.IndexFunc(variables, func(other sim.Variable) bool { return other.Name == v.Input+levelOfLot })
+		if lot := s.Input(v.Input).lot; lot != nil && level >= 0 {
+			list = append(list, lotColumn{lot, i, level})
+		}
+	}
+	return list
+}
+
+// asDrawn reports that the columns are the values that cards have.
+func (m *Model) asDrawn() bool { return len(m.open)+len(m.lots) == 0 }
+
+// Evaluate is that of card.Model on the values as they are under what is left open and in their lots.
 func (m *Model) Evaluate(x, y [][]float64) {
-	if len(m.open) == 0 {
+	if m.asDrawn() {
 		m.evaluate(x, y)
 		return
 	}
@@ -136,9 +162,9 @@ func (m *Model) Evaluate(x, y [][]float64) {
 }
 
 // Values are the values of the columns x as the cards have them: those that depend
-// on what is left open under it. x is not changed.
+// on what is left open under it, and in their lots. x is not changed.
 func (m *Model) Values(x [][]float64) [][]float64 {
-	if len(m.open) == 0 {
+	if m.asDrawn() {
 		return x
 	}
 	return m.given(x, new(openScratch))
@@ -150,18 +176,32 @@ type openScratch struct {
 	own     [][]float64
 }
 
-// given replaces the columns that depend on what is left open.
+// given replaces the columns that depend on what is left open, the levels of lots among them, and then those
+// that depend on the level of their lot.
 func (m *Model) given(x [][]float64, s *openScratch) [][]float64 {
 	s.columns = append(s.columns[:0], x...)
 	for i, o := range m.open {
-		if i == len(s.own) {
-			s.own = append(s.own, nil)
-		}
-		s.own[i] = slices.Grow(s.own[i][:0], len(x[o.column]))[:len(x[o.column])]
+		own := s.column(i, len(x[o.column]))
 		for r, value := range x[o.column] {
-			s.own[i][r] = o.Given(value, x[o.mean][r], x[o.spread][r])
+			own[r] = o.Given(value, x[o.mean][r], x[o.spread][r])
 		}
-		s.columns[o.column] = s.own[i]
+		s.columns[o.column] = own
+	}
+	for i, l := range m.lots {
+		own, level := s.column(len(m.open)+i, len(x[l.column])), s.columns[l.level]
+		for r, value := range s.columns[l.column] {
+			own[r] = l.given(value, level[r])
+		}
+		s.columns[l.column] = own
 	}
 	return s.columns
+}
+
+// column is the i-th of the scratch's own, of a length.
+func (s *openScratch) column(i, length int) []float64 {
+	if i == len(s.own) {
+		s.own = append(s.own, nil)
+	}
+	s.own[i] = slices.Grow(s.own[i][:0], length)[:length]
+	return s.own[i]
 }

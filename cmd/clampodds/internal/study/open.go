@@ -55,24 +55,36 @@ func (in *Input) leftOpen() []Input {
 	}
 }
 
-// Averaged is the distribution of one draw, whatever is left open averaged over.
+// Averaged is the distribution of one draw, whatever is left open averaged over, and the level of its lot.
 func (in *Input) Averaged() dist.Distribution {
-	if in.open == nil {
-		return in.Dist
+	switch {
+	case in.lot != nil:
+		whole, err := in.lot.averaged()
+		if err != nil {
+			panic("study: " + err.Error()) // both parts were checked
+		}
+		return whole
+	case in.open != nil:
+		return in.open.averaged
 	}
-	return in.open.averaged
+	return in.Dist
 }
 
-// Averaged is the study with what few readings leave open averaged over, draw by
-// draw, in place of inputs of their own.
+// Averaged is the study with what few readings leave open, and the levels of lots beside a unit's own draw, averaged
+// over draw by draw, in place of inputs of their own.
 func (s *Study) Averaged() *Study {
 	derived := *s
 	derived.Inputs = nil
 	open := map[string]bool{}
 	for _, in := range s.Inputs {
+		if in.lot != nil {
+			open[in.Key+levelOfLot] = true
+		}
 		if in.open != nil {
 			open[in.Key+openMean], open[in.Key+openSpread] = true, true
-			in.Dist, in.open = in.open.averaged, nil
+		}
+		if in.lot != nil || in.open != nil {
+			in.Dist, in.open, in.lot = in.Averaged(), nil, nil
 		}
 		derived.Inputs = append(derived.Inputs, in)
 	}
@@ -95,7 +107,14 @@ func (in *Input) move(factor, shift float64) error {
 	}
 	in.Dist = d
 	if factor == 0 {
-		in.open = nil
+		in.open, in.lot = nil, nil
+	}
+	if in.lot != nil {
+		within, err := moved(in.lot.within)
+		if err != nil {
+			return err
+		}
+		in.lot = in.lot.moved(factor, shift, within)
 	}
 	if in.open != nil {
 		open := *in.open

@@ -41,15 +41,18 @@ func (s *shapeReader) parametric(shape string) dist.Distribution {
 		s.refuseShape(shape, err, typed)
 		return nil
 	}
+	s.lot = s.lotPart(d)
 	return d
 }
 
 // build makes the distribution; where it is said how many readings the parameters
 // come from, the one that carries what so few leave open, or says it in s.open.
 func (s *shapeReader) build(spec dist.Spec) (dist.Distribution, error) {
+	d, err := dist.FromSpec(spec)
+	s.asIfKnown = d
 	v, given := s.table[readingsKey]
 	if !given {
-		return dist.FromSpec(spec)
+		return d, err
 	}
 	n, _ := v.(int64) // any other type is no number of readings: 0 is refused
 	averaged, err := fit.WithReadings(spec, int(n))
@@ -67,7 +70,7 @@ func (s *shapeReader) build(spec dist.Spec) (dist.Distribution, error) {
 // parameters are the keys of the table but those beside the distribution.
 func (s *shapeReader) parameters() []string {
 	return slices.DeleteFunc(slices.Sorted(maps.Keys(s.table)), func(key string) bool {
-		return key == readingsKey || slices.Contains(besides, key)
+		return key == readingsKey || slices.Contains(lotKeys, key) || slices.Contains(besides, key)
 	})
 }
 

@@ -23,20 +23,22 @@ const (
 // shapeReader reads the shape and the parameters of one inline table.
 type shapeReader struct {
 	*reader
-	entry    entry
-	part     string // "" or ".lots[0]"
-	table    map[string]any
-	quantity units.Quantity
-	factor   float64     // of every value that has the unit of the quantity
-	data     *dataColumn // of measured readings
-	open     *leftOpen   // by the readings that the parameters come from
+	entry     entry
+	part      string // "" or ".lots[0]"
+	table     map[string]any
+	quantity  units.Quantity
+	factor    float64           // of every value that has the unit of the quantity
+	data      *dataColumn       // of measured readings
+	open      *leftOpen         // by the readings that the parameters come from
+	lot       *lotPart          // what units of a lot share
+	asIfKnown dist.Distribution // without what readings leave open
 }
 
 // numberKeys are parameters without unit; differenceKeys have the unit of a
 // difference. All others have the unit of the input itself.
 var (
-	numberKeys     = []string{"cov", "sigma_ln", "coverage", "cp", "cpk", "dof", "alpha", "beta", shapeParameter}
-	differenceKeys = []string{"sd", "plus", "minus", plusMinus, "scale", "inexactness"}
+	numberKeys     = []string{"cov", "sigma_ln", "coverage", "cp", "cpk", "dof", lotSigma, "alpha", "beta", shapeParameter}
+	differenceKeys = []string{"sd", "plus", "minus", plusMinus, "scale", "inexactness", lotSD}
 )
 
 // besides are the keys of a table that are no parameters of its distribution.
@@ -103,7 +105,7 @@ func (s *shapeReader) keysOf(shape string) []string {
 		keys = append(keys, plusMinus)
 	}
 	if fittable(shape) {
-		keys = append(keys, readingsKey)
+		keys = append(append(keys, readingsKey), lotKeys...)
 	}
 	if slices.Contains(keys, "low") {
 		return append(keys, "cut_low", "cut_high")

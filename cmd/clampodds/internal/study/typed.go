@@ -13,7 +13,7 @@ import (
 var order = []string{
 	"value", "nominal", "mean", "median", "alpha", "beta", shapeParameter, "location", "dof", "scale", "sd", "cov", "sigma_ln",
 	plusMinus, "plus", "minus", "coverage", "cp", "cpk", "file", "sheet", "column", "unit",
-	"low", "low_mode", "mode", "high_mode", "high", "inexactness", "cut_low", "cut_high", readingsKey,
+	"low", "low_mode", "mode", "high_mode", "high", "inexactness", "cut_low", "cut_high", readingsKey, lotSD, lotSigma, lotsRead,
 }
 
 // typedTable writes a distribution as it stands in the file, in one line.

@@ -61,6 +61,9 @@ func (s *state) prepareGas(gas contact.Gas, e int) {
 func (edge *edgeState) keepPairs() {
 	edge.made[lanes.Count] = *edge.pairs
 	edge.pairs = &edge.made[lanes.Count]
+	for i := range edge.coats {
+		edge.coats[i].now = 0
+	}
 }
 
 // preparePairs combines the bodies of an edge; left is the left edge, whose bodies
@@ -85,7 +88,7 @@ func (edge *edgeState) preparePairs(left *edgeState) {
 			Conductivity: p[conductivity], Modulus: p[modulus], Poisson: p[poisson], Hardness: p[hardness],
 			Roughness: p[roughness], Slope: p[slope], Yield: p[yield],
 			Coat:   contact.Coat{Thickness: p[coatThickness], Conductivity: p[coatConductivity], Hardness: p[coatHardness]},
-			Curves: &edge.curves[edge.in.lane][i],
+			Curves: edge.coats[i].of(p[coatConductivity] / p[conductivity]),
 		}
 		if p[slope] == 0 { // here once instead of in every pair
 			body[i].Slope = contact.SlopeFromRoughness(p[roughness])

@@ -55,13 +55,30 @@ type edgeState struct {
 	bodies bodyBlock
 	pairs  *bodyPairs                 // of bodies
 	made   [lanes.Count + 1]bodyPairs // of every card that has its own; last, from the block before
-	curves [lanes.Count][bodies]contact.CoatCurves
+	coats  [bodies]coatCurves
 	bent   [2][2]bentLayer // by bow and waves: flange, rail
 
 	pressed edgeBlock
 	faces   []contact.FaceBlock // as Model.faces
 	joined  []joined            // likewise
 	walls   [walls]wallBlock
+}
+
+// coatCurves are the curves of a body's coat: one for every ratio of conductivities among the cards of a
+// block, as they follow each other.
+type coatCurves struct {
+	ratio float64 // that of now
+	now   int
+	list  [1 + lanes.Count]contact.CoatCurves
+}
+
+// of are those for a ratio.
+func (c *coatCurves) of(ratio float64) *contact.CoatCurves {
+	if ratio != c.ratio {
+		c.ratio = ratio
+		c.now++
+	}
+	return &c.list[c.now]
 }
 
 // bodyPairs are the pairs of one card's bodies.

@@ -4,7 +4,7 @@ import (
 	"clampodds/joint/lanes"
 )
 
-// Bench is the scratch of BlockFace's stages: numbers of every card that one leaves for the next. The
+// Bench is the scratch of the stages of a FaceBlock: numbers of every card that one leaves for the next. The
 // zero value is ready.
 type Bench struct {
 	loaded, closed         lanes.Row // 1, else 0

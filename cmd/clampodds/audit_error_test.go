@@ -73,7 +73,7 @@ func TestAuditByVariables(t *testing.T) {
 	assert.LessOrEqual(t, v.Lots[2].PerCard.High, 0.06, "the end is shown to meet the target")
 	assert.Greater(t, v.Lots[3].PerCard.Value, v.Lots[0].PerCard.Value, "beyond it is worse")
 
-	table := invoke("audit", looseStudy(t, 0.06), "--loose", "0 N*m", "--variables", "--quiet").stdout
+	table := invoke("audit", looseStudy(t, 0.06), "--loose", "0 N*m", "--variables", "--limit", "spot", "--quiet").stdout
 	for _, text := range []string{"BY VARIABLES", "Terms of ISO 3951", "the mean sinks", "A reading tells without error"} {
 		assert.Contains(t, table, text)
 	}

@@ -163,9 +163,15 @@ func killed(t *testing.T, kills int) {
 		}
 		p := program(command...)
 		require.NoError(t, p.Start())
-		time.Sleep(time.Duration(float64(300*time.Millisecond) * random.Float64()))
-		require.NoError(t, p.Process.Kill())
-		_ = p.Wait()
+		ended := make(chan error, 1)
+		go func() { ended <- p.Wait() }()
+		// However slow the machine: every other one when it has kept more than it found.
+		for found, waits := sizeAndTime(kept), i%2 == 0; waits && len(ended) == 0; waits = sizeAndTime(kept) == found {
+			time.Sleep(time.Millisecond)
+		}
+		time.Sleep(time.Duration(float64(100*time.Millisecond) * random.Float64()))
+		_ = p.Process.Kill()
+		<-ended
 		text, err := os.ReadFile(kept)
 		if os.IsNotExist(err) {
 			continue
@@ -188,6 +194,15 @@ func killed(t *testing.T, kills int) {
 	assert.Len(t, entries, 1, "a stray: %v", entries)
 	merged := invoke("merge", study, part, "--no-knowledge", "--quiet")
 	assert.Equal(t, want, merged, "a checkpoint that is whole is part 1 of 1")
+}
+
+// sizeAndTime tells when a file was replaced.
+func sizeAndTime(name string) string {
+	info, err := os.Stat(name)
+	if err != nil {
+		return ""
+	}
+	return fmt.Sprint(info.Size(), info.ModTime())
 }
 
 // An interrupt keeps what was counted.

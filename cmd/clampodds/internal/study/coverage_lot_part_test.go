@@ -15,11 +15,11 @@ import (
 )
 
 // What is pasted for units of new lots, from 8 lots of 10 units: above the value that by the entry 5 % (1 %) exceed lies how much of
-// all units of new lots, on average over 200 such inspections? Of one inspection alone it may be a third or three times that.
+// all units of new lots, on average over 100 such inspections? Of one inspection alone it may be a third or three times that.
 // Student's t of the lots makes the average right for normal lots; bounds are the rate stated, 2 more of 100 (1 of 100 at 1 %), and
 // half of it below: three standard errors of the average, and what the approximations of the other shapes cost.
 func TestUnitsOfNewLotsExceedAsPasted(t *testing.T) {
-	const inspections, count, each = 200, 8, 10
+	const inspections, count, each = 100, 8, 10
 	factor := func(groups [][]float64) fit.Entry {
 		f, err := fit.NewLotFactor(groups, 0.95)
 		require.NoError(t, err)

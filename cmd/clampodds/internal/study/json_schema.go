@@ -28,6 +28,11 @@ func JSONSchema() map[string]any {
 	for key, item := range schemaLists() {
 		properties[key] = map[string]any{"type": "array", "items": item}
 	}
+	chassis := root.children["chassis"].object() // slots, and limits of any card
+	slots := chassis["properties"].(map[string]any)
+	slots["slot"] = map[string]any{"type": "array", "items": closed(slotKeys...)}
+	slots[AnyCard] = map[string]any{"type": "object"}
+	properties["chassis"] = chassis
 	schema["$schema"], schema["title"] = "https://json-schema.org/draft/2020-12/schema", "study of clampodds"
 	schema["$defs"] = map[string]any{"distribution": distributionSchema(), "input": map[string]any{"anyOf": []any{
 		map[string]any{"type": []string{"string", "number"}, "description": `a quantity with its unit, "0.70 N*m"; a number where there is no unit`},

@@ -149,9 +149,3 @@ func (s *Setup) countedDifference(e sim.PairedExceedance) Difference {
 	p, level := e.Paired(), s.Run.Confidence
 	return Difference{Value: p.Difference(), Interval: sim.Interval{Low: p.ScoreLower(level), High: p.ScoreUpper(level)}, Level: level}
 }
-
-// exceeded is the probability of exceeding a requirement that the scenario has.
-func exceeded(s sim.ScenarioResult, q sim.Requirement) sim.Estimate {
-	i := slices.IndexFunc(s.Requirements, func(r sim.RequirementResult) bool { return r.Requirement.Name == q.Name })
-	return s.Requirements[i].Exceeded.PerRow()
-}

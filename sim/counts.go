@@ -120,10 +120,11 @@ func (c *counts) extend(l layout) {
 // add counts the block that w holds. Safe for concurrent use.
 func (c *counts) add(w *worker) {
 	for s := range c.scenarios {
-		for _, kept := range c.scenarios[s].kept {
-			if h := kept.quantity; h != nil {
+		kept := c.scenarios[s].kept
+		for i := range kept { // no copy: events change under the mutex
+			if h := kept[i].quantity; h != nil {
 				h.Lock()
-				h.Add(w.scenarios[s].y[kept.output])
+				h.Add(w.scenarios[s].y[kept[i].output])
 				h.Unlock()
 			}
 		}

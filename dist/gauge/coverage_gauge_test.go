@@ -7,7 +7,9 @@ import (
 	"maps"
 	"math"
 	"math/rand/v2"
+	"os"
 	"slices"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -48,8 +50,8 @@ func (g truth) variances() map[string]float64 {
 
 // How often the intervals of 95 % miss, how often a part on the limit is accepted behind its
 // guard band, and how often a ratio on the border is called met or not met. Printed
-// with -v; the bounds are the rates stated in the documentation, three standard errors (of 3000
-// repetitions) added: a right rate fails once in 740 times.
+// with -v; the bounds are the rates stated in the documentation, three standard errors of that
+// many repetitions added: a right rate fails once in 740 times.
 func TestCoverageOfGaugeStudies(t *testing.T) {
 	for _, design := range [][3]int{{10, 2, 2}, {10, 3, 2}, {10, 5, 2}, {5, 2, 2}, {2, 2, 2}} {
 		for name, g := range map[string]truth{
@@ -64,7 +66,14 @@ func TestCoverageOfGaugeStudies(t *testing.T) {
 	t.Run("10x1x3", func(t *testing.T) { truth{part: 5, repeatability: 1}.repeat(t, [3]int{10, 1, 3}) })
 }
 
-const repetitions = 3000
+// repetitions of a design; GAUGE_REPETITIONS in place of it moves the bounds with it.
+var repetitions = 3000
+
+func init() {
+	if text := os.Getenv("GAUGE_REPETITIONS"); text != "" {
+		repetitions, _ = strconv.Atoi(text)
+	}
+}
 
 func (g truth) repeat(t *testing.T, design [3]int) {
 	random := rand.New(rand.NewPCG(7, uint64(100*design[0]+design[1])))
@@ -78,30 +87,30 @@ func (g truth) repeat(t *testing.T, design [3]int) {
 			require.NoError(t, err)
 			for _, c := range append(s.Components, s.Between, s.Gauge) {
 				if want := variances[c.Source]; c.Interval.Low > want || want > c.Interval.High {
-					rate[c.Source] += 1. / repetitions
+					rate[c.Source] += 1 / float64(repetitions)
 				}
 			}
 			u, err := s.Uncertainty(Known{})
 			require.NoError(t, err)
 			if wrong > GuardFactor*u.Process {
-				rate["accepted on the limit"] += 1. / repetitions
+				rate["accepted on the limit"] += 1 / float64(repetitions)
 			}
 			if wrong > 0.8*u.Process { // no guard band is narrower
 				values, weights := u.errs.variances()
 				if beyond(wrong, values, weights) < accepted { // it is beyond the guard band
-					rate["accepted behind the guard band"] += 1. / repetitions
+					rate["accepted behind the guard band"] += 1 / float64(repetitions)
 				}
 			}
 			if u.Interval.High < real {
-				rate["called met"] += 1. / repetitions
+				rate["called met"] += 1 / float64(repetitions)
 			}
 			if u.Interval.Low > real {
-				rate["called not met"] += 1. / repetitions
+				rate["called not met"] += 1 / float64(repetitions)
 			}
 		}
 	}
 	atMost := func(model Model, what string, stated float64) {
-		assert.LessOrEqual(t, rates[model][what], stated+3*math.Sqrt(stated*(1-stated)/repetitions), "%s, %s", model, what)
+		assert.LessOrEqual(t, rates[model][what], stated+3*math.Sqrt(stated*(1-stated)/float64(repetitions)), "%s, %s", model, what)
 	}
 	for model, rate := range rates {
 		t.Logf("interaction %s: %s", model, printed(rate))

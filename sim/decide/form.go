@@ -16,25 +16,14 @@ type missionForm struct {
 	Verdict sim.Verdict
 	Worst   Place
 	Ever    []sim.Estimate
-	Rows    int
-	// Exceeds has a bit of each row, by member and requirement.
-	Exceeds [][][]byte
+	Exceeds [][][]bool
 }
 
 // MarshalBinary writes what was judged. It does not say of which members, seed and accuracy: whoever
 // keeps it has to. The form is that of one version of this module.
 func (m *Mission) MarshalBinary() ([]byte, error) {
-	form := missionForm{Records: m.Records, Verdict: m.Verdict, Worst: m.Worst, Ever: m.Ever}
-	for _, member := range m.exceeds {
-		var bits [][]byte
-		for _, rows := range member {
-			form.Rows = len(rows)
-			bits = append(bits, packBits(rows))
-		}
-		form.Exceeds = append(form.Exceeds, bits)
-	}
 	var b bytes.Buffer
-	err := gob.NewEncoder(&b).Encode(form)
+	err := gob.NewEncoder(&b).Encode(missionForm{m.Records, m.Verdict, m.Worst, m.Ever, m.exceeds})
 	return b.Bytes(), err
 }
 
@@ -53,33 +42,7 @@ func ReadMission(members []Member, text []byte) (*Mission, error) {
 			return nil, fmt.Errorf("its requirements are not those of %s", member.Name)
 		}
 	}
-	m := &Mission{Members: members, Records: form.Records, Verdict: form.Verdict, Worst: form.Worst, Ever: form.Ever}
-	for _, member := range form.Exceeds {
-		var rows [][]bool
-		for _, bits := range member {
-			rows = append(rows, unpackBits(bits, form.Rows))
-		}
-		m.exceeds = append(m.exceeds, rows)
-	}
-	return m, nil
-}
-
-func packBits(yes []bool) []byte {
-	b := make([]byte, (len(yes)+7)/8)
-	for i, y := range yes {
-		if y {
-			b[i/8] |= 1 << (i % 8)
-		}
-	}
-	return b
-}
-
-func unpackBits(b []byte, n int) []bool {
-	yes := make([]bool, min(n, 8*len(b)))
-	for i := range yes {
-		yes[i] = b[i/8]>>(i%8)&1 == 1
-	}
-	return yes
+	return &Mission{Members: members, Records: form.Records, Verdict: form.Verdict, Worst: form.Worst, Ever: form.Ever, exceeds: form.Exceeds}, nil
 }
 
 // changedForm is what is kept of a change: all but its missions.

@@ -135,21 +135,10 @@ type missionSearch struct {
 
 // look judges a record at a setting, once.
 func (s *missionSearch) look(setting float64, p Place) (Record, error) {
-	if r, known := s.looked[setting][p]; known {
-		return r, nil
-	}
 	if setting == s.middle {
 		return s.first.At(p), nil
 	}
-	members, err := s.At(setting)
-	if err != nil {
-		return Record{}, err
-	}
-	r, err := s.Record(s.ctx, members[p.Member].Scenario, p.Requirement)
-	if err == nil {
-		s.looked.keep(setting, p, r)
-	}
-	return r, err
+	return s.looked.judged(s.ctx, &s.Setup, s.At, setting, p)
 }
 
 func (s *missionSearch) side(requirement string) side {

@@ -146,18 +146,7 @@ func (r *Reach) record(ctx context.Context, at float64, p Place) (Record, error)
 	if at == r.From {
 		return r.Base.At(p), nil
 	}
-	if known, ok := r.looked[at][p]; ok {
-		return known, nil
-	}
-	members, err := r.At(at)
-	if err != nil {
-		return Record{}, err
-	}
-	record, err := r.Record(ctx, members[p.Member].Scenario, p.Requirement)
-	if err == nil {
-		r.looked.keep(at, p, record)
-	}
-	return record, err
+	return r.looked.judged(ctx, &r.Setup, r.At, at, p)
 }
 
 // between finds the end between a position where the mission is met and one where it is not.

@@ -51,7 +51,7 @@ func (a Audit) Ask(ctx context.Context, setup decide.Setup, read *study.Study, s
 	if err := a.prepare(read); err != nil {
 		return r, verdict, err
 	}
-	search, err := a.search(ctx, setup, read, a.band)
+	search, err := a.search(ctx, setup, read, a.toBand(read))
 	if err != nil {
 		return r, verdict, err
 	}
@@ -150,24 +150,35 @@ func torqueTyped(part, text string, fallback float64) (float64, error) {
 	return v.SI, nil
 }
 
-// search judges the mission with a torque in place of the study's: inside the band, for
-// instance. Where that is what the study has, the mission is that of run.
-func (a *Audit) search(ctx context.Context, setup decide.Setup, read *study.Study, torque dist.Distribution) (*loosen.Search, error) {
-	to := moved{"torque of an audit " + fmt.Sprint(torque), func(s *study.Study) (*study.Study, error) {
-		in := *s.Input(TorqueKey)
-		in.Dist = torque
-		return s.WithInput(in), nil
-	}}
-	if sameSupport(torque, read.Input(TorqueKey).Dist) {
-		to = moved{}
-	}
-	base, err := judgedFor(ctx, setup, read, to, a.Limits)
+// search judges the mission moved to a torque.
+func (a *Audit) search(ctx context.Context, setup decide.Setup, read *study.Study, to moved) (*loosen.Search, error) {
+	to.limits = a.Limits
+	base, err := judgedFor(ctx, setup, read, to)
 	if err != nil {
 		return nil, err
 	}
 	setup = ofRecord(setup, read)
 	setup.Run.Progress = nil // many small steps
 	return &loosen.Search{Setup: setup, Members: base.Members, Base: base}, nil
+}
+
+// toBand moves a study to screws inside the band alone. Where that is what the study has, the
+// mission is that of run.
+func (a *Audit) toBand(read *study.Study) moved {
+	if sameSupport(a.band, read.Input(TorqueKey).Dist) {
+		return moved{}
+	}
+	low, high := a.band.Support()
+	return toTorque(fmt.Sprintf("torque from %v to %v", low, high), a.band)
+}
+
+// toTorque moves a study to another distribution of the torque, with a name of its own.
+func toTorque(name string, torque dist.Distribution) moved {
+	return moved{name: name, by: func(s *study.Study) (*study.Study, error) {
+		in := *s.Input(TorqueKey)
+		in.Dist = torque
+		return s.WithInput(in), nil
+	}}
 }
 
 // sameSupport says of a distribution and one cut from it that nothing was cut off.

@@ -40,7 +40,7 @@ func (a *Audit) byVariables(ctx context.Context, setup decide.Setup, read *study
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", TorqueKey, err)
 	}
-	search, err := a.search(ctx, setup, read, normal)
+	search, err := a.search(ctx, setup, read, toTorque(fmt.Sprintf("normal torque %v %v", normal.Mean(), normal.StdDev()), normal))
 	if err != nil {
 		return nil, err
 	}

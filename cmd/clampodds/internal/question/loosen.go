@@ -3,8 +3,6 @@ package question
 import (
 	"context"
 	"errors"
-	"fmt"
-	"slices"
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/study"
@@ -31,7 +29,7 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 	if err != nil {
 		return r, verdict, err
 	}
-	base, err := judgedFor(ctx, setup, read, moved{}, a.Limits)
+	base, err := judgedFor(ctx, setup, read, moved{limits: a.Limits})
 	if err != nil {
 		return r, verdict, err
 	}
@@ -59,49 +57,13 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 	return r, base.Verdict, nil
 }
 
-// judgedFor judges a study, or what it is moved to, in every condition, for some of its
-// limits or for all.
-func judgedFor(ctx context.Context, setup decide.Setup, read *study.Study, to moved, limits []string) (*decide.Mission, error) {
-	judged := func() (*decide.Mission, error) {
-		if len(limits) == 0 && to.by == nil {
-			return Judge(ctx, setup, read, true)
-		}
-		members, err := judgedMembers(read, to, true)
-		if err != nil {
-			return nil, err
-		}
-		if err := onlyLimits(read, members, limits); err != nil {
-			return nil, err
-		}
-		m, list, err := judgeMembers(ctx, ofRecord(setup, read), read, members)
-		needed.Store(m, list)
-		return m, err
-	}
-	m, err := judged()
+// judgedFor judges a study, or what it is moved to, in every condition, for what can be missed.
+func judgedFor(ctx context.Context, setup decide.Setup, read *study.Study, to moved) (*decide.Mission, error) {
+	m, err := missionOf(ctx, setup, read, to, true)
 	if err == nil && m.Verdict == sim.NoTarget {
 		err = errors.New("no limit has a target: nothing says how often it may be exceeded")
 	}
 	return m, err
-}
-
-// onlyLimits leaves the members the limits named, or all.
-func onlyLimits(read *study.Study, members []decide.Member, limits []string) error {
-	if len(limits) == 0 {
-		return nil
-	}
-	for _, name := range limits {
-		l, err := Limit(read, name)
-		if err != nil {
-			return err
-		}
-		if l.Target == 0 {
-			return fmt.Errorf("limit %s has no target: nothing says how often it may be exceeded", l.Name)
-		}
-	}
-	for i := range members {
-		members[i].Requirements = slices.DeleteFunc(slices.Clone(members[i].Requirements), func(q sim.Requirement) bool { return !slices.Contains(limits, q.Name) })
-	}
-	return nil
 }
 
 // recordProvenance is that of numbers of record, which no number of cards was asked for.

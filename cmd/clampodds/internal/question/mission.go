@@ -3,6 +3,7 @@ package question
 import (
 	"context"
 	"fmt"
+	"slices"
 	"sync"
 
 	"clampodds/cmd/clampodds/internal/study"
@@ -20,11 +21,20 @@ var missions sync.Map
 // needed says what would decide each of them.
 var needed sync.Map
 
-// moved is a study taken elsewhere: by name, and how that is done to each condition. The
-// zero value leaves it where it is.
+// moved is a study taken elsewhere: by name, and how that is done to each condition; and the limits
+// that are judged there. The zero value leaves it where it is, with all its limits.
 type moved struct {
-	name string
-	by   func(*study.Study) (*study.Study, error)
+	name   string
+	by     func(*study.Study) (*study.Study, error)
+	limits []string // by their names; none: all
+}
+
+// words tell all that moves.
+func (m moved) words() string {
+	if len(m.limits) == 0 {
+		return m.name
+	}
+	return fmt.Sprintf("%s %q", m.name, m.limits)
 }
 
 func (m moved) scenario(s *study.Study, name string) (sim.Scenario, error) {
@@ -56,7 +66,7 @@ func Judge(ctx context.Context, setup decide.Setup, s *study.Study, conditions b
 // is judged, the study as written being the first.
 func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved, conditions bool) (*decide.Mission, error) {
 	setup = ofRecord(setup, s)
-	id := recordsOf(setup, s, to.name, conditions)
+	id := recordsOf(setup, s, to.words(), conditions)
 	key := fmt.Sprint(id, setup.Run.Workers) // tests hold the workers' answers against one another
 	if m, ok := missions.Load(key); ok {
 		return m.(*decide.Mission), nil
@@ -90,12 +100,12 @@ func judgedMembers(s *study.Study, to moved, conditions bool) ([]decide.Member, 
 		name, conditions = s.ConditionName, false
 	}
 	one, err := to.scenario(s, name)
-	members := []decide.Member{{Scenario: one}}
-	if err != nil || !conditions {
-		return members, err
+	if err != nil {
+		return nil, err
 	}
+	members := []decide.Member{{Scenario: one}}
 	for _, c := range s.Conditions {
-		if c.Informative {
+		if !conditions || c.Informative {
 			continue
 		}
 		derived, err := s.Condition(c.Name)
@@ -108,7 +118,27 @@ func judgedMembers(s *study.Study, to moved, conditions bool) ([]decide.Member, 
 		}
 		members = append(members, decide.Member{Scenario: one})
 	}
-	return members, nil
+	return members, to.onlyLimits(s, members)
+}
+
+// onlyLimits leaves the members the limits that are judged.
+func (m moved) onlyLimits(read *study.Study, members []decide.Member) error {
+	if len(m.limits) == 0 {
+		return nil
+	}
+	for _, name := range m.limits {
+		l, err := Limit(read, name)
+		if err != nil {
+			return err
+		}
+		if l.Target == 0 {
+			return fmt.Errorf("limit %s has no target: nothing says how often it may be exceeded", l.Name)
+		}
+	}
+	for i := range members {
+		members[i].Requirements = slices.DeleteFunc(slices.Clone(members[i].Requirements), func(q sim.Requirement) bool { return !slices.Contains(m.limits, q.Name) })
+	}
+	return nil
 }
 
 // NewDecision is the decision on a mission for the reports.

@@ -228,7 +228,7 @@ func (t *Torque) to(setting float64) moved {
 	if setting == t.Now {
 		return moved{}
 	}
-	return moved{fmt.Sprint(setting), func(s *study.Study) (*study.Study, error) { return s.WithTorque(setting) }}
+	return moved{name: fmt.Sprint(setting), by: func(s *study.Study) (*study.Study, error) { return s.WithTorque(setting) }}
 }
 
 // judge judges the mission at a torque.

@@ -80,7 +80,19 @@ func (b *waiting) add(h *Histogram, bin int, squares uint64) {
 // count counts what waits.
 func (h *Histogram) count(b *waiting) {
 	for _, v := range b.list[:b.count] {
-		h.pageOf(int(v.bin)).count(int(v.bin&(pageBins-1)), v.one)
+		at := int(v.bin>>pageShift) - h.firstPage
+		if uint(at) >= uint(len(h.pages)) || h.pages[at].low == nil {
+			h.newPage(at + h.firstPage)
+			at = int(v.bin>>pageShift) - h.firstPage
+		}
+		p, slot := &h.pages[at], int(v.bin&(pageBins-1))
+		p.total.values++
+		p.total.squares += uint64(v.one >> 16)
+		sum := uint64(p.low[slot]) + uint64(v.one)
+		p.low[slot] = uint32(sum)
+		if sum > math.MaxUint32 || uint16(sum) == 0 {
+			p.carry(slot, sum)
+		}
 	}
 	b.count = 0
 }
@@ -92,25 +104,27 @@ const smallCluster = 8
 // and returns false. Comparing all pairs is fast where sorting is not: which way
 // a comparison goes cannot be foreseen, and no branch hangs on it.
 func (h *Histogram) addSmall(b *waiting, cluster []float64) bool {
-	var bin [smallCluster]int
-	var above [smallCluster]uint64 // in higher bins, or in the same further on
+	var order [smallCluster]int // of their bins, in the same bin as they come
 	for i, v := range cluster {
 		q := v / h.width
 		if !(math.Abs(q) < linearBins) {
 			return false
 		}
-		bin[i%smallCluster] = int(math.Floor(q))
-		for j := range i {
-			higher := uint64(bin[j%smallCluster]-bin[i%smallCluster]-1) >> 63
-			above[j%smallCluster] += higher
-			above[i%smallCluster] += 1 - higher
-		}
+		order[i%smallCluster] = int(math.Floor(q))*smallCluster + i
 	}
 	m := uint64(len(cluster))
 	h.sizeSquares += m * m
-	for i := range cluster {
-		b.add(h, bin[i%smallCluster], 2*above[i%smallCluster]+1)
+	if b.count > len(b.list)-smallCluster {
+		h.count(b)
 	}
+	for i, own := range order[:len(cluster)] {
+		above := uint64(0)
+		for _, other := range order[:len(cluster)] {
+			above += uint64(own-other) >> 63
+		}
+		b.list[(b.count+i)%len(b.list)] = placed{int32(own >> 3), newOne(2*above + 1)}
+	}
+	b.count += len(cluster)
 	return true
 }
 
@@ -163,7 +177,7 @@ func (h *Histogram) put(bin int, n inBin) { h.pageOf(bin).put(bin&(pageBins-1), 
 
 // pageOf returns the page of a bin.
 func (h *Histogram) pageOf(bin int) *page {
-	number := bin >> 10 // floor(bin/pageBins), negative bins too
+	number := bin >> pageShift // floor(bin/pageBins), negative bins too
 	if at := number - h.firstPage; uint(at) < uint(len(h.pages)) && h.pages[at].low != nil {
 		return &h.pages[at]
 	}

@@ -3,7 +3,10 @@ package sim
 import "math"
 
 // pageBins is the number of bins that are allocated together.
-const pageBins = 1024
+const (
+	pageShift = 10
+	pageBins  = 1 << pageShift
+)
 
 // page counts the values of consecutive bins.
 //
@@ -32,22 +35,10 @@ func (n *inBin) add(other inBin) {
 	n.missing += other.missing
 }
 
-// one is a value with its squares, as count adds it.
+// one is a value with its squares, as it is added to a word of low.
 type one uint64
 
 func newOne(squares uint64) one { return one(squares<<16 | 1) }
-
-// count adds a value to a bin. The page has room.
-func (p *page) count(slot int, n one) {
-	p.total.values++
-	p.total.squares += uint64(n >> 16)
-	low := &p.low[slot]
-	sum := uint64(*low) + uint64(n)
-	*low = uint32(sum)
-	if sum > math.MaxUint32 || uint16(sum) == 0 {
-		p.carry(slot, sum)
-	}
-}
 
 // carry takes to high what has left the bits of values and squares.
 func (p *page) carry(slot int, sum uint64) {

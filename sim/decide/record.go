@@ -74,6 +74,8 @@ const (
 	// and manyUnknownRows of the second, where the first leaves it open, each besides
 	// those of the screen.
 	unknownRows, manyUnknownRows = 20_000, 60_000
+	// farAccuracy is that of a mean far below its target.
+	farAccuracy = 0.25
 	// LeastKnowledge is the lowest confidence that lack of knowledge is stated with.
 	LeastKnowledge = 0.75
 )
@@ -210,8 +212,11 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, sc
 		looks := []int64{unknownRows, manyUnknownRows}
 		if r.Bound.Value <= r.Requirement.Target { // far from it, as it seems: to show that takes more rows
 			looks = looks[1:]
+			if far, err := s.farBelow(ctx, scenario, r); err != nil || far {
+				return err
+			}
 		}
-		err := s.keepApart(ctx, scenario, r, screen, looks)
+		err := s.keepApart(ctx, scenario, r, s.part(screen, scenario, r.Requirement), looks)
 		if errors.Is(err, strata.ErrNoKnowledge) { // what is not known does not move it: the mean alone decides
 			apart = false
 		} else if err != nil {
@@ -227,6 +232,24 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, sc
 	r.Bound = s.bound(apart, r.Mean, r.Requirement.Target)
 	r.judge()
 	return nil
+}
+
+// farBelow looks, in few rows steered to the limit, whether the mean alone shows that the
+// target is met, whatever is not known: the record then is that mean.
+func (s *Setup) farBelow(ctx context.Context, scenario sim.Scenario, r *Record) (bool, error) {
+	found, err := strata.Estimate(ctx, scenario, r.Requirement, strata.Options{
+		Relative: farAccuracy, Most: unknownRows, Confidence: s.oneSided(), Seed: s.Run.Seed, Workers: s.Run.Workers,
+	})
+	if err != nil {
+		return false, stopped(ctx, err)
+	}
+	bound := s.atMost(found.Estimate, r.Requirement.Target)
+	if bound.High > r.Requirement.Target {
+		return false, nil
+	}
+	r.Mean, r.Bound = found.Estimate, bound
+	r.judge()
+	return true, nil
 }
 
 // belowStrata says that the tail methods serve.

@@ -52,6 +52,9 @@ func (s *Setup) screenRows(scenario sim.Scenario) int64 {
 // does not depend on which of them are asked for.
 func (s *Setup) rowsOf(scenario sim.Scenario, q sim.Requirement) int64 {
 	rows := float64(fewestScreened)
+	if s.apart(scenario) {
+		rows = fewestApart
+	}
 	if q.Target > 0 {
 		rows = max(rows, math.Ceil(math.Log((1-s.Run.Confidence)/2)/math.Log1p(-q.Target*s.meanShare(scenario, q.Target))))
 	}

@@ -211,7 +211,7 @@ func TestLooksAreNested(t *testing.T) {
 		if screened > 0 {
 			o.Screen = must(NewScreen(context.Background(), scenario, screened, o.Seed, 1))
 		}
-		look, err := KnowledgeLooks(context.Background(), scenario, atThree, o)
+		look, err := NewKnowledgeLook(context.Background(), scenario, atThree, o)
 		require.NoError(t, err)
 		first := int64(0)
 		for _, rows := range []int64{9_000, 25_000} {
@@ -219,7 +219,7 @@ func TestLooksAreNested(t *testing.T) {
 			once, err := Knowledge(context.Background(), scenario, atThree, o)
 			require.NoError(t, err)
 			evaluated = 0
-			again, err := look(rows)
+			again, err := look.Rows(context.Background(), rows)
 			require.NoError(t, err)
 			assert.Equal(t, once, again, "%d rows after %d", rows, screened)
 			if first > 0 {

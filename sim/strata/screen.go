@@ -74,10 +74,17 @@ func (s *Screen) Extend(ctx context.Context, rows int64, workers int) error {
 // Rows is the number of rows, as many as asked or a few more.
 func (s *Screen) Rows() int64 { return int64(s.rows) }
 
+// First is the screen of so many rows, where there are as many.
+func (s *Screen) First(rows int64) *Screen {
+	first := *s
+	first.rows = min(s.rows, max(int(rows), 2*s.pilot))
+	return &first
+}
+
 // Exceeds says of each row whether it exceeds requirement k of the scenario.
 func (s *Screen) Exceeds(k int) []bool {
 	exceeds := make([]bool, s.rows)
-	for r, y := range s.outputs[k] {
+	for r, y := range s.outputs[k][:s.rows] {
 		exceeds[r] = s.scenario.Requirements[k].Exceeded(y)
 	}
 	return exceeds

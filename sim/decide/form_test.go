@@ -1,6 +1,8 @@
 package decide
 
 import (
+	"reflect"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -57,4 +59,47 @@ func TestKeptMissionsAreThoseJudged(t *testing.T) {
 	require.NoError(t, err)
 	_, err = ReadChanged(kept[0], kept[1], text)
 	assert.ErrorContains(t, err, "of other missions")
+}
+
+// What is kept of a window is all of it but the counts of its run and what its search alone used; of a record all.
+func TestKeptWindowsAndRecordsAreThoseFound(t *testing.T) {
+	w := window(t, joint{120, 60, 1e-2, 1e-2}.adjust(t, 4000, 1))
+	text, err := w.MarshalBinary()
+	require.NoError(t, err)
+	kept, err := ReadWindow(text)
+	require.NoError(t, err)
+	for _, field := range reflect.VisibleFields(reflect.TypeFor[Window]()) {
+		if !slices.Contains([]string{"Run", "Curves", "Never"}, field.Name) {
+			assert.Equal(t, reflect.ValueOf(*w).FieldByIndex(field.Index).Interface(), reflect.ValueOf(*kept).FieldByIndex(field.Index).Interface(), field.Name)
+		}
+	}
+	for _, of := range []*Window{w, kept} {
+		for i := range of.Curves {
+			for k := range of.Curves[i].Points {
+				p := &of.Curves[i].Points[k]
+				p.guess, p.margin = 0, 0
+			}
+		}
+	}
+	assert.Equal(t, w.Curves, kept.Curves)
+	assert.Equal(t, []any{w.Run.Seed, w.Run.Sampler, w.Run.Rows, w.Run.Complete}, []any{kept.Run.Seed, kept.Run.Sampler, kept.Run.Rows, kept.Run.Complete})
+	again, err := kept.MarshalBinary()
+	require.NoError(t, err)
+	assert.Equal(t, text, again)
+	_, err = ReadWindow(text[:len(text)/2])
+	assert.Error(t, err)
+
+	one := hotter(t, "as written", 0, 0.01)
+	each := setup(0, 3)
+	record, err := each.Record(background, one.Scenario, 0)
+	require.NoError(t, err)
+	text, err = MarshalRecord(record)
+	require.NoError(t, err)
+	read, err := ReadRecord(one.Requirements[0], text)
+	require.NoError(t, err)
+	assert.Equal(t, record, read)
+	other := one.Requirements[0]
+	other.Limit++
+	_, err = ReadRecord(other, text)
+	assert.ErrorContains(t, err, "of another requirement")
 }

@@ -1,7 +1,5 @@
 package decide
 
-import "context"
-
 // known are records that are judged already, by setting and place: a search meets many
 // twice. The zero value has none.
 type known map[float64]map[Place]Record
@@ -16,16 +14,12 @@ func (k *known) keep(setting float64, p Place, r Record) {
 	(*k)[setting][p] = r
 }
 
-// judged is the record at a place of the members that at makes at a setting, judged once.
-func (k *known) judged(ctx context.Context, s *Setup, at func(float64) ([]Member, error), setting float64, p Place) (Record, error) {
+// judged is the record at a place and setting, judged once.
+func (k *known) judged(setting float64, p Place, judge func() (Record, error)) (Record, error) {
 	if r, ok := (*k)[setting][p]; ok {
 		return r, nil
 	}
-	members, err := at(setting)
-	if err != nil {
-		return Record{}, err
-	}
-	r, err := s.Record(ctx, members[p.Member].Scenario, p.Requirement)
+	r, err := judge()
 	if err == nil {
 		k.keep(setting, p, r)
 	}

@@ -11,11 +11,10 @@ import (
 // MissionAdjust is a design with a setting that can be chosen, such as a torque, in every
 // condition of its mission.
 type MissionAdjust struct {
-	Setup
-	// At makes the members at a setting: the same conditions and requirements at all.
-	At func(setting float64) ([]Member, error)
-	// Judge judges all of them there.
+	// Judge judges the mission at a setting: the same conditions and requirements at all.
 	Judge func(ctx context.Context, setting float64) (*Mission, error)
+	// JudgeOne judges one of its records there.
+	JudgeOne func(ctx context.Context, setting float64, p Place) (Record, error)
 	// Low and High bound the search: the window of one member, since none of them all
 	// is wider.
 	Low, High float64
@@ -73,7 +72,7 @@ const mostEnds = 4
 // smooth function of the setting and the chance that an end lies outside the true window is that of one
 // verdict, not of one for each setting looked at (measured by repetition). The settings
 // recommended are judged in full; a record that is not met there moves its end. Errors
-// are those of Mission and At.
+// are those of Judge and JudgeOne.
 func (a *MissionAdjust) Window(ctx context.Context) (*MissionWindow, error) {
 	if !(a.Low <= a.High && a.Accuracy > 0 && a.Step > 0) {
 		return nil, fmt.Errorf("settings %v to %v, accuracy %v, step %v: must not fall, and be above 0", a.Low, a.High, a.Accuracy, a.Step)
@@ -138,7 +137,7 @@ func (s *missionSearch) look(setting float64, p Place) (Record, error) {
 	if setting == s.middle {
 		return s.first.At(p), nil
 	}
-	return s.looked.judged(s.ctx, &s.Setup, s.At, setting, p)
+	return s.looked.judged(setting, p, func() (Record, error) { return s.JudgeOne(s.ctx, setting, p) })
 }
 
 func (s *missionSearch) side(requirement string) side {

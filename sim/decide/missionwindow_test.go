@@ -35,13 +35,16 @@ var (
 )
 
 func missionWindow(t testing.TB, seed uint64, low, high float64) *MissionWindow {
+	each := setup(0, seed)
 	a := &MissionAdjust{
-		Setup: setup(0, seed), Low: low, High: high, Accuracy: 0.02, Step: 0.1,
+		Low: low, High: high, Accuracy: 0.02, Step: 0.1,
 		Falls: func(requirement string) bool { return requirement == "hot" },
-		At:    func(setting float64) ([]Member, error) { return hotAndTight(t, setting), nil },
-	}
-	a.Judge = func(ctx context.Context, setting float64) (*Mission, error) {
-		return a.Mission(ctx, hotAndTight(t, setting))
+		Judge: func(ctx context.Context, setting float64) (*Mission, error) {
+			return each.Mission(ctx, hotAndTight(t, setting))
+		},
+		JudgeOne: func(ctx context.Context, setting float64, p Place) (Record, error) {
+			return each.Record(ctx, hotAndTight(t, setting)[p.Member].Scenario, p.Requirement)
+		},
 	}
 	w, err := a.Window(background)
 	require.NoError(t, err)

@@ -146,7 +146,13 @@ func (r *Reach) record(ctx context.Context, at float64, p Place) (Record, error)
 	if at == r.From {
 		return r.Base.At(p), nil
 	}
-	return r.looked.judged(ctx, &r.Setup, r.At, at, p)
+	return r.looked.judged(at, p, func() (Record, error) {
+		members, err := r.At(at)
+		if err != nil {
+			return Record{}, err
+		}
+		return r.Record(ctx, members[p.Member].Scenario, p.Requirement)
+	})
 }
 
 // between finds the end between a position where the mission is met and one where it is not.

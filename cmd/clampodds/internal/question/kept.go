@@ -14,6 +14,7 @@ import (
 	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
+	"clampodds/sim"
 	"clampodds/sim/decide"
 )
 
@@ -173,4 +174,50 @@ func changeOnce(ctx context.Context, id changeID, c *decide.Change, before, afte
 		return err
 	})
 	return changed, err
+}
+
+// recordID tells one record of a mission.
+type recordID struct {
+	Mission     recordsID `json:"mission"`
+	Scenario    string    `json:"scenario"`
+	Requirement string    `json:"requirement"`
+}
+
+// recordOnce judges one requirement of a scenario of a mission unless it is kept.
+func recordOnce(ctx context.Context, mission recordsID, setup decide.Setup, scenario sim.Scenario, at int) (r decide.Record, err error) {
+	q := scenario.Requirements[at]
+	err = once(ctx, recordID{mission, scenario.Name, q.Name}, func() (text []byte, err error) {
+		if r, err = setup.Record(ctx, scenario, at); err != nil {
+			return nil, err
+		}
+		return decide.MarshalRecord(r)
+	}, func(text []byte) (err error) {
+		r, err = decide.ReadRecord(q, text)
+		return err
+	})
+	return r, err
+}
+
+// windowID tells a window of torques.
+type windowID struct {
+	Study   recordsID `json:"study"`
+	From    float64   `json:"from"`
+	To      float64   `json:"to"`
+	Samples int64     `json:"samples"`
+	Plan    string    `json:"plan"`
+}
+
+// windowOnce looks for the window of the study as written unless it is kept.
+func windowOnce(ctx context.Context, t *Torque) (w *decide.Window, err error) {
+	id := windowID{recordsOf(t.Setup, t.study, "window", false), t.From, t.To, t.Run.Samples, t.Run.Sampler.Name()}
+	err = once(ctx, id, func() (text []byte, err error) {
+		if w, err = t.Window(ctx); err != nil {
+			return nil, err
+		}
+		return w.MarshalBinary()
+	}, func(text []byte) (err error) {
+		w, err = decide.ReadWindow(text)
+		return err
+	})
+	return w, err
 }

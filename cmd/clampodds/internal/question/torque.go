@@ -100,7 +100,7 @@ func ownStep(torque float64, unit string) float64 {
 
 // answer looks for the window of the study as written, for the reports and as such.
 func (t *Torque) answer(ctx context.Context) (reports.Torque, *decide.Window, error) {
-	w, err := t.Window(ctx)
+	w, err := windowOnce(ctx, t)
 	if err != nil {
 		return reports.Torque{}, nil, err
 	}
@@ -190,13 +190,12 @@ const endShare = 0.01
 // everyCondition is the search inside the window of the study as written.
 func (t *Torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
 	return &decide.MissionAdjust{
-		Setup: ofRecord(t.Setup, t.study), Low: w.Lower.Safe, High: w.Upper.Safe, Accuracy: endShare * t.Now, Step: t.Step,
+		Low: w.Lower.Safe, High: w.Upper.Safe, Accuracy: endShare * t.Now, Step: t.Step,
 		Allowed: decide.Allowed{Least: t.study.Tool.Least, Most: t.study.Tool.Most, Margin: t.study.Tool.Margin, LargestTolerance: t.study.Tool.LargestTolerance},
-		At:      func(setting float64) ([]decide.Member, error) { return judgedMembers(t.study, t.to(setting), true) },
-		Judge:   t.judge,
+		Judge:   t.judge, JudgeOne: t.judgeOne,
 		Falls: func(requirement string) bool {
 			i := slices.IndexFunc(w.Curves, func(c decide.Curve) bool { return c.Requirement.Name == requirement })
-			return i >= 0 && w.Curves[i].Falls()
+			return i >= 0 && w.Curves[i].Falls
 		},
 	}
 }
@@ -234,6 +233,16 @@ func (t *Torque) to(setting float64) moved {
 // judge judges the mission at a torque.
 func (t *Torque) judge(ctx context.Context, setting float64) (*decide.Mission, error) {
 	return missionOf(ctx, t.Setup, t.study, t.to(setting), true)
+}
+
+// judgeOne judges one record of it.
+func (t *Torque) judgeOne(ctx context.Context, setting float64, p decide.Place) (decide.Record, error) {
+	setup, to := ofRecord(t.Setup, t.study), t.to(setting)
+	members, err := judgedMembers(t.study, to, true)
+	if err != nil {
+		return decide.Record{}, err
+	}
+	return recordOnce(ctx, recordsOf(setup, t.study, to.words(), true), setup, members[p.Member].Scenario, p.Requirement)
 }
 
 func (t *Torque) checked(c decide.CheckedSetting, recommended bool) reports.TorqueChecked {

@@ -57,10 +57,10 @@ func TestMissionWindowIsThatOfTheWorstConditionEachWay(t *testing.T) {
 		require.True(t, w.Available)
 		assert.Equal(t, sim.Met, w.Verdict)
 		// The interval of the records keeps the ends inside, by less than half a tenth of the probability's logarithm.
-		assert.InDelta(t, trueLower, w.Lower.Setting, 0.12)
-		assert.InDelta(t, trueUpper, w.Upper.Setting, 0.12)
-		assert.GreaterOrEqual(t, w.Lower.Setting, trueLower)
-		assert.LessOrEqual(t, w.Upper.Setting, trueUpper)
+		assert.InDelta(t, trueLower, w.Lower.Met, 0.12)
+		assert.InDelta(t, trueUpper, w.Upper.Met, 0.12)
+		assert.GreaterOrEqual(t, w.Lower.Met, trueLower)
+		assert.LessOrEqual(t, w.Upper.Met, trueUpper)
 		assert.Equal(t, Place{1, 0}, w.Lower.Place)
 		assert.Equal(t, 1, w.Upper.Place.Requirement)
 		for _, c := range w.Checked {
@@ -74,7 +74,7 @@ func TestMissionWindowIsThatOfTheWorstConditionEachWay(t *testing.T) {
 func TestMissionWindowThatIsNotThere(t *testing.T) {
 	w := missionWindow(t, 1, 1, 2.5)
 	assert.False(t, w.Available)
-	assert.True(t, w.Lower.None)
+	assert.Equal(t, Never, w.Lower.State)
 	assert.Equal(t, Place{1, 0}, w.Lower.Place)
 	assert.Equal(t, sim.NotMet, w.Verdict, "on average too")
 	require.NotNil(t, w.Missed)
@@ -85,7 +85,7 @@ func TestMissionWindowThatIsNotThere(t *testing.T) {
 	assert.Equal(t, sim.Undecided, w.Verdict, "on average it holds")
 
 	w = missionWindow(t, 1, 4.2, 4.6)
-	assert.Equal(t, 4.2, w.Lower.Setting)
+	assert.Equal(t, 4.2, w.Lower.Met)
 	assert.Equal(t, -1, w.Lower.Place.Member, "nothing sets it: the search ends there")
 }
 
@@ -93,10 +93,10 @@ func TestMissionWindowThatIsNotThere(t *testing.T) {
 // checked.
 func TestMissionWindowOpenAtOneEndAndOfNoWidth(t *testing.T) {
 	w := missionWindow(t, 1, 4.2, 6)
-	assert.Equal(t, 4.2, w.Lower.Setting)
+	assert.Equal(t, 4.2, w.Lower.Met)
 	assert.Equal(t, -1, w.Lower.Place.Member, "nothing sets it")
 	assert.Equal(t, 1, w.Upper.Place.Requirement)
-	assert.LessOrEqual(t, w.Upper.Setting, trueUpper)
+	assert.LessOrEqual(t, w.Upper.Met, trueUpper)
 	assert.Equal(t, sim.Met, w.Verdict)
 
 	w = missionWindow(t, 1, 4.26, 4.34)

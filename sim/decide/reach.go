@@ -32,7 +32,7 @@ type Reach struct {
 	// nil for the normal score of the probability.
 	Straight func(ratio, target float64) float64
 
-	looked known
+	looked map[float64]map[Place]Record // by position: each is judged once
 }
 
 // State says what is known of an end.
@@ -63,14 +63,33 @@ type Reached struct {
 // Outward looks from where the mission is met to another position. Errors are those of
 // Shortfall and At.
 func (r *Reach) Outward(ctx context.Context, to float64) (Reached, error) {
+	if to == r.From {
+		return openAt(to), nil
+	}
 	m, err := r.judge(ctx, to)
 	if err != nil {
 		return Reached{}, err
 	}
 	if m.Verdict == sim.Met {
-		return Reached{State: Open, Met: to, Place: Place{-1, -1}}, nil
+		return openAt(to), nil
 	}
 	return r.between(ctx, r.From, missedAt(m, to))
+}
+
+// openAt is an end that nothing sets.
+func openAt(position float64) Reached {
+	return Reached{State: Open, Met: position, Place: Place{-1, -1}}
+}
+
+// Toward looks, from where the mission is not met, for the first position that is, up to another
+// at which it need not be: what is missed on the way and there as well is never met. Errors are
+// those of Outward.
+func (r *Reach) Toward(ctx context.Context, to float64) (Reached, error) {
+	missed := missedAt(r.Base, r.From)
+	if far, err := r.clearlyMissed(ctx, to, missed); err != nil || far {
+		return missed, err
+	}
+	return r.between(ctx, to, missed)
 }
 
 // Inward looks, from where the mission is not met, for the first that is, at positions
@@ -146,14 +165,37 @@ func (r *Reach) record(ctx context.Context, at float64, p Place) (Record, error)
 	if at == r.From {
 		return r.Base.At(p), nil
 	}
-	return r.looked.judged(ctx, &r.Setup, r.At, at, p)
+	if found, ok := r.looked[at][p]; ok {
+		return found, nil
+	}
+	members, err := r.At(at)
+	if err != nil {
+		return Record{}, err
+	}
+	found, err := r.Record(ctx, members[p.Member].Scenario, p.Requirement)
+	if err != nil {
+		return Record{}, err
+	}
+	if r.looked == nil {
+		r.looked = map[float64]map[Place]Record{}
+	}
+	if r.looked[at] == nil {
+		r.looked[at] = map[Place]Record{}
+	}
+	r.looked[at][p] = found
+	return found, nil
 }
 
-// between finds the end between a position where the mission is met and one where it is not.
+// between finds the end between a position where what is missed is met and one where it is not;
+// there is none where it is missed at both.
 func (r *Reach) between(ctx context.Context, inside float64, e Reached) (Reached, error) {
 	for {
+		met, err := r.record(ctx, inside, e.Place)
+		if err != nil || met.Verdict != sim.Met {
+			return e, err
+		}
 		e.State = Found
-		if err := r.narrow(ctx, inside, &e); err != nil || e.Met == inside {
+		if err := r.narrow(ctx, inside, met, &e); err != nil || e.Met == inside {
 			return e, err
 		}
 		m, err := r.judge(ctx, e.Met)
@@ -164,13 +206,9 @@ func (r *Reach) between(ctx context.Context, inside float64, e Reached) (Reached
 	}
 }
 
-// narrow encloses where the record of the end is met for the last time.
-func (r *Reach) narrow(ctx context.Context, inside float64, e *Reached) error {
+// narrow encloses where the record of the end is met for the last time, from the one inside.
+func (r *Reach) narrow(ctx context.Context, inside float64, met Record, e *Reached) error {
 	e.Met = inside
-	met, err := r.record(ctx, inside, e.Place)
-	if err != nil {
-		return err
-	}
 	slow := false
 	for {
 		width, accuracy := e.Beyond-e.Met, r.Accuracy(e.Beyond)

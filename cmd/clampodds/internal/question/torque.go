@@ -241,12 +241,11 @@ func (t *Torque) checked(c decide.CheckedSetting, recommended bool) reports.Torq
 }
 
 // missionEnd names the record that sets an end, by one of the missions.
-func (t *Torque) missionEnd(e decide.MissionEnd, of *decide.Mission) reports.TorqueMissionEnd {
-	found := reports.TorqueMissionEnd{Torque: e.Setting, None: e.None}
-	if e.Place.Member >= 0 {
-		m := of.Members[e.Place.Member]
-		found.Requirement, found.Condition, found.Beyond = m.Requirements[e.Place.Requirement].Name, m.Name, e.Beyond.String()
-		found.Label = t.labelOf(found.Requirement)
+func (t *Torque) missionEnd(e decide.Reached, of *decide.Mission) reports.TorqueMissionEnd {
+	found := reports.TorqueMissionEnd{Torque: e.Met, None: e.State == decide.Never}
+	if e.State == decide.Found || found.None {
+		q := e.Record.Requirement.Name
+		found.Requirement, found.Label, found.Condition, found.Beyond = q, t.labelOf(q), of.Members[e.Place.Member].Name, e.Record.Verdict.String()
 	}
 	return found
 }

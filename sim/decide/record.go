@@ -150,8 +150,8 @@ func (s *Setup) closer(ctx context.Context, open []Place, task func(each *Setup,
 }
 
 // bound is that of the mean alone, where something may be kept apart.
-func (s *Setup) bound(apart bool, mean sim.Estimate, target float64) sim.Estimate {
-	if apart {
+func (s *Setup) bound(unknown bool, mean sim.Estimate, target float64) sim.Estimate {
+	if unknown {
 		return s.atMost(mean, target)
 	}
 	return mean
@@ -170,7 +170,7 @@ func (s *Setup) oneSided() float64 { return (1 + s.Run.Confidence) / 2 }
 // meanShare is how small the mean must be, as a share of the target, for the target
 // to hold with the confidence whatever the unknown inputs are.
 func (s *Setup) meanShare(scenario sim.Scenario, target float64) float64 {
-	if s.apart(scenario) {
+	if s.knowledgeCounts(scenario) {
 		return 1 / overMean(target, s.knowledgeConfidence())
 	}
 	return 1
@@ -195,12 +195,12 @@ func overMean(q, confidence float64) float64 {
 	return min(largest, allowance*q/least)
 }
 
-// apart says whether lack of knowledge has a part in the verdict.
-func (s *Setup) apart(scenario sim.Scenario) bool {
+// knowledgeCounts says whether lack of knowledge has a part in the verdict.
+func (s *Setup) knowledgeCounts(scenario sim.Scenario) bool {
 	if s.Policy == Predictive {
 		return false
 	}
-	for _, v := range scenario.Plan.Variables() {
+	for _, v := range scenario.Inputs.Variables() {
 		if v.Knowledge {
 			return true
 		}
@@ -212,11 +212,11 @@ func (s *Setup) knowledgeConfidence() float64 { return max(s.Run.Confidence, Lea
 
 // record looks closer at a requirement that the screen left open.
 func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen) error {
-	apart := s.apart(scenario)
-	if apart && !belowStrata(r.Requirement) {
+	unknown := s.knowledgeCounts(scenario)
+	if unknown && !belowStrata(r.Requirement) {
 		err := s.keepApart(ctx, scenario, r, s.part(screen, scenario, r.Requirement))
 		if errors.Is(err, strata.ErrNoKnowledge) { // what is not known does not move it: the mean alone decides
-			apart = false
+			unknown = false
 		} else if err != nil {
 			return stopped(ctx, err)
 		}
@@ -227,7 +227,7 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, sc
 	if err := s.refine(ctx, scenario, r); err != nil {
 		return err
 	}
-	r.Bound = s.bound(apart, r.Mean, r.Requirement.Target)
+	r.Bound = s.bound(unknown, r.Mean, r.Requirement.Target)
 	r.judge()
 	return nil
 }

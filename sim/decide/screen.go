@@ -52,7 +52,7 @@ func (s *Setup) screenRows(scenario sim.Scenario) int64 {
 // does not depend on which of them are asked for.
 func (s *Setup) rowsOf(scenario sim.Scenario, q sim.Requirement) int64 {
 	rows := float64(fewestScreened)
-	if s.apart(scenario) {
+	if s.knowledgeCounts(scenario) {
 		rows = fewestApart
 	}
 	if q.Target > 0 {
@@ -73,7 +73,7 @@ func (s *Setup) firstLook(scenarios []sim.Scenario, screens []*strata.Screen) (r
 		records[i] = make([]Record, len(scenario.Requirements))
 		for k, q := range scenario.Requirements {
 			r := Record{Requirement: q, Mean: s.screenedRows(s.part(screens[i], scenario, q).Exceeds(k))}
-			r.Bound = s.bound(s.apart(scenario), r.Mean, q.Target)
+			r.Bound = s.bound(s.knowledgeCounts(scenario), r.Mean, q.Target)
 			if r.judge(); r.Verdict == sim.Undecided {
 				open = append(open, Place{i, k})
 			}

@@ -171,7 +171,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 		return nil, fmt.Errorf("confidence: %v, must be above 1/2 and below 1", o.Confidence)
 	}
 	lead := designs[0].Only(q.Output)
-	unknown, err := unknownIn(lead.Plan)
+	unknown, err := unknownIn(lead.Inputs)
 	if err != nil {
 		return nil, err
 	}
@@ -187,7 +187,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	}
 	l.index = l.direction.restricted(unknown).weight
 	for _, v := range unknown {
-		l.inputs = append(l.inputs, l.plan().Variables()[v].Name)
+		l.inputs = append(l.inputs, l.randomInputs().Variables()[v].Name)
 	}
 	if len(designs) > 1 {
 		if l.partner, err = newPartner(designs[1], q, len(l.strata)); err != nil {
@@ -406,8 +406,8 @@ func (l *layers) surface(e exceeding, at reading) (surface, error) {
 
 // unknownIn lists the variables that are not known. There must be such, and others, and
 // no correlation between the two.
-func unknownIn(plan *sim.Plan) (unknown []int, err error) {
-	for i, v := range plan.Variables() {
+func unknownIn(inputs *sim.Inputs) (unknown []int, err error) {
+	for i, v := range inputs.Variables() {
 		if v.Knowledge {
 			unknown = append(unknown, i)
 		}
@@ -415,12 +415,12 @@ func unknownIn(plan *sim.Plan) (unknown []int, err error) {
 	switch len(unknown) {
 	case 0:
 		return nil, ErrNoKnowledge
-	case len(plan.Variables()):
+	case len(inputs.Variables()):
 		return nil, ErrOnlyKnowledge
 	}
-	for _, set := range plan.CorrelatedSets() {
-		first := plan.Variables()[set[0]].Knowledge
-		if slices.ContainsFunc(set, func(i int) bool { return plan.Variables()[i].Knowledge != first }) {
+	for _, set := range inputs.CorrelatedSets() {
+		first := inputs.Variables()[set[0]].Knowledge
+		if slices.ContainsFunc(set, func(i int) bool { return inputs.Variables()[i].Knowledge != first }) {
 			return nil, ErrMixedSets
 		}
 	}

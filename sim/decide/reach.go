@@ -85,11 +85,7 @@ func openAt(position float64) Reached {
 // at which it need not be: what is missed on the way and there as well is never met. Errors are
 // those of Outward.
 func (r *Reach) Toward(ctx context.Context, to float64) (Reached, error) {
-	missed := missedAt(r.Base, r.From)
-	if far, err := r.clearlyMissed(ctx, to, missed); err != nil || far {
-		return missed, err
-	}
-	return r.between(ctx, to, missed)
+	return r.between(ctx, to, missedAt(r.Base, r.From))
 }
 
 // Inward looks, from where the mission is not met, for the first that is, at positions

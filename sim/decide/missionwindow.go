@@ -256,19 +256,25 @@ func (s *missionSearch) end(at side) (MissionEnd, error) {
 	return e, nil
 }
 
-// check judges the nominal and both ends of its tolerance, up to the first that is not met.
+// check judges the nominal and both ends of its tolerance, up to the first that is not met, which
+// may be an end of the window where that has room for more.
 func (s *missionSearch) check(w *MissionWindow) (all []CheckedSetting, err error) {
-	for _, setting := range []float64{w.Recommended, w.Recommended - w.Tolerance, w.Recommended + w.Tolerance} {
-		if len(all) > 0 && w.Tolerance == 0 {
-			break
-		}
+	settings := []float64{w.Recommended}
+	if w.Tolerance > 0 {
+		settings = append(settings, w.Recommended-w.Tolerance, w.Recommended+w.Tolerance)
+	}
+	recommended := len(settings)
+	if w.Bounds.ToleranceBinds {
+		settings = append(settings, w.Lower.Setting, w.Upper.Setting)
+	}
+	for _, setting := range settings {
 		m, err := s.Judge(s.ctx, setting)
 		if err != nil {
 			return nil, err
 		}
 		if all = append(all, CheckedSetting{setting, m}); m.Verdict != sim.Met && m.Verdict != sim.NoTarget {
-			break
+			return all, nil
 		}
 	}
-	return all, nil
+	return all[:recommended], nil
 }

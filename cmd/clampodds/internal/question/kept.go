@@ -26,8 +26,8 @@ type recordsID struct {
 	Build      string  `json:"build"`
 	Digest     string  `json:"digest_sha256"` // of the study with all that it reads
 	Condition  string  `json:"condition"`
-	Moved      string  `json:"moved"` // what the study was moved to; empty for nothing
-	Conditions bool    `json:"conditions"`
+	Moved      string  `json:"moved"`      // what the study was moved to; empty for nothing
+	Conditions bool    `json:"conditions"` // those that the study has are judged too
 	Seed       uint64  `json:"seed"`
 	Confidence float64 `json:"confidence"`
 	Tail       int     `json:"tail_evaluations"`
@@ -36,8 +36,9 @@ type recordsID struct {
 
 func recordsOf(setup decide.Setup, s *study.Study, to string, conditions bool) recordsID {
 	return recordsID{
-		Version: Version, Build: Build(), Digest: s.Digest, Condition: s.ConditionName, Moved: to, Conditions: conditions,
-		Seed: setup.Run.Seed, Confidence: setup.Run.Confidence, Tail: setup.Evaluations, Predictive: setup.Policy == decide.Predictive,
+		Version: Version, Build: Build(), Digest: s.Digest, Condition: s.ConditionName, Moved: to,
+		Conditions: conditions && s.ConditionName == "" && len(s.Conditions) > 0,
+		Seed:       setup.Run.Seed, Confidence: setup.Run.Confidence, Tail: setup.Evaluations, Predictive: setup.Policy == decide.Predictive,
 	}
 }
 

@@ -257,7 +257,7 @@ func (s *missionSearch) end(at side) (MissionEnd, error) {
 }
 
 // check judges the nominal and both ends of its tolerance, up to the first that is not met, which
-// may be an end of the window where that has room for more.
+// may be an end of the tolerance that there is room for.
 func (s *missionSearch) check(w *MissionWindow) (all []CheckedSetting, err error) {
 	settings := []float64{w.Recommended}
 	if w.Tolerance > 0 {
@@ -265,7 +265,7 @@ func (s *missionSearch) check(w *MissionWindow) (all []CheckedSetting, err error
 	}
 	recommended := len(settings)
 	if w.Bounds.ToleranceBinds {
-		settings = append(settings, w.Lower.Setting, w.Upper.Setting)
+		settings = append(settings, w.Recommended-w.Bounds.Room, w.Recommended+w.Bounds.Room)
 	}
 	for _, setting := range settings {
 		m, err := s.Judge(s.ctx, setting)

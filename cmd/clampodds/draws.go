@@ -100,7 +100,7 @@ type csvDraws struct {
 func newCSVDraws(w io.Writer, s sim.Scenario) *csvDraws {
 	d := &csvDraws{out: bufio.NewWriterSize(w, 1<<20)}
 	d.line = append(d.line, "card"...)
-	for _, v := range s.Plan.Variables() {
+	for _, v := range s.Inputs.Variables() {
 		d.line = append(append(d.line, ','), v.Name...)
 	}
 	for _, o := range s.Model.Outputs() {

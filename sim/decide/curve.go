@@ -30,10 +30,10 @@ type Point struct {
 	sim.Estimate
 	// Tail says that the tail methods gave it; else it was counted.
 	Tail bool
-	// guess is the normal score of the probability, by the bulk where too few
+	// guess is the normal score of the probability, by normalGuess where too few
 	// were counted.
 	guess float64
-	// margin is the distance of the far percentile of the bulk from the limit.
+	// margin is the distance of the far percentile from the limit.
 	margin float64
 }
 

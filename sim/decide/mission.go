@@ -52,13 +52,14 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 	if err != nil {
 		return nil, err
 	}
-	m := &Mission{Members: members, Records: records, Ever: s.inAny(scenarios, screens)}
+	m := &Mission{Members: members, Records: records}
 	for i := range members {
 		m.exceeds = append(m.exceeds, nil)
-		for k := range records[i] {
-			m.exceeds[i] = append(m.exceeds[i], screens[i].Exceeds(k))
+		for k, r := range records[i] {
+			m.exceeds[i] = append(m.exceeds[i], s.part(screens[i], scenarios[i], r.Requirement).Exceeds(k))
 		}
 	}
+	m.Ever = m.inAny(s)
 	m.settle()
 	return m, nil
 }

@@ -28,9 +28,9 @@ func (a Allowed) largest(setting, step float64) float64 {
 type Bounds struct {
 	// LeastBinds, MostBinds and ToleranceBinds say that what is allowed did, not the window.
 	LeastBinds, MostBinds, ToleranceBinds bool
-	// Apart says that window and allowed settings have nothing in common: what is shown to
+	// Disjoint says that window and allowed settings have nothing in common: what is shown to
 	// hold is not allowed, and what is allowed is not shown to hold.
-	Apart bool
+	Disjoint bool
 	// Room is the tolerance that the window and what is allowed leave.
 	Room float64
 }
@@ -39,11 +39,11 @@ type Bounds struct {
 func (a Allowed) within(low, high, step float64) (setting, tolerance float64, ok bool, b Bounds) {
 	low, high = low+a.Margin, high-a.Margin
 	if b.LeastBinds = a.Least > low; b.LeastBinds {
-		b.Apart = a.Least > high
+		b.Disjoint = a.Least > high
 		low = a.Least
 	}
 	if b.MostBinds = a.Most > 0 && a.Most < high; b.MostBinds {
-		b.Apart = b.Apart || a.Most < low
+		b.Disjoint = b.Disjoint || a.Most < low
 		high = a.Most
 	}
 	if setting, b.Room, ok = recommend(low, high, step); !ok {

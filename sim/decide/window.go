@@ -14,7 +14,7 @@ import (
 // requirement holds on one stretch at most.
 type Adjust struct {
 	Setup
-	// At makes the design with a setting; plans have the same variables' names at
+	// At makes the design with a setting; its inputs have the same variables' names at
 	// all of them. It may be called concurrently.
 	At func(setting float64) (sim.Scenario, error)
 	// From and To bound the search, From < To; Now, between them, is the setting

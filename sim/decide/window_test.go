@@ -27,7 +27,7 @@ func (j joint) at(t testing.TB) func(float64) (sim.Scenario, error) {
 	}
 	return func(setting float64) (sim.Scenario, error) {
 		return sim.Scenario{
-			Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model,
+			Inputs: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model,
 			Requirements: []sim.Requirement{
 				{Name: "hot", Output: "temperature", Limit: 85, Target: j.targetHot},
 				{Name: "stress", Output: "stress", Limit: 1, Target: j.targetStress},
@@ -265,8 +265,8 @@ func TestRecommendationKeepsToWhatIsAllowed(t *testing.T) {
 		{Allowed{ToleranceShare: 0.25}, 0.7, 0.15, true, Bounds{ToleranceBinds: true, Room: 0.3}},
 		{Allowed{ToleranceShare: 0.01}, 0.7, 0.05, true, Bounds{ToleranceBinds: true, Room: 0.3}}, // a step at least
 		{Allowed{ToleranceShare: 0.5}, 0.7, 0.3, true, Bounds{Room: 0.3}},
-		{Allowed{Most: 0.35}, 0, 0, false, Bounds{MostBinds: true, Apart: true}},
-		{Allowed{Least: 1.1}, 0, 0, false, Bounds{LeastBinds: true, Apart: true}},
+		{Allowed{Most: 0.35}, 0, 0, false, Bounds{MostBinds: true, Disjoint: true}},
+		{Allowed{Least: 1.1}, 0, 0, false, Bounds{LeastBinds: true, Disjoint: true}},
 		{Allowed{Margin: 0.4}, 0, 0, false, Bounds{}},
 	} {
 		setting, tolerance, ok, bounds := c.Allowed.within(0.4, 1, 0.05)
@@ -305,7 +305,7 @@ func TestLocate(t *testing.T) {
 	assert.True(t, math.IsInf(e.Low, -1))
 }
 
-// The bulk of a normal and of a lognormal output extrapolates to its tail.
+// The main body of a normal and of a lognormal output extrapolates to its tail.
 func TestBulk(t *testing.T) {
 	below := sim.Requirement{Output: "y", Limit: -6, Below: true}
 	above := sim.Requirement{Output: "y", Limit: 6}
@@ -313,7 +313,7 @@ func TestBulk(t *testing.T) {
 	found, err := r.execute(background, 200_000, []sim.Scenario{shifted(t, "s", 0, 0, 6, 0)})
 	require.NoError(t, err)
 	for _, q := range []sim.Requirement{below, above} {
-		b := bulkOf(found.Scenarios[0].Quantities[0], q)
+		b := guessNormal(found.Scenarios[0].Quantities[0], q)
 		assert.InDelta(t, 6, b.score(q.Limit), 0.3, "P99.9 of 200 000 is known to 2 %")
 		assert.InDelta(t, q.Limit, b.at(b.score(q.Limit)), 1e-9)
 	}

@@ -32,7 +32,7 @@ type Change struct {
 type ChangeAnswer struct {
 	Result reports.Change
 	Safe   sim.Verdict
-	Shown  *decide.Shown
+	Shown  *decide.EffectResult
 }
 
 // mostSteps is how many differences are taken apart.
@@ -141,7 +141,7 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 }
 
 // shown is what the change does to the study as written.
-func (c *Change) shown(found *decide.Shown) reports.Change {
+func (c *Change) shown(found *decide.EffectResult) reports.Change {
 	r := reports.Change{
 		Schema: reports.ChangeSchema, Provenance: DecidedRun(c.Before, found.Run), After: Named(c.After),
 		MarginValue: c.Margin.Value, Shifts: Shifts(c.Before, found.Outputs), NotAlone: c.notAlone,

@@ -211,7 +211,7 @@ func (t *Torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
 	}
 }
 
-// addMission takes over what holds in every condition.
+// addMission converts what holds in every condition.
 func (t *Torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 	r.Mission = &reports.TorqueMission{Lower: t.missionEnd(w.Lower, w.Middle), Upper: t.missionEnd(w.Upper, w.Middle)}
 	if w.Available {
@@ -221,7 +221,7 @@ func (t *Torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 			Room: w.Bounds.Room, UsualShare: t.toleranceShare(),
 		}
 	}
-	r.NotAllowed = w.Bounds.Apart
+	r.NotAllowed = w.Bounds.Disjoint
 	if w.Available {
 		t.recommended = w.Checked[0].Mission
 	}

@@ -187,13 +187,23 @@ func (t *Torque) compare(r *reports.Torque, now *decide.Mission) {
 // endShare is how near an end is found, over the study's torque.
 const endShare = 0.01
 
+// usualTolerance is drawn where the study does not say otherwise, over the torque: common practice, no source.
+const usualTolerance = 0.10
+
+// toleranceShare is the largest tolerance, over the torque, of a study that gives none: the
+// usual one, or that of a coarser tool.
+func (t *Torque) toleranceShare() float64 { return max(usualTolerance, t.study.Tool.Class) }
+
 // everyCondition is the search inside the window of the study as written.
 func (t *Torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
 	return &decide.MissionAdjust{
 		Setup: ofRecord(t.Setup, t.study), Low: w.Lower.Safe, High: w.Upper.Safe, Accuracy: endShare * t.Now, Step: t.Step,
-		Allowed: decide.Allowed{Least: t.study.Tool.Least, Most: t.study.Tool.Most, Margin: t.study.Tool.Margin, LargestTolerance: t.study.Tool.LargestTolerance},
-		At:      func(setting float64) ([]decide.Member, error) { return judgedMembers(t.study, t.to(setting), true) },
-		Judge:   t.judge,
+		Allowed: decide.Allowed{
+			Least: t.study.Tool.Least, Most: t.study.Tool.Most, Margin: t.study.Tool.Margin,
+			LargestTolerance: t.study.Tool.LargestTolerance, ToleranceShare: t.toleranceShare(),
+		},
+		At:    func(setting float64) ([]decide.Member, error) { return judgedMembers(t.study, t.to(setting), true) },
+		Judge: t.judge,
 		Falls: func(requirement string) bool {
 			i := slices.IndexFunc(w.Curves, func(c decide.Curve) bool { return c.Requirement.Name == requirement })
 			return i >= 0 && w.Curves[i].Falls()
@@ -208,6 +218,7 @@ func (t *Torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 		r.Advice = &reports.TorqueSetting{
 			Torque: w.Recommended, Tolerance: w.Tolerance, Step: t.Step, StudyLine: t.study.TorqueLine(w.Recommended),
 			LeastBinds: w.Bounds.LeastBinds, MostBinds: w.Bounds.MostBinds, ToleranceBinds: w.Bounds.ToleranceBinds,
+			Room: w.Bounds.Room, UsualShare: t.toleranceShare(),
 		}
 	}
 	r.NotAllowed = w.Bounds.Disjoint

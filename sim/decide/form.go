@@ -73,17 +73,25 @@ func (m *Mission) has(p Place) bool {
 	return p.Member >= 0 && p.Member < len(m.Records) && p.Requirement >= 0 && p.Requirement < len(m.Records[p.Member])
 }
 
-// MarshalRecord writes a record; no method, which gob would take where it writes many. It does not say of
-// which scenario and seed: whoever keeps it has to.
-func MarshalRecord(r Record) ([]byte, error) { return encoded(r) }
-
-// ReadRecord is the record of a requirement that MarshalRecord has written.
-func ReadRecord(q sim.Requirement, text []byte) (r Record, err error) {
+func readRecord(q sim.Requirement, text []byte) (r Record, err error) {
 	err = gob.NewDecoder(bytes.NewReader(text)).Decode(&r)
 	if err == nil && r.Requirement != q {
 		err = errors.New("it is of another requirement")
 	}
 	return r, err
+}
+
+// Once lets a search that takes long go on where one was ended: it does a step, told by a name that is its own
+// among those of the search, and keeps what that wrote, or has what was kept read.
+type Once func(step string, do func() ([]byte, error), read func([]byte) error) error
+
+// do does a step where nothing is kept.
+func (o Once) do(step string, do func() ([]byte, error), read func([]byte) error) error {
+	if o != nil {
+		return o(step, do, read)
+	}
+	_, err := do()
+	return err
 }
 
 // windowForm is what is kept of a window: of its run no more than how it was done.

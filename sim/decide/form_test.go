@@ -61,8 +61,8 @@ func TestKeptMissionsAreThoseJudged(t *testing.T) {
 	assert.ErrorContains(t, err, "of other missions")
 }
 
-// What is kept of a window is all of it but the counts of its run and what its search alone used; of a record all.
-func TestKeptWindowsAndRecordsAreThoseFound(t *testing.T) {
+// What is kept of a window is all of it but the counts of its run and what its search alone used.
+func TestKeptWindowsAreThoseFound(t *testing.T) {
 	w := window(t, joint{120, 60, 1e-2, 1e-2}.adjust(t, 4000, 1))
 	text, err := w.MarshalBinary()
 	require.NoError(t, err)
@@ -88,18 +88,35 @@ func TestKeptWindowsAndRecordsAreThoseFound(t *testing.T) {
 	assert.Equal(t, text, again)
 	_, err = ReadWindow(text[:len(text)/2])
 	assert.Error(t, err)
+}
 
-	one := hotter(t, "as written", 0, 0.01)
-	each := setup(0, 3)
-	record, err := each.Record(background, one.Scenario, 0)
-	require.NoError(t, err)
-	text, err = MarshalRecord(record)
-	require.NoError(t, err)
-	read, err := ReadRecord(one.Requirements[0], text)
-	require.NoError(t, err)
-	assert.Equal(t, record, read)
-	other := one.Requirements[0]
-	other.Limit++
-	_, err = ReadRecord(other, text)
-	assert.ErrorContains(t, err, "of another requirement")
+// A search that goes on from what it kept finds the same and does no step again.
+func TestAWindowGoesOnFromItsSteps(t *testing.T) {
+	want := missionWindow(t, 1, 2, 6)
+	kept := map[string][]byte{}
+	did := 0
+	a := missionAdjust(t, 1, 2, 6)
+	a.Once = func(step string, do func() ([]byte, error), read func([]byte) error) (err error) {
+		if text, ok := kept[step]; ok {
+			return read(text)
+		}
+		did++
+		kept[step], err = do()
+		return err
+	}
+	for range 2 {
+		got, err := a.Window(background)
+		require.NoError(t, err)
+		assert.Equal(t, want.Lower, got.Lower)
+		assert.Equal(t, want.Upper, got.Upper)
+		assert.Equal(t, want.Tolerance, got.Tolerance)
+	}
+	assert.Len(t, kept, did)
+	assert.Greater(t, did, 4)
+	for step := range kept {
+		kept[step] = nil
+		break
+	}
+	_, err := a.Window(background)
+	assert.Error(t, err, "what is damaged is no step")
 }

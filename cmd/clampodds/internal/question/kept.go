@@ -14,7 +14,6 @@ import (
 	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
-	"clampodds/sim"
 	"clampodds/sim/decide"
 )
 
@@ -176,28 +175,6 @@ func changeOnce(ctx context.Context, id changeID, c *decide.Change, before, afte
 	return changed, err
 }
 
-// recordID tells one record of a mission.
-type recordID struct {
-	Mission     recordsID `json:"mission"`
-	Scenario    string    `json:"scenario"`
-	Requirement string    `json:"requirement"`
-}
-
-// recordOnce judges one requirement of a scenario of a mission unless it is kept.
-func recordOnce(ctx context.Context, mission recordsID, setup decide.Setup, scenario sim.Scenario, at int) (r decide.Record, err error) {
-	q := scenario.Requirements[at]
-	err = once(ctx, recordID{mission, scenario.Name, q.Name}, func() (text []byte, err error) {
-		if r, err = setup.Record(ctx, scenario, at); err != nil {
-			return nil, err
-		}
-		return decide.MarshalRecord(r)
-	}, func(text []byte) (err error) {
-		r, err = decide.ReadRecord(q, text)
-		return err
-	})
-	return r, err
-}
-
 // windowID tells a window of torques.
 type windowID struct {
 	Study   recordsID `json:"study"`
@@ -207,10 +184,20 @@ type windowID struct {
 	Plan    string    `json:"plan"`
 }
 
+// windowStepID tells a step of the search inside it.
+type windowStepID struct {
+	Window windowID `json:"window"`
+	Step   string   `json:"step"`
+}
+
+func (t *Torque) windowID() windowID {
+	setup := ofRecord(t.Setup, t.study)
+	return windowID{recordsOf(setup, t.study, "window", true), t.From, t.To, t.Run.Samples, t.Run.Sampler.Name()}
+}
+
 // windowOnce looks for the window of the study as written unless it is kept.
-func windowOnce(ctx context.Context, t *Torque) (w *decide.Window, err error) {
-	id := windowID{recordsOf(t.Setup, t.study, "window", false), t.From, t.To, t.Run.Samples, t.Run.Sampler.Name()}
-	err = once(ctx, id, func() (text []byte, err error) {
+func (t *Torque) windowOnce(ctx context.Context) (w *decide.Window, err error) {
+	err = once(ctx, t.windowID(), func() (text []byte, err error) {
 		if w, err = t.Window(ctx); err != nil {
 			return nil, err
 		}

@@ -14,7 +14,7 @@ func Multiplied(d Distribution, factor float64) (Distribution, error) {
 	return newScaled(d, factor, 0), nil
 }
 
-// WithCuts returns the same whole distribution cut elsewhere: both cuts at
+// WithCuts returns the same distribution cut elsewhere: both cuts at
 // factor times their distance from the mean of what was left between them. A
 // side that was not cut stays uncut; cuts that reach the ends of the support
 // vanish. factor > 0; one that is not, or leaves nothing, gets a
@@ -23,12 +23,12 @@ func (t Truncated) WithCuts(factor float64) (Distribution, error) {
 	if err := check("cuts", positive("factor", factor)); err != nil {
 		return nil, err
 	}
-	low, high := t.whole.Support()
+	low, high := t.base.Support()
 	if t.below > 0 {
 		low = t.mean - factor*(t.mean-t.low)
 	}
 	if t.above > 0 {
 		high = t.mean + factor*(t.high-t.mean)
 	}
-	return NewTruncated(t.whole, low, high)
+	return NewTruncated(t.base, low, high)
 }

@@ -10,16 +10,16 @@ import (
 // Truncated is what is left of a distribution between two cuts: parts outside
 // have been rejected, the rest share their probability.
 //
-// Every probability is taken from the smaller tail of the whole distribution,
+// Every probability is taken from the smaller tail of the base, the distribution before the cuts,
 // so that a cut far out in either tail keeps its digits. A cut that leaves the
 // fraction k of a stretch in the middle loses a factor 1/k: the relative error
 // is 1e-16/k there. Within 1e-16/k of a cut, in probability, CDF and Survival
 // are as coarse as the cut itself. Safe for concurrent use.
 type Truncated struct {
-	whole           Distribution
+	base            Distribution
 	low, high       float64
-	below, notBelow float64 // P(X <= low) and P(X > low) of the whole
-	above, notAbove float64 // P(X > high) and P(X <= high) of the whole
+	below, notBelow float64 // P(X <= low) and P(X > low) of the base
+	above, notAbove float64 // P(X > high) and P(X <= high) of the base
 	kept            float64
 	mean, sd        float64
 }
@@ -45,7 +45,7 @@ func NewTruncated(d Distribution, low, high float64) (Distribution, error) {
 	case high <= start:
 		return nil, &ParameterError{"truncation", "cut_high", high, "high enough to leave something"}
 	}
-	t := Truncated{whole: d, low: max(low, start), high: min(high, end)}
+	t := Truncated{base: d, low: max(low, start), high: min(high, end)}
 	t.below, t.notBelow = d.CDF(t.low), d.Survival(t.low)
 	t.above, t.notAbove = d.Survival(t.high), d.CDF(t.high)
 	switch {
@@ -73,7 +73,7 @@ func (r Resampled) between(low, high float64) (Distribution, error) {
 	return Resampled{r.sorted[first:end]}, nil
 }
 
-// Kept returns the fraction of the whole distribution that lies between the cuts.
+// Kept returns the fraction of the base that lies between the cuts.
 func (t Truncated) Kept() float64 { return t.kept }
 
 // Quantile returns the x with CDF(x) = p.
@@ -94,9 +94,9 @@ func (t Truncated) at(p, q float64) float64 {
 	case q == 0:
 		return t.high
 	case below <= above:
-		x = t.whole.Quantile(below)
+		x = t.base.Quantile(below)
 	default:
-		x = t.whole.UpperQuantile(above)
+		x = t.base.UpperQuantile(above)
 	}
 	return min(max(x, t.low), t.high)
 }
@@ -104,25 +104,25 @@ func (t Truncated) at(p, q float64) float64 {
 // CDF returns P(X <= x) of what is left.
 func (t Truncated) CDF(x float64) float64 {
 	if t.below > 0.5 {
-		return clampFraction((t.notBelow - t.whole.Survival(x)) / t.kept)
+		return clampFraction((t.notBelow - t.base.Survival(x)) / t.kept)
 	}
-	return clampFraction((t.whole.CDF(x) - t.below) / t.kept)
+	return clampFraction((t.base.CDF(x) - t.below) / t.kept)
 }
 
 // Survival returns P(X > x) of what is left.
 func (t Truncated) Survival(x float64) float64 {
 	if t.notAbove < 0.5 {
-		return clampFraction((t.notAbove - t.whole.CDF(x)) / t.kept)
+		return clampFraction((t.notAbove - t.base.CDF(x)) / t.kept)
 	}
-	return clampFraction((t.whole.Survival(x) - t.above) / t.kept)
+	return clampFraction((t.base.Survival(x) - t.above) / t.kept)
 }
 
-// LogDensity returns that of the whole less ln(Kept), -Inf outside the cuts.
+// LogDensity returns that of the base less ln(Kept), -Inf outside the cuts.
 func (t Truncated) LogDensity(x float64) float64 {
 	if x < t.low || x > t.high {
 		return math.Inf(-1)
 	}
-	return t.whole.LogDensity(x) - math.Log(t.kept)
+	return t.base.LogDensity(x) - math.Log(t.kept)
 }
 
 // Mean returns the mean of what is left, from a quadrature: 1e-12 of the
@@ -144,7 +144,7 @@ func (t Truncated) moments() (mean, sd float64) {
 		end = 37
 	}
 	if start < -9 || end > 9 { // an uncut tail may be too heavy for a moment
-		if mean, sd = t.whole.Mean(), t.whole.StdDev(); math.IsNaN(mean) || math.IsInf(sd, 1) {
+		if mean, sd = t.base.Mean(), t.base.StdDev(); math.IsNaN(mean) || math.IsInf(sd, 1) {
 			return mean, sd
 		}
 	}
@@ -162,5 +162,5 @@ func (t Truncated) moments() (mean, sd float64) {
 	return middle + first, math.Sqrt(second - first*first)
 }
 
-// Support returns the cuts, or the ends of the whole where they are nearer.
+// Support returns the cuts, or the ends of the base where they are nearer.
 func (t Truncated) Support() (low, high float64) { return t.low, t.high }

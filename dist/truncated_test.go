@@ -51,7 +51,7 @@ func TestTruncatedAtAuditLimits(t *testing.T) {
 }
 
 // A cut exponential tail is the exponential again, moved: exact in every digit
-// that the whole distribution has.
+// that the base has.
 func TestTruncatedExponentialHasNoMemory(t *testing.T) {
 	whole, err := NewWeibull(1, 2, 0)
 	require.NoError(t, err)
@@ -66,13 +66,13 @@ func TestTruncatedExponentialHasNoMemory(t *testing.T) {
 
 func TestTruncatedStaysInsideAndGoesRound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		name, whole := anyShape(t)
+		name, base := anyShape(t)
 		a, b := rapid.Float64Range(-5, 5).Draw(t, "low score"), rapid.Float64Range(0.5, 5).Draw(t, "score width")
-		cutLow, cutHigh := FromNormalScore(whole, a), FromNormalScore(whole, a+b)
-		if cutHigh-cutLow < 1e3*quantileError(whole, cutHigh) {
+		cutLow, cutHigh := FromNormalScore(base, a), FromNormalScore(base, a+b)
+		if cutHigh-cutLow < 1e3*quantileError(base, cutHigh) {
 			t.Skip("no room between the cuts in float64")
 		}
-		requireTruncatedRoundTrip(t, name, whole, a, b)
+		requireTruncatedRoundTrip(t, name, base, a, b)
 	})
 }
 
@@ -94,15 +94,15 @@ func TestTruncatedBesideTheMiddle(t *testing.T) {
 }
 
 // requireTruncatedRoundTrip checks a truncation at the normal scores a and a+b.
-func requireTruncatedRoundTrip(t require.TestingT, name string, whole Distribution, a, b float64) {
-	d := cut(t, whole, FromNormalScore(whole, a), FromNormalScore(whole, a+b))
+func requireTruncatedRoundTrip(t require.TestingT, name string, base Distribution, a, b float64) {
+	d := cut(t, base, FromNormalScore(base, a), FromNormalScore(base, a+b))
 	kept := d.(Truncated).Kept()
 	for _, p := range []float64{1e-9, 0.01, 0.3, 0.5, 0.8, 1 - 1e-9} {
 		x := d.Quantile(p)
 		low, high := d.Support()
 		require.True(t, x >= low && x <= high, name)
-		off := quantileError(whole, x)
-		// Probabilities of the whole are good to 1e-15 absolute here, or
+		off := quantileError(base, x)
+		// Probabilities of the base are good to 1e-15 absolute here, or
 		// relative to the tail the cut is in.
 		tail := min(NormalCDF(a+b), NormalSurvival(a))
 		slack := 1e-12 + 4e-15*tail/kept

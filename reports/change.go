@@ -425,7 +425,7 @@ func shiftTable(shifts []Shift, designs ...string) *Table {
 		if len(designs) > 0 {
 			row = append(row, s.statistics()...)
 		}
-		t.AddRow(append(append(row, s.cells()...), timesNarrower(s.Narrower))...)
+		t.AddRow(append(append(row, s.cells()...), widthRatio(s.WidthRatio))...)
 	}
 	if len(shifts) > 0 {
 		t.Notes = []string{fmt.Sprintf("Interval of the change at %s %%: Student's t on %d independent parts of the run, each on common draws. "+

@@ -52,9 +52,9 @@ type Shift struct {
 	// Replicates is the number of independent parts of the run that the interval
 	// rests on.
 	Replicates int `json:"replicates"`
-	// Narrower is how many times as wide the interval would be for independent
+	// WidthRatio is how many times as wide the interval would be for independent
 	// draws; null where the difference never varies.
-	Narrower float64 `json:"times_narrower"`
+	WidthRatio float64 `json:"width_ratio"`
 }
 
 // cells prints difference, low and high with signs.
@@ -87,8 +87,8 @@ func (s Shift) statistics() []string {
 	return []string{Number(first, d), Number(other, d)}
 }
 
-// timesNarrower prints a ratio of widths.
-func timesNarrower(x float64) string {
+// widthRatio prints a ratio of widths.
+func widthRatio(x float64) string {
 	ratio := x
 	switch {
 	case math.IsInf(ratio, 1):

@@ -49,11 +49,11 @@ func BenchmarkRun(b *testing.B) {
 			for i := range c.inputs {
 				vars = append(vars, variable(fmt.Sprint("x", i), normal(80, 1)))
 			}
-			plan := newPlan(b, c.cards, vars...)
+			inputs := newInputs(b, c.cards, vars...)
 			r := Run{Sampler: c.sampler, Samples: samples, BlockRows: blockRows, Workers: 1, Confidence: 0.95}
 			for s := range c.scenarios {
 				r.Scenarios = append(r.Scenarios, Scenario{
-					Name: fmt.Sprint(s), Plan: plan, Model: trivial{3},
+					Name: fmt.Sprint(s), Inputs: inputs, Model: trivial{3},
 					Requirements: []Requirement{{Name: "limit", Output: "y", Limit: 85}},
 				})
 			}

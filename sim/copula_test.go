@@ -38,7 +38,7 @@ func TestComponentsAreFoundWhateverTheOrder(t *testing.T) {
 func TestImpossibleCorrelationsNameThePair(t *testing.T) {
 	vars := []Variable{variable("flange", uniform(0, 1)), variable("slot", uniform(0, 1)), variable("wedge", uniform(0, 1))}
 	corr := []Correlation{{"flange", "slot", 0.7}, {"slot", "wedge", 0.7}, {"flange", "wedge", -0.9}}
-	_, err := NewPlan(vars, corr, 1)
+	_, err := NewInputs(vars, corr, 1)
 	assert.ErrorContains(t, err, `["flange" "slot" "wedge"] cannot all hold together`)
 	assert.ErrorContains(t, err, `the pair "flange", "wedge" furthest: from -0.9 to `)
 
@@ -50,7 +50,7 @@ func TestImpossibleCorrelationsNameThePair(t *testing.T) {
 func TestSmallRepair(t *testing.T) {
 	possible := Correlation{"x", "y", 0.4}
 	corr := []Correlation{{"a", "b", 0.8}, {"b", "c", 0.8}, {"a", "c", 0.25}, possible}
-	_, err := NewPlan([]Variable{
+	_, err := NewInputs([]Variable{
 		variable("a", uniform(0, 1)), variable("b", uniform(0, 1)), variable("c", uniform(0, 1)),
 		variable("x", uniform(0, 1)), variable("y", uniform(0, 1)),
 	}, corr, 1)
@@ -71,7 +71,7 @@ func TestSmallRepair(t *testing.T) {
 		}
 		assert.LessOrEqual(t, largest, change+1e-14, "ranks go through a sine and back")
 	}
-	_, err = NewPlan([]Variable{
+	_, err = NewInputs([]Variable{
 		variable("a", uniform(0, 1)), variable("b", uniform(0, 1)), variable("c", uniform(0, 1)),
 		variable("x", uniform(0, 1)), variable("y", uniform(0, 1)),
 	}, repaired, 1)

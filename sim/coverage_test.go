@@ -50,7 +50,7 @@ var (
 func (c coverageCase) run(t *testing.T) Run {
 	s := Scenario{
 		Name: "s", Model: splitNormal{c.common, c.missing},
-		Plan: newPlan(t, c.cards,
+		Inputs: newInputs(t, c.cards,
 			shared("common", normal(0, 1)), variable("own 1", normal(0, 1)), variable("own 2", normal(0, 1)),
 			shared("gap", normal(0, 1)), variable("own gap", normal(0, 1))),
 	}

@@ -32,13 +32,13 @@ func newCube(scenarios []Scenario) cube {
 	columnOf := map[key]int{}
 	for _, s := range scenarios {
 		var columns []int
-		for _, v := range s.Plan.Variables() {
+		for _, v := range s.Inputs.Variables() {
 			k := key{v.Name, v.Level.Shared()}
 			column, known := columnOf[k]
 			if !known {
 				column = len(c.columns)
 				columnOf[k] = column
-				rows := s.Plan.RowsPerGroup()
+				rows := s.Inputs.RowsPerGroup()
 				if k.shared {
 					rows = 1
 				}

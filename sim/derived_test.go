@@ -11,27 +11,27 @@ import (
 	"clampodds/sim/batch"
 )
 
-func derivable(t *testing.T) *Plan {
+func derivable(t *testing.T) *Inputs {
 	vars := []Variable{
 		{Name: "c", Level: Card, Dist: normal(0, 1)}, {Name: "a", Level: Lot, Dist: normal(0, 1)}, {Name: "b", Level: Lot, Dist: normal(0, 1)},
 	}
-	p, err := NewPlan(vars, []Correlation{{A: "a", B: "b", Rank: 0.6}}, 2)
+	in, err := NewInputs(vars, []Correlation{{A: "a", B: "b", Rank: 0.6}}, 2)
 	require.NoError(t, err)
-	return p
+	return in
 }
 
 func TestRegroupedRowsAreIndependent(t *testing.T) {
-	p := derivable(t)
-	single, err := p.Regrouped(1)
+	in := derivable(t)
+	single, err := in.Regrouped(1)
 	require.NoError(t, err)
 	z := [][]float64{{1, 2}, {3, 4}, {0, 0}}
 	x := batch.Columns(3, 2)
-	p.FromNormal(z, x)
+	in.FromNormal(z, x)
 	assert.Equal(t, []float64{3, 3}, x[1])
 	single.FromNormal(z, x)
 	assert.Equal(t, []float64{3, 4}, x[1])
-	assert.Equal(t, 2, p.RowsPerGroup())
-	_, err = p.Regrouped(0)
+	assert.Equal(t, 2, in.RowsPerGroup())
+	_, err = in.Regrouped(0)
 	assert.Error(t, err)
 }
 
@@ -42,19 +42,19 @@ func TestNormalCorrelationIsThatOfTheScores(t *testing.T) {
 	assert.Zero(t, m.At(0, 1))
 }
 
-// The scores are those that the plan itself makes of u: all its variables are
+// The scores are those that the inputs themselves make of u: all variables are
 // standard normal.
 func TestNormalFactorMakesTheScores(t *testing.T) {
 	vars := []Variable{
 		{Name: "d", Level: Card, Dist: normal(0, 1)}, {Name: "z", Level: Card, Dist: normal(0, 1)},
 		{Name: "b", Level: Card, Dist: normal(0, 1)}, {Name: "a", Level: Card, Dist: normal(0, 1)},
 	}
-	p, err := NewPlan(vars, []Correlation{{A: "a", B: "d", Rank: 0.6}, {A: "a", B: "b", Rank: -0.3}}, 1)
+	in, err := NewInputs(vars, []Correlation{{A: "a", B: "d", Rank: 0.6}, {A: "a", B: "b", Rank: -0.3}}, 1)
 	require.NoError(t, err)
 	u := [][]float64{{1}, {-2}, {0.5}, {3}}
 	x := batch.Columns(4, 1)
-	p.FromNormal(u, x)
-	factor := p.NormalFactor()
+	in.FromNormal(u, x)
+	factor := in.NormalFactor()
 	for i := range x {
 		score := 0.0
 		for j := range u {
@@ -64,5 +64,5 @@ func TestNormalFactorMakesTheScores(t *testing.T) {
 	}
 	var outer mat.Dense
 	outer.Mul(factor, factor.T())
-	assert.True(t, mat.EqualApprox(p.NormalCorrelation(), &outer, 1e-14))
+	assert.True(t, mat.EqualApprox(in.NormalCorrelation(), &outer, 1e-14))
 }

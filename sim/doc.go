@@ -4,7 +4,7 @@
 //
 // # One run
 //
-// A Plan holds the random inputs: how each is distributed (package dist), which
+// Inputs holds the random inputs: how each is distributed (package dist), which
 // are correlated, and which the rows of a group share. A row is one card, a
 // group one chassis of cards. A Run evaluates one or more scenarios on the rows
 // in blocks and keeps whole-number counts; a Result turns them into estimates.

@@ -30,12 +30,12 @@ func (c chassis) Evaluate(x, y [][]float64) {
 }
 
 func chassisRun(t testing.TB, sampler Sampler, workers int) Run {
-	plan := newPlan(t, 4, shared("plate", normal(60, 3)), variable("gap", normal(0, 1)))
+	inputs := newInputs(t, 4, shared("plate", normal(60, 3)), variable("gap", normal(0, 1)))
 	requirements := []Requirement{{Name: "edge limit", Output: "edge", Limit: 65, Target: 0.1}}
 	return Run{
 		Scenarios: []Scenario{
-			{Name: "base", Plan: plan, Model: chassis{}, Requirements: requirements},
-			{Name: "hot", Plan: plan, Model: chassis{shift: 1}, Requirements: requirements},
+			{Name: "base", Inputs: inputs, Model: chassis{}, Requirements: requirements},
+			{Name: "hot", Inputs: inputs, Model: chassis{shift: 1}, Requirements: requirements},
 		},
 		Sampler: sampler, Seed: 7, Samples: 20_001, BlockRows: 514, Workers: workers, Confidence: 0.95,
 		Differences: []string{"edge"},
@@ -116,9 +116,9 @@ func TestNoValueExceedsEveryLimit(t *testing.T) {
 func TestDrawsStayAlignedWhenInputsComeAndGo(t *testing.T) {
 	column := func(sampler Sampler, rowsPerGroup int, vars ...Variable) map[string][]float64 {
 		columns := map[string][]float64{}
-		plan := newPlan(t, rowsPerGroup, vars...)
+		inputs := newInputs(t, rowsPerGroup, vars...)
 		execute(t, Run{
-			Scenarios: []Scenario{{Name: "s", Plan: plan, Model: formula{1, sum}}},
+			Scenarios: []Scenario{{Name: "s", Inputs: inputs, Model: formula{1, sum}}},
 			Sampler:   sampler, Seed: 3, Samples: 320, BlockRows: 32, Confidence: 0.9,
 			Draws: func(_ int64, _ int, x, _ [][]float64) error {
 				for i, v := range vars {
@@ -146,14 +146,14 @@ func TestDrawsStayAlignedWhenInputsComeAndGo(t *testing.T) {
 }
 
 // Two scenarios on common draws: variables of one name agree, whatever else
-// their plans hold and in whatever order, for every sampler.
+// their inputs hold and in whatever order, for every sampler.
 func TestScenariosShareDraws(t *testing.T) {
-	first := newPlan(t, 2, variable("a", normal(0, 1)), shared("b", normal(0, 1)))
-	second := newPlan(t, 2, variable("new", uniform(0, 1)), shared("b", normal(0, 1)), variable("a", normal(0, 1)))
+	first := newInputs(t, 2, variable("a", normal(0, 1)), shared("b", normal(0, 1)))
+	second := newInputs(t, 2, variable("new", uniform(0, 1)), shared("b", normal(0, 1)), variable("a", normal(0, 1)))
 	for _, sampler := range []Sampler{Random{}, LatinHypercube{}, Halton{}} {
 		var a, b [2][]float64
 		execute(t, Run{
-			Scenarios: []Scenario{{Name: "1", Plan: first, Model: formula{1, sum}}, {Name: "2", Plan: second, Model: formula{1, sum}}},
+			Scenarios: []Scenario{{Name: "1", Inputs: first, Model: formula{1, sum}}, {Name: "2", Inputs: second, Model: formula{1, sum}}},
 			Sampler:   sampler, Samples: 320, BlockRows: 32, Confidence: 0.9,
 			Draws: func(_ int64, scenario int, x, _ [][]float64) error {
 				at := []int{0, 2}[scenario]
@@ -259,7 +259,7 @@ func TestCancelledBeforeTheFirstBlock(t *testing.T) {
 func TestNaNOutputIsAnError(t *testing.T) {
 	for _, workers := range []int{1, 7} {
 		r := Run{
-			Scenarios: []Scenario{{Name: "s", Plan: newPlan(t, 1, variable("a", uniform(0, 1))), Model: formula{1, func(x []float64) float64 {
+			Scenarios: []Scenario{{Name: "s", Inputs: newInputs(t, 1, variable("a", uniform(0, 1))), Model: formula{1, func(x []float64) float64 {
 				if x[0] > 0.9999 {
 					return math.NaN()
 				}
@@ -332,7 +332,7 @@ func TestOnlySomeOutputsAreKept(t *testing.T) {
 func TestModelPanicReachesTheCaller(t *testing.T) {
 	var rows atomic.Int64
 	r := Run{
-		Scenarios: []Scenario{{Name: "s", Plan: newPlan(t, 1, variable("a", uniform(0, 1))), Model: formula{1, func([]float64) float64 {
+		Scenarios: []Scenario{{Name: "s", Inputs: newInputs(t, 1, variable("a", uniform(0, 1))), Model: formula{1, func([]float64) float64 {
 			if rows.Add(1) == 5000 {
 				panic("model bug")
 			}
@@ -369,8 +369,8 @@ func TestInvalidRunsAreRefused(t *testing.T) {
 		"confidence: 1":                      func(r *Run) { r.Confidence = 1 },
 		"must not be negative":               func(r *Run) { r.Workers = -1 },
 		`duplicate scenario "base"`:          func(r *Run) { r.Scenarios[1].Name = "base" },
-		"plan or model missing":              func(r *Run) { r.Scenarios[1].Plan = nil },
-		"1 rows in a group":                  func(r *Run) { r.Scenarios[1].Plan = newPlan(t, 1, r.Scenarios[1].Plan.Variables()...) },
+		"inputs or model missing":            func(r *Run) { r.Scenarios[1].Inputs = nil },
+		"1 rows in a group":                  func(r *Run) { r.Scenarios[1].Inputs = newInputs(t, 1, r.Scenarios[1].Inputs.Variables()...) },
 		`difference of "misfit"`:             func(r *Run) { r.Differences = []string{"misfit"} },
 		`no output "hotter"`:                 require(func(q *Requirement) { q.Output = "hotter" }),
 		"limit NaN":                          require(func(q *Requirement) { q.Limit = math.NaN() }),
@@ -397,7 +397,7 @@ func TestMemoryIsBounded(t *testing.T) {
 		r := Run{
 			Scenarios: []Scenario{{
 				Name: "s", Model: trivial{1},
-				Plan:         newPlan(t, 1, variable("a", normal(80, 5))),
+				Inputs:       newInputs(t, 1, variable("a", normal(80, 5))),
 				Requirements: []Requirement{{Name: "limit", Output: "y", Limit: 95}},
 			}},
 			Sampler: Random{}, Samples: samples, Workers: 2, Confidence: 0.95,

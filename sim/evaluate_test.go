@@ -24,22 +24,22 @@ func (total) Evaluate(x, y [][]float64) {
 }
 
 func TestEvaluateGivesTheSameForAnyNumberOfWorkers(t *testing.T) {
-	plan := derivable(t) // c per card; a and b per lot, correlated; two rows in a group
+	inputs := derivable(t) // c per card; a and b per lot, correlated; two rows in a group
 	z := batch.Columns(3, 10)
 	stream := NewStream(1, "test", 0, "")
 	for _, column := range z {
 		stream.Fill(column)
 	}
 	want, x := batch.Columns(1, 10), batch.Columns(3, 10)
-	plan.FromNormal(z, x)
+	inputs.FromNormal(z, x)
 	total{}.Evaluate(x, want)
 	for _, workers := range []int{0, 1, 2, 3, 50} {
 		y := batch.Columns(1, 10)
-		Evaluate(plan, total{}, (*Plan).FromNormal, z, y, workers)
+		Evaluate(inputs, total{}, (*Inputs).FromNormal, z, y, workers)
 		assert.Equal(t, want, y, "%d workers", workers)
 	}
 	cube := batch.Columns(1, 10)
-	Evaluate(plan, total{}, (*Plan).Transform, z, cube, 2)
+	Evaluate(inputs, total{}, (*Inputs).Transform, z, cube, 2)
 	assert.NotEqual(t, want, cube)
-	require.NotPanics(t, func() { Evaluate(plan, total{}, (*Plan).Transform, z, nil, 2) })
+	require.NotPanics(t, func() { Evaluate(inputs, total{}, (*Inputs).Transform, z, nil, 2) })
 }

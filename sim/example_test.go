@@ -25,7 +25,7 @@ func (edge) Evaluate(x, y [][]float64) {
 func Example() {
 	plate, _ := dist.NewNormal(333.15, 2)
 	resistance, _ := dist.NewLognormal(0.35, 0.2)
-	plan, err := sim.NewPlan([]sim.Variable{
+	inputs, err := sim.NewInputs([]sim.Variable{
 		{Name: "plate", Level: sim.Chassis, Dist: plate},
 		{Name: "resistance", Level: sim.Card, Dist: resistance},
 	}, nil, 8) // eight cards in a chassis
@@ -34,7 +34,7 @@ func Example() {
 	}
 	run := sim.Run{
 		Scenarios: []sim.Scenario{{
-			Name: "as built", Plan: plan, Model: edge{},
+			Name: "as built", Inputs: inputs, Model: edge{},
 			Requirements: []sim.Requirement{{Name: "edge limit", Output: "edge", Limit: 353.15, Target: 0.01}},
 		}},
 		Sampler: sim.Random{}, Seed: 1, Samples: 400_000, Confidence: 0.95,

@@ -4,7 +4,7 @@ package sim
 // one's own.
 type Formula struct {
 	Output
-	// Of returns the output of one row; x has the variables in the order of the plan.
+	// Of returns the output of one row; x has the variables in the order of the inputs.
 	// It must be safe for concurrent use and must not keep x.
 	Of func(x []float64) float64
 }

@@ -20,7 +20,7 @@ type layout struct {
 // newLayout lays out a run whose numbers have been checked.
 func newLayout(r *Run) layout {
 	l := layout{
-		rowsPerGroup: r.Scenarios[0].Plan.RowsPerGroup(),
+		rowsPerGroup: r.Scenarios[0].Inputs.RowsPerGroup(),
 		blockRows:    r.BlockRows,
 		replicates:   r.Sampler.Dependent(),
 		confidence:   r.Confidence,

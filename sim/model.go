@@ -38,7 +38,7 @@ func (l Level) Shared() bool { return l <= Chassis }
 
 // Variable is one random column of the model's input.
 type Variable struct {
-	// Name is unique within a plan ("screw.torque/left") and keys the
+	// Name is unique among the inputs ("screw.torque/left") and keys the
 	// variable's random numbers: the same name, seed and trial give the same
 	// point of the unit interval, whatever other variables exist.
 	Name string
@@ -71,7 +71,7 @@ type Output struct {
 type Model interface {
 	// Outputs lists the output columns in order.
 	Outputs() []Output
-	// Evaluate computes rows of outputs: x[i][r] is variable i of the plan in
+	// Evaluate computes rows of outputs: x[i][r] is variable i of the inputs in
 	// row r, y[j][r] receives output j. It changes nothing else, keeps no
 	// reference, and is safe for concurrent use. +Inf in a quantity stands for
 	// an outcome with no value (a card that could not be clamped); it counts

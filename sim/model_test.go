@@ -60,11 +60,11 @@ func sum(x []float64) float64 {
 	return s
 }
 
-func newPlan(t testing.TB, rowsPerGroup int, vars ...Variable) *Plan {
+func newInputs(t testing.TB, rowsPerGroup int, vars ...Variable) *Inputs {
 	t.Helper()
-	p, err := NewPlan(vars, nil, rowsPerGroup)
+	in, err := NewInputs(vars, nil, rowsPerGroup)
 	require.NoError(t, err)
-	return p
+	return in
 }
 
 func execute(t testing.TB, r Run) *Result {

@@ -16,15 +16,15 @@ func (c *cube) origins(scenarios []Scenario) [][]origin {
 	first := map[int][]origin{} // by column of the cube
 	var all [][]origin
 	for s, scenario := range scenarios {
-		variables := scenario.Plan.variables
+		variables := scenario.Inputs.variables
 		from := make([]origin, len(variables))
 		for i := range from {
 			from[i] = origin{s, i}
 		}
-		for _, i := range scenario.Plan.independent {
+		for _, i := range scenario.Inputs.independent {
 			column := c.of[s][i]
 			known := slices.IndexFunc(first[column], func(o origin) bool {
-				return reflect.DeepEqual(scenarios[o.scenario].Plan.variables[o.variable].Dist, variables[i].Dist)
+				return reflect.DeepEqual(scenarios[o.scenario].Inputs.variables[o.variable].Dist, variables[i].Dist)
 			})
 			if known >= 0 {
 				from[i] = first[column][known]

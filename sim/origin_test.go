@@ -14,19 +14,19 @@ import (
 func TestScenariosDrawAsTheyDoAlone(t *testing.T) {
 	readings := func(values ...float64) Variable { return variable("readings", must(dist.NewResampled(values))) }
 	a, b := variable("a", normal(0, 1)), variable("b", normal(0, 1))
-	first := newPlan(t, 2, variable("same", normal(0, 1)), variable("changed", normal(0, 1)), shared("wide", normal(0, 1)), readings(1, 2, 3), a, b)
-	second := newPlan(t, 2, readings(1, 2, 3), shared("wide", normal(0, 1)), variable("changed", normal(0, 2)), variable("same", normal(0, 1)), a, b)
-	third, err := NewPlan([]Variable{a, b, variable("wide", normal(0, 1)), variable("changed", normal(0, 2)), readings(1, 2, 4)},
+	first := newInputs(t, 2, variable("same", normal(0, 1)), variable("changed", normal(0, 1)), shared("wide", normal(0, 1)), readings(1, 2, 3), a, b)
+	second := newInputs(t, 2, readings(1, 2, 3), shared("wide", normal(0, 1)), variable("changed", normal(0, 2)), variable("same", normal(0, 1)), a, b)
+	third, err := NewInputs([]Variable{a, b, variable("wide", normal(0, 1)), variable("changed", normal(0, 2)), readings(1, 2, 4)},
 		[]Correlation{{"a", "b", 0.5}}, 2)
 	assert.NoError(t, err)
-	plans := []*Plan{first, second, third}
+	inputs := []*Inputs{first, second, third}
 
-	draw := func(plans ...*Plan) [][][]float64 {
+	draw := func(inputs ...*Inputs) [][][]float64 {
 		r := Run{Sampler: Random{}, Samples: 100, BlockRows: 32, Confidence: 0.9}
-		drawn := make([][][]float64, len(plans))
-		for s, p := range plans {
-			r.Scenarios = append(r.Scenarios, Scenario{Name: string(rune('a' + s)), Plan: p, Model: formula{1, sum}})
-			drawn[s] = make([][]float64, len(p.Variables()))
+		drawn := make([][][]float64, len(inputs))
+		for s, in := range inputs {
+			r.Scenarios = append(r.Scenarios, Scenario{Name: string(rune('a' + s)), Inputs: in, Model: formula{1, sum}})
+			drawn[s] = make([][]float64, len(in.Variables()))
 		}
 		r.Draws = func(_ int64, scenario int, x, _ [][]float64) error {
 			for i := range x {
@@ -37,13 +37,13 @@ func TestScenariosDrawAsTheyDoAlone(t *testing.T) {
 		execute(t, r)
 		return drawn
 	}
-	together := draw(plans...)
-	for s, p := range plans {
-		assert.Equal(t, draw(p)[0], together[s], "scenario %d", s)
+	together := draw(inputs...)
+	for s, in := range inputs {
+		assert.Equal(t, draw(in)[0], together[s], "scenario %d", s)
 	}
 
-	c := newCube([]Scenario{{Plan: first}, {Plan: second}, {Plan: third}})
-	origins := c.origins([]Scenario{{Plan: first}, {Plan: second}, {Plan: third}})
+	c := newCube([]Scenario{{Inputs: first}, {Inputs: second}, {Inputs: third}})
+	origins := c.origins([]Scenario{{Inputs: first}, {Inputs: second}, {Inputs: third}})
 	assert.Equal(t, []origin{{0, 3}, {0, 2}, {1, 2}, {0, 0}, {0, 4}, {0, 5}}, origins[1])
 	assert.Equal(t, []origin{{2, 0}, {2, 1}, {2, 2}, {1, 2}, {2, 4}}, origins[2])
 }

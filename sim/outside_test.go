@@ -14,18 +14,18 @@ import (
 const supplement1 = "JCGM 101:2008 (GUM Supplement 1), "
 
 // propagate samples a formula of independent (or given correlated) inputs.
-func propagate(t *testing.T, samples int64, bin float64, corr []Correlation, value func(x []float64) float64, inputs ...dist.Distribution) Quantity {
+func propagate(t *testing.T, samples int64, bin float64, corr []Correlation, value func(x []float64) float64, dists ...dist.Distribution) Quantity {
 	t.Helper()
 	var vars []Variable
-	for i, d := range inputs {
+	for i, d := range dists {
 		vars = append(vars, variable(fmt.Sprint("X", i+1), d))
 	}
-	plan, err := NewPlan(vars, corr, 1)
+	inputs, err := NewInputs(vars, corr, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return execute(t, Run{
-		Scenarios: []Scenario{{Name: "s", Plan: plan, Model: formula{bin, value}}},
+		Scenarios: []Scenario{{Name: "s", Inputs: inputs, Model: formula{bin, value}}},
 		Sampler:   Random{}, Seed: 101, Samples: samples, Confidence: 0.95,
 	}).Scenarios[0].Quantities[0]
 }
@@ -240,10 +240,10 @@ func (misfit) Evaluate(x, y [][]float64) {
 func slotMisfit(t *testing.T) validation.Case {
 	const n = 4_000_000
 	millimetres := func(mean, tolerance float64) dist.Distribution { return normal(mean*1e-3, tolerance*1e-3/3) }
-	plan := newPlan(t, 1, variable("slot", millimetres(8.00, 0.10)),
+	inputs := newInputs(t, 1, variable("slot", millimetres(8.00, 0.10)),
 		variable("flange", millimetres(1.60, 0.05)), variable("clamp", millimetres(6.00, 0.05)))
 	e := execute(t, Run{
-		Scenarios: []Scenario{{Name: "s", Plan: plan, Model: misfit{}}},
+		Scenarios: []Scenario{{Name: "s", Inputs: inputs, Model: misfit{}}},
 		Sampler:   Random{}, Seed: 101, Samples: n, Confidence: 0.95,
 	}).Scenarios[0].Events[0].PerRow()
 	p := dist.NormalSurvival(math.Sqrt(6))

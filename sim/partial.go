@@ -23,8 +23,8 @@ func (s Scenario) Only(outputs ...string) Scenario {
 	if model == nil {
 		return s
 	}
-	all := len(s.Plan.variables)
-	s.Plan, columns = s.Plan.only(columns)
+	all := len(s.Inputs.variables)
+	s.Inputs, columns = s.Inputs.only(columns)
 	s.Model = &onColumns{model, columns, all}
 	return s
 }
@@ -45,20 +45,20 @@ func (m *onColumns) Evaluate(x, y [][]float64) {
 	m.Model.Evaluate(whole, y)
 }
 
-// only returns the plan of some variables, by position, and of those that are correlated with
+// only returns the inputs of some variables, by position, and of those that are correlated with
 // them: all that it has, ascending.
-func (p *Plan) only(columns []int) (*Plan, []int) {
+func (in *Inputs) only(columns []int) (*Inputs, []int) {
 	columns = slices.Clone(columns)
-	for _, b := range p.correlated {
+	for _, b := range in.correlated {
 		if slices.ContainsFunc(b.index, func(i int) bool { return slices.Contains(columns, i) }) {
 			columns = append(columns, b.index...)
 		}
 	}
 	slices.Sort(columns)
 	columns = slices.Compact(columns)
-	part := &Plan{rowsPerGroup: p.rowsPerGroup}
+	part := &Inputs{rowsPerGroup: in.rowsPerGroup}
 	for _, i := range columns {
-		part.variables = append(part.variables, p.variables[i])
+		part.variables = append(part.variables, in.variables[i])
 	}
 	place := func(of []int) (kept []int) {
 		for _, i := range of {
@@ -68,8 +68,8 @@ func (p *Plan) only(columns []int) (*Plan, []int) {
 		}
 		return kept
 	}
-	part.independent = place(p.independent)
-	for _, b := range p.correlated {
+	part.independent = place(in.independent)
+	for _, b := range in.correlated {
 		if index := place(b.index); len(index) > 0 {
 			part.correlated = append(part.correlated, correlatedBlock{index, b.lower})
 		}

@@ -42,28 +42,28 @@ func (h halves) Only(outputs ...string) (Model, []int) {
 }
 
 func TestOnlyWhatAnOutputNeeds(t *testing.T) {
-	plan, err := NewPlan([]Variable{variable("a", normal(0, 1)), variable("b", normal(5, 2)), variable("c", normal(0, 3)), variable("d", normal(1, 1))},
+	inputs, err := NewInputs([]Variable{variable("a", normal(0, 1)), variable("b", normal(5, 2)), variable("c", normal(0, 3)), variable("d", normal(1, 1))},
 		[]Correlation{{A: "c", B: "d", Rank: 0.6}}, 1)
 	require.NoError(t, err)
-	whole := Scenario{Plan: plan, Model: halves{}, Requirements: []Requirement{{Name: "q", Output: "first", Limit: 1}}}
+	whole := Scenario{Inputs: inputs, Model: halves{}, Requirements: []Requirement{{Name: "q", Output: "first", Limit: 1}}}
 	u := [][]float64{{0.1, 0.7}, {0.3, 0.2}, {0.5, 0.9}, {0.6, 0.8}}
 	all, x := batch.Columns(2, 2), batch.Columns(4, 2)
-	plan.Transform(u, x)
+	inputs.Transform(u, x)
 	whole.Model.Evaluate(x, all)
 	for output, variables := range map[string][]string{"first": {"a", "b"}, "second": {"c", "d"}} { // d is correlated with c
 		part := whole.Only(output)
 		var names []string
 		var points [][]float64
-		for _, v := range part.Plan.Variables() {
+		for _, v := range part.Inputs.Variables() {
 			names = append(names, v.Name)
 			points = append(points, u[v.Name[0]-'a'])
 		}
 		assert.Equal(t, variables, names)
 		y, x := batch.Columns(1, 2), batch.Columns(len(points), 2)
-		part.Plan.Transform(points, x)
+		part.Inputs.Transform(points, x)
 		part.Model.Evaluate(x, y)
 		assert.Equal(t, all[map[string]int{"first": 0, "second": 1}[output]], y[0], output)
 		assert.Equal(t, part, part.Only(output), "nothing is left to leave out")
 	}
-	assert.Len(t, whole.Only("first", "second").Plan.Variables(), 4)
+	assert.Len(t, whole.Only("first", "second").Inputs.Variables(), 4)
 }

@@ -6,15 +6,15 @@ import (
 	"clampodds/dist"
 )
 
-// WithDistributions returns a plan with other distributions of the same
+// WithDistributions returns inputs with other distributions of the same
 // variables: replace gets each variable and returns the distribution it is to
 // have, its own for no change. Names, levels and rank correlations stay, and
-// with them the random numbers: both plans turn the same points of the unit cube
+// with them the random numbers: both turn the same points of the unit cube
 // into their values. The error is that of replace; a nil distribution panics.
-func (p *Plan) WithDistributions(replace func(Variable) (dist.Distribution, error)) (*Plan, error) {
-	changed := *p
-	changed.variables = slices.Clone(p.variables)
-	for i, v := range p.variables {
+func (in *Inputs) WithDistributions(replace func(Variable) (dist.Distribution, error)) (*Inputs, error) {
+	changed := *in
+	changed.variables = slices.Clone(in.variables)
+	for i, v := range in.variables {
 		d, err := replace(v)
 		if err != nil {
 			return nil, err

@@ -28,7 +28,7 @@ var ErrNoRandomInput = errors.New("no input is random: one evaluation at the nom
 // all of them.
 type Scenario struct {
 	Name         string
-	Plan         *Plan
+	Inputs       *Inputs
 	Model        Model
 	Requirements []Requirement
 }
@@ -62,7 +62,7 @@ func (q Requirement) Exceeded(y float64) bool {
 // Run is a Monte Carlo run: what to evaluate, how often and how.
 type Run struct {
 	// Scenarios are evaluated on common draws; the first is the one that the
-	// others are compared with. Their plans have the same rows per group.
+	// others are compared with. Their inputs have the same rows per group.
 	Scenarios []Scenario
 	// Sampler lays out the points.
 	Sampler Sampler
@@ -147,7 +147,7 @@ func (r *Run) check() error {
 		if err := s.check(r.Differences); err != nil {
 			return fmt.Errorf("scenario %d %q: %w", i+1, s.Name, err)
 		}
-		if have, want := s.Plan.RowsPerGroup(), r.Scenarios[0].Plan.RowsPerGroup(); have != want {
+		if have, want := s.Inputs.RowsPerGroup(), r.Scenarios[0].Inputs.RowsPerGroup(); have != want {
 			return fmt.Errorf("scenario %q has %d rows in a group, the first scenario %d: they cannot share draws", s.Name, have, want)
 		}
 	}
@@ -161,10 +161,10 @@ func (r *Run) check() error {
 
 // check refuses an invalid scenario.
 func (s Scenario) check(differences []string) error {
-	if s.Plan == nil || s.Model == nil {
-		return fmt.Errorf("plan or model missing")
+	if s.Inputs == nil || s.Model == nil {
+		return fmt.Errorf("inputs or model missing")
 	}
-	if len(s.Plan.Variables()) == 0 {
+	if len(s.Inputs.Variables()) == 0 {
 		return ErrNoRandomInput
 	}
 	outputs := map[string]Output{}

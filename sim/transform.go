@@ -15,75 +15,75 @@ import (
 // Correlated variables follow the Gaussian copula: x = F^-1(Φ(L z)), z = Φ^-1(u).
 //
 // x[i] may be u[i]; otherwise u is not changed. Nothing is allocated.
-func (p *Plan) Transform(u, x [][]float64) { p.transform(u, x, p.independent) }
+func (in *Inputs) Transform(u, x [][]float64) { in.transform(u, x, in.independent) }
 
 // transform does the correlated variables and these of the independent ones.
-func (p *Plan) transform(u, x [][]float64, independent []int) {
+func (in *Inputs) transform(u, x [][]float64, independent []int) {
 	for _, i := range independent {
-		if v := &p.variables[i]; v.Level.Shared() && p.rowsPerGroup > 1 {
-			draws := p.draws(i, u, x)
+		if v := &in.variables[i]; v.Level.Shared() && in.rowsPerGroup > 1 {
+			draws := in.draws(i, u, x)
 			dist.Transform(v.Dist, draws, draws)
-			p.share(i, x)
+			in.share(i, x)
 		} else {
 			dist.Transform(v.Dist, x[i], u[i])
 		}
 	}
-	for _, b := range p.correlated {
+	for _, b := range in.correlated {
 		for _, i := range b.index {
-			draws := p.draws(i, u, x)
+			draws := in.draws(i, u, x)
 			dist.NormalQuantiles(draws, draws)
 		}
-		p.fromScores(b, x)
+		in.fromScores(b, x)
 	}
 }
 
 // FromNormal is Transform from independent standard normal columns z instead
 // of the unit cube: both tails stay accurate, however far out z is.
-func (p *Plan) FromNormal(z, x [][]float64) {
-	for _, i := range p.independent {
-		p.draws(i, z, x)
-		p.fromScore(i, x)
+func (in *Inputs) FromNormal(z, x [][]float64) {
+	for _, i := range in.independent {
+		in.draws(i, z, x)
+		in.fromScore(i, x)
 	}
-	for _, b := range p.correlated {
+	for _, b := range in.correlated {
 		for _, i := range b.index {
-			p.draws(i, z, x)
+			in.draws(i, z, x)
 		}
-		p.fromScores(b, x)
+		in.fromScores(b, x)
 	}
 }
 
 // draws copies the coordinates of variable i that are read, one for each row
 // or each group, to the head of its column in x and returns them.
-func (p *Plan) draws(i int, from, x [][]float64) []float64 {
-	head := p.head(i, x)
+func (in *Inputs) draws(i int, from, x [][]float64) []float64 {
+	head := in.head(i, x)
 	if len(head) == len(x[i]) {
 		copy(head, from[i])
 		return head
 	}
 	for g := range head {
-		head[g] = from[i][g*p.rowsPerGroup]
+		head[g] = from[i][g*in.rowsPerGroup]
 	}
 	return head
 }
 
 // head returns the part of column i of x that holds one value for each draw.
-func (p *Plan) head(i int, x [][]float64) []float64 {
-	if p.variables[i].Level.Shared() {
-		return x[i][:len(x[i])/p.rowsPerGroup]
+func (in *Inputs) head(i int, x [][]float64) []float64 {
+	if in.variables[i].Level.Shared() {
+		return x[i][:len(x[i])/in.rowsPerGroup]
 	}
 	return x[i]
 }
 
 // share spreads the draws at the head of column i of x over the rows.
-func (p *Plan) share(i int, x [][]float64) {
-	draws := p.head(i, x)
+func (in *Inputs) share(i int, x [][]float64) {
+	draws := in.head(i, x)
 	if len(draws) == len(x[i]) {
 		return
 	}
 	for g := len(draws) - 1; g >= 0; g-- {
 		value := draws[g]
-		for r := range p.rowsPerGroup {
-			x[i][g*p.rowsPerGroup+r] = value
+		for r := range in.rowsPerGroup {
+			x[i][g*in.rowsPerGroup+r] = value
 		}
 	}
 }
@@ -91,23 +91,23 @@ func (p *Plan) share(i int, x [][]float64) {
 // fromScores turns the independent normal scores of a correlated block at the
 // heads of the columns into values. The last variable goes first, so that no
 // score is overwritten before it is used.
-func (p *Plan) fromScores(b correlatedBlock, x [][]float64) {
+func (in *Inputs) fromScores(b correlatedBlock, x [][]float64) {
 	for row := len(b.index) - 1; row >= 0; row-- {
 		i := b.index[row]
-		scores := p.head(i, x)
+		scores := in.head(i, x)
 		floats.Scale(b.lower.At(row, row), scores)
 		for column, j := range b.index[:row] {
 			floats.AddScaled(scores, b.lower.At(row, column), x[j][:len(scores)])
 		}
 	}
 	for _, i := range b.index {
-		p.fromScore(i, x)
+		in.fromScore(i, x)
 	}
 }
 
 // fromScore turns the normal scores at the head of column i into values and
 // shares them.
-func (p *Plan) fromScore(i int, x [][]float64) {
-	dist.FromNormalScores(p.variables[i].Dist, p.head(i, x))
-	p.share(i, x)
+func (in *Inputs) fromScore(i int, x [][]float64) {
+	dist.FromNormalScores(in.variables[i].Dist, in.head(i, x))
+	in.share(i, x)
 }

@@ -81,7 +81,7 @@ func (formulaNamed) Evaluate(x, y [][]float64) { copy(y[0], x[0]) }
 func TestUntilOfAConstantOutput(t *testing.T) {
 	constant := formula{1e-3, func([]float64) float64 { return 4 }}
 	r := Run{
-		Scenarios: []Scenario{{Plan: newPlan(t, 1, variable("a", normal(0, 1))), Model: constant, Requirements: []Requirement{{Name: "q", Output: "y"}}}},
+		Scenarios: []Scenario{{Inputs: newInputs(t, 1, variable("a", normal(0, 1))), Model: constant, Requirements: []Requirement{{Name: "q", Output: "y"}}}},
 		Sampler:   Random{}, Confidence: 0.95,
 	}
 	for _, goal := range []Goal{KnownProbability{"q", 0.1}, KnownPercentile{"y", 0.5, 0.1}, StableDigits{"y", 2, 0.95}} {
@@ -186,7 +186,7 @@ func TestStableDigitsStopsByLuck(t *testing.T) {
 		t.Skip("hundreds of runs")
 	}
 	r := Run{
-		Scenarios: []Scenario{{Plan: newPlan(t, 1, variable("y", normal(0, 2.4))), Model: formulaNamed("y")}},
+		Scenarios: []Scenario{{Inputs: newInputs(t, 1, variable("y", normal(0, 2.4))), Model: formulaNamed("y")}},
 		Sampler:   Random{}, Confidence: 0.95,
 	}
 	early, missed := 0.0, 0.0

@@ -52,7 +52,7 @@ func newWorker(e *engine) *worker {
 				b.x = append(b.x, make([]float64, rows))
 			}
 		}
-		b.own = slices.DeleteFunc(slices.Clone(scenario.Plan.independent), func(i int) bool { return e.origins[s][i].scenario < s })
+		b.own = slices.DeleteFunc(slices.Clone(scenario.Inputs.independent), func(i int) bool { return e.origins[s][i].scenario < s })
 		for _, column := range e.cube.of[s] {
 			b.unit = append(b.unit, w.unit[column])
 		}
@@ -85,7 +85,7 @@ func (w *worker) do(block int64) error {
 	}
 	for s, scenario := range e.run.Scenarios {
 		b := &w.scenarios[s]
-		scenario.Plan.transform(b.unit, b.x, b.own)
+		scenario.Inputs.transform(b.unit, b.x, b.own)
 		scenario.Model.Evaluate(b.x, b.y)
 		if err := checkOutputs(scenario, b.y, block); err != nil {
 			return err

@@ -13,7 +13,7 @@ import (
 
 func TestNoRandomInputIsRefused(t *testing.T) {
 	r := Run{
-		Scenarios: []Scenario{{Name: "still", Plan: newPlan(t, 1), Model: formula{1, sum}}},
+		Scenarios: []Scenario{{Name: "still", Inputs: newInputs(t, 1), Model: formula{1, sum}}},
 		Sampler:   Random{}, Samples: 1000, Confidence: 0.95,
 	}
 	_, err := r.Execute(context.Background())
@@ -23,7 +23,7 @@ func TestNoRandomInputIsRefused(t *testing.T) {
 
 func TestConstantOutputIsTold(t *testing.T) {
 	r := Run{
-		Scenarios: []Scenario{{Name: "s", Plan: newPlan(t, 1, variable("a", normal(0, 1))), Model: formula{1, func([]float64) float64 { return 3 }}}},
+		Scenarios: []Scenario{{Name: "s", Inputs: newInputs(t, 1, variable("a", normal(0, 1))), Model: formula{1, func([]float64) float64 { return 3 }}}},
 		Sampler:   Random{}, Samples: 1000, Confidence: 0.95,
 	}
 	warnings := execute(t, r).Warnings
@@ -42,7 +42,7 @@ func TestOneInputAndTwoHundred(t *testing.T) {
 		}
 		for _, sampler := range []Sampler{Random{}, LatinHypercube{}, Halton{}} {
 			result := execute(t, Run{
-				Scenarios: []Scenario{{Plan: newPlan(t, 1, vars...), Model: formula{1e-3, sum}}},
+				Scenarios: []Scenario{{Inputs: newInputs(t, 1, vars...), Model: formula{1e-3, sum}}},
 				Sampler:   sampler, Samples: 16_384, Confidence: 0.95,
 			})
 			e := result.Scenarios[0].Quantities[0].Percentile(0.99)

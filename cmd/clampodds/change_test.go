@@ -67,7 +67,7 @@ crown = { shape = "half-normal", p95 = "20 um" }
 	require.Len(t, r.Steps, 3, "each, and all together")
 	// The edge's mean and percentiles on common draws against independent ones.
 	for _, s := range r.Shifts[:3] {
-		assert.Greater(t, s.Narrower, 3.0, "%s of the hottest spot", s.Statistic)
+		assert.Greater(t, s.WidthRatio, 3.0, "%s of the hottest spot", s.Statistic)
 	}
 }
 

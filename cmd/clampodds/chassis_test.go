@@ -110,7 +110,7 @@ func TestDrawsAndPartsOfAChassis(t *testing.T) {
 		require.Equal(t, exitDone, got.code, got.stderr)
 		parts = append(parts, file)
 	}
-	merged := invoke(append([]string{"merge", study, "--no-knowledge", "--no-conditions", "--quiet"}, parts...)...)
+	merged := invoke(append([]string{"merge", study, "--no-knowledge", "--quiet"}, parts...)...)
 	assert.Equal(t, whole.stdout, merged.stdout, "parts add up to the same bytes")
 }
 

@@ -73,7 +73,7 @@ type proposal struct {
 // cards that count are drawn last, by random numbers of their own.
 func weightedCount(state *tail.State, rows int) rare.Probability {
 	var q proposal
-	for _, v := range state.Plan().Variables() {
+	for _, v := range state.Inputs().Variables() {
 		q.spread = append(q.spread, max(wide[v.Input], 1))
 	}
 	for round := range uint64(3) {

@@ -18,7 +18,14 @@ import (
 // --draws it also writes every draw there, whole or not at all.
 func (r *runFlags) execute(ctx context.Context, run *sim.Run, do question.Doing) (*sim.Result, error) {
 	if r.counted != nil {
-		return r.counted(ctx, run)
+		all, err := r.counted(ctx, run)
+		if err != nil {
+			return nil, err
+		}
+		if len(all) > 1 {
+			r.underConditions = all[1].Result()
+		}
+		return all[0].Result(), nil
 	}
 	if r.draws == "" {
 		found, err := do(run, ctx)
@@ -93,7 +100,7 @@ type csvDraws struct {
 func newCSVDraws(w io.Writer, s sim.Scenario) *csvDraws {
 	d := &csvDraws{out: bufio.NewWriterSize(w, 1<<20)}
 	d.line = append(d.line, "card"...)
-	for _, v := range s.Plan.Variables() {
+	for _, v := range s.Inputs.Variables() {
 		d.line = append(append(d.line, ','), v.Name...)
 	}
 	for _, o := range s.Model.Outputs() {

@@ -32,7 +32,7 @@ func absolute(t *testing.T, name string) string {
 // probability of a standard normal variable above score, edge by edge.
 func slack(t *testing.T, score float64, more string) string {
 	return over(t, `screw.torque = "0.7 N*m"
-screw.prevailing = { shape = "normal", mean = "0.5 N*m", sd = "`+reports.Plain(0.2/score)+` N*m", low = "0 N*m" }
+screw.prevailing_torque = { shape = "normal", mean = "0.5 N*m", sd = "`+reports.Plain(0.2/score)+` N*m", low = "0 N*m" }
 limits.spot = { max = "400 degC", target = 0.5 }
 `+more)
 }
@@ -86,7 +86,7 @@ func TestTailOfCardsNotClamped(t *testing.T) {
 // The cause comes first, in words and in JSON, for each way not to be clamped.
 func TestNominalSaysWhyItIsNotClamped(t *testing.T) {
 	for text, cause := range map[string]string{
-		"screw.prevailing = \"0.7 N*m\"":                          "left edge: no force on the flange: the torque only turns the screw in its locking thread; right edge",
+		"screw.prevailing_torque = \"0.7 N*m\"":                   "left edge: no force on the flange: the torque only turns the screw in its locking thread; right edge",
 		"screw.preload_loss = 1":                                  "the screw has lost all of its",
 		"friction.ramp = { left = 0.14, right = 1.2 }":            "right edge: no force on the flange: the ramps stick",
 		"slot.width.right = \"10.9 mm\"":                          "right edge: the card does not go in: flange and retracted clamp are 0.1 mm thicker",

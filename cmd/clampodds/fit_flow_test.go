@@ -28,7 +28,7 @@ cost = []
 clamp.pieces = 3
 [screw]
 torque = %s
-prevailing = "0.06 N*m"
+prevailing_torque = "0.06 N*m"
 thread_friction = 0.14
 head_friction = 0.15
 preload_loss = "10 %%"
@@ -89,9 +89,9 @@ func TestCheckShowsWhatIsDrawnTogether(t *testing.T) {
 	column := func(name string) string {
 		return fmt.Sprintf(`{ shape = "measured", file = %q, column = %q, unit = "N*m" }`, data, name)
 	}
-	measured := write(t, "measured.toml", fmt.Sprintf("extends = %q\n[screw]\ntorque = %s\nprevailing = %s\n", base, column("set"), column("run")))
+	measured := write(t, "measured.toml", fmt.Sprintf("extends = %q\n[screw]\ntorque = %s\nprevailing_torque = %s\n", base, column("set"), column("run")))
 	got := invoke("check", measured, "--quiet")
 	require.Equal(t, exitDone, got.code, got.stderr)
 	assert.Regexp(t, `screw\.thread_friction +screw\.head_friction +0\.600`, got.stdout)
-	assert.Regexp(t, `screw\.torque +screw\.prevailing +0\.800 +measured\.toml:4`, got.stdout)
+	assert.Regexp(t, `screw\.torque +screw\.prevailing_torque +0\.800 +measured\.toml:4`, got.stdout)
 }

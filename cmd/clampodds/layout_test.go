@@ -185,7 +185,7 @@ func sourceImports(t *testing.T) map[string][]string {
 	return importsOf(t, func(name string) bool { return !strings.HasSuffix(name, "_test.go") })
 }
 
-// importsOf lists the imports of every Go file whose name is wanted, keyed by its path.
+// importsOf lists the imports of every Go file whose name is expected, keyed by its path.
 func importsOf(t *testing.T, wanted func(name string) bool) map[string][]string {
 	t.Helper()
 	all := map[string][]string{}

@@ -18,13 +18,14 @@ func newMerge() *cobra.Command {
 		Use:   "merge STUDY PART...",
 		Short: "Adds up the parts of a run that run --part has counted",
 		Long: `merge adds up the parts of a run, in any order, and prints what run prints in one
-go: the same bytes. Samples, seed, plan and condition are those of the parts. A
-part that is missing, doubled, not finished or of another run, study or build is
-refused by name.
+go: the same bytes. Samples, seed, plan, condition and --no-conditions are those of
+the parts. A part that is missing, doubled, not finished or of another run, study
+or build is refused by name.
 
-The parts hold the cards of the study as written. What decides, with lack of
-knowledge kept apart, and the cards under the conditions of the study are
-computed here: --no-conditions and --no-knowledge leave them out, as in run.`,
+The parts hold all cards that are counted. The numbers of record, which decide,
+are found here: they take the same number of cards however large the run is. A task of its
+own may find them before (any run of the study with --records DIR, however few
+its --samples): merge --records DIR takes them from there.`,
 		Args: cobra.MinimumNArgs(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			parts, err := r.readParts(args[1:])
@@ -35,18 +36,22 @@ computed here: --no-conditions and --no-knowledge leave them out, as in run.`,
 			if err != nil {
 				return err
 			}
-			r.counted = func(_ context.Context, run *sim.Run) (*sim.Result, error) {
-				found, err := question.Merge(read, run, parts)
+			r.counted = func(_ context.Context, run *sim.Run) ([]*sim.Portion, error) {
+				cards, err := question.NewCards(read, run, r.showsConditions())
 				if err != nil {
 					return nil, usage(err)
 				}
-				return found, nil
+				whole, err := cards.Merge(parts)
+				if err != nil {
+					return nil, usage(err)
+				}
+				return whole, nil
 			}
 			return r.answer(cmd, read)
 		},
 	}
 	r.shared.flags(cmd)
-	r.recordFlags(cmd)
+	r.knowledgeFlag(cmd)
 	r.workersFlag(cmd)
 	return cmd
 }
@@ -66,7 +71,7 @@ func (r *runFlags) readParts(names []string) ([]question.NamedPart, error) {
 	if at < 0 || id.Samples < 1 {
 		return nil, usage(fmt.Errorf("%s: %w", names[0], errors.New("no such sampling plan or number of cards")))
 	}
-	r.condition = id.Condition
+	r.condition, r.noConditions = id.Condition, !id.Conditions
 	r.fixed = &question.Sampling{Sampler: samplers[at], Seed: &id.Seed, Samples: id.Samples, Workers: r.workers}
 	return parts, nil
 }

@@ -131,29 +131,43 @@ func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(str
 	run := r.run(s, one)
 	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "cards of "+d.String())
 	run.Progress = show
-	portion, part, err := question.CountPart(cmd.Context(), s, run, d, k)
+	counted, part, err := r.countPart(cmd.Context(), s, run, d, k)
 	clear()
 	if err != nil {
-		return r.ofCheckpoint(k, err)
+		return err
 	}
 	if err := r.read.writeFile(r.output, r.force, part.Write); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: %s, %d cards\n", visible(r.output), d, portion.Rows(part.First, part.End))
+	rows := int64(0)
+	for _, portion := range counted {
+		rows += portion.Rows(portion.First(), portion.End())
+	}
+	_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: %s, %d cards\n", visible(r.output), d, rows)
 	return err
 }
 
-// withBreaks is the run of execute with a checkpoint.
-func (r *runFlags) withBreaks(ctx context.Context, s *study.Study, run *sim.Run) (*sim.Result, error) {
+// countPart counts a part of all cards that are shown.
+func (r *runFlags) countPart(ctx context.Context, s *study.Study, run *sim.Run, d question.Division, k question.Keeping) ([]*sim.Portion, *question.Part, error) {
+	cards, err := question.NewCards(s, run, r.showsConditions())
+	if err != nil {
+		return nil, nil, unanswered(err)
+	}
+	counted, part, err := cards.CountPart(ctx, d, k)
+	if err != nil {
+		return nil, nil, r.ofCheckpoint(k, err)
+	}
+	return counted, part, nil
+}
+
+// withBreaks counts all cards with a checkpoint.
+func (r *runFlags) withBreaks(ctx context.Context, s *study.Study, run *sim.Run) ([]*sim.Portion, error) {
 	k, err := r.keeping(&r.read)
 	if err != nil {
 		return nil, err
 	}
-	portion, _, err := question.CountPart(ctx, s, run, question.Division{Number: 1, Parts: 1}, k)
-	if err != nil {
-		return nil, r.ofCheckpoint(k, err)
-	}
-	return portion.Result(), nil
+	counted, _, err := r.countPart(ctx, s, run, question.Division{Number: 1, Parts: 1}, k)
+	return counted, err
 }
 
 // mostOfPart bounds a file of a part, bytes.

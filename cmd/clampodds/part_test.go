@@ -32,23 +32,24 @@ func inParts(t *testing.T, parts int, run ...string) (names []string) {
 }
 
 // Parts that are merged give the same bytes, and the same exit code, as one run: in tables and in JSON, with
-// conditions and knowledge, under a condition, with a plan whose blocks are replicates.
+// conditions and knowledge, without, under a condition, with a plan whose blocks are replicates; and with the
+// numbers of record that another task has found.
 func TestMergedPartsAreTheRun(t *testing.T) {
 	study := fewInputs(t, "")
 	for _, c := range []struct {
 		parts int
 		flags []string
-		plain []string // that do not go with the parts
+		more  []string // that do not go with the parts
 	}{
-		{1, []string{"--samples", "6000"}, []string{"--no-knowledge", "--no-conditions"}},
+		{1, []string{"--samples", "6000", "--no-conditions"}, []string{"--no-knowledge"}},
 		{3, []string{"--samples", "9000", "--seed", "0"}, nil},
 		{16, []string{"--samples", "17000", "--condition", "aged"}, []string{"--no-knowledge"}},
-		{16, []string{"--samples", "6000", "--plan", "scrambled-halton"}, []string{"--no-knowledge", "--no-conditions"}},
+		{16, []string{"--samples", "6000", "--plan", "scrambled-halton"}, []string{"--no-knowledge"}},
 	} {
 		run := append([]string{"run", study}, c.flags...)
 		names := inParts(t, c.parts, run...)
 		for _, form := range []string{"table", "json"} {
-			more := append(slices.Clone(c.plain), "--quiet", "--format", form)
+			more := append(slices.Clone(c.more), "--quiet", "--format", form)
 			want := invoke(append(run, more...)...)
 			require.NotContains(t, []int{exitFailure, exitUsage}, want.code, want.stderr)
 			assert.Equal(t, want, invoke(append(append([]string{"merge", study}, names...), more...)...), "%v in %d parts", c.flags, c.parts)
@@ -56,13 +57,30 @@ func TestMergedPartsAreTheRun(t *testing.T) {
 	}
 }
 
+// The numbers of record of a run of any size are those that a merge needs.
+func TestMergeTakesTheNumbersOfRecordOfOthers(t *testing.T) {
+	study, records := fewInputs(t, ""), filepath.Join(t.TempDir(), "records")
+	more := []string{"--quiet", "--records", records}
+	_, stderr, code := said(t, append([]string{"run", study, "--samples", "600"}, more...)...)
+	require.NotContains(t, []int{exitFailure, exitUsage}, code, stderr)
+	found := filesOf(t, records)
+	require.Len(t, found, 1)
+	names := inParts(t, 3, "run", study, "--samples", "9000")
+	want, _, _ := said(t, "run", study, "--samples", "9000", "--quiet")
+	merged, _, _ := said(t, append(append([]string{"merge", study}, names...), more...)...)
+	assert.Equal(t, want, merged)
+	assert.Equal(t, found, filesOf(t, records), "none was found anew")
+}
+
 // What does not add up to one run is refused, by the name of the file.
 func TestPartsThatDoNotFitAreRefused(t *testing.T) {
-	study := fewInputs(t, "condition = []\n")
+	study := fewInputs(t, "")
 	run := []string{"run", study, "--samples", "6000"}
 	names := inParts(t, 3, run...) // 3, 2, 1
+	plain := inParts(t, 3, append(run, "--no-conditions")...)
+	hot := inParts(t, 3, append(run, "--condition", "aged")...)
 	seed := inParts(t, 3, append(run, "--seed", "9")...)
-	other := inParts(t, 3, "run", fewInputs(t, "condition = []\ntitle = \"another\"\n"), "--samples", "6000")
+	other := inParts(t, 3, "run", fewInputs(t, "title = \"another\"\n"), "--samples", "6000")
 	two := inParts(t, 2, run...)
 	edited := func(name string, change func(p *question.Part)) string {
 		text, err := os.ReadFile(names[0])
@@ -74,10 +92,15 @@ func TestPartsThatDoNotFitAreRefused(t *testing.T) {
 		require.NoError(t, err)
 		return write(t, name, string(text))
 	}
-	damaged := edited("damaged.json", func(p *question.Part) { p.Data[len(p.Data)/2] ^= 1 })
+	damaged := edited("damaged.json", func(p *question.Part) { p.Counted[1].Data[0] ^= 1 })
+	half := edited("half.json", func(p *question.Part) { p.Counted = p.Counted[:1] })
+	blocks := edited("blocks.json", func(p *question.Part) { p.Counted[1].Blocks++ })
+	text, err := os.ReadFile(names[0])
+	require.NoError(t, err)
+	form := write(t, "form.json", strings.Replace(string(text), question.PartSchema, "clampodds.part/2", 1))
 	version := edited("version.json", func(p *question.Part) { p.Run.Version = "0.0.9" })
 	build := edited("build.json", func(p *question.Part) { p.Run.Build = "revision 1" })
-	unfinished := edited("unfinished.json", func(p *question.Part) { p.End-- })
+	unfinished := edited("unfinished.json", func(p *question.Part) { p.Counted[0].End-- })
 	for want, parts := range map[string][]string{
 		"missing of 3 parts: 2":                               {names[0], names[2]},
 		"are both part 2 of 3":                                {names[0], names[1], names[1], names[2]},
@@ -85,6 +108,12 @@ func TestPartsThatDoNotFitAreRefused(t *testing.T) {
 		other[1] + ": it is of another run: study or its dat": {names[0], other[1], names[2]},
 		two[1] + " is part 1 of 2, " + names[0]:               {names[0], two[1]},
 		damaged + ": it is damaged":                           {damaged, names[1], names[2]},
+		half + ": it is damaged: counts of 1 runs":            {half, names[1], names[2]},
+		blocks + ": it is of another run: blocks":             {blocks, names[1], names[2]},
+		form + ": schema \"clampodds.part/2\": must be":       {names[1], form},
+		plain[1] + ": it is of another run: cards under con":  {names[0], plain[1], names[2]},
+		names[1] + ": it is of another run: cards under con":  {plain[0], names[1], plain[2]},
+		hot[1] + ": it is of another run: condition \"aged\"": {names[0], hot[1], names[2]},
 		version + ": it is of another run: version":           {names[1], version, names[2]},
 		build + ": it is of another run: build":               {names[1], build, names[2]},
 		unfinished + ": counts":                               {unfinished, names[1], names[2]},
@@ -109,6 +138,7 @@ func TestPartsThatDoNotFitAreRefused(t *testing.T) {
 		"is not written over":          {"--part", "3/3", "--force", "-o", study},
 		study + ": it is no part of":   {"--checkpoint", study},
 		names[0] + ": it is of anothe": {"--seed", "5", "--checkpoint", names[0]},
+		names[1] + ": it is of anothe": {"--no-conditions", "--checkpoint", names[1]},
 		names[0] + ": it is part 3 of": {"--checkpoint", names[0]},
 	} {
 		got := invoke(append(run, flags...)...)
@@ -148,7 +178,7 @@ func TestKilledRunsGoOn(t *testing.T) {
 }
 
 func killed(t *testing.T, kills int) {
-	study, folder := fewInputs(t, "condition = []\n"), t.TempDir()
+	study, folder := fewInputs(t, ""), t.TempDir()
 	run := []string{"run", study, "--samples", "40000", "--workers", "1", "--no-knowledge", "--quiet"}
 	want := invoke(run...)
 	kept, part := filepath.Join(folder, "kept.json"), filepath.Join(folder, "part.json")
@@ -179,11 +209,13 @@ func killed(t *testing.T, kills int) {
 		require.NoError(t, err)
 		counted, err := question.ReadPart(text)
 		require.NoError(t, err, "whole at any time")
-		assert.GreaterOrEqual(t, counted.End, last, "nothing is lost")
-		if counted.End > last && last > 0 {
+		require.Len(t, counted.Counted, 2, "as written, under conditions")
+		blocks := counted.Counted[0].End + counted.Counted[1].End
+		assert.GreaterOrEqual(t, blocks, last, "nothing is lost")
+		if blocks > last && last > 0 {
 			went++
 		}
-		last = counted.End
+		last = blocks
 	}
 	assert.Positive(t, went, "no kill fell into a run that went on")
 	assert.Equal(t, want, invoke(run...))

@@ -13,6 +13,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/decide"
 )
@@ -35,7 +36,7 @@ func newRun() *cobra.Command {
 				return r.writePart(cmd, read, os.Getenv)
 			}
 			if r.checkpoint != "" {
-				r.counted = func(ctx context.Context, run *sim.Run) (*sim.Result, error) { return r.withBreaks(ctx, read, run) }
+				r.counted = func(ctx context.Context, run *sim.Run) ([]*sim.Portion, error) { return r.withBreaks(ctx, read, run) }
 			}
 			return r.answer(cmd, read)
 		},
@@ -44,7 +45,8 @@ func newRun() *cobra.Command {
 	r.conditionFlag(cmd)
 	r.sampling.flags(cmd)
 	cmd.Flags().StringVar(&r.draws, "draws", "", "also write the inputs and outputs of every card to `FILE`, as CSV, or as Parquet if it ends in .parquet")
-	r.recordFlags(cmd)
+	cmd.Flags().BoolVar(&r.noConditions, "no-conditions", false, "leave out the conditions of the study")
+	r.knowledgeFlag(cmd)
 	r.parting.flags(cmd)
 	r.cap = 10_000_000
 	cmd.Flags().StringVar(&r.until, "until", "", "go on until a `NUMBER` is known: spot=5% (a limit's probability, by its name in the study, to ±5 % of it), P99=0.05K (a percentile of the temperature limited first; P99:edge.left=0.05K of another limit or output), digits=2 (JCGM 101, 7.9)")
@@ -61,14 +63,15 @@ type runFlags struct {
 	cap                              count
 	draws, until                     string
 	force, noConditions, noKnowledge bool
-	// counted, if set, is where the cards come from in place of a run of their own.
-	counted func(context.Context, *sim.Run) (*sim.Result, error)
-	studied *study.Study // by do
+	// counted, if set, is where the cards come from in place of runs of their own, those under conditions
+	// included.
+	counted         func(context.Context, *sim.Run) ([]*sim.Portion, error)
+	underConditions *sim.Result  // nil: not counted yet
+	studied         *study.Study // by do
 }
 
-// recordFlags are those of what follows once the cards are counted.
-func (r *runFlags) recordFlags(cmd *cobra.Command) {
-	cmd.Flags().BoolVar(&r.noConditions, "no-conditions", false, "leave out the conditions of the study")
+// knowledgeFlag is that of what follows once the cards are counted.
+func (r *runFlags) knowledgeFlag(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&r.noKnowledge, "no-knowledge", false, "do not keep lack of knowledge apart")
 }
 
@@ -123,14 +126,30 @@ func (r *runFlags) judge(cmd *cobra.Command, s *study.Study, run *sim.Run, done 
 		done.Result.Decision.Policy = "predictive"
 	}
 	done.Verdicts = append(done.Verdicts, mission.Verdict)
-	if r.noConditions || r.condition != "" {
-		return nil
-	}
 	clear()
-	if done.Result.Mission, err = question.UnderConditions(cmd.Context(), s, r.asked(), done.Found, mission, r.progress(cmd)); err != nil {
-		return unanswered(err)
+	done.Result.Mission, err = r.mission(cmd, s, run, done.Found.Rows, mission)
+	return unanswered(err)
+}
+
+// showsConditions says whether the cards under the conditions of the study are counted, if it has any.
+func (r *runFlags) showsConditions() bool { return !r.noConditions && r.condition == "" }
+
+// mission shows the conditions beside a run of so many rows; nil where they are not shown.
+func (r *runFlags) mission(cmd *cobra.Command, s *study.Study, run *sim.Run, rows int64, judged *decide.Mission) (*reports.Mission, error) {
+	if !r.showsConditions() {
+		return nil, nil
 	}
-	return nil
+	conditions, err := question.NewConditions(s, run, rows)
+	if err != nil || conditions == nil {
+		return nil, err
+	}
+	found := r.underConditions
+	if found == nil {
+		if found, err = conditions.Count(cmd.Context(), r.progress(cmd)); err != nil {
+			return nil, err
+		}
+	}
+	return conditions.Show(found, judged), nil
 }
 
 // sampling holds the flags of every command that samples. What is not given

@@ -48,6 +48,11 @@ func assertTheSameQuestion(t *testing.T, study string, more ...string) {
 	assert.Equal(t, code, gotCode, "loosen")
 	assert.Contains(t, text, loosen.Provenance.Title+" "+sentence, "the first line of loosen")
 
+	var alone reports.Loosen
+	first := loosen.Requirements[0]
+	require.NoError(t, json.Unmarshal([]byte(invoke("loosen", study, "--input", "screw.torque", "--limit", first.Name, "--quiet", "--format", "json").stdout), &alone))
+	assert.Equal(t, []reports.LoosenRequirement{first}, alone.Requirements, "a limit that is asked for alone")
+
 	var audit reports.Audit
 	gotCode, text = asked(t, &audit, "audit", study, "--loose", "0.59 N*m", "--tight", "0.81 N*m")
 	assert.Equal(t, want, audit.Decision, "audit")

@@ -1,17 +1,20 @@
 package main
 
 import (
+	"errors"
 	"io"
 	"os"
 	"strconv"
 	"strings"
+	"syscall"
 	"unicode"
 
 	"golang.org/x/term"
 )
 
 // stream is standard output, which remembers that something was not written: not every line that
-// the program or the parser of the command line prints is asked for its error.
+// the program or the parser of the command line prints is asked for its error. A reader that
+// went early, such as head, has what it wanted: that is no failure.
 type stream struct {
 	io.Writer
 	failed error
@@ -19,6 +22,9 @@ type stream struct {
 
 func (s *stream) Write(p []byte) (int, error) {
 	n, err := s.Writer.Write(p)
+	if errors.Is(err, syscall.EPIPE) {
+		return len(p), nil
+	}
 	if err != nil && s.failed == nil {
 		s.failed = err
 	}

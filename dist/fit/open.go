@@ -37,8 +37,8 @@ func NewOpen(s dist.Spec, readings int) (o Open, known dist.Distribution, ok boo
 	if readings > mostOpenReadings || family != Normal && family != Lognormal {
 		return Open{}, nil, false, nil
 	}
-	whole, kept := withoutCuts(s)
-	d, err := dist.FromSpec(whole)
+	uncut, kept := withoutCuts(s)
+	d, err := dist.FromSpec(uncut)
 	if err != nil {
 		return Open{}, nil, false, err
 	}

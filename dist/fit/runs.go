@@ -51,14 +51,14 @@ const exactRuns = 5000
 func (r runs) distribution() []float64 {
 	p := make([]float64, r.above+r.below+1)
 	all := logChoose(r.above+r.below, r.above)
-	ways := func(i, j int) float64 {
+	share := func(i, j int) float64 {
 		return math.Exp(logChoose(r.above-1, i) + logChoose(r.below-1, j) - all)
 	}
 	for count := range p {
 		if k := count / 2; count >= 2 && count%2 == 0 {
-			p[count] = 2 * ways(k-1, k-1)
+			p[count] = 2 * share(k-1, k-1)
 		} else if count >= 3 {
-			p[count] = ways(k, k-1) + ways(k-1, k)
+			p[count] = share(k, k-1) + share(k-1, k)
 		}
 	}
 	return p

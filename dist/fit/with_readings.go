@@ -26,12 +26,12 @@ func WithReadings(s dist.Spec, readings int) (dist.Distribution, error) {
 	if !slices.Contains(Families(), Family(s.Shape)) {
 		return nil, fmt.Errorf("%s: readings can be given for %v only", s.Shape, Families())
 	}
-	whole, kept := withoutCuts(s)
-	d, err := dist.FromSpec(whole)
+	uncut, kept := withoutCuts(s)
+	d, err := dist.FromSpec(uncut)
 	if err != nil {
 		return nil, err
 	}
-	if location := whole.Values["location"]; s.Shape == string(Weibull) && location != 0 {
+	if location := uncut.Values["location"]; s.Shape == string(Weibull) && location != 0 {
 		return nil, &dist.ParameterError{Shape: s.Shape, Parameter: "location", Value: location, Allowed: "0 where readings are given"}
 	}
 	switch family := Family(s.Shape); family {
@@ -50,25 +50,25 @@ func WithReadings(s dist.Spec, readings int) (dist.Distribution, error) {
 }
 
 // withoutCuts takes the cuts off a Spec; the range is infinite without.
-func withoutCuts(s dist.Spec) (whole dist.Spec, kept Range) {
-	whole, kept = dist.Spec{Shape: s.Shape, Values: maps.Clone(s.Values)}, wholeLine
+func withoutCuts(s dist.Spec) (uncut dist.Spec, kept Range) {
+	uncut, kept = dist.Spec{Shape: s.Shape, Values: maps.Clone(s.Values)}, wholeLine
 	keys := []string{"cut_low", "cut_high"}
 	if s.Shape != string(Beta) && s.Shape != string(Uniform) {
 		keys = append(keys, "low", "high")
 	}
 	for _, key := range keys {
-		x, given := whole.Values[key]
+		x, given := uncut.Values[key]
 		if !given {
 			continue
 		}
-		delete(whole.Values, key)
+		delete(uncut.Values, key)
 		if key == "cut_low" || key == "low" {
 			kept.Low = x
 		} else {
 			kept.High = x
 		}
 	}
-	return whole, kept
+	return uncut, kept
 }
 
 // expected averages the family over n times the mean log-likelihood under d,

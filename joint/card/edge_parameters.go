@@ -98,7 +98,7 @@ const (
 func screwTable() []Parameter {
 	return []Parameter{
 		screwTorque:              {Key: "screw.torque", Unit: "N*m", Low: 0, High: 200, UsualLow: 0.2, UsualHigh: 6, Default: required, Meaning: "torque applied to the clamp screw"},
-		screwPrevailing:          {Key: "screw.prevailing", Unit: "N*m", Low: 0, High: 50, UsualLow: 0, UsualHigh: 0.5, Default: 0, Meaning: "running torque of a locking thread, which makes no preload"},
+		screwPrevailing:          {Key: "screw.prevailing_torque", Unit: "N*m", Low: 0, High: 50, UsualLow: 0, UsualHigh: 0.5, Default: 0, Meaning: "running torque of a locking thread, which makes no preload"},
 		screwThreadFriction:      {Key: "screw.thread_friction", Unit: "1", Low: 0, High: 1.5, UsualLow: 0.04, UsualHigh: 0.35, Default: required, Meaning: "friction coefficient of the thread"},
 		screwHeadFriction:        {Key: "screw.head_friction", Unit: "1", Low: 0, High: 1.5, UsualLow: 0.04, UsualHigh: 0.45, Default: required, Meaning: "friction coefficient under the screw head"},
 		screwBearingDiameter:     {Key: "screw.bearing_diameter", Unit: "m", Low: 1e-3, High: 0.05, UsualLow: 3e-3, UsualHigh: 12e-3, Default: required, Meaning: "effective diameter of the friction under the head, mean of head and hole diameter"},

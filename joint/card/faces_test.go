@@ -104,7 +104,7 @@ func TestFacesOfTheFourFaceClamp(t *testing.T) {
 // Each limit by hand, on unequal edges.
 func TestUtilisations(t *testing.T) {
 	l := testLayout(FourFace, 5)
-	b := testBinding(t, l, map[string]float64{"clamp.skew": 0.6, "screw.prevailing": 0.1})
+	b := testBinding(t, l, map[string]float64{"clamp.skew": 0.6, "screw.prevailing_torque": 0.1})
 	require.NoError(t, b.Set("friction.wall", 1, -1, Constant(0.2)))
 	require.NoError(t, b.Set("screw.torque", 1, -1, Constant(0.9)))
 	m, err := New(b)

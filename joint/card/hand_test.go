@@ -90,7 +90,7 @@ func TestGeometricSimilarity(t *testing.T) {
 		l := testLayout(family, 5)
 		base := map[string]float64{
 			"gas.pressure": 5e4, "clamp.slope": 0.1, "flange.slope": 0.12, "rail.slope": 0.09, "face.direct.film": 1e-5, "face.ramp.film": 3e-6,
-			"screw.prevailing": 0.05, "face.direct.crown": 8e-6, "rail.thickness": 0.05, "flange.thickness": 10e-3, "slot.width": 16.3e-3,
+			"screw.prevailing_torque": 0.05, "face.direct.crown": 8e-6, "rail.thickness": 0.05, "flange.thickness": 10e-3, "slot.width": 16.3e-3,
 		}
 		power := map[string]float64{"m": 1, "m2": 2, "N*m": 3, "K/W": -1, "m2K/W": 1}
 		scaled := map[string]float64{}

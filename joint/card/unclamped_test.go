@@ -22,8 +22,8 @@ func TestNotClamped(t *testing.T) {
 		spare   float64 // what is missing of the force, N
 		force   bool    // left in the screws
 	}{
-		"torque runs the thread only": {changes: map[string]float64{"screw.prevailing": 0.7}},
-		"torque is short":             {changes: map[string]float64{"screw.prevailing": 0.8}, spare: -0.1 / force.TorqueFor(1, 0, 0.15, 0.15, 4.235e-3, &threadM3)},
+		"torque runs the thread only": {changes: map[string]float64{"screw.prevailing_torque": 0.7}},
+		"torque is short":             {changes: map[string]float64{"screw.prevailing_torque": 0.8}, spare: -0.1 / force.TorqueFor(1, 0, 0.15, 0.15, 4.235e-3, &threadM3)},
 		"all is lost":                 {changes: all},
 		"the ramps stick":             {changes: sticks, spare: math.NaN(), force: true},
 	} {

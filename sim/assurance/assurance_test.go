@@ -162,7 +162,7 @@ func checkDecisions(t *testing.T, r *rand.Rand, n int, k, target float64, tests 
 // A plan against simulated tests, and against published one-sided tolerance factors. 4000 tests: standard error 0.006, four of which are allowed.
 func TestPlannedReadings(t *testing.T) {
 	r := rand.New(rand.NewPCG(14, 3))
-	for _, p := range []Plan{{4, 1e-2, 0.95}, {3.9, 1e-3, 0.95}, {5, 1e-3, 0.9}} {
+	for _, p := range []LimitTest{{4, 1e-2, 0.95}, {3.9, 1e-3, 0.95}, {5, 1e-3, 0.9}} {
 		n, err := p.Readings(Wanted)
 		require.NoError(t, err)
 		shown := 0
@@ -179,8 +179,8 @@ func TestPlannedReadings(t *testing.T) {
 	}
 	// With the mean at the tolerance factor itself about half of the tests show it: k for 99 % of the parts at 95 %, n = 12, is 3.7471
 	// (exact noncentral t, in the tables of ISO 16269-6).
-	assert.InDelta(t, 0.5, Plan{3.7471, 0.01, 0.95}.Chance(12), 0.06)
-	for _, wrong := range []Plan{{2, 1e-2, 0.95}, {4, 0, 0.95}, {4, 1e-2, 1}, {2.3264, 1e-2, 0.95}} {
+	assert.InDelta(t, 0.5, LimitTest{3.7471, 0.01, 0.95}.Chance(12), 0.06)
+	for _, wrong := range []LimitTest{{2, 1e-2, 0.95}, {4, 0, 0.95}, {4, 1e-2, 1}, {2.3264, 1e-2, 0.95}} {
 		_, err := wrong.Readings(Wanted)
 		assert.Error(t, err, wrong)
 	}

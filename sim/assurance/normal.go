@@ -8,8 +8,8 @@ import (
 	"clampodds/sim/interval"
 )
 
-// Plan is a test that is to show parts of a normal characteristic within a limit.
-type Plan struct {
+// LimitTest is a test that is to show parts of a normal characteristic within a limit.
+type LimitTest struct {
 	// Distance of the true mean from the limit, on the good side, in true standard deviations.
 	Distance float64
 	// Target is the largest probability of parts beyond the limit, Confidence that of the statement.
@@ -19,7 +19,7 @@ type Plan struct {
 // Chance returns the chance that n readings, at least 3, show the target to be met: the upper bound
 // of the probability (noncentral t) and the probability that the next part is beyond (Student's t)
 // are then at or below it. It is exact.
-func (p Plan) Chance(n int) float64 {
+func (p LimitTest) Chance(n int) float64 {
 	root, freedom := math.Sqrt(float64(n)), float64(n-1)
 	bound := interval.NoncentralTQuantile(p.Confidence, -dist.NormalQuantile(p.Target)*root, freedom) / root
 	next := interval.StudentTUpper(p.Target, freedom) * math.Sqrt(1+1/float64(n))
@@ -29,7 +29,7 @@ func (p Plan) Chance(n int) float64 {
 
 // Readings returns the smallest number that shows it with the chance wanted. The error says that none does
 // or what is out of range.
-func (p Plan) Readings(wanted float64) (int, error) {
+func (p LimitTest) Readings(wanted float64) (int, error) {
 	switch {
 	case !(p.Target > 0 && p.Target < 0.5):
 		return 0, fmt.Errorf("target %g: must be between 0 and 0.5", p.Target)

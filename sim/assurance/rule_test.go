@@ -42,9 +42,9 @@ func scenario(t *testing.T, mean, sd float64) sim.Scenario {
 			list[i].Level, list[i].Knowledge = sim.Design, true
 		}
 	}
-	plan, err := sim.NewPlan(list, nil, 1)
+	inputs, err := sim.NewInputs(list, nil, 1)
 	require.NoError(t, err)
-	return sim.Scenario{Name: "s", Plan: plan, Model: sum{}, Requirements: []sim.Requirement{{Name: "y", Output: "y", Limit: limit, Target: target}}}
+	return sim.Scenario{Name: "s", Inputs: inputs, Model: sum{}, Requirements: []sim.Requirement{{Name: "y", Output: "y", Limit: limit, Target: target}}}
 }
 
 func record(t *testing.T, s sim.Scenario, seed uint64) decide.Record {

@@ -126,7 +126,7 @@ func TestRidgeOfTwoAndThreeParametersIsExact(t *testing.T) {
 }
 
 // A prior correlation of 0.6 between two parameters carries a reading of one of
-// them over to the other, and a correlation of the plan to a thin ellipse.
+// them over to the other, and a correlation of the inputs to a thin ellipse.
 func TestPriorCorrelationCarriesOver(t *testing.T) {
 	a, err := dist.NewNormal(0, 1)
 	require.NoError(t, err)

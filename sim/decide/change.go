@@ -174,7 +174,7 @@ func (c *Change) pair(r *Changed) error {
 		}
 		other := r.After.Members[j]
 		if !c.OfTheParts {
-			if err := strata.SameKnowledge(m.Plan, other.Plan); err != nil {
+			if err := strata.SameKnowledge(m.Inputs, other.Inputs); err != nil {
 				return fmt.Errorf("%s: %w", m.Name, err)
 			}
 		}
@@ -220,10 +220,10 @@ func (c *Change) findUntouched(ctx context.Context, r *Changed) error {
 // sample evaluates a few rows, whole groups as sim.Evaluate takes them; designs share those of the
 // variables they share.
 func (c *Change) sample(scenario sim.Scenario) map[string][]float64 {
-	group := scenario.Plan.RowsPerGroup()
+	group := scenario.Inputs.RowsPerGroup()
 	rows := (touchRows + group - 1) / group * group
-	z := batch.Columns(len(scenario.Plan.Variables()), rows)
-	for i, v := range scenario.Plan.Variables() {
+	z := batch.Columns(len(scenario.Inputs.Variables()), rows)
+	for i, v := range scenario.Inputs.Variables() {
 		stream := sim.NewStream(c.Run.Seed, "decide/touched", 0, v.Name)
 		for r := range z[i] {
 			z[i][r] = dist.NormalQuantile(stream.Uniform())
@@ -231,7 +231,7 @@ func (c *Change) sample(scenario sim.Scenario) map[string][]float64 {
 	}
 	outputs := scenario.Model.Outputs()
 	y := batch.Columns(len(outputs), rows)
-	sim.Evaluate(scenario.Plan, scenario.Model, (*sim.Plan).FromNormal, z, y, c.Run.Workers)
+	sim.Evaluate(scenario.Inputs, scenario.Model, (*sim.Inputs).FromNormal, z, y, c.Run.Workers)
 	byName := map[string][]float64{}
 	for j, o := range outputs {
 		byName[o.Name] = y[j]
@@ -269,7 +269,7 @@ func (c *Change) screened(r *Changed, one *ChangeRecord) {
 	switch {
 	case c.Margin.judgeCounts(seen, c.together(r)) == sim.NotMet:
 		one.Verdict = sim.NotMet
-	case c.Margin.judgeCounts(seen, c.oneSided()) == sim.Met && !c.apart(r.After.Members[one.After.Member].Scenario),
+	case c.Margin.judgeCounts(seen, c.oneSided()) == sim.Met && !c.knowledgeCounts(r.After.Members[one.After.Member].Scenario),
 		// What is not known cannot raise it by more than the rows that exceed after the change only, or
 		// than all that exceed after it.
 		c.atMost(sim.Counted(int64(seen.OnlyNew), int64(rows), c.oneSided()), amount).High <= amount,
@@ -333,16 +333,16 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 	if after.Mean.Value > before.Mean.Value {
 		lead = 1
 	}
-	apart, bounded, first := c.apart(designs[1]), c.bounded(r, *one), one.Verdict
+	unknown, bounded, first := c.knowledgeCounts(designs[1]), c.bounded(r, *one), one.Verdict
 	rare := c.Margin.size(before.Mean) < leastByStrata
 	if bounded && c.boundAfter(one, designs[1], wide) {
 		return nil
 	}
-	if first == sim.Undecided && apart && !rare {
+	if first == sim.Undecided && unknown && !rare {
 		err := c.keepApart(ctx, one, designs, lead)
 		switch {
 		case errors.Is(err, strata.ErrNoKnowledge): // what is not known does not move it
-			apart = false
+			unknown = false
 		case cannotKeepApart(err) && bounded: // too rare for that, and for the margin to be exceeded on average
 			return nil
 		case cannotKeepApart(err):
@@ -363,7 +363,7 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 		return stopped(ctx, err)
 	case first == sim.NotMet: // for a closer number only
 		one.Verdict, one.Want = sim.NotMet, Nothing
-	case one.Verdict == sim.Met && apart:
+	case one.Verdict == sim.Met && unknown:
 		c.judgeApart(one, after)
 	}
 	return nil
@@ -466,7 +466,7 @@ func judgeUnknown(upper sim.Estimate, amount float64) (sim.Verdict, Want) {
 func (c *Change) boundAfter(one *ChangeRecord, after sim.Scenario, wide *strata.Screen) bool {
 	mean, amount := c.screenedRows(wide.Exceeds(one.After.Requirement)), after.Requirements[one.After.Requirement].Target
 	one.High = min(one.High, mean.High)
-	if c.bound(c.apart(after), mean, amount).High > amount {
+	if c.bound(c.knowledgeCounts(after), mean, amount).High > amount {
 		return false
 	}
 	one.Verdict, one.Want = sim.Met, Nothing

@@ -21,7 +21,7 @@ func TestCoverageChangeAtTheMargin(t *testing.T) {
 	one, other := shifted(t, "", 0, 0.1, 2, 0), shifted(t, "", 0.2, 0.3, 2, 0)
 	p, q := exact(one), exact(other)
 	six := func(shift, weight float64) sim.Scenario { // of independent inputs
-		s := sim.Scenario{Plan: normals(t, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1)}
+		s := sim.Scenario{Inputs: normals(t, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1)}
 		var l linear
 		for i := range 6 {
 			name := string(rune('A' + i))

@@ -18,11 +18,10 @@ type Curve struct {
 	// Lower and Upper are the ends of the settings at which the requirement
 	// holds, as far as they are known.
 	Lower, Upper End
+	// Falls says that the probability falls as the setting rises: the requirement sets a
+	// lower end.
+	Falls bool
 }
-
-// Falls says that the probability falls as the setting rises: the requirement sets a
-// lower end.
-func (c Curve) Falls() bool { return c.Points[len(c.Points)-1].value() > c.Points[0].value() }
 
 // Point is the probability at one setting.
 type Point struct {
@@ -30,10 +29,10 @@ type Point struct {
 	sim.Estimate
 	// Tail says that the tail methods gave it; else it was counted.
 	Tail bool
-	// guess is the normal score of the probability, by the bulk where too few
+	// guess is the normal score of the probability, by normalGuess where too few
 	// were counted.
 	guess float64
-	// margin is the distance of the far percentile of the bulk from the limit.
+	// margin is the distance of the far percentile from the limit.
 	margin float64
 }
 

@@ -22,8 +22,8 @@ type Effect struct {
 	Along []sim.Requirement
 }
 
-// Shown is what a change does to a design as written.
-type Shown struct {
+// EffectResult is what a change does to a design as written.
+type EffectResult struct {
 	// Requirements are those that both designs have; Differences, in their order, and Along
 	// are counted, and each interval is of its own.
 	Requirements       []sim.Requirement
@@ -50,14 +50,14 @@ type Difference struct {
 // StepChange is what one of the differences does by itself.
 type StepChange struct {
 	Name string
-	// Differences has the requirements in the order of Shown.Requirements.
+	// Differences has the requirements in the order of EffectResult.Requirements.
 	Differences []Difference
 	Outputs     []OutputChange
 }
 
 // Show compares the designs. An error says what cannot be compared, or is that of the run,
 // or ErrStopped.
-func (c *Effect) Show(ctx context.Context) (*Shown, error) {
+func (c *Effect) Show(ctx context.Context) (*EffectResult, error) {
 	shared, err := sharedRequirements([]sim.Scenario{c.Before, c.After})
 	if err != nil {
 		return nil, err
@@ -66,7 +66,7 @@ func (c *Effect) Show(ctx context.Context) (*Shown, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Shown{Requirements: shared, Run: found, Outputs: parts.changes(0, 1, c.Run.Confidence)}
+	r := &EffectResult{Requirements: shared, Run: found, Outputs: parts.changes(0, 1, c.Run.Confidence)}
 	for _, q := range shared {
 		r.Differences = append(r.Differences, c.countedDifference(exceedance(found.Pairs[0], q)))
 	}

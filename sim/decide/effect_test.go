@@ -15,7 +15,7 @@ import (
 // weight times its input b: normal with variance 1 + weight².
 func shifted(t testing.TB, name string, shift, weight, limit, target float64) sim.Scenario {
 	return sim.Scenario{
-		Name: name, Plan: normals(t, 0, 1, 0, 1),
+		Name: name, Inputs: normals(t, 0, 1, 0, 1),
 		Model:        linear{names: []string{"y"}, offset: []float64{shift}, weight: [][]float64{{1, weight}}},
 		Requirements: []sim.Requirement{{Name: "limit", Output: "y", Limit: limit, Target: target}},
 	}
@@ -23,10 +23,10 @@ func shifted(t testing.TB, name string, shift, weight, limit, target float64) si
 
 // exact is the probability of exceeding the one requirement of shifted.
 func exact(s sim.Scenario) float64 {
-	return s.Model.(linear).exceeds(s.Plan, 0, s.Requirements[0].Limit)
+	return s.Model.(linear).exceeds(s.Inputs, 0, s.Requirements[0].Limit)
 }
 
-func show(t testing.TB, c *Effect) *Shown {
+func show(t testing.TB, c *Effect) *EffectResult {
 	r, err := c.Show(background)
 	require.NoError(t, err)
 	return r
@@ -86,7 +86,7 @@ func TestEffectOfNothing(t *testing.T) {
 	for _, o := range r.Outputs {
 		assert.Zero(t, o.Difference.Low)
 		assert.Zero(t, o.Difference.High)
-		assert.True(t, math.IsInf(o.Narrower, 1))
+		assert.True(t, math.IsInf(o.WidthRatio, 1))
 	}
 	assert.Zero(t, r.Differences[0].Value)
 	assert.Greater(t, r.Differences[0].High, 0.0)
@@ -100,8 +100,8 @@ func TestPairedIsNarrower(t *testing.T) {
 	want := math.Sqrt((1 + 1.01) / 0.01)
 	// 19 replicates give the logarithm of the ratio a standard deviation of 0.23;
 	// a factor of 2 is three of them, a false alarm of 3e-3.
-	assert.Greater(t, r.Outputs[0].Narrower, want/2)
-	assert.Less(t, r.Outputs[0].Narrower, want*2)
+	assert.Greater(t, r.Outputs[0].WidthRatio, want/2)
+	assert.Less(t, r.Outputs[0].WidthRatio, want*2)
 }
 
 func TestStepsTakeTheDifferencesApart(t *testing.T) {
@@ -136,7 +136,7 @@ func TestWhatCannotBeCompared(t *testing.T) {
 
 // Further limits are compared as the requirement itself is.
 func TestAlongIsCounted(t *testing.T) {
-	change := func(along ...sim.Requirement) *Shown {
+	change := func(along ...sim.Requirement) *EffectResult {
 		c := &Effect{Setup: setup(4000, 1), Along: along}
 		c.Before, c.After = shifted(t, "before", 0, 0, 2, 0), shifted(t, "after", 0.1, 0, 2, 0)
 		c.Steps = []sim.Scenario{c.After}

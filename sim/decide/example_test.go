@@ -27,12 +27,12 @@ func ExampleSetup_Mission() {
 	member := func(name string, watts float64) decide.Member {
 		load, _ := dist.NewNormal(watts, 2)
 		factor, _ := dist.NewNormal(0.25, 0.01)
-		plan, _ := sim.NewPlan([]sim.Variable{
+		inputs, _ := sim.NewInputs([]sim.Variable{
 			{Name: "load", Input: "load", Level: sim.Card, Dist: load},
 			{Name: "factor", Input: "factor", Level: sim.Design, Dist: factor, Knowledge: true},
 		}, nil, 1)
 		limit := sim.Requirement{Name: "rise", Output: "rise", Limit: 27.5, Target: 0.02}
-		return decide.Member{Scenario: sim.Scenario{Name: name, Plan: plan, Model: rise{}, Requirements: []sim.Requirement{limit}}}
+		return decide.Member{Scenario: sim.Scenario{Name: name, Inputs: inputs, Model: rise{}, Requirements: []sim.Requirement{limit}}}
 	}
 	setup := decide.Setup{Run: sim.Run{Seed: 1, Confidence: 0.95}}
 	mission, err := setup.Mission(context.Background(), []decide.Member{member("cruise", 95), member("taxi", 100)})

@@ -40,7 +40,7 @@ func (l linear) Evaluate(x, y [][]float64) {
 
 // normals are variables v0, v1, ... with the given means and standard
 // deviations, of input i0, i1, ...
-func normals(t testing.TB, meanSD ...float64) *sim.Plan {
+func normals(t testing.TB, meanSD ...float64) *sim.Inputs {
 	var variables []sim.Variable
 	for i := 0; i < len(meanSD); i += 2 {
 		d, err := dist.NewNormal(meanSD[i], meanSD[i+1])
@@ -48,13 +48,13 @@ func normals(t testing.TB, meanSD ...float64) *sim.Plan {
 		name := string(rune('a' + i/2))
 		variables = append(variables, sim.Variable{Name: name, Input: name, Level: sim.Card, Dist: d})
 	}
-	plan, err := sim.NewPlan(variables, nil, 1)
+	inputs, err := sim.NewInputs(variables, nil, 1)
 	require.NoError(t, err)
-	return plan
+	return inputs
 }
 
 // exceeds is the exact probability that output j is above limit.
-func (l linear) exceeds(p *sim.Plan, j int, limit float64) float64 {
+func (l linear) exceeds(p *sim.Inputs, j int, limit float64) float64 {
 	mean, variance := l.offset[j], 0.0
 	for i, w := range l.weight[j] {
 		d := p.Variables()[i].Dist

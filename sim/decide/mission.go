@@ -52,13 +52,14 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 	if err != nil {
 		return nil, err
 	}
-	m := &Mission{Members: members, Records: records, Ever: s.inAny(scenarios, screens)}
+	m := &Mission{Members: members, Records: records}
 	for i := range members {
 		m.exceeds = append(m.exceeds, nil)
-		for k := range records[i] {
-			m.exceeds[i] = append(m.exceeds[i], screens[i].Exceeds(k))
+		for k, r := range records[i] {
+			m.exceeds[i] = append(m.exceeds[i], s.part(screens[i], scenarios[i], r.Requirement).Exceeds(k))
 		}
 	}
+	m.Ever = m.inAny(s)
 	m.settle()
 	return m, nil
 }
@@ -96,7 +97,7 @@ func worse(a, b Record) bool {
 	if a.Verdict != b.Verdict {
 		return severity(a.Verdict) > severity(b.Verdict)
 	}
-	if a.Verdict == sim.Met { // their bounds are of different kinds, some rough
+	if a.Verdict != sim.Undecided { // the bounds of those met are of different kinds, and not met is the average, whatever the bounds
 		return cmp.Or(cmp.Compare(a.Mean.Value/a.Requirement.Target, b.Mean.Value/b.Requirement.Target), cmp.Compare(a.Mean.High/a.Requirement.Target, b.Mean.High/b.Requirement.Target)) > 0
 	}
 	return a.strain() > b.strain()

@@ -65,6 +65,11 @@ const (
 	// fewestScreened and mostScreened bound the rows of a scenario that all its requirements share.
 	fewestScreened = 4096
 	mostScreened   = 1 << 17
+	// fewestApart is the least number where something is not known: what looks closer starts from there.
+	fewestApart = 1 << 15
+	// unseenShare is what one row may stand for, over the largest mean that shows a target met whatever
+	// is not known.
+	unseenShare = 1.0 / 6
 	// leastByStrata is the least target that is judged by strata; below it the tail
 	// methods serve.
 	leastByStrata = 2e-5
@@ -74,6 +79,8 @@ const (
 	// and manyUnknownRows of the second, where the first leaves it open, each besides
 	// those of the screen.
 	unknownRows, manyUnknownRows = 20_000, 60_000
+	// farAccuracy is that of a mean far below its target.
+	farAccuracy = 0.25
 	// LeastKnowledge is the lowest confidence that lack of knowledge is stated with.
 	LeastKnowledge = 0.75
 )
@@ -143,8 +150,8 @@ func (s *Setup) closer(ctx context.Context, open []Place, task func(each *Setup,
 }
 
 // bound is that of the mean alone, where something may be kept apart.
-func (s *Setup) bound(apart bool, mean sim.Estimate, target float64) sim.Estimate {
-	if apart {
+func (s *Setup) bound(unknown bool, mean sim.Estimate, target float64) sim.Estimate {
+	if unknown {
 		return s.atMost(mean, target)
 	}
 	return mean
@@ -163,7 +170,7 @@ func (s *Setup) oneSided() float64 { return (1 + s.Run.Confidence) / 2 }
 // meanShare is how small the mean must be, as a share of the target, for the target
 // to hold with the confidence whatever the unknown inputs are.
 func (s *Setup) meanShare(scenario sim.Scenario, target float64) float64 {
-	if s.apart(scenario) {
+	if s.knowledgeCounts(scenario) {
 		return 1 / overMean(target, s.knowledgeConfidence())
 	}
 	return 1
@@ -188,12 +195,12 @@ func overMean(q, confidence float64) float64 {
 	return min(largest, allowance*q/least)
 }
 
-// apart says whether lack of knowledge has a part in the verdict.
-func (s *Setup) apart(scenario sim.Scenario) bool {
+// knowledgeCounts says whether lack of knowledge has a part in the verdict.
+func (s *Setup) knowledgeCounts(scenario sim.Scenario) bool {
 	if s.Policy == Predictive {
 		return false
 	}
-	for _, v := range scenario.Plan.Variables() {
+	for _, v := range scenario.Inputs.Variables() {
 		if v.Knowledge {
 			return true
 		}
@@ -205,28 +212,42 @@ func (s *Setup) knowledgeConfidence() float64 { return max(s.Run.Confidence, Lea
 
 // record looks closer at a requirement that the screen left open.
 func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen) error {
-	apart := s.apart(scenario)
-	if apart && !belowStrata(r.Requirement) {
-		looks := []int64{unknownRows, manyUnknownRows}
-		if r.Bound.Value <= r.Requirement.Target { // far from it, as it seems: to show that takes more rows
-			looks = looks[1:]
-		}
-		err := s.keepApart(ctx, scenario, r, screen, looks)
+	unknown := s.knowledgeCounts(scenario)
+	if unknown && !belowStrata(r.Requirement) {
+		err := s.keepApart(ctx, scenario, r, s.part(screen, scenario, r.Requirement))
 		if errors.Is(err, strata.ErrNoKnowledge) { // what is not known does not move it: the mean alone decides
-			apart = false
+			unknown = false
 		} else if err != nil {
 			return stopped(ctx, err)
 		}
-		if r.Unknown != nil {
+		if r.Unknown != nil || r.decided() {
 			return nil
 		}
 	}
 	if err := s.refine(ctx, scenario, r); err != nil {
 		return err
 	}
-	r.Bound = s.bound(apart, r.Mean, r.Requirement.Target)
+	r.Bound = s.bound(unknown, r.Mean, r.Requirement.Target)
 	r.judge()
 	return nil
+}
+
+// farBelow looks, in few rows steered to the limit, whether the mean alone shows that the
+// target is met, whatever is not known: the record then is that mean.
+func (s *Setup) farBelow(ctx context.Context, scenario sim.Scenario, r *Record) (bool, error) {
+	found, err := strata.Estimate(ctx, scenario, r.Requirement, strata.Options{
+		Relative: farAccuracy, Most: unknownRows, Confidence: s.oneSided(), Seed: s.Run.Seed, Workers: s.Run.Workers,
+	})
+	if err != nil {
+		return false, stopped(ctx, err)
+	}
+	bound := s.atMost(found.Estimate, r.Requirement.Target)
+	if bound.High > r.Requirement.Target {
+		return false, nil
+	}
+	r.Mean, r.Bound = found.Estimate, bound
+	r.judge()
+	return true, nil
 }
 
 // belowStrata says that the tail methods serve.
@@ -261,29 +282,47 @@ func (s *Setup) accuracy() float64 {
 	return DefaultAccuracy
 }
 
-// keepApart finds mean and bound from one sample of rows, as many as the first look says, and
-// where that leaves it open as the next. Where that cannot be, the record stays as it was;
+// keepApart finds mean and bound from one sample of rows, and where that leaves it open from
+// more. A mean that seems far below its target is looked at alone first, and stands where it
+// shows the target met whatever is not known. Where that cannot be, the record stays as it was;
 // strata.ErrNoKnowledge says that there is nothing to keep apart.
-func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen, looks []int64) error {
-	look, err := strata.KnowledgeLooks(ctx, scenario, r.Requirement, strata.KnowledgeOptions{
+func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record, screen *strata.Screen) error {
+	look, err := strata.NewKnowledgeLook(ctx, scenario, r.Requirement, strata.KnowledgeOptions{
 		Screen: screen, Bound: true, Confidence: s.knowledgeConfidence(), Level: s.oneSided(), Seed: s.Run.Seed, Workers: s.Run.Workers,
 	})
 	if errors.Is(err, strata.ErrMixedSets) || errors.Is(err, strata.ErrOnlyKnowledge) {
 		return nil
 	}
-	for _, rows := range looks {
-		if err != nil || r.decided() {
-			break
+	if err != nil {
+		return err
+	}
+	looks, target := []int64{unknownRows, manyUnknownRows}, r.Requirement.Target
+	if r.Bound.Value <= target {
+		looks = looks[1:]
+		mean, err := look.Mean(ctx, unseenShare*target*s.meanShare(scenario, target))
+		if err != nil {
+			return err
 		}
-		var u *strata.Unknown
-		if u, err = look(rows); errors.Is(err, strata.ErrTooRare) {
-			err = nil // more rows may do
-		} else if err == nil {
-			r.Unknown, r.Mean, r.Bound = u, u.Mixed, u.Upper
+		if bound := s.atMost(mean, target); bound.High <= target {
+			r.Mean, r.Bound = mean, bound
 			r.judge()
+			return nil
 		}
 	}
-	return err
+	for _, rows := range looks {
+		u, err := look.Rows(ctx, rows)
+		if errors.Is(err, strata.ErrTooRare) {
+			continue // more rows may do
+		}
+		if err != nil {
+			return err
+		}
+		r.Unknown, r.Mean, r.Bound = u, u.Mixed, u.Upper
+		if r.judge(); r.decided() {
+			break
+		}
+	}
+	return nil
 }
 
 // atMost bounds the quantile of a probability over what is not known by its mean.

@@ -18,13 +18,13 @@ func partlyKnown(t testing.TB, sd, limit, target float64) sim.Scenario {
 	require.NoError(t, err)
 	unknown, err := dist.NewNormal(0, sd)
 	require.NoError(t, err)
-	plan, err := sim.NewPlan([]sim.Variable{
+	inputs, err := sim.NewInputs([]sim.Variable{
 		{Name: "x", Input: "x", Level: sim.Card, Dist: one},
 		{Name: "m", Input: "m", Level: sim.Design, Dist: unknown, Knowledge: true},
 	}, nil, 1)
 	require.NoError(t, err)
 	return sim.Scenario{
-		Name: "partly known", Plan: plan, Model: linear{names: []string{"y"}, offset: []float64{0}, weight: [][]float64{{1, 1}}},
+		Name: "partly known", Inputs: inputs, Model: linear{names: []string{"y"}, offset: []float64{0}, weight: [][]float64{{1, 1}}},
 		Requirements: []sim.Requirement{{Name: "y", Output: "y", Limit: limit, Target: target}},
 	}
 }

@@ -136,7 +136,7 @@ func (s *search) refine(c *course, d side) error {
 		// It seems to hold as far as was looked.
 		settings = []float64{c.pointsOf(d)[0].Setting}
 	case !c.counted && c.rounds[d] == 1:
-		settings = []float64{e.Setting} // the bulk is a guess only
+		settings = []float64{e.Setting} // a guess only
 	default:
 		at, slope := c.aim(d)
 		step := scoreStep / slope

@@ -48,9 +48,9 @@ type OutputChange struct {
 	// Difference is other - first: Student's t on the differences of the
 	// replicates, independent parts of the run.
 	Difference interval.MeanInterval
-	// Narrower is how many times as wide the interval would be had both
+	// WidthRatio is how many times as wide the interval would be had both
 	// scenarios been drawn independently; +Inf where the difference never varies.
-	Narrower float64
+	WidthRatio float64
 }
 
 // replicates gathers rows of a run in independent parts, and of each the
@@ -146,7 +146,7 @@ func newOutputChange(output sim.Output, statistic string, first, other []float64
 		First: stat.Mean(first, nil), Other: stat.Mean(other, nil), Difference: interval.Replicates(differences, level),
 	}
 	if len(first) > 1 {
-		c.Narrower = math.Sqrt((stat.Variance(first, nil) + stat.Variance(other, nil)) / stat.Variance(differences, nil))
+		c.WidthRatio = math.Sqrt((stat.Variance(first, nil) + stat.Variance(other, nil)) / stat.Variance(differences, nil))
 	}
 	return c
 }

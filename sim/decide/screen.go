@@ -38,16 +38,32 @@ func (s *Setup) screenedRows(exceeds []bool) sim.Estimate {
 	return sim.Counted(int64(n), int64(len(exceeds)), s.oneSided())
 }
 
-// screenRows is how many rows without an event show that the smallest target of a
-// scenario holds.
+// screenRows is how many rows all requirements of a scenario take.
 func (s *Setup) screenRows(scenario sim.Scenario) int64 {
-	rows := float64(fewestScreened)
+	rows := int64(fewestScreened)
 	for _, q := range scenario.Requirements {
-		if q.Target > 0 {
-			rows = max(rows, math.Ceil(math.Log((1-s.Run.Confidence)/2)/math.Log1p(-q.Target*s.meanShare(scenario, q.Target))))
-		}
+		rows = max(rows, s.rowsOf(scenario, q))
+	}
+	return rows
+}
+
+// rowsOf is how many rows without an event show that the target of a requirement holds. It
+// is judged by as many, whatever the other requirements take, so that its number of record
+// does not depend on which of them are asked for.
+func (s *Setup) rowsOf(scenario sim.Scenario, q sim.Requirement) int64 {
+	rows := float64(fewestScreened)
+	if s.knowledgeCounts(scenario) {
+		rows = fewestApart
+	}
+	if q.Target > 0 {
+		rows = max(rows, math.Ceil(math.Log((1-s.Run.Confidence)/2)/math.Log1p(-q.Target*s.meanShare(scenario, q.Target))))
 	}
 	return int64(min(rows, mostScreened))
+}
+
+// part is what a requirement is judged by.
+func (s *Setup) part(screen *strata.Screen, scenario sim.Scenario, q sim.Requirement) *strata.Screen {
+	return screen.First(s.rowsOf(scenario, q))
 }
 
 // firstLook judges from what the screens saw, and lists what stays open.
@@ -56,8 +72,8 @@ func (s *Setup) firstLook(scenarios []sim.Scenario, screens []*strata.Screen) (r
 	for i, scenario := range scenarios {
 		records[i] = make([]Record, len(scenario.Requirements))
 		for k, q := range scenario.Requirements {
-			r := Record{Requirement: q, Mean: s.screenedRows(screens[i].Exceeds(k))}
-			r.Bound = s.bound(s.apart(scenario), r.Mean, q.Target)
+			r := Record{Requirement: q, Mean: s.screenedRows(s.part(screens[i], scenario, q).Exceeds(k))}
+			r.Bound = s.bound(s.knowledgeCounts(scenario), r.Mean, q.Target)
 			if r.judge(); r.Verdict == sim.Undecided {
 				open = append(open, Place{i, k})
 			}
@@ -69,18 +85,18 @@ func (s *Setup) firstLook(scenarios []sim.Scenario, screens []*strata.Screen) (r
 
 // inAny counts, by requirement of the first scenario, the cards that exceed it in at least
 // one scenario; nil where these have different numbers of cards.
-func (s *Setup) inAny(scenarios []sim.Scenario, screens []*strata.Screen) (ever []sim.Estimate) {
-	for k := range scenarios[0].Requirements {
-		exceeds := slices.Clone(screens[0].Exceeds(k))
-		for i, screen := range screens {
-			if screen.Rows() != screens[0].Rows() {
-				return nil
-			}
-			at := slices.IndexFunc(scenarios[i].Requirements, func(q sim.Requirement) bool { return q.Name == scenarios[0].Requirements[k].Name })
+func (m *Mission) inAny(s *Setup) (ever []sim.Estimate) {
+	for k, q := range m.Members[0].Requirements {
+		exceeds := slices.Clone(m.exceeds[0][k])
+		for i, member := range m.Members {
+			at := slices.IndexFunc(member.Requirements, func(other sim.Requirement) bool { return other.Name == q.Name })
 			if at < 0 {
 				continue
 			}
-			for r, yes := range screen.Exceeds(at) {
+			if len(m.exceeds[i][at]) != len(exceeds) {
+				return nil
+			}
+			for r, yes := range m.exceeds[i][at] {
 				exceeds[r] = exceeds[r] || yes
 			}
 		}

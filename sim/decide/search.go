@@ -69,7 +69,7 @@ func (s *search) explore() error {
 	for _, q := range first.Requirements {
 		if q.Target > 0 {
 			s.curves = append(s.curves, &course{
-				Curve: &Curve{Requirement: q}, wanted: score(q.Target), counted: s.counted(first.Plan, q.Target), sharp: s.Run.Samples,
+				Curve: &Curve{Requirement: q}, wanted: score(q.Target), counted: s.counted(first.Inputs, q.Target), sharp: s.Run.Samples,
 			})
 		}
 	}
@@ -123,7 +123,7 @@ func countedPoint(setting float64, scenario sim.ScenarioResult, q sim.Requiremen
 	at := slices.IndexFunc(scenario.Requirements, func(r sim.RequirementResult) bool { return r.Requirement.Name == q.Name })
 	p := Point{Setting: setting, Estimate: scenario.Requirements[at].Exceeded.PerRow(), guess: math.NaN(), margin: math.NaN()}
 	if quantity, ok := quantityOf(scenario, q.Output); ok {
-		b := bulkOf(quantity, q)
+		b := guessNormal(quantity, q)
 		p.guess, p.margin = b.score(q.Limit), math.Abs(q.Limit-b.edge)
 		if b.score(q.Limit) < b.score(b.edge) {
 			p.margin = -p.margin

@@ -35,10 +35,10 @@ type Setup struct {
 // counting shows a probability.
 const shownEvents = 5
 
-// counted reports whether a run of the given plan shows the probability by
+// counted reports whether a run of the given inputs shows the probability by
 // counting.
-func (s *Setup) counted(plan *sim.Plan, probability float64) bool {
-	return float64(s.Run.Samples)/float64(plan.RowsPerGroup())*probability >= shownEvents
+func (s *Setup) counted(inputs *sim.Inputs, probability float64) bool {
+	return float64(s.Run.Samples)/float64(inputs.RowsPerGroup())*probability >= shownEvents
 }
 
 // stopped is err, or ErrStopped when the context is done.

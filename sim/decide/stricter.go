@@ -26,10 +26,10 @@ func (s *Setup) showStricter(found tailEstimate, scenario sim.Scenario, run sim.
 	if !known {
 		return found, nil
 	}
-	b := bulkOf(quantity, q)
-	// In standard deviations of the bulk: near enough to be reached, and not
+	b := guessNormal(quantity, q)
+	// In standard deviations of normalGuess: near enough to be reached, and not
 	// beyond the limit itself.
-	near, far := -dist.NormalQuantile(bulkTail), b.score(q.Limit)
+	near, far := -dist.NormalQuantile(guessTail), b.score(q.Limit)
 	at := -dist.NormalQuantile(target / 3)
 	each := 1 - (1-level)/mostStricter
 	for range mostStricter {
@@ -60,7 +60,7 @@ func (s *Setup) showStricter(found tailEstimate, scenario sim.Scenario, run sim.
 // established reports whether the methods say anything of the probability.
 func (t tailEstimate) established() bool { return t.Low > 0 || t.High < 1 }
 
-// boundedBy takes over the upper bound of exceeding a stricter limit.
+// boundedBy sets the upper bound of exceeding a stricter limit.
 func (t tailEstimate) boundedBy(stricter tailEstimate) tailEstimate {
 	t.Value, t.Low, t.Warnings = 0, 0, nil
 	t.High, t.Level, t.Achieved, t.Method = stricter.High, stricter.Level, stricter.Achieved, stricter.Method

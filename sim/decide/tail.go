@@ -72,7 +72,7 @@ func (s *Setup) options(name string, level float64) rare.Options {
 	}
 }
 
-// fromRare takes over p, the probability or that of an event of r.
+// fromRare converts p, the probability or that of an event of r.
 func fromRare(r rare.Result, p rare.Probability) sim.Estimate {
 	e := sim.Estimate{
 		Value: p.Value, Interval: p.Interval, Level: p.Level, Achieved: p.Level,
@@ -99,7 +99,7 @@ func shares(state *tail.State, points []rare.DesignPoint) []Share {
 		weight := p.Approximation()
 		total += weight
 		for i, factor := range p.Importance() {
-			list = addShare(list, state.Plan().Variables()[i].Input, weight*factor)
+			list = addShare(list, state.Inputs().Variables()[i].Input, weight*factor)
 		}
 	}
 	for i := range list {

@@ -103,7 +103,7 @@ func (s *search) tailAt(setting float64, name, input string) (tailEstimate, erro
 	if err != nil {
 		return tailEstimate{}, err
 	}
-	scenario.Plan, err = scenario.Plan.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
+	scenario.Inputs, err = scenario.Inputs.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
 		if v.Input != input {
 			return v.Dist, nil
 		}

@@ -14,7 +14,7 @@ import (
 // requirement holds on one stretch at most.
 type Adjust struct {
 	Setup
-	// At makes the design with a setting; plans have the same variables' names at
+	// At makes the design with a setting; its inputs have the same variables' names at
 	// all of them. It may be called concurrently.
 	At func(setting float64) (sim.Scenario, error)
 	// From and To bound the search, From < To; Now, between them, is the setting
@@ -110,6 +110,7 @@ func (a *Adjust) Window(ctx context.Context) (*Window, error) {
 func (s *search) conclude() *Window {
 	w := &Window{Never: s.missed, Run: s.found}
 	for _, c := range s.curves {
+		c.Falls = c.Points[len(c.Points)-1].value() > c.Points[0].value()
 		w.Curves = append(w.Curves, *c.Curve)
 	}
 	w.Lower, w.Upper = s.bound(lower), s.bound(upper)

@@ -27,7 +27,7 @@ func (j joint) at(t testing.TB) func(float64) (sim.Scenario, error) {
 	}
 	return func(setting float64) (sim.Scenario, error) {
 		return sim.Scenario{
-			Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model,
+			Inputs: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model,
 			Requirements: []sim.Requirement{
 				{Name: "hot", Output: "temperature", Limit: 85, Target: j.targetHot},
 				{Name: "stress", Output: "stress", Limit: 1, Target: j.targetStress},
@@ -255,21 +255,26 @@ func TestRecommendationKeepsToWhatIsAllowed(t *testing.T) {
 		ok                 bool
 		Bounds
 	}{
-		{Allowed{}, 0.7, 0.3, true, Bounds{}},
-		{Allowed{Least: 0.3, Most: 1.2}, 0.7, 0.3, true, Bounds{}},
-		{Allowed{Most: 0.8}, 0.6, 0.2, true, Bounds{MostBinds: true}},
-		{Allowed{Least: 0.6}, 0.8, 0.2, true, Bounds{LeastBinds: true}},
-		{Allowed{Margin: 0.1}, 0.7, 0.2, true, Bounds{}},
-		{Allowed{LargestTolerance: 0.16}, 0.7, 0.15, true, Bounds{ToleranceBinds: true}},
-		{Allowed{LargestTolerance: 0.01}, 0.7, 0, true, Bounds{ToleranceBinds: true}}, // of no width: less than a step
-		{Allowed{Most: 0.35}, 0, 0, false, Bounds{MostBinds: true, Apart: true}},
-		{Allowed{Least: 1.1}, 0, 0, false, Bounds{LeastBinds: true, Apart: true}},
+		{Allowed{}, 0.7, 0.3, true, Bounds{Room: 0.3}},
+		{Allowed{Least: 0.3, Most: 1.2}, 0.7, 0.3, true, Bounds{Room: 0.3}},
+		{Allowed{Most: 0.8}, 0.6, 0.2, true, Bounds{MostBinds: true, Room: 0.2}},
+		{Allowed{Least: 0.6}, 0.8, 0.2, true, Bounds{LeastBinds: true, Room: 0.2}},
+		{Allowed{Margin: 0.1}, 0.7, 0.2, true, Bounds{Room: 0.2}},
+		{Allowed{LargestTolerance: 0.16}, 0.7, 0.15, true, Bounds{ToleranceBinds: true, Room: 0.3}},
+		{Allowed{LargestTolerance: 0.01}, 0.7, 0, true, Bounds{ToleranceBinds: true, Room: 0.3}}, // of no width: less than a step
+		{Allowed{ToleranceShare: 0.25}, 0.7, 0.15, true, Bounds{ToleranceBinds: true, Room: 0.3}},
+		{Allowed{ToleranceShare: 0.01}, 0.7, 0.05, true, Bounds{ToleranceBinds: true, Room: 0.3}}, // a step at least
+		{Allowed{ToleranceShare: 0.5}, 0.7, 0.3, true, Bounds{Room: 0.3}},
+		{Allowed{Most: 0.35}, 0, 0, false, Bounds{MostBinds: true, Disjoint: true}},
+		{Allowed{Least: 1.1}, 0, 0, false, Bounds{LeastBinds: true, Disjoint: true}},
 		{Allowed{Margin: 0.4}, 0, 0, false, Bounds{}},
 	} {
 		setting, tolerance, ok, bounds := c.Allowed.within(0.4, 1, 0.05)
 		assert.InDelta(t, c.setting, setting, 1e-9, c.Allowed)
 		assert.InDelta(t, c.tolerance, tolerance, 1e-9, c.Allowed)
 		assert.Equal(t, c.ok, ok, c.Allowed)
+		assert.InDelta(t, c.Room, bounds.Room, 1e-9, c.Allowed)
+		bounds.Room = c.Room
 		assert.Equal(t, c.Bounds, bounds, c.Allowed)
 	}
 }
@@ -300,7 +305,7 @@ func TestLocate(t *testing.T) {
 	assert.True(t, math.IsInf(e.Low, -1))
 }
 
-// The bulk of a normal and of a lognormal output extrapolates to its tail.
+// The main body of a normal and of a lognormal output extrapolates to its tail.
 func TestBulk(t *testing.T) {
 	below := sim.Requirement{Output: "y", Limit: -6, Below: true}
 	above := sim.Requirement{Output: "y", Limit: 6}
@@ -308,7 +313,7 @@ func TestBulk(t *testing.T) {
 	found, err := r.execute(background, 200_000, []sim.Scenario{shifted(t, "s", 0, 0, 6, 0)})
 	require.NoError(t, err)
 	for _, q := range []sim.Requirement{below, above} {
-		b := bulkOf(found.Scenarios[0].Quantities[0], q)
+		b := guessNormal(found.Scenarios[0].Quantities[0], q)
 		assert.InDelta(t, 6, b.score(q.Limit), 0.3, "P99.9 of 200 000 is known to 2 %")
 		assert.InDelta(t, q.Limit, b.at(b.score(q.Limit)), 1e-9)
 	}

@@ -45,7 +45,7 @@ func New(scenario sim.Scenario, o Options) (*Analysis, error) {
 	scenario = scenario.Only(o.Output)
 	output := slices.IndexFunc(scenario.Model.Outputs(), func(out sim.Output) bool { return out.Name == o.Output })
 	switch {
-	case len(scenario.Plan.Variables()) == 0:
+	case len(scenario.Inputs.Variables()) == 0:
 		return nil, sim.ErrNoRandomInput
 	case output < 0:
 		return nil, fmt.Errorf("no output %q", o.Output)
@@ -57,21 +57,21 @@ func New(scenario sim.Scenario, o Options) (*Analysis, error) {
 		return nil, fmt.Errorf("level: %v, must be above 0 and below 1", o.Level)
 	}
 	var err error
-	if scenario.Plan, err = scenario.Plan.Regrouped(1); err != nil {
+	if scenario.Inputs, err = scenario.Inputs.Regrouped(1); err != nil {
 		return nil, err
 	}
-	return &Analysis{Options: o, scenario: scenario, output: output, inputs: Inputs(scenario.Plan)}, nil
+	return &Analysis{Options: o, scenario: scenario, output: output, inputs: Inputs(scenario.Inputs)}, nil
 }
 
 // Inputs lists the inputs in the order of all results that are not ranked.
 func (a *Analysis) Inputs() []Input { return a.inputs }
 
-// evaluate runs the model of plan on columns of coordinates and fills y with the
+// evaluate runs the model of inputs on columns of coordinates and fills y with the
 // output.
-func (a *Analysis) evaluate(plan *sim.Plan, turn func(*sim.Plan, [][]float64, [][]float64), from [][]float64, y []float64) {
+func (a *Analysis) evaluate(inputs *sim.Inputs, turn func(*sim.Inputs, [][]float64, [][]float64), from [][]float64, y []float64) {
 	all := batch.Columns(len(a.scenario.Model.Outputs()), len(y))
 	all[a.output] = y
-	sim.Evaluate(plan, a.scenario.Model, turn, from, all, a.Workers)
+	sim.Evaluate(inputs, a.scenario.Model, turn, from, all, a.Workers)
 }
 
 // cube fills u with a Latin hypercube.
@@ -86,7 +86,7 @@ func (a *Analysis) random(purpose string, index int) *rand.Rand {
 
 func (a *Analysis) names() []string {
 	var names []string
-	for _, v := range a.scenario.Plan.Variables() {
+	for _, v := range a.scenario.Inputs.Variables() {
 		names = append(names, v.Name)
 	}
 	return names

@@ -55,10 +55,10 @@ func moved(d dist.Distribution, by float64) (dist.Distribution, error) {
 	return dist.Shifted(d, by*deviation)
 }
 
-// plan returns the plan with the input changed.
-func (a *Analysis) plan(in Input, c Change) (*sim.Plan, error) {
-	variables := a.scenario.Plan.Variables()
-	return a.scenario.Plan.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
+// with returns the inputs with one changed.
+func (a *Analysis) with(in Input, c Change) (*sim.Inputs, error) {
+	variables := a.scenario.Inputs.Variables()
+	return a.scenario.Inputs.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
 		its := func(column int) bool { return variables[column].Name == v.Name }
 		if !slices.ContainsFunc(in.Columns, its) {
 			return v.Dist, nil

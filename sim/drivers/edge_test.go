@@ -77,19 +77,19 @@ func TestWrongAnalyses(t *testing.T) {
 		_, err := New(scenario(t), o)
 		assert.ErrorContains(t, err, want)
 	}
-	_, err := New(sim.Scenario{Plan: planOf(t, nil), Model: linear{}}, good)
+	_, err := New(sim.Scenario{Inputs: inputsOf(t, nil), Model: linear{}}, good)
 	assert.ErrorIs(t, err, sim.ErrNoRandomInput)
 }
 
 func TestConstantOutputAndOneInput(t *testing.T) {
-	one := planOf(t, []dist.Distribution{must(dist.NewUniform(0, 1))})
-	constant, err := New(sim.Scenario{Plan: one, Model: linear{0}}, Options{Output: "y", Rows: 1000, Level: 0.95})
+	one := inputsOf(t, []dist.Distribution{must(dist.NewUniform(0, 1))})
+	constant, err := New(sim.Scenario{Inputs: one, Model: linear{0}}, Options{Output: "y", Rows: 1000, Level: 0.95})
 	require.NoError(t, err)
 	_, err = constant.Spread()
 	var refused *sensitivity.ConstantOutputError
 	assert.ErrorAs(t, err, &refused)
 
-	alone, err := New(sim.Scenario{Plan: one, Model: linear{2}}, Options{Output: "y", Rows: 1600, Level: 0.95})
+	alone, err := New(sim.Scenario{Inputs: one, Model: linear{2}}, Options{Output: "y", Rows: 1600, Level: 0.95})
 	require.NoError(t, err)
 	s, err := alone.Spread()
 	require.NoError(t, err)
@@ -118,7 +118,7 @@ func TestTwoHundredInputs(t *testing.T) {
 	for range 200 {
 		dists, model = append(dists, must(dist.NewNormal(0, 1))), append(model, 1)
 	}
-	a, err := New(sim.Scenario{Plan: planOf(t, dists), Model: model}, Options{Output: "y", Rows: 1024, Level: 0.95})
+	a, err := New(sim.Scenario{Inputs: inputsOf(t, dists), Model: model}, Options{Output: "y", Rows: 1024, Level: 0.95})
 	require.NoError(t, err)
 	s, err := a.Spread()
 	require.NoError(t, err)
@@ -131,13 +131,13 @@ func TestTwoHundredInputs(t *testing.T) {
 	assert.InDelta(t, 1, total, 4*0.062)
 }
 
-func planOf(t *testing.T, dists []dist.Distribution) *sim.Plan {
+func inputsOf(t *testing.T, dists []dist.Distribution) *sim.Inputs {
 	t.Helper()
 	var variables []sim.Variable
 	for i, d := range dists {
 		variables = append(variables, sim.Variable{Name: string(rune('Ā' + i)), Level: sim.Card, Dist: d})
 	}
-	p, err := sim.NewPlan(variables, nil, 1)
+	p, err := sim.NewInputs(variables, nil, 1)
 	require.NoError(t, err)
 	return p
 }

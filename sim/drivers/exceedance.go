@@ -51,13 +51,13 @@ type Exceedance struct {
 // events of the same scenario; around its centres the draws are made, and where a
 // change moves its design points far, around where they move to first order as well.
 func (a *Analysis) Exceedance(events []sim.Requirement, found rare.Result) (Exceedance, error) {
-	state, err := a.state(a.scenario.Plan, events)
+	state, err := a.state(a.scenario.Inputs, events)
 	if err != nil {
 		return Exceedance{}, err
 	}
 	e := exceedance{
 		Analysis: a, before: state, points: found.DesignPoints, centres: found.Centres,
-		origin: min(1, max(aroundOrigin, found.Probability.Value)), scores: a.scenario.Plan.NormalFactor(),
+		origin: min(1, max(aroundOrigin, found.Probability.Value)), scores: a.scenario.Inputs.NormalFactor(),
 	}
 	if err := e.inverse.Inverse(e.scores); err != nil {
 		return Exceedance{}, fmt.Errorf("correlations so near their limit leave no independent draws: %w", err)
@@ -70,11 +70,11 @@ func (a *Analysis) Exceedance(events []sim.Requirement, found rare.Result) (Exce
 	for k, in := range a.inputs {
 		var row []Factor
 		for c, change := range Changes() {
-			plan, err := a.plan(in, change)
+			inputs, err := a.with(in, change)
 			if err != nil {
 				return Exceedance{}, err
 			}
-			after, err := a.state(plan, events)
+			after, err := a.state(inputs, events)
 			if err != nil {
 				return Exceedance{}, err
 			}
@@ -90,9 +90,9 @@ func (a *Analysis) Exceedance(events []sim.Requirement, found rare.Result) (Exce
 	return r, nil
 }
 
-func (a *Analysis) state(plan *sim.Plan, events []sim.Requirement) (*tail.State, error) {
+func (a *Analysis) state(inputs *sim.Inputs, events []sim.Requirement) (*tail.State, error) {
 	scenario := a.scenario
-	scenario.Plan = plan
+	scenario.Inputs = inputs
 	s, err := tail.NewState(scenario, events...)
 	if err == nil {
 		s.Workers = a.Workers
@@ -122,7 +122,7 @@ type sample struct {
 
 // sample draws rows around the centres of the search and further ones.
 func (e *exceedance) sample(further [][]float64, index, rows int) sample {
-	dim := len(e.scenario.Plan.Variables())
+	dim := len(e.scenario.Inputs.Variables())
 	s := sample{sampler: rare.NewSampler(dim, e.origin, slices.Concat(further, e.centres)...), u: batch.Columns(rows, dim)}
 	s.sampler.Draw(e.random("exceedance", index), s.u)
 	s.weights, s.exceeded = s.weigh(s.sampler), e.exceeds(e.before, s.u)
@@ -171,7 +171,7 @@ func (e *exceedance) exceeds(state *tail.State, u [][]float64) []bool {
 // Σ γ_i z_i >= β in the scores z = L u, γ = L^-T α, and Σ γ_i (k_i z_i + d_i) >= β
 // after the change, k the factor of the spread of the input's variables and d the
 // shift of their means in standard deviations. Correlated inputs follow as they do
-// in the plan. It is empty when all points stay near where they were.
+// among the inputs. It is empty when all points stay near where they were.
 func (e *exceedance) moved(in Input, c Change) (centres [][]float64) {
 	far := false
 	for _, p := range e.points {

@@ -11,19 +11,19 @@ type Input struct {
 	Name      string
 	Level     sim.Level
 	Knowledge bool
-	// Columns are its variables in the plan.
+	// Columns are its variables in the sim.Inputs.
 	Columns []int
 	// Set numbers the sets of inputs that correlations tie together, from 1; 0
 	// for an input independent of all others.
 	Set int
 }
 
-// Inputs lists the inputs of a plan in the order of their first variables.
+// Inputs lists the inputs of a model in the order of their first variables.
 // Variables without Input are inputs of their own name.
-func Inputs(plan *sim.Plan) []Input {
+func Inputs(from *sim.Inputs) []Input {
 	var inputs []Input
 	of := map[string]int{}
-	for i, v := range plan.Variables() {
+	for i, v := range from.Variables() {
 		name := v.Input
 		if name == "" {
 			name = v.Name
@@ -36,7 +36,7 @@ func Inputs(plan *sim.Plan) []Input {
 		}
 		inputs[at].Columns = append(inputs[at].Columns, i)
 	}
-	number(inputs, plan.CorrelatedSets())
+	number(inputs, from.CorrelatedSets())
 	return inputs
 }
 

@@ -50,9 +50,9 @@ func scenario(t require.TestingT) sim.Scenario {
 		variables = append(variables, sim.Variable{Name: name, Input: input, Level: levels[i], Dist: d})
 	}
 	rank := 6 / math.Pi * math.Asin(oil/2)
-	plan, err := sim.NewPlan(variables, []sim.Correlation{{A: "head", B: "thread", Rank: rank}}, 3)
+	inputs, err := sim.NewInputs(variables, []sim.Correlation{{A: "head", B: "thread", Rank: rank}}, 3)
 	require.NoError(t, err)
-	return sim.Scenario{Name: "linear", Plan: plan, Model: factors}
+	return sim.Scenario{Name: "linear", Inputs: inputs, Model: factors}
 }
 
 // moments are the exact mean and standard deviation with the deviations given
@@ -97,7 +97,7 @@ func TestInputsAreAllInstances(t *testing.T) {
 		{Name: "thread", Level: sim.Card, Columns: []int{3}, Set: 1},
 		{Name: "head", Level: sim.Card, Columns: []int{4}, Set: 1},
 		{Name: "idle", Level: sim.Design, Columns: []int{5}},
-	}, Inputs(scenario(t).Plan))
+	}, Inputs(scenario(t).Inputs))
 }
 
 func TestInputsOfInstancesThatGoTogetherAreOneSet(t *testing.T) {

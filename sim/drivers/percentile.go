@@ -38,7 +38,7 @@ type Percentiles struct {
 // hypercubes serve all: a move is the mean of their ten differences, with Student's
 // t interval. Of so few rows each the quantile is biased, of the difference hardly.
 func (a *Analysis) Percentiles(p float64) (Percentiles, error) {
-	plan, names := a.scenario.Plan, a.names()
+	inputs, names := a.scenario.Inputs, a.names()
 	per := a.Rows / sections
 	u := batch.Columns(len(names), per*sections)
 	for s := range sections {
@@ -49,17 +49,17 @@ func (a *Analysis) Percentiles(p float64) (Percentiles, error) {
 		a.cube(part, names, s)
 	}
 	before := make([]float64, per*sections)
-	a.evaluate(plan, (*sim.Plan).Transform, u, before)
+	a.evaluate(inputs, (*sim.Inputs).Transform, u, before)
 	r := Percentiles{Probability: p, Before: quantile(before, p), Evaluations: int64(len(before))}
 	after := make([]float64, len(before))
 	for _, in := range a.inputs {
 		var row []Moved
 		for _, c := range Changes() {
-			changed, err := a.plan(in, c)
+			changed, err := a.with(in, c)
 			if err != nil {
 				return Percentiles{}, err
 			}
-			a.evaluate(changed, (*sim.Plan).Transform, u, after)
+			a.evaluate(changed, (*sim.Inputs).Transform, u, after)
 			r.Evaluations += int64(len(after))
 			row = append(row, a.compare(before, after, p))
 		}

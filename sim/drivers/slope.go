@@ -25,17 +25,17 @@ type Slopes struct {
 func (a *Analysis) slopes(state *tail.State, s sample) []Slopes {
 	x, z, weights := exceeding(state, s)
 	result := make([]Slopes, len(a.inputs))
-	pulls, err := sensitivity.NewPuller(state.Plan().NormalCorrelation())
+	pulls, err := sensitivity.NewPuller(state.Inputs().NormalCorrelation())
 	if err != nil {
-		panic(err) // a plan's correlations can hold together
+		panic(err) // correlations of inputs can hold together
 	}
 	for k, in := range a.inputs {
 		var err error
-		result[k].Deviation = state.Plan().Variables()[in.Columns[0]].Dist.StdDev()
+		result[k].Deviation = state.Inputs().Variables()[in.Columns[0]].Dist.StdDev()
 		shift, stretch := make([]float64, len(x)), make([]float64, len(x))
 		for _, column := range in.Columns {
 			if err == nil {
-				err = addScores(state.Plan(), column, in.Set > 0, pulls, x, z, shift, stretch)
+				err = addScores(state.Inputs(), column, in.Set > 0, pulls, x, z, shift, stretch)
 			}
 		}
 		if err == nil {
@@ -52,7 +52,7 @@ func (a *Analysis) slopes(state *tail.State, s sample) []Slopes {
 // exceeding lists the draws that exceeded: the values of the inputs, their normal
 // scores, and the weights.
 func exceeding(state *tail.State, s sample) (x, z [][]float64, weights []float64) {
-	variables := state.Plan().Variables()
+	variables := state.Inputs().Variables()
 	for r, yes := range s.exceeded {
 		if !yes {
 			continue
@@ -68,8 +68,8 @@ func exceeding(state *tail.State, s sample) (x, z [][]float64, weights []float64
 }
 
 // addScores adds the scores of one variable in every draw.
-func addScores(plan *sim.Plan, column int, correlated bool, pulls *sensitivity.Puller, x, z [][]float64, shift, stretch []float64) error {
-	score, err := newScore(plan.Variables()[column].Dist)
+func addScores(inputs *sim.Inputs, column int, correlated bool, pulls *sensitivity.Puller, x, z [][]float64, shift, stretch []float64) error {
+	score, err := newScore(inputs.Variables()[column].Dist)
 	if err != nil {
 		return err
 	}
@@ -91,7 +91,7 @@ func addScores(plan *sim.Plan, column int, correlated bool, pulls *sensitivity.P
 func newScore(d dist.Distribution) (*sensitivity.Score, error) {
 	low, high := math.Inf(-1), math.Inf(1)
 	if cut, ok := d.(dist.Truncated); ok {
-		d, low, high = cut.Whole()
+		d, low, high = cut.Uncut()
 	}
 	return sensitivity.NewCutScore(d, low, high, nil)
 }

@@ -76,19 +76,19 @@ func (a *Analysis) Spread() (Spread, error) {
 }
 
 func (a *Analysis) sobol(groups []sensitivity.Group) (sensitivity.SobolResult, error) {
-	plan, names := a.scenario.Plan, a.names()
+	inputs, names := a.scenario.Inputs, a.names()
 	for _, name := range a.names() { // matrix B; no name of a variable has NUL
 		names = append(names, name+"\x00B")
 	}
-	f := func(u [][]float64, y []float64) { a.evaluate(plan, (*sim.Plan).Transform, u, y) }
+	f := func(u [][]float64, y []float64) { a.evaluate(inputs, (*sim.Inputs).Transform, u, y) }
 	fill := func(u [][]float64, replicate int) { a.cube(u, names, replicate) }
-	return sensitivity.Sobol(f, fill, len(plan.Variables()), groups,
+	return sensitivity.Sobol(f, fill, len(inputs.Variables()), groups,
 		sensitivity.SobolOptions{Rows: a.Rows / replicates, Replicates: replicates, Level: a.Level})
 }
 
 // shapley are the effects of a set's members, all other inputs being one player.
 func (a *Analysis) shapley(members []int) (sensitivity.ShapleyResult, error) {
-	plan := a.scenario.Plan
+	inputs := a.scenario.Inputs
 	var groups []sensitivity.Group
 	others := sensitivity.Group{Name: "all other inputs"}
 	for k, in := range a.inputs {
@@ -102,12 +102,12 @@ func (a *Analysis) shapley(members []int) (sensitivity.ShapleyResult, error) {
 		groups = append(groups, others)
 	}
 	// The effects are asked with the scores correlated already.
-	alone, err := sim.NewPlan(plan.Variables(), nil, 1)
+	alone, err := sim.NewInputs(inputs.Variables(), nil, 1)
 	if err != nil {
 		return sensitivity.ShapleyResult{}, err
 	}
-	f := func(z [][]float64, y []float64) { a.evaluate(alone, (*sim.Plan).FromNormal, z, y) }
-	return sensitivity.Shapley(f, plan.NormalCorrelation(), groups, sensitivity.ShapleyOptions{
+	f := func(z [][]float64, y []float64) { a.evaluate(alone, (*sim.Inputs).FromNormal, z, y) }
+	return sensitivity.Shapley(f, inputs.NormalCorrelation(), groups, sensitivity.ShapleyOptions{
 		Permutations: a.Rows / len(groups), Replicates: replicates, Level: a.Level,
 		Random: func(replicate int) *rand.Rand { return a.random("Shapley", replicate) },
 	})

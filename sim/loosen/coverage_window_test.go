@@ -18,7 +18,7 @@ import (
 // standard errors of so many repetitions are allowed for (a false alarm in 700).
 func TestCoverageEndOfATolerance(t *testing.T) {
 	const repetitions = 60
-	m, err := Widen(demo.plan(t), "a")
+	m, err := Widen(demo.inputs(t), "a")
 	require.NoError(t, err)
 	beyond, room := 0.0, 0.0
 	for seed := range uint64(repetitions) {

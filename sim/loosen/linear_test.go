@@ -83,9 +83,9 @@ func (d design) scenario(t testing.TB) sim.Scenario {
 		require.NoError(t, err)
 		variables = append(variables, sim.Variable{Name: inputNames[i] + "/1", Input: inputNames[i], Level: sim.Card, Dist: normal})
 	}
-	plan, err := sim.NewPlan(variables, nil, 1)
+	inputs, err := sim.NewInputs(variables, nil, 1)
 	require.NoError(t, err)
-	s := sim.Scenario{Name: "linear", Plan: plan, Model: linear{d.coefficients}, Requirements: []sim.Requirement{
+	s := sim.Scenario{Name: "linear", Inputs: inputs, Model: linear{d.coefficients}, Requirements: []sim.Requirement{
 		{Name: "without target", Output: "y", Limit: 0}, {Name: "upper", Output: "y", Limit: d.limit, Target: d.target},
 	}}
 	if d.below != 0 {
@@ -110,7 +110,7 @@ func searchOf(t testing.TB, setup decide.Setup, scenarios ...sim.Scenario) *Sear
 	return s
 }
 
-func (d design) plan(t testing.TB) *sim.Plan { return d.scenario(t).Plan }
+func (d design) inputs(t testing.TB) *sim.Inputs { return d.scenario(t).Inputs }
 
 func window(t testing.TB, s *Search, m Move, err error) Window {
 	require.NoError(t, err)

@@ -61,9 +61,9 @@ const (
 )
 
 // Widen moves the spread of an input by a factor from 0 to MostFactor, as Widened
-// does. An error says that the plan has no such input.
-func Widen(p *sim.Plan, input string) (Move, error) {
-	d, err := distributionOf(p, input)
+// does. An error says that there is no such input.
+func Widen(inputs *sim.Inputs, input string) (Move, error) {
+	d, err := distributionOf(inputs, input)
 	if err != nil {
 		return Move{}, err
 	}
@@ -93,8 +93,8 @@ func widenedKind(d dist.Distribution) Kind {
 // WidenLimits moves the inspection limits of an input, those its distribution is
 // cut at, by a factor from 1/4 to MostFactor. cut is false, and the Move of no
 // use, when it is not cut.
-func WidenLimits(p *sim.Plan, input string) (m Move, cut bool, err error) {
-	d, err := distributionOf(p, input)
+func WidenLimits(inputs *sim.Inputs, input string) (m Move, cut bool, err error) {
+	d, err := distributionOf(inputs, input)
 	if err != nil {
 		return Move{}, false, err
 	}
@@ -113,8 +113,8 @@ func WidenLimits(p *sim.Plan, input string) (m Move, cut bool, err error) {
 // ShiftMean moves the mean of an input by up to MostShift standard deviations
 // either way; half the distance between its 16 % and 84 % points stands for a
 // standard deviation that is not finite.
-func ShiftMean(p *sim.Plan, input string) (Move, error) {
-	d, err := distributionOf(p, input)
+func ShiftMean(inputs *sim.Inputs, input string) (Move, error) {
+	d, err := distributionOf(inputs, input)
 	if err != nil {
 		return Move{}, err
 	}
@@ -131,8 +131,8 @@ func ShiftMean(p *sim.Plan, input string) (Move, error) {
 
 // MoveMean moves the mean of an input one way, by a position from 0 to |most|: down where
 // most is negative.
-func MoveMean(p *sim.Plan, input string, most float64) (Move, error) {
-	d, err := distributionOf(p, input)
+func MoveMean(inputs *sim.Inputs, input string, most float64) (Move, error) {
+	d, err := distributionOf(inputs, input)
 	if err != nil {
 		return Move{}, err
 	}
@@ -149,8 +149,8 @@ func MoveMean(p *sim.Plan, input string, most float64) (Move, error) {
 
 // ReplaceShare replaces a share from 0 to 1 of the input's draws by those of
 // other.
-func ReplaceShare(p *sim.Plan, input string, other dist.Distribution) (Move, error) {
-	if _, err := distributionOf(p, input); err != nil {
+func ReplaceShare(inputs *sim.Inputs, input string, other dist.Distribution) (Move, error) {
+	if _, err := distributionOf(inputs, input); err != nil {
 		return Move{}, err
 	}
 	return Move{
@@ -177,7 +177,7 @@ func (m Move) Distribution(d dist.Distribution, at float64) (dist.Distribution, 
 func (m Move) scenario(base sim.Scenario, at float64) (sim.Scenario, error) {
 	var err error
 	base.Name = fmt.Sprintf("%s %s %g", m.Input, m.Kind, at)
-	base.Plan, err = base.Plan.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
+	base.Inputs, err = base.Inputs.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
 		if v.Input != m.Input || at == m.Base {
 			return v.Dist, nil
 		}
@@ -208,8 +208,8 @@ func (m Move) straight() func(ratio, target float64) float64 {
 
 // distributionOf returns the distribution of an input's variables, which are
 // alike.
-func distributionOf(p *sim.Plan, input string) (dist.Distribution, error) {
-	for _, v := range p.Variables() {
+func distributionOf(inputs *sim.Inputs, input string) (dist.Distribution, error) {
+	for _, v := range inputs.Variables() {
 		if v.Input == input {
 			return v.Dist, nil
 		}

@@ -20,9 +20,9 @@ func TestOutsideTolerances(t *testing.T) {
 	}
 	const linear = "y = 2a + b - c, a ~ N(10, 1), b ~ N(20, 1.5), c ~ N(5, 0.3), P(y > 42.5) = 1 %"
 	for i, input := range inputNames[:2] {
-		spread, err := Widen(demo.plan(t), input)
+		spread, err := Widen(demo.inputs(t), input)
 		add("spread factor of "+input, linear+": f² = ((L-μ)²/z² - rest)/(own variance)", demo.factor(i), demo.stricter().factor(i), window(t, s, spread, err))
-		mean, err := ShiftMean(demo.plan(t), input)
+		mean, err := ShiftMean(demo.inputs(t), input)
 		add("shift of the mean of "+input, linear+": δ = (L - μ - zσ)/coefficient", demo.shift(i), demo.stricter().shift(i), window(t, s, mean, err))
 	}
 	validation.Check(t, "Tolerances", cases)

@@ -31,7 +31,7 @@ func TestSpreadOfALinearDesign(t *testing.T) {
 	s := d.search(t, 1)
 	assert.Equal(t, sim.Met, s.Base.Verdict)
 	for i, input := range inputNames[:3] {
-		m, err := Widen(d.plan(t), input)
+		m, err := Widen(d.inputs(t), input)
 		w := window(t, s, m, err)
 		assert.Equal(t, Spread, m.Kind)
 		if d.factor(i) > MostFactor {
@@ -48,7 +48,7 @@ func TestSpreadThatHasToShrink(t *testing.T) {
 	d.limit = 38.5 // missed now: 6.7 % against 1 %
 	s := d.search(t, 2)
 	assert.Equal(t, sim.NotMet, s.Base.Verdict)
-	m, err := Widen(d.plan(t), "a")
+	m, err := Widen(d.inputs(t), "a")
 	w := window(t, s, m, err)
 	assert.Equal(t, decide.Never, w.Upper.State, "the others alone miss it")
 	assert.Equal(t, "upper", w.Upper.Record.Requirement.Name)
@@ -66,7 +66,7 @@ func TestMeanMovesBothWays(t *testing.T) {
 	mirrored := d
 	mirrored.limit = 2*d.mean() - d.below
 	s := d.search(t, 3)
-	m, err := ShiftMean(d.plan(t), "a")
+	m, err := ShiftMean(d.inputs(t), "a")
 	w := window(t, s, m, err)
 	ends(t, m, w.Upper, d.shift(0), d.stricter().shift(0), 1)
 	// The lower limit mirrors the upper one about the mean.
@@ -74,10 +74,10 @@ func TestMeanMovesBothWays(t *testing.T) {
 	assert.Equal(t, "lower", w.Lower.Record.Requirement.Name)
 
 	// The third input lowers y: its mean may not go down.
-	m, err = ShiftMean(d.plan(t), "c")
+	m, err = ShiftMean(d.inputs(t), "c")
 	w = window(t, s, m, err)
 	ends(t, m, w.Lower, d.shift(2), d.stricter().shift(2), -1)
-	m, err = MoveMean(d.plan(t), "c", -12*d.sds[2])
+	m, err = MoveMean(d.inputs(t), "c", -12*d.sds[2])
 	w = window(t, s, m, err)
 	ends(t, m, w.Upper, -d.shift(2), -d.stricter().shift(2), 1)
 }
@@ -88,7 +88,7 @@ func TestMeanThatHasToMove(t *testing.T) {
 	d.limit = 40.5
 	s := d.search(t, 3)
 	require.Equal(t, sim.NotMet, s.Base.Verdict)
-	m, err := ShiftMean(d.plan(t), "b")
+	m, err := ShiftMean(d.inputs(t), "b")
 	w := window(t, s, m, err)
 	ends(t, m, w.Lower, d.shift(1), d.stricter().shift(1), 1)
 	assert.Equal(t, decide.Never, w.Upper.State)
@@ -98,7 +98,7 @@ func TestMeanThatHasToMove(t *testing.T) {
 func TestNeverMisses(t *testing.T) {
 	d := demo
 	d.limit = 1000
-	m, err := ShiftMean(d.plan(t), "a")
+	m, err := ShiftMean(d.inputs(t), "a")
 	w := window(t, d.search(t, 1), m, err)
 	assert.Equal(t, [2]decide.State{decide.Open, decide.Open}, [2]decide.State{w.Lower.State, w.Upper.State})
 }
@@ -107,8 +107,8 @@ func TestAlwaysMisses(t *testing.T) {
 	d := demo
 	d.limit = -1000
 	s := d.search(t, 1)
-	for _, move := range []func(*sim.Plan, string) (Move, error){Widen, ShiftMean} {
-		m, err := move(d.plan(t), "a")
+	for _, move := range []func(*sim.Inputs, string) (Move, error){Widen, ShiftMean} {
+		m, err := move(d.inputs(t), "a")
 		assert.Equal(t, decide.Never, window(t, s, m, err).Upper.State)
 	}
 }
@@ -124,7 +124,7 @@ func TestNearestRequirementInTheWorstConditionEndsTheWindow(t *testing.T) {
 	one := d.search(t, 11)
 	s := searchOf(t, one.Setup, d.scenario(t), hot.scenario(t))
 	require.Equal(t, sim.Met, s.Base.Verdict)
-	m, err := Widen(d.plan(t), "b")
+	m, err := Widen(d.inputs(t), "b")
 	w := window(t, s, m, err)
 	ends(t, m, w.Upper, nearer.factor(1), nearer.stricter().factor(1), 1)
 	assert.Equal(t, "lower", w.Upper.Record.Requirement.Name)
@@ -138,18 +138,18 @@ func TestWhatIsNotKnownEndsTheWindow(t *testing.T) {
 	d.limit = 44
 	scenario := d.scenario(t)
 	var variables []sim.Variable
-	for _, v := range scenario.Plan.Variables() {
+	for _, v := range scenario.Inputs.Variables() {
 		v.Knowledge = v.Name == "c/1"
 		variables = append(variables, v)
 	}
 	var err error
-	scenario.Plan, err = sim.NewPlan(variables, nil, 1)
+	scenario.Inputs, err = sim.NewInputs(variables, nil, 1)
 	require.NoError(t, err)
 	known := d // y given that c is low
 	known.sds, known.means = []float64{1, 1.5, 0}, []float64{10, 20, 5 - 0.3*dist.NormalQuantile(0.95)}
 	s := searchOf(t, d.search(t, 1).Setup, scenario)
 	require.Equal(t, sim.Met, s.Base.Verdict)
-	m, err := Widen(scenario.Plan, "a")
+	m, err := Widen(scenario.Inputs, "a")
 	w := window(t, s, m, err)
 	assert.LessOrEqual(t, w.Upper.Met, known.factor(0))
 	known.target /= 1.6 // the quantile is known less well than the mean
@@ -163,7 +163,7 @@ func TestSizeOfAFormDeviation(t *testing.T) {
 	crown, err := dist.NewHalfNormal(2)
 	require.NoError(t, err)
 	s := alone(t, crown, 10, 0.01)
-	m, err := Widen(s.Members[0].Plan, "a")
+	m, err := Widen(s.Members[0].Inputs, "a")
 	w := window(t, s, m, err)
 	assert.Equal(t, Size, m.Kind)
 	factor := func(target float64) float64 { return 10 / 2 / -dist.NormalQuantile(target/2) }
@@ -178,7 +178,7 @@ func TestLimitsAlone(t *testing.T) {
 	require.NoError(t, err)
 	const limit, target = 1.4, 0.05
 	s := alone(t, cut, limit, target)
-	m, isCut, err := WidenLimits(s.Members[0].Plan, "a")
+	m, isCut, err := WidenLimits(s.Members[0].Inputs, "a")
 	require.True(t, isCut)
 	w := window(t, s, m, err)
 	// Φ(c)(1-2·target) = Φ(limit) - target
@@ -187,7 +187,7 @@ func TestLimitsAlone(t *testing.T) {
 	}
 	ends(t, m, w.Upper, factor(target), factor(target/1.3), 1)
 
-	_, isCut, err = WidenLimits(demo.plan(t), "a")
+	_, isCut, err = WidenLimits(demo.inputs(t), "a")
 	require.NoError(t, err)
 	assert.False(t, isCut)
 	same, err := m.apply(whole, 2)
@@ -197,9 +197,9 @@ func TestLimitsAlone(t *testing.T) {
 
 // alone is y = x with a limit.
 func alone(t *testing.T, d dist.Distribution, limit, target float64) *Search {
-	plan, err := sim.NewPlan([]sim.Variable{{Name: "a", Input: "a", Level: sim.Card, Dist: d}}, nil, 1)
+	inputs, err := sim.NewInputs([]sim.Variable{{Name: "a", Input: "a", Level: sim.Card, Dist: d}}, nil, 1)
 	require.NoError(t, err)
-	return searchOf(t, demo.search(t, 1).Setup, sim.Scenario{Name: "alone", Plan: plan, Model: linear{[]float64{1}}, Requirements: []sim.Requirement{{Name: "gap", Output: "y", Limit: limit, Target: target}}})
+	return searchOf(t, demo.search(t, 1).Setup, sim.Scenario{Name: "alone", Inputs: inputs, Model: linear{[]float64{1}}, Requirements: []sim.Requirement{{Name: "gap", Output: "y", Limit: limit, Target: target}}})
 }
 
 // A share f of draws that always exceed: P = p0 + f(1-p0).
@@ -208,7 +208,7 @@ func TestShareOfAnotherDistribution(t *testing.T) {
 	s := d.search(t, 13)
 	far, err := dist.NewFixed(100)
 	require.NoError(t, err)
-	m, err := ReplaceShare(d.plan(t), "a", far)
+	m, err := ReplaceShare(d.inputs(t), "a", far)
 	w := window(t, s, m, err)
 	p0 := d.probability()
 	share := func(target float64) float64 { return (target - p0) / (1 - p0) }
@@ -220,7 +220,7 @@ func TestSearchIsTheSameForAnyNumberOfWorkers(t *testing.T) {
 	for _, workers := range []int{1, 7} {
 		s := demo.search(t, 0)
 		s.Run.Workers = workers
-		m, err := Widen(demo.plan(t), "a")
+		m, err := Widen(demo.inputs(t), "a")
 		w := window(t, s, m, err)
 		w.Move.apply = nil
 		if workers == 1 {
@@ -232,22 +232,22 @@ func TestSearchIsTheSameForAnyNumberOfWorkers(t *testing.T) {
 
 func TestInvalidSearch(t *testing.T) {
 	s := demo.search(t, 0)
-	m, err := Widen(demo.plan(t), "a")
+	m, err := Widen(demo.inputs(t), "a")
 	require.NoError(t, err)
 	cancelled, cancel := context.WithCancel(context.Background())
 	cancel()
 	_, err = s.Window(cancelled, m)
 	assert.ErrorIs(t, err, decide.ErrStopped)
 	for _, move := range []func() error{
-		func() error { _, err := Widen(demo.plan(t), "z"); return err },
-		func() error { _, err := ShiftMean(demo.plan(t), "z"); return err },
-		func() error { _, err := MoveMean(demo.plan(t), "z", 1); return err },
-		func() error { _, _, err := WidenLimits(demo.plan(t), "z"); return err },
-		func() error { _, err := ReplaceShare(demo.plan(t), "z", dist.Fixed{}); return err },
+		func() error { _, err := Widen(demo.inputs(t), "z"); return err },
+		func() error { _, err := ShiftMean(demo.inputs(t), "z"); return err },
+		func() error { _, err := MoveMean(demo.inputs(t), "z", 1); return err },
+		func() error { _, _, err := WidenLimits(demo.inputs(t), "z"); return err },
+		func() error { _, err := ReplaceShare(demo.inputs(t), "z", dist.Fixed{}); return err },
 	} {
 		assert.ErrorContains(t, move(), `"z"`)
 	}
-	_, err = MoveMean(demo.plan(t), "a", math.Inf(1))
+	_, err = MoveMean(demo.inputs(t), "a", math.Inf(1))
 	assert.ErrorContains(t, err, "finite")
 	assert.Equal(t, "kind 0", Kind(0).String())
 	assert.Equal(t, "limits", Limits.String())
@@ -259,7 +259,7 @@ func TestTargetsOfAllSizes(t *testing.T) {
 		d := demo
 		d.target, d.limit = target, d.mean()+2-4*target
 		s := d.search(t, 17)
-		m, err := ShiftMean(d.plan(t), "a")
+		m, err := ShiftMean(d.inputs(t), "a")
 		w := window(t, s, m, err)
 		e := w.Upper
 		if s.Base.Verdict != sim.Met {

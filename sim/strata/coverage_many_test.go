@@ -46,7 +46,7 @@ func TestCoverageKnowledgeOfManyInputs(t *testing.T) {
 	for i := range 6 {
 		variables = append(variables, sim.Variable{Name: fmt.Sprint("b", i), Level: sim.Design, Dist: must(dist.NewNormal(0, 1)), Knowledge: true})
 	}
-	scenario := sim.Scenario{Name: "many", Plan: must(sim.NewPlan(variables, nil, 1)), Model: m}
+	scenario := sim.Scenario{Name: "many", Inputs: must(sim.NewInputs(variables, nil, 1)), Model: m}
 	q := sim.Requirement{Name: "limit", Output: "y", Limit: 4}
 	exact := dist.NormalSurvival(q.Limit - m.mean(dist.NormalQuantile(0.95))) // the mean rises with t there
 	covered, ratio, inputs := 0, 0.0, 0

@@ -23,7 +23,7 @@ const (
 )
 
 // direction is a unit vector in the space of the variables' independent normal
-// scores: only the variables that matter, by position in the plan.
+// scores: only the variables that matter, by position among the inputs.
 type direction struct {
 	variable []int
 	weight   []float64
@@ -66,7 +66,7 @@ func (d direction) restricted(to []int) direction {
 
 // search finds the direction in which an output rises towards its limit.
 type search struct {
-	plan    *sim.Plan // of single rows
+	inputs  *sim.Inputs // of single rows
 	model   sim.Model
 	output  int
 	limit   float64
@@ -77,8 +77,8 @@ type search struct {
 }
 
 // pilotRows is the size of a sample that shows a direction.
-func pilotRows(plan *sim.Plan) int {
-	return max(fewestPilotRows, pilotRowsPerInput*len(plan.Variables()))
+func pilotRows(inputs *sim.Inputs) int {
+	return max(fewestPilotRows, pilotRowsPerInput*len(inputs.Variables()))
 }
 
 // find fits twice: over the whole spread, and then over rows about the limit,
@@ -124,8 +124,8 @@ func (s search) height() float64 {
 // draw returns the scores of a sample of rows, moved if so wished, and the
 // outputs, negative for a least value.
 func (s search) draw(purpose string, move func(z [][]float64)) (z [][]float64, y []float64) {
-	z = batch.Columns(len(s.plan.Variables()), s.rows)
-	for i, v := range s.plan.Variables() {
+	z = batch.Columns(len(s.inputs.Variables()), s.rows)
+	for i, v := range s.inputs.Variables() {
 		stream := sim.NewStream(s.seed, "strata/"+purpose, 0, v.Name)
 		normal(&stream, z[i])
 	}
@@ -133,7 +133,7 @@ func (s search) draw(purpose string, move func(z [][]float64)) (z [][]float64, y
 		move(z)
 	}
 	all := batch.Columns(len(s.model.Outputs()), s.rows)
-	sim.Evaluate(s.plan, s.model, (*sim.Plan).FromNormal, z, all, s.workers)
+	sim.Evaluate(s.inputs, s.model, (*sim.Inputs).FromNormal, z, all, s.workers)
 	y = all[s.output]
 	if s.below {
 		floats.Scale(-1, y)

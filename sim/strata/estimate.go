@@ -145,11 +145,11 @@ type drawn struct {
 
 // newSample finds the direction; screen may be nil.
 func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, screen *Screen, o Options) (*sample, error) {
-	if len(scenario.Plan.Variables()) == 0 {
+	if len(scenario.Inputs.Variables()) == 0 {
 		return nil, sim.ErrNoRandomInput
 	}
 	scenario = scenario.Only(q.Output)
-	single, err := scenario.Plan.Regrouped(1)
+	single, err := scenario.Inputs.Regrouped(1)
 	if err != nil {
 		return nil, err
 	}
@@ -161,12 +161,12 @@ func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, sc
 		return nil, fmt.Errorf("requirement %q: no output %q", q.Name, q.Output)
 	}
 	find := search{
-		plan: single, model: scenario.Model, output: output, limit: q.Limit, below: q.Below, seed: o.Seed, workers: o.Workers,
+		inputs: single, model: scenario.Model, output: output, limit: q.Limit, below: q.Below, seed: o.Seed, workers: o.Workers,
 		rows: pilotRows(single),
 	}
 	s := &sample{Options: o, ctx: ctx, screen: screen}
 	s.direction, s.explained, s.done = find.find(screen)
-	s.scenario = sim.Scenario{Name: scenario.Name, Plan: single, Model: scenario.Model, Requirements: []sim.Requirement{q}}
+	s.scenario = sim.Scenario{Name: scenario.Name, Inputs: single, Model: scenario.Model, Requirements: []sim.Requirement{q}}
 	s.cut()
 	return s, nil
 }
@@ -187,7 +187,7 @@ func (s *sample) cut() {
 	s.rows, s.exceeding = make([]int64, len(s.strata)), make([]int64, len(s.strata))
 }
 
-func (s *sample) plan() *sim.Plan { return s.scenario.Plan }
+func (s *sample) randomInputs() *sim.Inputs { return s.scenario.Inputs }
 
 // profile returns the share of exceeding rows of each stratum in a small sample.
 func (s *sample) profile() ([]float64, error) {

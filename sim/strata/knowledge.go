@@ -97,27 +97,47 @@ type Unknown struct {
 //
 // Errors: an invalid option, the Err variables of this package, the context's.
 func Knowledge(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) (*Unknown, error) {
-	look, err := KnowledgeLooks(ctx, scenario, q, o)
+	look, err := NewKnowledgeLook(ctx, scenario, q, o)
 	if err != nil {
 		return nil, err
 	}
-	return look(o.Rows)
+	return look.Rows(ctx, o.Rows)
 }
 
-// KnowledgeLooks is Knowledge in several looks, each with more rows than the one before: look returns
-// what Knowledge does with so many, to the last bits, and evaluates only those that are new. Rows of
-// the options is not looked at.
-func KnowledgeLooks(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) (look func(rows int64) (*Unknown, error), err error) {
+// KnowledgeLook is Knowledge in several looks, each with more rows than the one before.
+type KnowledgeLook struct {
+	layers  *layers
+	options KnowledgeOptions
+}
+
+// NewKnowledgeLook finds the direction and where the limit is. Rows of the options is not
+// looked at. Errors are those of Knowledge.
+func NewKnowledgeLook(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) (*KnowledgeLook, error) {
 	l, err := newLayers(ctx, []sim.Scenario{scenario}, q, o)
-	if err != nil {
+	return &KnowledgeLook{l, o}, err
+}
+
+// Rows returns what Knowledge does with about so many rows, to the last bits where no other
+// look but Rows came before, and evaluates only those that are new.
+func (k *KnowledgeLook) Rows(ctx context.Context, about int64) (*Unknown, error) {
+	rows := k.layers.aboutTheLimit(max(1, about-k.layers.tried))
+	if rows == nil {
+		return nil, ErrTooRare
+	}
+	if err := k.layers.extend(ctx, rows); err != nil {
 		return nil, err
 	}
-	return func(rows int64) (*Unknown, error) {
-		if err := l.extend(ctx, rows); err != nil {
-			return nil, err
-		}
-		return l.unknown(o)
-	}, nil
+	return k.layers.unknown(k.options)
+}
+
+// Mean is the mean alone, for a limit that is exceeded far more rarely than its target: from rows
+// of which none stands for more than heaviest, so that what is not seen is small, and a few
+// thousand about the limit.
+func (k *KnowledgeLook) Mean(ctx context.Context, heaviest float64) (sim.Estimate, error) {
+	if err := k.layers.extend(ctx, k.layers.thinly(heaviest)); err != nil {
+		return sim.Estimate{}, err
+	}
+	return k.layers.mean(k.options), nil
 }
 
 func (o KnowledgeOptions) level() float64 {
@@ -151,7 +171,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 		return nil, fmt.Errorf("confidence: %v, must be above 1/2 and below 1", o.Confidence)
 	}
 	lead := designs[0].Only(q.Output)
-	unknown, err := unknownIn(lead.Plan)
+	unknown, err := unknownIn(lead.Inputs)
 	if err != nil {
 		return nil, err
 	}
@@ -167,7 +187,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	}
 	l.index = l.direction.restricted(unknown).weight
 	for _, v := range unknown {
-		l.inputs = append(l.inputs, l.plan().Variables()[v].Name)
+		l.inputs = append(l.inputs, l.randomInputs().Variables()[v].Name)
 	}
 	if len(designs) > 1 {
 		if l.partner, err = newPartner(designs[1], q, len(l.strata)); err != nil {
@@ -186,12 +206,8 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	return l, nil
 }
 
-// extend draws what is missing of about so many rows.
-func (l *layers) extend(ctx context.Context, about int64) error {
-	rows := l.aboutTheLimit(max(1, about-l.tried))
-	if rows == nil {
-		return ErrTooRare
-	}
+// extend draws what is missing of so many rows of each stratum, besides those of the screen.
+func (l *layers) extend(ctx context.Context, rows []int64) error {
 	from := make([]int64, len(rows))
 	for h := range rows {
 		from[h] = l.rows[h] - l.had[h]
@@ -279,15 +295,39 @@ func (l *layers) aboutTheLimit(about int64) []int64 {
 	if probability == 0 {
 		return nil
 	}
-	heaviest := unseenShare * max(probability, l.scenario.Requirements[0].Target)
-	fits := func(density float64) []int64 {
-		rows := allocate(l.strata, share, heaviest, density)
-		for h, n := range l.had {
-			rows[h] = max(0, rows[h]-n)
-		}
-		return rows
+	return l.spread(share, unseenShare*max(probability, l.scenario.Requirements[0].Target), about)
+}
+
+// meanRows is about how many rows tell a mean far below its target to a fifth.
+const meanRows = 4000
+
+// thinly puts as many rows as the weight of one asks for, and a few thousand where the limit is.
+func (l *layers) thinly(heaviest float64) []int64 {
+	share := smooth(l.strata, l.share)
+	least := l.besides(allocate(l.strata, share, heaviest, 0))
+	if expected(l.strata, share) == 0 {
+		return least
 	}
+	return l.spread(share, heaviest, total(least)+meanRows)
+}
+
+// spread puts about so many rows besides those that there are, in proportion to W sqrt(p), but as many as
+// the weight of one asks for.
+func (l *layers) spread(share []float64, heaviest float64, about int64) []int64 {
+	fits := func(density float64) []int64 { return l.besides(allocate(l.strata, share, heaviest, density)) }
 	return fits(leastTrue(float64(about), 1e-2, func(density float64) bool { return total(fits(density)) > about }))
+}
+
+// besides takes the rows of the screen off.
+func (l *layers) besides(rows []int64) []int64 {
+	for h, n := range l.had {
+		rows[h] = max(0, rows[h]-n)
+	}
+	return rows
+}
+
+func (l *layers) mean(o KnowledgeOptions) sim.Estimate {
+	return l.weighted(l.seen[0].counts(l.scenario.Requirements[0], len(l.strata)), o.level())
 }
 
 // smooth replaces shares of exceeding rows that are too small to be seen in a small
@@ -327,7 +367,7 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 	}
 	u := &Unknown{Confidence: o.Confidence, Inputs: l.inputs, Evaluations: l.done, Misfit: at.misfit(s, l.seen[0])}
 	u.Spread = math.Sqrt(stat.Moment(2, at.heights(s, s.coefficients, 0), at.weight))
-	u.Mixed = l.weighted(l.seen[0].counts(l.scenario.Requirements[0], len(l.strata)), o.level())
+	u.Mixed = l.mean(o)
 	heights := at.heights(s, s.coefficients, u.Misfit)
 	var without [rowGroups][]float64
 	for g := range without {
@@ -366,8 +406,8 @@ func (l *layers) surface(e exceeding, at reading) (surface, error) {
 
 // unknownIn lists the variables that are not known. There must be such, and others, and
 // no correlation between the two.
-func unknownIn(plan *sim.Plan) (unknown []int, err error) {
-	for i, v := range plan.Variables() {
+func unknownIn(inputs *sim.Inputs) (unknown []int, err error) {
+	for i, v := range inputs.Variables() {
 		if v.Knowledge {
 			unknown = append(unknown, i)
 		}
@@ -375,12 +415,12 @@ func unknownIn(plan *sim.Plan) (unknown []int, err error) {
 	switch len(unknown) {
 	case 0:
 		return nil, ErrNoKnowledge
-	case len(plan.Variables()):
+	case len(inputs.Variables()):
 		return nil, ErrOnlyKnowledge
 	}
-	for _, set := range plan.CorrelatedSets() {
-		first := plan.Variables()[set[0]].Knowledge
-		if slices.ContainsFunc(set, func(i int) bool { return plan.Variables()[i].Knowledge != first }) {
+	for _, set := range inputs.CorrelatedSets() {
+		first := inputs.Variables()[set[0]].Knowledge
+		if slices.ContainsFunc(set, func(i int) bool { return inputs.Variables()[i].Knowledge != first }) {
 			return nil, ErrMixedSets
 		}
 	}

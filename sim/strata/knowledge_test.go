@@ -44,13 +44,13 @@ func (o outer) scenario(t testing.TB) sim.Scenario {
 		level = sim.Chassis
 	}
 	normal, uniform := must(dist.NewNormal(0, 1)), must(dist.NewUniform(-math.Sqrt(3), math.Sqrt(3)))
-	plan, err := sim.NewPlan([]sim.Variable{
+	inputs, err := sim.NewInputs([]sim.Variable{
 		{Name: "x", Level: level, Dist: normal},
 		{Name: "a", Level: sim.Design, Dist: normal, Knowledge: true},
 		{Name: "b", Level: sim.Design, Dist: uniform, Knowledge: true},
 	}, nil, 4)
 	require.NoError(t, err)
-	return sim.Scenario{Name: "s", Plan: plan, Model: o, Requirements: []sim.Requirement{atThree}}
+	return sim.Scenario{Name: "s", Inputs: inputs, Model: o, Requirements: []sim.Requirement{atThree}}
 }
 
 func (o outer) knowledge(t testing.TB, seed uint64) *Unknown {
@@ -163,9 +163,9 @@ func TestKnowledgeThatCannotBeHadIsRefused(t *testing.T) {
 		{variables(true, true, true), nil, ErrOnlyKnowledge},
 		{variables(false, true, true), []sim.Correlation{{A: "a", B: "b", Rank: 0.5}}, ErrMixedSets},
 	} {
-		plan, err := sim.NewPlan(c.variables, c.correlations, 1)
+		inputs, err := sim.NewInputs(c.variables, c.correlations, 1)
 		require.NoError(t, err)
-		_, err = Knowledge(ctx, sim.Scenario{Plan: plan, Model: scenario.Model}, atThree, o)
+		_, err = Knowledge(ctx, sim.Scenario{Inputs: inputs, Model: scenario.Model}, atThree, o)
 		assert.ErrorIs(t, err, c.want)
 	}
 	_, err := Knowledge(ctx, scenario, sim.Requirement{Output: "y", Limit: 100}, o)
@@ -190,9 +190,9 @@ func TestCorrelatedKnowledge(t *testing.T) {
 		{Name: "b", Level: sim.Design, Dist: normal, Knowledge: true},
 	}
 	rank := 0.5
-	plan, err := sim.NewPlan(variables, []sim.Correlation{{A: "a", B: "b", Rank: rank}}, 1)
+	inputs, err := sim.NewInputs(variables, []sim.Correlation{{A: "a", B: "b", Rank: rank}}, 1)
 	require.NoError(t, err)
-	u, err := Knowledge(context.Background(), sim.Scenario{Plan: plan, Model: additive(0.4, 0.4)}, atThree,
+	u, err := Knowledge(context.Background(), sim.Scenario{Inputs: inputs, Model: additive(0.4, 0.4)}, atThree,
 		KnowledgeOptions{Rows: 40_000, Confidence: 0.95})
 	require.NoError(t, err)
 	// α (a + b) has the standard deviation α sqrt(2 + 2ρ), ρ = 2 sin(π rank/6).
@@ -211,7 +211,7 @@ func TestLooksAreNested(t *testing.T) {
 		if screened > 0 {
 			o.Screen = must(NewScreen(context.Background(), scenario, screened, o.Seed, 1))
 		}
-		look, err := KnowledgeLooks(context.Background(), scenario, atThree, o)
+		look, err := NewKnowledgeLook(context.Background(), scenario, atThree, o)
 		require.NoError(t, err)
 		first := int64(0)
 		for _, rows := range []int64{9_000, 25_000} {
@@ -219,7 +219,7 @@ func TestLooksAreNested(t *testing.T) {
 			once, err := Knowledge(context.Background(), scenario, atThree, o)
 			require.NoError(t, err)
 			evaluated = 0
-			again, err := look(rows)
+			again, err := look.Rows(context.Background(), rows)
 			require.NoError(t, err)
 			assert.Equal(t, once, again, "%d rows after %d", rows, screened)
 			if first > 0 {

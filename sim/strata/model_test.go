@@ -44,9 +44,9 @@ func (p problem) scenario(t testing.TB) (sim.Scenario, sim.Requirement) {
 		name := fmt.Sprint("x", i)
 		variables = append(variables, sim.Variable{Name: name, Input: name, Level: level, Dist: normal})
 	}
-	plan, err := sim.NewPlan(variables, nil, 4)
+	inputs, err := sim.NewInputs(variables, nil, 4)
 	require.NoError(t, err)
-	return sim.Scenario{Name: p.name, Plan: plan, Model: p.formula}, sim.Requirement{Name: "limit", Output: "y", Below: p.below}
+	return sim.Scenario{Name: p.name, Inputs: inputs, Model: p.formula}, sim.Requirement{Name: "limit", Output: "y", Below: p.below}
 }
 
 func (p problem) estimate(t testing.TB, o Options) *Result {

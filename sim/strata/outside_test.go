@@ -55,9 +55,9 @@ func TestOutsideStrata(t *testing.T) {
 			name := []string{"x1", "x2"}[j]
 			variables = append(variables, sim.Variable{Name: name, Input: name, Level: sim.Card, Dist: d})
 		}
-		plan, err := sim.NewPlan(variables, nil, 1)
+		inputs, err := sim.NewInputs(variables, nil, 1)
 		require.NoError(t, err)
-		r, err := Estimate(context.Background(), sim.Scenario{Plan: plan, Model: c.g}, sim.Requirement{Name: c.name, Output: "g"},
+		r, err := Estimate(context.Background(), sim.Scenario{Inputs: inputs, Model: c.g}, sim.Requirement{Name: c.name, Output: "g"},
 			Options{Relative: relative, Most: 1e7, Confidence: 0.95, Seed: uint64(i)})
 		require.NoError(t, err)
 		require.True(t, r.Reached)

@@ -87,10 +87,10 @@ func Compare(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requi
 
 func newPartner(design sim.Scenario, q sim.Requirement, strata int) (*partner, error) {
 	design = design.Only(q.Output)
-	single, err := design.Plan.Regrouped(1)
+	single, err := design.Inputs.Regrouped(1)
 	return &partner{
 		// A name of its own: a design may be compared with itself.
-		scenario: sim.Scenario{Name: "\x00" + design.Name, Plan: single, Model: design.Model, Requirements: []sim.Requirement{q}},
+		scenario: sim.Scenario{Name: "\x00" + design.Name, Inputs: single, Model: design.Model, Requirements: []sim.Requirement{q}},
 		only:     make([]int64, strata), theirs: make([]int64, strata), both: make([]int64, strata),
 	}, err
 }

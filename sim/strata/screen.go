@@ -27,15 +27,15 @@ type Screen struct {
 // by name. Errors: sim.ErrNoRandomInput, an output that there is not, one that is NaN, the
 // context's.
 func NewScreen(ctx context.Context, scenario sim.Scenario, rows int64, seed uint64, workers int) (*Screen, error) {
-	if len(scenario.Plan.Variables()) == 0 {
+	if len(scenario.Inputs.Variables()) == 0 {
 		return nil, sim.ErrNoRandomInput
 	}
-	single, err := scenario.Plan.Regrouped(1)
+	single, err := scenario.Inputs.Regrouped(1)
 	if err != nil {
 		return nil, err
 	}
 	s := &Screen{scenario: scenario, seed: seed, pilot: pilotRows(single), outputs: make([][]float64, len(scenario.Requirements))}
-	s.scenario.Plan = single
+	s.scenario.Inputs = single
 	for _, q := range scenario.Requirements {
 		if outputAt(scenario.Model, q.Output) < 0 {
 			return nil, fmt.Errorf("requirement %q: no output %q", q.Name, q.Output)
@@ -56,7 +56,7 @@ func (s *Screen) Extend(ctx context.Context, rows int64, workers int) error {
 	return batch.EachWith(ctx, workers, len(pieces), func() *evaluator { return newEvaluator(s.scenario) }, func(e *evaluator, i int) error {
 		p := pieces[i]
 		p.skip = max(0, had-p.first)
-		for v, variable := range s.scenario.Plan.Variables() {
+		for v, variable := range s.scenario.Inputs.Variables() {
 			independent(s.seed, p, variable.Name, e.z[v])
 		}
 		y := e.evaluate(p.skip, p.rows)
@@ -74,10 +74,17 @@ func (s *Screen) Extend(ctx context.Context, rows int64, workers int) error {
 // Rows is the number of rows, as many as asked or a few more.
 func (s *Screen) Rows() int64 { return int64(s.rows) }
 
+// First is the screen of so many rows, where there are as many.
+func (s *Screen) First(rows int64) *Screen {
+	first := *s
+	first.rows = min(s.rows, max(int(rows), 2*s.pilot))
+	return &first
+}
+
 // Exceeds says of each row whether it exceeds requirement k of the scenario.
 func (s *Screen) Exceeds(k int) []bool {
 	exceeds := make([]bool, s.rows)
-	for r, y := range s.outputs[k] {
+	for r, y := range s.outputs[k][:s.rows] {
 		exceeds[r] = s.scenario.Requirements[k].Exceeded(y)
 	}
 	return exceeds
@@ -96,13 +103,13 @@ func (s *Screen) only(k int) *Screen {
 	one := *s
 	one.scenario = s.scenario.Only(s.scenario.Requirements[k].Output)
 	one.scenario.Requirements, one.outputs = s.scenario.Requirements[k:k+1], s.outputs[k:k+1]
-	one.pilot = pilotRows(one.scenario.Plan)
+	one.pilot = pilotRows(one.scenario.Inputs)
 	return &one
 }
 
 // first has the scores and the output of the one requirement in the first rows.
 func (s *Screen) first() (z [][]float64, y []float64) {
-	variables := s.scenario.Plan.Variables()
+	variables := s.scenario.Inputs.Variables()
 	y = append(y, s.outputs[0][:s.pilot]...)
 	z = batch.Columns(len(variables), len(y))
 	for _, p := range s.pieces() {
@@ -121,7 +128,7 @@ func (s *Screen) first() (z [][]float64, y []float64) {
 // output of the one requirement and the scores of the unknown inputs, and counts them.
 func (s *Screen) across(d direction, strata []stratum, unknown []int) (rows []int64, all exceeding) {
 	rows = make([]int64, len(strata))
-	variables := s.scenario.Plan.Variables()
+	variables := s.scenario.Inputs.Variables()
 	z := batch.Columns(len(variables), pieceRows)
 	for _, p := range s.pieces() {
 		for _, v := range d.variable {

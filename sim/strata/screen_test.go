@@ -24,7 +24,7 @@ func TestScreenDrawsItsRowsAgain(t *testing.T) {
 	rows, all := screen.across(d, slice([]float64{0, 1, 2}), []int{0, 1, 2})
 	kept := all.beyond(low)
 	assert.Equal(t, int64(5000-screen.pilot), total(rows))
-	uniform := scenario.Plan.Variables()[2].Dist
+	uniform := scenario.Inputs.Variables()[2].Dist
 	for r, z := range kept.places {
 		x, b := []float64{z[0]}, uniform.Quantile(dist.NormalCDF(z[2]))
 		assert.InDelta(t, x[0]+alpha*z[1]+beta*b, kept.value[r], 1e-12, "rounding of the quantile")

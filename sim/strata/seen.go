@@ -177,7 +177,7 @@ type evaluator struct {
 }
 
 func newEvaluator(d sim.Scenario) *evaluator {
-	n := len(d.Plan.Variables())
+	n := len(d.Inputs.Variables())
 	return &evaluator{d, batch.Columns(n, pieceRows), batch.Columns(n, pieceRows), batch.Columns(len(d.Model.Outputs()), pieceRows), make([]float64, pieceRows)}
 }
 
@@ -191,14 +191,14 @@ func evaluators(designs []sim.Scenario) (all []*evaluator) {
 // evaluate returns the outputs of rows low to high.
 func (e *evaluator) evaluate(low, high int) [][]float64 {
 	x, y := batch.Rows(e.x, low, high), batch.Rows(e.y, low, high)
-	e.Plan.FromNormal(batch.Rows(e.z, low, high), x)
+	e.Inputs.FromNormal(batch.Rows(e.z, low, high), x)
 	e.Model.Evaluate(x, y)
 	return y
 }
 
 // scores draws those of a piece, moved along the direction into its stratum.
 func (s *sample) scores(p piece, e *evaluator) [][]float64 {
-	for i, v := range e.Plan.Variables() {
+	for i, v := range e.Inputs.Variables() {
 		independent(s.Seed, p, v.Name, e.z[i])
 	}
 	stream := sim.NewStream(s.Seed, p.purpose, uint64(p.block), along)
@@ -212,8 +212,8 @@ func (s *sample) scores(p piece, e *evaluator) [][]float64 {
 // follow gives a design the scores of the leading one by the variables' names, and
 // its own for variables that the other does not have.
 func (s *sample) follow(p piece, e *evaluator, lead [][]float64) {
-	for i, v := range e.Plan.Variables() {
-		if at := variableAt(s.plan(), v.Name); at >= 0 {
+	for i, v := range e.Inputs.Variables() {
+		if at := variableAt(s.randomInputs(), v.Name); at >= 0 {
 			copy(e.z[i], lead[at])
 		} else {
 			independent(s.Seed, p, v.Name, e.z[i])
@@ -221,7 +221,7 @@ func (s *sample) follow(p piece, e *evaluator, lead [][]float64) {
 	}
 }
 
-// variableAt is the position of a variable in a plan, or -1.
-func variableAt(plan *sim.Plan, name string) int {
-	return slices.IndexFunc(plan.Variables(), func(v sim.Variable) bool { return v.Name == name })
+// variableAt is the position of a variable among the inputs, or -1.
+func variableAt(inputs *sim.Inputs, name string) int {
+	return slices.IndexFunc(inputs.Variables(), func(v sim.Variable) bool { return v.Name == name })
 }

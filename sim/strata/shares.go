@@ -22,7 +22,7 @@ type Share struct {
 func Shares(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) ([]Share, error) {
 	var unknown []int
 	scenario = scenario.Only(q.Output)
-	for i, v := range scenario.Plan.Variables() {
+	for i, v := range scenario.Inputs.Variables() {
 		if v.Knowledge {
 			unknown = append(unknown, i)
 		}
@@ -40,7 +40,7 @@ func Shares(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o Kno
 	}
 	var list []Share
 	for i, v := range d.variable {
-		list = append(list, Share{s.plan().Variables()[v].Name, d.weight[i] * d.weight[i]})
+		list = append(list, Share{s.randomInputs().Variables()[v].Name, d.weight[i] * d.weight[i]})
 	}
 	slices.SortStableFunc(list, func(a, b Share) int { return cmp.Compare(b.Of, a.Of) })
 	return list, nil

@@ -158,7 +158,7 @@ func TestWrongUseIsRefused(t *testing.T) {
 	_, err := Estimate(ctx, scenario, q, options(0.1))
 	assert.ErrorContains(t, err, `no output "no such"`)
 	q.Output = "y"
-	scenario.Plan, err = sim.NewPlan(nil, nil, 1)
+	scenario.Inputs, err = sim.NewInputs(nil, nil, 1)
 	require.NoError(t, err)
 	_, err = Estimate(ctx, scenario, q, options(0.1))
 	assert.ErrorIs(t, err, sim.ErrNoRandomInput)

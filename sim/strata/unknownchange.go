@@ -37,24 +37,28 @@ type UnknownChange struct {
 //
 // Errors are those of Knowledge, and ErrMovedKnowledge.
 func KnowledgeOfChange(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requirement, share float64, o KnowledgeOptions) (*UnknownChange, error) {
-	if err := alikeKnowledge(designs[0].Plan, designs[1].Plan, func(_, _ dist.Distribution) bool { return true }); err != nil {
+	if err := alikeKnowledge(designs[0].Inputs, designs[1].Inputs, func(_, _ dist.Distribution) bool { return true }); err != nil {
 		return nil, err
 	}
 	l, err := newLayers(ctx, []sim.Scenario{designs[lead], designs[1-lead]}, q, o)
 	if err != nil {
 		return nil, err
 	}
-	if err := l.extend(ctx, o.Rows); err != nil {
+	rows := l.aboutTheLimit(max(1, o.Rows-l.tried))
+	if rows == nil {
+		return nil, ErrTooRare
+	}
+	if err := l.extend(ctx, rows); err != nil {
 		return nil, err
 	}
 	return l.change(lead, share, o)
 }
 
-// SameKnowledge compares what is not known in two plans, by name and distribution.
-func SameKnowledge(a, b *sim.Plan) error { return alikeKnowledge(a, b, sameQuantiles) }
+// SameKnowledge compares what is not known in two sets of inputs, by name and distribution.
+func SameKnowledge(a, b *sim.Inputs) error { return alikeKnowledge(a, b, sameQuantiles) }
 
-func alikeKnowledge(a, b *sim.Plan, same func(a, b dist.Distribution) bool) error {
-	for _, pair := range [2][2]*sim.Plan{{a, b}, {b, a}} {
+func alikeKnowledge(a, b *sim.Inputs, same func(a, b dist.Distribution) bool) error {
+	for _, pair := range [2][2]*sim.Inputs{{a, b}, {b, a}} {
 		for _, v := range pair[0].Variables() {
 			if !v.Knowledge {
 				continue

@@ -50,15 +50,15 @@ func TestKnowledgeOfChangeOfTheSameDesignIsZero(t *testing.T) {
 
 func TestMovedKnowledgeIsRefused(t *testing.T) {
 	designs := raised(t, 0.2)
-	variables := append([]sim.Variable(nil), designs[1].Plan.Variables()...)
+	variables := append([]sim.Variable(nil), designs[1].Inputs.Variables()...)
 	variables[1].Dist = must(dist.NewNormal(0, 0.5))
-	designs[1].Plan = must(sim.NewPlan(variables, nil, 4))
-	err := SameKnowledge(designs[0].Plan, designs[1].Plan)
+	designs[1].Inputs = must(sim.NewInputs(variables, nil, 4))
+	err := SameKnowledge(designs[0].Inputs, designs[1].Inputs)
 	assert.ErrorIs(t, err, ErrMovedKnowledge)
 	assert.ErrorContains(t, err, ": a")
 
 	variables[1].Knowledge = false
-	designs[1].Plan = must(sim.NewPlan(variables, nil, 4))
+	designs[1].Inputs = must(sim.NewInputs(variables, nil, 4))
 	_, err = KnowledgeOfChange(context.Background(), designs, 0, atThree, 0, KnowledgeOptions{Rows: 40_000, Confidence: 0.95})
 	assert.ErrorIs(t, err, ErrMovedKnowledge, "the same names are needed at least")
 }

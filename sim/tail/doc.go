@@ -6,7 +6,7 @@
 // card's own: the probability for one card does not depend on who else has the
 // same draw.
 //
-// The coordinates are the normal scores of the plan's variables before
+// The coordinates are the normal scores of the variables before
 // correlation: x = F^-1(Φ(L u)), L the Cholesky factor of the Gaussian copula. Only
 // variables of one correlated set mix.
 package tail

@@ -22,7 +22,7 @@ type State struct {
 	Workers int
 
 	scenario sim.Scenario
-	plan     *sim.Plan // of groups of one row
+	inputs   *sim.Inputs // of groups of one row
 	events   []sim.Requirement
 	output   []int // by event
 }
@@ -42,7 +42,7 @@ func NewState(scenario sim.Scenario, events ...sim.Requirement) (*State, error) 
 	if len(events) == 0 {
 		return nil, errors.New("no event to look for")
 	}
-	if len(scenario.Plan.Variables()) == 0 {
+	if len(scenario.Inputs.Variables()) == 0 {
 		return nil, sim.ErrNoRandomInput
 	}
 	var outputs []string
@@ -50,11 +50,11 @@ func NewState(scenario sim.Scenario, events ...sim.Requirement) (*State, error) 
 		outputs = append(outputs, e.Output)
 	}
 	scenario = scenario.Only(outputs...)
-	plan, err := scenario.Plan.Regrouped(1)
+	inputs, err := scenario.Inputs.Regrouped(1)
 	if err != nil {
 		return nil, err
 	}
-	s := &State{scenario: scenario, plan: plan, events: slices.Clone(events)}
+	s := &State{scenario: scenario, inputs: inputs, events: slices.Clone(events)}
 	for _, e := range events {
 		index := slices.IndexFunc(scenario.Model.Outputs(), func(o sim.Output) bool { return o.Name == e.Output })
 		if index < 0 {
@@ -71,28 +71,28 @@ func NewState(scenario sim.Scenario, events ...sim.Requirement) (*State, error) 
 // Events returns the events in the order given; the caller must not change them.
 func (s *State) Events() []sim.Requirement { return s.events }
 
-// Plan returns the plan of single rows.
-func (s *State) Plan() *sim.Plan { return s.plan }
+// Inputs returns the inputs of single rows.
+func (s *State) Inputs() *sim.Inputs { return s.inputs }
 
-// Problem returns the problem for rare.Estimate: Dim variables of the plan, the
+// Problem returns the problem for rare.Estimate: Dim variables, the
 // events as limit states g = limit - y in the unit of the output (y - limit for
 // a least value). Estimate panics when the model gives NaN.
 func (s *State) Problem() rare.Problem {
-	return rare.Problem{Dim: len(s.plan.Variables()), Events: len(s.events), Evaluate: s.evaluate}
+	return rare.Problem{Dim: len(s.inputs.Variables()), Events: len(s.events), Evaluate: s.evaluate}
 }
 
 // Values returns the inputs at a point of the normal space, in the order of the
-// plan's variables.
+// variables.
 func (s *State) Values(u []float64) []float64 {
 	x := batch.Columns(len(u), 1)
-	s.plan.FromNormal(transpose([][]float64{u}), x)
+	s.inputs.FromNormal(transpose([][]float64{u}), x)
 	return transpose(x)[0]
 }
 
 // model returns the output columns at rows u.
 func (s *State) model(u [][]float64) [][]float64 {
 	y := batch.Columns(len(s.scenario.Model.Outputs()), len(u))
-	sim.Evaluate(s.plan, s.scenario.Model, (*sim.Plan).FromNormal, transpose(u), y, s.Workers)
+	sim.Evaluate(s.inputs, s.scenario.Model, (*sim.Inputs).FromNormal, transpose(u), y, s.Workers)
 	return y
 }
 

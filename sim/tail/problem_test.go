@@ -56,9 +56,9 @@ func scenario(t require.TestingT, corr ...sim.Correlation) sim.Scenario {
 		require.NoError(t, err)
 		variables = append(variables, sim.Variable{Name: v.name, Input: v.name, Level: v.level, Dist: d})
 	}
-	plan, err := sim.NewPlan(variables, corr, 6)
+	inputs, err := sim.NewInputs(variables, corr, 6)
 	require.NoError(t, err)
-	return sim.Scenario{Name: "one", Plan: plan, Model: clamp{}}
+	return sim.Scenario{Name: "one", Inputs: inputs, Model: clamp{}}
 }
 
 var (
@@ -139,7 +139,7 @@ func TestWrongStates(t *testing.T) {
 		assert.ErrorContains(t, err, want)
 	}
 	var err error
-	s.Plan, err = sim.NewPlan(nil, nil, 1)
+	s.Inputs, err = sim.NewInputs(nil, nil, 1)
 	require.NoError(t, err)
 	_, err = NewState(s, hot)
 	assert.ErrorIs(t, err, sim.ErrNoRandomInput)

@@ -22,11 +22,11 @@ type Appendix struct {
 	Compare *reports.Compare `json:"compare,omitempty"`
 	Explore *reports.Explore `json:"explore,omitempty"`
 
-	Checks   reports.Validation `json:"-"`
-	Study    *study.Study       `json:"-"`
-	Found    *sim.Result        `json:"-"`
-	Verdicts []sim.Verdict      `json:"-"` // of the run and of the change
-	Changed  *decide.Shown      `json:"-"`
+	Checks   reports.Validation   `json:"-"`
+	Study    *study.Study         `json:"-"`
+	Found    *sim.Result          `json:"-"`
+	Verdicts []sim.Verdict        `json:"-"` // of the run and of the change
+	Changed  *decide.EffectResult `json:"-"`
 	// Command is the command line that gives the same report.
 	Command string `json:"-"`
 	// Date is printed as it is given; empty: a line to fill in.

@@ -95,7 +95,7 @@ func screwsAt(search *loosen.Search, torque float64) (loosen.Move, error) {
 	if err != nil {
 		return loosen.Move{}, err
 	}
-	return loosen.ReplaceShare(search.Members[0].Plan, TorqueKey, fixed)
+	return loosen.ReplaceShare(search.Members[0].Inputs, TorqueKey, fixed)
 }
 
 // answer says the plan in a sentence, behind the verdict where that is no yes.

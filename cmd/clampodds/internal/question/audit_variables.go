@@ -71,7 +71,7 @@ func spreadGrows(ctx context.Context, search *loosen.Search) ([]way, error) {
 	if search.Base.Verdict != sim.Met {
 		return nil, nil
 	}
-	m, err := loosen.Widen(search.Members[0].Plan, TorqueKey)
+	m, err := loosen.Widen(search.Members[0].Inputs, TorqueKey)
 	if err != nil {
 		return nil, err
 	}
@@ -97,7 +97,7 @@ func (o *offTorque) side(ctx context.Context, torque *study.Input) (*reports.Aud
 	if !o.upper {
 		most = -most
 	}
-	moves, err := loosen.MoveMean(o.search.Members[0].Plan, TorqueKey, most)
+	moves, err := loosen.MoveMean(o.search.Members[0].Inputs, TorqueKey, most)
 	if err != nil {
 		return nil, err
 	}

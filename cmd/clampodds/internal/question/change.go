@@ -32,7 +32,7 @@ type Change struct {
 type ChangeAnswer struct {
 	Result reports.Change
 	Safe   sim.Verdict
-	Shown  *decide.Shown
+	Shown  *decide.EffectResult
 }
 
 // mostSteps is how many differences are taken apart.
@@ -74,7 +74,7 @@ func NewChange(before, after *study.Study, margin string) (*Change, error) {
 func parseMargin(text string, s *study.Study) (decide.Margin, error) {
 	switch {
 	case text == "" && s.ChangeMargin == 0:
-		return decide.Margin{}, errors.New("no margin: give --margin, or [change] margin in the study")
+		return decide.Margin{}, errors.New("no margin: how much more often may a limit be exceeded for the change to be safe? --margin 5e-4 (a quarter of a target of 2e-3), 50% of what it was, or target; or margin under [change] in the study")
 	case text == "":
 		return decide.Margin{Kind: decide.Absolute, Value: s.ChangeMargin}, nil
 	case text == "target":
@@ -141,7 +141,7 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 }
 
 // shown is what the change does to the study as written.
-func (c *Change) shown(found *decide.Shown) reports.Change {
+func (c *Change) shown(found *decide.EffectResult) reports.Change {
 	r := reports.Change{
 		Schema: reports.ChangeSchema, Provenance: DecidedRun(c.Before, found.Run), After: Named(c.After),
 		MarginValue: c.Margin.Value, Shifts: Shifts(c.Before, found.Outputs), NotAlone: c.notAlone,

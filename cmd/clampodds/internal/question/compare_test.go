@@ -17,7 +17,7 @@ func TestCompareAnswersTheClosedForm(t *testing.T) {
 	asked.Setup, asked.By = linearSetup(20_000), "spot"
 	for i, shift := range []float64{0.5, 0, 0} {
 		asked.Scenarios = append(asked.Scenarios, sim.Scenario{
-			Name: string(rune('x' + i)), Plan: normals(t, 0, 1, 0, 1),
+			Name: string(rune('x' + i)), Inputs: normals(t, 0, 1, 0, 1),
 			Model:        linear{outputs: []string{"edge.spot"}, offset: []float64{353 + shift}, weight: [][]float64{{2, 0.5}}},
 			Requirements: []sim.Requirement{{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 0.1}},
 		})
@@ -27,7 +27,7 @@ func TestCompareAnswersTheClosedForm(t *testing.T) {
 	assert.Equal(t, "undecided", result.Verdict, "the two best are the same")
 	var places []int
 	for _, r := range result.Ranking {
-		p := asked.Scenarios[r.Design].Model.(linear).exceeds(asked.Scenarios[r.Design].Plan, 0, 358.15)
+		p := asked.Scenarios[r.Design].Model.(linear).exceeds(asked.Scenarios[r.Design].Inputs, 0, 358.15)
 		assert.LessOrEqual(t, r.Probability.Low, p)
 		assert.GreaterOrEqual(t, r.Probability.High, p)
 		places = append(places, r.Place)

@@ -34,7 +34,7 @@ func Shifts(s *study.Study, list []decide.OutputChange) (all []reports.Shift) {
 			Shown: ShownUnit(c.First, unit, like), Step: differenceUnit(c.First, unit, like),
 			First: c.First, Other: c.Other, Value: c.Difference.Mean,
 			Interval: c.Difference.Interval, Level: c.Difference.Level,
-			Replicates: c.Difference.Count, Narrower: c.Narrower,
+			Replicates: c.Difference.Count, WidthRatio: c.WidthRatio,
 		})
 	}
 	return all

@@ -77,7 +77,7 @@ type DrawnLimit struct {
 func Drawn(s *study.Study, run *sim.Run) DrawnAs {
 	one := run.Scenarios[0]
 	d := DrawnAs{
-		Schema: DrawnSchema, Provenance: Provenance(s), CardsPerChassis: one.Plan.RowsPerGroup(),
+		Schema: DrawnSchema, Provenance: Provenance(s), CardsPerChassis: one.Inputs.RowsPerGroup(),
 		Columns: []DrawnColumn{{Name: "card", Of: DrawnCard, Unit: "1"}, {Name: "chassis", Of: DrawnCard, Unit: "1"}},
 	}
 	layout := func(l *card.Layout) DrawnLayout {
@@ -93,7 +93,7 @@ func Drawn(s *study.Study, run *sim.Run) DrawnAs {
 		}
 	}
 	d.Provenance.Seed, d.Provenance.Samples, d.Provenance.Plan, d.Provenance.Confidence = run.Seed, run.Samples, run.Sampler.Name(), run.Confidence
-	for _, v := range one.Plan.Variables() {
+	for _, v := range one.Inputs.Variables() {
 		c := DrawnColumn{Name: v.Name, Of: DrawnInput, Input: v.Input, Unit: "1"}
 		if in := s.Input(v.Input); in != nil {
 			c.Unit = in.Parameter.Unit

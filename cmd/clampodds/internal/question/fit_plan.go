@@ -32,7 +32,7 @@ func (f *Fit) judge(e fit.Exceedance) (b reports.Beyond, verdict sim.Verdict) {
 		}
 	}
 	if verdict == sim.NotMet && e.PlugIn > 0 && e.PlugIn < f.Target {
-		plan := assurance.Plan{Distance: -dist.NormalQuantile(e.PlugIn), Target: f.Target, Confidence: e.Level}
+		plan := assurance.LimitTest{Distance: -dist.NormalQuantile(e.PlugIn), Target: f.Target, Confidence: e.Level}
 		if n, err := plan.Readings(f.Chance); err == nil {
 			b.InAll = n
 		}
@@ -74,7 +74,7 @@ func (f Fit) Plan(unit string, expected []float64) (reports.ReadingsPlan, error)
 		if math.IsInf(side.limit, 0) {
 			continue
 		}
-		plan := assurance.Plan{Distance: side.distance, Target: f.Target, Confidence: f.Level}
+		plan := assurance.LimitTest{Distance: side.distance, Target: f.Target, Confidence: f.Level}
 		n, err := plan.Readings(f.Chance)
 		if err != nil {
 			return r, fmt.Errorf("%s %g: %w", side.name, side.limit, err)

@@ -26,8 +26,8 @@ type recordsID struct {
 	Build      string  `json:"build"`
 	Digest     string  `json:"digest_sha256"` // of the study with all that it reads
 	Condition  string  `json:"condition"`
-	Moved      string  `json:"moved"` // what the study was moved to; empty for nothing
-	Conditions bool    `json:"conditions"`
+	Moved      string  `json:"moved"`      // what the study was moved to; empty for nothing
+	Conditions bool    `json:"conditions"` // those that the study has are judged too
 	Seed       uint64  `json:"seed"`
 	Confidence float64 `json:"confidence"`
 	Tail       int     `json:"tail_evaluations"`
@@ -36,8 +36,9 @@ type recordsID struct {
 
 func recordsOf(setup decide.Setup, s *study.Study, to string, conditions bool) recordsID {
 	return recordsID{
-		Version: Version, Build: Build(), Digest: s.Digest, Condition: s.ConditionName, Moved: to, Conditions: conditions,
-		Seed: setup.Run.Seed, Confidence: setup.Run.Confidence, Tail: setup.Evaluations, Predictive: setup.Policy == decide.Predictive,
+		Version: Version, Build: Build(), Digest: s.Digest, Condition: s.ConditionName, Moved: to,
+		Conditions: conditions && s.ConditionName == "" && len(s.Conditions) > 0,
+		Seed:       setup.Run.Seed, Confidence: setup.Run.Confidence, Tail: setup.Evaluations, Predictive: setup.Policy == decide.Predictive,
 	}
 }
 
@@ -172,4 +173,38 @@ func changeOnce(ctx context.Context, id changeID, c *decide.Change, before, afte
 		return err
 	})
 	return changed, err
+}
+
+// windowID tells a window of torques.
+type windowID struct {
+	Study   recordsID `json:"study"`
+	From    float64   `json:"from"`
+	To      float64   `json:"to"`
+	Samples int64     `json:"samples"`
+	Plan    string    `json:"plan"`
+}
+
+// windowStepID tells a step of the search inside it.
+type windowStepID struct {
+	Window windowID `json:"window"`
+	Step   string   `json:"step"`
+}
+
+func (t *Torque) windowID() windowID {
+	setup := ofRecord(t.Setup, t.study)
+	return windowID{recordsOf(setup, t.study, "window", true), t.From, t.To, t.Run.Samples, t.Run.Sampler.Name()}
+}
+
+// windowOnce looks for the window of the study as written unless it is kept.
+func (t *Torque) windowOnce(ctx context.Context) (w *decide.Window, err error) {
+	err = once(ctx, t.windowID(), func() (text []byte, err error) {
+		if w, err = t.Window(ctx); err != nil {
+			return nil, err
+		}
+		return w.MarshalBinary()
+	}, func(text []byte) (err error) {
+		w, err = decide.ReadWindow(text)
+		return err
+	})
+	return w, err
 }

@@ -25,7 +25,7 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 	if err != nil {
 		return r, verdict, err
 	}
-	moves, err := a.moves(read, one.Plan)
+	moves, err := a.moves(read, one.Inputs)
 	if err != nil {
 		return r, verdict, err
 	}
@@ -92,7 +92,7 @@ func onAverage(ctx context.Context, s *loosen.Search) (*loosen.Search, error) {
 }
 
 // moves lists the axes: spread, limits and mean of every tolerance.
-func (a Loosening) moves(read *study.Study, plan *sim.Plan) ([]loosen.Move, error) {
+func (a Loosening) moves(read *study.Study, inputs *sim.Inputs) ([]loosen.Move, error) {
 	keys := a.Inputs
 	if len(keys) == 0 {
 		for _, in := range read.Inputs {
@@ -112,15 +112,15 @@ func (a Loosening) moves(read *study.Study, plan *sim.Plan) ([]loosen.Move, erro
 			}
 			return nil, refused("input", "%s: the study has no such input; check lists them", key)
 		}
-		spread, err := loosen.Widen(plan, key)
+		spread, err := loosen.Widen(inputs, key)
 		if err != nil {
 			return nil, err
 		}
-		limits, cut, err := loosen.WidenLimits(plan, key)
+		limits, cut, err := loosen.WidenLimits(inputs, key)
 		if err != nil {
 			return nil, err
 		}
-		mean, err := loosen.ShiftMean(plan, key)
+		mean, err := loosen.ShiftMean(inputs, key)
 		if err != nil {
 			return nil, err
 		}

@@ -96,8 +96,8 @@ func (n needing) inputs(scenario sim.Scenario, shares []strata.Share) []reports.
 func sharesByInput(study *study.Study, scenario sim.Scenario, shares []strata.Share) (list []reports.Needed) {
 	for _, share := range shares {
 		name := share.Variable
-		if at := slices.IndexFunc(scenario.Plan.Variables(), func(v sim.Variable) bool { return v.Name == name }); at >= 0 && scenario.Plan.Variables()[at].Input != "" {
-			name = scenario.Plan.Variables()[at].Input
+		if at := slices.IndexFunc(scenario.Inputs.Variables(), func(v sim.Variable) bool { return v.Name == name }); at >= 0 && scenario.Inputs.Variables()[at].Input != "" {
+			name = scenario.Inputs.Variables()[at].Input
 		}
 		name, readings := study.RestsOn(name)
 		at := slices.IndexFunc(list, func(have reports.Needed) bool { return have.Inputs[0] == name })

@@ -6,20 +6,24 @@ import (
 	"fmt"
 	"io"
 
-	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
 )
 
 // PartSchema is the form of a Part in JSON.
-const PartSchema = "clampodds.part/2"
+const PartSchema = "clampodds.part/3"
 
-// Part is what was counted in a part of a run's blocks: parts of one run add up to its result.
+// Part is what was counted in a part of the blocks of a study's cards: parts of one run add up to its result.
 type Part struct {
 	Schema string `json:"schema"`
 	Run    RunID  `json:"run"`
 	Division
-	// What was counted are the blocks First up to End, End left out. A part that is not finished has
-	// fewer than its own.
+	Counted []CountedBlocks `json:"counted"` // as the runs of Cards
+}
+
+// CountedBlocks are the blocks First up to End, End left out, of all that a run has. A part that is not
+// finished has fewer than its own.
+type CountedBlocks struct {
+	Blocks int64 `json:"blocks"`
 	First  int64 `json:"first_block"`
 	End    int64 `json:"end_block"`
 	packed       // the counts
@@ -35,13 +39,14 @@ type RunID struct {
 	Samples    int64   `json:"samples"`
 	Plan       string  `json:"plan"`
 	Confidence float64 `json:"confidence"`
-	Blocks     int64   `json:"blocks"`
+	Conditions bool    `json:"conditions"` // the cards under the study's conditions are counted too
 }
 
-func idOf(s *study.Study, run *sim.Run, blocks int64) RunID {
+func (c *Cards) id() RunID {
+	run := c.runs[0]
 	return RunID{
-		Version: Version, Build: Build(), Digest: s.Digest, Condition: s.ConditionName,
-		Seed: run.Seed, Samples: run.Samples, Plan: run.Sampler.Name(), Confidence: run.Confidence, Blocks: blocks,
+		Version: Version, Build: Build(), Digest: c.study.Digest, Condition: c.study.ConditionName,
+		Seed: run.Seed, Samples: run.Samples, Plan: run.Sampler.Name(), Confidence: run.Confidence, Conditions: len(c.runs) > 1,
 	}
 }
 
@@ -54,7 +59,7 @@ func (id RunID) differs(expected RunID) string {
 		{"version", id.Version, expected.Version}, {"build", id.Build, expected.Build},
 		{"study or its data (SHA-256)", id.Digest, expected.Digest}, {"condition", id.Condition, expected.Condition},
 		{"seed", id.Seed, expected.Seed}, {"samples", id.Samples, expected.Samples}, {"plan", id.Plan, expected.Plan},
-		{"confidence", id.Confidence, expected.Confidence}, {"blocks", id.Blocks, expected.Blocks},
+		{"confidence", id.Confidence, expected.Confidence}, {"cards under conditions", id.Conditions, expected.Conditions},
 	} {
 		if c.is != c.should {
 			return fmt.Sprintf("it is of another run: %s %q, not %q", c.what, fmt.Sprint(c.is), fmt.Sprint(c.should))
@@ -81,15 +86,20 @@ func (d Division) of(all int64) (first, end int64) {
 }
 
 // newPart is what was counted of a part.
-func newPart(s *study.Study, run *sim.Run, d Division, counted *sim.Portion) (*Part, error) {
-	text, err := counted.AppendBinary(nil)
-	if err != nil {
-		return nil, err
+func (c *Cards) newPart(d Division, counted []*sim.Portion) (*Part, error) {
+	p := &Part{Schema: PartSchema, Run: c.id(), Division: d}
+	for _, portion := range counted {
+		text, err := portion.AppendBinary(nil)
+		if err != nil {
+			return nil, err
+		}
+		packed, err := pack(text)
+		if err != nil {
+			return nil, err
+		}
+		p.Counted = append(p.Counted, CountedBlocks{portion.Blocks(), portion.First(), portion.End(), packed})
 	}
-	packed, err := pack(text)
-	return &Part{
-		Schema: PartSchema, Run: idOf(s, run, counted.Blocks()), Division: d, First: counted.First(), End: counted.End(), packed: packed,
-	}, err
+	return p, nil
 }
 
 // Write writes the part as JSON.
@@ -113,8 +123,10 @@ func ReadPart(text []byte) (*Part, error) {
 	if err := json.Unmarshal(text, &p); err != nil {
 		return nil, fmt.Errorf("it is damaged: %w", err)
 	}
-	if err := p.intact(); err != nil {
-		return nil, err
+	for _, counted := range p.Counted {
+		if err := counted.intact(); err != nil {
+			return nil, err
+		}
 	}
 	if !(p.Number >= 1 && p.Number <= p.Parts && p.Parts <= MostParts) {
 		return nil, fmt.Errorf("%s: there is no such part", p.Division)
@@ -122,21 +134,40 @@ func ReadPart(text []byte) (*Part, error) {
 	return &p, nil
 }
 
-// portion is the part as a portion of a run of a study, which has to be its own.
-func (p *Part) portion(s *study.Study, run *sim.Run) (*sim.Portion, error) {
+// portions are what a part has counted of each run; the part has to be one of these cards.
+func (c *Cards) portions(p *Part) ([]*sim.Portion, error) {
+	if how := p.Run.differs(c.id()); how != "" {
+		return nil, errors.New(how)
+	}
+	if len(p.Counted) != len(c.runs) {
+		return nil, fmt.Errorf("it is damaged: counts of %d runs, not %d", len(p.Counted), len(c.runs))
+	}
+	var all []*sim.Portion
+	for i, counted := range p.Counted {
+		portion, err := counted.portion(c.runs[i], p.Division)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, portion)
+	}
+	return all, nil
+}
+
+// portion is that of the run whose blocks they are.
+func (b *CountedBlocks) portion(run *sim.Run, d Division) (*sim.Portion, error) {
 	empty, err := run.Portion(0)
 	if err != nil {
 		return nil, err
 	}
-	if how := p.Run.differs(idOf(s, run, empty.Blocks())); how != "" {
-		return nil, errors.New(how)
+	if all := empty.Blocks(); b.Blocks != all {
+		return nil, fmt.Errorf("it is of another run: blocks %d, not %d", b.Blocks, all)
 	}
-	if first, end := p.of(p.Run.Blocks); p.First != first || p.End < first || p.End > end {
-		return nil, fmt.Errorf("it has blocks %d to %d, %s has %d to %d", p.First, p.End, p.Division, first, end)
+	if first, end := d.of(b.Blocks); b.First != first || b.End < first || b.End > end {
+		return nil, fmt.Errorf("it has blocks %d to %d, %s has %d to %d", b.First, b.End, d, first, end)
 	}
-	text, err := p.unpack()
+	text, err := b.unpack()
 	if err != nil {
 		return nil, err
 	}
-	return run.ReadPortion(p.First, p.End, text)
+	return run.ReadPortion(b.First, b.End, text)
 }

@@ -38,18 +38,18 @@ func AsDrawn(m sim.Model, x [][]float64) [][]float64 {
 
 // Scenario wires a study: its random inputs, its model and its limits.
 func Scenario(s *study.Study, name string) (sim.Scenario, error) {
-	plan, err := s.Plan()
+	inputs, err := s.RandomInputs()
 	if err != nil {
 		return sim.Scenario{}, err
 	}
-	if len(plan.Variables()) == 0 {
+	if len(inputs.Variables()) == 0 {
 		return sim.Scenario{}, fmt.Errorf("%s: %w", s.Name, sim.ErrNoRandomInput)
 	}
 	model, err := s.Model()
 	if err != nil {
 		return sim.Scenario{}, err
 	}
-	return sim.Scenario{Name: name, Plan: plan, Model: physics{model}, Requirements: requirements(s)}, nil
+	return sim.Scenario{Name: name, Inputs: inputs, Model: physics{model}, Requirements: requirements(s)}, nil
 }
 
 // requirements are the limits of a study that its model judges.

@@ -161,9 +161,9 @@ func distinct(points []rare.DesignPoint) (kept []rare.DesignPoint) {
 
 // tailInputs are the inputs at a design point, most important first.
 func tailInputs(s *study.Study, state *tail.State, p rare.DesignPoint) []reports.TailInput {
-	variables, values := state.Plan().Variables(), state.Values(p.U)
+	variables, values := state.Inputs().Variables(), state.Values(p.U)
 	own := ownValues(s, values)
-	importance, set := setImportance(state.Plan(), p.Importance())
+	importance, set := setImportance(state.Inputs(), p.Importance())
 	var list []reports.TailInput
 	for i, v := range variables {
 		in, deviation := s.Input(v.Input), v.Dist.StdDev()
@@ -198,9 +198,9 @@ func ownValues(s *study.Study, values []float64) (own []float64) {
 
 // setImportance gives every variable of a correlated set the importance of the
 // set, and the set's number from 1: its coordinates in the normal space mix them.
-func setImportance(plan *sim.Plan, own []float64) (importance []float64, set []int) {
+func setImportance(inputs *sim.Inputs, own []float64) (importance []float64, set []int) {
 	importance, set = slices.Clone(own), make([]int, len(own))
-	for n, members := range plan.CorrelatedSets() {
+	for n, members := range inputs.CorrelatedSets() {
 		sum := 0.0
 		for _, i := range members {
 			sum += own[i]

@@ -23,7 +23,7 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	assert.InDelta(t, 2.1, asked.To, 1e-12)
 	asked.Setup = linearSetup(20_000)
 	asked.At = func(setting float64) (sim.Scenario, error) {
-		return sim.Scenario{Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model, Requirements: []sim.Requirement{
+		return sim.Scenario{Inputs: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model, Requirements: []sim.Requirement{
 			{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 2e-3}, {Name: "screw_stress", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
 		}}, nil
 	}
@@ -60,7 +60,7 @@ func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 		require.NoError(t, asked.search("", "2 N*m"))
 		asked.Setup = linearSetup(20_000)
 		asked.At = func(setting float64) (sim.Scenario, error) {
-			return sim.Scenario{Plan: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model, Requirements: []sim.Requirement{
+			return sim.Scenario{Inputs: normals(t, setting, 0.03, 0, 1, 0, 1), Model: model, Requirements: []sim.Requirement{
 				{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 1e-3}, {Name: "screw_stress", Output: "utilisation.screw", Limit: 1, Target: 1e-3},
 			}}, nil
 		}

@@ -16,7 +16,7 @@ type model struct {
 	study      *study.Study
 	table      *Table
 	scale      Scale
-	plan       *sim.Plan // of single cards
+	inputs     *sim.Inputs // of single cards
 	card       *study.Model
 	parameters []int // columns of the updated inputs
 	free       []int // columns of all others
@@ -25,18 +25,18 @@ type model struct {
 
 func newModel(s *study.Study, t *Table, update []string) (*model, error) {
 	m := &model{study: s, table: t, scale: t.scale()}
-	plan, err := s.Plan()
+	inputs, err := s.RandomInputs()
 	if err != nil {
 		return nil, err
 	}
-	if m.plan, err = plan.Regrouped(1); err != nil {
+	if m.inputs, err = inputs.Regrouped(1); err != nil {
 		return nil, err
 	}
 	if m.card, err = s.Model(); err != nil {
 		return nil, err
 	}
 	m.parameters = make([]int, len(update))
-	for i, v := range m.plan.Variables() {
+	for i, v := range m.inputs.Variables() {
 		if at := slices.Index(update, v.Input); at >= 0 {
 			m.parameters[at] = i // a shared draw is one column
 		} else {
@@ -56,12 +56,12 @@ func (m *model) prepare(scores [][]float64) calibrate.Response {
 	if len(scores) > 0 {
 		draws = len(scores[0])
 	}
-	z := batch.Columns(len(m.plan.Variables()), draws)
+	z := batch.Columns(len(m.inputs.Variables()), draws)
 	for j, i := range m.free {
 		copy(z[i], scores[j])
 	}
 	drawn := batch.Columns(len(z), draws)
-	m.plan.FromNormal(z, drawn)
+	m.inputs.FromNormal(z, drawn)
 	return func(parameters []float64, y [][]float64) {
 		x := slices.Clone(drawn)
 		for i, column := range m.parameters {
@@ -87,7 +87,7 @@ func (m *model) set(x, drawn [][]float64, row int) {
 		q := &m.table.Set[i]
 		value := q.Values[row]
 		inputs := q.inputs(m.study)
-		for column, v := range m.plan.Variables() {
+		for column, v := range m.inputs.Variables() {
 			if !slices.Contains(inputs, v.Input) {
 				continue
 			}

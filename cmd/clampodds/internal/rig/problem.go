@@ -120,8 +120,8 @@ func (t *Table) covariates() []calibrate.Covariate {
 // with an input that is not updated is refused: what the readings say of the one
 // would be lost on the other.
 func (m *model) correlation() (*mat.SymDense, error) {
-	all := m.plan.NormalCorrelation()
-	variables := m.plan.Variables()
+	all := m.inputs.NormalCorrelation()
+	variables := m.inputs.Variables()
 	r := mat.NewSymDense(len(m.parameters), nil)
 	for i, a := range m.parameters {
 		for j, v := range variables {
@@ -146,7 +146,7 @@ func (m *model) sharing() []calibrate.Variable {
 		retightened = torque.inputs(m.study)
 	}
 	for _, i := range m.free {
-		v := m.plan.Variables()[i]
+		v := m.inputs.Variables()[i]
 		sharing := calibrate.PerUnit
 		switch {
 		case v.Level == sim.Lot && !v.Knowledge:

@@ -24,7 +24,7 @@ type chassisModel struct {
 	slots   []slotModel
 	rate    card.Source // C; the constant 0 for none
 	wall    card.Source // R
-	columns int         // of the plan; the walls of a slot follow behind, by edge
+	columns int         // of the inputs; the walls of a slot follow behind, by edge
 	any     []anyOutput
 	outputs []card.Output
 	only    int       // the slot that is evaluated; negative for all, with the outputs of the chassis
@@ -35,7 +35,7 @@ type chassisModel struct {
 type slotModel struct {
 	*card.Model
 	first int
-	reads []int                   // columns of the plan
+	reads []int                   // columns of the inputs
 	heat  []card.Source           // of its card and components
 	wall  [len(sides)]card.Source // as stated, by edge
 }

@@ -23,7 +23,7 @@ joint.temperature = "70 degC"
 wall.temperature = "50 degC"
 card.power = "100 W"
 screw.torque = "0.7 N*m"
-screw.prevailing = "0.06 N*m"
+screw.prevailing_torque = "0.06 N*m"
 screw.thread_friction = 0.14
 screw.head_friction = 0.15
 screw.preload_loss = "10 %"
@@ -62,15 +62,15 @@ func mustChassis(t testing.TB, text string, files ...string) *Study {
 // the inputs by variable.
 func drawn(t *testing.T, s *Study, seed uint64, blockRows, rows int) (x, y map[string][]float64) {
 	t.Helper()
-	plan, err := s.Plan()
+	inputs, err := s.RandomInputs()
 	require.NoError(t, err)
 	m, err := s.Model()
 	require.NoError(t, err)
 	x, y = map[string][]float64{}, map[string][]float64{}
 	run := sim.Run{
-		Scenarios: []sim.Scenario{{Plan: plan, Model: plain{m}}}, Sampler: sim.Random{}, Seed: seed, Samples: int64(rows), BlockRows: blockRows, Workers: 1, Confidence: 0.95,
+		Scenarios: []sim.Scenario{{Inputs: inputs, Model: plain{m}}}, Sampler: sim.Random{}, Seed: seed, Samples: int64(rows), BlockRows: blockRows, Workers: 1, Confidence: 0.95,
 		Draws: func(_ int64, _ int, in, out [][]float64) error {
-			for i, v := range plan.Variables() {
+			for i, v := range inputs.Variables() {
 				x[v.Name] = append(x[v.Name], in[i]...)
 			}
 			for j, o := range m.Outputs() {

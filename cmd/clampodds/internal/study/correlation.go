@@ -47,7 +47,7 @@ func (r *reader) between(e entry, part string, value any, inputs []Input) (a, b 
 	part += ".between"
 	names, _ := value.([]any)
 	if len(names) != 2 {
-		r.refuse(e, part, value, "the keys of two inputs expected", `for instance ["screw.torque", "screw.prevailing"]`)
+		r.refuse(e, part, value, "the keys of two inputs expected", `for instance ["screw.torque", "screw.prevailing_torque"]`)
 		return "", "", false
 	}
 	var pair [2]*Input

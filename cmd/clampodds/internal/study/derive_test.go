@@ -36,9 +36,9 @@ func TestWithTorqueMovesTheTool(t *testing.T) {
 	for _, p := range []float64{0, 0.01, 0.5, 0.99, 1} {
 		assert.InEpsilon(t, 0.7+was.Dist.Quantile(p), moved.Input(torqueKey).Dist.Quantile(p), 1e-12)
 	}
-	a, err := s.Plan()
+	a, err := s.RandomInputs()
 	require.NoError(t, err)
-	b, err := moved.Plan()
+	b, err := moved.RandomInputs()
 	require.NoError(t, err)
 	for i, v := range a.Variables() {
 		assert.Equal(t, v.Name, b.Variables()[i].Name)
@@ -109,7 +109,7 @@ func TestStepsAreStudies(t *testing.T) {
 		steps := Steps(base, other)
 		require.NotEmpty(t, steps)
 		for _, s := range steps {
-			_, err := s.Study.Plan()
+			_, err := s.Study.RandomInputs()
 			require.NoError(t, err, "%s: %s", name, s.Name)
 			_, err = s.Study.Model()
 			require.NoError(t, err, "%s: %s", name, s.Name)

@@ -239,9 +239,9 @@ const (
 
 // complete reports whether a derived study can be run.
 func (s *Study) complete() bool {
-	_, noPlan := s.Plan()
+	_, noInputs := s.RandomInputs()
 	_, noModel := s.Model()
-	return noPlan == nil && noModel == nil
+	return noInputs == nil && noModel == nil
 }
 
 // withStructure is the other study with the inputs of s, as far as s has them.

@@ -13,7 +13,7 @@ type dataColumn struct {
 	values       []float64 // in the order of the file
 }
 
-// mostRank stands for columns that rise and fall strictly together: the plan
+// mostRank stands for columns that rise and fall strictly together: sim.Inputs
 // takes correlations short of 1.
 const mostRank = 0.9999
 

@@ -22,7 +22,7 @@ func withTorque(t *testing.T, torque, prevailing, data string) *Study {
 		}
 		return nil, os.ErrNotExist
 	}
-	s, err := Parse("s.toml", []byte("extends = \"base.toml\"\n[screw]\ntorque = "+torque+"\nprevailing = "+prevailing+"\n"), open)
+	s, err := Parse("s.toml", []byte("extends = \"base.toml\"\n[screw]\ntorque = "+torque+"\nprevailing_torque = "+prevailing+"\n"), open)
 	require.NoError(t, err)
 	return s
 }
@@ -35,7 +35,7 @@ func TestColumnsOfOneFileKeepTheirRankCorrelation(t *testing.T) {
 	s := withTorque(t, column("set"), column("run"), "set,run\n0.68,0.05\n0.69,0.07\n0.70,0.06\n0.71,0.08\n")
 	found := 0
 	for _, c := range s.Correlations {
-		if c.A == "screw.torque" && c.B == "screw.prevailing" {
+		if c.A == "screw.torque" && c.B == "screw.prevailing_torque" {
 			found++
 			assert.InDelta(t, 0.8, c.Rank, 1e-12) // closed form; rounding of a few sums
 		}

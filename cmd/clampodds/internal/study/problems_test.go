@@ -39,6 +39,7 @@ func example(t testing.TB, name string, replace ...string) (*Study, error) {
 // mistakes are edits of two-face.toml, each with something wrong.
 var mistakes = []struct{ name, old, new string }{
 	{"unknown key", `anchor   =`, `ancor    =`},
+	{"key renamed", `prevailing_torque =`, `prevailing =`},
 	{"key in the wrong table", `resolution = "0.05 N*m"`, "preload_loss = 0.1"},
 	{"unknown table", `[torque]`, `[tools]`},
 	{"table where a value is expected", `kind = "air"`, `kind = { a = 1 }`},
@@ -94,6 +95,7 @@ place = 1.5`},
 	{"source that is no text", `source = "how much of the wall friction acts in tightening is not known"`, `source = 1`},
 	{"correlation too strong", `rank    = 0.6`, `rank    = 1.5`},
 	{"correlation with a constant", `"screw.head_friction"]`, `"screw.yield"]`},
+	{"correlation with an old key", `"screw.head_friction"]`, `"screw.prevailing.left"]`},
 	{"correlation with nothing", `"screw.head_friction"]`, `"screw.head_frictoin"]`},
 	{"correlation of one", `["screw.thread_friction", "screw.head_friction"]`, `["screw.thread_friction"]`},
 	{"correlation with itself", `["screw.thread_friction", "screw.head_friction"]`, `["screw.thread_friction", "screw.thread_friction"]`},

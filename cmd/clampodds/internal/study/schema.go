@@ -91,9 +91,15 @@ func isTable(key string, known map[string]bool) bool {
 	return false
 }
 
+// renamedKeys are old keys with the new ones.
+var renamedKeys = map[string]string{"screw.prevailing": "screw.prevailing_torque"}
+
 // nearestKey is the hint for a key that is not known. A word without its table is
 // looked for in all of them; the same word in another table counts after slips of the pen.
 func nearestKey(key string, known map[string]bool) string {
+	if both, _, _ := cutSide(key); renamedKeys[both] != "" {
+		return "it is called " + renamedKeys[both] + strings.TrimPrefix(key, both) + " now"
+	}
 	keys := slices.Sorted(maps.Keys(known))
 	same := sameWord(key, keys)
 	if !strings.Contains(key, ".") && same != "" {

@@ -39,15 +39,15 @@ const (
 // drawnRows are rows of a study's outputs on its own draws.
 func drawnRows(t *testing.T, s *Study) ([]string, [][]float64) {
 	t.Helper()
-	plan, err := s.Plan()
+	inputs, err := s.RandomInputs()
 	require.NoError(t, err)
 	m, err := s.Model()
 	require.NoError(t, err)
 	const rows = 200
-	x, y := make([][]float64, len(plan.Variables())), make([][]float64, len(m.Outputs()))
+	x, y := make([][]float64, len(inputs.Variables())), make([][]float64, len(m.Outputs()))
 	u := make([][]float64, len(x))
 	var names []string
-	for i, v := range plan.Variables() {
+	for i, v := range inputs.Variables() {
 		x[i], u[i] = make([]float64, rows), make([]float64, rows)
 		names = append(names, v.Name)
 		for r := range u[i] {
@@ -55,7 +55,7 @@ func drawnRows(t *testing.T, s *Study) ([]string, [][]float64) {
 			u[i][r] = 6*float64(stream.Uint64()>>11)/(1<<53) - 3
 		}
 	}
-	plan.FromNormal(u, x)
+	inputs.FromNormal(u, x)
 	for j := range y {
 		y[j] = make([]float64, rows)
 	}
@@ -114,14 +114,14 @@ func TestUnlikeDrawsOfOneLot(t *testing.T) {
 // A correlation with an input that one edge has for itself holds at that edge.
 func TestCorrelationAtOneEdge(t *testing.T) {
 	s := apartOf(t, bothTorque, "torque = { left = "+oneTorque+", right = "+oneTorque+" }",
-		`["screw.thread_friction", "screw.head_friction"]`, `["screw.torque.left", "screw.prevailing"]`)
+		`["screw.thread_friction", "screw.head_friction"]`, `["screw.torque.left", "screw.prevailing_torque"]`)
 	_, pairs := s.Variables()
-	assert.Equal(t, []sim.Correlation{{A: "screw.torque/left", B: "screw.prevailing/left", Rank: 0.6}}, pairs)
+	assert.Equal(t, []sim.Correlation{{A: "screw.torque/left", B: "screw.prevailing_torque/left", Rank: 0.6}}, pairs)
 	_, err := exampleApart(t, bothTorque, "torque = { left = "+oneTorque+", right = "+oneTorque+" }",
 		`["screw.thread_friction", "screw.head_friction"]`, `["screw.torque.left", "screw.torque.right"]`)
 	assert.ErrorContains(t, err, "different edges")
 	_, err = exampleApart(t, bothTorque, "torque = { left = "+oneTorque+", right = "+oneTorque+" }",
-		`["screw.thread_friction", "screw.head_friction"]`, `["screw.torque", "screw.prevailing"]`)
+		`["screw.thread_friction", "screw.head_friction"]`, `["screw.torque", "screw.prevailing_torque"]`)
 	assert.ErrorContains(t, err, "name screw.torque.left or screw.torque.right")
 }
 

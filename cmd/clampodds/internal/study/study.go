@@ -223,13 +223,13 @@ func (r *reader) card(s *Study) {
 	r.judgeTogether(s)
 }
 
-// wire tries whether model and plan can be made: what only they can judge.
+// wire tries whether model and inputs can be made: what only they can judge.
 func (r *reader) wire(s *Study) {
 	if _, err := s.Model(); err != nil {
 		r.problem(Problem{File: s.Name, Message: err.Error()})
 	}
 	e, correlated := r.entries["correlation"]
-	_, moved, err := s.plan()
+	_, moved, err := s.randomInputs()
 	switch {
 	case err != nil && correlated:
 		r.refuse(e, "", nil, err.Error(), "")

@@ -80,12 +80,12 @@ func TestVariablesFollowTheLevel(t *testing.T) {
 }
 
 func TestCorrelationsGoEdgeByEdge(t *testing.T) {
-	s, err := example(t, "two-face.toml", `["screw.thread_friction", "screw.head_friction"]`, `["screw.torque", "screw.prevailing"]`)
+	s, err := example(t, "two-face.toml", `["screw.thread_friction", "screw.head_friction"]`, `["screw.torque", "screw.prevailing_torque"]`)
 	require.NoError(t, err)
 	_, correlations := s.Variables()
 	assert.Equal(t, []sim.Correlation{
-		{A: "screw.torque/left", B: "screw.prevailing/left", Rank: 0.6},
-		{A: "screw.torque/right", B: "screw.prevailing/right", Rank: 0.6},
+		{A: "screw.torque/left", B: "screw.prevailing_torque/left", Rank: 0.6},
+		{A: "screw.torque/right", B: "screw.prevailing_torque/right", Rank: 0.6},
 	}, correlations)
 }
 
@@ -342,9 +342,9 @@ rank    = `+rank+"\n[change]\n")
 	require.NoError(t, err)
 	require.Len(t, s.Warnings, 1)
 	assert.Equal(t, CorrelationsRepaired, s.Warnings[0].Code)
-	plan, err := s.Plan()
+	inputs, err := s.RandomInputs()
 	require.NoError(t, err)
-	assert.Equal(t, s.Run.CardsPerChassis, plan.RowsPerGroup())
+	assert.Equal(t, s.Run.CardsPerChassis, inputs.RowsPerGroup())
 }
 
 func TestMeasuredReadings(t *testing.T) {

@@ -118,7 +118,7 @@ func (r *reader) judgeTorque(s *Study) {
 // judgeTorqueAt looks at one edge and reports whether it refused the torque.
 func (r *reader) judgeTorqueAt(s *Study, edge int) bool {
 	var nominal [5]float64
-	for i, key := range []string{"screw.torque", "screw.prevailing", "screw.thread_friction", "screw.head_friction", "screw.bearing_diameter"} {
+	for i, key := range []string{"screw.torque", "screw.prevailing_torque", "screw.thread_friction", "screw.head_friction", "screw.bearing_diameter"} {
 		in := s.At(key, edge)
 		if in == nil {
 			return false

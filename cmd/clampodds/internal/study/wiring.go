@@ -108,15 +108,15 @@ func (s *Study) Variables() ([]sim.Variable, []sim.Correlation) {
 	return variables, s.pairs(seats)
 }
 
-// Plan returns the random inputs with their correlations, repaired if the study
+// RandomInputs returns the random inputs with their correlations, repaired if the study
 // says so, for groups of the cards that share a chassis, or for whole chassis.
-func (s *Study) Plan() (*sim.Plan, error) {
-	plan, _, err := s.plan()
-	return plan, err
+func (s *Study) RandomInputs() (*sim.Inputs, error) {
+	inputs, _, err := s.randomInputs()
+	return inputs, err
 }
 
-// plan also returns how far a repair moves a rank correlation.
-func (s *Study) plan() (plan *sim.Plan, moved float64, err error) {
+// randomInputs also returns how far a repair moves a rank correlation.
+func (s *Study) randomInputs() (inputs *sim.Inputs, moved float64, err error) {
 	variables, correlations := s.Variables()
 	if s.RepairCorrelations {
 		if correlations, moved, err = sim.RepairCorrelations(correlations); err != nil {
@@ -127,6 +127,6 @@ func (s *Study) plan() (plan *sim.Plan, moved float64, err error) {
 	if s.Chassis != nil {
 		cards = 1 // a row is a chassis
 	}
-	plan, err = sim.NewPlan(variables, correlations, cards)
-	return plan, moved, err
+	inputs, err = sim.NewInputs(variables, correlations, cards)
+	return inputs, moved, err
 }

@@ -37,7 +37,7 @@ func TestInvalidPlansAreRefused(t *testing.T) {
 		"rank correlation NaN,":                {[]Variable{a, b}, []Correlation{{"a", "b", math.NaN()}}, 1},
 		`duplicate correlation of "b" and "a"`: {[]Variable{a, b}, []Correlation{{"a", "b", 0.1}, {"b", "a", 0.1}}, 1},
 	} {
-		_, err := NewPlan(plan.vars, plan.corr, plan.rows)
+		_, err := NewInputs(plan.vars, plan.corr, plan.rows)
 		assert.ErrorContains(t, err, text)
 	}
 }
@@ -52,15 +52,15 @@ func TestLevelWords(t *testing.T) {
 
 // mixedPlan has all kinds of variables: alone, shared, correlated, and
 // correlated and shared.
-func mixedPlan(t testing.TB) *Plan {
+func mixedInputs(t testing.TB) *Inputs {
 	t.Helper()
-	p, err := NewPlan([]Variable{
+	in, err := NewInputs([]Variable{
 		variable("alone", must(dist.NewWeibull(2, 1, 0))), shared("plate", normal(60, 3)),
 		variable("b", uniform(0, 1)), variable("a", must(dist.NewLognormal(1, 0.3))),
 		shared("lot 2", normal(0, 1)), shared("lot 1", must(dist.NewGumbel(0, 1))),
 	}, []Correlation{{"a", "b", 0.6}, {"lot 1", "lot 2", -0.8}}, 3)
 	require.NoError(t, err)
-	return p
+	return in
 }
 
 func randomColumns(purpose string, n, rows int) [][]float64 {
@@ -73,7 +73,7 @@ func randomColumns(purpose string, n, rows int) [][]float64 {
 }
 
 func TestTransformAndFromNormalAgree(t *testing.T) {
-	p := mixedPlan(t)
+	in := mixedInputs(t)
 	u := randomColumns("plan test", 6, 300)
 	z, fromCube, fromNormal := batch.Columns(6, 300), batch.Columns(6, 300), batch.Columns(6, 300)
 	for i := range u {
@@ -82,10 +82,10 @@ func TestTransformAndFromNormalAgree(t *testing.T) {
 		}
 	}
 	before := append([]float64(nil), u[4]...)
-	p.Transform(u, fromCube)
-	p.FromNormal(z, fromNormal)
+	in.Transform(u, fromCube)
+	in.FromNormal(z, fromNormal)
 	assert.Equal(t, before, u[4], "the coordinates are not changed")
-	for i, v := range p.Variables() {
+	for i, v := range in.Variables() {
 		for r := range fromCube[i] {
 			require.InDelta(t, fromCube[i][r], fromNormal[i][r], 1e-11*(1+math.Abs(fromCube[i][r])), "two quantile functions, each to 1e-12")
 			if v.Level.Shared() {
@@ -96,25 +96,25 @@ func TestTransformAndFromNormalAgree(t *testing.T) {
 	}
 	// The first of a correlated set in the order of names keeps its own draws.
 	for r, point := range u[3] {
-		require.InEpsilon(t, p.Variables()[3].Dist.Quantile(point), fromCube[3][r], 1e-12)
+		require.InEpsilon(t, in.Variables()[3].Dist.Quantile(point), fromCube[3][r], 1e-12)
 	}
 
-	p.Transform(u, u)
+	in.Transform(u, u)
 	assert.Equal(t, fromCube, u, "in place")
 }
 
 func TestTransformDoesNotAllocate(t *testing.T) {
-	p, u, x := mixedPlan(t), randomColumns("plan test", 6, 300), batch.Columns(6, 300)
-	assert.Zero(t, testing.AllocsPerRun(10, func() { p.Transform(u, x) }))
-	assert.Zero(t, testing.AllocsPerRun(10, func() { p.FromNormal(u, x) }))
+	in, u, x := mixedInputs(t), randomColumns("plan test", 6, 300), batch.Columns(6, 300)
+	assert.Zero(t, testing.AllocsPerRun(10, func() { in.Transform(u, x) }))
+	assert.Zero(t, testing.AllocsPerRun(10, func() { in.FromNormal(u, x) }))
 }
 
 // Far out in either tail nothing is lost: the point of the unit cube could not
 // tell 1 - 1e-40 from 1.
 func TestFromNormalKeepsBothTails(t *testing.T) {
-	p := newPlan(t, 1, variable("a", must(dist.NewWeibull(1, 1, 0))))
+	in := newInputs(t, 1, variable("a", must(dist.NewWeibull(1, 1, 0))))
 	z := [][]float64{{-13, 13}}
-	p.FromNormal(z, z)
+	in.FromNormal(z, z)
 	assert.InEpsilon(t, dist.NormalCDF(-13), z[0][0], 1e-11, "exponential: x = q in the lower tail")
 	assert.InEpsilon(t, -math.Log(dist.NormalCDF(-13)), z[0][1], 1e-11, "and -ln q in the upper one")
 }
@@ -127,13 +127,13 @@ func TestSpearmanCorrelationIsRecovered(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rank := rapid.Float64Range(-0.98, 0.98).Draw(t, "rank")
 		seed := rapid.Uint64().Draw(t, "seed")
-		p, err := NewPlan([]Variable{
+		in, err := NewInputs([]Variable{
 			variable("a", must(dist.NewLognormal(1, 0.8))), variable("b", must(dist.NewWeibull(0.9, 1, 0))),
 		}, []Correlation{{"b", "a", rank}}, 1)
 		require.NoError(t, err)
 		u := batch.Columns(2, rows)
 		Random{}.Fill(u, []string{"a", "b"}, seed, 0)
-		p.Transform(u, u)
+		in.Transform(u, u)
 		got := stat.Correlation(ranks(u[0]), ranks(u[1]), nil)
 		require.InDelta(t, rank, got, 5*(1-rank*rank)*math.Sqrt(1+rank*rank/2)/math.Sqrt(rows)+1e-4)
 	})
@@ -144,12 +144,12 @@ func TestSpearmanCorrelationIsRecovered(t *testing.T) {
 func TestThreeCorrelatedVariables(t *testing.T) {
 	const rows = 20_000
 	corr := []Correlation{{"a", "b", 0.5}, {"b", "c", -0.6}, {"a", "c", 0.2}}
-	p, err := NewPlan([]Variable{
+	in, err := NewInputs([]Variable{
 		variable("c", uniform(0, 1)), variable("a", normal(0, 1)), variable("b", must(dist.NewGumbel(0, 1))),
 	}, corr, 1)
 	require.NoError(t, err)
 	u := randomColumns("three", 3, rows)
-	p.Transform(u, u)
+	in.Transform(u, u)
 	column := map[string][]float64{"c": ranks(u[0]), "a": ranks(u[1]), "b": ranks(u[2])}
 	for _, c := range corr {
 		assert.InDelta(t, c.Rank, stat.Correlation(column[c.A], column[c.B], nil), 5/math.Sqrt(rows), "%s, %s", c.A, c.B)

@@ -9,15 +9,15 @@ import (
 	"clampodds/sim/tail"
 )
 
-// The events of an apart problem.
+// The events of a discordant problem.
 const (
 	onlyOther = iota
 	onlyFirst
 )
 
-// apart is the problem of the rows that exceed a requirement in one of two
+// discordant is the problem of the rows that exceed a requirement in one of two
 // designs and not in the other. Variables of one name have one coordinate.
-type apart struct {
+type discordant struct {
 	designs [2]design // first, other
 	dim     int
 }
@@ -29,25 +29,25 @@ type design struct {
 	unit    []float64 // by event: |g| at the origin
 }
 
-func newApart(first, other *tail.State) apart {
-	var a apart
+func newDiscordant(first, other *tail.State) discordant {
+	var pair discordant
 	var names []string
 	for d, state := range []*tail.State{first, other} {
-		a.designs[d].problem = state.Problem()
-		for _, v := range state.Plan().Variables() {
+		pair.designs[d].problem = state.Problem()
+		for _, v := range state.Inputs().Variables() {
 			at := slices.Index(names, v.Name)
 			if at < 0 {
 				at = len(names)
 				names = append(names, v.Name)
 			}
-			a.designs[d].place = append(a.designs[d].place, at)
+			pair.designs[d].place = append(pair.designs[d].place, at)
 		}
 	}
-	a.dim = len(names)
-	for d := range a.designs {
-		a.designs[d].measure()
+	pair.dim = len(names)
+	for d := range pair.designs {
+		pair.designs[d].measure()
 	}
-	return a
+	return pair
 }
 
 // measure sets the units in which a design's events are compared.
@@ -95,9 +95,9 @@ func (d *design) depth(u [][]float64) []float64 {
 }
 
 // problem has the events onlyOther and onlyFirst.
-func (a apart) problem() rare.Problem {
-	return rare.Problem{Dim: a.dim, Events: 2, Evaluate: func(u, g [][]float64) {
-		first, other := a.designs[0].depth(u), a.designs[1].depth(u)
+func (pair discordant) problem() rare.Problem {
+	return rare.Problem{Dim: pair.dim, Events: 2, Evaluate: func(u, g [][]float64) {
+		first, other := pair.designs[0].depth(u), pair.designs[1].depth(u)
 		for r := range u {
 			g[onlyOther][r] = math.Max(other[r], -first[r])
 			g[onlyFirst][r] = math.Max(first[r], -other[r])
@@ -138,7 +138,7 @@ func (s *Setup) pairTails(first, other sim.Scenario, q sim.Requirement) (tailPai
 	if err != nil {
 		return p, err
 	}
-	r, err := rare.Estimate(newApart(before, after).problem(), s.options(q.Name, level))
+	r, err := rare.Estimate(newDiscordant(before, after).problem(), s.options(q.Name, level))
 	if err != nil {
 		return p, err
 	}

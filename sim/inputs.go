@@ -9,10 +9,10 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// Plan is the random input of a model: variables, how they hang together and
+// Inputs is the random inputs of a model: variables, how they hang together and
 // which of them the rows of a group share. A group is one chassis, its rows the
-// cards. A Plan is immutable and safe for concurrent use.
-type Plan struct {
+// cards. They are immutable and safe for concurrent use.
+type Inputs struct {
 	variables    []Variable
 	rowsPerGroup int
 	correlated   []correlatedBlock
@@ -22,7 +22,7 @@ type Plan struct {
 // correlatedBlock is a set of correlated variables: normal scores Lower z, z
 // independent.
 type correlatedBlock struct {
-	index []int // into Plan.variables, in the order of names
+	index []int // into Inputs.variables, in the order of names
 	lower *mat.TriDense
 }
 
@@ -35,7 +35,7 @@ type correlatedBlock struct {
 // of NUL; levels and distributions set; both names of a correlation known,
 // different and of the same level; a rank in (-1, 1); a pair stated once; and
 // the correlations possible together (see RepairCorrelations).
-func NewPlan(vars []Variable, corr []Correlation, rowsPerGroup int) (*Plan, error) {
+func NewInputs(vars []Variable, corr []Correlation, rowsPerGroup int) (*Inputs, error) {
 	if rowsPerGroup < 1 {
 		return nil, fmt.Errorf("rows per group: %d, must be at least 1", rowsPerGroup)
 	}
@@ -46,7 +46,7 @@ func NewPlan(vars []Variable, corr []Correlation, rowsPerGroup int) (*Plan, erro
 	if err := checkCorrelations(vars, index, corr); err != nil {
 		return nil, err
 	}
-	p := &Plan{variables: slices.Clone(vars), rowsPerGroup: rowsPerGroup}
+	in := &Inputs{variables: slices.Clone(vars), rowsPerGroup: rowsPerGroup}
 	inBlock := make([]bool, len(vars))
 	for _, c := range connect(corr) {
 		lower, err := c.factor()
@@ -58,14 +58,14 @@ func NewPlan(vars []Variable, corr []Correlation, rowsPerGroup int) (*Plan, erro
 			block.index = append(block.index, index[name])
 			inBlock[index[name]] = true
 		}
-		p.correlated = append(p.correlated, block)
+		in.correlated = append(in.correlated, block)
 	}
 	for i := range vars {
 		if !inBlock[i] {
-			p.independent = append(p.independent, i)
+			in.independent = append(in.independent, i)
 		}
 	}
-	return p, nil
+	return in, nil
 }
 
 // indexVariables checks the variables and maps their names to positions.
@@ -118,7 +118,7 @@ func checkCorrelations(vars []Variable, index map[string]int, corr []Correlation
 
 // Variables returns the variables in the order of the columns; the caller
 // must not change them.
-func (p *Plan) Variables() []Variable { return p.variables }
+func (in *Inputs) Variables() []Variable { return in.variables }
 
 // RowsPerGroup returns the number of rows, cards of one chassis, in a group.
-func (p *Plan) RowsPerGroup() int { return p.rowsPerGroup }
+func (in *Inputs) RowsPerGroup() int { return in.rowsPerGroup }

@@ -24,6 +24,8 @@ type MissionAdjust struct {
 	// Accuracy > 0 is how near an end is found; Step > 0 the resolution of the setting.
 	Accuracy, Step float64
 	Allowed        Allowed
+	// Once, if set, does a step of the search, by its name, unless it is kept; see Once.
+	Once Once
 }
 
 // MissionWindow is where a setting keeps every requirement in every condition, with both
@@ -136,7 +138,7 @@ func (a *MissionAdjust) ends(ctx context.Context, w *MissionWindow, middle float
 
 // from looks from a setting of which the mission is known.
 func (a *MissionAdjust) from(setting float64, base *Mission) *Reach {
-	return &Reach{Setup: a.Setup, At: a.At, Base: base, From: setting, Accuracy: func(float64) float64 { return a.Accuracy }}
+	return &Reach{Setup: a.Setup, At: a.At, Base: base, From: setting, Accuracy: func(float64) float64 { return a.Accuracy }, Once: a.Once}
 }
 
 // check judges the nominal and both ends of its tolerance, up to the first that is not met.

@@ -34,7 +34,7 @@ var (
 	trueUpper = 8 + dist.NormalQuantile(0.001)
 )
 
-func missionWindow(t testing.TB, seed uint64, low, high float64) *MissionWindow {
+func missionAdjust(t testing.TB, seed uint64, low, high float64) *MissionAdjust {
 	a := &MissionAdjust{
 		Setup: setup(0, seed), Low: low, High: high, Accuracy: 0.02, Step: 0.1,
 		Falls: func(requirement string) bool { return requirement == "hot" },
@@ -43,7 +43,11 @@ func missionWindow(t testing.TB, seed uint64, low, high float64) *MissionWindow 
 	a.Judge = func(ctx context.Context, setting float64) (*Mission, error) {
 		return a.Mission(ctx, hotAndTight(t, setting))
 	}
-	w, err := a.Window(background)
+	return a
+}
+
+func missionWindow(t testing.TB, seed uint64, low, high float64) *MissionWindow {
+	w, err := missionAdjust(t, seed, low, high).Window(background)
 	require.NoError(t, err)
 	return w
 }

@@ -2,6 +2,7 @@ package decide
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"clampodds/dist"
@@ -31,6 +32,8 @@ type Reach struct {
 	// Straight makes a ratio of a probability to its target nearly straight along the axis;
 	// nil for the normal score of the probability.
 	Straight func(ratio, target float64) float64
+	// Once, if set, does a step of the search, by its name, unless it is kept; see Once.
+	Once Once
 
 	looked map[float64]map[Place]Record // by position: each is judged once
 }
@@ -149,15 +152,24 @@ func missedAt(m *Mission, position float64) Reached {
 	return Reached{State: Never, Beyond: position, Place: m.Worst, Record: m.At(m.Worst)}
 }
 
-func (r *Reach) judge(ctx context.Context, at float64) (*Mission, error) {
+func (r *Reach) judge(ctx context.Context, at float64) (m *Mission, err error) {
 	members, err := r.At(at)
 	if err != nil {
 		return nil, err
 	}
-	return r.shortfall(ctx, members, r.looked[at])
+	err = r.Once.do(fmt.Sprint("mission at ", at), func() ([]byte, error) {
+		if m, err = r.shortfall(ctx, members, r.looked[at]); err != nil {
+			return nil, err
+		}
+		return m.MarshalBinary()
+	}, func(text []byte) error {
+		m, err = ReadMission(members, text)
+		return err
+	})
+	return m, err
 }
 
-func (r *Reach) record(ctx context.Context, at float64, p Place) (Record, error) {
+func (r *Reach) record(ctx context.Context, at float64, p Place) (found Record, err error) {
 	if at == r.From {
 		return r.Base.At(p), nil
 	}
@@ -168,7 +180,16 @@ func (r *Reach) record(ctx context.Context, at float64, p Place) (Record, error)
 	if err != nil {
 		return Record{}, err
 	}
-	found, err := r.Record(ctx, members[p.Member].Scenario, p.Requirement)
+	of := members[p.Member].Scenario
+	err = r.Once.do(fmt.Sprint("record at ", at, " ", p), func() ([]byte, error) {
+		if found, err = r.Record(ctx, of, p.Requirement); err != nil {
+			return nil, err
+		}
+		return encoded(found)
+	}, func(text []byte) error {
+		found, err = readRecord(of.Requirements[p.Requirement], text)
+		return err
+	})
 	if err != nil {
 		return Record{}, err
 	}

@@ -100,7 +100,7 @@ func ownStep(torque float64, unit string) float64 {
 
 // answer looks for the window of the study as written, for the reports and as such.
 func (t *Torque) answer(ctx context.Context) (reports.Torque, *decide.Window, error) {
-	w, err := t.Window(ctx)
+	w, err := t.windowOnce(ctx)
 	if err != nil {
 		return reports.Torque{}, nil, err
 	}
@@ -139,7 +139,7 @@ func (t *Torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 func (t *Torque) check(ctx context.Context, a *TorqueAnswer, w *decide.Window) error {
 	r, window := &a.Result, w.Answer
 	if window == sim.Met {
-		found, err := t.everyCondition(w).Window(ctx)
+		found, err := t.everyCondition(ctx, w).Window(ctx)
 		if err != nil {
 			return err
 		}
@@ -195,7 +195,7 @@ const usualTolerance = 0.10
 func (t *Torque) toleranceShare() float64 { return max(usualTolerance, t.study.Tool.Class) }
 
 // everyCondition is the search inside the window of the study as written.
-func (t *Torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
+func (t *Torque) everyCondition(ctx context.Context, w *decide.Window) *decide.MissionAdjust {
 	return &decide.MissionAdjust{
 		Setup: ofRecord(t.Setup, t.study), Low: w.Lower.Safe, High: w.Upper.Safe, Accuracy: endShare * t.Now, Step: t.Step,
 		Allowed: decide.Allowed{
@@ -204,9 +204,12 @@ func (t *Torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
 		},
 		At:    func(setting float64) ([]decide.Member, error) { return judgedMembers(t.study, t.to(setting), true) },
 		Judge: t.judge,
+		Once: func(step string, do func() ([]byte, error), read func([]byte) error) error {
+			return once(ctx, windowStepID{t.windowID(), step}, do, read)
+		},
 		Falls: func(requirement string) bool {
 			i := slices.IndexFunc(w.Curves, func(c decide.Curve) bool { return c.Requirement.Name == requirement })
-			return i >= 0 && w.Curves[i].Falls()
+			return i >= 0 && w.Curves[i].Falls
 		},
 	}
 }

@@ -57,7 +57,7 @@ func (e FileError) Unwrap() error { return e.error }
 type keptIn struct{}
 
 // KeepRecords lets questions keep in a folder the numbers of record that they find, one file for each
-// mission and each change, and take from there those that they or others have found before. The folder is
+// mission, each change and each step of a search, and take from there those that they or others have found before. The folder is
 // made; an error is a FileError.
 func KeepRecords(ctx context.Context, folder string) (context.Context, error) {
 	if err := os.MkdirAll(folder, 0o777); err != nil {

@@ -60,7 +60,7 @@ func (d Decision) reason() (text string) {
 	text += "; target " + ExactProbability(d.Target) + "."
 	switch {
 	case d.Policy == "predictive":
-		text += " This is averaged over what is not known, which decides alone by the study's policy."
+		text += " This is averaged over what is not known, which decides alone."
 	case d.Bound != nil:
 		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*d.Confidence), inSentence(*d.Bound))
 	}

@@ -39,17 +39,19 @@
   const verdict = (row, numbers) => !row.target ? 'no target' : numbers[2] <= Number(row.target) ? 'met on average' : numbers[1] > Number(row.target) ? 'not met' : 'open';
 
   const draw = row => {
-    const w = 640, h = 200, left = 60, bottom = 24, decades = 6, {of, ticks, place} = moved();
+    const w = Math.max(300, Math.min(640, at('curve').clientWidth)), h = 200, left = 60, bottom = 24, decades = 6, {of, ticks, place} = moved();
     const x = i => left + (w - left - 10) * i / (ticks.length - 1);
     const y = p => 8 + (h - bottom - 8) * Math.min(1, -Math.log10(Math.max(p, 1e-6)) / decades);
     const line = k => row[of].map((c, i) => x(i).toFixed(1) + ',' + y(c.numbers[k]).toFixed(1));
     const parts = [`<polygon fill="currentColor" opacity="0.15" points="${line(2).concat(line(1).reverse()).join(' ')}"/>`,
       `<polyline fill="none" stroke="currentColor" stroke-width="2" points="${line(0).join(' ')}"/>`];
     for (let d = 0; d <= decades; d++) parts.push(`<text x="${left - 8}" y="${y(10 ** -d) + 4}" text-anchor="end" font-size="11" fill="currentColor">${d ? '1e-' + d : '1'}</text>`);
-    ticks.forEach((t, i) => parts.push(`<text x="${x(i)}" y="${h - 6}" text-anchor="middle" font-size="11" fill="currentColor">${t}</text>`));
+    const apart = Math.ceil(40 * ticks.length / (w - left)); // labels need some room
+    ticks.forEach((t, i) => i % apart || parts.push(`<text x="${x(i)}" y="${h - 6}" text-anchor="middle" font-size="11" fill="currentColor">${t}</text>`));
     if (row.target) parts.push(`<line x1="${left}" x2="${w - 10}" y1="${y(Number(row.target))}" y2="${y(Number(row.target))}" stroke="currentColor" stroke-dasharray="4 4"/>`);
     const now = x(place);
     parts.push(`<line x1="${now}" x2="${now}" y1="8" y2="${h - bottom}" stroke="currentColor"/>`);
+    at('curve').setAttribute('viewBox', `0 0 ${w} ${h}`);
     at('curve').innerHTML = parts.join('');
   };
 
@@ -99,6 +101,7 @@
     show();
   });
   limit.addEventListener('input', show);
+  addEventListener('resize', show);
   at('controls').hidden = false;
   show();
 })();

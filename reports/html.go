@@ -93,6 +93,9 @@ const (
 	widestNumbers = 115
 )
 
+// verdictClass stays in sight beside the name of the row while a narrow screen scrolls the rest.
+const verdictClass = "v"
+
 // fewestContents is the number of entries that make a table of contents useful.
 const fewestContents = 4
 
@@ -153,8 +156,15 @@ func pageTable(t *Table, id string) pageBlock {
 	out := pageBlock{ID: id, Name: plain(titled(t.label(), t.Caption)), Label: plain(t.label()), Caption: plain(t.Caption), Notes: escapeAll(t.Notes, plain)}
 	widths, _ := columnCharacters(t)
 	numbers := 0
+	verdict := len(t.Columns) - 1
+	if t.Columns[verdict].Head != "verdict" {
+		verdict = -1
+	}
 	for i, c := range t.Columns {
 		out.Heads = append(out.Heads, newCell(c.Head, c))
+		if i == verdict {
+			out.Heads[i].Class = verdictClass
+		}
 		if c.Number {
 			numbers += widths[i]
 		}
@@ -166,6 +176,9 @@ func pageTable(t *Table, id string) pageBlock {
 			cells := make([]pageCell, len(row))
 			for i, text := range row {
 				cells[i] = newCell(text, t.Columns[i])
+				if i == verdict {
+					cells[i].Class = verdictClass
+				}
 			}
 			rows = append(rows, cells)
 		}

@@ -125,6 +125,15 @@ func (r Run) draw(long bool) Document {
 	return d
 }
 
+// SoFar is what the cards show of the first limit, for who waits for the decision.
+func (r Run) SoFar() string {
+	if len(r.Requirements) == 0 {
+		return "no limit"
+	}
+	q := r.Requirements[0]
+	return probabilityCells(q.PerCard)[0] + " above " + q.Shown.Text(q.Limit)
+}
+
 func (r Run) requirements() *Table {
 	t := &Table{
 		Key: "requirements", Caption: "Probability of exceeding each limit",

@@ -234,7 +234,22 @@ func TestInterruptPrintsWhatWasDone(t *testing.T) {
 	assert.Less(t, time.Since(sent), 10*time.Second, "promised within a second; a loaded machine gets ten")
 	assert.Equal(t, exitFailure, got.code)
 	assert.Contains(t, got.stdout, "INCOMPLETE")
+	assert.NotContains(t, got.stdout, " met", "nothing is decided")
 	assert.Contains(t, got.stderr, "incomplete")
+}
+
+// An interrupt while it is decided leaves what was counted, and decides nothing. One worker needs some
+// seconds for the decision, and none for the cards.
+func TestInterruptOfTheDecisionPrintsTheCards(t *testing.T) {
+	done := make(chan answer)
+	go func() { done <- invoke("run", demo, "--samples", "600", "--seed", "71", "--workers", "1", "--quiet") }()
+	time.Sleep(400 * time.Millisecond)
+	require.NoError(t, syscall.Kill(os.Getpid(), syscall.SIGINT))
+	got := <-done
+	assert.Equal(t, exitFailure, got.code)
+	assert.Contains(t, got.stdout, "INCOMPLETE")
+	assert.NotContains(t, got.stdout, " met")
+	assert.Contains(t, got.stderr, question.Interrupted)
 }
 
 func TestExamplesAreListedWrittenAndValid(t *testing.T) {

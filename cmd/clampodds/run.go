@@ -78,13 +78,17 @@ func (r *runFlags) knowledgeFlag(cmd *cobra.Command) {
 // answer runs a study and prints what was found.
 func (r *runFlags) answer(cmd *cobra.Command, s *study.Study) error {
 	done, err := r.do(cmd, s)
-	if err != nil {
+	stopped := done != nil && (!done.Found.Complete || errors.Is(err, question.ErrInterrupted))
+	if err != nil && !stopped {
 		return err
+	}
+	if stopped {
+		done.Stop()
 	}
 	if err := emit(cmd.OutOrStdout(), r.form, done.Result); err != nil {
 		return err
 	}
-	if !done.Found.Complete {
+	if stopped {
 		return failure(errors.New(question.Interrupted + ": the result is incomplete"))
 	}
 	return verdicts(done.Verdicts...)
@@ -109,7 +113,7 @@ func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*question.Counted, er
 
 // judge decides by the numbers of record, and shows the conditions.
 func (r *runFlags) judge(cmd *cobra.Command, s *study.Study, run *sim.Run, done *question.Counted) error {
-	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "cards for the decision")
+	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "deciding (counted: "+done.Result.SoFar()+")")
 	defer clear()
 	setup := decide.Setup{Run: *run, Events: question.Events(s), Evaluations: tailEvaluations}
 	setup.Run.Progress = show

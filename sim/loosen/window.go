@@ -14,6 +14,8 @@ type Search struct {
 	// Members are the conditions, none informative; Base is their mission.
 	Members []decide.Member
 	Base    *decide.Mission
+	// Once, if set, keeps the steps of the search along a move.
+	Once func(s *Search, m Move) decide.Once
 }
 
 // Window are the positions of a Move at which the mission is met. With a base that is
@@ -32,6 +34,9 @@ func (s *Search) Window(ctx context.Context, m Move) (w Window, err error) {
 	r := &decide.Reach{
 		Setup: s.Setup, Base: s.Base, From: m.Base, Accuracy: m.accuracy, Straight: m.straight(),
 		At: func(at float64) ([]decide.Member, error) { return s.At(m, at) },
+	}
+	if s.Once != nil {
+		r.Once = s.Once(s, m)
 	}
 	base := slices.Index(m.Grid, m.Base)
 	up, down := m.Grid[base+1:], slices.Clone(m.Grid[:base])

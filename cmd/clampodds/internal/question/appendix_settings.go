@@ -82,7 +82,7 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 	alt := fmt.Sprintf("Probability of missing each requirement against the nominal torque [%s]: %s.", unit.Label, strings.Join(f.words, "; "))
 	if low < high {
 		f.Low, f.High = unit.Of(low), unit.Of(high)
-		alt += fmt.Sprintf(" Shaded, %s: %s to %s.", f.Window, unit.Text(low), unit.Text(high))
+		alt += fmt.Sprintf(" Shaded, %s: %s to %s %s.", f.Window, reports.Number(f.Low, 3), reports.Number(f.High, 3), unit.Label)
 	}
 	if in := a.Study.Input(TorqueKey); in.Dist != nil {
 		f.Spread = result.Interval{Low: unit.Of(in.Dist.Quantile(0.01)), High: unit.Of(in.Dist.Quantile(0.99))}
@@ -93,7 +93,7 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 		f.Marks = append(f.Marks, figure.Mark{At: unit.Of(at), Label: label, Value: unit.Text(at)})
 	}
 	if t.Advice != nil && t.Advice.Torque != t.Now {
-		mark("recommended", t.Advice.Torque)
+		mark("recommended, ± "+unit.Text(t.Advice.Tolerance), t.Advice.Torque)
 	}
 	mark("study", t.Now)
 	return &reports.Figure{Key: "torque_window", Caption: caption, Drawing: f.Setting, Alt: alt}

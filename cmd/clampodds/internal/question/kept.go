@@ -57,7 +57,7 @@ func (e FileError) Unwrap() error { return e.error }
 type keptIn struct{}
 
 // KeepRecords lets questions keep in a folder the numbers of record that they find, one file for each
-// mission and each change, and take from there those that they or others have found before. The folder is
+// mission, each change and each step of a search, and take from there those that they or others have found before. The folder is
 // made; an error is a FileError.
 func KeepRecords(ctx context.Context, folder string) (context.Context, error) {
 	if err := os.MkdirAll(folder, 0o777); err != nil {
@@ -184,10 +184,25 @@ type windowID struct {
 	Plan    string    `json:"plan"`
 }
 
-// windowStepID tells a step of the search inside it.
-type windowStepID struct {
-	Window windowID `json:"window"`
-	Step   string   `json:"step"`
+// moveID tells the search for how far a tolerance goes.
+type moveID struct {
+	Mission  recordsID `json:"mission"`
+	Accuracy float64   `json:"accuracy"`
+	Move     string    `json:"move"`
+	Input    string    `json:"input"`
+}
+
+// stepID tells a step of a search.
+type stepID struct {
+	Search any    `json:"search"`
+	Step   string `json:"step"`
+}
+
+// steps keeps the steps of a search.
+func steps(ctx context.Context, search any) decide.Once {
+	return func(step string, do func() ([]byte, error), read func([]byte) error) error {
+		return once(ctx, stepID{search, step}, do, read)
+	}
 }
 
 func (t *Torque) windowID() windowID {

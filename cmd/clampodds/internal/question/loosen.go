@@ -35,7 +35,9 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 	}
 	setup = ofRecord(setup, read)
 	setup.Run.Progress = nil // many small steps
-	search := &loosen.Search{Setup: setup, Members: base.Members, Base: base}
+	search := &loosen.Search{Setup: setup, Members: base.Members, Base: base, Once: func(s *loosen.Search, m loosen.Move) decide.Once {
+		return steps(ctx, moveID{recordsOf(s.Setup, read, moved{limits: a.Limits}.words(), true), s.Accuracy, m.Kind.String(), m.Input})
+	}}
 	average, err := onAverage(ctx, search)
 	if err != nil {
 		return r, verdict, err

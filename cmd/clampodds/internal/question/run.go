@@ -39,6 +39,17 @@ type Counted struct {
 	Verdicts []sim.Verdict // of the decision, and undecided where a goal was missed
 }
 
+// Stop says that an interrupt came before the decision: what was counted is shown, and decides nothing.
+func (c *Counted) Stop() {
+	c.Result.Provenance.Complete = false
+	c.Result.Decision, c.Result.Mission, c.Result.Knowledge = nil, nil, nil
+	for i := range c.Result.Requirements {
+		if q := &c.Result.Requirements[i]; q.Target > 0 {
+			q.Verdict = sim.Undecided.String()
+		}
+	}
+}
+
 // Count runs a study as it is written. The run comes with it, for a decision on the same
 // terms.
 func (c *Counting) Count(ctx context.Context, s *study.Study) (*Counted, *sim.Run, error) {

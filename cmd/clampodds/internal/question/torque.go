@@ -203,10 +203,7 @@ func (t *Torque) everyCondition(ctx context.Context, w *decide.Window) *decide.M
 			LargestTolerance: t.study.Tool.LargestTolerance, ToleranceShare: t.toleranceShare(),
 		},
 		At:    func(setting float64) ([]decide.Member, error) { return judgedMembers(t.study, t.to(setting), true) },
-		Judge: t.judge,
-		Once: func(step string, do func() ([]byte, error), read func([]byte) error) error {
-			return once(ctx, windowStepID{t.windowID(), step}, do, read)
-		},
+		Judge: t.judge, Once: steps(ctx, t.windowID()),
 		Falls: func(requirement string) bool {
 			i := slices.IndexFunc(w.Curves, func(c decide.Curve) bool { return c.Requirement.Name == requirement })
 			return i >= 0 && w.Curves[i].Falls

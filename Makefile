@@ -12,8 +12,9 @@ build:
 # The bits of the vectors are those of the plain kernel, and their code is what it should be. The physics
 # alone: the tables would compile every library once more.
 vectors:
-	$(VECTORS) go vet ./joint/...
+	$(VECTORS) go vet ./joint/... ./dist
 	$(VECTORS) go test -vet=off $(PHYSICS)
+	$(VECTORS) go test -vet=off ./dist
 
 # All packages, the commands last: go prints in the order named, and they take longest.
 test:

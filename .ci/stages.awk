@@ -4,10 +4,10 @@
 
 BEGIN {
 	stage[++n] = "streams of random numbers"; of[n] = "sim.Random.Fill sim.cubeColumn.fill"
-	stage[++n] = "quantiles, sharing by level"; of[n] = "sim.(*Plan).transform"
+	stage[++n] = "quantiles, sharing by level"; of[n] = "sim.(*Inputs).transform"
 	stage[++n] = "gather"; of[n] = "card.(*state).gather"
 	stage[++n] = "slot, screw, train, gas"; of[n] = "card.(*edgeState).findFit card.(*edgeState).tighten card.(*state).prepareGas"
-	stage[++n] = "pairs of bodies"; of[n] = "card.(*edgeState).preparePairs"
+	stage[++n] = "pairs of bodies"; of[n] = "card.(*Model).preparePairs"
 	stage[++n] = "bow, waves, geometry"; of[n] = "card.(*Model).lay card.(*Model).pressFaces -contact.(*Bench).Conduct"
 	stage[++n] = "contact faces"; of[n] = "contact.(*Bench).Conduct"
 	stage[++n] = "network"; of[n] = "card.(*Model).conductEdge card.(*Model).warmWalls card.(*Model).heatCard network.(*Network).SolveBlock"

@@ -103,5 +103,5 @@ func (n Normal) StdDev() float64 { return n.sd }
 // Support returns the whole line.
 func (n Normal) Support() (low, high float64) { return math.Inf(-1), math.Inf(1) }
 
-func (n Normal) fromNormalScore(z float64) float64 { return n.mean + n.sd*z }
+func (n Normal) fromNormalScore(z float64) float64 { return n.mean + float64(n.sd*z) }
 func (n Normal) normalScore(x float64) float64     { return (x - n.mean) / n.sd }

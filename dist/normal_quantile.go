@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
+
+	"clampodds/joint/lanes"
 )
 
 // The normal quantile between the probabilities 2^-12 and 1 - 2^-12 is
@@ -21,16 +23,18 @@ const (
 	firstCell       = (1023 - 12) << 5 // the leading bits of 2^-12
 	quantileCells   = quantileOctaves<<5 + 1
 	quantileTerms   = 9
+	quantileFours   = 3 // of numbers in a cell, to which terms are filled up
 )
 
 // quantileCell holds the coefficients of g in one cell by powers of t less its middle.
-type quantileCell [quantileTerms]float64
+type quantileCell [4 * quantileFours]float64
 
-// at returns g.
+// at returns g. Here and in exp products are rounded, lest a compiler fuses them with sums: the bits are those
+// of the vectors (transform_lanes.go) everywhere.
 func (c *quantileCell) at(s float64) float64 {
 	square := s * s
-	even := c[0] + square*(c[2]+square*(c[4]+square*(c[6]+square*c[8])))
-	return even + s*(c[1]+square*(c[3]+square*(c[5]+square*c[7])))
+	even := c[0] + float64(square*(c[2]+float64(square*(c[4]+float64(square*(c[6]+float64(square*c[8])))))))
+	return even + float64(s*(c[1]+float64(square*(c[3]+float64(square*(c[5]+float64(square*c[7])))))))
 }
 
 // quantileTable holds the cells. The last is there for t = 1/2 alone, where g is the
@@ -90,7 +94,7 @@ func quantileSeries(t float64) (g quantileCell) {
 		return g
 	}
 	previous := 0.0
-	for k := range g {
+	for k := range quantileTerms {
 		g[k] = (z[k] - previous) / q
 		previous = g[k]
 	}
@@ -115,13 +119,8 @@ func NormalQuantile(p float64) float64 {
 // long at least.
 func NormalQuantiles(dst, p []float64) {
 	dst = dst[:len(p)]
-	for i, p := range p {
-		if cell, s := findCell(min(p, 1-p)); cell != nil {
-			dst[i] = (p - 0.5) * cell.at(s)
-		} else {
-			dst[i] = rareQuantile(p)
-		}
-	}
+	var b block
+	each(dst, p, func(to, from *lanes.Row) bool { return b.quantiles(to, from) }, func(i int) { dst[i] = NormalQuantile(p[i]) })
 }
 
 // rareQuantile is the quantile outside the table, NaN for what is no probability.

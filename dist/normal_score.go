@@ -1,6 +1,10 @@
 package dist
 
-import "math"
+import (
+	"math"
+
+	"clampodds/joint/lanes"
+)
 
 // NormalCDF returns the standard normal P(Z <= z). Its relative error is below
 // 1e-13 while the result is above 1e-200 (z > -30).
@@ -89,21 +93,14 @@ func NormalScore(d Distribution, x float64) float64 {
 // the ends of the support, which may be infinite.
 func Transform(d Distribution, dst, u []float64) {
 	dst = dst[:len(u)]
+	var b block
 	switch d := d.(type) { // the most frequent shapes, without a call through the interface
 	case Normal:
-		NormalQuantiles(dst, u)
-		for i, z := range dst {
-			dst[i] = d.fromNormalScore(z)
-		}
+		each(dst, u, func(to, from *lanes.Row) bool { return b.normal(d, to, from) }, func(i int) { dst[i] = d.Quantile(u[i]) })
 	case Lognormal:
-		NormalQuantiles(dst, u)
-		for i, z := range dst {
-			dst[i] = d.fromNormalScore(z)
-		}
+		each(dst, u, func(to, from *lanes.Row) bool { return b.lognormal(d, to, from) }, func(i int) { dst[i] = d.Quantile(u[i]) })
 	case HalfNormal:
-		for i, p := range u {
-			dst[i] = d.at(p, 1-p)
-		}
+		each(dst, u, func(to, from *lanes.Row) bool { return b.halfNormal(d, to, from) }, func(i int) { dst[i] = d.Quantile(u[i]) })
 	default:
 		for i, p := range u {
 			dst[i] = d.Quantile(p)

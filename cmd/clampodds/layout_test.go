@@ -42,7 +42,7 @@ var allowedModules = []string{
 // finer.
 var allowedEdges = map[string][]string{
 	"cmd":                {"cmd", "dist", "joint/card", "joint/contact", "joint/force", "joint/lanes", "joint/material", "reports", "reports/outside", "sim", "sim/acceptance", "sim/assurance", "sim/batch", "sim/calibrate", "sim/decide", "sim/drivers", "sim/loosen", "sim/rare", "sim/result", "sim/sensitivity", "sim/strata", "sim/tail", "testdata"},
-	"dist":               {"dist", "sim/result"},
+	"dist":               {"dist", "joint/lanes", "sim/result"},
 	"joint/card":         {"joint/contact", "joint/force", "joint/lanes", "joint/network"},
 	"joint/contact":      {"joint/lanes"},
 	"joint/force":        {},

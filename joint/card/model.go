@@ -22,6 +22,9 @@ type Model struct {
 	kept    []int // index of each output in the full row of results
 	states  *sync.Pool
 	inputs  []float64 // the constants, in their slots
+
+	drawnBodies [edges][]int // which inputs of an edge's bodies are drawn
+	sameBodies  bool         // of both edges
 }
 
 // New makes the model of a binding. The error lists every input that is missing,
@@ -49,9 +52,24 @@ func New(b *Binding) (*Model, error) {
 			m.inputs[slot] = s.Value
 		}
 	}
+	m.compareBodies(b)
 	m.chooseOutputs(b)
 	m.states = &sync.Pool{New: func() any { return m.newState() }}
 	return m, nil
+}
+
+// compareBodies finds which inputs of the bodies are drawn, and whether both edges have the same.
+func (m *Model) compareBodies(b *Binding) {
+	m.sameBodies = true
+	for i := range len(bodyBlock{}) {
+		at := ownEdgeParameters + i
+		for e := range edges {
+			if b.sources[m.edgeSlot(e, at)].Column >= 0 {
+				m.drawnBodies[e] = append(m.drawnBodies[e], i)
+			}
+		}
+		m.sameBodies = m.sameBodies && b.sources[m.edgeSlot(0, at)] == b.sources[m.edgeSlot(1, at)]
+	}
 }
 
 // chooseOutputs leaves out what the binding does not judge and the family does

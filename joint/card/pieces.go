@@ -46,11 +46,12 @@ type pieceSize struct {
 	end, inner rod
 }
 
-func (m *Model) pieceSize(in *inputs) pieceSize {
+func (m *Model) pieceSize(edge *edgeState) pieceSize {
+	in := &edge.in
 	p := pieceSize{length: in.at(clampLength) / float64(m.layout.Pieces), width: in.at(clampWidth), height: in.at(clampHeight)}
 	p.cone = min(in.at(flangeThickness), p.length/2) // 45 degrees through the flange
 	k := in.at(bodyProperty(clampBody, conductivity))
-	slant := min(1/math.Tan(in.at(clampRampAngle)), p.length/p.height)
+	slant := min(edge.slant.of(in.at(clampRampAngle)), p.length/p.height)
 	p.up = p.height / (3 * k * p.length * p.width)
 	if m.layout.Family == TwoFace {
 		p.up *= math.Exp(-slantUp * slant)
@@ -64,6 +65,16 @@ func (m *Model) pieceSize(in *inputs) pieceSize {
 	}
 	p.end, p.inner = rodOf(p.length), rodOf(p.length/2)
 	return p
+}
+
+// cotangent is that of an angle, kept: hardly any study draws one.
+type cotangent struct{ angle, value float64 }
+
+func (c *cotangent) of(angle float64) float64 {
+	if c.angle != angle {
+		*c = cotangent{angle, 1 / math.Tan(angle)}
+	}
+	return c.value
 }
 
 // rodBlock is a rod of every card.

@@ -3,6 +3,7 @@ package card
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"clampodds/joint/contact"
 	"clampodds/joint/lanes"
@@ -66,18 +67,18 @@ func (edge *edgeState) keepPairs() {
 	}
 }
 
-// preparePairs combines the bodies of an edge; left is the left edge, whose bodies
-// are often the same.
-func (edge *edgeState) preparePairs(left *edgeState) {
-	var block bodyBlock
-	for i, rows := 0, edge.in.rows[ownEdgeParameters:][:len(block)]; i < len(block); i++ {
-		block[i] = rows[i][edge.in.lane]
-	}
-	if block == edge.bodies {
+// preparePairs combines the bodies of an edge, which are often those of the left one.
+func (m *Model) preparePairs(s *state, e int) {
+	edge, left := &s.edges[e], &s.edges[0]
+	if edge != left && m.sameBodies {
+		edge.pairs = left.pairs
 		return
 	}
-	edge.bodies = block
-	if block == left.bodies && edge != left {
+	if !edge.newBodies(m.drawnBodies[e]) {
+		return
+	}
+	block := &edge.bodies
+	if edge != left && *block == left.bodies {
 		edge.pairs = left.pairs
 		return
 	}
@@ -102,6 +103,20 @@ func (edge *edgeState) preparePairs(left *edgeState) {
 		pieceOnChassis: contact.PairOf(&body[clampBody], &body[railBody], 0),
 		pieceOnPiece:   contact.PairOf(&body[clampBody], &body[clampBody], 0),
 	}
+}
+
+// newBodies reports whether the card's bodies, of which these inputs are drawn, are not those of the card
+// before, and takes them.
+func (edge *edgeState) newBodies(drawn []int) bool {
+	rows, lane := edge.in.rows[ownEdgeParameters:][:len(edge.bodies)], edge.in.lane
+	if edge.prepared && !slices.ContainsFunc(drawn, func(i int) bool { return rows[i][lane] != edge.bodies[i] }) {
+		return false
+	}
+	edge.prepared = true
+	for i := range edge.bodies {
+		edge.bodies[i] = rows[i][lane]
+	}
+	return true
 }
 
 // The waves along the edge that flange and rail are bent by.

@@ -52,15 +52,18 @@ type edgeState struct {
 	spare                          float64 // N
 	train                          force.TrainForces
 
-	bodies bodyBlock
-	pairs  *bodyPairs                 // of bodies
-	made   [lanes.Count + 1]bodyPairs // of every card that has its own; last, from the block before
-	coats  [bodies]coatCurves
-	bent   [2][2]bentLayer // by bow and waves: flange, rail
+	bodies   bodyBlock
+	prepared bool
+	pairs    *bodyPairs                 // of bodies
+	made     [lanes.Count + 1]bodyPairs // of every card that has its own; last, from the block before
+	coats    [bodies]coatCurves
+	slant    cotangent
+	bent     [2][2]bentLayer // by bow and waves: flange, rail
 
 	pressed edgeBlock
-	faces   []contact.FaceBlock // as Model.faces
-	joined  []joined            // likewise
+	blocks  *[pairKinds]contact.PairBlock // of pressed, or of that of the left edge
+	faces   []contact.FaceBlock           // as Model.faces
+	joined  []joined                      // likewise
 	walls   [walls]wallBlock
 }
 
@@ -146,6 +149,10 @@ func (m *Model) newState() *state {
 		edge := &s.edges[e]
 		edge.in.rows = s.in.rows[m.edgeSlot(e, 0):m.edgeSlot(e+1, 0)]
 		edge.pairs = &edge.made[lanes.Count]
+		edge.blocks = &edge.pressed.pairs
+		if m.sameBodies {
+			edge.blocks = &s.edges[0].pressed.pairs
+		}
 		edge.bind(m.faces)
 	}
 	return s
@@ -164,7 +171,7 @@ func (edge *edgeState) bind(plan []plannedFace) {
 		f, own := &plan[i], in[edgeParameters+i*faceParameters:][:faceParameters]
 		at, bodies := f.position-1, new(lanes.Row)
 		face := contact.FaceBlock{
-			Pair: &b.pairs[f.pair], Length: &b.length, Width: &in[clampWidth], Crown: &own[crown], Taper: &own[taper], Film: &own[film],
+			Pair: &edge.blocks[f.pair], Length: &b.length, Width: &in[clampWidth], Crown: &own[crown], Taper: &own[taper], Film: &own[film],
 		}
 		switch f.kind {
 		case direct:
@@ -235,9 +242,8 @@ func (m *Model) press(s *state) bool {
 		return false
 	}
 	for e := range s.edges {
-		edge := &s.edges[e]
-		edge.preparePairs(&s.edges[0])
-		m.lay(edge)
+		m.preparePairs(s, e)
+		m.lay(&s.edges[e])
 	}
 	return true
 }

@@ -65,8 +65,10 @@ func (f *plannedFace) under() int {
 func (m *Model) lay(edge *edgeState) {
 	b, lane, form := &edge.pressed, edge.in.lane, formOf(&edge.in)
 	b.gas.Set(lane, &edge.gas)
-	for kind := range b.pairs {
-		b.pairs[kind].Set(lane, &edge.pairs[kind])
+	if edge.blocks == &b.pairs {
+		for kind := range b.pairs {
+			b.pairs[kind].Set(lane, &edge.pairs[kind])
+		}
 	}
 	b.bow.Set(lane, edge.closeAlong(form))
 	b.crown[lane] = form.crown
@@ -76,7 +78,7 @@ func (m *Model) lay(edge *edgeState) {
 	for i := range m.train.Pieces - 1 {
 		b.ramps[i][lane] = edge.train.RampNormal[i]
 	}
-	size := m.pieceSize(&edge.in)
+	size := m.pieceSize(edge)
 	b.under[underEnd][lane], b.under[underOdd][lane], b.under[underEven][lane] = size.length+size.cone, size.length+2*size.cone, size.length-2*size.cone
 	b.length[lane], b.overlap[lane] = size.length, edge.overlap
 	b.up[lane], b.aside[lane] = size.up, size.aside

@@ -177,7 +177,7 @@ func (t trapezoids) lumped(tb *testing.T) float64 {
 		"clamp.length": t.length * height * float64(t.pieces), "clamp.width": width, "clamp.height": height,
 		"clamp.ramp_angle": t.angle, "clamp.conductivity": k, "slot.width": height + 2.3e-3,
 	})
-	size := m.pieceSize(&m.newState().edges[0].in)
+	size := m.pieceSize(&m.newState().edges[0])
 	b := &network.Builder{}
 	flange := b.Node("flange")
 	var g []float64

@@ -1,0 +1,185 @@
+package dist
+
+import (
+	"math"
+
+	"clampodds/joint/lanes"
+)
+
+// block is scratch for as many quantiles as a lanes.Row has. They have the bits of the functions of one. What
+// lies outside the table is rare: then all of a row are done one by one.
+type block struct {
+	t, middle lanes.Row // of a quantile's cell
+	cell      lanes.Places
+	out       lanes.Row
+	shifted   lanes.Row // of an exponential
+}
+
+// each goes through rows where vectors are fast, and one by one where a row's function fails, or is left.
+func each(dst, u []float64, row func(to, from *lanes.Row) bool, one func(i int)) {
+	for start := 0; start < len(u); start += lanes.Count {
+		end := min(start+lanes.Count, len(u))
+		if lanes.Fast && end-start == lanes.Count && row((*lanes.Row)(dst[start:end]), (*lanes.Row)(u[start:end])) {
+			continue
+		}
+		for i := start; i < end; i++ {
+			one(i)
+		}
+	}
+}
+
+var (
+	zero, half, whole                       = lanes.Same(0), lanes.Same(0.5), lanes.Same(1)
+	expFrom, expTo                          = lanes.Same(-700), lanes.Same(700)
+	expPerUnit, expToWhole, expHigh, expLow = lanes.Same(perUnit), lanes.Same(toWhole), lanes.Same(lnHigh), lanes.Same(lnLow)
+	expSeries                               = [...]lanes.Constant{2: lanes.Same(1.0 / 2), lanes.Same(1.0 / 6), lanes.Same(1.0 / 24), lanes.Same(1.0 / 120)}
+)
+
+// find is findCell of all, which must be in the table. Not inlined: a function has vectors or floats.
+//
+//go:noinline
+func (b *block) find() bool {
+	for i, t := range &b.t {
+		leading := math.Float64bits(t) >> quantileShift
+		if leading-firstCell >= quantileCells {
+			return false
+		}
+		b.cell[i], b.middle[i] = int32(leading-firstCell), cellMiddle(leading)
+	}
+	return true
+}
+
+// at is quantileCell.at from lane i on.
+func (b *block) at(i int) lanes.Vector {
+	cell, s := (*[lanes.Width]int32)(b.cell[i:]), b.t.At(i).Sub(b.middle.At(i))
+	table := &quantileTable[0]
+	c0, c1, c2, c3 := lanes.Look((*[4]float64)(table[0:]), quantileFours, cell)
+	c4, c5, c6, c7 := lanes.Look((*[4]float64)(table[4:]), quantileFours, cell)
+	c8, _, _, _ := lanes.Look((*[4]float64)(table[8:]), quantileFours, cell)
+	square := s.Mul(s)
+	even := c0.Add(square.Mul(c2.Add(square.Mul(c4.Add(square.Mul(c6.Add(square.Mul(c8))))))))
+	return even.Add(s.Mul(c1.Add(square.Mul(c3.Add(square.Mul(c5.Add(square.Mul(c7))))))))
+}
+
+// smaller puts the smaller tails of probabilities where find looks.
+func (b *block) smaller(u *lanes.Row) {
+	all := whole.Vector()
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		p := u.At(i)
+		q := all.Sub(p)
+		b.t.Put(i, lanes.Pick(p.Less(q), p, q))
+	}
+	lanes.Done()
+}
+
+// scores sets out to quantiles of the standard normal distribution.
+func (b *block) scores(u *lanes.Row) bool {
+	b.smaller(u)
+	if !b.find() {
+		return false
+	}
+	middle := half.Vector()
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		b.out.Put(i, u.At(i).Sub(middle).Mul(b.at(i)))
+	}
+	lanes.Done()
+	return true
+}
+
+func (b *block) quantiles(dst, u *lanes.Row) bool {
+	if !b.scores(u) {
+		return false
+	}
+	*dst = b.out
+	return true
+}
+
+func (b *block) normal(d Normal, dst, u *lanes.Row) bool {
+	if !b.scores(u) {
+		return false
+	}
+	mean, sd := lanes.Same(d.mean), lanes.Same(d.sd)
+	b.scale(&mean, &sd, dst)
+	return true
+}
+
+// scale is the end of normal. Not inlined, as find.
+//
+//go:noinline
+func (b *block) scale(mean, sd *lanes.Constant, dst *lanes.Row) {
+	m, s := mean.Vector(), sd.Vector()
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		dst.Put(i, m.Add(s.Mul(b.out.At(i))))
+	}
+	lanes.Done()
+}
+
+func (b *block) lognormal(d Lognormal, dst, u *lanes.Row) bool {
+	sigma, median := lanes.Same(d.sigma), lanes.Same(d.median)
+	if !b.scores(u) || !b.shift(&sigma) {
+		return false
+	}
+	for i, shifted := range &b.shifted {
+		b.middle[i] = expScale(shifted)
+	}
+	b.exp(&median, dst)
+	return true
+}
+
+// shift is the beginning of exp of sigma times out, none of which may be large.
+func (b *block) shift(sigma *lanes.Constant) bool {
+	s, from, to, inside := sigma.Vector(), expFrom.Vector(), expTo.Vector(), uint8(lanes.Every)
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		x := s.Mul(b.out.At(i))
+		inside &= x.Greater(from).And(x.Less(to)).ToBits()
+		b.out.Put(i, x)
+		b.shifted.Put(i, x.Mul(expPerUnit.Vector()).Add(expToWhole.Vector()))
+	}
+	lanes.Done()
+	return inside == lanes.Every
+}
+
+// exp is the end of it, with the scales in middle.
+func (b *block) exp(median *lanes.Constant, dst *lanes.Row) {
+	m := median.Vector()
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		n := b.shifted.At(i).Sub(expToWhole.Vector())
+		r := b.out.At(i).Sub(n.Mul(expHigh.Vector())).Sub(n.Mul(expLow.Vector()))
+		square := r.Mul(r)
+		near := expSeries[2].Vector().Add(r.Mul(expSeries[3].Vector()))
+		far := expSeries[4].Vector().Add(r.Mul(expSeries[5].Vector()))
+		series := r.Add(square.Mul(near.Add(square.Mul(far))))
+		scale := b.middle.At(i)
+		dst.Put(i, m.Mul(scale.Add(scale.Mul(series))))
+	}
+	lanes.Done()
+}
+
+func (b *block) halfNormal(d HalfNormal, dst, u *lanes.Row) bool {
+	scale := lanes.Same(d.scale)
+	if !b.upper(u) || !b.find() {
+		return false
+	}
+	b.halfScores(&scale, dst, u)
+	return true
+}
+
+// upper puts half of the upper tails of probabilities, none below 0, where find looks.
+func (b *block) upper(u *lanes.Row) bool {
+	none, halves, all, inside := zero.Vector(), half.Vector(), whole.Vector(), uint8(lanes.Every)
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		p := u.At(i)
+		inside &= p.GreaterEqual(none).ToBits()
+		b.t.Put(i, all.Sub(p).Mul(halves))
+	}
+	lanes.Done()
+	return inside == lanes.Every
+}
+
+func (b *block) halfScores(scale *lanes.Constant, dst, u *lanes.Row) {
+	s, halves := scale.Vector(), half.Vector()
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		dst.Put(i, s.Mul(u.At(i).Mul(halves)).Mul(b.at(i)))
+	}
+	lanes.Done()
+}

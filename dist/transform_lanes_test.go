@@ -1,0 +1,52 @@
+package dist
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"clampodds/joint/lanes"
+)
+
+// TestRowsAreQuantiles: a value of a row has the bits that it has alone, and a row that has one outside the table
+// is refused.
+func TestRowsAreQuantiles(t *testing.T) {
+	if lanes.Width > 1 && !lanes.Fast {
+		t.Skip("the processor has no vectors")
+	}
+	random := rand.New(rand.NewPCG(1, 2))
+	normal, lognormal, halfNormal := Normal{3, 0.7}, Lognormal{1.3, 0.4}, HalfNormal{2e-6}
+	var b block
+	for _, c := range []struct {
+		name string
+		row  func(dst, u *lanes.Row) bool
+		of   func(p float64) float64
+	}{
+		{"scores", b.quantiles, NormalQuantile},
+		{"normal", func(dst, u *lanes.Row) bool { return b.normal(normal, dst, u) }, normal.Quantile},
+		{"lognormal", func(dst, u *lanes.Row) bool { return b.lognormal(lognormal, dst, u) }, lognormal.Quantile},
+		{"half-normal", func(dst, u *lanes.Row) bool { return b.halfNormal(halfNormal, dst, u) }, halfNormal.Quantile},
+	} {
+		for range 500 {
+			var u, x lanes.Row
+			for i := range u {
+				u[i] = 0x1p-11 + (1-0x1p-10)*random.Float64()
+			}
+			u[random.IntN(len(u))] = []float64{0.5, 0.25, math.Nextafter(0.5, 0), math.Nextafter(0.5, 1), 0x1p-11}[random.IntN(5)]
+			require.True(t, c.row(&x, &u), c.name)
+			for i, p := range u {
+				require.Equal(t, math.Float64bits(c.of(p)), math.Float64bits(x[i]), "%s at %v", c.name, p)
+			}
+			y := x
+			u[random.IntN(len(u))] = []float64{1, 1.5, -0.01, 1 - 0x1p-53, math.NaN(), math.Inf(1)}[random.IntN(6)]
+			require.False(t, c.row(&y, &u), c.name)
+			require.Equal(t, x, y, "%s: a row that is refused is left alone", c.name)
+		}
+	}
+	wide := Lognormal{1, 1000}
+	var u, x lanes.Row
+	u.Fill(0.9)
+	require.False(t, b.lognormal(wide, &x, &u), "exponents beyond the table's")
+}

@@ -79,8 +79,6 @@ const (
 	// and manyUnknownRows of the second, where the first leaves it open, each besides
 	// those of the screen.
 	unknownRows, manyUnknownRows = 20_000, 60_000
-	// farAccuracy is that of a mean far below its target.
-	farAccuracy = 0.25
 	// LeastKnowledge is the lowest confidence that lack of knowledge is stated with.
 	LeastKnowledge = 0.75
 )
@@ -93,7 +91,8 @@ const (
 // stands. Any other gets rows of its own: where something is marked as not known, a
 // stratified sample that starts from the screen and tells the mean and how it depends on
 // that, and if need be a second, larger one (strata.Knowledge); otherwise strata to the
-// accuracy, for small targets package rare. Each stage has half the chance of error, so
+// accuracy, for small targets package rare. A mean far below its target stands alone where it
+// shows that met whatever the unknown inputs are. Each stage has half the chance of error, so
 // that a verdict is wrong in at most 1 - confidence of seeds in either direction; both
 // rates are measured by repetition in the tests.
 //
@@ -230,24 +229,6 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, sc
 	r.Bound = s.bound(unknown, r.Mean, r.Requirement.Target)
 	r.judge()
 	return nil
-}
-
-// farBelow looks, in few rows steered to the limit, whether the mean alone shows that the
-// target is met, whatever is not known: the record then is that mean.
-func (s *Setup) farBelow(ctx context.Context, scenario sim.Scenario, r *Record) (bool, error) {
-	found, err := strata.Estimate(ctx, scenario, r.Requirement, strata.Options{
-		Relative: farAccuracy, Most: unknownRows, Confidence: s.oneSided(), Seed: s.Run.Seed, Workers: s.Run.Workers,
-	})
-	if err != nil {
-		return false, stopped(ctx, err)
-	}
-	bound := s.atMost(found.Estimate, r.Requirement.Target)
-	if bound.High > r.Requirement.Target {
-		return false, nil
-	}
-	r.Mean, r.Bound = found.Estimate, bound
-	r.judge()
-	return true, nil
 }
 
 // belowStrata says that the tail methods serve.

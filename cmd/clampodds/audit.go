@@ -1,15 +1,15 @@
 package main
 
 import (
-	"errors"
-	"fmt"
+	"context"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 
+	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
-	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/dist/gauge"
+	"clampodds/sim"
 )
 
 func newAudit() *cobra.Command {
@@ -30,24 +30,15 @@ and the plan allows for screws that are read wrongly. --variables adds plans tha
 mean and the standard deviation of the readings (ISO 3951): fewer readings, for a torque
 that is normal and a lot that is off as a whole; they do not find single loose screws.`,
 		Args: exactly(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			read, err := d.load(args[0], cmd.ErrOrStderr())
-			if err != nil {
-				return err
+		RunE: d.asking(func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
+			if err := a.Reading.Read(a.gauge, a.gaugeStudy, d.given("guard-factor")); err != nil {
+				return nil, 0, err
 			}
-			if err := a.reading.load(); err != nil {
-				return err
-			}
-			a.Reading = a.reading.ReadingError
-			setup, show, clear := d.ofRecord(cmd, read, "sides of the band")
-			result, verdict, err := a.Ask(cmd.Context(), setup, read, show)
-			clear()
-			return d.answer(cmd, result, verdict, err)
-		},
+			return question.AskOfRecord(ctx, d.as(), s[0], "sides of the band", a.Ask)
+		}),
 	}
-	d.shared.flags(cmd)
+	d.ofRecord(cmd)
 	d.conditionFlag(cmd)
-	d.recordFlags(cmd)
 	a.flags(cmd)
 	return cmd
 }
@@ -55,7 +46,7 @@ that is normal and a lot that is off as a whole; they do not find single loose s
 // torqueAudit holds the flags of audit.
 type torqueAudit struct {
 	question.Audit
-	reading readingFlags
+	gauge, gaugeStudy string // the error of a reading as typed; a file
 }
 
 func (a *torqueAudit) flags(cmd *cobra.Command) {
@@ -64,54 +55,16 @@ func (a *torqueAudit) flags(cmd *cobra.Command) {
 	f.Float64Var(&a.ConsumersRisk, "consumers-risk", 0.1, "largest chance that a lot that breaks a limit is accepted")
 	f.Int64Var(&a.Acceptable, "acceptable", 0, "acceptable quality: number of loose screws, and of over-tight ones, in a lot that is still to be accepted")
 	f.Float64Var(&a.ProducersRisk, "producers-risk", 0.05, "largest chance that a lot of acceptable quality is refused")
-	renamed(f, "caught", "consumers-risk")
-	renamed(f, "good", "acceptable")
-	renamed(f, "producer", "producers-risk")
+	flags.Renamed(f, "caught", "consumers-risk")
+	flags.Renamed(f, "good", "acceptable")
+	flags.Renamed(f, "producer", "producers-risk")
 	f.StringSliceVar(&a.Limits, "limit", nil, "only these limits, by their `NAME` in the study (default: all with a target)")
 	f.StringVar(&a.Low, "low", "", "lower end of the torque band, as in 0.60N*m (default: where the study cuts the torque)")
 	f.StringVar(&a.High, "high", "", "upper end of the torque band (default: where the study cuts the torque, or none)")
 	f.StringVar(&a.Loose, "loose", "", "torque of a screw below the band (default: half the lower end; 3/4 and 0 beside it)")
 	f.StringVar(&a.Tight, "tight", "", "torque of a screw above the band (default: 1.5 times the upper end; 1.25 and 2 beside it)")
 	f.BoolVar(&a.Variables, "variables", false, "plans by variables as well")
-	a.reading.flags(f)
-}
-
-// readingFlags say what is wrong with the reading of a torque.
-type readingFlags struct {
-	question.ReadingError
-	text, study string
-	given       func(flag string) bool
-}
-
-func (e *readingFlags) flags(f *pflag.FlagSet) {
-	f.StringVar(&e.text, "gauge", "", "standard deviation of a reading's own error, as in 0.005N*m (default: none)")
-	f.StringVar(&e.study, "gauge-study", "", "the same from a gauge study: `FILE` with what gauge --format json printed, or with the readings")
-	f.Float64Var(&e.Factor, "guard-factor", gauge.GuardFactor, "guard band in standard deviations of that error; 1.65 accepts 5 % of the screws on the limit (with --gauge-study: as many as accept 5 % at most, the error being an estimate)")
-	e.given = f.Changed
-}
-
-// load finds the error.
-func (e *readingFlags) load() error {
-	switch {
-	case !(e.Factor >= 0 && e.Factor <= 10):
-		return usage(fmt.Errorf("--guard-factor %g: must be 0 to 10", e.Factor))
-	case e.text != "" && e.study != "":
-		return usage(errors.New("--gauge and --gauge-study are the same error: give one of them"))
-	case e.text != "":
-		v, err := units.Parse(e.text, units.Quantity("N*m"))
-		if err == nil && !(v.SI > 0) {
-			err = errors.New("must be above 0")
-		}
-		if err != nil {
-			return usage(fmt.Errorf("--gauge %q: %w", e.text, err))
-		}
-		e.Single = v.SI
-	case e.study != "":
-		g, err := gaugeStudy(e.study)
-		if err != nil {
-			return err
-		}
-		return ofData(e.study, e.Take(g, e.given("guard-factor")))
-	}
-	return nil
+	f.StringVar(&a.gauge, "gauge", "", "standard deviation of a reading's own error, as in 0.005N*m (default: none)")
+	f.StringVar(&a.gaugeStudy, "gauge-study", "", "the same from a gauge study: `FILE` with what gauge --format json printed, or with the readings")
+	f.Float64Var(&a.Reading.Factor, "guard-factor", gauge.GuardFactor, "guard band in standard deviations of that error; 1.65 accepts 5 % of the screws on the limit (with --gauge-study: as many as accept 5 % at most, the error being an estimate)")
 }

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 )
@@ -36,7 +37,7 @@ extends the other side of a change, so that both know the same. change and compa
 refuse studies that do not.`,
 		Args: exactly(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			read, err := s.load(args[0], cmd.ErrOrStderr())
+			read, err := s.load(args[0])
 			if err != nil {
 				return err
 			}
@@ -46,15 +47,15 @@ refuse studies that do not.`,
 					return err
 				}
 			}
-			others, err := c.others(&s, read, cmd.ErrOrStderr())
+			others, err := c.others(&s, read)
 			if err != nil {
 				return err
 			}
-			text, _, err := readWhole(args[1])
+			text, _, err := question.ReadData(args[1])
 			if err != nil {
-				return err
+				return unanswered(err)
 			}
-			done, err := c.Ask(cmd.Context(), read, c.asked(), args[1], text, c.output, s.progress(cmd))
+			done, err := c.Ask(cmd.Context(), read, c.asked(), args[1], text, c.output, s.progress)
 			if err != nil {
 				return unanswered(err)
 			}
@@ -66,7 +67,7 @@ refuse studies that do not.`,
 			if err := c.write(done, others, &s.read); err != nil {
 				return err
 			}
-			return emit(cmd.OutOrStdout(), s.form, done.Result)
+			return s.emit(done.Result)
 		},
 	}
 	s.flags(cmd)
@@ -77,7 +78,7 @@ refuse studies that do not.`,
 // calibration holds the flags of calibrate.
 type calibration struct {
 	question.Calibrate
-	samples count
+	samples flags.Count
 	seed    uint64
 	workers int
 	output  string
@@ -116,10 +117,10 @@ func (c *calibration) asked() question.Sampling {
 }
 
 // others are the studies that are to know the same, by the file each is written to. A study with other faces is refused.
-func (c *calibration) others(s *shared, read *study.Study, warnings io.Writer) (map[string]*study.Study, error) {
+func (c *calibration) others(s *shared, read *study.Study) (map[string]*study.Study, error) {
 	others := map[string]*study.Study{}
 	for _, name := range slices.Sorted(maps.Keys(c.also)) {
-		other, err := s.load(name, warnings)
+		other, err := s.load(name)
 		if err != nil {
 			return nil, err
 		}

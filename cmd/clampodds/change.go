@@ -1,9 +1,10 @@
 package main
 
 import (
+	"context"
+
 	"github.com/spf13/cobra"
 
-	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
 )
@@ -29,48 +30,20 @@ the request for the change.
 
 Exit codes: 0 safe, 3 not safe, 4 undecided.`,
 		Args: exactly(2),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			before, err := d.load(args[0], cmd.ErrOrStderr())
-			if err != nil {
-				return err
-			}
-			after, err := d.load(args[1], cmd.ErrOrStderr())
-			if err != nil {
-				return err
-			}
+		RunE: d.asking(func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
 			if err := record.check(&d.read); err != nil {
-				return err
+				return nil, 0, err
 			}
-			answer, err := d.judgeChange(cmd, before, after, margin, nil)
+			answer, err := d.as().Change(ctx, s[0], s[1], margin, nil)
 			if err != nil {
-				return err
+				return nil, 0, err
 			}
-			if err := record.write(&d.read, answer.Result.Record()); err != nil {
-				return err
-			}
-			return d.answer(cmd, answer.Result, answer.Safe, nil)
-		},
+			return answer.Result, answer.Safe, record.write(&d.read, answer.Result.Record())
+		}),
 	}
 	d.flags(cmd)
 	d.conditionFlag(cmd)
 	cmd.Flags().StringVar(&margin, "margin", "", "what the change may do: a `PROBABILITY`, a share of the one before as in 50%, or target (default: the study's)")
 	record.flags(cmd)
 	return cmd
-}
-
-// judgeChange says whether a change is safe, with both designs compared at the limits along too.
-func (d *deciding) judgeChange(cmd *cobra.Command, before, after *study.Study, margin string, along []sim.Requirement) (*question.ChangeAnswer, error) {
-	change, err := question.NewChange(before, after, margin)
-	if err != nil {
-		return nil, usage(err)
-	}
-	change.Along = along
-	var clear func()
-	change.Setup, clear = d.setup(cmd, before)
-	defer clear()
-	answer, err := change.Ask(cmd.Context())
-	if err != nil {
-		return nil, unanswered(err)
-	}
-	return answer, nil
 }

@@ -52,20 +52,20 @@ program and those of the libraries in it.`,
 				return reports.WriteJSON(cmd.OutOrStdout(), study.JSONSchema())
 			}
 			if names {
-				return emit(cmd.OutOrStdout(), s.form, question.Known())
+				return s.emit(question.Known())
 			}
 			if validation {
 				checks, err := question.OutsideChecks()
 				if err != nil {
 					return failure(err)
 				}
-				return emit(cmd.OutOrStdout(), s.form, checks)
+				return s.emit(checks)
 			}
-			read, err := s.load(args[0], cmd.ErrOrStderr())
+			read, err := s.load(args[0])
 			if err != nil {
 				return err
 			}
-			return emit(cmd.OutOrStdout(), s.form, question.Inputs(read))
+			return s.emit(question.Inputs(read))
 		},
 	}
 	s.flags(cmd)

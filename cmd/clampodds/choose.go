@@ -1,9 +1,13 @@
 package main
 
 import (
+	"context"
+
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/question"
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/sim"
 )
 
 func newChoose() *cobra.Command {
@@ -20,18 +24,10 @@ answer. What is cheaper and falls short is listed with the place where it does.
 Exit codes: 0 the cheapest is found, 3 none meets every limit, 4 of a cheaper
 one it is open.`,
 		Args: exactly(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			read, err := d.load(args[0], cmd.ErrOrStderr())
-			if err != nil {
-				return err
-			}
-			setup, show, clear := d.ofRecord(cmd, read, "combinations")
-			result, verdict, err := question.Choose(cmd.Context(), setup, read, show)
-			clear()
-			return d.answer(cmd, result, verdict, err)
-		},
+		RunE: d.asking(func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
+			return question.AskOfRecord(ctx, d.as(), s[0], "combinations", question.Choose)
+		}),
 	}
-	d.shared.flags(cmd)
-	d.recordFlags(cmd)
+	d.ofRecord(cmd)
 	return cmd
 }

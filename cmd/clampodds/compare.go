@@ -1,13 +1,12 @@
 package main
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/spf13/cobra"
 
-	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
-	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/decide"
 )
@@ -26,37 +25,18 @@ common to each pair of designs, and decides on each design as run does.
 
 Exit codes: 0 the best is told apart from the next and meets its targets, 3 it
 misses one, 4 undecided.`,
-		Args: cobra.ArbitraryArgs,
-		RunE: func(cmd *cobra.Command, args []string) error {
+		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) < 2 || len(args) > decide.MostDesigns {
 				return usage(fmt.Errorf("usage: %s: 2 to %d studies (%d given)", cmd.UseLine(), decide.MostDesigns, len(args)))
 			}
-			studies, err := d.loadAll(args, cmd.ErrOrStderr())
-			if err != nil {
-				return err
-			}
-			result, verdict, err := d.rankDesigns(cmd, studies, by)
-			return d.answer(cmd, result, verdict, err)
+			return nil
 		},
+		RunE: d.asking(func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
+			return d.as().Compare(ctx, s, by)
+		}),
 	}
 	d.flags(cmd)
 	d.conditionFlag(cmd)
 	cmd.Flags().StringVar(&by, "by", "", "rank by this limit, by its `NAME` in the studies: spot, edge, screw_stress, component.cpu (default: the first temperature's)")
 	return cmd
-}
-
-// rankDesigns compares studies and ranks them by a limit.
-func (d *deciding) rankDesigns(cmd *cobra.Command, studies []*study.Study, by string) (reports.Compare, sim.Verdict, error) {
-	c, err := question.NewComparison(studies, by)
-	if err != nil {
-		return reports.Compare{}, 0, usage(err)
-	}
-	var clear func()
-	c.Setup, clear = d.setup(cmd, studies[0])
-	defer clear()
-	result, verdict, err := c.Ask(cmd.Context())
-	if err != nil {
-		return result, 0, unanswered(err)
-	}
-	return result, verdict, nil
 }

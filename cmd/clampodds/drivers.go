@@ -1,13 +1,18 @@
 package main
 
 import (
+	"clampodds/cmd/clampodds/internal/flags"
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/sim"
+	"context"
+
 	"github.com/spf13/cobra"
 )
 
 func newDrivers() *cobra.Command {
 	var s shared
 	var q exceedance
-	rows := count(2000)
+	rows := flags.Count(2000)
 	cmd := &cobra.Command{
 		Use:   "drivers STUDY",
 		Short: "Which inputs make the spread and the exceedance, and what changing each would bring",
@@ -15,16 +20,11 @@ func newDrivers() *cobra.Command {
 and of the probability of exceeding it, and says what each of them would bring if
 it did not scatter, scattered half as much, or had another mean.`,
 		Args: exactly(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			read, err := s.load(args[0], cmd.ErrOrStderr())
-			if err != nil {
-				return err
-			}
-			_, clear := progress(cmd.ErrOrStderr(), s.quiet, "drivers")
-			result, verdict, err := q.ask(read).Drivers(cmd.Context(), read, int(rows))
-			clear()
-			return s.answer(cmd, result, verdict, err)
-		},
+		RunE: s.asking(func(ctx context.Context, read []*study.Study) (result, sim.Verdict, error) {
+			_, clear := s.progress("drivers")
+			defer clear()
+			return q.ask(read[0]).Drivers(ctx, read[0], int(rows))
+		}),
 	}
 	s.flags(cmd)
 	s.conditionFlag(cmd)

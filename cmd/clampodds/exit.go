@@ -67,18 +67,6 @@ func unanswered(err error) error {
 	return usage(errors.New(flagNames.Replace(err.Error())))
 }
 
-// ofData marks the error of a question about a file of readings, and names the file where it is
-// not about what was asked.
-func ofData(path string, err error) error {
-	switch {
-	case err == nil:
-		return nil
-	case errors.As(err, new(question.Refused)):
-		return unanswered(err)
-	}
-	return usage(fmt.Errorf("%s: %w", path, err))
-}
-
 // flagNames turns the names of options into those of the flags.
 var flagNames = strings.NewReplacer(
 	"rare: ", "", "Options.Evaluations", "--evaluations", "Options.RelativeError", "--relative-error", "Options.Level", "confidence")

@@ -4,8 +4,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/question"
-	"clampodds/reports"
-	"clampodds/sim"
 )
 
 func newGauge() *cobra.Command {
@@ -28,9 +26,11 @@ fit and audit take the result: --gauge-study FILE with what --format json printe
 or with the readings.`,
 		Args: exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			g.given(cmd)
-			result, verdict, err := g.study(args[0])
-			return s.answer(cmd, result, verdict, err)
+			if cmd.Flags().Changed("guard-factor") {
+				g.GuardFactor = &g.factor
+			}
+			result, verdict, err := g.AskFile(args[0], g.separator)
+			return s.answer(result, verdict, err)
 		},
 	}
 	s.flags(cmd)
@@ -64,34 +64,4 @@ func (g *gauging) flags(cmd *cobra.Command) {
 	f.Float64Var(&g.LargestRatio, "largest-ratio", g.LargestRatio, "largest ratio of 2 U to the tolerance")
 	f.Float64Var(&g.factor, "guard-factor", 0, "guard band in standard uncertainties (default: as many as accept 5 % of the parts on a limit at most, the uncertainty being an estimate)")
 	f.Float64Var(&g.Level, "confidence", g.Level, "level of the intervals")
-}
-
-// given takes what is told from its default.
-func (g *gauging) given(cmd *cobra.Command) {
-	if cmd.Flags().Changed("guard-factor") {
-		g.GuardFactor = &g.factor
-	}
-}
-
-// study reads a study and judges it.
-func (g *gauging) study(path string) (r reports.Gauge, verdict sim.Verdict, err error) {
-	text, digest, err := readWhole(path)
-	if err != nil {
-		return r, verdict, err
-	}
-	if g.Columns.Format.Separator, err = separatorOf(g.separator); err != nil {
-		return r, verdict, usage(err)
-	}
-	r, verdict, err = g.Ask(path, digest, text)
-	return r, verdict, ofData(path, err)
-}
-
-// gaugeStudy reads what --gauge-study names.
-func gaugeStudy(path string) (reports.Gauge, error) {
-	text, digest, err := readWhole(path)
-	if err != nil {
-		return reports.Gauge{}, err
-	}
-	r, err := question.GaugeStudy(path, digest, text)
-	return r, ofData(path, err)
 }

@@ -1,9 +1,6 @@
 package main
 
 import (
-	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"io"
 	"os"
@@ -60,13 +57,4 @@ func ofFiles(err error) error {
 		return usage(err)
 	}
 	return failure(err)
-}
-
-// readWhole reads a file, with its digest.
-func readWhole(path string) (text []byte, digest string, err error) {
-	if text, err = files.Read(context.Background(), path, files.MostOfData); err != nil {
-		return nil, "", ofReading(err)
-	}
-	sum := sha256.Sum256(text)
-	return text, hex.EncodeToString(sum[:]), nil
 }

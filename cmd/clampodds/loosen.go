@@ -1,9 +1,13 @@
 package main
 
 import (
+	"context"
+
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/question"
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/sim"
 )
 
 func newLoosen() *cobra.Command {
@@ -18,20 +22,12 @@ missed in a condition of the mission, judged as run does, or what it would have 
 become when one is missed now. Where what is not known alone leaves the study
 open, it also tells how far each may go on average over that.`,
 		Args: exactly(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			read, err := d.load(args[0], cmd.ErrOrStderr())
-			if err != nil {
-				return err
-			}
-			setup, show, clear := d.ofRecord(cmd, read, "tolerances")
-			result, verdict, err := a.Ask(cmd.Context(), setup, read, show)
-			clear()
-			return d.answer(cmd, result, verdict, err)
-		},
+		RunE: d.asking(func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
+			return question.AskOfRecord(ctx, d.as(), s[0], "tolerances", a.Ask)
+		}),
 	}
-	d.shared.flags(cmd)
+	d.ofRecord(cmd)
 	d.conditionFlag(cmd)
-	d.recordFlags(cmd)
 	cmd.Flags().StringSliceVar(&a.Limits, "limit", nil, "only these limits, by their `NAME` in the study: edge, screw_stress, component.cpu (default: all with a target)")
 	cmd.Flags().StringSliceVar(&a.Inputs, "input", nil, "only these tolerances, by the `KEY` of the input (default: all that scatter and are not lack of knowledge)")
 	return cmd

@@ -1,15 +1,13 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 
+	"clampodds/cmd/clampodds/internal/manual"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/reports"
 )
@@ -32,62 +30,8 @@ same texts as --help.`,
 			if err != nil || len(rest) > 0 {
 				return usage(fmt.Errorf("%s: there is no such command", strings.Join(args, " ")))
 			}
-			_, err = io.WriteString(cmd.OutOrStdout(), manualPage(about))
+			_, err = io.WriteString(cmd.OutOrStdout(), manual.Page(about, question.Version, strings.Join(reports.Cautions, " ")))
 			return err
 		},
 	}
-}
-
-// roff escapes what the typesetter would read as a command.
-func roff(text string) string {
-	text = strings.NewReplacer(`\`, `\e`, "-", `\-`).Replace(text)
-	lines := strings.Split(text, "\n")
-	for i, l := range lines {
-		if strings.HasPrefix(l, ".") || strings.HasPrefix(l, "'") {
-			lines[i] = `\&` + l
-		}
-	}
-	return strings.Join(lines, "\n")
-}
-
-// manualPage is the manual page of a command (section 1).
-func manualPage(cmd *cobra.Command) string {
-	var b strings.Builder
-	name := strings.ReplaceAll(cmd.CommandPath(), " ", "-")
-	section := func(head string, lines ...string) {
-		b.WriteString(".SH " + head + "\n" + strings.Join(lines, "\n") + "\n")
-	}
-	fmt.Fprintf(&b, ".TH %s 1 \"\" \"clampodds %s\"\n", strings.ToUpper(roff(name)), question.Version)
-	section("NAME", roff(name)+` \- `+roff(cmd.Short))
-	cmd.InitDefaultHelpFlag()
-	section("SYNOPSIS", `\fB`+roff(cmd.UseLine())+`\fR`)
-	section("DESCRIPTION", strings.ReplaceAll(roff(cmp.Or(cmd.Long, cmd.Short+".")), "\n\n", "\n.PP\n"))
-	var options []string
-	cmd.LocalFlags().VisitAll(func(f *pflag.Flag) {
-		if f.Hidden {
-			return
-		}
-		value, what := pflag.UnquoteUsage(f)
-		head := "--" + f.Name
-		if f.Shorthand != "" {
-			head = "-" + f.Shorthand + ", " + head
-		}
-		if options = append(options, ".TP", strings.TrimSpace(`\fB`+roff(head)+`\fR `+roff(value)), roff(what)); !slices.Contains([]string{"", "false", "0", "[]"}, f.DefValue) {
-			options = append(options, roff("(default "+f.DefValue+")"))
-		}
-	})
-	if len(options) > 0 {
-		section("OPTIONS", options...)
-	}
-	if cmd.HasAvailableSubCommands() {
-		var also []string
-		for _, c := range cmd.Commands() {
-			if c.IsAvailableCommand() {
-				also = append(also, ".TP", `\fB`+roff(c.Name())+`\fR`, roff(c.Short))
-			}
-		}
-		section("COMMANDS", also...)
-	}
-	section("CAUTIONS", roff(strings.Join(reports.Cautions, " ")))
-	return b.String()
 }

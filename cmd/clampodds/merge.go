@@ -4,10 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/sim"
 )
@@ -32,7 +32,7 @@ its --samples): merge --records DIR takes them from there.`,
 			if err != nil {
 				return err
 			}
-			read, err := r.load(args[0], cmd.ErrOrStderr())
+			read, err := r.load(args[0])
 			if err != nil {
 				return err
 			}
@@ -67,11 +67,11 @@ func (r *runFlags) readParts(names []string) ([]question.NamedPart, error) {
 		parts = append(parts, question.NamedPart{Name: name, Part: part})
 	}
 	id := parts[0].Run
-	at := slices.IndexFunc(samplers, func(s sim.Sampler) bool { return s.Name() == id.Plan })
-	if at < 0 || id.Samples < 1 {
+	sampler := flags.SamplerOf(id.Plan)
+	if sampler == nil || id.Samples < 1 {
 		return nil, usage(fmt.Errorf("%s: %w", names[0], errors.New("no such sampling plan or number of cards")))
 	}
 	r.condition, r.noConditions = id.Condition, !id.Conditions
-	r.fixed = &question.Sampling{Sampler: samplers[at], Seed: &id.Seed, Samples: id.Samples, Workers: r.workers}
+	r.fixed = &question.Sampling{Sampler: sampler, Seed: &id.Seed, Samples: id.Samples, Workers: r.workers}
 	return parts, nil
 }

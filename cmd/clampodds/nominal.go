@@ -1,9 +1,13 @@
 package main
 
 import (
+	"context"
+
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/question"
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/sim"
 )
 
 func newNominal() *cobra.Command {
@@ -12,14 +16,9 @@ func newNominal() *cobra.Command {
 		Use:   "nominal STUDY",
 		Short: "One evaluation at nominal values: forces, conductances, heat by path, margins",
 		Args:  exactly(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			read, err := s.load(args[0], cmd.ErrOrStderr())
-			if err != nil {
-				return err
-			}
-			result, verdict, err := question.Nominal(read)
-			return s.answer(cmd, result, verdict, err)
-		},
+		RunE: s.asking(func(_ context.Context, read []*study.Study) (result, sim.Verdict, error) {
+			return question.Nominal(read[0])
+		}),
 	}
 	s.flags(cmd)
 	s.conditionFlag(cmd)

@@ -5,8 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"strconv"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -14,6 +12,7 @@ import (
 	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/terminal"
 	"clampodds/sim"
 )
 
@@ -45,40 +44,6 @@ func (p *parting) check(r *runFlags) error {
 		return usage(fmt.Errorf("--checkpoint-every %v: must be above 0", p.every))
 	}
 	return nil
-}
-
-// division reads --part, or takes it from the variables that Slurm sets in an array job.
-func (p *parting) division(getenv func(string) string) (question.Division, error) {
-	wrong := func(format string, values ...any) (question.Division, error) {
-		return question.Division{}, usage(fmt.Errorf(format, values...))
-	}
-	number := func(text string) (int, bool) {
-		n, err := strconv.Atoi(text)
-		return n, err == nil && n >= 1 && n <= question.MostParts
-	}
-	part, parts, ok := strings.Cut(p.part, "/")
-	if p.part != "" && !ok {
-		return wrong("--part %q: N/M expected, 3/16", p.part)
-	}
-	if part == "" {
-		part = getenv("SLURM_ARRAY_TASK_ID")
-	}
-	if p.part == "" {
-		// An array of some of the tasks, to repeat them, has another count: it has to name M.
-		parts = getenv("SLURM_ARRAY_TASK_COUNT")
-		if getenv("SLURM_ARRAY_TASK_MIN") != "1" || getenv("SLURM_ARRAY_TASK_MAX") != parts {
-			return wrong("-o: which part? Give --part N/M, or --part /M in a Slurm array job; without it that has to be from 1 to M")
-		}
-	}
-	n, okN := number(part)
-	m, okM := number(parts)
-	switch {
-	case part == "":
-		return wrong("--part %s: no SLURM_ARRAY_TASK_ID tells which; give N/M", p.part)
-	case !okN || !okM || n > m:
-		return wrong("part %s/%s: N/M expected, N from 1 to M, M up to %d", part, parts, question.MostParts)
-	}
-	return question.Division{Number: n, Parts: m}, nil
 }
 
 // keeping reads the checkpoint, if there is one.
@@ -113,9 +78,9 @@ func (p *parting) ofCheckpoint(k question.Keeping, err error) error {
 
 // writePart counts a part of the run and writes it.
 func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(string) string) error {
-	d, err := r.division(getenv)
+	d, err := question.DivisionOf(r.part, getenv)
 	if err != nil {
-		return err
+		return usage(err)
 	}
 	if err := r.read.MayWrite(r.output, r.force); err != nil {
 		return ofFiles(err)
@@ -128,8 +93,8 @@ func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(str
 	if err != nil {
 		return usage(err)
 	}
-	run := r.run(s, one)
-	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "cards of "+d.String())
+	run := r.asked().Run(s, one)
+	show, clear := r.progress("cards of " + d.String())
 	run.Progress = show
 	counted, part, err := r.countPart(cmd.Context(), s, run, d, k)
 	clear()
@@ -143,7 +108,7 @@ func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(str
 	for _, portion := range counted {
 		rows += portion.Rows(portion.First(), portion.End())
 	}
-	_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: %s, %d cards\n", visible(r.output), d, rows)
+	_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: %s, %d cards\n", terminal.Visible(r.output), d, rows)
 	return err
 }
 

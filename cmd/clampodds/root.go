@@ -1,15 +1,17 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
-	"io"
 
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/terminal"
 	"clampodds/joint/lanes"
+	"clampodds/sim"
 )
 
 // newRoot builds the command line.
@@ -43,6 +45,7 @@ func exactly(n int) cobra.PositionalArgs {
 
 // shared holds the flags of every command that reads a study.
 type shared struct {
+	cmd       *cobra.Command
 	form      format
 	quiet     bool
 	condition string // the one to look at; empty for the study as written
@@ -50,7 +53,7 @@ type shared struct {
 }
 
 func (s *shared) flags(cmd *cobra.Command) {
-	s.form = asTable
+	s.cmd, s.form = cmd, asTable
 	cmd.Flags().Var(&s.form, "format", "form of the result: table, json, csv or markdown")
 	cmd.Flags().BoolVar(&s.quiet, "quiet", false, "no progress and no warnings on stderr")
 }
@@ -61,7 +64,7 @@ func (s *shared) conditionFlag(cmd *cobra.Command) {
 }
 
 // load reads a study, in the condition asked for, and shows its warnings.
-func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
+func (s *shared) load(path string) (*study.Study, error) {
 	s.read.add(path)
 	read, err := study.Load(path)
 	if problems := (study.Problems)(nil); errors.As(err, &problems) {
@@ -73,7 +76,7 @@ func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
 	s.read.add(read.Files...)
 	if !s.quiet {
 		for _, w := range read.Warnings {
-			fmt.Fprintln(stderr, "warning:", w)
+			fmt.Fprintln(s.cmd.ErrOrStderr(), "warning:", w)
 		}
 	}
 	if s.condition == "" {
@@ -88,13 +91,31 @@ func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
 }
 
 // loadAll reads several studies.
-func (s *shared) loadAll(paths []string, stderr io.Writer) (studies []*study.Study, err error) {
+func (s *shared) loadAll(paths ...string) (studies []*study.Study, err error) {
 	for _, path := range paths {
-		read, err := s.load(path, stderr)
+		read, err := s.load(path)
 		if err != nil {
 			return nil, err
 		}
 		studies = append(studies, read)
 	}
 	return studies, nil
+}
+
+// progress shows how far the work of package question is.
+func (s *shared) progress(what string) (show func(done, total int64), clear func()) {
+	return terminal.Progress(s.cmd.ErrOrStderr(), s.quiet, what)
+}
+
+// asking reads the studies that a command names, asks a question about them and prints the answer, whose verdict is
+// the exit code.
+func (s *shared) asking(ask func(ctx context.Context, studies []*study.Study) (result, sim.Verdict, error)) func(*cobra.Command, []string) error {
+	return func(cmd *cobra.Command, args []string) error {
+		studies, err := s.loadAll(args...)
+		if err != nil {
+			return err
+		}
+		answer, verdict, err := ask(cmd.Context(), studies)
+		return s.answer(answer, verdict, err)
+	}
 }

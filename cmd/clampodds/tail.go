@@ -1,10 +1,14 @@
 package main
 
 import (
+	"context"
+
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/sim"
 )
 
 func newTail() *cobra.Command {
@@ -18,16 +22,11 @@ rare to be counted: it searches the ways to exceed, searches them again by
 itself, and draws around them. It says whether the number is established: the
 search came to its end and the second one found the same ways.`,
 		Args: exactly(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			read, err := s.load(args[0], cmd.ErrOrStderr())
-			if err != nil {
-				return err
-			}
-			_, clear := progress(cmd.ErrOrStderr(), s.quiet, "ways to exceed")
-			result, verdict, err := q.ask(read).Tail(cmd.Context(), read)
-			clear()
-			return s.answer(cmd, result, verdict, err)
-		},
+		RunE: s.asking(func(ctx context.Context, read []*study.Study) (result, sim.Verdict, error) {
+			_, clear := s.progress("ways to exceed")
+			defer clear()
+			return q.ask(read[0]).Tail(ctx, read[0])
+		}),
 	}
 	s.flags(cmd)
 	s.conditionFlag(cmd)
@@ -38,7 +37,7 @@ search came to its end and the second one found the same ways.`,
 // exceedance holds the flags of every command that looks for a rare exceedance.
 type exceedance struct {
 	limit, at     string
-	evaluations   count
+	evaluations   flags.Count
 	relativeError float64
 	seed          uint64
 	workers       int

@@ -1,9 +1,10 @@
 package main
 
 import (
+	"context"
+
 	"github.com/spf13/cobra"
 
-	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
 )
@@ -25,37 +26,17 @@ study's torque. What is recommended is judged at its nominal and both its ends.
 Exit codes: 0 there is a window and the study's torque is inside, 3 there is none
 or it is outside, 4 undecided.`,
 		Args: exactly(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			read, err := d.load(args[0], cmd.ErrOrStderr())
+		RunE: d.asking(func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
+			answer, err := d.as().Window(ctx, s[0], from, to)
 			if err != nil {
-				return err
+				return nil, 0, err
 			}
-			answer, err := d.findWindow(cmd, read, from, to)
-			if err != nil {
-				return err
-			}
-			return d.answer(cmd, answer.Result, sim.All(answer.Window, answer.Inside), nil)
-		},
+			return answer.Result, sim.All(answer.Window, answer.Inside), nil
+		}),
 	}
 	d.flags(cmd)
 	d.conditionFlag(cmd)
 	cmd.Flags().StringVar(&from, "from", "", "lowest nominal `TORQUE` looked at (default: a third of the study's)")
 	cmd.Flags().StringVar(&to, "to", "", "highest nominal `TORQUE` looked at (default: three times the study's)")
 	return cmd
-}
-
-// findWindow looks for the torque window of a study between two torques as typed.
-func (d *deciding) findWindow(cmd *cobra.Command, s *study.Study, from, to string) (*question.TorqueAnswer, error) {
-	t, err := question.NewTorque(s, from, to)
-	if err != nil {
-		return nil, usage(err)
-	}
-	var clear func()
-	t.Setup, clear = d.setup(cmd, s)
-	defer clear()
-	answer, err := t.Ask(cmd.Context())
-	if err != nil {
-		return nil, unanswered(err)
-	}
-	return answer, nil
 }

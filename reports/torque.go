@@ -92,6 +92,10 @@ type TorqueSetting struct {
 	LeastBinds     bool `json:"least_binds,omitempty"`
 	MostBinds      bool `json:"most_binds,omitempty"`
 	ToleranceBinds bool `json:"largest_tolerance_binds,omitempty"`
+	// Room is the tolerance that the window and what is allowed leave; UsualShare holds it, over
+	// the torque, where the study has no largest.
+	Room       float64 `json:"tolerance_room"`
+	UsualShare float64 `json:"usual_tolerance_share"`
 }
 
 // TorqueAllowed is what a recommendation keeps to; 0 is not asked. Torques in N*m.
@@ -258,7 +262,7 @@ func beyondEnd(where string, e TorqueMissionEnd, written TorqueEnd) string {
 	case written.Requirement != "":
 		return fmt.Sprintf(" %s, %s is not shown to hold, as written.", where, written.Label)
 	}
-	return fmt.Sprintf(" %s was not searched.", where)
+	return fmt.Sprintf(" %s was not searched (--from, --to).", where)
 }
 
 // neverHeld names what is met at no torque.

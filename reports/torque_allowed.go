@@ -24,23 +24,36 @@ func (t Torque) bounds() string {
 	}
 	var parts []string
 	for _, end := range []struct {
-		name  string
-		binds bool
-		maker float64
-	}{{"lower", t.Advice.LeastBinds, t.Allowed.Least}, {"upper", t.Advice.MostBinds, t.Allowed.Most}} {
-		if end.binds {
-			parts = append(parts, fmt.Sprintf("its %s side is set by the clamp maker's limit, %s: beyond that the torque is not allowed", end.name, t.both(end.maker)))
-		} else {
-			parts = append(parts, fmt.Sprintf("its %s side by the end of the window: beyond that it is not shown to hold", end.name))
+		where   string
+		binds   bool
+		maker   float64
+		mission TorqueMissionEnd
+		written TorqueEnd
+	}{{"below", t.Advice.LeastBinds, t.Allowed.Least, t.Mission.Lower, t.Lower}, {"above", t.Advice.MostBinds, t.Allowed.Most, t.Mission.Upper, t.Upper}} {
+		switch {
+		case end.binds:
+			parts = append(parts, fmt.Sprintf("%s, the clamp maker's limit, %s, beyond which the torque is not allowed", end.where, t.both(end.maker)))
+		case end.mission.Requirement == "" && end.written.Requirement == "":
+			parts = append(parts, end.where+", the end of the search")
+		default:
+			parts = append(parts, end.where+", the end of the window, beyond which it is not shown to hold")
 		}
 	}
 	if t.Allowed.Margin > 0 {
 		parts = append(parts, fmt.Sprintf("%s is kept to either end of the window", t.both(t.Allowed.Margin)))
 	}
 	if t.Advice.ToleranceBinds {
-		parts = append(parts, "the tolerance is the largest that the study lets be drawn")
+		parts = append(parts, t.held()+fmt.Sprintf("; there is room for ± %s", t.both(t.Advice.Room)))
 	}
 	return "What bounds the recommendation: " + strings.Join(parts, "; ") + "."
+}
+
+// held says what holds the tolerance.
+func (t Torque) held() string {
+	if t.Allowed.LargestTolerance > 0 {
+		return "the tolerance is the largest that the study lets be drawn"
+	}
+	return fmt.Sprintf("the tolerance is held to %s %% of the torque, unless torque.largest_tolerance in the study says otherwise", Plain(100*t.Advice.UsualShare))
 }
 
 // tool says whether the tolerance has room for the tool's class.

@@ -109,7 +109,8 @@ func interruptible() (context.Context, func()) {
 
 // abortOnFatal lets what the runtime cannot go on from, such as want of memory, end the program by
 // SIGABRT, 134 to a shell: its own exit code for that is 2, which says here that the input is
-// wrong. A reader of the output that is gone is an error of writing, not the end of the program.
+// wrong. A reader of the output that is gone does not end the program by SIGPIPE: its code is still
+// the verdict.
 func abortOnFatal() {
 	debug.SetTraceback("crash")
 	noCoreFile()

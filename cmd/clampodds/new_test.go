@@ -23,10 +23,10 @@ func answering(stdin string, args ...string) answer {
 // An invented drawing in inch-pound units, answered by a pipe as a spreadsheet saves it.
 func TestNewWritesAStudyOfWhatWasAnswered(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "converter.toml")
-	const answers = "\ufeffPower \"converter\" card\r\nDWG 4711\r\nfour-face\r\n4.80 in\r\n0.250 in\r\n0.300 in +- 0.002 in\r\n5\r\nNo. 6-32 UNC\r\n6 in*lbf ± 5 %\r\n0.09 in\r\n0.420 in +- 0.003 in\r\n0.001 in\r\n63 uin\r\n45 degC +- 2 K\r\n"
+	const answers = "\ufeffPower \"converter\" card\r\nDWG 4711\r\nfour-face\r\n4.80 in\r\n0.250 in\r\n0.300 in +- 0.002 in\r\n5\r\nNo. 6-32 UNC\r\n6 in*lbf ± 5 %\r\nnone\r\n0.09 in\r\n0.420 in +- 0.003 in\r\n0.001 in\r\n63 uin\r\n45 degC +- 2 K\r\n"
 	got := answering(answers, "new", "-o", file, "--limit", "80 degC")
 	require.Equal(t, exitDone, got.code, got.stderr)
-	assert.Contains(t, got.stdout, "15 answers, ")
+	assert.Contains(t, got.stdout, "16 answers, ")
 	read, err := study.Load(file)
 	require.NoError(t, err)
 	assert.Equal(t, `Power "converter" card`, read.Title)
@@ -43,6 +43,34 @@ func TestNewWritesAStudyOfWhatWasAnswered(t *testing.T) {
 	assert.Contains(t, open, " card.mass", "not asked")
 	assert.NotContains(t, open, "slot.width")
 	assert.Equal(t, exitDone, invoke("nominal", file, "--quiet").code)
+}
+
+// Tolerances as drawings have them: two sides, one unit for both, of a temperature in its own degrees.
+func TestNewReadsTolerancesAsDrawn(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "drawn.toml")
+	got := invoke("new", "-o", file, "--family", "four face", "--width", `.25"`, "--height", "0.375 in +.002/-.000", "--flange", "0.100 ± .003 in", "--slot", `0.495" ± .005`,
+		"--wall", "140 degF +- 5 degF", "--power", "45 W +- 3", "--target", "0.1 %", "--torque", "5 in-lb ± 0.5", "--maker", "5.5 in-lb")
+	require.Equal(t, exitDone, got.code, got.stderr)
+	read, err := study.Load(file)
+	require.NoError(t, err)
+	const inch = 0.0254
+	for _, c := range []struct {
+		key       string
+		low, high float64
+	}{
+		{"clamp.height", 0.375 * inch, 0.377 * inch}, {"flange.thickness", 0.097 * inch, 0.103 * inch},
+		{"slot.width", 0.490 * inch, 0.500 * inch},
+	} {
+		in := read.Input(c.key)
+		assert.InDelta(t, c.low, in.Dist.Quantile(0), 1e-9, c.key)
+		assert.InDelta(t, c.high, in.Dist.Quantile(1), 1e-9, c.key)
+	}
+	assert.InDelta(t, 0.25*inch, read.Input("clamp.width").Nominal, 1e-9)
+	assert.Empty(t, read.Warnings, "one-sided: its middle is the nominal")
+	assert.InDelta(t, 5/1.8/1.96, read.Input("wall.temperature").Dist.StdDev(), 2e-4, "twice the standard deviation, K")
+	assert.InDelta(t, 1e-3, read.Limits[0].Target, 1e-15)
+	assert.InDelta(t, 2.5e-4, read.ChangeMargin, 1e-15, "a quarter of the target")
+	assert.InDelta(t, 5.5*0.1129848, read.Tool.Most, 1e-6)
 }
 
 // Nothing answered is a study too, of either clamp.
@@ -62,7 +90,7 @@ func TestNewRefusesAWrongAnswer(t *testing.T) {
 	for _, c := range []struct{ flag, text, says string }{
 		{"--torque", "0.7", "unit"}, {"--torque", "0.7 N*m +- 5 K", "5 K"}, {"--wall", "55 degC +- 5 %", "in K"}, {"--length", "130 mm +- 1 mm", "no tolerance"},
 		{"--thread", "M3.14", "M3.14"}, {"--family", "three-face", "two-face, four-face"}, {"--target", "2", "probability"}, {"--pieces", "6.5", "whole number"}, {"--slot", "9 mm", "no play"},
-		{"--pieces", "6", "pieces"},
+		{"--pieces", "6", "pieces"}, {"--torque", "0.7 N*m +0.1/-0.05", "either way"}, {"--slot", "12 mm +- x", "no number"}, {"--target", "0 %", "0.2 %"},
 	} {
 		file := filepath.Join(t.TempDir(), "new.toml")
 		got := answering("", "new", "-o", file, c.flag, c.text)

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -54,6 +56,36 @@ func TestRecordsKeptByOthersAreUsed(t *testing.T) {
 	assert.Equal(t, exitUsage, code)
 	assert.Contains(t, stderr, "it is damaged")
 	assert.Contains(t, stderr, records)
+}
+
+// A search of the torque that was killed goes on from what it has found: with the last files gone the answer is the
+// same, and no more is found than they held; once all are there nothing is.
+func TestAKilledTorqueGoesOn(t *testing.T) {
+	long(t)
+	records := filepath.Join(t.TempDir(), "records")
+	torque := []string{"torque", coolStudy(t), "--samples", "10000", "--evaluations", "10000", "--quiet", "--format", "json"}
+	want, stderr, code := said(t, torque...)
+	require.Contains(t, []int{exitDone, exitUndecided}, code, stderr)
+	torque = append(torque, "--records", records)
+	first, _, _ := said(t, torque...)
+	assert.Equal(t, want, first)
+	kept := func() []string { return slices.Sorted(maps.Keys(filesOf(t, records))) }
+	found := kept()
+	assert.Greater(t, len(found), 6, "the window, records on the way to its ends, missions")
+
+	// Every second file, whichever they are, is more than a kill takes.
+	for i := 0; i < len(found); i += 2 {
+		require.NoError(t, os.Remove(filepath.Join(records, found[i])))
+	}
+	for range 2 {
+		again, stderr, code := said(t, torque...)
+		assert.Equal(t, want, again, stderr)
+		assert.Contains(t, []int{exitDone, exitUndecided}, code)
+		assert.Equal(t, found, kept())
+	}
+	// Other torques are another search.
+	said(t, append(torque, "--from", "0.5 N*m")...)
+	assert.Greater(t, len(kept()), len(found))
 }
 
 // A folder that cannot be written, and one that is none.

@@ -22,6 +22,9 @@ func newRoot() *cobra.Command {
 		Long: `clampodds computes how hot the edge of a conduction-cooled card runs behind its
 wedge clamp, how likely it is to run too hot, and what to change.
 
+To begin with: new asks what is on your drawings and writes a study, check shows it
+as understood, run gives the verdict, torque, change and report answer from there.
+
 Exit codes: 0 done and every requirement met; 1 failure; 2 usage or input;
 3 done, a requirement is not met; 4 done, undecided.`,
 		Version:       question.Version + ", " + question.Build() + ", " + lanes.Kernel(),

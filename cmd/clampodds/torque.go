@@ -21,7 +21,9 @@ thread and bearing pressure at the upper end. The scatter of the tool moves alon
 with the torque, as [torque] scatter in the study says. The window of the study as
 written, averaged over what is not known, is found first; inside it the torques at which
 every condition holds with what is not known kept apart, to one per cent of the
-study's torque. What is recommended is judged at its nominal and both its ends.
+study's torque. What is recommended lies in the middle of it, with a tolerance of at most
+10 % of the torque, or what [torque] largest_tolerance in the study says, and is judged at
+its nominal and both its ends.
 
 Exit codes: 0 there is a window and the study's torque is inside, 3 there is none
 or it is outside, 4 undecided.`,

@@ -11,9 +11,10 @@ import (
 	"clampodds/reports"
 )
 
-func TestTorqueOnAStudy(t *testing.T) {
-	long(t)
-	cool := shortClamp(t, frozen, `
+// coolStudy has a window of torques, which the clamp maker limits.
+func coolStudy(t *testing.T) string {
+	t.Helper()
+	return shortClamp(t, frozen, `
 wall.temperature = { shape = "normal", mean = "56 degC", sd = "1.5 K", per = "chassis" }
 limits.spot = { max = "84 degC", target = 2e-2 }
 limits.screw_stress = { max = 1, target = 1e-2 }
@@ -26,6 +27,11 @@ torque.most = "0.85 N*m"
 torque.largest_tolerance = "0.1 N*m"
 torque.tool_class = "6 %"
 `)
+}
+
+func TestTorqueOnAStudy(t *testing.T) {
+	long(t)
+	cool := coolStudy(t)
 	got := invoke("torque", cool, "--samples", "10000", "--evaluations", "10000", "--quiet", "--format", "json")
 	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
 	var r reports.Torque
@@ -49,7 +55,7 @@ torque.tool_class = "6 %"
 	assert.Len(t, r.Compared, 7)
 	assert.Contains(t, r.Advice.StudyLine, `plus_minus = "6 %"`)
 	text := strings.Join(strings.Fields(invoke("torque", cool, "--samples", "10000", "--evaluations", "10000", "--quiet").stdout), " ")
-	for _, want := range []string{"its upper side is set by the clamp maker's limit", "beyond that the torque is not allowed", "beyond that it is not shown to hold", "the largest that the study lets be drawn", "The tool's class, ± 6 %", "TORQUE 0.6", "at the recommended one"} {
+	for _, want := range []string{"above, the clamp maker's limit", "beyond which the torque is not allowed", "beyond which it is not shown to hold", "the largest that the study lets be drawn", "The tool's class, ± 6 %", "TORQUE 0.6", "at the recommended one"} {
 		assert.Contains(t, text, want)
 	}
 	low := write(t, "low.toml", "extends = '"+cool+"'\ntorque.most = \"0.3 N*m\"\n")

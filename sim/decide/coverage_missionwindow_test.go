@@ -19,10 +19,10 @@ func TestCoverageMissionWindow(t *testing.T) {
 	var low, high, recommended float64
 	for seed := range uint64(repetitions) {
 		w := missionWindow(t, 3000+seed, 2, 6)
-		if w.Lower.Setting < trueLower {
+		if w.Lower.Met < trueLower {
 			low++
 		}
-		if w.Upper.Setting > trueUpper {
+		if w.Upper.Met > trueUpper {
 			high++
 		}
 		if w.Available && (w.Recommended-w.Tolerance < trueLower || w.Recommended+w.Tolerance > trueUpper) {

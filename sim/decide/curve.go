@@ -18,11 +18,10 @@ type Curve struct {
 	// Lower and Upper are the ends of the settings at which the requirement
 	// holds, as far as they are known.
 	Lower, Upper End
+	// Falls says that the probability falls as the setting rises: the requirement sets a
+	// lower end.
+	Falls bool
 }
-
-// Falls says that the probability falls as the setting rises: the requirement sets a
-// lower end.
-func (c Curve) Falls() bool { return c.Points[len(c.Points)-1].value() > c.Points[0].value() }
 
 // Point is the probability at one setting.
 type Point struct {

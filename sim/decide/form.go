@@ -22,9 +22,7 @@ type missionForm struct {
 // MarshalBinary writes what was judged. It does not say of which members, seed and accuracy: whoever
 // keeps it has to. The form is that of one version of this module.
 func (m *Mission) MarshalBinary() ([]byte, error) {
-	var b bytes.Buffer
-	err := gob.NewEncoder(&b).Encode(missionForm{m.Records, m.Verdict, m.Worst, m.Ever, m.exceeds})
-	return b.Bytes(), err
+	return encoded(missionForm{m.Records, m.Verdict, m.Worst, m.Ever, m.exceeds})
 }
 
 // ReadMission is the mission of these members of which MarshalBinary has written what was judged.
@@ -54,9 +52,7 @@ type changedForm struct {
 
 // MarshalBinary writes what a change does, without its missions.
 func (r *Changed) MarshalBinary() ([]byte, error) {
-	var b bytes.Buffer
-	err := gob.NewEncoder(&b).Encode(changedForm{r.Changes, r.Difference, r.Target, r.Safe, r.Deciding, r.Judged})
-	return b.Bytes(), err
+	return encoded(changedForm{r.Changes, r.Difference, r.Target, r.Safe, r.Deciding, r.Judged})
 }
 
 // ReadChanged is the change from one mission to another that MarshalBinary has written.
@@ -75,4 +71,75 @@ func ReadChanged(before, after *Mission, text []byte) (*Changed, error) {
 
 func (m *Mission) has(p Place) bool {
 	return p.Member >= 0 && p.Member < len(m.Records) && p.Requirement >= 0 && p.Requirement < len(m.Records[p.Member])
+}
+
+func readRecord(q sim.Requirement, text []byte) (r Record, err error) {
+	err = gob.NewDecoder(bytes.NewReader(text)).Decode(&r)
+	if err == nil && r.Requirement != q {
+		err = errors.New("it is of another requirement")
+	}
+	return r, err
+}
+
+// Once lets a search that takes long go on where one was ended: it does a step, told by a name that is its own
+// among those of the search, and keeps what that wrote, or has what was kept read.
+type Once func(step string, do func() ([]byte, error), read func([]byte) error) error
+
+// do does a step where nothing is kept.
+func (o Once) do(step string, do func() ([]byte, error), read func([]byte) error) error {
+	if o != nil {
+		return o(step, do, read)
+	}
+	_, err := do()
+	return err
+}
+
+// windowForm is what is kept of a window: of its run no more than how it was done.
+type windowForm struct {
+	Answer, Inside         sim.Verdict
+	Lower, Upper           Bound
+	Never                  []Missed
+	Available              bool
+	Recommended, Tolerance float64
+	Needed                 int64
+	Curves                 []Curve
+	Widening               []Widening
+
+	Seed                  uint64
+	Sampler               string
+	Confidence            float64
+	Samples, Rows, Groups int64
+	Complete              bool
+	Warnings              []sim.Warning
+}
+
+// MarshalBinary writes a window. It does not say of which design and search: whoever keeps it has to.
+func (w *Window) MarshalBinary() ([]byte, error) {
+	r := w.Run
+	return encoded(windowForm{
+		w.Answer, w.Inside, w.Lower, w.Upper, w.Never, w.Available, w.Recommended, w.Tolerance, w.Needed, w.Curves, w.Widening,
+		r.Seed, r.Sampler, r.Confidence, r.Samples, r.Rows, r.Groups, r.Complete, r.Warnings,
+	})
+}
+
+// ReadWindow is the window that MarshalBinary has written. Its Run has no counts.
+func ReadWindow(text []byte) (*Window, error) {
+	var f windowForm
+	if err := gob.NewDecoder(bytes.NewReader(text)).Decode(&f); err != nil {
+		return nil, err
+	}
+	return &Window{
+		Answer: f.Answer, Inside: f.Inside, Lower: f.Lower, Upper: f.Upper, Never: f.Never, Available: f.Available,
+		Recommended: f.Recommended, Tolerance: f.Tolerance, Needed: f.Needed, Curves: f.Curves, Widening: f.Widening,
+		Run: &sim.Result{
+			Seed: f.Seed, Sampler: f.Sampler, Confidence: f.Confidence, Samples: f.Samples, Rows: f.Rows, Groups: f.Groups,
+			Complete: f.Complete, Warnings: f.Warnings,
+		},
+	}, nil
+}
+
+func encoded(form any) ([]byte, error) {
+	var b bytes.Buffer
+	err := gob.NewEncoder(&b).Encode(form)
+	return b.Bytes(), err
 }

@@ -1,6 +1,8 @@
 package decide
 
 import (
+	"reflect"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -57,4 +59,64 @@ func TestKeptMissionsAreThoseJudged(t *testing.T) {
 	require.NoError(t, err)
 	_, err = ReadChanged(kept[0], kept[1], text)
 	assert.ErrorContains(t, err, "of other missions")
+}
+
+// What is kept of a window is all of it but the counts of its run and what its search alone used.
+func TestKeptWindowsAreThoseFound(t *testing.T) {
+	w := window(t, joint{120, 60, 1e-2, 1e-2}.adjust(t, 4000, 1))
+	text, err := w.MarshalBinary()
+	require.NoError(t, err)
+	kept, err := ReadWindow(text)
+	require.NoError(t, err)
+	for _, field := range reflect.VisibleFields(reflect.TypeFor[Window]()) {
+		if !slices.Contains([]string{"Run", "Curves", "Never"}, field.Name) {
+			assert.Equal(t, reflect.ValueOf(*w).FieldByIndex(field.Index).Interface(), reflect.ValueOf(*kept).FieldByIndex(field.Index).Interface(), field.Name)
+		}
+	}
+	for _, of := range []*Window{w, kept} {
+		for i := range of.Curves {
+			for k := range of.Curves[i].Points {
+				p := &of.Curves[i].Points[k]
+				p.guess, p.margin = 0, 0
+			}
+		}
+	}
+	assert.Equal(t, w.Curves, kept.Curves)
+	assert.Equal(t, []any{w.Run.Seed, w.Run.Sampler, w.Run.Rows, w.Run.Complete}, []any{kept.Run.Seed, kept.Run.Sampler, kept.Run.Rows, kept.Run.Complete})
+	again, err := kept.MarshalBinary()
+	require.NoError(t, err)
+	assert.Equal(t, text, again)
+	_, err = ReadWindow(text[:len(text)/2])
+	assert.Error(t, err)
+}
+
+// A search that goes on from what it kept finds the same and does no step again.
+func TestAWindowGoesOnFromItsSteps(t *testing.T) {
+	want := missionWindow(t, 1, 2, 6)
+	kept := map[string][]byte{}
+	did := 0
+	a := missionAdjust(t, 1, 2, 6)
+	a.Once = func(step string, do func() ([]byte, error), read func([]byte) error) (err error) {
+		if text, ok := kept[step]; ok {
+			return read(text)
+		}
+		did++
+		kept[step], err = do()
+		return err
+	}
+	for range 2 {
+		got, err := a.Window(background)
+		require.NoError(t, err)
+		assert.Equal(t, want.Lower, got.Lower)
+		assert.Equal(t, want.Upper, got.Upper)
+		assert.Equal(t, want.Tolerance, got.Tolerance)
+	}
+	assert.Len(t, kept, did)
+	assert.Greater(t, did, 4)
+	for step := range kept {
+		kept[step] = nil
+		break
+	}
+	_, err := a.Window(background)
+	assert.Error(t, err, "what is damaged is no step")
 }

@@ -97,7 +97,7 @@ func worse(a, b Record) bool {
 	if a.Verdict != b.Verdict {
 		return severity(a.Verdict) > severity(b.Verdict)
 	}
-	if a.Verdict == sim.Met { // their bounds are of different kinds, some rough
+	if a.Verdict != sim.Undecided { // the bounds of those met are of different kinds, and not met is the average, whatever the bounds
 		return cmp.Or(cmp.Compare(a.Mean.Value/a.Requirement.Target, b.Mean.Value/b.Requirement.Target), cmp.Compare(a.Mean.High/a.Requirement.Target, b.Mean.High/b.Requirement.Target)) > 0
 	}
 	return a.strain() > b.strain()

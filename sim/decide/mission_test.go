@@ -40,3 +40,15 @@ func TestMissionIsDecidedByItsWorstCondition(t *testing.T) {
 	assert.Equal(t, sim.NoTarget, m.Verdict)
 	assert.Equal(t, -1, m.Worst.Member)
 }
+
+// Of two that are not met the average tells, though the bounds over what is not known say nothing of either.
+func TestWorseIsTheFurtherAboveItsTarget(t *testing.T) {
+	notMet := func(p float64) Record {
+		r := Record{Verdict: sim.NotMet}
+		r.Requirement.Target = 0.01
+		r.Mean, r.Bound = sim.Estimate{Value: p, Interval: sim.Interval{High: p + 0.01}}, sim.Estimate{Value: 1, Interval: sim.Interval{High: 1}}
+		return r
+	}
+	assert.True(t, worse(notMet(0.9), notMet(0.6)))
+	assert.False(t, worse(notMet(0.6), notMet(0.9)))
+}

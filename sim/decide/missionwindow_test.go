@@ -34,7 +34,7 @@ var (
 	trueUpper = 8 + dist.NormalQuantile(0.001)
 )
 
-func missionWindow(t testing.TB, seed uint64, low, high float64) *MissionWindow {
+func missionAdjust(t testing.TB, seed uint64, low, high float64) *MissionAdjust {
 	a := &MissionAdjust{
 		Setup: setup(0, seed), Low: low, High: high, Accuracy: 0.02, Step: 0.1,
 		Falls: func(requirement string) bool { return requirement == "hot" },
@@ -43,7 +43,11 @@ func missionWindow(t testing.TB, seed uint64, low, high float64) *MissionWindow 
 	a.Judge = func(ctx context.Context, setting float64) (*Mission, error) {
 		return a.Mission(ctx, hotAndTight(t, setting))
 	}
-	w, err := a.Window(background)
+	return a
+}
+
+func missionWindow(t testing.TB, seed uint64, low, high float64) *MissionWindow {
+	w, err := missionAdjust(t, seed, low, high).Window(background)
 	require.NoError(t, err)
 	return w
 }
@@ -57,10 +61,10 @@ func TestMissionWindowIsThatOfTheWorstConditionEachWay(t *testing.T) {
 		require.True(t, w.Available)
 		assert.Equal(t, sim.Met, w.Verdict)
 		// The interval of the records keeps the ends inside, by less than half a tenth of the probability's logarithm.
-		assert.InDelta(t, trueLower, w.Lower.Setting, 0.12)
-		assert.InDelta(t, trueUpper, w.Upper.Setting, 0.12)
-		assert.GreaterOrEqual(t, w.Lower.Setting, trueLower)
-		assert.LessOrEqual(t, w.Upper.Setting, trueUpper)
+		assert.InDelta(t, trueLower, w.Lower.Met, 0.12)
+		assert.InDelta(t, trueUpper, w.Upper.Met, 0.12)
+		assert.GreaterOrEqual(t, w.Lower.Met, trueLower)
+		assert.LessOrEqual(t, w.Upper.Met, trueUpper)
 		assert.Equal(t, Place{1, 0}, w.Lower.Place)
 		assert.Equal(t, 1, w.Upper.Place.Requirement)
 		for _, c := range w.Checked {
@@ -74,7 +78,7 @@ func TestMissionWindowIsThatOfTheWorstConditionEachWay(t *testing.T) {
 func TestMissionWindowThatIsNotThere(t *testing.T) {
 	w := missionWindow(t, 1, 1, 2.5)
 	assert.False(t, w.Available)
-	assert.True(t, w.Lower.None)
+	assert.Equal(t, Never, w.Lower.State)
 	assert.Equal(t, Place{1, 0}, w.Lower.Place)
 	assert.Equal(t, sim.NotMet, w.Verdict, "on average too")
 	require.NotNil(t, w.Missed)
@@ -85,7 +89,7 @@ func TestMissionWindowThatIsNotThere(t *testing.T) {
 	assert.Equal(t, sim.Undecided, w.Verdict, "on average it holds")
 
 	w = missionWindow(t, 1, 4.2, 4.6)
-	assert.Equal(t, 4.2, w.Lower.Setting)
+	assert.Equal(t, 4.2, w.Lower.Met)
 	assert.Equal(t, -1, w.Lower.Place.Member, "nothing sets it: the search ends there")
 }
 
@@ -93,10 +97,10 @@ func TestMissionWindowThatIsNotThere(t *testing.T) {
 // checked.
 func TestMissionWindowOpenAtOneEndAndOfNoWidth(t *testing.T) {
 	w := missionWindow(t, 1, 4.2, 6)
-	assert.Equal(t, 4.2, w.Lower.Setting)
+	assert.Equal(t, 4.2, w.Lower.Met)
 	assert.Equal(t, -1, w.Lower.Place.Member, "nothing sets it")
 	assert.Equal(t, 1, w.Upper.Place.Requirement)
-	assert.LessOrEqual(t, w.Upper.Setting, trueUpper)
+	assert.LessOrEqual(t, w.Upper.Met, trueUpper)
 	assert.Equal(t, sim.Met, w.Verdict)
 
 	w = missionWindow(t, 1, 4.26, 4.34)

@@ -2,6 +2,7 @@ package decide
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"clampodds/dist"
@@ -31,8 +32,10 @@ type Reach struct {
 	// Straight makes a ratio of a probability to its target nearly straight along the axis;
 	// nil for the normal score of the probability.
 	Straight func(ratio, target float64) float64
+	// Once, if set, does a step of the search, by its name, unless it is kept; see Once.
+	Once Once
 
-	looked known
+	looked map[float64]map[Place]Record // by position: each is judged once
 }
 
 // State says what is known of an end.
@@ -63,14 +66,29 @@ type Reached struct {
 // Outward looks from where the mission is met to another position. Errors are those of
 // Shortfall and At.
 func (r *Reach) Outward(ctx context.Context, to float64) (Reached, error) {
+	if to == r.From {
+		return openAt(to), nil
+	}
 	m, err := r.judge(ctx, to)
 	if err != nil {
 		return Reached{}, err
 	}
 	if m.Verdict == sim.Met {
-		return Reached{State: Open, Met: to, Place: Place{-1, -1}}, nil
+		return openAt(to), nil
 	}
 	return r.between(ctx, r.From, missedAt(m, to))
+}
+
+// openAt is an end that nothing sets.
+func openAt(position float64) Reached {
+	return Reached{State: Open, Met: position, Place: Place{-1, -1}}
+}
+
+// Toward looks, from where the mission is not met, for the first position that is, up to another
+// at which it need not be: what is missed on the way and there as well is never met. Errors are
+// those of Outward.
+func (r *Reach) Toward(ctx context.Context, to float64) (Reached, error) {
+	return r.between(ctx, to, missedAt(r.Base, r.From))
 }
 
 // Inward looks, from where the mission is not met, for the first that is, at positions
@@ -134,26 +152,67 @@ func missedAt(m *Mission, position float64) Reached {
 	return Reached{State: Never, Beyond: position, Place: m.Worst, Record: m.At(m.Worst)}
 }
 
-func (r *Reach) judge(ctx context.Context, at float64) (*Mission, error) {
+func (r *Reach) judge(ctx context.Context, at float64) (m *Mission, err error) {
 	members, err := r.At(at)
 	if err != nil {
 		return nil, err
 	}
-	return r.shortfall(ctx, members, r.looked[at])
+	err = r.Once.do(fmt.Sprint("mission at ", at), func() ([]byte, error) {
+		if m, err = r.shortfall(ctx, members, r.looked[at]); err != nil {
+			return nil, err
+		}
+		return m.MarshalBinary()
+	}, func(text []byte) error {
+		m, err = ReadMission(members, text)
+		return err
+	})
+	return m, err
 }
 
-func (r *Reach) record(ctx context.Context, at float64, p Place) (Record, error) {
+func (r *Reach) record(ctx context.Context, at float64, p Place) (found Record, err error) {
 	if at == r.From {
 		return r.Base.At(p), nil
 	}
-	return r.looked.judged(ctx, &r.Setup, r.At, at, p)
+	if found, ok := r.looked[at][p]; ok {
+		return found, nil
+	}
+	members, err := r.At(at)
+	if err != nil {
+		return Record{}, err
+	}
+	of := members[p.Member].Scenario
+	err = r.Once.do(fmt.Sprint("record at ", at, " ", p), func() ([]byte, error) {
+		if found, err = r.Record(ctx, of, p.Requirement); err != nil {
+			return nil, err
+		}
+		return encoded(found)
+	}, func(text []byte) error {
+		found, err = readRecord(of.Requirements[p.Requirement], text)
+		return err
+	})
+	if err != nil {
+		return Record{}, err
+	}
+	if r.looked == nil {
+		r.looked = map[float64]map[Place]Record{}
+	}
+	if r.looked[at] == nil {
+		r.looked[at] = map[Place]Record{}
+	}
+	r.looked[at][p] = found
+	return found, nil
 }
 
-// between finds the end between a position where the mission is met and one where it is not.
+// between finds the end between a position where what is missed is met and one where it is not;
+// there is none where it is missed at both.
 func (r *Reach) between(ctx context.Context, inside float64, e Reached) (Reached, error) {
 	for {
+		met, err := r.record(ctx, inside, e.Place)
+		if err != nil || met.Verdict != sim.Met {
+			return e, err
+		}
 		e.State = Found
-		if err := r.narrow(ctx, inside, &e); err != nil || e.Met == inside {
+		if err := r.narrow(ctx, inside, met, &e); err != nil || e.Met == inside {
 			return e, err
 		}
 		m, err := r.judge(ctx, e.Met)
@@ -164,13 +223,9 @@ func (r *Reach) between(ctx context.Context, inside float64, e Reached) (Reached
 	}
 }
 
-// narrow encloses where the record of the end is met for the last time.
-func (r *Reach) narrow(ctx context.Context, inside float64, e *Reached) error {
+// narrow encloses where the record of the end is met for the last time, from the one inside.
+func (r *Reach) narrow(ctx context.Context, inside float64, met Record, e *Reached) error {
 	e.Met = inside
-	met, err := r.record(ctx, inside, e.Place)
-	if err != nil {
-		return err
-	}
 	slow := false
 	for {
 		width, accuracy := e.Beyond-e.Met, r.Accuracy(e.Beyond)

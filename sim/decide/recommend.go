@@ -8,8 +8,20 @@ type Allowed struct {
 	Least, Most float64
 	// Margin is kept to either end of the window.
 	Margin float64
-	// LargestTolerance is the largest that makes sense.
-	LargestTolerance float64
+	// LargestTolerance is the largest that makes sense. Without one it is ToleranceShare of
+	// the setting, or a step where that is more.
+	LargestTolerance, ToleranceShare float64
+}
+
+// largest is the largest tolerance of a setting.
+func (a Allowed) largest(setting, step float64) float64 {
+	switch {
+	case a.LargestTolerance > 0:
+		return a.LargestTolerance
+	case a.ToleranceShare > 0:
+		return max(a.ToleranceShare*setting, step)
+	}
+	return math.Inf(1)
 }
 
 // Bounds says what set the ends of a recommendation.
@@ -19,6 +31,8 @@ type Bounds struct {
 	// Disjoint says that window and allowed settings have nothing in common: what is shown to
 	// hold is not allowed, and what is allowed is not shown to hold.
 	Disjoint bool
+	// Room is the tolerance that the window and what is allowed leave.
+	Room float64
 }
 
 // within recommends a setting in the window [low, high] that keeps to what is allowed.
@@ -32,13 +46,14 @@ func (a Allowed) within(low, high, step float64) (setting, tolerance float64, ok
 		b.Disjoint = b.Disjoint || a.Most < low
 		high = a.Most
 	}
-	if setting, tolerance, ok = recommend(low, high, step); !ok {
+	if setting, b.Room, ok = recommend(low, high, step); !ok {
 		return 0, 0, false, b
 	}
-	if b.ToleranceBinds = a.LargestTolerance > 0 && tolerance > a.LargestTolerance; b.ToleranceBinds {
-		tolerance = math.Floor(a.LargestTolerance/step+rounding) * step
+	largest := a.largest(setting, step)
+	if b.ToleranceBinds = b.Room > largest; b.ToleranceBinds {
+		return setting, math.Floor(largest/step+rounding) * step, true, b
 	}
-	return setting, tolerance, true, b
+	return setting, b.Room, true, b
 }
 
 // rounding, in steps: an end that is a multiple belongs to the window.

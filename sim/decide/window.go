@@ -110,6 +110,7 @@ func (a *Adjust) Window(ctx context.Context) (*Window, error) {
 func (s *search) conclude() *Window {
 	w := &Window{Never: s.missed, Run: s.found}
 	for _, c := range s.curves {
+		c.Falls = c.Points[len(c.Points)-1].value() > c.Points[0].value()
 		w.Curves = append(w.Curves, *c.Curve)
 	}
 	w.Lower, w.Upper = s.bound(lower), s.bound(upper)

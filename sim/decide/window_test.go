@@ -255,13 +255,16 @@ func TestRecommendationKeepsToWhatIsAllowed(t *testing.T) {
 		ok                 bool
 		Bounds
 	}{
-		{Allowed{}, 0.7, 0.3, true, Bounds{}},
-		{Allowed{Least: 0.3, Most: 1.2}, 0.7, 0.3, true, Bounds{}},
-		{Allowed{Most: 0.8}, 0.6, 0.2, true, Bounds{MostBinds: true}},
-		{Allowed{Least: 0.6}, 0.8, 0.2, true, Bounds{LeastBinds: true}},
-		{Allowed{Margin: 0.1}, 0.7, 0.2, true, Bounds{}},
-		{Allowed{LargestTolerance: 0.16}, 0.7, 0.15, true, Bounds{ToleranceBinds: true}},
-		{Allowed{LargestTolerance: 0.01}, 0.7, 0, true, Bounds{ToleranceBinds: true}}, // of no width: less than a step
+		{Allowed{}, 0.7, 0.3, true, Bounds{Room: 0.3}},
+		{Allowed{Least: 0.3, Most: 1.2}, 0.7, 0.3, true, Bounds{Room: 0.3}},
+		{Allowed{Most: 0.8}, 0.6, 0.2, true, Bounds{MostBinds: true, Room: 0.2}},
+		{Allowed{Least: 0.6}, 0.8, 0.2, true, Bounds{LeastBinds: true, Room: 0.2}},
+		{Allowed{Margin: 0.1}, 0.7, 0.2, true, Bounds{Room: 0.2}},
+		{Allowed{LargestTolerance: 0.16}, 0.7, 0.15, true, Bounds{ToleranceBinds: true, Room: 0.3}},
+		{Allowed{LargestTolerance: 0.01}, 0.7, 0, true, Bounds{ToleranceBinds: true, Room: 0.3}}, // of no width: less than a step
+		{Allowed{ToleranceShare: 0.25}, 0.7, 0.15, true, Bounds{ToleranceBinds: true, Room: 0.3}},
+		{Allowed{ToleranceShare: 0.01}, 0.7, 0.05, true, Bounds{ToleranceBinds: true, Room: 0.3}}, // a step at least
+		{Allowed{ToleranceShare: 0.5}, 0.7, 0.3, true, Bounds{Room: 0.3}},
 		{Allowed{Most: 0.35}, 0, 0, false, Bounds{MostBinds: true, Disjoint: true}},
 		{Allowed{Least: 1.1}, 0, 0, false, Bounds{LeastBinds: true, Disjoint: true}},
 		{Allowed{Margin: 0.4}, 0, 0, false, Bounds{}},
@@ -270,6 +273,8 @@ func TestRecommendationKeepsToWhatIsAllowed(t *testing.T) {
 		assert.InDelta(t, c.setting, setting, 1e-9, c.Allowed)
 		assert.InDelta(t, c.tolerance, tolerance, 1e-9, c.Allowed)
 		assert.Equal(t, c.ok, ok, c.Allowed)
+		assert.InDelta(t, c.Room, bounds.Room, 1e-9, c.Allowed)
+		bounds.Room = c.Room
 		assert.Equal(t, c.Bounds, bounds, c.Allowed)
 	}
 }

@@ -74,7 +74,7 @@ func NewChange(before, after *study.Study, margin string) (*Change, error) {
 func parseMargin(text string, s *study.Study) (decide.Margin, error) {
 	switch {
 	case text == "" && s.ChangeMargin == 0:
-		return decide.Margin{}, errors.New("no margin: give --margin, or [change] margin in the study")
+		return decide.Margin{}, errors.New("no margin: how much more often may a limit be exceeded for the change to be safe? --margin 5e-4 (a quarter of a target of 2e-3), 50% of what it was, or target; or margin under [change] in the study")
 	case text == "":
 		return decide.Margin{Kind: decide.Absolute, Value: s.ChangeMargin}, nil
 	case text == "target":

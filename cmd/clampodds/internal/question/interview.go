@@ -16,9 +16,18 @@ type Interview struct {
 	ended  bool
 }
 
+// introduction is for a person who types.
+const introduction = `Enter takes the value in brackets, which the study then calls assumed. Type units, and a tolerance
+where there is one: 11.60 mm +- 0.05 mm, 0.375 in +0.005/-0, 6 in*lbf +- 5 %, 140 degF +- 5 degF.
+
+`
+
 // Ask takes an answer that is given beforehand under the name of its question.
 func (i *Interview) Ask(flag func(name string) (string, bool)) (Answers, error) {
 	all := Answers{}
+	if i.Person {
+		fmt.Fprint(i.Out, introduction)
+	}
 	for _, q := range NewQuestions {
 		if text, ok := flag(q.Name); ok {
 			a, err := q.Read(text)

@@ -174,3 +174,37 @@ func changeOnce(ctx context.Context, id changeID, c *decide.Change, before, afte
 	})
 	return changed, err
 }
+
+// windowID tells a window of torques.
+type windowID struct {
+	Study   recordsID `json:"study"`
+	From    float64   `json:"from"`
+	To      float64   `json:"to"`
+	Samples int64     `json:"samples"`
+	Plan    string    `json:"plan"`
+}
+
+// windowStepID tells a step of the search inside it.
+type windowStepID struct {
+	Window windowID `json:"window"`
+	Step   string   `json:"step"`
+}
+
+func (t *Torque) windowID() windowID {
+	setup := ofRecord(t.Setup, t.study)
+	return windowID{recordsOf(setup, t.study, "window", true), t.From, t.To, t.Run.Samples, t.Run.Sampler.Name()}
+}
+
+// windowOnce looks for the window of the study as written unless it is kept.
+func (t *Torque) windowOnce(ctx context.Context) (w *decide.Window, err error) {
+	err = once(ctx, t.windowID(), func() (text []byte, err error) {
+		if w, err = t.Window(ctx); err != nil {
+			return nil, err
+		}
+		return w.MarshalBinary()
+	}, func(text []byte) (err error) {
+		w, err = decide.ReadWindow(text)
+		return err
+	})
+	return w, err
+}

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	_ "embed"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"text/template"
@@ -16,13 +15,18 @@ import (
 // NewQuestion is one that the command new asks. Usual is an answer of ordinary size.
 type NewQuestion struct {
 	Name, Text, Usual string
-	// quantity is empty for a text or a number; spreads says that a tolerance may follow.
-	quantity units.Quantity
-	spreads  bool
-	// words are the only answers, where there are few; check judges other texts.
+	// quantity is empty for a text or a number; spreads says that a tolerance may follow, uneven
+	// that its two sides may differ.
+	quantity        units.Quantity
+	spreads, uneven bool
+	// words are the only answers, where there are few; check judges other texts, and returns
+	// them as a study has them.
 	words []string
-	check func(text string) error
+	check func(text string) (string, error)
 }
+
+// noAnswer is the answer to what need not be.
+const noAnswer = "none"
 
 // NewQuestions are all of them, in order.
 var NewQuestions = []NewQuestion{
@@ -31,12 +35,13 @@ var NewQuestions = []NewQuestion{
 	{Name: "family", Text: "Clamp: two-face or four-face?", Usual: "two-face", words: []string{"two-face", "four-face"}},
 	{Name: "length", Text: "Clamp: length along the card's edge", Usual: "130 mm", quantity: "m"},
 	{Name: "width", Text: "Clamp: width of its pieces across the edge", Usual: "6 mm", quantity: "m"},
-	{Name: "height", Text: "Clamp: height from flange to rail, relaxed", Usual: "8 mm +- 0.05 mm", quantity: "m", spreads: true},
+	{Name: "height", Text: "Clamp: height from flange to rail, relaxed", Usual: "8 mm +- 0.05 mm", quantity: "m", spreads: true, uneven: true},
 	{Name: "pieces", Text: "Clamp: number of pieces, ends included", Usual: "7", check: wholeNumber},
 	{Name: "thread", Text: "Screw: thread (check --known lists them)", Usual: "M3", check: knownThread},
 	{Name: "torque", Text: "Screw: torque on the drawing, with the tool's scatter", Usual: "0.70 N*m +- 6 %", quantity: "N*m", spreads: true},
-	{Name: "flange", Text: "Card: thickness of the edge flange", Usual: "3 mm +- 0.05 mm", quantity: "m", spreads: true},
-	{Name: "slot", Text: "Chassis: slot width, rail to rail", Usual: "11.60 mm +- 0.05 mm", quantity: "m", spreads: true},
+	{Name: "maker", Text: "Screw: largest torque that the clamp maker allows", Usual: noAnswer, quantity: "N*m"},
+	{Name: "flange", Text: "Card: thickness of the edge flange", Usual: "3 mm +- 0.05 mm", quantity: "m", spreads: true, uneven: true},
+	{Name: "slot", Text: "Chassis: slot width, rail to rail", Usual: "11.60 mm +- 0.05 mm", quantity: "m", spreads: true, uneven: true},
 	{Name: "flatness", Text: "Flatness of flange and rail together", Usual: "25 um", quantity: "m"},
 	{Name: "roughness", Text: "Roughness Ra of the faces, the drawing's limit", Usual: "1.6 um", quantity: "m"},
 	{Name: "wall", Text: "Cold wall: temperature under the rails, with its scatter", Usual: "55 degC +- 3 K", quantity: "K", spreads: true},
@@ -44,81 +49,6 @@ var NewQuestions = []NewQuestion{
 	{Name: "power", Text: "Heat of the card, with its scatter", Usual: "80 W +- 5 %", quantity: "W", spreads: true},
 	{Name: "limit", Text: "Edge temperature that is allowed", Usual: "85 degC", quantity: "K"},
 	{Name: "target", Text: "Share of the cards that may exceed it", Usual: "2e-3", check: probability},
-}
-
-// NewAnswer is a value as typed with its tolerance; assumed where nothing was answered.
-type NewAnswer struct {
-	text, tolerance string
-	si              float64
-	assumed         bool
-}
-
-// Read understands an answer; an empty one is the usual one, assumed.
-func (q NewQuestion) Read(text string) (NewAnswer, error) {
-	a := NewAnswer{assumed: text == ""}
-	if a.assumed {
-		text = q.Usual
-	}
-	a.text = text
-	switch {
-	case len(q.words) > 0 && !slices.Contains(q.words, text):
-		return a, fmt.Errorf("want one of %s", strings.Join(q.words, ", "))
-	case q.check != nil:
-		return a, q.check(text)
-	case q.quantity == "":
-		return a, nil
-	}
-	text = strings.ReplaceAll(text, "±", "+-")
-	if before, after, found := strings.Cut(text, "+-"); found {
-		if !q.spreads {
-			return a, fmt.Errorf("no tolerance is expected here")
-		}
-		text, a.tolerance = before, strings.TrimSpace(after)
-		if err := q.tolerance(a.tolerance); err != nil {
-			return a, err
-		}
-	}
-	a.text = strings.TrimSpace(text)
-	value, err := units.Parse(a.text, q.quantity)
-	a.si = value.SI
-	return a, err
-}
-
-// tolerance judges what stands behind +-: a share, or the quantity's own unit.
-func (q NewQuestion) tolerance(text string) error {
-	if share, ok := strings.CutSuffix(text, "%"); ok {
-		if x, err := strconv.ParseFloat(strings.TrimSpace(share), 64); err != nil || !(x > 0) {
-			return fmt.Errorf("tolerance %q: want a number above 0 before %%", text)
-		}
-		if q.quantity == "K" {
-			return fmt.Errorf("tolerance %q: that of a temperature is one in K", text)
-		}
-		return nil
-	}
-	value, err := units.Parse(text, q.quantity.Difference())
-	if err == nil && !(value.SI > 0) {
-		err = fmt.Errorf("tolerance %q: want one above 0", text)
-	}
-	return err
-}
-
-func wholeNumber(text string) error {
-	if n, err := strconv.Atoi(text); err != nil || n < 1 {
-		return fmt.Errorf("want a whole number")
-	}
-	return nil
-}
-
-func knownThread(text string) error {
-	_, err := force.ThreadNamed(text)
-	return err
-}
-
-func probability(text string) error {
-	if p, err := strconv.ParseFloat(text, 64); err != nil || !(p > 0 && p < 1) {
-		return fmt.Errorf("want a probability above 0 and below 1, such as 2e-3")
-	}
-	return nil
 }
 
 // Answers are the answers by the names of the questions.
@@ -137,14 +67,23 @@ func (d Answers) Given() (n int) {
 // newValues is what the template of a study has room for.
 type newValues struct {
 	Answers
-	Title, Drawing, Family, Pieces, Thread, Target string
-	Travel, Bearing, Engagement                    string
-	PrevailingLow, PrevailingHigh                  string
+	Title, Drawing, Family, Pieces, Thread string
+	Maker, Target, ChangeMargin            string
+	Travel, Bearing, Engagement            string
+	PrevailingLow, PrevailingHigh          string
 }
 
 // values adds what follows from the answers.
 func (d Answers) values() (newValues, error) {
 	v := newValues{Answers: d, Title: d["title"].text, Drawing: d["drawing"].text, Family: d["family"].text, Pieces: d["pieces"].text, Thread: d["thread"].text, Target: d["target"].text}
+	if maker := d["maker"].text; maker != noAnswer {
+		v.Maker = maker
+	}
+	target, err := strconv.ParseFloat(v.Target, 64)
+	if err != nil {
+		return v, err
+	}
+	v.ChangeMargin = strconv.FormatFloat(target/4, 'g', 3, 64)
 	play := d["slot"].si - d["flange"].si - d["height"].si
 	if !(play > 0) {
 		return v, fmt.Errorf("slot %s less flange %s less clamp %s leaves no play: the card would not go in", d["slot"].text, d["flange"].text, d["height"].text)
@@ -158,13 +97,9 @@ func (d Answers) values() (newValues, error) {
 	if err != nil {
 		return v, err
 	}
-	perUnit, err := units.Parse("1 "+typed.Unit, "N*m")
-	torque := func(share float64) string { // in the unit of the drawing
-		return strconv.FormatFloat(share*typed.SI/perUnit.SI, 'g', 2, 64) + " " + typed.Unit
-	}
 	v.Travel, v.Bearing, v.Engagement = millimetres(play+0.5e-3), millimetres(1.4*thread.MajorDiameter), millimetres(2*thread.MajorDiameter)
-	v.PrevailingLow, v.PrevailingHigh = torque(0.04), torque(0.13)
-	return v, err
+	v.PrevailingLow, v.PrevailingHigh = inUnitOf(typed, "N*m", 0.04*typed.SI, 2), inUnitOf(typed, "N*m", 0.13*typed.SI, 2)
+	return v, nil
 }
 
 // Source is what stands behind an answer.
@@ -190,6 +125,12 @@ func (d Answers) Spread(name string) string {
 	switch {
 	case a.tolerance == "":
 		return d.Value(name)
+	case a.minus != "":
+		typed, _ := units.Parse(a.text, "m") // they were read before
+		up, _ := units.Parse(a.tolerance, "m")
+		down, _ := units.Parse(a.minus, "m")
+		source := tomlText(fmt.Sprintf("%s, drawn as %s + %s - %s", d["drawing"].text, a.text, a.tolerance, a.minus))
+		return fmt.Sprintf("{ shape = \"uniform\", low = %s, high = %s, source = %s }", inUnitOf(typed, "m", typed.SI-down.SI, 6), inUnitOf(typed, "m", typed.SI+up.SI, 6), source)
 	case name == "wall" || name == "power":
 		return fmt.Sprintf("{ shape = \"normal\", nominal = %s, plus_minus = %s, coverage = 0.95, per = %s, source = %s }", d.Text(name), tomlText(a.tolerance), map[string]string{"wall": `"chassis"`, "power": `"card"`}[name], d.Source(name))
 	}
@@ -216,12 +157,16 @@ func (a NewAnswer) share() float64 {
 	return value.SI / a.si
 }
 
+// inUnitOf is a value in the unit of another, in quotes.
+func inUnitOf(typed units.Value, q units.Quantity, si float64, digits int) string {
+	unit, _ := units.Parse("1 "+typed.Unit, q) // it was read before
+	return tomlText(strconv.FormatFloat(si/unit.SI, 'g', digits, 64) + " " + typed.Unit)
+}
+
 // Roughness is the drawing's limit as the 95th percentile of lots.
 func (d Answers) Roughness() string {
 	typed, _ := units.Parse(d["roughness"].text, "m") // it was read before
-	perUnit, _ := units.Parse("1 "+typed.Unit, "m")
-	half := strconv.FormatFloat(0.5*typed.SI/perUnit.SI, 'g', 3, 64) + " " + typed.Unit
-	return fmt.Sprintf("{ shape = \"lognormal\", median = %s, p95 = %s, per = \"lot\", source = %s }", tomlText(half), d.Text("roughness"), d.Source("roughness"))
+	return fmt.Sprintf("{ shape = \"lognormal\", median = %s, p95 = %s, per = \"lot\", source = %s }", inUnitOf(typed, "m", 0.5*typed.SI, 3), d.Text("roughness"), d.Source("roughness"))
 }
 
 //go:embed new.toml.tmpl

@@ -100,7 +100,7 @@ func ownStep(torque float64, unit string) float64 {
 
 // answer looks for the window of the study as written, for the reports and as such.
 func (t *Torque) answer(ctx context.Context) (reports.Torque, *decide.Window, error) {
-	w, err := t.Window(ctx)
+	w, err := t.windowOnce(ctx)
 	if err != nil {
 		return reports.Torque{}, nil, err
 	}
@@ -139,7 +139,7 @@ func (t *Torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 func (t *Torque) check(ctx context.Context, a *TorqueAnswer, w *decide.Window) error {
 	r, window := &a.Result, w.Answer
 	if window == sim.Met {
-		found, err := t.everyCondition(w).Window(ctx)
+		found, err := t.everyCondition(ctx, w).Window(ctx)
 		if err != nil {
 			return err
 		}
@@ -187,16 +187,29 @@ func (t *Torque) compare(r *reports.Torque, now *decide.Mission) {
 // endShare is how near an end is found, over the study's torque.
 const endShare = 0.01
 
+// usualTolerance is drawn where the study does not say otherwise, over the torque: common practice, no source.
+const usualTolerance = 0.10
+
+// toleranceShare is the largest tolerance, over the torque, of a study that gives none: the
+// usual one, or that of a coarser tool.
+func (t *Torque) toleranceShare() float64 { return max(usualTolerance, t.study.Tool.Class) }
+
 // everyCondition is the search inside the window of the study as written.
-func (t *Torque) everyCondition(w *decide.Window) *decide.MissionAdjust {
+func (t *Torque) everyCondition(ctx context.Context, w *decide.Window) *decide.MissionAdjust {
 	return &decide.MissionAdjust{
 		Setup: ofRecord(t.Setup, t.study), Low: w.Lower.Safe, High: w.Upper.Safe, Accuracy: endShare * t.Now, Step: t.Step,
-		Allowed: decide.Allowed{Least: t.study.Tool.Least, Most: t.study.Tool.Most, Margin: t.study.Tool.Margin, LargestTolerance: t.study.Tool.LargestTolerance},
-		At:      func(setting float64) ([]decide.Member, error) { return judgedMembers(t.study, t.to(setting), true) },
-		Judge:   t.judge,
+		Allowed: decide.Allowed{
+			Least: t.study.Tool.Least, Most: t.study.Tool.Most, Margin: t.study.Tool.Margin,
+			LargestTolerance: t.study.Tool.LargestTolerance, ToleranceShare: t.toleranceShare(),
+		},
+		At:    func(setting float64) ([]decide.Member, error) { return judgedMembers(t.study, t.to(setting), true) },
+		Judge: t.judge,
+		Once: func(step string, do func() ([]byte, error), read func([]byte) error) error {
+			return once(ctx, windowStepID{t.windowID(), step}, do, read)
+		},
 		Falls: func(requirement string) bool {
 			i := slices.IndexFunc(w.Curves, func(c decide.Curve) bool { return c.Requirement.Name == requirement })
-			return i >= 0 && w.Curves[i].Falls()
+			return i >= 0 && w.Curves[i].Falls
 		},
 	}
 }
@@ -208,6 +221,7 @@ func (t *Torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 		r.Advice = &reports.TorqueSetting{
 			Torque: w.Recommended, Tolerance: w.Tolerance, Step: t.Step, StudyLine: t.study.TorqueLine(w.Recommended),
 			LeastBinds: w.Bounds.LeastBinds, MostBinds: w.Bounds.MostBinds, ToleranceBinds: w.Bounds.ToleranceBinds,
+			Room: w.Bounds.Room, UsualShare: t.toleranceShare(),
 		}
 	}
 	r.NotAllowed = w.Bounds.Disjoint
@@ -241,12 +255,11 @@ func (t *Torque) checked(c decide.CheckedSetting, recommended bool) reports.Torq
 }
 
 // missionEnd names the record that sets an end, by one of the missions.
-func (t *Torque) missionEnd(e decide.MissionEnd, of *decide.Mission) reports.TorqueMissionEnd {
-	found := reports.TorqueMissionEnd{Torque: e.Setting, None: e.None}
-	if e.Place.Member >= 0 {
-		m := of.Members[e.Place.Member]
-		found.Requirement, found.Condition, found.Beyond = m.Requirements[e.Place.Requirement].Name, m.Name, e.Beyond.String()
-		found.Label = t.labelOf(found.Requirement)
+func (t *Torque) missionEnd(e decide.Reached, of *decide.Mission) reports.TorqueMissionEnd {
+	found := reports.TorqueMissionEnd{Torque: e.Met, None: e.State == decide.Never}
+	if e.State == decide.Found || found.None {
+		q := e.Record.Requirement.Name
+		found.Requirement, found.Label, found.Condition, found.Beyond = q, t.labelOf(q), of.Members[e.Place.Member].Name, e.Record.Verdict.String()
 	}
 	return found
 }

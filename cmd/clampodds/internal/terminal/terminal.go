@@ -3,17 +3,20 @@
 package terminal
 
 import (
+	"errors"
 	"io"
 	"os"
 	"strconv"
 	"strings"
+	"syscall"
 	"unicode"
 
 	"golang.org/x/term"
 )
 
 // Output is standard output, which remembers that something was not written: not every line that
-// the program or the parser of the command line prints is asked for its error.
+// the program or the parser of the command line prints is asked for its error. A reader that
+// went early, such as head, has what it wanted: that is no failure.
 type Output struct {
 	io.Writer
 	Failed error
@@ -21,6 +24,9 @@ type Output struct {
 
 func (s *Output) Write(p []byte) (int, error) {
 	n, err := s.Writer.Write(p)
+	if errors.Is(err, syscall.EPIPE) {
+		return len(p), nil
+	}
 	if err != nil && s.Failed == nil {
 		s.Failed = err
 	}

@@ -53,11 +53,11 @@ refuse studies that do not.`,
 			}
 			text, _, err := question.ReadData(args[1])
 			if err != nil {
-				return unanswered(err)
+				return err
 			}
 			done, err := c.Ask(cmd.Context(), read, c.asked(), args[1], text, c.output, s.progress)
 			if err != nil {
-				return unanswered(err)
+				return err
 			}
 			if !s.quiet {
 				for _, w := range done.Result.Warnings {
@@ -125,7 +125,7 @@ func (c *calibration) others(s *shared, read *study.Study) (map[string]*study.St
 			return nil, err
 		}
 		if err := c.MayCarry(read, other); err != nil {
-			return nil, usage(fmt.Errorf("--also %w", err))
+			return nil, fmt.Errorf("--also %w", err)
 		}
 		others[c.also[name]] = other
 	}

@@ -38,9 +38,9 @@ program and those of the libraries in it.`,
 			case chosen == 0:
 				return exactly(1)(cmd, args)
 			case chosen > 1:
-				return usage(fmt.Errorf("usage: %s: one at a time", cmd.UseLine()))
+				return fmt.Errorf("usage: %s: one at a time", cmd.UseLine())
 			case s.condition != "":
-				return usage(fmt.Errorf("usage: %s: without a study there is no condition", cmd.UseLine()))
+				return fmt.Errorf("usage: %s: without a study there is no condition", cmd.UseLine())
 			}
 			return exactly(0)(cmd, args)
 		},

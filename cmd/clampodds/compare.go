@@ -27,7 +27,7 @@ Exit codes: 0 the best is told apart from the next and meets its targets, 3 it
 misses one, 4 undecided.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) < 2 || len(args) > decide.MostDesigns {
-				return usage(fmt.Errorf("usage: %s: 2 to %d studies (%d given)", cmd.UseLine(), decide.MostDesigns, len(args)))
+				return fmt.Errorf("usage: %s: 2 to %d studies (%d given)", cmd.UseLine(), decide.MostDesigns, len(args))
 			}
 			return nil
 		},

@@ -47,7 +47,7 @@ func usage(err error) error { return outcome{exitUsage, err} }
 // failure marks an error of the environment.
 func failure(err error) error { return outcome{exitFailure, err} }
 
-// unanswered marks the error of a question that got no answer.
+// unanswered marks what nobody marked: an interrupt is a failure, all else wrong input.
 func unanswered(err error) error {
 	switch {
 	case err == nil:
@@ -72,16 +72,9 @@ var flagNames = strings.NewReplacer(
 	"rare: ", "", "Options.Evaluations", "--evaluations", "Options.RelativeError", "--relative-error", "Options.Level", "confidence")
 
 // report prints err, if there is something to print, and returns the exit code.
-// An error nobody marked comes from the command-line parser: usage.
 func report(err error, stderr io.Writer) int {
-	if err == nil {
-		return exitDone
-	}
-	var o outcome
-	if !errors.As(err, &o) {
-		o = outcome{exitUsage, err}
-	}
-	if o.err != nil {
+	o := outcome{code: exitDone}
+	if errors.As(err, &o); o.err != nil {
 		fmt.Fprintln(stderr, o.err)
 	}
 	return o.code

@@ -33,7 +33,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
 	root.SetErr(notes)
 	ctx, stop := interruptible()
 	defer stop()
-	failed := root.ExecuteContext(ctx)
+	failed := unanswered(root.ExecuteContext(ctx))
 	if o := (outcome{}); out.Failed != nil && !(errors.As(failed, &o) && o.code == exitFailure) {
 		failed = failure(fmt.Errorf("writing the output: %w", out.Failed))
 	}

@@ -28,7 +28,7 @@ same texts as --help.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			about, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {
-				return usage(fmt.Errorf("%s: there is no such command", strings.Join(args, " ")))
+				return fmt.Errorf("%s: there is no such command", strings.Join(args, " "))
 			}
 			_, err = io.WriteString(cmd.OutOrStdout(), manual.Page(about, question.Version, strings.Join(reports.Cautions, " ")))
 			return err

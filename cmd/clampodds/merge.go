@@ -39,13 +39,9 @@ its --samples): merge --records DIR takes them from there.`,
 			r.counted = func(_ context.Context, run *sim.Run) ([]*sim.Portion, error) {
 				cards, err := question.NewCards(read, run, r.showsConditions())
 				if err != nil {
-					return nil, usage(err)
+					return nil, err
 				}
-				whole, err := cards.Merge(parts)
-				if err != nil {
-					return nil, usage(err)
-				}
-				return whole, nil
+				return cards.Merge(parts)
 			}
 			return r.answer(cmd, read)
 		},
@@ -69,7 +65,7 @@ func (r *runFlags) readParts(names []string) ([]question.NamedPart, error) {
 	id := parts[0].Run
 	sampler := flags.SamplerOf(id.Plan)
 	if sampler == nil || id.Samples < 1 {
-		return nil, usage(fmt.Errorf("%s: %w", names[0], errors.New("no such sampling plan or number of cards")))
+		return nil, fmt.Errorf("%s: %w", names[0], errors.New("no such sampling plan or number of cards"))
 	}
 	r.condition, r.noConditions = id.Condition, !id.Conditions
 	r.fixed = &question.Sampling{Sampler: sampler, Seed: &id.Seed, Samples: id.Samples, Workers: r.workers}

@@ -29,7 +29,7 @@ unit, metric or inch-pound; a tolerance follows as in 11.60 mm +- 0.05 mm,
 		Args: exactly(0),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if output == "" {
-				return usage(fmt.Errorf("usage: %s: the file is missing", cmd.UseLine()))
+				return fmt.Errorf("usage: %s: the file is missing", cmd.UseLine())
 			}
 			if err := new(inputFiles).MayWrite(output, force); err != nil {
 				return ofFiles(err)
@@ -38,15 +38,15 @@ unit, metric or inch-pound; a tolerance follows as in 11.60 mm +- 0.05 mm,
 			i := question.Interview{In: bufio.NewReader(cmd.InOrStdin()), Out: cmd.ErrOrStderr(), Person: in != nil && terminal.Is(in)}
 			answers, err := i.Ask(func(name string) (string, bool) { return *given[name], cmd.Flags().Changed(name) })
 			if err != nil {
-				return unanswered(err)
+				return err
 			}
 			text, err := answers.Study()
 			if err != nil {
-				return usage(err)
+				return err
 			}
 			read, err := study.Parse(output, text, func(string) ([]byte, error) { return nil, os.ErrNotExist })
 			if err != nil {
-				return usage(fmt.Errorf("the answers do not make a study: %w", err))
+				return fmt.Errorf("the answers do not make a study: %w", err)
 			}
 			if err := new(inputFiles).writeFile(output, force, func(w io.Writer) error { _, err := w.Write(text); return err }); err != nil {
 				return err

@@ -41,10 +41,10 @@ type result interface {
 
 // answer ends a command: it prints the result, and the verdict is the exit code.
 func (s *shared) answer(r result, verdict sim.Verdict, err error) error {
-	if err != nil {
-		return unanswered(err)
+	if err == nil {
+		err = s.emit(r)
 	}
-	if err := s.emit(r); err != nil {
+	if err != nil {
 		return err
 	}
 	return verdicts(verdict)

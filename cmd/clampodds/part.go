@@ -35,13 +35,13 @@ func (p *parting) check(r *runFlags) error {
 	parted := p.part != "" || p.output != ""
 	switch {
 	case parted && p.output == "":
-		return usage(errors.New("--part: -o FILE is missing, the file of the part"))
+		return errors.New("--part: -o FILE is missing, the file of the part")
 	case r.until != "" && (parted || p.checkpoint != ""):
-		return usage(errors.New("--until goes with neither --part nor --checkpoint: the number of cards has to be known"))
+		return errors.New("--until goes with neither --part nor --checkpoint: the number of cards has to be known")
 	case r.draws != "" && (parted || p.checkpoint != ""):
-		return usage(errors.New("--draws goes with neither --part nor --checkpoint"))
+		return errors.New("--draws goes with neither --part nor --checkpoint")
 	case !(p.every > 0):
-		return usage(fmt.Errorf("--checkpoint-every %v: must be above 0", p.every))
+		return fmt.Errorf("--checkpoint-every %v: must be above 0", p.every)
 	}
 	return nil
 }
@@ -71,16 +71,16 @@ func (p *parting) ofCheckpoint(k question.Keeping, err error) error {
 		return failure(err)
 	}
 	if marked := (outcome{}); k.Kept != nil && !errors.As(err, &marked) {
-		return usage(fmt.Errorf("%s: %w", p.checkpoint, err))
+		return fmt.Errorf("%s: %w", p.checkpoint, err)
 	}
-	return unanswered(err)
+	return err
 }
 
 // writePart counts a part of the run and writes it.
 func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(string) string) error {
 	d, err := question.DivisionOf(r.part, getenv)
 	if err != nil {
-		return usage(err)
+		return err
 	}
 	if err := r.read.MayWrite(r.output, r.force); err != nil {
 		return ofFiles(err)
@@ -91,7 +91,7 @@ func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(str
 	}
 	one, err := question.Scenario(s, s.Title)
 	if err != nil {
-		return usage(err)
+		return err
 	}
 	run := r.asked().Run(s, one)
 	show, clear := r.progress("cards of " + d.String())
@@ -116,7 +116,7 @@ func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(str
 func (r *runFlags) countPart(ctx context.Context, s *study.Study, run *sim.Run, d question.Division, k question.Keeping) ([]*sim.Portion, *question.Part, error) {
 	cards, err := question.NewCards(s, run, r.showsConditions())
 	if err != nil {
-		return nil, nil, unanswered(err)
+		return nil, nil, err
 	}
 	counted, part, err := cards.CountPart(ctx, d, k)
 	if err != nil {
@@ -145,7 +145,7 @@ func readPart(name string) (*question.Part, error) {
 	}
 	part, err := question.ReadPart(text)
 	if err != nil {
-		return nil, usage(fmt.Errorf("%s: %w", name, err))
+		return nil, fmt.Errorf("%s: %w", name, err)
 	}
 	return part, nil
 }

@@ -31,7 +31,7 @@ func (f *recordFile) check(read *inputFiles) error {
 		return err
 	}
 	if f.form() == nil {
-		return usage(fmt.Errorf("--record %q: the name must end in .html or .docx", f.name))
+		return fmt.Errorf("--record %q: the name must end in .html or .docx", f.name)
 	}
 	return ofFiles(read.MayWrite(f.name, f.force))
 }

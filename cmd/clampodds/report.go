@@ -57,7 +57,7 @@ func (a *appendixFlags) flags(cmd *cobra.Command) {
 
 func (a *appendixFlags) report(cmd *cobra.Command, args []string) error {
 	if a.folder == "" {
-		return usage(fmt.Errorf("usage: %s: the folder is missing", cmd.UseLine()))
+		return fmt.Errorf("usage: %s: the folder is missing", cmd.UseLine())
 	}
 	a.read.add(append(args, a.baseline)...) // bases and readings follow as they are read
 	if err := a.read.spare(a.folder); err != nil {
@@ -78,7 +78,7 @@ func (a *appendixFlags) report(cmd *cobra.Command, args []string) error {
 	}
 	made, err := r.Make(cmd.Context(), studies[0])
 	if err != nil {
-		return unanswered(err)
+		return err
 	}
 	made.Command = a.command(cmd.Flags(), made)
 	d := made.Document()

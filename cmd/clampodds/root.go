@@ -42,7 +42,7 @@ func exactly(n int) cobra.PositionalArgs {
 		if len(args) == n {
 			return nil
 		}
-		return usage(fmt.Errorf("usage: %s (%d given)", cmd.UseLine(), len(args)))
+		return fmt.Errorf("usage: %s (%d given)", cmd.UseLine(), len(args))
 	}
 }
 
@@ -71,7 +71,7 @@ func (s *shared) load(path string) (*study.Study, error) {
 	s.read.add(path)
 	read, err := study.Load(path)
 	if problems := (study.Problems)(nil); errors.As(err, &problems) {
-		return nil, usage(err)
+		return nil, err
 	}
 	if err != nil {
 		return nil, ofReading(err)
@@ -87,7 +87,7 @@ func (s *shared) load(path string) (*study.Study, error) {
 	}
 	derived, err := read.Condition(s.condition)
 	if err != nil {
-		return nil, usage(err)
+		return nil, err
 	}
 	derived.Title += ", " + s.condition
 	return derived, nil

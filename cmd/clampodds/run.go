@@ -95,7 +95,7 @@ func (r *runFlags) answer(cmd *cobra.Command, s *study.Study) error {
 	}
 	done, err := asked.Ask(cmd.Context(), s)
 	if err != nil {
-		return unanswered(err)
+		return err
 	}
 	if err := r.emit(done.Result); err != nil {
 		return err
@@ -163,7 +163,7 @@ func (m *sampling) workersFlag(cmd *cobra.Command) {
 		if err == nil {
 			cmd.SetContext(ctx)
 		}
-		return unanswered(err)
+		return err
 	}
 }
 

@@ -100,3 +100,40 @@ func TestJudgeRatio(t *testing.T) {
 	assert.Panics(t, func() { few.JudgeRatio(1, 0.95, 1) })
 	assert.Panics(t, func() { PairedRatio{Paired{5, 5, 12}, 5}.Upper(0.95) })
 }
+
+// The moments under the ratio against the likelihood itself: the expected counts maximise
+// Σ x ln e - Σ e on e(new) - r e(old) + (1-r) e(both) = 0, found by nested golden sections. What is
+// least at a flat top is known to the root of the rounding, 1e-8, and the sections stop at 1e-9.
+func TestRatioMomentsMaximiseTheLikelihood(t *testing.T) {
+	section := func(f func(x float64) float64, low, high float64) float64 {
+		const golden = 0.6180339887498949
+		for high-low > 1e-9*high {
+			if a, b := high-golden*(high-low), low+golden*(high-low); f(a) > f(b) {
+				high = b
+			} else {
+				low = a
+			}
+		}
+		return (low + high) / 2
+	}
+	for _, c := range []struct{ both, onlyNew, onlyOld, r float64 }{{12, 9, 4, 1.5}, {12, 9, 4, 0.7}, {40, 3, 8, 1.2}, {5, 20, 30, 0.5}} {
+		p := PairedRatio{Paired{c.onlyNew, c.onlyOld, 1000}, c.both}
+		likelihood := func(both, old float64) float64 {
+			fresh := c.r*old + (c.r-1)*both
+			if !(fresh > 0) {
+				return math.Inf(-1)
+			}
+			return c.both*math.Log(both) + c.onlyOld*math.Log(old) + c.onlyNew*math.Log(fresh) - both - old - fresh
+		}
+		bestOld := func(both float64) float64 {
+			least := math.Max(1e-3, (1-c.r)/c.r*both*(1+1e-9)) // else none is new
+			return section(func(old float64) float64 { return likelihood(both, old) }, least, 200)
+		}
+		both := section(func(both float64) float64 { return likelihood(both, bestOld(both)) }, 1e-3, 200)
+		old := bestOld(both)
+		fresh := c.r*old + (c.r-1)*both
+		variance, third := p.ratioMoments(c.r)
+		assert.InEpsilon(t, fresh+c.r*c.r*old+(1-c.r)*(1-c.r)*both, variance, 1e-6, "%+v", c)
+		assert.InEpsilon(t, 1000+fresh-c.r*c.r*c.r*old+math.Pow(1-c.r, 3)*both, 1000+third, 1e-6, "%+v", c)
+	}
+}

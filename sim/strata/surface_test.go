@@ -1,0 +1,41 @@
+package strata
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+)
+
+// A fit without a group has the weights of the other groups, scaled up to those of all: with rows at one place the
+// first step there is the hazard times what the weights differ by, over the information.
+func TestLeavingAGroupOutScalesTheOthers(t *testing.T) {
+	b := basis{index: []float64{1}, form: alongIndex}
+	s := surface{basis: b, coefficients: mat.NewVecDense(b.terms(), nil)}
+	s.coefficients.SetVec(0, -2)
+	var e exceeding
+	total := 0.0
+	byGroup := [rowGroups]float64{}
+	for r := range 3 * rowGroups {
+		e.add(0, r, 0, []float64{0})
+		w := 1 + 0.1*float64(r%7)
+		e.weight = append(e.weight, w)
+		total, byGroup[r%rowGroups] = total+w, byGroup[r%rowGroups]+w
+	}
+	information := mat.NewSymDense(b.terms(), nil)
+	for k := range b.terms() {
+		information.SetSym(k, k, 5)
+	}
+	var solver mat.Cholesky
+	require.True(t, solver.Factorize(information))
+	rows := b.matrix(e.places)
+	_, hazard := s.at(rows.RawRowView(0))
+	s.leaveOut(e, rows, &solver)
+	const groups = rowGroups
+	for g, left := range byGroup {
+		want := -2 + hazard*((total-left)*groups/(groups-1)-total)/5
+		assert.InEpsilon(t, want, s.moved[g].AtVec(0), 1e-12)
+	}
+	assert.InEpsilon(t, hazard, s.hazard, 1e-12)
+}

@@ -18,18 +18,7 @@ func newAudit() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "audit STUDY",
 		Short: "How many screws to audit per lot, and how many outside the torque band to allow",
-		Long: `audit plans a torque audit: the smallest sample of screws, and the number of
-readings below and above the torque band to allow, so that a lot with so many loose or
-over-tight screws that it breaks a limit in a condition of the mission, judged as
-run does, is caught with a stated chance. The operating characteristic says which
-lots pass.
-
-A reading's own error (--gauge, or --gauge-study with the result of gauge) makes a
-guard band: a screw passes when it reads that much inside the band (ISO 14253-1),
-and the plan allows for screws that are read wrongly. --variables adds plans that use the
-mean and the standard deviation of the readings (ISO 3951): fewer readings, for a torque
-that is normal and a lot that is off as a whole; they do not find single loose screws.`,
-		Args: exactly(1),
+		Args:  exactly(1),
 		RunE: d.asking(func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
 			if err := a.Reading.Read(a.gauge, a.gaugeStudy, d.given("guard-factor")); err != nil {
 				return nil, 0, err

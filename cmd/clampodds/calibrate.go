@@ -20,22 +20,7 @@ func newCalibrate() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "calibrate STUDY DATA",
 		Short: "Narrows the contact factor with thermal test readings",
-		Long: `calibrate updates inputs of a study that are not known, the contact factor above
-all, by readings of a test rig or of cards in service.
-
-DATA, a workbook (.xlsx) or a CSV file, has a row for each state in which temperatures were read and a header
-line with units: torque [N*m], power [W], wall [degC], altitude [m], left edge
-[degC] and right edge [degC] (or hotter edge, hottest spot, or left resistance [K/W] and right
-resistance), noise [K], card, lot. Torque is as set: the tool's scatter stays the
-study's. Power is the heat of the whole card. Rows of one card share its
-flatness and clamps, rows of one lot roughness and friction; without those columns all are of one. Rows that follow one
-another with the same card and torque are one tightening. What the table does
-not have is taken from the study, its scatter included.
-
--o writes a study that extends STUDY by what was found, and --also NEW=FILE one that
-extends the other side of a change, so that both know the same. change and compare
-refuse studies that do not.`,
-		Args: exactly(2),
+		Args:  exactly(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			read, err := s.load(args[0])
 			if err != nil {

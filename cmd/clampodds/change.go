@@ -16,20 +16,7 @@ func newChange() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "change BASE NEW",
 		Short: "Is a change safe?",
-		Long: `change evaluates the study before and after a change on the same draws and says
-whether the change is safe: whether it raises the probability of exceeding any
-limit by no more than the margin, in every condition and with what is not known
-kept apart, and leaves every target met.
-
-The margin is fixed before the run: a probability (5e-4), a share of the
-probability before (50%), or "target", which asks for the targets alone. Without
---margin it is the study's.
-
---record writes the decision on one page, with room for signatures, to be attached to
-the request for the change.
-
-Exit codes: 0 safe, 3 not safe, 4 undecided.`,
-		Args: exactly(2),
+		Args:  exactly(2),
 		RunE: d.asking(func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
 			if err := record.check(&d.read); err != nil {
 				return nil, 0, err

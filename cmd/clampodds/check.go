@@ -16,17 +16,6 @@ func newCheck() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check STUDY | check --validation | check --known | check --schema | check --licences",
 		Short: "Read a study and print every input as understood, or all problems at once",
-		Long: `check reads a study and prints every input as understood, or all problems at
-once.
-
-check --validation needs no study: it prints the outside checks of this version,
-the value a source gives beside the value obtained. A value that differs from its
-source says so and why. It exits with 0 whatever they say: the tests judge them.
-
-check --known needs none either: it lists the threads, materials and finishes that
-a study may name, all keys, and units. check --schema prints the form of a study as
-JSON Schema, with which an editor completes keys and marks slips. check --licences prints the licence of the
-program and those of the libraries in it.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			chosen := 0
 			for _, one := range []bool{validation, names, licences, schema} {

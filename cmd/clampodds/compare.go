@@ -17,14 +17,6 @@ func newCompare() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "compare STUDY...",
 		Short: "Designs side by side on the same draws",
-		Long: `compare evaluates two to eight studies on the same draws: heat split, resistances,
-temperatures, margins, exceedance, forces, utilisations, with the differences to
-the first. It ranks them by the probability of exceeding one limit, the number of
-record of the study as written, gives a place only where the evidence does, on rows
-common to each pair of designs, and decides on each design as run does.
-
-Exit codes: 0 the best is told apart from the next and meets its targets, 3 it
-misses one, 4 undecided.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) < 2 || len(args) > decide.MostDesigns {
 				return fmt.Errorf("usage: %s: 2 to %d studies (%d given)", cmd.UseLine(), decide.MostDesigns, len(args))

@@ -16,10 +16,7 @@ func newDrivers() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "drivers STUDY",
 		Short: "Which inputs make the spread and the exceedance, and what changing each would bring",
-		Long: `drivers ranks the inputs by what they make of the spread of a limit's quantity
-and of the probability of exceeding it, and says what each of them would bring if
-it did not scatter, scattered half as much, or had another mean.`,
-		Args: exactly(1),
+		Args:  exactly(1),
 		RunE: s.asking(func(ctx context.Context, read []*study.Study) (result, sim.Verdict, error) {
 			_, clear := s.progress("drivers")
 			defer clear()

@@ -19,26 +19,6 @@ func newFit() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "fit DATA",
 		Short: "Distribution from measured readings, capability, ready to paste into a study",
-		Long: `fit takes a column of readings, fits families of distributions to it and prints
-one as an entry for a study.
-
-DATA is a workbook (.xlsx, --sheet) or a text file as a spreadsheet exports it:
-commas, semicolons, tabs or bars between the cells, UTF-8 or UTF-16, the unit in
-the header, torque [N*m], or in a row below it, remarks behind "# ". Comments of
-cells are shown. Cells are bare numbers; <0.05 and >2.5 are readings beyond what the gauge
-shows. Whatever else stands there is refused, all of it at once. No reading is
-dropped, and nothing is put in the place of one beyond the gauge. Outliers and a
-process that was not stable are flagged under the fitted family, each in 5 of 100
-columns at most where nothing is wrong.
-
-The entry carries the number of readings: a study allows for what so few leave
-open. Readings of several lots need --lot; there are then entries for a unit of a new
-lot as well: the part of its lot, that within it, and both pooled. --format json has the standard errors and the points of a
-probability plot. --gauge-study takes the gauge's error out of the fitted spread.
-
---target says how many parts may be beyond --low or --high: met, not met or
-undecided, and then how many more readings would decide. --plan-readings MEAN,SD
-says it before there are any.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if f.planned != nil {
 				return exactly(0)(cmd, args)

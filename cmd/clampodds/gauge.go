@@ -12,19 +12,7 @@ func newGauge() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "gauge DATA",
 		Short: "Is the gauge good enough? Repeatability, operators, uncertainty, which readings accept a part",
-		Long: `gauge judges a gauge by readings of the same parts: every operator reads every
-part equally often, twice at least. A row for each reading; columns are found by
-their headers (part, operator, and the one that is left). Without a column of
-operators all readings are of one. The file is written as fit takes it.
-
-It prints the components of the spread with intervals, the uncertainty in the terms
-of ISO 22514-7, and with a tolerance (--low, --high) whether 2 U is a small enough
-part of it, and from which reading on a part is accepted (ISO 14253-1). Missing
-readings are refused with their lines.
-
-fit and audit take the result: --gauge-study FILE with what --format json printed,
-or with the readings.`,
-		Args: exactly(1),
+		Args:  exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if cmd.Flags().Changed("guard-factor") {
 				g.GuardFactor = &g.factor

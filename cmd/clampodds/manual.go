@@ -16,9 +16,6 @@ func newManual() *cobra.Command {
 	return &cobra.Command{
 		Use:   "manual [COMMAND]",
 		Short: "Print the manual page of a command, for man",
-		Long: `manual prints the manual page of the program, or of one of its commands, in the
-form that man reads: clampodds manual run > clampodds-run.1; man ./clampodds-run.1. It is made of the
-same texts as --help.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 1 {
 				return exactly(1)(cmd, args)

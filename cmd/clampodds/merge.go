@@ -17,16 +17,7 @@ func newMerge() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "merge STUDY PART...",
 		Short: "Adds up the parts of a run that run --part has counted",
-		Long: `merge adds up the parts of a run, in any order, and prints what run prints in one
-go: the same bytes. Samples, seed, plan, condition and --no-conditions are those of
-the parts. A part that is missing, doubled, not finished or of another run, study
-or build is refused by name.
-
-The parts hold all cards that are counted. The numbers of record, which decide,
-are found here: they take the same number of cards however large the run is. A task of its
-own may find them before (any run of the study with --records DIR, however few
-its --samples): merge --records DIR takes them from there.`,
-		Args: cobra.MinimumNArgs(2),
+		Args:  cobra.MinimumNArgs(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			parts, err := r.readParts(args[1:])
 			if err != nil {

@@ -20,13 +20,7 @@ func newNew() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "new -o FILE",
 		Short: "Ask what is on the drawings and write a commented study of your own",
-		Long: `new asks what is on the drawings, line by line, and writes a commented study. An
-empty line takes the value in brackets, and so does everything after the end of
-a pipe; the study then says "assumed" of it, and check lists what is left to
-replace. A flag answers its question beforehand. Quantities are typed with their
-unit, metric or inch-pound; a tolerance follows as in 11.60 mm +- 0.05 mm,
-0.375 in +0.005/-0.000, 0.70 N*m +- 6 % or 140 degF +- 5 degF.`,
-		Args: exactly(0),
+		Args:  exactly(0),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if output == "" {
 				return fmt.Errorf("usage: %s: the file is missing", cmd.UseLine())

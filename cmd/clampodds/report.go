@@ -19,20 +19,8 @@ func newReport() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "report STUDY [STUDY...] -o DIR",
 		Short: "The qualification appendix: numbered tables and figures, in every format",
-		Long: `report runs the study and writes the appendix of a qualification report into a
-folder: one page to read and print (index.html), Markdown, LaTeX and a word
-processor file, each table as CSV, each figure as SVG and PNG, all results as
-JSON. The same study and seed give the same files. report.tex compiles in the folder;
-its fragments need the packages array, booktabs, graphicx, longtable, pgf and textcomp. Project, document, revision and
-author come from the keys of these names at the head of the study.
-
-With --baseline it says whether the change from BASE to STUDY is safe; with more
-than one STUDY it compares the others with the first.
-
-Exit codes: 0 every requirement met and, with --baseline, the change safe; 3 one is
-not; 4 undecided.`,
-		Args: cobra.RangeArgs(1, decide.MostDesigns),
-		RunE: a.report,
+		Args:  cobra.RangeArgs(1, decide.MostDesigns),
+		RunE:  a.report,
 	}
 	a.flags(cmd)
 	return cmd

@@ -2,8 +2,10 @@ package main
 
 import (
 	"context"
+	"embed"
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -14,25 +16,32 @@ import (
 	"clampodds/sim"
 )
 
+// help has what commands say of themselves, in files of their names.
+//
+//go:embed help
+var help embed.FS
+
+// helpOf is the text of a command, empty where its one line says all.
+func helpOf(cmd *cobra.Command) string {
+	text, _ := help.ReadFile("help/" + cmd.Name() + ".txt")
+	return strings.TrimSuffix(string(text), "\n")
+}
+
 // newRoot builds the command line.
 func newRoot() *cobra.Command {
 	root := &cobra.Command{
-		Use:   "clampodds",
-		Short: "How likely is a card edge to run too hot behind its clamp?",
-		Long: `clampodds computes how hot the edge of a conduction-cooled card runs behind its
-wedge clamp, how likely it is to run too hot, and what to change.
-
-To begin with: new asks what is on your drawings and writes a study, check shows it
-as understood, run gives the verdict, torque, change and report answer from there.
-
-Exit codes: 0 done and every requirement met; 1 failure; 2 usage or input;
-3 done, a requirement is not met; 4 done, undecided.`,
+		Use:           "clampodds",
+		Short:         "How likely is a card edge to run too hot behind its clamp?",
 		Version:       question.Version + ", " + question.Build() + ", " + lanes.Kernel(),
 		SilenceErrors: true, // report prints them once
 		SilenceUsage:  true,
 	}
 	root.AddCommand(newNew(), newExample(), newCheck(), newNominal(), newRun(), newMerge(), newTail(), newDrivers(), newLoosen(), newAudit(), newFit(), newGauge())
 	root.AddCommand(newCalibrate(), newChange(), newTorque(), newCompare(), newChoose(), newReport(), newManual())
+	root.Long = helpOf(root)
+	for _, c := range root.Commands() {
+		c.Long = helpOf(c)
+	}
 	return root
 }
 

@@ -17,11 +17,7 @@ func newTail() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "tail STUDY",
 		Short: "Rare exceedance, down to 1e-9, and the most likely way to exceed",
-		Long: `tail estimates the probability that one card exceeds a limit where that is too
-rare to be counted: it searches the ways to exceed, searches them again by
-itself, and draws around them. It says whether the number is established: the
-search came to its end and the second one found the same ways.`,
-		Args: exactly(1),
+		Args:  exactly(1),
 		RunE: s.asking(func(ctx context.Context, read []*study.Study) (result, sim.Verdict, error) {
 			_, clear := s.progress("ways to exceed")
 			defer clear()

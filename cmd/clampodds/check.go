@@ -1,11 +1,15 @@
 package main
 
 import (
+	"context"
+	_ "embed"
 	"fmt"
+	"io"
 
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
+	"clampodds/sim"
 
 	"github.com/spf13/cobra"
 )
@@ -64,4 +68,28 @@ func newCheck() *cobra.Command {
 	cmd.Flags().BoolVar(&licences, "licences", false, "print the licence and those of the libraries, without a study")
 	cmd.Flags().BoolVar(&validation, "validation", false, "print the outside checks of this version, without a study")
 	return cmd
+}
+
+func newNominal() *cobra.Command {
+	var s shared
+	cmd := s.command("nominal STUDY", "One evaluation at nominal values: forces, conductances, heat by path, margins", exactly(1),
+		func(_ context.Context, read []*study.Study) (result, sim.Verdict, error) {
+			return question.Nominal(read[0])
+		})
+	s.flags(cmd)
+	s.conditionFlag(cmd)
+	return cmd
+}
+
+// The licence of the program, and those of what is linked into it, as a test gathers them.
+var (
+	//go:embed licences/LICENSE
+	ownLicence string
+	//go:embed licences/THIRD-PARTY.txt
+	thirdParty string
+)
+
+func printLicences(w io.Writer) error {
+	_, err := io.WriteString(w, ownLicence+"\n"+thirdParty)
+	return err
 }

@@ -119,15 +119,15 @@ func (s *shared) progress(what string) (show func(done, total int64), clear func
 	return terminal.Progress(s.cmd.ErrOrStderr(), s.quiet, what)
 }
 
-// asking reads the studies that a command names, asks a question about them and prints the answer, whose verdict is
+// command reads the studies that its line names, asks a question about them and prints the answer, whose verdict is
 // the exit code.
-func (s *shared) asking(ask func(ctx context.Context, studies []*study.Study) (result, sim.Verdict, error)) func(*cobra.Command, []string) error {
-	return func(cmd *cobra.Command, args []string) error {
+func (s *shared) command(use, short string, args cobra.PositionalArgs, ask func(ctx context.Context, studies []*study.Study) (result, sim.Verdict, error)) *cobra.Command {
+	return &cobra.Command{Use: use, Short: short, Args: args, RunE: func(cmd *cobra.Command, args []string) error {
 		studies, err := s.loadAll(args...)
 		if err != nil {
 			return err
 		}
 		answer, verdict, err := ask(cmd.Context(), studies)
 		return s.answer(answer, verdict, err)
-	}
+	}}
 }

@@ -14,16 +14,11 @@ import (
 func newTail() *cobra.Command {
 	var s shared
 	var q exceedance
-	cmd := &cobra.Command{
-		Use:   "tail STUDY",
-		Short: "Rare exceedance, down to 1e-9, and the most likely way to exceed",
-		Args:  exactly(1),
-		RunE: s.asking(func(ctx context.Context, read []*study.Study) (result, sim.Verdict, error) {
-			_, clear := s.progress("ways to exceed")
-			defer clear()
-			return q.ask(read[0]).Tail(ctx, read[0])
-		}),
-	}
+	cmd := s.command("tail STUDY", "Rare exceedance, down to 1e-9, and the most likely way to exceed", exactly(1), func(ctx context.Context, read []*study.Study) (result, sim.Verdict, error) {
+		_, clear := s.progress("ways to exceed")
+		defer clear()
+		return q.ask(read[0]).Tail(ctx, read[0])
+	})
 	s.flags(cmd)
 	s.conditionFlag(cmd)
 	q.flags(cmd)
@@ -58,4 +53,20 @@ func (q *exceedance) ask(s *study.Study) question.Exceedance {
 		seed = q.seed
 	}
 	return question.Exceedance{Limit: q.limit, At: q.at, Evaluations: int(q.evaluations), RelativeError: q.relativeError, Seed: seed, Workers: q.workers}
+}
+
+func newDrivers() *cobra.Command {
+	var s shared
+	var q exceedance
+	rows := flags.Count(2000)
+	cmd := s.command("drivers STUDY", "Which inputs make the spread and the exceedance, and what changing each would bring", exactly(1), func(ctx context.Context, read []*study.Study) (result, sim.Verdict, error) {
+		_, clear := s.progress("drivers")
+		defer clear()
+		return q.ask(read[0]).Drivers(ctx, read[0], int(rows))
+	})
+	s.flags(cmd)
+	s.conditionFlag(cmd)
+	q.flags(cmd)
+	cmd.Flags().Var(&rows, "samples", "cards in each sample; a change of an input takes two samples")
+	return cmd
 }

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
@@ -26,9 +27,9 @@ func newCalibrate() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			s.read.add(args[1])
+			s.read.Add(args[1])
 			for _, file := range append(slices.Sorted(maps.Values(c.also)), c.output) {
-				if err := s.read.spare(file); err != nil {
+				if err := s.read.Spare(file); err != nil {
 					return err
 				}
 			}
@@ -118,7 +119,7 @@ func (c *calibration) others(s *shared, read *study.Study) (map[string]*study.St
 }
 
 // write writes the studies and figures that were asked for.
-func (c *calibration) write(done *question.Calibrated, others map[string]*study.Study, read *inputFiles) error {
+func (c *calibration) write(done *question.Calibrated, others map[string]*study.Study, read *files.Inputs) error {
 	files := map[string]string{}
 	if c.output != "" {
 		files[c.output] = done.Result.Fragment
@@ -132,7 +133,7 @@ func (c *calibration) write(done *question.Calibrated, others map[string]*study.
 		}
 	}
 	for _, file := range slices.Sorted(maps.Keys(files)) {
-		err := read.writeFile(file, c.force, func(w io.Writer) error {
+		err := read.Write(file, c.force, func(w io.Writer) error {
 			_, err := io.WriteString(w, files[file])
 			return err
 		})

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/manual"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/reports"
@@ -32,7 +33,7 @@ func newExample() *cobra.Command {
 			if output == "" {
 				return write(cmd.OutOrStdout())
 			}
-			if err := new(inputFiles).writeFile(output, force, write); err != nil {
+			if err := new(files.Inputs).Write(output, force, write); err != nil {
 				return err
 			}
 			if beside := studies.Needs(text); len(beside) > 0 {

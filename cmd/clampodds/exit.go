@@ -11,6 +11,7 @@ import (
 	"strings"
 	"syscall"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/sim"
 	"clampodds/sim/decide"
@@ -47,7 +48,8 @@ func usage(err error) error { return outcome{exitUsage, err} }
 // failure marks an error of the environment.
 func failure(err error) error { return outcome{exitFailure, err} }
 
-// unanswered marks what nobody marked: an interrupt is a failure, all else wrong input.
+// unanswered marks what nobody marked: an interrupt and what the operating system would not do are
+// failures, all else is wrong input.
 func unanswered(err error) error {
 	switch {
 	case err == nil:
@@ -58,8 +60,10 @@ func unanswered(err error) error {
 		return failure(err)
 	case errors.Is(err, decide.ErrStopped):
 		return failure(question.ErrInterrupted)
-	case errors.As(err, new(question.FileError)):
-		return ofFiles(err)
+	case errors.As(err, new(files.Refused)):
+		return usage(err)
+	case errors.As(err, new(question.FileError)), errors.As(err, new(files.Failed)):
+		return failure(err)
 	}
 	if refused := (question.Refused{}); errors.As(err, &refused) {
 		return usage(fmt.Errorf("--%w", err)) // its parts are named as the flags are

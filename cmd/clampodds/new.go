@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/terminal"
@@ -25,8 +26,8 @@ func newNew() *cobra.Command {
 			if output == "" {
 				return fmt.Errorf("usage: %s: the file is missing", cmd.UseLine())
 			}
-			if err := new(inputFiles).MayWrite(output, force); err != nil {
-				return ofFiles(err)
+			if err := new(files.Inputs).MayWrite(output, force); err != nil {
+				return err
 			}
 			in, _ := cmd.InOrStdin().(*os.File) // somebody types, if it is a terminal
 			i := question.Interview{In: bufio.NewReader(cmd.InOrStdin()), Out: cmd.ErrOrStderr(), Person: in != nil && terminal.Is(in)}
@@ -42,7 +43,7 @@ func newNew() *cobra.Command {
 			if err != nil {
 				return fmt.Errorf("the answers do not make a study: %w", err)
 			}
-			if err := new(inputFiles).writeFile(output, force, func(w io.Writer) error { _, err := w.Write(text); return err }); err != nil {
+			if err := new(files.Inputs).Write(output, force, func(w io.Writer) error { _, err := w.Write(text); return err }); err != nil {
 				return err
 			}
 			inputs, shown := question.Inputs(read), terminal.Visible(output)

@@ -47,16 +47,16 @@ func (p *parting) check(r *runFlags) error {
 }
 
 // keeping reads the checkpoint, if there is one.
-func (p *parting) keeping(read *inputFiles) (question.Keeping, error) {
+func (p *parting) keeping(read *files.Inputs) (question.Keeping, error) {
 	if p.checkpoint == "" {
 		return question.Keeping{}, nil
 	}
 	k := question.Keeping{Every: p.every, Keep: func(part *question.Part) error {
-		return read.writeFile(p.checkpoint, true, part.Write)
+		return read.Write(p.checkpoint, true, part.Write)
 	}}
 	kept, err := readPart(p.checkpoint)
 	if errors.Is(err, fs.ErrNotExist) {
-		return k, ofFiles(read.MayWrite(p.checkpoint, true))
+		return k, read.MayWrite(p.checkpoint, true)
 	}
 	k.Kept = kept
 	return k, err
@@ -70,7 +70,7 @@ func (p *parting) ofCheckpoint(k question.Keeping, err error) error {
 		}
 		return failure(err)
 	}
-	if marked := (outcome{}); k.Kept != nil && !errors.As(err, &marked) {
+	if k.Kept != nil && !errors.As(err, new(files.Failed)) && !errors.As(err, new(files.Refused)) {
 		return fmt.Errorf("%s: %w", p.checkpoint, err)
 	}
 	return err
@@ -83,7 +83,7 @@ func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(str
 		return err
 	}
 	if err := r.read.MayWrite(r.output, r.force); err != nil {
-		return ofFiles(err)
+		return err
 	}
 	k, err := r.keeping(&r.read)
 	if err != nil {
@@ -101,7 +101,7 @@ func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(str
 	if err != nil {
 		return err
 	}
-	if err := r.read.writeFile(r.output, r.force, part.Write); err != nil {
+	if err := r.read.Write(r.output, r.force, part.Write); err != nil {
 		return err
 	}
 	rows := int64(0)
@@ -141,7 +141,7 @@ const mostOfPart = 4 << 30
 func readPart(name string) (*question.Part, error) {
 	text, err := files.Read(context.Background(), name, mostOfPart)
 	if err != nil {
-		return nil, ofReading(err)
+		return nil, err
 	}
 	part, err := question.ReadPart(text)
 	if err != nil {

@@ -8,9 +8,11 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/terminal"
+	"clampodds/reports"
 	"clampodds/sim/decide"
 )
 
@@ -47,8 +49,8 @@ func (a *appendixFlags) report(cmd *cobra.Command, args []string) error {
 	if a.folder == "" {
 		return fmt.Errorf("usage: %s: the folder is missing", cmd.UseLine())
 	}
-	a.read.add(append(args, a.baseline)...) // bases and readings follow as they are read
-	if err := a.read.spare(a.folder); err != nil {
+	a.read.Add(append(args, a.baseline)...) // bases and readings follow as they are read
+	if err := a.read.Spare(a.folder); err != nil {
 		return err
 	}
 	studies, err := a.loadAll(args...)
@@ -62,7 +64,7 @@ func (a *appendixFlags) report(cmd *cobra.Command, args []string) error {
 		}
 	}
 	if err := a.read.MayWriteFolder(a.folder, reportFolder, a.force); err != nil {
-		return ofFiles(err)
+		return err
 	}
 	made, err := r.Make(cmd.Context(), studies[0])
 	if err != nil {
@@ -71,7 +73,7 @@ func (a *appendixFlags) report(cmd *cobra.Command, args []string) error {
 	made.Command = a.command(cmd.Flags(), made)
 	d := made.Document()
 	d.Number(a.prefix)
-	if err := a.read.writeFolder(a.folder, d, made, a.force); err != nil {
+	if err := writeFolder(&a.read, a.folder, d, made, a.force); err != nil {
 		return err
 	}
 	fmt.Fprintln(cmd.OutOrStdout(), terminal.Visible(a.folder)+": "+made.Verdict())
@@ -91,4 +93,18 @@ func (a *appendixFlags) command(set *pflag.FlagSet, made *question.Appendix) str
 		}
 	})
 	return line
+}
+
+// reportFolder tells a report from other folders.
+var reportFolder = files.Folder{Page: reports.FolderPage, Sign: []byte(reports.FolderSign)}
+
+// writeFolder writes a report.
+func writeFolder(in *files.Inputs, folder string, d reports.Document, json any, force bool) error {
+	list, err := reports.FolderFiles(d, json)
+	if err != nil {
+		return failure(err)
+	}
+	report := reportFolder
+	report.Files = list
+	return in.WriteFolder(folder, report, force)
 }

@@ -3,12 +3,12 @@ package main
 import (
 	"context"
 	"embed"
-	"errors"
 	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/terminal"
@@ -61,7 +61,7 @@ type shared struct {
 	form      format
 	quiet     bool
 	condition string // the one to look at; empty for the study as written
-	read      inputFiles
+	read      files.Inputs
 }
 
 func (s *shared) flags(cmd *cobra.Command) {
@@ -77,15 +77,12 @@ func (s *shared) conditionFlag(cmd *cobra.Command) {
 
 // load reads a study, in the condition asked for, and shows its warnings.
 func (s *shared) load(path string) (*study.Study, error) {
-	s.read.add(path)
+	s.read.Add(path)
 	read, err := study.Load(path)
-	if problems := (study.Problems)(nil); errors.As(err, &problems) {
+	if err != nil {
 		return nil, err
 	}
-	if err != nil {
-		return nil, ofReading(err)
-	}
-	s.read.add(read.Files...)
+	s.read.Add(read.Files...)
 	if !s.quiet {
 		for _, w := range read.Warnings {
 			fmt.Fprintln(s.cmd.ErrOrStderr(), "warning:", w)

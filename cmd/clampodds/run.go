@@ -74,7 +74,7 @@ func (r *runFlags) knowledgeFlag(cmd *cobra.Command) {
 
 // answer runs a study and prints what was found.
 func (r *runFlags) answer(cmd *cobra.Command, s *study.Study) error {
-	if err := r.read.spare(r.draws); err != nil {
+	if err := r.read.Spare(r.draws); err != nil {
 		return err
 	}
 	asked := question.Running{
@@ -116,12 +116,8 @@ func (r *runFlags) execute(ctx context.Context, s *study.Study, run *sim.Run, do
 	if r.draws == "" {
 		return do(run, ctx)
 	}
-	marked := func(run *sim.Run, ctx context.Context) (*sim.Result, error) {
-		found, err := do(run, ctx)
-		return found, unanswered(err)
-	}
-	err = r.read.writeFile(r.draws, r.force, func(w io.Writer) error {
-		found, err = question.WriteDraws(ctx, w, strings.EqualFold(filepath.Ext(r.draws), ".parquet"), s, run, marked)
+	err = r.read.Write(r.draws, r.force, func(w io.Writer) error {
+		found, err = question.WriteDraws(ctx, w, strings.EqualFold(filepath.Ext(r.draws), ".parquet"), s, run, do)
 		return err
 	})
 	return found, err

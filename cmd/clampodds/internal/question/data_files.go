@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 
 	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/units"
@@ -16,21 +15,13 @@ import (
 	"clampodds/sim"
 )
 
-// ReadData reads a file of readings, with its digest. An error is a FileError, or that there is none.
+// ReadData reads a file of readings, with its digest. The errors are those of files.Read.
 func ReadData(path string) (text []byte, digest string, err error) {
 	if text, err = files.Read(context.Background(), path, files.MostOfData); err != nil {
-		return nil, "", notRead(err)
+		return nil, "", err
 	}
 	sum := sha256.Sum256(text)
 	return text, hex.EncodeToString(sum[:]), nil
-}
-
-// notRead is an error of reading a file.
-func notRead(err error) error {
-	if errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
-	return FileError{err}
 }
 
 // about names the file in an error of a question about it, where it is not about what was asked.
@@ -98,18 +89,14 @@ func (f Fit) AskFile(ctx context.Context, path string, o readings.Options, separ
 func readTable(ctx context.Context, path string, o readings.Options) (*readings.Table, string, error) {
 	file, err := files.Open(ctx, path, files.MostOfTable)
 	if err != nil {
-		return nil, "", notRead(err)
+		return nil, "", err
 	}
 	defer file.Close()
 	hash := sha256.New()
 	o.Convert = InTheirUnit(o.Unit)
 	table, err := readings.Read(io.TeeReader(file, hash), o)
 	if err != nil {
-		err = fmt.Errorf("%s: %w", path, err)
-		if !errors.As(err, new(*readings.Problems)) {
-			err = FileError{err}
-		}
-		return nil, "", err
+		return nil, "", fmt.Errorf("%s: %w", path, err)
 	}
 	return table, hex.EncodeToString(hash.Sum(nil)), nil
 }

@@ -3,7 +3,6 @@ package question
 import (
 	"bufio"
 	"context"
-	"errors"
 	"io"
 	"strconv"
 
@@ -27,7 +26,7 @@ func WriteDraws(ctx context.Context, w io.Writer, parquet bool, s *study.Study, 
 	}
 	found, err := do(run, ctx)
 	if err == nil && !found.Complete {
-		err = errors.New(Interrupted)
+		err = Stopped(Interrupted)
 	}
 	if err != nil {
 		return nil, err

@@ -2,6 +2,7 @@ package question
 
 import (
 	"bufio"
+	"clampodds/cmd/clampodds/internal/files"
 	"errors"
 	"fmt"
 	"io"
@@ -69,7 +70,7 @@ func (i *Interview) line(q NewQuestion) (string, error) {
 		i.ended, err = true, nil
 	}
 	if err != nil {
-		return "", FileError{err}
+		return "", files.Failed{Err: err}
 	}
 	return strings.TrimSpace(strings.TrimPrefix(text, "\ufeff")), nil
 }

@@ -139,13 +139,21 @@ func overlap(a, b Quantity) bool {
 // mostDrivers are shown in a report.
 const mostDrivers = 8
 
+// Opening says of what the sensitivities are, and no number that stands elsewhere of other draws.
+func (r Drivers) Opening() string {
+	if !r.Established {
+		return r.Headline()
+	}
+	return fmt.Sprintf("What makes the spread of the %s, and how often it is above %s, as written. Drivers have draws of their own; the probabilities that decide are those above.", r.Label, r.Shown.Text(r.Limit))
+}
+
 // Brief has the what-ifs in one table: the inputs that matter most, what is multiplied
 // and what moves.
 func (r Drivers) Brief() []Block {
 	if !r.hasFactors() {
 		return nil
 	}
-	t := &Table{Key: "what_if", Caption: fmt.Sprintf("What if: times the probability of exceeding %s, and change of %s of the %s", r.Shown.Text(r.Limit), PercentileName(r.Percentile), r.Difference.Head(r.Label)),
+	t := &Table{Key: "what_if", Caption: fmt.Sprintf("What if one input changes: factor on the probability of exceeding %s, and change of %s of the %s", r.Shown.Text(r.Limit), PercentileName(r.Percentile), r.Difference.Head(r.Label)),
 		Columns: []Column{{Head: "input"}, {Head: "1 sd", Number: true}}}
 	for _, head := range changeHeads {
 		t.Columns = append(t.Columns, Column{Head: head, Number: true})

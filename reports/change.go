@@ -125,7 +125,7 @@ func (c Change) Document() Document {
 			d.Add(Paragraph(p))
 		}
 	}
-	if len(c.Differences) > 0 {
+	if len(c.Differences) > 1 { // a single one is in the sentence above
 		list := List{}
 		for _, difference := range c.Differences {
 			list = append(list, fmt.Sprintf("%s (%s): %s → %s", difference.Key, difference.Meaning, difference.Before, difference.After))
@@ -429,7 +429,7 @@ func shiftTable(shifts []Shift, designs ...string) *Table {
 	}
 	if len(shifts) > 0 {
 		t.Notes = []string{fmt.Sprintf("Interval of the change at %s %%: Student's t on %d independent parts of the run, each on common draws. "+
-			"Quantities that are the same in every card are left out.", Plain(100*shifts[0].Level), shifts[0].Replicates)}
+			"narrower: than from as many independent draws, times. Quantities that are the same in every card are left out.", Plain(100*shifts[0].Level), shifts[0].Replicates)}
 	}
 	return t
 }

@@ -33,7 +33,7 @@ type Decision struct {
 	// Needed says what must be known better to be clear with the chance given, input by input, the largest share
 	// first, and last of all of them; empty where knowledge is not what is wanting.
 	Needed []Needed `json:"needed,omitempty"`
-	Chance float64  `json:"-"`
+	Chance float64  `json:"chance,omitempty"`
 	// Judged is the number of requirements, over all conditions, that were judged.
 	Judged int `json:"judged"`
 }

@@ -141,6 +141,12 @@ func (t *Table) AddRow(cells ...string) {
 // filledIn reports whether people write into the table: it needs room.
 func (t *Table) filledIn() bool { return t.Key == "signatures" || t.Key == "revisions" }
 
+// decisionKey names the table that a reviewer reads first: it is set in larger type, and its
+// first rows, verdict, number of record and worst condition, are stressed.
+const decisionKey = "decision"
+
+func (t *Table) stressed(row int) bool { return t.Key == decisionKey && row < 3 }
+
 // groups are the rows that belong together: a row whose first cell is empty goes
 // on with the one above.
 func (t *Table) groups() (groups [][][]string) {

@@ -100,7 +100,7 @@ func (b *docxBody) caption(word, number, text, properties string) {
 // line of it holds.
 func docxType(t *Table) (halfPoints, line int) {
 	switch _, total := columnCharacters(t); {
-	case total <= 100:
+	case total <= 100 || t.Key == decisionKey:
 		return 17, 100
 	case total <= 115:
 		return 15, 115
@@ -129,17 +129,22 @@ func (b *docxBody) table(t *Table) {
 		grid += `<w:gridCol w:w="` + columns[i] + `"/>`
 	}
 	b.text(`<w:tbl><w:tblPr><w:tblStyle w:val="Ruled"/><w:tblW w:w="` + fmt.Sprint(int(total*shrink)) + `" w:type="dxa"/><w:tblLayout w:type="fixed"/><w:tblLook w:val="0020" w:firstRow="1"/><w:tblCaption w:val="` + xmlText(titled(t.label(), t.Caption)) + `"/></w:tblPr><w:tblGrid>` + grid + `</w:tblGrid>`)
-	b.row(t, t.heads(), columns, size, `<w:cantSplit/><w:tblHeader/>`, keepNext)
+	look := func(bold string) string { return fmt.Sprintf(`%s<w:sz w:val="%d"/>`, bold, size) }
+	b.row(t, t.heads(), columns, look(""), `<w:cantSplit/><w:tblHeader/>`, keepNext)
 	rows := 0
 	for _, group := range t.groups() {
 		for i, row := range group {
+			bold := ""
+			if t.stressed(rows) {
+				bold = `<w:b/>`
+			}
 			rows++
 			last := rows == len(t.Rows)
 			keep := ""
 			if i < len(group)-1 || len(t.Rows) <= shortTable && !last || last && len(t.Notes) > 0 {
 				keep = keepNext
 			}
-			b.row(t, row, columns, size, `<w:cantSplit/>`+height, keep)
+			b.row(t, row, columns, look(bold), `<w:cantSplit/>`+height, keep)
 		}
 	}
 	b.text(`</w:tbl>`)
@@ -151,7 +156,7 @@ func (b *docxBody) table(t *Table) {
 // keepNext leaves a paragraph, or a row of them, on the page of what follows.
 const keepNext = `<w:keepNext/>`
 
-func (b *docxBody) row(t *Table, cells, columns []string, size int, properties, keep string) {
+func (b *docxBody) row(t *Table, cells, columns []string, look, properties, keep string) {
 	b.text(`<w:tr><w:trPr>` + properties + `</w:trPr>`)
 	for i, cell := range cells {
 		align := keep
@@ -159,7 +164,7 @@ func (b *docxBody) row(t *Table, cells, columns []string, size int, properties, 
 			align += `<w:jc w:val="right"/>`
 		}
 		b.text(`<w:tc><w:tcPr><w:tcW w:w="` + columns[i] + `" w:type="dxa"/></w:tcPr>`)
-		b.paragraph("Cell", align, run(cell, fmt.Sprintf(`<w:sz w:val="%d"/>`, size)))
+		b.paragraph("Cell", align, run(cell, look))
 		b.text(`</w:tc>`)
 	}
 	b.text(`</w:tr>`)

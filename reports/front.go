@@ -30,7 +30,7 @@ func (f Front) Blocks() []Block {
 
 // decision is the box that a reviewer reads first.
 func (f Front) decision() *Table {
-	t := &Table{Key: "decision", Caption: "Decision", Columns: []Column{{Head: "question"}, {Head: "answer"}}}
+	t := &Table{Key: decisionKey, Caption: "Decision", Columns: []Column{{Head: "question"}, {Head: "answer"}}}
 	add := func(question, answer string) {
 		if answer != "" {
 			t.AddRow(question, answer)
@@ -224,9 +224,9 @@ func (f Front) assumptions() *Table {
 	}
 	invented, defaults := f.Inputs.open()
 	if n := len(invented) + len(defaults); n > 0 {
-		t.AddRow(fmt.Sprintf("%d of %d inputs as stated, though not backed", n, len(f.Inputs.Inputs)), "", "in the number", fmt.Sprintf("%d invented or assumed, %d defaults of the tool: see Basis", len(invented), len(defaults)))
+		t.AddRow(fmt.Sprintf("%d of %d inputs as stated, though not backed", n, len(f.Inputs.Inputs)), "", "counted as stated", fmt.Sprintf("%d invented or assumed, %d defaults of the tool: see Basis", len(invented), len(defaults)))
 	}
-	t.AddRow("hardware stays as the study and its conditions have it: no creep, no fretting, no tilting pieces", "", "not in the number", "see Model")
+	t.AddRow("hardware stays as the study and its conditions have it: no creep, no fretting, no tilting pieces", "", "not counted", "see Model")
 	if len(unknown) > 0 {
 		t.Notes = append(t.Notes, "weight: share of "+of+".")
 	}

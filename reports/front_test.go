@@ -45,7 +45,7 @@ func TestFrontSaysWhatIsDecided(t *testing.T) {
 	}, rows)
 	assert.Equal(t, [][]string{
 		{"contact.factor", "0.44 … 2.3", "46 %", "posterior from 4 rows"},
-		{"2 of 4 inputs as stated, though not backed", "", "in the number", "1 invented or assumed, 1 defaults of the tool: see Basis"},
+		{"2 of 4 inputs as stated, though not backed", "", "counted as stated", "1 invented or assumed, 1 defaults of the tool: see Basis"},
 	}, f.assumptions().Rows[:2])
 	applies, ok := f.applicability().(*Table)
 	require.True(t, ok)

@@ -84,7 +84,7 @@ func newCell(text string, column Column) pageCell {
 }
 
 // shortTable is the number of rows that a page break leaves together.
-const shortTable = 16
+const shortTable = 12
 
 // longestWord still fits beside other columns, widestNumbers is the width in
 // characters of number columns that fit a printed line in normal type.

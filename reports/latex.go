@@ -59,9 +59,13 @@ func WriteLatexTable(w io.Writer, t *Table, name string) error {
 	// \par ends what stands before; the group keeps size and number inside.
 	size, _ := latexType(t)
 	p.line(`\par\begingroup` + size + latexNumber("table", t.Number))
-	p.line(`\setlength{\tabcolsep}{3pt}\setlength{\LTleft}{0pt}\setlength{\LTright}{0pt plus 1fill}`)
-	p.line(`\begin{longtable}{@{}` + latexColumns(t) + `@{}}`)
-	heads := latexRow(t.heads())
+	right, spread := "0pt plus 1fill", ""
+	if t.filledIn() { // as wide as the line
+		right, spread = "0pt", `\extracolsep{\fill}`
+	}
+	p.line(`\setlength{\tabcolsep}{3pt}\setlength{\LTleft}{0pt}\setlength{\LTright}{` + right + `}`)
+	p.line(`\begin{longtable}{@{` + spread + `}` + latexColumns(t) + `@{}}`)
+	heads := latexRow(t.heads(), "")
 	repeated := `\toprule` + "\n" + heads + "\n" + `\midrule`
 	if t.Caption == "" && t.Number == "" {
 		p.line(repeated + "\n" + `\endhead`)
@@ -71,13 +75,22 @@ func WriteLatexTable(w io.Writer, t *Table, name string) error {
 		p.line(repeated + "\n" + `\endhead`)
 	}
 	p.line(`\bottomrule` + "\n" + `\endfoot`)
+	rows := 0
 	for _, group := range t.groups() {
 		for i, row := range group {
+			bold := ""
+			if t.stressed(rows) {
+				bold = `\bfseries `
+			}
+			rows++
 			end := ""
 			if i < len(group)-1 {
 				end = "*" // no page break here
 			}
-			p.line(latexRow(row) + end)
+			if t.filledIn() {
+				end += "[6mm]"
+			}
+			p.line(latexRow(row, bold) + end)
 		}
 	}
 	p.line(`\end{longtable}` + latexUncount("table", t.Number))
@@ -89,13 +102,14 @@ func WriteLatexTable(w io.Writer, t *Table, name string) error {
 }
 
 // WriteLatexFigure writes f as a fragment with its drawing as commands of the package pgf, as
-// wide as the line; it needs graphicx besides. Its label is "fig:" and the name.
+// wide as the line; it needs graphicx besides. Its label is "fig:" and the name. It stands where
+// it is put: next to a long table the class places floats beyond the end of the page.
 func WriteLatexFigure(w io.Writer, f *Figure, name string) error {
 	p := &printer{w: w}
-	p.line(`\begin{figure}[htbp]` + "\n" + `\centering`)
+	p.line(`\par\medskip\noindent\begin{minipage}{\linewidth}\centering`)
 	p.line(`\resizebox{\linewidth}{!}{` + strings.TrimSpace(string(figure.PGF(f.Drawing, latex))) + `}`)
-	p.line(latexNumber("figure", f.Number) + `\caption{` + latex(f.Caption) + `}\label{fig:` + name + `}` + latexUncount("figure", f.Number))
-	p.line(`\end{figure}`)
+	p.line(`\makeatletter\def\@captype{figure}\makeatother` + latexNumber("figure", f.Number) + `\caption{` + latex(f.Caption) + `}\label{fig:` + name + `}` + latexUncount("figure", f.Number))
+	p.line(`\end{minipage}\par\medskip`)
 	return p.err
 }
 
@@ -117,14 +131,17 @@ func latexUncount(kind, number string) string {
 	return `\addtocounter{` + kind + `}{-1}`
 }
 
-func latexRow(cells []string) string { return strings.Join(escapeAll(cells, latex), " & ") + ` \\` }
+// latexRow is a row of cells, each behind what sets its type.
+func latexRow(cells []string, face string) string {
+	return face + strings.Join(escapeAll(cells, latex), " & "+face) + ` \\`
+}
 
 // latexType is the size of a table's type and the characters that a line of it
 // holds on an A4 page with margins of 25 mm, 455 points: a digit of the default face is
 // 0.5, 0.53, 0.57 and 0.68 as wide as the type is high.
 func latexType(t *Table) (size string, line int) {
 	switch _, total := columnCharacters(t); {
-	case total <= 85:
+	case total <= 85 || t.Key == decisionKey:
 		return `\small`, 85
 	case total <= 100:
 		return `\footnotesize`, 100

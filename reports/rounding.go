@@ -69,6 +69,9 @@ func Probability(p, low, high float64) string { return probabilityLike(p, p, low
 // probabilityLike prints p in the notation of the probability that it bounds, so that a
 // value and its interval read alike.
 func probabilityLike(of, p, low, high float64) string {
+	if p < of*negligible { // the low end of one event that was seen: 0 is a bound too, and says as much
+		p = 0
+	}
 	if p == 0 || math.IsNaN(p) {
 		return Number(p, 0)
 	}
@@ -83,6 +86,9 @@ func probabilityLike(of, p, low, high float64) string {
 	}
 	return shortPower(strconv.FormatFloat(p, 'e', significant-1, 64))
 }
+
+// negligible is the share of a probability below which its low end is printed as 0.
+const negligible = 1e-3
 
 // decimalFrom is the least probability printed as a plain decimal.
 const decimalFrom = 0.01

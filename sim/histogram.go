@@ -40,19 +40,61 @@ func NewHistogram(width float64, clusterRows int) *Histogram {
 // Add counts values: whole clusters one after another, as many values as a
 // multiple of the cluster size. values is not changed.
 func (h *Histogram) Add(values []float64) {
+	var b waiting
 	if h.clusterRows == 1 {
 		for _, v := range values {
-			if p, slot := h.place(v); p != nil {
-				p.values.add(slot, 1)
+			if bin, finite := h.place(v); finite {
+				b.add(h, bin, 0)
 			}
 		}
-		return
-	}
-	for cluster := range slices.Chunk(values, h.clusterRows) {
-		if h.clusterRows > smallCluster || !h.addSmall(cluster) {
-			h.addCluster(cluster)
+	} else {
+		for cluster := range slices.Chunk(values, h.clusterRows) {
+			if h.clusterRows > smallCluster || !h.addSmall(&b, cluster) {
+				h.addCluster(&b, cluster)
+			}
 		}
 	}
+	h.count(&b)
+}
+
+// waiting are values that are to be counted. What finds their bins and what waits for the
+// memory of the bins are loops of their own: so a processor waits for many at once.
+type waiting struct {
+	count int
+	list  [256]placed
+}
+
+// placed is a value with its squares in a bin.
+type placed struct {
+	bin int32
+	one one
+}
+
+func (b *waiting) add(h *Histogram, bin int, squares uint64) {
+	b.list[b.count%len(b.list)] = placed{int32(bin), newOne(squares)}
+	if b.count++; b.count == len(b.list) {
+		h.count(b)
+	}
+}
+
+// count counts what waits.
+func (h *Histogram) count(b *waiting) {
+	for _, v := range b.list[:b.count] {
+		at := int(v.bin>>pageShift) - h.firstPage
+		if uint(at) >= uint(len(h.pages)) || h.pages[at].low == nil {
+			h.newPage(at + h.firstPage)
+			at = int(v.bin>>pageShift) - h.firstPage
+		}
+		p, slot := &h.pages[at], int(v.bin&(pageBins-1))
+		p.total.values++
+		p.total.squares += uint64(v.one >> 16)
+		sum := uint64(p.low[slot]) + uint64(v.one)
+		p.low[slot] = uint32(sum)
+		if sum > math.MaxUint32 || uint16(sum) == 0 {
+			p.carry(slot, sum)
+		}
+	}
+	b.count = 0
 }
 
 // smallCluster is up to how many values addSmall counts.
@@ -61,33 +103,33 @@ const smallCluster = 8
 // addSmall is addCluster where all values are finite and ordinary, else it does nothing
 // and returns false. Comparing all pairs is fast where sorting is not: which way
 // a comparison goes cannot be foreseen, and no branch hangs on it.
-func (h *Histogram) addSmall(cluster []float64) bool {
-	var bin [smallCluster]int
-	var above [smallCluster]uint64 // in higher bins, or in the same further on
+func (h *Histogram) addSmall(b *waiting, cluster []float64) bool {
+	var order [smallCluster]int // of their bins, in the same bin as they come
 	for i, v := range cluster {
 		q := v / h.width
 		if !(math.Abs(q) < linearBins) {
 			return false
 		}
-		bin[i%smallCluster] = int(math.Floor(q))
-		for j := range i {
-			higher := uint64(bin[j%smallCluster]-bin[i%smallCluster]-1) >> 63
-			above[j%smallCluster] += higher
-			above[i%smallCluster] += 1 - higher
-		}
+		order[i%smallCluster] = int(math.Floor(q))*smallCluster + i
 	}
 	m := uint64(len(cluster))
 	h.sizeSquares += m * m
-	for i := range cluster {
-		p, slot := h.pageOf(bin[i%smallCluster])
-		p.values.add(slot, 1)
-		p.squares.add(slot, 2*above[i%smallCluster]+1)
+	if b.count > len(b.list)-smallCluster {
+		h.count(b)
 	}
+	for i, own := range order[:len(cluster)] {
+		above := uint64(0)
+		for _, other := range order[:len(cluster)] {
+			above += uint64(own-other) >> 63
+		}
+		b.list[(b.count+i)%len(b.list)] = placed{int32(own >> 3), newOne(2*above + 1)}
+	}
+	b.count += len(cluster)
 	return true
 }
 
 // addCluster counts the values of one cluster with their weights.
-func (h *Histogram) addCluster(cluster []float64) {
+func (h *Histogram) addCluster(b *waiting, cluster []float64) {
 	h.scratch = append(h.scratch[:0], cluster...)
 	slices.Sort(h.scratch)
 	low, high := 0, len(h.scratch)
@@ -100,47 +142,46 @@ func (h *Histogram) addCluster(cluster []float64) {
 	m := high - low
 	h.sizeSquares += uint64(m * m)
 	for i, v := range h.scratch {
-		p, slot := h.place(v)
-		if p == nil {
+		bin, finite := h.place(v)
+		if !finite {
 			continue
 		}
-		p.values.add(slot, 1)
-		p.squares.add(slot, uint64(2*(high-i)-1))
+		b.add(h, bin, uint64(2*(high-i)-1))
 		if m < h.clusterRows {
-			p.missing.make()
-			p.missing.add(slot, uint64(h.clusterRows-m))
+			h.put(bin, inBin{missing: uint64(h.clusterRows - m)})
 		}
 	}
 }
 
-// place returns where a finite value goes; it counts the others.
-func (h *Histogram) place(v float64) (*page, int) {
+// place returns the bin of a finite value; it counts the others.
+func (h *Histogram) place(v float64) (bin int, finite bool) {
 	q := v / h.width
-	bin := int(math.Floor(q))
-	if !(math.Abs(q) < linearBins) {
-		switch {
-		case v > math.MaxFloat64:
-			h.plusInfinity++
-			return nil, 0
-		case v < -math.MaxFloat64:
-			h.minusInfinity++
-			return nil, 0
-		case math.IsNaN(v):
-			h.undefined++
-			return nil, 0
-		}
-		bin = binOf(q)
+	if math.Abs(q) < linearBins {
+		return int(math.Floor(q)), true
 	}
-	return h.pageOf(bin)
+	switch {
+	case v > math.MaxFloat64:
+		h.plusInfinity++
+	case v < -math.MaxFloat64:
+		h.minusInfinity++
+	case math.IsNaN(v):
+		h.undefined++
+	default:
+		return binOf(q), true
+	}
+	return 0, false
 }
 
-// pageOf returns the page of a bin and where on it the bin is.
-func (h *Histogram) pageOf(bin int) (*page, int) {
-	number := bin >> 10 // floor(bin/pageBins), negative bins too
-	if at := number - h.firstPage; uint(at) < uint(len(h.pages)) && h.pages[at].values.low != nil {
-		return &h.pages[at], bin & (pageBins - 1)
+// put adds to the counters of a bin.
+func (h *Histogram) put(bin int, n inBin) { h.pageOf(bin).put(bin&(pageBins-1), n) }
+
+// pageOf returns the page of a bin.
+func (h *Histogram) pageOf(bin int) *page {
+	number := bin >> pageShift // floor(bin/pageBins), negative bins too
+	if at := number - h.firstPage; uint(at) < uint(len(h.pages)) && h.pages[at].low != nil {
+		return &h.pages[at]
 	}
-	return h.newPage(number), bin & (pageBins - 1)
+	return h.newPage(number)
 }
 
 // newPage makes room for a page and returns it.
@@ -156,7 +197,7 @@ func (h *Histogram) newPage(number int) *page {
 		h.pages = append(h.pages, make([]page, number-end+1)...)
 	}
 	p := &h.pages[number-h.firstPage]
-	p.make(h.clusterRows > 1)
+	p.low = new([pageBins]uint32)
 	return p
 }
 
@@ -167,7 +208,7 @@ func (h *Histogram) Width() float64 { return h.width }
 func (h *Histogram) Finite() int64 {
 	n := uint64(0)
 	for i := range h.pages {
-		n += h.pages[i].values.total
+		n += h.pages[i].total.values
 	}
 	return int64(n)
 }
@@ -203,7 +244,7 @@ func (h *Histogram) Bins() iter.Seq[Bin] {
 // bin describes a bin of a page that is there.
 func (h *Histogram) bin(page, slot int) Bin {
 	number := (h.firstPage+page)*pageBins + slot
-	return Bin{h.edge(number), h.edge(number + 1), int64(h.pages[page].values.at(slot))}
+	return Bin{h.edge(number), h.edge(number + 1), int64(h.pages[page].at(slot).values)}
 }
 
 // edge returns the lower edge of a bin, in the unit of the values.
@@ -215,12 +256,12 @@ func (h *Histogram) edge(bin int) float64 {
 func (h *Histogram) slots() iter.Seq2[int, int] {
 	return func(yield func(page, slot int) bool) {
 		for p := range h.pages {
-			values := &h.pages[p].values
-			if values.total == 0 {
+			page := &h.pages[p]
+			if page.total.values == 0 {
 				continue
 			}
 			for slot := range pageBins {
-				if values.at(slot) > 0 && !yield(p, slot) {
+				if page.at(slot).values > 0 && !yield(p, slot) {
 					return
 				}
 			}
@@ -233,13 +274,13 @@ func (h *Histogram) slots() iter.Seq2[int, int] {
 func (h *Histogram) AtRank(rank int64) Bin {
 	below := int64(0)
 	for i := range h.pages {
-		values := &h.pages[i].values
-		if rank > below+int64(values.total) {
-			below += int64(values.total)
+		p := &h.pages[i]
+		if rank > below+int64(p.total.values) {
+			below += int64(p.total.values)
 			continue
 		}
 		for slot := range pageBins {
-			below += int64(values.at(slot))
+			below += int64(p.at(slot).values)
 			if rank >= 1 && rank <= below {
 				return h.bin(i, slot)
 			}
@@ -273,19 +314,17 @@ func (h *Histogram) MeanStdDev() (mean, deviation float64) {
 // cluster's finite values above the threshold, the edge of a bin, and m that of all
 // its finite values.
 func (h *Histogram) above(threshold float64) (count, square, cross uint64) {
-	missing := uint64(0)
+	var sum inBin
 	for i := range h.pages {
 		p, first := &h.pages[i], (h.firstPage+i)*pageBins
-		if p.values.total == 0 || h.edge(first+pageBins) <= threshold {
+		if p.total.values == 0 || h.edge(first+pageBins) <= threshold {
 			continue
 		}
 		slot := 0
 		for h.edge(first+slot) < threshold {
 			slot++
 		}
-		count += p.values.from(slot)
-		square += p.squares.from(slot)
-		missing += p.missing.from(slot)
+		sum.add(p.from(slot))
 	}
-	return count, square, uint64(h.clusterRows)*count - missing
+	return sum.values, sum.squares, uint64(h.clusterRows)*sum.values - sum.missing
 }

@@ -3,7 +3,10 @@ package sim
 import "math"
 
 // pageBins is the number of bins that are allocated together.
-const pageBins = 1024
+const (
+	pageShift = 10
+	pageBins  = 1 << pageShift
+)
 
 // page counts the values of consecutive bins.
 //
@@ -14,71 +17,82 @@ const pageBins = 1024
 // is counted with every value they do have, so that the sum of k(t) m, m of n values
 // finite, is n times the count less what is missing. A page without values has no
 // arrays.
-type page struct{ values, squares, missing counters }
-
-// counters are whole numbers, one for each bin. The last 16 bits, all there is of
-// most, lie close together, and those of values and squares beside one another: to add
-// is to wait for memory.
-type counters struct {
-	total uint64
-	low   []uint16          // that of a bin at bin << shift
-	shift uint8             // 1 where two share the storage
-	high  *[pageBins]uint64 // times 2^16
+type page struct {
+	// low has the last 16 bits, all there is of most, of a bin's values and, above them, of its
+	// squares: to add is to wait for memory, so both are one word.
+	low     *[pageBins]uint32
+	high    *[pageBins]inBin // the rest of values and squares, times 2^16; nil: 0
+	missing *[pageBins]uint64
+	total   inBin
 }
 
-// make sees to it that there is something to add to.
-func (c *counters) make() {
-	if c.low == nil {
-		c.low = make([]uint16, pageBins)
+// inBin is what a bin, or a page, has.
+type inBin struct{ values, squares, missing uint64 }
+
+func (n *inBin) add(other inBin) {
+	n.values += other.values
+	n.squares += other.squares
+	n.missing += other.missing
+}
+
+// one is a value with its squares, as it is added to a word of low.
+type one uint64
+
+func newOne(squares uint64) one { return one(squares<<16 | 1) }
+
+// carry takes to high what has left the bits of values and squares.
+func (p *page) carry(slot int, sum uint64) {
+	if p.high == nil {
+		p.high = new([pageBins]inBin)
+	}
+	if uint16(sum) == 0 { // into the bits of the squares
+		p.high[slot].values++
+		sum -= 1 << 16
+		p.low[slot] = uint32(sum)
+	}
+	p.high[slot].squares += sum >> 32
+}
+
+// put adds to a bin.
+func (p *page) put(slot int, n inBin) {
+	p.total.add(n)
+	n.add(p.at(slot))
+	p.low[slot] = uint32(n.squares&math.MaxUint16<<16 | n.values&math.MaxUint16)
+	if n.values|n.squares > math.MaxUint16 {
+		if p.high == nil {
+			p.high = new([pageBins]inBin)
+		}
+		p.high[slot] = inBin{values: n.values >> 16, squares: n.squares >> 16}
+	}
+	if n.missing > 0 {
+		if p.missing == nil {
+			p.missing = new([pageBins]uint64)
+		}
+		p.missing[slot] = n.missing
 	}
 }
 
-// make sees to it that values, and squares where they are counted, can be added to.
-func (p *page) make(squares bool) {
-	if !squares {
-		p.values.make()
-	} else if p.values.low == nil {
-		both := make([]uint16, 2*pageBins)
-		p.values.low, p.squares.low = both, both[1:]
-		p.values.shift, p.squares.shift = 1, 1
+// at is what a bin has.
+func (p *page) at(slot int) (n inBin) {
+	low := uint64(p.low[slot])
+	n.values, n.squares = low&math.MaxUint16, low>>16
+	if p.high != nil {
+		n.values += p.high[slot].values << 16
+		n.squares += p.high[slot].squares << 16
 	}
-}
-
-// add adds n; make comes first.
-func (c *counters) add(slot int, n uint64) {
-	c.total += n
-	low := &c.low[slot<<(c.shift&1)]
-	sum := uint64(*low) + n
-	*low = uint16(sum)
-	if sum > math.MaxUint16 {
-		c.carry(slot, sum>>16)
-	}
-}
-
-func (c *counters) carry(slot int, n uint64) {
-	if c.high == nil {
-		c.high = new([pageBins]uint64)
-	}
-	c.high[slot] += n
-}
-
-// at returns one number.
-func (c *counters) at(slot int) uint64 {
-	n := uint64(c.low[slot<<(c.shift&1)])
-	if c.high != nil {
-		n += c.high[slot] << 16
+	if p.missing != nil {
+		n.missing = p.missing[slot]
 	}
 	return n
 }
 
-// from returns the sum from a bin to the end of the page.
-func (c *counters) from(slot int) uint64 {
-	if slot == 0 || c.total == 0 {
-		return c.total
+// from is the sum from a bin to the end of the page.
+func (p *page) from(slot int) (sum inBin) {
+	if slot == 0 || p.low == nil {
+		return p.total
 	}
-	sum := uint64(0)
 	for ; slot < pageBins; slot++ {
-		sum += c.at(slot)
+		sum.add(p.at(slot))
 	}
 	return sum
 }

@@ -113,27 +113,6 @@ func (h *Histogram) merge(other *Histogram) {
 	h.sizeSquares += other.sizeSquares
 	for i, slot := range other.slots() {
 		p := &other.pages[i]
-		h.put((other.firstPage+i)*pageBins+slot, p.values.at(slot), p.squares.count(slot), p.missing.count(slot))
+		h.put((other.firstPage+i)*pageBins+slot, p.at(slot))
 	}
-}
-
-// put adds to the counters of a bin.
-func (h *Histogram) put(bin int, values, squares, missing uint64) {
-	p, slot := h.pageOf(bin)
-	p.values.add(slot, values)
-	if squares > 0 {
-		p.squares.add(slot, squares)
-	}
-	if missing > 0 {
-		p.missing.make()
-		p.missing.add(slot, missing)
-	}
-}
-
-// count is at for counters that may have no storage.
-func (c *counters) count(slot int) uint64 {
-	if c.low == nil {
-		return 0
-	}
-	return c.at(slot)
 }

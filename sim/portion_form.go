@@ -117,26 +117,27 @@ func (f *countsForm) histogram(h *Histogram) {
 	if f.writing {
 		for i, slot := range h.slots() {
 			p, bin := &h.pages[i], int64((h.firstPage+i)*pageBins+slot)
-			step, values, squares, missing := uint64(bin-last), p.values.at(slot), p.squares.count(slot), p.missing.count(slot)
-			f.numbers(&step, &values, &squares, &missing)
+			step, n := uint64(bin-last), p.at(slot)
+			f.numbers(&step, &n.values, &n.squares, &n.missing)
 			last = bin
 		}
 		return
 	}
 	sum := h.plusInfinity + h.minusInfinity + h.undefined
 	for ; bins > 0 && f.err == nil; bins-- {
-		var step, values, squares, missing uint64
-		f.numbers(&step, &values, &squares, &missing)
+		var step uint64
+		var n inBin
+		f.numbers(&step, &n.values, &n.squares, &n.missing)
 		if f.err != nil {
 			return
 		}
-		if step == 0 || values == 0 || values > f.rows || step > uint64(largestBin-last) || h.clusterRows == 1 && (squares > 0 || missing > 0) {
+		if step == 0 || n.values == 0 || n.values > f.rows || step > uint64(largestBin-last) || h.clusterRows == 1 && (n.squares > 0 || n.missing > 0) {
 			f.err = errors.New("an impossible bin")
 			return
 		}
 		last += int64(step)
-		h.put(int(last), values, squares, missing)
-		sum += values
+		h.put(int(last), n)
+		sum += n.values
 	}
 	if f.err == nil && sum != f.rows {
 		f.err = fmt.Errorf("%d values of %d rows", sum, f.rows)

@@ -11,7 +11,14 @@ import (
 	"runtime/debug"
 )
 
+// heapGrowth is how much may be allocated before garbage is collected, in per cent of what is in use:
+// columns are used again and again, so that a heap a third smaller costs three hundredths of the time.
+const heapGrowth = 25
+
 func main() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(heapGrowth)
+	}
 	abortOnFatal()
 	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }

@@ -46,20 +46,25 @@ func (p *parting) check(r *runFlags) error {
 	return nil
 }
 
-// keeping reads the checkpoint, if there is one.
-func (p *parting) keeping(read *files.Inputs) (question.Keeping, error) {
+// keeping reads the checkpoint, if there is one, and holds it until release is called.
+func (p *parting) keeping(read *files.Inputs) (k question.Keeping, release func(), err error) {
 	if p.checkpoint == "" {
-		return question.Keeping{}, nil
+		return k, func() {}, nil
 	}
-	k := question.Keeping{Every: p.every, Keep: func(part *question.Part) error {
+	if err = read.MayWrite(p.checkpoint, true); err == nil {
+		release, err = files.Hold(p.checkpoint)
+	}
+	if err != nil {
+		return k, nil, err
+	}
+	k = question.Keeping{Every: p.every, Keep: func(part *question.Part) error {
 		return read.Write(p.checkpoint, true, part.Write)
 	}}
-	kept, err := readPart(p.checkpoint)
-	if errors.Is(err, fs.ErrNotExist) {
-		return k, read.MayWrite(p.checkpoint, true)
+	if k.Kept, err = readPart(p.checkpoint); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		release()
+		return k, nil, err
 	}
-	k.Kept = kept
-	return k, err
+	return k, release, nil
 }
 
 // ofCheckpoint names the checkpoint in what is wrong with it.
@@ -85,10 +90,11 @@ func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(str
 	if err := r.read.MayWrite(r.output, r.force); err != nil {
 		return err
 	}
-	k, err := r.keeping(&r.read)
+	k, release, err := r.keeping(&r.read)
 	if err != nil {
 		return err
 	}
+	defer release()
 	one, err := question.Scenario(s, s.Title)
 	if err != nil {
 		return err
@@ -127,10 +133,11 @@ func (r *runFlags) countPart(ctx context.Context, s *study.Study, run *sim.Run, 
 
 // withBreaks counts all cards with a checkpoint.
 func (r *runFlags) withBreaks(ctx context.Context, s *study.Study, run *sim.Run) ([]*sim.Portion, error) {
-	k, err := r.keeping(&r.read)
+	k, release, err := r.keeping(&r.read)
 	if err != nil {
 		return nil, err
 	}
+	defer release()
 	counted, _, err := r.countPart(ctx, s, run, question.Division{Number: 1, Parts: 1}, k)
 	return counted, err
 }

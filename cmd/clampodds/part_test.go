@@ -126,20 +126,21 @@ func TestPartsThatDoNotFitAreRefused(t *testing.T) {
 		assert.Empty(t, got.stdout)
 	}
 	for want, flags := range map[string][]string{
-		"-o FILE is missing":           {"--part", "1/3"},
-		"N/M expected":                 {"--part", "3", "-o", "x"},
-		"N from 1 to M":                {"--part", "4/3", "-o", "x"},
-		"no SLURM_ARRAY_TASK_ID":       {"--part", "/3", "-o", "x"},
-		"which part?":                  {"-o", "x"},
-		"--until goes with neither":    {"--until", "spot=5%", "--part", "1/3", "-o", "x"},
-		"--draws goes with neither":    {"--draws", "d", "--checkpoint", "x"},
-		"--checkpoint-every":           {"--checkpoint", "x", "--checkpoint-every", "0s"},
-		"exists already":               {"--part", "3/3", "-o", names[0]},
-		"is not written over":          {"--part", "3/3", "--force", "-o", study},
-		study + ": it is no part of":   {"--checkpoint", study},
-		names[0] + ": it is of anothe": {"--seed", "5", "--checkpoint", names[0]},
-		names[1] + ": it is of anothe": {"--no-conditions", "--checkpoint", names[1]},
-		names[0] + ": it is part 3 of": {"--checkpoint", names[0]},
+		"-o FILE is missing":            {"--part", "1/3"},
+		"N/M expected":                  {"--part", "3", "-o", "x"},
+		"N from 1 to M":                 {"--part", "4/3", "-o", "x"},
+		"no SLURM_ARRAY_TASK_ID":        {"--part", "/3", "-o", "x"},
+		"which part?":                   {"-o", "x"},
+		"--until goes with neither":     {"--until", "spot=5%", "--part", "1/3", "-o", "x"},
+		"--draws goes with neither":     {"--draws", "d", "--checkpoint", "x"},
+		"--checkpoint-every":            {"--checkpoint", "x", "--checkpoint-every", "0s"},
+		"exists already":                {"--part", "3/3", "-o", names[0]},
+		"is not written over":           {"--part", "3/3", "--force", "-o", study},
+		study + " is read by this comm": {"--checkpoint", study},
+		damaged + ": it is damaged":     {"--checkpoint", damaged},
+		names[0] + ": it is of anothe":  {"--seed", "5", "--checkpoint", names[0]},
+		names[1] + ": it is of anothe":  {"--no-conditions", "--checkpoint", names[1]},
+		names[0] + ": it is part 3 of":  {"--checkpoint", names[0]},
 	} {
 		got := invoke(append(run, flags...)...)
 		assert.Equal(t, exitUsage, got.code, "%s: %s", want, got.stderr)
@@ -236,7 +237,7 @@ func sizeAndTime(name string) string {
 	return fmt.Sprint(info.Size(), info.ModTime())
 }
 
-// An interrupt keeps what was counted.
+// An interrupt keeps what was counted. Until then nobody else counts into the same file.
 func TestInterruptedRunsGoOn(t *testing.T) {
 	folder := t.TempDir()
 	kept := filepath.Join(folder, "kept.json")
@@ -246,6 +247,9 @@ func TestInterruptedRunsGoOn(t *testing.T) {
 	p.Stderr = &stderr
 	require.NoError(t, p.Start())
 	require.Eventually(t, func() bool { _, err := os.Stat(kept); return err == nil }, time.Minute, time.Millisecond)
+	again := invoke(run...)
+	assert.Equal(t, exitUsage, again.code)
+	assert.Contains(t, again.stderr, kept+" is in use by another process")
 	require.NoError(t, p.Process.Signal(os.Interrupt))
 	assert.Error(t, p.Wait())
 	assert.Equal(t, exitFailure, p.ProcessState.ExitCode())

@@ -62,7 +62,7 @@ func (edge *edgeState) keepPairs() {
 	edge.made[lanes.Count] = *edge.pairs
 	edge.pairs = &edge.made[lanes.Count]
 	for i := range edge.coats {
-		edge.coats[i].now = 0
+		edge.coats[i].keep()
 	}
 }
 

@@ -65,21 +65,28 @@ type edgeState struct {
 }
 
 // coatCurves are the curves of a body's coat: one for every ratio of conductivities among the cards of a
-// block, as they follow each other.
+// block, as they follow each other. Those of the last card of a block stay its own in the next, which begins
+// with the first again, so that they lie near the processor.
 type coatCurves struct {
-	ratio float64 // that of now
-	now   int
-	list  [1 + lanes.Count]contact.CoatCurves
+	ratio           float64 // that of now
+	now, next, kept int
+	list            [1 + lanes.Count]contact.CoatCurves
 }
 
 // of are those for a ratio.
 func (c *coatCurves) of(ratio float64) *contact.CoatCurves {
 	if ratio != c.ratio {
-		c.ratio = ratio
-		c.now++
+		if c.next == c.kept {
+			c.next++
+		}
+		c.ratio, c.now = ratio, c.next
+		c.next++
 	}
 	return &c.list[c.now]
 }
+
+// keep begins a block.
+func (c *coatCurves) keep() { c.kept, c.next = c.now, 0 }
 
 // bodyPairs are the pairs of one card's bodies.
 type bodyPairs [pairKinds]contact.Pair

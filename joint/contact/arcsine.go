@@ -11,7 +11,7 @@ const (
 
 var arcTable = newArcTable()
 
-func newArcTable() (table [2 * arcCells][arcTerms]float64) {
+func newArcTable() (table [2 * arcCells][arcTerms / 4][4]float64) {
 	for i := range arcCells + 1 { // the last for q = 1/2 alone
 		table[i] = arcSeries((float64(i) + 0.5) / (2 * arcCells))
 	}
@@ -21,7 +21,7 @@ func newArcTable() (table [2 * arcCells][arcTerms]float64) {
 // arcSeries expands y = asin(sqrt q)/sqrt q, for which 2 q y' + y = w and
 // 2 (1 - q) w' = w, w = 1/sqrt(1 - q). The coefficients of y come upwards, or where q is
 // small downwards from one that does not matter.
-func arcSeries(q float64) (series [arcTerms]float64) {
+func arcSeries(q float64) (series [arcTerms / 4][4]float64) {
 	const terms = 60
 	var w, y [terms + 1]float64
 	w[0] = 1 / math.Sqrt(1-q)
@@ -38,8 +38,8 @@ func arcSeries(q float64) (series [arcTerms]float64) {
 			y[k+1] = (w[k] - float64(2*k+1)*y[k]) / (2 * q * float64(k+1))
 		}
 	}
-	for k := range series {
-		series[k] = 2 / math.Pi * y[k]
+	for k := range arcTerms {
+		series[k/4][k%4] = 2 / math.Pi * y[k]
 	}
 	return series
 }
@@ -56,9 +56,9 @@ func contactFraction(q float64) float64 {
 // arcSeriesAt is (2/pi) asin(sqrt q)/sqrt q for q in [0, 1/2].
 func arcSeriesAt(q float64) float64 {
 	cell := int(q * (2 * arcCells))
-	c, r := &arcTable[uint(cell)%(2*arcCells)], q-float64((float64(cell)+0.5)*(0.5/arcCells))
-	square := r * r
-	return (c[0] + float64(r*c[1])) + float64(square*((c[2]+float64(r*c[3]))+float64(square*((c[4]+float64(r*c[5]))+float64(square*(c[6]+float64(r*c[7])))))))
+	at, r := &arcTable[uint(cell)%(2*arcCells)], q-float64((float64(cell)+0.5)*(0.5/arcCells))
+	square, c, d := r*r, &at[0], &at[1]
+	return (c[0] + float64(r*c[1])) + float64(square*((c[2]+float64(r*c[3]))+float64(square*((d[0]+float64(r*d[1]))+float64(square*(d[2]+float64(r*d[3])))))))
 }
 
 // halves are q up to 1/2 and q above.

@@ -9,52 +9,72 @@ import (
 // coatBench is the scratch of the coats' stages.
 type coatBench struct {
 	ln, eps, bare, radius, tau lanes.Row // a spotPlace of every card
-	half, first, second        lanes.Row // H, A over their guesses
+	cell, wall                 lanes.Places
+	u, wallU                   lanes.Row
 	flow, drop                 [2]lanes.Row
+	curves                     [lanes.Count]sideCurves
 }
+
+// sideCurves are what a side of a card looks at, copied: cards whose coats share curves may be unlike.
+type sideCurves struct {
+	half cubic
+	wall [2]cubic
+}
+
+// sideFours is how many fours of numbers sideCurves have.
+const sideFours = 3
 
 // sideBlock is the side of a pair of every card, as coated is of one. A side without coat
 // is one with a thick coat of the body's own metal.
-type sideBlock struct{ ratio, weight, tau, near, far lanes.Row }
+type sideBlock struct{ ratio, weight, tau, place, near, far lanes.Row }
 
 func (b *sideBlock) set(lane int, s *coated) {
 	if s.thickness == 0 {
-		b.ratio[lane], b.weight[lane], b.tau[lane], b.near[lane], b.far[lane] = 1, s.share, math.Inf(1), 1, 1
+		b.ratio[lane], b.weight[lane], b.tau[lane], b.place[lane], b.near[lane], b.far[lane] = 1, s.share, math.Inf(1), 0, 1, 1
 		return
 	}
-	b.ratio[lane], b.weight[lane], b.tau[lane], b.near[lane], b.far[lane] = s.ratio, s.weight, s.tau, s.near, s.far
+	b.ratio[lane], b.weight[lane], b.tau[lane], b.place[lane], b.near[lane], b.far[lane] = s.ratio, s.weight, s.tau, s.place, s.near, s.far
 }
 
 var (
-	coatFrom, coatTo     = lanes.Same(leastRelativePressure), lanes.Same(mostCoatPressure)
-	lnCoatFrom, lnCoatTo = lanes.Same(spotAxis.start), lanes.Same(lnMostCoatPressure)
-	thick                = lanes.Same(mostZeta)
+	coatFrom, coatTo            = lanes.Same(leastRelativePressure), lanes.Same(mostCoatPressure)
+	lnCoatFrom, lnCoatTo        = lanes.Same(spotAxis.start), lanes.Same(lnMostCoatPressure)
+	thin, thick                 = lanes.Same(leastTau), lanes.Same(mostZeta)
+	perStep, halfPerStep        = lanes.Same(1 / step), lanes.Same(0.5 / step)
+	lastSpot, lastTau, lastWall = spotAxis.last(), tauAxis.last(), zetaAxis.last()
 )
+
+// last is the last cell of an axis.
+func (a *axis) last() lanes.Constant { return lanes.Same(float64(a.nodes - 2)) }
+
+// cells is axis.cell.
+func cells(place lanes.Vector, last *lanes.Constant) (cell, u lanes.Vector) {
+	none, whole, most := zero.Vector(), one.Vector(), last.Vector()
+	place = lanes.Pick(place.Greater(none), place, none)
+	cell = place.Floor()
+	cell = lanes.Pick(cell.Greater(most), most, cell)
+	u = place.Sub(cell)
+	return cell, lanes.Pick(u.Greater(whole), whole, u)
+}
+
+// cubicOn is cubic.at, of the curves of cards that follow each other.
+func cubicOn(curves *cubic, u lanes.Vector) lanes.Vector {
+	c0, c1, c2, c3 := lanes.Turn((*[4]float64)(curves), sideFours)
+	return c0.Add(u.Mul(c1.Add(u.Mul(c2.Add(u.Mul(c3))))))
+}
 
 // coat divides the spots' coefficients by the coat factors: coatSpots of all cards.
 func (b *Bench) coat(f *FaceBlock, count int) {
 	t, c := coats(), &b.coats
-	for i, relative := range b.relative[:count] {
-		c.ln[i] = split(relative).logarithmStart()
-	}
 	c.spots(t, &b.relative, &b.rest, count)
-	for i, ln := range c.ln[:count] {
-		cell, u := spotAxis.cell((ln - spotAxis.start) * (1 / step))
-		at := &t.cell[cell]
-		c.radius[i], c.tau[i] = at.radius.at(u), at.place(u)
-	}
-	alike := true
+	c.spotPlaces(t, count)
 	for side := range c.flow {
-		if side == 1 && alike {
+		if side == 1 && f.Pair.alike(count) {
 			c.flow[1], c.drop[1] = c.flow[0], c.drop[0]
 			break
 		}
-		for i, pair := range f.Pair.pairs[:count] {
-			if f.Pair.coated[i] != 0 {
-				alike = alike && pair.alike
-				c.look(t, &pair.sides[side], i)
-			}
-		}
+		c.places(&f.Pair.sides[side], count)
+		c.look(t, f.Pair, side, count)
 		c.constrict(t, &f.Pair.sides[side], &c.flow[side], &c.drop[side], count)
 	}
 	c.divide(&f.Pair.coated, &b.flow, &b.drop, count)
@@ -72,7 +92,7 @@ func (c *coatBench) divide(isCoated, flow, drop *lanes.Row, count int) {
 	lanes.Done()
 }
 
-// spots finds ln P_l/H from its start, a/b and the bare constriction.
+// spots finds ln P_l/H from its start, a/b, the bare constriction and the cells of the spots' axis.
 func (c *coatBench) spots(t *coatTable, relative, rest *lanes.Row, count int) {
 	whole, from, to, lnFrom, lnTo := one.Vector(), coatFrom.Vector(), coatTo.Vector(), lnCoatFrom.Vector(), lnCoatTo.Vector()
 	bare0, bare1 := t.bareConstant[0].Vector(), t.bareConstant[1].Vector()
@@ -80,39 +100,90 @@ func (c *coatBench) spots(t *coatTable, relative, rest *lanes.Row, count int) {
 		x := relative.At(i)
 		ln := c.ln.At(i).Add(logarithmSeries(rest.At(i)))
 		low, high := x.Less(from), x.Greater(to)
-		c.ln.Put(i, lanes.Pick(low, lnFrom, lanes.Pick(high, lnTo, ln)))
+		ln = lanes.Pick(low, lnFrom, lanes.Pick(high, lnTo, ln))
+		c.ln.Put(i, ln)
 		eps := lanes.Pick(low, from, lanes.Pick(high, to, x)).Sqrt()
 		c.eps.Put(i, eps)
 		c.bare.Put(i, whole.Sub(eps.Mul(bare0.Add(eps.Mul(eps).Mul(bare1)))))
+		cell, u := cells(ln.Sub(lnFrom).Mul(perStep.Vector()), &lastSpot)
+		c.cell.Put(i, cell)
+		c.u.Put(i, u)
 	}
 	lanes.Done()
 }
 
-// look looks up the tables at a side of one card.
-func (c *coatBench) look(t *coatTable, s *coated, i int) {
-	if s.thickness == 0 {
-		return
+// spotPlaces finds the spots' radius and place: what spotCell says of all cards.
+func (c *coatBench) spotPlaces(t *coatTable, count int) {
+	table, halves := &t.spot[0], half.Vector()
+	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
+		cells, u := (*[lanes.Width]int32)(c.cell[i:]), c.u.At(i)
+		c0, c1, c2, c3 := lanes.Look((*[4]float64)(&table.radius), spotFours, cells)
+		c.radius.Put(i, c0.Add(u.Mul(c1.Add(u.Mul(c2.Add(u.Mul(c3)))))))
+		u = u.Sub(halves)
+		square := u.Mul(u)
+		l0, l1, l2, l3 := lanes.Look(&table.ln[0], spotFours, cells)
+		l4, l5, l6, l7 := lanes.Look(&table.ln[1], spotFours, cells)
+		far := l4.Add(u.Mul(l5)).Add(square.Mul(l6.Add(u.Mul(l7))))
+		c.tau.Put(i, l0.Add(u.Mul(l1)).Add(square.Mul(l2.Add(u.Mul(l3)).Add(square.Mul(far)))))
 	}
-	cell, u := tauAxis.cell(s.place + c.tau[i])
-	half := s.curves.halfIn(t, cell, s.ratio).at(u)
-	if least := leastTau * c.radius[i]; s.tau < least {
-		half = 1 + float64((half-1)*(s.tau/least))
+	lanes.Done()
+}
+
+// places finds the cells of H and A at a side.
+func (c *coatBench) places(s *sideBlock, count int) {
+	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
+		place, tau := s.place.At(i), c.tau.At(i)
+		cell, u := cells(place.Add(tau), &lastTau)
+		c.cell.Put(i, cell)
+		c.u.Put(i, u)
+		cell, u = cells(place.Add(tau.Add(c.ln.At(i).Mul(halfPerStep.Vector()))), &lastWall)
+		c.wall.Put(i, cell)
+		c.wallU.Put(i, u)
 	}
-	cell, u = zetaAxis.cell(s.place + (c.tau[i] + float64(c.ln[i]*(0.5/step))))
-	lines := s.curves.wallIn(t, cell, s.ratio)
-	c.half[i], c.first[i], c.second[i] = half, lines[0].at(u), lines[1].at(u)
+	lanes.Done()
+}
+
+// look finds the curves of a side. Where there is no coat, nobody asks for what they give.
+func (c *coatBench) look(t *coatTable, pairs *PairBlock, side, count int) {
+	for start, end := 0, 0; start < count; start = end {
+		pair := pairs.pairs[start] // cards of a chassis have the same
+		for end = start + 1; end < count && pairs.pairs[end] == pair; end++ {
+		}
+		if s := &pair.sides[side]; s.thickness != 0 {
+			s.curves.turnTo(s.ratio)
+			s.curves.copyHalf(t, c.cell[start:end], c.curves[start:end])
+			s.curves.copyWall(t, c.wall[start:end], c.curves[start:end])
+		}
+	}
+}
+
+// alike reports whether the coated pairs have two sides alike.
+func (b *PairBlock) alike(count int) bool {
+	for i, pair := range b.pairs[:count] {
+		if b.coated[i] != 0 && !pair.alike {
+			return false
+		}
+	}
+	return true
 }
 
 // constrict is coated.constriction of all cards.
 func (c *coatBench) constrict(t *coatTable, s *sideBlock, toFlow, toDrop *lanes.Row, count int) {
-	whole, most, bare0 := one.Vector(), thick.Vector(), t.bareConstant[0].Vector()
+	whole, bare0 := one.Vector(), t.bareConstant[0].Vector()
 	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
-		a, eps, n := c.radius.At(i), c.eps.At(i), s.near.At(i)
+		a, eps, n, tau := c.radius.At(i), c.eps.At(i), s.near.At(i), s.tau.At(i)
+		curves := &c.curves[i]
+		half, least := cubicOn(&curves.half, c.u.At(i)), thin.Vector().Mul(a)
+		if low := tau.Less(least); low.ToBits() != 0 {
+			half = lanes.Pick(low, whole.Add(half.Sub(whole).Mul(tau.Div(least))), half)
+		}
+		u := c.wallU.At(i)
+		first, second := cubicOn(&curves.wall[0], u), cubicOn(&curves.wall[1], u)
 		z, ka := s.far.At(i).Mul(eps), s.ratio.At(i).Mul(a)
 		over, under := a.Add(n), a.Add(z)
-		wall := eps.Mul(bare0).Mul(c.first.At(i).Add(eps.Mul(eps).Mul(c.second.At(i))))
-		flow := c.half.At(i).Mul(ka.Add(n)).Mul(under).Sub(wall.Mul(ka.Add(z)).Mul(over))
-		unfelt := s.tau.At(i).Mul(eps).Greater(most.Mul(a)) // the body
+		wall := eps.Mul(bare0).Mul(first.Add(eps.Mul(eps).Mul(second)))
+		flow := half.Mul(ka.Add(n)).Mul(under).Sub(wall.Mul(ka.Add(z)).Mul(over))
+		unfelt := tau.Mul(eps).Greater(thick.Vector().Mul(a)) // the body
 		toFlow.Put(i, s.weight.At(i).Mul(lanes.Pick(unfelt, c.bare.At(i), flow)))
 		toDrop.Put(i, lanes.Pick(unfelt, whole, over.Mul(under)))
 	}

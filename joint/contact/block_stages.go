@@ -9,9 +9,10 @@ import (
 type Bench struct {
 	loaded, closed         lanes.Row // 1, else 0
 	area, strip            lanes.Row
-	amplitude, wave        lanes.Row // D, l
-	q, lesser, root, arc   lanes.Row // q of the crown, the lesser of q and 1-q, its root, the arcsine's series
-	rest, start            lanes.Row // of a number that is split: r, and what its logarithm begins with
+	amplitude, wave        lanes.Row    // D, l
+	q, lesser              lanes.Row    // q of the crown, the lesser of q and 1-q
+	arc                    lanes.Places // the lesser's cell in the arcsine's table
+	rest, start            lanes.Row    // of a number that is split: r, and what its logarithm begins with
 	relative               lanes.Row
 	spotStart, gapStart    lanes.Row
 	flow, drop, separation lanes.Row // of the spots; Y
@@ -44,7 +45,7 @@ func (b *Bench) conductVectors(f *FaceBlock, gas *GasBlock, factor *lanes.Row, r
 		b.press(f, count)
 		b.splitRatio(count)
 		b.close(f, ranges, count)
-		b.splitPressure(count)
+		b.splitPressure(f.Pair.anyCoated, count)
 		b.touch(f, count)
 		if f.Pair.anyCoated {
 			b.coat(f, count)
@@ -60,6 +61,7 @@ var (
 	spotsFrom, spotsTo, gapFrom, gapTo             = lanes.Same(leastRelativePressure), lanes.Same(mostRelativePressure), lanes.Same(gapLow), lanes.Same(gapHigh)
 	gapAtLeast, gapAtMost                          = lanes.Same(unloadedSeparation), lanes.Same(gapPowerHigh)
 	logarithm3, logarithm4, logarithm5, logarithm6 = lanes.Same(1.0 / 3), lanes.Same(1.0 / 4), lanes.Same(1.0 / 5), lanes.Same(1.0 / 6)
+	perArc, arcCell, lastArc                       = lanes.Same(2 * arcCells), lanes.Same(0.5 / arcCells), lanes.Same(arcCells)
 	spotBinomial, gapBinomial                      = spotPower.constants(), gapPower.constants()
 )
 
@@ -113,17 +115,17 @@ func (b *Bench) press(f *FaceBlock, count int) {
 		lesser := whole.Sub(q)
 		lesser = lanes.Pick(q.Less(lesser), q, lesser)
 		b.lesser.Put(i, lesser)
-		b.root.Put(i, lesser.Sqrt())
+		cell, _ := cells(lesser.Mul(perArc.Vector()), &lastArc)
+		b.arc.Put(i, cell)
 	}
 	lanes.Done()
 }
 
-// splitRatio looks up what logarithm and arcsine of q need.
+// splitRatio looks up what the logarithm of q needs.
 func (b *Bench) splitRatio(count int) {
 	for i := range min(count+lanes.Width-1, lanes.Count) {
 		n := split(b.q[i])
 		b.rest[i], b.start[i] = n.r, n.logarithmStart()
-		b.arc[i] = arcSeriesAt(b.lesser[i])
 	}
 }
 
@@ -136,7 +138,8 @@ func (b *Bench) close(f *FaceBlock, ranges *RangesBlock, count int) {
 		gap := whole.Sub(q).Add(q.Mul(ln))
 		gap = b.amplitude.At(i).Mul(lanes.Pick(gap.Less(none), none, gap))
 		constriction := negative.Mul(b.wave.At(i).Mul(f.Pair.spread.At(i))).Mul(ln)
-		fraction := b.root.At(i).Mul(b.arc.At(i))
+		lesser := b.lesser.At(i)
+		fraction := lesser.Sqrt().Mul(arcSeriesOn(lesser, (*[lanes.Width]int32)(b.arc[i:])))
 		fraction = lanes.Pick(halves.Less(q), whole.Sub(fraction), fraction)
 		closed := b.closed.At(i).NotEqual(none)
 		fraction = lanes.Pick(closed, whole, fraction)
@@ -164,12 +167,25 @@ func logarithmSeries(r lanes.Vector) lanes.Vector {
 	return r.Add(square.Mul(r.Mul(near.Add(square.Mul(far))).Sub(half.Vector())))
 }
 
+// arcSeriesOn is arcSeriesAt of every lane.
+func arcSeriesOn(q lanes.Vector, cell *[lanes.Width]int32) lanes.Vector {
+	r := q.Sub(q.Mul(perArc.Vector()).Floor().Add(half.Vector()).Mul(arcCell.Vector()))
+	square := r.Mul(r)
+	c0, c1, c2, c3 := lanes.Look(&arcTable[0][0], arcTerms/4, cell)
+	c4, c5, c6, c7 := lanes.Look(&arcTable[0][1], arcTerms/4, cell)
+	far := c4.Add(r.Mul(c5)).Add(square.Mul(c6.Add(r.Mul(c7))))
+	return c0.Add(r.Mul(c1)).Add(square.Mul(c2.Add(r.Mul(c3)).Add(square.Mul(far))))
+}
+
 // splitPressure looks up what the powers of P_l/H need.
-func (b *Bench) splitPressure(count int) {
+func (b *Bench) splitPressure(coated bool, count int) {
 	for i := range min(count+lanes.Width-1, lanes.Count) {
 		n := split(b.relative[i])
 		b.rest[i], b.spotStart[i], b.gapStart[i] = n.r, spotPower.start(n), gapPower.start(n)
 		b.odd = b.odd || !n.ordinary()
+		if coated {
+			b.coats.ln[i] = n.logarithmStart()
+		}
 	}
 }
 

@@ -106,7 +106,6 @@ func (p *Pair) coat(first, second *Body) {
 			if b.Curves == nil {
 				p.sides[i].curves = new(CoatCurves)
 			}
-			p.sides[i].curves.ready()
 		}
 	}
 }
@@ -129,8 +128,8 @@ func (c *Conductance) coatSpots(pair *Pair, relative float64) {
 	relative = min(max(relative, leastRelativePressure), mostCoatPressure)
 	t := pair.table
 	lnRelative := logarithm(relative)
-	first, weight := spotAxis.find(lnRelative)
-	spot := spot{eps: math.Sqrt(relative), radius: pair.spacing * dot(&weight, t.spot[first:])}
+	cell, u := spotAxis.find(lnRelative)
+	spot := spot{eps: math.Sqrt(relative), radius: pair.spacing * t.spot[cell].radius.at(u)}
 	spot.lnRadius, spot.lnEps = logarithm(spot.radius), lnRelative/2
 	spot.bare = t.constriction(spot.eps)
 	c.SpotRadius = spot.radius
@@ -169,17 +168,16 @@ func (t *coatTable) factor(side *coated, s *spot) float64 {
 		return 1 / side.ratio
 	}
 	lnTau := logarithm(side.thickness) - s.lnRadius
-	c, weight := ratioAxis.find(logarithm(side.ratio))
-	row, w := tauAxis.find(lnTau)
-	near, v := t.half[row:][:4], &weight
-	half := w[0]*dot(v, near[0][c:]) + w[1]*dot(v, near[1][c:]) + (w[2]*dot(v, near[2][c:]) + w[3]*dot(v, near[3][c:]))
+	k := placeOf(side.ratio)
+	cell, u := tauAxis.find(lnTau)
+	curve := t.halfAt(cell, &k)
+	half := curve.at(u)
 	if tau < leastTau { // the guess is right as the coat goes
 		half = 1 + (half-1)*(tau/leastTau)
 	}
-	row, w = zetaAxis.find(lnTau + s.lnEps)
-	lines, e := t.wall[row:][:4], s.eps*s.eps
-	wall := w[0]*(dot(v, lines[0][0][c:])+e*dot(v, lines[0][1][c:])) + w[1]*(dot(v, lines[1][0][c:])+e*dot(v, lines[1][1][c:])) +
-		(w[2]*(dot(v, lines[2][0][c:])+e*dot(v, lines[2][1][c:])) + w[3]*(dot(v, lines[3][0][c:])+e*dot(v, lines[3][1][c:])))
+	cell, u = zetaAxis.find(lnTau + s.lnEps)
+	curves := t.wallAt(cell, &k)
+	wall := curves[0].at(u) + s.eps*s.eps*curves[1].at(u)
 	psi := half*guess(1, side.ratio, tau) - s.eps*wall*guess(t.bare[0], side.ratio, zeta)
 	return psi / (side.ratio * s.bare)
 }

@@ -20,10 +20,9 @@ import (
 // every coat, spot and draw. Both run from K (no coat) to 1 (thick coat); what is
 // tabulated is their ratio to a guess that has both ends and the slope at 0 right.
 type coatTable struct {
-	half         []line     // H over guess(1), by ln tau
-	wall         [][2]line  // A_0, A_1 + middleEps^2 A_2 over guess(A_0 of a bare spot), by ln zeta
-	spot         []float64  // a m/sigma over ln(P_l/H)
-	cell         []spotCell // the same by cell, for Conduct
+	half         []line[cubic]    // H over guess(1), by ln tau
+	wall         []line[[2]cubic] // A_0, A_1 + middleEps^2 A_2 over guess(A_0 of a bare spot), by ln zeta
+	spot         []spotCell       // by ln(P_l/H)
 	bare         [2]float64
 	bareConstant [2]lanes.Constant // the same
 }
@@ -32,8 +31,8 @@ type coatTable struct {
 // 0.053 eps^3 (eps^2 - middleEps2), up to 7e-7 in the range of the spot law.
 const middleEps2 = 0.0195
 
-// line holds spline coefficients over ln K.
-type line [ratioNodes + 2]float64
+// line holds what a cell has for each of the spline coefficients over ln K.
+type line[T any] [ratioNodes + 2]T
 
 // Ranges of the tables; outside they are held at their ends.
 const (
@@ -64,15 +63,15 @@ func newCoatTable() *coatTable {
 	t := &coatTable{bare: folded(u.image(0))}
 	t.bareConstant = [2]lanes.Constant{lanes.Same(t.bare[0]), lanes.Same(t.bare[1])}
 	var images []orders // of the row, which the columns share
-	t.half = make([]line, tauAxis.nodes+2)
+	t.half = make([]line[cubic], tauAxis.nodes-1)
 	fitSurface(tauAxis.nodes, func(row, column int) float64 {
 		tau, ratio := math.Exp(tauAxis.at(row)), math.Exp(ratioAxis.at(column))
 		if column == 0 {
 			images = imagesOf(func(j float64) orders { return orders{spotImage(2 * j * tau)} })
 		}
 		return sumImages(images, ratio)[0] / guess(1, ratio, tau)
-	}, func(row int) *line { return &t.half[row] })
-	t.wall = make([][2]line, zetaAxis.nodes+2)
+	}, func(cell, column int) *cubic { return &t.half[cell][column] })
+	t.wall = make([]line[[2]cubic], zetaAxis.nodes-1)
 	for k := range t.bare {
 		fitSurface(zetaAxis.nodes, func(row, column int) float64 {
 			zeta, ratio := math.Exp(zetaAxis.at(row)), math.Exp(ratioAxis.at(column))
@@ -80,15 +79,15 @@ func newCoatTable() *coatTable {
 				images = imagesOf(func(j float64) orders { return u.image(2 * j * zeta) })
 			}
 			return folded(sumImages(images, ratio))[k] / guess(t.bare[0], ratio, zeta)
-		}, func(row int) *line { return &t.wall[row][k] })
+		}, func(cell, column int) *cubic { return &t.wall[cell][column][k] })
 	}
 	radius := make([]float64, spotAxis.nodes)
 	for i := range radius {
 		radius[i] = spotRadius(math.Exp(spotAxis.at(i)))
 	}
-	t.spot = splineCoefficients(radius)
+	coefficients := splineCoefficients(radius)
 	for i := range spotAxis.nodes - 1 {
-		t.cell = append(t.cell, newSpotCell(cubicOf((*[4]float64)(t.spot[i:]))))
+		t.spot = append(t.spot, newSpotCell(cubicOf((*[4]float64)(coefficients[i:]))))
 	}
 	return t
 }
@@ -108,10 +107,13 @@ func spotRadius(relative float64) float64 {
 	return math.Sqrt(8/math.Pi) * math.Exp(z*z/2) * 2 * relative
 }
 
+// spotFours is how many fours of numbers a spotCell has.
+const spotFours = 3
+
 // spotCell has a m/sigma in a cell, and its logarithm.
 type spotCell struct {
 	radius cubic
-	ln     [8]float64 // of 1/radius in steps of the axes, by powers of the place from the middle
+	ln     [2][4]float64 // of 1/radius in steps of the axes, by powers of the place from the middle
 }
 
 func newSpotCell(radius cubic) spotCell {
@@ -128,7 +130,7 @@ func newSpotCell(radius cubic) spotCell {
 		l[k] = sum / (float64(k) * c[0])
 	}
 	for k := range l {
-		cell.ln[k] = -l[k] / step
+		cell.ln[k/4][k%4] = -l[k] / step
 	}
 	return cell
 }
@@ -136,8 +138,8 @@ func newSpotCell(radius cubic) spotCell {
 // place is ln(1/radius) in steps at a place u of the cell.
 func (s *spotCell) place(u float64) float64 {
 	u -= 0.5
-	square, l := u*u, &s.ln
-	return (l[0] + float64(u*l[1])) + float64(square*((l[2]+float64(u*l[3]))+float64(square*((l[4]+float64(u*l[5]))+float64(square*(l[6]+float64(u*l[7])))))))
+	square, l, h := u*u, &s.ln[0], &s.ln[1]
+	return (l[0] + float64(u*l[1])) + float64(square*((l[2]+float64(u*l[3]))+float64(square*((h[0]+float64(u*h[1]))+float64(square*(h[2]+float64(u*h[3])))))))
 }
 
 // mostImages is how many images count beside a coat of mostCoatRatio: G^j < 1e-13.

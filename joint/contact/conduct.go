@@ -131,8 +131,8 @@ func (s *spotPlace) find(t *coatTable, relative float64, n parts) {
 	} else if relative > mostCoatPressure {
 		relative, ln = mostCoatPressure, lnMostCoatPressure
 	}
-	cell, u := spotAxis.cell((ln - spotAxis.start) * (1 / step))
-	at := &t.cell[cell]
+	cell, u := spotAxis.find(ln)
+	at := &t.spot[cell]
 	s.radius = at.radius.at(u)
 	s.eps = math.Sqrt(relative)
 	s.bare = t.constriction(s.eps)
@@ -169,13 +169,14 @@ func (s *coated) constriction(t *coatTable, at *spotPlace) (flow, drop float64) 
 	if s.tau*eps > mostZeta*a {
 		return s.weight * at.bare, 1
 	}
+	s.curves.turnTo(k)
 	cell, u := tauAxis.cell(s.place + at.tau)
-	half := s.curves.halfIn(t, cell, k).at(u)
+	half := s.curves.half[s.curves.halfIn(t, int32(cell))].at(u)
 	if s.tau < leastTau*a { // the guess is right as the coat goes
 		half = 1 + float64((half-1)*(s.tau/(leastTau*a)))
 	}
 	cell, u = zetaAxis.cell(s.place + at.zeta)
-	lines := s.curves.wallIn(t, cell, k)
+	lines := &s.curves.wall[s.curves.wallIn(t, int32(cell))]
 	wall := eps * t.bare[0] * (lines[0].at(u) + float64(eps*eps*lines[1].at(u)))
 	n, z, ka := s.near, float64(s.far*eps), float64(k*a)
 	over, under := a+n, a+z

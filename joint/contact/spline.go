@@ -15,21 +15,30 @@ func axisOver(low, high float64) axis { return axis{low, int((high-low)/step) + 
 
 func (a axis) at(i int) float64 { return a.start + step*float64(i) }
 
-// find returns the first of the four coefficients at x, held at the ends, with
-// their weights.
-func (a axis) find(x float64) (first int, weight [4]float64) {
-	x = min(max((x-a.start)*(1/step), 0), float64(a.nodes-1))
-	first = min(int(x), a.nodes-2)
-	u := x - float64(first)
+// weights are those of the four coefficients that reach into a cell, at a place in it.
+type weights [4]float64
+
+func weightsAt(u float64) (w weights) {
 	v := 1 - u
-	weight[0] = v * v * v * (1.0 / 6)
-	weight[3] = u * u * u * (1.0 / 6)
-	weight[1] = 2.0/3 - u*u*(1-0.5*u)
-	weight[2] = 1 - weight[0] - weight[1] - weight[3]
-	return first, weight
+	w[0] = v * v * v * (1.0 / 6)
+	w[3] = u * u * u * (1.0 / 6)
+	w[1] = 2.0/3 - float64(u*u*(1-float64(0.5*u)))
+	w[2] = 1 - w[0] - w[1] - w[3]
+	return w
 }
 
-// cell is find for a place that is counted in steps along the axis: the cell and how
+// mean is a cubic that lies between four.
+func (w *weights) mean(a, b, c, d *cubic) (sum cubic) {
+	for k := range sum {
+		sum[k] = (float64(w[0]*a[k]) + float64(w[1]*b[k])) + (float64(w[2]*c[k]) + float64(w[3]*d[k]))
+	}
+	return sum
+}
+
+// find is cell for a number.
+func (a *axis) find(x float64) (cell int, u float64) { return a.cell((x - a.start) * (1 / step)) }
+
+// cell returns the cell of a place that is counted in steps along the axis, held at the ends, and how
 // far into it the place lies.
 func (a *axis) cell(place float64) (cell int, u float64) {
 	if !(place > 0) {
@@ -52,12 +61,6 @@ func cubicOf(c *[4]float64) cubic {
 
 func (c *cubic) at(u float64) float64 {
 	return c[0] + float64(u*(c[1]+float64(u*(c[2]+float64(u*c[3])))))
-}
-
-// dot is the value of a spline from its coefficients.
-func dot(weight *[4]float64, c []float64) float64 {
-	four := (*[4]float64)(c)
-	return (weight[0]*four[0] + weight[1]*four[1]) + (weight[2]*four[2] + weight[3]*four[3])
 }
 
 // endSlope are the weights of the first six samples in the slope at the first, per
@@ -102,8 +105,8 @@ func splineCoefficients(y []float64) []float64 {
 }
 
 // fitSurface fits a cubic spline to sample(row, column) over rows by ratioNodes
-// columns and writes its coefficients, rows + 2 lines of them.
-func fitSurface(rows int, sample func(row, column int) float64, into func(row int) *line) {
+// columns and writes it by cells of rows and coefficients of columns.
+func fitSurface(rows int, sample func(row, column int) float64, into func(cell, column int) *cubic) {
 	across := make([][]float64, rows)
 	values := make([]float64, ratioNodes)
 	for i := range across {
@@ -117,8 +120,9 @@ func fitSurface(rows int, sample func(row, column int) float64, into func(row in
 		for i := range values {
 			values[i] = across[i][j]
 		}
-		for i, c := range splineCoefficients(values) {
-			into(i)[j] = c
+		c := splineCoefficients(values)
+		for i := range rows - 1 {
+			*into(i, j) = cubicOf((*[4]float64)(c[i:]))
 		}
 	}
 }

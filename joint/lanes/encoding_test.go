@@ -26,7 +26,7 @@ func TestVectorsMixWithNothingOlder(t *testing.T) {
 		vector = regexp.MustCompile(`\bY\d+\b`)
 		older  = regexp.MustCompile(`\bX\d+\b`)
 	)
-	part := regexp.MustCompile(`^joint/(network\.(\(\*step\)\.(eliminate|substitute)Group|inverse)|contact\.(binomial|logarithmSeries|\(\*gasVector\)\..*))$`)
+	part := regexp.MustCompile(`^joint/(network\.(\(\*step\)\.(eliminate|substitute)Group|inverse)|contact\.(binomial|logarithmSeries|arcSeriesOn|cells|cubicOn|\(\*gasVector\)\..*))$`)
 	name, vectors := "", map[string]bool{}
 	done, mixed := map[string]bool{}, map[string][]string{}
 	for _, text := range strings.Split(string(out), "\n") {

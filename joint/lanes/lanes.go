@@ -16,6 +16,9 @@ const Count = 32
 // Row is a number of every card of a block.
 type Row [Count]float64
 
+// Places are whole numbers of every card of a block, where in a table each has to look.
+type Places [Count]int32
+
 // Constant is the same number in every lane. It lies in memory: to spread a number over a register
 // takes an instruction that waits for the upper halves of registers (see Done).
 type Constant [4]float64

@@ -2,7 +2,10 @@
 
 package lanes
 
-import "math"
+import (
+	"math"
+	"unsafe"
+)
 
 // Width is how many lanes a Vector has.
 const Width = 1
@@ -38,6 +41,20 @@ func (l *Lanes) Get() Vector { return Vector(l[0]) }
 // Set writes it.
 func (l *Lanes) Set(x Vector) { l[0] = float64(x) }
 
+// Turn takes four numbers of each of Width cards, which are stride fours apart, and returns the first of
+// all, the second of all and so on.
+func Turn(table *[4]float64, _ int) (first, second, third, fourth Vector) {
+	return Vector(table[0]), Vector(table[1]), Vector(table[2]), Vector(table[3])
+}
+
+// Look is Turn of what lies at the cards' places in a table. Nobody checks that they are in it.
+func Look(table *[4]float64, stride int, at *[Width]int32) (first, second, third, fourth Vector) {
+	return Turn((*[4]float64)(unsafe.Add(unsafe.Pointer(table), int(at[0])*stride*int(unsafe.Sizeof(*table)))), stride)
+}
+
+// Put writes whole numbers from lane i on.
+func (p *Places) Put(i int, x Vector) { p[i] = int32(x) }
+
 // Pick is x in the lanes of the mask, y in the others. A choice between two words needs no branch,
 // one between two floats does.
 func Pick(m Mask, x, y Vector) Vector {
@@ -63,6 +80,8 @@ func (x Vector) Mul(y Vector) Vector { return Vector(float64(x) * float64(y)) }
 func (x Vector) Div(y Vector) Vector { return Vector(float64(x) / float64(y)) }
 
 func (x Vector) Sqrt() Vector { return Vector(math.Sqrt(float64(x))) }
+
+func (x Vector) Floor() Vector { return Vector(math.Floor(float64(x))) }
 
 func (x Vector) Less(y Vector) Mask { return x < y }
 

@@ -43,6 +43,33 @@ func (l *Lanes) Get() Vector { return archsimd.LoadFloat64x4((*[Width]float64)(l
 // Set writes it.
 func (l *Lanes) Set(x Vector) { x.Store((*[Width]float64)(l)) }
 
+// Turn takes four numbers of each of Width cards, which are stride fours apart, and returns the first of
+// all, the second of all and so on.
+func Turn(table *[4]float64, stride int) (first, second, third, fourth Vector) {
+	size := stride * int(unsafe.Sizeof(*table))
+	return turn(table, (*[4]float64)(unsafe.Add(unsafe.Pointer(table), size)),
+		(*[4]float64)(unsafe.Add(unsafe.Pointer(table), 2*size)), (*[4]float64)(unsafe.Add(unsafe.Pointer(table), 3*size)))
+}
+
+// Look is Turn of what lies at the cards' places in a table. Nobody checks that they are in it.
+func Look(table *[4]float64, stride int, at *[Width]int32) (first, second, third, fourth Vector) {
+	size := stride * int(unsafe.Sizeof(*table))
+	return turn((*[4]float64)(unsafe.Add(unsafe.Pointer(table), int(at[0])*size)), (*[4]float64)(unsafe.Add(unsafe.Pointer(table), int(at[1])*size)),
+		(*[4]float64)(unsafe.Add(unsafe.Pointer(table), int(at[2])*size)), (*[4]float64)(unsafe.Add(unsafe.Pointer(table), int(at[3])*size)))
+}
+
+func turn(card0, card1, card2, card3 *[4]float64) (first, second, third, fourth Vector) {
+	a, b, c, d := archsimd.LoadFloat64x4(card0), archsimd.LoadFloat64x4(card1), archsimd.LoadFloat64x4(card2), archsimd.LoadFloat64x4(card3)
+	even, odd := a.SelectFromPairGrouped(0, 2, b), a.SelectFromPairGrouped(1, 3, b)
+	evens, odds := c.SelectFromPairGrouped(0, 2, d), c.SelectFromPairGrouped(1, 3, d)
+	return even.Select128FromPair(0, 2, evens), odd.Select128FromPair(0, 2, odds), even.Select128FromPair(1, 3, evens), odd.Select128FromPair(1, 3, odds)
+}
+
+// Put writes whole numbers from lane i on.
+func (p *Places) Put(i int, x Vector) {
+	x.ConvertToInt32().Store((*[Width]int32)(unsafe.Pointer(&p[i])))
+}
+
 // Pick is x in the lanes of the mask, y in the others.
 func Pick(m Mask, x, y Vector) Vector {
 	chosen := m.ToInt64x4()

@@ -78,6 +78,30 @@ func TestRecordDependsOnItsOwnQuestionAlone(t *testing.T) {
 	records, err := s.Records(background, []sim.Scenario{other, partlyKnown(t, 0.5, 3, 0.008)})
 	require.NoError(t, err)
 	assert.Equal(t, alone, records[1][0])
+	both := partlyKnown(t, 0.5, 3, 0.008) // a limit that takes more cards beside it
+	both.Requirements = append(both.Requirements, sim.Requirement{Name: "far", Output: "y", Limit: 9, Target: 1e-4})
+	records, err = s.Records(background, []sim.Scenario{both})
+	require.NoError(t, err)
+	assert.Equal(t, alone, records[0][0])
+	assert.Equal(t, sim.Met, records[0][1].Verdict)
+}
+
+// A mean far below its target, of which the first cards see some, is shown by itself with fewer
+// rows than what is not known would take.
+func TestRecordFarBelowItsTarget(t *testing.T) {
+	const limit, target = 4.4, 1e-3
+	mean := dist.NormalSurvival(limit / math.Sqrt(1.25)) // 4.2e-5, closed form
+	for seed := range uint64(5) {
+		r := recordOf(t, setup(0, seed), partlyKnown(t, 0.5, limit, target))
+		assert.Equal(t, sim.Met, r.Verdict)
+		assert.Nil(t, r.Unknown)
+		assert.LessOrEqual(t, r.Mean.Low, mean, "one seed of 80 misses on either side, and these are fixed")
+		assert.GreaterOrEqual(t, r.Mean.High, mean)
+		assert.LessOrEqual(t, r.Bound.High, target)
+		// The truth over what is not known is below the bound.
+		assert.Less(t, dist.NormalSurvival(limit-0.5*dist.NormalQuantile(0.95)), r.Bound.High)
+		assert.Less(t, r.Mean.N, int64(fewestApart+manyUnknownRows))
+	}
 }
 
 // Far from the limit nothing is seen; the bound on the mean serves for what is not known

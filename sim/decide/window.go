@@ -49,7 +49,7 @@ type Window struct {
 	// Widening says what halving the spread of an input brings, for the inputs
 	// that matter most.
 	Widening []Widening
-	// Run is the last run, for its provenance.
+	// Run is the last run, for its provenance: without what it counted, which the curves have.
 	Run *sim.Result
 }
 
@@ -103,12 +103,20 @@ func (a *Adjust) Window(ctx context.Context) (*Window, error) {
 	w := s.conclude()
 	var err error
 	w.Widening, err = s.widen(w)
+	w.Run = withoutCounts(s.found)
 	return w, err
+}
+
+// withoutCounts leaves the histograms to be collected, which are large.
+func withoutCounts(r *sim.Result) *sim.Result {
+	without := *r
+	without.Scenarios = nil
+	return &without
 }
 
 // conclude draws the answer from the curves.
 func (s *search) conclude() *Window {
-	w := &Window{Never: s.missed, Run: s.found}
+	w := &Window{Never: s.missed}
 	for _, c := range s.curves {
 		c.Falls = c.Points[len(c.Points)-1].value() > c.Points[0].value()
 		w.Curves = append(w.Curves, *c.Curve)

@@ -169,6 +169,27 @@ func TestWritersDoNotRace(t *testing.T) {
 	}
 }
 
+// What one holds nobody else gets until it is released, and what a killed process has left holds nothing.
+func TestHeldFilesAreRefused(t *testing.T) {
+	folder := t.TempDir()
+	path := filepath.Join(folder, "a")
+	put(t, folder, ".a.held"+suffix, "")
+	for range 2 {
+		release, err := Hold(path)
+		require.NoError(t, err)
+		_, err = Hold(path)
+		assertRefused(t, err, path+" is in use by another process")
+		other, err := Hold(filepath.Join(folder, "b"))
+		require.NoError(t, err)
+		other()
+		require.NoError(t, new(Inputs).Write(path, true, text("x")))
+		release()
+		onlyIn(t, folder, "a")
+	}
+	_, err := Hold(filepath.Join(folder, "none", "a"))
+	assert.ErrorIs(t, err, fs.ErrNotExist)
+}
+
 // The writer of a killed process: this test as a process of its own, which says what it has
 // written so far and waits for its end.
 func TestStraysOfKilledProcessesAreRemoved(t *testing.T) {

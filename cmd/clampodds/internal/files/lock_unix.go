@@ -18,6 +18,12 @@ func tryLock(file *os.File) bool {
 	return syscall.Flock(int(file.Fd()), syscall.LOCK_EX|syscall.LOCK_NB) == nil
 }
 
+// inUse holds a file as tryLock does, and says whether somebody else has it. Where the file system has no locks
+// nobody has.
+func inUse(file *os.File) bool {
+	return errors.Is(syscall.Flock(int(file.Fd()), syscall.LOCK_EX|syscall.LOCK_NB), syscall.EWOULDBLOCK)
+}
+
 // syncFolder has the folder of a file written to the disk, so that its name is there too.
 func syncFolder(name string) error {
 	folder, err := os.Open(filepath.Dir(name))

@@ -62,6 +62,26 @@ func locked(name string, make func(temporary string) (*os.File, error)) (*tempor
 	}
 }
 
+// Hold takes a file, which need not be there, for a process that reads it and writes it again and again: until
+// release is called a second one is refused. What says so is a file beside it, ".NAME.held.clampodds"; one that a
+// killed process has left is taken over.
+func Hold(name string) (release func(), err error) {
+	t := temporary{name: prefix(name) + "held" + suffix}
+	for {
+		if t.file, err = os.OpenFile(t.name, os.O_RDWR|os.O_CREATE, 0o666); err != nil {
+			return nil, cannotWrite(name, err)
+		}
+		if inUse(t.file) {
+			_ = t.file.Close()
+			return nil, refuse("%s is in use by another process", name)
+		}
+		if t.there() {
+			return t.discard, nil
+		}
+		_ = t.file.Close() // released meanwhile
+	}
+}
+
 // there says that the name still is that of the open file.
 func (t *temporary) there() bool {
 	named, err := os.Stat(t.name)

@@ -118,7 +118,7 @@ func (a *Appendix) addResults(d *reports.Document) {
 
 func (a *Appendix) addSensitivities(d *reports.Document) {
 	whole := a.Drivers.Document()
-	d.Add(reports.Heading("Sensitivities"), reports.Paragraph(a.Drivers.Headline()+" Drivers have samples of their own: their probability and percentile are of other cards than those above."))
+	d.Add(reports.Heading("Sensitivities"), reports.Paragraph(a.Drivers.Opening()))
 	d.Add(a.Drivers.Brief()...)
 	d.Add(a.figures(a.driverBars)...)
 	d.Attach(of(whole, "spread", "exceedance", "percentile", "slopes")...)
@@ -130,14 +130,9 @@ func (a *Appendix) addTorque(d *reports.Document) {
 		d.Add(reports.Paragraph("No window was looked for: " + err.Error() + "."))
 		return
 	}
-	d.Add(a.figures(a.torqueWindow)...)
-	for _, b := range body(a.Torque.Document()) {
-		if t, ok := b.(*reports.Table); ok && (t.Key == "course" || t.Key == "needed") {
-			d.Attach(t)
-			continue
-		}
-		d.Add(b)
-	}
+	blocks := body(a.Torque.Document())
+	blocks = attached(d, blocks, "course", "needed")
+	d.Add(afterTheAnswer(blocks, a.figures(a.torqueWindow))...)
 	if a.Explore != nil {
 		d.Add(a.figures(a.contactFactor)...)
 		d.Add(a.Explore)
@@ -151,19 +146,41 @@ func (a *Appendix) addTorque(d *reports.Document) {
 func (a *Appendix) addComparisons(d *reports.Document) {
 	if a.Change != nil {
 		d.Add(reports.Heading("Change from " + a.Change.Provenance.Title))
-		d.Add(a.figures(a.baseAndNew)...)
-		for _, b := range body(a.Change.Document()) {
+		blocks := body(a.Change.Document())
+		if len(a.Change.Steps) == 1 { // all together: what stands in the tables above
+			blocks = attached(d, blocks, "steps")
+		}
+		for _, b := range blocks {
 			if t, ok := b.(*reports.Table); ok && t.Key == "requirements" {
 				t.Key = "change_requirements" // those of the study keep their name as a file
 			}
-			d.Add(b)
 		}
+		i := slices.IndexFunc(blocks, isTable) // the figure is high, and the sentences end on the page of the torque
+		d.Add(slices.Insert(blocks, i+1, a.figures(a.baseAndNew)...)...)
 	}
 	if a.Compare != nil {
 		d.Add(reports.Heading("Designs side by side"))
-		d.Add(a.figures(a.designs)...)
-		d.Add(body(a.Compare.Document())...)
+		d.Add(afterTheAnswer(body(a.Compare.Document()), a.figures(a.designs))...)
 	}
+}
+
+// attached takes the tables with these keys out of a section: they stay in the files.
+func attached(d *reports.Document, blocks []reports.Block, keys ...string) []reports.Block {
+	taken := of(reports.Document{Blocks: blocks}, keys...)
+	d.Attach(taken...)
+	return slices.DeleteFunc(blocks, func(b reports.Block) bool { return slices.Contains(taken, b) })
+}
+
+// afterTheAnswer puts the figures of a section behind the sentences that it opens with.
+func afterTheAnswer(blocks, figures []reports.Block) []reports.Block {
+	i := slices.IndexFunc(blocks, func(b reports.Block) bool {
+		_, ok := b.(reports.Paragraph)
+		return !ok
+	})
+	if i < 0 {
+		i = len(blocks)
+	}
+	return slices.Insert(blocks, i, figures...)
 }
 
 func (a *Appendix) addValidation(d *reports.Document) {
@@ -173,11 +190,11 @@ func (a *Appendix) addValidation(d *reports.Document) {
 }
 
 func (a *Appendix) addReproduction(d *reports.Document) {
-	d.Add(reports.Heading("Reproduction"))
+	d.Add(reports.Heading("Reproduction"), reports.Paragraph("Computed by the command: "+a.Command), a.provenance())
 	if list := a.warnings(); len(list) > 0 {
 		d.Add(reports.Subheading("Warnings"), list)
 	}
-	d.Add(reports.Paragraph(a.Command), a.provenance(), reports.Terms(), reports.Paragraph("The folder of this report has every table as CSV and every figure as SVG and PNG, those that are not printed too, all results in report.json, and files.sha256 to check them."))
+	d.Add(reports.Terms(), reports.Paragraph("The folder of this report has every table as CSV and every figure as SVG and PNG, those that are not printed too, all results in report.json, and files.sha256 to check them."))
 }
 
 // warnings lists what each part warns of, with the parts that do.
@@ -219,6 +236,8 @@ func of(d reports.Document, keys ...string) (blocks []reports.Block) {
 	}
 	return blocks
 }
+
+func isTable(b reports.Block) bool { _, ok := b.(*reports.Table); return ok }
 
 // body is a document as a section of the appendix: without what that says once for
 // all, warnings, cautions, provenance and figures.

@@ -170,7 +170,9 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 	if list, ok := needed.Load(m); ok {
 		d.Needed = list.([]reports.Needed)
 	}
-	d.Chance = assurance.Wanted
+	if len(d.Needed) > 0 {
+		d.Chance = assurance.Wanted
+	}
 	d.Wanting = wanting(worst.Want)
 	return d
 }

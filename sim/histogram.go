@@ -223,8 +223,8 @@ func (h *Histogram) Undefined() int64 { return int64(h.undefined) }
 
 // Bin is one bin with its edges, in the unit of the values, and its count.
 type Bin struct {
-	Low, High float64
-	Count     int64
+	Interval
+	Count int64
 }
 
 // Middle returns the value that stands for those in the bin.
@@ -244,7 +244,7 @@ func (h *Histogram) Bins() iter.Seq[Bin] {
 // bin describes a bin of a page that is there.
 func (h *Histogram) bin(page, slot int) Bin {
 	number := (h.firstPage+page)*pageBins + slot
-	return Bin{h.edge(number), h.edge(number + 1), int64(h.pages[page].at(slot).values)}
+	return Bin{Interval{Low: h.edge(number), High: h.edge(number + 1)}, int64(h.pages[page].at(slot).values)}
 }
 
 // edge returns the lower edge of a bin, in the unit of the values.

@@ -144,7 +144,7 @@ func TestCountersCarry(t *testing.T) {
 	count, square, cross := h.above(3)
 	assert.Equal(t, [3]uint64{2 * clusters, 4 * clusters, 4 * clusters}, [3]uint64{count, square, cross})
 	assert.Equal(t, int64(2*clusters), h.Finite())
-	assert.Equal(t, Bin{3, 4, 2 * clusters}, h.AtRank(2*clusters))
+	assert.Equal(t, Bin{Interval{Low: 3, High: 4}, 2 * clusters}, h.AtRank(2*clusters))
 	assert.Panics(t, func() { h.AtRank(2*clusters + 1) })
 }
 

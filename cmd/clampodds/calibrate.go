@@ -9,6 +9,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/files"
+	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 )
@@ -19,44 +21,29 @@ func newCalibrate() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "calibrate STUDY DATA",
 		Short: "Narrows the contact factor with thermal test readings",
-		Long: `calibrate updates inputs of a study that are not known, the contact factor above
-all, by readings of a test rig or of cards in service.
-
-DATA, a workbook (.xlsx) or a CSV file, has a row for each state in which temperatures were read and a header
-line with units: torque [N*m], power [W], wall [degC], altitude [m], left edge
-[degC] and right edge [degC] (or hotter edge, hottest spot, or left resistance [K/W] and right
-resistance), noise [K], card, lot. Torque is as set: the tool's scatter stays the
-study's. Power is the heat of the whole card. Rows of one card share its
-flatness and clamps, rows of one lot roughness and friction; without those columns all are of one. Rows that follow one
-another with the same card and torque are one tightening. What the table does
-not have is taken from the study, its scatter included.
-
--o writes a study that extends STUDY by what was found, and --also NEW=FILE one that
-extends the other side of a change, so that both know the same. change and compare
-refuse studies that do not.`,
-		Args: exactly(2),
+		Args:  exactly(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			read, err := s.load(args[0], cmd.ErrOrStderr())
+			read, err := s.load(args[0])
 			if err != nil {
 				return err
 			}
-			s.read.add(args[1])
+			s.read.Add(args[1])
 			for _, file := range append(slices.Sorted(maps.Values(c.also)), c.output) {
-				if err := s.read.spare(file); err != nil {
+				if err := s.read.Spare(file); err != nil {
 					return err
 				}
 			}
-			others, err := c.others(&s, read, cmd.ErrOrStderr())
+			others, err := c.others(&s, read)
 			if err != nil {
 				return err
 			}
-			text, _, err := readWhole(args[1])
+			text, _, err := question.ReadData(args[1])
 			if err != nil {
 				return err
 			}
-			done, err := c.Ask(cmd.Context(), read, c.asked(), args[1], text, c.output, s.progress(cmd))
+			done, err := c.Ask(cmd.Context(), read, c.asked(), args[1], text, c.output, s.progress)
 			if err != nil {
-				return unanswered(err)
+				return err
 			}
 			if !s.quiet {
 				for _, w := range done.Result.Warnings {
@@ -66,7 +53,7 @@ refuse studies that do not.`,
 			if err := c.write(done, others, &s.read); err != nil {
 				return err
 			}
-			return emit(cmd.OutOrStdout(), s.form, done.Result)
+			return s.emit(done.Result)
 		},
 	}
 	s.flags(cmd)
@@ -77,7 +64,7 @@ refuse studies that do not.`,
 // calibration holds the flags of calibrate.
 type calibration struct {
 	question.Calibrate
-	samples count
+	samples flags.Count
 	seed    uint64
 	workers int
 	output  string
@@ -116,15 +103,15 @@ func (c *calibration) asked() question.Sampling {
 }
 
 // others are the studies that are to know the same, by the file each is written to. A study with other faces is refused.
-func (c *calibration) others(s *shared, read *study.Study, warnings io.Writer) (map[string]*study.Study, error) {
+func (c *calibration) others(s *shared, read *study.Study) (map[string]*study.Study, error) {
 	others := map[string]*study.Study{}
 	for _, name := range slices.Sorted(maps.Keys(c.also)) {
-		other, err := s.load(name, warnings)
+		other, err := s.load(name)
 		if err != nil {
 			return nil, err
 		}
 		if err := c.MayCarry(read, other); err != nil {
-			return nil, usage(fmt.Errorf("--also %w", err))
+			return nil, fmt.Errorf("--also %w", err)
 		}
 		others[c.also[name]] = other
 	}
@@ -132,7 +119,7 @@ func (c *calibration) others(s *shared, read *study.Study, warnings io.Writer) (
 }
 
 // write writes the studies and figures that were asked for.
-func (c *calibration) write(done *question.Calibrated, others map[string]*study.Study, read *inputFiles) error {
+func (c *calibration) write(done *question.Calibrated, others map[string]*study.Study, read *files.Inputs) error {
 	files := map[string]string{}
 	if c.output != "" {
 		files[c.output] = done.Result.Fragment
@@ -146,7 +133,7 @@ func (c *calibration) write(done *question.Calibrated, others map[string]*study.
 		}
 	}
 	for _, file := range slices.Sorted(maps.Keys(files)) {
-		err := read.writeFile(file, c.force, func(w io.Writer) error {
+		err := read.Write(file, c.force, func(w io.Writer) error {
 			_, err := io.WriteString(w, files[file])
 			return err
 		})

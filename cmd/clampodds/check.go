@@ -1,11 +1,15 @@
 package main
 
 import (
+	"context"
+	_ "embed"
 	"fmt"
+	"io"
 
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
+	"clampodds/sim"
 
 	"github.com/spf13/cobra"
 )
@@ -16,17 +20,6 @@ func newCheck() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check STUDY | check --validation | check --known | check --schema | check --licences",
 		Short: "Read a study and print every input as understood, or all problems at once",
-		Long: `check reads a study and prints every input as understood, or all problems at
-once.
-
-check --validation needs no study: it prints the outside checks of this version,
-the value a source gives beside the value obtained. A value that differs from its
-source says so and why. It exits with 0 whatever they say: the tests judge them.
-
-check --known needs none either: it lists the threads, materials and finishes that
-a study may name, all keys, and units. check --schema prints the form of a study as
-JSON Schema, with which an editor completes keys and marks slips. check --licences prints the licence of the
-program and those of the libraries in it.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			chosen := 0
 			for _, one := range []bool{validation, names, licences, schema} {
@@ -38,9 +31,9 @@ program and those of the libraries in it.`,
 			case chosen == 0:
 				return exactly(1)(cmd, args)
 			case chosen > 1:
-				return usage(fmt.Errorf("usage: %s: one at a time", cmd.UseLine()))
+				return fmt.Errorf("usage: %s: one at a time", cmd.UseLine())
 			case s.condition != "":
-				return usage(fmt.Errorf("usage: %s: without a study there is no condition", cmd.UseLine()))
+				return fmt.Errorf("usage: %s: without a study there is no condition", cmd.UseLine())
 			}
 			return exactly(0)(cmd, args)
 		},
@@ -52,20 +45,20 @@ program and those of the libraries in it.`,
 				return reports.WriteJSON(cmd.OutOrStdout(), study.JSONSchema())
 			}
 			if names {
-				return emit(cmd.OutOrStdout(), s.form, question.Known())
+				return s.emit(question.Known())
 			}
 			if validation {
 				checks, err := question.OutsideChecks()
 				if err != nil {
 					return failure(err)
 				}
-				return emit(cmd.OutOrStdout(), s.form, checks)
+				return s.emit(checks)
 			}
-			read, err := s.load(args[0], cmd.ErrOrStderr())
+			read, err := s.load(args[0])
 			if err != nil {
 				return err
 			}
-			return emit(cmd.OutOrStdout(), s.form, question.Inputs(read))
+			return s.emit(question.Inputs(read))
 		},
 	}
 	s.flags(cmd)
@@ -75,4 +68,28 @@ program and those of the libraries in it.`,
 	cmd.Flags().BoolVar(&licences, "licences", false, "print the licence and those of the libraries, without a study")
 	cmd.Flags().BoolVar(&validation, "validation", false, "print the outside checks of this version, without a study")
 	return cmd
+}
+
+func newNominal() *cobra.Command {
+	var s shared
+	cmd := s.command("nominal STUDY", "One evaluation at nominal values: forces, conductances, heat by path, margins", exactly(1),
+		func(_ context.Context, read []*study.Study) (result, sim.Verdict, error) {
+			return question.Nominal(read[0])
+		})
+	s.flags(cmd)
+	s.conditionFlag(cmd)
+	return cmd
+}
+
+// The licence of the program, and those of what is linked into it, as a test gathers them.
+var (
+	//go:embed licences/LICENSE
+	ownLicence string
+	//go:embed licences/THIRD-PARTY.txt
+	thirdParty string
+)
+
+func printLicences(w io.Writer) error {
+	_, err := io.WriteString(w, ownLicence+"\n"+thirdParty)
+	return err
 }

@@ -3,12 +3,14 @@ package main
 import (
 	"fmt"
 	"io"
-	"io/fs"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/files"
+	"clampodds/cmd/clampodds/internal/manual"
+	"clampodds/cmd/clampodds/internal/question"
+	"clampodds/reports"
 	studies "clampodds/testdata/studies"
 )
 
@@ -21,9 +23,9 @@ func newExample() *cobra.Command {
 		Args:  cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return listExamples(cmd.OutOrStdout())
+				return list(cmd.OutOrStdout())
 			}
-			text, err := readExample(args[0])
+			text, err := studies.Read(args[0])
 			if err != nil {
 				return err
 			}
@@ -31,10 +33,10 @@ func newExample() *cobra.Command {
 			if output == "" {
 				return write(cmd.OutOrStdout())
 			}
-			if err := new(inputFiles).writeFile(output, force, write); err != nil {
+			if err := new(files.Inputs).Write(output, force, write); err != nil {
 				return err
 			}
-			if beside := needs(text); len(beside) > 0 {
+			if beside := studies.Needs(text); len(beside) > 0 {
 				fmt.Fprintf(cmd.ErrOrStderr(), "note: it reads %s; write them beside it with example NAME -o FILE\n", strings.Join(beside, ", "))
 			}
 			return nil
@@ -45,53 +47,33 @@ func newExample() *cobra.Command {
 	return cmd
 }
 
-// exampleNames are the files of the examples, sorted.
-func exampleNames() []string {
-	var names []string
-	for _, pattern := range []string{"*.toml", "*.csv", "*.xlsx"} {
-		found, _ := fs.Glob(studies.Files, pattern) // the patterns are well formed
-		names = append(names, found...)
-	}
-	slices.Sort(names)
-	return names
-}
-
-// listExamples prints each example with its first comment line or, for data,
-// its heads.
-func listExamples(w io.Writer) error {
-	for _, name := range exampleNames() {
-		text, err := studies.Files.ReadFile(name)
-		if err != nil {
-			return failure(err)
-		}
-		first, _, _ := strings.Cut(string(text), "\n")
-		if strings.HasSuffix(name, ".xlsx") {
-			first = "Incoming inspection of trial lots: flatness of the flange, and a study of the gauge, readings invented."
-		}
-		if _, err := fmt.Fprintf(w, "%-24s %s\n", name, strings.TrimLeft(first, "# ")); err != nil {
+// list prints each example with what it is.
+func list(w io.Writer) error {
+	for _, name := range studies.Names() {
+		if _, err := fmt.Fprintf(w, "%-24s %s\n", name, studies.About(name)); err != nil {
 			return failure(err)
 		}
 	}
 	return nil
 }
 
-// readExample finds an example by its file name, with or without the ending.
-func readExample(name string) ([]byte, error) {
-	for _, file := range []string{name, name + ".toml"} {
-		if slices.Contains(exampleNames(), file) {
-			return studies.Files.ReadFile(file)
-		}
+func newManual() *cobra.Command {
+	return &cobra.Command{
+		Use:   "manual [COMMAND]",
+		Short: "Print the manual page of a command, for man",
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return exactly(1)(cmd, args)
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			about, rest, err := cmd.Root().Find(args)
+			if err != nil || len(rest) > 0 {
+				return fmt.Errorf("%s: there is no such command", strings.Join(args, " "))
+			}
+			_, err = io.WriteString(cmd.OutOrStdout(), manual.Page(about, question.Version, strings.Join(reports.Cautions, " ")))
+			return err
+		},
 	}
-	return nil, usage(fmt.Errorf("no example %q; there are %s", name, strings.Join(exampleNames(), ", ")))
-}
-
-// needs lists the other examples that the text of one names: what it extends,
-// and measured data.
-func needs(text []byte) (names []string) {
-	for _, name := range exampleNames() {
-		if strings.Contains(string(text), `"`+name+`"`) {
-			names = append(names, name)
-		}
-	}
-	return names
 }

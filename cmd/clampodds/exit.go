@@ -11,6 +11,7 @@ import (
 	"strings"
 	"syscall"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/sim"
 	"clampodds/sim/decide"
@@ -47,7 +48,8 @@ func usage(err error) error { return outcome{exitUsage, err} }
 // failure marks an error of the environment.
 func failure(err error) error { return outcome{exitFailure, err} }
 
-// unanswered marks the error of a question that got no answer.
+// unanswered marks what nobody marked: an interrupt and what the operating system would not do are
+// failures, all else is wrong input.
 func unanswered(err error) error {
 	switch {
 	case err == nil:
@@ -58,8 +60,10 @@ func unanswered(err error) error {
 		return failure(err)
 	case errors.Is(err, decide.ErrStopped):
 		return failure(question.ErrInterrupted)
-	case errors.As(err, new(question.FileError)):
-		return ofFiles(err)
+	case errors.As(err, new(files.Refused)):
+		return usage(err)
+	case errors.As(err, new(question.FileError)), errors.As(err, new(files.Failed)):
+		return failure(err)
 	}
 	if refused := (question.Refused{}); errors.As(err, &refused) {
 		return usage(fmt.Errorf("--%w", err)) // its parts are named as the flags are
@@ -67,33 +71,14 @@ func unanswered(err error) error {
 	return usage(errors.New(flagNames.Replace(err.Error())))
 }
 
-// ofData marks the error of a question about a file of readings, and names the file where it is
-// not about what was asked.
-func ofData(path string, err error) error {
-	switch {
-	case err == nil:
-		return nil
-	case errors.As(err, new(question.Refused)):
-		return unanswered(err)
-	}
-	return usage(fmt.Errorf("%s: %w", path, err))
-}
-
 // flagNames turns the names of options into those of the flags.
 var flagNames = strings.NewReplacer(
 	"rare: ", "", "Options.Evaluations", "--evaluations", "Options.RelativeError", "--relative-error", "Options.Level", "confidence")
 
 // report prints err, if there is something to print, and returns the exit code.
-// An error nobody marked comes from the command-line parser: usage.
 func report(err error, stderr io.Writer) int {
-	if err == nil {
-		return exitDone
-	}
-	var o outcome
-	if !errors.As(err, &o) {
-		o = outcome{exitUsage, err}
-	}
-	if o.err != nil {
+	o := outcome{code: exitDone}
+	if errors.As(err, &o); o.err != nil {
 		fmt.Fprintln(stderr, o.err)
 	}
 	return o.code

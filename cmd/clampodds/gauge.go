@@ -4,8 +4,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/question"
-	"clampodds/reports"
-	"clampodds/sim"
 )
 
 func newGauge() *cobra.Command {
@@ -14,23 +12,13 @@ func newGauge() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "gauge DATA",
 		Short: "Is the gauge good enough? Repeatability, operators, uncertainty, which readings accept a part",
-		Long: `gauge judges a gauge by readings of the same parts: every operator reads every
-part equally often, twice at least. A row for each reading; columns are found by
-their headers (part, operator, and the one that is left). Without a column of
-operators all readings are of one. The file is written as fit takes it.
-
-It prints the components of the spread with intervals, the uncertainty in the terms
-of ISO 22514-7, and with a tolerance (--low, --high) whether 2 U is a small enough
-part of it, and from which reading on a part is accepted (ISO 14253-1). Missing
-readings are refused with their lines.
-
-fit and audit take the result: --gauge-study FILE with what --format json printed,
-or with the readings.`,
-		Args: exactly(1),
+		Args:  exactly(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			g.given(cmd)
-			result, verdict, err := g.study(args[0])
-			return s.answer(cmd, result, verdict, err)
+			if cmd.Flags().Changed("guard-factor") {
+				g.GuardFactor = &g.factor
+			}
+			result, verdict, err := g.AskFile(args[0], g.separator)
+			return s.answer(result, verdict, err)
 		},
 	}
 	s.flags(cmd)
@@ -64,34 +52,4 @@ func (g *gauging) flags(cmd *cobra.Command) {
 	f.Float64Var(&g.LargestRatio, "largest-ratio", g.LargestRatio, "largest ratio of 2 U to the tolerance")
 	f.Float64Var(&g.factor, "guard-factor", 0, "guard band in standard uncertainties (default: as many as accept 5 % of the parts on a limit at most, the uncertainty being an estimate)")
 	f.Float64Var(&g.Level, "confidence", g.Level, "level of the intervals")
-}
-
-// given takes what is told from its default.
-func (g *gauging) given(cmd *cobra.Command) {
-	if cmd.Flags().Changed("guard-factor") {
-		g.GuardFactor = &g.factor
-	}
-}
-
-// study reads a study and judges it.
-func (g *gauging) study(path string) (r reports.Gauge, verdict sim.Verdict, err error) {
-	text, digest, err := readWhole(path)
-	if err != nil {
-		return r, verdict, err
-	}
-	if g.Columns.Format.Separator, err = separatorOf(g.separator); err != nil {
-		return r, verdict, usage(err)
-	}
-	r, verdict, err = g.Ask(path, digest, text)
-	return r, verdict, ofData(path, err)
-}
-
-// gaugeStudy reads what --gauge-study names.
-func gaugeStudy(path string) (reports.Gauge, error) {
-	text, digest, err := readWhole(path)
-	if err != nil {
-		return reports.Gauge{}, err
-	}
-	r, err := question.GaugeStudy(path, digest, text)
-	return r, ofData(path, err)
 }

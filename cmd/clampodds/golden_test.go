@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/reports/validation"
+	"clampodds/testdata/studies"
 )
 
 // builtFrom is the one line that changes with the version of Go.
@@ -25,7 +26,7 @@ func TestTablesAreTheSameOnEveryMachine(t *testing.T) {
 		"run-two-face": {"run", demo, "--samples", "2000", "--no-conditions", "--no-knowledge"},
 		"run-chassis":  {"run", filepath.Join(root, "testdata/studies/chassis.toml"), "--samples", "1000", "--no-conditions", "--no-knowledge"},
 	}
-	for _, name := range exampleNames() {
+	for _, name := range studies.Names() {
 		if study, isStudy := strings.CutSuffix(name, ".toml"); isStudy {
 			commands["nominal-"+study] = []string{"nominal", filepath.Join(root, "testdata/studies", name)}
 		}

@@ -77,16 +77,15 @@ func TestReportSparesAnInputInItsFolder(t *testing.T) {
 	report.Files = map[string][]byte{"audit.csv": []byte(contents["audit.csv"]), reports.FolderPage: []byte(reports.FolderSign)}
 	require.NoError(t, new(files.Inputs).WriteFolder(old, report, false))
 	input := filepath.Join(old, "audit.csv")
-	read := new(inputFiles)
-	read.add(input)
-	err := read.writeFolder(old, reports.Document{Title: "x"}, nil, true)
+	read := new(files.Inputs)
+	read.Add(input)
+	err := writeFolder(read, old, reports.Document{Title: "x"}, nil, true)
 	require.ErrorContains(t, err, "is not written over")
-	assert.ErrorAs(t, err, new(outcome))
-	assert.Equal(t, exitUsage, err.(outcome).code)
+	assert.ErrorAs(t, err, new(files.Refused))
 	text, err := os.ReadFile(input)
 	require.NoError(t, err)
 	assert.Equal(t, contents["audit.csv"], string(text))
-	require.NoError(t, new(inputFiles).writeFolder(old, reports.Document{Title: "x"}, nil, true), "only what is read is spared")
+	require.NoError(t, writeFolder(new(files.Inputs), old, reports.Document{Title: "x"}, nil, true), "only what is read is spared")
 }
 
 // The commands above are all that write: a new one has to be added to them.

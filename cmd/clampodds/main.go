@@ -3,6 +3,7 @@
 package main
 
 import (
+	"clampodds/cmd/clampodds/internal/terminal"
 	"errors"
 	"fmt"
 	"io"
@@ -25,7 +26,7 @@ func main() {
 // run is the whole program. Tests call it as main does; nothing below it exits
 // or prints on its own.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
-	out, notes := &stream{Writer: stdout}, messages{stderr}
+	out, notes := &terminal.Output{Writer: stdout}, terminal.Messages{Writer: stderr}
 	defer func() {
 		if r := recover(); r != nil {
 			fmt.Fprintf(notes, "internal error: %v\n\n%s", r, debug.Stack())
@@ -39,9 +40,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
 	root.SetErr(notes)
 	ctx, stop := interruptible()
 	defer stop()
-	failed := root.ExecuteContext(ctx)
-	if o := (outcome{}); out.failed != nil && !(errors.As(failed, &o) && o.code == exitFailure) {
-		failed = failure(fmt.Errorf("writing the output: %w", out.failed))
+	failed := unanswered(root.ExecuteContext(ctx))
+	if o := (outcome{}); out.Failed != nil && !(errors.As(failed, &o) && o.code == exitFailure) {
+		failed = failure(fmt.Errorf("writing the output: %w", out.Failed))
 	}
 	return report(failed, notes)
 }

@@ -15,11 +15,13 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
 	_ "clampodds/testdata/roomyheap"
+	"clampodds/testdata/studies"
 )
 
 const demo = "../../testdata/studies/two-face.toml"
@@ -177,10 +179,10 @@ func TestBadInputIsRefusedInOneLinePerProblem(t *testing.T) {
 
 // A count beyond an int of 32 bits is refused where an int has 32 bits, not wrapped.
 func TestCountsFitAnInt(t *testing.T) {
-	var c count
+	var c flags.Count
 	assert.Equal(t, math.MaxInt >= int64(3e9), c.Set("3e9") == nil)
 	assert.NoError(t, c.Set("2e9"))
-	assert.Equal(t, count(2e9), c)
+	assert.Equal(t, flags.Count(2e9), c)
 	assert.ErrorContains(t, c.Set("1e12"), "must be a whole number from 1 to")
 }
 
@@ -256,12 +258,12 @@ func TestExamplesAreListedWrittenAndValid(t *testing.T) {
 	list := invoke("example")
 	assert.Equal(t, exitDone, list.code)
 	folder := t.TempDir()
-	for _, name := range exampleNames() {
+	for _, name := range studies.Names() {
 		assert.Contains(t, list.stdout, name)
 		got := invoke("example", name, "-o", filepath.Join(folder, name))
 		assert.Equal(t, exitDone, got.code, got.stderr)
 	}
-	for _, name := range exampleNames() {
+	for _, name := range studies.Names() {
 		if strings.HasSuffix(name, ".toml") {
 			got := invoke("check", filepath.Join(folder, name), "--quiet")
 			assert.Equal(t, exitDone, got.code, got.stderr)

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"clampodds/cmd/clampodds/internal/manual"
+	"clampodds/cmd/clampodds/internal/question"
 	"strings"
 	"testing"
 
@@ -18,13 +20,13 @@ func TestManualHasEveryCommandAndFlag(t *testing.T) {
 		if !c.IsAvailableCommand() || c.Name() == "help" {
 			continue
 		}
-		assert.Contains(t, whole.stdout, `\fB`+roff(c.Name())+`\fR`)
-		page := manualPage(c)
-		assert.Contains(t, page, roff(c.Short))
+		assert.Contains(t, whole.stdout, `\fB`+manual.Roff(c.Name())+`\fR`)
+		page := manual.Page(c, question.Version, "")
+		assert.Contains(t, page, manual.Roff(c.Short))
 		for _, line := range strings.Split(c.LocalFlags().FlagUsages(), "\n") {
 			if name, ok := strings.CutPrefix(strings.TrimSpace(line), "--"); ok {
 				name = name[:strings.IndexAny(name, " [")]
-				assert.True(t, strings.Contains(page, roff("--"+name)+`\fR`), "%s: %s", c.Name(), name)
+				assert.True(t, strings.Contains(page, manual.Roff("--"+name)+`\fR`), "%s: %s", c.Name(), name)
 			}
 		}
 		for _, line := range strings.Split(page, "\n") {
@@ -33,7 +35,7 @@ func TestManualHasEveryCommandAndFlag(t *testing.T) {
 			}
 		}
 	}
-	assert.Equal(t, `a\-b \e\e`+"\n"+`\&.c`, roff("a-b \\\\\n.c"))
+	assert.Equal(t, `a\-b \e\e`+"\n"+`\&.c`, manual.Roff("a-b \\\\\n.c"))
 	assert.Equal(t, exitUsage, invoke("manual", "nonsense").code)
 }
 

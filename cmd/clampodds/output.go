@@ -7,8 +7,7 @@ import (
 	"io"
 	"os"
 
-	"github.com/spf13/cobra"
-
+	"clampodds/cmd/clampodds/internal/terminal"
 	"clampodds/reports"
 	"clampodds/sim"
 )
@@ -41,24 +40,25 @@ type result interface {
 }
 
 // answer ends a command: it prints the result, and the verdict is the exit code.
-func (s *shared) answer(cmd *cobra.Command, r result, verdict sim.Verdict, err error) error {
-	if err != nil {
-		return unanswered(err)
+func (s *shared) answer(r result, verdict sim.Verdict, err error) error {
+	if err == nil {
+		err = s.emit(r)
 	}
-	if err := emit(cmd.OutOrStdout(), s.form, r); err != nil {
+	if err != nil {
 		return err
 	}
 	return verdicts(verdict)
 }
 
-// emit prints r on w in the form asked for.
-func emit(w io.Writer, f format, r result) error {
+// emit prints r in the form asked for.
+func (s *shared) emit(r result) error {
+	w := s.cmd.OutOrStdout()
 	var err error
-	switch f {
+	switch s.form {
 	case asJSON:
 		var b bytes.Buffer
 		if err = reports.WriteJSON(&b, r); err == nil { // what is left of control characters stands in texts
-			_, err = io.WriteString(w, escaped(b.String(), func(r rune) string { return fmt.Sprintf(`\u%04x`, r) }))
+			_, err = io.WriteString(w, terminal.Escaped(b.String(), func(r rune) string { return fmt.Sprintf(`\u%04x`, r) }))
 		}
 	case asCSV:
 		d := r.Document()
@@ -69,8 +69,8 @@ func emit(w io.Writer, f format, r result) error {
 	case asMarkdown:
 		err = reports.WriteMarkdown(w, r.Document())
 	default:
-		terminal := reports.Terminal{Width: width(w), Interactive: isTerminal(w), Colour: reports.ColourWanted(os.Getenv)}
-		err = terminal.Write(w, r.Document())
+		onTerminal := reports.Terminal{Width: terminal.Width(w), Interactive: terminal.Is(w), Colour: reports.ColourWanted(os.Getenv)}
+		err = onTerminal.Write(w, r.Document())
 	}
 	if err != nil {
 		return failure(fmt.Errorf("writing the result: %w", err))

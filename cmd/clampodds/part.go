@@ -5,8 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"strconv"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -14,6 +12,7 @@ import (
 	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/terminal"
 	"clampodds/sim"
 )
 
@@ -36,53 +35,19 @@ func (p *parting) check(r *runFlags) error {
 	parted := p.part != "" || p.output != ""
 	switch {
 	case parted && p.output == "":
-		return usage(errors.New("--part: -o FILE is missing, the file of the part"))
+		return errors.New("--part: -o FILE is missing, the file of the part")
 	case r.until != "" && (parted || p.checkpoint != ""):
-		return usage(errors.New("--until goes with neither --part nor --checkpoint: the number of cards has to be known"))
+		return errors.New("--until goes with neither --part nor --checkpoint: the number of cards has to be known")
 	case r.draws != "" && (parted || p.checkpoint != ""):
-		return usage(errors.New("--draws goes with neither --part nor --checkpoint"))
+		return errors.New("--draws goes with neither --part nor --checkpoint")
 	case !(p.every > 0):
-		return usage(fmt.Errorf("--checkpoint-every %v: must be above 0", p.every))
+		return fmt.Errorf("--checkpoint-every %v: must be above 0", p.every)
 	}
 	return nil
 }
 
-// division reads --part, or takes it from the variables that Slurm sets in an array job.
-func (p *parting) division(getenv func(string) string) (question.Division, error) {
-	wrong := func(format string, values ...any) (question.Division, error) {
-		return question.Division{}, usage(fmt.Errorf(format, values...))
-	}
-	number := func(text string) (int, bool) {
-		n, err := strconv.Atoi(text)
-		return n, err == nil && n >= 1 && n <= question.MostParts
-	}
-	part, parts, ok := strings.Cut(p.part, "/")
-	if p.part != "" && !ok {
-		return wrong("--part %q: N/M expected, 3/16", p.part)
-	}
-	if part == "" {
-		part = getenv("SLURM_ARRAY_TASK_ID")
-	}
-	if p.part == "" {
-		// An array of some of the tasks, to repeat them, has another count: it has to name M.
-		parts = getenv("SLURM_ARRAY_TASK_COUNT")
-		if getenv("SLURM_ARRAY_TASK_MIN") != "1" || getenv("SLURM_ARRAY_TASK_MAX") != parts {
-			return wrong("-o: which part? Give --part N/M, or --part /M in a Slurm array job; without it that has to be from 1 to M")
-		}
-	}
-	n, okN := number(part)
-	m, okM := number(parts)
-	switch {
-	case part == "":
-		return wrong("--part %s: no SLURM_ARRAY_TASK_ID tells which; give N/M", p.part)
-	case !okN || !okM || n > m:
-		return wrong("part %s/%s: N/M expected, N from 1 to M, M up to %d", part, parts, question.MostParts)
-	}
-	return question.Division{Number: n, Parts: m}, nil
-}
-
 // keeping reads the checkpoint, if there is one, and holds it until release is called.
-func (p *parting) keeping(read *inputFiles) (k question.Keeping, release func(), err error) {
+func (p *parting) keeping(read *files.Inputs) (k question.Keeping, release func(), err error) {
 	if p.checkpoint == "" {
 		return k, func() {}, nil
 	}
@@ -90,10 +55,10 @@ func (p *parting) keeping(read *inputFiles) (k question.Keeping, release func(),
 		release, err = files.Hold(p.checkpoint)
 	}
 	if err != nil {
-		return k, nil, ofFiles(err)
+		return k, nil, err
 	}
 	k = question.Keeping{Every: p.every, Keep: func(part *question.Part) error {
-		return read.writeFile(p.checkpoint, true, part.Write)
+		return read.Write(p.checkpoint, true, part.Write)
 	}}
 	if k.Kept, err = readPart(p.checkpoint); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		release()
@@ -110,20 +75,20 @@ func (p *parting) ofCheckpoint(k question.Keeping, err error) error {
 		}
 		return failure(err)
 	}
-	if marked := (outcome{}); k.Kept != nil && !errors.As(err, &marked) {
-		return usage(fmt.Errorf("%s: %w", p.checkpoint, err))
+	if k.Kept != nil && !errors.As(err, new(files.Failed)) && !errors.As(err, new(files.Refused)) {
+		return fmt.Errorf("%s: %w", p.checkpoint, err)
 	}
-	return unanswered(err)
+	return err
 }
 
 // writePart counts a part of the run and writes it.
 func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(string) string) error {
-	d, err := r.division(getenv)
+	d, err := question.DivisionOf(r.part, getenv)
 	if err != nil {
 		return err
 	}
 	if err := r.read.MayWrite(r.output, r.force); err != nil {
-		return ofFiles(err)
+		return err
 	}
 	k, release, err := r.keeping(&r.read)
 	if err != nil {
@@ -132,24 +97,24 @@ func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(str
 	defer release()
 	one, err := question.Scenario(s, s.Title)
 	if err != nil {
-		return usage(err)
+		return err
 	}
-	run := r.run(s, one)
-	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "cards of "+d.String())
+	run := r.asked().Run(s, one)
+	show, clear := r.progress("cards of " + d.String())
 	run.Progress = show
 	counted, part, err := r.countPart(cmd.Context(), s, run, d, k)
 	clear()
 	if err != nil {
 		return err
 	}
-	if err := r.read.writeFile(r.output, r.force, part.Write); err != nil {
+	if err := r.read.Write(r.output, r.force, part.Write); err != nil {
 		return err
 	}
 	rows := int64(0)
 	for _, portion := range counted {
 		rows += portion.Rows(portion.First(), portion.End())
 	}
-	_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: %s, %d cards\n", visible(r.output), d, rows)
+	_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s: %s, %d cards\n", terminal.Visible(r.output), d, rows)
 	return err
 }
 
@@ -157,7 +122,7 @@ func (r *runFlags) writePart(cmd *cobra.Command, s *study.Study, getenv func(str
 func (r *runFlags) countPart(ctx context.Context, s *study.Study, run *sim.Run, d question.Division, k question.Keeping) ([]*sim.Portion, *question.Part, error) {
 	cards, err := question.NewCards(s, run, r.showsConditions())
 	if err != nil {
-		return nil, nil, unanswered(err)
+		return nil, nil, err
 	}
 	counted, part, err := cards.CountPart(ctx, d, k)
 	if err != nil {
@@ -183,11 +148,11 @@ const mostOfPart = 4 << 30
 func readPart(name string) (*question.Part, error) {
 	text, err := files.Read(context.Background(), name, mostOfPart)
 	if err != nil {
-		return nil, ofReading(err)
+		return nil, err
 	}
 	part, err := question.ReadPart(text)
 	if err != nil {
-		return nil, usage(fmt.Errorf("%s: %w", name, err))
+		return nil, fmt.Errorf("%s: %w", name, err)
 	}
 	return part, nil
 }

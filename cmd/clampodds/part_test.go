@@ -161,8 +161,7 @@ func TestPartOfAnArrayJob(t *testing.T) {
 		{"", full, "part 5 of 16"}, {"/16", full, "part 5 of 16"}, {"/16", again, "part 5 of 16"}, {"3/7", full, "part 3 of 7"},
 		{"", again, ""}, {"/4", full, ""}, {"", nil, ""},
 	} {
-		p := parting{part: c.part}
-		d, err := p.division(func(name string) string { return c.environment[name] })
+		d, err := question.DivisionOf(c.part, func(name string) string { return c.environment[name] })
 		if c.want == "" {
 			assert.Error(t, err, c)
 			continue

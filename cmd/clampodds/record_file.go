@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/reports"
 )
 
@@ -23,17 +24,17 @@ func (f *recordFile) flags(cmd *cobra.Command) {
 }
 
 // check refuses a name before anything is computed.
-func (f *recordFile) check(read *inputFiles) error {
+func (f *recordFile) check(read *files.Inputs) error {
 	if f.name == "" {
 		return nil
 	}
-	if err := read.spare(f.name); err != nil {
+	if err := read.Spare(f.name); err != nil {
 		return err
 	}
 	if f.form() == nil {
-		return usage(fmt.Errorf("--record %q: the name must end in .html or .docx", f.name))
+		return fmt.Errorf("--record %q: the name must end in .html or .docx", f.name)
 	}
-	return ofFiles(read.MayWrite(f.name, f.force))
+	return read.MayWrite(f.name, f.force)
 }
 
 // form writes a document as the name says; nil for a name that says nothing.
@@ -47,9 +48,9 @@ func (f *recordFile) form() func(io.Writer, reports.Document) error {
 	return nil
 }
 
-func (f *recordFile) write(read *inputFiles, d reports.Document) error {
+func (f *recordFile) write(read *files.Inputs, d reports.Document) error {
 	if f.name == "" {
 		return nil
 	}
-	return read.writeFile(f.name, f.force, func(w io.Writer) error { return f.form()(w, d) })
+	return read.Write(f.name, f.force, func(w io.Writer) error { return f.form()(w, d) })
 }

@@ -1,36 +1,47 @@
 package main
 
 import (
-	"errors"
+	"context"
+	"embed"
 	"fmt"
-	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/terminal"
 	"clampodds/joint/lanes"
+	"clampodds/sim"
 )
+
+// help has what commands say of themselves, in files of their names.
+//
+//go:embed help
+var help embed.FS
+
+// helpOf is the text of a command, empty where its one line says all.
+func helpOf(cmd *cobra.Command) string {
+	text, _ := help.ReadFile("help/" + cmd.Name() + ".txt")
+	return strings.TrimSuffix(string(text), "\n")
+}
 
 // newRoot builds the command line.
 func newRoot() *cobra.Command {
 	root := &cobra.Command{
-		Use:   "clampodds",
-		Short: "How likely is a card edge to run too hot behind its clamp?",
-		Long: `clampodds computes how hot the edge of a conduction-cooled card runs behind its
-wedge clamp, how likely it is to run too hot, and what to change.
-
-To begin with: new asks what is on your drawings and writes a study, check shows it
-as understood, run gives the verdict, torque, change and report answer from there.
-
-Exit codes: 0 done and every requirement met; 1 failure; 2 usage or input;
-3 done, a requirement is not met; 4 done, undecided.`,
+		Use:           "clampodds",
+		Short:         "How likely is a card edge to run too hot behind its clamp?",
 		Version:       question.Version + ", " + question.Build() + ", " + lanes.Kernel(),
 		SilenceErrors: true, // report prints them once
 		SilenceUsage:  true,
 	}
 	root.AddCommand(newNew(), newExample(), newCheck(), newNominal(), newRun(), newMerge(), newTail(), newDrivers(), newLoosen(), newAudit(), newFit(), newGauge())
 	root.AddCommand(newCalibrate(), newChange(), newTorque(), newCompare(), newChoose(), newReport(), newManual())
+	root.Long = helpOf(root)
+	for _, c := range root.Commands() {
+		c.Long = helpOf(c)
+	}
 	return root
 }
 
@@ -40,20 +51,21 @@ func exactly(n int) cobra.PositionalArgs {
 		if len(args) == n {
 			return nil
 		}
-		return usage(fmt.Errorf("usage: %s (%d given)", cmd.UseLine(), len(args)))
+		return fmt.Errorf("usage: %s (%d given)", cmd.UseLine(), len(args))
 	}
 }
 
 // shared holds the flags of every command that reads a study.
 type shared struct {
+	cmd       *cobra.Command
 	form      format
 	quiet     bool
 	condition string // the one to look at; empty for the study as written
-	read      inputFiles
+	read      files.Inputs
 }
 
 func (s *shared) flags(cmd *cobra.Command) {
-	s.form = asTable
+	s.cmd, s.form = cmd, asTable
 	cmd.Flags().Var(&s.form, "format", "form of the result: table, json, csv or markdown")
 	cmd.Flags().BoolVar(&s.quiet, "quiet", false, "no progress and no warnings on stderr")
 }
@@ -64,19 +76,16 @@ func (s *shared) conditionFlag(cmd *cobra.Command) {
 }
 
 // load reads a study, in the condition asked for, and shows its warnings.
-func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
-	s.read.add(path)
+func (s *shared) load(path string) (*study.Study, error) {
+	s.read.Add(path)
 	read, err := study.Load(path)
-	if problems := (study.Problems)(nil); errors.As(err, &problems) {
-		return nil, usage(err)
-	}
 	if err != nil {
-		return nil, ofReading(err)
+		return nil, err
 	}
-	s.read.add(read.Files...)
+	s.read.Add(read.Files...)
 	if !s.quiet {
 		for _, w := range read.Warnings {
-			fmt.Fprintln(stderr, "warning:", w)
+			fmt.Fprintln(s.cmd.ErrOrStderr(), "warning:", w)
 		}
 	}
 	if s.condition == "" {
@@ -84,20 +93,38 @@ func (s *shared) load(path string, stderr io.Writer) (*study.Study, error) {
 	}
 	derived, err := read.Condition(s.condition)
 	if err != nil {
-		return nil, usage(err)
+		return nil, err
 	}
 	derived.Title += ", " + s.condition
 	return derived, nil
 }
 
 // loadAll reads several studies.
-func (s *shared) loadAll(paths []string, stderr io.Writer) (studies []*study.Study, err error) {
+func (s *shared) loadAll(paths ...string) (studies []*study.Study, err error) {
 	for _, path := range paths {
-		read, err := s.load(path, stderr)
+		read, err := s.load(path)
 		if err != nil {
 			return nil, err
 		}
 		studies = append(studies, read)
 	}
 	return studies, nil
+}
+
+// progress shows how far the work of package question is.
+func (s *shared) progress(what string) (show func(done, total int64), clear func()) {
+	return terminal.Progress(s.cmd.ErrOrStderr(), s.quiet, what)
+}
+
+// command reads the studies that its line names, asks a question about them and prints the answer, whose verdict is
+// the exit code.
+func (s *shared) command(use, short string, args cobra.PositionalArgs, ask func(ctx context.Context, studies []*study.Study) (result, sim.Verdict, error)) *cobra.Command {
+	return &cobra.Command{Use: use, Short: short, Args: args, RunE: func(cmd *cobra.Command, args []string) error {
+		studies, err := s.loadAll(args...)
+		if err != nil {
+			return err
+		}
+		answer, verdict, err := ask(cmd.Context(), studies)
+		return s.answer(answer, verdict, err)
+	}}
 }

@@ -4,18 +4,17 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
+	"io"
 	"os"
-	"strconv"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
-	"clampodds/reports"
 	"clampodds/sim"
-	"clampodds/sim/decide"
 )
 
 func newRun() *cobra.Command {
@@ -28,7 +27,7 @@ func newRun() *cobra.Command {
 			if err := r.parting.check(&r); err != nil {
 				return err
 			}
-			read, err := r.load(args[0], cmd.ErrOrStderr())
+			read, err := r.load(args[0])
 			if err != nil {
 				return err
 			}
@@ -60,14 +59,12 @@ type runFlags struct {
 	shared
 	sampling
 	parting
-	cap                              count
+	cap                              flags.Count
 	draws, until                     string
 	force, noConditions, noKnowledge bool
 	// counted, if set, is where the cards come from in place of runs of their own, those under conditions
 	// included.
-	counted         func(context.Context, *sim.Run) ([]*sim.Portion, error)
-	underConditions *sim.Result  // nil: not counted yet
-	studied         *study.Study // by do
+	counted func(context.Context, *sim.Run) ([]*sim.Portion, error)
 }
 
 // knowledgeFlag is that of what follows once the cards are counted.
@@ -77,7 +74,27 @@ func (r *runFlags) knowledgeFlag(cmd *cobra.Command) {
 
 // answer runs a study and prints what was found.
 func (r *runFlags) answer(cmd *cobra.Command, s *study.Study) error {
-	done, err := r.do(cmd, s)
+	if err := r.read.Spare(r.draws); err != nil {
+		return err
+	}
+	asked := question.Running{
+		Counting:          question.Counting{Sampling: r.asked(), Until: question.Until{Text: r.until, Cap: int64(r.cap)}, Progress: r.progress},
+		WithoutConditions: r.noConditions, WithoutKnowledge: r.noKnowledge, ShowsConditions: r.showsConditions(),
+	}
+	asked.Execute = func(ctx context.Context, run *sim.Run, do question.Doing) (*sim.Result, error) {
+		if r.counted == nil {
+			return r.execute(ctx, s, run, do)
+		}
+		all, err := r.counted(ctx, run)
+		if err != nil {
+			return nil, err
+		}
+		if len(all) > 1 {
+			asked.UnderConditions = all[1].Result()
+		}
+		return all[0].Result(), nil
+	}
+	done, err := asked.Ask(cmd.Context(), s)
 	stopped := done != nil && (!done.Found.Complete || errors.Is(err, question.ErrInterrupted))
 	if err != nil && !stopped {
 		return err
@@ -85,7 +102,7 @@ func (r *runFlags) answer(cmd *cobra.Command, s *study.Study) error {
 	if stopped {
 		done.Stop()
 	}
-	if err := emit(cmd.OutOrStdout(), r.form, done.Result); err != nil {
+	if err := r.emit(done.Result); err != nil {
 		return err
 	}
 	if stopped {
@@ -94,89 +111,43 @@ func (r *runFlags) answer(cmd *cobra.Command, s *study.Study) error {
 	return verdicts(done.Verdicts...)
 }
 
-// do runs a study: as it is, and under its conditions.
-func (r *runFlags) do(cmd *cobra.Command, s *study.Study) (*question.Counted, error) {
-	if err := r.read.spare(r.draws); err != nil {
-		return nil, err
-	}
-	r.studied = s
-	counting := question.Counting{Sampling: r.asked(), Until: question.Until{Text: r.until, Cap: int64(r.cap)}, Progress: r.progress(cmd), Execute: r.execute}
-	done, run, err := counting.Count(cmd.Context(), s)
-	if err != nil {
-		return nil, unanswered(err)
-	}
-	if !done.Found.Complete {
-		return done, nil
-	}
-	return done, r.judge(cmd, s, run, done)
-}
-
-// judge decides by the numbers of record, and shows the conditions.
-func (r *runFlags) judge(cmd *cobra.Command, s *study.Study, run *sim.Run, done *question.Counted) error {
-	show, clear := progress(cmd.ErrOrStderr(), r.quiet, "deciding (counted: "+done.Result.SoFar()+")")
-	defer clear()
-	setup := decide.Setup{Run: *run, Events: question.Events(s), Evaluations: tailEvaluations}
-	setup.Run.Progress = show
-	if r.noKnowledge {
-		setup.Policy = decide.Predictive
-	}
-	mission, err := question.Judge(cmd.Context(), setup, s, !r.noConditions)
-	if err != nil {
-		return unanswered(err)
-	}
-	done.AddRecords(mission.Records[0])
-	done.Result.Decision = question.NewDecision(s, mission, run.Confidence)
-	if r.noKnowledge {
-		done.Result.Decision.Policy = "predictive"
-	}
-	done.Verdicts = append(done.Verdicts, mission.Verdict)
-	clear()
-	done.Result.Mission, err = r.mission(cmd, s, run, done.Found.Rows, mission)
-	return unanswered(err)
-}
-
 // showsConditions says whether the cards under the conditions of the study are counted, if it has any.
 func (r *runFlags) showsConditions() bool { return !r.noConditions && r.condition == "" }
 
-// mission shows the conditions beside a run of so many rows; nil where they are not shown.
-func (r *runFlags) mission(cmd *cobra.Command, s *study.Study, run *sim.Run, rows int64, judged *decide.Mission) (*reports.Mission, error) {
-	if !r.showsConditions() {
-		return nil, nil
+// execute does a run, by (*sim.Run).Execute or another function of its kind; with
+// --draws it also writes every draw there, whole or not at all.
+func (r *runFlags) execute(ctx context.Context, s *study.Study, run *sim.Run, do question.Doing) (found *sim.Result, err error) {
+	if r.draws == "" {
+		return do(run, ctx)
 	}
-	conditions, err := question.NewConditions(s, run, rows)
-	if err != nil || conditions == nil {
-		return nil, err
-	}
-	found := r.underConditions
-	if found == nil {
-		if found, err = conditions.Count(cmd.Context(), r.progress(cmd)); err != nil {
-			return nil, err
-		}
-	}
-	return conditions.Show(found, judged), nil
+	err = r.read.Write(r.draws, r.force, func(w io.Writer) error {
+		found, err = question.WriteDraws(ctx, w, strings.EqualFold(filepath.Ext(r.draws), ".parquet"), s, run, do)
+		return err
+	})
+	return found, err
 }
 
 // sampling holds the flags of every command that samples. What is not given
 // comes from the study.
 type sampling struct {
-	samples count
+	samples flags.Count
 	seed    uint64
 	workers int
-	plan    samplerName
+	plan    flags.Sampler
 	records string
-	cmd     *cobra.Command
+	given   func(flag string) bool
 	fixed   *question.Sampling // in place of the flags
 }
 
 func (m *sampling) flags(cmd *cobra.Command) {
 	m.recordFlags(cmd)
 	cmd.Flags().Var(&m.samples, "samples", "number of cards (default: the study's)")
-	cmd.Flags().Var(&m.plan, "plan", "sampling plan: "+strings.Join(samplerNames(), ", "))
+	cmd.Flags().Var(&m.plan, "plan", "sampling plan: "+flags.Words())
 }
 
 // recordFlags are those that the numbers of record depend on, and the workers.
 func (m *sampling) recordFlags(cmd *cobra.Command) {
-	m.cmd, m.plan = cmd, planWord(sim.Random{})
+	m.given, m.plan = cmd.Flags().Changed, flags.Sampler{Sampler: sim.Random{}}
 	cmd.Flags().Uint64Var(&m.seed, "seed", 0, "seed of the random numbers, 0 included (default: the study's)")
 	m.workersFlag(cmd)
 }
@@ -193,7 +164,7 @@ func (m *sampling) workersFlag(cmd *cobra.Command) {
 		if err == nil {
 			cmd.SetContext(ctx)
 		}
-		return unanswered(err)
+		return err
 	}
 }
 
@@ -203,71 +174,65 @@ func (m *sampling) asked() question.Sampling {
 		return *m.fixed
 	}
 	s := question.Sampling{Workers: m.workers}
-	if m.cmd.Flags().Changed("plan") {
-		s.Sampler = m.plan.sampler()
+	if m.given("plan") {
+		s.Sampler = m.plan.Sampler
 	}
-	if m.cmd.Flags().Changed("seed") {
+	if m.given("seed") {
 		s.Seed = &m.seed
 	}
-	if m.cmd.Flags().Changed("samples") {
+	if m.given("samples") {
 		s.Samples = int64(m.samples)
 	}
 	return s
 }
 
-// run sets up a run of scenarios on common draws.
-func (m *sampling) run(s *study.Study, scenarios ...sim.Scenario) *sim.Run {
-	return m.asked().Run(s, scenarios...)
-}
-
-// count is a flag value: a whole number that may be written as 200000 or 2e5.
-type count int64
-
-func (c *count) String() string { return strconv.FormatInt(int64(*c), 10) }
-func (c *count) Type() string   { return "N" }
-func (c *count) Set(s string) error {
-	const most = min(sim.MostSamples, math.MaxInt) // some counts become an int
-	x, err := strconv.ParseFloat(s, 64)
-	if err != nil || x != math.Trunc(x) || !(x >= 1) || x > most {
-		return fmt.Errorf("must be a whole number from 1 to %d", int64(most))
+func newMerge() *cobra.Command {
+	var r runFlags
+	cmd := &cobra.Command{
+		Use:   "merge STUDY PART...",
+		Short: "Adds up the parts of a run that run --part has counted",
+		Args:  cobra.MinimumNArgs(2),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			parts, err := r.readParts(args[1:])
+			if err != nil {
+				return err
+			}
+			read, err := r.load(args[0])
+			if err != nil {
+				return err
+			}
+			r.counted = func(_ context.Context, run *sim.Run) ([]*sim.Portion, error) {
+				cards, err := question.NewCards(read, run, r.showsConditions())
+				if err != nil {
+					return nil, err
+				}
+				return cards.Merge(parts)
+			}
+			return r.answer(cmd, read)
+		},
 	}
-	*c = count(x)
-	return nil
+	r.shared.flags(cmd)
+	r.knowledgeFlag(cmd)
+	r.workersFlag(cmd)
+	return cmd
 }
 
-// samplers are the sampling plans.
-var samplers = []sim.Sampler{sim.Random{}, sim.LatinHypercube{}, sim.Halton{}}
-
-func samplerNames() (names []string) {
-	for _, s := range samplers {
-		names = append(names, string(planWord(s)))
-	}
-	return names
-}
-
-// planWord is a plan's name as one word of the command line.
-func planWord(s sim.Sampler) samplerName {
-	return samplerName(strings.ReplaceAll(strings.ToLower(s.Name()), " ", "-"))
-}
-
-// samplerName is a flag value: the word for a sampling plan.
-type samplerName string
-
-func (n *samplerName) String() string { return string(*n) }
-func (n *samplerName) Type() string   { return "plan" }
-func (n *samplerName) Set(s string) error {
-	*n = samplerName(s)
-	if n.sampler() == nil {
-		return fmt.Errorf("must be one of %s", strings.Join(samplerNames(), ", "))
-	}
-	return nil
-}
-
-func (n samplerName) sampler() sim.Sampler {
-	for _, s := range samplers {
-		if planWord(s) == n {
-			return s
+// readParts reads the parts and draws the cards as the first of them does.
+func (r *runFlags) readParts(names []string) ([]question.NamedPart, error) {
+	var parts []question.NamedPart
+	for _, name := range names {
+		part, err := readPart(name)
+		if err != nil {
+			return nil, err
 		}
+		parts = append(parts, question.NamedPart{Name: name, Part: part})
 	}
-	return nil
+	id := parts[0].Run
+	sampler := flags.SamplerOf(id.Plan)
+	if sampler == nil || id.Samples < 1 {
+		return nil, fmt.Errorf("%s: %w", names[0], errors.New("no such sampling plan or number of cards"))
+	}
+	r.condition, r.noConditions = id.Condition, !id.Conditions
+	r.fixed = &question.Sampling{Sampler: sampler, Seed: &id.Seed, Samples: id.Samples, Workers: r.workers}
+	return parts, nil
 }

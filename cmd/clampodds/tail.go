@@ -1,34 +1,24 @@
 package main
 
 import (
+	"context"
+
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/sim"
 )
 
 func newTail() *cobra.Command {
 	var s shared
 	var q exceedance
-	cmd := &cobra.Command{
-		Use:   "tail STUDY",
-		Short: "Rare exceedance, down to 1e-9, and the most likely way to exceed",
-		Long: `tail estimates the probability that one card exceeds a limit where that is too
-rare to be counted: it searches the ways to exceed, searches them again by
-itself, and draws around them. It says whether the number is established: the
-search came to its end and the second one found the same ways.`,
-		Args: exactly(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			read, err := s.load(args[0], cmd.ErrOrStderr())
-			if err != nil {
-				return err
-			}
-			_, clear := progress(cmd.ErrOrStderr(), s.quiet, "ways to exceed")
-			result, verdict, err := q.ask(read).Tail(cmd.Context(), read)
-			clear()
-			return s.answer(cmd, result, verdict, err)
-		},
-	}
+	cmd := s.command("tail STUDY", "Rare exceedance, down to 1e-9, and the most likely way to exceed", exactly(1), func(ctx context.Context, read []*study.Study) (result, sim.Verdict, error) {
+		_, clear := s.progress("ways to exceed")
+		defer clear()
+		return q.ask(read[0]).Tail(ctx, read[0])
+	})
 	s.flags(cmd)
 	s.conditionFlag(cmd)
 	q.flags(cmd)
@@ -38,7 +28,7 @@ search came to its end and the second one found the same ways.`,
 // exceedance holds the flags of every command that looks for a rare exceedance.
 type exceedance struct {
 	limit, at     string
-	evaluations   count
+	evaluations   flags.Count
 	relativeError float64
 	seed          uint64
 	workers       int
@@ -63,4 +53,20 @@ func (q *exceedance) ask(s *study.Study) question.Exceedance {
 		seed = q.seed
 	}
 	return question.Exceedance{Limit: q.limit, At: q.at, Evaluations: int(q.evaluations), RelativeError: q.relativeError, Seed: seed, Workers: q.workers}
+}
+
+func newDrivers() *cobra.Command {
+	var s shared
+	var q exceedance
+	rows := flags.Count(2000)
+	cmd := s.command("drivers STUDY", "Which inputs make the spread and the exceedance, and what changing each would bring", exactly(1), func(ctx context.Context, read []*study.Study) (result, sim.Verdict, error) {
+		_, clear := s.progress("drivers")
+		defer clear()
+		return q.ask(read[0]).Drivers(ctx, read[0], int(rows))
+	})
+	s.flags(cmd)
+	s.conditionFlag(cmd)
+	q.flags(cmd)
+	cmd.Flags().Var(&rows, "samples", "cards in each sample; a change of an input takes two samples")
+	return cmd
 }

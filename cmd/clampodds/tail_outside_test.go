@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"strings"
 	"testing"
@@ -52,7 +51,7 @@ const frozenTail = "../../testdata/frozen/tail.toml"
 // state is the limit and its state, evaluated by one goroutine.
 func (r reference) state(t *testing.T) (*study.Limit, *tail.State) {
 	t.Helper()
-	read, err := (&shared{}).load(r.study, io.Discard)
+	read, err := study.Load(r.study)
 	require.NoError(t, err)
 	limit, state, err := question.Exceedance{Limit: r.limit, At: r.at, Workers: 1}.State(read)
 	require.NoError(t, err)

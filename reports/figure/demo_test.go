@@ -36,7 +36,7 @@ func demo() map[string]Drawing {
 		"clamp-length": ClampLength{Length: 121.9, Height: 8, FlangeHeight: 2.5, Gap: 0.4, ScrewDiameter: 3, Angle: math.Pi / 4, Axial: Force{1266, "1266 N"},
 			Pieces: []Force{{639, "639 N"}, {1160, "1160 N"}, {944, "944 N"}, {768, "768 N"}, {625, "625 N"}, {509, "509 N"}, {228, "228 N"}}},
 		"designs": Designs{Quantity: "hottest spot of the edges [°C]", Basis: cards, Limit: limit, Bar: "P5 to P95", Line: "P1 to P99.9", Rows: []DesignSpread{
-			{"A: two faces", 72, 73.4, 76.1, 81, 86.2}, {"B: four faces", 68, 69, 71.2, 74, 77.5}, {"C: flatness 0.05 mm", 72.5, 74, 77, 82.1, 88}}},
+			{"A: two faces", result.Interval{Low: 72, High: 86.2}, result.Interval{Low: 73.4, High: 81}, 76.1}, {"B: four faces", result.Interval{Low: 68, High: 77.5}, result.Interval{Low: 69, High: 74}, 71.2}, {"C: flatness 0.05 mm", result.Interval{Low: 72.5, High: 88}, result.Interval{Low: 74, High: 82.1}, 77}}},
 		"along-clamp": AlongClamp{Position: "position along the clamp [mm]", Temperature: "flange edge [°C]", Edges: []Curve{
 			{Name: "left edge", X: []float64{9, 28, 46, 65, 84, 102, 121}, Y: []float64{76.1, 76.6, 76.4, 76.7, 76.9, 77.6, 79.1}},
 			{Name: "right edge", X: []float64{9, 28, 46, 65, 84, 102, 121}, Y: []float64{75.7, 76.3, 76.2, 76.6, 77.0, 77.9, 79.895}},

@@ -6,6 +6,8 @@ import (
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"clampodds/sim/result"
 )
 
 // Designs holds the spreads of several designs against one limit: a row for each, with a
@@ -24,9 +26,8 @@ type Designs struct {
 // DesignSpread is the spread of one design; NaN draws nothing.
 type DesignSpread struct {
 	Name      string
-	From, Low float64 // of the line, of the bar
+	Line, Bar result.Interval
 	Median    float64
-	High, To  float64
 }
 
 const designPitch = 22 * vg.Length(1)
@@ -40,7 +41,7 @@ func (d Designs) Size() (width, height vg.Length) {
 func (d Designs) Draw(c draw.Canvas) {
 	var x []float64
 	for _, r := range d.Rows {
-		x = append(x, r.From, r.To)
+		x = append(x, r.Line.Low, r.Line.High)
 	}
 	if d.Limit != nil {
 		x = append(x, d.Limit.At)
@@ -74,12 +75,12 @@ func (d Designs) rows(c draw.Canvas, p *plot.Plot, names vg.Length) {
 	for i, r := range d.Rows {
 		middle := y(float64(len(d.Rows) - 1 - i))
 		write(c, text, c.Min.X-6, middle, names+0.1, r.Name)
-		if !finite(r.From, r.Low, r.Median, r.High, r.To) {
+		if !finite(r.Line.Low, r.Bar.Low, r.Median, r.Bar.High, r.Line.High) {
 			continue
 		}
-		c.StrokeLine2(line(seriesInks[0], thinLine), x(r.From), middle, x(r.To), middle)
-		rectangle(c, seriesInks[0], x(r.Low), middle-4, x(r.High), middle+4)
-		for _, end := range []float64{r.From, r.To} {
+		c.StrokeLine2(line(seriesInks[0], thinLine), x(r.Line.Low), middle, x(r.Line.High), middle)
+		rectangle(c, seriesInks[0], x(r.Bar.Low), middle-4, x(r.Bar.High), middle+4)
+		for _, end := range []float64{r.Line.Low, r.Line.High} {
 			c.StrokeLine2(line(seriesInks[0], thinLine), x(end), middle-3, x(end), middle+3)
 		}
 		c.DrawGlyph(draw.GlyphStyle{Color: heat, Radius: markerRadius, Shape: draw.CircleGlyph{}}, vg.Point{X: x(r.Median), Y: middle})

@@ -109,7 +109,7 @@ func TestOddValuesAreDrawn(t *testing.T) {
 		"odd curve": Exceedance{Curves: []Curve{odd, {}}, Target: &Mark{At: 0}}, "no curve": Exceedance{},
 		"no bars": Drivers{}, "odd bars": Drivers{Bars: []Bar{{"a", "", nan, result.Interval{Low: nan, High: nan}}, {"b", "", 1, result.Interval{Low: math.Inf(-1), High: inf}}}},
 		"no window": Setting{Curves: []Curve{odd}, Interval: result.Interval{Low: nan, High: nan}}, "no change": Change{}, "odd change": Change{Base: odd, New: odd, Difference: odd},
-		"no trace": Convergence{}, "no edge": AlongClamp{}, "no clamp": ClampLength{Length: 1, Height: 1, FlangeHeight: 1, ScrewDiameter: 1, Angle: 1}, "no design": Designs{}, "odd design": Designs{Rows: []DesignSpread{{"a", nan, nan, 1, inf, inf}}}, "no path": HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 10},
+		"no trace": Convergence{}, "no edge": AlongClamp{}, "no clamp": ClampLength{Length: 1, Height: 1, FlangeHeight: 1, ScrewDiameter: 1, Angle: 1}, "no design": Designs{}, "odd design": Designs{Rows: []DesignSpread{{"a", result.Interval{Low: nan, High: inf}, result.Interval{Low: nan, High: inf}, 1}}}, "no path": HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 10},
 	} {
 		text := string(SVG(d, Description{}))
 		assert.NotContains(t, text, "NaN", name)

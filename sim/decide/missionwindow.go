@@ -15,9 +15,8 @@ type MissionAdjust struct {
 	At func(setting float64) ([]Member, error)
 	// Judge judges all of them there.
 	Judge func(ctx context.Context, setting float64) (*Mission, error)
-	// Low and High bound the search: the window of one member, since none of them all
-	// is wider.
-	Low, High float64
+	// Interval bounds the search: the window of one member, since none of them all is wider.
+	sim.Interval
 	// Falls says of a requirement that its probability falls as the setting rises: where
 	// it is missed a higher setting is tried, otherwise a lower one.
 	Falls func(requirement string) bool

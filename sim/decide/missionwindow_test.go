@@ -36,7 +36,7 @@ var (
 
 func missionAdjust(t testing.TB, seed uint64, low, high float64) *MissionAdjust {
 	a := &MissionAdjust{
-		Setup: setup(0, seed), Low: low, High: high, Accuracy: 0.02, Step: 0.1,
+		Setup: setup(0, seed), Interval: sim.Interval{Low: low, High: high}, Accuracy: 0.02, Step: 0.1,
 		Falls: func(requirement string) bool { return requirement == "hot" },
 		At:    func(setting float64) ([]Member, error) { return hotAndTight(t, setting), nil },
 	}

@@ -21,3 +21,9 @@ func ExampleNormalTailUpper() {
 	fmt.Printf("%.2g\n", interval.NormalTailUpper(12, (0.70-0.60)/0.03, 0.95))
 	// Output: 0.02
 }
+
+// How many cards without a failure show that fewer than one in a hundred fail, at 95 %?
+func ExampleZeroEventSize() {
+	fmt.Println(interval.ZeroEventSize(0.01, 0.95))
+	// Output: 299
+}

@@ -132,7 +132,7 @@ func (in *Inputs) folderReplaceable(name string, f Folder, force bool) error {
 	if err != nil {
 		return err
 	}
-	return filepath.WalkDir(name, func(path string, entry fs.DirEntry, err error) error {
+	return failed(filepath.WalkDir(name, func(path string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {
 			return err
 		}
@@ -140,7 +140,7 @@ func (in *Inputs) folderReplaceable(name string, f Folder, force bool) error {
 			return err
 		}
 		return unchanged(name, path, sums)
-	})
+	}))
 }
 
 // unchanged refuses a file that nobody listed, or that is not as it was written.

@@ -2,6 +2,7 @@ package files
 
 import (
 	"context"
+	"errors"
 	"io"
 	"io/fs"
 	"os"
@@ -19,8 +20,11 @@ const (
 // with the context's error once that is done.
 func Open(ctx context.Context, name string, most int64) (io.ReadCloser, error) {
 	info, err := os.Stat(name)
-	if err != nil {
+	if errors.Is(err, fs.ErrNotExist) {
 		return nil, err
+	}
+	if err != nil {
+		return nil, Failed{err}
 	}
 	if err := regular(name, info); err != nil {
 		return nil, err
@@ -28,7 +32,7 @@ func Open(ctx context.Context, name string, most int64) (io.ReadCloser, error) {
 	// It may have become a FIFO since: opening one waits for a writer, unless told not to.
 	file, err := os.OpenFile(name, os.O_RDONLY|syscall.O_NONBLOCK, 0)
 	if err != nil {
-		return nil, err
+		return nil, Failed{err}
 	}
 	if info, err = file.Stat(); err == nil {
 		err = regular(name, info)
@@ -38,7 +42,7 @@ func Open(ctx context.Context, name string, most int64) (io.ReadCloser, error) {
 	}
 	if err != nil {
 		_ = file.Close()
-		return nil, err
+		return nil, failed(err)
 	}
 	return &bounded{ctx, file, most}, nil
 }
@@ -63,11 +67,14 @@ type bounded struct {
 // Read is that of the file; one that grew beyond its bound is refused.
 func (b *bounded) Read(p []byte) (int, error) {
 	if err := b.ctx.Err(); err != nil {
-		return 0, err
+		return 0, Failed{err}
 	}
 	n, err := b.File.Read(p)
 	if b.left -= int64(n); b.left < 0 {
 		return 0, refuse("%s grows while it is read", b.Name())
+	}
+	if err != nil && err != io.EOF {
+		err = Failed{err}
 	}
 	return n, err
 }

@@ -21,8 +21,13 @@ func (in *Inputs) Write(name string, force bool, write func(io.Writer) error) er
 		return cannotWrite(name, err)
 	}
 	defer t.discard() // gone already when all went well
-	err = write(t.file)
-	if err == nil && old != nil {
+	text := &file{Writer: t.file}
+	if err := write(text); text.failed != nil {
+		return cannotWrite(name, text.failed)
+	} else if err != nil {
+		return err
+	}
+	if old != nil {
 		err = t.file.Chmod(old.Mode().Perm())
 	}
 	if err == nil {
@@ -63,6 +68,20 @@ func refusedIf(err error, name string) error {
 	return err
 }
 
+// file remembers that something was not written.
+type file struct {
+	io.Writer
+	failed error
+}
+
+func (f *file) Write(p []byte) (int, error) {
+	n, err := f.Writer.Write(p)
+	if err != nil && f.failed == nil {
+		f.failed = err
+	}
+	return n, err
+}
+
 // cannotWrite names the file that was asked for in an error of the operating system, which knows
 // it by its temporary name.
 func cannotWrite(name string, err error) error {
@@ -76,5 +95,5 @@ func cannotWrite(name string, err error) error {
 	case errors.As(err, &link):
 		err = link.Err
 	}
-	return fmt.Errorf("cannot write %s: %w", name, err)
+	return Failed{fmt.Errorf("cannot write %s: %w", name, err)}
 }

@@ -163,9 +163,9 @@ func (a *Appendix) designs() *reports.Figure {
 				}
 				return math.NaN()
 			}
-			row := figure.DesignSpread{Name: string(rune('A'+i)) + ": " + d.Title, From: at(0.01), Low: at(0.05), Median: at(0.5), High: at(0.95), To: at(0.999)}
+			row := figure.DesignSpread{Name: string(rune('A'+i)) + ": " + d.Title, Line: result.Interval{Low: at(0.01), High: at(0.999)}, Bar: result.Interval{Low: at(0.05), High: at(0.95)}, Median: at(0.5)}
 			f.Rows = append(f.Rows, row)
-			words = append(words, fmt.Sprintf("%s %s, %s and %s", row.Name, reports.Number(row.Median, 1), reports.Number(row.High, 1), reports.Number(row.To, 1)))
+			words = append(words, fmt.Sprintf("%s %s, %s and %s", row.Name, reports.Number(row.Median, 1), reports.Number(row.Bar.High, 1), reports.Number(row.Line.High, 1)))
 		}
 	}
 	if len(f.Rows) == 0 {

@@ -28,8 +28,8 @@ func (p physics) Only(outputs ...string) (sim.Model, []int) {
 	return physics{one}, columns
 }
 
-// AsDrawn are the values of the input columns as the cards have them.
-func AsDrawn(m sim.Model, x [][]float64) [][]float64 {
+// asDrawn are the values of the input columns as the cards have them.
+func asDrawn(m sim.Model, x [][]float64) [][]float64 {
 	if p, ok := m.(physics); ok {
 		return p.Values(x)
 	}

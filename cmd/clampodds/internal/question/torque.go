@@ -197,7 +197,7 @@ func (t *Torque) toleranceShare() float64 { return max(usualTolerance, t.study.T
 // everyCondition is the search inside the window of the study as written.
 func (t *Torque) everyCondition(ctx context.Context, w *decide.Window) *decide.MissionAdjust {
 	return &decide.MissionAdjust{
-		Setup: ofRecord(t.Setup, t.study), Low: w.Lower.Safe, High: w.Upper.Safe, Accuracy: endShare * t.Now, Step: t.Step,
+		Setup: ofRecord(t.Setup, t.study), Interval: sim.Interval{Low: w.Lower.Safe, High: w.Upper.Safe}, Accuracy: endShare * t.Now, Step: t.Step,
 		Allowed: decide.Allowed{
 			Least: t.study.Tool.Least, Most: t.study.Tool.Most, Margin: t.study.Tool.Margin,
 			LargestTolerance: t.study.Tool.LargestTolerance, ToleranceShare: t.toleranceShare(),

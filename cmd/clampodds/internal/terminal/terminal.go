@@ -1,4 +1,6 @@
-package main
+// Package terminal is what stands between the program and a terminal: lines as wide as it is,
+// control characters shown and not obeyed, and how far the work is.
+package terminal
 
 import (
 	"errors"
@@ -12,43 +14,43 @@ import (
 	"golang.org/x/term"
 )
 
-// stream is standard output, which remembers that something was not written: not every line that
+// Output is standard output, which remembers that something was not written: not every line that
 // the program or the parser of the command line prints is asked for its error. A reader that
 // went early, such as head, has what it wanted: that is no failure.
-type stream struct {
+type Output struct {
 	io.Writer
-	failed error
+	Failed error
 }
 
-func (s *stream) Write(p []byte) (int, error) {
+func (s *Output) Write(p []byte) (int, error) {
 	n, err := s.Writer.Write(p)
 	if errors.Is(err, syscall.EPIPE) {
 		return len(p), nil
 	}
-	if err != nil && s.failed == nil {
-		s.failed = err
+	if err != nil && s.Failed == nil {
+		s.Failed = err
 	}
 	return n, err
 }
 
-// messages is standard error. A terminal obeys control characters, and file names may hold them:
+// Messages is standard error. A terminal obeys control characters, and file names may hold them:
 // they are shown as "\x1b".
-type messages struct{ io.Writer }
+type Messages struct{ io.Writer }
 
-func (m messages) Write(p []byte) (int, error) {
-	if _, err := io.WriteString(m.Writer, visible(string(p))); err != nil {
+func (m Messages) Write(p []byte) (int, error) {
+	if _, err := io.WriteString(m.Writer, Visible(string(p))); err != nil {
 		return 0, err
 	}
 	return len(p), nil
 }
 
-// visible shows the control characters of a text, line ends aside.
-func visible(text string) string {
-	return escaped(text, func(r rune) string { return strings.Trim(strconv.QuoteRuneToASCII(r), "'") })
+// Visible shows the control characters of a text, line ends aside.
+func Visible(text string) string {
+	return Escaped(text, func(r rune) string { return strings.Trim(strconv.QuoteRuneToASCII(r), "'") })
 }
 
-// escaped replaces the characters of a text that a terminal obeys, line ends aside.
-func escaped(text string, as func(rune) string) string {
+// Escaped replaces the characters of a text that a terminal obeys, line ends aside.
+func Escaped(text string, as func(rune) string) string {
 	obeyed := func(r rune) bool {
 		return r != '\n' && (unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r))
 	}
@@ -69,9 +71,9 @@ func escaped(text string, as func(rune) string) string {
 // file is the file that a stream ends in; nil where tests catch it.
 func file(w io.Writer) *os.File {
 	switch w := w.(type) {
-	case *stream:
+	case *Output:
 		return file(w.Writer)
-	case messages:
+	case Messages:
 		return file(w.Writer)
 	case *os.File:
 		return w
@@ -79,9 +81,9 @@ func file(w io.Writer) *os.File {
 	return nil
 }
 
-// width is the terminal's width in columns, or 100 where there is none, so
+// Width is the terminal's width in columns, or 100 where there is none, so
 // that piped text has readable lines.
-func width(w io.Writer) int {
+func Width(w io.Writer) int {
 	if f := file(w); f != nil {
 		if columns, _, err := term.GetSize(int(f.Fd())); err == nil && columns >= 40 {
 			return columns
@@ -90,8 +92,8 @@ func width(w io.Writer) int {
 	return 100
 }
 
-// isTerminal reports whether w is a terminal.
-func isTerminal(w io.Writer) bool {
+// Is reports whether w ends in a terminal.
+func Is(w io.Writer) bool {
 	f := file(w)
 	return f != nil && term.IsTerminal(int(f.Fd()))
 }

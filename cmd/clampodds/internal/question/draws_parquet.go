@@ -1,12 +1,10 @@
-package main
+package question
 
 import (
 	"encoding/json"
 	"io"
 
 	"github.com/parquet-go/parquet-go"
-
-	"clampodds/cmd/clampodds/internal/question"
 )
 
 // groupRows is about how many rows are kept in memory and written together.
@@ -16,13 +14,13 @@ const groupRows = 1 << 14
 // output by its name. What they are says the metadata, JSON under the key "clampodds".
 type parquetDraws struct {
 	*parquet.Writer
-	columns []*parquet.ColumnWriter // as the columns of question.DrawnAs
+	columns []*parquet.ColumnWriter // as the columns of DrawnAs
 	perRow  int64                   // cards per chassis
 	values  []parquet.Value
 	open    int // rows of the group so far
 }
 
-func newParquet(w io.Writer, about question.DrawnAs) (*parquetDraws, error) {
+func newParquet(w io.Writer, about DrawnAs) (*parquetDraws, error) {
 	text, err := json.Marshal(about)
 	if err != nil {
 		return nil, err
@@ -30,7 +28,7 @@ func newParquet(w io.Writer, about question.DrawnAs) (*parquetDraws, error) {
 	group := parquet.Group{}
 	for _, c := range about.Columns {
 		kind := parquet.Leaf(parquet.DoubleType)
-		if c.Of == question.DrawnCard {
+		if c.Of == DrawnCard {
 			kind = parquet.Leaf(parquet.Int64Type)
 		}
 		group[c.Name] = parquet.Compressed(kind, &parquet.Snappy)

@@ -1,4 +1,4 @@
-package main
+package terminal
 
 import (
 	"fmt"
@@ -6,19 +6,16 @@ import (
 	"sync"
 	"time"
 
-	"clampodds/cmd/clampodds/internal/question"
-
 	"github.com/schollz/progressbar/v3"
-	"github.com/spf13/cobra"
 )
 
-// progress returns a function that shows how far a run is, for sim's Progress
+// Progress returns a function that shows how far a run is, for sim's Progress
 // hook, and one that clears the line. A command may run several times; each run
 // starts the bar anew, on the same line. While nothing is counted for longer than a second the
 // line says so, with the time since. Nothing is shown unless stderr is a
 // terminal and the user has not asked for quiet: logs and pipes stay clean.
-func progress(stderr io.Writer, quiet bool, what string) (show func(done, total int64), clear func()) {
-	if quiet || !isTerminal(stderr) {
+func Progress(stderr io.Writer, quiet bool, what string) (show func(done, total int64), clear func()) {
+	if quiet || !Is(stderr) {
 		return nil, func() {}
 	}
 	l := &progressLine{to: file(stderr), what: what, last: time.Now(), ended: make(chan struct{})}
@@ -115,9 +112,4 @@ func (l *progressLine) clear() {
 	defer l.mu.Unlock()
 	l.over = true
 	l.wipe()
-}
-
-// progress is the same for package question.
-func (s *shared) progress(cmd *cobra.Command) question.Progress {
-	return func(what string) (func(done, total int64), func()) { return progress(cmd.ErrOrStderr(), s.quiet, what) }
 }

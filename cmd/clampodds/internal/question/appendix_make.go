@@ -1,0 +1,116 @@
+package question
+
+import (
+	"context"
+
+	"clampodds/cmd/clampodds/internal/study"
+)
+
+// Reporting asks for everything that a report says of a study.
+type Reporting struct {
+	Asking
+	Date     string
+	Baseline *study.Study   // of a change to be judged, if there is one
+	Others   []*study.Study // beside which the study is put, if any
+}
+
+// driverSamples is the size of each sample of the drivers.
+const driverSamples = 2000
+
+// Make computes the parts of the report.
+func (r Reporting) Make(ctx context.Context, s *study.Study) (a *Appendix, err error) {
+	a = &Appendix{Schema: AppendixSchema, Study: s, Inputs: Inputs(s), Date: r.Date}
+	if a.Checks, err = OutsideChecks(); err != nil {
+		return nil, err
+	}
+	if a.Nominal, _, err = Nominal(s); err != nil {
+		return nil, err
+	}
+	for _, part := range []func(context.Context, *Appendix) error{r.run, r.drivers, r.window, r.explore, r.change, r.compare} {
+		if err := part(ctx, a); err != nil {
+			return nil, err
+		}
+	}
+	return a, nil
+}
+
+// run does the Monte Carlo run, as the command run does.
+func (r Reporting) run(ctx context.Context, a *Appendix) error {
+	running := Running{Counting: Counting{Sampling: r.Sampling, Progress: r.Progress}, ShowsConditions: true}
+	done, err := running.Ask(ctx, a.Study)
+	if err != nil {
+		return err
+	}
+	if !done.Found.Complete {
+		return Stopped(Interrupted + ": no report is written")
+	}
+	a.Run, a.Found, a.Verdicts = done.Result, done.Found, done.Verdicts
+	return nil
+}
+
+// drivers finds what makes the spread and the exceedance of the first temperature limit.
+func (r Reporting) drivers(ctx context.Context, a *Appendix) (err error) {
+	q := Exceedance{Evaluations: r.Evaluations, RelativeError: 0.1, Seed: a.Study.Run.Seed, Workers: r.Workers}
+	if r.Seed != nil {
+		q.Seed = *r.Seed
+	}
+	_, clear := r.Progress.start("drivers")
+	defer clear()
+	a.Drivers, _, err = q.Drivers(ctx, a.Study, driverSamples)
+	return err
+}
+
+// window looks for the torque window.
+func (r Reporting) window(ctx context.Context, a *Appendix) error {
+	if a.Study.OnlyApart(TorqueKey) != nil {
+		return nil // each edge has its own
+	}
+	answer, err := r.Window(ctx, a.Study, "", "")
+	if err == nil {
+		a.Torque = answer.Result
+	}
+	return err
+}
+
+// explore counts at other torques: over the window as written where it has ends, with
+// something on either side.
+func (r Reporting) explore(ctx context.Context, a *Appendix) (err error) {
+	t := a.Torque
+	if t.Now == 0 {
+		return nil // no window was looked for
+	}
+	x := Exploring{Sampling: r.Sampling, Progress: r.Progress, From: 0.6 * t.Now, To: 1.4 * t.Now}
+	if low := 0.85 * t.Lower.Torque; low > t.From {
+		x.From = min(x.From, low)
+	}
+	if high := 1.1 * t.Upper.Torque; high < t.To {
+		x.To = max(x.To, high)
+	}
+	if d := a.Run.Decision; d != nil {
+		x.Condition = d.Condition
+	}
+	a.Explore, err = x.Explore(ctx, a.Study)
+	return err
+}
+
+// change judges the change from the baseline, where there is one.
+func (r Reporting) change(ctx context.Context, a *Appendix) error {
+	if r.Baseline == nil {
+		return nil
+	}
+	answer, err := r.Change(ctx, r.Baseline, a.Study, "", a.Along())
+	if err == nil {
+		a.Change, a.Changed, a.Verdicts = &answer.Result, answer.Shown, append(a.Verdicts, answer.Safe)
+	}
+	return err
+}
+
+// compare puts the study beside others, where there are any.
+func (r Reporting) compare(ctx context.Context, a *Appendix) error {
+	if len(r.Others) == 0 {
+		return nil
+	}
+	result, _, err := r.Compare(ctx, append([]*study.Study{a.Study}, r.Others...), "")
+	a.Compare = &result
+	return err
+}

@@ -1,0 +1,74 @@
+package question
+
+import (
+	"context"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/reports"
+	"clampodds/sim"
+	"clampodds/sim/decide"
+)
+
+// TailEvaluations bounds those of each estimate by the tail methods, unless asked otherwise.
+const TailEvaluations = 20000
+
+// Asking is how a question that decides something is answered.
+type Asking struct {
+	Sampling
+	Evaluations int // of each estimate by the tail methods
+	Progress    Progress
+}
+
+// setup is how the probabilities of a study are found, with a function that clears the progress.
+func (a Asking) setup(s *study.Study) (setup decide.Setup, clear func()) {
+	setup = decide.Setup{Run: *a.Run(s), Events: Events(s), Evaluations: a.Evaluations}
+	setup.Run.Progress, clear = a.Progress.start("cards")
+	return setup, clear
+}
+
+// OfRecord is a question that many numbers of record answer: Audit.Ask, Loosening.Ask, Choose.
+type OfRecord[R any] func(ctx context.Context, setup decide.Setup, s *study.Study, show func(done, total int64)) (R, sim.Verdict, error)
+
+// AskOfRecord asks it; what is what the progress counts.
+func AskOfRecord[R any](ctx context.Context, a Asking, s *study.Study, what string, ask OfRecord[R]) (R, sim.Verdict, error) {
+	show, clear := a.Progress.start(what)
+	defer clear()
+	return ask(ctx, decide.Setup{Run: *a.Run(s), Events: Events(s), Evaluations: TailEvaluations}, s, show)
+}
+
+// Window looks for the torque window of a study between two torques as typed; empty for the usual ones.
+func (a Asking) Window(ctx context.Context, s *study.Study, from, to string) (*TorqueAnswer, error) {
+	t, err := NewTorque(s, from, to)
+	if err != nil {
+		return nil, err
+	}
+	var clear func()
+	t.Setup, clear = a.setup(s)
+	defer clear()
+	return t.Ask(ctx)
+}
+
+// Change says whether a change is safe, with both designs compared at the limits along too.
+func (a Asking) Change(ctx context.Context, before, after *study.Study, margin string, along []sim.Requirement) (*ChangeAnswer, error) {
+	c, err := NewChange(before, after, margin)
+	if err != nil {
+		return nil, err
+	}
+	c.Along = along
+	var clear func()
+	c.Setup, clear = a.setup(before)
+	defer clear()
+	return c.Ask(ctx)
+}
+
+// Compare ranks designs by a limit; empty for the first temperature's.
+func (a Asking) Compare(ctx context.Context, studies []*study.Study, by string) (r reports.Compare, best sim.Verdict, err error) {
+	c, err := NewComparison(studies, by)
+	if err != nil {
+		return r, best, err
+	}
+	var clear func()
+	c.Setup, clear = a.setup(studies[0])
+	defer clear()
+	return c.Ask(ctx)
+}

@@ -1,0 +1,145 @@
+package question
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+
+	"clampodds/cmd/clampodds/internal/files"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist/readings"
+	"clampodds/reports"
+	"clampodds/sim"
+)
+
+// ReadData reads a file of readings, with its digest. The errors are those of files.Read.
+func ReadData(path string) (text []byte, digest string, err error) {
+	if text, err = files.Read(context.Background(), path, files.MostOfData); err != nil {
+		return nil, "", err
+	}
+	sum := sha256.Sum256(text)
+	return text, hex.EncodeToString(sum[:]), nil
+}
+
+// about names the file in an error of a question about it, where it is not about what was asked.
+func about(path string, err error) error {
+	if err == nil || errors.As(err, new(Refused)) {
+		return err
+	}
+	return fmt.Errorf("%s: %w", path, err)
+}
+
+// separatorOf is the character between cells as it is typed, 0 for none.
+func separatorOf(text string) (rune, error) {
+	switch separator := []rune(text); len(separator) {
+	case 0:
+		return 0, nil
+	case 1:
+		return separator[0], nil
+	}
+	return 0, refused("separator", "%q: must be one character", text)
+}
+
+// AskFile judges a gauge by the readings in a file.
+func (g Gauge) AskFile(path, separator string) (r reports.Gauge, verdict sim.Verdict, err error) {
+	text, digest, err := ReadData(path)
+	if err != nil {
+		return r, verdict, err
+	}
+	if g.Columns.Format.Separator, err = separatorOf(separator); err != nil {
+		return r, verdict, err
+	}
+	r, verdict, err = g.Ask(path, digest, text)
+	return r, verdict, about(path, err)
+}
+
+// gaugeStudyIn reads a gauge study: its result as JSON, or its readings.
+func gaugeStudyIn(path string) (reports.Gauge, error) {
+	text, digest, err := ReadData(path)
+	if err != nil {
+		return reports.Gauge{}, err
+	}
+	r, err := GaugeStudy(path, digest, text)
+	return r, about(path, err)
+}
+
+// errTwoGauges refuses a gauge's error that is given twice.
+var errTwoGauges = refused("gauge", "and --gauge-study are the same error: give one of them")
+
+// AskFile fits the readings in a file, which is read as the options say; gaugeStudy is a file too, or empty.
+func (f Fit) AskFile(ctx context.Context, path string, o readings.Options, separator, gaugeStudy string, oneOperator bool) (r reports.Fit, verdict sim.Verdict, err error) {
+	if o.Separator, err = separatorOf(separator); err != nil {
+		return r, verdict, err
+	}
+	table, digest, err := readTable(ctx, path, o)
+	if err != nil {
+		return r, verdict, err
+	}
+	if err := f.takeGaugeStudy(gaugeStudy, table.Unit, oneOperator); err != nil {
+		return r, verdict, err
+	}
+	r, verdict, err = f.Ask(path, digest, table)
+	return r, verdict, about(path, err)
+}
+
+// readTable reads a table as it comes, and its digest.
+func readTable(ctx context.Context, path string, o readings.Options) (*readings.Table, string, error) {
+	file, err := files.Open(ctx, path, files.MostOfTable)
+	if err != nil {
+		return nil, "", err
+	}
+	defer file.Close()
+	hash := sha256.New()
+	o.Convert = InTheirUnit(o.Unit)
+	table, err := readings.Read(io.TeeReader(file, hash), o)
+	if err != nil {
+		return nil, "", fmt.Errorf("%s: %w", path, err)
+	}
+	return table, hex.EncodeToString(hash.Sum(nil)), nil
+}
+
+func (f *Fit) takeGaugeStudy(path, unit string, oneOperator bool) error {
+	switch {
+	case path == "" && oneOperator:
+		return refused("one-operator", "says how to use a --gauge-study, and there is none")
+	case path == "":
+		return nil
+	case f.Gauge.SD != 0:
+		return errTwoGauges
+	}
+	g, err := gaugeStudyIn(path)
+	if err != nil {
+		return err
+	}
+	return about(path, f.Gauge.Take(g, unit, oneOperator))
+}
+
+// Read finds the error of a reading: a standard deviation as typed, or that of a gauge study in a file; none where
+// both are empty. factorAsked says that Factor was asked for.
+func (e *ReadingError) Read(sd, gaugeStudy string, factorAsked bool) error {
+	switch {
+	case !(e.Factor >= 0 && e.Factor <= 10):
+		return refused("guard-factor", "%g: must be 0 to 10", e.Factor)
+	case sd != "" && gaugeStudy != "":
+		return errTwoGauges
+	case sd != "":
+		v, err := units.Parse(sd, units.Quantity("N*m"))
+		if err == nil && !(v.SI > 0) {
+			err = errors.New("must be above 0")
+		}
+		e.Single = v.SI
+		if err != nil {
+			return refused("gauge", "%q: %w", sd, err)
+		}
+	case gaugeStudy != "":
+		g, err := gaugeStudyIn(gaugeStudy)
+		if err != nil {
+			return err
+		}
+		return about(gaugeStudy, e.Take(g, factorAsked))
+	}
+	return nil
+}

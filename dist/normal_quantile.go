@@ -120,7 +120,18 @@ func NormalQuantile(p float64) float64 {
 func NormalQuantiles(dst, p []float64) {
 	dst = dst[:len(p)]
 	var b block
-	each(dst, p, func(to, from *lanes.Row) bool { return b.quantiles(to, from) }, func(i int) { dst[i] = NormalQuantile(p[i]) })
+	each(dst, p, func(to, from *lanes.Row) bool { return b.quantiles(to, from) }, quantiles)
+}
+
+// quantiles is NormalQuantiles, one by one.
+func quantiles(dst, p []float64) {
+	for i, p := range p {
+		if cell, s := findCell(min(p, 1-p)); cell != nil {
+			dst[i] = (p - 0.5) * cell.at(s)
+		} else {
+			dst[i] = rareQuantile(p)
+		}
+	}
 }
 
 // rareQuantile is the quantile outside the table, NaN for what is no probability.

@@ -96,14 +96,26 @@ func Transform(d Distribution, dst, u []float64) {
 	var b block
 	switch d := d.(type) { // the most frequent shapes, without a call through the interface
 	case Normal:
-		each(dst, u, func(to, from *lanes.Row) bool { return b.normal(d, to, from) }, func(i int) { dst[i] = d.Quantile(u[i]) })
+		each(dst, u, func(to, from *lanes.Row) bool { return b.normal(d, to, from) }, func(to, from []float64) { fromQuantiles(d, to, from) })
 	case Lognormal:
-		each(dst, u, func(to, from *lanes.Row) bool { return b.lognormal(d, to, from) }, func(i int) { dst[i] = d.Quantile(u[i]) })
+		each(dst, u, func(to, from *lanes.Row) bool { return b.lognormal(d, to, from) }, func(to, from []float64) { fromQuantiles(d, to, from) })
 	case HalfNormal:
-		each(dst, u, func(to, from *lanes.Row) bool { return b.halfNormal(d, to, from) }, func(i int) { dst[i] = d.Quantile(u[i]) })
+		each(dst, u, func(to, from *lanes.Row) bool { return b.halfNormal(d, to, from) }, func(to, from []float64) {
+			for i, p := range from {
+				to[i] = d.at(p, 1-p)
+			}
+		})
 	default:
 		for i, p := range u {
 			dst[i] = d.Quantile(p)
 		}
+	}
+}
+
+// fromQuantiles goes through the standard normal quantile.
+func fromQuantiles[D normalShape](d D, to, from []float64) {
+	quantiles(to, from)
+	for i, z := range to {
+		to[i] = d.fromNormalScore(z)
 	}
 }

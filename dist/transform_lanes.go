@@ -15,15 +15,16 @@ type block struct {
 	shifted   lanes.Row // of an exponential
 }
 
-// each goes through rows where vectors are fast, and one by one where a row's function fails, or is left.
-func each(dst, u []float64, row func(to, from *lanes.Row) bool, one func(i int)) {
+// each goes through rows where vectors are fast; what is left, and where a row's function fails, others do.
+func each(dst, u []float64, row func(to, from *lanes.Row) bool, others func(to, from []float64)) {
+	if !lanes.Fast {
+		others(dst, u)
+		return
+	}
 	for start := 0; start < len(u); start += lanes.Count {
 		end := min(start+lanes.Count, len(u))
-		if lanes.Fast && end-start == lanes.Count && row((*lanes.Row)(dst[start:end]), (*lanes.Row)(u[start:end])) {
-			continue
-		}
-		for i := start; i < end; i++ {
-			one(i)
+		if end-start < lanes.Count || !row((*lanes.Row)(dst[start:end]), (*lanes.Row)(u[start:end])) {
+			others(dst[start:end], u[start:end])
 		}
 	}
 }

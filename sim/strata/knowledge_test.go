@@ -229,3 +229,24 @@ func TestLooksAreNested(t *testing.T) {
 		}
 	}
 }
+
+// A look at the mean alone draws thinly everywhere and so more of some strata than the look at what is not
+// known that follows; both keep what was drawn.
+func TestMeanAloneBeforeWhatIsNotKnown(t *testing.T) {
+	scenario := additive(0.4, 0.4).scenario(t)
+	truth := additiveTruth(0.4, 0.4)
+	o := KnowledgeOptions{Confidence: 0.95, Seed: 5, Workers: 1, Screen: must(NewScreen(context.Background(), scenario, 6000, 5, 1))}
+	look, err := NewKnowledgeLook(context.Background(), scenario, atThree, o)
+	require.NoError(t, err)
+	mean, err := look.Mean(context.Background(), 2e-5)
+	require.NoError(t, err)
+	assert.LessOrEqual(t, mean.Low, truth[0], "one seed of 40 misses on either side, and this one is fixed")
+	assert.GreaterOrEqual(t, mean.High, truth[0])
+	assert.Greater(t, mean.N, int64(1/2e-5), "no row stands for more")
+	for _, rows := range []int64{9_000, 60_000} {
+		u, err := look.Rows(context.Background(), rows)
+		require.NoError(t, err)
+		assert.GreaterOrEqual(t, u.Mixed.N, mean.N, "rows of both looks")
+		assert.InEpsilon(t, truth[2], u.Upper.Value, 0.2, "five times the scatter")
+	}
+}

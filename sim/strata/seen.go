@@ -125,6 +125,9 @@ func (s *sample) see(ctx context.Context, purpose string, from, rows []int64, q 
 	var pieces []piece
 	had := make([]int, len(rows))
 	for h, n := range rows {
+		if n <= from[h] {
+			continue // another look drew more of it
+		}
 		had[h] = int(s.rows[h] - from[h])
 		for first := int(from[h]) / pieceRows * pieceRows; first < int(n); first += pieceRows {
 			pieces = append(pieces, piece{fmt.Sprint(purpose, "/", h), h, first / pieceRows, first, min(pieceRows, int(n)-first), max(0, int(from[h])-first)})

@@ -104,42 +104,6 @@ func Knowledge(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o 
 	return look.Rows(ctx, o.Rows)
 }
 
-// KnowledgeLook is Knowledge in several looks, each with more rows than the one before.
-type KnowledgeLook struct {
-	layers  *layers
-	options KnowledgeOptions
-}
-
-// NewKnowledgeLook finds the direction and where the limit is. Rows of the options is not
-// looked at. Errors are those of Knowledge.
-func NewKnowledgeLook(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) (*KnowledgeLook, error) {
-	l, err := newLayers(ctx, []sim.Scenario{scenario}, q, o)
-	return &KnowledgeLook{l, o}, err
-}
-
-// Rows returns what Knowledge does with about so many rows, to the last bits where no other
-// look but Rows came before, and evaluates only those that are new.
-func (k *KnowledgeLook) Rows(ctx context.Context, about int64) (*Unknown, error) {
-	rows := k.layers.aboutTheLimit(max(1, about-k.layers.tried))
-	if rows == nil {
-		return nil, ErrTooRare
-	}
-	if err := k.layers.extend(ctx, rows); err != nil {
-		return nil, err
-	}
-	return k.layers.unknown(k.options)
-}
-
-// Mean is the mean alone, for a limit that is exceeded far more rarely than its target: from rows
-// of which none stands for more than heaviest, so that what is not seen is small, and a few
-// thousand about the limit.
-func (k *KnowledgeLook) Mean(ctx context.Context, heaviest float64) (sim.Estimate, error) {
-	if err := k.layers.extend(ctx, k.layers.thinly(heaviest)); err != nil {
-		return sim.Estimate{}, err
-	}
-	return k.layers.mean(k.options), nil
-}
-
 func (o KnowledgeOptions) level() float64 {
 	if o.Level > 0 {
 		return o.Level
@@ -204,6 +168,15 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	copy(l.rows, l.had)
 	l.tried, l.found = l.done, make(seen, len(designs))
 	return l, nil
+}
+
+// extendAbout draws what is missing of about so many rows about the limit.
+func (l *layers) extendAbout(ctx context.Context, about int64) error {
+	rows := l.aboutTheLimit(max(1, about-l.tried))
+	if rows == nil {
+		return ErrTooRare
+	}
+	return l.extend(ctx, rows)
 }
 
 // extend draws what is missing of so many rows of each stratum, besides those of the screen.
@@ -298,19 +271,6 @@ func (l *layers) aboutTheLimit(about int64) []int64 {
 	return l.spread(share, unseenShare*max(probability, l.scenario.Requirements[0].Target), about)
 }
 
-// meanRows is about how many rows tell a mean far below its target to a fifth.
-const meanRows = 4000
-
-// thinly puts as many rows as the weight of one asks for, and a few thousand where the limit is.
-func (l *layers) thinly(heaviest float64) []int64 {
-	share := smooth(l.strata, l.share)
-	least := l.besides(allocate(l.strata, share, heaviest, 0))
-	if expected(l.strata, share) == 0 {
-		return least
-	}
-	return l.spread(share, heaviest, total(least)+meanRows)
-}
-
 // spread puts about so many rows besides those that there are, in proportion to W sqrt(p), but as many as
 // the weight of one asks for.
 func (l *layers) spread(share []float64, heaviest float64, about int64) []int64 {
@@ -324,10 +284,6 @@ func (l *layers) besides(rows []int64) []int64 {
 		rows[h] = max(0, rows[h]-n)
 	}
 	return rows
-}
-
-func (l *layers) mean(o KnowledgeOptions) sim.Estimate {
-	return l.weighted(l.seen[0].counts(l.scenario.Requirements[0], len(l.strata)), o.level())
 }
 
 // smooth replaces shares of exceeding rows that are too small to be seen in a small

@@ -44,11 +44,7 @@ func KnowledgeOfChange(ctx context.Context, designs [2]sim.Scenario, lead int, q
 	if err != nil {
 		return nil, err
 	}
-	rows := l.aboutTheLimit(max(1, o.Rows-l.tried))
-	if rows == nil {
-		return nil, ErrTooRare
-	}
-	if err := l.extend(ctx, rows); err != nil {
+	if err := l.extendAbout(ctx, o.Rows); err != nil {
 		return nil, err
 	}
 	return l.change(lead, share, o)

@@ -43,7 +43,7 @@ func (a Allowed) within(low, high, step float64) (setting, tolerance float64, ok
 		low = a.Least
 	}
 	if b.MostBinds = a.Most > 0 && a.Most < high; b.MostBinds {
-		b.Disjoint = b.Disjoint || a.Most < low
+		b.Disjoint = a.Most < low // with the least above the window too: then low is that
 		high = a.Most
 	}
 	if setting, b.Room, ok = recommend(low, high, step); !ok {

@@ -30,7 +30,7 @@ func (t Torque) ends() *Table {
 		Key: "ends", Caption: "Nominal torque that each requirement needs (at least) or allows (at most)",
 		Columns: []Column{{Head: "requirement"}, {Head: "target", Number: true}, {Head: "bound"}, {Head: t.Shown.Head("torque"), Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: t.Other.Head("torque"), Number: true}, {Head: "sets it"}},
 		Notes: []string{
-			"low, high: interval of the end, carried through the curve from that of the probability (counted: Clopper-Pearson).",
+			"low, high: interval of the end, carried through the curve from that of the probability (rows about the limit: weighted counts).",
 		},
 	}
 	for _, c := range t.Curves {
@@ -85,7 +85,7 @@ func (t Torque) widening() *Table {
 	table := &Table{
 		Key: "widening", Caption: "What would widen the window most: half the spread of one input",
 		Columns: []Column{{Head: "end"}, {Head: "input"}, {Head: "share", Number: true}, {Head: t.Shown.Head("end moves out by"), Number: true}},
-		Notes:   []string{"share: of the squared distance to the likeliest exceedance. The shift is an estimate by the tail methods."},
+		Notes:   []string{"share: of the way in which the output rises at the limit. The shift is an estimate, on the same draws for all."},
 	}
 	for _, w := range t.Widening {
 		shift := Number(t.Shown.Of(w.Shift), torqueDigits(t.Shown, t.Now))
@@ -114,34 +114,31 @@ func (t Torque) course() *Table {
 			}
 		}
 	}
-	table.Columns = append(table.Columns, Column{Head: "cards", Number: true})
 	slices.Sort(torques)
 	for _, x := range torques {
-		row, cards := []string{t.text(x)}, int64(0)
+		row := []string{t.text(x)}
 		for _, c := range t.Curves {
-			text, n := c.at(x)
-			row, cards = append(row, text), max(cards, n)
+			row = append(row, c.at(x))
 		}
-		table.AddRow(append(row, fmt.Sprint(cards))...)
+		table.AddRow(row...)
 	}
 	return table
 }
 
-// at prints the probability at a torque, if it was looked at, and how many cards
-// were counted for it.
-func (c TorqueCurve) at(x float64) (text string, cards int64) {
+// at prints the probability at a torque, if it was looked at.
+func (c TorqueCurve) at(x float64) string {
 	for _, p := range c.Points {
 		switch {
 		case p.Torque != x:
 		case p.Tail && p.Low == 0 && p.High == 1:
-			return "?*", 0
+			return "?*"
 		case p.Tail:
-			return estimateText(p.Estimate) + "*", 0
+			return estimateText(p.Estimate) + "*"
 		default:
-			return estimateText(p.Estimate), p.N
+			return estimateText(p.Estimate)
 		}
 	}
-	return "", 0
+	return ""
 }
 
 // points has every point in a row of its own.

@@ -6,6 +6,7 @@ import (
 	"embed"
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -17,6 +18,17 @@ import (
 //
 //go:embed docx
 var docxParts embed.FS
+
+// WriterFor writes a document in the form that the name of a file ends in, .html or .docx; nil for another name.
+func WriterFor(name string) func(io.Writer, Document) error {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".html":
+		return WriteHTML
+	case ".docx":
+		return WriteDOCX
+	}
+	return nil
+}
 
 // WriteDOCX writes d as a word processor file, its figures drawn for it.
 func WriteDOCX(w io.Writer, d Document) error {

@@ -3,13 +3,16 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 
 	"github.com/spf13/cobra"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/dist/gauge"
+	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/decide"
 )
@@ -18,36 +21,31 @@ import (
 // sampling and of the tail methods behind it.
 type deciding struct {
 	shared
-	sampling
-	evaluations flags.Count
+	question.Asking
 }
 
-func (d *deciding) flags(cmd *cobra.Command) {
-	d.shared.flags(cmd)
-	d.sampling.flags(cmd)
-	d.evaluations = question.TailEvaluations
-	cmd.Flags().Var(&d.evaluations, "evaluations", "largest number of model evaluations of each estimate by the tail methods")
+// flags adds all of them.
+func (d *deciding) flags() {
+	d.ofRecord()
+	drawingFlags(d.cmd, &d.Sampling)
+	d.Evaluations = question.TailEvaluations
+	flags.Count(d.cmd.Flags(), &d.Evaluations, "evaluations", "largest number of model evaluations of each estimate by the tail methods")
 }
 
-// ofRecord are the flags of a question that many numbers of record answer.
-func (d *deciding) ofRecord(cmd *cobra.Command) {
-	d.shared.flags(cmd)
-	d.recordFlags(cmd)
-}
-
-// as says how a question is answered.
-func (d *deciding) as() question.Asking {
-	return question.Asking{Sampling: d.asked(), Evaluations: int(d.evaluations), Progress: d.progress}
+// ofRecord adds those of a question that many numbers of record answer.
+func (d *deciding) ofRecord() {
+	d.Progress = d.progress
+	recordFlags(d.cmd, &d.Sampling)
 }
 
 func newTorque() *cobra.Command {
 	var d deciding
 	var between question.Torques
-	cmd := d.command("torque STUDY", "Which torque goes on the drawing?", exactly(1), func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
-		return question.AskOfRecord(ctx, d.as(), s[0], "cards", between.Ask)
+	cmd := d.question("torque STUDY", "Which torque goes on the drawing?", exactly(1), func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
+		return question.AskOfRecord(ctx, d.Asking, s[0], "cards", between.Ask)
 	})
-	d.ofRecord(cmd)
-	d.conditionFlag(cmd)
+	d.ofRecord()
+	d.conditionFlag()
 	cmd.Flags().StringVar(&between.From, "from", "", "lowest nominal `TORQUE` looked at (default: a third of the study's)")
 	cmd.Flags().StringVar(&between.To, "to", "", "highest nominal `TORQUE` looked at (default: three times the study's)")
 	return cmd
@@ -56,22 +54,47 @@ func newTorque() *cobra.Command {
 func newChange() *cobra.Command {
 	var d deciding
 	var margin string
-	var record recordFile
-	cmd := d.command("change BASE NEW", "Is a change safe?", exactly(2), func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
+	var record onePage
+	cmd := d.question("change BASE NEW", "Is a change safe?", exactly(2), func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
 		if err := record.check(&d.read); err != nil {
 			return nil, 0, err
 		}
-		answer, err := d.as().Change(ctx, s[0], s[1], margin, nil)
+		answer, err := d.Change(ctx, s[0], s[1], margin, nil)
 		if err != nil {
 			return nil, 0, err
 		}
 		return answer.Result, answer.Safe, record.write(&d.read, answer.Result.Record())
 	})
-	d.flags(cmd)
-	d.conditionFlag(cmd)
+	d.flags()
+	d.conditionFlag()
 	cmd.Flags().StringVar(&margin, "margin", "", "what the change may do: a `PROBABILITY`, a share of the one before as in 50%, or target (default: the study's)")
-	record.flags(cmd)
+	cmd.Flags().StringVar(&record.name, "record", "", "write a one-page record to `FILE`, .html or .docx")
+	record.forceFlag(cmd, "replace FILE if it exists")
 	return cmd
+}
+
+// onePage is a one-page record to be written, in the form that its name says.
+type onePage struct{ output }
+
+// check refuses a name before anything is computed.
+func (f *onePage) check(read *files.Inputs) error {
+	if f.name == "" {
+		return nil
+	}
+	if err := read.Spare(f.name); err != nil {
+		return err
+	}
+	if reports.WriterFor(f.name) == nil {
+		return fmt.Errorf("--record %q: the name must end in .html or .docx", f.name)
+	}
+	return read.MayWrite(f.name, f.force)
+}
+
+func (f *onePage) write(read *files.Inputs, d reports.Document) error {
+	if f.name == "" {
+		return nil
+	}
+	return read.Write(f.name, f.force, func(w io.Writer) error { return reports.WriterFor(f.name)(w, d) })
 }
 
 func newCompare() *cobra.Command {
@@ -83,32 +106,32 @@ func newCompare() *cobra.Command {
 		}
 		return nil
 	}
-	cmd := d.command("compare STUDY...", "Designs side by side on the same draws", some, func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
-		return d.as().Compare(ctx, s, by)
+	cmd := d.question("compare STUDY...", "Designs side by side on the same draws", some, func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
+		return d.Compare(ctx, s, by)
 	})
-	d.flags(cmd)
-	d.conditionFlag(cmd)
+	d.flags()
+	d.conditionFlag()
 	cmd.Flags().StringVar(&by, "by", "", "rank by this limit, by its `NAME` in the studies: spot, edge, screw_stress, component.cpu (default: the first temperature's)")
 	return cmd
 }
 
 func newChoose() *cobra.Command {
 	var d deciding
-	cmd := d.command("choose STUDY", "The cheapest combination of options that meets every limit in every condition", exactly(1), func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
-		return question.AskOfRecord(ctx, d.as(), s[0], "combinations", question.Choose)
+	cmd := d.question("choose STUDY", "The cheapest combination of options that meets every limit in every condition", exactly(1), func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
+		return question.AskOfRecord(ctx, d.Asking, s[0], "combinations", question.Choose)
 	})
-	d.ofRecord(cmd)
+	d.ofRecord()
 	return cmd
 }
 
 func newLoosen() *cobra.Command {
 	var d deciding
 	var a question.Loosening
-	cmd := d.command("loosen STUDY", "How far each tolerance may be loosened before a limit is missed", exactly(1), func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
-		return question.AskOfRecord(ctx, d.as(), s[0], "tolerances", a.Ask)
+	cmd := d.question("loosen STUDY", "How far each tolerance may be loosened before a limit is missed", exactly(1), func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
+		return question.AskOfRecord(ctx, d.Asking, s[0], "tolerances", a.Ask)
 	})
-	d.ofRecord(cmd)
-	d.conditionFlag(cmd)
+	d.ofRecord()
+	d.conditionFlag()
 	cmd.Flags().StringSliceVar(&a.Limits, "limit", nil, "only these limits, by their `NAME` in the study: edge, screw_stress, component.cpu (default: all with a target)")
 	cmd.Flags().StringSliceVar(&a.Inputs, "input", nil, "only these tolerances, by the `KEY` of the input (default: all that scatter and are not lack of knowledge)")
 	return cmd
@@ -117,14 +140,14 @@ func newLoosen() *cobra.Command {
 func newAudit() *cobra.Command {
 	var d deciding
 	var a torqueAudit
-	cmd := d.command("audit STUDY", "How many screws to audit per lot, and how many outside the torque band to allow", exactly(1), func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
-		if err := a.Reading.Read(a.gauge, a.gaugeStudy, d.given("guard-factor")); err != nil {
+	cmd := d.question("audit STUDY", "How many screws to audit per lot, and how many outside the torque band to allow", exactly(1), func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
+		if err := a.Reading.Read(a.gauge, a.gaugeStudy, d.cmd.Flags().Changed("guard-factor")); err != nil {
 			return nil, 0, err
 		}
-		return question.AskOfRecord(ctx, d.as(), s[0], "sides of the band", a.Ask)
+		return question.AskOfRecord(ctx, d.Asking, s[0], "sides of the band", a.Ask)
 	})
-	d.ofRecord(cmd)
-	d.conditionFlag(cmd)
+	d.ofRecord()
+	d.conditionFlag()
 	a.flags(cmd)
 	return cmd
 }
@@ -151,6 +174,6 @@ func (a *torqueAudit) flags(cmd *cobra.Command) {
 	f.StringVar(&a.Tight, "tight", "", "torque of a screw above the band (default: 1.5 times the upper end; 1.25 and 2 beside it)")
 	f.BoolVar(&a.Variables, "variables", false, "plans by variables as well")
 	f.StringVar(&a.gauge, "gauge", "", "standard deviation of a reading's own error, as in 0.005N*m (default: none)")
-	f.StringVar(&a.gaugeStudy, "gauge-study", "", "the same from a gauge study: `FILE` with what gauge --format json printed, or with the readings")
+	flags.GaugeStudy(f, &a.gaugeStudy)
 	f.Float64Var(&a.Reading.Factor, "guard-factor", gauge.GuardFactor, "guard band in standard deviations of that error; 1.65 accepts 5 % of the screws on the limit (with --gauge-study: as many as accept 5 % at most, the error being an estimate)")
 }

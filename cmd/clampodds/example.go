@@ -15,8 +15,7 @@ import (
 )
 
 func newExample() *cobra.Command {
-	var output string
-	var force bool
+	var o output
 	cmd := &cobra.Command{
 		Use:   "example [NAME] [-o FILE]",
 		Short: "List or write the commented example studies",
@@ -29,11 +28,11 @@ func newExample() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			write := func(w io.Writer) error { _, err := w.Write(text); return err }
-			if output == "" {
-				return write(cmd.OutOrStdout())
+			if o.name == "" {
+				_, err := cmd.OutOrStdout().Write(text)
+				return err
 			}
-			if err := new(files.Inputs).Write(output, force, write); err != nil {
+			if err := o.write(new(files.Inputs), text); err != nil {
 				return err
 			}
 			if beside := studies.Needs(text); len(beside) > 0 {
@@ -42,8 +41,7 @@ func newExample() *cobra.Command {
 			return nil
 		},
 	}
-	cmd.Flags().StringVarP(&output, "output", "o", "", "write to `FILE` in place of the terminal")
-	cmd.Flags().BoolVar(&force, "force", false, "replace an existing file")
+	o.flags(cmd, "write to `FILE` in place of the terminal", "replace an existing file")
 	return cmd
 }
 

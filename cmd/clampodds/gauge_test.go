@@ -102,7 +102,7 @@ func TestGaugeRefusesWhatItCannotJudge(t *testing.T) {
 		"--resolution -1":        {gaugeData, "--resolution", "-1"},
 		"confidence 1":           {gaugeData, "--confidence", "1"},
 		`interaction "no"`:       {gaugeData, "--interaction", "no"},
-		`--separator ";;"`:       {gaugeData, "--separator", ";;"},
+		`";;" for "--separator"`: {gaugeData, "--separator", ";;"},
 		`no column "weight"`:     {gaugeData, "--column", "weight"},
 		"the unit asked for is":  {gaugeData, "--unit", "mm"},
 		"usage: clampodds gauge": {},

@@ -79,13 +79,16 @@ func TestReportSparesAnInputInItsFolder(t *testing.T) {
 	input := filepath.Join(old, "audit.csv")
 	read := new(files.Inputs)
 	read.Add(input)
-	err := writeFolder(read, old, reports.Document{Title: "x"}, nil, true)
+	var err error
+	report.Files, err = reports.FolderFiles(reports.Document{Title: "x"}, nil)
+	require.NoError(t, err)
+	err = read.WriteFolder(old, report, true)
 	require.ErrorContains(t, err, "is not written over")
 	assert.ErrorAs(t, err, new(files.Refused))
 	text, err := os.ReadFile(input)
 	require.NoError(t, err)
 	assert.Equal(t, contents["audit.csv"], string(text))
-	require.NoError(t, writeFolder(new(files.Inputs), old, reports.Document{Title: "x"}, nil, true), "only what is read is spared")
+	require.NoError(t, new(files.Inputs).WriteFolder(old, report, true), "only what is read is spared")
 }
 
 // The commands above are all that write: a new one has to be added to them.

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/spf13/pflag"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -179,11 +180,13 @@ func TestBadInputIsRefusedInOneLinePerProblem(t *testing.T) {
 
 // A count beyond an int of 32 bits is refused where an int has 32 bits, not wrapped.
 func TestCountsFitAnInt(t *testing.T) {
-	var c flags.Count
-	assert.Equal(t, math.MaxInt >= int64(3e9), c.Set("3e9") == nil)
-	assert.NoError(t, c.Set("2e9"))
-	assert.Equal(t, flags.Count(2e9), c)
-	assert.ErrorContains(t, c.Set("1e12"), "must be a whole number from 1 to")
+	var set pflag.FlagSet
+	var c int
+	flags.Count(&set, &c, "n", "")
+	assert.Equal(t, math.MaxInt >= int64(3e9), set.Set("n", "3e9") == nil)
+	assert.NoError(t, set.Set("n", "2e9"))
+	assert.Equal(t, int(2e9), c)
+	assert.ErrorContains(t, set.Set("n", "1e12"), "must be a whole number from 1 to")
 }
 
 func TestEmptyMeasuredDataIsRefused(t *testing.T) {

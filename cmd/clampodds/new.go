@@ -3,7 +3,6 @@ package main
 import (
 	"bufio"
 	"fmt"
-	"io"
 	"os"
 
 	"github.com/spf13/cobra"
@@ -15,18 +14,17 @@ import (
 )
 
 func newNew() *cobra.Command {
-	var output string
-	var force bool
+	var o output
 	given := map[string]*string{}
 	cmd := &cobra.Command{
 		Use:   "new -o FILE",
 		Short: "Ask what is on the drawings and write a commented study of your own",
 		Args:  exactly(0),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if output == "" {
+			if o.name == "" {
 				return fmt.Errorf("usage: %s: the file is missing", cmd.UseLine())
 			}
-			if err := new(files.Inputs).MayWrite(output, force); err != nil {
+			if err := new(files.Inputs).MayWrite(o.name, o.force); err != nil {
 				return err
 			}
 			in, _ := cmd.InOrStdin().(*os.File) // somebody types, if it is a terminal
@@ -39,21 +37,20 @@ func newNew() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			read, err := study.Parse(output, text, func(string) ([]byte, error) { return nil, os.ErrNotExist })
+			read, err := study.Parse(o.name, text, func(string) ([]byte, error) { return nil, os.ErrNotExist })
 			if err != nil {
 				return fmt.Errorf("the answers do not make a study: %w", err)
 			}
-			if err := new(files.Inputs).Write(output, force, func(w io.Writer) error { _, err := w.Write(text); return err }); err != nil {
+			if err := o.write(new(files.Inputs), text); err != nil {
 				return err
 			}
-			inputs, shown := question.Inputs(read), terminal.Visible(output)
+			inputs, shown := question.Inputs(read), terminal.Visible(o.name)
 			fmt.Fprintf(cmd.OutOrStdout(), "%s: %d answers, %d of %d inputs still assumed or the tool's own.\nNext: clampodds check %s; clampodds nominal %s; clampodds run %s; clampodds torque %s\n",
 				shown, answers.Given(), inputs.Open(), len(inputs.Inputs), shown, shown, shown, shown)
 			return nil
 		},
 	}
-	cmd.Flags().StringVarP(&output, "output", "o", "", "write to `FILE`")
-	cmd.Flags().BoolVar(&force, "force", false, "replace an existing file")
+	o.flags(cmd, "write to `FILE`", "replace an existing file")
 	for _, q := range question.NewQuestions {
 		given[q.Name] = cmd.Flags().String(q.Name, "", fmt.Sprintf("`ANSWER` to: %s [%s]", q.Text, q.Usual))
 	}

@@ -2,36 +2,18 @@ package main
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"io"
 	"os"
 
+	"github.com/spf13/cobra"
+
+	"clampodds/cmd/clampodds/internal/files"
+	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/terminal"
 	"clampodds/reports"
 	"clampodds/sim"
 )
-
-// format is a flag value: the form results are printed in.
-type format string
-
-const (
-	asTable    format = "table"
-	asJSON     format = "json"
-	asCSV      format = "csv"
-	asMarkdown format = "markdown"
-)
-
-func (f *format) String() string { return string(*f) }
-func (f *format) Type() string   { return "form" }
-func (f *format) Set(s string) error {
-	switch format(s) {
-	case asTable, asJSON, asCSV, asMarkdown:
-		*f = format(s)
-		return nil
-	}
-	return errors.New("must be table, json, csv or markdown")
-}
 
 // result is what a command ends with: data for programs that can draw itself
 // for people. Both forms come from the same values.
@@ -55,18 +37,18 @@ func (s *shared) emit(r result) error {
 	w := s.cmd.OutOrStdout()
 	var err error
 	switch s.form {
-	case asJSON:
+	case flags.JSON:
 		var b bytes.Buffer
 		if err = reports.WriteJSON(&b, r); err == nil { // what is left of control characters stands in texts
 			_, err = io.WriteString(w, terminal.Escaped(b.String(), func(r rune) string { return fmt.Sprintf(`\u%04x`, r) }))
 		}
-	case asCSV:
+	case flags.CSV:
 		d := r.Document()
 		if long, ok := r.(interface{ Records() reports.Document }); ok {
 			d = long.Records()
 		}
 		err = reports.WriteCSV(w, d)
-	case asMarkdown:
+	case flags.Markdown:
 		err = reports.WriteMarkdown(w, r.Document())
 	default:
 		onTerminal := reports.Terminal{Width: terminal.Width(w), Interactive: terminal.Is(w), Colour: reports.ColourWanted(os.Getenv)}
@@ -76,4 +58,25 @@ func (s *shared) emit(r result) error {
 		return failure(fmt.Errorf("writing the result: %w", err))
 	}
 	return nil
+}
+
+// output is what a command writes beside its result: a file or a folder. An empty name is for nothing.
+type output struct {
+	name  string
+	force bool
+}
+
+// flags adds -o and --force.
+func (o *output) flags(cmd *cobra.Command, what, force string) {
+	cmd.Flags().StringVarP(&o.name, "output", "o", "", what)
+	o.forceFlag(cmd, force)
+}
+
+func (o *output) forceFlag(cmd *cobra.Command, what string) {
+	cmd.Flags().BoolVar(&o.force, "force", false, what)
+}
+
+// write writes a file that was asked for.
+func (o *output) write(read *files.Inputs, text []byte) error {
+	return read.WriteText(o.name, o.force, text)
 }

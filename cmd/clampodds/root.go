@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/files"
+	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/terminal"
@@ -55,24 +56,40 @@ func exactly(n int) cobra.PositionalArgs {
 	}
 }
 
-// shared holds the flags of every command that reads a study.
+// shared holds the flags of every command that prints a result.
 type shared struct {
 	cmd       *cobra.Command
-	form      format
+	form      flags.Form
 	quiet     bool
 	condition string // the one to look at; empty for the study as written
 	read      files.Inputs
 }
 
-func (s *shared) flags(cmd *cobra.Command) {
-	s.cmd, s.form = cmd, asTable
-	cmd.Flags().Var(&s.form, "format", "form of the result: table, json, csv or markdown")
-	cmd.Flags().BoolVar(&s.quiet, "quiet", false, "no progress and no warnings on stderr")
+// command begins a command that does something with its arguments.
+func (s *shared) command(use, short string, args cobra.PositionalArgs, do func(ctx context.Context, args []string) error) *cobra.Command {
+	s.form = flags.Table
+	s.cmd = &cobra.Command{Use: use, Short: short, Args: args, RunE: func(cmd *cobra.Command, args []string) error { return do(cmd.Context(), args) }}
+	s.cmd.Flags().Var(&s.form, "format", "form of the result: table, json, csv or markdown")
+	s.cmd.Flags().BoolVar(&s.quiet, "quiet", false, "no progress and no warnings on stderr")
+	return s.cmd
+}
+
+// question begins a command that reads the studies that its line names, asks something about them and prints the answer,
+// whose verdict is the exit code.
+func (s *shared) question(use, short string, args cobra.PositionalArgs, ask func(ctx context.Context, studies []*study.Study) (result, sim.Verdict, error)) *cobra.Command {
+	return s.command(use, short, args, func(ctx context.Context, args []string) error {
+		studies, err := s.loadAll(args...)
+		if err != nil {
+			return err
+		}
+		answer, verdict, err := ask(ctx, studies)
+		return s.answer(answer, verdict, err)
+	})
 }
 
 // conditionFlag lets the command look at one condition of the study.
-func (s *shared) conditionFlag(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&s.condition, "condition", "", "look at the study in its condition `NAME` (default: the study as written)")
+func (s *shared) conditionFlag() {
+	s.cmd.Flags().StringVar(&s.condition, "condition", "", "look at the study in its condition `NAME` (default: the study as written)")
 }
 
 // load reads a study, in the condition asked for, and shows its warnings.
@@ -83,10 +100,8 @@ func (s *shared) load(path string) (*study.Study, error) {
 		return nil, err
 	}
 	s.read.Add(read.Files...)
-	if !s.quiet {
-		for _, w := range read.Warnings {
-			fmt.Fprintln(s.cmd.ErrOrStderr(), "warning:", w)
-		}
+	for _, w := range read.Warnings {
+		s.warn(w)
 	}
 	if s.condition == "" {
 		return read, nil
@@ -111,20 +126,13 @@ func (s *shared) loadAll(paths ...string) (studies []*study.Study, err error) {
 	return studies, nil
 }
 
+func (s *shared) warn(w any) {
+	if !s.quiet {
+		fmt.Fprintln(s.cmd.ErrOrStderr(), "warning:", w)
+	}
+}
+
 // progress shows how far the work of package question is.
 func (s *shared) progress(what string) (show func(done, total int64), clear func()) {
 	return terminal.Progress(s.cmd.ErrOrStderr(), s.quiet, what)
-}
-
-// command reads the studies that its line names, asks a question about them and prints the answer, whose verdict is
-// the exit code.
-func (s *shared) command(use, short string, args cobra.PositionalArgs, ask func(ctx context.Context, studies []*study.Study) (result, sim.Verdict, error)) *cobra.Command {
-	return &cobra.Command{Use: use, Short: short, Args: args, RunE: func(cmd *cobra.Command, args []string) error {
-		studies, err := s.loadAll(args...)
-		if err != nil {
-			return err
-		}
-		answer, verdict, err := ask(cmd.Context(), studies)
-		return s.answer(answer, verdict, err)
-	}}
 }

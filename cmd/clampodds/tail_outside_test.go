@@ -53,7 +53,7 @@ func (r reference) state(t *testing.T) (*study.Limit, *tail.State) {
 	t.Helper()
 	read, err := study.Load(r.study)
 	require.NoError(t, err)
-	limit, state, err := question.Exceedance{Limit: r.limit, At: r.at, Workers: 1}.State(read)
+	limit, state, err := question.Exceedance{Limit: r.limit, At: r.at, Sampling: question.Sampling{Workers: 1}}.State(read)
 	require.NoError(t, err)
 	return limit, state
 }

@@ -39,6 +39,11 @@ func (in *Inputs) Write(name string, force bool, write func(io.Writer) error) er
 	return cannotWrite(name, err)
 }
 
+// WriteText is Write of a text.
+func (in *Inputs) WriteText(name string, force bool, text []byte) error {
+	return in.Write(name, force, func(w io.Writer) error { _, err := w.Write(text); return err })
+}
+
 // become gives the file its name.
 func (t *temporary) become(name string, force bool) error {
 	if !force {

@@ -1,9 +1,11 @@
-// Package flags has the values of flags that several commands take.
+// Package flags has the flags that several commands take, and their values.
 package flags
 
 import (
+	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -12,33 +14,69 @@ import (
 	"clampodds/sim"
 )
 
-// Count is a whole number that may be written as 200000 or 2e5.
-type Count int64
+// Count adds a flag for a whole number from 1 to sim.MostSamples, which may be written as 200000 or 2e5.
+func Count[N int | int64](f *pflag.FlagSet, to *N, name, usage string) {
+	f.Var(count[N]{to}, name, usage)
+}
 
-func (c *Count) String() string { return strconv.FormatInt(int64(*c), 10) }
-func (c *Count) Type() string   { return "N" }
+type count[N int | int64] struct{ to *N }
 
-// Set takes a number from 1 to sim.MostSamples.
-func (c *Count) Set(s string) error {
-	const most = min(sim.MostSamples, math.MaxInt) // some counts become an int
+func (c count[N]) String() string { return strconv.FormatInt(int64(*c.to), 10) }
+func (c count[N]) Type() string   { return "N" }
+
+func (c count[N]) Set(s string) error {
+	const most = min(sim.MostSamples, math.MaxInt) // some counts are an int
 	x, err := strconv.ParseFloat(s, 64)
 	if err != nil || x != math.Trunc(x) || !(x >= 1) || x > most {
 		return fmt.Errorf("must be a whole number from 1 to %d", int64(most))
 	}
-	*c = Count(x)
+	*c.to = N(x)
 	return nil
 }
 
-// Sampler is a sampling plan by its Word.
-type Sampler struct{ sim.Sampler }
+// Seed adds a flag for the seed of the study's random numbers; nil where none is given.
+func Seed(f *pflag.FlagSet, to **uint64) {
+	f.Var(seed{to}, "seed", "seed of the random numbers, 0 included (default: the study's)")
+}
+
+type seed struct{ to **uint64 }
+
+func (s seed) String() string {
+	if *s.to == nil {
+		return ""
+	}
+	return strconv.FormatUint(**s.to, 10)
+}
+func (s seed) Type() string { return "uint" }
+
+func (s seed) Set(text string) error {
+	x, err := strconv.ParseUint(text, 0, 64)
+	if err != nil {
+		return errors.New("must be a non-negative integer")
+	}
+	*s.to = &x
+	return nil
+}
+
+// Workers adds a flag for the number of goroutines.
+func Workers(f *pflag.FlagSet, to *int) {
+	f.IntVar(to, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
+}
+
+// Sampler adds a flag for the sampling plan, by its Word; nil, which is random, where none is given.
+func Sampler(f *pflag.FlagSet, to *sim.Sampler) {
+	f.Var(sampler{to}, "plan", "sampling plan: "+words())
+}
+
+type sampler struct{ to *sim.Sampler }
 
 var samplers = []sim.Sampler{sim.Random{}, sim.LatinHypercube{}, sim.Halton{}}
 
 // Word is the name of a sampling plan as one word of the command line.
 func Word(name string) string { return strings.ReplaceAll(strings.ToLower(name), " ", "-") }
 
-// Words are those of all sampling plans.
-func Words() string {
+// words are those of all sampling plans.
+func words() string {
 	var words []string
 	for _, s := range samplers {
 		words = append(words, Word(s.Name()))
@@ -46,30 +84,55 @@ func Words() string {
 	return strings.Join(words, ", ")
 }
 
-// SamplerOf is the sampling plan with a name, or with the word for it; nil for none.
+// SamplerOf is the sampling plan with a name; nil for none.
 func SamplerOf(name string) sim.Sampler {
 	for _, s := range samplers {
-		if s.Name() == name || Word(s.Name()) == name {
+		if s.Name() == name {
 			return s
 		}
 	}
 	return nil
 }
 
-func (s *Sampler) String() string {
-	if s.Sampler == nil {
-		return ""
+func (s sampler) String() string {
+	if *s.to == nil {
+		return Word(samplers[0].Name())
 	}
-	return Word(s.Name())
+	return Word((*s.to).Name())
 }
-func (s *Sampler) Type() string { return "plan" }
+func (s sampler) Type() string { return "plan" }
 
-// Set takes one of Words.
-func (s *Sampler) Set(word string) error {
-	if s.Sampler = SamplerOf(word); s.Sampler == nil || word != Word(s.Name()) {
-		return fmt.Errorf("must be one of %s", Words())
+func (s sampler) Set(word string) error {
+	at := slices.IndexFunc(samplers, func(one sim.Sampler) bool { return word == Word(one.Name()) })
+	if at < 0 {
+		return fmt.Errorf("must be one of %s", words())
 	}
+	*s.to = samplers[at]
 	return nil
+}
+
+// Form is a flag value: the form results are printed in.
+type Form string
+
+// The forms.
+const (
+	Table    Form = "table"
+	JSON     Form = "json"
+	CSV      Form = "csv"
+	Markdown Form = "markdown"
+)
+
+func (f *Form) String() string { return string(*f) }
+func (f *Form) Type() string   { return "form" }
+
+// Set takes one of the forms.
+func (f *Form) Set(s string) error {
+	switch Form(s) {
+	case Table, JSON, CSV, Markdown:
+		*f = Form(s)
+		return nil
+	}
+	return errors.New("must be table, json, csv or markdown")
 }
 
 // Renamed refuses the old name of a flag with the new one.

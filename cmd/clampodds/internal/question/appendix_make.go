@@ -50,10 +50,7 @@ func (r Reporting) run(ctx context.Context, a *Appendix) error {
 
 // drivers finds what makes the spread and the exceedance of the first temperature limit.
 func (r Reporting) drivers(ctx context.Context, a *Appendix) (err error) {
-	q := Exceedance{Evaluations: r.Evaluations, RelativeError: 0.1, Seed: a.Study.Run.Seed, Workers: r.Workers}
-	if r.Seed != nil {
-		q.Seed = *r.Seed
-	}
+	q := Exceedance{Evaluations: r.Evaluations, RelativeError: 0.1, Sampling: r.Sampling}
 	_, clear := r.Progress.start("drivers")
 	defer clear()
 	a.Drivers, _, err = q.Drivers(ctx, a.Study, driverSamples)

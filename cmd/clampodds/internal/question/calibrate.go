@@ -29,8 +29,12 @@ type Calibrated struct {
 	inputs []narrowed
 }
 
-// Ask reads the table and solves. Output is where the fragment in the result is to be written; empty: beside the study.
-func (c Calibrate) Ask(ctx context.Context, read *study.Study, m Sampling, data string, text []byte, output string, progress Progress) (*Calibrated, error) {
+// Ask reads the table in a file and solves. Output is where the fragment in the result is to be written; empty: beside the study.
+func (c Calibrate) Ask(ctx context.Context, read *study.Study, m Sampling, data, output string, progress Progress) (*Calibrated, error) {
+	text, _, err := ReadData(data)
+	if err != nil {
+		return nil, err
+	}
 	if read.Chassis != nil {
 		return nil, errors.New("a rig holds a card: calibrate its own study, the chassis then reads what was learnt from that")
 	}
@@ -52,10 +56,7 @@ func (c Calibrate) Ask(ctx context.Context, read *study.Study, m Sampling, data 
 	show, clear := progress.start("responses")
 	defer clear()
 	p := &wired.Problem
-	p.Confidence, p.Seed, p.Workers, p.Draws, p.Progress = read.Run.Confidence, read.Run.Seed, m.Workers, int(m.Samples), show
-	if m.Seed != nil {
-		p.Seed = *m.Seed
-	}
+	p.Confidence, p.Seed, p.Workers, p.Draws, p.Progress = read.Run.Confidence, m.seed(read), m.Workers, int(m.Samples), show
 	found, err := p.Solve(ctx)
 	switch {
 	case ctx.Err() != nil:

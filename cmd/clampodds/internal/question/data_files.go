@@ -20,8 +20,7 @@ func ReadData(path string) (text []byte, digest string, err error) {
 	if text, err = files.Read(context.Background(), path, files.MostOfData); err != nil {
 		return nil, "", err
 	}
-	sum := sha256.Sum256(text)
-	return text, hex.EncodeToString(sum[:]), nil
+	return text, sumOf(text), nil
 }
 
 // about names the file in an error of a question about it, where it is not about what was asked.
@@ -32,24 +31,10 @@ func about(path string, err error) error {
 	return fmt.Errorf("%s: %w", path, err)
 }
 
-// separatorOf is the character between cells as it is typed, 0 for none.
-func separatorOf(text string) (rune, error) {
-	switch separator := []rune(text); len(separator) {
-	case 0:
-		return 0, nil
-	case 1:
-		return separator[0], nil
-	}
-	return 0, refused("separator", "%q: must be one character", text)
-}
-
 // AskFile judges a gauge by the readings in a file.
-func (g Gauge) AskFile(path, separator string) (r reports.Gauge, verdict sim.Verdict, err error) {
+func (g Gauge) AskFile(path string) (r reports.Gauge, verdict sim.Verdict, err error) {
 	text, digest, err := ReadData(path)
 	if err != nil {
-		return r, verdict, err
-	}
-	if g.Columns.Format.Separator, err = separatorOf(separator); err != nil {
 		return r, verdict, err
 	}
 	r, verdict, err = g.Ask(path, digest, text)
@@ -70,10 +55,7 @@ func gaugeStudyIn(path string) (reports.Gauge, error) {
 var errTwoGauges = refused("gauge", "and --gauge-study are the same error: give one of them")
 
 // AskFile fits the readings in a file, which is read as the options say; gaugeStudy is a file too, or empty.
-func (f Fit) AskFile(ctx context.Context, path string, o readings.Options, separator, gaugeStudy string, oneOperator bool) (r reports.Fit, verdict sim.Verdict, err error) {
-	if o.Separator, err = separatorOf(separator); err != nil {
-		return r, verdict, err
-	}
+func (f Fit) AskFile(ctx context.Context, path string, o readings.Options, gaugeStudy string, oneOperator bool) (r reports.Fit, verdict sim.Verdict, err error) {
 	table, digest, err := readTable(ctx, path, o)
 	if err != nil {
 		return r, verdict, err

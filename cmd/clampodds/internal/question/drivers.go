@@ -45,7 +45,7 @@ func (q Exceedance) drivers(s *study.Study, l *study.Limit, state *tail.State, f
 	if err != nil {
 		return reports.Drivers{}, err
 	}
-	a, err := drivers.New(one, drivers.Options{Output: l.Output, Rows: rows, Seed: q.Seed, Workers: q.Workers, Level: s.Run.Confidence})
+	a, err := drivers.New(one, drivers.Options{Output: l.Output, Rows: rows, Seed: q.seed(s), Workers: q.Workers, Level: s.Run.Confidence})
 	if err != nil {
 		return reports.Drivers{}, err
 	}

@@ -1,11 +1,13 @@
 package question
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 
+	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/sim"
 )
 
@@ -132,6 +134,19 @@ func ReadPart(text []byte) (*Part, error) {
 		return nil, fmt.Errorf("%s: there is no such part", p.Division)
 	}
 	return &p, nil
+}
+
+// mostOfPart bounds a file of a part, bytes.
+const mostOfPart = 4 << 30
+
+// PartIn reads the part in a file.
+func PartIn(path string) (*Part, error) {
+	text, err := files.Read(context.Background(), path, mostOfPart)
+	if err != nil {
+		return nil, err
+	}
+	part, err := ReadPart(text)
+	return part, about(path, err)
 }
 
 // portions are what a part has counted of each run; the part has to be one of these cards.

@@ -3,21 +3,10 @@ package question
 import (
 	"context"
 	"fmt"
-	"time"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
 )
-
-// Keeping says where a count that takes long is kept, so that it can go on after a break.
-type Keeping struct {
-	// Kept is what was counted before; nil for nothing.
-	Kept *Part
-	// Keep gets all that was counted so far, about Every so often, and at the end or when an interrupt came.
-	// nil: never.
-	Keep  func(*Part) error
-	Every time.Duration
-}
 
 // Cards are the runs that count the cards of a study, each of which divides into parts: of the study as it is
 // written and, where they are shown, under its conditions.
@@ -43,14 +32,24 @@ func NewCards(s *study.Study, written *sim.Run, conditions bool) (*Cards, error)
 	return c, err
 }
 
-// CountPart counts a part of the cards, run by run: all are part 1 of 1. An interrupt ends it early; the error
-// is a Stopped then.
-func (c *Cards) CountPart(ctx context.Context, d Division, k Keeping) ([]*sim.Portion, *Part, error) {
+// CountPart counts a part of the cards, run by run: all are part 1 of 1. It goes on from the checkpoint, if that is
+// there. An interrupt ends it early; the error is a Stopped then.
+func (c *Cards) CountPart(ctx context.Context, d Division, at Checkpoint) ([]*sim.Portion, *Part, error) {
+	kept, release, err := at.hold()
+	if err != nil {
+		return nil, nil, err
+	}
+	defer release()
+	counted, part, err := c.countPart(ctx, d, at, kept)
+	return counted, part, at.about(kept, err)
+}
+
+func (c *Cards) countPart(ctx context.Context, d Division, at Checkpoint, kept *Part) ([]*sim.Portion, *Part, error) {
 	show, before, rows := c.runs[0].Progress, int64(0), int64(0)
 	if show != nil {
 		c = c.showing(func(done, _ int64) { show(before+done, rows) })
 	}
-	counted, err := c.begin(d, k)
+	counted, err := c.begin(d, kept)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -58,18 +57,18 @@ func (c *Cards) CountPart(ctx context.Context, d Division, k Keeping) ([]*sim.Po
 		rows += portion.Rows(d.of(portion.Blocks()))
 	}
 	keep := func() error { return nil }
-	if k.Keep != nil {
+	if at.File != "" {
 		keep = func() error {
 			part, err := c.newPart(d, counted)
 			if err != nil {
 				return err
 			}
-			return k.Keep(part)
+			return at.Read.Write(at.File, true, part.Write)
 		}
 	}
 	for _, portion := range counted {
 		first, end := d.of(portion.Blocks())
-		if err := k.count(ctx, portion, end, keep); err != nil {
+		if err := at.count(ctx, portion, end, keep); err != nil {
 			return nil, nil, err
 		}
 		before += portion.Rows(first, portion.End())
@@ -93,11 +92,11 @@ func (c *Cards) showing(show func(done, _ int64)) *Cards {
 }
 
 // begin is what was counted before, or nothing yet.
-func (c *Cards) begin(d Division, k Keeping) (all []*sim.Portion, err error) {
-	if k.Kept != nil {
-		all, err = c.portions(k.Kept)
-		if err == nil && k.Kept.Division != d {
-			err = fmt.Errorf("it is %s, not %s", k.Kept.Division, d)
+func (c *Cards) begin(d Division, kept *Part) (all []*sim.Portion, err error) {
+	if kept != nil {
+		all, err = c.portions(kept)
+		if err == nil && kept.Division != d {
+			err = fmt.Errorf("it is %s, not %s", kept.Division, d)
 		}
 		return all, err
 	}
@@ -116,32 +115,6 @@ func (c *Cards) begin(d Division, k Keeping) (all []*sim.Portion, err error) {
 	return all, nil
 }
 
-// count counts blocks up to end, and keeps them every so often.
-func (k Keeping) count(ctx context.Context, portion *sim.Portion, end int64, keep func() error) error {
-	step := end - portion.End()
-	if k.Keep != nil {
-		step = 1
-	}
-	for portion.End() < end && ctx.Err() == nil {
-		before, begun := portion.End(), time.Now()
-		if err := portion.Count(ctx, min(before+step, end)); err != nil {
-			return err
-		}
-		if err := keep(); err != nil {
-			return err
-		}
-		step = blocksFor(portion.End()-before, time.Since(begun), k.Every)
-	}
-	return nil
-}
-
-// blocksFor is how many blocks to do next, when some took so long and are to take another time: at most
-// ten times as many.
-func blocksFor(done int64, took, wanted time.Duration) int64 {
-	ratio := min(float64(wanted)/float64(max(took, time.Microsecond)), 10)
-	return max(int64(float64(done)*ratio), 1)
-}
-
 // NamedPart is a part with the name of its file.
 type NamedPart struct {
 	Name string
@@ -155,7 +128,7 @@ func (c *Cards) Merge(parts []NamedPart) ([]*sim.Portion, error) {
 	if err != nil {
 		return nil, err
 	}
-	whole, err := c.begin(Division{1, 1}, Keeping{})
+	whole, err := c.begin(Division{1, 1}, nil)
 	if err != nil {
 		return nil, err
 	}

@@ -16,17 +16,21 @@ type Sampling struct {
 // Run sets up a run of scenarios on common draws.
 func (m Sampling) Run(s *study.Study, scenarios ...sim.Scenario) *sim.Run {
 	r := &sim.Run{
-		Scenarios: scenarios, Sampler: m.Sampler, Seed: s.Run.Seed, Samples: int64(s.Run.Samples),
+		Scenarios: scenarios, Sampler: m.Sampler, Seed: m.seed(s), Samples: int64(s.Run.Samples),
 		Workers: m.Workers, Confidence: s.Run.Confidence,
 	}
 	if r.Sampler == nil {
 		r.Sampler = sim.Random{}
 	}
-	if m.Seed != nil {
-		r.Seed = *m.Seed
-	}
 	if m.Samples > 0 {
 		r.Samples = m.Samples
 	}
 	return r
+}
+
+func (m Sampling) seed(s *study.Study) uint64 {
+	if m.Seed != nil {
+		return *m.Seed
+	}
+	return s.Run.Seed
 }

@@ -26,8 +26,7 @@ type Exceedance struct {
 	At            string // the value it is moved to, as typed; empty for the study's
 	Evaluations   int    // the most that each estimate may take
 	RelativeError float64
-	Seed          uint64
-	Workers       int // 0: one per processor
+	Sampling      // its seed and workers
 }
 
 // Tail estimates the probability and finds the ways to exceed. The verdict holds it
@@ -42,7 +41,7 @@ func (q Exceedance) Tail(ctx context.Context, s *study.Study) (r reports.Tail, v
 		return r, verdict, err
 	}
 	r = newTail(s, limit, state, found)
-	r.Seed, r.Allowed, r.RelativeError, r.Moved = q.Seed, q.Evaluations, q.RelativeError, q.At != ""
+	r.Seed, r.Allowed, r.RelativeError, r.Moved = q.seed(s), q.Evaluations, q.RelativeError, q.At != ""
 	return r, answer(limit, found), nil
 }
 
@@ -73,7 +72,7 @@ func (q Exceedance) State(s *study.Study) (*study.Limit, *tail.State, error) {
 func (q Exceedance) estimate(ctx context.Context, s *study.Study, l *study.Limit, state *tail.State) (found rare.Result, err error) {
 	err = untilInterrupted(ctx, func() (err error) {
 		found, err = rare.Estimate(state.Problem(), rare.Options{
-			Stream: tail.Stream(q.Seed, l.Name), Evaluations: q.Evaluations, RelativeError: q.RelativeError, Level: s.Run.Confidence,
+			Stream: tail.Stream(q.seed(s), l.Name), Evaluations: q.Evaluations, RelativeError: q.RelativeError, Level: s.Run.Confidence,
 		})
 		return err
 	})

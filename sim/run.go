@@ -144,6 +144,9 @@ func (r *Run) check() error {
 		return fmt.Errorf("confidence: %v, must be above 0 and below 1", r.Confidence)
 	}
 	names := map[string]bool{}
+	if err := r.checkSpares(); err != nil {
+		return err
+	}
 	for i, s := range r.Scenarios {
 		if names[s.Name] {
 			return fmt.Errorf("duplicate scenario %q", s.Name)
@@ -155,9 +158,6 @@ func (r *Run) check() error {
 		if have, want := s.Inputs.RowsPerGroup(), r.Scenarios[0].Inputs.RowsPerGroup(); have != want {
 			return fmt.Errorf("scenario %q has %d rows in a group, the first scenario %d: they cannot share draws", s.Name, have, want)
 		}
-	}
-	if err := r.checkSpares(); err != nil {
-		return err
 	}
 	l := newLayout(r)
 	if l.replicates && l.blocks < LeastReplicates {

@@ -15,7 +15,7 @@ import (
 func settings(t testing.TB) (list []sim.Scenario) {
 	normal, err := dist.NewNormal(0, 1)
 	require.NoError(t, err)
-	inputs, err := sim.NewInputs([]sim.Variable{{Name: "x", Dist: normal}}, nil, 1)
+	inputs, err := sim.NewInputs([]sim.Variable{{Name: "x", Dist: normal, Level: sim.Card}}, nil, 1)
 	require.NoError(t, err)
 	for _, k := range []int{0, 5, 1, 2, 3, 4} {
 		list = append(list, sim.Scenario{

@@ -120,11 +120,7 @@ type StepDifference struct {
 func (c Change) Document() Document {
 	d := Document{Title: fmt.Sprintf("Is the change safe? %s → %s", c.Provenance.Study, c.After.Study)}
 	d.Add(c.answer()...)
-	for _, p := range []string{c.mattersMost(), c.basis()} {
-		if p != "" {
-			d.Add(Paragraph(p))
-		}
-	}
+	d.AddFilled(Paragraph(c.mattersMost()), Paragraph(c.basis()))
 	if len(c.Differences) > 1 { // a single one is in the sentence above
 		list := List{}
 		for _, difference := range c.Differences {
@@ -132,24 +128,13 @@ func (c Change) Document() Document {
 		}
 		d.Add(Heading("What differs"), list)
 	}
-	if c.Distribution != nil {
-		d.Add(c.Distribution)
-	}
+	d.AddFilled(c.Distribution)
 	if len(c.Requirements) > 0 {
 		d.Add(c.requirements(true))
 	}
 	d.Add(c.AfterDecision.needed()...)
-	if moved := movedShifts(c.Shifts); len(moved) > 0 {
-		d.Add(shiftTable(moved, "before", "after"))
-	}
-	if len(c.Steps) > 0 && c.Deciding >= 0 {
-		d.Add(c.steps())
-	}
-	if c.NotAlone != "" {
-		d.Add(Paragraph(c.NotAlone))
-	}
-	d.Add(warningBlocks(c.Warnings)...)
-	d.Add(c.provenance(), Heading("Cautions"), Cautions)
+	d.AddFilled(shiftTable(movedShifts(c.Shifts), "before", "after"), c.steps(), Paragraph(c.NotAlone))
+	d.addEnd(c.Warnings, c.provenance())
 	return d
 }
 
@@ -157,15 +142,13 @@ func (c Change) Document() Document {
 func (c Change) Records() Document {
 	d := Document{Title: "change"}
 	d.Add(c.verdict(), c.differences(), c.requirements(false), shiftTable(c.Shifts, "before", "after"))
-	if len(c.Steps) > 0 && c.Deciding >= 0 {
-		d.Add(c.steps())
-	}
+	d.AddFilled(c.steps())
 	d.Add(c.provenance())
 	return d
 }
 
 func (c Change) verdict() *Table {
-	t := &Table{Key: "verdict", Columns: []Column{{Head: "verdict"}, {Head: "difference"}, {Head: "target after"}, {Head: "margin"}, {Head: "deciding requirement"}, {Head: "condition"}}}
+	t := newTable("verdict", "", texts("verdict", "difference", "target after", "margin", "deciding requirement", "condition"))
 	requirement, condition := "", ""
 	if c.Deciding >= 0 {
 		requirement, condition = c.Requirements[c.Deciding].Name, c.Requirements[c.Deciding].Condition
@@ -321,7 +304,7 @@ func (c Change) basis() string {
 }
 
 func (c Change) differences() *Table {
-	t := &Table{Key: "differences", Caption: "What differs between the two studies", Columns: []Column{{Head: "key"}, {Head: "what it is"}, {Head: "before"}, {Head: "after"}}}
+	t := newTable("differences", "What differs between the two studies", texts("key", "what it is", "before", "after"))
 	for _, d := range c.Differences {
 		t.AddRow(d.Key, d.Meaning, d.Before, d.After)
 	}
@@ -330,10 +313,8 @@ func (c Change) differences() *Table {
 
 // requirements lists the differences; in brief the largest one of each limit that the change touches.
 func (c Change) requirements(brief bool) *Table {
-	t := &Table{
-		Key: "requirements", Caption: "Probability of exceeding each limit, per card",
-		Columns: []Column{{Head: "requirement"}, {Head: "condition"}, {Head: "before", Number: true}, {Head: "after", Number: true}, {Head: "change", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "not known", Number: true}, {Head: "difference"}, {Head: "target after"}},
-	}
+	t := newTable("requirements", "Probability of exceeding each limit, per card",
+		texts("requirement", "condition"), numbers("before", "after", "change", "low", "high", "not known"), texts("difference", "target after"))
 	list, tail := c.Requirements, false
 	if brief {
 		list = c.worst()
@@ -364,10 +345,10 @@ func (c Change) requirements(brief bool) *Table {
 		}
 	}
 	if brief && len(rest) > 0 {
-		t.Notes = append(t.Notes, "Not touched in any condition, the same number in every card of both designs: "+strings.Join(rest, ", ")+".")
+		t.note("Not touched in any condition, the same number in every card of both designs: " + strings.Join(rest, ", ") + ".")
 	}
 	if brief {
-		t.Notes = append(t.Notes, "Of each limit the condition is shown that decides, or changes most; JSON and CSV have all.")
+		t.note("Of each limit the condition is shown that decides, or changes most; JSON and CSV have all.")
 	}
 	return t
 }
@@ -410,9 +391,9 @@ func (c Change) untouched(name string) bool {
 // shiftTable has the differences of statistics; without names of the two designs
 // the differences alone.
 func shiftTable(shifts []Shift, designs ...string) *Table {
-	t := &Table{Key: "shifts", Caption: "Change of each quantity", Columns: []Column{{Head: "quantity"}, {Head: "statistic"}}}
+	t := newTable("shifts", "Change of each quantity", texts("quantity", "statistic"))
 	for _, name := range append(designs, "change", "low", "high", "narrower") {
-		t.Columns = append(t.Columns, Column{Head: name, Number: true})
+		t.Columns = append(t.Columns, numbers(name)...)
 	}
 	last := ""
 	for _, s := range shifts {
@@ -437,12 +418,14 @@ func shiftTable(shifts []Shift, designs ...string) *Table {
 // stepStatistics are shown of each step.
 var stepStatistics = []string{"mean", "P99"}
 
+// steps has the differences one by one; nil where none is judged.
 func (c Change) steps() *Table {
-	q := c.Requirements[c.Deciding]
-	t := &Table{
-		Key: "steps", Caption: fmt.Sprintf("Which difference matters: %s, one difference at a time, as written", q.title()),
-		Columns: []Column{{Head: "difference"}, {Head: "change of probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}},
+	if c.Deciding < 0 {
+		return nil
 	}
+	q := c.Requirements[c.Deciding]
+	t := newTable("steps", fmt.Sprintf("Which difference matters: %s, one difference at a time, as written", q.title()),
+		texts("difference"), numbers("change of probability", "low", "high"))
 	unit := ""
 	for _, s := range c.Shifts {
 		if s.Label == q.Label {
@@ -450,7 +433,7 @@ func (c Change) steps() *Table {
 		}
 	}
 	for _, name := range stepStatistics {
-		t.Columns = append(t.Columns, Column{Head: Unit{Label: unit}.Head("change of " + name), Number: true})
+		t.Columns = append(t.Columns, numbers(Unit{Label: unit}.Head("change of "+name))...)
 	}
 	for _, s := range c.Steps {
 		row := append([]string{s.Key}, s.of(q.Name).cells()...)

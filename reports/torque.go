@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -179,27 +180,15 @@ type TorqueWidening struct {
 // Document draws the answer for people, the verdict first.
 func (t Torque) Document() Document {
 	d := Document{Title: "Which torque goes on the drawing? " + t.Provenance.Title}
-	paragraphs := append([]string{t.headline(), t.bad()}, t.missed()...)
-	paragraphs = append(paragraphs, t.advice(), t.bounds(), t.tool(), t.inside())
-	for _, p := range append(paragraphs, append(t.restsOn(), t.basis())...) {
-		if p != "" {
-			d.Add(Paragraph(p))
-		}
+	for _, p := range slices.Concat([]string{t.headline(), t.bad()}, t.missed(), []string{t.advice(), t.bounds(), t.tool(), t.inside()}, t.restsOn(), []string{t.basis()}) {
+		d.AddFilled(Paragraph(p))
 	}
 	d.Add(t.needed()...)
-	if t.Advice != nil {
-		d.Add(t.lines())
-	}
-	if len(t.Compared) > 0 {
-		d.Add(t.compared())
-	}
+	d.AddFilled(t.lines(), t.compared())
 	d.Add(t.ends())
-	if len(t.Widening) > 0 {
-		d.Add(t.widening())
-	}
+	d.AddFilled(t.widening())
 	d.Add(t.course())
-	d.Add(warningBlocks(t.Warnings)...)
-	d.Add(t.Provenance.Table(), Heading("Cautions"), Cautions)
+	d.addEnd(t.Warnings, t.Provenance.Table())
 	return d
 }
 
@@ -207,9 +196,7 @@ func (t Torque) Document() Document {
 func (t Torque) Records() Document {
 	d := Document{Title: "torque"}
 	d.Add(t.verdict(), t.ends())
-	if len(t.Widening) > 0 {
-		d.Add(t.widening())
-	}
+	d.AddFilled(t.widening())
 	d.Add(t.points(), t.Provenance.Table())
 	return d
 }

@@ -11,10 +11,12 @@ type Torque struct {
 	Schema     string     `json:"schema"`
 	Provenance Provenance `json:"provenance"`
 	// Verdict says whether there is a window: "yes", "no", "undecided"; Inside
-	// whether the study's torque is in it.
-	Verdict string  `json:"verdict"`
-	Inside  string  `json:"study_torque_inside"`
-	Now     float64 `json:"study_torque"`
+	// whether the study's torque is in it. AsWritten says whether there is one as written, on
+	// average over what is not known.
+	Verdict   string  `json:"verdict"`
+	AsWritten string  `json:"window_as_written"`
+	Inside    string  `json:"study_torque_inside"`
+	Now       float64 `json:"study_torque"`
 	// Shown is the unit of the study, Other that of the other system.
 	Unit  string `json:"unit"`
 	Shown Unit   `json:"-"`
@@ -27,8 +29,8 @@ type Torque struct {
 	Lower   TorqueEnd      `json:"lower_end"`
 	Upper   TorqueEnd      `json:"upper_end"`
 	Advice  *TorqueSetting `json:"recommended,omitempty"`
-	// Mission is the window in every condition, with both kinds of not knowing, inside that
-	// of the study as written; null where that has none.
+	// Mission is the window in every condition, with both kinds of not knowing; null where the
+	// study as written has none.
 	Mission *TorqueMission `json:"in_every_condition"`
 	// Checked are the torques judged by the numbers of record, in every condition.
 	Checked []TorqueChecked `json:"checked"`
@@ -39,11 +41,12 @@ type Torque struct {
 	Allowed    TorqueAllowed    `json:"allowed"`
 	NotAllowed bool             `json:"shown_not_allowed,omitempty"`
 	Missed     []TorqueMissed   `json:"never_held,omitempty"`
-	Needed     float64          `json:"needed_cards,omitempty"` // null: out of reach
-	// Curves are the probabilities against the torque.
-	Curves   []TorqueCurve    `json:"curves"`
-	Widening []TorqueWidening `json:"widening,omitempty"`
-	Warnings []Warning        `json:"warnings,omitempty"`
+	// Curves are the probabilities against the torque, from GridCards single cards at each
+	// unless their method says otherwise.
+	GridCards int              `json:"grid_cards"`
+	Curves    []TorqueCurve    `json:"curves"`
+	Widening  []TorqueWidening `json:"widening,omitempty"`
+	Warnings  []Warning        `json:"warnings,omitempty"`
 }
 
 // TorqueEnd is an end of the torques at which a requirement holds. Torque is the

@@ -22,7 +22,7 @@ func (t Torque) verdict() *Table {
 func (t Torque) ends() *Table {
 	table := newTable("ends", "Nominal torque that each requirement needs (at least) or allows (at most)",
 		texts("requirement"), numbers("target"), texts("bound"), numbers(t.Shown.Head("torque"), "low", "high", t.Other.Head("torque")), texts("sets it"))
-	table.note("low, high: interval of the end, carried through the curve from that of the probability (counted: Clopper-Pearson).")
+	table.note("low, high: interval of the end, carried through the curve from that of the probability (rows about the limit: weighted counts).")
 	for _, c := range t.Curves {
 		target := ExactProbability(c.Target)
 		rows := 0
@@ -74,7 +74,7 @@ func (t Torque) beyond(x float64) string {
 func (t Torque) widening() *Table {
 	table := newTable("widening", "What would widen the window most: half the spread of one input",
 		texts("end", "input"), numbers("share", t.Shown.Head("end moves out by")))
-	table.note("share: of the squared distance to the likeliest exceedance. The shift is an estimate by the tail methods.")
+	table.note("share: of the way in which the output rises at the limit. The shift is an estimate, on the same draws for all.")
 	for _, w := range t.Widening {
 		shift := Number(t.Shown.Of(w.Shift), torqueDigits(t.Shown, t.Now))
 		if w.AtLeast {
@@ -99,34 +99,31 @@ func (t Torque) course() *Table {
 			}
 		}
 	}
-	table.Columns = append(table.Columns, numbers("cards")...)
 	slices.Sort(torques)
 	for _, x := range torques {
-		row, cards := []string{t.text(x)}, int64(0)
+		row := []string{t.text(x)}
 		for _, c := range t.Curves {
-			text, n := c.at(x)
-			row, cards = append(row, text), max(cards, n)
+			row = append(row, c.at(x))
 		}
-		table.AddRow(append(row, fmt.Sprint(cards))...)
+		table.AddRow(row...)
 	}
 	return table
 }
 
-// at prints the probability at a torque, if it was looked at, and how many cards
-// were counted for it.
-func (c TorqueCurve) at(x float64) (text string, cards int64) {
+// at prints the probability at a torque, if it was looked at.
+func (c TorqueCurve) at(x float64) string {
 	for _, p := range c.Points {
 		switch {
 		case p.Torque != x:
 		case p.Tail && p.Low == 0 && p.High == 1:
-			return "?*", 0
+			return "?*"
 		case p.Tail:
-			return estimateText(p.Estimate) + "*", 0
+			return estimateText(p.Estimate) + "*"
 		default:
-			return estimateText(p.Estimate), p.N
+			return estimateText(p.Estimate)
 		}
 	}
-	return "", 0
+	return ""
 }
 
 // points has every point in a row of its own.

@@ -32,13 +32,13 @@ func (t Torque) headline() string {
 			beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.NotAllowed:
 		return fmt.Sprintf("%s: every requirement holds in every condition from %s of nominal torque, but that is not allowed.", strings.ToUpper(t.Verdict), t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque))
-	case t.Mission != nil:
+	case t.Mission == nil:
+		return "NO torque holds every requirement. " + t.collision()
+	case t.AsWritten == "yes":
 		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But no torque in it is shown to hold in every condition with what is not known.%s%s",
 			strings.ToUpper(t.Verdict), t.window(t.Lower.Safe, t.Upper.Safe), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
-	case t.Verdict == "no":
-		return "NO torque holds every requirement. " + t.collision()
 	}
-	return "UNDECIDED: " + t.undecided()
+	return fmt.Sprintf("%s: no torque is shown to hold in every condition with what is not known. %s%s%s", strings.ToUpper(t.Verdict), t.near(), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
 }
 
 func (t Torque) window(low, high float64) string {
@@ -138,24 +138,12 @@ func (i InputShare) words() string {
 	return text
 }
 
-func (t Torque) undecided() string {
-	text := ""
-	if len(t.Missed) == 0 {
-		text = t.needs("needs", t.Lower) + t.needs("allows", t.Upper)
+// near says how near the ends are where they may collide as written.
+func (t Torque) near() string {
+	if len(t.Missed) > 0 {
+		return ""
 	}
-	if rows := t.Needed; rows > 0 && !math.IsInf(rows, 1) {
-		return text + fmt.Sprintf("About %s cards would decide it (--samples).", Plain(roundUp(rows)))
-	}
-	if math.IsInf(t.Lower.Torque, 0) || math.IsInf(t.Upper.Torque, 0) {
-		return text + "More cards (--samples) or more --evaluations may show it."
-	}
-	return text + "It lies so near the border that no number of samples in reach would decide it."
-}
-
-// roundUp rounds up to two digits.
-func roundUp(x float64) float64 {
-	power := math.Pow(10, math.Floor(math.Log10(x))-1)
-	return math.Ceil(x/power) * power
+	return strings.TrimSuffix(t.needs("needs", t.Lower)+t.needs("allows", t.Upper), " ")
 }
 
 // needs says what is known of an end, nothing where none is set.
@@ -164,7 +152,7 @@ func (t Torque) needs(verb string, e TorqueEnd) string {
 	case e.Requirement == "":
 		return ""
 	case math.IsInf(e.Torque, 0):
-		return fmt.Sprintf("%s seems to hold however far was looked, but that is not shown: neither counting nor the tail methods establish it. ", e.Label)
+		return fmt.Sprintf("%s seems to hold however far was looked, but that is not shown. ", e.Label)
 	}
 	return fmt.Sprintf("%s %s %s (%s to %s). ", e.Label, verb, t.both(e.Torque), t.beyond(e.Low), t.beyond(e.High))
 }
@@ -232,6 +220,6 @@ func (t Torque) restsOn() (parts []string) {
 }
 
 func (t Torque) basis() string {
-	return fmt.Sprintf("%d cards in %d chassis at each torque near the ends, the same draws at all of them. Each end at %s %%.",
-		t.Provenance.Samples, t.Provenance.Chassis, Plain(100*t.Provenance.Confidence))
+	return fmt.Sprintf("%d cards at each torque of the table below; where an end is near, some 10 000 drawn about the limit, the same at all torques. At the study's torque the numbers are those of record. Each end at %s %%.",
+		t.GridCards, Plain(100*t.Provenance.Confidence))
 }

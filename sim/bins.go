@@ -8,7 +8,7 @@ import "math"
 // value, 4096 to each doubling, so that the number of bins is bounded for every
 // finite float64.
 const (
-	linearBins   = 1 << 23 // 839 K at 0.1 mK
+	linearBins   = 1 << 23 // 8389 K at 1 mK
 	mantissaBits = 12
 	mantissaDrop = 52 - mantissaBits
 	largestBin   = linearBins + (1024-23)<<mantissaBits // above every finite value/width

@@ -17,7 +17,7 @@ import (
 type Histogram struct {
 	width     float64
 	firstPage int
-	pages     []page
+	pages     []*page // nil: no values
 
 	plusInfinity, minusInfinity, undefined uint64
 	// clusterRows is the number of values in each cluster of dependent values.
@@ -40,96 +40,112 @@ func NewHistogram(width float64, clusterRows int) *Histogram {
 // Add counts values: whole clusters one after another, as many values as a
 // multiple of the cluster size. values is not changed.
 func (h *Histogram) Add(values []float64) {
-	var b waiting
-	if h.clusterRows == 1 {
-		for _, v := range values {
-			if bin, finite := h.place(v); finite {
-				b.add(h, bin, 0)
-			}
+	size := h.clusterRows
+	if size > smallCluster {
+		for cluster := range slices.Chunk(values, size) {
+			h.addCluster(cluster)
 		}
-	} else {
-		for cluster := range slices.Chunk(values, h.clusterRows) {
-			if h.clusterRows > smallCluster || !h.addSmall(&b, cluster) {
-				h.addCluster(&b, cluster)
+		return
+	}
+	var w waiting
+	for part := range slices.Chunk(values, len(w.bin)/size*size) {
+		switch {
+		case w.place(part, h.width):
+			w.weigh(len(part), size)
+			h.count(&w, len(part))
+			h.sizeSquares += squareOf(size) * uint64(len(part)/size)
+		case size == 1:
+			for _, v := range part {
+				if bin, finite := h.place(v); finite {
+					h.put(bin, inBin{values: 1})
+				}
+			}
+		default:
+			for cluster := range slices.Chunk(part, size) {
+				h.addCluster(cluster)
 			}
 		}
 	}
-	h.count(&b)
 }
 
-// waiting are values that are to be counted. What finds their bins and what waits for the
+// squareOf is what a cluster of whole size adds to sizeSquares, which values without clusters do not have.
+func squareOf(size int) uint64 {
+	if size == 1 {
+		return 0
+	}
+	return uint64(size * size)
+}
+
+// smallCluster is up to how many values of a cluster weigh compares.
+const smallCluster = 8
+
+// waiting are values that are to be counted. What finds their bins, what weighs them and what waits for the
 // memory of the bins are loops of their own: so a processor waits for many at once.
 type waiting struct {
-	count int
-	list  [256]placed
+	bin [256]int32
+	one [256]one
 }
 
-// placed is a value with its squares in a bin.
-type placed struct {
-	bin int32
-	one one
+// place finds the bins of values, all of which have to be ordinary, else it returns false.
+func (w *waiting) place(values []float64, width float64) bool {
+	ordinary := true
+	for i, v := range values {
+		q := v / width
+		ordinary = ordinary && math.Abs(q) < linearBins
+		w.bin[i%len(w.bin)] = int32(math.Floor(q))
+	}
+	return ordinary
 }
 
-func (b *waiting) add(h *Histogram, bin int, squares uint64) {
-	b.list[b.count%len(b.list)] = placed{int32(bin), newOne(squares)}
-	if b.count++; b.count == len(b.list) {
-		h.count(b)
+// weigh finds the squares of n values in clusters of a size. Comparing all pairs is fast where sorting is
+// not: which way a comparison goes cannot be foreseen, and no branch hangs on it. Values of
+// one bin are in the order in which they come.
+func (w *waiting) weigh(n, size int) {
+	if size == 1 {
+		for i := range w.one[:n] {
+			w.one[i] = newOne(0)
+		}
+		return
+	}
+	for start := 0; start+size <= n; start += size {
+		var above [smallCluster]uint32
+		cluster := w.bin[start:][:size]
+		for i, bin := range cluster {
+			others := uint32(0)
+			for j, earlier := range cluster[:i] {
+				below := uint32(earlier-bin) >> 31
+				above[j%smallCluster] += below
+				others += 1 - below
+			}
+			above[i%smallCluster] = others
+		}
+		for i := range cluster {
+			w.one[(start+i)%len(w.one)] = newOne(2*above[i%smallCluster] + 1)
+		}
 	}
 }
 
-// count counts what waits.
-func (h *Histogram) count(b *waiting) {
-	for _, v := range b.list[:b.count] {
-		at := int(v.bin>>pageShift) - h.firstPage
-		if uint(at) >= uint(len(h.pages)) || h.pages[at].low == nil {
-			h.newPage(at + h.firstPage)
-			at = int(v.bin>>pageShift) - h.firstPage
+// count counts n values.
+func (h *Histogram) count(w *waiting, n int) {
+	for i, bin := range w.bin[:n] {
+		at := int(bin>>pageShift) - h.firstPage
+		if uint(at) >= uint(len(h.pages)) || h.pages[at] == nil {
+			h.newPage(int(bin >> pageShift))
+			at = int(bin>>pageShift) - h.firstPage
 		}
-		p, slot := &h.pages[at], int(v.bin&(pageBins-1))
+		p, slot, v := h.pages[at], int(bin&(pageBins-1)), w.one[i]
 		p.total.values++
-		p.total.squares += uint64(v.one >> 16)
-		sum := uint64(p.low[slot]) + uint64(v.one)
+		p.total.squares += uint64(v >> 16)
+		sum := uint64(p.low[slot]) + uint64(v)
 		p.low[slot] = uint32(sum)
 		if sum > math.MaxUint32 || uint16(sum) == 0 {
 			p.carry(slot, sum)
 		}
 	}
-	b.count = 0
-}
-
-// smallCluster is up to how many values addSmall counts.
-const smallCluster = 8
-
-// addSmall is addCluster where all values are finite and ordinary, else it does nothing
-// and returns false. Comparing all pairs is fast where sorting is not: which way
-// a comparison goes cannot be foreseen, and no branch hangs on it.
-func (h *Histogram) addSmall(b *waiting, cluster []float64) bool {
-	var order [smallCluster]int // of their bins, in the same bin as they come
-	for i, v := range cluster {
-		q := v / h.width
-		if !(math.Abs(q) < linearBins) {
-			return false
-		}
-		order[i%smallCluster] = int(math.Floor(q))*smallCluster + i
-	}
-	m := uint64(len(cluster))
-	h.sizeSquares += m * m
-	if b.count > len(b.list)-smallCluster {
-		h.count(b)
-	}
-	for i, own := range order[:len(cluster)] {
-		above := uint64(0)
-		for _, other := range order[:len(cluster)] {
-			above += uint64(own-other) >> 63
-		}
-		b.list[(b.count+i)%len(b.list)] = placed{int32(own >> 3), newOne(2*above + 1)}
-	}
-	b.count += len(cluster)
-	return true
 }
 
 // addCluster counts the values of one cluster with their weights.
-func (h *Histogram) addCluster(b *waiting, cluster []float64) {
+func (h *Histogram) addCluster(cluster []float64) {
 	h.scratch = append(h.scratch[:0], cluster...)
 	slices.Sort(h.scratch)
 	low, high := 0, len(h.scratch)
@@ -146,10 +162,7 @@ func (h *Histogram) addCluster(b *waiting, cluster []float64) {
 		if !finite {
 			continue
 		}
-		b.add(h, bin, uint64(2*(high-i)-1))
-		if m < h.clusterRows {
-			h.put(bin, inBin{missing: uint64(h.clusterRows - m)})
-		}
+		h.put(bin, inBin{values: 1, squares: uint64(2*(high-i) - 1), missing: uint64(h.clusterRows - m)})
 	}
 }
 
@@ -178,8 +191,8 @@ func (h *Histogram) put(bin int, n inBin) { h.pageOf(bin).put(bin&(pageBins-1), 
 // pageOf returns the page of a bin.
 func (h *Histogram) pageOf(bin int) *page {
 	number := bin >> pageShift // floor(bin/pageBins), negative bins too
-	if at := number - h.firstPage; uint(at) < uint(len(h.pages)) && h.pages[at].low != nil {
-		return &h.pages[at]
+	if at := number - h.firstPage; uint(at) < uint(len(h.pages)) && h.pages[at] != nil {
+		return h.pages[at]
 	}
 	return h.newPage(number)
 }
@@ -189,15 +202,15 @@ func (h *Histogram) newPage(number int) *page {
 	switch end := h.firstPage + len(h.pages); {
 	case len(h.pages) == 0:
 		h.firstPage = number
-		h.pages = make([]page, 1)
+		h.pages = make([]*page, 1)
 	case number < h.firstPage:
-		h.pages = slices.Concat(make([]page, h.firstPage-number), h.pages)
+		h.pages = slices.Concat(make([]*page, h.firstPage-number), h.pages)
 		h.firstPage = number
 	case number >= end:
-		h.pages = append(h.pages, make([]page, number-end+1)...)
+		h.pages = append(h.pages, make([]*page, number-end+1)...)
 	}
-	p := &h.pages[number-h.firstPage]
-	p.low = new([pageBins]uint32)
+	p := new(page)
+	h.pages[number-h.firstPage] = p
 	return p
 }
 
@@ -207,8 +220,10 @@ func (h *Histogram) Width() float64 { return h.width }
 // Finite returns the number of finite values.
 func (h *Histogram) Finite() int64 {
 	n := uint64(0)
-	for i := range h.pages {
-		n += h.pages[i].total.values
+	for _, p := range h.pages {
+		if p != nil {
+			n += p.total.values
+		}
 	}
 	return int64(n)
 }
@@ -255,9 +270,8 @@ func (h *Histogram) edge(bin int) float64 {
 // slots lists page and slot of the bins that are not empty, in ascending order.
 func (h *Histogram) slots() iter.Seq2[int, int] {
 	return func(yield func(page, slot int) bool) {
-		for p := range h.pages {
-			page := &h.pages[p]
-			if page.total.values == 0 {
+		for p, page := range h.pages {
+			if page == nil {
 				continue
 			}
 			for slot := range pageBins {
@@ -273,8 +287,10 @@ func (h *Histogram) slots() iter.Seq2[int, int] {
 // Finite. Other ranks panic.
 func (h *Histogram) AtRank(rank int64) Bin {
 	below := int64(0)
-	for i := range h.pages {
-		p := &h.pages[i]
+	for i, p := range h.pages {
+		if p == nil {
+			continue
+		}
 		if rank > below+int64(p.total.values) {
 			below += int64(p.total.values)
 			continue
@@ -315,9 +331,9 @@ func (h *Histogram) MeanStdDev() (mean, deviation float64) {
 // its finite values.
 func (h *Histogram) above(threshold float64) (count, square, cross uint64) {
 	var sum inBin
-	for i := range h.pages {
-		p, first := &h.pages[i], (h.firstPage+i)*pageBins
-		if p.total.values == 0 || h.edge(first+pageBins) <= threshold {
+	for i, p := range h.pages {
+		first := (h.firstPage + i) * pageBins
+		if p == nil || h.edge(first+pageBins) <= threshold {
 			continue
 		}
 		slot := 0

@@ -15,12 +15,11 @@ const (
 // with these in descending order the j-th adds 2j-1, and the sum over the bins above
 // t is exact, since 1 + 3 + ... + (2k-1) = k². What clusters lack in finite values
 // is counted with every value they do have, so that the sum of k(t) m, m of n values
-// finite, is n times the count less what is missing. A page without values has no
-// arrays.
+// finite, is n times the count less what is missing.
 type page struct {
 	// low has the last 16 bits, all there is of most, of a bin's values and, above them, of its
 	// squares: to add is to wait for memory, so both are one word.
-	low     *[pageBins]uint32
+	low     [pageBins]uint32
 	high    *[pageBins]inBin // the rest of values and squares, times 2^16; nil: 0
 	missing *[pageBins]uint64
 	total   inBin
@@ -36,9 +35,9 @@ func (n *inBin) add(other inBin) {
 }
 
 // one is a value with its squares, as it is added to a word of low.
-type one uint64
+type one uint32
 
-func newOne(squares uint64) one { return one(squares<<16 | 1) }
+func newOne(squares uint32) one { return one(squares<<16 | 1) }
 
 // carry takes to high what has left the bits of values and squares.
 func (p *page) carry(slot int, sum uint64) {
@@ -88,7 +87,7 @@ func (p *page) at(slot int) (n inBin) {
 
 // from is the sum from a bin to the end of the page.
 func (p *page) from(slot int) (sum inBin) {
-	if slot == 0 || p.low == nil {
+	if slot == 0 {
 		return p.total
 	}
 	for ; slot < pageBins; slot++ {

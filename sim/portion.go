@@ -112,7 +112,6 @@ func (h *Histogram) merge(other *Histogram) {
 	h.undefined += other.undefined
 	h.sizeSquares += other.sizeSquares
 	for i, slot := range other.slots() {
-		p := &other.pages[i]
-		h.put((other.firstPage+i)*pageBins+slot, p.at(slot))
+		h.put((other.firstPage+i)*pageBins+slot, other.pages[i].at(slot))
 	}
 }

@@ -116,7 +116,7 @@ func (f *countsForm) histogram(h *Histogram) {
 	f.numbers(&bins)
 	if f.writing {
 		for i, slot := range h.slots() {
-			p, bin := &h.pages[i], int64((h.firstPage+i)*pageBins+slot)
+			p, bin := h.pages[i], int64((h.firstPage+i)*pageBins+slot)
 			step, n := uint64(bin-last), p.at(slot)
 			f.numbers(&step, &n.values, &n.squares, &n.missing)
 			last = bin

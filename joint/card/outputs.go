@@ -48,9 +48,9 @@ const (
 // outputTable describes the outputs in the order of their indices.
 func outputTable(components []string) []Output {
 	const (
-		temperatureBin = 1e-4 // K
+		temperatureBin = 1e-3 // K
 		shareBin       = 1e-5
-		resistanceBin  = 1e-6 // K/W
+		resistanceBin  = 1e-5 // K/W
 		forceBin       = 0.1  // N
 		utilisationBin = 1e-4
 		lengthBin      = 1e-8 // m

@@ -54,12 +54,12 @@ func (m *Model) pieceSize(edge *edgeState) pieceSize {
 	slant := min(edge.slant.of(in.at(clampRampAngle)), p.length/p.height)
 	p.up = p.height / (3 * k * p.length * p.width)
 	if m.layout.Family == TwoFace {
-		p.up *= math.Exp(-slantUp * slant)
+		p.up *= lanes.Exp(-slantUp * slant)
 	}
 	p.aside = p.width / (3 * k * p.length * p.height)
 	rodOf := func(length float64) rod {
 		ratio := length / p.height
-		c := math.Exp(-slantAlong * slant / (ratio + slantReach))
+		c := lanes.Exp(-slantAlong * slant / (ratio + slantReach))
 		whole := ratio / (k * p.width)
 		return rod{third: c * whole / 3, feed: feedAlong * whole / c * length / p.length}
 	}

@@ -61,29 +61,24 @@ func (f *plannedFace) under() int {
 	return underOdd
 }
 
-// lay puts what presses on the faces of a card's edge, and their common sizes, into its block.
+// lay puts what presses on the faces of a card's edge into its block.
 func (m *Model) lay(edge *edgeState) {
-	b, lane, form := &edge.pressed, edge.in.lane, formOf(&edge.in)
+	b, lane := &edge.pressed, edge.in.lane
 	b.gas.Set(lane, &edge.gas)
 	if edge.blocks == &b.pairs {
 		for kind := range b.pairs {
 			b.pairs[kind].Set(lane, &edge.pairs[kind])
 		}
 	}
-	b.bow.Set(lane, edge.closeAlong(form))
-	b.crown[lane] = form.crown
+	b.conductivity[lane] = edge.pairs[flangeOnRail].Conductivity
+	b.onFlange[lane], _ = edge.train.FaceForce()
+	b.overlap[lane] = edge.overlap
 	for i := range m.train.Pieces {
 		b.outward[i][lane], b.sideways[i][lane] = edge.train.Outward[i], edge.train.Sideways[i]
 	}
 	for i := range m.train.Pieces - 1 {
 		b.ramps[i][lane] = edge.train.RampNormal[i]
 	}
-	size := m.pieceSize(edge)
-	b.under[underEnd][lane], b.under[underOdd][lane], b.under[underEven][lane] = size.length+size.cone, size.length+2*size.cone, size.length-2*size.cone
-	b.length[lane], b.overlap[lane] = size.length, edge.overlap
-	b.up[lane], b.aside[lane] = size.up, size.aside
-	b.end.set(lane, size.end)
-	b.inner.set(lane, size.inner)
 }
 
 // pressFaces evaluates every contact face of an edge.

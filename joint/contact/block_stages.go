@@ -110,15 +110,31 @@ func (b *Bench) press(f *FaceBlock, count int) {
 		q := strip.Mul(width).Mul(f.Pair.openness.At(i)).Div(twice.Mul(crown).Add(taper))
 		closed := q.GreaterEqual(whole).Or(amplitude.Equal(none))
 		b.closed.Put(i, lanes.Pick(closed, whole, none))
-		q = lanes.Pick(closed.Or(loaded.Equal(none)), halves, q) // any number, where nobody looks
-		b.q.Put(i, q)
-		lesser := whole.Sub(q)
-		lesser = lanes.Pick(q.Less(lesser), q, lesser)
-		b.lesser.Put(i, lesser)
-		cell, _ := cells(lesser.Mul(perArc.Vector()), &lastArc)
-		b.arc.Put(i, cell)
+		b.putRatio(i, lanes.Pick(closed.Or(loaded.Equal(none)), halves, q)) // any number, where nobody looks
 	}
 	lanes.Done()
+}
+
+// putRatio puts the share of its closing pressure that each wave has from lane i on, above 0 and below 1, where
+// splitRatio and closing look.
+func (b *Bench) putRatio(i int, q lanes.Vector) {
+	b.q.Put(i, q)
+	lesser := one.Vector().Sub(q)
+	lesser = lanes.Pick(q.Less(lesser), q, lesser)
+	b.lesser.Put(i, lesser)
+	cell, _ := cells(lesser.Mul(perArc.Vector()), &lastArc)
+	b.arc.Put(i, cell)
+}
+
+// closing is closeWave from lane i on.
+func (b *Bench) closing(i int, spread lanes.Vector) (fraction, gap, constriction lanes.Vector) {
+	none, whole, q, lesser := zero.Vector(), one.Vector(), b.q.At(i), b.lesser.At(i)
+	ln := b.start.At(i).Add(logarithmSeries(b.rest.At(i)))
+	gap = whole.Sub(q).Add(q.Mul(ln))
+	gap = b.amplitude.At(i).Mul(lanes.Pick(gap.Less(none), none, gap))
+	constriction = minusOne.Vector().Mul(spread).Mul(ln)
+	fraction = lesser.Sqrt().Mul(arcSeriesOn(lesser, (*[lanes.Width]int32)(b.arc[i:])))
+	return lanes.Pick(half.Vector().Less(q), whole.Sub(fraction), fraction), gap, constriction
 }
 
 // splitRatio looks up what the logarithm of q needs.
@@ -131,16 +147,9 @@ func (b *Bench) splitRatio(count int) {
 
 // close finds the strips in contact across and their pressure.
 func (b *Bench) close(f *FaceBlock, ranges *RangesBlock, count int) {
-	none, halves, whole, negative := zero.Vector(), half.Vector(), one.Vector(), minusOne.Vector()
+	none, whole := zero.Vector(), one.Vector()
 	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
-		q, r := b.q.At(i), b.rest.At(i)
-		ln := b.start.At(i).Add(logarithmSeries(r))
-		gap := whole.Sub(q).Add(q.Mul(ln))
-		gap = b.amplitude.At(i).Mul(lanes.Pick(gap.Less(none), none, gap))
-		constriction := negative.Mul(b.wave.At(i).Mul(f.Pair.spread.At(i))).Mul(ln)
-		lesser := b.lesser.At(i)
-		fraction := lesser.Sqrt().Mul(arcSeriesOn(lesser, (*[lanes.Width]int32)(b.arc[i:])))
-		fraction = lanes.Pick(halves.Less(q), whole.Sub(fraction), fraction)
+		fraction, gap, constriction := b.closing(i, b.wave.At(i).Mul(f.Pair.spread.At(i)))
 		closed := b.closed.At(i).NotEqual(none)
 		fraction = lanes.Pick(closed, whole, fraction)
 		loaded := b.loaded.At(i).NotEqual(none)

@@ -1,5 +1,7 @@
 package contact
 
+import "clampodds/joint/lanes"
+
 // CoatCurves are the tables of coats cut at one K: curves over ln tau and ln zeta. A
 // cell of them is worked out when a face first comes to it, and kept until another takes its
 // slot, or K is another. The zero value is ready. Conduct writes to the curves of its faces'
@@ -23,30 +25,56 @@ const (
 type ratioPlace struct {
 	ratio  float64
 	column int
-	weight weights
+	weight [4]lanes.Constant // of the four coefficients that reach there
 }
 
-func placeOf(ratio float64) ratioPlace {
+func placeOf(ratio float64) (at ratioPlace) {
 	cell, u := ratioAxis.find(logarithm(ratio))
-	return ratioPlace{ratio, cell, weightsAt(u)}
-}
-
-// halfAt is the curve of H in a cell.
-func (t *coatTable) halfAt(cell int, at *ratioPlace) cubic {
-	c := t.half[cell][at.column:][:4]
-	return at.weight.mean(&c[0], &c[1], &c[2], &c[3])
-}
-
-// wallAt are the curves of A in a cell.
-func (t *coatTable) wallAt(cell int, at *ratioPlace) (a [2]cubic) {
-	c := t.wall[cell][at.column:][:4]
-	for k := range a {
-		a[k] = at.weight.mean(&c[0][k], &c[1][k], &c[2][k], &c[3][k])
+	at.ratio, at.column = ratio, cell
+	for i, w := range weightsAt(u) {
+		at.weight[i] = lanes.Same(w)
 	}
-	return a
+	return at
 }
 
-// halfIn is halfAt, kept in the slot that it returns.
+// cutHalf puts the curve of H in a cell.
+func (t *coatTable) cutHalf(to *cubic, cell int, at *ratioPlace) {
+	c := (*[4]cubic)(t.half[cell][at.column:])
+	if lanes.Fast {
+		mixHalf(to, &at.weight, c)
+		return
+	}
+	to.mix(&at.weight, &c[0], &c[1], &c[2], &c[3])
+}
+
+// cutWall puts the curves of A in a cell.
+func (t *coatTable) cutWall(to *[2]cubic, cell int, at *ratioPlace) {
+	c := (*[4][2]cubic)(t.wall[cell][at.column:])
+	if lanes.Fast {
+		mixWall(to, &at.weight, c)
+		return
+	}
+	for k := range to {
+		to[k].mix(&at.weight, &c[0][k], &c[1][k], &c[2][k], &c[3][k])
+	}
+}
+
+// mixHalf is mix by a vector. Not inlined, nor mixWall: a function has vectors or floats.
+//
+//go:noinline
+func mixHalf(to *cubic, weight *[4]lanes.Constant, c *[4]cubic) {
+	lanes.Mix((*[4]float64)(to), weight, (*[4]float64)(&c[0]), (*[4]float64)(&c[1]), (*[4]float64)(&c[2]), (*[4]float64)(&c[3]))
+	lanes.Done()
+}
+
+//go:noinline
+func mixWall(to *[2]cubic, weight *[4]lanes.Constant, c *[4][2]cubic) {
+	lanes.Mix((*[4]float64)(&to[0]), weight, (*[4]float64)(&c[0][0]), (*[4]float64)(&c[1][0]), (*[4]float64)(&c[2][0]), (*[4]float64)(&c[3][0]))
+	lanes.Mix((*[4]float64)(&to[1]), weight, (*[4]float64)(&c[0][1]), (*[4]float64)(&c[1][1]), (*[4]float64)(&c[2][1]), (*[4]float64)(&c[3][1]))
+	lanes.Done()
+}
+
+// halfIn is the curve of H in a cell, kept in the slot that it returns.
 func (c *CoatCurves) halfIn(t *coatTable, cell int32) (slot uint32) {
 	slot = uint32(cell) % halfSlots
 	if c.halfCell[slot] != cell+1 {
@@ -57,7 +85,8 @@ func (c *CoatCurves) halfIn(t *coatTable, cell int32) (slot uint32) {
 
 func (c *CoatCurves) cutHalf(t *coatTable, cell int32) {
 	slot := uint32(cell) % halfSlots
-	c.halfCell[slot], c.half[slot] = cell+1, t.halfAt(int(cell), &c.at)
+	c.halfCell[slot] = cell + 1
+	t.cutHalf(&c.half[slot], int(cell), &c.at)
 }
 
 // copyHalf copies the curves of cells.
@@ -67,7 +96,7 @@ func (c *CoatCurves) copyHalf(t *coatTable, cells []int32, to []sideCurves) {
 	}
 }
 
-// wallIn is wallAt, kept in the slot that it returns.
+// wallIn are the curves of A in a cell, kept in the slot that it returns.
 func (c *CoatCurves) wallIn(t *coatTable, cell int32) (slot uint32) {
 	slot = uint32(cell) % wallSlots
 	if c.wallCell[slot] != cell+1 {
@@ -78,7 +107,8 @@ func (c *CoatCurves) wallIn(t *coatTable, cell int32) (slot uint32) {
 
 func (c *CoatCurves) cutWall(t *coatTable, cell int32) {
 	slot := uint32(cell) % wallSlots
-	c.wallCell[slot], c.wall[slot] = cell+1, t.wallAt(int(cell), &c.at)
+	c.wallCell[slot] = cell + 1
+	t.cutWall(&c.wall[slot], int(cell), &c.at)
 }
 
 // copyWall copies the curves of cells.

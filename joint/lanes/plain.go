@@ -52,6 +52,13 @@ func Look(table *[4]float64, stride int, at *[Width]int32) (first, second, third
 	return Turn((*[4]float64)(unsafe.Add(unsafe.Pointer(table), int(at[0])*stride*int(unsafe.Sizeof(*table)))), stride)
 }
 
+// Mix sets four numbers to sums of fours, each times its weight.
+func Mix(to *[4]float64, weight *[4]Constant, a, b, c, d *[4]float64) {
+	for k := range to {
+		to[k] = (float64(weight[0][0]*a[k]) + float64(weight[1][0]*b[k])) + (float64(weight[2][0]*c[k]) + float64(weight[3][0]*d[k]))
+	}
+}
+
 // Put writes whole numbers from lane i on.
 func (p *Places) Put(i int, x Vector) { p[i] = int32(x) }
 

@@ -65,6 +65,13 @@ func turn(card0, card1, card2, card3 *[4]float64) (first, second, third, fourth 
 	return even.Select128FromPair(0, 2, evens), odd.Select128FromPair(0, 2, odds), even.Select128FromPair(1, 3, evens), odd.Select128FromPair(1, 3, odds)
 }
 
+// Mix sets four numbers to sums of fours, each times its weight. It is part of a stretch of vectors.
+func Mix(to *[4]float64, weight *[4]Constant, a, b, c, d *[4]float64) {
+	first := archsimd.LoadFloat64x4(a).Mul(weight[0].Vector()).Add(archsimd.LoadFloat64x4(b).Mul(weight[1].Vector()))
+	second := archsimd.LoadFloat64x4(c).Mul(weight[2].Vector()).Add(archsimd.LoadFloat64x4(d).Mul(weight[3].Vector()))
+	first.Add(second).Store(to)
+}
+
 // Put writes whole numbers from lane i on.
 func (p *Places) Put(i int, x Vector) {
 	x.ConvertToInt32().Store((*[Width]int32)(unsafe.Pointer(&p[i])))

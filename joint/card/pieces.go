@@ -84,6 +84,17 @@ func (b *rodBlock) set(lane int, r rod) { b.third[lane], b.feed[lane] = r.third,
 
 func (b *rodBlock) at(lane int) rod { return rod{b.third[lane], b.feed[lane]} }
 
+// resistances is rod.resistance of every card, to the last bit.
+func (b *rodBlock) resistances(to, base *lanes.Row) {
+	if lanes.Fast {
+		b.resist(to, base)
+		return
+	}
+	for lane := range to {
+		to[lane] = b.at(lane).resistance(base[lane])
+	}
+}
+
 // behind is what lies behind the ramps of the piece at a position of the train.
 func behind[T any](end, inner *T, position, pieces int) *T {
 	if position == 1 || position == pieces {
@@ -109,5 +120,11 @@ func (r rod) resistance(base float64) float64 { return r.third * unevenly(r.feed
 // which loses no digits at small y: 2e-7 low at y = 20, 0.5 % at 200. It is taken as one
 // fraction, which needs one division. For any y it falls and y phi does not, as a fin's.
 func unevenly(y float64) float64 {
-	return (34459425 + y*(2432430+y*(38610+y*132))) / (34459425 + y*(4729725+y*(135135+y*(990+y))))
+	over := over0 + float64(y*(over1+float64(y*(over2+float64(y*over3)))))
+	return over / (over0 + float64(y*(under1+float64(y*(under2+float64(y*(under3+y)))))))
 }
+
+const (
+	over0, over1, over2, over3 = 34459425, 2432430, 38610, 132
+	under1, under2, under3     = 4729725, 135135, 990
+)

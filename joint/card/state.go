@@ -20,6 +20,7 @@ type state struct {
 	edges   [edges]edgeState
 	bench   contact.Bench
 	shape   shapeBench
+	behind  lanes.Row // what lies behind one side of a ramp, K/W
 	ranges  contact.RangesBlock
 
 	// Of the network. The walls' heat is what they would give to nodes as cold as

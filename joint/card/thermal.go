@@ -88,22 +88,18 @@ func (m *Model) pressFaces(s *state, edge *edgeState) {
 		f, pressed, joined := &m.faces[i], &edge.faces[i], &edge.joined[i]
 		own := in[edgeParameters+i*faceParameters:][:faceParameters]
 		if f.kind == direct {
-			for lane := range s.count {
-				b.crowns[f.position-1][lane] = own[crown][lane] + b.crown[lane]
-			}
+			addRows(&b.crowns[f.position-1], &own[crown], &b.crown)
 		}
 		s.bench.Conduct(pressed, &b.gas, &s.in.rows[contactFactor], &s.ranges, s.count)
-		for lane := range s.count {
-			joined.conductance[lane] = pressed.Conductance[lane] * own[faceFactor][lane]
-		}
+		multiplyRows(&joined.conductance, &pressed.Conductance, &own[faceFactor])
 	}
 	for i := range m.faces {
 		if f := &m.faces[i]; f.kind == ramp {
 			first, second := behind(&b.end, &b.inner, f.position, m.layout.Pieces), behind(&b.end, &b.inner, f.position+1, m.layout.Pieces)
 			bases := [2]*lanes.Row{&edge.joined[f.bases[0]].conductance, &edge.joined[f.bases[1]].conductance}
-			for lane := range s.count {
-				edge.joined[i].bodies[lane] = first.at(lane).resistance(bases[0][lane]) + second.at(lane).resistance(bases[1][lane])
-			}
+			first.resistances(&s.behind, bases[0])
+			second.resistances(edge.joined[i].bodies, bases[1])
+			addRows(edge.joined[i].bodies, &s.behind, edge.joined[i].bodies)
 		}
 	}
 }
@@ -132,9 +128,6 @@ func (m *Model) conductEdge(s *state, e int) {
 		g[element] = *along
 	}
 	for i, element := range w.faces {
-		joined := &edge.joined[i]
-		for lane, conductance := range joined.conductance[:s.count] {
-			g[element][lane] = conductance / (1 + conductance*joined.bodies[lane])
-		}
+		edge.joined[i].join(&g[element])
 	}
 }

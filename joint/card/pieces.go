@@ -1,10 +1,6 @@
 package card
 
-import (
-	"math"
-
-	"clampodds/joint/lanes"
-)
+import "clampodds/joint/lanes"
 
 // A wedge piece is a trapezoid: seen from the side, its long base lies on flange
 // or rail, the short one stands free, and its ramps slant between. Heat that
@@ -51,7 +47,7 @@ func (m *Model) pieceSize(edge *edgeState) pieceSize {
 	p := pieceSize{length: in.at(clampLength) / float64(m.layout.Pieces), width: in.at(clampWidth), height: in.at(clampHeight)}
 	p.cone = min(in.at(flangeThickness), p.length/2) // 45 degrees through the flange
 	k := in.at(bodyProperty(clampBody, conductivity))
-	slant := min(edge.slant.of(in.at(clampRampAngle)), p.length/p.height)
+	slant := min(edge.cotangent(edge.in.lane), p.length/p.height)
 	p.up = p.height / (3 * k * p.length * p.width)
 	if m.layout.Family == TwoFace {
 		p.up *= lanes.Exp(-slantUp * slant)
@@ -67,14 +63,10 @@ func (m *Model) pieceSize(edge *edgeState) pieceSize {
 	return p
 }
 
-// cotangent is that of an angle, kept: hardly any study draws one.
-type cotangent struct{ angle, value float64 }
-
-func (c *cotangent) of(angle float64) float64 {
-	if c.angle != angle {
-		*c = cotangent{angle, 1 / math.Tan(angle)}
-	}
-	return c.value
+// cotangent is that of a card's ramps.
+func (edge *edgeState) cotangent(lane int) float64 {
+	edge.ramp.Turn(edge.in.rows[clampRampAngle][lane])
+	return 1 / edge.ramp.Tan
 }
 
 // rodBlock is a rod of every card.

@@ -13,7 +13,7 @@ func (s *state) reportTrains() {
 	for e := range s.edges {
 		edge := &s.edges[e]
 		out[eventJammed][lane] = max(out[eventJammed][lane], event(edge.train.Jammed))
-		out[eventSelfLocking][lane] = max(out[eventSelfLocking][lane], event(force.SelfLocking(edge.in.at(clampRampAngle), edge.in.at(frictionRamp))))
+		out[eventSelfLocking][lane] = max(out[eventSelfLocking][lane], event(edge.ramp.SelfLocking(edge.in.at(frictionRamp))))
 	}
 }
 

@@ -51,8 +51,8 @@ func (m *Model) shape(edge *edgeState) {
 // shapeBlock is shape of all cards, to the last bit; of one that is not pressed nobody asks.
 func (m *Model) shapeBlock(s *state, edge *edgeState) {
 	b, t := &edge.pressed, &s.shape
-	for lane, angle := range edge.in.rows[clampRampAngle][:s.count] {
-		t.slant[lane] = edge.slant.of(angle)
+	for lane := range s.count {
+		t.slant[lane] = edge.cotangent(lane)
 	}
 	t.sizes(b, edge.in.rows, s.count)
 	t.end.Exp(&t.end)

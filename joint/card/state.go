@@ -53,13 +53,13 @@ type edgeState struct {
 	tightened, axial, threadTorque float64 // N after tightening, N now, N*m
 	spare                          float64 // N
 	train                          force.TrainForces
+	ramp, skew                     force.Angle
 
 	bodies   bodyBlock
 	prepared bool
 	pairs    *bodyPairs                 // of bodies
 	made     [lanes.Count + 1]bodyPairs // of every card that has its own; last, from the block before
 	coats    [bodies]coatCurves
-	slant    cotangent
 	bent     [2][2]bentLayer // by bow and waves: flange, rail
 
 	pressed edgeBlock

@@ -100,8 +100,7 @@ func raise(row, to *lanes.Row) {
 //go:noinline
 func raiseVectors(row, to *lanes.Row) {
 	for i := 0; i < lanes.Count; i += lanes.Width {
-		x, y := row.At(i), to.At(i)
-		row.Put(i, lanes.Pick(y.Greater(x), y, x))
+		row.Put(i, to.At(i).Max(row.At(i)))
 	}
 	lanes.Done()
 }

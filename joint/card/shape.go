@@ -72,7 +72,7 @@ func (t *shapeBench) sizes(b *edgeBlock, in []lanes.Row, count int) {
 	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
 		length, width, height := in[clampLength].At(i).Div(t.pieces.Vector()), in[clampWidth].At(i), in[clampHeight].At(i)
 		cone, most := in[flangeThickness].At(i), length.Mul(halves)
-		cone = lanes.Pick(cone.Less(most), cone, most)
+		cone = cone.Min(most)
 		b.under[underEnd].Put(i, length.Add(cone))
 		twice := two.Vector().Mul(cone)
 		b.under[underOdd].Put(i, length.Add(twice))
@@ -82,7 +82,7 @@ func (t *shapeBench) sizes(b *edgeBlock, in []lanes.Row, count int) {
 		b.up.Put(i, height.Div(k.Mul(width)))
 		b.aside.Put(i, width.Div(k.Mul(height)))
 		ratio, slant := length.Div(height), t.slant.At(i)
-		slant = lanes.Pick(slant.Less(ratio), slant, ratio)
+		slant = slant.Min(ratio)
 		t.up.Put(i, upBySlant.Vector().Mul(slant))
 		slant = alongBySlant.Vector().Mul(slant)
 		t.end.Put(i, slant.Div(ratio.Add(reach.Vector())))

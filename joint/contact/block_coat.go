@@ -50,11 +50,11 @@ func (a *axis) last() lanes.Constant { return lanes.Same(float64(a.nodes - 2)) }
 // cells is axis.cell.
 func cells(place lanes.Vector, last *lanes.Constant) (cell, u lanes.Vector) {
 	none, whole, most := zero.Vector(), one.Vector(), last.Vector()
-	place = lanes.Pick(place.Greater(none), place, none)
+	place = place.Max(none)
 	cell = place.Floor()
-	cell = lanes.Pick(cell.Greater(most), most, cell)
+	cell = most.Min(cell)
 	u = place.Sub(cell)
-	return cell, lanes.Pick(u.Greater(whole), whole, u)
+	return cell, whole.Min(u)
 }
 
 // cubicOn is cubic.at, of the curves of cards that follow each other.
@@ -102,7 +102,7 @@ func (c *coatBench) spots(t *coatTable, relative, rest *lanes.Row, count int) {
 		low, high := x.Less(from), x.Greater(to)
 		ln = lanes.Pick(low, lnFrom, lanes.Pick(high, lnTo, ln))
 		c.ln.Put(i, ln)
-		eps := lanes.Pick(low, from, lanes.Pick(high, to, x)).Sqrt()
+		eps := from.Max(to.Min(x)).Sqrt()
 		c.eps.Put(i, eps)
 		c.bare.Put(i, whole.Sub(eps.Mul(bare0.Add(eps.Mul(eps).Mul(bare1)))))
 		cell, u := cells(ln.Sub(lnFrom).Mul(perStep.Vector()), &lastSpot)

@@ -29,9 +29,9 @@ func (b *Bench) closeWaves(w *WaveBlock, to *PartialBlock, count int) {
 	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
 		fraction, gap, constriction := b.closing(i, b.wave.At(i))
 		closed, touched := b.closed.At(i).NotEqual(none), b.loaded.At(i).NotEqual(none)
-		to.Fraction.Put(i, lanes.Pick(touched, lanes.Pick(closed, whole, fraction), none))
-		to.Gap.Put(i, lanes.Pick(touched, lanes.Pick(closed, none, gap), b.amplitude.At(i)))
-		to.Constriction.Put(i, lanes.Pick(touched, lanes.Pick(closed, none, constriction), none))
+		to.Fraction.Put(i, lanes.Keep(touched, lanes.Pick(closed, whole, fraction)))
+		to.Gap.Put(i, lanes.Pick(touched, lanes.Drop(closed, gap), b.amplitude.At(i)))
+		to.Constriction.Put(i, lanes.Keep(touched, lanes.Drop(closed, constriction)))
 	}
 	lanes.Done()
 }
@@ -49,8 +49,8 @@ func (b *Bench) ratios(w *WaveBlock, count int) {
 		closed := q.GreaterEqual(whole).Or(amplitude.Equal(none))
 		b.amplitude.Put(i, amplitude)
 		b.wave.Put(i, w.Length.At(i).Div(halfCircle.Vector().Mul(w.Conductivity.At(i))))
-		b.loaded.Put(i, lanes.Pick(touched, whole, none))
-		b.closed.Put(i, lanes.Pick(closed, whole, none))
+		b.loaded.Put(i, lanes.Keep(touched, whole))
+		b.closed.Put(i, lanes.Keep(closed, whole))
 		b.putRatio(i, lanes.Pick(touched, lanes.Pick(closed, halves, q), halves)) // any number, where nobody looks
 	}
 	lanes.Done()

@@ -72,6 +72,12 @@ func Pick(m Mask, x, y Vector) Vector {
 	return Vector(math.Float64frombits(chosen))
 }
 
+// Keep is x in the lanes of the mask, 0 in the others.
+func Keep(m Mask, x Vector) Vector { return Pick(m, x, 0) }
+
+// Drop is 0 in the lanes of the mask, x in the others.
+func Drop(m Mask, x Vector) Vector { return Pick(m, 0, x) }
+
 // Done ends a stretch of vectors.
 func Done() {}
 
@@ -89,6 +95,12 @@ func (x Vector) Div(y Vector) Vector { return Vector(float64(x) / float64(y)) }
 func (x Vector) Sqrt() Vector { return Vector(math.Sqrt(float64(x))) }
 
 func (x Vector) Floor() Vector { return Vector(math.Floor(float64(x))) }
+
+// Min is y unless x is less.
+func (x Vector) Min(y Vector) Vector { return Pick(x < y, x, y) }
+
+// Max is y unless x is greater.
+func (x Vector) Max(y Vector) Vector { return Pick(x > y, x, y) }
 
 func (x Vector) Less(y Vector) Mask { return x < y }
 

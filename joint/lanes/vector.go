@@ -83,6 +83,12 @@ func Pick(m Mask, x, y Vector) Vector {
 	return x.AsInt64x4().And(chosen).Or(y.AsInt64x4().AndNot(chosen)).AsFloat64x4()
 }
 
+// Keep is x in the lanes of the mask, 0 in the others.
+func Keep(m Mask, x Vector) Vector { return x.AsInt64x4().And(m.ToInt64x4()).AsFloat64x4() }
+
+// Drop is 0 in the lanes of the mask, x in the others.
+func Drop(m Mask, x Vector) Vector { return x.AsInt64x4().AndNot(m.ToInt64x4()).AsFloat64x4() }
+
 // Done ends a stretch of vectors. Without it every plain instruction after it would wait for the
 // upper halves of the registers, which it does not touch.
 func Done() { archsimd.ClearAVXUpperBits() }

@@ -4,10 +4,11 @@ import "clampodds/joint/lanes"
 
 // CoatCurves are the tables of coats cut at one K: curves over ln tau and ln zeta. A
 // cell of them is worked out when a face first comes to it, and kept until another takes its
-// slot, or K is another. The zero value is ready. Conduct writes to the curves of its faces'
+// slot, or K is another (FaceBlock's vectors keep the place of K alone). The zero value is ready. Conduct writes to the curves of its faces'
 // bodies: they serve one goroutine.
 type CoatCurves struct {
 	at       ratioPlace
+	cut      float64          // the K of the cells that are kept
 	halfCell [halfSlots]int32 // which cell of tauAxis a slot has, counted from 1
 	wallCell [wallSlots]int32 // likewise of zetaAxis
 	half     [halfSlots]cubic
@@ -39,39 +40,16 @@ func placeOf(ratio float64) (at ratioPlace) {
 
 // cutHalf puts the curve of H in a cell.
 func (t *coatTable) cutHalf(to *cubic, cell int, at *ratioPlace) {
-	c := (*[4]cubic)(t.half[cell][at.column:])
-	if lanes.Fast {
-		mixHalf(to, &at.weight, c)
-		return
-	}
+	c := t.half[cell][at.column:][:4]
 	to.mix(&at.weight, &c[0], &c[1], &c[2], &c[3])
 }
 
 // cutWall puts the curves of A in a cell.
 func (t *coatTable) cutWall(to *[2]cubic, cell int, at *ratioPlace) {
-	c := (*[4][2]cubic)(t.wall[cell][at.column:])
-	if lanes.Fast {
-		mixWall(to, &at.weight, c)
-		return
-	}
+	c := t.wall[cell][at.column:][:4]
 	for k := range to {
 		to[k].mix(&at.weight, &c[0][k], &c[1][k], &c[2][k], &c[3][k])
 	}
-}
-
-// mixHalf is mix by a vector. Not inlined, nor mixWall: a function has vectors or floats.
-//
-//go:noinline
-func mixHalf(to *cubic, weight *[4]lanes.Constant, c *[4]cubic) {
-	lanes.Mix((*[4]float64)(to), weight, (*[4]float64)(&c[0]), (*[4]float64)(&c[1]), (*[4]float64)(&c[2]), (*[4]float64)(&c[3]))
-	lanes.Done()
-}
-
-//go:noinline
-func mixWall(to *[2]cubic, weight *[4]lanes.Constant, c *[4][2]cubic) {
-	lanes.Mix((*[4]float64)(&to[0]), weight, (*[4]float64)(&c[0][0]), (*[4]float64)(&c[1][0]), (*[4]float64)(&c[2][0]), (*[4]float64)(&c[3][0]))
-	lanes.Mix((*[4]float64)(&to[1]), weight, (*[4]float64)(&c[0][1]), (*[4]float64)(&c[1][1]), (*[4]float64)(&c[2][1]), (*[4]float64)(&c[3][1]))
-	lanes.Done()
 }
 
 // halfIn is the curve of H in a cell, kept in the slot that it returns.
@@ -89,13 +67,6 @@ func (c *CoatCurves) cutHalf(t *coatTable, cell int32) {
 	t.cutHalf(&c.half[slot], int(cell), &c.at)
 }
 
-// copyHalf copies the curves of cells.
-func (c *CoatCurves) copyHalf(t *coatTable, cells []int32, to []sideCurves) {
-	for i, cell := range cells {
-		to[i].half = c.half[c.halfIn(t, cell)]
-	}
-}
-
 // wallIn are the curves of A in a cell, kept in the slot that it returns.
 func (c *CoatCurves) wallIn(t *coatTable, cell int32) (slot uint32) {
 	slot = uint32(cell) % wallSlots
@@ -111,18 +82,19 @@ func (c *CoatCurves) cutWall(t *coatTable, cell int32) {
 	t.cutWall(&c.wall[slot], int(cell), &c.at)
 }
 
-// copyWall copies the curves of cells.
-func (c *CoatCurves) copyWall(t *coatTable, cells []int32, to []sideCurves) {
-	for i, cell := range cells {
-		to[i].wall = c.wall[c.wallIn(t, cell)]
-	}
-}
-
 // turnTo makes them those of a K.
 func (c *CoatCurves) turnTo(ratio float64) {
-	if c.at.ratio != ratio {
-		c.at = placeOf(ratio)
+	if c.place(ratio); c.cut != ratio {
+		c.cut = ratio
 		clear(c.halfCell[:])
 		clear(c.wallCell[:])
 	}
+}
+
+// place finds a K on the tables' axis.
+func (c *CoatCurves) place(ratio float64) *ratioPlace {
+	if c.at.ratio != ratio {
+		c.at = placeOf(ratio)
+	}
+	return &c.at
 }

@@ -52,10 +52,20 @@ func Look(table *[4]float64, stride int, at *[Width]int32) (first, second, third
 	return Turn((*[4]float64)(unsafe.Add(unsafe.Pointer(table), int(at[0])*stride*int(unsafe.Sizeof(*table)))), stride)
 }
 
-// Mix sets four numbers to sums of fours, each times its weight.
-func Mix(to *[4]float64, weight *[4]Constant, a, b, c, d *[4]float64) {
-	for k := range to {
-		to[k] = (float64(weight[0][0]*a[k]) + float64(weight[1][0]*b[k])) + (float64(weight[2][0]*c[k]) + float64(weight[3][0]*d[k]))
+// Mix sets fours of numbers, stride fours apart in to, to sums of fours of a table, each times its weight. At every
+// place, from fours apart in the table, the first fours of each sum stand side by side, as many as to has of each.
+func Mix(to *[4]float64, stride int, weight *[4]Constant, table *[4]float64, from, fours int, places []int32) {
+	const size = unsafe.Sizeof(*to)
+	for i, place := range places {
+		at := unsafe.Add(unsafe.Pointer(table), uintptr(place)*uintptr(from)*size)
+		for k := range fours {
+			sum := (*[4]float64)(unsafe.Add(unsafe.Pointer(to), uintptr(i*stride+k)*size))
+			four := func(j int) *[4]float64 { return (*[4]float64)(unsafe.Add(at, uintptr(j*fours+k)*size)) }
+			a, b, c, d := four(0), four(1), four(2), four(3)
+			for n := range sum {
+				sum[n] = (float64(weight[0][0]*a[n]) + float64(weight[1][0]*b[n])) + (float64(weight[2][0]*c[n]) + float64(weight[3][0]*d[n]))
+			}
+		}
 	}
 }
 

@@ -65,11 +65,25 @@ func turn(card0, card1, card2, card3 *[4]float64) (first, second, third, fourth 
 	return even.Select128FromPair(0, 2, evens), odd.Select128FromPair(0, 2, odds), even.Select128FromPair(1, 3, evens), odd.Select128FromPair(1, 3, odds)
 }
 
-// Mix sets four numbers to sums of fours, each times its weight. It is part of a stretch of vectors.
-func Mix(to *[4]float64, weight *[4]Constant, a, b, c, d *[4]float64) {
-	first := archsimd.LoadFloat64x4(a).Mul(weight[0].Vector()).Add(archsimd.LoadFloat64x4(b).Mul(weight[1].Vector()))
-	second := archsimd.LoadFloat64x4(c).Mul(weight[2].Vector()).Add(archsimd.LoadFloat64x4(d).Mul(weight[3].Vector()))
-	first.Add(second).Store(to)
+// Mix sets fours of numbers, stride fours apart in to, to sums of fours of a table, each times its weight. At every
+// place, from fours apart in the table, the first fours of each sum stand side by side, as many as to has of each.
+func Mix(to *[4]float64, stride int, weight *[4]Constant, table *[4]float64, from, fours int, places []int32) {
+	w0, w1, w2, w3 := weight[0].Vector(), weight[1].Vector(), weight[2].Vector(), weight[3].Vector()
+	const size = int(unsafe.Sizeof(*to))
+	apart := fours * size
+	for _, place := range places {
+		at, sum := unsafe.Add(unsafe.Pointer(table), int(place)*from*size), unsafe.Pointer(to)
+		for range fours {
+			a := archsimd.LoadFloat64x4((*[4]float64)(at))
+			b := archsimd.LoadFloat64x4((*[4]float64)(unsafe.Add(at, apart)))
+			c := archsimd.LoadFloat64x4((*[4]float64)(unsafe.Add(at, 2*apart)))
+			d := archsimd.LoadFloat64x4((*[4]float64)(unsafe.Add(at, 3*apart)))
+			w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store((*[4]float64)(sum))
+			at, sum = unsafe.Add(at, size), unsafe.Add(sum, size)
+		}
+		to = (*[4]float64)(unsafe.Add(unsafe.Pointer(to), stride*size))
+	}
+	archsimd.ClearAVXUpperBits()
 }
 
 // Put writes whole numbers from lane i on.

@@ -134,7 +134,7 @@ func (r Audit) Document() Document {
 	}
 	d.Add(requirementsAsWritten("requirement", "Each limit in the condition that decides on it, with every screw inside the band "+r.BandText, r.Requirements))
 	d.Add(Heading("What this rests on"), r.basis())
-	d.Add(r.Provenance.Table(), Heading("Cautions"), Cautions)
+	d.addEnd(nil, r.Provenance.Table())
 	return d
 }
 
@@ -191,9 +191,8 @@ func (s AuditSide) key(table string) string {
 }
 
 func (s AuditSide) cases(lot int64) *Table {
-	t := &Table{Key: s.key("cases"), Caption: "How many " + s.Name + " screws a lot can bear, by how " + s.Name + " they are", Columns: []Column{
-		{Head: "torque of such a screw"}, {Head: "exceedance if all are", Number: true}, {Head: "share met to", Number: true}, {Head: fmt.Sprintf("breaking, of %d", lot), Number: true}, {Head: "first missed"}, {Head: "condition"},
-	}}
+	t := newTable(s.key("cases"), "How many "+s.Name+" screws a lot can bear, by how "+s.Name+" they are",
+		texts("torque of such a screw"), numbers("exceedance if all are", "share met to", fmt.Sprintf("breaking, of %d", lot)), texts("first missed", "condition"))
 	for i, c := range s.Cases {
 		name := c.TorqueText
 		if i == s.Used && len(s.Cases) > 1 {
@@ -205,7 +204,7 @@ func (s AuditSide) cases(lot int64) *Table {
 		}
 		t.AddRow(name, probabilityCells(c.All)[0], c.MetTo.share(), breaking, limitName(c.First), c.Condition)
 	}
-	t.Notes = append(t.Notes, "share met to: the largest that is shown to keep every limit in every condition. breaking: the fewest such screws in the lot that are not shown to be harmless.")
+	t.note("share met to: the largest that is shown to keep every limit in every condition. breaking: the fewest such screws in the lot that are not shown to be harmless.")
 	return t
 }
 
@@ -219,9 +218,8 @@ func (p Position) share() string {
 
 func (s AuditSide) plans(r Audit) *Table {
 	c := s.Cases[s.Used]
-	t := &Table{Key: s.key("plans"), Caption: fmt.Sprintf("Smallest plans that catch a lot with %d %s screws of %d with %s %%", c.Breaking, s.Name, r.Lot, Plain(100*(1-r.ConsumersRisk))), Columns: []Column{
-		{Head: "plan"}, {Head: "read (n)", Number: true}, {Head: "accept up to (Ac)", Number: true}, {Head: "reject from (Re)", Number: true}, {Head: "breaking lot passes", Number: true}, {Head: fmt.Sprintf("lot with %d %s is refused", r.Acceptable, s.Name), Number: true},
-	}}
+	t := newTable(s.key("plans"), fmt.Sprintf("Smallest plans that catch a lot with %d %s screws of %d with %s %%", c.Breaking, s.Name, r.Lot, Plain(100*(1-r.ConsumersRisk))),
+		texts("plan"), numbers("read (n)", "accept up to (Ac)", "reject from (Re)", "breaking lot passes", fmt.Sprintf("lot with %d %s is refused", r.Acceptable, s.Name)))
 	row := func(name string, p AuditPlan) {
 		t.AddRow(name, fmt.Sprint(p.Sample), fmt.Sprint(p.Accept), fmt.Sprint(p.Accept+1), percent(p.Missed), percent(p.Refused))
 	}
@@ -239,7 +237,7 @@ func (s AuditSide) plans(r Audit) *Table {
 	if s.Plan != nil && *s.Plan != s.Plans[s.Chosen] {
 		row("recommended, one sample for both sides", *s.Plan)
 	}
-	t.Notes = append(t.Notes, "Terms of ISO 2859-1: sample size n, acceptance number Ac, rejection number Re.")
+	t.note("Terms of ISO 2859-1: sample size n, acceptance number Ac, rejection number Re.")
 	return t
 }
 
@@ -254,9 +252,8 @@ func percent(p float64) string {
 
 func (s AuditSide) lots() *Table {
 	p := s.Plan
-	t := &Table{Key: s.key("operating_characteristic"), Caption: fmt.Sprintf("Operating characteristic of n = %d, Ac %d for %s screws, and what such lots do to the limit %s", p.Sample, p.Accept, s.Name, limitName(s.Cases[s.Used].First)), Columns: []Column{
-		{Head: s.Name + " in the lot", Number: true}, {Head: "share", Number: true}, {Head: "lot is accepted", Number: true}, {Head: "exceedance per card", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true},
-	}}
+	t := newTable(s.key("operating_characteristic"), fmt.Sprintf("Operating characteristic of n = %d, Ac %d for %s screws, and what such lots do to the limit %s", p.Sample, p.Accept, s.Name, limitName(s.Cases[s.Used].First)),
+		numbers(s.Name+" in the lot", "share", "lot is accepted", "exceedance per card", "low", "high"))
 	for _, l := range s.Lots {
 		t.AddRow(append([]string{fmt.Sprint(l.Outside), percent(l.Share), percent(l.Accepted)}, probabilityCells(l.PerCard)...)...)
 	}

@@ -72,14 +72,10 @@ func (v AuditVariables) torque(x float64) string {
 }
 
 func (v AuditVariables) plans() *Table {
-	t := &Table{
-		Key: v.key("plans"), Caption: "Smallest plans by variables for the end of the band at " + v.LimitText,
-		Columns: []Column{{Head: "method"}, {Head: "read (n)", Number: true}, {Head: "constant (k)", Number: true}, {Head: "breaking lot passes", Number: true}, {Head: "good lot is refused", Number: true}},
-		Notes: []string{
-			"Terms of ISO 3951: accept where the mean of the readings is k standard deviations or more inside the limit. With plans for both ends the larger number of readings serves both.",
-			"good lot: " + percent(v.Good) + " of the screws beyond the band. breaking lot: at an end of the next table.",
-		},
-	}
+	t := newTable(v.key("plans"), "Smallest plans by variables for the end of the band at "+v.LimitText,
+		texts("method"), numbers("read (n)", "constant (k)", "breaking lot passes", "good lot is refused"))
+	t.note("Terms of ISO 3951: accept where the mean of the readings is k standard deviations or more inside the limit. With plans for both ends the larger number of readings serves both.",
+		"good lot: "+percent(v.Good)+" of the screws beyond the band. breaking lot: at an end of the next table.")
 	for _, p := range v.Plans {
 		t.AddRow(p.Method, fmt.Sprint(p.Sample), Number(p.Constant, 3), percent(p.Missed), percent(p.Refused))
 	}
@@ -87,10 +83,8 @@ func (v AuditVariables) plans() *Table {
 }
 
 func (v AuditVariables) ways() *Table {
-	t := &Table{
-		Key: v.key("ways"), Caption: "How far the torque of a lot may go off before a limit is not shown to be met",
-		Columns: []Column{{Head: "way"}, {Head: "mean", Number: true}, {Head: "sd", Number: true}, {Head: "share beyond the band", Number: true}},
-	}
+	t := newTable(v.key("ways"), "How far the torque of a lot may go off before a limit is not shown to be met",
+		texts("way"), numbers("mean", "sd", "share beyond the band"))
 	for _, w := range v.Ways {
 		if w.Harmless.State != "found" {
 			t.AddRow(w.Name, "as far as looked", "", "")
@@ -102,13 +96,11 @@ func (v AuditVariables) ways() *Table {
 }
 
 func (v AuditVariables) lots() *Table {
-	t := &Table{Key: v.key("operating_characteristic"), Caption: "Operating characteristic of the plans by variables, and what such lots do", Columns: []Column{
-		{Head: "mean", Number: true}, {Head: "sd", Number: true}, {Head: "share beyond", Number: true},
-	}}
+	t := newTable(v.key("operating_characteristic"), "Operating characteristic of the plans by variables, and what such lots do", numbers("mean", "sd", "share beyond"))
 	for _, p := range v.Plans {
-		t.Columns = append(t.Columns, Column{Head: p.Method + " accepts", Number: true})
+		t.Columns = append(t.Columns, numbers(p.Method+" accepts")...)
 	}
-	t.Columns = append(t.Columns, Column{Head: "exceedance per card", Number: true}, Column{Head: "low", Number: true}, Column{Head: "high", Number: true})
+	t.Columns = append(t.Columns, numbers("exceedance per card", "low", "high")...)
 	for _, l := range v.Lots {
 		cells := []string{v.torque(l.Mean), v.torque(l.SD), percent(l.Share)}
 		for _, a := range l.Accepted {

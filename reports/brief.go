@@ -15,13 +15,13 @@ import (
 func (r Run) Brief() *Table {
 	whole := slices.Concat(r.Temperatures, r.HeatShares, r.Resistances, r.Forces, r.Utilisations)
 	quantities := foldEdges(whole)
-	t := &Table{Key: "percentiles", Caption: "Percentiles over cards that fit their slot", Columns: []Column{{Head: "quantity"}}}
+	t := newTable("percentiles", "Percentiles over cards that fit their slot", texts("quantity"))
 	if len(quantities) == 0 {
 		return t
 	}
 	probabilities := []float64{0.05, 0.5, 0.95, 0.99, 0.999}
 	for _, p := range probabilities {
-		t.Columns = append(t.Columns, Column{Head: PercentileName(p), Number: true})
+		t.Columns = append(t.Columns, numbers(PercentileName(p))...)
 	}
 	for _, q := range quantities {
 		values, intervals := []string{q.Shown.Head(q.Label)}, []string{""}
@@ -38,31 +38,28 @@ func (r Run) Brief() *Table {
 	}
 	t.Notes = []string{fmt.Sprintf("Below each percentile: its interval (order statistics), level %s %% or more. Shares are of the card's heat; of demand over capacity 1 is the limit.", Plain(100*r.Provenance.Confidence))}
 	if len(quantities) < len(whole) {
-		t.Notes = append(t.Notes, "either edge: both agree within their intervals; the left one is shown, both are in the files.")
+		t.note("either edge: both agree within their intervals; the left one is shown, both are in the files.")
 	}
 	if beyondReach(quantities) {
-		t.Notes = append(t.Notes, "∞: this many cards set no bound so far out.")
+		t.note("∞: this many cards set no bound so far out.")
 	}
 	return t
 }
 
 // BriefRequirements has one row for each limit.
 func (r Run) BriefRequirements() *Table {
-	t := &Table{Key: "by_limit", Caption: "Probability of exceeding each limit, as written", Columns: []Column{{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "per card", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "in plain numbers", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}},
-		Notes: []string{fmt.Sprintf("low, high: interval of the sampling, level %s %% or more. The verdict holds it, and the bound over what is not known, against the target.", Plain(100*r.Provenance.Confidence))}}
+	t := newTable("by_limit", "Probability of exceeding each limit, as written",
+		texts("requirement"), numbers("limit", "per card", "low", "high", "in plain numbers", "target"), texts("verdict"))
+	t.note(fmt.Sprintf("low, high: interval of the sampling, level %s %% or more. The verdict holds it, and the bound over what is not known, against the target.", Plain(100*r.Provenance.Confidence)))
 	var chassis []string
 	for _, q := range r.Requirements {
-		target := "none"
-		if q.Target > 0 {
-			target = ExactProbability(q.Target)
-		}
-		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit)}, probabilityCells(q.PerCard)...), estimateInPlain(q.PerCard), target, q.Verdict)...)
+		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit)}, probabilityCells(q.PerCard)...), estimateInPlain(q.PerCard), targetText(q.Target), q.Verdict)...)
 		if q.PerChassis.Value > 0 && !r.Provenance.ofChassis() {
 			chassis = append(chassis, q.Label+" "+inSentence(q.PerChassis))
 		}
 	}
 	if p := r.Provenance; p.CardsPerChassis > 1 && len(chassis) > 0 {
-		t.Notes = append(t.Notes, fmt.Sprintf("At least one of the %d cards of a chassis: %s; the others none seen.", p.CardsPerChassis, strings.Join(chassis, ", ")))
+		t.note(fmt.Sprintf("At least one of the %d cards of a chassis: %s; the others none seen.", p.CardsPerChassis, strings.Join(chassis, ", ")))
 	}
 	return t
 }
@@ -153,12 +150,9 @@ func (r Drivers) Brief() []Block {
 	if !r.hasFactors() {
 		return nil
 	}
-	t := &Table{Key: "what_if", Caption: fmt.Sprintf("What if one input changes: factor on the probability of exceeding %s, and change of %s of the %s", r.Shown.Text(r.Limit), PercentileName(r.Percentile), r.Difference.Head(r.Label)),
-		Columns: []Column{{Head: "input"}, {Head: "1 sd", Number: true}}}
-	for _, head := range changeHeads {
-		t.Columns = append(t.Columns, Column{Head: head, Number: true})
-	}
-	t.Columns = append(t.Columns, Column{Head: "P99, mean - 1 sd", Number: true}, Column{Head: "P99, mean + 1 sd", Number: true})
+	t := newTable("what_if", fmt.Sprintf("What if one input changes: factor on the probability of exceeding %s, and change of %s of the %s", r.Shown.Text(r.Limit), PercentileName(r.Percentile), r.Difference.Head(r.Label)),
+		texts("input"), numbers("1 sd"))
+	t.Columns = slices.Concat(t.Columns, numbers(changeHeads...), numbers("P99, mean - 1 sd", "P99, mean + 1 sd"))
 	inputs := slices.Clone(r.Inputs)
 	slices.SortStableFunc(inputs, func(a, b Driver) int { return cmp.Compare(b.effect(), a.effect()) })
 	for _, in := range inputs[:min(mostDrivers, len(inputs))] {
@@ -196,8 +190,8 @@ func (in Driver) effect() (largest float64) {
 // Basis has every input with its source, one row each; what is the same of several bodies
 // or faces is one row.
 func (r Inputs) Basis() *Table {
-	t := &Table{Key: "basis", Caption: "Inputs with their sources", Columns: []Column{{Head: "input"}, {Head: "nominal", Number: true}, {Head: "P1 … P99", Number: true}, {Head: "per"}, {Head: "source"}},
-		Notes: []string{"per: how widely one draw is shared; empty for a constant. * lack of knowledge: the same unknown number for all cards of the design. Distributions as typed and meanings are in the files."}}
+	t := newTable("basis", "Inputs with their sources", texts("input"), numbers("nominal", "P1 … P99"), texts("per", "source"))
+	t.note("per: how widely one draw is shared; empty for a constant. * lack of knowledge: the same unknown number for all cards of the design. Distributions as typed and meanings are in the files.")
 	for _, l := range r.Limits {
 		t.AddRow("limit: "+l.Label, l.Shown, "", "", l.Source)
 	}
@@ -217,9 +211,9 @@ func (r Inputs) Basis() *Table {
 			t.AddRow(starred(in.Key, in.Knowledge), in.NominalText, in.RangeText, in.Level, in.Source)
 		}
 	}
-	t.Notes = append(t.Notes, r.roughnessNote()...)
+	t.note(r.roughnessNote()...)
 	for _, p := range r.Together {
-		t.Notes = append(t.Notes, fmt.Sprintf("Drawn together: %s and %s, rank correlation %s.", p.Key, p.With, Plain(p.Rank)))
+		t.note(fmt.Sprintf("Drawn together: %s and %s, rank correlation %s.", p.Key, p.With, Plain(p.Rank)))
 	}
 	return t
 }
@@ -259,7 +253,7 @@ func (r Inputs) left() []Block {
 	if len(invented) == 0 && len(defaults) == 0 {
 		return []Block{Paragraph("Every input has a source, none is called assumed or invented.")}
 	}
-	t := &Table{Key: "open", Caption: "Still assumed, invented or the tool's own default", Columns: []Column{{Head: "input"}, {Head: "nominal", Number: true}, {Head: "source"}}}
+	t := newTable("open", "Still assumed, invented or the tool's own default", texts("input"), numbers("nominal"), texts("source"))
 	for _, in := range r.Inputs {
 		if slices.Contains(invented, in.Key) || slices.Contains(defaults, in.Key) {
 			t.AddRow(in.Key, in.NominalText, in.Source)

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 )
 
@@ -11,7 +12,8 @@ func (c Calibration) Document() Document {
 	d.Add(c.parameters(), c.readings(), c.spread(), c.trends(), c.entries())
 	d.Add(Heading("Taken as given"), List(c.Assumed))
 	d.Add(warningBlocks(c.Warnings)...)
-	d.Add(c.calculation(), c.Provenance.Table(), Heading("Cautions"), Cautions)
+	d.Add(c.calculation())
+	d.addEnd(nil, c.Provenance.Table())
 	return d
 }
 
@@ -23,12 +25,9 @@ func (r CalibrationRange) cells(u Unit) (low, median, high string) {
 }
 
 func (c Calibration) parameters() *Table {
-	t := &Table{
-		Key: "parameters", Caption: fmt.Sprintf("What %d rows of %s say", c.Rows, c.Data),
-		Columns: []Column{{Head: "input"}, {Head: "known"}, {Head: "low", Number: true}, {Head: "median", Number: true}, {Head: "high", Number: true}, {Head: "spread left", Number: true}},
-		Notes: []string{fmt.Sprintf("low, high: interval that holds the input with a probability of %s %%, given study, readings and model. spread left: share of the standard deviation it had before.",
-			Plain(100*c.Level))},
-	}
+	t := newTable("parameters", fmt.Sprintf("What %d rows of %s say", c.Rows, c.Data), texts("input", "known"), numbers("low", "median", "high", "spread left"))
+	t.note(fmt.Sprintf("low, high: interval that holds the input with a probability of %s %%, given study, readings and model. spread left: share of the standard deviation it had before.",
+		Plain(100*c.Level)))
 	for _, p := range c.Parameters {
 		low, median, high := p.Before.cells(p.Shown)
 		t.AddRow(p.Shown.Head(p.Key), "before", low, median, high, "100 %")
@@ -39,14 +38,11 @@ func (c Calibration) parameters() *Table {
 }
 
 func (c Calibration) readings() *Table {
-	t := &Table{
-		Key: "readings", Caption: "Readings against what a card under the same conditions was and is expected to read",
-		Columns: []Column{{Head: "line", Number: true}},
-		Notes: []string{fmt.Sprintf("before, after: interval of %s %% for a further card, noise included. residual: reading less the expectation with the input at its mean; in sd: over the standard deviation of noise and variation.",
-			Plain(100*c.Level))},
-	}
+	t := newTable("readings", "Readings against what a card under the same conditions was and is expected to read", numbers("line"))
+	t.note(fmt.Sprintf("before, after: interval of %s %% for a further card, noise included. residual: reading less the expectation with the input at its mean; in sd: over the standard deviation of noise and variation.",
+		Plain(100*c.Level)))
 	if c.Cards > 1 {
-		t.Columns = append(t.Columns, Column{Head: "card"})
+		t.Columns = append(t.Columns, texts("card")...)
 	}
 	if len(c.Readings) == 0 {
 		return t
@@ -54,11 +50,9 @@ func (c Calibration) readings() *Table {
 	first := c.Readings[0]
 	torque := setting(first.Conditions, "torque")
 	if torque != nil {
-		t.Columns = append(t.Columns, Column{Head: torque.Shown.Head("torque"), Number: true})
+		t.Columns = append(t.Columns, numbers(torque.Shown.Head("torque"))...)
 	}
-	t.Columns = append(t.Columns, Column{Head: "place"}, Column{Head: first.Shown.Head("read"), Number: true},
-		Column{Head: "before", Number: true}, Column{Head: "after", Number: true},
-		Column{Head: first.Difference.Head("residual"), Number: true}, Column{Head: "in sd", Number: true})
+	t.Columns = slices.Concat(t.Columns, texts("place"), numbers(first.Shown.Head("read"), "before", "after", first.Difference.Head("residual"), "in sd"))
 	for _, r := range c.Readings {
 		cells := []string{fmt.Sprint(r.Line)}
 		if c.Cards > 1 {
@@ -96,10 +90,7 @@ func (r CalibrationReading) cells() []string {
 }
 
 func (c Calibration) spread() *Table {
-	t := &Table{
-		Key: "spread", Caption: "Where the spread of a reading comes from, with the input at its mean",
-		Columns: []Column{{Head: "source"}, {Head: "standard deviation", Number: true}},
-	}
+	t := newTable("spread", "Where the spread of a reading comes from, with the input at its mean", texts("source"), numbers("standard deviation"))
 	if c.SpreadOf != "" {
 		t.Caption += ": share of " + c.SpreadOf
 	}
@@ -114,15 +105,10 @@ func (c Calibration) spread() *Table {
 }
 
 func (c Calibration) trends() *Table {
-	t := &Table{
-		Key:     "trends",
-		Columns: []Column{{Head: "against"}, {Head: "from", Number: true}, {Head: "to", Number: true}, {Head: "z", Number: true}, {Head: "p", Number: true}, {Head: "verdict"}},
-		Notes: []string{
-			"from, to: what it would have to be at the smallest and at the largest value of the condition. p: generalised least squares, two-sided; a trend is called one below 5 % over all rows together (Bonferroni).",
-			fmt.Sprintf("All readings together: chi squared %s with %d degrees of freedom, p %s: how often readings lie this far from what was expected before.",
-				Number(c.Surprise.Statistic, 1), c.Surprise.Freedom, Probability(c.Surprise.Probability, 0, 0)),
-		},
-	}
+	t := newTable("trends", "", texts("against"), numbers("from", "to", "z", "p"), texts("verdict"))
+	t.note("from, to: what it would have to be at the smallest and at the largest value of the condition. p: generalised least squares, two-sided; a trend is called one below 5 % over all rows together (Bonferroni).",
+		fmt.Sprintf("All readings together: chi squared %s with %d degrees of freedom, p %s: how often readings lie this far from what was expected before.",
+			Number(c.Surprise.Statistic, 1), c.Surprise.Freedom, Probability(c.Surprise.Probability, 0, 0)))
 	if len(c.Parameters) > 0 {
 		t.Caption = "Would " + c.Parameters[0].Key + " have to change with a condition?"
 	}
@@ -138,10 +124,7 @@ func (c Calibration) trends() *Table {
 }
 
 func (c Calibration) entries() *Table {
-	t := &Table{
-		Key: "entries", Caption: "For the study (with -o FILE: a study of its own that extends this one)",
-		Columns: []Column{{Head: "key"}, {Head: "value"}},
-	}
+	t := newTable("entries", "For the study (with -o FILE: a study of its own that extends this one)", texts("key", "value"))
 	for _, p := range c.Parameters {
 		t.AddRow(p.Key, p.Entry)
 	}
@@ -149,12 +132,10 @@ func (c Calibration) entries() *Table {
 }
 
 func (c Calibration) calculation() *Table {
-	t := &Table{Key: "calculation", Caption: "How it was computed", Columns: []Column{{Head: "item"}, {Head: "value"}}}
+	t := newTable("calculation", "How it was computed", texts("item", "value"))
 	t.AddRow("data", c.Data)
 	t.AddRow("digest (SHA-256)", c.DataDigest)
-	if c.Condition != "" {
-		t.AddRow("condition", c.Condition)
-	}
+	t.addGiven("condition", c.Condition)
 	t.AddRow("seed", fmt.Sprint(c.Seed))
 	t.AddRow("draws of what scatters", fmt.Sprintf("%d, the same for every value of the inputs", c.Draws))
 	t.AddRow("grid", fmt.Sprintf("%d points", c.GridPoints))

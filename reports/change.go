@@ -3,7 +3,6 @@ package reports
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 )
 
@@ -120,11 +119,7 @@ type StepDifference struct {
 func (c Change) Document() Document {
 	d := Document{Title: fmt.Sprintf("Is the change safe? %s → %s", c.Provenance.Study, c.After.Study)}
 	d.Add(c.answer()...)
-	for _, p := range []string{c.mattersMost(), c.basis()} {
-		if p != "" {
-			d.Add(Paragraph(p))
-		}
-	}
+	d.AddFilled(Paragraph(c.mattersMost()), Paragraph(c.basis()))
 	if len(c.Differences) > 1 { // a single one is in the sentence above
 		list := List{}
 		for _, difference := range c.Differences {
@@ -132,24 +127,13 @@ func (c Change) Document() Document {
 		}
 		d.Add(Heading("What differs"), list)
 	}
-	if c.Distribution != nil {
-		d.Add(c.Distribution)
-	}
+	d.AddFilled(c.Distribution)
 	if len(c.Requirements) > 0 {
 		d.Add(c.requirements(true))
 	}
 	d.Add(c.AfterDecision.needed()...)
-	if moved := movedShifts(c.Shifts); len(moved) > 0 {
-		d.Add(shiftTable(moved, "before", "after"))
-	}
-	if len(c.Steps) > 0 && c.Deciding >= 0 {
-		d.Add(c.steps())
-	}
-	if c.NotAlone != "" {
-		d.Add(Paragraph(c.NotAlone))
-	}
-	d.Add(warningBlocks(c.Warnings)...)
-	d.Add(c.provenance(), Heading("Cautions"), Cautions)
+	d.AddFilled(shiftTable(movedShifts(c.Shifts), "before", "after"), c.steps(), Paragraph(c.NotAlone))
+	d.addEnd(c.Warnings, c.provenance())
 	return d
 }
 
@@ -157,38 +141,9 @@ func (c Change) Document() Document {
 func (c Change) Records() Document {
 	d := Document{Title: "change"}
 	d.Add(c.verdict(), c.differences(), c.requirements(false), shiftTable(c.Shifts, "before", "after"))
-	if len(c.Steps) > 0 && c.Deciding >= 0 {
-		d.Add(c.steps())
-	}
+	d.AddFilled(c.steps())
 	d.Add(c.provenance())
 	return d
-}
-
-func (c Change) verdict() *Table {
-	t := &Table{Key: "verdict", Columns: []Column{{Head: "verdict"}, {Head: "difference"}, {Head: "target after"}, {Head: "margin"}, {Head: "deciding requirement"}, {Head: "condition"}}}
-	requirement, condition := "", ""
-	if c.Deciding >= 0 {
-		requirement, condition = c.Requirements[c.Deciding].Name, c.Requirements[c.Deciding].Condition
-	}
-	t.AddRow(c.Verdict, c.DifferenceVerdict, c.TargetVerdict, c.Margin, requirement, condition)
-	return t
-}
-
-func (c Change) provenance() *Table {
-	t := c.Provenance.Table()
-	t.AddRow("study after", c.After.Study)
-	t.AddRow("its digest (SHA-256)", c.After.Digest)
-	return t
-}
-
-// movedShifts leaves out the quantities that are the same in every card.
-func movedShifts(shifts []Shift) (moved []Shift) {
-	for _, s := range shifts {
-		if s.Value != 0 || s.Low != 0 || s.High != 0 {
-			moved = append(moved, s)
-		}
-	}
-	return moved
 }
 
 // answer is the headline, with the difference and the target that decide it; that the design
@@ -318,156 +273,4 @@ func (c Change) basis() string {
 	p := c.Provenance
 	return fmt.Sprintf("Both designs are on the same draws. The shifts and the single differences below are of %d cards in %d chassis, as written. "+
 		"What the two studies share, its assumptions included, is taken as right for both.", p.Samples, p.Chassis)
-}
-
-func (c Change) differences() *Table {
-	t := &Table{Key: "differences", Caption: "What differs between the two studies", Columns: []Column{{Head: "key"}, {Head: "what it is"}, {Head: "before"}, {Head: "after"}}}
-	for _, d := range c.Differences {
-		t.AddRow(d.Key, d.Meaning, d.Before, d.After)
-	}
-	return t
-}
-
-// requirements lists the differences; in brief the largest one of each limit that the change touches.
-func (c Change) requirements(brief bool) *Table {
-	t := &Table{
-		Key: "requirements", Caption: "Probability of exceeding each limit, per card",
-		Columns: []Column{{Head: "requirement"}, {Head: "condition"}, {Head: "before", Number: true}, {Head: "after", Number: true}, {Head: "change", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "not known", Number: true}, {Head: "difference"}, {Head: "target after"}},
-	}
-	list, tail := c.Requirements, false
-	if brief {
-		list = c.worst()
-	}
-	for _, q := range list {
-		verdict, bound := q.Verdict, ""
-		switch {
-		case q.Informative:
-			verdict = "shown only"
-		case q.Untouched:
-			verdict += " *"
-		case q.Verdict == "undecided" && q.Wanting == "":
-			verdict = "open"
-		}
-		if q.Tail {
-			verdict, tail = verdict+" †", true
-		}
-		if q.Bound != nil && c.MarginKind == "absolute" {
-			bound = "≤ " + strings.TrimPrefix(Difference{Value: q.Bound.High, Interval: q.Bound.Interval}.text(q.Bound.High), "+")
-		}
-		t.AddRow(append(append([]string{q.title(), q.Condition, estimateText(q.Before), estimateText(q.After)}, q.cells()...), bound, verdict, q.TargetVerdict)...)
-	}
-	t.Notes = c.notes(tail)
-	var rest []string
-	for _, q := range c.Requirements {
-		if c.untouched(q.Name) && !slices.Contains(rest, q.Label) {
-			rest = append(rest, q.Label)
-		}
-	}
-	if brief && len(rest) > 0 {
-		t.Notes = append(t.Notes, "Not touched in any condition, the same number in every card of both designs: "+strings.Join(rest, ", ")+".")
-	}
-	if brief {
-		t.Notes = append(t.Notes, "Of each limit the condition is shown that decides, or changes most; JSON and CSV have all.")
-	}
-	return t
-}
-
-func (c Change) notes(tail bool) []string {
-	level, together := (1+c.Provenance.Confidence)/2, 1-(1-c.Provenance.Confidence)/2/float64(max(1, c.Judged))
-	notes := []string{
-		"before, after: the numbers of record, those of run on either study. change: from draws common to both, more closely, so that it differs from after less before.",
-		fmt.Sprintf("low, high: bounds of the change, each at %s %%; of two looks each has half the chance of error. Not safe asks for the low end at %s %%: %d differences are judged together.",
-			Plain(100*level), Number(100*together, 2), c.Judged),
-		fmt.Sprintf("not known: bound of the change with %s %% confidence over what is not known. open: others decide, and it was not looked at closer.", Plain(100*c.Confidence)),
-	}
-	if tail {
-		notes = append(notes, "† by the tail methods.")
-	}
-	return notes
-}
-
-// worst has of each limit that the change touches the condition that decides, or else that with the
-// largest difference.
-func (c Change) worst() (kept []ChangeRequirement) {
-	for i, q := range c.Requirements {
-		at := slices.IndexFunc(kept, func(have ChangeRequirement) bool { return have.Name == q.Name })
-		switch {
-		case c.untouched(q.Name):
-		case at < 0:
-			kept = append(kept, q)
-		case i == c.Deciding, c.decidingName() != q.Name && q.High > kept[at].High:
-			kept[at] = q
-		}
-	}
-	return kept
-}
-
-// untouched says that the change leaves a limit alone in every condition.
-func (c Change) untouched(name string) bool {
-	return !slices.ContainsFunc(c.Requirements, func(q ChangeRequirement) bool { return q.Name == name && !q.Untouched })
-}
-
-// shiftTable has the differences of statistics; without names of the two designs
-// the differences alone.
-func shiftTable(shifts []Shift, designs ...string) *Table {
-	t := &Table{Key: "shifts", Caption: "Change of each quantity", Columns: []Column{{Head: "quantity"}, {Head: "statistic"}}}
-	for _, name := range append(designs, "change", "low", "high", "narrower") {
-		t.Columns = append(t.Columns, Column{Head: name, Number: true})
-	}
-	last := ""
-	for _, s := range shifts {
-		row := []string{s.Shown.Head(s.Label), s.Statistic}
-		if row[0] == last {
-			row[0] = ""
-		} else {
-			last = row[0]
-		}
-		if len(designs) > 0 {
-			row = append(row, s.statistics()...)
-		}
-		t.AddRow(append(append(row, s.cells()...), widthRatio(s.WidthRatio))...)
-	}
-	if len(shifts) > 0 {
-		t.Notes = []string{fmt.Sprintf("Interval of the change at %s %%: Student's t on %d independent parts of the run, each on common draws. "+
-			"narrower: than from as many independent draws, times. Quantities that are the same in every card are left out.", Plain(100*shifts[0].Level), shifts[0].Replicates)}
-	}
-	return t
-}
-
-// stepStatistics are shown of each step.
-var stepStatistics = []string{"mean", "P99"}
-
-func (c Change) steps() *Table {
-	q := c.Requirements[c.Deciding]
-	t := &Table{
-		Key: "steps", Caption: fmt.Sprintf("Which difference matters: %s, one difference at a time, as written", q.title()),
-		Columns: []Column{{Head: "difference"}, {Head: "change of probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}},
-	}
-	unit := ""
-	for _, s := range c.Shifts {
-		if s.Label == q.Label {
-			unit = s.Step.Label
-		}
-	}
-	for _, name := range stepStatistics {
-		t.Columns = append(t.Columns, Column{Head: Unit{Label: unit}.Head("change of " + name), Number: true})
-	}
-	for _, s := range c.Steps {
-		row := append([]string{s.Key}, s.of(q.Name).cells()...)
-		for _, name := range stepStatistics {
-			row = append(row, s.shift(q.Label, name))
-		}
-		t.AddRow(row...)
-	}
-	return t
-}
-
-// shift prints the change of one statistic.
-func (s ChangeStep) shift(label, statistic string) string {
-	for _, x := range s.Shifts {
-		if x.Label == label && x.Statistic == statistic {
-			return x.cells()[0]
-		}
-	}
-	return ""
 }

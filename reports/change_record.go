@@ -12,17 +12,14 @@ func (c Change) Record() Document {
 	d := Document{Title: "Record of a change"}
 	d.Add(c.studies())
 	d.Add(c.answer()...)
-	if len(c.Differences) > 0 {
-		d.Add(c.differences())
-	}
-	d.Add(c.requirements(true), c.decisions())
-	d.Add(Paragraph(c.basis()), c.signatures(), Paragraph(strings.Join(Cautions, " ")))
+	d.AddFilled(c.differences())
+	d.Add(c.requirements(true), c.decisions(), Paragraph(c.basis()), signatures("asked by", "judged by", "approved by"), Paragraph(strings.Join(Cautions, " ")))
 	return d
 }
 
 // studies say which were compared, and by what.
 func (c Change) studies() *Table {
-	t := &Table{Key: "studies", Caption: "What was compared", Columns: []Column{{Head: ""}, {Head: "before"}, {Head: "after"}}}
+	t := newTable("studies", "What was compared", texts("", "before", "after"))
 	p := c.Provenance
 	t.AddRow("study", p.Study, c.After.Study)
 	t.AddRow("title", p.Title, c.After.Title)
@@ -34,10 +31,8 @@ func (c Change) studies() *Table {
 
 // decisions are those on both designs in the whole mission.
 func (c Change) decisions() *Table {
-	t := &Table{
-		Key: "decisions", Caption: "Each design against its targets, in every condition",
-		Columns: []Column{{Head: "design"}, {Head: "verdict"}, {Head: "decided by"}, {Head: "per card"}, {Head: "with what is not known"}, {Head: "target", Number: true}},
-	}
+	t := newTable("decisions", "Each design against its targets, in every condition",
+		texts("design", "verdict", "decided by", "per card", "with what is not known"), numbers("target"))
 	for _, side := range []struct {
 		name string
 		*Decision
@@ -50,15 +45,6 @@ func (c Change) decisions() *Table {
 			bound = "at most " + inSentence(*side.Bound) + " with " + Plain(100*side.Confidence) + " %"
 		}
 		t.AddRow(side.name, side.Verdict, side.where(), inSentence(side.PerCard), bound, ExactProbability(side.Target))
-	}
-	return t
-}
-
-// signatures are left empty: the tool computes, people decide.
-func (c Change) signatures() *Table {
-	t := &Table{Key: "signatures", Caption: "Decided by people", Columns: []Column{{Head: "role"}, {Head: "name"}, {Head: "decision"}, {Head: "date"}, {Head: "signature"}}}
-	for _, role := range []string{"asked by", "judged by", "approved by"} {
-		t.AddRow(role, "", "", "", "")
 	}
 	return t
 }

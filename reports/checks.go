@@ -36,9 +36,9 @@ func (v Validation) Document() Document {
 // Summary counts the checks of each part of the model.
 func (v Validation) Summary() *Table {
 	kinds := []outside.Agreement{outside.Agrees, outside.Differs, outside.NotComputed}
-	t := &Table{Key: "validation", Caption: "Outside checks by part of the model", Columns: []Column{{Head: "part"}, {Head: "checks", Number: true}}}
+	t := newTable("validation", "Outside checks by part of the model", texts("part"), numbers("checks"))
 	for _, kind := range kinds {
-		t.Columns = append(t.Columns, Column{Head: string(kind), Number: true})
+		t.Columns = append(t.Columns, numbers(string(kind))...)
 	}
 	for _, s := range v.Sections {
 		row := []string{s.Name, fmt.Sprint(len(s.Checks))}
@@ -71,7 +71,7 @@ func (v Validation) Brief() *Table {
 // Misses lists the checks that differ.
 func (v Validation) Misses() *Table {
 	t := checkTable("misses", "Where this version differs from the source")
-	t.Columns = append(t.Columns, Column{Head: "no worse than", Number: true})
+	t.Columns = append(t.Columns, numbers("no worse than")...)
 	t.Notes = []string{"ratio: obtained over expected, or over the nearer end of a range. no worse than: the factor, up or down, that the tests hold the miss to."}
 	for _, s := range v.Sections {
 		for _, c := range s.Checks {
@@ -85,10 +85,8 @@ func (v Validation) Misses() *Table {
 
 // Records are the checks in one table, a field in each column, for programs.
 func (v Validation) Records() Document {
-	t := &Table{Key: "validation", Caption: "Outside checks", Columns: []Column{
-		{Head: "part"}, {Head: "check"}, {Head: "source"}, {Head: "standing"}, {Head: "unit"}, {Head: "expected low", Number: true}, {Head: "expected high", Number: true},
-		{Head: "obtained", Number: true}, {Head: "ratio", Number: true}, {Head: "tolerance"}, {Head: "verdict"}, {Head: "why"}, {Head: "no worse than", Number: true},
-	}}
+	t := newTable("validation", "Outside checks",
+		texts("part", "check", "source", "standing", "unit"), numbers("expected low", "expected high", "obtained", "ratio"), texts("tolerance", "verdict", "why"), numbers("no worse than"))
 	for _, s := range v.Sections {
 		for _, c := range s.Checks {
 			worse := ""
@@ -104,9 +102,7 @@ func (v Validation) Records() Document {
 }
 
 func checkTable(key, caption string) *Table {
-	return &Table{Key: key, Caption: caption, Columns: []Column{
-		{Head: "check"}, {Head: "expected", Number: true}, {Head: "obtained", Number: true}, {Head: "ratio", Number: true}, {Head: "verdict"}, {Head: "source"},
-	}}
+	return newTable(key, caption, texts("check"), numbers("expected", "obtained", "ratio"), texts("verdict", "source"))
 }
 
 func checkCells(c outside.Check) []string {

@@ -57,16 +57,13 @@ func (r Choose) Document() Document {
 	if r.Best != nil {
 		d.Add(r.chosen(), r.Best.Decision.Sentence())
 	}
-	if len(r.Fell) > 0 {
-		d.Add(r.fell())
-	}
-	d.Add(r.offered())
+	d.AddFilled(r.fell(), r.offered())
 	d.Add(Heading("What this rests on"), List{
 		"Combinations are judged by rising cost, each as run would judge it: every limit with a target in every condition, with what is not known kept apart, by numbers of record. The first that is met ends the search; of equal cost the one earlier in the study comes first.",
 		fmt.Sprintf("One that falls short is left at the first place found. A combination that lies just at a target is taken as met in at most %s of 100 seeds; each cheaper one that is not met has the same chance to have been it.", Plain(100*(1-r.Provenance.Confidence))),
 		"Costs are the study's and are added. A condition replaces what it names in every combination.",
 	})
-	d.Add(r.Provenance.Table(), Heading("Cautions"), Cautions)
+	d.addEnd(nil, r.Provenance.Table())
 	return d
 }
 
@@ -118,7 +115,7 @@ func (c Combination) words(options []Open) string {
 
 // chosen is the best combination, option by option.
 func (r Choose) chosen() *Table {
-	t := &Table{Key: "chosen", Caption: "The combination", Columns: []Column{{Head: "option"}, {Head: "choice"}, {Head: "cost", Number: true}}}
+	t := newTable("chosen", "The combination", texts("option", "choice"), numbers("cost"))
 	for i, o := range r.Options {
 		for _, c := range o.Choices {
 			if c.Name == r.Best.Choices[i] {
@@ -135,9 +132,7 @@ const mostShown = 12
 
 // fell has the undecided ones first, then those not met that are nearest in cost.
 func (r Choose) fell() *Table {
-	t := &Table{Key: "fell_short", Caption: "What falls short", Columns: []Column{
-		{Head: "cost", Number: true}, {Head: "verdict"}, {Head: "where"}, {Head: "probability", Number: true}, {Head: "at most", Number: true}, {Head: "target", Number: true}, {Head: "choices"},
-	}}
+	t := newTable("fell_short", "What falls short", numbers("cost"), texts("verdict", "where"), numbers("probability", "at most", "target"), texts("choices"))
 	if r.Best != nil {
 		t.Caption = "What costs no more falls short"
 	}
@@ -145,22 +140,18 @@ func (r Choose) fell() *Table {
 	rows := append(undecided, notMet[max(0, min(len(notMet), len(r.Fell)-mostShown)):]...)
 	for _, c := range rows[:min(len(rows), mostShown)] {
 		d := c.Decision
-		bound := ""
-		if d.Bound != nil {
-			bound = probabilityCells(*d.Bound)[0]
-		}
-		t.AddRow(c.cost(), d.Verdict, d.where(), probabilityCells(d.PerCard)[0], bound, ExactProbability(d.Target), strings.Join(c.Choices, "; "))
+		t.AddRow(c.cost(), d.Verdict, d.where(), probabilityCells(d.PerCard)[0], boundCell(d.Bound), ExactProbability(d.Target), strings.Join(c.Choices, "; "))
 	}
 	if left := len(r.Fell) - len(t.Rows); left > 0 {
-		t.Notes = append(t.Notes, fmt.Sprintf("%d more are not shown; JSON has all.", left))
+		t.note(fmt.Sprintf("%d more are not shown; JSON has all.", left))
 	}
-	t.Notes = append(t.Notes, "at most: over what is not known, with the confidence of the run.")
+	t.note("at most: over what is not known, with the confidence of the run.")
 	return t
 }
 
 // offered lists the options.
 func (r Choose) offered() *Table {
-	t := &Table{Key: "options", Caption: "Options", Columns: []Column{{Head: "option"}, {Head: "choice"}, {Head: "cost", Number: true}}}
+	t := newTable("options", "Options", texts("option", "choice"), numbers("cost"))
 	for _, o := range r.Options {
 		for i, c := range o.Choices {
 			name := o.Name

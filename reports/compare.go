@@ -131,7 +131,7 @@ func (c Compare) basis() string {
 }
 
 func (c Compare) designs() *Table {
-	t := &Table{Key: "designs", Caption: "The designs", Columns: []Column{{Head: "design"}, {Head: "study"}, {Head: "title"}, {Head: "in every condition"}, {Head: "decided by"}}}
+	t := newTable("designs", "The designs", texts("design", "study", "title", "in every condition", "decided by"))
 	for i, d := range c.Designs {
 		verdict, by := "", ""
 		if decision := d.Results.Decision; decision != nil {
@@ -143,11 +143,9 @@ func (c Compare) designs() *Table {
 }
 
 func (c Compare) ranking() *Table {
-	t := &Table{
-		Key: "ranking", Caption: "Ranking by the probability of " + c.By,
-		Columns: []Column{{Head: "place", Number: true}, {Head: "design"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "more than the one before", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "remark"}},
-		Notes:   []string{"The bounds of the differences hold for all pairs of designs together, on rows common to both. place: one more than the designs that are shown to be better."},
-	}
+	t := newTable("ranking", "Ranking by the probability of "+c.By,
+		numbers("place"), texts("design"), numbers("probability", "low", "high", "more than the one before", "low", "high"), texts("remark"))
+	t.note("The bounds of the differences hold for all pairs of designs together, on rows common to both. place: one more than the designs that are shown to be better.")
 	for i, r := range c.Ranking {
 		over, note := []string{"", "", ""}, ""
 		if i > 0 {
@@ -163,24 +161,17 @@ func (c Compare) ranking() *Table {
 
 // columns are one for each design behind some heads.
 func (c Compare) columns(heads ...string) []Column {
-	var columns []Column
-	for _, h := range heads {
-		columns = append(columns, Column{Head: h})
-	}
+	columns := texts(heads...)
 	for i := range c.Designs {
-		columns = append(columns, Column{Head: letter(i), Number: true})
+		columns = append(columns, numbers(letter(i))...)
 	}
 	return columns
 }
 
 func (c Compare) requirements() *Table {
-	t := &Table{Key: "requirements", Caption: "Probability of exceeding each limit, per card, with the verdict on its target", Columns: c.columns("requirement", "limit", "target")}
+	t := newTable("requirements", "Probability of exceeding each limit, per card, with the verdict on its target", c.columns("requirement", "limit", "target"))
 	for i, q := range c.Designs[0].Results.Requirements {
-		target := "none"
-		if q.Target > 0 {
-			target = ExactProbability(q.Target)
-		}
-		row := []string{q.Label, q.Shown.Text(q.Limit), target}
+		row := []string{q.Label, q.Shown.Text(q.Limit), targetText(q.Target)}
 		for _, d := range c.Designs {
 			r := d.Results.Requirements[i]
 			row = append(row, estimateText(r.PerCard)+" "+r.Verdict)
@@ -192,10 +183,8 @@ func (c Compare) requirements() *Table {
 
 // sideBySide has the quantities of all designs.
 func (c Compare) sideBySide() *Table {
-	t := &Table{
-		Key: "side_by_side", Caption: "Side by side", Columns: c.columns("quantity", "statistic"),
-		Notes: []string{"margin: the limit less what is exceeded with the target's probability; below 0 the target is missed."},
-	}
+	t := newTable("side_by_side", "Side by side", c.columns("quantity", "statistic"))
+	t.note("margin: the limit less what is exceeded with the target's probability; below 0 the target is missed.")
 	margin := []string{c.Designs[0].Step.Head("margin: " + c.By), "estimate"}
 	for _, d := range c.Designs {
 		margin = append(margin, estimateCells(d.Margin, d.Step)[0])
@@ -259,11 +248,9 @@ func cellOf(quantities []Quantity, name string, probability float64) string {
 
 func (c Compare) differences(other int) *Table {
 	name := letter(other + 1)
-	t := &Table{
-		Key: "differences_" + name, Caption: fmt.Sprintf("Probability of exceeding each limit, %s less A", name),
-		Columns: []Column{{Head: "requirement"}, {Head: "A", Number: true}, {Head: name, Number: true}, {Head: "difference", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}},
-		Notes:   []string{"low, high: bounds of the difference, which hold for all of these tables together (paired counts, score bounds; that of the ranking as there)."},
-	}
+	t := newTable("differences_"+name, fmt.Sprintf("Probability of exceeding each limit, %s less A", name),
+		texts("requirement"), numbers("A", name, "difference", "low", "high"))
+	t.note("low, high: bounds of the difference, which hold for all of these tables together (paired counts, score bounds; that of the ranking as there).")
 	for i, q := range c.Designs[0].Results.Requirements {
 		after := c.Designs[other+1].Results.Requirements[i]
 		t.AddRow(append([]string{q.Label, estimateText(q.PerCard), estimateText(after.PerCard)}, c.Others[other].Differences[i].cells()...)...)

@@ -1,6 +1,9 @@
 package reports
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // Difference is that of two probabilities on common draws, other minus first.
 type Difference struct {
@@ -99,6 +102,43 @@ func widthRatio(x float64) string {
 		return Number(ratio, 1)
 	}
 	return Number(ratio, 0)
+}
+
+// movedShifts leaves out the quantities that are the same in every card.
+func movedShifts(shifts []Shift) (moved []Shift) {
+	for _, s := range shifts {
+		if s.Value != 0 || s.Low != 0 || s.High != 0 {
+			moved = append(moved, s)
+		}
+	}
+	return moved
+}
+
+// shiftTable has the differences of statistics; without names of the two designs
+// the differences alone.
+func shiftTable(shifts []Shift, designs ...string) *Table {
+	t := newTable("shifts", "Change of each quantity", texts("quantity", "statistic"))
+	for _, name := range append(designs, "change", "low", "high", "narrower") {
+		t.Columns = append(t.Columns, numbers(name)...)
+	}
+	last := ""
+	for _, s := range shifts {
+		row := []string{s.Shown.Head(s.Label), s.Statistic}
+		if row[0] == last {
+			row[0] = ""
+		} else {
+			last = row[0]
+		}
+		if len(designs) > 0 {
+			row = append(row, s.statistics()...)
+		}
+		t.AddRow(append(append(row, s.cells()...), widthRatio(s.WidthRatio))...)
+	}
+	if len(shifts) > 0 {
+		t.Notes = []string{fmt.Sprintf("Interval of the change at %s %%: Student's t on %d independent parts of the run, each on common draws. "+
+			"narrower: than from as many independent draws, times. Quantities that are the same in every card are left out.", Plain(100*shifts[0].Level), shifts[0].Replicates)}
+	}
+	return t
 }
 
 // intervalText is "0.0025 (0.0021 to 0.0028)".

@@ -7,6 +7,7 @@
 package reports
 
 import (
+	"slices"
 	"strconv"
 
 	"clampodds/reports/figure"
@@ -87,6 +88,32 @@ func (*Figure) block()    {}
 // Add appends blocks.
 func (d *Document) Add(blocks ...Block) { d.Blocks = append(d.Blocks, blocks...) }
 
+// AddFilled appends those that have something to say: no empty paragraph or list, no table without rows, none that is nil.
+func (d *Document) AddFilled(blocks ...Block) {
+	for _, b := range blocks {
+		empty := false
+		switch b := b.(type) {
+		case Paragraph:
+			empty = b == ""
+		case List:
+			empty = len(b) == 0
+		case *Table:
+			empty = b == nil || len(b.Rows) == 0
+		case *Figure:
+			empty = b == nil
+		}
+		if !empty {
+			d.Add(b)
+		}
+	}
+}
+
+// addEnd appends what every result ends with.
+func (d *Document) addEnd(warnings []Warning, provenance *Table) {
+	d.Add(warningBlocks(warnings)...)
+	d.Add(provenance, Heading("Cautions"), Cautions)
+}
+
 // Attach appends tables and figures that are not printed.
 func (d *Document) Attach(blocks ...Block) { d.Attached = append(d.Attached, blocks...) }
 
@@ -129,6 +156,31 @@ func titled(label, caption string) string {
 	return label + ". " + caption
 }
 
+// newTable is a table without rows.
+func newTable(key, caption string, columns ...[]Column) *Table {
+	return &Table{Key: key, Caption: caption, Columns: slices.Concat(columns...)}
+}
+
+// texts are columns of text.
+func texts(heads ...string) (columns []Column) {
+	for _, h := range heads {
+		columns = append(columns, Column{Head: h})
+	}
+	return columns
+}
+
+// numbers are columns of numbers.
+func numbers(heads ...string) []Column {
+	columns := texts(heads...)
+	for i := range columns {
+		columns[i].Number = true
+	}
+	return columns
+}
+
+// note adds lines below the table.
+func (t *Table) note(lines ...string) { t.Notes = append(t.Notes, lines...) }
+
 // AddRow appends one row; it panics when the row does not fit the columns,
 // which is a bug of the caller.
 func (t *Table) AddRow(cells ...string) {
@@ -136,6 +188,13 @@ func (t *Table) AddRow(cells ...string) {
 		panic("reports: table " + t.Key + ": row does not fit the columns")
 	}
 	t.Rows = append(t.Rows, cells)
+}
+
+// addGiven appends a name with its value, unless that is empty.
+func (t *Table) addGiven(name, value string) {
+	if value != "" {
+		t.AddRow(name, value)
+	}
 }
 
 // filledIn reports whether people write into the table: it needs room.

@@ -122,10 +122,10 @@ type notes struct{ nothing, small []string }
 // add names the inputs left out.
 func (n notes) add(t *Table) {
 	if len(n.small) > 0 {
-		t.Notes = append(t.Notes, "Smaller: "+strings.Join(n.small, ", ")+".")
+		t.note("Smaller: " + strings.Join(n.small, ", ") + ".")
 	}
 	if len(n.nothing) > 0 {
-		t.Notes = append(t.Notes, "Not distinguishable from no effect: "+strings.Join(n.nothing, ", ")+".")
+		t.note("Not distinguishable from no effect: " + strings.Join(n.nothing, ", ") + ".")
 	}
 }
 
@@ -153,8 +153,7 @@ func (r Drivers) Document() Document {
 	if r.hasFactors() {
 		d.Add(r.slopes())
 	}
-	d.Add(warningBlocks(r.Warnings)...)
-	d.Add(r.provenance(), Heading("Cautions"), Cautions)
+	d.addEnd(r.Warnings, r.provenance())
 	return d
 }
 
@@ -191,11 +190,10 @@ func (i DriverInterval) percent() []string {
 }
 
 func (r Drivers) spread() *Table {
-	t := &Table{
-		Key: "spread", Caption: "What makes the spread of the " + r.Label + ": shares of its variance, %",
-		Columns: []Column{{Head: "input"}, {Head: "one draw per"}, {Head: "alone", Number: true}, {Head: "interval", Number: true}, {Head: "with interaction", Number: true}, {Head: "interval", Number: true}},
-		Notes:   []string{"alone: first-order Sobol' index. with interaction: total index. Correlated inputs have them together only; –: Shapley effects of the members.", knowledgeNote},
-	}
+	t := newTable("spread", "What makes the spread of the "+r.Label+": shares of its variance, %",
+		texts("input", "one draw per"), numbers("alone", "interval", "with interaction", "interval"))
+	t.note("alone: first-order Sobol' index. with interaction: total index. Correlated inputs have them together only; –: Shapley effects of the members.",
+		knowledgeNote)
 	var left notes
 	for _, s := range r.Spread {
 		switch {
@@ -222,10 +220,7 @@ func (r Drivers) spread() *Table {
 
 // whatIf draws two rows for each input with an effect: values and intervals.
 func (r Drivers) whatIf(t *Table, of func(c DriverChange) DriverInterval, small func(i DriverInterval) bool, cells func(i DriverInterval) []string) *Table {
-	t.Columns = []Column{{Head: "input"}, {Head: "1 sd", Number: true}}
-	for _, head := range changeHeads {
-		t.Columns = append(t.Columns, Column{Head: head, Number: true})
-	}
+	t.Columns = slices.Concat(texts("input"), numbers("1 sd"), numbers(changeHeads...))
 	var left notes
 	for _, in := range r.Inputs {
 		some := func(wanted func(i DriverInterval) bool) bool {
@@ -247,16 +242,14 @@ func (r Drivers) whatIf(t *Table, of func(c DriverChange) DriverInterval, small 
 		t.AddRow(values...)
 		t.AddRow(intervals...)
 	}
-	t.Notes = append(t.Notes, "=: not distinguishable from no change. Below each value: its interval, level "+Plain(100*r.Level)+" %.", knowledgeNote)
+	t.note("=: not distinguishable from no change. Below each value: its interval, level "+Plain(100*r.Level)+" %.", knowledgeNote)
 	left.add(t)
 	return t
 }
 
 func (r Drivers) factors() *Table {
-	t := &Table{
-		Key: "exceedance", Caption: "What if: by how much the probability of exceeding " + r.Shown.Text(r.Limit) + " is multiplied",
-		Notes: []string{"One input is changed in all its instances, all else stays."},
-	}
+	t := newTable("exceedance", "What if: by how much the probability of exceeding "+r.Shown.Text(r.Limit)+" is multiplied")
+	t.note("One input is changed in all its instances, all else stays.")
 	small := func(i DriverInterval) bool { return math.Abs(i.Value-1) < smallFactor }
 	return r.whatIf(t, func(c DriverChange) DriverInterval { return *c.Factor }, small, factorCells)
 }
@@ -285,10 +278,7 @@ func roughly(x float64, decimals int) string {
 }
 
 func (r Drivers) percentiles() *Table {
-	t := &Table{
-		Key:     "percentile",
-		Caption: fmt.Sprintf("What if: by how much %s of the %s moves", PercentileName(r.Percentile), r.Difference.Head(r.Label)),
-	}
+	t := newTable("percentile", fmt.Sprintf("What if: by how much %s of the %s moves", PercentileName(r.Percentile), r.Difference.Head(r.Label)))
 	small := func(i DriverInterval) bool { return math.Abs(i.Value) < smallMove*r.StdDev }
 	return r.whatIf(t, func(c DriverChange) DriverInterval { return c.Moved }, small, r.movedCells)
 }
@@ -315,12 +305,10 @@ func signed(x float64, decimals int) string {
 }
 
 func (r Drivers) slopes() *Table {
-	t := &Table{
-		Key:     "slopes",
-		Caption: "Slopes: relative change of that probability per change of the mean by 1 sd, and per relative change of the sd",
-		Columns: []Column{{Head: "input"}, {Head: "mean", Number: true}, {Head: "interval", Number: true}, {Head: "sd", Number: true}, {Head: "interval", Number: true}},
-		Notes:   []string{"They hold for small changes: +2 says that a tenth of the unit makes the probability greater by a fifth.", knowledgeNote},
-	}
+	t := newTable("slopes", "Slopes: relative change of that probability per change of the mean by 1 sd, and per relative change of the sd",
+		texts("input"), numbers("mean", "interval", "sd", "interval"))
+	t.note("They hold for small changes: +2 says that a tenth of the unit makes the probability greater by a fifth.",
+		knowledgeNote)
 	var left notes
 	var none []string
 	for _, in := range r.Inputs {
@@ -334,7 +322,7 @@ func (r Drivers) slopes() *Table {
 		}
 	}
 	if len(none) > 0 {
-		t.Notes = append(t.Notes, "No slope, because the density jumps at an end or too few draws exceeded: "+strings.Join(none, ", ")+".")
+		t.note("No slope, because the density jumps at an end or too few draws exceeded: " + strings.Join(none, ", ") + ".")
 	}
 	left.add(t)
 	return t

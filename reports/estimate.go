@@ -2,6 +2,7 @@ package reports
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"clampodds/sim"
@@ -54,6 +55,22 @@ func probabilityCells(e Estimate) []string {
 		cells = append(cells, probabilityLike(value, p, low, high))
 	}
 	return cells
+}
+
+// boundCell prints a bound over what is not known, empty where that is not kept apart.
+func boundCell(e *Estimate) string {
+	if e == nil {
+		return ""
+	}
+	return probabilityCells(*e)[0]
+}
+
+// countCell prints a number, empty for none.
+func countCell(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
 }
 
 // warningBlocks lists warnings under a heading, each once, if there are any.

@@ -84,7 +84,8 @@ func (e *Explore) factor(i int) string { return Plain(e.Factors[i]) }
 // Table has a row for each torque, with those of the study's own limits that are not
 // shown to hold at all torques.
 func (e *Explore) Table() *Table {
-	t := &Table{Key: "by_torque", Caption: "Explored: probability per card at other torques", Columns: []Column{{Head: e.Shown.Head("torque"), Number: true}}, Notes: []string{e.notOfRecord()}}
+	t := newTable("by_torque", "Explored: probability per card at other torques", numbers(e.Shown.Head("torque")))
+	t.note(e.notOfRecord())
 	for i := range e.Torques {
 		t.Rows = append(t.Rows, []string{e.torque(i)})
 	}
@@ -97,7 +98,7 @@ func (e *Explore) FactorTable() *Table {
 	if len(e.Factors) == 0 {
 		return nil
 	}
-	t := &Table{Key: "by_contact_factor", Caption: "Explored: probability per card at contact factors taken as known, at the study's torque", Columns: []Column{{Head: "contact factor", Number: true}}}
+	t := newTable("by_contact_factor", "Explored: probability per card at contact factors taken as known, at the study's torque", numbers("contact factor"))
 	for i := range e.Factors {
 		t.Rows = append(t.Rows, []string{e.factor(i)})
 	}
@@ -112,7 +113,7 @@ func (e *Explore) columns(t *Table, of func(ExploreRequirement) []ExplorePoint) 
 			if !q.Decides(of(q)) {
 				continue
 			}
-			t.Columns = append(t.Columns, Column{Head: q.title() + ", " + c.Name, Number: true})
+			t.Columns = append(t.Columns, numbers(q.title()+", "+c.Name)...)
 			for i, p := range of(q) {
 				t.Rows[i] = append(t.Rows[i], p.cell())
 			}

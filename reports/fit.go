@@ -126,7 +126,7 @@ type Outlier struct {
 func (f Fit) head(text string) string { return Unit{Label: f.Unit}.Head(text) }
 
 func (f Fit) values(key, caption string, values []NamedValue) *Table {
-	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "value", Number: true}}}
+	t := newTable(key, caption, texts("quantity"), numbers("value"))
 	for _, v := range values {
 		text := Plain(v.Value)
 		if x := v.Value; x == math.Trunc(x) && math.Abs(x) < 1e9 { // a count
@@ -138,9 +138,10 @@ func (f Fit) values(key, caption string, values []NamedValue) *Table {
 }
 
 func (f Fit) families() *Table {
-	t := &Table{Key: "families", Caption: "Families by maximum likelihood, the likeliest first", Columns: []Column{
-		{Head: "family"}, {Head: "parameter"}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "AICc", Number: true}, {Head: "A² adjusted", Number: true}, {Head: "p", Number: true}},
-		Notes: []string{"In the entry: " + f.Choice.Family + "; " + f.Choice.Reason + ".", "low, high: interval of the parameter, level " + Plain(100*f.Level) + " %. p: Anderson-Darling with estimated parameters; below 0.05 speaks against the family; 0.25 stands for 0.25 or more where it comes from a table."}}
+	t := newTable("families", "Families by maximum likelihood, the likeliest first",
+		texts("family", "parameter"), numbers("value", "low", "high", "AICc", "A² adjusted", "p"))
+	t.note("In the entry: "+f.Choice.Family+"; "+f.Choice.Reason+".",
+		"low, high: interval of the parameter, level "+Plain(100*f.Level)+" %. p: Anderson-Darling with estimated parameters; below 0.05 speaks against the family; 0.25 stands for 0.25 or more where it comes from a table.")
 	for _, g := range f.Families {
 		for i, p := range g.Parameters {
 			cells := []string{"", p.Key, Plain(p.Value), Plain(p.Low), Plain(p.High), "", "", ""}
@@ -154,9 +155,9 @@ func (f Fit) families() *Table {
 }
 
 func (f Fit) beyond() *Table {
-	t := &Table{Key: "beyond_limits", Caption: "Probability of parts beyond the limits", Columns: []Column{
-		{Head: f.head("limit"), Number: true}, {Head: "side"}, {Head: "family"}, {Head: "fitted curve as if true", Number: true}, {Head: "next part", Number: true}, {Head: "below, with confidence", Number: true}},
-		Notes: []string{"next part: with the uncertainty that so few readings leave. The last column is the bound at level " + Plain(100*f.Level) + " %."}}
+	t := newTable("beyond_limits", "Probability of parts beyond the limits",
+		numbers(f.head("limit")), texts("side", "family"), numbers("fitted curve as if true", "next part", "below, with confidence"))
+	t.note("next part: with the uncertainty that so few readings leave. The last column is the bound at level " + Plain(100*f.Level) + " %.")
 	for _, b := range f.Beyond {
 		t.AddRow(Plain(b.Limit), b.Side, string(b.Family), Probability(b.PlugIn, 0, 0), Probability(b.Predictive, 0, 0), Probability(b.Upper, 0, 0))
 	}
@@ -186,7 +187,7 @@ func (f Fit) verdict() (list List) {
 }
 
 func (f Fit) capability() *Table {
-	t := &Table{Key: "capability", Caption: "Capability and performance (ISO 22514-2); read the warnings first", Columns: []Column{{Head: "index"}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "one-sided lower", Number: true}}}
+	t := newTable("capability", "Capability and performance (ISO 22514-2); read the warnings first", texts("index"), numbers("value", "low", "high", "one-sided lower"))
 	for _, c := range f.Capability {
 		t.AddRow(c.Name, Number(c.Estimate, 3), Number(c.Low, 3), Number(c.High, 3), Number(c.Lower, 3))
 	}

@@ -8,9 +8,7 @@ import (
 // Document draws the fit: what to paste first.
 func (f Fit) Document() Document {
 	d := Document{Title: fmt.Sprintf("Readings of %s in %s", f.Column, f.Data)}
-	if list := f.verdict(); len(list) > 0 {
-		d.Add(list)
-	}
+	d.AddFilled(f.verdict())
 	f.entries(&d)
 	if f.Gauge != nil {
 		of := "repeatability, operators and their interaction with the parts"
@@ -20,24 +18,16 @@ func (f Fit) Document() Document {
 		d.Add(Paragraph(fmt.Sprintf("Taken out of the fitted spread: the gauge's standard deviation of %s (%s) by %s. Lots, capability and run chart are of the readings as they are.",
 			strings.TrimSpace(threeDigits(f.Gauge.SD)+" "+f.Unit), of, f.Gauge.Study)))
 	}
-	if len(f.Beyond) > 0 {
-		d.Add(f.beyond())
+	refused := newTable("refused", "Families that cannot be fitted to these readings", texts("family", "reason"))
+	for _, r := range f.Refused {
+		refused.AddRow(r.Family, r.Reason)
 	}
-	d.Add(f.families())
-	if len(f.Refused) > 0 {
-		t := &Table{Key: "refused", Caption: "Families that cannot be fitted to these readings", Columns: []Column{{Head: "family"}, {Head: "reason"}}}
-		for _, r := range f.Refused {
-			t.AddRow(r.Family, r.Reason)
-		}
-		d.Add(t)
-	}
+	d.AddFilled(f.beyond(), f.families(), refused)
 	d.Add(f.values("description", f.head("The readings"), f.Description))
 	if len(f.Lots) > 0 {
 		d.Add(f.values("lots", f.head("Between and within lots"), f.Lots), f.perLot())
 	}
-	if len(f.Capability) > 0 {
-		d.Add(f.capability())
-	}
+	d.AddFilled(f.capability())
 	f.flags(&d)
 	d.Add(warningBlocks(f.Warnings)...)
 	return d
@@ -69,7 +59,7 @@ func (f Fit) flags(d *Document) {
 	chart.Notes = []string{"Readings outside the limits, or too few or too many runs, call the process not stable: of stable ones " + rate + " in 100 at most."}
 	d.Add(chart)
 	if len(f.OutsideChart) > 0 {
-		t := &Table{Key: "outside_chart", Caption: "Readings outside the limits of the run chart; none is dropped", Columns: []Column{{Head: "line", Number: true}, {Head: f.head("reading"), Number: true}}}
+		t := newTable("outside_chart", "Readings outside the limits of the run chart; none is dropped", numbers("line", f.head("reading")))
 		for _, o := range f.OutsideChart {
 			t.AddRow(fmt.Sprint(o.Line), Plain(o.Reading))
 		}
@@ -79,8 +69,8 @@ func (f Fit) flags(d *Document) {
 		d.Add(Paragraph(fmt.Sprintf("No outliers under the %s family, up to %d looked for; of columns without any %s in 100 at most have one flagged.", f.Flags.Family, f.Flags.Most, rate)))
 		return
 	}
-	t := &Table{Key: "outliers", Caption: "Outliers under the " + f.Flags.Family + " family; none is dropped", Columns: []Column{{Head: "line", Number: true}, {Head: f.head("reading"), Number: true}, {Head: "statistic", Number: true}, {Head: "critical", Number: true}},
-		Notes: []string{fmt.Sprintf("Up to %d are looked for, the farthest first (Rosner 1983; one alone: Grubbs 1969). Of columns without outliers %s in 100 at most have one flagged; critical values: %s.", f.Flags.Most, rate, f.Flags.Method)}}
+	t := newTable("outliers", "Outliers under the "+f.Flags.Family+" family; none is dropped", numbers("line", f.head("reading"), "statistic", "critical"))
+	t.note(fmt.Sprintf("Up to %d are looked for, the farthest first (Rosner 1983; one alone: Grubbs 1969). Of columns without outliers %s in 100 at most have one flagged; critical values: %s.", f.Flags.Most, rate, f.Flags.Method))
 	for _, o := range f.Outliers {
 		t.AddRow(fmt.Sprint(o.Line), Plain(o.Reading), Plain(o.Statistic), Plain(o.Critical))
 	}
@@ -89,7 +79,7 @@ func (f Fit) flags(d *Document) {
 
 // perLot has a line for each lot with its readings' range drawn to one scale.
 func (f Fit) perLot() *Table {
-	t := &Table{Key: "per_lot", Caption: f.head("Lots"), Columns: []Column{{Head: "lot"}, {Head: "readings", Number: true}, {Head: "mean", Number: true}, {Head: "standard deviation", Number: true}, {Head: "smallest to largest, mean o"}}}
+	t := newTable("per_lot", f.head("Lots"), texts("lot"), numbers("readings", "mean", "standard deviation"), texts("smallest to largest, mean o"))
 	low, high := f.PerLot[0].Smallest, f.PerLot[0].Largest
 	for _, l := range f.PerLot {
 		low, high = min(low, l.Smallest), max(high, l.Largest)

@@ -25,17 +25,13 @@ type Front struct {
 
 // Blocks draws the page.
 func (f Front) Blocks() []Block {
-	return []Block{f.decision(), f.assumptions(), f.applicability(), f.revisions(), f.signatures()}
+	return []Block{f.decision(), f.assumptions(), f.applicability(), f.revisions(), signatures("prepared", "checked", "approved")}
 }
 
 // decision is the box that a reviewer reads first.
 func (f Front) decision() *Table {
-	t := &Table{Key: decisionKey, Caption: "Decision", Columns: []Column{{Head: "question"}, {Head: "answer"}}}
-	add := func(question, answer string) {
-		if answer != "" {
-			t.AddRow(question, answer)
-		}
-	}
+	t := newTable(decisionKey, "Decision", texts("question", "answer"))
+	add := t.addGiven
 	d := f.Run.Decision
 	if d == nil || d.Requirement == "" {
 		add("verdict", "NO VERDICT: the study sets no target")
@@ -194,7 +190,7 @@ const mostAssumptions = 4
 
 // assumptions is what must be true for the decision, the weightiest first.
 func (f Front) assumptions() *Table {
-	t := &Table{Key: "assumptions", Caption: "What must be true", Columns: []Column{{Head: "assumption"}, {Head: "as stated, P1 … P99", Number: true}, {Head: "weight", Number: true}, {Head: "source"}}}
+	t := newTable("assumptions", "What must be true", texts("assumption"), numbers("as stated, P1 … P99", "weight"), texts("source"))
 	shares, of := f.weights()
 	var unknown []Input
 	for _, in := range f.Inputs.Inputs {
@@ -228,7 +224,7 @@ func (f Front) assumptions() *Table {
 	}
 	t.AddRow("hardware stays as the study and its conditions have it: no creep, no fretting, no tilting pieces", "", "not counted", "see Model")
 	if len(unknown) > 0 {
-		t.Notes = append(t.Notes, "weight: share of "+of+".")
+		t.note("weight: share of " + of + ".")
 	}
 	return t
 }
@@ -264,7 +260,7 @@ var beyondMeans = map[string]string{
 
 // applicability is the share of cards outside a correlation's range.
 func (f Front) applicability() Block {
-	t := &Table{Key: "applicability", Caption: "Where the model was used outside its range", Columns: []Column{{Head: "what"}, {Head: "cards", Number: true}, {Head: "what it means"}}}
+	t := newTable("applicability", "Where the model was used outside its range", texts("what"), numbers("cards"), texts("what it means"))
 	for _, e := range f.Run.RangeOfUse {
 		if e.PerCard.Count > 0 {
 			t.AddRow(e.Label, Number(100*e.PerCard.Value, 1)+" %", beyondMeans[e.Name])
@@ -278,16 +274,16 @@ func (f Front) applicability() Block {
 
 // revisions has the study's revision and a row to fill in.
 func (f Front) revisions() *Table {
-	t := &Table{Key: "revisions", Caption: "Revisions", Columns: []Column{{Head: "document"}, {Head: "revision"}, {Head: "date"}, {Head: "by"}, {Head: "what changed"}}}
+	t := newTable("revisions", "Revisions", texts("document", "revision", "date", "by", "what changed"))
 	t.AddRow(f.Document, f.Revision, f.Date, f.Author, "")
 	t.AddRow("", "", "", "", "")
 	return t
 }
 
 // signatures are left empty: the tool computes, people decide.
-func (f Front) signatures() *Table {
-	t := &Table{Key: "signatures", Caption: "Decided by people", Columns: []Column{{Head: "role"}, {Head: "name"}, {Head: "decision"}, {Head: "date"}, {Head: "signature"}}}
-	for _, role := range []string{"prepared", "checked", "approved"} {
+func signatures(roles ...string) *Table {
+	t := newTable("signatures", "Decided by people", texts("role", "name", "decision", "date", "signature"))
+	for _, role := range roles {
 		t.AddRow(role, "", "", "", "")
 	}
 	return t

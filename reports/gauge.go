@@ -133,13 +133,11 @@ func spread(value, low, high float64) []string {
 }
 
 func (g Gauge) components() *Table {
-	t := &Table{
-		Key: "components", Caption: fmt.Sprintf("What makes the spread of readings of %d parts by %s, %d repeats each", g.Parts, plural(g.Operators, "operator"), g.Repeats),
-		Columns: []Column{{Head: g.head("standard deviation of")}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "share of the variance", Number: true}},
-		Notes:   []string{fmt.Sprintf("low, high: modified large-sample intervals, level %s %%. gauge: all but the parts.", Plain(100*g.Level))},
-	}
+	t := newTable("components", fmt.Sprintf("What makes the spread of readings of %d parts by %s, %d repeats each", g.Parts, plural(g.Operators, "operator"), g.Repeats),
+		texts(g.head("standard deviation of")), numbers("value", "low", "high", "share of the variance"))
+	t.note(fmt.Sprintf("low, high: modified large-sample intervals, level %s %%. gauge: all but the parts.", Plain(100*g.Level)))
 	if g.Operators > 1 && !g.Interaction {
-		t.Notes = append(t.Notes, "The interaction is left out of the model; its interval is that of the full one.")
+		t.note("The interaction is left out of the model; its interval is that of the full one.")
 	}
 	for _, c := range g.Components {
 		t.AddRow(append(append([]string{c.Source}, spread(c.SD, c.Low, c.High)...), Number(100*c.Share, 1)+" %")...)
@@ -148,10 +146,8 @@ func (g Gauge) components() *Table {
 }
 
 func (g Gauge) uncertainty() *Table {
-	t := &Table{
-		Key: "uncertainty", Caption: "Measurement uncertainty in the terms of ISO 22514-7",
-		Columns: []Column{{Head: "term"}, {Head: "of"}, {Head: g.head("u"), Number: true}, {Head: g.head("U = 2 u"), Number: true}, {Head: "2 U over the tolerance", Number: true}},
-	}
+	t := newTable("uncertainty", "Measurement uncertainty in the terms of ISO 22514-7",
+		texts("term", "of"), numbers(g.head("u"), g.head("U = 2 u"), "2 U over the tolerance"))
 	var missing []string
 	for _, term := range g.Terms {
 		if term.Value == 0 {
@@ -166,7 +162,7 @@ func (g Gauge) uncertainty() *Table {
 	}
 	t.Notes = []string{"Of repeatability and resolution the larger one counts."}
 	if len(missing) > 0 {
-		t.Notes = append(t.Notes, "Not given, or found to be nothing: "+strings.Join(missing, ", ")+".")
+		t.note("Not given, or found to be nothing: " + strings.Join(missing, ", ") + ".")
 	}
 	percentage := func(x *float64) string { return Number(100**x, 1) }
 	system, process := "", ""
@@ -184,14 +180,10 @@ func threeDigits(x float64) string { return strconv.FormatFloat(x, 'g', 3, 64) }
 
 func (g Gauge) acceptance() *Table {
 	a := g.Acceptance
-	t := &Table{
-		Key: "acceptance", Caption: fmt.Sprintf("Accepting parts by a reading (ISO 14253-1), guard band %s u_MP", threeDigits(a.Factor)),
-		Columns: []Column{{Head: "side"}, {Head: g.head("limit"), Number: true}, {Head: "conforms, accept", Number: true}, {Head: "does not conform, reject", Number: true}},
-		Notes: []string{
-			"Between the two neither is shown.",
-			fmt.Sprintf("Of parts exactly on a limit at most %s are accepted, the uncertainty being an estimate; %s were it known. Of parts beyond it fewer.", percent(a.Wrong), percent(a.Known)),
-		},
-	}
+	t := newTable("acceptance", fmt.Sprintf("Accepting parts by a reading (ISO 14253-1), guard band %s u_MP", threeDigits(a.Factor)),
+		texts("side"), numbers(g.head("limit"), "conforms, accept", "does not conform, reject"))
+	t.note("Between the two neither is shown.",
+		fmt.Sprintf("Of parts exactly on a limit at most %s are accepted, the uncertainty being an estimate; %s were it known. Of parts beyond it fewer.", percent(a.Wrong), percent(a.Known)))
 	decimals := Digits(0, 0, a.Band) // a tenth of the band and less
 	for _, l := range a.Limits {
 		from, to := "from ", "below "
@@ -204,11 +196,8 @@ func (g Gauge) acceptance() *Table {
 }
 
 func (g Gauge) analysis() *Table {
-	t := &Table{
-		Key: "analysis", Caption: "Analysis of variance, two-way random model",
-		Notes:   []string{"df: degrees of freedom. p: how often a source without effect gives a larger F."},
-		Columns: []Column{{Head: "model"}, {Head: "source"}, {Head: "sum of squares", Number: true}, {Head: "df", Number: true}, {Head: "mean square", Number: true}, {Head: "F", Number: true}, {Head: "p", Number: true}},
-	}
+	t := newTable("analysis", "Analysis of variance, two-way random model", texts("model", "source"), numbers("sum of squares", "df", "mean square", "F", "p"))
+	t.note("df: degrees of freedom. p: how often a source without effect gives a larger F.")
 	if g.Operators == 1 {
 		t.Caption = "Analysis of variance, one-way random model"
 	} else {
@@ -216,7 +205,7 @@ func (g Gauge) analysis() *Table {
 		if g.Interaction {
 			used = "in"
 		}
-		t.Notes = append(t.Notes, "The interaction is "+used+" the model of the tables above. Unless --interaction says otherwise it is left out where p is above 0.25.")
+		t.note("The interaction is " + used + " the model of the tables above. Unless --interaction says otherwise it is left out where p is above 0.25.")
 	}
 	model := ""
 	for _, r := range g.Analysis {

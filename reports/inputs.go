@@ -93,9 +93,8 @@ type Input struct {
 
 // scattering lists the inputs that scatter.
 func (r Inputs) scattering() *Table {
-	t := &Table{Key: "inputs", Caption: "Inputs that scatter", Columns: []Column{
-		{Head: "input"}, {Head: "nominal", Number: true}, {Head: "sd", Number: true}, {Head: "P1 … P99", Number: true}, {Head: "one draw per"}, {Head: "typed"},
-	}, Notes: []string{"* lack of knowledge: the same unknown number for all cards of the design."}}
+	t := newTable("inputs", "Inputs that scatter", texts("input"), numbers("nominal", "sd", "P1 … P99"), texts("one draw per", "typed"))
+	t.note("* lack of knowledge: the same unknown number for all cards of the design.")
 	for _, in := range r.Inputs {
 		if in.Level == "" {
 			continue
@@ -106,7 +105,7 @@ func (r Inputs) scattering() *Table {
 		}
 		t.AddRow(in.Key, in.NominalText, in.SpreadText, in.RangeText, level, in.Typed)
 	}
-	t.Notes = append(t.Notes, r.roughnessNote()...)
+	t.note(r.roughnessNote()...)
 	return t
 }
 
@@ -122,7 +121,7 @@ func (r Inputs) roughnessNote() []string {
 
 // together lists the inputs that are not drawn on their own.
 func (r Inputs) together() *Table {
-	t := &Table{Key: "correlations", Caption: "Inputs drawn together", Columns: []Column{{Head: "input"}, {Head: "with"}, {Head: "rank correlation", Number: true}, {Head: "line"}}}
+	t := newTable("correlations", "Inputs drawn together", texts("input", "with"), numbers("rank correlation"), texts("line"))
 	for _, p := range r.Together {
 		t.AddRow(p.Key, p.With, Number(p.Rank, 3), fmt.Sprintf("%s:%d", filepath.Base(p.File), p.Line))
 	}
@@ -131,7 +130,7 @@ func (r Inputs) together() *Table {
 
 // constants lists the inputs that do not scatter.
 func (r Inputs) constants() *Table {
-	t := &Table{Key: "constants", Caption: "Inputs taken as constant", Columns: []Column{{Head: "input"}, {Head: "value", Number: true}, {Head: "meaning"}}}
+	t := newTable("constants", "Inputs taken as constant", texts("input"), numbers("value"), texts("meaning"))
 	for _, in := range r.Inputs {
 		if in.Level == "" {
 			t.AddRow(in.Key, in.NominalText, in.Meaning)
@@ -142,9 +141,7 @@ func (r Inputs) constants() *Table {
 
 // limits lists what is asked of the design.
 func (r Inputs) limits() *Table {
-	t := &Table{Key: "limits", Caption: "Limits", Columns: []Column{
-		{Head: "quantity"}, {Head: "limit", Number: true}, {Head: "accepted probability of exceeding", Number: true}, {Head: "line"}, {Head: "source"},
-	}}
+	t := newTable("limits", "Limits", texts("quantity"), numbers("limit", "accepted probability of exceeding"), texts("line", "source"))
 	for _, l := range r.Limits {
 		target := "none set: no verdict"
 		if l.Target != nil {
@@ -157,7 +154,7 @@ func (r Inputs) limits() *Table {
 
 // slots lists the cards of a chassis.
 func (r Inputs) slots() *Table {
-	t := &Table{Key: "slots", Caption: "Slots in the order in which the coolant passes them", Columns: []Column{{Head: "slot"}, {Head: "card"}, {Head: "its study"}, {Head: "heat [W]", Number: true}}}
+	t := newTable("slots", "Slots in the order in which the coolant passes them", texts("slot", "card", "its study"), numbers("heat [W]"))
 	for _, s := range r.Slots {
 		t.AddRow(s.Name, s.Title, filepath.Base(s.Card), fourDigits(s.Heat))
 	}
@@ -166,9 +163,7 @@ func (r Inputs) slots() *Table {
 
 // conditions lists what each condition puts in place of what the study has.
 func (r Inputs) conditions() *Table {
-	t := &Table{Key: "conditions", Caption: "Conditions of the mission", Columns: []Column{
-		{Head: "condition"}, {Head: "share of the time", Number: true}, {Head: "input"}, {Head: "in the study"}, {Head: "in the condition"},
-	}}
+	t := newTable("conditions", "Conditions of the mission", texts("condition"), numbers("share of the time"), texts("input", "in the study", "in the condition"))
 	for _, c := range r.Conditions {
 		name, share := c.Name, "none"
 		if c.Share != nil {
@@ -187,7 +182,7 @@ func (r Inputs) conditions() *Table {
 
 // sources says where each input comes from.
 func (r Inputs) sources() *Table {
-	t := &Table{Key: "sources", Caption: "Where the inputs come from", Columns: []Column{{Head: "input"}, {Head: "source"}}}
+	t := newTable("sources", "Where the inputs come from", texts("input", "source"))
 	for _, in := range r.Inputs {
 		t.AddRow(in.Key, in.Source)
 	}
@@ -197,22 +192,14 @@ func (r Inputs) sources() *Table {
 // Tables lists the inputs: those that scatter, those that are drawn together, the
 // constants; limits and conditions; the sources.
 func (r Inputs) Tables() []Block {
-	var tables []Block
-	if len(r.Slots) > 0 {
-		tables = append(tables, r.slots())
-	}
-	tables = append(tables, r.scattering())
-	if len(r.Together) > 0 {
-		tables = append(tables, r.together())
-	}
-	tables = append(tables, r.constants())
-	if len(r.Limits) > 0 {
-		tables = append(tables, r.limits())
-	}
-	if len(r.Conditions) > 0 {
-		tables = append(tables, r.conditions())
-	}
-	return append(tables, r.sources())
+	var d Document
+	d.AddFilled(r.slots())
+	d.Add(r.scattering())
+	d.AddFilled(r.together())
+	d.Add(r.constants())
+	d.AddFilled(r.limits(), r.conditions())
+	d.Add(r.sources())
+	return d.Blocks
 }
 
 // Document draws the inputs.

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -29,12 +30,12 @@ type Unknown struct {
 
 // unknowns tabulates the limits with lack of knowledge kept apart.
 func unknowns(all []Unknown) *Table {
-	t := &Table{Key: "knowledge", Caption: "With lack of knowledge kept apart: probability per card"}
+	t := newTable("knowledge", "With lack of knowledge kept apart: probability per card")
 	if len(all) == 0 {
 		return t
 	}
 	percent := Plain(100*all[0].Confidence) + " %"
-	t.Columns = []Column{{Head: "requirement"}, {Head: "mixed", Number: true}, {Head: "median", Number: true}, {Head: "below, with " + percent, Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}
+	t.Columns = slices.Concat(texts("requirement"), numbers("mixed", "median", "below, with "+percent, "low", "high"))
 	for _, u := range all {
 		t.AddRow(append([]string{u.Label, probabilityCells(u.Mixed)[0], probabilityCells(u.Median)[0]}, probabilityCells(u.Below)...)...)
 	}

@@ -47,20 +47,20 @@ type KnownQuantity struct {
 // Document draws the lists.
 func (k Known) Document() Document {
 	d := Document{Title: "What a study may name"}
-	threads := &Table{Key: "threads", Caption: "Threads: screw.thread", Columns: []Column{{Head: "name"}, {Head: "pitch [mm]", Number: true}, {Head: "stress area [mm²]", Number: true}, {Head: "standard"}},
-		Notes: []string{"Case and blanks do not matter; #8-32, M3 x 0.5 and the like are taken. Others by screw.pitch, screw.pitch_diameter and screw.stress_area."}}
+	threads := newTable("threads", "Threads: screw.thread", texts("name"), numbers("pitch [mm]", "stress area [mm²]"), texts("standard"))
+	threads.note("Case and blanks do not matter; #8-32, M3 x 0.5 and the like are taken. Others by screw.pitch, screw.pitch_diameter and screw.stress_area.")
 	for _, t := range k.Threads {
 		threads.AddRow(t.Name, Number(1e3*t.Pitch, 3), Number(1e6*t.StressArea, 2), t.Standard)
 	}
 	d.Add(threads,
 		knownWords("materials", "Materials: clamp.material, flange.material, rail.material", k.Materials),
 		knownWords("finishes", "Finishes: clamp.finish, flange.finish, rail.finish", k.Finishes))
-	keys := &Table{Key: "keys", Caption: "Keys", Columns: []Column{{Head: "key"}, {Head: "unit, for instance"}, {Head: "meaning"}}}
+	keys := newTable("keys", "Keys", texts("key", "unit, for instance", "meaning"))
 	for _, key := range k.Keys {
 		keys.AddRow(key.Key, key.Unit, key.Meaning)
 	}
-	units := &Table{Key: "units", Caption: "Units", Columns: []Column{{Head: "quantity"}, {Head: "for instance"}},
-		Notes: []string{"Metric units take the prefixes G, M, k, h, c, m, u, n; units are multiplied, divided and raised: N/mm2, W/(m*K)."}}
+	units := newTable("units", "Units", texts("quantity", "for instance"))
+	units.note("Metric units take the prefixes G, M, k, h, c, m, u, n; units are multiplied, divided and raised: N/mm2, W/(m*K).")
 	for _, q := range k.Units {
 		units.AddRow(q.Quantity, strings.Join(q.Units, ", "))
 	}
@@ -69,7 +69,7 @@ func (k Known) Document() Document {
 }
 
 func knownWords(key, caption string, words []KnownWord) *Table {
-	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "name"}, {Head: "or"}}}
+	t := newTable(key, caption, texts("name", "or"))
 	for _, w := range words {
 		t.AddRow(w.Name, strings.Join(w.Also, ", "))
 	}

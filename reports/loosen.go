@@ -87,9 +87,7 @@ type Position struct {
 // Document draws the answer for people.
 func (r Loosen) Document() Document {
 	d := Document{Title: r.Provenance.Title}
-	d.Add(r.Decision.Sentence())
-	d.Add(Paragraph(r.answer()))
-	d.Add(requirementsAsWritten("requirements", "Each limit in the condition that decides on it", r.Requirements))
+	d.Add(r.Decision.Sentence(), Paragraph(r.answer()), requirementsAsWritten("requirements", "Each limit in the condition that decides on it", r.Requirements))
 	if t := r.spreads(); t != nil {
 		d.Add(t)
 	}
@@ -97,7 +95,7 @@ func (r Loosen) Document() Document {
 		d.Add(t)
 	}
 	d.Add(Heading("What this rests on"), r.basis())
-	d.Add(r.Provenance.Table(), Heading("Cautions"), Cautions)
+	d.addEnd(nil, r.Provenance.Table())
 	return d
 }
 
@@ -147,17 +145,12 @@ func (r Loosen) leastRoom() string {
 }
 
 func requirementsAsWritten(key, caption string, list []LoosenRequirement) *Table {
-	t := &Table{Key: key, Caption: caption, Columns: []Column{
-		{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "condition"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "with confidence", Number: true}, {Head: "target", Number: true}, {Head: "verdict"},
-	}}
+	t := newTable(key, caption,
+		texts("requirement"), numbers("limit"), texts("condition"), numbers("probability", "low", "high", "with confidence", "target"), texts("verdict"))
 	for _, q := range list {
-		bound := ""
-		if q.Bound != nil {
-			bound = probabilityCells(*q.Bound)[0]
-		}
-		t.AddRow(append(append([]string{q.Label, q.LimitText, q.Condition}, probabilityCells(q.PerCard)...), bound, ExactProbability(q.Target), q.Verdict)...)
+		t.AddRow(append(append([]string{q.Label, q.LimitText, q.Condition}, probabilityCells(q.PerCard)...), boundCell(q.Bound), ExactProbability(q.Target), q.Verdict)...)
 	}
-	t.Notes = append(t.Notes, "with confidence: the quantile over what is not known, where it is kept apart.")
+	t.note("with confidence: the quantile over what is not known, where it is kept apart.")
 	return t
 }
 
@@ -184,9 +177,8 @@ func wrapped(text string, names []string) []string {
 
 // spreads lists the factors, those with no end in a note.
 func (r Loosen) spreads() *Table {
-	t := &Table{Key: "spreads", Caption: "How far each spread may go, all others as written", Columns: []Column{
-		{Head: "tolerance"}, {Head: "now"}, {Head: "may become"}, {Head: "factor", Number: true}, {Head: "on average", Number: true}, {Head: "loosen"}, {Head: "beyond it"},
-	}}
+	t := newTable("spreads", "How far each spread may go, all others as written",
+		texts("tolerance", "now", "may become"), numbers("factor", "on average"), texts("loosen", "beyond it"))
 	var free []string
 	any := false
 	for _, m := range r.Tolerances {
@@ -213,7 +205,7 @@ func (r Loosen) spreads() *Table {
 		return nil
 	}
 	r.finish(t)
-	t.Notes = append(t.Notes, wrapped("May grow 4-fold: ", free)...)
+	t.note(wrapped("May grow 4-fold: ", free)...)
 	return t
 }
 
@@ -232,11 +224,11 @@ func (e ToleranceEnd) beyond() string {
 // finish leaves out what is averaged where the rule serves, and explains the columns.
 func (r Loosen) finish(t *Table) {
 	if r.OnAverage {
-		t.Notes = append(t.Notes, "on average: averaged over what is not known, which then counts like scatter.")
+		t.note("on average: averaged over what is not known, which then counts like scatter.")
 	} else {
 		t.drop("on average")
 	}
-	t.Notes = append(t.Notes, "beyond it: the limit and the condition that stand in the way, and what they are there.")
+	t.note("beyond it: the limit and the condition that stand in the way, and what they are there.")
 }
 
 // drop leaves out a column.
@@ -264,9 +256,8 @@ func (p Position) factor() string {
 
 // means lists the shifts, those without an end in a note.
 func (r Loosen) means() *Table {
-	t := &Table{Key: "means", Caption: "How far each mean may move, all others as written", Columns: []Column{
-		{Head: "tolerance"}, {Head: "mean now", Number: true}, {Head: "way"}, {Head: "to", Number: true}, {Head: "on average", Number: true}, {Head: "loosen"}, {Head: "beyond it"},
-	}}
+	t := newTable("means", "How far each mean may move, all others as written",
+		texts("tolerance"), numbers("mean now"), texts("way"), numbers("to", "on average"), texts("loosen", "beyond it"))
 	var free []string
 	any := false
 	for _, m := range r.Tolerances {
@@ -294,8 +285,8 @@ func (r Loosen) means() *Table {
 		return nil
 	}
 	r.finish(t)
-	t.Notes = append(t.Notes, "A direction that is not listed is met as far as 6 standard deviations.")
-	t.Notes = append(t.Notes, wrapped("Met 6 standard deviations either way: ", free)...)
+	t.note("A direction that is not listed is met as far as 6 standard deviations.")
+	t.note(wrapped("Met 6 standard deviations either way: ", free)...)
 	return t
 }
 

@@ -51,14 +51,10 @@ type Judged struct {
 // Table lists, limit by limit, the conditions, their mean over time and the cards
 // that ever exceed it. A limit that was not seen exceeded takes one row.
 func (m Mission) Table() *Table {
-	t := &Table{Key: "mission", Caption: "Under the conditions of the mission: probability per card", Columns: []Column{
-		{Head: "requirement"}, {Head: "condition"}, {Head: "time", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"},
-	}}
+	t := newTable("mission", "Under the conditions of the mission: probability per card",
+		texts("requirement", "condition"), numbers("time", "probability", "low", "high", "target"), texts("verdict"))
 	for _, q := range m.Requirements {
-		target := "none"
-		if q.Target > 0 {
-			target = ExactProbability(q.Target)
-		}
+		target := targetText(q.Target)
 		row := func(first, condition, time string, e Estimate, target, verdict string) {
 			t.AddRow(append(append([]string{first, condition, time}, probabilityCells(e)...), target, verdict)...)
 		}
@@ -84,7 +80,7 @@ func (m Mission) Table() *Table {
 		}
 		row("", "ever, in any of them", "", q.Ever, "", "")
 	}
-	t.Notes = append(t.Notes, fmt.Sprintf("shown only, and ever: counted on %d cards. ", m.Cards)+"weighted by time: at a moment chosen at random; its interval is the weighted sum of the others', wider than it need be. ever: cards that exceed the limit in at least one condition. No target is set for it: the study's holds for each condition.")
+	t.note(fmt.Sprintf("shown only, and ever: counted on %d cards. ", m.Cards) + "weighted by time: at a moment chosen at random; its interval is the weighted sum of the others', wider than it need be. ever: cards that exceed the limit in at least one condition. No target is set for it: the study's holds for each condition.")
 	return t
 }
 

@@ -108,15 +108,8 @@ func (d *Decision) needed() []Block {
 }
 
 func neededTable(list []Needed, chance float64) *Table {
-	t := &Table{Key: "needed", Caption: "What would decide", Columns: []Column{
-		{Head: "input"}, {Head: "share", Number: true}, {Head: "decides if known", Number: true}, {Head: "spread left", Number: true}, {Head: "more readings", Number: true}, {Head: "rig, lots x cards", Number: true}},
-		Notes: []string{fmt.Sprintf("share: of what is not known. decides if known: the chance that the verdict is then met or not met, averaged over what a test may show. spread left: how much of its standard deviation may be left for a chance of %s %%, which more readings, or so many lots of so many cards on a rig (each tightened once, both edges read to 0.3 K; a lot more is taken to cost as much as ten cards), bring.", Plain(100*chance))}}
-	count := func(n int) string {
-		if n == 0 {
-			return ""
-		}
-		return fmt.Sprint(n)
-	}
+	t := newTable("needed", "What would decide", texts("input"), numbers("share", "decides if known", "spread left", "more readings", "rig, lots x cards"))
+	t.note(fmt.Sprintf("share: of what is not known. decides if known: the chance that the verdict is then met or not met, averaged over what a test may show. spread left: how much of its standard deviation may be left for a chance of %s %%, which more readings, or so many lots of so many cards on a rig (each tightened once, both edges read to 0.3 K; a lot more is taken to cost as much as ten cards), bring.", Plain(100*chance)))
 	for _, n := range list {
 		left := "not enough"
 		if n.SpreadLeft != nil {
@@ -126,9 +119,9 @@ func neededTable(list []Needed, chance float64) *Table {
 		if len(n.Inputs) > 1 {
 			name = "all of these alike"
 		}
-		t.AddRow(name, fmt.Sprintf("%.0f %%", 100*n.Share), fmt.Sprintf("%.0f %%", 100*n.IfKnown), left, count(n.More), n.Rig.size())
+		t.AddRow(name, fmt.Sprintf("%.0f %%", 100*n.Share), fmt.Sprintf("%.0f %%", 100*n.IfKnown), left, countCell(n.More), n.Rig.size())
 		if n.Rig != nil {
-			t.Notes = append(t.Notes, n.Inputs[0]+" on a rig: "+n.Rig.helps())
+			t.note(n.Inputs[0] + " on a rig: " + n.Rig.helps())
 		}
 	}
 	return t

@@ -125,23 +125,15 @@ type NominalBudget struct {
 // contact faces of the left edge.
 func (n Nominal) Document() Document {
 	d := Document{Title: n.Provenance.Title}
-	if cause := n.Cause(); cause != "" {
-		d.Add(Paragraph(cause))
-	}
+	d.AddFilled(Paragraph(n.Cause()))
 	d.Add(n.limits(), named("temperatures", "Temperatures and other results", n.Outputs))
-	if len(n.Paths) > 0 {
-		d.Add(n.budget())
-	}
+	d.AddFilled(n.budget())
 	for _, e := range n.Edges {
 		d.Add(named("clamp_"+e.Name, "Clamp, "+e.Name+" edge ("+e.Fit+")", e.Clamp), e.pieces(), e.faces())
-		if coats := e.coats(); len(coats.Rows) > 0 {
-			d.Add(coats)
-		}
+		d.AddFilled(e.coats())
 	}
-	if len(n.Joint) > 0 {
-		d.Add(named("joint", "Gas and joint", n.Joint), named("energy_balance", "Energy balance", n.Balance))
-	}
-	d.Add(n.Provenance.Table(), Heading("Cautions"), Cautions)
+	d.AddFilled(named("joint", "Gas and joint", n.Joint), named("energy_balance", "Energy balance", n.Balance))
+	d.addEnd(nil, n.Provenance.Table())
 	return d
 }
 
@@ -154,7 +146,7 @@ func (n Nominal) Cause() string {
 }
 
 func named(key, caption string, values []NamedValue) *Table {
-	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "value", Number: true}, {Head: "unit"}}}
+	t := newTable(key, caption, texts("quantity"), numbers("value"), texts("unit"))
 	for _, v := range values {
 		t.AddRow(v.Name, fourDigits(v.Shown.Of(v.Value)), v.Shown.Label)
 	}
@@ -162,7 +154,7 @@ func named(key, caption string, values []NamedValue) *Table {
 }
 
 func (n Nominal) limits() *Table {
-	t := &Table{Key: "limits", Caption: "Limits at nominal values, without scatter", Columns: []Column{{Head: "requirement"}, {Head: "nominal", Number: true}, {Head: "limit", Number: true}, {Head: "margin", Number: true}, {Head: "verdict"}}}
+	t := newTable("limits", "Limits at nominal values, without scatter", texts("requirement"), numbers("nominal", "limit", "margin"), texts("verdict"))
 	for _, l := range n.Limits {
 		t.AddRow(l.Label, strings.TrimSpace(fourDigits(l.Shown.Of(l.Value))+" "+l.Shown.Label), l.Shown.Text(l.Limit), l.MarginText, l.Verdict)
 	}
@@ -170,8 +162,8 @@ func (n Nominal) limits() *Table {
 }
 
 func (n Nominal) budget() *Table {
-	t := &Table{Key: "heat_paths", Caption: "Heat by path", Columns: []Column{{Head: "edge"}, {Head: "path"}, {Head: "heat [W]", Number: true}, {Head: "share of the edge", Number: true}, {Head: "edge to cold wall [K/W]", Number: true}},
-		Notes: []string{"The last column is the edge's temperature rise over the heat of this path alone."}}
+	t := newTable("heat_paths", "Heat by path", texts("edge", "path"), numbers("heat [W]", "share of the edge", "edge to cold wall [K/W]"))
+	t.note("The last column is the edge's temperature rise over the heat of this path alone.")
 	for _, p := range n.Paths {
 		t.AddRow(p.Edge, p.Path, Number(p.Heat, 3), Number(100*p.Share, 1)+" %", fourDigits(p.Resistance))
 	}
@@ -179,8 +171,8 @@ func (n Nominal) budget() *Table {
 }
 
 func (e NominalEdge) pieces() *Table {
-	t := &Table{Key: "pieces_" + e.Name, Caption: "Forces along the wedge train, " + e.Name + " edge", Columns: []Column{
-		{Head: "piece", Number: true}, {Head: e.Force.Head("outward"), Number: true}, {Head: e.Force.Head("sideways"), Number: true}, {Head: e.Force.Head("next ramp: axial"), Number: true}, {Head: e.Force.Head("ramp normal"), Number: true}}}
+	t := newTable("pieces_"+e.Name, "Forces along the wedge train, "+e.Name+" edge",
+		numbers("piece", e.Force.Head("outward"), e.Force.Head("sideways"), e.Force.Head("next ramp: axial"), e.Force.Head("ramp normal")))
 	force := func(x float64) string { return Number(e.Force.Of(x), 1) }
 	for i, p := range e.Pieces {
 		axial, normal := "", ""
@@ -193,9 +185,9 @@ func (e NominalEdge) pieces() *Table {
 }
 
 func (e NominalEdge) faces() *Table {
-	t := &Table{Key: "faces_" + e.Name, Caption: "Contact faces, " + e.Name + " edge", Columns: []Column{
-		{Head: "face"}, {Head: e.Force.Head("force"), Number: true}, {Head: e.Pressure.Head("pressure"), Number: true}, {Head: "contact", Number: true}, {Head: "spots", Number: true}, {Head: "gas", Number: true}, {Head: "open gap", Number: true}, {Head: "in all [W/m²K]", Number: true}, {Head: "with bodies [W/K]", Number: true}, {Head: "heat [W]", Number: true}},
-		Notes: []string{"spots, gas: W/m²K of the strips in contact; open gap, in all: W/m²K of the whole face. In all counts constriction and film too, so the columns do not add up."}}
+	t := newTable("faces_"+e.Name, "Contact faces, "+e.Name+" edge",
+		texts("face"), numbers(e.Force.Head("force"), e.Pressure.Head("pressure"), "contact", "spots", "gas", "open gap", "in all [W/m²K]", "with bodies [W/K]", "heat [W]"))
+	t.note("spots, gas: W/m²K of the strips in contact; open gap, in all: W/m²K of the whole face. In all counts constriction and film too, so the columns do not add up.")
 	digits := 3 - int(math.Log10(e.Pressure.Of(1e6))) // a kilopascal shows
 	for _, f := range e.Faces {
 		t.AddRow(f.Name, Number(e.Force.Of(f.Force), 0), Number(e.Pressure.Of(f.Pressure), digits), Number(100*f.ContactFraction, 1)+" %",
@@ -206,9 +198,9 @@ func (e NominalEdge) faces() *Table {
 
 // coats shows what coats do to the spots of the loaded faces.
 func (e NominalEdge) coats() *Table {
-	t := &Table{Key: "coats_" + e.Name, Caption: "Spots under coats, " + e.Name + " edge", Columns: []Column{
-		{Head: "face"}, {Head: "spot radius [µm]", Number: true}, {Head: "spots without coats [W/m²K]", Number: true}, {Head: "coat factor", Number: true}, {Head: "spots [W/m²K]", Number: true}},
-		Notes: []string{"Heat gathers to a spot inside the coat. The coat factor divides the spots' coefficient; the coat's own thickness over conductivity comes on top, as a film."}}
+	t := newTable("coats_"+e.Name, "Spots under coats, "+e.Name+" edge",
+		texts("face"), numbers("spot radius [µm]", "spots without coats [W/m²K]", "coat factor", "spots [W/m²K]"))
+	t.note("Heat gathers to a spot inside the coat. The coat factor divides the spots' coefficient; the coat's own thickness over conductivity comes on top, as a film.")
 	for _, f := range e.Faces {
 		if factor := f.CoatFactor; factor > 0 {
 			t.AddRow(f.Name, fourDigits(1e6*f.SpotRadius), fourDigits(f.Spots*factor), fourDigits(factor), fourDigits(f.Spots))

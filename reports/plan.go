@@ -53,8 +53,8 @@ func (p ReadingsPlan) Document() Document {
 	d.Add(Paragraph(fmt.Sprintf("%d READINGS: with a chance of %s %% they show, with %s %% confidence, that no more than %s of the parts are beyond %s, if the process is normal with mean %s and standard deviation %s.",
 		most, Plain(100*p.Wanted), Plain(100*p.Confidence), ExactProbability(p.Target), where,
 		strings.TrimSpace(Plain(p.Mean)+" "+p.Unit), strings.TrimSpace(Plain(p.SD)+" "+p.Unit))))
-	t := &Table{Key: "chances", Caption: "Chance that the test shows it", Columns: []Column{{Head: Unit{Label: p.Unit}.Head("limit"), Number: true}, {Head: "side"}, {Head: "parts beyond", Number: true}, {Head: "readings", Number: true}, {Head: "chance", Number: true}},
-		Notes: []string{"Exact for normal readings (noncentral t). A process with nearly as much beyond as the target takes very many; what is then wanting is a better process."}}
+	t := newTable("chances", "Chance that the test shows it", numbers(Unit{Label: p.Unit}.Head("limit")), texts("side"), numbers("parts beyond", "readings", "chance"))
+	t.note("Exact for normal readings (noncentral t). A process with nearly as much beyond as the target takes very many; what is then wanting is a better process.")
 	for _, l := range p.Limits {
 		for _, c := range l.Chances {
 			t.AddRow(Plain(l.Limit), l.Side, Probability(l.Beyond, 0, 0), fmt.Sprint(c.Readings), Number(c.Chance, 3))

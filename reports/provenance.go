@@ -33,15 +33,11 @@ func (p Provenance) ofChassis() bool {
 
 // Table lists the provenance.
 func (p Provenance) Table() *Table {
-	t := &Table{Key: "provenance", Caption: "How to reproduce this", Columns: []Column{{Head: "item"}, {Head: "value"}}}
+	t := newTable("provenance", "How to reproduce this", texts("item", "value"))
 	t.AddRow("tool", p.Tool+" "+p.Version)
-	if p.Build != "" {
-		t.AddRow("built from", p.Build)
-	}
+	t.addGiven("built from", p.Build)
 	t.AddRow("study", p.Study)
-	if p.Condition != "" {
-		t.AddRow("condition", p.Condition)
-	}
+	t.addGiven("condition", p.Condition)
 	t.AddRow("digest (SHA-256)", p.Digest)
 	for _, w := range p.StudyWarnings {
 		t.AddRow("warning", w.Text)

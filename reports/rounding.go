@@ -102,5 +102,13 @@ func ExactProbability(p float64) string {
 	return shortPower(strconv.FormatFloat(p, 'e', -1, 64))
 }
 
+// targetText prints a target, or that there is none.
+func targetText(p float64) string {
+	if !(p > 0) {
+		return "none"
+	}
+	return ExactProbability(p)
+}
+
 // shortPower is a power of ten without leading zeros: "7.2e-4" for "7.2e-04".
 func shortPower(s string) string { return strings.Replace(s, "e-0", "e-", 1) }

@@ -101,9 +101,7 @@ func (r Run) draw(long bool) Document {
 	if r.Distribution != nil && !long {
 		d.Add(r.Distribution)
 	}
-	if len(r.Knowledge) > 0 {
-		d.Add(unknowns(r.Knowledge))
-	}
+	d.AddFilled(unknowns(r.Knowledge))
 	d.Add(r.Decision.needed()...)
 	if r.Mission != nil {
 		d.Add(r.Mission.Table())
@@ -120,8 +118,7 @@ func (r Run) draw(long bool) Document {
 	if long {
 		d.Add(r.traces())
 	}
-	d.Add(warningBlocks(r.Warnings)...)
-	d.Add(r.Provenance.Table(), Heading("Cautions"), Cautions)
+	d.addEnd(r.Warnings, r.Provenance.Table())
 	return d
 }
 
@@ -135,17 +132,11 @@ func (r Run) SoFar() string {
 }
 
 func (r Run) requirements() *Table {
-	t := &Table{
-		Key: "requirements", Caption: "Probability of exceeding each limit",
-		Columns: []Column{{Head: "requirement"}, {Head: "limit", Number: true}, {Head: "per"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "target", Number: true}, {Head: "verdict"}},
-		Notes:   []string{fmt.Sprintf("low, high: interval of the sampling, level %s %% or more; per chassis counted on the cards of this run (Clopper-Pearson). The verdict compares the interval per card, and the one over what is not known below where there is one, with the target.", Plain(100*r.Provenance.Confidence))},
-	}
+	t := newTable("requirements", "Probability of exceeding each limit",
+		texts("requirement"), numbers("limit"), texts("per"), numbers("probability", "low", "high", "target"), texts("verdict"))
+	t.note(fmt.Sprintf("low, high: interval of the sampling, level %s %% or more; per chassis counted on the cards of this run (Clopper-Pearson). The verdict compares the interval per card, and the one over what is not known below where there is one, with the target.", Plain(100*r.Provenance.Confidence)))
 	for _, q := range r.Requirements {
-		target := "none"
-		if q.Target > 0 {
-			target = ExactProbability(q.Target)
-		}
-		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit), per(q.Name)}, probabilityCells(q.PerCard)...), target, q.Verdict)...)
+		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit), per(q.Name)}, probabilityCells(q.PerCard)...), targetText(q.Target), q.Verdict)...)
 		if r.Provenance.CardsPerChassis > 1 && !r.Provenance.ofChassis() {
 			t.AddRow(append(append([]string{"", "", "chassis"}, probabilityCells(q.PerChassis)...), "", "")...)
 		}
@@ -168,12 +159,12 @@ func (r Run) percentiles(key, caption string, quantities []Quantity, long bool) 
 	if long {
 		return longPercentiles(key, caption, quantities)
 	}
-	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}}}
+	t := newTable(key, caption, texts("quantity"))
 	if len(quantities) == 0 {
 		return t
 	}
 	for _, p := range quantities[0].Percentiles {
-		t.Columns = append(t.Columns, Column{Head: PercentileName(p.Probability), Number: true})
+		t.Columns = append(t.Columns, numbers(PercentileName(p.Probability))...)
 	}
 	for _, q := range quantities {
 		values, intervals := []string{q.Shown.Head(q.Label)}, []string{""}
@@ -187,7 +178,7 @@ func (r Run) percentiles(key, caption string, quantities []Quantity, long bool) 
 	t.Notes = []string{fmt.Sprintf("Below each percentile: its interval (order statistics), level asked %s %%, achieved %s %% or more.",
 		Plain(100*r.Provenance.Confidence), Number(100*leastAchieved(quantities), 2))}
 	if beyondReach(quantities) {
-		t.Notes = append(t.Notes, "∞: so far out that this many cards set no bound there; take more of them (--samples) before you use the percentile.")
+		t.note("∞: so far out that this many cards set no bound there; take more of them (--samples) before you use the percentile.")
 	}
 	return t
 }
@@ -217,7 +208,7 @@ func leastAchieved(quantities []Quantity) float64 {
 }
 
 func longPercentiles(key, caption string, quantities []Quantity) *Table {
-	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "quantity"}, {Head: "unit"}, {Head: "percentile"}, {Head: "value", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}}
+	t := newTable(key, caption, texts("quantity", "unit", "percentile"), numbers("value", "low", "high"))
 	for _, q := range quantities {
 		for _, p := range q.Percentiles {
 			t.AddRow(append([]string{q.Name, q.Shown.Label, PercentileName(p.Probability)}, estimateCells(p.Estimate, q.Shown)...)...)
@@ -230,7 +221,7 @@ func longPercentiles(key, caption string, quantities []Quantity) *Table {
 func PercentileName(p float64) string { return "P" + Plain(100*p) }
 
 func (r Run) events(key, caption string, events []Event) *Table {
-	t := &Table{Key: key, Caption: caption, Columns: []Column{{Head: "what"}, {Head: "cards", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}}}
+	t := newTable(key, caption, texts("what"), numbers("cards", "probability", "low", "high"))
 	for _, e := range events {
 		t.AddRow(append([]string{e.Label, fmt.Sprint(e.PerCard.Count)}, probabilityCells(e.PerCard)...)...)
 	}

@@ -110,12 +110,9 @@ func (t Tail) Document() Document {
 	d.Add(t.methods(), t.events())
 	if len(t.Ways) > 0 {
 		d.Add(t.way(t.Ways[0]))
+		d.AddFilled(t.otherWays())
 	}
-	if len(t.Ways) > 1 {
-		d.Add(t.otherWays())
-	}
-	d.Add(warningBlocks(t.Warnings)...)
-	d.Add(t.provenance(), Heading("Cautions"), Cautions)
+	d.addEnd(t.Warnings, t.provenance())
 	return d
 }
 
@@ -164,30 +161,20 @@ func tailCells(p rare.Probability) []string {
 }
 
 func (t Tail) methods() *Table {
-	table := &Table{
-		Key: "methods", Caption: "Method by method",
-		Columns: []Column{{Head: "method"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "evaluations", Number: true}, {Head: "note"}},
-	}
+	table := newTable("methods", "Method by method", texts("method"), numbers("probability", "low", "high", "evaluations"), texts("note"))
 	for _, m := range t.Methods {
 		cells := []string{Probability(m.Value, 0, 0), "", ""}
 		if m.Probability != nil {
 			cells = tailCells(*m.Probability)
 		}
-		evaluations := ""
-		if m.Evaluations > 0 {
-			evaluations = fmt.Sprint(m.Evaluations)
-		}
-		table.AddRow(append(append([]string{m.Name}, cells...), evaluations, m.Note)...)
+		table.AddRow(append(append([]string{m.Name}, cells...), countCell(m.Evaluations), m.Note)...)
 	}
 	return table
 }
 
 func (t Tail) events() *Table {
-	table := &Table{
-		Key: "events", Caption: "What counts as exceeding, event by event",
-		Columns: []Column{{Head: "event"}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}},
-		Notes:   []string{"Events can happen together: their sum may exceed the probability above."},
-	}
+	table := newTable("events", "What counts as exceeding, event by event", texts("event"), numbers("probability", "low", "high"))
+	table.note("Events can happen together: their sum may exceed the probability above.")
 	for _, e := range t.Events {
 		cells := tailCells(e.Probability)
 		if e.OutOfReach {
@@ -199,12 +186,9 @@ func (t Tail) events() *Table {
 }
 
 func (t Tail) way(w TailWay) *Table {
-	table := &Table{
-		Key:     "most_likely_way",
-		Caption: fmt.Sprintf("The most likely way to exceed: %s, %s standard deviations from the medians", w.Event, Number(w.Beta, 2)),
-		Columns: []Column{{Head: "input"}, {Head: "at"}, {Head: "per"}, {Head: "value", Number: true}, {Head: "median", Number: true}, {Head: "unit"}, {Head: "score", Number: true}, {Head: "importance", Number: true}},
-		Notes:   []string{"score: the value as a number of standard deviations of a normal variable. importance: share of the squared distance."},
-	}
+	table := newTable("most_likely_way", fmt.Sprintf("The most likely way to exceed: %s, %s standard deviations from the medians", w.Event, Number(w.Beta, 2)),
+		texts("input", "at", "per"), numbers("value", "median"), texts("unit"), numbers("score", "importance"))
+	table.note("score: the value as a number of standard deviations of a normal variable. importance: share of the squared distance.")
 	others, rest, counted := 0, 1.0, map[int]bool{}
 	for i, in := range w.Inputs {
 		if in.Importance < leastImportance && i > 0 {
@@ -226,7 +210,7 @@ func (t Tail) way(w TailWay) *Table {
 		table.AddRow(fmt.Sprintf("%d others", others), "", "", "", "", "", "", Number(100*rest, 1)+" %")
 	}
 	if len(counted) > 1 || counted[1] {
-		table.Notes = append(table.Notes, "* correlated inputs: the importance is that of their set.")
+		table.note("* correlated inputs: the importance is that of their set.")
 	}
 	return table
 }
@@ -246,10 +230,7 @@ func (in TailInput) text(x float64) string {
 }
 
 func (t Tail) otherWays() *Table {
-	table := &Table{
-		Key: "other_ways", Caption: "Other ways found",
-		Columns: []Column{{Head: "event"}, {Head: "distance", Number: true}, {Head: "mostly through"}},
-	}
+	table := newTable("other_ways", "Other ways found", texts("event"), numbers("distance"), texts("mostly through"))
 	for _, w := range t.Ways[1:min(len(t.Ways), 1+mostOtherWays)] {
 		var through []string
 		for _, in := range w.Inputs[:min(len(w.Inputs), 3)] {

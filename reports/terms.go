@@ -2,7 +2,7 @@ package reports
 
 // Terms explains the words and signs of a report.
 func Terms() *Table {
-	t := &Table{Key: "terms", Caption: "Symbols and terms", Columns: []Column{{Head: "term"}, {Head: "meaning"}}}
+	t := newTable("terms", "Symbols and terms", texts("term", "meaning"))
 	for _, row := range [][]string{
 		{"probability per card, per chassis", "share of cards that exceed the limit; of chassis with at least one such card"},
 		{"number of record", "the probability that decides: a function of study, condition, requirement and seed, the same in every command"},

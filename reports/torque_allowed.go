@@ -70,20 +70,24 @@ func (t Torque) tool() string {
 
 // lines are to be copied: for the drawing in both units, and for the study.
 func (t Torque) lines() *Table {
-	table := &Table{Key: "lines", Caption: "To copy", Columns: []Column{{Head: "for"}, {Head: "line"}}}
+	if t.Advice == nil {
+		return nil
+	}
+	table := newTable("lines", "To copy", texts("for", "line"))
 	a := *t.Advice
 	table.AddRow("drawing", fmt.Sprintf("TORQUE %s ± %s %s (%s ± %s %s)", t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label,
 		t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label))
-	if a.StudyLine != "" {
-		table.AddRow("study", a.StudyLine)
-	}
+	table.addGiven("study", a.StudyLine)
 	return table
 }
 
 // compared has before and after, limit by limit and condition by condition.
 func (t Torque) compared() *Table {
-	table := &Table{Key: "compared", Caption: fmt.Sprintf("Probability per card at the study's torque, %s, and at the recommended one, %s", t.both(t.Now), t.both(t.Advice.Torque)),
-		Columns: []Column{{Head: "requirement"}, {Head: "condition"}, {Head: "target", Number: true}, {Head: "study's", Number: true}, {Head: "verdict"}, {Head: "recommended", Number: true}, {Head: "verdict then"}}}
+	if t.Advice == nil {
+		return nil
+	}
+	table := newTable("compared", fmt.Sprintf("Probability per card at the study's torque, %s, and at the recommended one, %s", t.both(t.Now), t.both(t.Advice.Torque)),
+		texts("requirement", "condition"), numbers("target", "study's"), texts("verdict"), numbers("recommended"), texts("verdict then"))
 	for _, c := range t.Compared {
 		table.AddRow(c.Label, c.Condition, ExactProbability(c.Target), estimateText(c.Now.PerCard), c.Now.Verdict, estimateText(c.Recommended.PerCard), c.Recommended.Verdict)
 	}

@@ -8,14 +8,8 @@ import (
 )
 
 func (t Torque) verdict() *Table {
-	table := &Table{Key: "verdict", Columns: []Column{
-		{Head: "verdict"},
-		{Head: t.Shown.Head("from"), Number: true},
-		{Head: t.Shown.Head("to"), Number: true},
-		{Head: t.Shown.Head("recommended"), Number: true},
-		{Head: t.Shown.Head("tolerance"), Number: true},
-		{Head: "study inside"},
-	}}
+	table := newTable("verdict", "",
+		texts("verdict"), numbers(t.Shown.Head("from"), t.Shown.Head("to"), t.Shown.Head("recommended"), t.Shown.Head("tolerance")), texts("study inside"))
 	torque, tolerance := "", ""
 	if t.Advice != nil {
 		torque, tolerance = t.fixed(t.Shown, t.Advice.Torque), t.fixed(t.Shown, t.Advice.Tolerance)
@@ -26,13 +20,9 @@ func (t Torque) verdict() *Table {
 
 // ends has the ends of every requirement.
 func (t Torque) ends() *Table {
-	table := &Table{
-		Key: "ends", Caption: "Nominal torque that each requirement needs (at least) or allows (at most)",
-		Columns: []Column{{Head: "requirement"}, {Head: "target", Number: true}, {Head: "bound"}, {Head: t.Shown.Head("torque"), Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: t.Other.Head("torque"), Number: true}, {Head: "sets it"}},
-		Notes: []string{
-			"low, high: interval of the end, carried through the curve from that of the probability (counted: Clopper-Pearson).",
-		},
-	}
+	table := newTable("ends", "Nominal torque that each requirement needs (at least) or allows (at most)",
+		texts("requirement"), numbers("target"), texts("bound"), numbers(t.Shown.Head("torque"), "low", "high", t.Other.Head("torque")), texts("sets it"))
+	table.note("low, high: interval of the end, carried through the curve from that of the probability (rows about the limit: weighted counts).")
 	for _, c := range t.Curves {
 		target := ExactProbability(c.Target)
 		rows := 0
@@ -82,11 +72,9 @@ func (t Torque) beyond(x float64) string {
 }
 
 func (t Torque) widening() *Table {
-	table := &Table{
-		Key: "widening", Caption: "What would widen the window most: half the spread of one input",
-		Columns: []Column{{Head: "end"}, {Head: "input"}, {Head: "share", Number: true}, {Head: t.Shown.Head("end moves out by"), Number: true}},
-		Notes:   []string{"share: of the squared distance to the likeliest exceedance. The shift is an estimate by the tail methods."},
-	}
+	table := newTable("widening", "What would widen the window most: half the spread of one input",
+		texts("end", "input"), numbers("share", t.Shown.Head("end moves out by")))
+	table.note("share: of the way in which the output rises at the limit. The shift is an estimate, on the same draws for all.")
 	for _, w := range t.Widening {
 		shift := Number(t.Shown.Of(w.Shift), torqueDigits(t.Shown, t.Now))
 		if w.AtLeast {
@@ -100,63 +88,47 @@ func (t Torque) widening() *Table {
 // course has the probabilities against the torque, a column for each
 // requirement.
 func (t Torque) course() *Table {
-	table := &Table{
-		Key: "course", Caption: "Probability of exceeding each limit against the nominal torque, per card",
-		Columns: []Column{{Head: t.Shown.Head("torque"), Number: true}},
-		Notes:   []string{"≤: none seen, upper bound. *: by the tail methods; ?*: not established. The JSON has every point with its interval."},
-	}
+	table := newTable("course", "Probability of exceeding each limit against the nominal torque, per card", numbers(t.Shown.Head("torque")))
+	table.note("≤: none seen, upper bound. *: by the tail methods; ?*: not established. The JSON has every point with its interval.")
 	var torques []float64
 	for _, c := range t.Curves {
-		table.Columns = append(table.Columns, Column{Head: strings.TrimPrefix(c.Name, "component."), Number: true})
+		table.Columns = append(table.Columns, numbers(strings.TrimPrefix(c.Name, "component."))...)
 		for _, p := range c.Points {
 			if !slices.Contains(torques, p.Torque) {
 				torques = append(torques, p.Torque)
 			}
 		}
 	}
-	table.Columns = append(table.Columns, Column{Head: "cards", Number: true})
 	slices.Sort(torques)
 	for _, x := range torques {
-		row, cards := []string{t.text(x)}, int64(0)
+		row := []string{t.text(x)}
 		for _, c := range t.Curves {
-			text, n := c.at(x)
-			row, cards = append(row, text), max(cards, n)
+			row = append(row, c.at(x))
 		}
-		table.AddRow(append(row, fmt.Sprint(cards))...)
+		table.AddRow(row...)
 	}
 	return table
 }
 
-// at prints the probability at a torque, if it was looked at, and how many cards
-// were counted for it.
-func (c TorqueCurve) at(x float64) (text string, cards int64) {
+// at prints the probability at a torque, if it was looked at.
+func (c TorqueCurve) at(x float64) string {
 	for _, p := range c.Points {
 		switch {
 		case p.Torque != x:
 		case p.Tail && p.Low == 0 && p.High == 1:
-			return "?*", 0
+			return "?*"
 		case p.Tail:
-			return estimateText(p.Estimate) + "*", 0
+			return estimateText(p.Estimate) + "*"
 		default:
-			return estimateText(p.Estimate), p.N
+			return estimateText(p.Estimate)
 		}
 	}
-	return "", 0
+	return ""
 }
 
 // points has every point in a row of its own.
 func (t Torque) points() *Table {
-	table := &Table{Key: "points", Columns: []Column{
-		{Head: "requirement"},
-		{Head: "limit", Number: true},
-		{Head: "target", Number: true},
-		{Head: t.Shown.Head("torque"), Number: true},
-		{Head: "probability", Number: true},
-		{Head: "low", Number: true},
-		{Head: "high", Number: true},
-		{Head: "samples", Number: true},
-		{Head: "method"},
-	}}
+	table := newTable("points", "", texts("requirement"), numbers("limit", "target", t.Shown.Head("torque"), "probability", "low", "high", "samples"), texts("method"))
 	for _, c := range t.Curves {
 		for _, p := range c.Points {
 			table.AddRow(append(append([]string{c.Name, c.Shown.Text(c.Limit), ExactProbability(c.Target), Plain(t.Shown.Of(p.Torque))},

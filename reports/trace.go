@@ -26,7 +26,7 @@ func NewTrace(all []sim.TracePoint) []TracePoint {
 
 // traces has a row for each point of each requirement that was seen exceeded.
 func (r Run) traces() *Table {
-	t := &Table{Key: "traces", Caption: "Convergence of the probability per card", Columns: []Column{{Head: "requirement"}, {Head: "cards", Number: true}, {Head: "probability", Number: true}, {Head: "low", Number: true}, {Head: "high", Number: true}, {Head: "since the row before", Number: true}}}
+	t := newTable("traces", "Convergence of the probability per card", texts("requirement"), numbers("cards", "probability", "low", "high", "since the row before"))
 	for _, q := range r.Requirements {
 		if q.PerCard.Count == 0 {
 			continue

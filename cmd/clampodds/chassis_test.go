@@ -76,7 +76,7 @@ func TestCommandsOnAChassis(t *testing.T) {
 	for _, args := range [][]string{
 		{"check", study}, {"nominal", study}, {"tail", study}, {"tail", study, "--limit", "second/spot"}, {"drivers", study, "--limit", "second/spot", "--samples", "1000"},
 		{"compare", study, moved, "--samples", "2000"}, {"loosen", study, "--input", "screw.torque", "--limit", "second/spot"}, {"audit", study, "--limit", "second/spot"},
-		{"torque", study, "--samples", "1000", "--from", "0.6 N*m", "--to", "0.8 N*m"},
+		{"torque", study, "--from", "0.6 N*m", "--to", "0.8 N*m"},
 	} {
 		got := invoke(append(args, "--quiet")...)
 		assert.NotContains(t, []int{exitFailure, exitUsage}, got.code, "%s: %s", args, got.stderr)

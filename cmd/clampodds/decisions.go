@@ -40,18 +40,14 @@ func (d *deciding) ofRecord() {
 
 func newTorque() *cobra.Command {
 	var d deciding
-	var from, to string
+	var between question.Torques
 	cmd := d.question("torque STUDY", "Which torque goes on the drawing?", exactly(1), func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
-		answer, err := d.Window(ctx, s[0], from, to)
-		if err != nil {
-			return nil, 0, err
-		}
-		return answer.Result, sim.All(answer.Window, answer.Inside), nil
+		return question.AskOfRecord(ctx, d.Asking, s[0], "cards", between.Ask)
 	})
-	d.flags()
+	d.ofRecord()
 	d.conditionFlag()
-	cmd.Flags().StringVar(&from, "from", "", "lowest nominal `TORQUE` looked at (default: a third of the study's)")
-	cmd.Flags().StringVar(&to, "to", "", "highest nominal `TORQUE` looked at (default: three times the study's)")
+	cmd.Flags().StringVar(&between.From, "from", "", "lowest nominal `TORQUE` looked at (default: a third of the study's)")
+	cmd.Flags().StringVar(&between.To, "to", "", "highest nominal `TORQUE` looked at (default: three times the study's)")
 	return cmd
 }
 

@@ -63,7 +63,7 @@ func TestRecordsKeptByOthersAreUsed(t *testing.T) {
 func TestAKilledSearchGoesOn(t *testing.T) {
 	long(t)
 	for _, search := range [][]string{
-		{"torque", coolStudy(t), "--samples", "10000", "--evaluations", "10000", "--from", "0.3 N*m"},
+		{"torque", coolStudy(t), "--from", "0.3 N*m"},
 		{"loosen", fewInputs(t, "condition = []\n"), "--limit", "spot", "--input", "screw.torque"},
 	} {
 		records := filepath.Join(t.TempDir(), "records")

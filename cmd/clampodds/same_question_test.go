@@ -81,7 +81,7 @@ func assertTheSameQuestion(t *testing.T, study string, more ...string) {
 	assert.Contains(t, text, "UNDECIDED: ")
 
 	var torque reports.Torque
-	gotCode, text = asked(t, &torque, with("torque", study)...)
+	gotCode, text = asked(t, &torque, "torque", study)
 	last := torque.Checked[len(torque.Checked)-1]
 	assert.Equal(t, want, last.Decision, "torque, at the study's")
 	assert.Contains(t, text, map[string]string{"yes": "YES: ", "no": "NO ", "undecided": "UNDECIDED: "}[torque.Verdict])

@@ -32,7 +32,7 @@ torque.tool_class = "6 %"
 func TestTorqueOnAStudy(t *testing.T) {
 	long(t)
 	cool := coolStudy(t)
-	got := invoke("torque", cool, "--samples", "10000", "--evaluations", "10000", "--quiet", "--format", "json")
+	got := invoke("torque", cool, "--quiet", "--format", "json")
 	require.Contains(t, []int{exitDone, exitUndecided}, got.code, got.stderr)
 	var r reports.Torque
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
@@ -44,8 +44,9 @@ func TestTorqueOnAStudy(t *testing.T) {
 	assert.Equal(t, "spot", r.Lower.Requirement)
 	// One condition, averaged over what is not known: the window of the study as written,
 	// but for the intervals of the ends. Judged with confidence it is a third narrower.
-	assert.InEpsilon(t, r.Lower.Safe, r.Mission.Lower.Torque, 0.06)
-	assert.InEpsilon(t, r.Upper.Safe, r.Mission.Upper.Torque, 0.06)
+	for _, end := range [][2]float64{{r.Lower.Low, r.Mission.Lower.Torque}, {r.Mission.Lower.Torque, r.Lower.Safe}, {r.Upper.Safe, r.Mission.Upper.Torque}, {r.Mission.Upper.Torque, r.Upper.High}} {
+		assert.LessOrEqual(t, end[0], end[1]+0.007, "but for the accuracy of the search")
+	}
 	assert.Equal(t, "screw_stress", r.Upper.Requirement)
 	assert.Len(t, r.Curves, 7)
 	assert.NotEmpty(t, r.Widening)
@@ -54,12 +55,12 @@ func TestTorqueOnAStudy(t *testing.T) {
 	assert.LessOrEqual(t, float64(r.Advice.Torque+r.Advice.Tolerance), 0.85+1e-9)
 	assert.Len(t, r.Compared, 7)
 	assert.Contains(t, r.Advice.StudyLine, `plus_minus = "6 %"`)
-	text := strings.Join(strings.Fields(invoke("torque", cool, "--samples", "10000", "--evaluations", "10000", "--quiet").stdout), " ")
+	text := strings.Join(strings.Fields(invoke("torque", cool, "--quiet").stdout), " ")
 	for _, want := range []string{"above, the clamp maker's limit", "beyond which the torque is not allowed", "beyond which it is not shown to hold", "the largest that the study lets be drawn", "The tool's class, ± 6 %", "TORQUE 0.6", "at the recommended one"} {
 		assert.Contains(t, text, want)
 	}
 	low := write(t, "low.toml", "extends = '"+cool+"'\ntorque.most = \"0.3 N*m\"\n")
-	got = invoke("torque", low, "--samples", "10000", "--evaluations", "10000", "--quiet")
+	got = invoke("torque", low, "--quiet")
 	text = strings.Join(strings.Fields(got.stdout), " ")
 	assert.Equal(t, exitNotMet, got.code, "the study's torque is not allowed")
 	for _, want := range []string{"but that is not allowed.", "those allowed are not shown to hold", "is not allowed: outside the clamp maker's most"} {
@@ -73,8 +74,8 @@ func TestTorqueRefuses(t *testing.T) {
 		"must lie between":   {"--to", "0.5 N*m"},
 		"from above 0":       {"--from", "0 N*m"},
 		"(0 given)":          nil,
-		"--evaluations":      {"--evaluations", "5", "--samples", "1000"},
-		"no requirement has": {"--samples", "1000"},
+		"unknown flag":       {"--samples", "1000"},
+		"no requirement has": {},
 	} {
 		path := demo
 		if want == "no requirement has" {

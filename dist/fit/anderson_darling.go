@@ -27,10 +27,8 @@ type AndersonDarling struct {
 
 // andersonDarling tests a fit. Tabulated values hold for complete readings.
 func (s *Sample) andersonDarling(f *Fit, m model, o Options) AndersonDarling {
-	unknown := AndersonDarling{A2: math.NaN(), Adjusted: math.NaN(), Critical: math.NaN(), P: math.NaN()}
 	if s.boundsOnly() {
-		unknown.Method = "some readings are only bounds; look at the probability plot"
-		return unknown
+		return untested("some readings are only bounds; look at the probability plot")
 	}
 	a := AndersonDarling{A2: s.readingsTest(m, values(f.Parameters))}
 	switch {
@@ -41,8 +39,11 @@ func (s *Sample) andersonDarling(f *Fit, m model, o Options) AndersonDarling {
 	case o.Replicates > 0:
 		return s.bootstrap(a, f, m, o)
 	}
-	unknown.Method = "it needs a bootstrap, which was not asked for"
-	return unknown
+	return untested("it needs a bootstrap, which was not asked for")
+}
+
+func untested(why string) AndersonDarling {
+	return AndersonDarling{A2: math.NaN(), Adjusted: math.NaN(), Critical: math.NaN(), P: math.NaN(), Method: why}
 }
 
 // boundsOnly reports whether some readings are known on one side only.
@@ -129,7 +130,7 @@ func (s *Sample) uniformTest(between dist.Uniform) AndersonDarling {
 		}
 	}
 	if inner.n == 0 {
-		return AndersonDarling{A2: math.NaN(), Adjusted: math.NaN(), Critical: math.NaN(), P: math.NaN(), Method: "there are no readings between the extremes"}
+		return untested("there are no readings between the extremes")
 	}
 	a := AndersonDarling{A2: inner.anderson(between), Critical: 2.492, Method: "uniform between the extremes, nothing estimated (Marsaglia and Marsaglia 2004)"}
 	a.Adjusted, a.P = a.A2, 1-andersonLimit(a.A2)

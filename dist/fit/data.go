@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat"
+
 	"clampodds/dist"
 	"clampodds/sim/result"
 )
@@ -71,7 +73,7 @@ func NewSample(d Data) (*Sample, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	mean, sd := meanStdDev(d.Values)
+	mean, sd := stat.MeanStdDev(d.Values, nil)
 	if !(sd > 0) {
 		return nil, refuse("the largest reading", d.Values[0], "> the smallest")
 	}

@@ -86,10 +86,6 @@ func checkLevel(level float64) error {
 	return nil
 }
 
-// meanStdDev is the two-pass algorithm with its correction: it keeps its digits
-// where the spread is small beside the mean.
-func meanStdDev(values []float64) (mean, sd float64) { return stat.MeanStdDev(values, nil) }
-
 func quantileOf(sorted []float64, p float64) float64 {
 	at := float64(len(sorted)-1) * p
 	i := int(at)
@@ -133,9 +129,4 @@ func coarse(d Description) []Warning {
 			d.Step, d.Step/d.StdDev)}
 	}
 	return nil
-}
-
-// weightedMeanStdDev is meanStdDev of values with whole numbers of readings each.
-func weightedMeanStdDev(values, counts []float64) (mean, sd float64) {
-	return stat.MeanStdDev(values, counts)
 }

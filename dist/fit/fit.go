@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/stat"
+
 	"clampodds/dist"
 	"clampodds/sim/result"
 )
@@ -168,7 +170,7 @@ func (s *Sample) moments(ofLogarithms bool) (mean, sd float64) {
 	for _, p := range s.exact {
 		logarithms, counts = append(logarithms, math.Log(p.x)), append(counts, p.count)
 	}
-	return weightedMeanStdDev(logarithms, counts)
+	return stat.MeanStdDev(logarithms, counts)
 }
 
 // Distribution returns the fitted distribution of the true values as if its

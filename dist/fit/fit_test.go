@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
 
 	"clampodds/dist"
@@ -258,7 +259,7 @@ func TestFewReadingsSayLess(t *testing.T) {
 		for i := range n {
 			values = append(values, normal.Quantile((float64(i)+0.5)/float64(n)))
 		}
-		mean, sd := meanStdDev(values)
+		mean, sd := stat.MeanStdDev(values, nil)
 		for i := range values {
 			values[i] = described.Mean + (values[i]-mean)*described.StdDev/sd
 		}
@@ -303,7 +304,7 @@ func TestGaugeErrorIsRemoved(t *testing.T) {
 		assert.InDelta(t, want, f.Parameters[i].Value, 4*f.Parameters[i].SE)
 	}
 	normal := fitted(t, Data{Values: audit, GaugeSD: 0.03}, Normal)
-	_, sd := meanStdDev(audit)
+	_, sd := stat.MeanStdDev(audit, nil)
 	want := math.Sqrt(sd*sd*11/12 - 0.03*0.03) // the maximum divides by n
 	assert.InEpsilon(t, want, normal.Parameters[1].Value, 1e-8)
 	assert.InDelta(t, 0.577350269, LimitError(1), 1e-9)
@@ -420,7 +421,7 @@ func TestStatisticOfVeryManyReadings(t *testing.T) {
 	f := fitted(t, Data{Values: values}, Normal)
 	require.Less(t, len(f.sample.exact), n/10)
 	sorted := slices.Sorted(slices.Values(values))
-	mean, sd := meanStdDev(sorted)
+	mean, sd := stat.MeanStdDev(sorted, nil)
 	sum := 0.0
 	for i, x := range sorted {
 		z, opposite := (x-mean)/sd, (sorted[n-1-i]-mean)/sd

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/stat"
 
 	"clampodds/dist"
 	"clampodds/sim/result"
@@ -22,7 +23,7 @@ func TestOutliersAreFlaggedNotDropped(t *testing.T) {
 	assert.Equal(t, 9.9, o.Steps[0].Reading)
 	f := fitted(t, Data{Values: values}, Normal)
 	assert.Equal(t, 13, f.N)
-	mean, _ := meanStdDev(values)
+	mean, _ := stat.MeanStdDev(values, nil)
 	assert.InEpsilon(t, mean, f.Parameters[0].Value, 1e-12)
 	// two on one side do not hide each other
 	o = flagsOf(t, Data{Values: append([]float64{9.9, 9.8}, audit...)}, Normal).Outliers
@@ -85,7 +86,7 @@ func TestRunChart(t *testing.T) {
 	assert.Greater(t, c.PBeyond, c.BeyondLevel)
 	assert.Empty(t, c.Warnings)
 	assert.InEpsilon(t, 1, c.Sigma, 0.4) // 0.11 is its standard error
-	mean, sd := meanStdDev(values)
+	mean, sd := stat.MeanStdDev(values, nil)
 	assert.InEpsilon(t, mean+rosner(60, 1, c.BeyondLevel)*sd, c.Upper, 1e-12, "Grubbs' critical value")
 	_, size := runs{c.Runs, 30, 30}.test(c.RunsLevel)
 	assert.InEpsilon(t, 0.95, (1-size)*(1-c.BeyondLevel), 1e-12, "the two rates make the one stated")
@@ -226,7 +227,7 @@ func TestLots(t *testing.T) {
 	assert.Zero(t, same.CorrelationInterval.Low)
 	d, err = same.Predictive()
 	require.NoError(t, err)
-	mean, sd := meanStdDev([]float64{1, 2, 3, 1.1, 2, 2.9, 1, 2.1, 2.9})
+	mean, sd := stat.MeanStdDev([]float64{1, 2, 3, 1.1, 2, 2.9, 1, 2.1, 2.9}, nil)
 	want, err := student(9, mean, sd)
 	require.NoError(t, err)
 	assert.InEpsilon(t, want.CDF(0.5), d.CDF(0.5), 1e-9, "lots that do not differ are one")

@@ -3,6 +3,8 @@ package fit
 import (
 	"math"
 
+	"gonum.org/v1/gonum/stat/combin"
+
 	"clampodds/dist"
 )
 
@@ -69,10 +71,7 @@ func logChoose(n, k int) float64 {
 	if k < 0 || k > n {
 		return math.Inf(-1)
 	}
-	of, _ := math.Lgamma(float64(n + 1))
-	in, _ := math.Lgamma(float64(k + 1))
-	out, _ := math.Lgamma(float64(n - k + 1))
-	return of - in - out
+	return combin.LogGeneralizedBinomial(float64(n), float64(k))
 }
 
 // test is the two-sided p of the runs, twice the smaller tail, and the size that a test

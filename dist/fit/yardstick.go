@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mathext"
+	"gonum.org/v1/gonum/stat"
 
 	"clampodds/dist"
 )
@@ -105,7 +106,7 @@ func (y yardstick) farthest(sorted []float64) farOut {
 		f.level = math.Min(1, n*mathext.RegIncBeta(y.chi*(n-1)/2, y.chi/2, math.Max(rest, 0)))
 		return f
 	}
-	mean, sd := meanStdDev(sorted)
+	mean, sd := stat.MeanStdDev(sorted, nil)
 	f := farOut{statistic: (mean - sorted[0]) / sd}
 	if above := (sorted[end] - mean) / sd; above > f.statistic {
 		f.last, f.statistic = true, above
@@ -160,7 +161,7 @@ func (y yardstick) limits(sorted []float64, level float64) Range {
 		}
 		return Range{Low: math.Inf(-1), High: math.Sqrt(critical * squares)}
 	}
-	mean, sd := meanStdDev(sorted)
+	mean, sd := stat.MeanStdDev(sorted, nil)
 	return Range{Low: y.back(mean - critical*sd), High: y.back(mean + critical*sd)}
 }
 

@@ -54,9 +54,7 @@ func (v ClampLength) Draw(c draw.Canvas) {
 // lengthwise is the cut drawn on a canvas: mm from the head's end and from the flange's face.
 type lengthwise struct {
 	ClampLength
-	c      draw.Canvas
-	origin vg.Point
-	scale  vg.Length // points per mm
+	toScale
 	newton vg.Length // points per N
 }
 
@@ -64,7 +62,7 @@ type lengthwise struct {
 const screwRoom = 78 * vg.Length(1)
 
 func newLengthwise(v ClampLength, c draw.Canvas) *lengthwise {
-	l := &lengthwise{ClampLength: v, c: c, scale: (c.Max.X - c.Min.X - screwRoom) / vg.Length(v.Length)}
+	l := &lengthwise{ClampLength: v, toScale: toScale{c: c, scale: (c.Max.X - c.Min.X - screwRoom) / vg.Length(v.Length)}}
 	thick := 2 * v.FlangeHeight // flange and rail as drawn
 	l.scale = min(l.scale, 0.5*(c.Max.Y-c.Min.Y)/vg.Length(v.Height+v.Gap+thick))
 	l.origin = vg.Point{X: c.Min.X + screwRoom, Y: c.Center().Y - l.scale*vg.Length(v.Height+v.Gap)/2}
@@ -77,20 +75,6 @@ func newLengthwise(v ClampLength, c draw.Canvas) *lengthwise {
 		l.newton = min(room, screwRoom-14) / vg.Length(largest)
 	}
 	return l
-}
-
-func (l *lengthwise) at(x, y float64) vg.Point {
-	return vg.Point{X: l.origin.X + l.scale*vg.Length(x), Y: l.origin.Y + l.scale*vg.Length(y)}
-}
-
-// outline fills a part and draws its edge.
-func (l *lengthwise) outline(in ink, corners ...vg.Point) {
-	l.c.FillPolygon(in, corners)
-	l.c.StrokeLines(line(muted, hairline), append(corners, corners[0]))
-}
-
-func (l *lengthwise) box(in ink, x0, y0, x1, y1 float64) {
-	l.outline(in, l.at(x0, y0), l.at(x1, y0), l.at(x1, y1), l.at(x0, y1))
 }
 
 func (l *lengthwise) bodies() {

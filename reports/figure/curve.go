@@ -20,7 +20,7 @@ type Curve struct {
 	// figure; 0: that of its place among the curves.
 	Style int
 
-	pointsOnly bool // no line between them
+	PointsOnly bool // no line between them
 }
 
 // place is that of the curve's look among the series.
@@ -86,7 +86,7 @@ func (v Curve) entry(i int) entry {
 	i = v.place(i)
 	n, turn := seriesLook(i)
 	e := entry{text: v.Name, stroke: seriesLine(i), ink: seriesInks[n]}
-	if v.pointsOnly {
+	if v.PointsOnly {
 		e.stroke.Width = 0
 	}
 	if v.marked() {
@@ -100,7 +100,7 @@ func (v Curve) marked() bool { return len(v.X) <= 40 }
 
 // radius of the markers; without a line the first are larger, to be seen below the next.
 func (v Curve) radius(i int) vg.Length {
-	if v.pointsOnly && i == 0 {
+	if v.PointsOnly && i == 0 {
 		return 1.7 * markerRadius
 	}
 	return markerRadius
@@ -126,7 +126,7 @@ func (v Curve) drawLine(c draw.Canvas, p *plot.Plot, i int) {
 		}
 		runs[len(runs)-1] = append(runs[len(runs)-1], vg.Point{X: x(v.X[k]), Y: y(v.Y[k])})
 	}
-	if !v.pointsOnly {
+	if !v.PointsOnly {
 		c.StrokeLines(seriesLine(i), c.ClipLinesXY(runs...)...)
 	}
 	if !v.marked() {

@@ -13,7 +13,7 @@ func demo() map[string]Drawing {
 	limit := &Mark{At: 85, Label: "limit", Value: "85 °C"}
 	return map[string]Drawing{
 		"distribution":  demoDistribution(cards, limit),
-		"exceedance":    Exceedance{Quantity: "hotter edge [°C]", Curves: []Curve{demoExceedance("per card", 77.3, 0)}, Limit: limit, Target: &Mark{At: 2e-3, Label: "target", Value: "2e-3"}, Basis: cards},
+		"exceedance":    Curves{X: Axis{Label: "hotter edge [°C]"}, Y: Axis{"probability of exceeding", Probability}, Curves: []Curve{demoExceedance("per card", 77.3, 0)}, Limit: limit, Target: &Mark{At: 2e-3, Label: "target", Value: "2e-3"}, Basis: cards},
 		"drivers":       demoDrivers(cards),
 		"torque-window": demoTorque(cards),
 		"change":        demoChange(cards, limit),
@@ -24,11 +24,11 @@ func demo() map[string]Drawing {
 			{LowerRail, 0.441, "44.1 %", "direct face to the lower rail"}, {UpperRail, 0.263, "26.3 %", "pieces to the upper rail"}, {SideWall, 0.297, "29.7 %", "pieces to the side wall"},
 		}},
 		"convergence": demoConvergence(cards),
-		"knowledge": Knowledge{Quantity: "contact.factor", Basis: cards, Curves: []Curve{
+		"knowledge": Curves{X: Axis{Label: "contact.factor"}, Y: Axis{"density", WithZero}, Height: 70, Basis: cards, Curves: []Curve{
 			{Name: "before", X: []float64{0.4, 0.6, 0.8, 1, 1.2, 1.4, 1.6, 2}, Y: []float64{0.1, 0.7, 1.2, 1.1, 0.9, 0.6, 0.4, 0.1}},
 			{Name: "after", X: []float64{0.4, 0.6, 0.8, 1, 1.2, 1.4, 1.6, 2}, Y: []float64{0, 0.4, 2.1, 1.4, 0.5, 0.1, 0, 0}},
 		}},
-		"readings": Readings{Quantity: "left edge, mean [°C]", Basis: cards, Curves: []Curve{
+		"readings": Curves{X: Axis{Label: "reading, in the order of the table"}, Y: Axis{Label: "left edge, mean [°C]"}, Basis: cards, Curves: []Curve{
 			{Name: "read", X: []float64{1, 2, 3, 4}, Y: []float64{42.8, 35.4, 38.9, 44.1}},
 			{Name: "expected before", X: []float64{1, 2, 3, 4}, Y: []float64{41, 34.2, 37.1, 42}, Low: []float64{36.4, 31.3, 33.6, 37.3}, High: []float64{45.9, 37.4, 41, 47.1}},
 			{Name: "after", X: []float64{1, 2, 3, 4}, Y: []float64{41.5, 34.6, 37.6, 42.6}, Low: []float64{37.1, 31.7, 34.2, 38}, High: []float64{46.3, 37.7, 41.3, 47.5}},
@@ -37,9 +37,9 @@ func demo() map[string]Drawing {
 			Pieces: []Force{{639, "639 N"}, {1160, "1160 N"}, {944, "944 N"}, {768, "768 N"}, {625, "625 N"}, {509, "509 N"}, {228, "228 N"}}},
 		"designs": Designs{Quantity: "hottest spot of the edges [°C]", Basis: cards, Limit: limit, Bar: "P5 to P95", Line: "P1 to P99.9", Rows: []DesignSpread{
 			{"A: two faces", result.Interval{Low: 72, High: 86.2}, result.Interval{Low: 73.4, High: 81}, 76.1}, {"B: four faces", result.Interval{Low: 68, High: 77.5}, result.Interval{Low: 69, High: 74}, 71.2}, {"C: flatness 0.05 mm", result.Interval{Low: 72.5, High: 88}, result.Interval{Low: 74, High: 82.1}, 77}}},
-		"along-clamp": AlongClamp{Position: "position along the clamp [mm]", Temperature: "flange edge [°C]", Edges: []Curve{
-			{Name: "left edge", X: []float64{9, 28, 46, 65, 84, 102, 121}, Y: []float64{76.1, 76.6, 76.4, 76.7, 76.9, 77.6, 79.1}},
-			{Name: "right edge", X: []float64{9, 28, 46, 65, 84, 102, 121}, Y: []float64{75.7, 76.3, 76.2, 76.6, 77.0, 77.9, 79.895}},
+		"along-clamp": Curves{X: Axis{Label: "position along the clamp [mm]"}, Y: Axis{Label: "flange edge [°C]"}, Height: 64, Curves: []Curve{
+			{Name: "left edge", PointsOnly: true, X: []float64{9, 28, 46, 65, 84, 102, 121}, Y: []float64{76.1, 76.6, 76.4, 76.7, 76.9, 77.6, 79.1}},
+			{Name: "right edge", PointsOnly: true, X: []float64{9, 28, 46, 65, 84, 102, 121}, Y: []float64{75.7, 76.3, 76.2, 76.6, 77.0, 77.9, 79.895}},
 		}},
 	}
 }
@@ -117,7 +117,7 @@ func demoChange(b Basis, limit *Mark) Change {
 	return Change{Quantity: "hotter edge [°C]", Base: base, New: changed, Difference: d, Limit: limit, Margin: &Mark{0.05, "margin", "0.05"}, Basis: b}
 }
 
-func demoConvergence(b Basis) Convergence {
+func demoConvergence(b Basis) Curves {
 	t := Curve{Name: "probability of exceeding the limit, per card"}
 	for k := 1; k <= 98; k++ {
 		n := float64(k) * 1020
@@ -125,5 +125,5 @@ func demoConvergence(b Basis) Convergence {
 		p = max(p, 0)
 		t.X, t.Y, t.Low, t.High = append(t.X, n), append(t.Y, p), append(t.Low, max(0, p-2*math.Sqrt(p/n))), append(t.High, p+2*math.Sqrt(p/n)+3/n)
 	}
-	return Convergence{Quantity: "probability of exceeding", Trace: t, Target: &Mark{2e-3, "target", "2e-3"}, Basis: b}
+	return Curves{X: Axis{"cards so far", Logarithmic}, Y: Axis{Label: "probability of exceeding"}, Height: 64, Curves: []Curve{t}, Target: &Mark{2e-3, "target", "2e-3"}, Basis: b}
 }

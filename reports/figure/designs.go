@@ -50,22 +50,13 @@ func (d Designs) Draw(c draw.Canvas) {
 		{text: d.Bar, patch: seriesInks[0]}, {text: d.Line, stroke: line(seriesInks[0], thinLine)},
 		{text: "median", marker: draw.CircleGlyph{}, ink: heat},
 	}, d.Basis.text())
-	small := style(smallType, black)
 	names := vg.Length(0)
 	for _, r := range d.Rows {
-		names = max(names, small.Width(fit(r.Name, small, 0.4*(c.Max.X-c.Min.X))))
+		names = max(names, widthOf(r.Name, 0.4*(c.Max.X-c.Min.X)))
 	}
 	f := frame{x: linear(d.Quantity, x...), strong: d.Limit}
-	p := plot.New()
-	p.BackgroundColor = nil
-	dress(&p.X, f.x)
-	dress(&p.Y, axis{min: -0.5, max: float64(max(len(d.Rows), 1)) - 0.5})
-	p.Y.Tick.Marker = plot.ConstantTicks(nil)
-	p.Y.LineStyle.Width = 0
-	p.Add(layer(verticalGrid), layer(func(c draw.Canvas, p *plot.Plot) { d.rows(c, p, names) }), layer(f.drawTop))
-	inner := draw.Crop(c, names+8, -6, axisLabel, -topStrip)
-	p.Draw(inner)
-	labelAxes(c, p.DataCanvas(inner), d.Quantity, "")
+	rows := func(c draw.Canvas, p *plot.Plot) { d.rows(c, p, names) }
+	drawRows(c, draw.Crop(c, names+8, -6, axisLabel, -topStrip), f.x, len(d.Rows), rows, f.drawTop)
 }
 
 func (d Designs) rows(c draw.Canvas, p *plot.Plot, names vg.Length) {
@@ -78,11 +69,8 @@ func (d Designs) rows(c draw.Canvas, p *plot.Plot, names vg.Length) {
 		if !finite(r.Line.Low, r.Bar.Low, r.Median, r.Bar.High, r.Line.High) {
 			continue
 		}
-		c.StrokeLine2(line(seriesInks[0], thinLine), x(r.Line.Low), middle, x(r.Line.High), middle)
+		whisker(c, line(seriesInks[0], thinLine), x(r.Line.Low), x(r.Line.High), middle)
 		rectangle(c, seriesInks[0], x(r.Bar.Low), middle-4, x(r.Bar.High), middle+4)
-		for _, end := range []float64{r.Line.Low, r.Line.High} {
-			c.StrokeLine2(line(seriesInks[0], thinLine), x(end), middle-3, x(end), middle+3)
-		}
 		c.DrawGlyph(draw.GlyphStyle{Color: heat, Radius: markerRadius, Shape: draw.CircleGlyph{}}, vg.Point{X: x(r.Median), Y: middle})
 	}
 }

@@ -49,23 +49,42 @@ func (d Drivers) Draw(c draw.Canvas) {
 		{text: "estimate", patch: seriesInks[0]},
 		{text: "interval", stroke: line(heat, thinLine)},
 	}, d.Basis.text())
-
-	small := style(smallType, black)
-	names, values := vg.Length(0), vg.Length(0)
+	names, texts := vg.Length(0), vg.Length(0)
 	for _, b := range d.Bars {
-		names = max(names, small.Width(fit(b.Name, small, 0.4*(c.Max.X-c.Min.X))))
-		values = max(values, small.Width(fit(b.Text, small, widestLabel)))
+		names = max(names, widthOf(b.Name, 0.4*(c.Max.X-c.Min.X)))
+		texts = max(texts, widthOf(b.Text, widestLabel))
 	}
+	bars := func(c draw.Canvas, p *plot.Plot) { d.bars(c, p, names, texts) }
+	drawRows(c, draw.Crop(c, names+6, -texts-6, axisLabel, -2), fromZero(d.Measure, ends...), len(d.Bars), bars)
+}
+
+// drawRows draws so many rows, from the top down, over an axis of their values; inner is the part of c for axis and data.
+func drawRows(c, inner draw.Canvas, x axis, rows int, layers ...layer) {
 	p := plot.New()
 	p.BackgroundColor = nil
-	dress(&p.X, fromZero(d.Measure, ends...))
-	dress(&p.Y, axis{min: -0.5, max: float64(len(d.Bars)) - 0.5})
+	dress(&p.X, x)
+	dress(&p.Y, axis{min: -0.5, max: float64(max(rows, 1)) - 0.5})
 	p.Y.Tick.Marker = plot.ConstantTicks(nil)
 	p.Y.LineStyle.Width = 0
-	p.Add(layer(verticalGrid), layer(func(c draw.Canvas, p *plot.Plot) { d.bars(c, p, names, values) }))
-	inner := draw.Crop(c, names+6, -values-6, axisLabel, -2)
+	p.Add(layer(verticalGrid))
+	for _, l := range layers {
+		p.Add(l)
+	}
 	p.Draw(inner)
-	labelAxes(c, p.DataCanvas(inner), d.Measure, "")
+	labelAxes(c, p.DataCanvas(inner), x.label, "")
+}
+
+// widthOf is that of a small text in the room it has.
+func widthOf(s string, room vg.Length) vg.Length {
+	small := style(smallType, black)
+	return small.Width(fit(s, small, room))
+}
+
+// whisker draws an interval with its ends.
+func whisker(c draw.Canvas, stroke draw.LineStyle, low, high, y vg.Length) {
+	c.StrokeLine2(stroke, low, y, high, y)
+	c.StrokeLine2(stroke, low, y-3, low, y+3)
+	c.StrokeLine2(stroke, high, y-3, high, y+3)
 }
 
 func verticalGrid(c draw.Canvas, p *plot.Plot) {
@@ -87,11 +106,7 @@ func (d Drivers) bars(c draw.Canvas, p *plot.Plot, names, texts vg.Length) {
 			rectangle(c, seriesInks[0], x(0), middle-3.5, x(b.Value), middle+3.5)
 		}
 		if b.Low <= b.High && !math.IsInf(b.Low, 0) && !math.IsInf(b.High, 0) {
-			stroke := line(heat, thinLine)
-			c.StrokeLine2(stroke, x(b.Low), middle, x(b.High), middle)
-			for _, end := range []float64{b.Low, b.High} {
-				c.StrokeLine2(stroke, x(end), middle-3, x(end), middle+3)
-			}
+			whisker(c, line(heat, thinLine), x(b.Low), x(b.High), middle)
 		}
 	}
 	c.StrokeLine2(line(rule, hairline), x(0), c.Min.Y, x(0), c.Max.Y)

@@ -86,7 +86,7 @@ func TestHostileTextIsHarmless(t *testing.T) {
 		of := Basis{Samples: 1, Of: bad}
 		for _, d := range []Drawing{
 			Distribution{Quantity: bad, Bins: Bins{[]float64{0, 1}, []float64{1}}, Marks: []Mark{*mark}, Limit: mark, Basis: of},
-			Exceedance{Quantity: bad, Curves: []Curve{c}, Limit: mark, Target: mark, Basis: of},
+			Curves{X: Axis{Label: bad}, Y: Axis{bad, Probability}, Curves: []Curve{c}, Limit: mark, Target: mark, Basis: of},
 			Drivers{Measure: bad, Bars: []Bar{{bad, bad, 1, result.Interval{Low: 0, High: 2}}}, Basis: of},
 			HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 11.6, ScrewDiameter: 3, Paths: []HeatPath{{LowerRail, 1, bad, bad}}, Basis: of},
 		} {
@@ -106,10 +106,10 @@ func TestOddValuesAreDrawn(t *testing.T) {
 	odd := Curve{Name: "odd", X: []float64{1, 2, 3, 4}, Y: []float64{0, nan, inf, 0.5}, Low: []float64{0, nan, 0, nan}, High: []float64{1e-3, nan, inf, nan}}
 	for name, d := range map[string]Drawing{
 		"no bins": Distribution{Limit: &Mark{At: 85}}, "one bin": Distribution{Bins: Rebin([]float64{77}, []float64{5}, 60)},
-		"odd curve": Exceedance{Curves: []Curve{odd, {}}, Target: &Mark{At: 0}}, "no curve": Exceedance{},
+		"odd curve": Curves{Y: Axis{Scale: Probability}, Curves: []Curve{odd, {}}, Target: &Mark{At: 0}}, "no curve": Curves{Y: Axis{Scale: Probability}},
 		"no bars": Drivers{}, "odd bars": Drivers{Bars: []Bar{{"a", "", nan, result.Interval{Low: nan, High: nan}}, {"b", "", 1, result.Interval{Low: math.Inf(-1), High: inf}}}},
 		"no window": Setting{Curves: []Curve{odd}, Interval: result.Interval{Low: nan, High: nan}}, "no change": Change{}, "odd change": Change{Base: odd, New: odd, Difference: odd},
-		"no trace": Convergence{}, "no edge": AlongClamp{}, "no clamp": ClampLength{Length: 1, Height: 1, FlangeHeight: 1, ScrewDiameter: 1, Angle: 1}, "no design": Designs{}, "odd design": Designs{Rows: []DesignSpread{{"a", result.Interval{Low: nan, High: inf}, result.Interval{Low: nan, High: inf}, 1}}}, "no path": HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 10},
+		"no trace": Curves{X: Axis{Scale: Logarithmic}, Curves: []Curve{{}}}, "no edge": Curves{}, "no clamp": ClampLength{Length: 1, Height: 1, FlangeHeight: 1, ScrewDiameter: 1, Angle: 1}, "no design": Designs{}, "odd design": Designs{Rows: []DesignSpread{{"a", result.Interval{Low: nan, High: inf}, result.Interval{Low: nan, High: inf}, 1}}}, "no path": HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 10},
 	} {
 		text := string(SVG(d, Description{}))
 		assert.NotContains(t, text, "NaN", name)

@@ -126,9 +126,6 @@ func (s *section) scaleBar() {
 	length := roundStep(s.ClampWidth / 2)
 	x, y := s.c.Min.X+4, s.c.Min.Y+6
 	end := x + s.scale*vg.Length(length)
-	ink := line(black, thinLine)
-	s.c.StrokeLine2(ink, x, y, end, y)
-	s.c.StrokeLine2(ink, x, y-3, x, y+3)
-	s.c.StrokeLine2(ink, end, y-3, end, y+3)
+	whisker(s.c, line(black, thinLine), x, end, y)
 	write(s.c, style(smallType, black), end+4, y, 60, strconv.FormatFloat(length, 'g', -1, 64)+" mm")
 }

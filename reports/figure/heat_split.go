@@ -62,10 +62,7 @@ const partNames = 92 * vg.Length(1)
 // and from where the pieces that press on the flange begin.
 type section struct {
 	HeatSplit
-	c      draw.Canvas
-	origin vg.Point
-	scale  vg.Length // points per mm
-
+	toScale
 	fourFace bool
 	apart    float64 // how far neighbouring pieces are moved apart, mm
 	rail     float64 // thickness drawn of rails and wall, mm
@@ -75,7 +72,7 @@ type section struct {
 }
 
 func newSection(h HeatSplit, c draw.Canvas) *section {
-	s := &section{HeatSplit: h, c: c, apart: max(h.SlotWidth-h.FlangeThickness-h.ClampHeight, 0)}
+	s := &section{HeatSplit: h, toScale: toScale{c: c}, apart: max(h.SlotWidth-h.FlangeThickness-h.ClampHeight, 0)}
 	for _, p := range h.Paths {
 		s.fourFace = s.fourFace || p.To == SideWall
 	}
@@ -96,17 +93,6 @@ func newSection(h HeatSplit, c draw.Canvas) *section {
 	return s
 }
 
-func (s *section) at(x, y float64) vg.Point {
-	return vg.Point{X: s.origin.X + s.scale*vg.Length(x), Y: s.origin.Y + s.scale*vg.Length(y)}
-}
-
-// block fills a part and draws its outline.
-func (s *section) block(in ink, x0, y0, x1, y1 float64) {
-	a, b := s.at(x0, y0), s.at(x1, y1)
-	rectangle(s.c, in, a.X, a.Y, b.X, b.Y)
-	s.c.StrokeLines(line(muted, hairline), []vg.Point{a, {X: b.X, Y: a.Y}, b, {X: a.X, Y: b.Y}, a})
-}
-
 // chassis draws the rails and the side wall in one piece.
 func (s *section) chassis() {
 	in := []vg.Point{
@@ -118,9 +104,9 @@ func (s *section) chassis() {
 }
 
 func (s *section) flange() {
-	s.block(card, -s.reach, 0, s.wall-0.08*s.ClampWidth, s.FlangeThickness)
+	s.box(card, -s.reach, 0, s.wall-0.08*s.ClampWidth, s.FlangeThickness)
 	if s.fourFace {
-		s.block(card, s.ribLeft(), s.FlangeThickness, -s.apart, s.FlangeThickness+0.74*s.ClampHeight)
+		s.box(card, s.ribLeft(), s.FlangeThickness, -s.apart, s.FlangeThickness+0.74*s.ClampHeight)
 	}
 }
 
@@ -134,8 +120,8 @@ func (s *section) pieces() {
 		back = -s.apart
 	}
 	t, h, w := s.FlangeThickness, s.ClampHeight, s.ClampWidth
-	s.block(grid, back, t+s.apart, back+w, t+s.apart+h)
-	s.block(body, 0, t, w, t+h)
+	s.box(grid, back, t+s.apart, back+w, t+s.apart+h)
+	s.box(body, 0, t, w, t+h)
 	centre := s.at(w/2, t+h/2)
 	var ring vg.Path
 	radius := s.scale * vg.Length(s.ScrewDiameter/2)

@@ -125,7 +125,7 @@ func TestNoTextOverlapsWhateverTheNumbers(t *testing.T) {
 			return Distribution{Quantity: words(t, "quantity"), Bins: Rebin(middles, counts, 60), Marks: marks(t, "marks", -1e3, 1e3), Limit: limited(t, -1e3, 1e3), Basis: of}
 		},
 		"exceedance": func(t *rapid.T) Drawing {
-			return Exceedance{Quantity: words(t, "quantity"), Curves: []Curve{curve(t, 0, 1), curve(t, 1e-12, 1e-3)}, Limit: limited(t, 0, 50), Target: limited(t, 1e-9, 1), Basis: of}
+			return Curves{X: Axis{Label: words(t, "quantity")}, Y: Axis{"probability of exceeding", Probability}, Curves: []Curve{curve(t, 0, 1), curve(t, 1e-12, 1e-3)}, Limit: limited(t, 0, 50), Target: limited(t, 1e-9, 1), Basis: of}
 		},
 		"drivers": func(t *rapid.T) Drawing {
 			d := Drivers{Measure: words(t, "measure"), Basis: of}
@@ -142,10 +142,12 @@ func TestNoTextOverlapsWhateverTheNumbers(t *testing.T) {
 			return Change{Quantity: words(t, "quantity"), Base: curve(t, 1e-6, 1), New: curve(t, 1e-6, 1), Difference: curve(t, -1, 1), Limit: limited(t, 0, 50), Margin: limited(t, -1, 1), Basis: of}
 		},
 		"convergence": func(t *rapid.T) Drawing {
-			return Convergence{Quantity: words(t, "quantity"), Trace: curve(t, -1e4, 1e4), Target: limited(t, -1, 1), Basis: of}
+			return Curves{X: Axis{"cards so far", Logarithmic}, Y: Axis{Label: words(t, "quantity")}, Height: 64, Curves: []Curve{curve(t, -1e4, 1e4)}, Target: limited(t, -1, 1), Basis: of}
 		},
 		"along clamp": func(t *rapid.T) Drawing {
-			return AlongClamp{Position: words(t, "x"), Temperature: words(t, "y"), Edges: []Curve{curve(t, 20, 90), curve(t, 20, 90)}, Limit: limited(t, 20, 120), Basis: of}
+			left, right := curve(t, 20, 90), curve(t, 20, 90)
+			left.PointsOnly, right.PointsOnly = true, true
+			return Curves{X: Axis{Label: words(t, "x")}, Y: Axis{Label: words(t, "y")}, Height: 64, Curves: []Curve{left, right}, Target: limited(t, 20, 120), Basis: of}
 		},
 		"heat split": func(t *rapid.T) Drawing {
 			h := HeatSplit{

@@ -71,3 +71,24 @@ func line(in ink, width vg.Length, dashes ...vg.Length) draw.LineStyle {
 func rectangle(c draw.Canvas, in ink, x0, y0, x1, y1 vg.Length) {
 	c.FillPolygon(in, []vg.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}})
 }
+
+// toScale draws on a canvas in mm from an origin.
+type toScale struct {
+	c      draw.Canvas
+	origin vg.Point
+	scale  vg.Length // points per mm
+}
+
+func (s *toScale) at(x, y float64) vg.Point {
+	return vg.Point{X: s.origin.X + s.scale*vg.Length(x), Y: s.origin.Y + s.scale*vg.Length(y)}
+}
+
+// outline fills a part and draws its edge.
+func (s *toScale) outline(in ink, corners ...vg.Point) {
+	s.c.FillPolygon(in, corners)
+	s.c.StrokeLines(line(muted, hairline), append(corners, corners[0]))
+}
+
+func (s *toScale) box(in ink, x0, y0, x1, y1 float64) {
+	s.outline(in, s.at(x0, y0), s.at(x1, y0), s.at(x1, y1), s.at(x0, y1))
+}

@@ -29,6 +29,8 @@ type Point struct {
 	sim.Estimate
 	// Tail says that the tail methods gave it; else it was counted.
 	Tail bool
+	// sharp: it rests on rows about the limit or on the tail methods, not on the first look alone.
+	sharp bool
 	// guess is the normal score of the probability, by normalGuess where too few
 	// were counted.
 	guess float64
@@ -59,13 +61,13 @@ func (e End) mirrored() End {
 func score(p float64) float64 { return -dist.NormalQuantile(p) }
 
 // add puts a point in its place; one of the same setting is replaced when the new
-// one rests on more rows or on the tail methods.
+// one is sharp.
 func (c *Curve) add(p Point) {
 	at, known := slices.BinarySearchFunc(c.Points, p.Setting, func(q Point, s float64) int { return cmp.Compare(q.Setting, s) })
 	switch {
 	case !known:
 		c.Points = slices.Insert(c.Points, at, p)
-	case p.Tail || !c.Points[at].Tail && p.N > c.Points[at].N:
+	case p.sharp:
 		c.Points[at] = p
 	}
 }
@@ -80,13 +82,13 @@ func (p Point) value() float64 {
 
 // locate finds the end along points whose scores rise with the setting: where
 // the score reaches wanted. The probability falls along the points, so that a
-// bound at one of them holds for all beyond it. sharp tells the points that rest
-// on the full sample; where they enclose the end they alone give the estimate.
+// bound at one of them holds for all beyond it. Where sharp points enclose the end they
+// alone give the estimate.
 //
 // Between points scores are taken as linear, the probit line of a normal
 // tolerance; the ends of the intervals are carried through the same line.
-func locate(points []Point, wanted float64, sharp func(Point) bool) End {
-	points = sharpen(points, sharp)
+func locate(points []Point, wanted float64) End {
+	points = sharpen(points)
 	n := len(points)
 	settings := make([]float64, n)
 	surely, possibly, values := make([]float64, n), make([]float64, n), make([]float64, n)
@@ -104,7 +106,7 @@ func locate(points []Point, wanted float64, sharp func(Point) bool) End {
 	e.High, _ = reach(settings, surely, wanted)
 	e.Low, _ = reach(settings, possibly, wanted)
 	e.Setting, e.Slope = reach(settings, values, wanted)
-	if at, slope := reachSharply(points, wanted, sharp); !math.IsInf(at, 0) {
+	if at, slope := reachSharply(points, wanted); !math.IsInf(at, 0) {
 		e.Setting, e.Slope = at, slope
 	}
 	e.Setting = math.Min(math.Max(e.Setting, e.Low), e.High)
@@ -112,10 +114,10 @@ func locate(points []Point, wanted float64, sharp func(Point) bool) End {
 }
 
 // reachSharply is where the sharp points alone reach wanted.
-func reachSharply(points []Point, wanted float64, sharp func(Point) bool) (at, slope float64) {
+func reachSharply(points []Point, wanted float64) (at, slope float64) {
 	var settings, values []float64
 	for _, p := range points {
-		if sharp(p) {
+		if p.sharp {
 			settings, values = append(settings, p.Setting), append(values, p.value())
 		}
 	}
@@ -123,15 +125,15 @@ func reachSharply(points []Point, wanted float64, sharp func(Point) bool) (at, s
 }
 
 // sharpen leaves out the points between sharp ones that are not sharp.
-func sharpen(points []Point, sharp func(Point) bool) []Point {
-	first := slices.IndexFunc(points, sharp)
+func sharpen(points []Point) []Point {
+	first := slices.IndexFunc(points, func(p Point) bool { return p.sharp })
 	last := len(points) - 1
-	for last >= 0 && !sharp(points[last]) {
+	for last >= 0 && !points[last].sharp {
 		last--
 	}
 	var kept []Point
 	for i, p := range points {
-		if i <= first || i >= last || sharp(p) {
+		if i <= first || i >= last || p.sharp {
 			kept = append(kept, p)
 		}
 	}

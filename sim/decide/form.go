@@ -94,48 +94,17 @@ func (o Once) do(step string, do func() ([]byte, error), read func([]byte) error
 	return err
 }
 
-// windowForm is what is kept of a window: of its run no more than how it was done.
-type windowForm struct {
-	Answer, Inside         sim.Verdict
-	Lower, Upper           Bound
-	Never                  []Missed
-	Available              bool
-	Recommended, Tolerance float64
-	Needed                 int64
-	Curves                 []Curve
-	Widening               []Widening
-
-	Seed                  uint64
-	Sampler               string
-	Confidence            float64
-	Samples, Rows, Groups int64
-	Complete              bool
-	Warnings              []sim.Warning
-}
-
 // MarshalBinary writes a window. It does not say of which design and search: whoever keeps it has to.
 func (w *Window) MarshalBinary() ([]byte, error) {
-	r := w.Run
-	return encoded(windowForm{
-		w.Answer, w.Inside, w.Lower, w.Upper, w.Never, w.Available, w.Recommended, w.Tolerance, w.Needed, w.Curves, w.Widening,
-		r.Seed, r.Sampler, r.Confidence, r.Samples, r.Rows, r.Groups, r.Complete, r.Warnings,
-	})
+	type form Window // without methods
+	return encoded((*form)(w))
 }
 
-// ReadWindow is the window that MarshalBinary has written. Its Run has no counts.
+// ReadWindow is the window that MarshalBinary has written.
 func ReadWindow(text []byte) (*Window, error) {
-	var f windowForm
-	if err := gob.NewDecoder(bytes.NewReader(text)).Decode(&f); err != nil {
-		return nil, err
-	}
-	return &Window{
-		Answer: f.Answer, Inside: f.Inside, Lower: f.Lower, Upper: f.Upper, Never: f.Never, Available: f.Available,
-		Recommended: f.Recommended, Tolerance: f.Tolerance, Needed: f.Needed, Curves: f.Curves, Widening: f.Widening,
-		Run: &sim.Result{
-			Seed: f.Seed, Sampler: f.Sampler, Confidence: f.Confidence, Samples: f.Samples, Rows: f.Rows, Groups: f.Groups,
-			Complete: f.Complete, Warnings: f.Warnings,
-		},
-	}, nil
+	type form Window
+	w := &Window{}
+	return w, gob.NewDecoder(bytes.NewReader(text)).Decode((*form)(w))
 }
 
 func encoded(form any) ([]byte, error) {

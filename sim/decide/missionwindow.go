@@ -15,8 +15,10 @@ type MissionAdjust struct {
 	At func(setting float64) ([]Member, error)
 	// Judge judges all of them there.
 	Judge func(ctx context.Context, setting float64) (*Mission, error)
-	// Interval bounds the search: the window of one member, since none of them all is wider.
+	// Interval bounds the search: what may be the window of one member, since none of them all
+	// is wider. It starts from Start where that lies inside, else from the middle.
 	sim.Interval
+	Start float64
 	// Falls says of a requirement that its probability falls as the setting rises: where
 	// it is missed a higher setting is tried, otherwise a lower one.
 	Falls func(requirement string) bool
@@ -33,8 +35,8 @@ type MissionWindow struct {
 	// Lower and Upper are the ends. One is Never where nothing between Low and High is met; the
 	// other then says nothing.
 	Lower, Upper Reached
-	// Middle is the mission in the middle of the search.
-	Middle *Mission
+	// Started is the mission where the search started.
+	Started *Mission
 	// Verdict is met where there is such a window and the settings recommended are met.
 	Verdict sim.Verdict
 	// Recommended is in the middle, in steps, with Tolerance either way. Available is
@@ -44,7 +46,7 @@ type MissionWindow struct {
 	Bounds                 Bounds
 	// Checked are the settings recommended: the nominal, the lowest and the highest.
 	Checked []CheckedSetting
-	// Missed is a setting that is not met, where nothing is recommended: the middle of the search, or
+	// Missed is a setting that is not met, where nothing is recommended: where the search started, or
 	// the last that was tried; nil where no step lies inside.
 	Missed *CheckedSetting
 }
@@ -55,7 +57,7 @@ type CheckedSetting struct {
 	Mission *Mission
 }
 
-// Window looks for the window from the middle of the search, either way, as Reach does. All settings
+// Window looks for the window from where it starts, either way, as Reach does. All settings
 // share the draws, so that a record is a smooth function of the setting and the chance that an end
 // lies outside the true window is that of one verdict, not of one for each setting looked at (measured
 // by repetition). The settings recommended are judged in full. Errors are those of Judge, Reach and At.
@@ -63,21 +65,18 @@ func (a *MissionAdjust) Window(ctx context.Context) (*MissionWindow, error) {
 	if !(a.Low <= a.High && a.Accuracy > 0 && a.Step > 0) {
 		return nil, fmt.Errorf("settings %v to %v, accuracy %v, step %v: must not fall, and be above 0", a.Low, a.High, a.Accuracy, a.Step)
 	}
-	middle := (a.Low + a.High) / 2
-	if step, _, ok := recommend(a.Low, a.High, a.Step); ok {
-		middle = step
-	}
+	start := a.start()
 	w := &MissionWindow{Verdict: sim.Undecided}
 	var err error
-	if w.Middle, err = a.Judge(ctx, middle); err != nil {
+	if w.Started, err = a.Judge(ctx, start); err != nil {
 		return nil, err
 	}
-	if err := a.ends(ctx, w, middle); err != nil {
+	if err := a.ends(ctx, w, start); err != nil {
 		return nil, err
 	}
 	for _, e := range []Reached{w.Lower, w.Upper} {
 		if e.State == Never {
-			w.Missed = &CheckedSetting{middle, w.Middle}
+			w.Missed = &CheckedSetting{start, w.Started}
 			if e.Record.Verdict == sim.NotMet {
 				w.Verdict = sim.NotMet
 			}
@@ -102,25 +101,36 @@ func (a *MissionAdjust) Window(ctx context.Context) (*MissionWindow, error) {
 // holds says that nothing is missed.
 func holds(m *Mission) bool { return m.Verdict == sim.Met || m.Verdict == sim.NoTarget }
 
-// ends looks from the middle both ways where it is met. Otherwise it looks the way on which what is
+// start is where the search starts.
+func (a *MissionAdjust) start() float64 {
+	if a.Start >= a.Low && a.Start <= a.High {
+		return a.Start
+	}
+	if step, _, ok := recommend(a.Low, a.High, a.Step); ok {
+		return step
+	}
+	return (a.Low + a.High) / 2
+}
+
+// ends looks from the start both ways where it is met. Otherwise it looks the way on which what is
 // missed there may be met, and from where the mission is met for the first time further on.
-func (a *MissionAdjust) ends(ctx context.Context, w *MissionWindow, middle float64) (err error) {
-	if w.Middle.Verdict == sim.NoTarget {
+func (a *MissionAdjust) ends(ctx context.Context, w *MissionWindow, start float64) (err error) {
+	if w.Started.Verdict == sim.NoTarget {
 		w.Lower, w.Upper = openAt(a.Low), openAt(a.High)
 		return nil
 	}
-	if w.Middle.Verdict == sim.Met {
-		r := a.from(middle, w.Middle)
+	if w.Started.Verdict == sim.Met {
+		r := a.from(start, w.Started)
 		if w.Lower, err = r.Outward(ctx, a.Low); err == nil {
 			w.Upper, err = r.Outward(ctx, a.High)
 		}
 		return err
 	}
 	near, far, toward := &w.Upper, &w.Lower, a.Low
-	if a.Falls(w.Middle.At(w.Middle.Worst).Requirement.Name) {
+	if a.Falls(w.Started.At(w.Started.Worst).Requirement.Name) {
 		near, far, toward = &w.Lower, &w.Upper, a.High
 	}
-	if *near, err = a.from(middle, w.Middle).Toward(ctx, toward); err != nil || near.State == Never {
+	if *near, err = a.from(start, w.Started).Toward(ctx, toward); err != nil || near.State == Never {
 		return err
 	}
 	m, err := a.Judge(ctx, near.Met)

@@ -82,7 +82,7 @@ func TestMissionWindowThatIsNotThere(t *testing.T) {
 	assert.Equal(t, Place{1, 0}, w.Lower.Place)
 	assert.Equal(t, sim.NotMet, w.Verdict, "on average too")
 	require.NotNil(t, w.Missed)
-	assert.InDelta(t, 1.7, w.Missed.Setting, 1e-9, "the step in the middle")
+	assert.InDelta(t, 1.7, w.Missed.Setting, 1e-9, "the step in the middle: the start lies outside")
 
 	w = missionWindow(t, 1, trueLower-0.5, trueLower-0.05)
 	assert.False(t, w.Available)

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"clampodds/sim/strata"
 )
 
 // confirmMissed looks closer at the requirements that seem to hold nowhere.
@@ -12,7 +14,7 @@ func (s *search) confirmMissed() error {
 		if !math.IsInf(c.Lower.Setting, 1) && !math.IsInf(c.Upper.Setting, -1) {
 			continue
 		}
-		if err := s.evaluate(c, []float64{c.peak}); err != nil {
+		if err := s.evaluate(c, lower, []float64{c.peak}); err != nil {
 			return err
 		}
 		at := slices.IndexFunc(c.Points, func(p Point) bool { return p.Setting == c.peak })
@@ -112,7 +114,7 @@ func (c *course) settled(d side) bool {
 	e := c.end(d)
 	outside, inside := math.IsInf(e.Setting, -1), false
 	for _, p := range c.pointsOf(d) {
-		if !c.isSharp(p) {
+		if !p.sharp {
 			continue
 		}
 		near := math.Abs(p.value()-c.wanted) < 3*scoreStep
@@ -124,34 +126,51 @@ func (c *course) settled(d side) bool {
 
 // refine adds points about the end of a side.
 func (s *search) refine(c *course, d side) error {
-	e := c.end(d)
 	c.rounds[d]++
+	if c.byTail() {
+		return s.refineTails(c, d)
+	}
+	e := c.end(d)
 	var settings []float64
+	for _, p := range c.pointsOf(d) {
+		near := !math.IsInf(e.Setting, 0) && math.Abs(p.value()-c.wanted) < shownScore
+		if open := p.High > c.Requirement.Target && p.Low <= c.Requirement.Target; !p.sharp && (near || open) {
+			settings = append(settings, p.Setting)
+		}
+	}
+	if !math.IsInf(e.Setting, 0) {
+		step := c.step(e.Setting, e.Slope)
+		settings = append(settings, e.Setting-step, e.Setting+step)
+		if c.rounds[d] > 2 && !math.IsInf(e.High, 0) {
+			settings = append(settings, e.High+step)
+		}
+	}
+	return s.evaluate(c, d, settings)
+}
+
+// step is how far from an end it is closed in.
+func (c *course) step(at, slope float64) float64 {
+	step := scoreStep / slope
+	if !(step > 0) || step > 0.1*math.Abs(at) {
+		step = 0.1 * math.Abs(at)
+	}
+	return step
+}
+
+// refineTails adds points by the tail methods.
+func (s *search) refineTails(c *course, d side) error {
+	e := c.end(d)
 	switch {
-	case !c.counted && s.shownElsewhere(c, d):
+	case s.shownElsewhere(c, d):
 		return s.showAt(c, d, s.estimatedEnd(c, d, isCounted))
-	case math.IsInf(e.Setting, 0) && !c.counted:
-		return s.showAt(c, d, s.farOut(c, d))
 	case math.IsInf(e.Setting, 0):
-		// It seems to hold as far as was looked.
-		settings = []float64{c.pointsOf(d)[0].Setting}
-	case !c.counted && c.rounds[d] == 1:
-		settings = []float64{e.Setting} // a guess only
-	default:
-		at, slope := c.aim(d)
-		step := scoreStep / slope
-		if !(step > 0) || step > 0.1*math.Abs(at) {
-			step = 0.1 * math.Abs(at)
-		}
-		settings = []float64{at - step, at + step}
-		if c.counted && c.rounds[d] > 2 && !math.IsInf(e.High, 0) {
-			settings = []float64{at - 2*step, e.High + step}
-		}
+		return s.showAt(c, d, s.farOut(c, d))
+	case c.rounds[d] == 1:
+		return s.evaluate(c, d, []float64{e.Setting}) // a guess only
 	}
-	for i, at := range settings {
-		settings[i] = s.within(d, at)
-	}
-	return s.evaluate(c, settings)
+	at, slope := c.aim(d)
+	step := c.step(at, slope)
+	return s.evaluate(c, d, []float64{at - step, at + step})
 }
 
 // aim is where the end is to be looked for and the slope there. Tail points are
@@ -159,9 +178,6 @@ func (s *search) refine(c *course, d side) error {
 // the end, or the slope of the guesses through a single one.
 func (c *course) aim(d side) (at, slope float64) {
 	e := c.end(d)
-	if c.counted {
-		return e.Setting, e.Slope
-	}
 	var settings, values []float64 // of the guesses
 	var tails []Point
 	for _, p := range c.pointsOf(d) {
@@ -198,7 +214,7 @@ func (s *search) within(d side, at float64) float64 {
 	return math.Min(math.Max(at, s.From), s.To)
 }
 
-func isCounted(c *course) bool { return c.counted }
+func isCounted(c *course) bool { return !c.byTail() }
 
 // estimatedEnd is the innermost estimate on a side of the other curves that count.
 func (s *search) estimatedEnd(c *course, d side, counts func(*course) bool) float64 {
@@ -234,7 +250,7 @@ func (s *search) farOut(c *course, d side) float64 {
 // showAt shows by the tail methods that a requirement holds at a setting.
 func (s *search) showAt(c *course, d side, at float64) error {
 	setting := s.within(d, at)
-	found, err := s.count([]float64{setting}, min(s.Run.Samples, leastGrid))
+	found, err := s.count([]float64{setting})
 	if err != nil {
 		return err
 	}
@@ -242,7 +258,7 @@ func (s *search) showAt(c *course, d side, at float64) error {
 	if err != nil {
 		return err
 	}
-	shown, err := s.show(scenario, found.Scenarios[0], c.Requirement, c.Requirement.Target, s.Run.Confidence)
+	shown, err := s.show(scenario, found[0], c.Requirement, c.Requirement.Target, s.Run.Confidence)
 	if err != nil {
 		return err
 	}
@@ -250,23 +266,34 @@ func (s *search) showAt(c *course, d side, at float64) error {
 	return nil
 }
 
-// evaluate adds sharp points of a curve, and of the others where counting does it.
-func (s *search) evaluate(c *course, settings []float64) error {
+// evaluate adds sharp points of a curve at settings of a side, mirrored for the upper one.
+func (s *search) evaluate(c *course, d side, settings []float64) error {
+	for i, at := range settings {
+		settings[i] = s.within(d, at)
+	}
 	slices.Sort(settings)
 	settings = slices.Compact(settings)
-	if !c.counted {
+	if c.byTail() {
 		return s.evaluateTails(c, settings)
 	}
-	if !s.full && !slices.Contains(settings, s.Now) {
-		settings = append(settings, s.Now)
-	}
-	found, err := s.count(settings, s.Run.Samples)
-	if err != nil {
-		return err
-	}
-	s.found, s.full = found, true
-	for _, c := range s.curves {
-		c.relocate()
+	for _, at := range settings {
+		scenario, err := s.At(at)
+		if err != nil {
+			return err
+		}
+		if c.rows[d] == nil {
+			c.rows[d], err = strata.NewCourse(s.ctx, scenario, c.Requirement, strata.Options{
+				Most: courseRows, Confidence: s.Run.Confidence, Seed: s.Run.Seed, Workers: s.Run.Workers,
+			})
+			if err != nil {
+				return stopped(s.ctx, err)
+			}
+		}
+		e, err := c.rows[d].At(s.ctx, scenario)
+		if err != nil {
+			return stopped(s.ctx, err)
+		}
+		c.addSharp(Point{Setting: at, Estimate: e})
 	}
 	return nil
 }
@@ -293,12 +320,16 @@ func (s *search) evaluateTails(c *course, settings []float64) error {
 
 // addTail adds a point by the tail methods.
 func (c *course) addTail(setting float64, t tailEstimate) {
-	at := slices.IndexFunc(c.Points, func(p Point) bool { return p.Setting == setting })
-	guess := math.Inf(1)
-	if at >= 0 {
-		guess = c.Points[at].guess
+	c.addSharp(Point{Setting: setting, Estimate: t.Estimate, Tail: true})
+}
+
+// addSharp adds a sharp point; where nothing exceeds, the guess of the first look stays.
+func (c *course) addSharp(p Point) {
+	p.sharp, p.guess = true, math.Inf(1)
+	if at := slices.IndexFunc(c.Points, func(q Point) bool { return q.Setting == p.Setting }); at >= 0 {
+		p.guess = c.Points[at].guess
 	}
-	c.add(Point{Setting: setting, Estimate: t.Estimate, Tail: true, guess: guess})
+	c.add(p)
 	c.relocate()
 }
 

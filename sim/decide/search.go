@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"clampodds/sim"
+	"clampodds/sim/strata"
 )
 
 // side is an end of the window.
@@ -19,14 +20,20 @@ const (
 )
 
 const (
-	gridPoints  = 10
-	gridShare   = 0.1  // of the samples, for each point of the grid
-	leastGrid   = 2000 // rows for it
-	mostRounds  = 12   // of refinement of a side
-	curveRounds = 4    // of refinement of one curve
+	gridPoints = 10
+	// GridRows are the single cards at each setting of the grid.
+	GridRows = 4096
+	// courseRows are the rows about the limit, the same at all settings of a side, besides those
+	// that bound what is not seen.
+	courseRows  = 4000
+	mostRounds  = 12 // of refinement of a side
+	curveRounds = 4  // of refinement of one curve
 	// scoreStep is how far from the end, in the score, the points lie between which
 	// it is interpolated: more than the intervals are wide.
 	scoreStep = 0.25
+	// shownScore is how far from the end, in the score, the settings of the grid get the
+	// rows about the limit too.
+	shownScore = 0.75
 )
 
 // search is a look for a window under way.
@@ -35,19 +42,19 @@ type search struct {
 	ctx    context.Context
 	curves []*course
 	missed []Missed
-	found  *sim.Result // the last run, at full size as soon as there is one
-	full   bool
 }
 
 // course is a curve being looked at.
 type course struct {
 	*Curve
-	wanted  float64 // score of the target
-	counted bool
-	peak    float64 // setting of the largest margin on the grid
-	rounds  [2]int  // of refinement, by side
-	sharp   int64   // rows from which a counted point is sharp
+	wanted float64           // score of the target
+	peak   float64           // setting of the largest margin on the grid
+	rounds [2]int            // of refinement, by side
+	rows   [2]*strata.Course // about the limit, by side
 }
+
+// byTail says that the tail methods serve.
+func (c *course) byTail() bool { return belowStrata(c.Requirement) }
 
 // explore looks at a grid of settings.
 func (s *search) explore() error {
@@ -68,19 +75,21 @@ func (s *search) explore() error {
 	}
 	for _, q := range first.Requirements {
 		if q.Target > 0 {
-			s.curves = append(s.curves, &course{
-				Curve: &Curve{Requirement: q}, wanted: score(q.Target), counted: s.counted(first.Inputs, q.Target), sharp: s.Run.Samples,
-			})
+			s.curves = append(s.curves, &course{Curve: &Curve{Requirement: q}, wanted: score(q.Target)})
 		}
 	}
 	if len(s.curves) == 0 {
 		return nil
 	}
-	samples := max(int64(gridShare*float64(s.Run.Samples)), min(leastGrid, s.Run.Samples))
-	if s.found, err = s.count(slices.Compact(settings), samples); err != nil {
+	settings = slices.Compact(settings)
+	found, err := s.count(settings)
+	if err != nil {
 		return err
 	}
 	for _, c := range s.curves {
+		for i, scenario := range found {
+			c.add(countedPoint(settings[i], scenario, c.Requirement))
+		}
 		// Common draws make the margin smooth, however rare an exceedance is.
 		c.peak = slices.MaxFunc(c.Points, func(p, q Point) int { return cmp.Compare(p.margin, q.margin) }).Setting
 		c.relocate()
@@ -88,34 +97,29 @@ func (s *search) explore() error {
 	return nil
 }
 
-// count runs settings on common draws and adds the points of all curves.
-func (s *search) count(settings []float64, samples int64) (*sim.Result, error) {
-	var scenarios []sim.Scenario
+// count runs single cards at settings, on common draws.
+func (s *search) count(settings []float64) ([]sim.ScenarioResult, error) {
+	run := s.Run
+	run.Samples, run.Scenarios = GridRows, nil
 	for _, at := range settings {
 		scenario, err := s.At(at)
 		if err != nil {
 			return nil, err
 		}
 		scenario.Name = fmt.Sprint(at)
-		scenarios = append(scenarios, scenario)
-	}
-	run := s.Run
-	run.Samples, run.Scenarios = samples, scenarios
-	if samples < s.Run.Samples { // one at full size tells of all outputs that are constant
-		for _, c := range s.curves {
-			run.Only = append(run.Only, c.Requirement.Output)
+		if scenario.Inputs, err = scenario.Inputs.Regrouped(1); err != nil {
+			return nil, err
 		}
+		run.Scenarios = append(run.Scenarios, scenario)
+	}
+	for _, c := range s.curves {
+		run.Only = append(run.Only, c.Requirement.Output)
 	}
 	found, err := complete(s.ctx, &run)
 	if err != nil {
 		return nil, err
 	}
-	for i, scenario := range found.Scenarios {
-		for _, c := range s.curves {
-			c.add(countedPoint(settings[i], scenario, c.Requirement))
-		}
-	}
-	return found, nil
+	return found.Scenarios, nil
 }
 
 // countedPoint is the point of a requirement in a scenario that has it.
@@ -132,9 +136,6 @@ func countedPoint(setting float64, scenario sim.ScenarioResult, q sim.Requiremen
 	return p
 }
 
-// isSharp tells points at full size or by the tail methods.
-func (c *course) isSharp(p Point) bool { return p.Tail || c.counted && p.N >= c.sharp }
-
 // relocate finds the ends from the points on either side of the peak.
 func (c *course) relocate() {
 	c.Lower = c.locate(lower)
@@ -148,7 +149,7 @@ func (c *course) locate(d side) End {
 	if len(points) == 1 && points[0].value() >= c.wanted {
 		return unbounded
 	}
-	return locate(points, c.wanted, c.isSharp)
+	return locate(points, c.wanted)
 }
 
 // pointsOf returns the points of a side in the order of rising score; those of

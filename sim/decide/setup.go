@@ -31,16 +31,6 @@ type Setup struct {
 	Policy   Policy
 }
 
-// shownEvents is the expected number of groups with an event from which on
-// counting shows a probability.
-const shownEvents = 5
-
-// counted reports whether a run of the given inputs shows the probability by
-// counting.
-func (s *Setup) counted(inputs *sim.Inputs, probability float64) bool {
-	return float64(s.Run.Samples)/float64(inputs.RowsPerGroup())*probability >= shownEvents
-}
-
 // stopped is err, or ErrStopped when the context is done.
 func stopped(ctx context.Context, err error) error {
 	if err != nil && ctx.Err() != nil {

@@ -1,6 +1,7 @@
 package decide
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -105,16 +106,14 @@ func shares(state *tail.State, points []rare.DesignPoint) []Share {
 	for i := range list {
 		list[i].Value /= total
 	}
-	slices.SortStableFunc(list, func(a, b Share) int {
-		switch {
-		case a.Value > b.Value:
-			return -1
-		case a.Value < b.Value:
-			return 1
-		}
-		return strings.Compare(a.Input, b.Input)
-	})
+	sortShares(list)
 	return list
+}
+
+func sortShares(list []Share) {
+	slices.SortStableFunc(list, func(a, b Share) int {
+		return cmp.Or(cmp.Compare(b.Value, a.Value), strings.Compare(a.Input, b.Input))
+	})
 }
 
 func addShare(list []Share, input string, value float64) []Share {

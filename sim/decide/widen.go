@@ -2,6 +2,7 @@ package decide
 
 import (
 	"math"
+	"slices"
 
 	"clampodds/dist"
 	"clampodds/sim"
@@ -16,7 +17,7 @@ type Widening struct {
 	// Share is how much of the way to an exceedance the input goes.
 	Share float64
 	// Shift is how far the end moves outward when the spread of the input is
-	// halved about its mean: an estimate by the tail methods, on common draws.
+	// halved about its mean: an estimate on common draws.
 	// AtLeast says that it goes further than was looked.
 	Shift   float64
 	AtLeast bool
@@ -43,7 +44,15 @@ func (s *search) widen(w *Window) ([]Widening, error) {
 
 // widenEnd tries the inputs at one end.
 func (s *search) widenEnd(d side, b Bound) ([]Widening, error) {
-	base, err := s.tailAt(b.Setting, b.Requirement, "")
+	at := slices.IndexFunc(s.curves, func(c *course) bool { return c.Requirement.Name == b.Requirement })
+	if c := s.curves[at]; !c.byTail() && c.rows[d] == nil {
+		return nil, nil // the search gave up before it came to this end
+	}
+	probability, err := s.halving(s.curves[at], d)
+	if err != nil {
+		return nil, err
+	}
+	base, err := probability(b.Setting, "")
 	if err != nil || base.Value == 0 {
 		return nil, err
 	}
@@ -55,10 +64,13 @@ func (s *search) widenEnd(d side, b Bound) ([]Widening, error) {
 	err = s.concurrently(s.ctx, len(list), func(i int) error {
 		input := base.shares[i]
 		list[i] = Widening{Requirement: b.Requirement, Upper: d == upper, Input: input.Input, Share: input.Value}
-		return s.move(&list[i], b, outward, score(base.Value))
+		return s.move(&list[i], b, outward, score(base.Value), probability)
 	})
 	return list, err
 }
+
+// halved is a probability at a setting, with half the spread of an input if one is named.
+type halved func(setting float64, input string) (tailEstimate, error)
 
 const (
 	outwardStep  = 0.15 // of the setting
@@ -68,12 +80,12 @@ const (
 // move finds the shift: where the score is as wanted with the spread halved, by
 // the secant through the end as it was and where its slope leads to. While
 // nothing is seen to exceed, it goes outward.
-func (s *search) move(w *Widening, b Bound, outward, wanted float64) error {
+func (s *search) move(w *Widening, b Bound, outward, wanted float64, probability halved) error {
 	at := b.Setting
-	first, err := s.tailAt(at, b.Requirement, w.Input)
+	first, err := probability(at, w.Input)
 	for k := 0; err == nil && first.Value == 0 && k < mostOutwards; k++ {
 		at = s.within(lower, at+outward*outwardStep*math.Abs(b.Setting))
-		first, err = s.tailAt(at, b.Requirement, w.Input)
+		first, err = probability(at, w.Input)
 	}
 	if err != nil {
 		return err
@@ -88,7 +100,7 @@ func (s *search) move(w *Widening, b Bound, outward, wanted float64) error {
 	if to == at {
 		return nil
 	}
-	second, err := s.tailAt(to, b.Requirement, w.Input)
+	second, err := probability(to, w.Input)
 	if second.Value > 0 {
 		slope = (score(second.Value) - score(first.Value)) / (to - at)
 	}
@@ -96,12 +108,44 @@ func (s *search) move(w *Widening, b Bound, outward, wanted float64) error {
 	return err
 }
 
-// tailAt estimates a requirement at a setting, with half the spread of an input
-// if one is named.
-func (s *search) tailAt(setting float64, name, input string) (tailEstimate, error) {
+// halvedRows are the rows about the limit of each probability.
+const halvedRows = 4000
+
+// halving estimates the probabilities of a curve near an end, on the same draws: by rows about the
+// limit, those of the curve, or by the tail methods.
+func (s *search) halving(c *course, d side) (halved, error) {
+	if c.byTail() {
+		return func(setting float64, input string) (tailEstimate, error) {
+			scenario, err := s.halve(setting, input)
+			if err != nil {
+				return tailEstimate{}, err
+			}
+			return s.tail(scenario, c.Requirement, s.Run.Confidence)
+		}, nil
+	}
+	rows := c.rows[d].About(halvedRows)
+	var shares []Share
+	scenario, err := s.At(s.Now)
+	for _, share := range rows.Shares() {
+		at := slices.IndexFunc(scenario.Inputs.Variables(), func(v sim.Variable) bool { return v.Name == share.Variable })
+		shares = addShare(shares, scenario.Inputs.Variables()[at].Input, share.Of)
+	}
+	sortShares(shares)
+	return func(setting float64, input string) (tailEstimate, error) {
+		scenario, err := s.halve(setting, input)
+		if err != nil {
+			return tailEstimate{}, err
+		}
+		e, err := rows.At(s.ctx, scenario)
+		return tailEstimate{e, shares}, stopped(s.ctx, err)
+	}, err
+}
+
+// halve is the design at a setting, with half the spread of an input if one is named.
+func (s *search) halve(setting float64, input string) (sim.Scenario, error) {
 	scenario, err := s.At(setting)
 	if err != nil {
-		return tailEstimate{}, err
+		return scenario, err
 	}
 	scenario.Inputs, err = scenario.Inputs.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
 		if v.Input != input {
@@ -109,12 +153,5 @@ func (s *search) tailAt(setting float64, name, input string) (tailEstimate, erro
 		}
 		return dist.WithSpread(v.Dist, 0.5)
 	})
-	if err != nil {
-		return tailEstimate{}, err
-	}
-	q, err := requirement(scenario.Requirements, name)
-	if err != nil {
-		return tailEstimate{}, err
-	}
-	return s.tail(scenario, q, s.Run.Confidence)
+	return scenario, err
 }

@@ -4,7 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
+	"slices"
 
 	"clampodds/sim"
 )
@@ -20,8 +20,6 @@ type Adjust struct {
 	// From and To bound the search, From < To; Now, between them, is the setting
 	// as it stands.
 	From, To, Now float64
-	// Step > 0 is the resolution of the setting, for the recommendation.
-	Step float64
 }
 
 // Window is where a setting keeps every requirement that has a target.
@@ -35,22 +33,11 @@ type Window struct {
 	// Never lists the requirements that, by the estimates, hold nowhere between
 	// From and To.
 	Never []Missed
-	// Inside says whether the setting as it stands is one of them.
-	Inside sim.Verdict
-	// Recommended is a setting in steps, good up to Tolerance either way;
-	// Available is false when no step lies inside.
-	Available              bool
-	Recommended, Tolerance float64
-	// Needed is the number of rows that would decide the Answer if the ends stay
-	// where they are estimated; 0 when decided, math.MaxInt64 out of reach.
-	Needed int64
 	// Curves has the requirements with a target, in the order of the scenario.
 	Curves []Curve
 	// Widening says what halving the spread of an input brings, for the inputs
 	// that matter most.
 	Widening []Widening
-	// Run is the last run, for its provenance: without what it counted, which the curves have.
-	Run *sim.Result
 }
 
 // Bound is an end of the window.
@@ -82,9 +69,6 @@ func (a *Adjust) Window(ctx context.Context) (*Window, error) {
 	if !(a.From < a.Now && a.Now < a.To) {
 		return nil, fmt.Errorf("setting %v, must lie between %v and %v", a.Now, a.From, a.To)
 	}
-	if !(a.Step > 0) {
-		return nil, fmt.Errorf("step %v, must be above 0", a.Step)
-	}
 	s := &search{Adjust: a, ctx: ctx}
 	if err := s.explore(); err != nil {
 		return nil, err
@@ -103,15 +87,7 @@ func (a *Adjust) Window(ctx context.Context) (*Window, error) {
 	w := s.conclude()
 	var err error
 	w.Widening, err = s.widen(w)
-	w.Run = withoutCounts(s.found)
 	return w, err
-}
-
-// withoutCounts leaves the histograms to be collected, which are large.
-func withoutCounts(r *sim.Result) *sim.Result {
-	without := *r
-	without.Scenarios = nil
-	return &without
 }
 
 // conclude draws the answer from the curves.
@@ -122,52 +98,25 @@ func (s *search) conclude() *Window {
 		w.Curves = append(w.Curves, *c.Curve)
 	}
 	w.Lower, w.Upper = s.bound(lower), s.bound(upper)
-	w.decide(s.Run.Samples)
-	w.Inside = s.inside(w)
-	if w.Answer == sim.Met {
-		w.Recommended, w.Tolerance, w.Available = recommend(w.Lower.Safe, w.Upper.Safe, s.Step)
-	}
+	w.decide()
 	return w
 }
 
 // decide compares the ends.
-func (w *Window) decide(rows int64) {
+func (w *Window) decide() {
 	w.Answer = sim.Undecided
-	for _, m := range w.Never {
-		switch {
-		case m.Best.Low > m.Target:
-			w.Answer, w.Needed = sim.NotMet, 0
-			return
-		default:
-			w.Needed = max(w.Needed, m.Best.Needed(m.Target))
-		}
-	}
-	if len(w.Never) > 0 {
-		return
-	}
 	switch {
+	case slices.ContainsFunc(w.Never, func(m Missed) bool { return m.Best.Low > m.Target }):
+		w.Answer = sim.NotMet
+	case len(w.Never) > 0:
 	case w.Lower.Safe <= w.Upper.Safe:
 		w.Answer = sim.Met
 	case w.Lower.Low > w.Upper.High:
 		w.Answer = sim.NotMet
-	default:
-		// The widths of the intervals fall with the root of the number of rows.
-		open := math.Abs(w.Upper.Setting - w.Lower.Setting)
-		widths := w.Lower.High - w.Lower.Setting + w.Upper.Setting - w.Upper.Low
-		if w.Lower.Setting > w.Upper.Setting {
-			widths = w.Lower.Setting - w.Lower.Low + w.Upper.High - w.Upper.Setting
-		}
-		w.Needed = neededTimes(rows, (widths/open)*(widths/open))
 	}
 }
 
-// inside judges the setting as it stands.
-func (s *search) inside(w *Window) sim.Verdict {
-	switch {
-	case len(w.Never) > 0 && w.Answer == sim.NotMet, s.Now < w.Lower.Low, s.Now > w.Upper.High:
-		return sim.NotMet
-	case len(w.Never) == 0 && s.Now >= w.Lower.Safe && s.Now <= w.Upper.Safe:
-		return sim.Met
-	}
-	return sim.Undecided
+// May bounds the settings at which the requirements may hold: all beyond are known to miss one.
+func (w *Window) May(from, to float64) sim.Interval {
+	return sim.Interval{Low: max(from, w.Lower.Low), High: min(to, w.Upper.High)}
 }

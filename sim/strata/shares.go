@@ -8,10 +8,10 @@ import (
 	"clampodds/sim"
 )
 
-// Share is the part that an input which is not known has in how a probability depends on all of them.
+// Share is the part that a variable has in how an output or a probability rises.
 type Share struct {
 	Variable string
-	Of       float64 // of the variance of its normal score; they add up to 1
+	Of       float64 // of the variance along the direction; they add up to 1
 }
 
 // Shares returns what each variable marked Knowledge contributes to the spread of the normal score of the
@@ -38,10 +38,13 @@ func Shares(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o Kno
 	if len(d.weight) == 0 {
 		return nil, ErrNoKnowledge
 	}
-	var list []Share
+	return d.shares(s.randomInputs()), nil
+}
+
+func (d direction) shares(inputs *sim.Inputs) (list []Share) {
 	for i, v := range d.variable {
-		list = append(list, Share{s.randomInputs().Variables()[v].Name, d.weight[i] * d.weight[i]})
+		list = append(list, Share{inputs.Variables()[v].Name, d.weight[i] * d.weight[i]})
 	}
 	slices.SortStableFunc(list, func(a, b Share) int { return cmp.Compare(b.Of, a.Of) })
-	return list, nil
+	return list
 }

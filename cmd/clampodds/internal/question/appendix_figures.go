@@ -77,7 +77,7 @@ func (a *Appendix) exceedance() *reports.Figure {
 	}
 	curve := exceedanceCurve("this study", q, unit, tailGrid(q, q.Percentile(0.5).Value))
 	curve.Style = a.style(a.quantity())
-	f := figure.Exceedance{Quantity: unit.Head(a.quantity()), Curves: []figure.Curve{curve}, Limit: limitMark(limit, unit), Basis: a.basis()}
+	f := figure.Curves{X: figure.Axis{Label: unit.Head(a.quantity())}, Y: figure.Axis{Label: "probability of exceeding", Scale: figure.Probability}, Curves: []figure.Curve{curve}, Limit: limitMark(limit, unit), Basis: a.basis()}
 	alt := "Probability that a temperature, " + a.quantity() + ", exceeds each value, on a logarithmic scale, with its interval: " + ends(curve) + "."
 	if limit != nil && limit.Target > 0 {
 		f.Target = &figure.Mark{At: limit.Target, Label: "target", Value: reports.ExactProbability(limit.Target)}
@@ -166,7 +166,7 @@ func (a *Appendix) convergence() *reports.Figure {
 			curve.X, curve.Y = append(curve.X, float64(p.Rows)), append(curve.Y, p.Estimate.Value)
 			curve.Low, curve.High = append(curve.Low, p.Estimate.Low), append(curve.High, p.Estimate.High)
 		}
-		f := figure.Convergence{Quantity: "probability of exceeding", Trace: curve, Basis: a.basis()}
+		f := figure.Curves{X: figure.Axis{Label: "cards so far", Scale: figure.Logarithmic}, Y: figure.Axis{Label: "probability of exceeding"}, Height: 64, Curves: []figure.Curve{curve}, Basis: a.basis()}
 		if t := q.Requirement.Target; t > 0 {
 			f.Target = &figure.Mark{At: t, Label: "target", Value: reports.ExactProbability(t)}
 		}
@@ -206,10 +206,10 @@ func (a *Appendix) heatSplit() *reports.Figure {
 func (a *Appendix) alongClamp() *reports.Figure {
 	unit := ShownUnit(350, "K", typedUnit(a.Study, "K"))
 	pieces := a.Study.Layout.Pieces
-	along := figure.AlongClamp{Position: "place along the clamp, from the screw's head [mm]", Temperature: unit.Head("edge temperature"), Basis: figure.Basis{}}
+	along := figure.Curves{X: figure.Axis{Label: "place along the clamp, from the screw's head [mm]"}, Y: figure.Axis{Label: unit.Head("edge temperature")}, Height: 64}
 	for e, edge := range []string{"left", "right"} {
 		length := 1e3 * a.Study.At("clamp.length", e).Nominal
-		c := figure.Curve{Name: edge + " edge"}
+		c := figure.Curve{Name: edge + " edge", PointsOnly: true} // a node stands for the flange beside a piece
 		for i := range pieces {
 			for _, n := range a.Nominal.Nodes {
 				if n.Name == fmt.Sprintf("%s/flange/%d", edge, i+1) {
@@ -217,14 +217,14 @@ func (a *Appendix) alongClamp() *reports.Figure {
 				}
 			}
 		}
-		along.Edges = append(along.Edges, c)
+		along.Curves = append(along.Curves, c)
 	}
-	if len(along.Edges[0].X) == 0 {
+	if len(along.Curves[0].X) == 0 {
 		return nil // not clamped at nominal values
 	}
 	return &reports.Figure{Key: "along_clamp", Caption: "Temperature of the flange's inner edge along the clamp, at nominal values", Drawing: along,
 		Alt: fmt.Sprintf("Edge temperature along the clamp in %s, at nominal values: left edge %s to %s, right edge %s to %s.", unit.Label,
-			reports.Number(slices.Min(along.Edges[0].Y), 1), reports.Number(slices.Max(along.Edges[0].Y), 1), reports.Number(slices.Min(along.Edges[1].Y), 1), reports.Number(slices.Max(along.Edges[1].Y), 1))}
+			reports.Number(slices.Min(along.Curves[0].Y), 1), reports.Number(slices.Max(along.Curves[0].Y), 1), reports.Number(slices.Min(along.Curves[1].Y), 1), reports.Number(slices.Max(along.Curves[1].Y), 1))}
 }
 
 // mostBars keeps the figure readable; the table has them all.

@@ -62,9 +62,9 @@ func (r Reporting) window(ctx context.Context, a *Appendix) error {
 	if a.Study.OnlyApart(TorqueKey) != nil {
 		return nil // each edge has its own
 	}
-	answer, err := r.Window(ctx, a.Study, "", "")
+	found, _, err := AskOfRecord(ctx, r.Asking, a.Study, "cards", Torques{}.Ask)
 	if err == nil {
-		a.Torque = answer.Result
+		a.Torque = found
 	}
 	return err
 }

@@ -26,7 +26,7 @@ func (a Asking) setup(s *study.Study) (setup decide.Setup, clear func()) {
 	return setup, clear
 }
 
-// OfRecord is a question that many numbers of record answer: Audit.Ask, Loosening.Ask, Choose.
+// OfRecord is a question that many numbers of record answer: Torques.Ask, Audit.Ask, Loosening.Ask, Choose.
 type OfRecord[R any] func(ctx context.Context, setup decide.Setup, s *study.Study, show func(done, total int64)) (R, sim.Verdict, error)
 
 // AskOfRecord asks it; what is what the progress counts.
@@ -34,18 +34,6 @@ func AskOfRecord[R any](ctx context.Context, a Asking, s *study.Study, what stri
 	show, clear := a.Progress.start(what)
 	defer clear()
 	return ask(ctx, decide.Setup{Run: *a.Run(s), Events: Events(s), Evaluations: TailEvaluations}, s, show)
-}
-
-// Window looks for the torque window of a study between two torques as typed; empty for the usual ones.
-func (a Asking) Window(ctx context.Context, s *study.Study, from, to string) (*TorqueAnswer, error) {
-	t, err := NewTorque(s, from, to)
-	if err != nil {
-		return nil, err
-	}
-	var clear func()
-	t.Setup, clear = a.setup(s)
-	defer clear()
-	return t.Ask(ctx)
 }
 
 // Change says whether a change is safe, with both designs compared at the limits along too.

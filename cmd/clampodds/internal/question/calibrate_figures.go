@@ -24,7 +24,7 @@ func (c *Calibrated) Figures() map[string][]byte {
 			after.X, after.Y = append(after.X, x), append(after.Y, at.After)
 		}
 		add("known-"+p.Key, p.Key+", known before and after the readings", "Two densities over the value of "+p.Key+".",
-			figure.Knowledge{Quantity: p.Shown.Head(p.Key), Curves: []figure.Curve{before, after}, Basis: basis})
+			figure.Curves{X: figure.Axis{Label: p.Shown.Head(p.Key)}, Y: figure.Axis{Label: "density", Scale: figure.WithZero}, Height: 70, Curves: []figure.Curve{before, after}, Basis: basis})
 	}
 	for _, place := range placesRead(r) {
 		read, before, after := figure.Curve{Name: "read"}, figure.Curve{Name: "expected before"}, figure.Curve{Name: "expected after"}
@@ -46,7 +46,7 @@ func (c *Calibrated) Figures() map[string][]byte {
 			}
 		}
 		add("read-"+place, "Readings against what was expected", "Each reading of "+place+" beside the intervals it was expected in before and after the readings.",
-			figure.Readings{Quantity: head, Curves: []figure.Curve{read, before, after}, Basis: basis})
+			figure.Curves{X: figure.Axis{Label: "reading, in the order of the table"}, Y: figure.Axis{Label: head}, Curves: []figure.Curve{read, before, after}, Basis: basis})
 	}
 	return all
 }

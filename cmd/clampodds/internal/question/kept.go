@@ -177,11 +177,9 @@ func changeOnce(ctx context.Context, id changeID, c *decide.Change, before, afte
 
 // windowID tells a window of torques.
 type windowID struct {
-	Study   recordsID `json:"study"`
-	From    float64   `json:"from"`
-	To      float64   `json:"to"`
-	Samples int64     `json:"samples"`
-	Plan    string    `json:"plan"`
+	Study recordsID `json:"study"`
+	From  float64   `json:"from"`
+	To    float64   `json:"to"`
 }
 
 // moveID tells the search for how far a tolerance goes.
@@ -205,13 +203,13 @@ func steps(ctx context.Context, search any) decide.Once {
 	}
 }
 
-func (t *Torque) windowID() windowID {
+func (t *torque) windowID() windowID {
 	setup := ofRecord(t.Setup, t.study)
-	return windowID{recordsOf(setup, t.study, "window", true), t.From, t.To, t.Run.Samples, t.Run.Sampler.Name()}
+	return windowID{recordsOf(setup, t.study, "window", true), t.From, t.To}
 }
 
 // windowOnce looks for the window of the study as written unless it is kept.
-func (t *Torque) windowOnce(ctx context.Context) (w *decide.Window, err error) {
+func (t *torque) windowOnce(ctx context.Context) (w *decide.Window, err error) {
 	err = once(ctx, t.windowID(), func() (text []byte, err error) {
 		if w, err = t.Window(ctx); err != nil {
 			return nil, err

@@ -13,47 +13,45 @@ import (
 	"clampodds/sim/decide"
 )
 
-// Torque asks which torque goes on the drawing.
-type Torque struct {
-	decide.Adjust
-	study       *study.Study
-	recommended *decide.Mission // at the recommended torque; nil without
-}
+// Torques asks which torque between two as typed goes on the drawing; empty are a third and three
+// times the study's.
+type Torques struct{ From, To string }
 
-// TorqueAnswer is the answer: whether there is a window, and whether the study's torque is inside.
-type TorqueAnswer struct {
-	Result         reports.Torque
-	Window, Inside sim.Verdict
-}
-
-// NewTorque looks between two torques as typed; empty are a third and three times the study's.
-func NewTorque(s *study.Study, from, to string) (*Torque, error) {
-	t := &Torque{study: s}
-	return t, t.search(from, to)
-}
-
-// Ask looks for the window.
-func (t *Torque) Ask(ctx context.Context) (*TorqueAnswer, error) {
+// Ask looks for the window. The verdict says whether there is one with the study's torque inside.
+func (r Torques) Ask(ctx context.Context, setup decide.Setup, s *study.Study, show func(done, total int64)) (reports.Torque, sim.Verdict, error) {
+	setup.Run.Progress = show
+	t := &torque{Adjust: decide.Adjust{Setup: setup}, study: s}
+	if err := t.search(r.From, r.To); err != nil {
+		return reports.Torque{}, 0, err
+	}
 	result, w, err := t.answer(ctx)
 	if err != nil {
-		return nil, err
+		return reports.Torque{}, 0, err
 	}
-	a := &TorqueAnswer{Result: result}
-	return a, t.check(ctx, a, w)
+	verdict, err := t.check(ctx, &result, w)
+	return result, verdict, err
+}
+
+// torque is that question under way.
+type torque struct {
+	decide.Adjust
+	step        float64 // of the tool
+	study       *study.Study
+	recommended *decide.Mission // at the recommended torque; nil without
 }
 
 // searchFactor is how far the search goes from the study's torque by itself.
 const searchFactor = 3
 
 // search sets what is searched.
-func (t *Torque) search(from, to string) error {
+func (t *torque) search(from, to string) error {
 	if err := t.study.OnlyApart(TorqueKey); err != nil {
 		return err
 	}
 	in := t.study.Input("screw.torque")
-	t.Now, t.Step = in.Nominal, t.study.Tool.Resolution
-	if t.Step == 0 {
-		t.Step = ownStep(t.Now, in.Unit)
+	t.Now, t.step = in.Nominal, t.study.Tool.Resolution
+	if t.step == 0 {
+		t.step = ownStep(t.Now, in.Unit)
 	}
 	t.From, t.To = t.Now/searchFactor, math.Min(searchFactor*t.Now, in.Parameter.High)
 	for _, flag := range []struct {
@@ -99,17 +97,17 @@ func ownStep(torque float64, unit string) float64 {
 }
 
 // answer looks for the window of the study as written, for the reports and as such.
-func (t *Torque) answer(ctx context.Context) (reports.Torque, *decide.Window, error) {
+func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, error) {
 	w, err := t.windowOnce(ctx)
 	if err != nil {
 		return reports.Torque{}, nil, err
 	}
 	in := t.study.Input("screw.torque")
 	r := reports.Torque{
-		Schema: reports.TorqueSchema, Provenance: DecidedRun(t.study, w.Run),
-		Verdict: w.Answer.Answer(), Inside: w.Inside.Answer(), Now: t.Now, Unit: in.Parameter.Unit,
+		Schema: reports.TorqueSchema, Provenance: recordProvenance(t.study, t.Setup),
+		AsWritten: w.Answer.Answer(), GridCards: decide.GridRows, Now: t.Now, Unit: in.Parameter.Unit,
 		Tool: in.InWords(), Scatter: t.study.Tool.Scatter.String(), From: t.From, To: t.To,
-		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper), Needed: NeededCount(w.Needed), Warnings: t.cardsWarnings(w.Run),
+		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper),
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
 	tool := t.study.Tool
@@ -134,40 +132,50 @@ func (t *Torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 }
 
 // check narrows the window of the study as written to what holds in every condition, with
-// both kinds of not knowing, and judges the study's torque the same way. The answers are whether there
-// is a window and whether the study's torque is inside.
-func (t *Torque) check(ctx context.Context, a *TorqueAnswer, w *decide.Window) error {
-	r, window := &a.Result, w.Answer
-	if window == sim.Met {
+// both kinds of not knowing, and judges the study's torque the same way. The verdict is that there is
+// a window and that the study's torque is inside.
+func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window) (sim.Verdict, error) {
+	window := w.Answer
+	if window != sim.NotMet {
 		found, err := t.everyCondition(ctx, w).Window(ctx)
 		if err != nil {
-			return err
+			return 0, err
 		}
 		window = found.Verdict
 		t.addMission(r, found)
 	}
 	mission, err := t.judge(ctx, t.Now)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	if r.Advice != nil {
 		t.compare(r, mission)
 	}
-	inside := w.Inside
-	if inside == sim.Met {
-		inside = mission.Verdict
-	}
+	inside := mission.Verdict
 	if tool := t.study.Tool; t.Now < tool.Least || tool.Most > 0 && t.Now > tool.Most {
 		inside = sim.NotMet // whatever it holds: it is not allowed
 	}
 	r.Checked = append(r.Checked, t.checked(decide.CheckedSetting{Setting: t.Now, Mission: mission}, false))
+	t.ofRecord(r, mission)
 	r.Verdict, r.Inside = window.Answer(), inside.Answer()
-	a.Window, a.Inside = window, inside
-	return nil
+	return sim.All(window, inside), nil
+}
+
+// ofRecord puts the numbers of record of the study as written on the curves, at the study's torque.
+func (t *torque) ofRecord(r *reports.Torque, now *decide.Mission) {
+	for _, record := range now.Records[0] {
+		for i, c := range r.Curves {
+			for k, p := range c.Points {
+				if c.Name == record.Requirement.Name && p.Torque == t.Now {
+					r.Curves[i].Points[k].Estimate = record.Mean
+				}
+			}
+		}
+	}
 }
 
 // compare holds the recommended torque against the study's, limit by limit in every condition.
-func (t *Torque) compare(r *reports.Torque, now *decide.Mission) {
+func (t *torque) compare(r *reports.Torque, now *decide.Mission) {
 	recommended := t.recommended
 	for i, member := range now.Members {
 		for k, record := range now.Records[i] {
@@ -192,12 +200,12 @@ const usualTolerance = 0.10
 
 // toleranceShare is the largest tolerance, over the torque, of a study that gives none: the
 // usual one, or that of a coarser tool.
-func (t *Torque) toleranceShare() float64 { return max(usualTolerance, t.study.Tool.Class) }
+func (t *torque) toleranceShare() float64 { return max(usualTolerance, t.study.Tool.Class) }
 
-// everyCondition is the search inside the window of the study as written.
-func (t *Torque) everyCondition(ctx context.Context, w *decide.Window) *decide.MissionAdjust {
+// everyCondition is the search where the study as written may hold.
+func (t *torque) everyCondition(ctx context.Context, w *decide.Window) *decide.MissionAdjust {
 	return &decide.MissionAdjust{
-		Setup: ofRecord(t.Setup, t.study), Interval: sim.Interval{Low: w.Lower.Safe, High: w.Upper.Safe}, Accuracy: endShare * t.Now, Step: t.Step,
+		Setup: ofRecord(t.Setup, t.study), Interval: w.May(t.From, t.To), Start: t.Now, Accuracy: endShare * t.Now, Step: t.step,
 		Allowed: decide.Allowed{
 			Least: t.study.Tool.Least, Most: t.study.Tool.Most, Margin: t.study.Tool.Margin,
 			LargestTolerance: t.study.Tool.LargestTolerance, ToleranceShare: t.toleranceShare(),
@@ -212,11 +220,11 @@ func (t *Torque) everyCondition(ctx context.Context, w *decide.Window) *decide.M
 }
 
 // addMission converts what holds in every condition.
-func (t *Torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
-	r.Mission = &reports.TorqueMission{Lower: t.missionEnd(w.Lower, w.Middle), Upper: t.missionEnd(w.Upper, w.Middle)}
+func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
+	r.Mission = &reports.TorqueMission{Lower: t.missionEnd(w.Lower, w.Started), Upper: t.missionEnd(w.Upper, w.Started)}
 	if w.Available {
 		r.Advice = &reports.TorqueSetting{
-			Torque: w.Recommended, Tolerance: w.Tolerance, Step: t.Step, StudyLine: t.study.TorqueLine(w.Recommended),
+			Torque: w.Recommended, Tolerance: w.Tolerance, Step: t.step, StudyLine: t.study.TorqueLine(w.Recommended),
 			LeastBinds: w.Bounds.LeastBinds, MostBinds: w.Bounds.MostBinds, ToleranceBinds: w.Bounds.ToleranceBinds,
 			Room: w.Bounds.Room, UsualShare: t.toleranceShare(),
 		}
@@ -235,7 +243,7 @@ func (t *Torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 }
 
 // to moves the study to a torque.
-func (t *Torque) to(setting float64) moved {
+func (t *torque) to(setting float64) moved {
 	if setting == t.Now {
 		return moved{}
 	}
@@ -243,32 +251,22 @@ func (t *Torque) to(setting float64) moved {
 }
 
 // judge judges the mission at a torque.
-func (t *Torque) judge(ctx context.Context, setting float64) (*decide.Mission, error) {
+func (t *torque) judge(ctx context.Context, setting float64) (*decide.Mission, error) {
 	return missionOf(ctx, t.Setup, t.study, t.to(setting), true)
 }
 
-func (t *Torque) checked(c decide.CheckedSetting, recommended bool) reports.TorqueChecked {
+func (t *torque) checked(c decide.CheckedSetting, recommended bool) reports.TorqueChecked {
 	return reports.TorqueChecked{Torque: c.Setting, Recommended: recommended, Decision: *NewDecision(t.study, c.Mission, t.Run.Confidence)}
 }
 
 // missionEnd names the record that sets an end, by one of the missions.
-func (t *Torque) missionEnd(e decide.Reached, of *decide.Mission) reports.TorqueMissionEnd {
+func (t *torque) missionEnd(e decide.Reached, of *decide.Mission) reports.TorqueMissionEnd {
 	found := reports.TorqueMissionEnd{Torque: e.Met, None: e.State == decide.Never}
 	if e.State == decide.Found || found.None {
 		q := e.Record.Requirement.Name
 		found.Requirement, found.Label, found.Condition, found.Beyond = q, t.labelOf(q), of.Members[e.Place.Member].Name, e.Record.Verdict.String()
 	}
 	return found
-}
-
-// cardsWarnings are those of a run at full size; a smaller one was only to find
-// where to look.
-func (t *Torque) cardsWarnings(last *sim.Result) []reports.Warning {
-	if last.Samples == t.Run.Samples {
-		return last.Warnings
-	}
-	return []reports.Warning{{Code: "ends-by-tail-methods", Text: fmt.Sprintf(
-		"%d cards are too few to count how rarely the targets allow: the tail methods give the ends, and %d cards at each torque only showed where to look", t.Run.Samples, last.Rows)}}
 }
 
 // onlyTails is the point's estimate if the tail methods gave it: counted points
@@ -293,14 +291,14 @@ func torqueUnits(typical float64, like string) (shown, other reports.Unit) {
 	return shown, other
 }
 
-func (t *Torque) labelOf(requirement string) string {
+func (t *torque) labelOf(requirement string) string {
 	if l, err := Limit(t.study, requirement); err == nil {
 		return reports.Label(l.Output)
 	}
 	return requirement
 }
 
-func (t *Torque) bound(b decide.Bound) reports.TorqueEnd {
+func (t *torque) bound(b decide.Bound) reports.TorqueEnd {
 	e := end(b.End, b.Safe)
 	if b.Requirement != "" {
 		e.Requirement, e.Label = b.Requirement, t.labelOf(b.Requirement)
@@ -312,7 +310,7 @@ func end(e decide.End, safe float64) reports.TorqueEnd {
 	return reports.TorqueEnd{Torque: e.Setting, Interval: e.Interval, Safe: safe}
 }
 
-func (t *Torque) missed(m decide.Missed) reports.TorqueMissed {
+func (t *torque) missed(m decide.Missed) reports.TorqueMissed {
 	r := reports.TorqueMissed{
 		Label: t.labelOf(m.Requirement), Target: m.Target, Torque: m.Best.Setting,
 		Best: m.Best.Estimate, Flat: m.Flat,
@@ -323,7 +321,7 @@ func (t *Torque) missed(m decide.Missed) reports.TorqueMissed {
 	return r
 }
 
-func (t *Torque) curve(c decide.Curve) reports.TorqueCurve {
+func (t *torque) curve(c decide.Curve) reports.TorqueCurve {
 	q := c.Requirement
 	r := reports.TorqueCurve{
 		Name: q.Name, Label: t.labelOf(q.Name), Limit: q.Limit, Unit: "1", Target: q.Target,

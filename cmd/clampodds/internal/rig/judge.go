@@ -1,6 +1,8 @@
 package rig
 
 import (
+	"slices"
+
 	"clampodds/cmd/clampodds/internal/units"
 )
 
@@ -24,9 +26,7 @@ func (r *reader) noise() {
 			r.refuse("noise %q: %v", r.Noise, err)
 			return
 		}
-		for range t.Lines {
-			t.Noise = append(t.Noise, v.SI)
-		}
+		t.Noise = slices.Repeat([]float64{v.SI}, len(t.Lines))
 	}
 }
 

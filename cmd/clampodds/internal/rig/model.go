@@ -65,7 +65,7 @@ func (m *model) prepare(scores [][]float64) calibrate.Response {
 	return func(parameters []float64, y [][]float64) {
 		x := slices.Clone(drawn)
 		for i, column := range m.parameters {
-			x[column] = constant(parameters[i], draws)
+			x[column] = slices.Repeat([]float64{parameters[i]}, draws)
 		}
 		out := batch.Columns(len(m.card.Outputs()), draws)
 		for row := range m.table.Lines {
@@ -96,9 +96,9 @@ func (m *model) set(x, drawn [][]float64, row int) {
 				x[column] = m.tightened(drawn[column], m.study.Input(v.Input).Nominal, value)
 			case "power":
 				share := m.study.Input(v.Input).Nominal / totalPower(m.study)
-				x[column] = constant(share*value, len(drawn[column]))
+				x[column] = slices.Repeat([]float64{share * value}, len(drawn[column]))
 			default:
-				x[column] = constant(value, len(drawn[column]))
+				x[column] = slices.Repeat([]float64{value}, len(drawn[column]))
 			}
 		}
 	}
@@ -114,14 +114,6 @@ func (m *model) tightened(drawn []float64, nominal, set float64) []float64 {
 		} else {
 			list[k] = x * set / nominal
 		}
-	}
-	return list
-}
-
-func constant(value float64, rows int) []float64 {
-	list := make([]float64, rows)
-	for k := range list {
-		list[k] = value
 	}
 	return list
 }

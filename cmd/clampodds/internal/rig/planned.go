@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
@@ -102,19 +103,15 @@ func planned(s *study.Study, lots, each int) *Table {
 	t := &Table{Name: "planned test", Lots: lots}
 	cards := lots * each
 	set := func(key, input string, q units.Quantity, value float64) {
-		column := Quantity{Key: key, Name: input, Quantity: q, Unit: string(q)}
-		for range cards {
-			column.Values = append(column.Values, value)
-		}
-		t.Set = append(t.Set, column)
+		t.Set = append(t.Set, Quantity{Key: key, Name: input, Quantity: q, Unit: string(q), Values: slices.Repeat([]float64{value}, cards)})
 	}
 	set("torque", torqueInput, "N*m", s.At(torqueInput, 0).Nominal)
 	set("power", "card.power", "W", totalPower(s))
 	set("wall", "wall.temperature", units.Temperature, s.At("wall.temperature", 0).Nominal)
+	t.Noise = slices.Repeat([]float64{PlannedNoise}, cards)
 	for row := range cards {
 		t.Lot = append(t.Lot, row/each)
 		t.Lines, t.Card, t.Cards = append(t.Lines, row+1), append(t.Card, row), append(t.Cards, fmt.Sprint(row+1))
-		t.Noise = append(t.Noise, PlannedNoise)
 	}
 	for _, edge := range []string{"left", "right"} {
 		t.Read = append(t.Read, Quantity{Key: edge, Name: "edge." + edge, Quantity: units.Temperature, Unit: "K", Values: make([]float64, cards)})

@@ -107,9 +107,7 @@ func (t *Table) covariates() []calibrate.Covariate {
 	for _, q := range append(slices.Clone(t.Set), Quantity{Key: Order, Values: order}) {
 		c := calibrate.Covariate{Name: q.Key}
 		for _, x := range q.Values {
-			for range t.Read {
-				c.Values = append(c.Values, x)
-			}
+			c.Values = append(c.Values, slices.Repeat([]float64{x}, len(t.Read))...)
 		}
 		list = append(list, c)
 	}

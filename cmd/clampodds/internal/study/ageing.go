@@ -35,34 +35,26 @@ var (
 // tightened last (after, or recheck when that comes sooner). A re-check counts as
 // a fresh joint just before the next one is due, which is the safe reading: a
 // settled joint loses less. Logarithmic relaxation: common practice, no source.
-func (r *reader) ageing(e entry, part string, value any, c *Condition) {
-	table, ok := value.(map[string]any)
+func (f fields) ageing(c *Condition) {
+	f, ok := f.change("ageing", ageingKeys, `ageing = { after = "20000 h", from = "24 h", slope = 0.1, recheck = "4000 h" }`)
 	if !ok {
-		r.refuse(e, part, value, "a table expected", `for instance ageing = { after = "20000 h", from = "24 h", slope = 0.1, recheck = "4000 h" }`)
 		return
 	}
-	unknownKeys(e, part, table, ageingKeys, r.problem)
 	quantity := duration
-	if _, isText := table["after"].(string); !isText {
+	if _, isText := f.table["after"].(string); !isText {
 		quantity = units.Number
 	}
-	read := func(key string, q units.Quantity, fits func(x float64) bool, wanted string) float64 {
-		v, ok := r.quantity(e, part+"."+key, table[key], q, 1)
-		if ok && !fits(v.SI) {
-			r.refuse(e, part+"."+key, table[key], wanted, "")
-		}
-		return v.SI
-	}
 	positive := func(x float64) bool { return x > 0 }
-	from := read("from", quantity, positive, "a time or a number of cycles above 0 expected")
-	slope := read("slope", units.Number, func(x float64) bool { return x >= 0 && x <= 10 }, "a growth per decade from 0 to 10 expected")
+	from, _ := f.number("from", quantity, positive, "a time or a number of cycles above 0 expected")
+	slope, _ := f.number("slope", units.Number, func(x float64) bool { return x >= 0 && x <= 10 }, "a growth per decade from 0 to 10 expected")
 	notBefore := func(x float64) bool { return x >= from }
-	since := read("after", quantity, notBefore, "after is not to be before from")
-	if _, ok := table["recheck"]; ok {
-		since = min(since, read("recheck", quantity, notBefore, "recheck is not to be before from"))
+	since, _ := f.number("after", quantity, notBefore, "after is not to be before from")
+	if f.has("recheck") {
+		recheck, _ := f.number("recheck", quantity, notBefore, "recheck is not to be before from")
+		since = min(since, recheck)
 	}
 	factor := 1 + slope*math.Log10(since/from)
-	c.drift(drift{key: "screw.preload_loss", factor: factor, path: part})
+	c.drift(drift{key: "screw.preload_loss", factor: factor, path: f.part})
 }
 
 // reinsertion reads how friction drifts when the card is put in again and again:
@@ -72,35 +64,31 @@ func (r *reader) ageing(e entry, part string, value any, c *Condition) {
 // N is times, Δμ drift, which may be negative, N_c constant. Wear of the faces
 // raises friction, running-in and spread lubricant lower it; the exponential is
 // common practice without a source, its numbers are the study's.
-func (r *reader) reinsertion(e entry, part string, value any, c *Condition) {
-	table, ok := value.(map[string]any)
+func (f fields) reinsertion(c *Condition) {
+	f, ok := f.change("reinsertion", reinsertionKeys, `reinsertion = { times = 50, drift = 0.03, constant = 20, inputs = ["friction.ramp"] }`)
 	if !ok {
-		r.refuse(e, part, value, "a table expected", `for instance reinsertion = { times = 50, drift = 0.03, constant = 20, inputs = ["friction.ramp"] }`)
 		return
 	}
-	unknownKeys(e, part, table, reinsertionKeys, r.problem)
-	read := func(key string, fits func(x float64) bool, wanted string) float64 {
-		v, ok := r.quantity(e, part+"."+key, table[key], units.Number, 1)
-		if ok && !fits(v.SI) {
-			r.refuse(e, part+"."+key, table[key], wanted, "")
-		}
-		return v.SI
-	}
-	times := read("times", func(x float64) bool { return x >= 0 }, "a number of insertions, 0 or more, expected")
-	constant := read("constant", func(x float64) bool { return x > 0 }, "a number of insertions above 0 expected")
-	size := read("drift", func(x float64) bool { return x > -1 && x < 1 }, "a change of friction between -1 and 1 expected")
-	inputs, _ := table["inputs"].([]any)
+	times, _ := f.number("times", units.Number, func(x float64) bool { return x >= 0 }, "a number of insertions, 0 or more, expected")
+	constant, _ := f.number("constant", units.Number, func(x float64) bool { return x > 0 }, "a number of insertions above 0 expected")
+	size, _ := f.number("drift", units.Number, func(x float64) bool { return x > -1 && x < 1 }, "a change of friction between -1 and 1 expected")
+	inputs, _ := f.table["inputs"].([]any)
 	if len(inputs) == 0 {
-		r.refuse(e, part+".inputs", table["inputs"], "a list of friction coefficients expected", "of "+strings.Join(frictionKeys, ", "))
+		f.wrong("inputs", "a list of friction coefficients expected", "of "+strings.Join(frictionKeys, ", "))
 	}
 	for i, input := range inputs {
 		key, _ := input.(string)
 		if !slices.Contains(frictionKeys, key) {
-			r.refuse(e, fmt.Sprintf("%s.inputs[%d]", part, i), input, "one of "+strings.Join(frictionKeys, ", ")+" expected", didYouMean(key, frictionKeys))
+			f.refuse(f.entry, fmt.Sprintf("%s.inputs[%d]", f.part, i), input, "one of "+strings.Join(frictionKeys, ", ")+" expected", didYouMean(key, frictionKeys))
 			continue
 		}
-		c.drift(drift{key: key, factor: 1, shift: size * -math.Expm1(-times/constant), path: part})
+		c.drift(drift{key: key, factor: 1, shift: size * -math.Expm1(-times/constant), path: f.part})
 	}
+}
+
+// change is the table of what changes inputs under a condition.
+func (f fields) change(key string, known []string, example string) (fields, bool) {
+	return f.tableAt(f.entry, f.part+"."+key, f.table[key], known, "a table expected", example)
 }
 
 // frictionKeys are the inputs that reinsertion can change.

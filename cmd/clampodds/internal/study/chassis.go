@@ -80,12 +80,12 @@ func (s *sources) readSlots() {
 	}
 	r := &reader{sources: s}
 	cards := map[string]*sources{}
-	for i, table := range elements(e, e.value, r.problem) {
+	for f := range r.tables(slotList, slotKeys) {
+		if slot, ok := f.slot(cards); ok {
+			s.slots = append(s.slots, slot)
+		}
 		if len(s.slots) > mostSlots {
 			break // refused below
-		}
-		if slot, ok := r.slot(e, fmt.Sprintf("[%d]", i), table, cards); ok {
-			s.slots = append(s.slots, slot)
 		}
 	}
 	if len(s.components) > 0 {
@@ -110,27 +110,26 @@ func (s *sources) slotNames() (names []string) {
 }
 
 // slot reads one [[chassis.slot]].
-func (r *reader) slot(e entry, part string, table map[string]any, cards map[string]*sources) (slot slotSources, ok bool) {
-	unknownKeys(e, part, table, slotKeys, r.problem)
-	file, _ := table["card"].(string)
+func (f fields) slot(cards map[string]*sources) (slot slotSources, ok bool) {
+	file := f.word("card")
 	if file == "" {
-		r.refuse(e, part+".card", table["card"], "a slot names the study of its card", `for instance card = "card.toml"`)
+		f.wrong("card", "a slot names the study of its card", `for instance card = "card.toml"`)
 		return slot, false
 	}
 	slot.of = strings.TrimSuffix(path.Base(file), ".toml")
-	if v, given := table["name"]; given {
-		slot.of, _ = v.(string)
+	if f.has("name") {
+		slot.of = f.word("name")
 	}
-	taken := slices.ContainsFunc(r.slots, func(other slotSources) bool { return other.of == slot.of })
+	taken := slices.ContainsFunc(f.slots, func(other slotSources) bool { return other.of == slot.of })
 	if !componentName.MatchString(slot.of) || slot.of == AnyCard || taken || isTable(slot.of, knownKeys()) || slot.of == "component" {
-		r.refuse(e, part+".name", table["name"], fmt.Sprintf("a slot needs a name of its own, of lower-case letters, digits, _ and -, and not that of a table: %q is none", slot.of), `name = "power"`)
+		f.wrong("name", fmt.Sprintf("a slot needs a name of its own, of lower-case letters, digits, _ and -, and not that of a table: %q is none", slot.of), `name = "power"`)
 		return slot, false
 	}
 	slot.slots = []string{slot.of}
-	if v, given := table["count"]; given {
-		n, whole := v.(int64)
+	if f.has("count") {
+		n, whole := f.table["count"].(int64)
 		if !whole || n < 1 || n > mostSlots {
-			r.refuse(e, part+".count", v, fmt.Sprintf("a whole number from 1 to %d expected", mostSlots), "")
+			f.wrong("count", fmt.Sprintf("a whole number from 1 to %d expected", mostSlots), "")
 			return slot, false
 		}
 		if n > 1 {
@@ -140,30 +139,28 @@ func (r *reader) slot(e entry, part string, table map[string]any, cards map[stri
 			}
 		}
 	}
-	if slot.sources, ok = r.cardStudy(e, part, file, cards); ok {
-		r.overlay(&slot, e, part, table)
+	if slot.sources, ok = f.cardStudy(file, cards); ok {
+		f.overlay(&slot)
 	}
 	return slot, ok
 }
 
 // cardStudy reads the study of a card, each file once.
-func (r *reader) cardStudy(e entry, part, file string, cards map[string]*sources) (*sources, bool) {
-	name := beside(e.doc.file, file)
+func (f fields) cardStudy(file string, cards map[string]*sources) (*sources, bool) {
+	name := beside(f.file(), file)
 	if known, ok := cards[name]; ok {
 		return known, true
 	}
-	text, err := r.open(name)
+	text, err := f.open(name)
 	if err != nil {
-		r.refuse(e, part+".card", file, openMessage(name, err), "")
+		f.wrong("card", openMessage(name, err), "")
 		return nil, false
 	}
-	read := &sources{opened: r.opened, name: name, entries: map[string]entry{}}
-	read.read(name, text, []string{r.name})
-	for _, p := range read.problems {
-		r.problem(p)
-	}
+	read := &sources{opened: f.opened, name: name, entries: map[string]entry{}}
+	read.read(name, text, []string{f.name})
+	f.reader.problems = append(f.reader.problems, read.problems...)
 	if _, nested := read.entries[slotList]; nested {
-		r.refuse(e, part+".card", file, "it is the study of a chassis: a slot has a card", "")
+		f.wrong("card", "it is the study of a chassis: a slot has a card", "")
 		return nil, false
 	}
 	cards[name] = read
@@ -171,28 +168,26 @@ func (r *reader) cardStudy(e entry, part, file string, cards map[string]*sources
 }
 
 // overlay lays what the chassis says of all cards over a card, and then what its slot does.
-func (r *reader) overlay(slot *slotSources, e entry, part string, table map[string]any) {
+func (f fields) overlay(slot *slotSources) {
 	slot.sources = slot.replaced(nil)
 	design := designKeys(nil)
-	for key, own := range r.entries {
+	for key, own := range f.entries {
 		if design[key] || strings.HasPrefix(key, limitsTable+".") {
 			slot.supersede(own)
 			slot.lay(own)
 		}
 	}
-	switch replaced, isTable := table["replace"].(map[string]any); {
+	switch replaced, isTable := f.table["replace"].(map[string]any); {
 	case isTable:
-		of := &reader{sources: slot.sources}
+		of := fields{&reader{sources: slot.sources}, f.entry, f.part, f.table}
 		known := designKeys(slot.components)
 		for _, name := range limitNames(slot.components) {
 			known[join(limitsTable, name)] = true
 		}
-		slot.sources = slot.replaced(of.replacements(e, part+".replace", replaced, known, "the slot"))
-		for _, p := range of.problems {
-			r.problem(p)
-		}
-	case table["replace"] != nil:
-		r.refuse(e, part+".replace", table["replace"], "a slot replaces keys of its card", `for instance replace = { "card.power" = "60 W" }`)
+		slot.sources = slot.replaced(of.replacements(replaced, known, "the slot"))
+		f.reader.problems = append(f.reader.problems, of.reader.problems...)
+	case f.table["replace"] != nil:
+		f.wrong("replace", "a slot replaces keys of its card", `for instance replace = { "card.power" = "60 W" }`)
 	}
 }
 

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/sim"
 )
 
@@ -141,18 +140,15 @@ func (r *reader) anyTargets(every []Limit) {
 		r.refuse(e, "", e.value, "a table of limits with the accepted probability for a chassis expected", "for instance { spot = 0.01 }")
 	}
 	flat := map[string]any{}
+	f := fields{r, e, "", flat}
 	flatten("", table, flat)
 	for _, name := range slices.Sorted(maps.Keys(flat)) {
 		at := slices.IndexFunc(every, func(l Limit) bool { return l.Name == AnyCard+"/"+name })
 		if at < 0 {
-			r.refuse(e, "."+name, flat[name], "no card of the chassis has a limit of that name", "")
+			f.wrong(name, "no card of the chassis has a limit of that name", "")
 			continue
 		}
-		target, ok := r.quantity(e, "."+name, flat[name], units.Number, 1)
-		if ok && !(target.SI > 0 && target.SI < 1) {
-			r.refuse(e, "."+name, flat[name], "a probability between 0 and 1 expected", "")
-		}
-		every[at].Target, every[at].File, every[at].Line = target.SI, e.doc.file, e.line("."+name)
+		every[at].Target, every[at].File, every[at].Line = f.probability(name), e.doc.file, e.line("."+name)
 	}
 }
 

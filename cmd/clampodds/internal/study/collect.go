@@ -5,7 +5,6 @@ import (
 	"maps"
 	"regexp"
 	"slices"
-	"strings"
 )
 
 // collector turns the values of one document into entries with full keys.
@@ -148,17 +147,4 @@ func elements(e entry, value any, problem func(Problem)) []map[string]any {
 		return nil
 	}
 	return tables
-}
-
-// unknownKeys reports the keys of a table that are not among the known ones.
-func unknownKeys(e entry, part string, table map[string]any, known []string, problem func(Problem)) {
-	for _, k := range slices.Sorted(maps.Keys(table)) {
-		if !slices.Contains(known, k) {
-			hint := didYouMean(k, known)
-			if hint == "" {
-				hint = "known are " + strings.Join(known, ", ")
-			}
-			problem(e.problem(part+"."+k, table[k], "the key is not known", hint))
-		}
-	}
 }

@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"strconv"
 
 	"clampodds/cmd/clampodds/internal/units"
@@ -30,66 +29,44 @@ var conditionKeys = []string{"name", "share", "replace", "ageing", "reinsertion"
 
 // conditions reads [[condition]].
 func (r *reader) conditions() []Condition {
-	e, ok := r.entries["condition"]
-	if !ok {
-		return nil
-	}
 	var list []Condition
-	seen := map[string]bool{}
-	total := 0.0
-	for i, table := range elements(e, e.value, r.problem) {
-		part := fmt.Sprintf("[%d]", i)
-		unknownKeys(e, part, table, conditionKeys, r.problem)
-		c := Condition{File: e.doc.file, Line: e.line(part), list: e}
-		c.Name, _ = table["name"].(string)
-		if c.Name == "" || seen[c.Name] {
-			r.refuse(e, part+".name", table["name"], "a condition needs a name of its own", "")
+	names, total := map[string]bool{}, 0.0
+	share := func(x float64) bool {
+		total += x
+		return x > 0 && x <= 1 && total <= 1+1e-9 // 0.1 + 0.2 + 0.7 rounds
+	}
+	for f := range r.tables("condition", conditionKeys) {
+		c := Condition{Name: f.ownName("a condition", names), Informative: f.flag("informative"), File: f.file(), Line: f.line(), list: f.entry}
+		if f.has("share") {
+			c.Share, _ = f.number("share", units.Number, share, "shares of the mission time are above 0, and all together at most 1")
 		}
-		seen[c.Name] = true
-		if v, ok := table["share"]; ok {
-			share, ok := r.quantity(e, part+".share", v, units.Number, 1)
-			total += share.SI
-			if ok && !(share.SI > 0 && share.SI <= 1 && total <= 1+1e-9) { // 0.1 + 0.2 + 0.7 rounds
-				r.refuse(e, part+".share", v, "shares of the mission time are above 0, and all together at most 1", "")
-			}
-			c.Share = share.SI
-		}
-		if v, ok := table["informative"]; ok {
-			if c.Informative, ok = v.(bool); !ok {
-				r.refuse(e, part+".informative", v, "true or false is expected", "")
-			}
-		}
-		r.changes(e, part, table, &c)
+		f.changes(&c)
 		list = append(list, c)
 	}
 	return list
 }
 
 // changes reads what a condition changes.
-func (r *reader) changes(e entry, part string, table map[string]any, c *Condition) {
-	ageing, aged := table["ageing"]
-	reinsertion, worn := table["reinsertion"]
-	replaced, ok := table["replace"]
-	if ok || !aged && !worn {
-		r.replace(e, part+".replace", replaced, c)
+func (f fields) changes(c *Condition) {
+	if f.has("replace") || !f.has("ageing") && !f.has("reinsertion") {
+		f.replace(c)
 	}
-	if aged {
-		r.ageing(e, part+".ageing", ageing, c)
+	if f.has("ageing") {
+		f.ageing(c)
 	}
-	if worn {
-		r.reinsertion(e, part+".reinsertion", reinsertion, c)
+	if f.has("reinsertion") {
+		f.reinsertion(c)
 	}
 }
 
 // replace reads the inputs that a condition replaces.
-func (r *reader) replace(e entry, part string, value any, c *Condition) {
-	table, ok := value.(map[string]any)
-	if !ok || len(table) == 0 {
-		r.refuse(e, part, value, "a condition replaces inputs", `for instance replace = { "wall.temperature" = "55 degC" }`)
+func (f fields) replace(c *Condition) {
+	table, _ := f.table["replace"].(map[string]any)
+	if len(table) == 0 {
+		f.wrong("replace", "a condition replaces inputs", `for instance replace = { "wall.temperature" = "55 degC" }`)
 		return
 	}
-	known := r.withSlots(conditionable)
-	c.entries = r.replacements(e, part, table, known, "the condition")
+	c.entries = f.replacements(table, f.withSlots(conditionable), "the condition")
 	c.Replaced = keysOf(c.entries)
 }
 
@@ -100,16 +77,16 @@ func conditionable(components []string) map[string]bool {
 	return keys
 }
 
-// replacements reads a table of keys with what stands in their place.
-func (r *reader) replacements(e entry, part string, table map[string]any, known map[string]bool, who string) (list []entry) {
-	within := sources{opened: r.opened, entries: map[string]entry{}, components: r.components, slots: r.slots}
-	collect := collector{doc: e.doc, known: known, problem: r.problem, add: func(replaced entry) {
+// replacements reads the table of keys under replace with what stands in their place.
+func (f fields) replacements(table map[string]any, known map[string]bool, who string) (list []entry) {
+	within := sources{opened: f.opened, entries: map[string]entry{}, components: f.components, slots: f.slots}
+	collect := collector{doc: f.entry.doc, known: known, problem: f.problem, add: func(replaced entry) {
 		if clash, clashes := within.lay(replaced); clashes {
-			r.problem(replaced.problem("", replaced.value, who+" replaces the input for both edges together and for one apart, in line "+strconv.Itoa(clash.line("")), ""))
+			f.problem(replaced.problem("", replaced.value, who+" replaces the input for both edges together and for one apart, in line "+strconv.Itoa(clash.line("")), ""))
 		}
 		list = append(list, replaced)
 	}}
-	collect.table("", e.path+part, table)
+	collect.table("", f.entry.path+f.part+".replace", table)
 	return list
 }
 

@@ -21,57 +21,48 @@ var correlationKeys = []string{"between", "rank", "source"}
 
 // correlations reads [[correlation]].
 func (r *reader) correlations(inputs []Input) []Correlation {
-	e, ok := r.entries["correlation"]
-	if !ok {
-		return nil
-	}
 	var list []Correlation
-	for i, table := range elements(e, e.value, r.problem) {
-		part := fmt.Sprintf("[%d]", i)
-		unknownKeys(e, part, table, correlationKeys, r.problem)
-		a, b, okPair := r.between(e, part, table["between"], inputs)
-		rank, okRank := r.quantity(e, part+".rank", table["rank"], units.Number, 1)
-		if okRank && !(rank.SI > -1 && rank.SI < 1) {
-			r.refuse(e, part+".rank", table["rank"], "a rank correlation lies between -1 and 1", "")
-			okRank = false
-		}
+	for f := range r.tables("correlation", correlationKeys) {
+		a, b, okPair := f.between(inputs)
+		rank, okRank := f.number("rank", units.Number, func(x float64) bool { return x > -1 && x < 1 }, "a rank correlation lies between -1 and 1")
 		if okPair && okRank {
-			list = append(list, Correlation{A: a, B: b, Rank: rank.SI, File: e.doc.file, Line: e.line(part)})
+			list = append(list, Correlation{A: a, B: b, Rank: rank, File: f.file(), Line: f.line()})
 		}
 	}
 	return list
 }
 
 // between reads the two inputs of a correlation.
-func (r *reader) between(e entry, part string, value any, inputs []Input) (a, b string, ok bool) {
-	part += ".between"
-	names, _ := value.([]any)
+func (f fields) between(inputs []Input) (a, b string, ok bool) {
+	names, _ := f.table["between"].([]any)
 	if len(names) != 2 {
-		r.refuse(e, part, value, "the keys of two inputs expected", `for instance ["screw.torque", "screw.prevailing_torque"]`)
+		f.wrong("between", "the keys of two inputs expected", `for instance ["screw.torque", "screw.prevailing_torque"]`)
 		return "", "", false
 	}
 	var pair [2]*Input
 	for i := range pair {
-		element := fmt.Sprintf("%s[%d]", part, i)
 		name, _ := names[i].(string)
+		refuse := func(message, hint string) {
+			f.refuse(f.entry, fmt.Sprintf("%s.between[%d]", f.part, i), names[i], message, hint)
+		}
 		at := slices.IndexFunc(inputs, func(in Input) bool { return in.Key == name })
 		switch {
 		case at < 0 && sideHint(name, inputs) != "":
-			r.refuse(e, element, names[i], "there is no such input", sideHint(name, inputs))
+			refuse("there is no such input", sideHint(name, inputs))
 			return "", "", false
-		case at < 0 && inputKeys(r.components)[name]:
+		case at < 0 && inputKeys(f.components)[name]:
 			return "", "", false // reported where it stands
 		case at < 0:
-			r.refuse(e, element, names[i], "there is no such input", nearestKey(name, inputKeys(r.components)))
+			refuse("there is no such input", nearestKey(name, inputKeys(f.components)))
 			return "", "", false
 		case inputs[at].Dist == nil:
-			r.refuse(e, element, names[i], "this input is constant and correlates with nothing", "")
+			refuse("this input is constant and correlates with nothing", "")
 			return "", "", false
 		}
 		pair[i] = &inputs[at]
 	}
 	if message := mismatch(pair[0], pair[1]); message != "" {
-		r.refuse(e, part, nil, message, "")
+		f.refuse(f.entry, f.part+".between", nil, message, "")
 		return "", "", false
 	}
 	return pair[0].Key, pair[1].Key, true

@@ -11,31 +11,6 @@ import (
 	"clampodds/sim"
 )
 
-// finished is the finish a study names for a body.
-type finished struct {
-	entry entry
-	material.Finish
-}
-
-// readFinishes looks up the finishes of the bodies and reports those that are not in
-// the table.
-func (r *reader) readFinishes() {
-	r.finishes = map[string]finished{}
-	for _, body := range bodies {
-		e, ok := r.entries[body+".finish"]
-		if !ok {
-			continue
-		}
-		name, _ := e.value.(string)
-		f, err := material.LookupFinish(name)
-		if err != nil {
-			names := finishNames()
-			r.refuse(e, "", e.value, "the finish is not in the table: "+strings.Join(names, ", "), didYouMean(name, names))
-		}
-		r.finishes[body] = finished{e, f}
-	}
-}
-
 // finish gives an input of a body's coat from the table of finishes, when the study
 // names one and does not say otherwise: a lognormal number that nobody knows, the
 // same for all cards.
@@ -46,11 +21,11 @@ func (r *reader) finish(p card.Parameter) (Input, bool) {
 	unit := ""
 	switch property {
 	case "coat.thickness":
-		known, unit = f.Thickness, "um"
+		known, unit = f.what.Thickness, "um"
 	case "coat.conductivity":
-		known, unit = f.Conductivity, "W/mK"
+		known, unit = f.what.Conductivity, "W/mK"
 	case "coat.hardness":
-		known, unit = f.Hardness, "GPa"
+		known, unit = f.what.Hardness, "GPa"
 	}
 	if !known.Known() {
 		return Input{}, false
@@ -64,22 +39,13 @@ func (r *reader) finish(p card.Parameter) (Input, bool) {
 		Typed: fmt.Sprintf("lognormal, median %s, sigma_ln %g", units.Format(known.Value, units.Quantity(p.Unit), unit), known.SigmaLn),
 		Dist:  d, Level: sim.Design, Knowledge: true,
 		File: f.entry.doc.file, Line: f.entry.line(""),
-		Source: fmt.Sprintf("%s: %s (%s)", f.Name, known.Source, known.Standing),
+		Source: fmt.Sprintf("%s: %s (%s)", f.what.Name, known.Source, known.Standing),
 	}, true
-}
-
-// finishNames are the names in the table.
-func finishNames() []string {
-	var names []string
-	for _, f := range material.Finishes() {
-		names = append(names, f.Name)
-	}
-	return names
 }
 
 // tableHardness reports whether the hardness of a body's coat comes from the table
 // of finishes.
 func (r *reader) tableHardness(body string) bool {
 	_, given := r.entries[body+".coat.hardness"]
-	return !given && r.finishes[body].Hardness.Known()
+	return !given && r.finishes[body].what.Hardness.Known()
 }

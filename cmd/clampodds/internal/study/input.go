@@ -132,11 +132,11 @@ func (r *reader) given(e entry, p card.Parameter) (Input, bool) {
 			return in, false
 		}
 	}
-	s := shapeReader{reader: r, entry: e, table: table, quantity: in.Quantity(), factor: r.roughnessFactor(p.Key)}
+	s := shapeReader{fields: fields{r, e, "", table}, quantity: in.Quantity(), factor: r.roughnessFactor(p.Key)}
 	d, nominal, ok := s.read([]string{"per", "knowledge", "source"})
 	in.Nominal, in.Typed, in.Unit, in.data = nominal, typedTable(table), typedUnit(table, in.Quantity()), s.data
 	in.open, in.lot = s.open, s.lot
-	okSharing := r.sharing(e, table, &in)
+	okSharing := s.sharing(&in)
 	if _, fixed := d.(dist.Fixed); fixed {
 		in.Level = 0
 	} else {
@@ -161,31 +161,22 @@ func nominalPart(value any) (part string, nominal any) {
 }
 
 // sharing reads per, knowledge and source.
-func (r *reader) sharing(e entry, table map[string]any, in *Input) bool {
-	before := len(r.problems)
-	if v, ok := table["source"]; ok {
-		if in.Source, ok = v.(string); !ok {
-			r.refuse(e, ".source", v, "a text in quotes expected", "")
-		}
-	}
-	if v, ok := table["knowledge"]; ok {
-		if in.Knowledge, ok = v.(bool); !ok {
-			r.refuse(e, ".knowledge", v, "true or false expected", "")
-		}
-	}
+func (f fields) sharing(in *Input) bool {
+	before := len(f.problems)
+	in.Source, in.Knowledge = f.text("source"), f.flag("knowledge")
 	in.Level = defaultLevel(in.Parameter)
 	if in.Knowledge {
 		in.Level = sim.Design // the same unknown number for all cards
 	}
-	if v, ok := table["per"]; ok {
-		r.level(e, v, in)
+	if f.has("per") {
+		f.level(in)
 	}
-	return len(r.problems) == before
+	return len(f.problems) == before
 }
 
 // level reads per.
-func (r *reader) level(e entry, v any, in *Input) {
-	word, _ := v.(string)
+func (f fields) level(in *Input) {
+	word := f.word("per")
 	level, known := levels[word]
 	most := finest(in.Parameter.Scope)
 	var allowed []string
@@ -194,9 +185,9 @@ func (r *reader) level(e entry, v any, in *Input) {
 	}
 	switch {
 	case !known:
-		r.refuse(e, ".per", v, "one of "+strings.Join(allowed, ", ")+" expected", didYouMean(word, allowed))
+		f.wrong("per", "one of "+strings.Join(allowed, ", ")+" expected", didYouMean(word, allowed))
 	case level > most:
-		r.refuse(e, ".per", v, fmt.Sprintf("%s has one value per %s and cannot be drawn per %s", in.Key, LevelName(most), word),
+		f.wrong("per", fmt.Sprintf("%s has one value per %s and cannot be drawn per %s", in.Key, LevelName(most), word),
 			"allowed are "+strings.Join(allowed, ", "))
 	default:
 		in.Level = level

@@ -209,20 +209,13 @@ func (r *reader) limit(e entry, l *Limit) bool {
 	l.File, l.Line = e.doc.file, e.line("")
 	value, part := e.value, ""
 	if table, ok := e.value.(map[string]any); ok {
-		unknownKeys(e, "", table, limitKeys, r.problem)
+		f := fields{r, e, "", table}
+		f.only(limitKeys)
 		value, part = table["max"], ".max"
-		if v, ok := table["target"]; ok {
-			target, ok := r.quantity(e, ".target", v, units.Number, 1)
-			if ok && !(target.SI > 0 && target.SI < 1) {
-				r.refuse(e, ".target", v, "a probability between 0 and 1 expected", "")
-			}
-			l.Target = target.SI
+		if f.has("target") {
+			l.Target = f.probability("target")
 		}
-		if v, ok := table["source"]; ok {
-			if l.Source, ok = v.(string); !ok {
-				r.refuse(e, ".source", v, "a text in quotes expected", "")
-			}
-		}
+		l.Source = f.text("source")
 	}
 	max, ok := r.quantity(e, part, value, l.Quantity, 1)
 	if allowed := l.allowed(); ok && !allowed.holds(max.SI) {

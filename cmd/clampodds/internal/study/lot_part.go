@@ -7,7 +7,6 @@ import (
 
 	"clampodds/dist"
 	"clampodds/dist/fit"
-	"clampodds/joint/card"
 	"clampodds/sim"
 )
 
@@ -49,14 +48,14 @@ func (s *shapeReader) lotPart(d dist.Distribution) *lotPart {
 	sd, ok := s.value(key, s.table[key])
 	p := &lotPart{sd: sd, factor: key == lotSigma, within: s.asIfKnown}
 	if ok && !(p.sd > 0) {
-		s.refuse(s.entry, "."+key, s.table[key], "must be above 0", "leave it out where lots do not differ")
+		s.wrong(key, "must be above 0", "leave it out where lots do not differ")
 	}
 	if low, _ := d.Support(); p.factor && low < 0 {
-		s.refuse(s.entry, "."+key, s.table[key], "a factor is for shapes that are never negative", lotSD+" adds the level of the lot")
+		s.wrong(key, "a factor is for shapes that are never negative", lotSD+" adds the level of the lot")
 	}
 	for _, cut := range limitWords {
 		if _, isCut := s.table[cut]; isCut && !slices.Contains(slices.Concat(dist.ShapeKeys(fmt.Sprint(s.table["shape"]))...), cut) {
-			s.refuse(s.entry, "."+cut, s.table[cut], "a cut does not go with the part of a lot: it would be one of the unit's own draw", "")
+			s.wrong(cut, "a cut does not go with the part of a lot: it would be one of the unit's own draw", "")
 		}
 	}
 	if counted {
@@ -87,15 +86,8 @@ func (in *Input) levelOfLot() []Input {
 	if in.lot == nil {
 		return nil
 	}
-	key := in.Key + levelOfLot
-	level := Input{
-		Key: key, Origin: in.Origin, File: in.File, Line: in.Line, Source: in.Source,
-		Parameter: card.Parameter{
-			Key: key, Unit: "1", Low: math.Inf(-1), High: math.Inf(1),
-			Meaning: "level of the lot of " + in.Key + ", in standard deviations between lots",
-		},
-		Typed: "normal, sd 1", Dist: standardNormal, Level: sim.Lot,
-	}
+	level := in.part(levelOfLot, "level of the lot of "+in.Key+", in standard deviations between lots")
+	level.Typed, level.Dist, level.Level = "normal, sd 1", standardNormal, sim.Lot
 	if in.lot.read > 0 {
 		averaged, open := in.lot.open()
 		level.open = &leftOpen{Open: open, averaged: averaged, readings: in.lot.read}

@@ -9,30 +9,43 @@ import (
 	"clampodds/joint/material"
 )
 
-// named is the material a study names for a body; known is false when it is not
+// named is what a study names for a body, a material or a finish; known is false when it is not
 // in the table.
-type named struct {
+type named[T any] struct {
 	entry entry
-	material.Material
+	what  T
 	known bool
 }
 
-// readMaterials looks up the materials of the bodies and reports those that are not
-// in the table.
-func (r *reader) readMaterials() {
-	r.materials = map[string]named{}
+// readNamed looks up what is named for the bodies and reports what is not in the table.
+func readNamed[T any](r *reader, key string, lookup func(string) (T, error), wrong string, names []string) map[string]named[T] {
+	found := map[string]named[T]{}
 	for _, body := range bodies {
-		e, ok := r.entries[body+".material"]
+		e, ok := r.entries[join(body, key)]
 		if !ok {
 			continue
 		}
 		name, _ := e.value.(string)
-		m, err := material.Lookup(name)
+		what, err := lookup(name)
 		if err != nil {
-			r.refuse(e, "", e.value, "the material is not in the table", didYouMean(name, materialNames()))
+			r.refuse(e, "", e.value, wrong, didYouMean(name, names))
 		}
-		r.materials[body] = named{e, m, err == nil}
+		found[body] = named[T]{e, what, err == nil}
 	}
+	return found
+}
+
+// readMaterials reads those of the bodies, and their finishes.
+func (r *reader) readMaterials() {
+	var materials, finishes []string
+	for _, m := range material.All() {
+		materials = append(materials, m.Name)
+	}
+	for _, f := range material.Finishes() {
+		finishes = append(finishes, f.Name)
+	}
+	r.materials = readNamed(r, "material", material.Lookup, "the material is not in the table", materials)
+	r.finishes = readNamed(r, "finish", material.LookupFinish, "the finish is not in the table: "+strings.Join(finishes, ", "), finishes)
 }
 
 // material gives an input of a body from the table of materials, when the study
@@ -40,14 +53,14 @@ func (r *reader) readMaterials() {
 func (r *reader) material(p card.Parameter) (Input, bool) {
 	body, property, _ := strings.Cut(p.Key, ".")
 	m := r.materials[body]
-	known := r.propertyOf(m.Material, property)
+	known := r.propertyOf(m.what, property)
 	if !m.known || !known.Known() {
 		return Input{}, false
 	}
 	return Input{
 		Key: p.Key, Parameter: p, Origin: FromMaterial, Nominal: known.Value,
 		File: m.entry.doc.file, Line: m.entry.line(""),
-		Source: fmt.Sprintf("%s: %s (%s)", m.Name, known.Source, known.Standing),
+		Source: fmt.Sprintf("%s: %s (%s)", m.what.Name, known.Source, known.Standing),
 	}, true
 }
 
@@ -87,15 +100,6 @@ func (r *reader) on(key string) bool {
 	text, isText := e.value.(string)
 	number, _, _ := strings.Cut(strings.TrimSpace(text), " ")
 	return ok && !nothing(e.value) && !(isText && strings.Trim(number, "0.") == "")
-}
-
-// materialNames are the names in the table.
-func materialNames() []string {
-	var names []string
-	for _, m := range material.All() {
-		names = append(names, m.Name)
-	}
-	return names
 }
 
 // fillable are the required inputs that a material gives.

@@ -3,7 +3,6 @@ package study
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"clampodds/dist"
 	"clampodds/dist/fit"
@@ -40,18 +39,22 @@ func (in *Input) leftOpen() []Input {
 		panic("study: " + err.Error())
 	}
 	part := func(key, meaning, typed string, nominal float64, d dist.Distribution) Input {
-		return Input{
-			Key: in.Key + key, Origin: in.Origin, File: in.File, Line: in.Line, Source: in.Source,
-			Parameter: card.Parameter{
-				Key: in.Key + key, Unit: "1", Low: math.Inf(-1), High: math.Inf(1),
-				Meaning: meaning + ": left open by the readings",
-			},
-			Typed: typed, Nominal: nominal, Dist: d, Level: sim.Design, Knowledge: true,
-		}
+		part := in.part(key, meaning+": left open by the readings")
+		part.Typed, part.Nominal, part.Dist, part.Level, part.Knowledge = typed, nominal, d, sim.Design, true
+		return part
 	}
 	return []Input{
 		part(openMean, "true mean of "+in.Key+" less that read, in standard deviations", fmt.Sprintf("normal, sd 1/√%d", in.open.readings), 0, mean),
 		part(openSpread, "true standard deviation of "+in.Key+" over that read", fmt.Sprintf("√(%d/χ²)", in.open.readings-1), 1, spread),
+	}
+}
+
+// part is an input that stands for something of this one, a pure number.
+func (in *Input) part(key, meaning string) Input {
+	key = in.Key + key
+	return Input{
+		Key: key, Origin: in.Origin, File: in.File, Line: in.Line, Source: in.Source,
+		Parameter: card.Parameter{Key: key, Unit: "1", Low: math.Inf(-1), High: math.Inf(1), Meaning: meaning},
 	}
 }
 
@@ -75,20 +78,12 @@ func (in *Input) Averaged() dist.Distribution {
 func (s *Study) Averaged() *Study {
 	derived := *s
 	derived.Inputs = nil
-	open := map[string]bool{}
 	for _, in := range s.Inputs {
-		if in.lot != nil {
-			open[in.Key+levelOfLot] = true
-		}
-		if in.open != nil {
-			open[in.Key+openMean], open[in.Key+openSpread] = true, true
-		}
-		if in.lot != nil || in.open != nil {
+		if !in.partOfOpen() {
 			in.Dist, in.open, in.lot = in.Averaged(), nil, nil
+			derived.Inputs = append(derived.Inputs, in)
 		}
-		derived.Inputs = append(derived.Inputs, in)
 	}
-	derived.Inputs = slices.DeleteFunc(derived.Inputs, func(in Input) bool { return open[in.Key] })
 	return &derived
 }
 

@@ -35,52 +35,35 @@ var (
 
 // options reads [[option]].
 func (r *reader) options() []Option {
-	e, ok := r.entries["option"]
-	if !ok {
-		return nil
-	}
 	var list []Option
-	for i, table := range elements(e, e.value, r.problem) {
-		part := fmt.Sprintf("[%d]", i)
-		unknownKeys(e, part, table, optionKeys, r.problem)
-		o := Option{File: e.doc.file, Line: e.line(part)}
-		o.Name, _ = table["name"].(string)
-		if o.Name == "" || slices.ContainsFunc(list, func(other Option) bool { return other.Name == o.Name }) {
-			r.refuse(e, part+".name", table["name"], "an option needs a name of its own", "")
-		}
-		o.Choices = r.choices(e, part+".choices", table["choices"])
-		list = append(list, o)
+	names := map[string]bool{}
+	for f := range r.tables("option", optionKeys) {
+		list = append(list, Option{Name: f.ownName("an option", names), Choices: f.choices(), File: f.file(), Line: f.line()})
 	}
 	return list
 }
 
 // choices reads what is on offer of one option.
-func (r *reader) choices(e entry, part string, value any) []Choice {
-	offered, _ := value.([]any)
+func (f fields) choices() []Choice {
+	offered, _ := f.table["choices"].([]any)
 	if len(offered) < 2 {
-		r.refuse(e, part, value, "a list of two choices or more expected", `for instance choices = [{ name = "bare", cost = 0 }, { name = "anodised", cost = 3, replace = { "rail.finish" = "hard anodic film" } }]`)
+		f.wrong("choices", "a list of two choices or more expected", `for instance choices = [{ name = "bare", cost = 0 }, { name = "anodised", cost = 3, replace = { "rail.finish" = "hard anodic film" } }]`)
 	}
 	var list []Choice
+	names := map[string]bool{}
 	for i, value := range offered {
-		at := fmt.Sprintf("%s[%d]", part, i)
-		table, ok := value.(map[string]any)
+		choice, ok := f.tableAt(f.entry, fmt.Sprintf("%s.choices[%d]", f.part, i), value, choiceKeys,
+			"a choice is a table", `{ name = "anodised", cost = 3, replace = { "rail.finish" = "hard anodic film" } }`)
 		if !ok {
-			r.refuse(e, at, value, "a choice is a table", `for instance { name = "anodised", cost = 3, replace = { "rail.finish" = "hard anodic film" } }`)
 			continue
 		}
-		unknownKeys(e, at, table, choiceKeys, r.problem)
-		var c Choice
-		c.Name, _ = table["name"].(string)
-		if c.Name == "" || slices.ContainsFunc(list, func(other Choice) bool { return other.Name == c.Name }) {
-			r.refuse(e, at+".name", table["name"], "a choice needs a name of its own", "")
-		}
-		c.Cost = r.costAt(e, at, table)
-		switch replaced, isTable := table["replace"].(map[string]any); {
+		c := Choice{Name: choice.ownName("a choice", names), Cost: choice.cost()}
+		switch replaced, isTable := choice.table["replace"].(map[string]any); {
 		case isTable:
-			c.entries = r.replacements(e, at+".replace", replaced, r.withSlots(designKeys), "the choice")
+			c.entries = choice.replacements(replaced, f.withSlots(designKeys), "the choice")
 			c.Replaced = keysOf(c.entries)
-		case table["replace"] != nil:
-			r.refuse(e, at+".replace", table["replace"], "a choice replaces keys", `for instance replace = { "rail.finish" = "hard anodic film" }`)
+		case choice.table["replace"] != nil:
+			choice.wrong("replace", "a choice replaces keys", `for instance replace = { "rail.finish" = "hard anodic film" }`)
 		}
 		list = append(list, c)
 	}

@@ -24,7 +24,7 @@ func (s *shapeReader) parametric(shape string) dist.Distribution {
 		}
 		for _, key := range dictionary(k) {
 			if other, twice := typed[key]; twice {
-				s.refuse(s.entry, s.part+"."+k, s.table[k], fmt.Sprintf("%s and %s are both given", other, k), "")
+				s.wrong(k, fmt.Sprintf("%s and %s are both given", other, k), "")
 				return nil
 			}
 			typed[key] = k
@@ -102,11 +102,11 @@ func (s *shapeReader) value(key string, v any) (float64, bool) {
 		return x, true
 	}
 	if text, _ := v.(string); slices.Contains(limitWords, key) && strings.HasSuffix(text, "%") && s.quantity != units.Number {
-		s.refuse(s.entry, s.part+"."+key, v, "a limit in % is read from a nominal value, with its sign, and not for temperatures", `for instance nominal = ..., low = "-10 %", high = "+10 %"`)
+		s.wrong(key, "a limit in % is read from a nominal value, with its sign, and not for temperatures", `for instance nominal = ..., low = "-10 %", high = "+10 %"`)
 		return 0, false
 	}
 	if _, dotted := v.(map[string]any); dotted && percentileKey.MatchString(key) {
-		s.refuse(s.entry, s.part+"."+key, v, "a percentile with a decimal point needs quotes", `"p99.9" = ...`)
+		s.wrong(key, "a percentile with a decimal point needs quotes", `"p99.9" = ...`)
 		return 0, false
 	}
 	x, ok := s.reader.quantity(s.entry, s.part+"."+key, v, s.quantity, s.factor)
@@ -144,13 +144,11 @@ var limitWords = []string{"low", "high", "cut_low", "cut_high"}
 // refuseShape reports what dist refused, at the key that was typed.
 func (s *shapeReader) refuseShape(shape string, err error, typed map[string]string) {
 	if refused := new(dist.ParameterError); errors.As(err, &refused) {
-		part := s.part
 		if key := typed[refused.Parameter]; key != "" {
-			part += "." + key
-			s.refuse(s.entry, part, s.table[key], fmt.Sprintf("the %s must be %s", key, refused.Allowed), "")
+			s.wrong(key, fmt.Sprintf("the %s must be %s", key, refused.Allowed), "")
 			return
 		}
-		s.refuse(s.entry, part, nil, err.Error(), "")
+		s.refuse(s.entry, s.part, nil, err.Error(), "")
 		return
 	}
 	var sets []string

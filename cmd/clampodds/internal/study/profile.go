@@ -6,9 +6,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
-
-	"clampodds/cmd/clampodds/internal/units"
-	"clampodds/dist/readings"
 )
 
 const directProfile = "face.direct.profile"
@@ -28,54 +25,30 @@ func (r *reader) readProfile() (p profile, ok bool) {
 	if !given {
 		return profile{}, false
 	}
-	table, isTable := e.value.(map[string]any)
+	before := len(r.problems)
+	f, isTable := r.tableAt(e, "", e.value, profileKeys, "a table expected", `{ file = "face.csv", unit = "mm", height_unit = "um" }, columns x, y, z`)
 	if !isTable {
-		r.refuse(e, "", e.value, "a table expected", `for instance { file = "face.csv", unit = "mm", height_unit = "um" }, columns x, y, z`)
 		return profile{}, false
 	}
-	before := len(r.problems)
-	unknownKeys(e, "", table, profileKeys, r.problem)
-	s := shapeReader{reader: r, entry: e, table: table, quantity: "m", factor: 1}
-	decimalComma := s.flag("decimal_comma")
+	s := shapeReader{fields: f, quantity: "m", factor: 1}
 	var columns [3][]float64
 	for i, name := range []string{"x", "y", "z"} {
 		unit := "unit"
 		if name == "z" {
 			unit = "height_unit"
 		}
-		columns[i] = s.profileColumn(name, unit, decimalComma)
+		if data := s.readings(name, unit); data != nil {
+			columns[i] = data.values
+		}
 	}
 	if len(r.problems) > before {
 		return profile{}, false
 	}
 	p, err := newProfile(columns[0], columns[1], columns[2])
 	if err != nil {
-		r.refuse(e, ".file", table["file"], err.Error(), "")
+		f.wrong("file", err.Error(), "")
 	}
 	return p, err == nil
-}
-
-// profileColumn reads one column of a measured face.
-func (s *shapeReader) profileColumn(column, unitKey string, decimalComma bool) []float64 {
-	file, okFile := s.word("file")
-	unit, okUnit := s.word(unitKey)
-	sheet, okSheet := s.optionalWord("sheet")
-	if !okFile || !okUnit || !okSheet {
-		return nil
-	}
-	if _, err := units.Parse("1 "+unit, s.quantity); err != nil {
-		s.refuse(s.entry, "."+unitKey, unit, err.Error(), "")
-		return nil
-	}
-	name := beside(s.entry.doc.file, file)
-	text, err := s.dataFile(name)
-	if err != nil {
-		s.refuse(s.entry, ".file", file, openMessage(name, err), "")
-		return nil
-	}
-	values, problems := readColumn(name, text, readings.Options{Sheet: sheet, Column: column, Unit: unit, DecimalComma: decimalComma}, s.quantity)
-	s.problems = append(s.problems, problems...)
-	return values
 }
 
 // part is what the profile says of an input: the flatness is its parts together, and

@@ -4,18 +4,20 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/joint/material"
 )
 
 // reader interprets entries and gathers what is wrong with them.
 type reader struct {
 	*sources
-	materials map[string]named    // by body
-	finishes  map[string]finished // by body
-	profile   profile             // of the direct face
-	profiled  bool                // whether it could be read
+	materials map[string]named[material.Material] // by body
+	finishes  map[string]named[material.Finish]   // by body
+	profile   profile                             // of the direct face
+	profiled  bool                                // whether it could be read
 	problems  Problems
 	warnings  []Warning
 }
@@ -101,6 +103,17 @@ func choice[T any](r *reader, key string, parse func(string) (T, error), names [
 		return fallback
 	}
 	return value
+}
+
+// oneOf reads a required word; the first where it cannot be read.
+func (r *reader) oneOf(key string, words ...string) string {
+	parse := func(word string) (string, error) {
+		if !slices.Contains(words, word) {
+			return "", errors.New("none of them")
+		}
+		return word, nil
+	}
+	return choice(r, key, parse, words, words[0])
 }
 
 // quantity reads a value with its unit, or a bare number where there is no unit,

@@ -11,41 +11,20 @@ import (
 
 // measured reads a column of readings.
 func (s *shapeReader) measured() dist.Distribution {
-	file, okFile := s.word("file")
-	column, okColumn := s.word("column")
-	unit, okUnit := "", true
-	if _, given := s.table["unit"]; given || s.quantity != units.Number {
-		unit, okUnit = s.word("unit")
-	}
-	smoothed, decimalComma := s.flag("smoothed"), s.flag("decimal_comma")
-	sheet, okSheet := s.optionalWord("sheet")
-	if !okFile || !okColumn || !okUnit || !okSheet {
+	column, _ := s.needed("column")
+	smoothed := s.flag("smoothed")
+	if s.data = s.readings(column, "unit"); s.data == nil {
 		return nil
 	}
-	if _, err := units.Parse("1 "+unit, s.quantity); err != nil {
-		s.refuse(s.entry, s.part+".unit", unit, err.Error(), "")
-		return nil
+	for i := range s.data.values {
+		s.data.values[i] *= s.factor
 	}
-	name := beside(s.entry.doc.file, file)
-	text, err := s.dataFile(name)
-	if err != nil {
-		s.refuse(s.entry, s.part+".file", file, openMessage(name, err), "")
-		return nil
-	}
-	values, problems := readColumn(name, text, readings.Options{Sheet: sheet, Column: column, Unit: unit, DecimalComma: decimalComma}, s.quantity)
-	if len(problems) > 0 {
-		s.problems = append(s.problems, problems...)
-		return nil
-	}
-	for i := range values {
-		values[i] *= s.factor
-	}
-	s.data = &dataColumn{file: name, column: column, values: values}
 	var d dist.Distribution
+	var err error
 	if smoothed {
-		d, err = dist.NewSmoothed(values)
+		d, err = dist.NewSmoothed(s.data.values)
 	} else {
-		d, err = dist.NewResampled(values)
+		d, err = dist.NewResampled(s.data.values)
 	}
 	if err != nil {
 		s.refuse(s.entry, s.part, nil, err.Error(), "")
@@ -54,37 +33,52 @@ func (s *shapeReader) measured() dist.Distribution {
 	return s.cut(d)
 }
 
-// flag reads true or false, false when it is not there.
-func (s *shapeReader) flag(key string) bool {
-	yes, isBool := s.table[key].(bool)
-	if _, given := s.table[key]; given && !isBool {
-		s.refuse(s.entry, s.part+"."+key, s.table[key], "true or false expected", "")
+// readings reads a column of the file that the table names; nil where something was reported.
+func (s *shapeReader) readings(column, unitKey string) *dataColumn {
+	file, okFile := s.needed("file")
+	unit, okUnit := "", true
+	if s.has(unitKey) || s.quantity != units.Number {
+		unit, okUnit = s.needed(unitKey)
 	}
-	return yes
+	decimalComma := s.flag("decimal_comma")
+	sheet, okSheet := "", true
+	if s.has("sheet") {
+		sheet, okSheet = s.needed("sheet")
+	}
+	if !okFile || !okUnit || !okSheet || column == "" {
+		return nil
+	}
+	if _, err := units.Parse("1 "+unit, s.quantity); err != nil {
+		s.wrong(unitKey, err.Error(), "")
+		return nil
+	}
+	name := beside(s.entry.doc.file, file)
+	text, err := s.dataFile(name)
+	if err != nil {
+		s.wrong("file", openMessage(name, err), "")
+		return nil
+	}
+	values, problems := readColumn(name, text, readings.Options{Sheet: sheet, Column: column, Unit: unit, DecimalComma: decimalComma}, s.quantity)
+	if len(problems) > 0 {
+		s.problems = append(s.problems, problems...)
+		return nil
+	}
+	return &dataColumn{file: name, column: column, values: values}
 }
 
-// optionalWord reads a text of the table that may be left out.
-func (s *shapeReader) optionalWord(key string) (string, bool) {
-	if _, given := s.table[key]; !given {
-		return "", true
+// needed reads a required text of the table.
+func (s *shapeReader) needed(key string) (string, bool) {
+	text := s.word(key)
+	if text == "" {
+		s.wrong(key, fmt.Sprintf("measured data need %s, a text in quotes", key), "")
 	}
-	return s.word(key)
-}
-
-// word reads a required text of the table.
-func (s *shapeReader) word(key string) (string, bool) {
-	text, ok := s.table[key].(string)
-	if !ok || text == "" {
-		s.refuse(s.entry, s.part+"."+key, s.table[key], fmt.Sprintf("measured data need %s, a text in quotes", key), "")
-		return "", false
-	}
-	return text, true
+	return text, text != ""
 }
 
 // mixture reads a list of lots.
 func (s *shapeReader) mixture() dist.Distribution {
 	lots := elements(entry{"lots", nil, s.entry.doc, s.entry.path + s.part + ".lots"}, s.table["lots"], func(p Problem) {
-		s.refuse(s.entry, s.part+".lots", nil, "a list of lots expected", `for instance [{ weight = 0.7, shape = "fixed", value = 1 }, ...]`)
+		s.wrong("lots", "a list of lots expected", `for instance [{ weight = 0.7, shape = "fixed", value = 1 }, ...]`)
 	})
 	if len(lots) == 0 {
 		return nil
@@ -95,7 +89,7 @@ func (s *shapeReader) mixture() dist.Distribution {
 		lot := *s
 		lot.part, lot.table = fmt.Sprintf("%s.lots[%d]", s.part, i), table
 		if lot.table["shape"] == mixture {
-			s.refuse(s.entry, lot.part+".shape", mixture, "a lot is not a mixture itself", "")
+			lot.wrong("shape", "a lot is not a mixture itself", "")
 			return nil
 		}
 		w, okWeight := s.reader.quantity(s.entry, lot.part+".weight", table["weight"], units.Number, 1)
@@ -107,7 +101,7 @@ func (s *shapeReader) mixture() dist.Distribution {
 	}
 	d, err := dist.NewMixture(weights, parts)
 	if err != nil {
-		s.refuse(s.entry, s.part+".lots", nil, err.Error(), "")
+		s.wrong("lots", err.Error(), "")
 		return nil
 	}
 	return s.cut(d)

@@ -22,10 +22,7 @@ const (
 
 // shapeReader reads the shape and the parameters of one inline table.
 type shapeReader struct {
-	*reader
-	entry     entry
-	part      string // "" or ".lots[0]"
-	table     map[string]any
+	fields
 	quantity  units.Quantity
 	factor    float64           // of every value that has the unit of the quantity
 	data      *dataColumn       // of measured readings
@@ -59,7 +56,7 @@ func (s *shapeReader) read(extra []string) (d dist.Distribution, nominal float64
 	known := append(append([]string{"shape"}, s.keysOf(shape)...), extra...)
 	if !isText || len(known) == 1+len(extra) {
 		names := append(dist.Shapes(), measured, mixture)
-		s.refuse(s.entry, s.part+".shape", s.table["shape"], "the shape of the distribution expected: "+strings.Join(names, ", "), didYouMean(shape, names))
+		s.wrong("shape", "the shape of the distribution expected: "+strings.Join(names, ", "), didYouMean(shape, names))
 		return nil, 0, false
 	}
 	before := len(s.problems)
@@ -125,7 +122,7 @@ func (s *shapeReader) unknownKeys(shape string, known []string) {
 	}
 	for _, k := range slices.Sorted(maps.Keys(s.table)) {
 		if !slices.Contains(known, k) {
-			s.refuse(s.entry, s.part+"."+k, s.table[k], "the key is not one of a "+shape+" distribution", didYouMean(k, known))
+			s.wrong(k, "the key is not one of a "+shape+" distribution", didYouMean(k, known))
 		}
 	}
 }

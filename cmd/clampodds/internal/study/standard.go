@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -95,14 +94,4 @@ func (r *reader) roughnessFactor(key string) float64 {
 		return rmsOfRa
 	}
 	return 1
-}
-
-// roughnessWord checks the key itself: a roughness without it would be a guess.
-func (r *reader) roughnessWord() {
-	choice(r, "surface.roughness_as", func(word string) (string, error) {
-		if word != "Ra" && word != "rms" {
-			return "", fmt.Errorf("roughness as %q: want Ra or rms", word)
-		}
-		return word, nil
-	}, []string{"Ra", "rms"}, "")
 }

@@ -214,9 +214,8 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 func (r *reader) card(s *Study) {
 	r.onlyCard()
 	s.Layout = r.layout()
-	r.roughnessWord()
+	r.oneOf("surface.roughness_as", "Ra", "rms") // without it a roughness would be a guess
 	r.readMaterials()
-	r.readFinishes()
 	s.Inputs = r.inputs(&s.Layout)
 	s.Limits = r.limits()
 	s.Correlations = pairEdges(pairColumns(r.correlations(s.Inputs), s.Inputs), s.Inputs)
@@ -262,8 +261,8 @@ func (r *reader) tool() Tool {
 	if e, ok := r.entries["torque.most"]; ok && t.Least > 0 && t.Most > 0 && !(t.Least < t.Most) {
 		r.refuse(e, "", e.value, "a torque above torque.least expected", "")
 	}
-	if _, ok := r.entries["torque.scatter"]; ok {
-		t.Scatter = choice(r, "torque.scatter", parseScatter, []string{"fraction", "absolute"}, Fraction)
+	if _, ok := r.entries["torque.scatter"]; ok && r.oneOf("torque.scatter", Fraction.String(), Absolute.String()) == Absolute.String() {
+		t.Scatter = Absolute
 	}
 	return t
 }
@@ -279,13 +278,4 @@ func (r *reader) torque(key string) float64 {
 		r.refuse(e, "", e.value, "a torque above 0 expected", "")
 	}
 	return v.SI
-}
-
-func parseScatter(word string) (Scatter, error) {
-	for _, s := range []Scatter{Fraction, Absolute} {
-		if s.String() == word {
-			return s, nil
-		}
-	}
-	return 0, fmt.Errorf("scatter %q: want fraction or absolute", word)
 }

@@ -26,13 +26,7 @@ const (
 func (r *reader) verdict(inputs []Input) Verdict {
 	var v Verdict
 	if _, ok := r.entries["verdict.policy"]; ok {
-		parse := func(word string) (bool, error) {
-			if word != confident && word != predictive {
-				return false, fmt.Errorf("policy %q: want %s or %s", word, confident, predictive)
-			}
-			return word == predictive, nil
-		}
-		v.Predictive = choice(r, "verdict.policy", parse, []string{confident, predictive}, false)
+		v.Predictive = r.oneOf("verdict.policy", confident, predictive) == predictive
 	}
 	e, ok := r.entries["verdict.assumed"]
 	if !ok {

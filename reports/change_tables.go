@@ -1,0 +1,149 @@
+package reports
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+func (c Change) verdict() *Table {
+	t := newTable("verdict", "", texts("verdict", "difference", "target after", "margin", "deciding requirement", "condition"))
+	requirement, condition := "", ""
+	if c.Deciding >= 0 {
+		requirement, condition = c.Requirements[c.Deciding].Name, c.Requirements[c.Deciding].Condition
+	}
+	t.AddRow(c.Verdict, c.DifferenceVerdict, c.TargetVerdict, c.Margin, requirement, condition)
+	return t
+}
+
+func (c Change) provenance() *Table {
+	t := c.Provenance.Table()
+	t.AddRow("study after", c.After.Study)
+	t.AddRow("its digest (SHA-256)", c.After.Digest)
+	return t
+}
+
+func (c Change) differences() *Table {
+	t := newTable("differences", "What differs between the two studies", texts("key", "what it is", "before", "after"))
+	for _, d := range c.Differences {
+		t.AddRow(d.Key, d.Meaning, d.Before, d.After)
+	}
+	return t
+}
+
+// requirements lists the differences; in brief the largest one of each limit that the change touches.
+func (c Change) requirements(brief bool) *Table {
+	t := newTable("requirements", "Probability of exceeding each limit, per card",
+		texts("requirement", "condition"), numbers("before", "after", "change", "low", "high", "not known"), texts("difference", "target after"))
+	list, tail := c.Requirements, false
+	if brief {
+		list = c.worst()
+	}
+	for _, q := range list {
+		verdict, bound := q.Verdict, ""
+		switch {
+		case q.Informative:
+			verdict = "shown only"
+		case q.Untouched:
+			verdict += " *"
+		case q.Verdict == "undecided" && q.Wanting == "":
+			verdict = "open"
+		}
+		if q.Tail {
+			verdict, tail = verdict+" †", true
+		}
+		if q.Bound != nil && c.MarginKind == "absolute" {
+			bound = "≤ " + strings.TrimPrefix(Difference{Value: q.Bound.High, Interval: q.Bound.Interval}.text(q.Bound.High), "+")
+		}
+		t.AddRow(append(append([]string{q.title(), q.Condition, estimateText(q.Before), estimateText(q.After)}, q.cells()...), bound, verdict, q.TargetVerdict)...)
+	}
+	t.Notes = c.notes(tail)
+	var rest []string
+	for _, q := range c.Requirements {
+		if c.untouched(q.Name) && !slices.Contains(rest, q.Label) {
+			rest = append(rest, q.Label)
+		}
+	}
+	if brief && len(rest) > 0 {
+		t.note("Not touched in any condition, the same number in every card of both designs: " + strings.Join(rest, ", ") + ".")
+	}
+	if brief {
+		t.note("Of each limit the condition is shown that decides, or changes most; JSON and CSV have all.")
+	}
+	return t
+}
+
+func (c Change) notes(tail bool) []string {
+	level, together := (1+c.Provenance.Confidence)/2, 1-(1-c.Provenance.Confidence)/2/float64(max(1, c.Judged))
+	notes := []string{
+		"before, after: the numbers of record, those of run on either study. change: from draws common to both, more closely, so that it differs from after less before.",
+		fmt.Sprintf("low, high: bounds of the change, each at %s %%; of two looks each has half the chance of error. Not safe asks for the low end at %s %%: %d differences are judged together.",
+			Plain(100*level), Number(100*together, 2), c.Judged),
+		fmt.Sprintf("not known: bound of the change with %s %% confidence over what is not known. open: others decide, and it was not looked at closer.", Plain(100*c.Confidence)),
+	}
+	if tail {
+		notes = append(notes, "† by the tail methods.")
+	}
+	return notes
+}
+
+// worst has of each limit that the change touches the condition that decides, or else that with the
+// largest difference.
+func (c Change) worst() (kept []ChangeRequirement) {
+	for i, q := range c.Requirements {
+		at := slices.IndexFunc(kept, func(have ChangeRequirement) bool { return have.Name == q.Name })
+		switch {
+		case c.untouched(q.Name):
+		case at < 0:
+			kept = append(kept, q)
+		case i == c.Deciding, c.decidingName() != q.Name && q.High > kept[at].High:
+			kept[at] = q
+		}
+	}
+	return kept
+}
+
+// untouched says that the change leaves a limit alone in every condition.
+func (c Change) untouched(name string) bool {
+	return !slices.ContainsFunc(c.Requirements, func(q ChangeRequirement) bool { return q.Name == name && !q.Untouched })
+}
+
+// stepStatistics are shown of each step.
+var stepStatistics = []string{"mean", "P99"}
+
+// steps has the differences one by one; nil where none is judged.
+func (c Change) steps() *Table {
+	if c.Deciding < 0 {
+		return nil
+	}
+	q := c.Requirements[c.Deciding]
+	t := newTable("steps", fmt.Sprintf("Which difference matters: %s, one difference at a time, as written", q.title()),
+		texts("difference"), numbers("change of probability", "low", "high"))
+	unit := ""
+	for _, s := range c.Shifts {
+		if s.Label == q.Label {
+			unit = s.Step.Label
+		}
+	}
+	for _, name := range stepStatistics {
+		t.Columns = append(t.Columns, numbers(Unit{Label: unit}.Head("change of "+name))...)
+	}
+	for _, s := range c.Steps {
+		row := append([]string{s.Key}, s.of(q.Name).cells()...)
+		for _, name := range stepStatistics {
+			row = append(row, s.shift(q.Label, name))
+		}
+		t.AddRow(row...)
+	}
+	return t
+}
+
+// shift prints the change of one statistic.
+func (s ChangeStep) shift(label, statistic string) string {
+	for _, x := range s.Shifts {
+		if x.Label == label && x.Statistic == statistic {
+			return x.cells()[0]
+		}
+	}
+	return ""
+}

@@ -1,0 +1,76 @@
+package strata
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"clampodds/sim"
+)
+
+// Course estimates how often a row exceeds a limit in designs that differ by a setting, all on the
+// same rows, so that the probability is a smooth function of the setting.
+type Course struct {
+	lead  sample
+	share []float64 // of the rows of each stratum that exceed in the leading design
+	rows  []int64
+}
+
+// unseenOverTarget is what one row of a course may stand for, over the target: where none exceeds,
+// a bound of the usual levels is then below the target.
+const unseenOverTarget = 0.1
+
+// NewCourse draws strata along the direction in which the output of the leading design rises at the
+// limit: best one that exceeds about as often as the target. About o.Most rows lie about the limit,
+// besides those that bound what is not seen. Relative is not looked at. Errors are those of Estimate.
+func NewCourse(ctx context.Context, lead sim.Scenario, q sim.Requirement, o Options) (*Course, error) {
+	s, err := newSample(ctx, lead, q, nil, o)
+	if err != nil {
+		return nil, err
+	}
+	share, err := s.profile()
+	if err != nil {
+		return nil, err
+	}
+	return (&Course{lead: *s, share: smooth(s.strata, share)}).spread(o.Most, unseenOverTarget*q.Target), nil
+}
+
+// About is the course of about so many rows about the limit alone: for designs that exceed no
+// more often where the leading one does not.
+func (c *Course) About(rows int64) *Course { return c.spread(rows, math.Inf(1)) }
+
+func (c *Course) spread(about int64, heaviest float64) *Course {
+	other := *c
+	fits := func(density float64) []int64 { return allocate(c.lead.strata, c.share, heaviest, density) }
+	other.rows = fits(0)
+	if expected(c.lead.strata, c.share) > 0 {
+		about += total(other.rows)
+		other.rows = fits(leastTrue(float64(about), 1e-2, func(density float64) bool { return total(fits(density)) > about }))
+	}
+	return &other
+}
+
+// Shares are those of the variables in the direction in which the output rises at the limit, the largest first.
+func (c *Course) Shares() []Share { return c.lead.direction.shares(c.lead.randomInputs()) }
+
+// At is the probability in a design, which has the variables of the leading one, by name.
+// Errors are those of Estimate.
+func (c *Course) At(ctx context.Context, design sim.Scenario) (sim.Estimate, error) {
+	s := c.lead
+	q := s.scenario.Requirements[0]
+	design = design.Only(q.Output)
+	single, err := design.Inputs.Regrouped(1)
+	if err != nil {
+		return sim.Estimate{}, err
+	}
+	if !slices.EqualFunc(single.Variables(), s.randomInputs().Variables(), func(a, b sim.Variable) bool { return a.Name == b.Name }) {
+		return sim.Estimate{}, fmt.Errorf("scenario %q has other random inputs than the leading one", design.Name)
+	}
+	s.scenario.Inputs, s.scenario.Model, s.rows = single, design.Model, make([]int64, len(s.strata))
+	seen, err := s.see(ctx, "strata/course", make([]int64, len(c.rows)), c.rows, q, nil)
+	if err != nil {
+		return sim.Estimate{}, err
+	}
+	return s.weighted(seen[0].counts(q, len(s.strata)), s.Confidence), nil
+}

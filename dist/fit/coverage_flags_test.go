@@ -43,7 +43,7 @@ func repeatFlags(t *testing.T, family Family, truth dist.Distribution, n int, st
 		}
 		m, err := s.model(family)
 		require.NoError(t, err)
-		y, _ := s.yardstick(m, parametersOf(f))
+		y := s.yardstick(m, parametersOf(f))
 		most := mostOutliers(n)
 		if free.method == "" {
 			free, err = freeNull(y, n, most, 1)

@@ -113,7 +113,7 @@ func (r *reader) input(p card.Parameter, l *card.Layout) (Input, bool) {
 	if q := units.Quantity(p.Unit); q != units.Number {
 		hint += ", in " + units.Example(q)
 	}
-	r.missing(p.Key, "the key is missing", hint+materialHint(p.Key))
+	r.missing(p.Key, hint+materialHint(p.Key))
 	return Input{}, false
 }
 

@@ -39,8 +39,8 @@ const (
 func (f *Fit) Flags(significance float64, seed uint64) (Flags, error) {
 	s := f.sample
 	flags := Flags{
-		OutlierTest{Family: f.Family, Significance: significance, Most: mostOutliers(f.N)},
-		RunChart{Family: f.Family, Significance: significance},
+		OutlierTest{Most: mostOutliers(f.N)},
+		RunChart{Significance: significance},
 	}
 	if err := checkLevel(significance); err != nil {
 		return flags, err

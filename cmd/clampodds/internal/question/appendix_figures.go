@@ -186,7 +186,7 @@ func (a *Appendix) heatSplit() *reports.Figure {
 	millimetres := func(key string) float64 { return 1e3 * a.Study.At(key, 0).Nominal }
 	split := figure.HeatSplit{
 		ClampWidth: millimetres("clamp.width"), ClampHeight: millimetres("clamp.height"), FlangeThickness: millimetres("flange.thickness"),
-		SlotWidth: millimetres("slot.width"), ScrewDiameter: 1e3 * a.Study.Layout.Thread.MajorDiameter, Basis: figure.Basis{},
+		SlotWidth: millimetres("slot.width"), ScrewDiameter: 1e3 * a.Study.Layout.Thread.MajorDiameter,
 	}
 	var words []string
 	for _, p := range a.Nominal.Paths {

@@ -1,6 +1,10 @@
 package dist
 
-import "math"
+import (
+	"math"
+
+	"clampodds/joint/lanes"
+)
 
 // Lognormal is the distribution of a positive quantity whose logarithm is
 // normal: ln X has mean ln(median) and standard deviation sigma. Safe for
@@ -81,7 +85,7 @@ func (l Lognormal) StdDev() float64 { return l.Mean() * math.Sqrt(math.Expm1(l.s
 // Support returns 0 and +Inf.
 func (l Lognormal) Support() (low, high float64) { return 0, math.Inf(1) }
 
-func (l Lognormal) fromNormalScore(z float64) float64 { return l.median * exp(l.sigma*z) }
+func (l Lognormal) fromNormalScore(z float64) float64 { return l.median * lanes.Exp(l.sigma*z) }
 
 func (l Lognormal) normalScore(x float64) float64 {
 	return math.Log(max(x, 0)/l.median) / l.sigma

@@ -29,7 +29,7 @@ const (
 // quantileCell holds the coefficients of g in one cell by powers of t less its middle.
 type quantileCell [4 * quantileFours]float64
 
-// at returns g. Here and in exp products are rounded, lest a compiler fuses them with sums: the bits are those
+// at returns g. Here and in lanes.Exp products are rounded, lest a compiler fuses them with sums: the bits are those
 // of the vectors (transform_lanes.go) everywhere.
 func (c *quantileCell) at(s float64) float64 {
 	square := s * s

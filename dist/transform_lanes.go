@@ -12,7 +12,6 @@ type block struct {
 	t, middle lanes.Row // of a quantile's cell
 	cell      lanes.Places
 	out       lanes.Row
-	shifted   lanes.Row // of an exponential
 }
 
 // each goes through rows where vectors are fast; what is left, and where a row's function fails, others do.
@@ -29,12 +28,7 @@ func each(dst, u []float64, row func(to, from *lanes.Row) bool, others func(to, 
 	}
 }
 
-var (
-	zero, half, whole                       = lanes.Same(0), lanes.Same(0.5), lanes.Same(1)
-	expFrom, expTo                          = lanes.Same(-700), lanes.Same(700)
-	expPerUnit, expToWhole, expHigh, expLow = lanes.Same(perUnit), lanes.Same(toWhole), lanes.Same(lnHigh), lanes.Same(lnLow)
-	expSeries                               = [...]lanes.Constant{2: lanes.Same(1.0 / 2), lanes.Same(1.0 / 6), lanes.Same(1.0 / 24), lanes.Same(1.0 / 120)}
-)
+var zero, half, whole = lanes.Same(0), lanes.Same(0.5), lanes.Same(1)
 
 // find is findCell of all, which must be in the table. Not inlined: a function has vectors or floats.
 //
@@ -117,41 +111,22 @@ func (b *block) scale(mean, sd *lanes.Constant, dst *lanes.Row) {
 
 func (b *block) lognormal(d Lognormal, dst, u *lanes.Row) bool {
 	sigma, median := lanes.Same(d.sigma), lanes.Same(d.median)
-	if !b.scores(u) || !b.shift(&sigma) {
+	if !b.scores(u) {
 		return false
 	}
-	for i, shifted := range &b.shifted {
-		b.middle[i] = expScale(shifted)
-	}
-	b.exp(&median, dst)
+	b.times(&sigma, &b.out)
+	b.out.Exp(&b.out)
+	b.times(&median, dst)
 	return true
 }
 
-// shift is the beginning of exp of sigma times out, none of which may be large.
-func (b *block) shift(sigma *lanes.Constant) bool {
-	s, from, to, inside := sigma.Vector(), expFrom.Vector(), expTo.Vector(), uint8(lanes.Every)
+// times puts multiples of out into a row. Not inlined, as find.
+//
+//go:noinline
+func (b *block) times(factor *lanes.Constant, dst *lanes.Row) {
+	f := factor.Vector()
 	for i := 0; i < lanes.Count; i += lanes.Width {
-		x := s.Mul(b.out.At(i))
-		inside &= x.Greater(from).And(x.Less(to)).ToBits()
-		b.out.Put(i, x)
-		b.shifted.Put(i, x.Mul(expPerUnit.Vector()).Add(expToWhole.Vector()))
-	}
-	lanes.Done()
-	return inside == lanes.Every
-}
-
-// exp is the end of it, with the scales in middle.
-func (b *block) exp(median *lanes.Constant, dst *lanes.Row) {
-	m := median.Vector()
-	for i := 0; i < lanes.Count; i += lanes.Width {
-		n := b.shifted.At(i).Sub(expToWhole.Vector())
-		r := b.out.At(i).Sub(n.Mul(expHigh.Vector())).Sub(n.Mul(expLow.Vector()))
-		square := r.Mul(r)
-		near := expSeries[2].Vector().Add(r.Mul(expSeries[3].Vector()))
-		far := expSeries[4].Vector().Add(r.Mul(expSeries[5].Vector()))
-		series := r.Add(square.Mul(near.Add(square.Mul(far))))
-		scale := b.middle.At(i)
-		dst.Put(i, m.Mul(scale.Add(scale.Mul(series))))
+		dst.Put(i, f.Mul(b.out.At(i)))
 	}
 	lanes.Done()
 }

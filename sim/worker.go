@@ -16,6 +16,7 @@ type worker struct {
 	points    [][]float64 // by dimension, then group
 	unit      [][]float64 // by column of the cube, then row; points where a group is a row
 	scenarios []scenarioBuffers
+	unspared  unspared
 	marked    []bool    // by row, for counting
 	changes   []float64 // by row, for counting
 }
@@ -86,14 +87,25 @@ func (w *worker) do(block int64) error {
 	for s, scenario := range e.run.Scenarios {
 		b := &w.scenarios[s]
 		scenario.Inputs.transform(b.unit, b.x, b.own)
-		scenario.Model.Evaluate(b.x, b.y)
-		if err := checkOutputs(scenario, b.y, block); err != nil {
+		x, y, spared := b.x, b.y, e.run.Spares != nil && e.run.Spares[s] != nil
+		if spared {
+			x, y = w.gather(s, e.run.Spares[s])
+		}
+		scenario.Model.Evaluate(x, y)
+		if err := checkOutputs(scenario, y, block); err != nil {
 			return err
 		}
 		for q, requirement := range scenario.Requirements {
-			y := b.y[e.counts.scenarios[s].output[q]]
-			for r, value := range y {
-				b.exceeded[q][r] = requirement.Exceeded(value)
+			values := y[e.counts.scenarios[s].output[q]]
+			if !spared {
+				for r, value := range values {
+					b.exceeded[q][r] = requirement.Exceeded(value)
+				}
+				continue
+			}
+			clear(b.exceeded[q])
+			for k, r := range w.unspared.rows {
+				b.exceeded[q][r] = requirement.Exceeded(values[k])
 			}
 		}
 	}

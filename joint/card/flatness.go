@@ -18,8 +18,8 @@ type form struct {
 // bow and waves in the same direction add up to at most their heights.
 func formOf(in *inputs) form {
 	flatness := in.at(directFlatness)
-	crown := in.at(directAcross) * flatness
-	waves := in.at(directWaves) * (flatness - crown)
+	crown := float64(in.at(directAcross) * flatness)
+	waves := float64(in.at(directWaves) * (flatness - crown)) // rounded, as shapeBlock's
 	return form{crown: crown, bow: in.at(directBow) + (flatness - crown - waves), waves: waves}
 }
 
@@ -28,9 +28,8 @@ func formOf(in *inputs) form {
 // flange over their own, shorter length, B/count: twice as many are up to sixteen
 // times as stiff.
 func (edge *edgeState) closeAlong(f form) contact.Partial {
-	in, conductivity := &edge.in, edge.pairs[flangeOnRail].Conductivity
-	outward, _ := edge.train.FaceForce()
-	pressure := outward / (in.at(clampLength) * in.at(clampWidth))
+	in, conductivity := &edge.in, edge.pressed.conductivity[edge.in.lane]
+	pressure := edge.pressed.onFlange[edge.in.lane] / (in.at(clampLength) * in.at(clampWidth))
 	length := in.at(clampLength)
 	bow := contact.Bow{Height: f.bow, Length: length, Stiffness: edge.stiffnessAgainst(bowWave, length)}
 	closed := bow.Close(pressure, conductivity)

@@ -9,7 +9,8 @@ func (edge *edgeState) findFit() {
 	// Beyond its own height a piece has left its neighbour's ramp.
 	edge.travel = min(in.at(clampTravel), in.at(clampHeight))
 	edge.fit = force.FitOf(edge.expansion, edge.travel)
-	edge.overlap = force.RampOverlap(in.at(clampHeight), edge.expansion, in.at(clampRampAngle))
+	edge.ramp.Turn(in.at(clampRampAngle))
+	edge.overlap = edge.ramp.Overlap(in.at(clampHeight), edge.expansion)
 }
 
 // tighten follows the force from the torque to the pieces.
@@ -21,14 +22,14 @@ func (edge *edgeState) tighten(thread *force.Thread, train force.Train) {
 	change := edge.preloadChange(thread, jointTemperature)
 	edge.axial = force.Preload(edge.tightened, in.at(screwPreloadLoss), change)
 	edge.spare = edge.spareForce(thread, change)
-	train.Solve(force.TrainInputs{
+	train.SolveAt(force.TrainInputs{
 		Axial:        edge.axial,
 		RampAngle:    in.at(clampRampAngle),
 		Skew:         in.at(clampSkew),
 		RampFriction: in.at(frictionRamp),
 		WallFriction: in.at(frictionWall),
 		WallShare:    in.at(frictionWallShare),
-	}, &edge.train)
+	}, &edge.ramp, &edge.skew, &edge.train)
 }
 
 // spareForce is the screw force now as it would be if a screw could push: below 0 by

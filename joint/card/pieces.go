@@ -1,10 +1,6 @@
 package card
 
-import (
-	"math"
-
-	"clampodds/joint/lanes"
-)
+import "clampodds/joint/lanes"
 
 // A wedge piece is a trapezoid: seen from the side, its long base lies on flange
 // or rail, the short one stands free, and its ramps slant between. Heat that
@@ -51,15 +47,15 @@ func (m *Model) pieceSize(edge *edgeState) pieceSize {
 	p := pieceSize{length: in.at(clampLength) / float64(m.layout.Pieces), width: in.at(clampWidth), height: in.at(clampHeight)}
 	p.cone = min(in.at(flangeThickness), p.length/2) // 45 degrees through the flange
 	k := in.at(bodyProperty(clampBody, conductivity))
-	slant := min(edge.slant.of(in.at(clampRampAngle)), p.length/p.height)
+	slant := min(edge.cotangent(edge.in.lane), p.length/p.height)
 	p.up = p.height / (3 * k * p.length * p.width)
 	if m.layout.Family == TwoFace {
-		p.up *= math.Exp(-slantUp * slant)
+		p.up *= lanes.Exp(-slantUp * slant)
 	}
 	p.aside = p.width / (3 * k * p.length * p.height)
 	rodOf := func(length float64) rod {
 		ratio := length / p.height
-		c := math.Exp(-slantAlong * slant / (ratio + slantReach))
+		c := lanes.Exp(-slantAlong * slant / (ratio + slantReach))
 		whole := ratio / (k * p.width)
 		return rod{third: c * whole / 3, feed: feedAlong * whole / c * length / p.length}
 	}
@@ -67,14 +63,10 @@ func (m *Model) pieceSize(edge *edgeState) pieceSize {
 	return p
 }
 
-// cotangent is that of an angle, kept: hardly any study draws one.
-type cotangent struct{ angle, value float64 }
-
-func (c *cotangent) of(angle float64) float64 {
-	if c.angle != angle {
-		*c = cotangent{angle, 1 / math.Tan(angle)}
-	}
-	return c.value
+// cotangent is that of a card's ramps.
+func (edge *edgeState) cotangent(lane int) float64 {
+	edge.ramp.Turn(edge.in.rows[clampRampAngle][lane])
+	return 1 / edge.ramp.Tan
 }
 
 // rodBlock is a rod of every card.
@@ -83,6 +75,17 @@ type rodBlock struct{ third, feed lanes.Row }
 func (b *rodBlock) set(lane int, r rod) { b.third[lane], b.feed[lane] = r.third, r.feed }
 
 func (b *rodBlock) at(lane int) rod { return rod{b.third[lane], b.feed[lane]} }
+
+// resistances is rod.resistance of every card, to the last bit.
+func (b *rodBlock) resistances(to, base *lanes.Row) {
+	if lanes.Fast {
+		b.resist(to, base)
+		return
+	}
+	for lane := range to {
+		to[lane] = b.at(lane).resistance(base[lane])
+	}
+}
 
 // behind is what lies behind the ramps of the piece at a position of the train.
 func behind[T any](end, inner *T, position, pieces int) *T {
@@ -109,5 +112,11 @@ func (r rod) resistance(base float64) float64 { return r.third * unevenly(r.feed
 // which loses no digits at small y: 2e-7 low at y = 20, 0.5 % at 200. It is taken as one
 // fraction, which needs one division. For any y it falls and y phi does not, as a fin's.
 func unevenly(y float64) float64 {
-	return (34459425 + y*(2432430+y*(38610+y*132))) / (34459425 + y*(4729725+y*(135135+y*(990+y))))
+	over := over0 + float64(y*(over1+float64(y*(over2+float64(y*over3)))))
+	return over / (over0 + float64(y*(under1+float64(y*(under2+float64(y*(under3+y)))))))
 }
+
+const (
+	over0, over1, over2, over3 = 34459425, 2432430, 38610, 132
+	under1, under2, under3     = 4729725, 135135, 990
+)

@@ -13,7 +13,7 @@ func (s *state) reportTrains() {
 	for e := range s.edges {
 		edge := &s.edges[e]
 		out[eventJammed][lane] = max(out[eventJammed][lane], event(edge.train.Jammed))
-		out[eventSelfLocking][lane] = max(out[eventSelfLocking][lane], event(force.SelfLocking(edge.in.at(clampRampAngle), edge.in.at(frictionRamp))))
+		out[eventSelfLocking][lane] = max(out[eventSelfLocking][lane], event(edge.ramp.SelfLocking(edge.in.at(frictionRamp))))
 	}
 }
 
@@ -49,10 +49,8 @@ func (m *Model) reportTemperatures(s *state) {
 		mean, spot := &s.out[edgeLeft+e], &s.out[spotLeft+e]
 		inner := m.wiring.edges[e].inner
 		for _, node := range inner {
-			for lane, t := range s.temperature[node][:s.count] {
-				mean[lane] += t
-				spot[lane] = max(spot[lane], t)
-			}
+			addRows(mean, mean, &s.temperature[node])
+			raise(spot, &s.temperature[node])
 		}
 		for lane, cold := range s.cold[:s.count] {
 			mean[lane], spot[lane] = cold+mean[lane]/float64(len(inner)), cold+spot[lane]
@@ -125,10 +123,7 @@ func (m *Model) reportFaces(s *state) {
 		edge := &s.edges[e]
 		var worst [pairKinds]lanes.Row // pressure
 		for i := range edge.faces {
-			of := &worst[m.faces[i].pair]
-			for lane, pressure := range edge.faces[i].LocalPressure[:s.count] {
-				of[lane] = max(of[lane], pressure)
-			}
+			raise(&worst[m.faces[i].pair], &edge.faces[i].LocalPressure)
 		}
 		for lane := range s.count {
 			edge.in.lane = lane

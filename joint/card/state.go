@@ -19,6 +19,8 @@ type state struct {
 	cold    lanes.Row         // the colder edge's wall, which temperatures are counted from, K
 	edges   [edges]edgeState
 	bench   contact.Bench
+	shape   shapeBench
+	behind  lanes.Row // what lies behind one side of a ramp, K/W
 	ranges  contact.RangesBlock
 
 	// Of the network. The walls' heat is what they would give to nodes as cold as
@@ -51,13 +53,13 @@ type edgeState struct {
 	tightened, axial, threadTorque float64 // N after tightening, N now, N*m
 	spare                          float64 // N
 	train                          force.TrainForces
+	ramp, skew                     force.Angle
 
 	bodies   bodyBlock
 	prepared bool
 	pairs    *bodyPairs                 // of bodies
 	made     [lanes.Count + 1]bodyPairs // of every card that has its own; last, from the block before
 	coats    [bodies]coatCurves
-	slant    cotangent
 	bent     [2][2]bentLayer // by bow and waves: flange, rail
 
 	pressed edgeBlock
@@ -98,7 +100,9 @@ type bodyPairs [pairKinds]contact.Pair
 type edgeBlock struct {
 	gas               contact.GasBlock
 	pairs             [pairKinds]contact.PairBlock
+	conductivity      lanes.Row            // of flange and rail
 	bow               contact.PartialBlock // with the waves within it
+	onFlange          lanes.Row            // all of outward on it
 	outward, sideways [force.MaxPieces]lanes.Row
 	ramps             [force.MaxPieces - 1]lanes.Row
 	under             [underKinds]lanes.Row // lengths of the direct face
@@ -142,6 +146,7 @@ func (m *Model) newState() *state {
 		conductance: make([]lanes.Row, n.Elements()), source: make([]lanes.Row, n.Nodes()), temperature: make([]lanes.Row, n.Nodes()),
 		work: n.NewWork(),
 	}
+	s.shape.pieces = lanes.Same(float64(m.layout.Pieces))
 	for slot, value := range m.inputs {
 		s.in.rows[slot].Fill(value)
 	}
@@ -258,6 +263,7 @@ func (m *Model) conduct(s *state) {
 		s.cold[lane] = min(left[lane], right[lane])
 	}
 	for e := range s.edges {
+		m.shapes(s, &s.edges[e])
 		m.pressFaces(s, &s.edges[e])
 		m.conductEdge(s, e)
 		m.warmWalls(s, e)

@@ -61,29 +61,24 @@ func (f *plannedFace) under() int {
 	return underOdd
 }
 
-// lay puts what presses on the faces of a card's edge, and their common sizes, into its block.
+// lay puts what presses on the faces of a card's edge into its block.
 func (m *Model) lay(edge *edgeState) {
-	b, lane, form := &edge.pressed, edge.in.lane, formOf(&edge.in)
+	b, lane := &edge.pressed, edge.in.lane
 	b.gas.Set(lane, &edge.gas)
 	if edge.blocks == &b.pairs {
 		for kind := range b.pairs {
 			b.pairs[kind].Set(lane, &edge.pairs[kind])
 		}
 	}
-	b.bow.Set(lane, edge.closeAlong(form))
-	b.crown[lane] = form.crown
+	b.conductivity[lane] = edge.pairs[flangeOnRail].Conductivity
+	b.onFlange[lane], _ = edge.train.FaceForce()
+	b.overlap[lane] = edge.overlap
 	for i := range m.train.Pieces {
 		b.outward[i][lane], b.sideways[i][lane] = edge.train.Outward[i], edge.train.Sideways[i]
 	}
 	for i := range m.train.Pieces - 1 {
 		b.ramps[i][lane] = edge.train.RampNormal[i]
 	}
-	size := m.pieceSize(edge)
-	b.under[underEnd][lane], b.under[underOdd][lane], b.under[underEven][lane] = size.length+size.cone, size.length+2*size.cone, size.length-2*size.cone
-	b.length[lane], b.overlap[lane] = size.length, edge.overlap
-	b.up[lane], b.aside[lane] = size.up, size.aside
-	b.end.set(lane, size.end)
-	b.inner.set(lane, size.inner)
 }
 
 // pressFaces evaluates every contact face of an edge.
@@ -93,22 +88,18 @@ func (m *Model) pressFaces(s *state, edge *edgeState) {
 		f, pressed, joined := &m.faces[i], &edge.faces[i], &edge.joined[i]
 		own := in[edgeParameters+i*faceParameters:][:faceParameters]
 		if f.kind == direct {
-			for lane := range s.count {
-				b.crowns[f.position-1][lane] = own[crown][lane] + b.crown[lane]
-			}
+			addRows(&b.crowns[f.position-1], &own[crown], &b.crown)
 		}
 		s.bench.Conduct(pressed, &b.gas, &s.in.rows[contactFactor], &s.ranges, s.count)
-		for lane := range s.count {
-			joined.conductance[lane] = pressed.Conductance[lane] * own[faceFactor][lane]
-		}
+		multiplyRows(&joined.conductance, &pressed.Conductance, &own[faceFactor])
 	}
 	for i := range m.faces {
 		if f := &m.faces[i]; f.kind == ramp {
 			first, second := behind(&b.end, &b.inner, f.position, m.layout.Pieces), behind(&b.end, &b.inner, f.position+1, m.layout.Pieces)
 			bases := [2]*lanes.Row{&edge.joined[f.bases[0]].conductance, &edge.joined[f.bases[1]].conductance}
-			for lane := range s.count {
-				edge.joined[i].bodies[lane] = first.at(lane).resistance(bases[0][lane]) + second.at(lane).resistance(bases[1][lane])
-			}
+			first.resistances(&s.behind, bases[0])
+			second.resistances(edge.joined[i].bodies, bases[1])
+			addRows(edge.joined[i].bodies, &s.behind, edge.joined[i].bodies)
 		}
 	}
 }
@@ -137,9 +128,6 @@ func (m *Model) conductEdge(s *state, e int) {
 		g[element] = *along
 	}
 	for i, element := range w.faces {
-		joined := &edge.joined[i]
-		for lane, conductance := range joined.conductance[:s.count] {
-			g[element][lane] = conductance / (1 + conductance*joined.bodies[lane])
-		}
+		edge.joined[i].join(&g[element])
 	}
 }

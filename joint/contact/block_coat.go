@@ -15,7 +15,7 @@ type coatBench struct {
 	curves                     [lanes.Count]sideCurves
 }
 
-// sideCurves are what a side of a card looks at, copied: cards whose coats share curves may be unlike.
+// sideCurves are what a side of a card looks at: the cells of the tables, cut at its K.
 type sideCurves struct {
 	half cubic
 	wall [2]cubic
@@ -50,11 +50,11 @@ func (a *axis) last() lanes.Constant { return lanes.Same(float64(a.nodes - 2)) }
 // cells is axis.cell.
 func cells(place lanes.Vector, last *lanes.Constant) (cell, u lanes.Vector) {
 	none, whole, most := zero.Vector(), one.Vector(), last.Vector()
-	place = lanes.Pick(place.Greater(none), place, none)
+	place = place.Max(none)
 	cell = place.Floor()
-	cell = lanes.Pick(cell.Greater(most), most, cell)
+	cell = most.Min(cell)
 	u = place.Sub(cell)
-	return cell, lanes.Pick(u.Greater(whole), whole, u)
+	return cell, whole.Min(u)
 }
 
 // cubicOn is cubic.at, of the curves of cards that follow each other.
@@ -102,7 +102,7 @@ func (c *coatBench) spots(t *coatTable, relative, rest *lanes.Row, count int) {
 		low, high := x.Less(from), x.Greater(to)
 		ln = lanes.Pick(low, lnFrom, lanes.Pick(high, lnTo, ln))
 		c.ln.Put(i, ln)
-		eps := lanes.Pick(low, from, lanes.Pick(high, to, x)).Sqrt()
+		eps := from.Max(to.Min(x)).Sqrt()
 		c.eps.Put(i, eps)
 		c.bare.Put(i, whole.Sub(eps.Mul(bare0.Add(eps.Mul(eps).Mul(bare1)))))
 		cell, u := cells(ln.Sub(lnFrom).Mul(perStep.Vector()), &lastSpot)
@@ -143,16 +143,17 @@ func (c *coatBench) places(s *sideBlock, count int) {
 	lanes.Done()
 }
 
-// look finds the curves of a side. Where there is no coat, nobody asks for what they give.
+// look cuts the curves of a side from the tables: four sums by a vector take less than to find out whether they
+// have been cut before. Where there is no coat, nobody asks for what they give.
 func (c *coatBench) look(t *coatTable, pairs *PairBlock, side, count int) {
 	for start, end := 0, 0; start < count; start = end {
 		pair := pairs.pairs[start] // cards of a chassis have the same
 		for end = start + 1; end < count && pairs.pairs[end] == pair; end++ {
 		}
 		if s := &pair.sides[side]; s.thickness != 0 {
-			s.curves.turnTo(s.ratio)
-			s.curves.copyHalf(t, c.cell[start:end], c.curves[start:end])
-			s.curves.copyWall(t, c.wall[start:end], c.curves[start:end])
+			at, curves := s.curves.place(s.ratio), &c.curves[start]
+			lanes.Mix((*[4]float64)(&curves.half), sideFours, &at.weight, (*[4]float64)(&t.half[0][at.column]), ratioNodes+2, 1, c.cell[start:end])
+			lanes.Mix((*[4]float64)(&curves.wall[0]), sideFours, &at.weight, (*[4]float64)(&t.wall[0][at.column][0]), 2*(ratioNodes+2), 2, c.wall[start:end])
 		}
 	}
 }

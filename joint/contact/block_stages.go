@@ -93,10 +93,10 @@ func (b *Bench) press(f *FaceBlock, count int) {
 		width, force := f.Width.At(i), f.Force.At(i)
 		area := f.Length.At(i).Mul(width)
 		strip := force.Div(area)
-		loaded := lanes.Pick(force.Greater(least).And(area.Greater(none)), whole, none)
+		loaded := lanes.Keep(force.Greater(least).And(area.Greater(none)), whole)
 		if f.Along != nil {
 			fraction, bowed := f.Along.Fraction.At(i), f.Along.Gap.At(i).Greater(none)
-			loaded = lanes.Pick(bowed.And(fraction.Equal(none)), none, loaded)
+			loaded = lanes.Drop(bowed.And(fraction.Equal(none)), loaded)
 			strip = lanes.Pick(bowed.And(fraction.Less(whole)), strip.Div(fraction), strip)
 		}
 		b.area.Put(i, area)
@@ -109,16 +109,32 @@ func (b *Bench) press(f *FaceBlock, count int) {
 		b.wave.Put(i, width.Mul(crown.Add(twice.Mul(taper))).Div(height))
 		q := strip.Mul(width).Mul(f.Pair.openness.At(i)).Div(twice.Mul(crown).Add(taper))
 		closed := q.GreaterEqual(whole).Or(amplitude.Equal(none))
-		b.closed.Put(i, lanes.Pick(closed, whole, none))
-		q = lanes.Pick(closed.Or(loaded.Equal(none)), halves, q) // any number, where nobody looks
-		b.q.Put(i, q)
-		lesser := whole.Sub(q)
-		lesser = lanes.Pick(q.Less(lesser), q, lesser)
-		b.lesser.Put(i, lesser)
-		cell, _ := cells(lesser.Mul(perArc.Vector()), &lastArc)
-		b.arc.Put(i, cell)
+		b.closed.Put(i, lanes.Keep(closed, whole))
+		b.putRatio(i, lanes.Pick(closed.Or(loaded.Equal(none)), halves, q)) // any number, where nobody looks
 	}
 	lanes.Done()
+}
+
+// putRatio puts the share of its closing pressure that each wave has from lane i on, above 0 and below 1, where
+// splitRatio and closing look.
+func (b *Bench) putRatio(i int, q lanes.Vector) {
+	b.q.Put(i, q)
+	lesser := one.Vector().Sub(q)
+	lesser = q.Min(lesser)
+	b.lesser.Put(i, lesser)
+	cell, _ := cells(lesser.Mul(perArc.Vector()), &lastArc)
+	b.arc.Put(i, cell)
+}
+
+// closing is closeWave from lane i on.
+func (b *Bench) closing(i int, spread lanes.Vector) (fraction, gap, constriction lanes.Vector) {
+	whole, q, lesser := one.Vector(), b.q.At(i), b.lesser.At(i)
+	ln := b.start.At(i).Add(logarithmSeries(b.rest.At(i)))
+	gap = whole.Sub(q).Add(q.Mul(ln))
+	gap = b.amplitude.At(i).Mul(zero.Vector().Max(gap))
+	constriction = minusOne.Vector().Mul(spread).Mul(ln)
+	fraction = lesser.Sqrt().Mul(arcSeriesOn(lesser, (*[lanes.Width]int32)(b.arc[i:])))
+	return lanes.Pick(half.Vector().Less(q), whole.Sub(fraction), fraction), gap, constriction
 }
 
 // splitRatio looks up what the logarithm of q needs.
@@ -131,30 +147,29 @@ func (b *Bench) splitRatio(count int) {
 
 // close finds the strips in contact across and their pressure.
 func (b *Bench) close(f *FaceBlock, ranges *RangesBlock, count int) {
-	none, halves, whole, negative := zero.Vector(), half.Vector(), one.Vector(), minusOne.Vector()
+	none, whole := zero.Vector(), one.Vector()
 	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
-		q, r := b.q.At(i), b.rest.At(i)
-		ln := b.start.At(i).Add(logarithmSeries(r))
-		gap := whole.Sub(q).Add(q.Mul(ln))
-		gap = b.amplitude.At(i).Mul(lanes.Pick(gap.Less(none), none, gap))
-		constriction := negative.Mul(b.wave.At(i).Mul(f.Pair.spread.At(i))).Mul(ln)
-		lesser := b.lesser.At(i)
-		fraction := lesser.Sqrt().Mul(arcSeriesOn(lesser, (*[lanes.Width]int32)(b.arc[i:])))
-		fraction = lanes.Pick(halves.Less(q), whole.Sub(fraction), fraction)
+		fraction, gap, constriction := b.closing(i, b.wave.At(i).Mul(f.Pair.spread.At(i)))
 		closed := b.closed.At(i).NotEqual(none)
 		fraction = lanes.Pick(closed, whole, fraction)
 		loaded := b.loaded.At(i).NotEqual(none)
-		b.across.Fraction.Put(i, lanes.Pick(loaded, fraction, none))
-		b.across.Gap.Put(i, lanes.Pick(loaded, lanes.Pick(closed, none, gap), b.amplitude.At(i)))
-		b.across.Constriction.Put(i, lanes.Pick(closed, none, constriction))
-		local := lanes.Pick(loaded, b.strip.At(i).Div(fraction), none)
+		b.across.Fraction.Put(i, lanes.Keep(loaded, fraction))
+		b.across.Gap.Put(i, lanes.Pick(loaded, lanes.Drop(closed, gap), b.amplitude.At(i)))
+		b.across.Constriction.Put(i, lanes.Drop(closed, constriction))
+		local := lanes.Keep(loaded, b.strip.At(i).Div(fraction))
 		f.LocalPressure.Put(i, local)
 		relative := lanes.Pick(loaded, local.Mul(f.Pair.softness.At(i)), whole)
 		b.relative.Put(i, relative)
 		below, above, over := &ranges.PressureBelow, &ranges.PressureAbove, &ranges.OverYield
-		below.Put(i, lanes.Pick(relative.Less(spotsFrom.Vector()), whole, below.At(i)))
-		above.Put(i, lanes.Pick(loaded.And(relative.Greater(spotsTo.Vector())), whole, above.At(i)))
-		over.Put(i, lanes.Pick(local.Greater(f.Pair.yieldBearing.At(i)), whole, over.At(i)))
+		if outside := relative.Less(spotsFrom.Vector()); outside.ToBits() != 0 {
+			below.Put(i, lanes.Pick(outside, whole, below.At(i)))
+		}
+		if outside := loaded.And(relative.Greater(spotsTo.Vector())); outside.ToBits() != 0 {
+			above.Put(i, lanes.Pick(outside, whole, above.At(i)))
+		}
+		if outside := local.Greater(f.Pair.yieldBearing.At(i)); outside.ToBits() != 0 {
+			over.Put(i, lanes.Pick(outside, whole, over.At(i)))
+		}
 	}
 	lanes.Done()
 }
@@ -243,7 +258,7 @@ func (b *Bench) join(f *FaceBlock, gas *GasBlock, factor *lanes.Row, count int) 
 		drop := b.drop.At(i)
 		flow := b.flow.At(i).Mul(s).Add(g.conductivity.Add(g.radiation.Mul(s)).Mul(drop))
 		h := fraction.Mul(factor.At(i)).Mul(flow).Div(drop.Mul(s).Add(flow.Mul(film.Add(fraction.Mul(constriction)))))
-		h = lanes.Pick(b.loaded.At(i).NotEqual(none), h, none)
+		h = lanes.Keep(b.loaded.At(i).NotEqual(none), h)
 		h = g.beside(h, fraction, b.across.Gap.At(i), separation, film, whole)
 		f.Conductance.Put(i, h)
 	}
@@ -280,9 +295,12 @@ type gasVector struct{ conductivity, jump, radiation lanes.Vector }
 func (g *gasVector) beside(h, fraction, gap, separation, film, whole lanes.Vector) lanes.Vector {
 	open := whole.Sub(fraction)
 	flow, drop := g.through(gap, separation, open, film)
-	h = lanes.Pick(fraction.Less(whole), h.Add(open.Mul(flow).Div(drop)), h)
+	h = h.Add(lanes.Keep(fraction.Less(whole), open.Mul(flow).Div(drop)))
 	flow, drop = g.through(gap, separation, whole, film)
-	return lanes.Pick(flow.Greater(h.Mul(drop)), flow.Div(drop), h)
+	if governs := flow.Greater(h.Mul(drop)); governs.ToBits() != 0 {
+		h = lanes.Pick(governs, flow.Div(drop), h)
+	}
+	return h
 }
 
 func (g *gasVector) through(gap, separation, share, film lanes.Vector) (flow, drop lanes.Vector) {

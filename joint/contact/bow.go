@@ -34,7 +34,7 @@ func BowStiffness(length float64, first, second Layer) float64 {
 // Compliance returns the layer's part of 1/K of BowStiffness, m/Pa.
 func (l Layer) Compliance(length float64) float64 {
 	w := 2 * math.Pi / length
-	return 2 * (1 - l.Poisson*l.Poisson) / (l.Modulus * w * layerFactor(w*l.Thickness))
+	return 2 * (1 - float64(l.Poisson*l.Poisson)) / (l.Modulus * w * layerFactor(w*l.Thickness))
 }
 
 // ClosurePressure returns the mean pressure that closes the bow, p* = K d_b/2, Pa.
@@ -76,12 +76,12 @@ func layerFactor(x float64) float64 {
 		square := 4 * x * x
 		terms := len(layerSeries)
 		if x < 0.5 {
-			terms = 9 // the rest is under 2e-18
+			terms = fewLayerTerms
 		}
 		numerator, denominator := 0.0, 0.0
 		for n := terms - 1; n >= 0; n-- {
-			numerator = numerator*square + layerSeries[n].numerator
-			denominator = denominator*square + layerSeries[n].denominator
+			numerator = float64(numerator*square) + layerSeries[n].numerator
+			denominator = float64(denominator*square) + layerSeries[n].denominator
 		}
 		return x * x * x * numerator / denominator
 	}
@@ -91,6 +91,9 @@ func layerFactor(x float64) float64 {
 	decay := math.Exp(-2 * x)
 	return ((1-decay)*(1-decay) - 4*x*x*decay) / (1 - decay*decay + 4*x*decay)
 }
+
+// fewLayerTerms are enough up to x = 1/2: the rest is under 2e-18.
+const fewLayerTerms = 9
 
 // layerSeries holds the coefficients of (4 x^2)^n in
 //

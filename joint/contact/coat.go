@@ -170,13 +170,15 @@ func (t *coatTable) factor(side *coated, s *spot) float64 {
 	lnTau := logarithm(side.thickness) - s.lnRadius
 	k := placeOf(side.ratio)
 	cell, u := tauAxis.find(lnTau)
-	curve := t.halfAt(cell, &k)
+	var curve cubic
+	t.cutHalf(&curve, cell, &k)
 	half := curve.at(u)
 	if tau < leastTau { // the guess is right as the coat goes
 		half = 1 + (half-1)*(tau/leastTau)
 	}
 	cell, u = zetaAxis.find(lnTau + s.lnEps)
-	curves := t.wallAt(cell, &k)
+	var curves [2]cubic
+	t.cutWall(&curves, cell, &k)
 	wall := curves[0].at(u) + s.eps*s.eps*curves[1].at(u)
 	psi := half*guess(1, side.ratio, tau) - s.eps*wall*guess(t.bare[0], side.ratio, zeta)
 	return psi / (side.ratio * s.bare)

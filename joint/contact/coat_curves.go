@@ -1,11 +1,14 @@
 package contact
 
+import "clampodds/joint/lanes"
+
 // CoatCurves are the tables of coats cut at one K: curves over ln tau and ln zeta. A
 // cell of them is worked out when a face first comes to it, and kept until another takes its
-// slot, or K is another. The zero value is ready. Conduct writes to the curves of its faces'
+// slot, or K is another (FaceBlock's vectors keep the place of K alone). The zero value is ready. Conduct writes to the curves of its faces'
 // bodies: they serve one goroutine.
 type CoatCurves struct {
 	at       ratioPlace
+	cut      float64          // the K of the cells that are kept
 	halfCell [halfSlots]int32 // which cell of tauAxis a slot has, counted from 1
 	wallCell [wallSlots]int32 // likewise of zetaAxis
 	half     [halfSlots]cubic
@@ -23,30 +26,33 @@ const (
 type ratioPlace struct {
 	ratio  float64
 	column int
-	weight weights
+	weight [4]lanes.Constant // of the four coefficients that reach there
 }
 
-func placeOf(ratio float64) ratioPlace {
+func placeOf(ratio float64) (at ratioPlace) {
 	cell, u := ratioAxis.find(logarithm(ratio))
-	return ratioPlace{ratio, cell, weightsAt(u)}
-}
-
-// halfAt is the curve of H in a cell.
-func (t *coatTable) halfAt(cell int, at *ratioPlace) cubic {
-	c := t.half[cell][at.column:][:4]
-	return at.weight.mean(&c[0], &c[1], &c[2], &c[3])
-}
-
-// wallAt are the curves of A in a cell.
-func (t *coatTable) wallAt(cell int, at *ratioPlace) (a [2]cubic) {
-	c := t.wall[cell][at.column:][:4]
-	for k := range a {
-		a[k] = at.weight.mean(&c[0][k], &c[1][k], &c[2][k], &c[3][k])
+	at.ratio, at.column = ratio, cell
+	for i, w := range weightsAt(u) {
+		at.weight[i] = lanes.Same(w)
 	}
-	return a
+	return at
 }
 
-// halfIn is halfAt, kept in the slot that it returns.
+// cutHalf puts the curve of H in a cell.
+func (t *coatTable) cutHalf(to *cubic, cell int, at *ratioPlace) {
+	c := t.half[cell][at.column:][:4]
+	to.mix(&at.weight, &c[0], &c[1], &c[2], &c[3])
+}
+
+// cutWall puts the curves of A in a cell.
+func (t *coatTable) cutWall(to *[2]cubic, cell int, at *ratioPlace) {
+	c := t.wall[cell][at.column:][:4]
+	for k := range to {
+		to[k].mix(&at.weight, &c[0][k], &c[1][k], &c[2][k], &c[3][k])
+	}
+}
+
+// halfIn is the curve of H in a cell, kept in the slot that it returns.
 func (c *CoatCurves) halfIn(t *coatTable, cell int32) (slot uint32) {
 	slot = uint32(cell) % halfSlots
 	if c.halfCell[slot] != cell+1 {
@@ -57,17 +63,11 @@ func (c *CoatCurves) halfIn(t *coatTable, cell int32) (slot uint32) {
 
 func (c *CoatCurves) cutHalf(t *coatTable, cell int32) {
 	slot := uint32(cell) % halfSlots
-	c.halfCell[slot], c.half[slot] = cell+1, t.halfAt(int(cell), &c.at)
+	c.halfCell[slot] = cell + 1
+	t.cutHalf(&c.half[slot], int(cell), &c.at)
 }
 
-// copyHalf copies the curves of cells.
-func (c *CoatCurves) copyHalf(t *coatTable, cells []int32, to []sideCurves) {
-	for i, cell := range cells {
-		to[i].half = c.half[c.halfIn(t, cell)]
-	}
-}
-
-// wallIn is wallAt, kept in the slot that it returns.
+// wallIn are the curves of A in a cell, kept in the slot that it returns.
 func (c *CoatCurves) wallIn(t *coatTable, cell int32) (slot uint32) {
 	slot = uint32(cell) % wallSlots
 	if c.wallCell[slot] != cell+1 {
@@ -78,21 +78,23 @@ func (c *CoatCurves) wallIn(t *coatTable, cell int32) (slot uint32) {
 
 func (c *CoatCurves) cutWall(t *coatTable, cell int32) {
 	slot := uint32(cell) % wallSlots
-	c.wallCell[slot], c.wall[slot] = cell+1, t.wallAt(int(cell), &c.at)
-}
-
-// copyWall copies the curves of cells.
-func (c *CoatCurves) copyWall(t *coatTable, cells []int32, to []sideCurves) {
-	for i, cell := range cells {
-		to[i].wall = c.wall[c.wallIn(t, cell)]
-	}
+	c.wallCell[slot] = cell + 1
+	t.cutWall(&c.wall[slot], int(cell), &c.at)
 }
 
 // turnTo makes them those of a K.
 func (c *CoatCurves) turnTo(ratio float64) {
-	if c.at.ratio != ratio {
-		c.at = placeOf(ratio)
+	if c.place(ratio); c.cut != ratio {
+		c.cut = ratio
 		clear(c.halfCell[:])
 		clear(c.wallCell[:])
 	}
+}
+
+// place finds a K on the tables' axis.
+func (c *CoatCurves) place(ratio float64) *ratioPlace {
+	if c.at.ratio != ratio {
+		c.at = placeOf(ratio)
+	}
+	return &c.at
 }

@@ -1,5 +1,7 @@
 package contact
 
+import "clampodds/joint/lanes"
+
 // axis is an even grid for cubic splines.
 type axis struct {
 	start float64
@@ -15,10 +17,8 @@ func axisOver(low, high float64) axis { return axis{low, int((high-low)/step) + 
 
 func (a axis) at(i int) float64 { return a.start + step*float64(i) }
 
-// weights are those of the four coefficients that reach into a cell, at a place in it.
-type weights [4]float64
-
-func weightsAt(u float64) (w weights) {
+// weightsAt are those of the four coefficients that reach into a cell, at a place in it.
+func weightsAt(u float64) (w [4]float64) {
 	v := 1 - u
 	w[0] = v * v * v * (1.0 / 6)
 	w[3] = u * u * u * (1.0 / 6)
@@ -27,12 +27,11 @@ func weightsAt(u float64) (w weights) {
 	return w
 }
 
-// mean is a cubic that lies between four.
-func (w *weights) mean(a, b, c, d *cubic) (sum cubic) {
+// mix sets a cubic that lies between four.
+func (sum *cubic) mix(w *[4]lanes.Constant, a, b, c, d *cubic) {
 	for k := range sum {
-		sum[k] = (float64(w[0]*a[k]) + float64(w[1]*b[k])) + (float64(w[2]*c[k]) + float64(w[3]*d[k]))
+		sum[k] = (float64(w[0][0]*a[k]) + float64(w[1][0]*b[k])) + (float64(w[2][0]*c[k]) + float64(w[3][0]*d[k]))
 	}
-	return sum
 }
 
 // find is cell for a number.

@@ -1,7 +1,5 @@
 package force
 
-import "math"
-
 // Fit says whether a clamp takes hold in its slot. The zero value is unset.
 type Fit int
 
@@ -55,5 +53,10 @@ func FitOf(expansion, travel float64) Fit {
 // expansion e, both in m; rampAngle is theta, rad, in (0, pi/2). An expansion over
 // the height gives 0.
 func RampOverlap(height, expansion, rampAngle float64) float64 {
-	return max(0, height-expansion) / math.Sin(rampAngle)
+	var ramp Angle
+	ramp.Turn(rampAngle)
+	return ramp.Overlap(height, expansion)
 }
+
+// Overlap is RampOverlap of a ramp at the angle.
+func (a *Angle) Overlap(height, expansion float64) float64 { return max(0, height-expansion) / a.Sin }

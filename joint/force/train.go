@@ -130,12 +130,19 @@ type TrainForces struct {
 //
 // out is overwritten. Solve panics for a train that is not from NewTrain. t and in are not changed; concurrent calls need an out each.
 func (t Train) Solve(in TrainInputs, out *TrainForces) {
+	var ramp, skew Angle
+	t.SolveAt(in, &ramp, &skew, out)
+}
+
+// SolveAt is Solve with the two angles, turned to those of in, kept from call to call.
+func (t Train) SolveAt(in TrainInputs, ramp, skew *Angle, out *TrainForces) {
 	if t.Pieces < 3 || t.Pieces > MaxPieces {
 		panic(fmt.Sprintf("force: a train of %d pieces is not from NewTrain", t.Pieces))
 	}
 	*out = TrainForces{}
-	sin, cos := math.Sincos(in.RampAngle)
-	sinSkew, cosSkew := math.Sincos(in.Skew)
+	ramp.Turn(in.RampAngle)
+	skew.Turn(in.Skew)
+	sin, cos := ramp.Sin, ramp.Cos
 
 	// Per unit of ramp normal force: the transverse and the axial force. A ramp that
 	// sticks mobilises the friction cot theta, no more.
@@ -146,8 +153,8 @@ func (t Train) Solve(in TrainInputs, out *TrainForces) {
 	axial := sin + friction*cos
 	gain := transverse / axial // 1/t
 
-	lost := in.WallShare * in.WallFriction * (cosSkew + sinSkew) * gain // a
-	ratio := max(0, (1-lost)/(1+lost))                                  // r
+	lost := in.WallShare * in.WallFriction * (skew.Cos + skew.Sin) * gain // a
+	ratio := max(0, (1-lost)/(1+lost))                                    // r
 
 	// Ramps from one moving end to the piece at rest.
 	ramps, passes := t.Pieces-1, t.Pieces-1
@@ -170,8 +177,8 @@ func (t Train) Solve(in TrainInputs, out *TrainForces) {
 		out.Normal[i+1] = force
 	}
 	for i := range t.Pieces {
-		out.Outward[i] = out.Normal[i] * cosSkew
-		out.Sideways[i] = out.Normal[i] * sinSkew
+		out.Outward[i] = out.Normal[i] * skew.Cos
+		out.Sideways[i] = out.Normal[i] * skew.Sin
 	}
 	out.Jammed = transverse == 0 || lost >= 1 && passes > 1
 }
@@ -189,5 +196,10 @@ func (f *TrainForces) FaceForce() (outward, sideways float64) {
 // SelfLocking reports whether a ramp at rampAngle, in rad, with the given friction
 // stays wedged without screw force, theta < atan mu: such a clamp may not release.
 func SelfLocking(rampAngle, rampFriction float64) bool {
-	return math.Tan(rampAngle) < rampFriction
+	var ramp Angle
+	ramp.Turn(rampAngle)
+	return ramp.SelfLocking(rampFriction)
 }
+
+// SelfLocking is that of a ramp at the angle.
+func (a *Angle) SelfLocking(friction float64) bool { return a.Tan < friction }

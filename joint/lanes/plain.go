@@ -52,6 +52,23 @@ func Look(table *[4]float64, stride int, at *[Width]int32) (first, second, third
 	return Turn((*[4]float64)(unsafe.Add(unsafe.Pointer(table), int(at[0])*stride*int(unsafe.Sizeof(*table)))), stride)
 }
 
+// Mix sets fours of numbers, stride fours apart in to, to sums of fours of a table, each times its weight. At every
+// place, from fours apart in the table, the first fours of each sum stand side by side, as many as to has of each.
+func Mix(to *[4]float64, stride int, weight *[4]Constant, table *[4]float64, from, fours int, places []int32) {
+	const size = unsafe.Sizeof(*to)
+	for i, place := range places {
+		at := unsafe.Add(unsafe.Pointer(table), uintptr(place)*uintptr(from)*size)
+		for k := range fours {
+			sum := (*[4]float64)(unsafe.Add(unsafe.Pointer(to), uintptr(i*stride+k)*size))
+			four := func(j int) *[4]float64 { return (*[4]float64)(unsafe.Add(at, uintptr(j*fours+k)*size)) }
+			a, b, c, d := four(0), four(1), four(2), four(3)
+			for n := range sum {
+				sum[n] = (float64(weight[0][0]*a[n]) + float64(weight[1][0]*b[n])) + (float64(weight[2][0]*c[n]) + float64(weight[3][0]*d[n]))
+			}
+		}
+	}
+}
+
 // Put writes whole numbers from lane i on.
 func (p *Places) Put(i int, x Vector) { p[i] = int32(x) }
 
@@ -64,6 +81,12 @@ func Pick(m Mask, x, y Vector) Vector {
 	}
 	return Vector(math.Float64frombits(chosen))
 }
+
+// Keep is x in the lanes of the mask, 0 in the others.
+func Keep(m Mask, x Vector) Vector { return Pick(m, x, 0) }
+
+// Drop is 0 in the lanes of the mask, x in the others.
+func Drop(m Mask, x Vector) Vector { return Pick(m, 0, x) }
 
 // Done ends a stretch of vectors.
 func Done() {}
@@ -82,6 +105,12 @@ func (x Vector) Div(y Vector) Vector { return Vector(float64(x) / float64(y)) }
 func (x Vector) Sqrt() Vector { return Vector(math.Sqrt(float64(x))) }
 
 func (x Vector) Floor() Vector { return Vector(math.Floor(float64(x))) }
+
+// Min is y unless x is less.
+func (x Vector) Min(y Vector) Vector { return Pick(x < y, x, y) }
+
+// Max is y unless x is greater.
+func (x Vector) Max(y Vector) Vector { return Pick(x > y, x, y) }
 
 func (x Vector) Less(y Vector) Mask { return x < y }
 

@@ -65,6 +65,27 @@ func turn(card0, card1, card2, card3 *[4]float64) (first, second, third, fourth 
 	return even.Select128FromPair(0, 2, evens), odd.Select128FromPair(0, 2, odds), even.Select128FromPair(1, 3, evens), odd.Select128FromPair(1, 3, odds)
 }
 
+// Mix sets fours of numbers, stride fours apart in to, to sums of fours of a table, each times its weight. At every
+// place, from fours apart in the table, the first fours of each sum stand side by side, as many as to has of each.
+func Mix(to *[4]float64, stride int, weight *[4]Constant, table *[4]float64, from, fours int, places []int32) {
+	w0, w1, w2, w3 := weight[0].Vector(), weight[1].Vector(), weight[2].Vector(), weight[3].Vector()
+	const size = int(unsafe.Sizeof(*to))
+	apart := fours * size
+	for _, place := range places {
+		at, sum := unsafe.Add(unsafe.Pointer(table), int(place)*from*size), unsafe.Pointer(to)
+		for range fours {
+			a := archsimd.LoadFloat64x4((*[4]float64)(at))
+			b := archsimd.LoadFloat64x4((*[4]float64)(unsafe.Add(at, apart)))
+			c := archsimd.LoadFloat64x4((*[4]float64)(unsafe.Add(at, 2*apart)))
+			d := archsimd.LoadFloat64x4((*[4]float64)(unsafe.Add(at, 3*apart)))
+			w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store((*[4]float64)(sum))
+			at, sum = unsafe.Add(at, size), unsafe.Add(sum, size)
+		}
+		to = (*[4]float64)(unsafe.Add(unsafe.Pointer(to), stride*size))
+	}
+	archsimd.ClearAVXUpperBits()
+}
+
 // Put writes whole numbers from lane i on.
 func (p *Places) Put(i int, x Vector) {
 	x.ConvertToInt32().Store((*[Width]int32)(unsafe.Pointer(&p[i])))
@@ -75,6 +96,12 @@ func Pick(m Mask, x, y Vector) Vector {
 	chosen := m.ToInt64x4()
 	return x.AsInt64x4().And(chosen).Or(y.AsInt64x4().AndNot(chosen)).AsFloat64x4()
 }
+
+// Keep is x in the lanes of the mask, 0 in the others.
+func Keep(m Mask, x Vector) Vector { return x.AsInt64x4().And(m.ToInt64x4()).AsFloat64x4() }
+
+// Drop is 0 in the lanes of the mask, x in the others.
+func Drop(m Mask, x Vector) Vector { return x.AsInt64x4().AndNot(m.ToInt64x4()).AsFloat64x4() }
 
 // Done ends a stretch of vectors. Without it every plain instruction after it would wait for the
 // upper halves of the registers, which it does not touch.

@@ -105,12 +105,7 @@ func (s *step) eliminateGroup(work []Group) {
 			pair[3].Set(pair[3].Get().Add(s3.Mul(first[3].Get())))
 		}
 	}
-	q0, q1, q2, q3 := heat[0].Get(), heat[1].Get(), heat[2].Get(), heat[3].Get()
 	none := zero.Vector()
-	heat[0].Set(lanes.Pick(i0.Equal(none), q0, q0.Mul(i0)))
-	heat[1].Set(lanes.Pick(i1.Equal(none), q1, q1.Mul(i1)))
-	heat[2].Set(lanes.Pick(i2.Equal(none), q2, q2.Mul(i2)))
-	heat[3].Set(lanes.Pick(i3.Equal(none), q3, q3.Mul(i3)))
 	if i0.Equal(none).Or(i1.Equal(none)).Or(i2.Equal(none).Or(i3.Equal(none))).ToBits() != 0 {
 		by := Group{}
 		by[0].Set(i0)
@@ -119,18 +114,21 @@ func (s *step) eliminateGroup(work []Group) {
 		by[3].Set(i3)
 		lanes.Done()
 		hold(heat, &by)
+		return
 	}
+	heat[0].Set(heat[0].Get().Mul(i0))
+	heat[1].Set(heat[1].Get().Mul(i1))
+	heat[2].Set(heat[2].Get().Mul(i2))
+	heat[3].Set(heat[3].Get().Mul(i3))
 }
 
-// hold makes temperatures of heats over conductances of nothing.
+// hold is the end of eliminateGroup where some node is held by nothing.
 //
 //go:noinline
 func hold(heat, inverse *Group) {
 	for i := range heat {
 		for lane, q := range heat[i] {
-			if inverse[i][lane] == 0 {
-				heat[i][lane] = unheld(q)
-			}
+			heat[i][lane] = held(q, inverse[i][lane])
 		}
 	}
 }
@@ -138,7 +136,7 @@ func hold(heat, inverse *Group) {
 // inverse is 1/total, 0 for a node that nothing holds, whose shares are 0.
 func inverse(total lanes.Vector) lanes.Vector {
 	none := zero.Vector()
-	return lanes.Pick(total.Equal(none), none, one.Vector().Div(total))
+	return lanes.Drop(total.Equal(none), one.Vector().Div(total))
 }
 
 // substituteGroup is substitute.

@@ -9,6 +9,7 @@ import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/reports"
+	"clampodds/reports/figure"
 	"clampodds/sim"
 )
 
@@ -272,7 +273,7 @@ func exploredFactors(s *study.Study) []float64 {
 // around are settings in round steps of the unit shown about one of them, from one to
 // another at most, and its place.
 func around(now, from, to float64, most int, unit reports.Unit) (settings []float64, place int) {
-	step := niceStep(unit.Of(to-from)/float64(most-1)) / unit.Of(1)
+	step := figure.RoundStep(unit.Of(to-from)/float64(most-1)) / unit.Of(1)
 	for k := -most; k <= most; k++ {
 		x := now + float64(k)*step
 		if k == 0 {
@@ -283,15 +284,4 @@ func around(now, from, to float64, most int, unit reports.Unit) (settings []floa
 		settings = append(settings, x)
 	}
 	return settings, place
-}
-
-// niceStep is the smallest of 1, 2 and 5 times a power of ten that is not below x.
-func niceStep(x float64) float64 {
-	power := math.Pow(10, math.Floor(math.Log10(x)))
-	for _, digit := range []float64{1, 2, 5} {
-		if digit*power >= x*(1-1e-9) {
-			return digit * power
-		}
-	}
-	return 10 * power
 }

@@ -38,11 +38,19 @@ func (t Torque) headline() string {
 		return "INCOMPLETE: the search was stopped before it was through every condition. " + t.near()
 	case t.Mission == nil:
 		return "NO torque holds every requirement. " + t.collision()
+	case t.narrow():
+		return fmt.Sprintf("%s: every requirement holds in every condition from %s of nominal torque, but no step of the tool, %s %s, lies inside.%s%s", strings.ToUpper(t.Verdict),
+			t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.text(t.Allowed.Step), t.Shown.Label, beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.AsWritten == "yes":
 		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But no torque in it is shown to hold in every condition with what is not known.%s%s",
 			strings.ToUpper(t.Verdict), t.window(t.Lower.Safe, t.Upper.Safe), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
 	}
 	return fmt.Sprintf("%s: no torque is shown to hold in every condition with what is not known. %s%s%s", strings.ToUpper(t.Verdict), t.near(), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
+}
+
+// narrow says that there is a window in every condition, and no step of the tool in it.
+func (t Torque) narrow() bool {
+	return t.Advice == nil && !t.Mission.Lower.None && !t.Mission.Upper.None && t.notMet() == nil
 }
 
 func (t Torque) window(low, high float64) string {
@@ -169,8 +177,6 @@ func (t Torque) advice() string {
 		return "Nothing is recommended: the torques that are shown to hold are not allowed (" + t.allowedWords() + "), and those allowed are not shown to hold."
 	case t.Verdict != "yes":
 		return ""
-	case t.Advice == nil:
-		return "No step of the tool lies inside: the window is narrower than its resolution."
 	}
 	a := *t.Advice
 	return fmt.Sprintf("Recommended for the drawing: %s ± %s %s (%s ± %s %s), in steps of %s %s. The tolerance is for the setting; "+

@@ -112,7 +112,7 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
 	tool := t.study.Tool
-	r.Allowed = reports.TorqueAllowed{Least: tool.Least, Most: tool.Most, Margin: tool.Margin, LargestTolerance: tool.LargestTolerance, ToolClass: tool.Class}
+	r.Allowed = reports.TorqueAllowed{Least: tool.Least, Most: tool.Most, Margin: tool.Margin, LargestTolerance: tool.LargestTolerance, Step: t.step, ToolClass: tool.Class}
 	for _, m := range w.Never {
 		r.Missed = append(r.Missed, t.missed(m))
 	}

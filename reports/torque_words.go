@@ -237,10 +237,6 @@ func (t Torque) basis() string {
 	if t.Provenance.Complete {
 		now = "At the study's torque the numbers are those of record. "
 	}
-	what := "cards"
-	if t.Provenance.ofChassis() {
-		what = "chassis"
-	}
 	return fmt.Sprintf("%d %s at each torque of the table below; where an end is near, some 10 000 drawn about the limit, the same at all torques. %sEach end at %s %%.",
-		t.GridCards, what, now, Plain(100*t.Provenance.Confidence))
+		t.GridRows, t.GridOf, now, Plain(100*t.Provenance.Confidence))
 }

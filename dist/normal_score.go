@@ -105,10 +105,12 @@ func Transform(d Distribution, dst, u []float64) {
 				to[i] = d.at(p, 1-p)
 			}
 		})
+	case Uniform:
+		each(dst, u, func(to, from *lanes.Row) bool { return b.uniform(d, to, from) }, func(to, from []float64) { quantilesOf(d, to, from) })
+	case Truncated:
+		each(dst, u, func(to, from *lanes.Row) bool { return b.truncated(d, to, from) }, func(to, from []float64) { quantilesOf(d, to, from) })
 	default:
-		for i, p := range u {
-			dst[i] = d.Quantile(p)
-		}
+		quantilesOf(d, dst, u)
 	}
 }
 
@@ -117,5 +119,12 @@ func fromQuantiles[D normalShape](d D, to, from []float64) {
 	quantiles(to, from)
 	for i, z := range to {
 		to[i] = d.fromNormalScore(z)
+	}
+}
+
+// quantilesOf goes through the quantile, one by one.
+func quantilesOf[D Distribution](d D, to, from []float64) {
+	for i, p := range from {
+		to[i] = d.Quantile(p)
 	}
 }

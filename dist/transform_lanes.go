@@ -1,10 +1,6 @@
 package dist
 
-import (
-	"math"
-
-	"clampodds/joint/lanes"
-)
+import "clampodds/joint/lanes"
 
 // block is scratch for as many quantiles as a lanes.Row has. They have the bits of the functions of one. What
 // lies outside the table is rare: then all of a row are done one by one.
@@ -12,6 +8,7 @@ type block struct {
 	t, middle lanes.Row // of a quantile's cell
 	cell      lanes.Places
 	out       lanes.Row
+	score     lanes.Row // of a cut: the factor of a quantile
 }
 
 // each goes through rows where vectors are fast; what is left, and where a row's function fails, others do.
@@ -30,18 +27,24 @@ func each(dst, u []float64, row func(to, from *lanes.Row) bool, others func(to, 
 
 var zero, half, whole = lanes.Same(0), lanes.Same(0.5), lanes.Same(1)
 
-// find is findCell of all, which must be in the table. Not inlined: a function has vectors or floats.
-//
-//go:noinline
+var (
+	leadingCells = lanes.NewLeading(quantileShift)
+	tableStart   = leadingCells.Start(firstCell)
+	least        = lanes.Same(leastOfTable)
+)
+
+// find is findCell of all. It reports whether all are in the table; none may be above 1/2.
 func (b *block) find() bool {
-	for i, t := range &b.t {
-		leading := math.Float64bits(t) >> quantileShift
-		if leading-firstCell >= quantileCells {
-			return false
-		}
-		b.cell[i], b.middle[i] = int32(leading-firstCell), cellMiddle(leading)
+	inside := uint8(lanes.Every)
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		t := b.t.At(i)
+		inside &= t.GreaterEqual(least.Vector()).ToBits()
+		cell, middle := leadingCells.Of(t, &tableStart)
+		b.cell.Put(i, cell)
+		b.middle.Put(i, middle)
 	}
-	return true
+	lanes.Done()
+	return inside == lanes.Every
 }
 
 // at is quantileCell.at from lane i on.
@@ -50,9 +53,8 @@ func (b *block) at(i int) lanes.Vector {
 	table := &quantileTable[0]
 	c0, c1, c2, c3 := lanes.Look((*[4]float64)(table[0:]), quantileFours, cell)
 	c4, c5, c6, c7 := lanes.Look((*[4]float64)(table[4:]), quantileFours, cell)
-	c8, _, _, _ := lanes.Look((*[4]float64)(table[8:]), quantileFours, cell)
 	square := s.Mul(s)
-	even := c0.Add(square.Mul(c2.Add(square.Mul(c4.Add(square.Mul(c6.Add(square.Mul(c8))))))))
+	even := c0.Add(square.Mul(c2.Add(square.Mul(c4.Add(square.Mul(c6))))))
 	return even.Add(s.Mul(c1.Add(square.Mul(c3.Add(square.Mul(c5.Add(square.Mul(c7))))))))
 }
 
@@ -98,7 +100,7 @@ func (b *block) normal(d Normal, dst, u *lanes.Row) bool {
 	return true
 }
 
-// scale is the end of normal. Not inlined, as find.
+// scale is the end of normal. Not inlined: a function has vectors or floats.
 //
 //go:noinline
 func (b *block) scale(mean, sd *lanes.Constant, dst *lanes.Row) {
@@ -120,7 +122,7 @@ func (b *block) lognormal(d Lognormal, dst, u *lanes.Row) bool {
 	return true
 }
 
-// times puts multiples of out into a row. Not inlined, as find.
+// times puts multiples of out into a row. Not inlined, as scale.
 //
 //go:noinline
 func (b *block) times(factor *lanes.Constant, dst *lanes.Row) {
@@ -156,6 +158,98 @@ func (b *block) halfScores(scale *lanes.Constant, dst, u *lanes.Row) {
 	s, halves := scale.Vector(), half.Vector()
 	for i := 0; i < lanes.Count; i += lanes.Width {
 		dst.Put(i, s.Mul(u.At(i).Mul(halves)).Mul(b.at(i)))
+	}
+	lanes.Done()
+}
+
+// uniform refuses what is no probability.
+func (b *block) uniform(d Uniform, dst, u *lanes.Row) bool {
+	low, high, width := lanes.Same(d.low), lanes.Same(d.high), lanes.Same(d.high-d.low)
+	return between(&low, &high, &width, dst, u)
+}
+
+// between puts points of the way from low to high into a row. Not inlined, as scale.
+//
+//go:noinline
+func between(low, high, width *lanes.Constant, dst, u *lanes.Row) bool {
+	none, middle, all, inside := zero.Vector(), half.Vector(), whole.Vector(), uint8(lanes.Every)
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		p := u.At(i)
+		inside &= p.GreaterEqual(none).And(all.GreaterEqual(p)).ToBits()
+	}
+	if inside == lanes.Every {
+		for i := 0; i < lanes.Count; i += lanes.Width {
+			p := u.At(i)
+			lower := low.Vector().Add(p.Mul(width.Vector()))
+			dst.Put(i, lanes.Pick(p.Greater(middle), high.Vector().Sub(all.Sub(p).Mul(width.Vector())), lower))
+		}
+	}
+	lanes.Done()
+	return inside == lanes.Every
+}
+
+// truncated does cuts of normal and lognormal distributions.
+func (b *block) truncated(d Truncated, dst, u *lanes.Row) bool {
+	below, above, kept, low, high := lanes.Same(d.below), lanes.Same(d.above), lanes.Same(d.kept), lanes.Same(d.low), lanes.Same(d.high)
+	switch base := d.base.(type) {
+	case Normal:
+		if !b.left(&below, &above, &kept, u) || !b.find() {
+			return false
+		}
+		mean, sd := lanes.Same(base.mean), lanes.Same(base.sd)
+		b.signed()
+		b.scale(&mean, &sd, &b.out)
+	case Lognormal:
+		if !b.left(&below, &above, &kept, u) || !b.find() {
+			return false
+		}
+		sigma, median := lanes.Same(base.sigma), lanes.Same(base.median)
+		b.signed()
+		b.times(&sigma, &b.out)
+		b.out.Exp(&b.out)
+		b.times(&median, &b.out)
+	default:
+		return false
+	}
+	b.clip(&low, &high, dst)
+	return true
+}
+
+// left puts the smaller tails of the base at probabilities of what is left where find looks, in score less 1/2 and
+// with the sign of the side. It refuses the cuts themselves.
+func (b *block) left(below, above, kept *lanes.Constant, u *lanes.Row) bool {
+	none, middle, all, inside := zero.Vector(), half.Vector(), whole.Vector(), uint8(lanes.Every)
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		p := u.At(i)
+		q := all.Sub(p)
+		inside &= p.Greater(none).And(q.Greater(none)).ToBits()
+		lower, upper := below.Vector().Add(p.Mul(kept.Vector())), above.Vector().Add(q.Mul(kept.Vector()))
+		t := lower.Min(upper)
+		b.t.Put(i, t.Min(all.Sub(t)))
+		t = t.Sub(middle)
+		b.score.Put(i, lanes.Pick(upper.Less(lower), none.Sub(t), t))
+	}
+	lanes.Done()
+	return inside == lanes.Every
+}
+
+// signed sets out to the quantiles of left. Not inlined, as scale, nor is clip.
+//
+//go:noinline
+func (b *block) signed() {
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		b.out.Put(i, b.score.At(i).Mul(b.at(i)))
+	}
+	lanes.Done()
+}
+
+// clip holds out between cuts.
+//
+//go:noinline
+func (b *block) clip(low, high *lanes.Constant, dst *lanes.Row) {
+	least, most := low.Vector(), high.Vector()
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		dst.Put(i, b.out.At(i).Max(least).Min(most))
 	}
 	lanes.Done()
 }

@@ -18,6 +18,12 @@ func TestRowsAreQuantiles(t *testing.T) {
 	}
 	random := rand.New(rand.NewPCG(1, 2))
 	normal, lognormal, halfNormal := Normal{3, 0.7}, Lognormal{1.3, 0.4}, HalfNormal{2e-6}
+	cut := func(d Distribution, low, high float64) Truncated {
+		left, err := NewTruncated(d, low, high)
+		require.NoError(t, err)
+		return left.(Truncated)
+	}
+	cutNormal, cutLognormal, uniform := cut(normal, 2, 4.5), cut(lognormal, 0.8, math.Inf(1)), Uniform{-0.3, 0.8}
 	var b block
 	for _, c := range []struct {
 		name string
@@ -28,6 +34,9 @@ func TestRowsAreQuantiles(t *testing.T) {
 		{"normal", func(dst, u *lanes.Row) bool { return b.normal(normal, dst, u) }, normal.Quantile},
 		{"lognormal", func(dst, u *lanes.Row) bool { return b.lognormal(lognormal, dst, u) }, lognormal.Quantile},
 		{"half-normal", func(dst, u *lanes.Row) bool { return b.halfNormal(halfNormal, dst, u) }, halfNormal.Quantile},
+		{"uniform", func(dst, u *lanes.Row) bool { return b.uniform(uniform, dst, u) }, uniform.Quantile},
+		{"normal, cut", func(dst, u *lanes.Row) bool { return b.truncated(cutNormal, dst, u) }, cutNormal.Quantile},
+		{"lognormal, cut", func(dst, u *lanes.Row) bool { return b.truncated(cutLognormal, dst, u) }, cutLognormal.Quantile},
 	} {
 		for range 500 {
 			var u, x lanes.Row
@@ -40,7 +49,15 @@ func TestRowsAreQuantiles(t *testing.T) {
 				require.Equal(t, math.Float64bits(c.of(p)), math.Float64bits(x[i]), "%s at %v", c.name, p)
 			}
 			y := x
-			u[random.IntN(len(u))] = []float64{1, 1.5, -0.01, 1 - 0x1p-53, math.NaN(), math.Inf(1)}[random.IntN(6)]
+			odd := []float64{1.5, -0.01, math.NaN(), math.Inf(1)}
+			switch c.name {
+			case "uniform":
+			case "normal, cut", "lognormal, cut":
+				odd = append(odd, 0, 1) // the cuts
+			default:
+				odd = append(odd, 1, 1-0x1p-53)
+			}
+			u[random.IntN(len(u))] = odd[random.IntN(len(odd))]
 			require.False(t, c.row(&y, &u), c.name)
 			require.Equal(t, x, y, "%s: a row that is refused is left alone", c.name)
 		}

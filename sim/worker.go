@@ -9,12 +9,14 @@ import (
 )
 
 // worker holds the columns of one block at a time; they are reused for all
-// blocks.
+// blocks. Inputs are worked out and given to the models for a stretch of the block after
+// the other, which stay near the processor.
 type worker struct {
 	engine    *engine
 	block     int64       // the one it holds
+	stretch   int         // rows
 	points    [][]float64 // by dimension, then group
-	unit      [][]float64 // by column of the cube, then row; points where a group is a row
+	unit      [][]float64 // of a stretch: by column of the cube, then row; points where a group is a row
 	scenarios []scenarioBuffers
 	marked    []bool    // by row, for counting
 	changes   []float64 // by row, for counting
@@ -23,39 +25,43 @@ type worker struct {
 // scenarioBuffers are the columns of one scenario.
 type scenarioBuffers struct {
 	unit     [][]float64 // the columns of its variables among worker.unit
-	x, y     [][]float64
-	own      []int    // the independent variables that no earlier scenario has worked out
-	exceeded [][]bool // by requirement, then row
+	x        [][]float64 // of a stretch
+	y        [][]float64
+	part     [][]float64 // a stretch of y
+	own      []int       // the independent variables that no earlier scenario has worked out
+	exceeded [][]bool    // by requirement, then row
 }
 
 func newWorker(e *engine) *worker {
 	rows := e.layout.blockRows
 	w := &worker{
 		engine:  e,
+		stretch: rows,
 		points:  batch.Columns(len(e.cube.dimensions), rows/e.layout.rowsPerGroup),
 		marked:  make([]bool, rows),
 		changes: make([]float64, rows),
 	}
+	if e.run.Draws == nil { // which gets whole blocks
+		w.stretch = min(rows, e.layout.stretchRows())
+	}
 	if e.layout.rowsPerGroup == 1 {
-		for _, column := range e.cube.columns {
-			w.unit = append(w.unit, w.points[column.dimension[0]])
-		}
+		w.unit = make([][]float64, len(e.cube.columns))
 	} else {
-		w.unit = batch.Columns(len(e.cube.columns), rows)
+		w.unit = batch.Columns(len(e.cube.columns), w.stretch)
 	}
 	for s, scenario := range e.run.Scenarios {
-		b := scenarioBuffers{y: batch.Columns(len(scenario.Model.Outputs()), rows)}
+		outputs := len(scenario.Model.Outputs())
+		b := scenarioBuffers{
+			y: batch.Columns(outputs, rows), part: make([][]float64, outputs), unit: make([][]float64, len(e.cube.of[s])),
+		}
 		for _, from := range e.origins[s] {
 			if from.scenario < s {
 				b.x = append(b.x, w.scenarios[from.scenario].x[from.variable])
 			} else {
-				b.x = append(b.x, make([]float64, rows))
+				b.x = append(b.x, make([]float64, w.stretch))
 			}
 		}
 		b.own = slices.DeleteFunc(slices.Clone(scenario.Inputs.independent), func(i int) bool { return e.origins[s][i].scenario < s })
-		for _, column := range e.cube.of[s] {
-			b.unit = append(b.unit, w.unit[column])
-		}
 		for range scenario.Requirements {
 			b.exceeded = append(b.exceeded, make([]bool, rows))
 		}
@@ -78,15 +84,11 @@ func (w *worker) do(block int64) error {
 	w.block = block
 	w.resize(rows)
 	e.run.Sampler.Fill(w.points, e.cube.dimensions, e.run.Seed, uint64(block))
-	if e.layout.rowsPerGroup > 1 {
-		for c, column := range e.cube.columns {
-			column.fill(w.unit[c], w.points, e.layout.rowsPerGroup)
-		}
+	for low := 0; low < rows; low += w.stretch {
+		w.evaluate(low, min(low+w.stretch, rows))
 	}
 	for s, scenario := range e.run.Scenarios {
 		b := &w.scenarios[s]
-		scenario.Inputs.transform(b.unit, b.x, b.own)
-		scenario.Model.Evaluate(b.x, b.y)
 		if err := checkOutputs(scenario, b.y, block); err != nil {
 			return err
 		}
@@ -101,15 +103,38 @@ func (w *worker) do(block int64) error {
 	return e.finish(w, block)
 }
 
+// evaluate turns the points of rows low to high into inputs and those into outputs.
+func (w *worker) evaluate(low, high int) {
+	e := w.engine
+	group := e.layout.rowsPerGroup
+	for c, column := range e.cube.columns {
+		if group == 1 {
+			w.unit[c] = w.points[column.dimension[0]][low:high]
+		} else {
+			w.unit[c] = w.unit[c][:high-low]
+			column.fill(w.unit[c], w.points, low/group, group)
+		}
+	}
+	for s, scenario := range e.run.Scenarios {
+		b := &w.scenarios[s]
+		for i, column := range e.cube.of[s] {
+			b.unit[i] = w.unit[column]
+		}
+		for j := range b.part {
+			b.part[j] = b.y[j][low:high]
+		}
+		truncate(b.x, high-low)
+		scenario.Inputs.transform(b.unit, b.x, b.own)
+		scenario.Model.Evaluate(b.x, b.part)
+	}
+}
+
 // resize sets the number of rows of all columns.
 func (w *worker) resize(rows int) {
 	truncate(w.points, rows/w.engine.layout.rowsPerGroup)
-	truncate(w.unit, rows)
 	w.marked, w.changes = w.marked[:rows], w.changes[:rows]
 	for s := range w.scenarios {
 		b := &w.scenarios[s]
-		truncate(b.unit, rows)
-		truncate(b.x, rows)
 		truncate(b.y, rows)
 		truncate(b.exceeded, rows)
 	}

@@ -8,6 +8,7 @@ type block struct {
 	t, middle lanes.Row // of a quantile's cell
 	cell      lanes.Places
 	out       lanes.Row
+	p, q      lanes.Row // probabilities below and above, of which the other is 1 less
 	score     lanes.Row // of a cut: the factor of a quantile
 }
 
@@ -112,13 +113,25 @@ func (b *block) scale(mean, sd *lanes.Constant, dst *lanes.Row) {
 }
 
 func (b *block) lognormal(d Lognormal, dst, u *lanes.Row) bool {
-	sigma, median := lanes.Same(d.sigma), lanes.Same(d.median)
 	if !b.scores(u) {
 		return false
 	}
+	b.exponents(d, dst)
+	return true
+}
+
+// exponents is the end of lognormal.
+func (b *block) exponents(d Lognormal, dst *lanes.Row) {
+	sigma, median := lanes.Same(d.sigma), lanes.Same(d.median)
 	b.times(&sigma, &b.out)
 	b.out.Exp(&b.out)
 	b.times(&median, dst)
+}
+
+// lognormalScores turns scores.
+func (b *block) lognormalScores(d Lognormal, dst, z *lanes.Row) bool {
+	b.out = *z
+	b.exponents(d, dst)
 	return true
 }
 
@@ -129,127 +142,6 @@ func (b *block) times(factor *lanes.Constant, dst *lanes.Row) {
 	f := factor.Vector()
 	for i := 0; i < lanes.Count; i += lanes.Width {
 		dst.Put(i, f.Mul(b.out.At(i)))
-	}
-	lanes.Done()
-}
-
-func (b *block) halfNormal(d HalfNormal, dst, u *lanes.Row) bool {
-	scale := lanes.Same(d.scale)
-	if !b.upper(u) || !b.find() {
-		return false
-	}
-	b.halfScores(&scale, dst, u)
-	return true
-}
-
-// upper puts half of the upper tails of probabilities, none below 0, where find looks.
-func (b *block) upper(u *lanes.Row) bool {
-	none, halves, all, inside := zero.Vector(), half.Vector(), whole.Vector(), uint8(lanes.Every)
-	for i := 0; i < lanes.Count; i += lanes.Width {
-		p := u.At(i)
-		inside &= p.GreaterEqual(none).ToBits()
-		b.t.Put(i, all.Sub(p).Mul(halves))
-	}
-	lanes.Done()
-	return inside == lanes.Every
-}
-
-func (b *block) halfScores(scale *lanes.Constant, dst, u *lanes.Row) {
-	s, halves := scale.Vector(), half.Vector()
-	for i := 0; i < lanes.Count; i += lanes.Width {
-		dst.Put(i, s.Mul(u.At(i).Mul(halves)).Mul(b.at(i)))
-	}
-	lanes.Done()
-}
-
-// uniform refuses what is no probability.
-func (b *block) uniform(d Uniform, dst, u *lanes.Row) bool {
-	low, high, width := lanes.Same(d.low), lanes.Same(d.high), lanes.Same(d.high-d.low)
-	return between(&low, &high, &width, dst, u)
-}
-
-// between puts points of the way from low to high into a row. Not inlined, as scale.
-//
-//go:noinline
-func between(low, high, width *lanes.Constant, dst, u *lanes.Row) bool {
-	none, middle, all, inside := zero.Vector(), half.Vector(), whole.Vector(), uint8(lanes.Every)
-	for i := 0; i < lanes.Count; i += lanes.Width {
-		p := u.At(i)
-		inside &= p.GreaterEqual(none).And(all.GreaterEqual(p)).ToBits()
-	}
-	if inside == lanes.Every {
-		for i := 0; i < lanes.Count; i += lanes.Width {
-			p := u.At(i)
-			lower := low.Vector().Add(p.Mul(width.Vector()))
-			dst.Put(i, lanes.Pick(p.Greater(middle), high.Vector().Sub(all.Sub(p).Mul(width.Vector())), lower))
-		}
-	}
-	lanes.Done()
-	return inside == lanes.Every
-}
-
-// truncated does cuts of normal and lognormal distributions.
-func (b *block) truncated(d Truncated, dst, u *lanes.Row) bool {
-	below, above, kept, low, high := lanes.Same(d.below), lanes.Same(d.above), lanes.Same(d.kept), lanes.Same(d.low), lanes.Same(d.high)
-	switch base := d.base.(type) {
-	case Normal:
-		if !b.left(&below, &above, &kept, u) || !b.find() {
-			return false
-		}
-		mean, sd := lanes.Same(base.mean), lanes.Same(base.sd)
-		b.signed()
-		b.scale(&mean, &sd, &b.out)
-	case Lognormal:
-		if !b.left(&below, &above, &kept, u) || !b.find() {
-			return false
-		}
-		sigma, median := lanes.Same(base.sigma), lanes.Same(base.median)
-		b.signed()
-		b.times(&sigma, &b.out)
-		b.out.Exp(&b.out)
-		b.times(&median, &b.out)
-	default:
-		return false
-	}
-	b.clip(&low, &high, dst)
-	return true
-}
-
-// left puts the smaller tails of the base at probabilities of what is left where find looks, in score less 1/2 and
-// with the sign of the side. It refuses the cuts themselves.
-func (b *block) left(below, above, kept *lanes.Constant, u *lanes.Row) bool {
-	none, middle, all, inside := zero.Vector(), half.Vector(), whole.Vector(), uint8(lanes.Every)
-	for i := 0; i < lanes.Count; i += lanes.Width {
-		p := u.At(i)
-		q := all.Sub(p)
-		inside &= p.Greater(none).And(q.Greater(none)).ToBits()
-		lower, upper := below.Vector().Add(p.Mul(kept.Vector())), above.Vector().Add(q.Mul(kept.Vector()))
-		t := lower.Min(upper)
-		b.t.Put(i, t.Min(all.Sub(t)))
-		t = t.Sub(middle)
-		b.score.Put(i, lanes.Pick(upper.Less(lower), none.Sub(t), t))
-	}
-	lanes.Done()
-	return inside == lanes.Every
-}
-
-// signed sets out to the quantiles of left. Not inlined, as scale, nor is clip.
-//
-//go:noinline
-func (b *block) signed() {
-	for i := 0; i < lanes.Count; i += lanes.Width {
-		b.out.Put(i, b.score.At(i).Mul(b.at(i)))
-	}
-	lanes.Done()
-}
-
-// clip holds out between cuts.
-//
-//go:noinline
-func (b *block) clip(low, high *lanes.Constant, dst *lanes.Row) {
-	least, most := low.Vector(), high.Vector()
-	for i := 0; i < lanes.Count; i += lanes.Width {
-		dst.Put(i, b.out.At(i).Max(least).Min(most))
 	}
 	lanes.Done()
 }

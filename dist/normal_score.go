@@ -50,6 +50,7 @@ func FromNormalScore(d Distribution, z float64) float64 {
 // allocate.
 func FromNormalScores(d Distribution, scores []float64) {
 	var b block
+	one := func(to, from []float64) { fromScores(d, to, from) }
 	switch d := d.(type) { // the most frequent shapes, without a call through the interface
 	case Normal:
 		for i, z := range scores {
@@ -73,16 +74,16 @@ func FromNormalScores(d Distribution, scores []float64) {
 			}
 		})
 	case Uniform:
-		each(scores, scores, func(to, from *lanes.Row) bool { return b.tails(from) && b.uniformOf(d, to) }, func(to, from []float64) { fromScores(d, to, from) })
+		each(scores, scores, func(to, from *lanes.Row) bool { return b.tails(from) && b.uniformOf(d, to) }, one)
 	case Truncated:
-		each(scores, scores, func(to, from *lanes.Row) bool { return b.tails(from) && b.truncatedOf(d, to) }, func(to, from []float64) { fromScores(d, to, from) })
+		each(scores, scores, func(to, from *lanes.Row) bool { return b.tails(from) && b.truncatedOf(d, to) }, one)
 	default:
-		fromScores(d, scores, scores)
+		one(scores, scores)
 	}
 }
 
 // fromScores goes through FromNormalScore, one by one.
-func fromScores[D Distribution](d D, to, from []float64) {
+func fromScores(d Distribution, to, from []float64) {
 	for i, z := range from {
 		to[i] = FromNormalScore(d, z)
 	}
@@ -108,6 +109,7 @@ func NormalScore(d Distribution, x float64) float64 {
 func Transform(d Distribution, dst, u []float64) {
 	dst = dst[:len(u)]
 	var b block
+	one := func(to, from []float64) { quantilesOf(d, to, from) }
 	switch d := d.(type) { // the most frequent shapes, without a call through the interface
 	case Normal:
 		each(dst, u, func(to, from *lanes.Row) bool { return b.normal(d, to, from) }, func(to, from []float64) { fromQuantiles(d, to, from) })
@@ -120,11 +122,11 @@ func Transform(d Distribution, dst, u []float64) {
 			}
 		})
 	case Uniform:
-		each(dst, u, func(to, from *lanes.Row) bool { return b.probabilities(from) && b.uniformOf(d, to) }, func(to, from []float64) { quantilesOf(d, to, from) })
+		each(dst, u, func(to, from *lanes.Row) bool { return b.probabilities(from) && b.uniformOf(d, to) }, one)
 	case Truncated:
-		each(dst, u, func(to, from *lanes.Row) bool { return b.probabilities(from) && b.truncatedOf(d, to) }, func(to, from []float64) { quantilesOf(d, to, from) })
+		each(dst, u, func(to, from *lanes.Row) bool { return b.probabilities(from) && b.truncatedOf(d, to) }, one)
 	default:
-		quantilesOf(d, dst, u)
+		one(dst, u)
 	}
 }
 
@@ -137,7 +139,7 @@ func fromQuantiles[D normalShape](d D, to, from []float64) {
 }
 
 // quantilesOf goes through the quantile, one by one.
-func quantilesOf[D Distribution](d D, to, from []float64) {
+func quantilesOf(d Distribution, to, from []float64) {
 	for i, p := range from {
 		to[i] = d.Quantile(p)
 	}

@@ -81,24 +81,16 @@ type CalibrationReading struct {
 	Unit     string `json:"unit"`
 	Shown    Unit   `json:"-"`
 	// Difference is Shown for differences.
-	Difference Unit                 `json:"-"`
-	Conditions []CalibrationSetting `json:"conditions"`
-	Value      float64              `json:"value"`
-	Noise      float64              `json:"noise"`
+	Difference Unit         `json:"-"`
+	Conditions []NamedValue `json:"conditions"`
+	Value      float64      `json:"value"`
+	Noise      float64      `json:"noise"`
 	// Before and After are of a further card under the same conditions, noise
 	// included.
 	Before       CalibrationRange `json:"before"`
 	After        CalibrationRange `json:"after"`
 	Residual     float64          `json:"residual"`
 	Standardised float64          `json:"standardised_residual"`
-}
-
-// CalibrationSetting is a condition that the table sets.
-type CalibrationSetting struct {
-	Name  string  `json:"name"`
-	Unit  string  `json:"unit"`
-	Shown Unit    `json:"-"`
-	Value float64 `json:"value"`
 }
 
 // CalibrationSpread is one source of the spread of a reading, as a standard

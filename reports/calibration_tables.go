@@ -67,7 +67,7 @@ func (c Calibration) readings() *Table {
 }
 
 // setting finds a condition.
-func setting(list []CalibrationSetting, name string) *CalibrationSetting {
+func setting(list []NamedValue, name string) *NamedValue {
 	for i := range list {
 		if list[i].Name == name {
 			return &list[i]

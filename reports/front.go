@@ -175,8 +175,8 @@ func (c Change) inShort() string {
 func (f Front) test() string {
 	var parts []string
 	for _, in := range f.Inputs.Inputs {
-		if strings.HasPrefix(in.Source, f.FromTest) {
-			parts = append(parts, fmt.Sprintf("%s is %s (P1 … P99) after %s", in.Key, in.RangeText, strings.TrimPrefix(in.Source, f.FromTest)))
+		if test, after := strings.CutPrefix(in.Source, f.FromTest); after {
+			parts = append(parts, fmt.Sprintf("%s is %s (P1 … P99) after %s", in.Key, in.RangeText, test))
 		}
 	}
 	if len(parts) == 0 {

@@ -75,7 +75,10 @@ type Requirement struct {
 	Target     float64  `json:"target"` // null without a target
 	PerCard    Estimate `json:"per_card"`
 	PerChassis Estimate `json:"per_chassis"`
-	Verdict    string   `json:"verdict"`
+	// Counted is the probability per card as this run counted it, where that is far more closely
+	// known than the number of record, on which the verdict rests; null elsewhere.
+	Counted *Estimate `json:"per_card_counted,omitempty"`
+	Verdict string    `json:"verdict"`
 	// Trace is how the probability per card converged along the run.
 	Trace []TracePoint `json:"trace"`
 }
@@ -135,14 +138,26 @@ func (r Run) requirements() *Table {
 	t := newTable("requirements", "Probability of exceeding each limit",
 		texts("requirement"), numbers("limit"), texts("per"), numbers("probability", "low", "high", "target"), texts("verdict"))
 	t.note(fmt.Sprintf("low, high: interval of the sampling, level %s %% or more; per chassis counted on the cards of this run (Clopper-Pearson). The verdict compares the interval per card, and the one over what is not known below where there is one, with the target.", Plain(100*r.Provenance.Confidence)))
+	counted := false
 	for _, q := range r.Requirements {
 		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit), per(q.Name)}, probabilityCells(q.PerCard)...), targetText(q.Target), q.Verdict)...)
+		if q.Counted != nil {
+			t.AddRow(append(append([]string{"", "", per(q.Name) + ", counted"}, probabilityCells(*q.Counted)...), "", "")...)
+			counted = true
+		}
 		if r.Provenance.CardsPerChassis > 1 && !r.Provenance.ofChassis() {
 			t.AddRow(append(append([]string{"", "", "chassis"}, probabilityCells(q.PerChassis)...), "", "")...)
 		}
 	}
+	if counted {
+		t.note(fmt.Sprintf("counted: on all cards of this run, where their interval is at most 1/%d as wide as that of the number of record above it, on which the verdict rests.", CountedNarrower))
+	}
 	return t
 }
+
+// CountedNarrower is by how much the count of a run must be more closely known than the number of
+// record to stand beside it.
+const CountedNarrower = 3
 
 // per is what the probability of a requirement is counted per: a card, or where it is for any card of a
 // chassis, that.

@@ -88,6 +88,11 @@ type Run struct {
 	AllPairs bool
 	// LimitsOnly counts the requirements and keeps no output's distribution.
 	LimitsOnly bool
+	// Spares, if set, has for each scenario others before it that spare rows: one in which none of them
+	// exceeds any of its requirements is taken to exceed none here, and is not evaluated. That holds
+	// where the scenarios move one way between two of them, and can be helped by requirements that are
+	// stricter there. nil for a scenario evaluates all its rows. Only with LimitsOnly.
+	Spares [][]int
 	// Only, if set, names the outputs whose distributions are kept; of other outputs nothing
 	// is.
 	Only []string
@@ -139,6 +144,9 @@ func (r *Run) check() error {
 		return fmt.Errorf("confidence: %v, must be above 0 and below 1", r.Confidence)
 	}
 	names := map[string]bool{}
+	if err := r.checkSpares(); err != nil {
+		return err
+	}
 	for i, s := range r.Scenarios {
 		if names[s.Name] {
 			return fmt.Errorf("duplicate scenario %q", s.Name)

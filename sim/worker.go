@@ -18,6 +18,7 @@ type worker struct {
 	points    [][]float64 // by dimension, then group
 	unit      [][]float64 // of a stretch: by column of the cube, then row; points where a group is a row
 	scenarios []scenarioBuffers
+	unspared  unspared
 	marked    []bool    // by row, for counting
 	changes   []float64 // by row, for counting
 }
@@ -41,7 +42,7 @@ func newWorker(e *engine) *worker {
 		marked:  make([]bool, rows),
 		changes: make([]float64, rows),
 	}
-	if e.run.Draws == nil { // which gets whole blocks
+	if e.run.Draws == nil && e.run.Spares == nil { // which take whole blocks
 		w.stretch = min(rows, e.layout.stretchRows())
 	}
 	if e.layout.rowsPerGroup == 1 {
@@ -85,26 +86,16 @@ func (w *worker) do(block int64) error {
 	w.resize(rows)
 	e.run.Sampler.Fill(w.points, e.cube.dimensions, e.run.Seed, uint64(block))
 	for low := 0; low < rows; low += w.stretch {
-		w.evaluate(low, min(low+w.stretch, rows))
-	}
-	for s, scenario := range e.run.Scenarios {
-		b := &w.scenarios[s]
-		if err := checkOutputs(scenario, b.y, block); err != nil {
+		if err := w.evaluate(low, min(low+w.stretch, rows)); err != nil {
 			return err
-		}
-		for q, requirement := range scenario.Requirements {
-			y := b.y[e.counts.scenarios[s].output[q]]
-			for r, value := range y {
-				b.exceeded[q][r] = requirement.Exceeded(value)
-			}
 		}
 	}
 	e.counts.add(w)
 	return e.finish(w, block)
 }
 
-// evaluate turns the points of rows low to high into inputs and those into outputs.
-func (w *worker) evaluate(low, high int) {
+// evaluate turns the points of rows low to high into inputs and those into outputs, and finds what they exceed.
+func (w *worker) evaluate(low, high int) error {
 	e := w.engine
 	group := e.layout.rowsPerGroup
 	for c, column := range e.cube.columns {
@@ -125,7 +116,34 @@ func (w *worker) evaluate(low, high int) {
 		}
 		truncate(b.x, high-low)
 		scenario.Inputs.transform(b.unit, b.x, b.own)
-		scenario.Model.Evaluate(b.x, b.part)
+		x, y, spared := b.x, b.part, e.run.Spares != nil && e.run.Spares[s] != nil
+		if spared {
+			x, y = w.gather(s, e.run.Spares[s])
+		}
+		scenario.Model.Evaluate(x, y)
+		if err := checkOutputs(scenario, y, w.block, low); err != nil {
+			return err
+		}
+		w.exceed(s, y, low, spared)
+	}
+	return nil
+}
+
+// exceed finds which requirements rows from low on exceed.
+func (w *worker) exceed(s int, y [][]float64, low int, spared bool) {
+	b, outputs := &w.scenarios[s], w.engine.counts.scenarios[s].output
+	for q, requirement := range w.engine.run.Scenarios[s].Requirements {
+		values, exceeded := y[outputs[q]], b.exceeded[q][low:]
+		if !spared {
+			for r, value := range values {
+				exceeded[r] = requirement.Exceeded(value)
+			}
+			continue
+		}
+		clear(exceeded)
+		for k, r := range w.unspared.rows {
+			exceeded[r] = requirement.Exceeded(values[k])
+		}
 	}
 }
 
@@ -141,11 +159,11 @@ func (w *worker) resize(rows int) {
 }
 
 // checkOutputs refuses NaN, which no count could hold.
-func checkOutputs(s Scenario, y [][]float64, block int64) error {
+func checkOutputs(s Scenario, y [][]float64, block int64, low int) error {
 	for j, column := range y {
 		for r, value := range column {
 			if math.IsNaN(value) {
-				return fmt.Errorf("scenario %q: output %q is NaN in block %d, row %d of the block", s.Name, s.Model.Outputs()[j].Name, block, r)
+				return fmt.Errorf("scenario %q: output %q is NaN in block %d, row %d of the block", s.Name, s.Model.Outputs()[j].Name, block, low+r)
 			}
 		}
 	}

@@ -89,7 +89,7 @@ func TestVerdictKeysAreChecked(t *testing.T) {
 		`verdict.assumed = "contact.factor"`:   "a list of inputs in quotes is expected",
 		`verdict.assumed = ["screw.torque"]`:   "no input of that name is marked as lack of knowledge",
 		`verdict.assumed = ["contact.facter"]`: "did you mean contact.factor?",
-		`condition = [{ name = "a", informative = 1, replace = { "wall.temperature" = "50 degC" } }]`: "true or false is expected",
+		`condition = [{ name = "a", informative = 1, replace = { "wall.temperature" = "50 degC" } }]`: "true or false expected",
 	} {
 		if strings.HasPrefix(text, "condition") {
 			got := invoke("check", write(t, "c.toml", "extends = '"+absolute(t, frozen)+"'\n"+text))

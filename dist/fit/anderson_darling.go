@@ -16,9 +16,6 @@ type AndersonDarling struct {
 	// Adjusted is A2 with the correction for n that belongs to the critical
 	// values, A2 itself without one.
 	Adjusted float64 `json:"anderson_darling_adjusted"`
-	// Critical is the value of Adjusted that is exceeded in 5 % of samples from
-	// the family; NaN where a bootstrap could tell before it had enough of them.
-	Critical float64 `json:"-"`
 	// P is the probability of a larger value if the family is right. Of tabulated
 	// values 0.25 stands for 0.25 or more.
 	P      float64 `json:"p"`
@@ -43,7 +40,7 @@ func (s *Sample) andersonDarling(f *Fit, m model, o Options) AndersonDarling {
 }
 
 func untested(why string) AndersonDarling {
-	return AndersonDarling{A2: math.NaN(), Adjusted: math.NaN(), Critical: math.NaN(), P: math.NaN(), Method: why}
+	return AndersonDarling{A2: math.NaN(), Adjusted: math.NaN(), P: math.NaN(), Method: why}
 }
 
 // boundsOnly reports whether some readings are known on one side only.
@@ -80,7 +77,7 @@ func (s *Sample) anderson(d density) float64 {
 // 1986, tables 4.7 and 4.9 (mean and standard deviation estimated, n-1).
 func normalTest(a AndersonDarling, n float64) AndersonDarling {
 	a.Adjusted = a.A2 * (1 + 0.75/n + 2.25/(n*n))
-	a.Critical, a.Method = 0.752, "normal, both parameters estimated (Stephens 1986)"
+	a.Method = "normal, both parameters estimated (Stephens 1986)"
 	switch x := a.Adjusted; {
 	case x < 0.2:
 		a.P = -math.Expm1(-13.436 + 101.14*x - 223.73*x*x)
@@ -101,7 +98,7 @@ func normalTest(a AndersonDarling, n float64) AndersonDarling {
 // taken as linear, which it is to 2 %.
 func extremeValueTest(a AndersonDarling, n float64) AndersonDarling {
 	a.Adjusted = a.A2 * (1 + 0.2/math.Sqrt(n))
-	a.Critical, a.Method = 0.757, "extreme value, both parameters estimated (Stephens 1977)"
+	a.Method = "extreme value, both parameters estimated (Stephens 1977)"
 	values := []float64{0.474, 0.637, 0.757, 0.877, 1.038}
 	levels := []float64{0.25, 0.10, 0.05, 0.025, 0.01}
 	if !(a.Adjusted > values[0]) {
@@ -132,7 +129,7 @@ func (s *Sample) uniformTest(between dist.Uniform) AndersonDarling {
 	if inner.n == 0 {
 		return untested("there are no readings between the extremes")
 	}
-	a := AndersonDarling{A2: inner.anderson(between), Critical: 2.492, Method: "uniform between the extremes, nothing estimated (Marsaglia and Marsaglia 2004)"}
+	a := AndersonDarling{A2: inner.anderson(between), Method: "uniform between the extremes, nothing estimated (Marsaglia and Marsaglia 2004)"}
 	a.Adjusted, a.P = a.A2, 1-andersonLimit(a.A2)
 	return a
 }

@@ -29,32 +29,30 @@ func (s *Sample) bootstrap(a AndersonDarling, f *Fit, m model, o Options) Anders
 	if err != nil {
 		panic(err) // the maximum of the likelihood is a proper distribution
 	}
-	var simulated []float64
-	larger := 0
-	a.Adjusted, a.Critical, a.Method = a.A2, math.NaN(), "parametric bootstrap"
-	for attempts := 0; len(simulated) < o.Replicates && attempts < 2*o.Replicates; attempts++ {
+	larger, drawn := 0, 0
+	a.Adjusted, a.Method = a.A2, "parametric bootstrap"
+	for attempts := 0; drawn < o.Replicates && attempts < 2*o.Replicates; attempts++ {
 		a2, ok := s.replicate(d, m, random)
 		if !ok {
 			continue
 		}
-		simulated = append(simulated, a2)
+		drawn++
 		if a2 >= a.A2 {
 			larger++
 		}
 		if larger == enoughLarger {
-			a.P = float64(larger) / float64(len(simulated))
+			a.P = float64(larger) / float64(drawn)
 			return a
 		}
-		if larger == 0 && len(simulated) == noneLarger {
+		if larger == 0 && drawn == noneLarger {
 			break
 		}
 	}
-	if len(simulated) < min(o.Replicates, noneLarger) {
+	if drawn < min(o.Replicates, noneLarger) {
 		a.P, a.Method = math.NaN(), "the family cannot be fitted to its own samples"
 		return a
 	}
-	slices.Sort(simulated)
-	a.P, a.Critical = float64(1+larger)/float64(1+len(simulated)), quantileOf(simulated, 0.95)
+	a.P = float64(1+larger) / float64(1+drawn)
 	return a
 }
 

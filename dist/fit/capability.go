@@ -33,7 +33,6 @@ type Capability struct {
 	WithinFreedom   float64 // degrees of freedom of Within
 	// Cp and Pp are NaN with one limit only.
 	Cp, Cpk, Pp, Ppk Index
-	Level            float64
 	Warnings         []Warning
 }
 
@@ -45,7 +44,7 @@ type Capability struct {
 // Sources: Cp's interval from chi-square; Cpk's from Bissell, Appl. Statist. 39
 // (1990) 331; the moving range counts for 0.605 (n-1) degrees of freedom.
 func (s *Sample) Capability(subgroups *Lots, limits Range, level float64) (Capability, error) {
-	c := Capability{Limits: limits, N: s.N(), Mean: s.mean, Overall: s.sd, Level: level}
+	c := Capability{Limits: limits, N: s.N(), Mean: s.mean, Overall: s.sd}
 	if err := checkLevel(level); err != nil {
 		return c, err
 	}

@@ -43,7 +43,7 @@ func repeatFlags(t *testing.T, family Family, truth dist.Distribution, n int, st
 		}
 		m, err := s.model(family)
 		require.NoError(t, err)
-		y, _ := s.yardstick(m, parametersOf(f))
+		y := s.yardstick(m, parametersOf(f))
 		most := mostOutliers(n)
 		if free.method == "" {
 			free, err = freeNull(y, n, most, 1)
@@ -80,7 +80,7 @@ func (s *Sample) quickFit(family Family) (*Fit, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Fit{Family: family, N: s.N(), Level: 0.95, sample: s, kept: s.data.Kept, fixed: m.fixed}
+	f := &Fit{Family: family, N: s.N(), sample: s, kept: s.data.Kept, fixed: m.fixed}
 	for i, x := range m.natural(best.working(best.best)) {
 		f.Parameters = append(f.Parameters, Parameter{Key: m.parameters[i], Value: x})
 	}

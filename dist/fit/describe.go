@@ -12,7 +12,6 @@ type Description struct {
 	Bounds                         int     // readings among them that are only bounds
 	Mean, StdDev                   float64 // StdDev with n-1
 	MeanInterval, StdDevInterval   Range   // for normal readings
-	Level                          float64 // of the intervals
 	Min, Lower, Median, Upper, Max float64 // Lower and Upper are the quartiles
 	// Skewness and ExcessKurtosis are the sample coefficients with the usual
 	// corrections for n, 0 for normal readings.
@@ -37,10 +36,10 @@ func (s *Sample) Describe(level float64) (Description, error) {
 	}
 	values, sorted := s.data.Values, s.sorted
 	if bounds := len(s.data.Below) + len(s.data.Above); bounds > 0 {
-		return s.describeBounds(bounds, level), nil
+		return s.describeBounds(bounds), nil
 	}
 	d := Description{
-		N: len(values), Mean: s.mean, StdDev: s.sd, Level: level,
+		N: len(values), Mean: s.mean, StdDev: s.sd,
 		Min: sorted[0], Lower: quantileOf(sorted, 0.25), Median: quantileOf(sorted, 0.5), Upper: quantileOf(sorted, 0.75), Max: sorted[len(sorted)-1],
 		Skewness: stat.Skew(values, nil), ExcessKurtosis: math.NaN(),
 		Autocorrelation: autocorrelation(values, s.mean),
@@ -65,10 +64,10 @@ func (s *Sample) Coarse() float64 {
 	return 0
 }
 
-func (s *Sample) describeBounds(bounds int, level float64) Description {
+func (s *Sample) describeBounds(bounds int) Description {
 	unknown := math.NaN()
 	d := Description{
-		N: s.N(), Bounds: bounds, Mean: unknown, StdDev: unknown, Level: level,
+		N: s.N(), Bounds: bounds, Mean: unknown, StdDev: unknown,
 		MeanInterval: Range{Low: unknown, High: unknown}, StdDevInterval: Range{Low: unknown, High: unknown},
 		Min: unknown, Lower: unknown, Median: unknown, Upper: unknown, Max: unknown,
 		Skewness: unknown, ExcessKurtosis: unknown, Autocorrelation: unknown,

@@ -2,6 +2,7 @@ package fit
 
 import (
 	"fmt"
+	"maps"
 	"math"
 
 	"clampodds/dist"
@@ -133,9 +134,7 @@ func (m model) check(natural []float64) error {
 // spec is the distribution with the given natural parameters.
 func (m model) spec(natural []float64) dist.Spec {
 	values := map[string]float64{}
-	for key, x := range m.fixed {
-		values[key] = x
-	}
+	maps.Copy(values, m.fixed)
 	for i, key := range m.parameters {
 		values[key] = natural[i]
 	}

@@ -39,8 +39,7 @@ type Parameter struct {
 type Fit struct {
 	Family        Family      `json:"family"`
 	N             int         `json:"-"`
-	Parameters    []Parameter `json:"parameters"` // intervals at Level
-	Level         float64     `json:"-"`
+	Parameters    []Parameter `json:"parameters"` // intervals at the level asked for
 	LogLikelihood float64     `json:"log_likelihood"`
 	// AIC is 2k - 2 LogLikelihood, k the number of parameters; AICc adds
 	// 2k(k+1)/(n-k-1) for few readings (Burnham and Anderson, Model Selection,
@@ -86,7 +85,7 @@ func (s *Sample) Fit(family Family, o Options) (*Fit, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Fit{Family: family, N: s.N(), Level: o.Level, sample: s, kept: s.data.Kept, fixed: m.fixed}
+	f := &Fit{Family: family, N: s.N(), sample: s, kept: s.data.Kept, fixed: m.fixed}
 	f.setLogLikelihood(best.value, len(m.parameters))
 	post, err := s.open(m, best)
 	if err != nil {

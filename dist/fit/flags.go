@@ -39,8 +39,8 @@ const (
 func (f *Fit) Flags(significance float64, seed uint64) (Flags, error) {
 	s := f.sample
 	flags := Flags{
-		OutlierTest{Family: f.Family, Significance: significance, Most: mostOutliers(f.N)},
-		RunChart{Family: f.Family, Significance: significance},
+		OutlierTest{Most: mostOutliers(f.N)},
+		RunChart{Significance: significance},
 	}
 	if err := checkLevel(significance); err != nil {
 		return flags, err
@@ -53,7 +53,7 @@ func (f *Fit) Flags(significance float64, seed uint64) (Flags, error) {
 	if err != nil {
 		return flags, err
 	}
-	y, _ := s.yardstick(m, values(f.Parameters))
+	y := s.yardstick(m, values(f.Parameters))
 	c := &flags.Chart
 	c.Centre, c.Sigma = f.Distribution().Quantile(0.5), s.shortTerm()
 	c.ofRuns(s)
@@ -220,7 +220,7 @@ func (s *Sample) simulatedLevels(d dist.Distribution, m model, y yardstick, most
 		if err != nil {
 			return 0, 0, false
 		}
-		y, _ = replicate.yardstick(m, m.natural(best.working(best.best)))
+		y = replicate.yardstick(m, m.natural(best.working(best.best)))
 	}
 	first, smallest = y.smallestLevels(y.onScale(drawn), most)
 	return first, smallest, true

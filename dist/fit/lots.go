@@ -26,7 +26,6 @@ type Lots struct {
 	WithinInterval                Range
 	Correlation                   float64 // of two readings of one lot, Between^2/Total^2
 	CorrelationInterval           Range
-	Level                         float64
 	Warnings                      []Warning
 	predictedSD, predictedFreedom float64
 }
@@ -36,7 +35,7 @@ type Lots struct {
 // The interval of Correlation is exact for equal groups. Other input gets an
 // error.
 func NewLots(groups [][]float64, level float64) (Lots, error) {
-	l := Lots{Count: len(groups), Level: level}
+	l := Lots{Count: len(groups)}
 	if err := checkLevel(level); err != nil {
 		return l, err
 	}

@@ -11,13 +11,11 @@ import (
 // are flagged, so that two do not hide each other (Rosner, Technometrics 25 (1983)
 // 165). One step of normal readings is Grubbs' test. The critical values of all
 // steps have one level, set so that among readings of the family without outliers
-// some are flagged with probability Significance at most. A flagged reading is a
+// some are flagged with probability significance (of Flags) at most. A flagged reading is a
 // question to whoever took it; nothing here drops it.
 type OutlierTest struct {
-	Family       Family
-	Significance float64
-	Most         int    // steps allowed
-	Method       string // how the critical values were found
+	Most   int    // steps allowed
+	Method string // how the critical values were found
 	// Reason says why there is no test; Steps are then empty.
 	Reason string
 	Steps  []OutlierStep

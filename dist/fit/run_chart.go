@@ -12,7 +12,6 @@ import "math"
 // numbers, goes to the limits. Order and values of a stable series are
 // independent, so that the rates multiply exactly.
 type RunChart struct {
-	Family       Family
 	Significance float64
 	// Reason says why there is no chart; the rest is then empty.
 	Reason               string

@@ -19,7 +19,7 @@ func (s *Sample) fitUniform(o Options) (*Fit, error) {
 	}
 	low, high := s.sorted[0], s.sorted[len(s.sorted)-1]
 	width := high - low
-	f := &Fit{Family: Uniform, N: s.N(), Level: o.Level, sample: s}
+	f := &Fit{Family: Uniform, N: s.N(), sample: s}
 	f.setLogLikelihood(-s.n*math.Log(width), 2)
 	beyond := width * math.Expm1(-math.Log1p(-o.Level)/(s.n-1))
 	// standard deviation of the largest of n from a uniform distribution

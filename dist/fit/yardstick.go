@@ -28,22 +28,20 @@ type yardstick struct {
 	free bool
 }
 
-// yardstick of the fitted family with the given parameters; ok is false for a
-// family that ends at its outermost readings.
-func (s *Sample) yardstick(m model, natural []float64) (y yardstick, ok bool) {
+// yardstick of the fitted family with the given parameters, which is not the uniform one: that ends at
+// its outermost readings.
+func (s *Sample) yardstick(m model, natural []float64) yardstick {
 	same := func(x float64) float64 { return x }
 	switch m.family {
-	case Uniform:
-		return y, false
 	case Normal:
-		return yardstick{scale: same, back: same, free: true}, true
+		return yardstick{scale: same, back: same, free: true}
 	case Lognormal:
 		least := s.least()
-		return yardstick{scale: func(x float64) float64 { return math.Log(math.Max(x, least)) }, back: math.Exp, free: true}, true
+		return yardstick{scale: func(x float64) float64 { return math.Log(math.Max(x, least)) }, back: math.Exp, free: true}
 	case HalfNormal:
-		return yardstick{scale: same, back: same, chi: 1, free: true}, true
+		return yardstick{scale: same, back: same, chi: 1, free: true}
 	case Rayleigh:
-		return yardstick{scale: same, back: same, chi: 2, free: true}, true
+		return yardstick{scale: same, back: same, chi: 2, free: true}
 	}
 	d := cutTo(m.blur(natural, s.data.GaugeSD), s.data.Kept)
 	low, high := m.support.Low, m.support.High
@@ -55,7 +53,7 @@ func (s *Sample) yardstick(m model, natural []float64) (y yardstick, ok bool) {
 			return scoreOf(d.Survival(x), d.CDF(x))
 		},
 		back: func(score float64) float64 { return valueAt(d, score, s.mean, s.sd) },
-	}, true
+	}
 }
 
 // least stands for a reading that was rounded to the end of its support: the middle of

@@ -107,7 +107,7 @@ func (a axis) ticks() []plot.Tick {
 // multiples of 1, 2 or 5 times a power of ten, printed with the decimals of the step.
 func linearTicks(low, high float64) (ticks []plot.Tick) {
 	for most := 9.0; most > 1; most-- {
-		step := roundStep((high - low) / most)
+		step := RoundStep((high - low) / most)
 		ticks = nil
 		characters := 0
 		for i := math.Ceil(low/step - 1e-9); i*step <= high+1e-9*step; i++ {
@@ -139,8 +139,8 @@ func tickLabel(i, step float64) string {
 // mostCharacters of tick labels, with gaps of two, fit side by side.
 const mostCharacters = 60
 
-// roundStep is the smallest of 1, 2, 5 times a power of ten that is not below s.
-func roundStep(s float64) float64 {
+// RoundStep is the smallest of 1, 2, 5 times a power of ten that is not below s.
+func RoundStep(s float64) float64 {
 	power := math.Pow(10, math.Floor(math.Log10(s)))
 	for _, m := range []float64{1, 2, 5} {
 		if m*power >= s*(1-1e-9) {

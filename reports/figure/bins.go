@@ -23,9 +23,9 @@ func Rebin(middles, counts []float64, n int) Bins {
 		return Bins{}
 	}
 	// One less, since the edges in general do not fall on the ends.
-	step := roundStep(max((high-low)/float64(max(n-1, 1)), max(math.Abs(low), math.Abs(high))*1e-9, 1e-300))
-	for math.Floor(high/step)-math.Floor(low/step) >= float64(n) { // roundStep forgives 1e-9
-		step = roundStep(1.5 * step)
+	step := RoundStep(max((high-low)/float64(max(n-1, 1)), max(math.Abs(low), math.Abs(high))*1e-9, 1e-300))
+	for math.Floor(high/step)-math.Floor(low/step) >= float64(n) { // RoundStep forgives 1e-9
+		step = RoundStep(1.5 * step)
 	}
 	first := math.Floor(low / step)
 	b := Bins{Edges: []float64{first * step}}

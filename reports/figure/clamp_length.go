@@ -24,7 +24,6 @@ type ClampLength struct {
 	Pieces []Force
 	// Axial is the force of the screw.
 	Axial Force
-	Basis Basis
 }
 
 // Force has an arrow with its text.
@@ -38,7 +37,7 @@ func (v ClampLength) Size() (width, height vg.Length) { return pageWidth, 62 * v
 
 // Draw implements Drawing.
 func (v ClampLength) Draw(c draw.Canvas) {
-	c = drawFoot(sheet(c), []entry{{text: "force, arrows to one scale", patch: heat}, {text: "parts to scale; odd pieces bear on the flange, even ones on the upper rail"}}, v.Basis.text())
+	c = drawFoot(sheet(c), []entry{{text: "force, arrows to one scale", patch: heat}, {text: "parts to scale; odd pieces bear on the flange, even ones on the upper rail"}}, Basis{}.text())
 	l := newLengthwise(v, c)
 	l.bodies()
 	l.screw()

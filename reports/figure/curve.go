@@ -23,6 +23,15 @@ type Curve struct {
 	PointsOnly bool // no line between them
 }
 
+// Add adds a point of a curve without a band.
+func (v *Curve) Add(x, y float64) { v.X, v.Y = append(v.X, x), append(v.Y, y) }
+
+// AddBand adds a point with its band.
+func (v *Curve) AddBand(x, y, low, high float64) {
+	v.Add(x, y)
+	v.Low, v.High = append(v.Low, low), append(v.High, high)
+}
+
 // place is that of the curve's look among the series.
 func (v Curve) place(i int) int {
 	if v.Style > 0 {

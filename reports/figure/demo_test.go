@@ -20,7 +20,7 @@ func demo() map[string]Drawing {
 		"two-face": HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 11.6, ScrewDiameter: 3, Paths: []HeatPath{
 			{LowerRail, 0.752, "75.2 %", "direct face to the lower rail"}, {UpperRail, 0.248, "24.8 %", "pieces to the upper rail"},
 		}},
-		"four-face": HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 11.6, ScrewDiameter: 3, Basis: cards, Paths: []HeatPath{
+		"four-face": HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 11.6, ScrewDiameter: 3, Paths: []HeatPath{
 			{LowerRail, 0.441, "44.1 %", "direct face to the lower rail"}, {UpperRail, 0.263, "26.3 %", "pieces to the upper rail"}, {SideWall, 0.297, "29.7 %", "pieces to the side wall"},
 		}},
 		"convergence": demoConvergence(cards),

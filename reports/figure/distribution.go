@@ -12,11 +12,9 @@ type Distribution struct {
 	// Quantity is the x axis with its unit: "hotter edge, mean [°C]".
 	Quantity string
 	Bins     Bins
-	// Marks are the percentiles. Limit is nil without one. Below says that
-	// values under the limit miss it.
+	// Marks are the percentiles. Limit is nil without one.
 	Marks []Mark
 	Limit *Mark
-	Below bool
 	Basis Basis
 }
 
@@ -44,13 +42,7 @@ func (d Distribution) Draw(c draw.Canvas) {
 // misses reports whether the values of bin i are beyond the limit. A bin that the
 // limit cuts is not.
 func (d Distribution) misses(i int) bool {
-	switch {
-	case d.Limit == nil:
-		return false
-	case d.Below:
-		return d.Bins.Edges[i+1] <= d.Limit.At
-	}
-	return d.Bins.Edges[i] >= d.Limit.At
+	return d.Limit != nil && d.Bins.Edges[i] >= d.Limit.At
 }
 
 func (d Distribution) bars(c draw.Canvas, p *plot.Plot) {

@@ -88,7 +88,7 @@ func TestHostileTextIsHarmless(t *testing.T) {
 			Distribution{Quantity: bad, Bins: Bins{[]float64{0, 1}, []float64{1}}, Marks: []Mark{*mark}, Limit: mark, Basis: of},
 			Curves{X: Axis{Label: bad}, Y: Axis{bad, Probability}, Curves: []Curve{c}, Limit: mark, Target: mark, Basis: of},
 			Drivers{Measure: bad, Bars: []Bar{{bad, bad, 1, result.Interval{Low: 0, High: 2}}}, Basis: of},
-			HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 11.6, ScrewDiameter: 3, Paths: []HeatPath{{LowerRail, 1, bad, bad}}, Basis: of},
+			HeatSplit{ClampWidth: 6, ClampHeight: 8, FlangeThickness: 3, SlotWidth: 11.6, ScrewDiameter: 3, Paths: []HeatPath{{LowerRail, 1, bad, bad}}},
 		} {
 			text := string(SVG(d, Description{ID: bad, Title: bad, Text: bad}))
 			wellFormed(t, text)

@@ -123,7 +123,7 @@ func (s *section) names() {
 
 // scaleBar draws a length of about half a clamp width.
 func (s *section) scaleBar() {
-	length := roundStep(s.ClampWidth / 2)
+	length := RoundStep(s.ClampWidth / 2)
 	x, y := s.c.Min.X+4, s.c.Min.Y+6
 	end := x + s.scale*vg.Length(length)
 	whisker(s.c, line(black, thinLine), x, end, y)

@@ -36,7 +36,6 @@ type HeatSplit struct {
 	SlotWidth               float64 // from rail to rail
 	ScrewDiameter           float64
 	Paths                   []HeatPath
-	Basis                   Basis
 }
 
 // Size implements Drawing.
@@ -44,7 +43,7 @@ func (h HeatSplit) Size() (width, height vg.Length) { return pageWidth, 84 * vg.
 
 // Draw implements Drawing.
 func (h HeatSplit) Draw(c draw.Canvas) {
-	c = drawFoot(sheet(c), []entry{{text: "heat, as wide as its share", patch: heat}, {text: "parts to scale, pieces one behind the other"}}, h.Basis.text())
+	c = drawFoot(sheet(c), []entry{{text: "heat, as wide as its share", patch: heat}, {text: "parts to scale, pieces one behind the other"}}, Basis{}.text())
 	s := newSection(h, c)
 	s.chassis()
 	s.flange()

@@ -151,7 +151,7 @@ func TestNoTextOverlapsWhateverTheNumbers(t *testing.T) {
 		},
 		"heat split": func(t *rapid.T) Drawing {
 			h := HeatSplit{
-				ClampWidth: number(3, 12).Draw(t, "width"), ClampHeight: number(3, 15).Draw(t, "height"), FlangeThickness: number(1, 6).Draw(t, "flange"), ScrewDiameter: 3, Basis: of,
+				ClampWidth: number(3, 12).Draw(t, "width"), ClampHeight: number(3, 15).Draw(t, "height"), FlangeThickness: number(1, 6).Draw(t, "flange"), ScrewDiameter: 3,
 				Paths: []HeatPath{{LowerRail, 0.5, "50.0 %", words(t, "lower")}, {UpperRail, 0.3, "30.0 %", words(t, "upper")}},
 			}
 			h.SlotWidth = h.ClampHeight + h.FlangeThickness + number(-1, 2).Draw(t, "expansion")

@@ -34,7 +34,7 @@ func (d Distribution) Text(width int, colour bool) []string {
 	if d.Limit != nil {
 		covered = append([]float64{d.Limit.At}, covered...)
 	}
-	t := textPlot{axis: linear(d.Quantity, covered...), width: width, colour: colour, below: d.Below, limit: -1}
+	t := textPlot{axis: linear(d.Quantity, covered...), width: width, colour: colour, limit: -1}
 	if d.Limit != nil {
 		t.limit = t.column(d.Limit.At)
 	}
@@ -55,7 +55,6 @@ type textPlot struct {
 	axis   axis
 	width  int
 	colour bool
-	below  bool
 	limit  int // column, -1 for none
 }
 
@@ -95,7 +94,7 @@ func (t textPlot) bars(levels []int) []string {
 			switch {
 			case c == t.limit:
 				cell = t.paint("│", colourLimit)
-			case cell != " " && t.limit >= 0 && (c > t.limit) != t.below:
+			case cell != " " && t.limit >= 0 && c > t.limit:
 				cell = t.paint(cell, colourHeat)
 			}
 			b.WriteString(cell)

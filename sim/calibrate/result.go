@@ -24,13 +24,11 @@ type Result struct {
 	Surprise    Surprise
 	Trends      []Trend
 	// Draws of the variables that were used, Unusable the share left out because
-	// they could not have been observed, Responses how often all observations were
-	// computed for all draws, Points the points of the grid.
-	Draws     int
-	Unusable  float64
-	Responses int64
-	Points    int
-	Warnings  []sim.Warning
+	// they could not have been observed, Points the points of the grid.
+	Draws    int
+	Unusable float64
+	Points   int
+	Warnings []sim.Warning
 }
 
 // Comparison holds one observation against what was to be expected.

@@ -86,7 +86,7 @@ func (s *solver) solve(ctx context.Context) (*Result, error) {
 	r := &Result{
 		Confidence: p.Confidence, Correlation: scoreCorrelation(covariance), LogEvidence: posterior.total,
 		Comparisons: make([]Comparison, len(p.Observations)), Budget: s.variation.budget(mean),
-		Draws: s.variation.draws, Unusable: s.variation.unusable, Responses: s.done + 1, Points: len(posterior.points),
+		Draws: s.variation.draws, Unusable: s.variation.unusable, Points: len(posterior.points),
 	}
 	if r.Marginals, err = p.marginals(d, posterior); err != nil {
 		return nil, err

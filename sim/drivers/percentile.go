@@ -59,8 +59,12 @@ func (a *Analysis) Percentiles(p float64) (Percentiles, error) {
 			if err != nil {
 				return Percentiles{}, err
 			}
-			a.evaluate(changed, (*sim.Inputs).Transform, u, after)
-			r.Evaluations += int64(len(after))
+			rows, ok := a.upper(changed, in, u, before, after, p)
+			if !ok {
+				a.evaluate(changed, (*sim.Inputs).Transform, u, after)
+				rows += len(after)
+			}
+			r.Evaluations += int64(rows)
 			row = append(row, a.compare(before, after, p))
 		}
 		r.Moved = append(r.Moved, row)
@@ -84,13 +88,18 @@ func (a *Analysis) compare(before, after []float64, p float64) Moved {
 // rank p(n-1) (definition 7 of Hyndman & Fan, Amer. Statist. 50 (1996) 361); NaN
 // without any.
 func quantile(y []float64, p float64) float64 {
+	below, between := around(y, p)
+	return below + between
+}
+
+// around is the order statistic at or below the rank, and how far beyond it the quantile lies.
+func around(y []float64, p float64) (below, between float64) {
 	sorted := slices.DeleteFunc(slices.Clone(y), func(v float64) bool { return !finite(v) })
 	if len(sorted) == 0 {
-		return math.NaN()
+		return math.NaN(), 0
 	}
 	slices.Sort(sorted)
 	at := p * float64(len(sorted)-1)
-	below := int(at)
-	above := min(below+1, len(sorted)-1)
-	return sorted[below] + (at-float64(below))*(sorted[above]-sorted[below])
+	rank := int(at)
+	return sorted[rank], (at - float64(rank)) * (sorted[min(rank+1, len(sorted)-1)] - sorted[rank])
 }

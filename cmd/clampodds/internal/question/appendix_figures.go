@@ -102,8 +102,7 @@ func exceedanceCurve(name string, q sim.Quantity, unit reports.Unit, grid []floa
 	curve := figure.Curve{Name: name}
 	for _, at := range grid {
 		e := q.Exceedance(at)
-		curve.X, curve.Y = append(curve.X, unit.Of(at)), append(curve.Y, e.Value)
-		curve.Low, curve.High = append(curve.Low, e.Low), append(curve.High, e.High)
+		curve.AddBand(unit.Of(at), e.Value, e.Low, e.High)
 	}
 	return curve
 }
@@ -134,8 +133,8 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 	limits := a.Along()
 	for i, d := range a.Changed.Along {
 		at := limits[i].Limit
-		grid, difference.X = append(grid, at), append(difference.X, unit.Of(at))
-		difference.Y, difference.Low, difference.High = append(difference.Y, d.Value), append(difference.Low, d.Low), append(difference.High, d.High)
+		grid = append(grid, at)
+		difference.AddBand(unit.Of(at), d.Value, d.Low, d.High)
 	}
 	if len(grid) == 0 {
 		return nil
@@ -163,8 +162,7 @@ func (a *Appendix) convergence() *reports.Figure {
 		}
 		curve := figure.Curve{Name: "estimate", Style: a.style(a.quantity())}
 		for _, p := range q.Trace() {
-			curve.X, curve.Y = append(curve.X, float64(p.Rows)), append(curve.Y, p.Estimate.Value)
-			curve.Low, curve.High = append(curve.Low, p.Estimate.Low), append(curve.High, p.Estimate.High)
+			curve.AddBand(float64(p.Rows), p.Estimate.Value, p.Estimate.Low, p.Estimate.High)
 		}
 		f := figure.Curves{X: figure.Axis{Label: "cards so far", Scale: figure.Logarithmic}, Y: figure.Axis{Label: "probability of exceeding"}, Height: 64, Curves: []figure.Curve{curve}, Basis: a.basis()}
 		if t := q.Requirement.Target; t > 0 {
@@ -188,7 +186,7 @@ func (a *Appendix) heatSplit() *reports.Figure {
 	millimetres := func(key string) float64 { return 1e3 * a.Study.At(key, 0).Nominal }
 	split := figure.HeatSplit{
 		ClampWidth: millimetres("clamp.width"), ClampHeight: millimetres("clamp.height"), FlangeThickness: millimetres("flange.thickness"),
-		SlotWidth: millimetres("slot.width"), ScrewDiameter: 1e3 * a.Study.Layout.Thread.MajorDiameter, Basis: figure.Basis{},
+		SlotWidth: millimetres("slot.width"), ScrewDiameter: 1e3 * a.Study.Layout.Thread.MajorDiameter,
 	}
 	var words []string
 	for _, p := range a.Nominal.Paths {
@@ -213,7 +211,7 @@ func (a *Appendix) alongClamp() *reports.Figure {
 		for i := range pieces {
 			for _, n := range a.Nominal.Nodes {
 				if n.Name == fmt.Sprintf("%s/flange/%d", edge, i+1) {
-					c.X, c.Y = append(c.X, (float64(i)+0.5)*length/float64(pieces)), append(c.Y, unit.Of(n.Value))
+					c.Add((float64(i)+0.5)*length/float64(pieces), unit.Of(n.Value))
 				}
 			}
 		}

@@ -32,7 +32,7 @@ type settingFigure struct {
 func (f *settingFigure) add(name string, style int, target float64, x []float64, points []reports.ExplorePoint) {
 	c := figure.Curve{Name: name, Style: style}
 	for i, p := range points {
-		c.X, c.Y, c.Low, c.High = append(c.X, x[i]), append(c.Y, p.Value), append(c.Low, p.Low), append(c.High, p.High)
+		c.AddBand(x[i], p.Value, p.Low, p.High)
 	}
 	if len(c.X) == 0 {
 		return

@@ -1,6 +1,7 @@
 package question
 
 import (
+	"slices"
 	"strings"
 
 	"clampodds/reports"
@@ -20,8 +21,8 @@ func (c *Calibrated) Figures() map[string][]byte {
 		before, after := figure.Curve{Name: "before the readings"}, figure.Curve{Name: "after"}
 		for _, at := range p.Curve {
 			x := p.Shown.Of(at.Value)
-			before.X, before.Y = append(before.X, x), append(before.Y, at.Before)
-			after.X, after.Y = append(after.X, x), append(after.Y, at.After)
+			before.Add(x, at.Before)
+			after.Add(x, at.After)
 		}
 		add("known-"+p.Key, p.Key+", known before and after the readings", "Two densities over the value of "+p.Key+".",
 			figure.Curves{X: figure.Axis{Label: p.Shown.Head(p.Key)}, Y: figure.Axis{Label: "density", Scale: figure.WithZero}, Height: 70, Curves: []figure.Curve{before, after}, Basis: basis})
@@ -35,15 +36,10 @@ func (c *Calibrated) Figures() map[string][]byte {
 			}
 			head = q.Shown.Head(q.Label)
 			x := float64(len(read.X) + 1)
-			read.X, read.Y = append(read.X, x), append(read.Y, q.Shown.Of(q.Value))
-			for _, side := range []struct {
-				curve *figure.Curve
-				of    reports.CalibrationRange
-			}{{&before, q.Before}, {&after, q.After}} {
-				c := side.curve
-				c.X, c.Y = append(c.X, x), append(c.Y, q.Shown.Of(side.of.Median))
-				c.Low, c.High = append(c.Low, q.Shown.Of(side.of.Low)), append(c.High, q.Shown.Of(side.of.High))
-			}
+			of := q.Shown.Of
+			read.Add(x, of(q.Value))
+			before.AddBand(x, of(q.Before.Median), of(q.Before.Low), of(q.Before.High))
+			after.AddBand(x, of(q.After.Median), of(q.After.Low), of(q.After.High))
 		}
 		add("read-"+place, "Readings against what was expected", "Each reading of "+place+" beside the intervals it was expected in before and after the readings.",
 			figure.Curves{X: figure.Axis{Label: "reading, in the order of the table"}, Y: figure.Axis{Label: head}, Curves: []figure.Curve{read, before, after}, Basis: basis})
@@ -53,10 +49,8 @@ func (c *Calibrated) Figures() map[string][]byte {
 
 // placesRead lists the quantities that were read, each once.
 func placesRead(r *reports.Calibration) (list []string) {
-	seen := map[string]bool{}
 	for _, q := range r.Readings {
-		if !seen[q.Quantity] {
-			seen[q.Quantity] = true
+		if !slices.Contains(list, q.Quantity) {
 			list = append(list, q.Quantity)
 		}
 	}

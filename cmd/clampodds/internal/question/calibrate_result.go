@@ -67,9 +67,9 @@ func (c *Calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedP
 func (c *Calibrated) readings(r *reports.Calibration) {
 	t, scale := c.table, &c.wired.Scale
 	for row, line := range t.Lines {
-		var conditions []reports.CalibrationSetting
+		var conditions []reports.NamedValue
 		for _, q := range t.Set {
-			conditions = append(conditions, reports.CalibrationSetting{
+			conditions = append(conditions, reports.NamedValue{
 				Name: q.Key, Unit: string(q.Quantity), Value: q.Values[row], Shown: ShownUnit(q.Values[0], string(q.Quantity), q.Unit),
 			})
 		}

@@ -7,7 +7,9 @@ import (
 	"slices"
 
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/reports"
+	"clampodds/reports/figure"
 	"clampodds/sim"
 )
 
@@ -31,6 +33,7 @@ type Exploring struct {
 	From, To float64
 	// Condition is looked at beside the study as written; empty for none.
 	Condition string
+	whole     bool // every card at every setting: for the tests
 }
 
 // Explore counts single cards, on draws common to all torques.
@@ -49,26 +52,52 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 	e.Now = now
 	e.Torques = torques
 	limits := exploredLimits(s)
-	var scenarios []sim.Scenario
+	var ladders []ladder
 	for _, of := range studies {
-		for i, t := range torques {
-			one, err := x.scenario(of, t, limits)
-			if err != nil {
-				return nil, err
-			}
-			one.Name = fmt.Sprint(of.ConditionName, " ", i)
-			scenarios = append(scenarios, one)
+		atTorques, err := x.ladder(s, torques, limits, func(t float64) (*study.Study, float64) { return of, t })
+		if err != nil {
+			return nil, err
 		}
-		for _, f := range e.Factors {
-			one, err := x.scenario(of.Known(ContactFactorKey, f), s.Input(TorqueKey).Nominal, limits)
-			if err != nil {
-				return nil, err
+		atFactors, err := x.ladder(s, e.Factors, limits, func(f float64) (*study.Study, float64) { return of.Known(ContactFactorKey, f), in.Nominal })
+		if err != nil {
+			return nil, err
+		}
+		ladders = append(ladders, atTorques, atFactors)
+	}
+	found, err := x.count(ctx, s, ladders)
+	if err != nil {
+		return nil, err
+	}
+	e.Cards, e.Level = found.Rows, found.Confidence
+	at := found.Scenarios
+	for k, of := range studies {
+		c := reports.ExploreCondition{Name: AsWritten}
+		if of.ConditionName != "" {
+			c.Name = of.ConditionName
+		}
+		var by [2][]sim.ScenarioResult
+		for i, l := range ladders[2*k : 2*k+2] {
+			by[i], at = l.inOrder(at[:len(l.steps)]), at[len(l.steps):]
+		}
+		c.Requirements = explored(s, limits, by[0], by[1])
+		e.Conditions = append(e.Conditions, c)
+	}
+	return e, nil
+}
+
+// count runs all steps of the ladders on common draws.
+func (x *Exploring) count(ctx context.Context, s *study.Study, ladders []ladder) (*sim.Result, error) {
+	run := x.Run(s)
+	for _, l := range ladders {
+		first := len(run.Scenarios)
+		for i, step := range l.steps {
+			step.Name = fmt.Sprint(first + i)
+			run.Scenarios = append(run.Scenarios, step)
+			if !x.whole {
+				run.Spares = append(run.Spares, l.sparedBy(first, i))
 			}
-			one.Name = fmt.Sprint(of.ConditionName, " contact factor ", f)
-			scenarios = append(scenarios, one)
 		}
 	}
-	run := x.Run(s, scenarios...)
 	run.Samples, run.LimitsOnly, run.Sampler = min(run.Samples, exploreCards), true, sim.Random{}
 	show, clear := x.Progress.start("explored cards")
 	run.Progress = show
@@ -80,18 +109,79 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 	if !found.Complete {
 		return nil, ErrInterrupted
 	}
-	e.Cards, e.Level = found.Rows, found.Confidence
-	for k, of := range studies {
-		c := reports.ExploreCondition{Name: AsWritten}
-		if of.ConditionName != "" {
-			c.Name = of.ConditionName
+	return found, nil
+}
+
+// ladder are the scenarios at settings of one thing, from the first to the last: the ends before what lies
+// between. Each output rises or falls along it, so that a card which keeps clear of every limit at two
+// settings does so between them and is not evaluated there.
+type ladder struct{ steps []sim.Scenario }
+
+// ladder makes one.
+func (x *Exploring) ladder(s *study.Study, settings []float64, limits []sim.Requirement, at func(setting float64) (*study.Study, float64)) (l ladder, err error) {
+	limits = withClearance(s, limits)
+	for i := range settings {
+		switch i { // the last comes second
+		case 0:
+		case 1:
+			i = len(settings) - 1
+		default:
+			i--
 		}
-		each := len(torques) + len(e.Factors)
-		at := found.Scenarios[k*each:][:each]
-		c.Requirements = explored(s, limits, at[:len(torques)], at[len(torques):])
-		e.Conditions = append(e.Conditions, c)
+		of, torque := at(settings[i])
+		step, err := x.scenario(of, torque, limits)
+		if err != nil {
+			return l, err
+		}
+		l.steps = append(l.steps, step)
 	}
-	return e, nil
+	return l, nil
+}
+
+// sparedBy are those that spare cards of a step: the last setting and the one before it.
+func (l ladder) sparedBy(first, step int) []int {
+	switch step {
+	case 0, 1:
+		return nil
+	case 2:
+		return []int{first, first + 1}
+	}
+	return []int{first + 1, first + step - 1}
+}
+
+// inOrder brings what was found back into the order of the settings.
+func (l ladder) inOrder(found []sim.ScenarioResult) (ordered []sim.ScenarioResult) {
+	if len(found) < 2 {
+		return found
+	}
+	return append(append(append(ordered, found[0]), found[2:]...), found[1])
+}
+
+// What a card keeps from a limit to be clear of it: more than it turns back by along a ladder, where it
+// does not only rise or fall.
+const (
+	clearKelvin = 0.5
+	clearShare  = 0.02 // of a limit that is no temperature
+)
+
+// withClearance adds a stricter limit to every output.
+func withClearance(s *study.Study, limits []sim.Requirement) []sim.Requirement {
+	all := slices.Clone(limits)
+	for i := range s.Limits {
+		clearOf := sim.Requirement{Name: "clear of " + s.Limits[i].Name, Output: s.Limits[i].Output, Limit: math.Inf(1)}
+		for _, q := range limits {
+			if q.Output == clearOf.Output {
+				clearOf.Limit = min(clearOf.Limit, q.Limit)
+			}
+		}
+		if s.Limits[i].Quantity == units.Temperature {
+			clearOf.Limit -= clearKelvin
+		} else {
+			clearOf.Limit *= 1 - clearShare
+		}
+		all = append(all, clearOf)
+	}
+	return all
 }
 
 // scenario is a study at a torque, a card to a chassis, with the limits explored.
@@ -183,7 +273,7 @@ func exploredFactors(s *study.Study) []float64 {
 // around are settings in round steps of the unit shown about one of them, from one to
 // another at most, and its place.
 func around(now, from, to float64, most int, unit reports.Unit) (settings []float64, place int) {
-	step := niceStep(unit.Of(to-from)/float64(most-1)) / unit.Of(1)
+	step := figure.RoundStep(unit.Of(to-from)/float64(most-1)) / unit.Of(1)
 	for k := -most; k <= most; k++ {
 		x := now + float64(k)*step
 		if k == 0 {
@@ -194,15 +284,4 @@ func around(now, from, to float64, most int, unit reports.Unit) (settings []floa
 		settings = append(settings, x)
 	}
 	return settings, place
-}
-
-// niceStep is the smallest of 1, 2 and 5 times a power of ten that is not below x.
-func niceStep(x float64) float64 {
-	power := math.Pow(10, math.Floor(math.Log10(x)))
-	for _, digit := range []float64{1, 2, 5} {
-		if digit*power >= x*(1-1e-9) {
-			return digit * power
-		}
-	}
-	return 10 * power
 }

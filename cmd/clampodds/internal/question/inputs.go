@@ -30,7 +30,7 @@ func Inputs(s *study.Study) reports.Inputs {
 			if deviation > high-low { // few lots leave a factor so open: nearly all of it lies beyond
 				deviation = math.Inf(1)
 			}
-			shown.Level = study.LevelName(in.Level)
+			shown.Level = in.Level.String()
 			shown.StdDev = deviation
 			shown.SpreadText = threeDigits(deviation, in.Quantity().Difference(), in.Unit)
 			shown.NominalText, shown.RangeText = rounded(in, high-low, in.Nominal), rangeText(in, low, high)

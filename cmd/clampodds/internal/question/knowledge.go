@@ -15,6 +15,9 @@ func (r *Counted) AddRecords(records []decide.Record) {
 		}
 		q := &r.Result.Requirements[i]
 		if u := r.Result.Until; u == nil || u.Limit != q.Name {
+			if counted := q.PerCard; reports.CountedNarrower*(counted.High-counted.Low) <= record.Mean.High-record.Mean.Low {
+				q.Counted = &counted
+			}
 			q.PerCard = record.Mean
 		}
 		q.Verdict = record.Verdict.String()

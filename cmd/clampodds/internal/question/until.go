@@ -54,7 +54,7 @@ func (u Until) goal(s *study.Study, m sim.Model) (*goal, error) {
 	case kind == "digits":
 		err = g.digits(m, output, width)
 	case len(kind) > 1 && kind[0] == 'P' && strings.Trim(kind[1:], "0123456789.") == "":
-		err = g.percentile(s, m, kind[1:], output, width)
+		err = g.percentile(m, kind[1:], output, width)
 	default:
 		err = g.probability(s, what, width)
 	}
@@ -78,7 +78,7 @@ func (g *goal) probability(s *study.Study, name, width string) (err error) {
 	return nil
 }
 
-func (g *goal) percentile(s *study.Study, m sim.Model, number, output, width string) error {
+func (g *goal) percentile(m sim.Model, number, output, width string) error {
 	percent, err := strconv.ParseFloat(number, 64)
 	if err != nil || !(percent > 0 && percent < 100) {
 		return errors.New("a percentile above P0 and below P100 expected")

@@ -62,7 +62,7 @@ func (t *Table) updatable(s *study.Study, update []string) error {
 		case in.Dist == nil:
 			return fmt.Errorf("%s is a constant in the study: give it a distribution, which says what is known before the readings", key)
 		case !in.Level.Shared():
-			return fmt.Errorf("%s is drawn anew per %s, it is no one number that readings can narrow: give it per = \"design\" or knowledge = true", key, study.LevelName(in.Level))
+			return fmt.Errorf("%s is drawn anew per %s, it is no one number that readings can narrow: give it per = \"design\" or knowledge = true", key, in.Level)
 		case t.sets(s, key):
 			return fmt.Errorf("%s is set by the table: it cannot be updated too", key)
 		}

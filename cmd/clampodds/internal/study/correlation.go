@@ -75,7 +75,7 @@ func mismatch(a, b *Input) string {
 		return "an input is not correlated with itself"
 	case a.Level != b.Level:
 		return fmt.Sprintf("both inputs must be drawn at the same level: %s is drawn per %s, %s per %s",
-			a.Key, LevelName(a.Level), b.Key, LevelName(b.Level))
+			a.Key, a.Level, b.Key, b.Level)
 	}
 	if a.Level >= sim.Edge && !a.Both() && !b.Both() && a.side != b.side {
 		return fmt.Sprintf("%s and %s are drawn at different edges, each for itself", a.Key, b.Key)

@@ -12,8 +12,6 @@ type Cost struct {
 	// Input is the key of the input, which scatters.
 	Input string
 	Steps []CostStep
-	File  string
-	Line  int
 }
 
 // CostStep is one tolerance on offer.
@@ -36,7 +34,7 @@ var (
 func (r *reader) costs(inputs []Input) []Cost {
 	var list []Cost
 	for f := range r.tables("cost", costKeys) {
-		c := Cost{Input: f.word("input"), File: f.file(), Line: f.line()}
+		c := Cost{Input: f.word("input")}
 		at := slices.IndexFunc(inputs, func(in Input) bool { return in.Key == c.Input })
 		switch {
 		case at < 0 && sideHint(c.Input, inputs) != "":

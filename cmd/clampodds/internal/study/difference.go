@@ -101,7 +101,7 @@ func (in *Input) InWords() string {
 		text = in.Format(in.Nominal)
 	}
 	if in.Dist != nil && in.Level != 0 {
-		text += ", per " + LevelName(in.Level)
+		text += ", per " + in.Level.String()
 	}
 	if in.Knowledge {
 		text += ", not known"

@@ -113,7 +113,7 @@ func (r *reader) input(p card.Parameter, l *card.Layout) (Input, bool) {
 	if q := units.Quantity(p.Unit); q != units.Number {
 		hint += ", in " + units.Example(q)
 	}
-	r.missing(p.Key, "the key is missing", hint+materialHint(p.Key))
+	r.missing(p.Key, hint+materialHint(p.Key))
 	return Input{}, false
 }
 
@@ -177,20 +177,16 @@ func (f fields) sharing(in *Input) bool {
 // level reads per.
 func (f fields) level(in *Input) {
 	word := f.word("per")
-	level, known := levels[word]
 	most := finest(in.Parameter.Scope)
-	var allowed []string
-	for l := sim.Design; l <= most; l++ {
-		allowed = append(allowed, LevelName(l))
-	}
+	allowed, at := levelWords(most), slices.Index(levelWords(sim.Face), word)
 	switch {
-	case !known:
+	case at < 0:
 		f.wrong("per", "one of "+strings.Join(allowed, ", ")+" expected", didYouMean(word, allowed))
-	case level > most:
-		f.wrong("per", fmt.Sprintf("%s has one value per %s and cannot be drawn per %s", in.Key, LevelName(most), word),
+	case at >= len(allowed):
+		f.wrong("per", fmt.Sprintf("%s has one value per %s and cannot be drawn per %s", in.Key, most, word),
 			"allowed are "+strings.Join(allowed, ", "))
 	default:
-		in.Level = level
+		in.Level = sim.Design + sim.Level(at)
 	}
 }
 

@@ -1,11 +1,11 @@
 package study
 
 import (
-	"maps"
 	"slices"
 	"strings"
 
 	"clampodds/dist"
+	"clampodds/sim"
 )
 
 // JSONSchema is the form of a study file for editors, JSON Schema 2020-12, made of the tables
@@ -149,7 +149,7 @@ func limitSchema() map[string]any {
 func distributionSchema() map[string]any {
 	keys := map[string]any{
 		"shape":     map[string]any{"enum": append(dist.Shapes(), measured, mixture)},
-		"per":       map[string]any{"enum": slices.Sorted(maps.Keys(levels)), "description": "how widely one draw is shared"},
+		"per":       map[string]any{"enum": slices.Sorted(slices.Values(levelWords(sim.Face))), "description": "how widely one draw is shared"},
 		"knowledge": typed("boolean", "lack of knowledge, not variation from part to part"),
 		"source":    typed("string", "where the numbers come from; it goes into the report"),
 		"value":     map[string]any{"type": []string{"string", "number"}},

@@ -18,7 +18,7 @@ type Key struct {
 // Keys lists all keys: inputs, plain keys, limits, components and the lists.
 func Keys() []Key {
 	var list []Key
-	for _, p := range slices.Concat(allParameters(), chassisTable) {
+	for _, p := range slices.Concat(allParameters(nil), chassisTable) {
 		list = append(list, Key{p.Key, units.Example(units.Quantity(p.Unit)), p.Meaning})
 	}
 	for _, key := range slices.Concat(plainKeys, pieceFlatness) {

@@ -30,7 +30,7 @@ func (r *reader) pieces(l card.Layout) int {
 	wanted := fmt.Sprintf("an odd whole number from 3 to %d expected", force.MaxPieces)
 	e, ok := r.entries["clamp.pieces"]
 	if !ok {
-		r.missing("clamp.pieces", "the key is missing", wanted)
+		r.missing("clamp.pieces", wanted)
 		return l.Pieces
 	}
 	n, ok := e.value.(int64)
@@ -67,7 +67,7 @@ func (r *reader) thread(fallback force.Thread) force.Thread {
 		}
 		return *t
 	case len(own) < len(ownThread):
-		r.missing("screw.thread", "the key is missing", "or give screw.pitch, screw.pitch_diameter and screw.stress_area")
+		r.missing("screw.thread", "or give screw.pitch, screw.pitch_diameter and screw.stress_area")
 		return fallback
 	}
 	return r.ownThread(own, fallback)

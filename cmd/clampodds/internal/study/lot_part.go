@@ -72,7 +72,7 @@ func (r *reader) refuseLot(e entry, in *Input) bool {
 	switch {
 	case in.lot == nil:
 	case in.Level <= sim.Lot:
-		r.refuse(e, ".per", LevelName(in.Level), "with the part of a lot the rest is drawn more finely than per lot", "leave per out")
+		r.refuse(e, ".per", in.Level.String(), "with the part of a lot the rest is drawn more finely than per lot", "leave per out")
 		return true
 	case in.Knowledge:
 		r.refuse(e, ".knowledge", true, "the part of a lot is variation, not lack of knowledge", "")

@@ -13,19 +13,14 @@ import (
 type Option struct {
 	Name    string
 	Choices []Choice
-	File    string
-	Line    int
 }
 
 // Choice is one of what is on offer.
 type Choice struct {
 	Name string
 	// Cost is in the unit of the study's choice, the same for all.
-	Cost float64
-	// Replaced are the keys it replaces, sorted; none: it is the study as written.
-	Replaced []string
-
-	entries []entry
+	Cost    float64
+	entries []entry // that it replaces; none: it is the study as written
 }
 
 var (
@@ -38,7 +33,7 @@ func (r *reader) options() []Option {
 	var list []Option
 	names := map[string]bool{}
 	for f := range r.tables("option", optionKeys) {
-		list = append(list, Option{Name: f.ownName("an option", names), Choices: f.choices(), File: f.file(), Line: f.line()})
+		list = append(list, Option{Name: f.ownName("an option", names), Choices: f.choices()})
 	}
 	return list
 }
@@ -61,7 +56,6 @@ func (f fields) choices() []Choice {
 		switch replaced, isTable := choice.table["replace"].(map[string]any); {
 		case isTable:
 			c.entries = choice.replacements(replaced, f.withSlots(designKeys), "the choice")
-			c.Replaced = keysOf(c.entries)
 		case choice.table["replace"] != nil:
 			choice.wrong("replace", "a choice replaces keys", `for instance replace = { "rail.finish" = "hard anodic film" }`)
 		}

@@ -32,7 +32,7 @@ func TestChosenIsTheStudyWrittenOut(t *testing.T) {
 	s, err := withOptions(twoOptions)
 	require.NoError(t, err)
 	require.Len(t, s.Options, 2)
-	assert.Equal(t, []string{"rail.finish"}, s.Options[1].Choices[1].Replaced)
+	assert.Equal(t, []string{"rail.finish"}, keysOf(s.Options[1].Choices[1].entries))
 
 	asWritten, err := s.Chosen([]int{0, 0})
 	require.NoError(t, err)

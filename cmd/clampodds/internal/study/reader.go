@@ -30,8 +30,8 @@ func (r *reader) refuse(e entry, part string, value any, message, hint string) {
 }
 
 // missing reports a required key that is nowhere.
-func (r *reader) missing(key, message, hint string) {
-	r.problem(Problem{File: r.name, Key: key, Message: message, Hint: hint})
+func (r *reader) missing(key, hint string) {
+	r.problem(Problem{File: r.name, Key: key, Message: "the key is missing", Hint: hint})
 }
 
 // text reads an optional text.
@@ -93,7 +93,7 @@ func choice[T any](r *reader, key string, parse func(string) (T, error), names [
 	wanted := "one of " + strings.Join(names, ", ") + " expected"
 	e, ok := r.entries[key]
 	if !ok {
-		r.missing(key, "the key is missing", wanted)
+		r.missing(key, wanted)
 		return fallback
 	}
 	text, ok := e.value.(string)

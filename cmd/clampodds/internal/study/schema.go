@@ -55,14 +55,10 @@ func knownKeys() map[string]bool {
 // the components.
 func inputKeys(components []string) map[string]bool {
 	keys := map[string]bool{}
-	for _, family := range []card.Family{card.TwoFace, card.FourFace} {
-		l := fallbackLayout(components)
-		l.Family = family
-		for _, p := range card.Parameters(&l) {
-			keys[p.Key] = true
-			for _, key := range sideKeys(p) {
-				keys[key] = true
-			}
+	for _, p := range allParameters(components) {
+		keys[p.Key] = true
+		for _, key := range sideKeys(p) {
+			keys[key] = true
 		}
 	}
 	return keys
@@ -140,7 +136,7 @@ func sameWord(key string, keys []string) string {
 // AsInput returns the model's parameter with the given key, of either family of clamp;
 // for another key an error that names the nearest ones.
 func AsInput(key string) (card.Parameter, error) {
-	for _, p := range allParameters() {
+	for _, p := range allParameters(nil) {
 		if p.Key == key || slices.Contains(sideKeys(p), key) {
 			return p, nil
 		}
@@ -154,7 +150,7 @@ func AsInput(key string) (card.Parameter, error) {
 // Named returns the parameters whose key ends in the word, those of the unit, in SI, if the word
 // is empty.
 func Named(word string, unit units.Quantity) (list []card.Parameter) {
-	for _, p := range allParameters() {
+	for _, p := range allParameters(nil) {
 		if word != "" && strings.HasSuffix(p.Key, "."+word) || word == "" && p.Unit == string(unit) {
 			list = append(list, p)
 		}
@@ -162,28 +158,19 @@ func Named(word string, unit units.Quantity) (list []card.Parameter) {
 	return list
 }
 
-// allParameters are those of the four-face clamp, which has them all, without components.
-func allParameters() []card.Parameter {
-	l := fallbackLayout(nil)
+// allParameters are those of the four-face clamp, which has them all.
+func allParameters(components []string) []card.Parameter {
+	l := fallbackLayout(components)
 	l.Family = card.FourFace
 	return card.Parameters(&l)
 }
 
-// levels are the words of per.
-var levels = map[string]sim.Level{
-	"design": sim.Design, "lot": sim.Lot, "chassis": sim.Chassis,
-	"card": sim.Card, "edge": sim.Edge, "face": sim.Face,
-}
-
-// LevelName is the word of the study file for a level, the inverse of per; ""
-// for a level that does not exist.
-func LevelName(level sim.Level) string {
-	for name, l := range levels {
-		if l == level {
-			return name
-		}
+// levelWords are the words of per, from the widest to the finest allowed.
+func levelWords(most sim.Level) (words []string) {
+	for l := sim.Design; l <= most; l++ {
+		words = append(words, l.String())
 	}
-	return ""
+	return words
 }
 
 // defaultLevel is the level of a draw for which the study does not say how widely it is

@@ -43,7 +43,7 @@ func (s *Study) TorqueLine(nominal float64) string {
 		parts = append(parts, key+" = "+text)
 	}
 	if in.Level != 0 {
-		parts = append(parts, fmt.Sprintf("per = %q", LevelName(in.Level)))
+		parts = append(parts, fmt.Sprintf("per = %q", in.Level.String()))
 	}
 	return torqueKey + " = { " + strings.Join(parts, ", ") + " }"
 }

@@ -1,0 +1,38 @@
+// Package heap says when garbage is collected: columns are used again and again, so that a tight heap
+// costs little, and a heap that is small anyway need not be tight.
+package heap
+
+import (
+	"math"
+	"os"
+	"runtime"
+	"runtime/debug"
+	"runtime/metrics"
+)
+
+const (
+	growth = 25       // per cent of what is in use, before garbage is collected
+	roomy  = 72 << 20 // bytes in all up to which it is not
+	fits   = 48 << 20 // bytes in use that are at home there
+)
+
+// Keep sets when garbage is collected, anew after every time. The environment variable GOGC, where it is
+// set, goes first.
+func Keep() {
+	if os.Getenv("GOGC") == "" {
+		keep()
+	}
+}
+
+// keep is called again by the collector, when it finds that nothing holds what was left for it.
+func keep() {
+	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
+	metrics.Read(live)
+	percent, limit := growth, int64(math.MaxInt64)
+	if live[0].Value.Uint64() < fits {
+		percent, limit = 1000, roomy
+	}
+	debug.SetGCPercent(percent)
+	debug.SetMemoryLimit(limit)
+	runtime.AddCleanup(new([16]byte), func(struct{}) { keep() }, struct{}{})
+}

@@ -103,6 +103,8 @@ type TorqueAllowed struct {
 	Most             float64 `json:"most"`
 	Margin           float64 `json:"margin_to_ends"`
 	LargestTolerance float64 `json:"largest_tolerance"`
+	// Step is the resolution of the tool, or a round number where the study gives none.
+	Step float64 `json:"tool_step"`
 	// ToolClass is the deviation that the tool's class permits, over the torque.
 	ToolClass float64 `json:"tool_class"`
 }

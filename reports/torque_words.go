@@ -32,13 +32,25 @@ func (t Torque) headline() string {
 			beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.NotAllowed:
 		return fmt.Sprintf("%s: every requirement holds in every condition from %s of nominal torque, but that is not allowed.", strings.ToUpper(t.Verdict), t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque))
+	case !t.Provenance.Complete && t.AsWritten == "yes":
+		return fmt.Sprintf("INCOMPLETE: the search was stopped before it was through every condition. As written, and on average over what is not known, every requirement holds from %s.", t.window(t.Lower.Safe, t.Upper.Safe))
+	case !t.Provenance.Complete:
+		return "INCOMPLETE: the search was stopped before it was through every condition. " + t.near()
 	case t.Mission == nil:
 		return "NO torque holds every requirement. " + t.collision()
+	case t.narrow():
+		return fmt.Sprintf("%s: every requirement holds in every condition from %s of nominal torque, but no step of the tool, %s %s, lies inside.%s%s", strings.ToUpper(t.Verdict),
+			t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.text(t.Allowed.Step), t.Shown.Label, beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.AsWritten == "yes":
 		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But no torque in it is shown to hold in every condition with what is not known.%s%s",
 			strings.ToUpper(t.Verdict), t.window(t.Lower.Safe, t.Upper.Safe), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
 	}
 	return fmt.Sprintf("%s: no torque is shown to hold in every condition with what is not known. %s%s%s", strings.ToUpper(t.Verdict), t.near(), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
+}
+
+// narrow says that there is a window in every condition, and no step of the tool in it.
+func (t Torque) narrow() bool {
+	return t.Advice == nil && !t.Mission.Lower.None && !t.Mission.Upper.None && t.notMet() == nil
 }
 
 func (t Torque) window(low, high float64) string {
@@ -165,8 +177,6 @@ func (t Torque) advice() string {
 		return "Nothing is recommended: the torques that are shown to hold are not allowed (" + t.allowedWords() + "), and those allowed are not shown to hold."
 	case t.Verdict != "yes":
 		return ""
-	case t.Advice == nil:
-		return "No step of the tool lies inside: the window is narrower than its resolution."
 	}
 	a := *t.Advice
 	return fmt.Sprintf("Recommended for the drawing: %s ± %s %s (%s ± %s %s), in steps of %s %s. The tolerance is for the setting; "+
@@ -196,6 +206,9 @@ func (t Torque) inside() string {
 	if a := t.Allowed; t.Now < a.Least || a.Most > 0 && t.Now > a.Most {
 		return fmt.Sprintf("The study's torque, %s %s, is not allowed: outside %s.", t.text(t.Now), t.Shown.Label, t.allowedWords())
 	}
+	if !t.Provenance.Complete {
+		return ""
+	}
 	text := fmt.Sprintf("The study's torque, %s %s, %s.", t.text(t.Now), t.Shown.Label, where)
 	if len(t.Checked) == 0 {
 		return text
@@ -220,6 +233,10 @@ func (t Torque) restsOn() (parts []string) {
 }
 
 func (t Torque) basis() string {
-	return fmt.Sprintf("%d cards at each torque of the table below; where an end is near, some 10 000 drawn about the limit, the same at all torques. At the study's torque the numbers are those of record. Each end at %s %%.",
-		t.GridCards, Plain(100*t.Provenance.Confidence))
+	now := ""
+	if t.Provenance.Complete {
+		now = "At the study's torque the numbers are those of record. "
+	}
+	return fmt.Sprintf("%d cards at each torque of the table below; where an end is near, some 10 000 drawn about the limit, the same at all torques. %sEach end at %s %%.",
+		t.GridCards, now, Plain(100*t.Provenance.Confidence))
 }

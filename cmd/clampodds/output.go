@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -10,6 +11,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/flags"
+	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/terminal"
 	"clampodds/reports"
 	"clampodds/sim"
@@ -23,8 +25,11 @@ type result interface {
 
 // answer ends a command: it prints the result, and the verdict is the exit code.
 func (s *shared) answer(r result, verdict sim.Verdict, err error) error {
-	if err == nil {
-		err = s.emit(r)
+	if err != nil && !errors.Is(err, question.ErrIncomplete) {
+		return err
+	}
+	if e := s.emit(r); e != nil {
+		return e
 	}
 	if err != nil {
 		return err

@@ -127,7 +127,7 @@ func (r *runFlags) found(ctx context.Context, s *study.Study) error {
 		return err
 	}
 	if stopped {
-		return failure(errors.New(question.Interrupted + ": the result is incomplete"))
+		return failure(question.ErrIncomplete)
 	}
 	return verdicts(done.Verdicts...)
 }

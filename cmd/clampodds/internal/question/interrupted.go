@@ -14,6 +14,9 @@ const Interrupted = "interrupted before the end"
 // ErrInterrupted is the end of work that leaves nothing.
 const ErrInterrupted = Stopped(Interrupted + ": no result")
 
+// ErrIncomplete is the end of work that leaves a part of its result.
+const ErrIncomplete = Stopped(Interrupted + ": the result is incomplete")
+
 // untilInterrupted does work that gives nothing when stopped half-way. An
 // interrupt leaves it behind, to end with the program.
 func untilInterrupted(ctx context.Context, work func() error) error {

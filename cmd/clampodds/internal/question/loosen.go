@@ -71,7 +71,7 @@ func judgedFor(ctx context.Context, setup decide.Setup, read *study.Study, to mo
 // recordProvenance is that of numbers of record, which no number of cards was asked for.
 func recordProvenance(read *study.Study, setup decide.Setup) reports.Provenance {
 	p := Provenance(read)
-	p.Seed, p.Confidence = setup.Run.Seed, setup.Run.Confidence
+	p.Seed, p.Confidence, p.Complete = setup.Run.Seed, setup.Run.Confidence, true
 	return p
 }
 

@@ -2,6 +2,7 @@ package question
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -111,7 +112,7 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
 	tool := t.study.Tool
-	r.Allowed = reports.TorqueAllowed{Least: tool.Least, Most: tool.Most, Margin: tool.Margin, LargestTolerance: tool.LargestTolerance, ToolClass: tool.Class}
+	r.Allowed = reports.TorqueAllowed{Least: tool.Least, Most: tool.Most, Margin: tool.Margin, LargestTolerance: tool.LargestTolerance, Step: t.step, ToolClass: tool.Class}
 	for _, m := range w.Never {
 		r.Missed = append(r.Missed, t.missed(m))
 	}
@@ -134,7 +135,13 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 // check narrows the window of the study as written to what holds in every condition, with
 // both kinds of not knowing, and judges the study's torque the same way. The verdict is that there is
 // a window and that the study's torque is inside.
-func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window) (sim.Verdict, error) {
+func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window) (verdict sim.Verdict, err error) {
+	defer func() {
+		if errors.Is(err, decide.ErrStopped) { // what is known as written stays
+			r.Verdict, r.Inside, r.Provenance.Complete = sim.Undecided.Answer(), sim.Undecided.Answer(), false
+			err = ErrIncomplete
+		}
+	}()
 	window := w.Answer
 	if window != sim.NotMet {
 		found, err := t.everyCondition(ctx, w).Window(ctx)

@@ -1,6 +1,7 @@
 package question
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -10,6 +11,7 @@ import (
 	"clampodds/dist"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/decide"
 )
 
 // The answer on a model whose window is known: edge 395 K - 60 K/(N m)
@@ -74,6 +76,21 @@ func TestTorqueSaysWhyThereIsNone(t *testing.T) {
 	flat := reportText(t, ask(0.2, 353).Document())
 	assert.Contains(t, flat, "more of it does not help")
 	assert.Contains(t, flat, "What decides is b")
+}
+
+// An interrupt leaves the window as written, and decides nothing.
+func TestAnInterruptedTorqueLeavesTheWindowAsWritten(t *testing.T) {
+	asked := &torque{study: loadDemo(t)}
+	require.NoError(t, asked.search("", ""))
+	asked.Setup = linearSetup(0)
+	result := reports.Torque{Provenance: recordProvenance(asked.study, asked.Setup), AsWritten: "yes", Shown: reports.Unit{Label: "N·m", Of: func(x float64) float64 { return x }}}
+	result.Other = result.Shown
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	_, err := asked.check(ctx, &result, &decide.Window{Answer: sim.Met, Lower: decide.Bound{End: decide.End{Interval: sim.Interval{Low: 0.5}}}, Upper: decide.Bound{End: decide.End{Interval: sim.Interval{High: 0.9}}}})
+	assert.Equal(t, ErrIncomplete, err)
+	assert.Equal(t, []string{"undecided", "undecided"}, []string{result.Verdict, result.Inside})
+	assert.Contains(t, reportText(t, result.Document()), "INCOMPLETE: the search was stopped")
 }
 
 // A requirement that neither rows about the limit nor the tail methods settle is said to be

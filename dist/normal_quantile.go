@@ -13,27 +13,29 @@ import (
 //	z(p) = (p - 1/2) g(t),  t = min(p, 1 - p),
 //
 // with g from its Taylor series about the middle of a cell of t. The cells divide
-// each octave of t in 32, so that the series runs over at most 1/65 of the way to
+// each octave of t in 64, so that the series runs over at most 1/129 of the way to
 // the singularity at t = 0 and what is left out is below 1e-17. The factor p - 1/2
 // keeps the digits beside the median. No division, no root, no logarithm, and the
 // only branch is one that is hardly ever taken.
 const (
+	octaveBits      = 6
 	quantileOctaves = 11 // of t, from 2^-12 to 1/2
-	quantileShift   = 52 - 5
-	firstCell       = (1023 - 12) << 5 // the leading bits of 2^-12
-	quantileCells   = quantileOctaves<<5 + 1
-	quantileTerms   = 9
-	quantileFours   = 3 // of numbers in a cell, to which terms are filled up
+	quantileShift   = 52 - octaveBits
+	firstCell       = (1023 - 12) << octaveBits // the leading bits of 2^-12
+	leastOfTable    = 0x1p-12
+	quantileCells   = quantileOctaves<<octaveBits + 1
+	quantileTerms   = 8
+	quantileFours   = quantileTerms / 4 // of numbers in a cell
 )
 
 // quantileCell holds the coefficients of g in one cell by powers of t less its middle.
-type quantileCell [4 * quantileFours]float64
+type quantileCell [quantileTerms]float64
 
 // at returns g. Here and in lanes.Exp products are rounded, lest a compiler fuses them with sums: the bits are those
 // of the vectors (transform_lanes.go) everywhere.
 func (c *quantileCell) at(s float64) float64 {
 	square := s * s
-	even := c[0] + float64(square*(c[2]+float64(square*(c[4]+float64(square*(c[6]+float64(square*c[8])))))))
+	even := c[0] + float64(square*(c[2]+float64(square*(c[4]+float64(square*c[6])))))
 	return even + float64(s*(c[1]+float64(square*(c[3]+float64(square*(c[5]+float64(square*c[7])))))))
 }
 
@@ -67,11 +69,13 @@ func cellMiddle(leading uint64) float64 {
 
 // quantileSeries expands g about t. The quantile has z' = y, y' = z y^2, with
 // y = sqrt(2 pi) exp(z^2/2), which gives the coefficients of z one after another.
-func quantileSeries(t float64) (g quantileCell) {
-	var z, y, square [quantileTerms + 1]float64
+func quantileSeries(t float64) quantileCell {
+	const terms = quantileTerms + 4
+	var z, y, square [terms + 1]float64
+	var all [terms]float64
 	z[0] = mathext.NormalQuantile(t)
 	y[0] = math.Exp(-NormalLogDensity(z[0]))
-	for k := range quantileTerms {
+	for k := range terms {
 		third := 0.0
 		for i := 0; i <= k; i++ {
 			square[k] += y[i] * y[k-i]
@@ -83,22 +87,22 @@ func quantileSeries(t float64) (g quantileCell) {
 		y[k+1] = third / float64(k+1)
 	}
 	// z = (t - 1/2) g term by term: upwards, or where t - 1/2 is small downwards from
-	// a term too small to matter.
+	// a term too small to matter, further on than is kept.
 	q := t - 0.5
 	if q > -0.01 {
 		next := 0.0
-		for k := quantileTerms - 1; k >= 0; k-- {
-			g[k] = z[k+1] - q*next
-			next = g[k]
+		for k := terms - 1; k >= 0; k-- {
+			next = z[k+1] - q*next
+			all[k] = next
 		}
-		return g
+		return quantileCell(all[:quantileTerms])
 	}
 	previous := 0.0
-	for k := range quantileTerms {
-		g[k] = (z[k] - previous) / q
-		previous = g[k]
+	for k := range terms {
+		previous = (z[k] - previous) / q
+		all[k] = previous
 	}
-	return g
+	return quantileCell(all[:quantileTerms])
 }
 
 // NormalQuantile returns the z with NormalCDF(z) = p, relative error below 1.5e-15

@@ -41,36 +41,51 @@ func FromNormalScore(d Distribution, z float64) float64 {
 		return n.fromNormalScore(z)
 	}
 	if z > 0 {
-		return d.UpperQuantile(NormalSurvival(z))
+		return d.UpperQuantile(tail(z))
 	}
-	return d.Quantile(NormalCDF(z))
+	return d.Quantile(tail(z))
 }
 
 // FromNormalScores replaces scores by what FromNormalScore returns of each. It does not
 // allocate.
 func FromNormalScores(d Distribution, scores []float64) {
+	var b block
+	one := func(to, from []float64) { fromScores(d, to, from) }
 	switch d := d.(type) { // the most frequent shapes, without a call through the interface
 	case Normal:
 		for i, z := range scores {
 			scores[i] = d.fromNormalScore(z)
 		}
 	case Lognormal:
-		for i, z := range scores {
-			scores[i] = d.fromNormalScore(z)
-		}
-	case HalfNormal:
-		for i, z := range scores {
-			// The tail beyond the score is the upper one where it is above 0.
-			if tail := NormalSurvival(math.Abs(z)); z > 0 {
-				scores[i] = d.at(1-tail, tail)
-			} else {
-				scores[i] = d.at(tail, 1-tail)
+		each(scores, scores, func(to, from *lanes.Row) bool { return b.lognormalScores(d, to, from) }, func(to, from []float64) {
+			for i, z := range from {
+				to[i] = d.fromNormalScore(z)
 			}
-		}
+		})
+	case HalfNormal:
+		each(scores, scores, func(to, from *lanes.Row) bool { return b.tails(from) && b.halfNormalOf(d, to) }, func(to, from []float64) {
+			for i, z := range from {
+				// The tail beyond the score is the upper one where it is above 0.
+				if t := tail(z); z > 0 {
+					to[i] = d.at(1-t, t)
+				} else {
+					to[i] = d.at(t, 1-t)
+				}
+			}
+		})
+	case Uniform:
+		each(scores, scores, func(to, from *lanes.Row) bool { return b.tails(from) && b.uniformOf(d, to) }, one)
+	case Truncated:
+		each(scores, scores, func(to, from *lanes.Row) bool { return b.tails(from) && b.truncatedOf(d, to) }, one)
 	default:
-		for i, z := range scores {
-			scores[i] = FromNormalScore(d, z)
-		}
+		one(scores, scores)
+	}
+}
+
+// fromScores goes through FromNormalScore, one by one.
+func fromScores(d Distribution, to, from []float64) {
+	for i, z := range from {
+		to[i] = FromNormalScore(d, z)
 	}
 }
 
@@ -94,21 +109,24 @@ func NormalScore(d Distribution, x float64) float64 {
 func Transform(d Distribution, dst, u []float64) {
 	dst = dst[:len(u)]
 	var b block
+	one := func(to, from []float64) { quantilesOf(d, to, from) }
 	switch d := d.(type) { // the most frequent shapes, without a call through the interface
 	case Normal:
 		each(dst, u, func(to, from *lanes.Row) bool { return b.normal(d, to, from) }, func(to, from []float64) { fromQuantiles(d, to, from) })
 	case Lognormal:
 		each(dst, u, func(to, from *lanes.Row) bool { return b.lognormal(d, to, from) }, func(to, from []float64) { fromQuantiles(d, to, from) })
 	case HalfNormal:
-		each(dst, u, func(to, from *lanes.Row) bool { return b.halfNormal(d, to, from) }, func(to, from []float64) {
+		each(dst, u, func(to, from *lanes.Row) bool { return b.probabilities(from) && b.halfNormalOf(d, to) }, func(to, from []float64) {
 			for i, p := range from {
 				to[i] = d.at(p, 1-p)
 			}
 		})
+	case Uniform:
+		each(dst, u, func(to, from *lanes.Row) bool { return b.probabilities(from) && b.uniformOf(d, to) }, one)
+	case Truncated:
+		each(dst, u, func(to, from *lanes.Row) bool { return b.probabilities(from) && b.truncatedOf(d, to) }, one)
 	default:
-		for i, p := range u {
-			dst[i] = d.Quantile(p)
-		}
+		one(dst, u)
 	}
 }
 
@@ -117,5 +135,12 @@ func fromQuantiles[D normalShape](d D, to, from []float64) {
 	quantiles(to, from)
 	for i, z := range to {
 		to[i] = d.fromNormalScore(z)
+	}
+}
+
+// quantilesOf goes through the quantile, one by one.
+func quantilesOf(d Distribution, to, from []float64) {
+	for i, p := range from {
+		to[i] = d.Quantile(p)
 	}
 }

@@ -1,10 +1,6 @@
 package dist
 
-import (
-	"math"
-
-	"clampodds/joint/lanes"
-)
+import "clampodds/joint/lanes"
 
 // block is scratch for as many quantiles as a lanes.Row has. They have the bits of the functions of one. What
 // lies outside the table is rare: then all of a row are done one by one.
@@ -12,6 +8,8 @@ type block struct {
 	t, middle lanes.Row // of a quantile's cell
 	cell      lanes.Places
 	out       lanes.Row
+	p, q      lanes.Row // probabilities below and above, of which the other is 1 less
+	score     lanes.Row // of a cut: the factor of a quantile
 }
 
 // each goes through rows where vectors are fast; what is left, and where a row's function fails, others do.
@@ -30,18 +28,24 @@ func each(dst, u []float64, row func(to, from *lanes.Row) bool, others func(to, 
 
 var zero, half, whole = lanes.Same(0), lanes.Same(0.5), lanes.Same(1)
 
-// find is findCell of all, which must be in the table. Not inlined: a function has vectors or floats.
-//
-//go:noinline
+var (
+	leadingCells = lanes.NewLeading(quantileShift)
+	tableStart   = leadingCells.Start(firstCell)
+	least        = lanes.Same(leastOfTable)
+)
+
+// find is findCell of all. It reports whether all are in the table; none may be above 1/2.
 func (b *block) find() bool {
-	for i, t := range &b.t {
-		leading := math.Float64bits(t) >> quantileShift
-		if leading-firstCell >= quantileCells {
-			return false
-		}
-		b.cell[i], b.middle[i] = int32(leading-firstCell), cellMiddle(leading)
+	inside := uint8(lanes.Every)
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		t := b.t.At(i)
+		inside &= t.GreaterEqual(least.Vector()).ToBits()
+		cell, middle := leadingCells.Of(t, &tableStart)
+		b.cell.Put(i, cell)
+		b.middle.Put(i, middle)
 	}
-	return true
+	lanes.Done()
+	return inside == lanes.Every
 }
 
 // at is quantileCell.at from lane i on.
@@ -50,9 +54,8 @@ func (b *block) at(i int) lanes.Vector {
 	table := &quantileTable[0]
 	c0, c1, c2, c3 := lanes.Look((*[4]float64)(table[0:]), quantileFours, cell)
 	c4, c5, c6, c7 := lanes.Look((*[4]float64)(table[4:]), quantileFours, cell)
-	c8, _, _, _ := lanes.Look((*[4]float64)(table[8:]), quantileFours, cell)
 	square := s.Mul(s)
-	even := c0.Add(square.Mul(c2.Add(square.Mul(c4.Add(square.Mul(c6.Add(square.Mul(c8))))))))
+	even := c0.Add(square.Mul(c2.Add(square.Mul(c4.Add(square.Mul(c6))))))
 	return even.Add(s.Mul(c1.Add(square.Mul(c3.Add(square.Mul(c5.Add(square.Mul(c7))))))))
 }
 
@@ -98,7 +101,7 @@ func (b *block) normal(d Normal, dst, u *lanes.Row) bool {
 	return true
 }
 
-// scale is the end of normal. Not inlined, as find.
+// scale is the end of normal. Not inlined: a function has vectors or floats.
 //
 //go:noinline
 func (b *block) scale(mean, sd *lanes.Constant, dst *lanes.Row) {
@@ -110,52 +113,35 @@ func (b *block) scale(mean, sd *lanes.Constant, dst *lanes.Row) {
 }
 
 func (b *block) lognormal(d Lognormal, dst, u *lanes.Row) bool {
-	sigma, median := lanes.Same(d.sigma), lanes.Same(d.median)
 	if !b.scores(u) {
 		return false
 	}
-	b.times(&sigma, &b.out)
-	b.out.Exp(&b.out)
-	b.times(&median, dst)
+	b.exponents(d, dst)
 	return true
 }
 
-// times puts multiples of out into a row. Not inlined, as find.
+// exponents is the end of lognormal.
+func (b *block) exponents(d Lognormal, dst *lanes.Row) {
+	sigma, median := lanes.Same(d.sigma), lanes.Same(d.median)
+	b.times(&sigma, &b.out)
+	b.out.Exp(&b.out)
+	b.times(&median, dst)
+}
+
+// lognormalScores turns scores.
+func (b *block) lognormalScores(d Lognormal, dst, z *lanes.Row) bool {
+	b.out = *z
+	b.exponents(d, dst)
+	return true
+}
+
+// times puts multiples of out into a row. Not inlined, as scale.
 //
 //go:noinline
 func (b *block) times(factor *lanes.Constant, dst *lanes.Row) {
 	f := factor.Vector()
 	for i := 0; i < lanes.Count; i += lanes.Width {
 		dst.Put(i, f.Mul(b.out.At(i)))
-	}
-	lanes.Done()
-}
-
-func (b *block) halfNormal(d HalfNormal, dst, u *lanes.Row) bool {
-	scale := lanes.Same(d.scale)
-	if !b.upper(u) || !b.find() {
-		return false
-	}
-	b.halfScores(&scale, dst, u)
-	return true
-}
-
-// upper puts half of the upper tails of probabilities, none below 0, where find looks.
-func (b *block) upper(u *lanes.Row) bool {
-	none, halves, all, inside := zero.Vector(), half.Vector(), whole.Vector(), uint8(lanes.Every)
-	for i := 0; i < lanes.Count; i += lanes.Width {
-		p := u.At(i)
-		inside &= p.GreaterEqual(none).ToBits()
-		b.t.Put(i, all.Sub(p).Mul(halves))
-	}
-	lanes.Done()
-	return inside == lanes.Every
-}
-
-func (b *block) halfScores(scale *lanes.Constant, dst, u *lanes.Row) {
-	s, halves := scale.Vector(), half.Vector()
-	for i := 0; i < lanes.Count; i += lanes.Width {
-		dst.Put(i, s.Mul(u.At(i).Mul(halves)).Mul(b.at(i)))
 	}
 	lanes.Done()
 }

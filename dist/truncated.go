@@ -84,7 +84,7 @@ func (t Truncated) UpperQuantile(q float64) float64 { return t.at(1-q, q) }
 
 // at is the value with the probability p of what is left below it and q above.
 func (t Truncated) at(p, q float64) float64 {
-	below, above := t.below+p*t.kept, t.above+q*t.kept
+	below, above := t.below+float64(p*t.kept), t.above+float64(q*t.kept)
 	x := 0.0
 	switch {
 	case !(p >= 0 && q >= 0):

@@ -30,9 +30,9 @@ func UniformFromMoments(mean, sd float64) (Uniform, error) {
 func (u Uniform) Quantile(p float64) float64 {
 	switch {
 	case p >= 0 && p <= 0.5:
-		return u.low + p*(u.high-u.low)
+		return u.low + float64(p*(u.high-u.low))
 	case p > 0.5 && p <= 1:
-		return u.high - (1-p)*(u.high-u.low)
+		return u.high - float64((1-p)*(u.high-u.low))
 	}
 	return math.NaN()
 }

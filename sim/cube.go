@@ -71,10 +71,10 @@ func (c *cube) dimensionsOf(variable string, rows int, known map[string]int) []i
 	return dimensions
 }
 
-// fill spreads the coordinates of points, one for each group, over rows.
-func (k cubeColumn) fill(rows []float64, points [][]float64, rowsPerGroup int) {
+// fill spreads the coordinates of points, one for each group from the first on, over rows.
+func (k cubeColumn) fill(rows []float64, points [][]float64, first, rowsPerGroup int) {
 	for at, d := range k.dimension {
-		for _, coordinate := range points[d] {
+		for _, coordinate := range points[d][first:][:len(rows)/rowsPerGroup] {
 			rows[at] = coordinate
 			at += rowsPerGroup
 		}

@@ -43,6 +43,13 @@ func newLayout(r *Run) layout {
 	return l
 }
 
+// stretchRows is how many rows are worked on from points to outputs before the next: whole groups, and a multiple
+// of 32, which models like; about 256, so that a hundred columns of them stay in a processor's second cache.
+func (l layout) stretchRows() int {
+	unit := 32 * l.rowsPerGroup
+	return max(256/unit, 1) * unit
+}
+
 // unit says what the number of rows is a multiple of.
 func (l layout) unit() string {
 	if l.replicates {

@@ -9,12 +9,14 @@ import (
 )
 
 // worker holds the columns of one block at a time; they are reused for all
-// blocks.
+// blocks. Inputs are worked out and given to the models for a stretch of the block after
+// the other, which stay near the processor.
 type worker struct {
 	engine    *engine
 	block     int64       // the one it holds
+	stretch   int         // rows
 	points    [][]float64 // by dimension, then group
-	unit      [][]float64 // by column of the cube, then row; points where a group is a row
+	unit      [][]float64 // of a stretch: by column of the cube, then row; points where a group is a row
 	scenarios []scenarioBuffers
 	unspared  unspared
 	marked    []bool    // by row, for counting
@@ -24,39 +26,43 @@ type worker struct {
 // scenarioBuffers are the columns of one scenario.
 type scenarioBuffers struct {
 	unit     [][]float64 // the columns of its variables among worker.unit
-	x, y     [][]float64
-	own      []int    // the independent variables that no earlier scenario has worked out
-	exceeded [][]bool // by requirement, then row
+	x        [][]float64 // of a stretch
+	y        [][]float64
+	part     [][]float64 // a stretch of y
+	own      []int       // the independent variables that no earlier scenario has worked out
+	exceeded [][]bool    // by requirement, then row
 }
 
 func newWorker(e *engine) *worker {
 	rows := e.layout.blockRows
 	w := &worker{
 		engine:  e,
+		stretch: rows,
 		points:  batch.Columns(len(e.cube.dimensions), rows/e.layout.rowsPerGroup),
 		marked:  make([]bool, rows),
 		changes: make([]float64, rows),
 	}
+	if e.run.Draws == nil && e.run.Spares == nil { // which take whole blocks
+		w.stretch = min(rows, e.layout.stretchRows())
+	}
 	if e.layout.rowsPerGroup == 1 {
-		for _, column := range e.cube.columns {
-			w.unit = append(w.unit, w.points[column.dimension[0]])
-		}
+		w.unit = make([][]float64, len(e.cube.columns))
 	} else {
-		w.unit = batch.Columns(len(e.cube.columns), rows)
+		w.unit = batch.Columns(len(e.cube.columns), w.stretch)
 	}
 	for s, scenario := range e.run.Scenarios {
-		b := scenarioBuffers{y: batch.Columns(len(scenario.Model.Outputs()), rows)}
+		outputs := len(scenario.Model.Outputs())
+		b := scenarioBuffers{
+			y: batch.Columns(outputs, rows), part: make([][]float64, outputs), unit: make([][]float64, len(e.cube.of[s])),
+		}
 		for _, from := range e.origins[s] {
 			if from.scenario < s {
 				b.x = append(b.x, w.scenarios[from.scenario].x[from.variable])
 			} else {
-				b.x = append(b.x, make([]float64, rows))
+				b.x = append(b.x, make([]float64, w.stretch))
 			}
 		}
 		b.own = slices.DeleteFunc(slices.Clone(scenario.Inputs.independent), func(i int) bool { return e.origins[s][i].scenario < s })
-		for _, column := range e.cube.of[s] {
-			b.unit = append(b.unit, w.unit[column])
-		}
 		for range scenario.Requirements {
 			b.exceeded = append(b.exceeded, make([]bool, rows))
 		}
@@ -79,60 +85,85 @@ func (w *worker) do(block int64) error {
 	w.block = block
 	w.resize(rows)
 	e.run.Sampler.Fill(w.points, e.cube.dimensions, e.run.Seed, uint64(block))
-	if e.layout.rowsPerGroup > 1 {
-		for c, column := range e.cube.columns {
-			column.fill(w.unit[c], w.points, e.layout.rowsPerGroup)
-		}
-	}
-	for s, scenario := range e.run.Scenarios {
-		b := &w.scenarios[s]
-		scenario.Inputs.transform(b.unit, b.x, b.own)
-		x, y, spared := b.x, b.y, e.run.Spares != nil && e.run.Spares[s] != nil
-		if spared {
-			x, y = w.gather(s, e.run.Spares[s])
-		}
-		scenario.Model.Evaluate(x, y)
-		if err := checkOutputs(scenario, y, block); err != nil {
+	for low := 0; low < rows; low += w.stretch {
+		if err := w.evaluate(low, min(low+w.stretch, rows)); err != nil {
 			return err
-		}
-		for q, requirement := range scenario.Requirements {
-			values := y[e.counts.scenarios[s].output[q]]
-			if !spared {
-				for r, value := range values {
-					b.exceeded[q][r] = requirement.Exceeded(value)
-				}
-				continue
-			}
-			clear(b.exceeded[q])
-			for k, r := range w.unspared.rows {
-				b.exceeded[q][r] = requirement.Exceeded(values[k])
-			}
 		}
 	}
 	e.counts.add(w)
 	return e.finish(w, block)
 }
 
+// evaluate turns the points of rows low to high into inputs and those into outputs, and finds what they exceed.
+func (w *worker) evaluate(low, high int) error {
+	e := w.engine
+	group := e.layout.rowsPerGroup
+	for c, column := range e.cube.columns {
+		if group == 1 {
+			w.unit[c] = w.points[column.dimension[0]][low:high]
+		} else {
+			w.unit[c] = w.unit[c][:high-low]
+			column.fill(w.unit[c], w.points, low/group, group)
+		}
+	}
+	for s, scenario := range e.run.Scenarios {
+		b := &w.scenarios[s]
+		for i, column := range e.cube.of[s] {
+			b.unit[i] = w.unit[column]
+		}
+		for j := range b.part {
+			b.part[j] = b.y[j][low:high]
+		}
+		truncate(b.x, high-low)
+		scenario.Inputs.transform(b.unit, b.x, b.own)
+		x, y, spared := b.x, b.part, e.run.Spares != nil && e.run.Spares[s] != nil
+		if spared {
+			x, y = w.gather(s, e.run.Spares[s])
+		}
+		scenario.Model.Evaluate(x, y)
+		if err := checkOutputs(scenario, y, w.block, low); err != nil {
+			return err
+		}
+		w.exceed(s, y, low, spared)
+	}
+	return nil
+}
+
+// exceed finds which requirements rows from low on exceed.
+func (w *worker) exceed(s int, y [][]float64, low int, spared bool) {
+	b, outputs := &w.scenarios[s], w.engine.counts.scenarios[s].output
+	for q, requirement := range w.engine.run.Scenarios[s].Requirements {
+		values, exceeded := y[outputs[q]], b.exceeded[q][low:]
+		if !spared {
+			for r, value := range values {
+				exceeded[r] = requirement.Exceeded(value)
+			}
+			continue
+		}
+		clear(exceeded)
+		for k, r := range w.unspared.rows {
+			exceeded[r] = requirement.Exceeded(values[k])
+		}
+	}
+}
+
 // resize sets the number of rows of all columns.
 func (w *worker) resize(rows int) {
 	truncate(w.points, rows/w.engine.layout.rowsPerGroup)
-	truncate(w.unit, rows)
 	w.marked, w.changes = w.marked[:rows], w.changes[:rows]
 	for s := range w.scenarios {
 		b := &w.scenarios[s]
-		truncate(b.unit, rows)
-		truncate(b.x, rows)
 		truncate(b.y, rows)
 		truncate(b.exceeded, rows)
 	}
 }
 
 // checkOutputs refuses NaN, which no count could hold.
-func checkOutputs(s Scenario, y [][]float64, block int64) error {
+func checkOutputs(s Scenario, y [][]float64, block int64, low int) error {
 	for j, column := range y {
 		for r, value := range column {
 			if math.IsNaN(value) {
-				return fmt.Errorf("scenario %q: output %q is NaN in block %d, row %d of the block", s.Name, s.Model.Outputs()[j].Name, block, r)
+				return fmt.Errorf("scenario %q: output %q is NaN in block %d, row %d of the block", s.Name, s.Model.Outputs()[j].Name, block, low+r)
 			}
 		}
 	}

@@ -26,6 +26,24 @@ type Constant [4]float64
 // Same is the constant of a number.
 func Same(x float64) Constant { return Constant{x, x, x, x} }
 
+// Leading counts cells of positive numbers by their leading bits: a power of 2 cells in every octave, evenly.
+type Leading struct{ shift, whole, keep, middle [4]uint64 }
+
+// NewLeading leaves out the last bits of numbers.
+func NewLeading(last int) *Leading {
+	all := func(bits uint64) [4]uint64 { return [4]uint64{bits, bits, bits, bits} }
+	return &Leading{shift: all(uint64(last)), whole: all(wholeBits), keep: all(^uint64(0) << last), middle: all(1 << (last - 1))}
+}
+
+// Start is that of a cell for Of.
+func (*Leading) Start(cell uint64) Constant { return Same(wholeFloat + float64(cell)) }
+
+// A whole number below 2^52 in the last bits of this one makes it larger by that number.
+const (
+	wholeBits  = 0x433 << 52
+	wholeFloat = 0x1p52
+)
+
 // Fill gives every card the same number.
 func (r *Row) Fill(x float64) {
 	for i := range r {

@@ -82,6 +82,13 @@ func Pick(m Mask, x, y Vector) Vector {
 	return Vector(math.Float64frombits(chosen))
 }
 
+// Of is the number of the cell counted from that of start, and the cell's middle.
+func (l *Leading) Of(x Vector, start *Constant) (cell, middle Vector) {
+	bits := math.Float64bits(float64(x))
+	cell = Vector(math.Float64frombits(bits>>l.shift[0]|l.whole[0]) - start[0])
+	return cell, Vector(math.Float64frombits(bits&l.keep[0] | l.middle[0]))
+}
+
 // Keep is x in the lanes of the mask, 0 in the others.
 func Keep(m Mask, x Vector) Vector { return Pick(m, x, 0) }
 

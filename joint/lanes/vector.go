@@ -97,6 +97,13 @@ func Pick(m Mask, x, y Vector) Vector {
 	return x.AsInt64x4().And(chosen).Or(y.AsInt64x4().AndNot(chosen)).AsFloat64x4()
 }
 
+// Of is the number of the cell counted from that of start, and the cell's middle.
+func (l *Leading) Of(x Vector, start *Constant) (cell, middle Vector) {
+	bits := x.AsUint64x4()
+	cell = bits.ShiftRight(archsimd.LoadUint64x4(&l.shift)).Or(archsimd.LoadUint64x4(&l.whole)).AsFloat64x4().Sub(start.Vector())
+	return cell, bits.And(archsimd.LoadUint64x4(&l.keep)).Or(archsimd.LoadUint64x4(&l.middle)).AsFloat64x4()
+}
+
 // Keep is x in the lanes of the mask, 0 in the others.
 func Keep(m Mask, x Vector) Vector { return x.AsInt64x4().And(m.ToInt64x4()).AsFloat64x4() }
 

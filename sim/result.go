@@ -43,8 +43,7 @@ type ScenarioResult struct {
 	Requirements []RequirementResult
 }
 
-// Quantity is an output, or a row-by-row difference of outputs, with the
-// distribution of its values.
+// Quantity is an output with the distribution of its values.
 type Quantity struct {
 	Output    Output
 	Histogram *Histogram
@@ -112,10 +111,6 @@ type Pair struct {
 	First, Other string // names of the scenarios
 	// Exceedances are those of the requirements that both scenarios have.
 	Exceedances []PairedExceedance
-	// Differences of the outputs asked for, other minus first. A row with a
-	// value in one scenario only counts as -Inf or +Inf, one with a value in
-	// neither as undefined.
-	Differences []Quantity
 }
 
 // PairedExceedance counts rows by whether they exceed a requirement in the
@@ -208,9 +203,6 @@ func (c pairCounts) result(first, other Scenario, l layout) Pair {
 		if c.requirement[q] >= 0 {
 			p.Exceedances = append(p.Exceedances, t.result(first.Requirements[q].Name, l))
 		}
-	}
-	for _, d := range c.differences {
-		p.Differences = append(p.Differences, Quantity{first.Model.Outputs()[d.first], d.histogram.Histogram, l})
 	}
 	return p
 }

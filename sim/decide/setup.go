@@ -16,7 +16,7 @@ var ErrStopped = errors.New("stopped before the end")
 // Setup is how probabilities are found, the same for every question.
 type Setup struct {
 	// Run has sampler, seed, samples, workers, confidence and progress. Its
-	// scenarios, differences and draws are set by the questions.
+	// scenarios and draws are set by the questions.
 	Run sim.Run
 	// Events lists, for the tail methods, the events any of which makes a row
 	// exceed a requirement, itself first; nil for itself alone. See tail.NewState.

@@ -68,7 +68,7 @@ func TestRunCountsAddUp(t *testing.T) {
 	r := execute(t, chassisRun(t, Random{}, 2))
 	assert.Equal(t, int64(20_004), r.Rows, "whole groups of 4")
 	assert.Equal(t, int64(5_001), r.Groups)
-	assert.Equal(t, 512, r.BlockRows)
+	assert.Equal(t, 512, r.InAny[0].layout.blockRows)
 	assert.Equal(t, SamplesRounded, r.Warnings[0].Code)
 	assert.True(t, r.Complete)
 

@@ -14,12 +14,8 @@ type Result struct {
 	Seed       uint64
 	Sampler    string
 	Confidence float64
-	// Samples is what was asked for; Rows what was done, in Groups of
-	// RowsPerGroup and Blocks of BlockRows. Replicates says that blocks, not
-	// groups, are what is independent.
-	Samples, Rows, Groups, Blocks int64
-	RowsPerGroup, BlockRows       int
-	Replicates                    bool
+	// Samples is what was asked for; Rows what was done, in Groups.
+	Samples, Rows, Groups int64
 	// Complete is false for a run that was cancelled.
 	Complete  bool
 	Scenarios []ScenarioResult
@@ -136,8 +132,7 @@ func (e *engine) result() *Result {
 	l := e.layout.done(e.blocks)
 	r := &Result{
 		Seed: e.run.Seed, Sampler: e.run.Sampler.Name(), Confidence: e.run.Confidence,
-		Samples: e.run.Samples, Rows: l.rows, Groups: l.groups(), Blocks: l.blocks,
-		RowsPerGroup: l.rowsPerGroup, BlockRows: l.blockRows, Replicates: l.replicates,
+		Samples: e.run.Samples, Rows: l.rows, Groups: l.groups(),
 		Complete: l.rows == e.layout.rows,
 	}
 	if !r.Complete {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 
 	"clampodds/sim"
 	"clampodds/sim/batch"
@@ -39,13 +38,6 @@ func stopped(ctx context.Context, err error) error {
 	return err
 }
 
-// execute runs scenarios on common draws.
-func (s *Setup) execute(ctx context.Context, samples int64, scenarios []sim.Scenario) (*sim.Result, error) {
-	r := s.Run
-	r.Samples, r.Scenarios = samples, scenarios
-	return complete(ctx, &r)
-}
-
 // complete executes a run to its end.
 func complete(ctx context.Context, r *sim.Run) (*sim.Result, error) {
 	found, err := r.Execute(ctx)
@@ -73,13 +65,4 @@ func requirement(list []sim.Requirement, name string) (sim.Requirement, error) {
 		}
 	}
 	return sim.Requirement{}, fmt.Errorf("no requirement %q", name)
-}
-
-// neededTimes scales a number of rows and rounds up; what is out of reach is
-// math.MaxInt64.
-func neededTimes(rows int64, times float64) int64 {
-	if n := math.Ceil(float64(rows) * times); n < 1e15 {
-		return int64(n)
-	}
-	return math.MaxInt64
 }

@@ -115,15 +115,19 @@ func TestWidening(t *testing.T) {
 	j := joint{120, 60, 2e-3, 1e-3}
 	w := window(t, j.adjust(t, 1))
 	require.NotEmpty(t, w.Widening)
-	shift := map[string]float64{}
+	type end struct {
+		upper bool
+		input string
+	}
+	shift := map[end]float64{}
 	for _, x := range w.Widening {
-		shift[x.Requirement+x.Input] = x.Shift
+		shift[end{x.Upper, x.Input}] = x.Shift
 	}
 	hot, stress := math.Hypot(60*0.03, 2), math.Hypot(0.8*0.03, 0.05)
 	// A tenth of standard error of each probability is about 0.03 of a score.
-	assert.InDelta(t, score(2e-3)*(hot-math.Hypot(60*0.03, 1))/60, shift["hotb"], 0.1*hot/60)
-	assert.InDelta(t, score(2e-3)*(hot-math.Hypot(60*0.015, 2))/60, shift["hota"], 0.1*hot/60)
-	assert.InDelta(t, score(1e-3)*(stress-math.Hypot(0.8*0.03, 0.025))/0.8, shift["stressc"], 0.1*stress/0.8)
+	assert.InDelta(t, score(2e-3)*(hot-math.Hypot(60*0.03, 1))/60, shift[end{false, "b"}], 0.1*hot/60)
+	assert.InDelta(t, score(2e-3)*(hot-math.Hypot(60*0.015, 2))/60, shift[end{false, "a"}], 0.1*hot/60)
+	assert.InDelta(t, score(1e-3)*(stress-math.Hypot(0.8*0.03, 0.025))/0.8, shift[end{true, "c"}], 0.1*stress/0.8)
 	assert.Equal(t, "b", w.Widening[0].Input, "the largest share first")
 	assert.InDelta(t, 4/(hot*hot), w.Widening[0].Share, 1e-6)
 }

@@ -24,7 +24,6 @@ type UnknownChange struct {
 	// distributions of the unknown inputs are right. The intervals are those of the
 	// computation.
 	Mean, Upper sim.Estimate
-	Inputs      []string
 	Evaluations int64
 }
 
@@ -115,7 +114,7 @@ func (l *layers) change(lead int, share float64, o KnowledgeOptions) (*UnknownCh
 			Level: o.level(), Achieved: o.level(), Method: "surfaces of both designs over the unknown inputs, jackknife over rows",
 		}
 	}
-	u := &UnknownChange{Inputs: l.inputs, Evaluations: 2 * l.done}
+	u := &UnknownChange{Evaluations: 2 * l.done}
 	of(&u.Mean, func(d []float64) float64 { return floats.Dot(d, at.weight) })
 	of(&u.Upper, func(d []float64) float64 { return at.quantile(d, o.Confidence) })
 	return u, nil

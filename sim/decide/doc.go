@@ -32,15 +32,3 @@
 // run, and nothing else: not a wrong model. Undecided never means yes; it comes
 // with what would decide, more rows or knowing more.
 package decide
-
-import "clampodds/sim"
-
-// Answer is the answer to a question.
-type Answer = sim.Verdict
-
-// The answers.
-const (
-	Yes       = sim.Met
-	No        = sim.NotMet
-	Undecided = sim.Undecided
-)

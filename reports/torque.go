@@ -41,12 +41,13 @@ type Torque struct {
 	Allowed    TorqueAllowed    `json:"allowed"`
 	NotAllowed bool             `json:"shown_not_allowed,omitempty"`
 	Missed     []TorqueMissed   `json:"never_held,omitempty"`
-	// Curves are the probabilities against the torque, from GridCards single cards at each
-	// unless their method says otherwise.
-	GridCards int              `json:"grid_cards"`
-	Curves    []TorqueCurve    `json:"curves"`
-	Widening  []TorqueWidening `json:"widening,omitempty"`
-	Warnings  []Warning        `json:"warnings,omitempty"`
+	// Curves are the probabilities against the torque, from GridRows single cards, or chassis, at
+	// each unless their method says otherwise.
+	GridRows int              `json:"grid_rows"`
+	GridOf   string           `json:"grid_of"`
+	Curves   []TorqueCurve    `json:"curves"`
+	Widening []TorqueWidening `json:"widening,omitempty"`
+	Warnings []Warning        `json:"warnings,omitempty"`
 }
 
 // TorqueEnd is an end of the torques at which a requirement holds. Torque is the

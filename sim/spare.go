@@ -10,7 +10,7 @@ import (
 // unspared is where the rows of a scenario that are not spared are gathered.
 type unspared struct {
 	rows []int
-	x, y [][]float64
+	x    [][]float64
 }
 
 // checkSpares refuses what is not counted right where rows are spared.

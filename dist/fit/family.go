@@ -58,34 +58,27 @@ type model struct {
 	taken []Range
 }
 
+// models are those of all families but the beta, which has limits, and the uniform.
+var models = map[Family]func() model{
+	Normal: normalModel, Lognormal: lognormalModel, Weibull: weibullModel, Gamma: gammaModel, Gumbel: gumbelModel,
+	HalfNormal: halfNormalModel, Rayleigh: rayleighModel,
+}
+
 // model returns the family's model, or an error when it cannot describe the
 // sample.
-func (s *Sample) model(f Family) (model, error) {
-	var m model
-	switch f {
-	case Normal:
-		m = normalModel()
-	case Lognormal:
-		m = lognormalModel()
-	case Weibull:
-		m = weibullModel()
-	case Gamma:
-		m = gammaModel()
-	case Gumbel:
-		m = gumbelModel()
-	case HalfNormal:
-		m = halfNormalModel()
-	case Rayleigh:
-		m = rayleighModel()
-	case Beta:
-		limits := s.data.BetaLimits
-		if !(limits.Low < limits.High) || math.IsInf(limits.High-limits.Low, 1) {
-			return m, fmt.Errorf("beta: the limits are %g and %g, must be finite and rising", limits.Low, limits.High)
-		}
-		m = betaModel(limits)
-	default:
+func (s *Sample) model(f Family) (m model, err error) {
+	if build, known := models[f]; known {
+		m = build()
+		return m, s.inSupport(m)
+	}
+	if f != Beta {
 		return m, fmt.Errorf("unknown family %q, must be one of %v", f, Families())
 	}
+	limits := s.data.BetaLimits
+	if !(limits.Low < limits.High) || math.IsInf(limits.High-limits.Low, 1) {
+		return m, fmt.Errorf("beta: the limits are %g and %g, must be finite and rising", limits.Low, limits.High)
+	}
+	m = betaModel(limits)
 	return m, s.inSupport(m)
 }
 

@@ -77,17 +77,14 @@ func (s *Sample) Fit(family Family, o Options) (*Fit, error) {
 	if family == Uniform {
 		return s.fitUniform(o)
 	}
-	m, err := s.model(family)
+	best, err := s.maximum(family)
 	if err != nil {
 		return nil, err
 	}
-	best, err := s.maximum(m)
-	if err != nil {
-		return nil, err
-	}
+	m := best.model
 	f := &Fit{Family: family, N: s.N(), sample: s, kept: s.data.Kept, fixed: m.fixed}
 	f.setLogLikelihood(best.value, len(m.parameters))
-	post, err := s.open(m, best)
+	post, err := s.open(best)
 	if err != nil {
 		return nil, err
 	}

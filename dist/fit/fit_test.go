@@ -147,10 +147,9 @@ func TestManyReadingsJoinFewer(t *testing.T) {
 	truth := mustDist(t, "weibull", map[string]float64{"shape": 2, "scale": 80})
 	values := draw(truth, 1000, rand.New(rand.NewPCG(13, 14)))
 	s := sample(t, Data{Values: values})
-	m, err := s.model(Weibull)
+	best, err := s.maximum(Weibull)
 	require.NoError(t, err)
-	best, err := s.maximum(m)
-	require.NoError(t, err)
+	m := best.model
 	for i := range m.parameters {
 		grid, parabola := best.posterior(1000, 0).interval(m, i, 0.95), best.posterior(1001, 0).interval(m, i, 0.95)
 		width := grid.High - grid.Low
@@ -165,9 +164,9 @@ func TestGridGivesTheTextbook(t *testing.T) {
 	for n, tolerance := range map[int]float64{4: 2e-2, 12: 2e-3} {
 		values := audit[:n]
 		s := sample(t, Data{Values: values})
-		m := normalModel()
-		best, err := s.maximum(m)
+		best, err := s.maximum(Normal)
 		require.NoError(t, err)
+		m := best.model
 		grid := &gridUncertainty{model: m, posterior: best.posterior(s.n, 0), centre: s.mean}
 		exact, err := student(s.n, s.mean, s.sd)
 		require.NoError(t, err)

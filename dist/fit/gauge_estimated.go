@@ -25,7 +25,7 @@ func (s *Sample) estimatedGauge() bool {
 // open is the posterior of the parameters. Where the gauge's error is an estimate, it is averaged over what that leaves open: the true
 // variance is ν s²/χ² with the estimate's degrees of freedom ν, at the middles of equal shares of
 // its distribution.
-func (s *Sample) open(m model, best *optimum) (*posterior, error) {
+func (s *Sample) open(best *optimum) (*posterior, error) {
 	if !s.estimatedGauge() {
 		return best.posterior(s.n, s.data.GaugeSD), nil
 	}
@@ -35,11 +35,7 @@ func (s *Sample) open(m model, best *optimum) (*posterior, error) {
 		ratio := mathext.GammaIncRegInv(half, (float64(i)+0.5)/gaugeCases) / half // χ²/ν
 		known := *s
 		known.data.GaugeSD = math.Min(s.data.GaugeSD/math.Sqrt(ratio), largestGauge*s.sd)
-		model, err := known.model(m.family)
-		if err != nil {
-			return nil, err
-		}
-		optimum, err := known.maximum(model)
+		optimum, err := known.maximum(best.model.family)
 		if err != nil {
 			return nil, err
 		}

@@ -46,7 +46,11 @@ func (o *optimum) working(u []float64) []float64 {
 func (o *optimum) negative(u []float64) float64 { return -o.logL(o.working(u)) }
 
 // maximum finds the maximum of the sample's likelihood to 1e-7 standard errors.
-func (s *Sample) maximum(m model) (*optimum, error) {
+func (s *Sample) maximum(family Family) (*optimum, error) {
+	m, err := s.model(family)
+	if err != nil {
+		return nil, err
+	}
 	o, err := s.nearMaximum(m)
 	if err != nil {
 		return nil, err

@@ -91,15 +91,11 @@ func expected(d dist.Distribution, family Family, kept Range, n float64) (dist.D
 			s.exact[i].x = median * math.Pow(s.exact[i].x/median, math.Sqrt((n-1)/n))
 		}
 	}
-	m, err := s.model(family)
+	best, err := s.maximum(family)
 	if err != nil {
 		return nil, err
 	}
-	best, err := s.maximum(m)
-	if err != nil {
-		return nil, err
-	}
-	g := &gridUncertainty{model: m, posterior: best.posterior(n, 0), centre: s.mean}
+	g := &gridUncertainty{model: best.model, posterior: best.posterior(n, 0), centre: s.mean}
 	if kept != wholeLine {
 		g.kept = kept
 	}

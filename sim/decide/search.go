@@ -25,7 +25,7 @@ const (
 	GridRows = 4096
 	// courseRows are the rows about the limit, the same at all settings of a side, besides those
 	// that bound what is not seen.
-	courseRows  = 4000
+	courseRows  = 3000
 	mostRounds  = 12 // of refinement of a side
 	curveRounds = 4  // of refinement of one curve
 	// scoreStep is how far from the end, in the score, the points lie between which
@@ -33,7 +33,7 @@ const (
 	scoreStep = 0.25
 	// shownScore is how far from the end, in the score, the settings of the grid get the
 	// rows about the limit too.
-	shownScore = 0.75
+	shownScore = 0.6
 )
 
 // search is a look for a window under way.

@@ -109,7 +109,7 @@ func (s *search) move(w *Widening, b Bound, outward, wanted float64, probability
 }
 
 // halvedRows are the rows about the limit of each probability.
-const halvedRows = 4000
+const halvedRows = 3000
 
 // halving estimates the probabilities of a curve near an end, on the same draws: by rows about the
 // limit, those of the curve, or by the tail methods.

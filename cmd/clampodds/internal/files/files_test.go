@@ -140,27 +140,33 @@ func TestNothingButFilesIsReplacedAndNoInput(t *testing.T) {
 	onlyIn(t, folder, "a", "link", "hard", "pipe")
 }
 
+// race writes so many times at once, and returns how many were not refused.
+func race(t *testing.T, times int, write func(i int) error) (written int) {
+	t.Helper()
+	errs := make([]error, times)
+	var all sync.WaitGroup
+	for i := range errs {
+		all.Go(func() { errs[i] = write(i) })
+	}
+	all.Wait()
+	for _, err := range errs {
+		if err == nil {
+			written++
+		} else {
+			assertRefused(t, err, "exists already")
+		}
+	}
+	return written
+}
+
 // Twenty at a time: without force one writes and 19 are refused, with force each writes a whole file.
 func TestWritersDoNotRace(t *testing.T) {
 	for _, force := range []bool{false, true} {
 		folder := t.TempDir()
 		path := filepath.Join(folder, "a")
-		errs := make([]error, 20)
-		var all sync.WaitGroup
-		for i := range errs {
-			all.Go(func() {
-				errs[i] = new(Inputs).Write(path, force, text(strings.Repeat(fmt.Sprint(i%10), 1<<16)))
-			})
-		}
-		all.Wait()
-		written := 0
-		for _, err := range errs {
-			if err == nil {
-				written++
-			} else {
-				assertRefused(t, err, "exists already")
-			}
-		}
+		written := race(t, 20, func(i int) error {
+			return new(Inputs).Write(path, force, text(strings.Repeat(fmt.Sprint(i%10), 1<<16)))
+		})
 		assert.Equal(t, map[bool]int{false: 1, true: 20}[force], written)
 		got, err := os.ReadFile(path)
 		require.NoError(t, err)

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -110,20 +109,7 @@ func allOf(t *testing.T, folder string) map[string]string {
 func TestWritersOfFoldersDoNotRace(t *testing.T) {
 	parent := t.TempDir()
 	folder := filepath.Join(parent, "report")
-	errs := make([]error, 10)
-	var all sync.WaitGroup
-	for i := range errs {
-		all.Go(func() { errs[i] = new(Inputs).WriteFolder(folder, page("x"), false) })
-	}
-	all.Wait()
-	written := 0
-	for _, err := range errs {
-		if err == nil {
-			written++
-		} else {
-			assertRefused(t, err, "exists already")
-		}
-	}
+	written := race(t, 10, func(int) error { return new(Inputs).WriteFolder(folder, page("x"), false) })
 	assert.Equal(t, 1, written)
 	assert.NoError(t, new(Inputs).MayWriteFolder(folder, page(""), true), "whole")
 	onlyIn(t, parent, "report")

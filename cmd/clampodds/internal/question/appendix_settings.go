@@ -102,7 +102,7 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 // searched adds what the search for the window counted.
 func (a *Appendix) searched(f *settingFigure) {
 	t := a.Torque
-	f.Basis = figure.Basis{Samples: int64(t.GridCards), Of: "cards at each torque, near the ends more about the limit"}
+	f.Basis = figure.Basis{Samples: int64(t.GridRows), Of: t.GridOf + " at each torque, near the ends more about the limit"}
 	from, to := aboutWindow(t)
 	for _, c := range t.Curves {
 		var x []float64

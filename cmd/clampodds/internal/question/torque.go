@@ -106,9 +106,12 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 	in := t.study.Input("screw.torque")
 	r := reports.Torque{
 		Schema: reports.TorqueSchema, Provenance: recordProvenance(t.study, t.Setup),
-		AsWritten: w.Answer.Answer(), GridCards: decide.GridRows, Now: t.Now, Unit: in.Parameter.Unit,
+		AsWritten: w.Answer.Answer(), GridRows: decide.GridRows, GridOf: "cards", Now: t.Now, Unit: in.Parameter.Unit,
 		Tool: in.InWords(), Scatter: t.study.Tool.Scatter.String(), From: t.From, To: t.To,
 		Lower: t.bound(w.Lower), Upper: t.bound(w.Upper),
+	}
+	if t.study.Chassis != nil {
+		r.GridOf = "chassis"
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
 	tool := t.study.Tool

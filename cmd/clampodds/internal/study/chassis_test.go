@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/dist"
 	"clampodds/sim"
 	"clampodds/sim/batch"
 	"clampodds/testdata/studies"
@@ -159,7 +160,7 @@ replace = { "card.power" = "40 W", "limits.spot" = { max = "70 degC", target = 1
 // slot has the bits of a card with its draws, and what the cards share has the same draws.
 func TestLikeCardsAreThoseOfOneStudy(t *testing.T) {
 	const slots, chassis = 6, 340
-	power, err := Parse("chassis-power.toml", must(studies.Files.ReadFile("chassis-power.toml")), studies.Files.ReadFile)
+	power, err := Parse("chassis-power.toml", dist.Must(studies.Files.ReadFile("chassis-power.toml")), studies.Files.ReadFile)
 	require.NoError(t, err)
 	power.Run.CardsPerChassis = slots
 	s := mustChassis(t, "[[chassis.slot]]\nname = \"p\"\ncard = \"chassis-power.toml\"\ncount = 6\n")
@@ -236,13 +237,6 @@ func TestAnyCardOfSixInClosedForm(t *testing.T) {
 	}
 }
 
-func must(text []byte, err error) []byte {
-	if err != nil {
-		panic(err)
-	}
-	return text
-}
-
 // What the cards state alike is one input; a draw of a lot, a chassis or a design is then one for all slots. What
 // readings leave open is one unknown.
 func TestSlotsShareWhatTheirCardsStateAlike(t *testing.T) {
@@ -309,17 +303,10 @@ ageing = { after = "20000 h", from = "24 h", slope = 0.1 }
 	assert.Greater(t, old["a/edge.spot"], written["a/edge.spot"])
 	assert.Greater(t, old["b/edge.spot"], written["b/edge.spot"])
 	var keys []string
-	for _, d := range Differences(s, must2(s.Condition("hot day"))) {
+	for _, d := range Differences(s, dist.Must(s.Condition("hot day"))) {
 		keys = append(keys, d.Key)
 	}
 	assert.ElementsMatch(t, []string{"wall.temperature", "card.power", "a.card.power", "b.card.power"}, keys)
-}
-
-func must2(s *Study, err error) *Study {
-	if err != nil {
-		panic(err)
-	}
-	return s
 }
 
 // Mistakes in a chassis, each with what is said of it.

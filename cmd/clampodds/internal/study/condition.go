@@ -31,7 +31,7 @@ var conditionKeys = []string{"name", "share", "replace", "ageing", "reinsertion"
 func (r *reader) conditions() []Condition {
 	var list []Condition
 	names, total := map[string]bool{}, 0.0
-	share := func(x float64) bool {
+	share := func(x float64) bool { // adds up as it judges
 		total += x
 		return x > 0 && x <= 1 && total <= 1+1e-9 // 0.1 + 0.2 + 0.7 rounds
 	}

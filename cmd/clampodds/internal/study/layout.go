@@ -46,12 +46,7 @@ var ownThread = []string{"screw.pitch", "screw.pitch_diameter", "screw.stress_ar
 
 // thread reads a thread by its name or by its own numbers.
 func (r *reader) thread(fallback force.Thread) force.Thread {
-	var own []entry
-	for _, key := range ownThread {
-		if e, ok := r.entries[key]; ok {
-			own = append(own, e)
-		}
-	}
+	own := r.present(ownThread)
 	named, ok := r.entries["screw.thread"]
 	switch {
 	case ok && len(own) > 0:

@@ -68,25 +68,13 @@ func (r *reader) material(p card.Parameter) (Input, bool) {
 // only to a study that follows the screw's preload with temperature, and is then
 // needed with the rest of it.
 func (r *reader) propertyOf(m material.Material, property string) material.Property {
-	switch property {
-	case "conductivity":
-		return m.Conductivity
-	case "modulus":
-		return m.Modulus
-	case "poisson":
-		return m.Poisson
-	case "hardness":
-		return m.Hardness
-	case "yield":
-		return m.Yield
-	case "allowable":
-		return m.Allowable
-	case "expansion":
-		if slices.ContainsFunc(thermalPreload, r.on) {
-			return m.Expansion
-		}
+	if property == "expansion" && !slices.ContainsFunc(thermalPreload, r.on) {
+		return material.Property{}
 	}
-	return material.Property{}
+	return map[string]material.Property{
+		"conductivity": m.Conductivity, "modulus": m.Modulus, "poisson": m.Poisson, "hardness": m.Hardness,
+		"yield": m.Yield, "allowable": m.Allowable, "expansion": m.Expansion,
+	}[property]
 }
 
 // thermalPreload are the inputs of a study that follows the screw's preload with

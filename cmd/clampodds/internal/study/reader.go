@@ -34,6 +34,16 @@ func (r *reader) missing(key, hint string) {
 	r.problem(Problem{File: r.name, Key: key, Message: "the key is missing", Hint: hint})
 }
 
+// present are the entries that there are, of some keys.
+func (r *reader) present(keys []string) (list []entry) {
+	for _, key := range keys {
+		if e, ok := r.entries[key]; ok {
+			list = append(list, e)
+		}
+	}
+	return list
+}
+
 // text reads an optional text.
 func (r *reader) text(key string) string {
 	e, ok := r.entries[key]

@@ -84,14 +84,7 @@ func (s *sources) known() map[string]bool { return s.withSlots(inputKeys) }
 
 // inputOf reads an input: for both edges together, or for each apart.
 func (r *reader) inputOf(p card.Parameter, l *card.Layout) (list []Input) {
-	var given []entry
-	keys := sideKeys(p)
-	for _, key := range keys {
-		if e, ok := r.entries[key]; ok {
-			given = append(given, e)
-		}
-	}
-	switch len(given) {
+	switch given := r.present(sideKeys(p)); len(given) {
 	case 0:
 		if in, ok := r.input(p, l); ok {
 			list = append(list, in)

@@ -51,9 +51,9 @@ func (m Margin) size(before sim.Estimate) float64 {
 // judgeCounts judges rows counted in both designs.
 func (m Margin) judgeCounts(p interval.PairedRatio, level float64) sim.Verdict {
 	if m.Kind == Relative {
-		return p.JudgeRatio(1+m.Value, level, 1).Verdict
+		return p.JudgeRatio(1+m.Value, level)
 	}
-	return p.Paired.Judge(m.Value, level, 1).Verdict
+	return p.Paired.Judge(m.Value, level)
 }
 
 // parts are the share of the probability before and the amount on top of it.

@@ -39,14 +39,3 @@ func (p Paired) correctedScore(l, z float64) float64 {
 	correction := math.Max(0, 0.5-(z*z-1)/6*third/variance)
 	return (p.OnlyNew - p.OnlyOld - p.Total*l + correction) / math.Sqrt(variance)
 }
-
-// decides reports whether the margin is outside the corrected bounds.
-func (p Paired) decides(margin, z float64) bool {
-	return p.correctedScore(margin, z) <= -z || p.mirrored().correctedScore(-margin, z) < -z
-}
-
-// scaled returns the counts at the same rates for another total.
-func (p Paired) scaled(total float64) Paired {
-	f := total / p.Total
-	return Paired{p.OnlyNew * f, p.OnlyOld * f, total}
-}

@@ -50,34 +50,13 @@ func (p PairedRatio) Lower(level float64) float64 {
 
 // JudgeRatio decides whether the new failure probability stays below limit > 1
 // times the old one: Met when the upper bound is at or below limit, NotMet when the
-// lower bound is above it. level and looks as in Judge. In the Judgement
-// Difference is the ratio, Low and High bound the ratio, Margin is limit.
-func (p PairedRatio) JudgeRatio(limit, level float64, looks int) Judgement {
-	p.mustRatio()
-	mustJudge(limit-1, level, looks)
-	tail := (1 - level) / float64(looks)
-	z := normalUpper(tail)
-	j := Judgement{
-		Difference: p.Ratio(), Interval: result.Interval{Low: 1 / p.mirroredRatio().upperRatio(z), High: p.upperRatio(z)},
-		Margin: limit, Level: 1 - tail, Looks: looks,
-	}
-	j.Verdict = j.Judge(limit)
-	if j.Verdict == result.Undecided {
-		j.Needed = neededSize(p.Total, func(n int64) bool { return p.scaledRatio(float64(n)).decidesRatio(limit, z) })
-	}
-	return j
+// lower bound is above it. level is as in Judge.
+func (p PairedRatio) JudgeRatio(limit, level float64) result.Verdict {
+	mustMargin(limit - 1)
+	return result.Interval{Low: p.Lower(level), High: p.Upper(level)}.Judge(limit)
 }
 
 func (p PairedRatio) mirroredRatio() PairedRatio { return PairedRatio{p.mirrored(), p.Both} }
-
-func (p PairedRatio) scaledRatio(total float64) PairedRatio {
-	return PairedRatio{p.scaled(total), p.Both * total / p.Total}
-}
-
-// decidesRatio reports whether limit is outside the bounds.
-func (p PairedRatio) decidesRatio(limit, z float64) bool {
-	return p.ratioScore(limit, z) <= -z || p.mirroredRatio().ratioScore(1/limit, z) < -z
-}
 
 // mostRatio is where the search for an upper bound ends.
 const mostRatio = 1e12

@@ -88,16 +88,13 @@ func TestRatioVerdictErrorAtTheLimit(t *testing.T) {
 
 func TestJudgeRatio(t *testing.T) {
 	few := PairedRatio{Paired{5, 0, 1000}, 10}
-	j := few.JudgeRatio(1.4, 0.95, 1)
-	assert.Equal(t, result.Undecided, j.Verdict)
-	assert.Equal(t, result.NotMet, few.scaledRatio(float64(j.Needed)).JudgeRatio(1.4, 0.95, 1).Verdict)
-	assert.Equal(t, result.Undecided, few.scaledRatio(float64(j.Needed-1)).JudgeRatio(1.4, 0.95, 1).Verdict)
-	assert.Equal(t, result.Met, PairedRatio{Paired{5, 0, 1000}, 100}.JudgeRatio(1.5, 0.95, 1).Verdict)
-	assert.InDelta(t, 1.5, j.Difference, 1e-15)
-	assert.Equal(t, result.Undecided, PairedRatio{Paired{0, 0, 1000}, 0}.JudgeRatio(1.5, 0.95, 1).Verdict, "no failure at all")
+	assert.Equal(t, result.Undecided, few.JudgeRatio(1.4, 0.95))
+	assert.Equal(t, result.Met, PairedRatio{Paired{5, 0, 1000}, 100}.JudgeRatio(1.5, 0.95))
+	assert.InDelta(t, 1.5, few.Ratio(), 1e-15)
+	assert.Equal(t, result.Undecided, PairedRatio{Paired{0, 0, 1000}, 0}.JudgeRatio(1.5, 0.95), "no failure at all")
 	assert.True(t, math.IsInf(PairedRatio{Paired{3, 0, 1000}, 0}.Upper(0.95), 1))
 	assert.Zero(t, PairedRatio{Paired{0, 3, 1000}, 0}.Lower(0.95))
-	assert.Panics(t, func() { few.JudgeRatio(1, 0.95, 1) })
+	assert.Panics(t, func() { few.JudgeRatio(1, 0.95) })
 	assert.Panics(t, func() { PairedRatio{Paired{5, 5, 12}, 5}.Upper(0.95) })
 }
 

@@ -1,6 +1,10 @@
 package contact
 
-import "math"
+import (
+	"math"
+
+	"clampodds/joint/lanes"
+)
 
 // Coat is a film bonded to a body: an anodic or conversion film, a plating. The
 // zero value is no coat.
@@ -66,7 +70,7 @@ func (b *Body) hardness(d float64) float64 {
 	case x >= deepCoat:
 		return c.Hardness
 	case c.Hardness >= b.Hardness:
-		return b.Hardness * math.Pow(c.Hardness/b.Hardness, x/deepCoat)
+		return b.Hardness * lanes.Exp(x/deepCoat*logarithm(c.Hardness/b.Hardness))
 	case x < 1:
 		return min(b.Hardness, b.Hardness*(1-x)+1.81*c.Hardness*x)
 	}

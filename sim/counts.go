@@ -35,13 +35,6 @@ type pairCounts struct {
 	first, other int   // their positions
 	requirement  []int // by requirement of the first: that of the same name in the other, or -1
 	tallies      []*pairTally
-	differences  []difference
-}
-
-// difference is one output of which row-by-row differences are kept.
-type difference struct {
-	first, other int // its position among the outputs
-	histogram    *lockedHistogram
 }
 
 // lockedHistogram is shared by the workers. They hold it for a small part of a
@@ -65,7 +58,7 @@ func newCounts(r *Run, l layout) *counts {
 	}
 	for i := range r.Scenarios {
 		for j := i + 1; j < len(r.Scenarios) && (i == 0 || r.AllPairs); j++ {
-			c.pairs = append(c.pairs, newPairCounts(r, i, j, l))
+			c.pairs = append(c.pairs, newPairCounts(r, i, j))
 		}
 	}
 	return c
@@ -90,19 +83,12 @@ func newScenarioCounts(run *Run, s Scenario, l layout) scenarioCounts {
 	return c
 }
 
-func newPairCounts(r *Run, i, j int, l layout) pairCounts {
+func newPairCounts(r *Run, i, j int) pairCounts {
 	c := pairCounts{first: i, other: j}
 	first, other := r.Scenarios[i], r.Scenarios[j]
 	for _, q := range first.Requirements {
 		c.requirement = append(c.requirement, slices.IndexFunc(other.Requirements, func(o Requirement) bool { return o.Name == q.Name }))
 		c.tallies = append(c.tallies, &pairTally{})
-	}
-	for _, name := range r.Differences {
-		at := first.outputIndex(name)
-		c.differences = append(c.differences, difference{
-			first: at, other: other.outputIndex(name),
-			histogram: newLockedHistogram(first.Model.Outputs()[at].Bin, l),
-		})
 	}
 	return c
 }
@@ -127,11 +113,6 @@ func (c *counts) add(w *worker) {
 				h.Add(w.scenarios[s].y[kept[i].output])
 				h.Unlock()
 			}
-		}
-	}
-	for _, pair := range c.pairs {
-		for d := range pair.differences {
-			pair.differences[d].add(w, pair.first, pair.other)
 		}
 	}
 	c.mutex.Lock()
@@ -179,15 +160,4 @@ func (w *worker) nonZero(s, j int) []bool {
 		w.marked[r] = value != 0
 	}
 	return w.marked
-}
-
-// add keeps the differences other - first, NaN where both are infinite alike.
-func (d *difference) add(w *worker, i, j int) {
-	first, other := w.scenarios[i].y[d.first], w.scenarios[j].y[d.other]
-	for r := range first {
-		w.changes[r] = other[r] - first[r]
-	}
-	d.histogram.Lock()
-	defer d.histogram.Unlock()
-	d.histogram.Add(w.changes)
 }

@@ -38,7 +38,6 @@ func chassisRun(t testing.TB, sampler Sampler, workers int) Run {
 			{Name: "hot", Inputs: inputs, Model: chassis{shift: 1}, Requirements: requirements},
 		},
 		Sampler: sampler, Seed: 7, Samples: 20_001, BlockRows: 514, Workers: workers, Confidence: 0.95,
-		Differences: []string{"edge"},
 	}
 }
 
@@ -46,11 +45,6 @@ func chassisRun(t testing.TB, sampler Sampler, workers int) Run {
 func stripScratch(r *Result) *Result {
 	for _, s := range r.Scenarios {
 		for _, q := range s.Quantities {
-			q.Histogram.scratch = nil
-		}
-	}
-	for _, p := range r.Pairs {
-		for _, q := range p.Differences {
 			q.Histogram.scratch = nil
 		}
 	}
@@ -74,7 +68,7 @@ func TestRunCountsAddUp(t *testing.T) {
 	r := execute(t, chassisRun(t, Random{}, 2))
 	assert.Equal(t, int64(20_004), r.Rows, "whole groups of 4")
 	assert.Equal(t, int64(5_001), r.Groups)
-	assert.Equal(t, 512, r.BlockRows)
+	assert.Equal(t, 512, r.InAny[0].layout.blockRows)
 	assert.Equal(t, SamplesRounded, r.Warnings[0].Code)
 	assert.True(t, r.Complete)
 
@@ -90,11 +84,6 @@ func TestRunCountsAddUp(t *testing.T) {
 	assert.Zero(t, pair.OnlyFirst, "the hotter scenario exceeds whenever the cooler does")
 	assert.Equal(t, hot.Requirements[0].Exceeded, r.InAny[0])
 	assert.LessOrEqual(t, base.Requirements[0].Exceeded.Groups(), base.Requirements[0].Exceeded.Rows())
-
-	difference := r.Pairs[0].Differences[0]
-	assert.Equal(t, infinite, difference.Histogram.Undefined(), "a card without value in both has no difference")
-	assert.InDelta(t, 1, difference.Mean().Value, 0.01, "half a bin, and rounding at its edge")
-	assert.InDelta(t, 1, difference.Percentile(0.99).Value, 0.01)
 }
 
 // The exceedances of +Inf count for limits on either side.
@@ -371,7 +360,6 @@ func TestInvalidRunsAreRefused(t *testing.T) {
 		`duplicate scenario "base"`:          func(r *Run) { r.Scenarios[1].Name = "base" },
 		"inputs or model missing":            func(r *Run) { r.Scenarios[1].Inputs = nil },
 		"1 rows in a group":                  func(r *Run) { r.Scenarios[1].Inputs = newInputs(t, 1, r.Scenarios[1].Inputs.Variables()...) },
-		`difference of "misfit"`:             func(r *Run) { r.Differences = []string{"misfit"} },
 		`no output "hotter"`:                 require(func(q *Requirement) { q.Output = "hotter" }),
 		"limit NaN":                          require(func(q *Requirement) { q.Limit = math.NaN() }),
 		"target probability 1":               require(func(q *Requirement) { q.Target = 1 }),

@@ -89,9 +89,6 @@ func (c *counts) merge(other *counts) {
 		for q, t := range pair.tallies {
 			t.merge(*other.pairs[i].tallies[q])
 		}
-		for d := range pair.differences {
-			pair.differences[d].histogram.merge(other.pairs[i].differences[d].histogram.Histogram)
-		}
 	}
 	for q, t := range c.inAny {
 		t.merge(*other.inAny[q])

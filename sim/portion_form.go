@@ -67,9 +67,6 @@ func (f *countsForm) counts(c *counts) {
 			f.numbers(&t.both, &t.onlyFirst, &t.onlyOther, &t.differenceSquares)
 			f.within(t.both + t.onlyFirst + t.onlyOther)
 		}
-		for d := range pair.differences {
-			f.histogram(pair.differences[d].histogram.Histogram)
-		}
 	}
 	for _, t := range c.inAny {
 		f.tally(t)

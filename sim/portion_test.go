@@ -10,7 +10,7 @@ import (
 )
 
 // Parts, each counted by itself and kept as text, add up to the very result of one run: with
-// clusters, infinite values, pairs, differences, events, and stretches of the trace that two parts share.
+// clusters, infinite values, pairs, events, and stretches of the trace that two parts share.
 func TestPortionsAddUpToTheRun(t *testing.T) {
 	for _, sampler := range []Sampler{Random{}, LatinHypercube{}, Halton{}} {
 		for _, limitsOnly := range []bool{false, true} {

@@ -14,12 +14,8 @@ type Result struct {
 	Seed       uint64
 	Sampler    string
 	Confidence float64
-	// Samples is what was asked for; Rows what was done, in Groups of
-	// RowsPerGroup and Blocks of BlockRows. Replicates says that blocks, not
-	// groups, are what is independent.
-	Samples, Rows, Groups, Blocks int64
-	RowsPerGroup, BlockRows       int
-	Replicates                    bool
+	// Samples is what was asked for; Rows what was done, in Groups.
+	Samples, Rows, Groups int64
 	// Complete is false for a run that was cancelled.
 	Complete  bool
 	Scenarios []ScenarioResult
@@ -43,8 +39,7 @@ type ScenarioResult struct {
 	Requirements []RequirementResult
 }
 
-// Quantity is an output, or a row-by-row difference of outputs, with the
-// distribution of its values.
+// Quantity is an output with the distribution of its values.
 type Quantity struct {
 	Output    Output
 	Histogram *Histogram
@@ -112,10 +107,6 @@ type Pair struct {
 	First, Other string // names of the scenarios
 	// Exceedances are those of the requirements that both scenarios have.
 	Exceedances []PairedExceedance
-	// Differences of the outputs asked for, other minus first. A row with a
-	// value in one scenario only counts as -Inf or +Inf, one with a value in
-	// neither as undefined.
-	Differences []Quantity
 }
 
 // PairedExceedance counts rows by whether they exceed a requirement in the
@@ -141,8 +132,7 @@ func (e *engine) result() *Result {
 	l := e.layout.done(e.blocks)
 	r := &Result{
 		Seed: e.run.Seed, Sampler: e.run.Sampler.Name(), Confidence: e.run.Confidence,
-		Samples: e.run.Samples, Rows: l.rows, Groups: l.groups(), Blocks: l.blocks,
-		RowsPerGroup: l.rowsPerGroup, BlockRows: l.blockRows, Replicates: l.replicates,
+		Samples: e.run.Samples, Rows: l.rows, Groups: l.groups(),
 		Complete: l.rows == e.layout.rows,
 	}
 	if !r.Complete {
@@ -208,9 +198,6 @@ func (c pairCounts) result(first, other Scenario, l layout) Pair {
 		if c.requirement[q] >= 0 {
 			p.Exceedances = append(p.Exceedances, t.result(first.Requirements[q].Name, l))
 		}
-	}
-	for _, d := range c.differences {
-		p.Differences = append(p.Differences, Quantity{first.Model.Outputs()[d.first], d.histogram.Histogram, l})
 	}
 	return p
 }

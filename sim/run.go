@@ -81,9 +81,6 @@ type Run struct {
 	Workers int
 	// Confidence is the level of all intervals, in (0, 1).
 	Confidence float64
-	// Differences names outputs of which the row-by-row differences, scenario
-	// minus the one it is compared with, are kept.
-	Differences []string
 	// AllPairs compares every two scenarios, not only each with the first.
 	AllPairs bool
 	// LimitsOnly counts the requirements and keeps no output's distribution.
@@ -152,7 +149,7 @@ func (r *Run) check() error {
 			return fmt.Errorf("duplicate scenario %q", s.Name)
 		}
 		names[s.Name] = true
-		if err := s.check(r.Differences); err != nil {
+		if err := s.check(); err != nil {
 			return fmt.Errorf("scenario %d %q: %w", i+1, s.Name, err)
 		}
 		if have, want := s.Inputs.RowsPerGroup(), r.Scenarios[0].Inputs.RowsPerGroup(); have != want {
@@ -168,32 +165,26 @@ func (r *Run) check() error {
 }
 
 // check refuses an invalid scenario.
-func (s Scenario) check(differences []string) error {
+func (s Scenario) check() error {
 	if s.Inputs == nil || s.Model == nil {
 		return fmt.Errorf("inputs or model missing")
 	}
 	if len(s.Inputs.Variables()) == 0 {
 		return ErrNoRandomInput
 	}
-	outputs := map[string]Output{}
+	outputs := map[string]bool{}
 	for _, o := range s.Model.Outputs() {
-		if _, twice := outputs[o.Name]; twice || !(o.Bin >= 0 && o.Bin <= math.MaxFloat64) {
+		if outputs[o.Name] || !(o.Bin >= 0 && o.Bin <= math.MaxFloat64) {
 			return fmt.Errorf("output %q: a duplicate, or of an impossible bin width %v", o.Name, o.Bin)
 		}
-		outputs[o.Name] = o
-	}
-	for _, name := range differences {
-		if o, known := outputs[name]; !known || o.Bin == 0 {
-			return fmt.Errorf("difference of %q: no such quantity", name)
-		}
+		outputs[o.Name] = true
 	}
 	names := map[string]bool{}
 	for _, q := range s.Requirements {
-		_, known := outputs[q.Output]
 		switch {
 		case names[q.Name]:
 			return fmt.Errorf("duplicate requirement %q", q.Name)
-		case !known:
+		case !outputs[q.Output]:
 			return fmt.Errorf("requirement %q: no output %q", q.Name, q.Output)
 		case !(math.Abs(q.Limit) <= math.MaxFloat64):
 			return fmt.Errorf("requirement %q: limit %v, must be finite", q.Name, q.Limit)

@@ -18,8 +18,8 @@ func (r *Run) checkSpares() error {
 	if r.Spares == nil {
 		return nil
 	}
-	if len(r.Spares) != len(r.Scenarios) || !r.LimitsOnly || r.Draws != nil || len(r.Differences) > 0 {
-		return fmt.Errorf("rows are spared: of each scenario, with limits only, without draws and differences")
+	if len(r.Spares) != len(r.Scenarios) || !r.LimitsOnly || r.Draws != nil {
+		return fmt.Errorf("rows are spared: of each scenario, with limits only, without draws")
 	}
 	for s, by := range r.Spares {
 		if slices.ContainsFunc(by, func(i int) bool { return i < 0 || i >= s }) {

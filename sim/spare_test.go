@@ -53,7 +53,6 @@ func TestSparedRowsAreRefusedWhereTheyWouldBeMissed(t *testing.T) {
 		func(r *sim.Run) { r.Spares[0] = []int{1} }, // comes later
 		func(r *sim.Run) { r.Spares = r.Spares[1:] },
 		func(r *sim.Run) { r.LimitsOnly = false },
-		func(r *sim.Run) { r.Differences = []string{"up"} },
 		func(r *sim.Run) { r.Draws = func(int64, int, [][]float64, [][]float64) error { return nil } },
 	} {
 		run := sim.Run{Scenarios: list, Sampler: sim.Random{}, Samples: 100, Confidence: 0.95, LimitsOnly: true, Spares: make([][]int, len(list))}

@@ -2,7 +2,6 @@ package decide
 
 import (
 	"fmt"
-	"math"
 
 	"clampodds/sim"
 	"clampodds/sim/interval"
@@ -62,20 +61,4 @@ func (m Margin) parts() (share, amount float64) {
 		return m.Value, 0
 	}
 	return 0, m.Value
-}
-
-// judgeBounds decides whether a value between bounds stays at or below a margin.
-// Needed is in what effort is: how much of it would bring the bound to the margin.
-func judgeBounds(value, low, high, margin float64, effort int64) (verdict sim.Verdict, needed int64) {
-	switch {
-	case high <= margin:
-		return sim.Met, 0
-	case low > margin:
-		return sim.NotMet, 0
-	}
-	reach := high - value
-	if value > margin {
-		reach = value - low
-	}
-	return sim.Undecided, neededTimes(effort, math.Pow(reach/(margin-value), 2))
 }

@@ -53,9 +53,8 @@ type Record struct {
 	// probability given it: Unknown.Upper, or what the mean allows at most. It is the mean itself where nothing is marked as not known.
 	Bound   sim.Estimate
 	Verdict sim.Verdict
-	// Want and NeededRows say what would decide; NeededRows is 0 but for Cards.
-	Want       Want
-	NeededRows int64
+	// Want says what would decide.
+	Want Want
 }
 
 // DefaultAccuracy is the half-width of the interval of a mean over the mean.
@@ -315,11 +314,7 @@ func (s *Setup) atMost(mean sim.Estimate, target float64) sim.Estimate {
 }
 
 func (r *Record) judge() {
-	target := r.Requirement.Target
-	r.Verdict, r.Want = Judge(target, r.Mean, r.Bound)
-	if r.Want == Cards {
-		_, r.NeededRows = judgeBounds(r.Mean.Value, r.Mean.Low, r.Mean.High, target, r.Mean.N)
-	}
+	r.Verdict, r.Want = Judge(r.Requirement.Target, r.Mean, r.Bound)
 }
 
 // Judge is where a verdict on a target is made: from the mean of a probability over

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 
 	"clampodds/sim"
 	"clampodds/sim/batch"
@@ -16,7 +15,7 @@ var ErrStopped = errors.New("stopped before the end")
 // Setup is how probabilities are found, the same for every question.
 type Setup struct {
 	// Run has sampler, seed, samples, workers, confidence and progress. Its
-	// scenarios, differences and draws are set by the questions.
+	// scenarios and draws are set by the questions.
 	Run sim.Run
 	// Events lists, for the tail methods, the events any of which makes a row
 	// exceed a requirement, itself first; nil for itself alone. See tail.NewState.
@@ -37,13 +36,6 @@ func stopped(ctx context.Context, err error) error {
 		return ErrStopped
 	}
 	return err
-}
-
-// execute runs scenarios on common draws.
-func (s *Setup) execute(ctx context.Context, samples int64, scenarios []sim.Scenario) (*sim.Result, error) {
-	r := s.Run
-	r.Samples, r.Scenarios = samples, scenarios
-	return complete(ctx, &r)
 }
 
 // complete executes a run to its end.
@@ -73,13 +65,4 @@ func requirement(list []sim.Requirement, name string) (sim.Requirement, error) {
 		}
 	}
 	return sim.Requirement{}, fmt.Errorf("no requirement %q", name)
-}
-
-// neededTimes scales a number of rows and rounds up; what is out of reach is
-// math.MaxInt64.
-func neededTimes(rows int64, times float64) int64 {
-	if n := math.Ceil(float64(rows) * times); n < 1e15 {
-		return int64(n)
-	}
-	return math.MaxInt64
 }

@@ -10,10 +10,8 @@ import (
 
 // Widening is what less spread of one input brings.
 type Widening struct {
-	// Requirement is the one that sets the end; Upper says which end.
-	Requirement string
-	Upper       bool
-	Input       string
+	Upper bool // which end
+	Input string
 	// Share is how much of the way to an exceedance the input goes.
 	Share float64
 	// Shift is how far the end moves outward when the spread of the input is
@@ -63,7 +61,7 @@ func (s *search) widenEnd(d side, b Bound) ([]Widening, error) {
 	}
 	err = s.concurrently(s.ctx, len(list), func(i int) error {
 		input := base.shares[i]
-		list[i] = Widening{Requirement: b.Requirement, Upper: d == upper, Input: input.Input, Share: input.Value}
+		list[i] = Widening{Upper: d == upper, Input: input.Input, Share: input.Value}
 		return s.move(&list[i], b, outward, score(base.Value), probability)
 	})
 	return list, err

@@ -115,15 +115,19 @@ func TestWidening(t *testing.T) {
 	j := joint{120, 60, 2e-3, 1e-3}
 	w := window(t, j.adjust(t, 1))
 	require.NotEmpty(t, w.Widening)
-	shift := map[string]float64{}
+	type end struct {
+		upper bool
+		input string
+	}
+	shift := map[end]float64{}
 	for _, x := range w.Widening {
-		shift[x.Requirement+x.Input] = x.Shift
+		shift[end{x.Upper, x.Input}] = x.Shift
 	}
 	hot, stress := math.Hypot(60*0.03, 2), math.Hypot(0.8*0.03, 0.05)
 	// A tenth of standard error of each probability is about 0.03 of a score.
-	assert.InDelta(t, score(2e-3)*(hot-math.Hypot(60*0.03, 1))/60, shift["hotb"], 0.1*hot/60)
-	assert.InDelta(t, score(2e-3)*(hot-math.Hypot(60*0.015, 2))/60, shift["hota"], 0.1*hot/60)
-	assert.InDelta(t, score(1e-3)*(stress-math.Hypot(0.8*0.03, 0.025))/0.8, shift["stressc"], 0.1*stress/0.8)
+	assert.InDelta(t, score(2e-3)*(hot-math.Hypot(60*0.03, 1))/60, shift[end{false, "b"}], 0.1*hot/60)
+	assert.InDelta(t, score(2e-3)*(hot-math.Hypot(60*0.015, 2))/60, shift[end{false, "a"}], 0.1*hot/60)
+	assert.InDelta(t, score(1e-3)*(stress-math.Hypot(0.8*0.03, 0.025))/0.8, shift[end{true, "c"}], 0.1*stress/0.8)
 	assert.Equal(t, "b", w.Widening[0].Input, "the largest share first")
 	assert.InDelta(t, 4/(hot*hot), w.Widening[0].Share, 1e-6)
 }
@@ -174,16 +178,24 @@ func TestOpenWindow(t *testing.T) {
 	assert.Equal(t, sim.Met, w.Answer)
 }
 
+// counted is a scenario by plain rows.
+func counted(t testing.TB, setup Setup, s sim.Scenario) sim.ScenarioResult {
+	run := setup.Run
+	run.Scenarios = []sim.Scenario{s}
+	found, err := run.Execute(background)
+	require.NoError(t, err)
+	return found.Scenarios[0]
+}
+
 // A requirement that is never in reach is shown by a stricter limit.
 func TestStricterLimitShows(t *testing.T) {
 	s := shifted(t, "s", 0, 0, 20, 1e-5)
 	setup := setup(10_000, 1)
-	found, err := setup.execute(background, 10_000, []sim.Scenario{s})
-	require.NoError(t, err)
+	drawn := counted(t, setup, s)
 	plain, err := setup.tail(s, s.Requirements[0], 0.95)
 	require.NoError(t, err)
 	assert.Greater(t, plain.High, 1e-5, "what crude draws support")
-	shown, err := setup.show(s, found.Scenarios[0], s.Requirements[0], 1e-5, 0.95)
+	shown, err := setup.show(s, drawn, s.Requirements[0], 1e-5, 0.95)
 	require.NoError(t, err)
 	assert.Zero(t, shown.Value)
 	assert.LessOrEqual(t, shown.High, 1e-5)
@@ -191,7 +203,7 @@ func TestStricterLimitShows(t *testing.T) {
 	// Where the limit is in reach, it is the limit's own probability.
 	near := s.Requirements[0]
 	near.Limit = 4
-	shown, err = setup.show(s, found.Scenarios[0], near, 1e-5, 0.95)
+	shown, err = setup.show(s, drawn, near, 1e-5, 0.95)
 	require.NoError(t, err)
 	assert.Greater(t, shown.Low, 1e-5)
 }
@@ -308,11 +320,9 @@ func TestLocate(t *testing.T) {
 func TestBulk(t *testing.T) {
 	below := sim.Requirement{Output: "y", Limit: -6, Below: true}
 	above := sim.Requirement{Output: "y", Limit: 6}
-	r := setup(200_000, 1)
-	found, err := r.execute(background, 200_000, []sim.Scenario{shifted(t, "s", 0, 0, 6, 0)})
-	require.NoError(t, err)
+	found := counted(t, setup(200_000, 1), shifted(t, "s", 0, 0, 6, 0))
 	for _, q := range []sim.Requirement{below, above} {
-		b := guessNormal(found.Scenarios[0].Quantities[0], q)
+		b := guessNormal(found.Quantities[0], q)
 		assert.InDelta(t, 6, b.score(q.Limit), 0.3, "P99.9 of 200 000 is known to 2 %")
 		assert.InDelta(t, q.Limit, b.at(b.score(q.Limit)), 1e-9)
 	}

@@ -32,9 +32,9 @@ type Share struct {
 type Spread struct {
 	// Shares are ranked by Total, largest first.
 	Shares []Share
-	// Mean and Variance of the output.
-	Mean, Variance interval.MeanInterval
-	Evaluations    int64
+	// Variance is that of the output.
+	Variance    interval.MeanInterval
+	Evaluations int64
 }
 
 // Spread estimates the shares from sixteen replicates. An error is
@@ -57,7 +57,7 @@ func (a *Analysis) Spread() (Spread, error) {
 	if err != nil {
 		return Spread{}, err
 	}
-	s := Spread{Mean: found.Mean, Variance: found.Variance, Evaluations: found.Evaluations}
+	s := Spread{Variance: found.Variance, Evaluations: found.Evaluations}
 	for g, index := range found.Indices {
 		share := &shares[g]
 		share.First, share.Total, share.Indistinguishable = index.First, index.Total, index.Indistinguishable

@@ -23,14 +23,12 @@ type Search struct {
 // until it is. Of a Move that is UpOnly, Lower is zero, and Upper leads down where the
 // base is not met.
 type Window struct {
-	Move         Move
 	Lower, Upper decide.Reached
 }
 
 // Window looks for the window of a move. Errors are those of decide.Reach and of a
 // distribution that cannot be moved.
 func (s *Search) Window(ctx context.Context, m Move) (w Window, err error) {
-	w.Move = m
 	r := &decide.Reach{
 		Setup: s.Setup, Base: s.Base, From: m.Base, Accuracy: m.accuracy, Straight: m.straight(),
 		At: func(at float64) ([]decide.Member, error) { return s.At(m, at) },

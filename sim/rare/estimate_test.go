@@ -125,7 +125,6 @@ func TestPureIndicator(t *testing.T) {
 		assert.Equal(t, Established, r.Evidence, r.Reason)
 		if c.edge > 1 {
 			require.NotEmpty(t, r.DesignPoints)
-			assert.False(t, r.DesignPoints[0].Converged)
 			assert.InDelta(t, c.edge, r.DesignPoints[0].Beta, 12.0/256, "bisected to 1/256 of what the wide draws reach")
 		}
 	}

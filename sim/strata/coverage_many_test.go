@@ -51,7 +51,7 @@ func TestCoverageKnowledgeOfManyInputs(t *testing.T) {
 	exact := dist.NormalSurvival(q.Limit - m.mean(dist.NormalQuantile(0.95))) // the mean rises with t there
 	covered, ratio, inputs := 0, 0.0, 0
 	for seed := range uint64(repetitions) {
-		u, err := Knowledge(context.Background(), scenario, q, KnowledgeOptions{Rows: 40_000, Confidence: 0.95, Seed: seed})
+		u, err := knowledge(context.Background(), scenario, q, KnowledgeOptions{Rows: 40_000, Confidence: 0.95, Seed: seed})
 		require.NoError(t, err)
 		if u.Upper.Low <= exact && exact <= u.Upper.High {
 			covered++

@@ -31,7 +31,7 @@ func TestPairCoverage(t *testing.T) {
 			if truth <= high {
 				below++
 			}
-			if p.First.Low <= first && first <= p.First.High && p.Other.Low <= other && other <= p.Other.High {
+			if one, two := p.exceeds(p.onlyFirst), p.exceeds(p.onlyOther); one.Low <= first && first <= one.High && two.Low <= other && other <= two.High {
 				both++
 			}
 			width += (high - low) / repetitions

@@ -6,7 +6,6 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat"
 
 	"clampodds/sim"
 	"clampodds/sim/batch"
@@ -83,9 +82,8 @@ func pilotRows(inputs *sim.Inputs) int {
 
 // find fits twice: over the whole spread, and then over rows about the limit,
 // where a model that is not linear may rise another way. It returns the rows
-// that took, and the share of the output's variance along the first fit. The rows of
-// a screen serve for the first, if there is one.
-func (s search) find(screen *Screen) (d direction, explained float64, rows int64) {
+// that took. The rows of a screen serve for the first, if there is one.
+func (s search) find(screen *Screen) (d direction, rows int64) {
 	var z [][]float64
 	var y []float64
 	if screen != nil {
@@ -98,7 +96,7 @@ func (s search) find(screen *Screen) (d direction, explained float64, rows int64
 	}
 	whole := fit(z, y)
 	if len(whole.variable) == 0 {
-		return whole.direction, 0, rows
+		return whole.direction, rows
 	}
 	centre := min(max((s.height()-whole.mean)/whole.slope, -farthest), farthest)
 	spread := make([]float64, s.rows)
@@ -110,7 +108,7 @@ func (s search) find(screen *Screen) (d direction, explained float64, rows int64
 	if len(near.variable) == 0 {
 		near = whole
 	}
-	return near.direction, whole.explained, rows + int64(s.rows)
+	return near.direction, rows + int64(s.rows)
 }
 
 // height is the limit on the scale of y, which rises towards it.
@@ -145,7 +143,6 @@ func (s search) draw(purpose string, move func(z [][]float64)) (z [][]float64, y
 type linear struct {
 	direction
 	mean, slope float64
-	explained   float64
 }
 
 // fit fits y by least squares on the scores, rows without a finite value left
@@ -183,7 +180,6 @@ func fit(z [][]float64, y []float64) linear {
 		return linear{}
 	}
 	floats.Scale(1/l.slope, l.weight)
-	l.explained = min(1, l.slope*l.slope/stat.Variance(y, nil))
 	return l
 }
 

@@ -23,7 +23,7 @@
 //
 // # Lack of knowledge
 //
-// Knowledge keeps apart what varies from card to card and what is the same for all
+// A KnowledgeLook keeps apart what varies from card to card and what is the same for all
 // cards but not known, such as a model's factor: the probability is then a number
 // that is not known either, with a distribution. It is read from one sample of all
 // inputs: where the rows that exceed lie in the space of the unknown ones.

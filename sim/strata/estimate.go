@@ -58,20 +58,6 @@ type Result struct {
 	// often the width was looked at.
 	Rows  int64
 	Looks int
-	// Explained is the share of the output's variance along the direction, which
-	// has Inputs inputs.
-	Explained float64
-	Inputs    int
-	Strata    []Stratum
-}
-
-// Stratum is a slice across the direction.
-type Stratum struct {
-	// From and To bound the normal score along the direction.
-	From, To    float64
-	Probability float64
-	Rows        int64
-	Exceeding   int64
 }
 
 // Estimate estimates how often a row of the scenario exceeds q. The size is
@@ -96,7 +82,7 @@ func Estimate(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o O
 	if err != nil {
 		return nil, err
 	}
-	r := &Result{Explained: s.explained, Inputs: len(s.direction.variable)}
+	r := &Result{}
 	for capped := false; ; {
 		r.Looks++
 		var extra []int64
@@ -116,9 +102,6 @@ func Estimate(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o O
 		r.Needed = s.needed()
 	}
 	r.Rows = s.done
-	for h, stratum := range s.strata {
-		r.Strata = append(r.Strata, Stratum{stratum.low, stratum.high, stratum.probability, s.rows[h], s.exceeding[h]})
-	}
 	return r, nil
 }
 
@@ -128,7 +111,6 @@ type sample struct {
 	ctx       context.Context
 	scenario  sim.Scenario // of single rows, q its one requirement
 	direction direction
-	explained float64
 	drawn
 	// exceeding counts by stratum; done counts all rows evaluated.
 	exceeding []int64
@@ -165,7 +147,7 @@ func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, sc
 		rows: pilotRows(single),
 	}
 	s := &sample{Options: o, ctx: ctx, screen: screen}
-	s.direction, s.explained, s.done = find.find(screen)
+	s.direction, s.done = find.find(screen)
 	s.scenario = sim.Scenario{Name: scenario.Name, Inputs: single, Model: scenario.Model, Requirements: []sim.Requirement{q}}
 	s.cut()
 	return s, nil

@@ -19,7 +19,7 @@ import (
 // normal scores, beyond which its misfit is warned of.
 const farFromSurface = 0.2
 
-// Errors of Knowledge.
+// Errors of a KnowledgeLook.
 var (
 	ErrNoKnowledge   = errors.New("no input is marked as lack of knowledge, or none of those matters")
 	ErrOnlyKnowledge = errors.New("no input varies besides those marked as lack of knowledge: nothing but them decides whether the limit is exceeded")
@@ -33,9 +33,9 @@ var (
 // that the surface does not follow; the misfit is counted as spread.
 const SurfaceMisfit sim.WarningCode = "surface-misfit"
 
-// KnowledgeOptions steers Knowledge.
+// KnowledgeOptions steers NewKnowledgeLook and KnowledgeOfChange.
 type KnowledgeOptions struct {
-	// Rows is about how many rows are evaluated, besides those of Screen.
+	// Rows is about how many rows KnowledgeOfChange evaluates, besides those of Screen.
 	Rows int64
 	// Screen, if there is one, is a sample of the scenario: it shows where to go, and its
 	// rows count.
@@ -74,36 +74,6 @@ type Unknown struct {
 	Warnings       []sim.Warning
 }
 
-// Knowledge estimates how the probability that a row of the scenario exceeds q is
-// distributed over the variables marked Knowledge, all others varying.
-//
-// Unknown inputs that do not matter near the limit, by a fit of the output on all
-// inputs, are left out and averaged over. Of the others the rows of one stratified
-// sample, those that exceed, tell how the probability depends on them: where they lie in
-// the space of the unknown inputs, against how often a design lies there, which is
-// known. A surface goes through the normal score of the probability (see basis and
-// fit). Reading the surface costs nothing, so that the quantiles have next to no outer
-// sampling noise. What it leaves out along each input is seen in the rows, and counted
-// as further spread; what depends on two inputs at once in a way that the surface
-// does not follow is not seen.
-//
-// Mixed is the estimate Σ W k/n of the same rows with its own interval; the intervals
-// of the others come from the jackknife over 20 sets of the rows, Student's t on the
-// normal score, and from the misfit of the surface.
-//
-// Sources: outer and inner layer, Der Kiureghian & Ditlevsen, Struct. Safety 31 (2009) 105;
-// regression in place of brute force, Broadie, Du, Moallemi, Oper. Res. 63 (2015)
-// 1083; the combination is our own, checked against closed forms and by repetition.
-//
-// Errors: an invalid option, the Err variables of this package, the context's.
-func Knowledge(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) (*Unknown, error) {
-	look, err := NewKnowledgeLook(ctx, scenario, q, o)
-	if err != nil {
-		return nil, err
-	}
-	return look.Rows(ctx, o.Rows)
-}
-
 func (o KnowledgeOptions) level() float64 {
 	if o.Level > 0 {
 		return o.Level
@@ -140,7 +110,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 		return nil, err
 	}
 	l := &layers{}
-	if l.sample, err = newSample(ctx, lead, q, o.Screen, Options{Most: o.Rows, Confidence: o.level(), Seed: o.Seed, Workers: o.Workers}); err != nil {
+	if l.sample, err = newSample(ctx, lead, q, o.Screen, Options{Confidence: o.level(), Seed: o.Seed, Workers: o.Workers}); err != nil {
 		return nil, err
 	}
 	// An unknown input without a share in the direction moves the probability by less than

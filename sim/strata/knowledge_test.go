@@ -53,6 +53,15 @@ func (o outer) scenario(t testing.TB) sim.Scenario {
 	return sim.Scenario{Name: "s", Inputs: inputs, Model: o, Requirements: []sim.Requirement{atThree}}
 }
 
+// knowledge is one look at the rows of the options.
+func knowledge(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o KnowledgeOptions) (*Unknown, error) {
+	look, err := NewKnowledgeLook(ctx, scenario, q, o)
+	if err != nil {
+		return nil, err
+	}
+	return look.Rows(ctx, o.Rows)
+}
+
 func (o outer) knowledge(t testing.TB, seed uint64) *Unknown {
 	return o.knowledgeFrom(t, seed, 40_000, 0)
 }
@@ -63,7 +72,7 @@ func (o outer) knowledgeFrom(t testing.TB, seed uint64, rows, screened int64) *U
 	if screened > 0 {
 		options.Screen = must(NewScreen(context.Background(), o.scenario(t), screened, seed, 1))
 	}
-	u, err := Knowledge(context.Background(), o.scenario(t), atThree, options)
+	u, err := knowledge(context.Background(), o.scenario(t), atThree, options)
 	require.NoError(t, err)
 	return u
 }
@@ -112,11 +121,11 @@ func TestKnowledgeFindsTheClosedForm(t *testing.T) {
 func TestKnowledgeSameBitsForAnyNumberOfWorkers(t *testing.T) {
 	scenario := additive(0.4, 0.2).scenario(t)
 	o := KnowledgeOptions{Rows: 40_000, Confidence: 0.9, Seed: 5, Workers: 1}
-	want, err := Knowledge(context.Background(), scenario, atThree, o)
+	want, err := knowledge(context.Background(), scenario, atThree, o)
 	require.NoError(t, err)
 	for _, workers := range []int{2, 7} {
 		o.Workers = workers
-		got, err := Knowledge(context.Background(), scenario, atThree, o)
+		got, err := knowledge(context.Background(), scenario, atThree, o)
 		require.NoError(t, err)
 		assert.Equal(t, want, got, "%d workers", workers)
 	}
@@ -165,19 +174,19 @@ func TestKnowledgeThatCannotBeHadIsRefused(t *testing.T) {
 	} {
 		inputs, err := sim.NewInputs(c.variables, c.correlations, 1)
 		require.NoError(t, err)
-		_, err = Knowledge(ctx, sim.Scenario{Inputs: inputs, Model: scenario.Model}, atThree, o)
+		_, err = knowledge(ctx, sim.Scenario{Inputs: inputs, Model: scenario.Model}, atThree, o)
 		assert.ErrorIs(t, err, c.want)
 	}
-	_, err := Knowledge(ctx, scenario, sim.Requirement{Output: "y", Limit: 100}, o)
+	_, err := knowledge(ctx, scenario, sim.Requirement{Output: "y", Limit: 100}, o)
 	assert.ErrorIs(t, err, ErrTooRare)
-	_, err = Knowledge(ctx, scenario, sim.Requirement{Name: "q", Output: "z"}, o)
+	_, err = knowledge(ctx, scenario, sim.Requirement{Name: "q", Output: "z"}, o)
 	assert.ErrorContains(t, err, `no output "z"`)
 	stopped, cancel := context.WithCancel(ctx)
 	cancel()
-	_, err = Knowledge(stopped, scenario, atThree, o)
+	_, err = knowledge(stopped, scenario, atThree, o)
 	assert.ErrorIs(t, err, context.Canceled)
 	o.Confidence = 0.5
-	_, err = Knowledge(ctx, scenario, atThree, o)
+	_, err = knowledge(ctx, scenario, atThree, o)
 	assert.ErrorContains(t, err, "above 1/2 and below 1")
 }
 
@@ -192,7 +201,7 @@ func TestCorrelatedKnowledge(t *testing.T) {
 	rank := 0.5
 	inputs, err := sim.NewInputs(variables, []sim.Correlation{{A: "a", B: "b", Rank: rank}}, 1)
 	require.NoError(t, err)
-	u, err := Knowledge(context.Background(), sim.Scenario{Inputs: inputs, Model: additive(0.4, 0.4)}, atThree,
+	u, err := knowledge(context.Background(), sim.Scenario{Inputs: inputs, Model: additive(0.4, 0.4)}, atThree,
 		KnowledgeOptions{Rows: 40_000, Confidence: 0.95})
 	require.NoError(t, err)
 	// α (a + b) has the standard deviation α sqrt(2 + 2ρ), ρ = 2 sin(π rank/6).
@@ -216,7 +225,7 @@ func TestLooksAreNested(t *testing.T) {
 		first := int64(0)
 		for _, rows := range []int64{9_000, 25_000} {
 			o.Rows = rows
-			once, err := Knowledge(context.Background(), scenario, atThree, o)
+			once, err := knowledge(context.Background(), scenario, atThree, o)
 			require.NoError(t, err)
 			evaluated = 0
 			again, err := look.Rows(context.Background(), rows)

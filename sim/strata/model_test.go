@@ -56,6 +56,13 @@ func (p problem) estimate(t testing.TB, o Options) *Result {
 	return r
 }
 
+func (p problem) sample(t testing.TB, o Options) *sample {
+	scenario, q := p.scenario(t)
+	s, err := newSample(context.Background(), scenario, q, nil, o)
+	require.NoError(t, err)
+	return s
+}
+
 // tail is the standard normal probability above z.
 func tail(z float64) float64 { return dist.NormalSurvival(z) }
 

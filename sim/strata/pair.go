@@ -12,11 +12,8 @@ import (
 // design, or that all rows went into those samples.
 var ErrTooFew = errors.New("too few rows exceed the limit")
 
-// Pair is how often a row exceeds a limit in two designs, on rows common to both.
+// Pair is how much more often a row exceeds a limit in one design than in another, on rows common to both.
 type Pair struct {
-	// First and Other are the probabilities in the two designs, with intervals of
-	// the confidence.
-	First, Other sim.Estimate
 	// Rows is the number of rows evaluated in each design, small samples included.
 	Rows int64
 
@@ -79,10 +76,7 @@ func Compare(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requi
 	if lead == 0 {
 		other, first = first, other
 	}
-	return &Pair{
-		First: s.weighted(sums(first, both), s.Confidence), Other: s.weighted(sums(other, both), s.Confidence),
-		Rows: s.done, drawn: s.drawn, onlyOther: other, onlyFirst: first, both: both,
-	}, nil
+	return &Pair{Rows: s.done, drawn: s.drawn, onlyOther: other, onlyFirst: first, both: both}, nil
 }
 
 func newPartner(design sim.Scenario, q sim.Requirement, strata int) (*partner, error) {
@@ -122,14 +116,6 @@ func (s drawn) bounded(counts []int64, level float64) bounded {
 		e = s.weighted(counts, level) // one-sided as it is
 	}
 	return bounded{e.Value, e.Low, e.High}
-}
-
-func sums(a, b []int64) []int64 {
-	sum := make([]int64, len(a))
-	for i := range a {
-		sum[i] = a[i] + b[i]
-	}
-	return sum
 }
 
 // Difference is other - (1+share) first, with bounds that are each right with a level

@@ -98,7 +98,7 @@ func TestCapIsKept(t *testing.T) {
 	o.Most = 15_000
 	r := curved.estimate(t, o)
 	assert.False(t, r.Reached)
-	assert.LessOrEqual(t, r.Rows, o.Most+int64(len(r.Strata)*fewestRows))
+	assert.LessOrEqual(t, r.Rows, o.Most+int64(len(curved.sample(t, o).strata)*fewestRows))
 	assert.Greater(t, r.Needed, r.Rows)
 	assert.Greater(t, r.Width, o.Relative)
 	o.Most = 2 * r.Needed // the prediction is from a rough estimate
@@ -124,10 +124,10 @@ func TestAlwaysSeenIsOne(t *testing.T) {
 
 func TestConstantOutputHasNoDirection(t *testing.T) {
 	p := problem{"constant", func([3]float64) float64 { return 1 }, false, 1}
-	r := p.estimate(t, options(0.1))
-	assert.Zero(t, r.Inputs)
-	assert.Len(t, r.Strata, 1)
-	assert.Equal(t, 1.0, r.Estimate.Value)
+	s := p.sample(t, options(0.1))
+	assert.Empty(t, s.direction.variable)
+	assert.Len(t, s.strata, 1)
+	assert.Equal(t, 1.0, p.estimate(t, options(0.1)).Estimate.Value)
 }
 
 // Most of what exceeds lies where the direction expects nothing.

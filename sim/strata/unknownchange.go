@@ -24,18 +24,17 @@ type UnknownChange struct {
 	// distributions of the unknown inputs are right. The intervals are those of the
 	// computation.
 	Mean, Upper sim.Estimate
-	Inputs      []string
 	Evaluations int64
 }
 
 // KnowledgeOfChange estimates how other - (1+share) first, the change of the probability
 // of exceeding q from the first design to the other, is distributed over the variables marked Knowledge,
-// which must have the same names in both: the method of Knowledge, both designs evaluated on
+// which must have the same names in both: the method of KnowledgeLook, both designs evaluated on
 // the same rows at the same points, and the change read from the two surfaces at the
 // same places, the normal scores of these variables. lead, 0 or 1, is best the design that
 // exceeds more often. Whether their distributions may differ is the caller's to say (SameKnowledge).
 //
-// Errors are those of Knowledge, and ErrMovedKnowledge.
+// Errors are those of NewKnowledgeLook, and ErrMovedKnowledge.
 func KnowledgeOfChange(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requirement, share float64, o KnowledgeOptions) (*UnknownChange, error) {
 	if err := alikeKnowledge(designs[0].Inputs, designs[1].Inputs, func(_, _ dist.Distribution) bool { return true }); err != nil {
 		return nil, err
@@ -115,7 +114,7 @@ func (l *layers) change(lead int, share float64, o KnowledgeOptions) (*UnknownCh
 			Level: o.level(), Achieved: o.level(), Method: "surfaces of both designs over the unknown inputs, jackknife over rows",
 		}
 	}
-	u := &UnknownChange{Inputs: l.inputs, Evaluations: 2 * l.done}
+	u := &UnknownChange{Evaluations: 2 * l.done}
 	of(&u.Mean, func(d []float64) float64 { return floats.Dot(d, at.weight) })
 	of(&u.Upper, func(d []float64) float64 { return at.quantile(d, o.Confidence) })
 	return u, nil

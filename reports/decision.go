@@ -66,7 +66,7 @@ func (d Decision) reason() (text string) {
 	}
 	switch d.Wanting {
 	case "cards":
-		text += " The cards of the decision leave it open: it lies near the target."
+		text += " The cards of the decision leave it open: their interval reaches above the target."
 	case "knowledge":
 		text += neededSentence(d.Needed, d.Chance)
 	}

@@ -237,6 +237,6 @@ func (t Torque) basis() string {
 	if t.Provenance.Complete {
 		now = "At the study's torque the numbers are those of record. "
 	}
-	return fmt.Sprintf("%d %s at each torque of the table below; where an end is near, some 10 000 drawn about the limit, the same at all torques. %sEach end at %s %%.",
+	return fmt.Sprintf("Counted on %d %s at each torque; where an end is near, on some 10 000 drawn about the limit, the same at all torques. %sEach end at %s %%.",
 		t.GridRows, t.GridOf, now, Plain(100*t.Provenance.Confidence))
 }

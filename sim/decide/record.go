@@ -218,8 +218,11 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, sc
 		} else if err != nil {
 			return stopped(ctx, err)
 		}
-		if r.Unknown != nil || r.decided() {
+		if r.decided() {
 			return nil
+		}
+		if shown, err := s.shownByTail(scenario, r); shown || err != nil || r.Unknown != nil {
+			return err
 		}
 	}
 	if err := s.refine(ctx, scenario, r); err != nil {
@@ -228,6 +231,29 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, sc
 	r.Bound = s.bound(unknown, r.Mean, r.Requirement.Target)
 	r.judge()
 	return nil
+}
+
+// farBelow is the largest mean, over its target, that the tail methods show to be met where rows leave it open.
+const farBelow = 0.1
+
+// shownByTail judges by the tail methods a mean that is far below its target, but too rare for what is not
+// known to be kept apart closely, and for so many rows to bound what none of them shows. It changes the record
+// only where that shows the target met, and agrees with what the rows showed.
+func (s *Setup) shownByTail(scenario sim.Scenario, r *Record) (bool, error) {
+	target := r.Requirement.Target
+	if r.Mean.Low > farBelow*target {
+		return false, nil
+	}
+	found, err := s.tail(scenario, r.Requirement, s.oneSided())
+	if err != nil || found.Value == 0 || !found.established() || found.Value > farBelow*target || found.High < r.Mean.Low {
+		return false, err
+	}
+	shown := Record{Requirement: r.Requirement, Mean: found.Estimate, Bound: s.atMost(found.Estimate, target)}
+	if shown.judge(); shown.Verdict != sim.Met {
+		return false, nil
+	}
+	*r = shown
+	return true, nil
 }
 
 // belowStrata says that the tail methods serve.
@@ -279,14 +305,8 @@ func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record,
 	looks, target := []int64{unknownRows, manyUnknownRows}, r.Requirement.Target
 	if r.Bound.Value <= target {
 		looks = looks[1:]
-		mean, err := look.Mean(ctx, unseenShare*target*s.meanShare(scenario, target))
-		if err != nil {
+		if shown, err := s.meanAlone(ctx, look, scenario, r); shown || err != nil {
 			return err
-		}
-		if bound := s.atMost(mean, target); bound.High <= target {
-			r.Mean, r.Bound = mean, bound
-			r.judge()
-			return nil
 		}
 	}
 	for _, rows := range looks {
@@ -303,6 +323,26 @@ func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record,
 		}
 	}
 	return nil
+}
+
+// meanAlone judges by the mean alone, where it shows that the target is met and does not take too many rows.
+func (s *Setup) meanAlone(ctx context.Context, look *strata.KnowledgeLook, scenario sim.Scenario, r *Record) (bool, error) {
+	target := r.Requirement.Target
+	heaviest := unseenShare * target * s.meanShare(scenario, target)
+	if heaviest*mostRefined < 1 {
+		return false, nil
+	}
+	mean, err := look.Mean(ctx, heaviest)
+	if err != nil {
+		return false, err
+	}
+	bound := s.atMost(mean, target)
+	if bound.High > target {
+		return false, nil
+	}
+	r.Mean, r.Bound = mean, bound
+	r.judge()
+	return true, nil
 }
 
 // atMost bounds the quantile of a probability over what is not known by its mean.

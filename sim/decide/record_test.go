@@ -104,6 +104,41 @@ func TestRecordFarBelowItsTarget(t *testing.T) {
 	}
 }
 
+// A small target that is missed far more rarely is shown met by the tail methods, where rows that bound what
+// none of them shows would be more than half a million, and what is not known is seen in too few.
+func TestRecordFarBelowASmallTarget(t *testing.T) {
+	const limit, target = 4.94, 1e-4
+	mean := dist.NormalSurvival(limit / math.Sqrt(1.25)) // 5.0e-6, closed form
+	misses := 0
+	for seed := range uint64(5) {
+		s, r := setup(0, seed), Record{}
+		scenario := partlyKnown(t, 0.5, limit, target)
+		r.Requirement = scenario.Requirements[0]
+		shown, err := s.shownByTail(scenario, &r)
+		require.NoError(t, err)
+		assert.True(t, shown)
+		assert.Equal(t, sim.Met, r.Verdict)
+		if mean < r.Mean.Low || mean > r.Mean.High {
+			misses++
+		}
+		assert.LessOrEqual(t, r.Bound.High, target)
+		r = recordOf(t, s, scenario)
+		assert.Equal(t, sim.Met, r.Verdict)
+		assert.Less(t, r.Mean.N, int64(mostScreened+manyUnknownRows)*11/10, "the screen, and what is not known kept apart")
+		// Not where rows showed more than the tail methods find, nor where it is not far below.
+		r = Record{Requirement: scenario.Requirements[0]}
+		r.Mean.Low = 9e-6
+		shown, err = s.shownByTail(scenario, &r)
+		require.NoError(t, err)
+		assert.False(t, shown)
+		r.Mean.Low = 0.2 * target
+		shown, err = s.shownByTail(scenario, &r)
+		require.NoError(t, err)
+		assert.False(t, shown)
+	}
+	assert.LessOrEqual(t, misses, 1, "intervals of 97.5 %: two of five have a chance of 0.6 %")
+}
+
 // Far from the limit nothing is seen; the bound on the mean serves for what is not known
 // too.
 func TestRecordOfWhatIsNeverSeen(t *testing.T) {

@@ -18,8 +18,12 @@ type Course struct {
 }
 
 // unseenOverTarget is what one row of a course may stand for, over the target: where none exceeds,
-// a bound of the usual levels is then below the target.
-const unseenOverTarget = 0.1
+// a bound of the usual levels is then below the target. For a target so small that this takes more
+// than mostUnseen rows, it stands for more.
+const (
+	unseenOverTarget = 0.1
+	mostUnseen       = 40_000
+)
 
 // NewCourse draws strata along the direction in which the output of the leading design rises at the
 // limit: best one that exceeds about as often as the target. About o.Most rows lie about the limit,
@@ -33,7 +37,7 @@ func NewCourse(ctx context.Context, lead sim.Scenario, q sim.Requirement, o Opti
 	if err != nil {
 		return nil, err
 	}
-	return (&Course{lead: *s, share: smooth(s.strata, share)}).spread(o.Most, unseenOverTarget*q.Target), nil
+	return (&Course{lead: *s, share: smooth(s.strata, share)}).spread(o.Most, max(unseenOverTarget*q.Target, 1.0/mostUnseen)), nil
 }
 
 // About is the course of about so many rows about the limit alone: for designs that exceed no

@@ -10,11 +10,11 @@ build:
 	$(VECTORS) go build -o bin/clampodds ./cmd/clampodds
 
 # The bits of the vectors are those of the plain kernel, and their code is what it should be. The physics
-# alone: the tables would compile every library once more.
+# and what draws and counts alone: the tables would compile every library once more.
 vectors:
-	$(VECTORS) go vet ./joint/... ./dist
+	$(VECTORS) go vet ./joint/... ./dist ./sim
 	$(VECTORS) go test -vet=off $(PHYSICS)
-	$(VECTORS) go test -vet=off ./dist
+	$(VECTORS) go test -vet=off -short ./dist ./sim
 
 # All packages, the commands last: go prints in the order named, and they take longest.
 test:

@@ -8,7 +8,7 @@ BEGIN {
 	stage[++n] = "gather"; of[n] = "card.(*state).gather"
 	stage[++n] = "slot, screw, train, gas"; of[n] = "card.(*edgeState).findFit card.(*edgeState).tighten card.(*state).prepareGas"
 	stage[++n] = "pairs of bodies"; of[n] = "card.(*Model).preparePairs"
-	stage[++n] = "bow, waves, geometry"; of[n] = "card.(*Model).lay card.(*Model).pressFaces -contact.(*Bench).Conduct"
+	stage[++n] = "bow, waves, geometry"; of[n] = "card.(*Model).lay card.(*Model).shapes card.(*Model).pressFaces -contact.(*Bench).Conduct"
 	stage[++n] = "contact faces"; of[n] = "contact.(*Bench).Conduct"
 	stage[++n] = "network"; of[n] = "card.(*Model).conductEdge card.(*Model).warmWalls card.(*Model).heatCard network.(*Network).SolveBlock"
 	stage[++n] = "report of a row"; of[n] = "card.(*Model).reportFit card.(*Model).reportForces card.(*state).reportTrains card.(*Model).reportFaces card.(*Model).reportTemperatures card.(*Model).reportHeat"

@@ -5,6 +5,8 @@ import (
 	"iter"
 	"math"
 	"slices"
+
+	"clampodds/joint/lanes"
 )
 
 // Histogram counts values in bins of fixed width. Its memory grows with the
@@ -48,7 +50,8 @@ func (h *Histogram) Add(values []float64) {
 		return
 	}
 	var w waiting
-	for part := range slices.Chunk(values, len(w.bin)/size*size) {
+	whole := size * lanes.Count // clusters and rows
+	for part := range slices.Chunk(values, len(w.bin)/whole*whole) {
 		switch {
 		case w.place(part, h.width):
 			w.weigh(len(part), size)
@@ -88,13 +91,38 @@ type waiting struct {
 
 // place finds the bins of values, all of which have to be ordinary, else it returns false.
 func (w *waiting) place(values []float64, width float64) bool {
+	start := 0
+	if lanes.Fast {
+		divisor := lanes.Same(width)
+		for ; start+lanes.Count <= len(values); start += lanes.Count {
+			if !placeRow((*lanes.Places)(w.bin[start:]), (*lanes.Row)(values[start:]), &divisor) {
+				return false
+			}
+		}
+	}
 	ordinary := true
-	for i, v := range values {
+	for i, v := range values[start:] {
 		q := v / width
 		ordinary = ordinary && math.Abs(q) < linearBins
-		w.bin[i%len(w.bin)] = int32(math.Floor(q))
+		w.bin[(start+i)%len(w.bin)] = int32(math.Floor(q))
 	}
 	return ordinary
+}
+
+var noValue, mostOrdinary = lanes.Same(0), lanes.Same(linearBins)
+
+// placeRow is place of a row. Not inlined: a function has vectors or floats.
+//
+//go:noinline
+func placeRow(bin *lanes.Places, values *lanes.Row, width *lanes.Constant) bool {
+	none, most, divisor, ordinary := noValue.Vector(), mostOrdinary.Vector(), width.Vector(), uint8(lanes.Every)
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		q := values.At(i).Div(divisor)
+		ordinary &= q.Max(none.Sub(q)).Less(most).ToBits()
+		bin.Put(i, q.Floor())
+	}
+	lanes.Done()
+	return ordinary == lanes.Every
 }
 
 // weigh finds the squares of n values in clusters of a size. Comparing all pairs is fast where sorting is

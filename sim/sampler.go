@@ -28,9 +28,14 @@ func (Random) Dependent() bool { return false }
 
 // Fill implements Sampler.
 func (Random) Fill(u [][]float64, dimensions []string, seed, block uint64) {
-	for d, name := range dimensions {
-		stream := NewStream(seed, "random", block, name)
-		stream.Fill(u[d])
+	last := len(dimensions) - 1
+	for d := 0; d < last; d += 2 {
+		first, second := NewStream(seed, "random", block, dimensions[d]), NewStream(seed, "random", block, dimensions[d+1])
+		fillBoth(&first, &second, u[d], u[d+1])
+	}
+	if last%2 == 0 {
+		stream := NewStream(seed, "random", block, dimensions[last])
+		stream.Fill(u[last])
 	}
 }
 

@@ -52,7 +52,7 @@ var allowedEdges = map[string][]string{
 	"reports":            {"dist", "reports", "reports/outside", "sim", "sim/rare", "sim/result"},
 	"reports/outside":    {},
 	"reports/validation": {"reports/outside"},
-	"sim":                {"dist", "sim/batch", "sim/interval", "sim/result"},
+	"sim":                {"dist", "joint/lanes", "sim/batch", "sim/interval", "sim/result"},
 	"sim/batch":          {},
 	"sim/acceptance":     {"sim/interval"},
 	"sim/assurance":      {"dist", "sim/interval"},

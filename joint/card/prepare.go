@@ -67,6 +67,11 @@ func (edge *edgeState) keepPairs() {
 	}
 }
 
+// pairedBodies are the bodies of each pair.
+var pairedBodies = [pairKinds][2]int{
+	flangeOnRail: {flangeBody, railBody}, flangeOnPiece: {flangeBody, clampBody}, pieceOnChassis: {clampBody, railBody}, pieceOnPiece: {clampBody, clampBody},
+}
+
 // preparePairs combines the bodies of an edge, which are often those of the left one.
 func (m *Model) preparePairs(s *state, e int) {
 	edge, left := &s.edges[e], &s.edges[0]
@@ -97,11 +102,8 @@ func (m *Model) preparePairs(s *state, e int) {
 	}
 	// The parameter table lies inside the ranges that contact accepts.
 	edge.pairs = &edge.made[edge.in.lane]
-	*edge.pairs = bodyPairs{
-		flangeOnRail:   contact.PairOf(&body[flangeBody], &body[railBody], 0),
-		flangeOnPiece:  contact.PairOf(&body[flangeBody], &body[clampBody], 0),
-		pieceOnChassis: contact.PairOf(&body[clampBody], &body[railBody], 0),
-		pieceOnPiece:   contact.PairOf(&body[clampBody], &body[clampBody], 0),
+	for kind, of := range pairedBodies {
+		edge.pairs[kind].Join(&body[of[0]], &body[of[1]], 0)
 	}
 }
 

@@ -26,6 +26,9 @@ func TestShapesOfABlock(t *testing.T) {
 			edge := &s.edges[e]
 			b := &edge.pressed
 			for lane := range s.count {
+				for _, slot := range []int{clampHeight, clampWidth, flangeThickness, directFlatness, directBow, bodyProperty(clampBody, conductivity)} {
+					edge.in.rows[slot][lane] *= rapid.Float64Range(0.9, 1.1).Draw(t, "by")
+				}
 				b.conductivity[lane] = rapid.Float64Range(1, 400).Draw(t, "conductivity")
 				b.onFlange[lane] = rapid.SampledFrom([]float64{0, 1e-3, 30, 3000}).Draw(t, "force")
 			}

@@ -1,6 +1,10 @@
 package contact
 
-import "math"
+import (
+	"math"
+
+	"clampodds/joint/lanes"
+)
 
 // Coat is a film bonded to a body: an anodic or conversion film, a plating. The
 // zero value is no coat.
@@ -66,7 +70,7 @@ func (b *Body) hardness(d float64) float64 {
 	case x >= deepCoat:
 		return c.Hardness
 	case c.Hardness >= b.Hardness:
-		return b.Hardness * math.Pow(c.Hardness/b.Hardness, x/deepCoat)
+		return b.Hardness * lanes.Exp(x/deepCoat*logarithm(c.Hardness/b.Hardness))
 	case x < 1:
 		return min(b.Hardness, b.Hardness*(1-x)+1.81*c.Hardness*x)
 	}
@@ -96,7 +100,7 @@ func (p *Pair) coat(first, second *Body) {
 	for i, b := range [...]*Body{first, second} {
 		p.sides[i].share = 1 / (b.Conductivity * sum)
 		if b.Coat.Thickness > 0 {
-			p.sides[i].set(b.Coat.Thickness, b.Coat.Conductivity/b.Conductivity, p.spacing)
+			p.sides[i].set(p.table, b.Coat.Thickness, b.Coat.Conductivity/b.Conductivity, p.spacing)
 		}
 	}
 	p.alike = p.sides[0] == p.sides[1]
@@ -110,15 +114,15 @@ func (p *Pair) coat(first, second *Body) {
 	}
 }
 
-// set takes the thickness of the coat (m), K and sigma/m (m).
-func (s *coated) set(thickness, ratio, spacing float64) {
+// set takes the tables, the thickness of the coat (m), K and sigma/m (m).
+func (s *coated) set(t *coatTable, thickness, ratio, spacing float64) {
 	s.thickness = thickness
 	s.ratio = min(max(ratio, leastCoatRatio), mostCoatRatio)
 	s.weight = s.share / s.ratio
 	s.tau = thickness / spacing
 	s.place = (logarithm(s.tau) - tauAxis.start) * (1 / step)
 	s.near = 4 / math.Pi * (1 + s.ratio) * s.tau
-	s.far = s.near / coats().bare[0]
+	s.far = s.near / t.bare[0]
 }
 
 // coatSpots sets the spot radius and divides the spots' coefficient by the coat

@@ -13,7 +13,7 @@ import (
 // coatFactorOf is C = R(coat)/R(bare) of one side.
 func coatFactorOf(ratio, eps, tau float64) float64 {
 	var side coated
-	side.set(tau, ratio, 1)
+	side.set(coats(), tau, ratio, 1)
 	return coats().factor(&side, &spot{radius: 1, eps: eps, lnEps: math.Log(eps), bare: coats().constriction(eps)})
 }
 

@@ -129,17 +129,22 @@ func NewPair(first, second Body, film float64) (Pair, error) {
 
 // PairOf is NewPair without its checks, for bodies and a film that are known to
 // lie in the ranges it allows. The bodies are not modified.
-func PairOf(first, second *Body, film float64) Pair {
-	p := Pair{
-		Conductivity: 2 * first.Conductivity * second.Conductivity / (first.Conductivity + second.Conductivity),
-		Modulus:      1 / (first.compliance() + second.compliance()),
-		Roughness:    rootSumSquare(first.Roughness, second.Roughness),
-		Slope:        rootSumSquare(first.slope(), second.slope()),
-		Film:         film,
-		Yield:        min(first.Yield, second.Yield),
-	}
+func PairOf(first, second *Body, film float64) (p Pair) {
+	p.Join(first, second, film)
+	return p
+}
+
+// Join makes the pair that PairOf returns, in place of what it was.
+func (p *Pair) Join(first, second *Body, film float64) {
+	p.Conductivity = 2 * first.Conductivity * second.Conductivity / (first.Conductivity + second.Conductivity)
+	p.Modulus = 1 / (first.compliance() + second.compliance())
+	p.Roughness = rootSumSquare(first.Roughness, second.Roughness)
+	p.Slope = rootSumSquare(first.slope(), second.slope())
+	p.Film, p.CoatResistance = film, 0
+	p.Yield = min(first.Yield, second.Yield)
 	depth := indentation * p.Roughness
-	p.Hardness = min(first.hardness(depth), second.hardness(depth))
+	p.Hardness, p.Elastic = min(first.hardness(depth), second.hardness(depth)), false
+	p.table, p.spacing, p.alike, p.sides = nil, 0, false, [2]coated{}
 	if first.Coat.Thickness > 0 || second.Coat.Thickness > 0 {
 		p.coat(first, second)
 		p.Film += p.CoatResistance
@@ -156,7 +161,6 @@ func PairOf(first, second *Body, film float64) Pair {
 	if p.Yield > 0 {
 		p.yieldBearing = yieldFactor * p.Yield
 	}
-	return p
 }
 
 // compliance is (1 - nu^2)/E, 1/Pa.

@@ -177,7 +177,7 @@ func (f Fit) verdict() (list List) {
 		case b.More > 0:
 			text += fmt.Sprintf(" %d more readings would decide (chance %s %%).", b.More, chance)
 		case b.Verdict == "undecided":
-			text += " No number of readings that can be planned would decide: it lies near the target."
+			text += fmt.Sprintf(" No number of readings that can be planned would decide (chance %s %%).", chance)
 		case b.InAll > 0:
 			text += fmt.Sprintf(" So few readings cannot show it: were the fitted curve true, %d in all would (chance %s %%).", b.InAll, chance)
 		}

@@ -81,15 +81,28 @@ func (t Torque) lines() *Table {
 	return table
 }
 
-// compared has before and after, limit by limit and condition by condition.
-func (t Torque) compared() *Table {
-	if t.Advice == nil {
-		return nil
+// compared has before and after, limit by limit and condition by condition, where anything is seen.
+func (t Torque) compared() Block {
+	if t.Advice == nil || len(t.Compared) == 0 {
+		return Paragraph("")
 	}
 	table := newTable("compared", fmt.Sprintf("Probability per card at the study's torque, %s, and at the recommended one, %s", t.both(t.Now), t.both(t.Advice.Torque)),
 		texts("requirement", "condition"), numbers("target", "study's"), texts("verdict"), numbers("recommended"), texts("verdict then"))
+	unseen := 0
 	for _, c := range t.Compared {
+		if c.Now.nothingSeen() && c.Recommended.nothingSeen() {
+			unseen++
+			continue
+		}
 		table.AddRow(c.Label, c.Condition, ExactProbability(c.Target), estimateText(c.Now.PerCard), c.Now.Verdict, estimateText(c.Recommended.PerCard), c.Recommended.Verdict)
+	}
+	if unseen == len(t.Compared) {
+		return Paragraph("No card was seen to exceed a limit, in any condition, at the study's torque or at the recommended one; all are met at both.")
+	}
+	if unseen > 0 {
+		table.note(fmt.Sprintf("%d of %d are left out: no card was seen to exceed them at either torque, and both are met.", unseen, len(t.Compared)))
 	}
 	return table
 }
+
+func (j Judged) nothingSeen() bool { return j.PerCard.Value == 0 && j.Verdict == "met" }

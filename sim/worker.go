@@ -20,7 +20,6 @@ type worker struct {
 	scenarios []scenarioBuffers
 	unspared  unspared
 	marked    []bool    // by row, for counting
-	changes   []float64 // by row, for counting
 }
 
 // scenarioBuffers are the columns of one scenario.
@@ -40,7 +39,6 @@ func newWorker(e *engine) *worker {
 		stretch: rows,
 		points:  batch.Columns(len(e.cube.dimensions), rows/e.layout.rowsPerGroup),
 		marked:  make([]bool, rows),
-		changes: make([]float64, rows),
 	}
 	if e.run.Draws == nil && e.run.Spares == nil { // which take whole blocks
 		w.stretch = min(rows, e.layout.stretchRows())
@@ -150,7 +148,7 @@ func (w *worker) exceed(s int, y [][]float64, low int, spared bool) {
 // resize sets the number of rows of all columns.
 func (w *worker) resize(rows int) {
 	truncate(w.points, rows/w.engine.layout.rowsPerGroup)
-	w.marked, w.changes = w.marked[:rows], w.changes[:rows]
+	w.marked = w.marked[:rows]
 	for s := range w.scenarios {
 		b := &w.scenarios[s]
 		truncate(b.y, rows)

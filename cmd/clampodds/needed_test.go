@@ -42,7 +42,11 @@ func TestFitSaysHowManyReadingsDecide(t *testing.T) {
 		assert.Equal(t, c.verdict, r.Beyond[0].Verdict)
 		assert.Equal(t, c.verdict == "undecided", r.Beyond[0].More > 0)
 	}
-	r, got := auditFit(t)
+	r, got := auditFit(t, "--target", "3e-6", "--chance", "0.9999")
+	assert.Equal(t, exitUndecided, got.code)
+	assert.Contains(t, got.stdout, "No number of readings that can be planned would decide (chance 99.99 %).")
+	assert.Zero(t, r.Beyond[0].More, "so sure is nothing below a million readings")
+	r, got = auditFit(t)
 	assert.Equal(t, exitDone, got.code, "without a target nothing is judged")
 	assert.Empty(t, r.Beyond[0].Verdict)
 	for _, wrong := range [][]string{{"--target", "0.7"}, {"--target", "1e-3", "--chance", "1"}} {

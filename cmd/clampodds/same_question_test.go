@@ -53,15 +53,17 @@ func assertTheSameQuestion(t *testing.T, study string, more ...string) {
 	require.NoError(t, json.Unmarshal([]byte(invoke("loosen", study, "--input", "screw.torque", "--limit", first.Name, "--quiet", "--format", "json").stdout), &alone))
 	assert.Equal(t, []reports.LoosenRequirement{first}, alone.Requirements, "a limit that is asked for alone")
 
-	var audit reports.Audit
-	gotCode, text = asked(t, &audit, "audit", study, "--loose", "0.59 N*m", "--tight", "0.81 N*m")
-	assert.Equal(t, want, audit.Decision, "audit")
-	assert.Contains(t, text, sentence, "audit")
-	answer := map[int]string{exitDone: "Yes", exitNotMet: "No", exitUndecided: "Undecided"}[gotCode]
-	assert.Contains(t, text, audit.Provenance.Title+" "+answer, "the first line of audit")
-	assert.Equal(t, strings.ToLower(answer), audit.Verdict)
-	if want.Verdict != "met" {
-		assert.Equal(t, code, gotCode, "audit")
+	if !strings.HasSuffix(study, "inch.toml") { // which cuts no torque, and so has no band of its own
+		var audit reports.Audit
+		gotCode, text = asked(t, &audit, "audit", study, "--loose", "0.59 N*m", "--tight", "0.81 N*m")
+		assert.Equal(t, want, audit.Decision, "audit")
+		assert.Contains(t, text, sentence, "audit")
+		answer := map[int]string{exitDone: "Yes", exitNotMet: "No", exitUndecided: "Undecided"}[gotCode]
+		assert.Contains(t, text, audit.Provenance.Title+" "+answer, "the first line of audit")
+		assert.Equal(t, strings.ToLower(answer), audit.Verdict)
+		if want.Verdict != "met" {
+			assert.Equal(t, code, gotCode, "audit")
+		}
 	}
 
 	var change reports.Change

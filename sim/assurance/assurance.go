@@ -94,12 +94,12 @@ func (q Question) Left(share, wanted float64) (left float64, ok bool) {
 const MostReadings = 1_000_000
 
 // Readings returns how many more readings of an input with this share, which rests on have readings so far, decide with the
-// chance wanted: n readings leave have/(have+n) of the variance. ok is false where none do, or more than MostReadings.
-func (q Question) Readings(share float64, have int, wanted float64) (more int, ok bool) {
+// chance wanted: n readings leave have/(have+n) of the variance. It is 0 where none do, or more than MostReadings.
+func (q Question) Readings(share float64, have int, wanted float64) (more int) {
 	left, ok := q.Left(share, wanted)
-	if !ok {
-		return 0, false
-	}
 	needed := math.Ceil(float64(have) * (1 - left) / left)
-	return int(math.Min(needed, MostReadings+1)), needed <= MostReadings
+	if !(ok && needed <= MostReadings) {
+		return 0
+	}
+	return int(needed)
 }

@@ -30,17 +30,5 @@
 //
 // An answer takes the sampling noise into account, with the confidence of the
 // run, and nothing else: not a wrong model. Undecided never means yes; it comes
-// with the number of rows that would decide, if what was observed stays.
+// with what would decide, more rows or knowing more.
 package decide
-
-import "clampodds/sim"
-
-// Answer is the answer to a question.
-type Answer = sim.Verdict
-
-// The answers.
-const (
-	Yes       = sim.Met
-	No        = sim.NotMet
-	Undecided = sim.Undecided
-)

@@ -89,7 +89,7 @@ const (
 // already that a target is met, whatever the unknown inputs are, or missed, its count
 // stands. Any other gets rows of its own: where something is marked as not known, a
 // stratified sample that starts from the screen and tells the mean and how it depends on
-// that, and if need be a second, larger one (strata.Knowledge); otherwise strata to the
+// that, and if need be a second, larger one (strata.KnowledgeLook); otherwise strata to the
 // accuracy, for small targets package rare. A mean far below its target stands alone where it
 // shows that met whatever the unknown inputs are. Each stage has half the chance of error, so
 // that a verdict is wrong in at most 1 - confidence of seeds in either direction; both

@@ -86,7 +86,7 @@ func (n needing) inputs(scenario sim.Scenario, shares []strata.Share) []reports.
 			one.SpreadLeft = &spread
 		}
 		if one.Readings > 0 {
-			one.More, _ = n.question.Readings(share, one.Readings, assurance.Wanted)
+			one.More = n.question.Readings(share, one.Readings, assurance.Wanted)
 		}
 	}
 	return list

@@ -1,0 +1,206 @@
+package decide
+
+import (
+	"context"
+	"errors"
+	"slices"
+
+	"clampodds/sim"
+	"clampodds/sim/strata"
+)
+
+// lookCloser is the second look: with what is not known kept apart, and where that leaves the mean
+// open, on rows drawn to the limit for both designs.
+func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, wide *strata.Screen) error {
+	designs := [2]sim.Scenario{c.atMargin(r.Before.Members[one.Before.Member].Scenario), c.atMargin(r.After.Members[one.After.Member].Scenario)}
+	before, after := r.Before.At(one.Before), r.After.At(one.After)
+	lead := 0
+	if after.Mean.Value > before.Mean.Value {
+		lead = 1
+	}
+	unknown, bounded, first := c.knowledgeCounts(designs[1]), c.bounded(r, *one), one.Verdict
+	rare := c.Margin.size(before.Mean) < leastByStrata
+	if bounded && c.boundAfter(one, designs[1], wide) {
+		return nil
+	}
+	if first == sim.Undecided && unknown && !rare {
+		err := c.keepApart(ctx, one, designs, lead)
+		switch {
+		case errors.Is(err, strata.ErrNoKnowledge): // what is not known does not move it
+			unknown = false
+		case cannotKeepApart(err) && bounded: // too rare for that, and for the margin to be exceeded on average
+			return nil
+		case cannotKeepApart(err):
+		case err != nil || one.Verdict == sim.Met || one.Want == Knowledge:
+			return stopped(ctx, err)
+		}
+	}
+	var err error
+	if rare {
+		err = c.byTails(designs, one)
+	} else {
+		err = c.byPairs(ctx, r, one, designs, lead)
+	}
+	switch {
+	case errors.Is(err, strata.ErrTooFew): // what the screens saw stands
+		return nil
+	case err != nil:
+		return stopped(ctx, err)
+	case first == sim.NotMet: // for a closer number only
+		one.Verdict, one.Want = sim.NotMet, Nothing
+	case one.Verdict == sim.Met && unknown:
+		c.judgeApart(one, after)
+	}
+	return nil
+}
+
+// judgeApart judges a difference that is small on average: by what was found of its quantile over
+// what is not known, or else by what the mean after the change allows.
+func (c *Change) judgeApart(one *ChangeRecord, after Record) {
+	_, amount := c.Margin.parts()
+	switch {
+	case one.Unknown != nil:
+		one.Verdict, one.Want = judgeUnknown(one.Unknown.Upper, amount)
+	case !(c.atMost(after.Mean, amount).High <= amount):
+		one.Verdict, one.Want = sim.Undecided, Cards
+	}
+}
+
+// byTails is for margins that strata do not reach.
+func (c *Change) byTails(designs [2]sim.Scenario, one *ChangeRecord) error {
+	p, err := c.pairTails(designs[0], designs[1], one.Requirement)
+	if err != nil {
+		return err
+	}
+	one.Difference = p.difference(c.oneSided())
+	one.LowTogether = one.Low
+	share, amount := c.Margin.parts()
+	low, high := p.bounds(share)
+	one.Verdict, one.Want = judgeDifference(low, high, amount)
+	return nil
+}
+
+// pairRows are drawn for a difference.
+const pairRows = 60_000
+
+// byPairs draws rows along the rise of the output of the design that exceeds more often.
+func (c *Change) byPairs(ctx context.Context, r *Changed, one *ChangeRecord, designs [2]sim.Scenario, lead int) error {
+	q := designs[1].Requirements[one.After.Requirement]
+	pair, err := strata.Compare(ctx, designs, lead, q, strata.Options{Most: pairRows, Confidence: c.Run.Confidence, Seed: c.Run.Seed, Workers: c.Run.Workers})
+	if err != nil {
+		return err
+	}
+	share, amount := c.Margin.parts()
+	d := Difference{Level: c.oneSided(), Rows: pair.Rows}
+	d.Value, d.Low, d.High = pair.Difference(0, c.oneSided())
+	one.Difference = d
+	_, one.LowTogether, _ = pair.Difference(0, c.together(r))
+	_, low, _ := pair.Difference(share, c.together(r))
+	_, _, high := pair.Difference(share, c.oneSided())
+	one.Verdict, one.Want = judgeDifference(low, high, amount)
+	return nil
+}
+
+// judgeDifference holds bounds against a margin, which may be 0.
+func judgeDifference(low, high, margin float64) (sim.Verdict, Want) {
+	switch {
+	case high <= margin:
+		return sim.Met, Nothing
+	case low > margin:
+		return sim.NotMet, Nothing
+	}
+	return sim.Undecided, Cards
+}
+
+// keepApart finds the mean of a difference and its quantile over what is not known from one sample.
+func (c *Change) keepApart(ctx context.Context, one *ChangeRecord, designs [2]sim.Scenario, lead int) error {
+	share, amount := c.Margin.parts()
+	u, err := strata.KnowledgeOfChange(ctx, designs, lead, designs[1].Requirements[one.After.Requirement], share, c.apartOptions())
+	if err != nil {
+		return err
+	}
+	one.Unknown = u
+	if u.Mean.High > amount { // the mean is open
+		return nil
+	}
+	if one.Verdict, one.Want = judgeUnknown(u.Upper, amount); share == 0 {
+		one.Difference = Difference{Value: u.Mean.Value, Interval: u.Mean.Interval, Level: c.oneSided(), Rows: u.Evaluations / 2}
+		one.LowTogether = min(one.LowTogether, u.Mean.Low)
+	}
+	return nil
+}
+
+func (c *Change) apartOptions() strata.KnowledgeOptions {
+	return strata.KnowledgeOptions{Rows: manyUnknownRows, Confidence: c.knowledgeConfidence(), Level: c.oneSided(), Seed: c.Run.Seed, Workers: c.Run.Workers}
+}
+
+func cannotKeepApart(err error) bool {
+	return errors.Is(err, strata.ErrTooRare) || errors.Is(err, strata.ErrMixedSets) || errors.Is(err, strata.ErrOnlyKnowledge) || errors.Is(err, strata.ErrMovedKnowledge)
+}
+
+// judgeUnknown holds the quantile over what is not known against the margin.
+func judgeUnknown(upper sim.Estimate, amount float64) (sim.Verdict, Want) {
+	switch {
+	case upper.High <= amount:
+		return sim.Met, Nothing
+	case upper.Low > amount:
+		return sim.Undecided, Knowledge
+	}
+	return sim.Undecided, Cards
+}
+
+// wider is how many times as many cards as would do with none exceeding: some may.
+const wider = 4
+
+// widerScreens draws, for conditions in which a difference may be bounded by what exceeds after
+// the change, so many cards that few among them show it to be within the margin whatever is not
+// known. By member after the change.
+func (c *Change) widerScreens(ctx context.Context, r *Changed, open []Place) (map[int]*strata.Screen, error) {
+	wide := map[int]*strata.Screen{}
+	for _, at := range open {
+		one := r.Changes[at.Member]
+		after := c.atMargin(r.After.Members[one.After.Member].Scenario)
+		if wide[one.After.Member] != nil || !c.bounded(r, one) {
+			continue
+		}
+		var err error
+		if wide[one.After.Member], err = strata.NewScreen(ctx, after, wider*c.screenRows(after), c.Run.Seed, c.Run.Workers); err != nil {
+			return nil, stopped(ctx, err)
+		}
+	}
+	return wide, nil
+}
+
+// littleBefore is the probability before the change, over the margin, below which that after it bounds the difference
+// well enough.
+const littleBefore = 0.1
+
+// bounded says that the probability after the change bounds the difference.
+func (c *Change) bounded(r *Changed, one ChangeRecord) bool {
+	_, amount := c.Margin.parts()
+	return one.Verdict == sim.Undecided && amount >= leastByStrata && r.Before.At(one.Before).Mean.Value < littleBefore*amount
+}
+
+// atMargin is a scenario with the margin in the place of its targets.
+func (c *Change) atMargin(scenario sim.Scenario) sim.Scenario {
+	_, amount := c.Margin.parts()
+	scenario.Requirements = slices.Clone(scenario.Requirements)
+	for k := range scenario.Requirements {
+		if amount > 0 {
+			scenario.Requirements[k].Target = amount
+		}
+	}
+	return scenario
+}
+
+// boundAfter shows by a screen of the design after the change that a difference is within the margin,
+// whatever is not known: it cannot exceed the probability after the change.
+func (c *Change) boundAfter(one *ChangeRecord, after sim.Scenario, wide *strata.Screen) bool {
+	mean, amount := c.screenedRows(wide.Exceeds(one.After.Requirement)), after.Requirements[one.After.Requirement].Target
+	one.High = min(one.High, mean.High)
+	if c.bound(c.knowledgeCounts(after), mean, amount).High > amount {
+		return false
+	}
+	one.Verdict, one.Want = sim.Met, Nothing
+	return true
+}

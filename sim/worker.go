@@ -19,7 +19,7 @@ type worker struct {
 	unit      [][]float64 // of a stretch: by column of the cube, then row; points where a group is a row
 	scenarios []scenarioBuffers
 	unspared  unspared
-	marked    []bool    // by row, for counting
+	marked    []bool // by row, for counting
 }
 
 // scenarioBuffers are the columns of one scenario.

@@ -67,7 +67,7 @@ func assertTheSameQuestion(t *testing.T, study string, more ...string) {
 	}
 
 	var change reports.Change
-	gotCode, text = asked(t, &change, with("change", study, study)...)
+	gotCode, text = asked(t, &change, with("change", study, study, "--margin", "target")...)
 	assert.Equal(t, want, *change.BeforeDecision, "change")
 	assert.Equal(t, code, gotCode, "of a study against itself the targets decide")
 	assert.Contains(t, text, map[int]string{exitDone: "SAFE: ", exitNotMet: "NOT SAFE: ", exitUndecided: "UNDECIDED: "}[gotCode])

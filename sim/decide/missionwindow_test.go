@@ -2,6 +2,7 @@ package decide
 
 import (
 	"context"
+	"errors"
 	"math"
 	"testing"
 
@@ -112,4 +113,21 @@ func TestMissionWindowOpenAtOneEndAndOfNoWidth(t *testing.T) {
 	w = missionWindow(t, 1, 4.22, 4.28)
 	assert.False(t, w.Available, "no step inside")
 	assert.Equal(t, sim.Undecided, w.Verdict)
+}
+
+// The search starts where it is told to, if that lies inside, and else in the middle.
+func TestMissionWindowStartsWhereItIsTold(t *testing.T) {
+	for start, want := range map[float64]float64{3.37: 3.37, 9: 4, 0: 4} {
+		a := missionAdjust(t, 1, 2, 6)
+		a.Start = start
+		stop := errors.New("enough")
+		var first float64
+		a.Judge = func(_ context.Context, setting float64) (*Mission, error) {
+			first = setting
+			return nil, stop
+		}
+		_, err := a.Window(background)
+		assert.ErrorIs(t, err, stop)
+		assert.InDelta(t, want, first, 1e-12, "start %v", start)
+	}
 }

@@ -122,6 +122,7 @@ func TestRecordFarBelowASmallTarget(t *testing.T) {
 			misses++
 		}
 		assert.LessOrEqual(t, r.Bound.High, target)
+		assert.InEpsilon(t, r.Mean.High*overMean(target, 0.95), r.Bound.High, 1e-12, "not the mean itself")
 		r = recordOf(t, s, scenario)
 		assert.Equal(t, sim.Met, r.Verdict)
 		assert.Less(t, r.Mean.N, int64(mostScreened+manyUnknownRows)*11/10, "the screen, and what is not known kept apart")

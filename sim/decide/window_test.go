@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"clampodds/dist"
 	"clampodds/sim"
 	_ "clampodds/testdata/fixedseed"
 	_ "clampodds/testdata/roomyheap"
@@ -185,6 +186,22 @@ func counted(t testing.TB, setup Setup, s sim.Scenario) sim.ScenarioResult {
 	found, err := run.Execute(background)
 	require.NoError(t, err)
 	return found.Scenarios[0]
+}
+
+// A requirement that the few cards of the grid leave open at the end of the search is shown by rows about it:
+// 7e-4 there, which is some 3 of 4096 cards, beside a target of 2e-3.
+func TestWindowShowsWhatTheGridLeavesOpen(t *testing.T) {
+	j := joint{94.45, 60, 2e-3, 1e-3}
+	w := window(t, j.adjust(t, 1))
+	assert.Empty(t, w.Lower.Requirement)
+	assert.Equal(t, sim.Met, w.Answer)
+	first := w.Curves[0].Points[0]
+	assert.Equal(t, 0.3, first.Setting)
+	assert.True(t, first.sharp)
+	p := dist.NormalSurvival((85 - 94.45 + 60*0.3) / math.Hypot(60*0.03, 2)) // 7.4e-4
+	assert.LessOrEqual(t, first.Low, p)
+	assert.GreaterOrEqual(t, first.High, p)
+	assert.LessOrEqual(t, first.High, 2e-3)
 }
 
 // A requirement that is never in reach is shown by a stricter limit.

@@ -1,0 +1,42 @@
+package reports
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// answered is a torque window from 0.60 to 0.62 N·m without what the cases add.
+func answered() Torque {
+	unit := Unit{Label: "N·m", Of: func(x float64) float64 { return x }}
+	return Torque{
+		Verdict: "undecided", AsWritten: "yes", Inside: "no", Now: 0.7, Shown: unit, Other: unit, Provenance: Provenance{Complete: true},
+		Allowed: TorqueAllowed{Step: 0.05},
+		Mission: &TorqueMission{Lower: TorqueMissionEnd{Torque: 0.60, Requirement: "spot", Label: "hottest spot", Condition: "hot day", Beyond: "undecided"}, Upper: TorqueMissionEnd{Torque: 0.62}},
+	}
+}
+
+func TestAWindowNarrowerThanAStepIsTold(t *testing.T) {
+	narrow := answered()
+	assert.True(t, strings.HasPrefix(narrow.headline(), "UNDECIDED: every requirement holds in every condition from 0.600 to 0.620 N·m"), narrow.headline())
+	assert.Contains(t, narrow.headline(), "no step of the tool, 0.0500 N·m, lies inside. Below it, hottest spot is undecided, hot day.")
+	none := answered()
+	none.Mission.Lower.None = true
+	assert.Contains(t, none.headline(), "no torque in it is shown to hold in every condition")
+}
+
+// Before and after is told where anything is seen, and what is not met is never left out.
+func TestBeforeAndAfterIsOfWhatIsSeen(t *testing.T) {
+	unseen, seen := Judged{Verdict: "met"}, Judged{PerCard: Estimate{Value: 1e-4}, Verdict: "met"}
+	open := Judged{Verdict: "undecided"}
+	torque := answered()
+	torque.Advice = &TorqueSetting{Torque: 0.6, Step: 0.05}
+	torque.Compared = []TorqueCompared{{Label: "a", Now: unseen, Recommended: unseen}, {Label: "b", Now: seen, Recommended: unseen}, {Label: "c", Now: open, Recommended: unseen}}
+	table := torque.compared().(*Table)
+	assert.Len(t, table.Rows, 2)
+	assert.Equal(t, []string{"b", "c"}, []string{table.Rows[0][0], table.Rows[1][0]})
+	assert.Contains(t, table.Notes[0], "1 of 3 are left out")
+	torque.Compared = torque.Compared[:1]
+	assert.Contains(t, string(torque.compared().(Paragraph)), "No card was seen to exceed a limit")
+}

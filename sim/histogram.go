@@ -242,9 +242,6 @@ func (h *Histogram) newPage(number int) *page {
 	return p
 }
 
-// Width returns the width of the bins, in the unit of the values.
-func (h *Histogram) Width() float64 { return h.width }
-
 // Finite returns the number of finite values.
 func (h *Histogram) Finite() int64 {
 	n := uint64(0)

@@ -1,6 +1,7 @@
 package decide
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -122,6 +123,12 @@ func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records 
 		return nil, nil, err
 	}
 	records, open := s.firstLook(scenarios, screens)
+	// What lies nearest to its target takes longest, and comes first: no worker is left with it at the end.
+	above := func(p Place) float64 {
+		r := records[p.Member][p.Requirement]
+		return r.Mean.Value / r.Requirement.Target
+	}
+	slices.SortStableFunc(open, func(a, b Place) int { return cmp.Compare(above(b), above(a)) })
 	err = s.closer(ctx, open, func(each *Setup, at Place) error {
 		return each.record(ctx, scenarios[at.Member], &records[at.Member][at.Requirement], screens[at.Member])
 	})

@@ -16,10 +16,10 @@ const (
 	fits   = 48 << 20 // bytes in use that are at home there
 )
 
-// Keep sets when garbage is collected, anew after every time. The environment variable GOGC, where it is
-// set, goes first.
+// Keep sets when garbage is collected, anew after every time. The environment variables GOGC and GOMEMLIMIT,
+// where one is set, go first.
 func Keep() {
-	if os.Getenv("GOGC") == "" {
+	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {
 		keep()
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"runtime"
 	"runtime/debug"
 	"runtime/metrics"
+	"sync/atomic"
 )
 
 const (
@@ -15,6 +16,21 @@ const (
 	roomy  = 72 << 20 // bytes in all up to which it is not
 	fits   = 48 << 20 // bytes in use that are at home there
 )
+
+// most is the limit of a command that asked for one: bytes in all.
+var most atomic.Int64
+
+func init() { most.Store(math.MaxInt64) }
+
+// Within has garbage collected in time for the program to stay within so many bytes in all, until it is released.
+func Within(bytes int64) (release func()) {
+	most.Store(bytes)
+	before := debug.SetMemoryLimit(bytes)
+	return func() {
+		most.Store(math.MaxInt64)
+		debug.SetMemoryLimit(before)
+	}
+}
 
 // Keep sets when garbage is collected, anew after every time. The environment variables GOGC and GOMEMLIMIT,
 // where one is set, go first.
@@ -28,7 +44,7 @@ func Keep() {
 func keep() {
 	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
 	metrics.Read(live)
-	percent, limit := growth, int64(math.MaxInt64)
+	percent, limit := growth, most.Load()
 	if live[0].Value.Uint64() < fits {
 		percent, limit = 1000, roomy
 	}

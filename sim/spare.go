@@ -54,11 +54,5 @@ func (w *worker) gather(s int, by []int) (x, y [][]float64) {
 		}
 	}
 	b := &w.scenarios[s]
-	for i, column := range b.x {
-		for k, r := range w.unspared.rows {
-			w.unspared.x[i][k] = column[r]
-		}
-	}
-	n := len(w.unspared.rows)
-	return batch.Rows(w.unspared.x[:len(b.x)], 0, n), batch.Rows(b.y, 0, n)
+	return batch.Gather(w.unspared.x, b.x, w.unspared.rows), batch.Rows(b.y, 0, len(w.unspared.rows))
 }

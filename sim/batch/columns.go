@@ -17,3 +17,13 @@ func Rows(columns [][]float64, low, high int) [][]float64 {
 	}
 	return rows
 }
+
+// Gather copies some rows of the columns, in the order given, to the heads of other columns and returns these.
+func Gather(to, columns [][]float64, rows []int) [][]float64 {
+	for i, c := range columns {
+		for k, r := range rows {
+			to[i][k] = c[r]
+		}
+	}
+	return Rows(to[:len(columns)], 0, len(rows))
+}

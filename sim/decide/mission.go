@@ -98,7 +98,7 @@ func worse(a, b Record) bool {
 		return severity(a.Verdict) > severity(b.Verdict)
 	}
 	if a.Verdict != sim.Undecided { // the bounds of those met are of different kinds, and not met is the average, whatever the bounds
-		return cmp.Or(cmp.Compare(a.Mean.Value/a.Requirement.Target, b.Mean.Value/b.Requirement.Target), cmp.Compare(a.Mean.High/a.Requirement.Target, b.Mean.High/b.Requirement.Target)) > 0
+		return cmp.Or(cmp.Compare(a.overTarget(), b.overTarget()), cmp.Compare(a.Mean.High/a.Requirement.Target, b.Mean.High/b.Requirement.Target)) > 0
 	}
 	return a.strain() > b.strain()
 }

@@ -1,7 +1,6 @@
 package decide
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -123,12 +122,6 @@ func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records 
 		return nil, nil, err
 	}
 	records, open := s.firstLook(scenarios, screens)
-	// What lies nearest to its target takes longest, and comes first: no worker is left with it at the end.
-	above := func(p Place) float64 {
-		r := records[p.Member][p.Requirement]
-		return r.Mean.Value / r.Requirement.Target
-	}
-	slices.SortStableFunc(open, func(a, b Place) int { return cmp.Compare(above(b), above(a)) })
 	err = s.closer(ctx, open, func(each *Setup, at Place) error {
 		return each.record(ctx, scenarios[at.Member], &records[at.Member][at.Requirement], screens[at.Member])
 	})
@@ -359,6 +352,9 @@ func (s *Setup) atMost(mean sim.Estimate, target float64) sim.Estimate {
 	b.Method = fmt.Sprintf("%.3g times the mean", times)
 	return b
 }
+
+// overTarget is the mean, as a multiple of the target.
+func (r Record) overTarget() float64 { return r.Mean.Value / r.Requirement.Target }
 
 func (r *Record) judge() {
 	r.Verdict, r.Want = Judge(r.Requirement.Target, r.Mean, r.Bound)

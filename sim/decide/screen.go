@@ -1,6 +1,7 @@
 package decide
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -66,7 +67,8 @@ func (s *Setup) part(screen *strata.Screen, scenario sim.Scenario, q sim.Require
 	return screen.First(s.rowsOf(scenario, q))
 }
 
-// firstLook judges from what the screens saw, and lists what stays open.
+// firstLook judges from what the screens saw, and lists what stays open, the mean that is furthest above its
+// target first: it decides most, and of the rest it takes longest.
 func (s *Setup) firstLook(scenarios []sim.Scenario, screens []*strata.Screen) (records [][]Record, open []Place) {
 	records = make([][]Record, len(scenarios))
 	for i, scenario := range scenarios {
@@ -80,6 +82,8 @@ func (s *Setup) firstLook(scenarios []sim.Scenario, screens []*strata.Screen) (r
 			records[i][k] = r
 		}
 	}
+	over := func(p Place) float64 { return records[p.Member][p.Requirement].overTarget() }
+	slices.SortStableFunc(open, func(a, b Place) int { return cmp.Compare(over(b), over(a)) })
 	return records, open
 }
 

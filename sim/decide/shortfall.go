@@ -1,9 +1,7 @@
 package decide
 
 import (
-	"cmp"
 	"context"
-	"slices"
 
 	"clampodds/sim"
 	"clampodds/sim/strata"
@@ -55,11 +53,9 @@ func (s *Setup) shortfall(ctx context.Context, members []Member, known map[Place
 	if m.settle(); m.Verdict == sim.NotMet {
 		return m, nil
 	}
-	above := func(p Place) float64 { r := m.At(p); return r.Mean.Value / r.Requirement.Target }
-	slices.SortStableFunc(open, func(a, b Place) int { return cmp.Compare(above(b), above(a)) })
 	undecided := Place{-1, -1}
 	for _, at := range open {
-		if undecided.Member >= 0 && above(at) <= 1 {
+		if undecided.Member >= 0 && m.At(at).overTarget() <= 1 {
 			break
 		}
 		r := &m.Records[at.Member][at.Requirement]

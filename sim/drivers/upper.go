@@ -39,12 +39,7 @@ func (a *Analysis) upper(changed *sim.Inputs, in Input, u [][]float64, before, a
 		order := descending(after, s*per, (s+1)*per)
 		chosen, others[s] = append(chosen, order[:most]...), after[order[most]]
 	}
-	part, exact := batch.Columns(len(u), len(chosen)), make([]float64, len(chosen))
-	for i := range u {
-		for k, r := range chosen {
-			part[i][k] = u[i][r]
-		}
-	}
+	part, exact := batch.Gather(batch.Columns(len(u), len(chosen)), u, chosen), make([]float64, len(chosen))
 	a.evaluate(changed, (*sim.Inputs).Transform, part, exact)
 	if !allFinite(exact) {
 		return len(chosen), false

@@ -76,6 +76,11 @@ func cheapest(all []stratum, share []float64, relative, level float64) []int64 {
 	return best
 }
 
+// filled is the first allocation, as its density rises, of more than so many rows.
+func filled(about int64, rows func(density float64) []int64) []int64 {
+	return rows(leastTrue(float64(about), 1e-2, func(density float64) bool { return total(rows(density)) > about }))
+}
+
 // most ends the search of leastTrue.
 const most = 1e15
 

@@ -49,8 +49,7 @@ func (c *Course) spread(about int64, heaviest float64) *Course {
 	fits := func(density float64) []int64 { return allocate(c.lead.strata, c.share, heaviest, density) }
 	other.rows = fits(0)
 	if expected(c.lead.strata, c.share) > 0 {
-		about += total(other.rows)
-		other.rows = fits(leastTrue(float64(about), 1e-2, func(density float64) bool { return total(fits(density)) > about }))
+		other.rows = filled(about+total(other.rows), fits)
 	}
 	return &other
 }

@@ -244,8 +244,7 @@ func (l *layers) aboutTheLimit(about int64) []int64 {
 // spread puts about so many rows besides those that there are, in proportion to W sqrt(p), but as many as
 // the weight of one asks for.
 func (l *layers) spread(share []float64, heaviest float64, about int64) []int64 {
-	fits := func(density float64) []int64 { return l.besides(allocate(l.strata, share, heaviest, density)) }
-	return fits(leastTrue(float64(about), 1e-2, func(density float64) bool { return total(fits(density)) > about }))
+	return filled(about, func(density float64) []int64 { return l.besides(allocate(l.strata, share, heaviest, density)) })
 }
 
 // besides takes the rows of the screen off.

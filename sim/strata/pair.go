@@ -100,9 +100,9 @@ func (s *sample) within(share []float64, most int64) (best []int64) {
 		if total(fits(0)) > most {
 			continue
 		}
-		density := leastTrue(float64(most), 1e-2, func(density float64) bool { return total(fits(density)) > most })
-		if w := width(s.strata, share, fits(density), s.Confidence); w < narrowest {
-			best, narrowest = fits(density), w
+		rows := filled(most, fits)
+		if w := width(s.strata, share, rows, s.Confidence); w < narrowest {
+			best, narrowest = rows, w
 		}
 	}
 	return best

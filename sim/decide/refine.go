@@ -162,7 +162,7 @@ func (s *search) refineTails(c *course, d side) error {
 	e := c.end(d)
 	switch {
 	case s.shownElsewhere(c, d):
-		return s.showAt(c, d, s.estimatedEnd(c, d, isCounted))
+		return s.showAt(c, d, s.estimatedEnd(c, d, byRows))
 	case math.IsInf(e.Setting, 0):
 		return s.showAt(c, d, s.farOut(c, d))
 	case c.rounds[d] == 1:
@@ -214,7 +214,7 @@ func (s *search) within(d side, at float64) float64 {
 	return math.Min(math.Max(at, s.From), s.To)
 }
 
-func isCounted(c *course) bool { return !c.byTail() }
+func byRows(c *course) bool { return !c.byTail() }
 
 // estimatedEnd is the innermost estimate on a side of the other curves that count.
 func (s *search) estimatedEnd(c *course, d side, counts func(*course) bool) float64 {
@@ -230,7 +230,7 @@ func (s *search) estimatedEnd(c *course, d side, counts func(*course) bool) floa
 // shownElsewhere reports whether another curve seems to end well inside of c,
 // which then need only be shown to hold there.
 func (s *search) shownElsewhere(c *course, d side) bool {
-	at, e := s.estimatedEnd(c, d, isCounted), c.end(d)
+	at, e := s.estimatedEnd(c, d, byRows), c.end(d)
 	return c.rounds[d] == 1 && !math.IsInf(at, 0) && at-e.Setting > 0.02*math.Abs(at)
 }
 

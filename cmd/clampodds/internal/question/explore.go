@@ -77,7 +77,7 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 		}
 		var by [2][]sim.ScenarioResult
 		for i, l := range ladders[2*k : 2*k+2] {
-			by[i], at = l.inOrder(at[:len(l.steps)]), at[len(l.steps):]
+			by[i], at = bySetting(at[:len(l)]), at[len(l):]
 		}
 		c.Requirements = explored(s, limits, by[0], by[1])
 		e.Conditions = append(e.Conditions, c)
@@ -90,11 +90,11 @@ func (x *Exploring) count(ctx context.Context, s *study.Study, ladders []ladder)
 	run := x.Run(s)
 	for _, l := range ladders {
 		first := len(run.Scenarios)
-		for i, step := range l.steps {
+		for i, step := range l {
 			step.Name = fmt.Sprint(first + i)
 			run.Scenarios = append(run.Scenarios, step)
 			if !x.whole {
-				run.Spares = append(run.Spares, l.sparedBy(first, i))
+				run.Spares = append(run.Spares, sparedBy(first, i))
 			}
 		}
 	}
@@ -115,31 +115,35 @@ func (x *Exploring) count(ctx context.Context, s *study.Study, ladders []ladder)
 // ladder are the scenarios at settings of one thing, from the first to the last: the ends before what lies
 // between. Each output rises or falls along it, so that a card which keeps clear of every limit at two
 // settings does so between them and is not evaluated there.
-type ladder struct{ steps []sim.Scenario }
+type ladder []sim.Scenario
 
 // ladder makes one.
 func (x *Exploring) ladder(s *study.Study, settings []float64, limits []sim.Requirement, at func(setting float64) (*study.Study, float64)) (l ladder, err error) {
 	limits = withClearance(s, limits)
-	for i := range settings {
-		switch i { // the last comes second
-		case 0:
-		case 1:
-			i = len(settings) - 1
-		default:
-			i--
-		}
-		of, torque := at(settings[i])
-		step, err := x.scenario(of, torque, limits)
+	for step := range settings {
+		of, torque := at(settings[settingOf(step, len(settings))])
+		one, err := x.scenario(of, torque, limits)
 		if err != nil {
-			return l, err
+			return nil, err
 		}
-		l.steps = append(l.steps, step)
+		l = append(l, one)
 	}
 	return l, nil
 }
 
+// settingOf is the place of a step among so many settings: the last comes second.
+func settingOf(step, settings int) int {
+	switch step {
+	case 0:
+		return 0
+	case 1:
+		return settings - 1
+	}
+	return step - 1
+}
+
 // sparedBy are those that spare cards of a step: the last setting and the one before it.
-func (l ladder) sparedBy(first, step int) []int {
+func sparedBy(first, step int) []int {
 	switch step {
 	case 0, 1:
 		return nil
@@ -149,12 +153,13 @@ func (l ladder) sparedBy(first, step int) []int {
 	return []int{first + 1, first + step - 1}
 }
 
-// inOrder brings what was found back into the order of the settings.
-func (l ladder) inOrder(found []sim.ScenarioResult) (ordered []sim.ScenarioResult) {
-	if len(found) < 2 {
-		return found
+// bySetting brings what was found back into the order of the settings.
+func bySetting(found []sim.ScenarioResult) []sim.ScenarioResult {
+	ordered := make([]sim.ScenarioResult, len(found))
+	for step, f := range found {
+		ordered[settingOf(step, len(found))] = f
 	}
-	return append(append(append(ordered, found[0]), found[2:]...), found[1])
+	return ordered
 }
 
 // What a card keeps from a limit to be clear of it: more than it turns back by along a ladder, where it

@@ -32,19 +32,19 @@ func TestALadderHasItsEndsFirst(t *testing.T) {
 	s := loadDemo(t)
 	settings := []float64{0.5, 0.6, 0.7, 0.8}
 	var asked []float64
-	l, err := new(Exploring).ladder(s, settings, exploredLimits(s), func(x float64) (*study.Study, float64) {
+	_, err := new(Exploring).ladder(s, settings, exploredLimits(s), func(x float64) (*study.Study, float64) {
 		asked = append(asked, x)
 		return s, x
 	})
 	require.NoError(t, err)
 	assert.Equal(t, []float64{0.5, 0.8, 0.6, 0.7}, asked)
-	assert.Equal(t, [][]int{nil, nil, {10, 11}, {11, 12}}, [][]int{l.sparedBy(10, 0), l.sparedBy(10, 1), l.sparedBy(10, 2), l.sparedBy(10, 3)})
+	assert.Equal(t, [][]int{nil, nil, {10, 11}, {11, 12}}, [][]int{sparedBy(10, 0), sparedBy(10, 1), sparedBy(10, 2), sparedBy(10, 3)})
 	var found []sim.ScenarioResult
 	for _, x := range asked {
 		found = append(found, sim.ScenarioResult{Name: fmt.Sprint(x)})
 	}
 	var names []string
-	for _, f := range l.inOrder(found) {
+	for _, f := range bySetting(found) {
 		names = append(names, f.Name)
 	}
 	assert.Equal(t, []string{"0.5", "0.6", "0.7", "0.8"}, names)

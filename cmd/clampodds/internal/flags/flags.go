@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -61,6 +62,14 @@ func (s seed) Set(text string) error {
 // Workers adds a flag for the number of goroutines.
 func Workers(f *pflag.FlagSet, to *int) {
 	f.IntVar(to, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
+}
+
+// LimitProcessors keeps the process from using more processors than there are workers asked for, whatever
+// parts of it go on side by side.
+func LimitProcessors(f *pflag.FlagSet) {
+	if workers, err := f.GetInt("workers"); err == nil && workers > 0 {
+		runtime.GOMAXPROCS(min(workers, runtime.GOMAXPROCS(0)))
+	}
 }
 
 // Sampler adds a flag for the sampling plan, by its Word; nil, which is random, where none is given.

@@ -59,9 +59,9 @@ func (s seed) Set(text string) error {
 	return nil
 }
 
-// Workers adds a flag for the number of goroutines.
+// Workers adds a flag for the number of processors, see LimitProcessors.
 func Workers(f *pflag.FlagSet, to *int) {
-	f.IntVar(to, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
+	f.IntVar(to, "workers", 0, "processors to use; the result does not depend on it (default: all)")
 }
 
 // LimitProcessors keeps the process from using more processors than there are workers asked for, whatever

@@ -63,9 +63,7 @@ func (b blurred) LogDensity(x float64) float64 {
 }
 
 // CDF averages that of the true values over the error.
-func (b blurred) CDF(x float64) float64 { return b.average(b.base.CDF, x) }
-
-// Survival averages that of the true values over the error.
+func (b blurred) CDF(x float64) float64      { return b.average(b.base.CDF, x) }
 func (b blurred) Survival(x float64) float64 { return b.average(b.base.Survival, x) }
 
 func (b blurred) average(f func(float64) float64, x float64) float64 {

@@ -34,7 +34,6 @@ func cutTo(d density, kept Range) density {
 	return cutDensity{d, kept, logBetween(d, kept.Low, kept.High)}
 }
 
-// LogDensity is that of the kept values, -Inf for others.
 func (c cutDensity) LogDensity(x float64) float64 {
 	if x < c.kept.Low || x > c.kept.High {
 		return math.Inf(-1)
@@ -42,10 +41,7 @@ func (c cutDensity) LogDensity(x float64) float64 {
 	return c.density.LogDensity(x) - c.logKept
 }
 
-// CDF is the share of the kept values up to x.
-func (c cutDensity) CDF(x float64) float64 { return c.share(c.kept.Low, x) }
-
-// Survival is the share of the kept values above x.
+func (c cutDensity) CDF(x float64) float64      { return c.share(c.kept.Low, x) }
 func (c cutDensity) Survival(x float64) float64 { return c.share(x, c.kept.High) }
 
 func (c cutDensity) share(low, high float64) float64 {
@@ -108,7 +104,6 @@ func (g *gridUncertainty) mixture() mixture {
 	return m
 }
 
-// CDF returns P(X <= x).
 func (m mixture) CDF(x float64) float64 {
 	sum := 0.0
 	for _, p := range m {
@@ -117,7 +112,6 @@ func (m mixture) CDF(x float64) float64 {
 	return math.Min(sum, 1)
 }
 
-// Survival returns P(X > x).
 func (m mixture) Survival(x float64) float64 {
 	sum := 0.0
 	for _, p := range m {
@@ -126,7 +120,6 @@ func (m mixture) Survival(x float64) float64 {
 	return math.Min(sum, 1)
 }
 
-// LogDensity returns the logarithm of the density.
 func (m mixture) LogDensity(x float64) float64 {
 	sum := 0.0
 	for _, p := range m {
@@ -230,20 +223,14 @@ func (p *predictive) atScore(z float64) float64 {
 	return p.scale.value(y)
 }
 
-// Quantile returns the x with CDF(x) = p.
 func (p *predictive) Quantile(probability float64) float64 {
 	return p.atScore(dist.NormalQuantile(probability))
 }
 
-// UpperQuantile returns the x with Survival(x) = q.
 func (p *predictive) UpperQuantile(q float64) float64 { return p.atScore(-dist.NormalQuantile(q)) }
 
 // Mean returns the mean of what lies between tail probabilities of 1e-16; few
 // readings of a skewed family have none beyond.
-func (p *predictive) Mean() float64 { return p.mean }
-
-// StdDev returns the standard deviation between the same ends.
-func (p *predictive) StdDev() float64 { return p.sd }
-
-// Support returns the ends.
+func (p *predictive) Mean() float64                { return p.mean }
+func (p *predictive) StdDev() float64              { return p.sd }
 func (p *predictive) Support() (low, high float64) { return p.scale.Low, p.scale.High }

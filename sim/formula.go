@@ -9,10 +9,8 @@ type Formula struct {
 	Of func(x []float64) float64
 }
 
-// Outputs implements Model.
 func (f Formula) Outputs() []Output { return []Output{f.Output} }
 
-// Evaluate implements Model.
 func (f Formula) Evaluate(x, y [][]float64) {
 	row := make([]float64, len(x))
 	for r := range y[0] {

@@ -19,11 +19,7 @@ func (s studentUncertainty) predictive() (dist.Distribution, error) {
 }
 
 func (s studentUncertainty) beyond(limit float64, above bool) float64 {
-	d, err := s.predictive()
-	if err != nil {
-		panic(err) // the sample has a spread
-	}
-	return tail(d, limit, above)
+	return tail(dist.Must(s.predictive()), limit, above) // the sample has a spread
 }
 
 // student is the next normal value after n with the given mean and standard

@@ -20,10 +20,8 @@ type Distribution struct {
 
 var withinInk = seriesInks[0].soft()
 
-// Size implements Drawing.
 func (d Distribution) Size() (width, height vg.Length) { return pageWidth, 72 * vg.Millimeter }
 
-// Draw implements Drawing.
 func (d Distribution) Draw(c draw.Canvas) {
 	covered := d.Bins.Edges
 	if d.Limit != nil {

@@ -32,14 +32,12 @@ type pgfCanvas struct {
 	escape func(string) string
 }
 
-// FillString implements vg.Canvas.
 func (c pgfCanvas) FillString(f font.Face, at vg.Point, text string) {
 	written := `\sffamily ` + c.escape(text)
 	at.X += (f.Width(text) - f.Width(written)) / 2 // the library centres what is written
 	c.Canvas.FillString(f, at, written)
 }
 
-// SetColor implements vg.Canvas.
 func (c pgfCanvas) SetColor(to color.Color) {
 	if i, ok := to.(ink); ok {
 		to = straight(i)

@@ -7,6 +7,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist"
 	"clampodds/reports"
 )
 
@@ -102,10 +103,7 @@ func significant(x float64, digits int) float64 {
 // and as they are under the condition, with the numbers of what it drifts.
 func newInputCondition(s *study.Study, c *study.Condition) reports.InputCondition {
 	r := reports.InputCondition{Name: c.Name, Share: given(c.Share), Changes: []reports.InputChange{}, File: c.File, Line: c.Line}
-	changed, err := s.Condition(c.Name)
-	if err != nil {
-		panic("clampodds: " + err.Error()) // every condition was read with the study
-	}
+	changed := dist.Must(s.Condition(c.Name)) // it was read with the study
 	for _, d := range study.Differences(s, changed) {
 		change := reports.InputChange{Key: d.Key, Before: d.Before, After: d.After}
 		if d.Before == d.After { // moved, not typed anew

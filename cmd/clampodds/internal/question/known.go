@@ -3,6 +3,7 @@ package question
 import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist"
 	"clampodds/joint/force"
 	"clampodds/joint/material"
 	"clampodds/reports"
@@ -12,10 +13,7 @@ import (
 func Known() reports.Known {
 	r := reports.Known{Schema: reports.KnownSchema, Version: Version}
 	for _, name := range force.ThreadNames() {
-		t, err := force.ThreadNamed(name)
-		if err != nil {
-			panic("clampodds: " + err.Error()) // the names are the table's
-		}
+		t := dist.Must(force.ThreadNamed(name)) // the names are the table's
 		r.Threads = append(r.Threads, reports.KnownThread{Name: name, Pitch: t.Pitch, StressArea: t.StressArea, Standard: t.Standard})
 	}
 	for _, m := range material.All() {

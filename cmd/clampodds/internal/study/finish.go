@@ -30,14 +30,10 @@ func (r *reader) finish(p card.Parameter) (Input, bool) {
 	if !known.Known() {
 		return Input{}, false
 	}
-	d, err := dist.NewLognormal(known.Value, known.SigmaLn)
-	if err != nil {
-		panic(err) // a test of the table sees to it
-	}
 	return Input{
 		Key: p.Key, Parameter: p, Origin: FromMaterial, Nominal: known.Value, Unit: unit,
 		Typed: fmt.Sprintf("lognormal, median %s, sigma_ln %g", units.Format(known.Value, units.Quantity(p.Unit), unit), known.SigmaLn),
-		Dist:  d, Level: sim.Design, Knowledge: true,
+		Dist:  dist.Must(dist.NewLognormal(known.Value, known.SigmaLn)), Level: sim.Design, Knowledge: true,
 		File: f.entry.doc.file, Line: f.entry.line(""),
 		Source: fmt.Sprintf("%s: %s (%s)", f.what.Name, known.Source, known.Standing),
 	}, true

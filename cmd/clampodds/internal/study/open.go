@@ -30,14 +30,7 @@ func (in *Input) leftOpen() []Input {
 	if in.open == nil {
 		return nil
 	}
-	mean, err := in.open.Mean()
-	if err != nil {
-		panic("study: " + err.Error()) // the number of readings was checked
-	}
-	spread, err := in.open.Spread()
-	if err != nil {
-		panic("study: " + err.Error())
-	}
+	mean, spread := dist.Must(in.open.Mean()), dist.Must(in.open.Spread()) // the number of readings was checked
 	part := func(key, meaning, typed string, nominal float64, d dist.Distribution) Input {
 		part := in.part(key, meaning+": left open by the readings")
 		part.Typed, part.Nominal, part.Dist, part.Level, part.Knowledge = typed, nominal, d, sim.Design, true
@@ -62,11 +55,7 @@ func (in *Input) part(key, meaning string) Input {
 func (in *Input) Averaged() dist.Distribution {
 	switch {
 	case in.lot != nil:
-		whole, err := in.lot.averaged()
-		if err != nil {
-			panic("study: " + err.Error()) // both parts were checked
-		}
-		return whole
+		return dist.Must(in.lot.averaged()) // both parts were checked
 	case in.open != nil:
 		return in.open.averaged
 	}

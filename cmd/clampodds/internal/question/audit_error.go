@@ -56,8 +56,3 @@ func (e *ReadingError) described(torque *study.Input) *reports.AuditGauge {
 	}
 	return g
 }
-
-// relative is the error in standard deviations of torques that spread by sd.
-func (e *ReadingError) relative(sd float64) acceptance.ReadingError {
-	return acceptance.ReadingError{Single: e.Single / sd, Shared: e.Shared / sd}
-}

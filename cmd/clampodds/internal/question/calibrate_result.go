@@ -1,6 +1,7 @@
 package question
 
 import (
+	"fmt"
 	"math"
 
 	"clampodds/cmd/clampodds/internal/rig"
@@ -23,7 +24,7 @@ func (c *Calibrated) report() reports.Calibration {
 	for i, m := range c.result.Marginals {
 		r.Parameters = append(r.Parameters, c.parameter(i, m))
 		if off := c.inputs[i].misfit(m, c.result.Confidence); off > farOff {
-			r.Warnings = append(r.Warnings, lognormalWarning(m.Name, off))
+			r.Warnings = append(r.Warnings, reports.Warning{Code: "not-lognormal", Text: fmt.Sprintf("%s: the lognormal distribution of the study differs from the posterior by %.0f %% of the interval's width", m.Name, 100*off)})
 		}
 	}
 	if n := len(c.result.Marginals); n > 1 {
@@ -52,7 +53,7 @@ func (c *Calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedP
 		Before: reports.CalibrationRange{Median: m.Prior.Quantile(0.5), Interval: reports.Interval{Low: m.Prior.Quantile(tail), High: m.Prior.UpperQuantile(tail)}},
 		After:  reports.CalibrationRange{Median: m.Quantile(0.5), Interval: reports.Interval{Low: m.Quantile(tail), High: m.Quantile(1 - tail)}},
 		Mean:   mean, StdDev: sd, LogMedian: n.median, SigmaLn: n.sigma,
-		Left: m.ScoreStdDev(), Entry: shownEntry(n.input, m),
+		Left: m.ScoreStdDev(), Entry: newNarrowed(n.input, m, "").entry, // a table has no room for the source
 	}
 	const ends = 1e-3
 	low, high := math.Min(m.Prior.Quantile(ends), m.Quantile(ends)), math.Max(m.Prior.UpperQuantile(ends), m.Quantile(1-ends))
@@ -96,7 +97,7 @@ func (c *Calibrated) spread(r *reports.Calibration) {
 	b := c.result.Budget
 	q := c.table.Read[0]
 	unit, shown := string(q.Quantity.Difference()), ShownUnit(b.Noise, string(q.Quantity.Difference()), q.Unit)
-	if c.wired.Scale.Logarithmic() {
+	if c.wired.Scale.Logarithmic {
 		unit, shown = "1", reports.Unit{Label: "%", Of: func(x float64) float64 { return 100 * x }}
 		r.SpreadOf = "the resistance"
 		if q.Quantity == units.Temperature {

@@ -3,6 +3,7 @@ package question
 import (
 	"bytes"
 	"context"
+	"encoding"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -94,6 +95,20 @@ func once(ctx context.Context, id any, make func() ([]byte, error), read func([]
 	return err
 }
 
+// onceOf is once for an answer that has a binary form.
+func onceOf[A encoding.BinaryMarshaler](ctx context.Context, id any, make func() (A, error), read func([]byte) (A, error)) (answer A, err error) {
+	err = once(ctx, id, func() (text []byte, err error) {
+		if answer, err = make(); err != nil {
+			return nil, err
+		}
+		return answer.MarshalBinary()
+	}, func(text []byte) (err error) {
+		answer, err = read(text)
+		return err
+	})
+	return answer, err
+}
+
 // mostKept bounds a file of an answer, bytes.
 const mostKept = 64 << 20
 
@@ -162,17 +177,9 @@ type changeID struct {
 }
 
 // changeOnce judges a change unless it is kept.
-func changeOnce(ctx context.Context, id changeID, c *decide.Change, before, after *decide.Mission) (changed *decide.Changed, err error) {
-	err = once(ctx, id, func() (text []byte, err error) {
-		if changed, err = c.Judge(ctx, before, after); err != nil {
-			return nil, err
-		}
-		return changed.MarshalBinary()
-	}, func(text []byte) (err error) {
-		changed, err = decide.ReadChanged(before, after, text)
-		return err
-	})
-	return changed, err
+func changeOnce(ctx context.Context, id changeID, c *decide.Change, before, after *decide.Mission) (*decide.Changed, error) {
+	return onceOf(ctx, id, func() (*decide.Changed, error) { return c.Judge(ctx, before, after) },
+		func(text []byte) (*decide.Changed, error) { return decide.ReadChanged(before, after, text) })
 }
 
 // windowID tells a window of torques.
@@ -209,15 +216,6 @@ func (t *torque) windowID() windowID {
 }
 
 // windowOnce looks for the window of the study as written unless it is kept.
-func (t *torque) windowOnce(ctx context.Context) (w *decide.Window, err error) {
-	err = once(ctx, t.windowID(), func() (text []byte, err error) {
-		if w, err = t.Window(ctx); err != nil {
-			return nil, err
-		}
-		return w.MarshalBinary()
-	}, func(text []byte) (err error) {
-		w, err = decide.ReadWindow(text)
-		return err
-	})
-	return w, err
+func (t *torque) windowOnce(ctx context.Context) (*decide.Window, error) {
+	return onceOf(ctx, t.windowID(), func() (*decide.Window, error) { return t.Window(ctx) }, decide.ReadWindow)
 }

@@ -234,3 +234,74 @@ func (p *predictive) UpperQuantile(q float64) float64 { return p.atScore(-dist.N
 func (p *predictive) Mean() float64                { return p.mean }
 func (p *predictive) StdDev() float64              { return p.sd }
 func (p *predictive) Support() (low, high float64) { return p.scale.Low, p.scale.High }
+
+// studentUncertainty is that of complete normal readings: the next value is
+// mean + s sqrt(1+1/n) t with n-1 degrees of freedom. The bound of a tail
+// probability comes from the grid.
+type studentUncertainty struct {
+	uncertainty
+	n, mean, sd float64
+}
+
+func (s studentUncertainty) predictive() (dist.Distribution, error) {
+	return student(s.n, s.mean, s.sd)
+}
+
+func (s studentUncertainty) beyond(limit float64, above bool) float64 {
+	return tail(dist.Must(s.predictive()), limit, above) // the sample has a spread
+}
+
+// student is the next normal value after n with the given mean and standard
+// deviation (n-1). With very many readings it is the normal distribution, from
+// which it can no longer be told.
+func student(n, mean, sd float64) (dist.Distribution, error) {
+	scale := sd * math.Sqrt(1+1/n)
+	if n > 1e5 { // the most degrees of freedom dist.NewStudentT takes
+		return dist.NewNormal(mean, scale)
+	}
+	return dist.NewStudentT(n-1, mean, scale)
+}
+
+// scale is a range of values mapped to the whole line: the distance from a
+// finite end by its logarithm, a range with two ends by its log-odds.
+type scale Range
+
+func (s scale) value(y float64) float64 {
+	switch low, high := !math.IsInf(s.Low, 0), !math.IsInf(s.High, 0); {
+	case low && high && y > 0:
+		return s.High - (s.High-s.Low)/(1+math.Exp(y))
+	case low && high:
+		return s.Low + (s.High-s.Low)/(1+math.Exp(-y))
+	case low:
+		return s.Low + math.Exp(y)
+	case high:
+		return s.High - math.Exp(-y)
+	}
+	return y
+}
+
+func (s scale) coordinate(x float64) float64 {
+	switch low, high := !math.IsInf(s.Low, 0), !math.IsInf(s.High, 0); {
+	case low && high:
+		return math.Log((x - s.Low) / (s.High - x))
+	case low:
+		return math.Log(x - s.Low)
+	case high:
+		return -math.Log(s.High - x)
+	}
+	return x
+}
+
+// stretch is dx/dy.
+func (s scale) stretch(y float64) float64 {
+	switch low, high := !math.IsInf(s.Low, 0), !math.IsInf(s.High, 0); {
+	case low && high:
+		e := math.Exp(-math.Abs(y))
+		return (s.High - s.Low) * e / (1 + e) / (1 + e)
+	case low:
+		return math.Exp(y)
+	case high:
+		return math.Exp(-y)
+	}
+	return 1
+}

@@ -59,7 +59,5 @@ func (a Arcsine) LogDensity(x float64) float64 {
 func (a Arcsine) Mean() float64 { return a.low + (a.high-a.low)/2 }
 
 // StdDev returns (high - low)/sqrt(8).
-func (a Arcsine) StdDev() float64 { return (a.high - a.low) / math.Sqrt(8) }
-
-// Support returns the limits.
+func (a Arcsine) StdDev() float64              { return (a.high - a.low) / math.Sqrt(8) }
 func (a Arcsine) Support() (low, high float64) { return a.low, a.high }

@@ -108,10 +108,7 @@ func (l logOdds) upperGuess(q float64) float64 {
 	return -logOdds{l.beta, l.alpha, l.logBeta}.lowerGuess(q)
 }
 
-// Quantile returns the x with CDF(x) = p.
-func (b Beta) Quantile(p float64) float64 { return b.atLogOdds(b.unit.lowerQuantile(p)) }
-
-// UpperQuantile returns the x with Survival(x) = q.
+func (b Beta) Quantile(p float64) float64      { return b.atLogOdds(b.unit.lowerQuantile(p)) }
 func (b Beta) UpperQuantile(q float64) float64 { return b.atLogOdds(b.unit.upperQuantile(q)) }
 
 func (b Beta) atLogOdds(y float64) float64 {
@@ -124,17 +121,14 @@ func (b Beta) atLogOdds(y float64) float64 {
 func (b Beta) fromLow(x float64) float64  { return clampFraction((x - b.low) / (b.high - b.low)) }
 func (b Beta) fromHigh(x float64) float64 { return clampFraction((b.high - x) / (b.high - b.low)) }
 
-// CDF returns P(X <= x).
 func (b Beta) CDF(x float64) float64 {
 	return betaTail(b.alpha, b.beta, b.fromLow(x), b.fromHigh(x))
 }
 
-// Survival returns P(X > x).
 func (b Beta) Survival(x float64) float64 {
 	return betaTail(b.beta, b.alpha, b.fromHigh(x), b.fromLow(x))
 }
 
-// LogDensity returns the logarithm of the density, -Inf outside the limits.
 func (b Beta) LogDensity(x float64) float64 {
 	if x < b.low || x > b.high {
 		return math.Inf(-1)
@@ -152,5 +146,4 @@ func (b Beta) StdDev() float64 {
 	return (b.high - b.low) * math.Sqrt(b.alpha*b.beta/(sum+1)) / sum
 }
 
-// Support returns the limits.
 func (b Beta) Support() (low, high float64) { return b.low, b.high }

@@ -16,7 +16,6 @@ func NewCurvilinearTrapezoid(low, high, inexactness float64) (CurvilinearTrapezo
 		requirement{"inexactness", inexactness, inexactness < (high-low)/2, "< (high - low)/2"})
 }
 
-// Quantile returns the x with CDF(x) = p.
 func (c CurvilinearTrapezoid) Quantile(p float64) float64 {
 	switch low, _ := c.Support(); {
 	case p == 0:
@@ -29,10 +28,8 @@ func (c CurvilinearTrapezoid) Quantile(p float64) float64 {
 	return math.NaN()
 }
 
-// UpperQuantile returns the x with Survival(x) = q.
 func (c CurvilinearTrapezoid) UpperQuantile(q float64) float64 { return 2*c.Mean() - c.Quantile(q) }
 
-// CDF returns P(X <= x).
 func (c CurvilinearTrapezoid) CDF(x float64) float64 {
 	if x > c.Mean() {
 		return 1 - c.CDF(2*c.Mean()-x) // at least 1/2: nothing is lost
@@ -67,7 +64,6 @@ func logSeries(e float64) float64 {
 	return sum
 }
 
-// Survival returns P(X > x).
 func (c CurvilinearTrapezoid) Survival(x float64) float64 { return c.CDF(2*c.Mean() - x) }
 
 // LogDensity returns the logarithm of ln(widest/|x - mean|)/(4 inexactness),

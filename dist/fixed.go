@@ -20,14 +20,9 @@ func (f Fixed) Quantile(p float64) float64 {
 	return f.value
 }
 
-// UpperQuantile returns the value for every q in [0, 1], NaN outside.
 func (f Fixed) UpperQuantile(q float64) float64 { return f.Quantile(q) }
-
-// CDF returns 0 below the value, else 1.
-func (f Fixed) CDF(x float64) float64 { return step(x, f.value) }
-
-// Survival returns 1 below the value, else 0.
-func (f Fixed) Survival(x float64) float64 { return 1 - step(x, f.value) }
+func (f Fixed) CDF(x float64) float64           { return step(x, f.value) }
+func (f Fixed) Survival(x float64) float64      { return 1 - step(x, f.value) }
 
 // step is 1 from the edge on, 0 below, NaN for NaN.
 func step(x, edge float64) float64 {
@@ -48,11 +43,6 @@ func (f Fixed) LogDensity(x float64) float64 {
 	return math.Inf(-1)
 }
 
-// Mean returns the value.
-func (f Fixed) Mean() float64 { return f.value }
-
-// StdDev returns 0.
-func (f Fixed) StdDev() float64 { return 0 }
-
-// Support returns the value twice.
+func (f Fixed) Mean() float64                { return f.value }
+func (f Fixed) StdDev() float64              { return 0 }
 func (f Fixed) Support() (low, high float64) { return f.value, f.value }

@@ -71,23 +71,17 @@ func (g logGammaShape) upperGuess(q float64) float64 {
 	return math.Log(g.shape) + 3*math.Log(max(root, 0.1))
 }
 
-// Quantile returns the x with CDF(x) = p.
-func (g Gamma) Quantile(p float64) float64 { return g.scale * math.Exp(g.unit.lowerQuantile(p)) }
-
-// UpperQuantile returns the x with Survival(x) = q.
+func (g Gamma) Quantile(p float64) float64      { return g.scale * math.Exp(g.unit.lowerQuantile(p)) }
 func (g Gamma) UpperQuantile(q float64) float64 { return g.scale * math.Exp(g.unit.upperQuantile(q)) }
 
-// CDF returns P(X <= x), 0 for x <= 0.
 func (g Gamma) CDF(x float64) float64 {
 	return mathext.GammaIncReg(g.shape, max(x, 0)/g.scale)
 }
 
-// Survival returns P(X > x), 1 for x <= 0.
 func (g Gamma) Survival(x float64) float64 {
 	return mathext.GammaIncRegComp(g.shape, max(x, 0)/g.scale)
 }
 
-// LogDensity returns the logarithm of the density, -Inf for x < 0.
 func (g Gamma) LogDensity(x float64) float64 {
 	if x < 0 {
 		return math.Inf(-1)
@@ -100,7 +94,5 @@ func (g Gamma) LogDensity(x float64) float64 {
 func (g Gamma) Mean() float64 { return g.shape * g.scale }
 
 // StdDev returns sqrt(shape) scale.
-func (g Gamma) StdDev() float64 { return math.Sqrt(g.shape) * g.scale }
-
-// Support returns 0 and +Inf.
+func (g Gamma) StdDev() float64              { return math.Sqrt(g.shape) * g.scale }
 func (g Gamma) Support() (low, high float64) { return 0, math.Inf(1) }

@@ -53,15 +53,10 @@ func (g Gumbel) UpperQuantile(q float64) float64 {
 	return g.location - g.scale*math.Log(-math.Log1p(-q))
 }
 
-func (g Gumbel) reduced(x float64) float64 { return (x - g.location) / g.scale }
-
-// CDF returns P(X <= x).
-func (g Gumbel) CDF(x float64) float64 { return math.Exp(-math.Exp(-g.reduced(x))) }
-
-// Survival returns P(X > x).
+func (g Gumbel) reduced(x float64) float64  { return (x - g.location) / g.scale }
+func (g Gumbel) CDF(x float64) float64      { return math.Exp(-math.Exp(-g.reduced(x))) }
 func (g Gumbel) Survival(x float64) float64 { return -math.Expm1(-math.Exp(-g.reduced(x))) }
 
-// LogDensity returns the logarithm of the density.
 func (g Gumbel) LogDensity(x float64) float64 {
 	y := g.reduced(x)
 	return -y - math.Exp(-y) - math.Log(g.scale)
@@ -71,7 +66,5 @@ func (g Gumbel) LogDensity(x float64) float64 {
 func (g Gumbel) Mean() float64 { return g.location + eulerGamma*g.scale }
 
 // StdDev returns pi scale/sqrt(6).
-func (g Gumbel) StdDev() float64 { return math.Pi * g.scale / math.Sqrt(6) }
-
-// Support returns the whole line.
+func (g Gumbel) StdDev() float64              { return math.Pi * g.scale / math.Sqrt(6) }
 func (g Gumbel) Support() (low, high float64) { return math.Inf(-1), math.Inf(1) }

@@ -64,7 +64,5 @@ func (h HalfNormal) LogDensity(x float64) float64 {
 func (h HalfNormal) Mean() float64 { return h.scale * math.Sqrt(2/math.Pi) }
 
 // StdDev returns scale sqrt(1 - 2/pi).
-func (h HalfNormal) StdDev() float64 { return h.scale * math.Sqrt(1-2/math.Pi) }
-
-// Support returns 0 and +Inf.
+func (h HalfNormal) StdDev() float64              { return h.scale * math.Sqrt(1-2/math.Pi) }
 func (h HalfNormal) Support() (low, high float64) { return 0, math.Inf(1) }

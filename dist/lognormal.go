@@ -61,14 +61,9 @@ func (l Lognormal) Quantile(p float64) float64 { return l.fromNormalScore(Normal
 
 // UpperQuantile returns median exp(-sigma z), z the normal quantile at q.
 func (l Lognormal) UpperQuantile(q float64) float64 { return l.fromNormalScore(-NormalQuantile(q)) }
+func (l Lognormal) CDF(x float64) float64           { return NormalCDF(l.normalScore(x)) }
+func (l Lognormal) Survival(x float64) float64      { return NormalSurvival(l.normalScore(x)) }
 
-// CDF returns P(X <= x), 0 for x <= 0.
-func (l Lognormal) CDF(x float64) float64 { return NormalCDF(l.normalScore(x)) }
-
-// Survival returns P(X > x), 1 for x <= 0.
-func (l Lognormal) Survival(x float64) float64 { return NormalSurvival(l.normalScore(x)) }
-
-// LogDensity returns the logarithm of the density, -Inf for x <= 0.
 func (l Lognormal) LogDensity(x float64) float64 {
 	if x <= 0 {
 		return math.Inf(-1)
@@ -80,9 +75,7 @@ func (l Lognormal) LogDensity(x float64) float64 {
 func (l Lognormal) Mean() float64 { return l.median * math.Exp(l.sigma*l.sigma/2) }
 
 // StdDev returns Mean sqrt(exp(sigma^2) - 1).
-func (l Lognormal) StdDev() float64 { return l.Mean() * math.Sqrt(math.Expm1(l.sigma*l.sigma)) }
-
-// Support returns 0 and +Inf.
+func (l Lognormal) StdDev() float64              { return l.Mean() * math.Sqrt(math.Expm1(l.sigma*l.sigma)) }
 func (l Lognormal) Support() (low, high float64) { return 0, math.Inf(1) }
 
 func (l Lognormal) fromNormalScore(z float64) float64 { return l.median * lanes.Exp(l.sigma*z) }

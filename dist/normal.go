@@ -82,25 +82,15 @@ func (n Normal) Quantile(p float64) float64 { return n.fromNormalScore(NormalQua
 
 // UpperQuantile returns mean - sd z, z the normal quantile at q.
 func (n Normal) UpperQuantile(q float64) float64 { return n.fromNormalScore(-NormalQuantile(q)) }
+func (n Normal) CDF(x float64) float64           { return NormalCDF(n.normalScore(x)) }
+func (n Normal) Survival(x float64) float64      { return NormalSurvival(n.normalScore(x)) }
 
-// CDF returns P(X <= x).
-func (n Normal) CDF(x float64) float64 { return NormalCDF(n.normalScore(x)) }
-
-// Survival returns P(X > x).
-func (n Normal) Survival(x float64) float64 { return NormalSurvival(n.normalScore(x)) }
-
-// LogDensity returns the logarithm of the density.
 func (n Normal) LogDensity(x float64) float64 {
 	return NormalLogDensity(n.normalScore(x)) - math.Log(n.sd)
 }
 
-// Mean returns the mean.
-func (n Normal) Mean() float64 { return n.mean }
-
-// StdDev returns the standard deviation.
-func (n Normal) StdDev() float64 { return n.sd }
-
-// Support returns the whole line.
+func (n Normal) Mean() float64                { return n.mean }
+func (n Normal) StdDev() float64              { return n.sd }
 func (n Normal) Support() (low, high float64) { return math.Inf(-1), math.Inf(1) }
 
 func (n Normal) fromNormalScore(z float64) float64 { return n.mean + float64(n.sd*z) }

@@ -155,12 +155,8 @@ func (s Smoothed) Quantile(p float64) float64 { return s.fromNormalScore(NormalQ
 
 // UpperQuantile returns the curve at minus the normal quantile of q.
 func (s Smoothed) UpperQuantile(q float64) float64 { return s.fromNormalScore(-NormalQuantile(q)) }
-
-// CDF returns P(X <= x).
-func (s Smoothed) CDF(x float64) float64 { return NormalCDF(s.normalScore(x)) }
-
-// Survival returns P(X > x).
-func (s Smoothed) Survival(x float64) float64 { return NormalSurvival(s.normalScore(x)) }
+func (s Smoothed) CDF(x float64) float64           { return NormalCDF(s.normalScore(x)) }
+func (s Smoothed) Survival(x float64) float64      { return NormalSurvival(s.normalScore(x)) }
 
 // LogDensity returns the logarithm of the density, the normal density of the
 // score over the slope of the curve: it has small steps where the pieces meet.
@@ -172,7 +168,5 @@ func (s Smoothed) LogDensity(x float64) float64 {
 func (s Smoothed) Mean() float64 { return s.mean }
 
 // StdDev returns the standard deviation of the readings, n-1 in the denominator.
-func (s Smoothed) StdDev() float64 { return s.sd }
-
-// Support returns the whole line.
+func (s Smoothed) StdDev() float64              { return s.sd }
 func (s Smoothed) Support() (low, high float64) { return math.Inf(-1), math.Inf(1) }

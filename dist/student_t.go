@@ -29,10 +29,7 @@ func NewStudentT(dof, location, scale float64) (StudentT, error) {
 	return StudentT{dof, location, scale, tabulate(newLogOdds(0.5, dof/2))}, nil
 }
 
-// Quantile returns the x with CDF(x) = p.
-func (s StudentT) Quantile(p float64) float64 { return s.location - s.scale*s.exceededBy(p) }
-
-// UpperQuantile returns the x with Survival(x) = q.
+func (s StudentT) Quantile(p float64) float64      { return s.location - s.scale*s.exceededBy(p) }
 func (s StudentT) UpperQuantile(q float64) float64 { return s.location + s.scale*s.exceededBy(q) }
 
 // exceededBy is the t of the unit distribution with upper tail q: 2q is the
@@ -49,12 +46,8 @@ func (s StudentT) exceededBy(q float64) float64 {
 }
 
 func (s StudentT) size(logOdds float64) float64 { return math.Sqrt(s.dof) * math.Exp(logOdds/2) }
-
-// CDF returns P(X <= x).
-func (s StudentT) CDF(x float64) float64 { return s.survival(-s.unit(x)) }
-
-// Survival returns P(X > x).
-func (s StudentT) Survival(x float64) float64 { return s.survival(s.unit(x)) }
+func (s StudentT) CDF(x float64) float64        { return s.survival(-s.unit(x)) }
+func (s StudentT) Survival(x float64) float64   { return s.survival(s.unit(x)) }
 
 func (s StudentT) unit(x float64) float64 { return (x - s.location) / s.scale }
 
@@ -72,7 +65,6 @@ func (s StudentT) survival(t float64) float64 {
 	return tail
 }
 
-// LogDensity returns the logarithm of the density.
 func (s StudentT) LogDensity(x float64) float64 {
 	t := s.unit(x)
 	return -0.5*(s.dof+1)*math.Log1p(t*t/s.dof) - mathext.Lbeta(0.5, s.dof/2) -
@@ -98,5 +90,4 @@ func (s StudentT) StdDev() float64 {
 	return s.scale * math.Sqrt(s.dof/(s.dof-2))
 }
 
-// Support returns the whole line.
 func (s StudentT) Support() (low, high float64) { return math.Inf(-1), math.Inf(1) }

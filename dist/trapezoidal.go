@@ -99,13 +99,9 @@ func (t Trapezoidal) UpperQuantile(q float64) float64 {
 	return math.NaN()
 }
 
-// CDF returns P(X <= x).
-func (t Trapezoidal) CDF(x float64) float64 { return t.fromLow().area(x - t.low) }
-
-// Survival returns P(X > x).
+func (t Trapezoidal) CDF(x float64) float64      { return t.fromLow().area(x - t.low) }
 func (t Trapezoidal) Survival(x float64) float64 { return t.fromHigh().area(t.high - x) }
 
-// LogDensity returns the logarithm of the density.
 func (t Trapezoidal) LogDensity(x float64) float64 {
 	f := t.fromLow()
 	switch {
@@ -155,5 +151,4 @@ func pooled(weights, means, variances []float64) (mean, variance float64) {
 	return mean, variance
 }
 
-// Support returns the outer limits.
 func (t Trapezoidal) Support() (low, high float64) { return t.low, t.high }

@@ -74,12 +74,8 @@ func (r Resampled) between(low, high float64) (Distribution, error) {
 }
 
 // Kept returns the fraction of the base that lies between the cuts.
-func (t Truncated) Kept() float64 { return t.kept }
-
-// Quantile returns the x with CDF(x) = p.
-func (t Truncated) Quantile(p float64) float64 { return t.at(p, 1-p) }
-
-// UpperQuantile returns the x with Survival(x) = q.
+func (t Truncated) Kept() float64                   { return t.kept }
+func (t Truncated) Quantile(p float64) float64      { return t.at(p, 1-p) }
 func (t Truncated) UpperQuantile(q float64) float64 { return t.at(1-q, q) }
 
 // at is the value with the probability p of what is left below it and q above.
@@ -101,7 +97,6 @@ func (t Truncated) at(p, q float64) float64 {
 	return min(max(x, t.low), t.high)
 }
 
-// CDF returns P(X <= x) of what is left.
 func (t Truncated) CDF(x float64) float64 {
 	if t.below > 0.5 {
 		return clampFraction((t.notBelow - t.base.Survival(x)) / t.kept)
@@ -109,7 +104,6 @@ func (t Truncated) CDF(x float64) float64 {
 	return clampFraction((t.base.CDF(x) - t.below) / t.kept)
 }
 
-// Survival returns P(X > x) of what is left.
 func (t Truncated) Survival(x float64) float64 {
 	if t.notAbove < 0.5 {
 		return clampFraction((t.notAbove - t.base.CDF(x)) / t.kept)

@@ -69,7 +69,5 @@ func (u Uniform) LogDensity(x float64) float64 {
 func (u Uniform) Mean() float64 { return u.low + (u.high-u.low)/2 }
 
 // StdDev returns (high - low)/sqrt(12).
-func (u Uniform) StdDev() float64 { return (u.high - u.low) / math.Sqrt(12) }
-
-// Support returns the limits.
+func (u Uniform) StdDev() float64              { return (u.high - u.low) / math.Sqrt(12) }
 func (u Uniform) Support() (low, high float64) { return u.low, u.high }

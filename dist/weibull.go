@@ -105,13 +105,9 @@ func (w Weibull) hazard(x float64) float64 {
 	return math.Pow(max(x-w.location, 0)/w.scale, w.shape)
 }
 
-// CDF returns P(X <= x), 0 up to location.
-func (w Weibull) CDF(x float64) float64 { return -math.Expm1(-w.hazard(x)) }
-
-// Survival returns P(X > x), 1 up to location.
+func (w Weibull) CDF(x float64) float64      { return -math.Expm1(-w.hazard(x)) }
 func (w Weibull) Survival(x float64) float64 { return math.Exp(-w.hazard(x)) }
 
-// LogDensity returns the logarithm of the density, -Inf below location.
 func (w Weibull) LogDensity(x float64) float64 {
 	t := (x - w.location) / w.scale
 	if t < 0 {
@@ -137,5 +133,4 @@ func (w Weibull) StdDev() float64 {
 	return w.scale * math.Gamma(1+1/w.shape) * unitWeibullRatio(w.shape)
 }
 
-// Support returns location and +Inf.
 func (w Weibull) Support() (low, high float64) { return w.location, math.Inf(1) }

@@ -1,5 +1,11 @@
 package reports
 
+import (
+	"fmt"
+	"slices"
+	"strconv"
+)
+
 // CalibrationSchema names the form of the JSON of a calibration.
 const CalibrationSchema = "clampodds.calibration/1"
 
@@ -124,4 +130,141 @@ type CalibrationTrend struct {
 	Flagged bool            `json:"flagged"`
 	// Hint says what a trend points to.
 	Hint string `json:"hint"`
+}
+
+// Document draws the calibration for people.
+func (c Calibration) Document() Document {
+	d := Document{Title: c.Provenance.Title}
+	d.Add(c.parameters(), c.readings(), c.spread(), c.trends(), c.entries())
+	d.Add(Heading("Taken as given"), List(c.Assumed))
+	d.Add(warningBlocks(c.Warnings)...)
+	d.Add(c.calculation())
+	d.addEnd(nil, c.Provenance.Table())
+	return d
+}
+
+// cells prints low, median and high with the decimals that the interval supports.
+func (r CalibrationRange) cells(u Unit) (low, median, high string) {
+	l, m, h := u.Of(r.Low), u.Of(r.Median), u.Of(r.High)
+	d := Digits(m, l, h)
+	return Number(l, d), Number(m, d), Number(h, d)
+}
+
+func (c Calibration) parameters() *Table {
+	t := newTable("parameters", fmt.Sprintf("What %d rows of %s say", c.Rows, c.Data), texts("input", "known"), numbers("low", "median", "high", "spread left"))
+	t.note(fmt.Sprintf("low, high: interval that holds the input with a probability of %s %%, given study, readings and model. spread left: share of the standard deviation it had before.",
+		Plain(100*c.Level)))
+	for _, p := range c.Parameters {
+		low, median, high := p.Before.cells(p.Shown)
+		t.AddRow(p.Shown.Head(p.Key), "before", low, median, high, "100 %")
+		low, median, high = p.After.cells(p.Shown)
+		t.AddRow("", "after", low, median, high, Number(100*p.Left, 0)+" %")
+	}
+	return t
+}
+
+func (c Calibration) readings() *Table {
+	t := newTable("readings", "Readings against what a card under the same conditions was and is expected to read", numbers("line"))
+	t.note(fmt.Sprintf("before, after: interval of %s %% for a further card, noise included. residual: reading less the expectation with the input at its mean; in sd: over the standard deviation of noise and variation.",
+		Plain(100*c.Level)))
+	if c.Cards > 1 {
+		t.Columns = append(t.Columns, texts("card")...)
+	}
+	if len(c.Readings) == 0 {
+		return t
+	}
+	first := c.Readings[0]
+	torque := setting(first.Conditions, "torque")
+	if torque != nil {
+		t.Columns = append(t.Columns, numbers(torque.Shown.Head("torque"))...)
+	}
+	t.Columns = slices.Concat(t.Columns, texts("place"), numbers(first.Shown.Head("read"), "before", "after", first.Difference.Head("residual"), "in sd"))
+	for _, r := range c.Readings {
+		cells := []string{fmt.Sprint(r.Line)}
+		if c.Cards > 1 {
+			cells = append(cells, r.Card)
+		}
+		if s := setting(r.Conditions, "torque"); torque != nil && s != nil {
+			cells = append(cells, Plain(s.Shown.Of(s.Value)))
+		}
+		t.AddRow(append(cells, r.cells()...)...)
+	}
+	return t
+}
+
+// setting finds a condition.
+func setting(list []NamedValue, name string) *NamedValue {
+	for i := range list {
+		if list[i].Name == name {
+			return &list[i]
+		}
+	}
+	return nil
+}
+
+// cells are the columns of a reading from its place on, down to the first digit of
+// the noise.
+func (r CalibrationReading) cells() []string {
+	noise := r.Difference.Of(r.Noise)
+	d := max(0, Digits(0, -noise, noise)-1)
+	number := func(x float64) string { return Number(r.Shown.Of(x), d) }
+	span := func(x CalibrationRange) string { return number(x.Low) + " … " + number(x.High) }
+	return []string{
+		r.Label, number(r.Value), span(r.Before), span(r.After),
+		Number(r.Difference.Of(r.Residual), d), Number(r.Standardised, 1),
+	}
+}
+
+func (c Calibration) spread() *Table {
+	t := newTable("spread", "Where the spread of a reading comes from, with the input at its mean", texts("source"), numbers("standard deviation"))
+	if c.SpreadOf != "" {
+		t.Caption += ": share of " + c.SpreadOf
+	}
+	for _, s := range c.Spread {
+		text := Number(s.Shown.Of(s.Value), Digits(0, 0, s.Shown.Of(s.Value)))
+		if s.Shown.Label != "" {
+			text += " " + s.Shown.Label
+		}
+		t.AddRow(s.Label, text)
+	}
+	return t
+}
+
+func (c Calibration) trends() *Table {
+	t := newTable("trends", "", texts("against"), numbers("from", "to", "z", "p"), texts("verdict"))
+	t.note("from, to: what it would have to be at the smallest and at the largest value of the condition. p: generalised least squares, two-sided; a trend is called one below 5 % over all rows together (Bonferroni).",
+		fmt.Sprintf("All readings together: chi squared %s with %d degrees of freedom, p %s: how often readings lie this far from what was expected before.",
+			Number(c.Surprise.Statistic, 1), c.Surprise.Freedom, Probability(c.Surprise.Probability, 0, 0)))
+	if len(c.Parameters) > 0 {
+		t.Caption = "Would " + c.Parameters[0].Key + " have to change with a condition?"
+	}
+	for _, r := range c.Trends {
+		verdict := "no trend seen"
+		if r.Flagged {
+			verdict = "TREND: " + r.Hint
+		}
+		t.AddRow(r.Against, strconv.FormatFloat(r.Shown.Of(r.From), 'g', 3, 64), strconv.FormatFloat(r.Shown.Of(r.To), 'g', 3, 64),
+			Number(r.Test.Statistic, 1), Probability(r.Test.Probability, 0, 0), verdict)
+	}
+	return t
+}
+
+func (c Calibration) entries() *Table {
+	t := newTable("entries", "For the study (with -o FILE: a study of its own that extends this one)", texts("key", "value"))
+	for _, p := range c.Parameters {
+		t.AddRow(p.Key, p.Entry)
+	}
+	return t
+}
+
+func (c Calibration) calculation() *Table {
+	t := newTable("calculation", "How it was computed", texts("item", "value"))
+	t.AddRow("data", c.Data)
+	t.AddRow("digest (SHA-256)", c.DataDigest)
+	t.addGiven("condition", c.Condition)
+	t.AddRow("seed", fmt.Sprint(c.Seed))
+	t.AddRow("draws of what scatters", fmt.Sprintf("%d, the same for every value of the inputs", c.Draws))
+	t.AddRow("grid", fmt.Sprintf("%d points", c.GridPoints))
+	t.AddRow("interval level", Plain(100*c.Level)+" %")
+	return t
 }

@@ -196,7 +196,7 @@ func (c Change) difference() string {
 func (c Change) open() string {
 	q, text := c.Requirements[c.Deciding], ""
 	if q.Bound != nil && c.MarginKind == "absolute" {
-		text += fmt.Sprintf("Over what is not known the change is with %s %% confidence at most %s.", Plain(100*c.Confidence), q.boundText())
+		text += fmt.Sprintf("Over what is not known the change is with %s %% confidence at most %s.", Plain(100*c.Confidence), Difference{Value: q.Bound.Value, Interval: q.Bound.Interval}.intervalText())
 	}
 	switch {
 	case c.MarginKind == "relative" && q.Before.Value == 0 && q.Verdict == "undecided":
@@ -214,11 +214,6 @@ func (c Change) open() string {
 // title is the requirement with its limit.
 func (q ChangeRequirement) title() string {
 	return q.Label + " above " + q.Shown.Text(q.Limit)
-}
-
-// boundText prints the bound over what is not known as the difference that it is.
-func (q ChangeRequirement) boundText() string {
-	return Difference{Value: q.Bound.Value, Interval: q.Bound.Interval}.intervalText()
 }
 
 // mattersMost names the difference that the verdict rests on.

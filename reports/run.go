@@ -3,7 +3,10 @@ package reports
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
+
+	"clampodds/sim"
 )
 
 // RunSchema names the form of the JSON of a run; the number rises when a
@@ -241,4 +244,122 @@ func (r Run) events(key, caption string, events []Event) *Table {
 		t.AddRow(append([]string{e.Label, fmt.Sprint(e.PerCard.Count)}, probabilityCells(e.PerCard)...)...)
 	}
 	return t
+}
+
+// Unknown is the probability of exceeding a limit with lack of knowledge kept
+// apart from variation: a distribution over the inputs that are not known.
+type Unknown struct {
+	Name  string `json:"name"`
+	Label string `json:"label"`
+	// Mixed is the probability per card with both kinds of input drawn alike, that
+	// of the requirement.
+	Mixed Estimate `json:"mixed"`
+	// Median and Below are quantiles over the inputs that are not known, Below the
+	// one of probability Confidence. Their intervals are those of the computation.
+	Median     Estimate `json:"median"`
+	Below      Estimate `json:"below"`
+	Confidence float64  `json:"confidence"`
+	// Inputs are not known; Evaluations cards were evaluated.
+	Inputs      []string `json:"inputs"`
+	Evaluations int64    `json:"evaluations"`
+	// Spread and Misfit are in normal scores of the probability: its standard
+	// deviation over the inputs, and what a smooth surface leaves of it.
+	Spread float64 `json:"spread"`
+	Misfit float64 `json:"misfit"`
+}
+
+// unknowns tabulates the limits with lack of knowledge kept apart.
+func unknowns(all []Unknown) *Table {
+	t := newTable("knowledge", "With lack of knowledge kept apart: probability per card")
+	if len(all) == 0 {
+		return t
+	}
+	percent := Plain(100*all[0].Confidence) + " %"
+	t.Columns = slices.Concat(texts("requirement"), numbers("mixed", "median", "below, with "+percent, "low", "high"))
+	for _, u := range all {
+		t.AddRow(append([]string{u.Label, probabilityCells(u.Mixed)[0], probabilityCells(u.Median)[0]}, probabilityCells(u.Below)...)...)
+	}
+	t.Notes = []string{fmt.Sprintf("Not known, and the same for all cards: %s.", strings.Join(all[0].Inputs, ", ")), fmt.Sprintf(
+		"With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. Limits that are clear without are left out; of one far below its target the values are bounds.", percent)}
+	return t
+}
+
+// TracePoint is how a probability stood part of the way through a run.
+type TracePoint struct {
+	Rows  int64   `json:"rows"`
+	Value float64 `json:"value"`
+	Interval
+	// Stretch is the share in the cards since the point before alone.
+	Stretch float64 `json:"stretch"`
+}
+
+// NewTrace converts a trace of the simulation for the reports.
+func NewTrace(all []sim.TracePoint) []TracePoint {
+	var out []TracePoint
+	for _, p := range all {
+		out = append(out, TracePoint{p.Rows, p.Estimate.Value, p.Estimate.Interval, p.Stretch})
+	}
+	return out
+}
+
+// traces has a row for each point of each requirement that was seen exceeded.
+func (r Run) traces() *Table {
+	t := newTable("traces", "Convergence of the probability per card", texts("requirement"), numbers("cards", "probability", "low", "high", "since the row before"))
+	for _, q := range r.Requirements {
+		if q.PerCard.Count == 0 {
+			continue
+		}
+		for _, p := range q.Trace {
+			e := Estimate{Value: p.Value, Interval: p.Interval}
+			t.AddRow(append(append([]string{q.Label, fmt.Sprint(p.Rows)}, probabilityCells(e)...), Probability(p.Stretch, 0, 0))...)
+		}
+	}
+	return t
+}
+
+// Until is the number that a run went on for, until it was known well enough.
+type Until struct {
+	// Goal is as typed, "edge=5%"; About says it in words.
+	Goal string `json:"goal"`
+	// Limit is the one whose probability it is, estimated by rows of its own; else empty.
+	Limit string `json:"limit,omitempty"`
+	About string `json:"about"`
+	// Width is the half-width reached, Wanted the one asked for, in Unit; without
+	// a unit they are fractions of the value. Null when there is no width yet.
+	Width   float64 `json:"width"`
+	Wanted  float64 `json:"wanted"`
+	Unit    string  `json:"unit"`
+	Shown   Unit    `json:"-"`
+	Reached bool    `json:"reached"`
+	// Plan laid out Rows cards in Looks stages. Needed is the number in all that
+	// would do; 0 when reached, null when it cannot be told.
+	Plan   string  `json:"plan"`
+	Rows   int64   `json:"rows"`
+	Looks  int     `json:"looks"`
+	Needed float64 `json:"needed"`
+}
+
+// sentence says what became of the goal.
+func (u Until) sentence() Paragraph {
+	width := func(w float64) string {
+		switch {
+		case math.IsInf(w, 0) || math.IsNaN(w):
+			return "no width yet"
+		case u.Unit == "":
+			return "±" + Number(100*w, 1) + " %"
+		}
+		return fmt.Sprintf("±%.3g %s", u.Shown.Of(w), u.Shown.Label)
+	}
+	effort := fmt.Sprintf("%d cards (%s), looked at %d times", u.Rows, u.Plan, u.Looks)
+	if u.Looks == 1 {
+		effort = fmt.Sprintf("%d cards (%s), looked at once", u.Rows, u.Plan)
+	}
+	if u.Reached {
+		return Paragraph(fmt.Sprintf("REACHED: %s known to %s, asked %s, with %s.", u.About, width(u.Width), width(u.Wanted), effort))
+	}
+	needed := "How many would do cannot be told."
+	if !math.IsInf(u.Needed, 0) {
+		needed = fmt.Sprintf("About %.2g in all would do (--cap).", u.Needed)
+	}
+	return Paragraph(fmt.Sprintf("NOT REACHED: %s known to %s, asked %s, with %s. %s", u.About, width(u.Width), width(u.Wanted), effort, needed))
 }

@@ -15,7 +15,6 @@ func (Halton) Name() string { return "scrambled Halton" }
 // Dependent returns true.
 func (Halton) Dependent() bool { return true }
 
-// Fill implements Sampler.
 func (Halton) Fill(u [][]float64, dimensions []string, seed, block uint64) {
 	prime := 1
 	for d, name := range dimensions {

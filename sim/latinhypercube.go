@@ -16,7 +16,6 @@ func (LatinHypercube) Name() string { return "Latin hypercube" }
 // Dependent returns true.
 func (LatinHypercube) Dependent() bool { return true }
 
-// Fill implements Sampler.
 func (LatinHypercube) Fill(u [][]float64, dimensions []string, seed, block uint64) {
 	for d, name := range dimensions {
 		stream := NewStream(seed, "Latin hypercube", block, name)

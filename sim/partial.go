@@ -36,7 +36,6 @@ type onColumns struct {
 	all     int
 }
 
-// Evaluate implements Model.
 func (m *onColumns) Evaluate(x, y [][]float64) {
 	whole := make([][]float64, m.all)
 	for i, column := range m.columns {

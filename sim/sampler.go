@@ -26,7 +26,6 @@ func (Random) Name() string { return "random" }
 // Dependent returns false.
 func (Random) Dependent() bool { return false }
 
-// Fill implements Sampler.
 func (Random) Fill(u [][]float64, dimensions []string, seed, block uint64) {
 	last := len(dimensions) - 1
 	for d := 0; d < last; d += 2 {

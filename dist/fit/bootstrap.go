@@ -25,10 +25,7 @@ const (
 // not smaller over the replicates where that number ended it.
 func (s *Sample) bootstrap(a AndersonDarling, f *Fit, m model, o Options) AndersonDarling {
 	random := rand.New(rand.NewPCG(o.Seed, 0x616e646572736f6e)) // a stream of its own
-	d, err := dist.FromSpec(m.spec(values(f.Parameters)))
-	if err != nil {
-		panic(err) // the maximum of the likelihood is a proper distribution
-	}
+	d := dist.Must(dist.FromSpec(m.spec(values(f.Parameters)))) // the maximum of the likelihood is a proper distribution
 	larger, drawn := 0, 0
 	a.Adjusted, a.Method = a.A2, "parametric bootstrap"
 	for attempts := 0; drawn < o.Replicates && attempts < 2*o.Replicates; attempts++ {

@@ -133,3 +133,75 @@ func (m model) spec(natural []float64) dist.Spec {
 	}
 	return dist.Spec{Shape: string(m.family), Values: values}
 }
+
+// lognormalModel works in the logarithm of the median and the logarithm of
+// sigma.
+func lognormalModel() model {
+	return model{
+		family: Lognormal, parameters: []string{"median", "sigma_ln"}, support: positive,
+		start: func(mean, sd float64) (working, unit []float64) {
+			mean = math.Max(mean, sd/10)
+			sigma := math.Sqrt(math.Log1p(sd * sd / mean / mean))
+			return []float64{math.Log(mean) - sigma*sigma/2, math.Log(sigma)}, []float64{sigma, math.Sqrt(0.5)}
+		},
+		natural: func(w []float64) []float64 { return []float64{math.Exp(w[0]), math.Exp(w[1])} },
+		spread:  func(p []float64) float64 { return p[0] * p[1] },
+		density: func(p []float64) density { return orNothing(dist.NewLognormal(p[0], p[1])) },
+	}
+}
+
+// weibullModel works in the logarithm of the scale and the logarithm of 1/shape,
+// the location and scale of the logarithm of a reading. The lower end is 0: with
+// a free one the likelihood has no maximum.
+func weibullModel() model {
+	return model{
+		family: Weibull, parameters: []string{"shape", "scale"}, support: positive,
+		start: func(mean, sd float64) (working, unit []float64) {
+			mean = math.Max(mean, sd/10)
+			inverse := math.Pow(sd/mean, 1.086) // of the shape, near enough
+			return []float64{math.Log(mean / math.Gamma(1+inverse)), math.Log(inverse)}, []float64{inverse, 0.8}
+		},
+		natural: func(w []float64) []float64 { return []float64{math.Exp(-w[1]), math.Exp(w[0])} },
+		spread:  func(p []float64) float64 { return p[1] / p[0] },
+		density: func(p []float64) density { return orNothing(dist.NewWeibull(p[0], p[1], 0)) },
+	}
+}
+
+// gumbelModel works in the location and the logarithm of the scale.
+func gumbelModel() model {
+	return model{
+		family: Gumbel, parameters: []string{"location", "scale"}, support: wholeLine,
+		start: func(mean, sd float64) (working, unit []float64) {
+			scale := sd * math.Sqrt(6) / math.Pi
+			return []float64{mean - 0.5772*scale, math.Log(scale)}, []float64{scale, 0.8}
+		},
+		natural: func(w []float64) []float64 { return []float64{w[0], math.Exp(w[1])} },
+		spread:  func(p []float64) float64 { return p[1] },
+		density: func(p []float64) density { return orNothing(dist.NewGumbel(p[0], p[1])) },
+	}
+}
+
+// halfNormalModel and rayleighModel work in the logarithm of the scale, of which the root of the
+// mean square is a multiple.
+func halfNormalModel() model {
+	m := scaleModel(HalfNormal, 1, math.Sqrt(0.5))
+	m.density = func(p []float64) density { return orNothing(dist.NewHalfNormal(p[0])) }
+	return m
+}
+
+func rayleighModel() model {
+	m := scaleModel(Rayleigh, math.Sqrt2, 0.5)
+	m.density = func(p []float64) density { return orNothing(dist.NewRayleigh(p[0])) }
+	return m
+}
+
+func scaleModel(family Family, multiple, unit float64) model {
+	return model{
+		family: family, parameters: []string{"scale"}, support: positive,
+		start: func(mean, sd float64) (working, units []float64) {
+			return []float64{math.Log(math.Hypot(mean, sd) / multiple)}, []float64{unit}
+		},
+		natural: func(w []float64) []float64 { return []float64{math.Exp(w[0])} },
+		spread:  func(p []float64) float64 { return p[0] },
+	}
+}

@@ -1,7 +1,6 @@
 package fit
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/stat"
@@ -173,11 +172,7 @@ func (s *Sample) moments(ofLogarithms bool) (mean, sd float64) {
 // parameters were known exactly, cut to the range of parts that inspection
 // keeps.
 func (f *Fit) Distribution() dist.Distribution {
-	d, err := dist.FromSpec(f.Entry().Spec())
-	if err != nil {
-		panic(fmt.Sprintf("fit: %v", err)) // the readings are inside the family and the range
-	}
-	return d
+	return dist.Must(dist.FromSpec(f.Entry().Spec())) // the readings are inside the family and the range
 }
 
 // Predictive returns the distribution of the next true value: the fitted family

@@ -64,7 +64,6 @@ func (g gammaDensity) CDF(x float64) float64 {
 	return mathext.GammaIncReg(g.shape, math.Max(x, 0)/g.scale)
 }
 
-// Survival is its complement, computed as such.
 func (g gammaDensity) Survival(x float64) float64 {
 	return mathext.GammaIncRegComp(g.shape, math.Max(x, 0)/g.scale)
 }

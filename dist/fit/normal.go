@@ -34,14 +34,9 @@ func orNothing[D density](d D, err error) density {
 // possible under them.
 type nothing struct{}
 
-// LogDensity is -Inf everywhere.
 func (nothing) LogDensity(float64) float64 { return math.Inf(-1) }
-
-// CDF is 0 everywhere.
-func (nothing) CDF(float64) float64 { return 0 }
-
-// Survival is 0 everywhere.
-func (nothing) Survival(float64) float64 { return 0 }
+func (nothing) CDF(float64) float64        { return 0 }
+func (nothing) Survival(float64) float64   { return 0 }
 
 // studentQuantile returns the t that Student's t with dof degrees of freedom
 // exceeds with probability tail < 1/2.

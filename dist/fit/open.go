@@ -125,7 +125,6 @@ type spreadRatio struct {
 // Quantile and UpperQuantile change places: the root of 1/g falls with g.
 func (s spreadRatio) Quantile(p float64) float64 { return 1 / math.Sqrt(s.inverse.UpperQuantile(p)) }
 
-// UpperQuantile is the value that is exceeded with the probability q.
 func (s spreadRatio) UpperQuantile(q float64) float64 {
 	return 1 / math.Sqrt(s.inverse.Quantile(q))
 }
@@ -169,5 +168,4 @@ func (s spreadRatio) StdDev() float64 {
 	return math.Sqrt(s.freedom/(s.freedom-2) - s.Mean()*s.Mean())
 }
 
-// Support is all that is positive.
 func (s spreadRatio) Support() (low, high float64) { return 0, math.Inf(1) }

@@ -34,7 +34,6 @@ func cutTo(d density, kept Range) density {
 	return cutDensity{d, kept, logBetween(d, kept.Low, kept.High)}
 }
 
-// LogDensity is that of the kept values, -Inf for others.
 func (c cutDensity) LogDensity(x float64) float64 {
 	if x < c.kept.Low || x > c.kept.High {
 		return math.Inf(-1)
@@ -42,10 +41,7 @@ func (c cutDensity) LogDensity(x float64) float64 {
 	return c.density.LogDensity(x) - c.logKept
 }
 
-// CDF is the share of the kept values up to x.
-func (c cutDensity) CDF(x float64) float64 { return c.share(c.kept.Low, x) }
-
-// Survival is the share of the kept values above x.
+func (c cutDensity) CDF(x float64) float64      { return c.share(c.kept.Low, x) }
 func (c cutDensity) Survival(x float64) float64 { return c.share(x, c.kept.High) }
 
 func (c cutDensity) share(low, high float64) float64 {
@@ -108,7 +104,6 @@ func (g *gridUncertainty) mixture() mixture {
 	return m
 }
 
-// CDF returns P(X <= x).
 func (m mixture) CDF(x float64) float64 {
 	sum := 0.0
 	for _, p := range m {
@@ -117,7 +112,6 @@ func (m mixture) CDF(x float64) float64 {
 	return math.Min(sum, 1)
 }
 
-// Survival returns P(X > x).
 func (m mixture) Survival(x float64) float64 {
 	sum := 0.0
 	for _, p := range m {
@@ -126,7 +120,6 @@ func (m mixture) Survival(x float64) float64 {
 	return math.Min(sum, 1)
 }
 
-// LogDensity returns the logarithm of the density.
 func (m mixture) LogDensity(x float64) float64 {
 	sum := 0.0
 	for _, p := range m {
@@ -230,20 +223,85 @@ func (p *predictive) atScore(z float64) float64 {
 	return p.scale.value(y)
 }
 
-// Quantile returns the x with CDF(x) = p.
 func (p *predictive) Quantile(probability float64) float64 {
 	return p.atScore(dist.NormalQuantile(probability))
 }
 
-// UpperQuantile returns the x with Survival(x) = q.
 func (p *predictive) UpperQuantile(q float64) float64 { return p.atScore(-dist.NormalQuantile(q)) }
 
 // Mean returns the mean of what lies between tail probabilities of 1e-16; few
 // readings of a skewed family have none beyond.
-func (p *predictive) Mean() float64 { return p.mean }
-
-// StdDev returns the standard deviation between the same ends.
-func (p *predictive) StdDev() float64 { return p.sd }
-
-// Support returns the ends.
+func (p *predictive) Mean() float64                { return p.mean }
+func (p *predictive) StdDev() float64              { return p.sd }
 func (p *predictive) Support() (low, high float64) { return p.scale.Low, p.scale.High }
+
+// studentUncertainty is that of complete normal readings: the next value is
+// mean + s sqrt(1+1/n) t with n-1 degrees of freedom. The bound of a tail
+// probability comes from the grid.
+type studentUncertainty struct {
+	uncertainty
+	n, mean, sd float64
+}
+
+func (s studentUncertainty) predictive() (dist.Distribution, error) {
+	return student(s.n, s.mean, s.sd)
+}
+
+func (s studentUncertainty) beyond(limit float64, above bool) float64 {
+	return tail(dist.Must(s.predictive()), limit, above) // the sample has a spread
+}
+
+// student is the next normal value after n with the given mean and standard
+// deviation (n-1). With very many readings it is the normal distribution, from
+// which it can no longer be told.
+func student(n, mean, sd float64) (dist.Distribution, error) {
+	scale := sd * math.Sqrt(1+1/n)
+	if n > 1e5 { // the most degrees of freedom dist.NewStudentT takes
+		return dist.NewNormal(mean, scale)
+	}
+	return dist.NewStudentT(n-1, mean, scale)
+}
+
+// scale is a range of values mapped to the whole line: the distance from a
+// finite end by its logarithm, a range with two ends by its log-odds.
+type scale Range
+
+func (s scale) value(y float64) float64 {
+	switch low, high := !math.IsInf(s.Low, 0), !math.IsInf(s.High, 0); {
+	case low && high && y > 0:
+		return s.High - (s.High-s.Low)/(1+math.Exp(y))
+	case low && high:
+		return s.Low + (s.High-s.Low)/(1+math.Exp(-y))
+	case low:
+		return s.Low + math.Exp(y)
+	case high:
+		return s.High - math.Exp(-y)
+	}
+	return y
+}
+
+func (s scale) coordinate(x float64) float64 {
+	switch low, high := !math.IsInf(s.Low, 0), !math.IsInf(s.High, 0); {
+	case low && high:
+		return math.Log((x - s.Low) / (s.High - x))
+	case low:
+		return math.Log(x - s.Low)
+	case high:
+		return -math.Log(s.High - x)
+	}
+	return x
+}
+
+// stretch is dx/dy.
+func (s scale) stretch(y float64) float64 {
+	switch low, high := !math.IsInf(s.Low, 0), !math.IsInf(s.High, 0); {
+	case low && high:
+		e := math.Exp(-math.Abs(y))
+		return (s.High - s.Low) * e / (1 + e) / (1 + e)
+	case low:
+		return math.Exp(y)
+	case high:
+		return math.Exp(-y)
+	}
+	return 1
+}

@@ -74,17 +74,10 @@ func (u uniformPredictive) inside(p float64) float64 {
 	return math.NaN()
 }
 
-// Quantile returns the x with CDF(x) = p.
-func (u uniformPredictive) Quantile(p float64) float64 { return u.low + u.inside(p) }
-
-// UpperQuantile returns the x with Survival(x) = q.
+func (u uniformPredictive) Quantile(p float64) float64      { return u.low + u.inside(p) }
 func (u uniformPredictive) UpperQuantile(q float64) float64 { return u.high - u.inside(q) }
-
-// CDF returns P(X <= x).
-func (u uniformPredictive) CDF(x float64) float64 { return u.outer(x - u.low) }
-
-// Survival returns P(X > x).
-func (u uniformPredictive) Survival(x float64) float64 { return u.outer(u.high - x) }
+func (u uniformPredictive) CDF(x float64) float64           { return u.outer(x - u.low) }
+func (u uniformPredictive) Survival(x float64) float64      { return u.outer(u.high - x) }
 
 // LogDensity is flat between the extremes and falls off as a power of the distance
 // beyond them.
@@ -93,7 +86,6 @@ func (u uniformPredictive) LogDensity(x float64) float64 {
 	return math.Log((u.n-1)/(u.n+1)/u.width()) - u.n*math.Log1p(beyond/u.width())
 }
 
-// Mean is the middle of the extremes.
 func (u uniformPredictive) Mean() float64 { return u.low + u.width()/2 }
 
 // StdDev is +Inf for n = 3.

@@ -30,8 +30,6 @@ type guard struct {
 	mark     []byte // start of a comment line
 }
 
-func newGuard(source io.Reader) *guard { return &guard{source: source, line: 1, start: 1} }
-
 // Read passes on what the source gives, up to the first problem.
 func (g *guard) Read(p []byte) (int, error) {
 	if g.failed != nil {

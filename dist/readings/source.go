@@ -100,7 +100,7 @@ func (c csvRows) line() int {
 }
 
 func (r *reader) openText(source io.Reader) error {
-	r.guard = newGuard(source)
+	r.guard = &guard{source: source, line: 1, start: 1}
 	text := bufio.NewReaderSize(r.guard, chunk)
 	head, err := text.Peek(4)
 	if len(head) == 0 && err != nil {

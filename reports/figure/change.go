@@ -23,10 +23,8 @@ type Change struct {
 	Basis  Basis
 }
 
-// Size implements Drawing.
 func (v Change) Size() (width, height vg.Length) { return pageWidth, 118 * vg.Millimeter }
 
-// Draw implements Drawing.
 func (v Change) Draw(c draw.Canvas) {
 	x, _ := values(v.Base, v.New)
 	if v.Limit != nil {

@@ -32,10 +32,8 @@ type Force struct {
 	Text   string
 }
 
-// Size implements Drawing.
 func (v ClampLength) Size() (width, height vg.Length) { return pageWidth, 62 * vg.Millimeter }
 
-// Draw implements Drawing.
 func (v ClampLength) Draw(c draw.Canvas) {
 	c = drawFoot(sheet(c), []entry{{text: "force, arrows to one scale", patch: heat}, {text: "parts to scale; odd pieces bear on the flange, even ones on the upper rail"}}, Basis{}.text())
 	l := newLengthwise(v, c)

@@ -46,7 +46,6 @@ func (a Axis) over(values []float64) axis {
 	return linear(a.Label, values...)
 }
 
-// Size implements Drawing.
 func (v Curves) Size() (width, height vg.Length) {
 	if v.Height == 0 {
 		v.Height = 80
@@ -54,7 +53,6 @@ func (v Curves) Size() (width, height vg.Length) {
 	return pageWidth, vg.Length(v.Height) * vg.Millimeter
 }
 
-// Draw implements Drawing.
 func (v Curves) Draw(c draw.Canvas) {
 	x, y := values(v.Curves...)
 	if v.Y.Scale == Probability {

@@ -32,12 +32,10 @@ type DesignSpread struct {
 
 const designPitch = 22 * vg.Length(1)
 
-// Size implements Drawing.
 func (d Designs) Size() (width, height vg.Length) {
 	return pageWidth, 92 + designPitch*vg.Length(max(len(d.Rows), 1))
 }
 
-// Draw implements Drawing.
 func (d Designs) Draw(c draw.Canvas) {
 	var x []float64
 	for _, r := range d.Rows {

@@ -20,10 +20,8 @@ type Distribution struct {
 
 var withinInk = seriesInks[0].soft()
 
-// Size implements Drawing.
 func (d Distribution) Size() (width, height vg.Length) { return pageWidth, 72 * vg.Millimeter }
 
-// Draw implements Drawing.
 func (d Distribution) Draw(c draw.Canvas) {
 	covered := d.Bins.Edges
 	if d.Limit != nil {
@@ -39,12 +37,6 @@ func (d Distribution) Draw(c draw.Canvas) {
 	f.draw(c)
 }
 
-// misses reports whether the values of bin i are beyond the limit. A bin that the
-// limit cuts is not.
-func (d Distribution) misses(i int) bool {
-	return d.Limit != nil && d.Bins.Edges[i] >= d.Limit.At
-}
-
 func (d Distribution) bars(c draw.Canvas, p *plot.Plot) {
 	x, y := p.Transforms(&c)
 	for i, n := range d.Bins.Counts {
@@ -52,7 +44,7 @@ func (d Distribution) bars(c draw.Canvas, p *plot.Plot) {
 			continue
 		}
 		in := withinInk
-		if d.misses(i) {
+		if d.Limit != nil && d.Bins.Edges[i] >= d.Limit.At { // a bin that the limit cuts is not beyond it
 			in = heat
 		}
 		// A bin with few counts still shows.

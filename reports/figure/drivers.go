@@ -33,12 +33,10 @@ type Drivers struct {
 
 const barPitch = 15 * vg.Length(1)
 
-// Size implements Drawing.
 func (d Drivers) Size() (width, height vg.Length) {
 	return pageWidth, 56 + barPitch*vg.Length(max(len(d.Bars), 1))
 }
 
-// Draw implements Drawing.
 func (d Drivers) Draw(c draw.Canvas) {
 	var ends []float64
 	for _, b := range d.Bars {

@@ -18,7 +18,6 @@ type Mark struct {
 // layer draws one thing into the data area of a plot.
 type layer func(c draw.Canvas, p *plot.Plot)
 
-// Plot implements plot.Plotter.
 func (l layer) Plot(c draw.Canvas, p *plot.Plot) { l(c, p) }
 
 // frame is a plot with strips about it: labels of vertical marks above, labels of

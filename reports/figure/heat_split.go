@@ -38,10 +38,8 @@ type HeatSplit struct {
 	Paths                   []HeatPath
 }
 
-// Size implements Drawing.
 func (h HeatSplit) Size() (width, height vg.Length) { return pageWidth, 84 * vg.Millimeter }
 
-// Draw implements Drawing.
 func (h HeatSplit) Draw(c draw.Canvas) {
 	c = drawFoot(sheet(c), []entry{{text: "heat, as wide as its share", patch: heat}, {text: "parts to scale, pieces one behind the other"}}, Basis{}.text())
 	s := newSection(h, c)

@@ -1,6 +1,7 @@
 package figure
 
 import (
+	"sort"
 	"strings"
 
 	"gonum.org/v1/plot/font"
@@ -40,16 +41,8 @@ func fit(s string, sty text.Style, width vg.Length) string {
 		return s
 	}
 	runes := []rune(s)
-	low, high := 0, len(runes) // as many runes as fit with the dots
-	for low < high {
-		middle := (low + high + 1) / 2
-		if sty.Width(string(runes[:middle])+"…") <= width {
-			low = middle
-		} else {
-			high = middle - 1
-		}
-	}
-	return string(runes[:low]) + "…"
+	most := sort.Search(len(runes), func(n int) bool { return sty.Width(string(runes[:n+1])+"…") > width }) // as fit with the dots
+	return string(runes[:most]) + "…"
 }
 
 // write sets s in a box that is not wider than width, aligned about its corner

@@ -35,10 +35,8 @@ type Setting struct {
 	Basis Basis
 }
 
-// Size implements Drawing.
 func (t Setting) Size() (width, height vg.Length) { return pageWidth, 88 * vg.Millimeter }
 
-// Draw implements Drawing.
 func (t Setting) Draw(c draw.Canvas) {
 	x, _ := values(t.Curves...)
 	var y []float64

@@ -2,12 +2,22 @@ package figure
 
 import (
 	"bytes"
+	"encoding/binary"
 	"fmt"
+	"hash/crc32"
 	"html"
+	"image/color"
+	"image/png"
+	"io"
+	"math"
 	"strings"
 
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgimg"
 	"gonum.org/v1/plot/vg/vgsvg"
+	"gonum.org/v1/plot/vg/vgtex"
 
 	"clampodds/reports/internal/clean"
 )
@@ -50,4 +60,76 @@ func element(d Drawing, about Description, size string) string {
 <desc id="%s-text">%s</desc>
 `, width.Points(), height.Points(), size, id, id, fonts,
 		id, html.EscapeString(clean.Line(about.Title)), id, html.EscapeString(clean.Line(about.Text))) + drawn
+}
+
+// PrintDPI is the resolution of figures for print, dots per inch.
+const PrintDPI = 300
+
+// PNG draws d with dpi dots per inch, the resolution noted in the file.
+func PNG(w io.Writer, d Drawing, dpi int) error {
+	width, height := d.Size()
+	canvas := vgimg.NewWith(vgimg.UseWH(width, height), vgimg.UseDPI(dpi))
+	d.Draw(draw.New(canvas))
+	var b bytes.Buffer
+	if err := png.Encode(&b, canvas.Image()); err != nil {
+		return err
+	}
+	_, err := w.Write(withResolution(b.Bytes(), dpi))
+	return err
+}
+
+// withResolution puts the chunk pHYs (PNG specification, 11.3.5.3) behind the
+// file's head, so that other programs place the picture in its true size.
+func withResolution(file []byte, dpi int) []byte {
+	const head = 8 + 25 // signature and IHDR
+	perMetre := uint32(math.Round(float64(dpi) / 0.0254))
+	chunk := []byte("\x00\x00\x00\x09pHYs")
+	chunk = binary.BigEndian.AppendUint32(chunk, perMetre)
+	chunk = binary.BigEndian.AppendUint32(chunk, perMetre)
+	chunk = append(chunk, 1) // the unit is the metre
+	chunk = binary.BigEndian.AppendUint32(chunk, crc32.ChecksumIEEE(chunk[4:]))
+	return append(append(append([]byte{}, file[:head]...), chunk...), file[head:]...)
+}
+
+// PGF draws d as commands of the LaTeX package pgf, its texts set by LaTeX in its sans face;
+// escape makes a text safe for it.
+func PGF(d Drawing, escape func(string) string) []byte {
+	width, height := d.Size()
+	canvas := vgtex.New(width, height)
+	d.Draw(draw.New(pgfCanvas{canvas, escape}))
+	var b bytes.Buffer
+	if _, err := canvas.WriteTo(&b); err != nil {
+		panic("figure: writing to memory: " + err.Error())
+	}
+	// Before the picture stand the library's remarks, and where a path closes there is only one.
+	_, drawn, _ := bytes.Cut(b.Bytes(), []byte(`\begin{pgfpicture}`))
+	return append([]byte(`\begin{pgfpicture}`), bytes.ReplaceAll(drawn, []byte("% path-close"), []byte(`\pgfpathclose`))...)
+}
+
+// pgfCanvas mends two things of the library's canvas: it writes texts as they are, and takes
+// the opacity into a colour that it gives an opacity besides.
+type pgfCanvas struct {
+	*vgtex.Canvas
+	escape func(string) string
+}
+
+func (c pgfCanvas) FillString(f font.Face, at vg.Point, text string) {
+	written := `\sffamily ` + c.escape(text)
+	at.X += (f.Width(text) - f.Width(written)) / 2 // the library centres what is written
+	c.Canvas.FillString(f, at, written)
+}
+
+func (c pgfCanvas) SetColor(to color.Color) {
+	if i, ok := to.(ink); ok {
+		to = straight(i)
+	}
+	c.Canvas.SetColor(to)
+}
+
+// straight is an ink whose channels are not multiplied by its opacity.
+type straight ink
+
+func (i straight) RGBA() (r, g, b, a uint32) {
+	r, g, b, _ = solid(i.rgb).RGBA()
+	return r, g, b, uint32(i.alpha) * 0x101
 }

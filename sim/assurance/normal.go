@@ -3,6 +3,7 @@ package assurance
 import (
 	"fmt"
 	"math"
+	"sort"
 
 	"clampodds/dist"
 	"clampodds/sim/interval"
@@ -46,12 +47,5 @@ func (p LimitTest) Readings(wanted float64) (int, error) {
 			return 0, fmt.Errorf("more than %d readings: the process has nearly as much beyond the limit as the target", MostReadings)
 		}
 	}
-	for high-low > 1 {
-		if middle := (low + high) / 2; p.Chance(middle) < wanted {
-			low = middle
-		} else {
-			high = middle
-		}
-	}
-	return high, nil
+	return low + 1 + sort.Search(high-low-1, func(more int) bool { return p.Chance(low+1+more) >= wanted }), nil
 }

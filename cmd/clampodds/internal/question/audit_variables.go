@@ -139,7 +139,7 @@ func (o *offTorque) quality(mean, sd float64) acceptance.LotQuality {
 	if o.upper {
 		distance = -distance
 	}
-	return acceptance.LotQuality{Distance: distance, Error: o.Reading.relative(sd)}
+	return acceptance.LotQuality{Distance: distance, Error: acceptance.ReadingError{Single: o.Reading.Single / sd, Shared: o.Reading.Shared / sd}}
 }
 
 // worst is the lot at the end of a way.

@@ -3,6 +3,8 @@ package question
 import (
 	"context"
 	"errors"
+	"fmt"
+	"path/filepath"
 
 	"clampodds/cmd/clampodds/internal/rig"
 	"clampodds/cmd/clampodds/internal/study"
@@ -67,7 +69,8 @@ func (c Calibrate) Ask(ctx context.Context, read *study.Study, m Sampling, data,
 	done := &Calibrated{read: read, used: used, table: table, wired: wired, result: found}
 	for _, m := range found.Marginals {
 		in := used.Input(m.Name)
-		done.inputs = append(done.inputs, newNarrowed(in, m, calibrationSource(table.Name, len(table.Lines), in.Typed)))
+		source := fmt.Sprintf(study.PosteriorSource+"%d rows of %s; before: %s; clampodds %s", len(table.Lines), filepath.Base(table.Name), in.Typed, Version)
+		done.inputs = append(done.inputs, newNarrowed(in, m, source))
 	}
 	done.Result = done.report()
 	done.Result.Fragment = done.Fragment(read, output)

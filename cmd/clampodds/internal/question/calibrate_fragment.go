@@ -10,7 +10,6 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/dist"
-	"clampodds/reports"
 	"clampodds/sim/calibrate"
 )
 
@@ -165,15 +164,4 @@ func (c *Calibrated) correlations(of *study.Study) []study.Correlation {
 		}
 	}
 	return list
-}
-
-// shownEntry is the value without its source, which a table has no room for.
-func shownEntry(in *study.Input, m *calibrate.Marginal) string { return newNarrowed(in, m, "").entry }
-
-func calibrationSource(table string, rows int, prior string) string {
-	return fmt.Sprintf(study.PosteriorSource+"%d rows of %s; before: %s; %s %s", rows, filepath.Base(table), prior, "clampodds", Version)
-}
-
-func lognormalWarning(key string, off float64) reports.Warning {
-	return reports.Warning{Code: "not-lognormal", Text: fmt.Sprintf("%s: the lognormal distribution of the study differs from the posterior by %.0f %% of the interval's width", key, 100*off)}
 }

@@ -1,11 +1,15 @@
 package question
 
 import (
+	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"clampodds/cmd/clampodds/internal/rig"
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/reports"
+	"clampodds/reports/figure"
 	"clampodds/sim/calibrate"
 )
 
@@ -23,7 +27,7 @@ func (c *Calibrated) report() reports.Calibration {
 	for i, m := range c.result.Marginals {
 		r.Parameters = append(r.Parameters, c.parameter(i, m))
 		if off := c.inputs[i].misfit(m, c.result.Confidence); off > farOff {
-			r.Warnings = append(r.Warnings, lognormalWarning(m.Name, off))
+			r.Warnings = append(r.Warnings, reports.Warning{Code: "not-lognormal", Text: fmt.Sprintf("%s: the lognormal distribution of the study differs from the posterior by %.0f %% of the interval's width", m.Name, 100*off)})
 		}
 	}
 	if n := len(c.result.Marginals); n > 1 {
@@ -52,7 +56,7 @@ func (c *Calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedP
 		Before: reports.CalibrationRange{Median: m.Prior.Quantile(0.5), Interval: reports.Interval{Low: m.Prior.Quantile(tail), High: m.Prior.UpperQuantile(tail)}},
 		After:  reports.CalibrationRange{Median: m.Quantile(0.5), Interval: reports.Interval{Low: m.Quantile(tail), High: m.Quantile(1 - tail)}},
 		Mean:   mean, StdDev: sd, LogMedian: n.median, SigmaLn: n.sigma,
-		Left: m.ScoreStdDev(), Entry: shownEntry(n.input, m),
+		Left: m.ScoreStdDev(), Entry: newNarrowed(n.input, m, "").entry, // a table has no room for the source
 	}
 	const ends = 1e-3
 	low, high := math.Min(m.Prior.Quantile(ends), m.Quantile(ends)), math.Max(m.Prior.UpperQuantile(ends), m.Quantile(1-ends))
@@ -96,7 +100,7 @@ func (c *Calibrated) spread(r *reports.Calibration) {
 	b := c.result.Budget
 	q := c.table.Read[0]
 	unit, shown := string(q.Quantity.Difference()), ShownUnit(b.Noise, string(q.Quantity.Difference()), q.Unit)
-	if c.wired.Scale.Logarithmic() {
+	if c.wired.Scale.Logarithmic {
 		unit, shown = "1", reports.Unit{Label: "%", Of: func(x float64) float64 { return 100 * x }}
 		r.SpreadOf = "the resistance"
 		if q.Quantity == units.Temperature {
@@ -135,4 +139,53 @@ var trendHints = map[string]string{
 	"wall":     "wall reading, gas or materials",
 	"altitude": "gas in the gaps",
 	rig.Order:  "faces change with use",
+}
+
+// Figures draws a calibration, by the name of the file: what was known of each input before and after, and the readings of each
+// place against what was expected.
+func (c *Calibrated) Figures() map[string][]byte {
+	r := &c.Result
+	all := map[string][]byte{}
+	basis := figure.Basis{Samples: int64(r.Draws), Of: "draws of what scatters"}
+	add := func(name, title, text string, d figure.Drawing) {
+		all[strings.NewReplacer(".", "-", " ", "-").Replace(name)+".svg"] = figure.SVG(d, figure.Description{ID: name, Title: title, Text: text})
+	}
+	for _, p := range r.Parameters {
+		before, after := figure.Curve{Name: "before the readings"}, figure.Curve{Name: "after"}
+		for _, at := range p.Curve {
+			x := p.Shown.Of(at.Value)
+			before.Add(x, at.Before)
+			after.Add(x, at.After)
+		}
+		add("known-"+p.Key, p.Key+", known before and after the readings", "Two densities over the value of "+p.Key+".",
+			figure.Curves{X: figure.Axis{Label: p.Shown.Head(p.Key)}, Y: figure.Axis{Label: "density", Scale: figure.WithZero}, Height: 70, Curves: []figure.Curve{before, after}, Basis: basis})
+	}
+	for _, place := range placesRead(r) {
+		read, before, after := figure.Curve{Name: "read"}, figure.Curve{Name: "expected before"}, figure.Curve{Name: "expected after"}
+		head := ""
+		for _, q := range r.Readings {
+			if q.Quantity != place {
+				continue
+			}
+			head = q.Shown.Head(q.Label)
+			x := float64(len(read.X) + 1)
+			of := q.Shown.Of
+			read.Add(x, of(q.Value))
+			before.AddBand(x, of(q.Before.Median), of(q.Before.Low), of(q.Before.High))
+			after.AddBand(x, of(q.After.Median), of(q.After.Low), of(q.After.High))
+		}
+		add("read-"+place, "Readings against what was expected", "Each reading of "+place+" beside the intervals it was expected in before and after the readings.",
+			figure.Curves{X: figure.Axis{Label: "reading, in the order of the table"}, Y: figure.Axis{Label: head}, Curves: []figure.Curve{read, before, after}, Basis: basis})
+	}
+	return all
+}
+
+// placesRead lists the quantities that were read, each once.
+func placesRead(r *reports.Calibration) (list []string) {
+	for _, q := range r.Readings {
+		if !slices.Contains(list, q.Quantity) {
+			list = append(list, q.Quantity)
+		}
+	}
+	return list
 }

@@ -1,6 +1,14 @@
 package question
 
 import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"io"
+	"strconv"
+
+	"github.com/parquet-go/parquet-go"
+
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/joint/card"
 	"clampodds/reports"
@@ -114,3 +122,143 @@ func Drawn(s *study.Study, run *sim.Run) DrawnAs {
 	}
 	return d
 }
+
+// WriteDraws does the run of a study and writes the inputs and outputs of every card, in SI units, as CSV or as
+// Parquet. A card that could not be clamped has +Inf for a temperature. A run that is interrupted is an error.
+func WriteDraws(ctx context.Context, w io.Writer, parquet bool, s *study.Study, run *sim.Run, do Doing) (*sim.Result, error) {
+	form, err := newDrawForm(w, parquet, s, run)
+	if err != nil {
+		return nil, err
+	}
+	model, next := run.Scenarios[0].Model, int64(0)
+	run.Draws = func(_ int64, _ int, x, y [][]float64) error { // blocks come in order
+		x = asDrawn(model, x)
+		first := next
+		next += int64(len(y[0]))
+		return form.rows(first, append(x[:len(x):len(x)], y...))
+	}
+	found, err := do(run, ctx)
+	if err == nil && !found.Complete {
+		err = Stopped(Interrupted)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return found, form.close()
+}
+
+// drawForm gets the columns of one block after another: inputs, then outputs.
+type drawForm interface {
+	rows(first int64, columns [][]float64) error
+	close() error
+}
+
+func newDrawForm(w io.Writer, parquet bool, s *study.Study, run *sim.Run) (drawForm, error) {
+	if parquet {
+		return newParquet(w, Drawn(s, run))
+	}
+	return newCSVDraws(w, run.Scenarios[0]), nil
+}
+
+// csvDraws is a table with a line for each card.
+type csvDraws struct {
+	out  *bufio.Writer
+	line []byte
+}
+
+// newCSVDraws writes the names of the columns; outputs have their unit. Names hold no
+// comma and no quote.
+func newCSVDraws(w io.Writer, s sim.Scenario) *csvDraws {
+	d := &csvDraws{out: bufio.NewWriterSize(w, 1<<20)}
+	d.line = append(d.line, "card"...)
+	for _, v := range s.Inputs.Variables() {
+		d.line = append(append(d.line, ','), v.Name...)
+	}
+	for _, o := range s.Model.Outputs() {
+		d.line = append(append(d.line, ','), o.Name+" ["+o.Unit+"]"...)
+	}
+	d.flush()
+	return d
+}
+
+func (d *csvDraws) rows(first int64, columns [][]float64) error {
+	for r := range columns[0] {
+		d.line = strconv.AppendInt(d.line, first+int64(r), 10)
+		for _, column := range columns {
+			d.line = strconv.AppendFloat(append(d.line, ','), column[r], 'g', -1, 64)
+		}
+		d.flush()
+	}
+	return nil
+}
+
+func (d *csvDraws) flush() {
+	_, _ = d.out.Write(append(d.line, '\n')) // the writer keeps its first error for Flush
+	d.line = d.line[:0]
+}
+
+func (d *csvDraws) close() error { return d.out.Flush() }
+
+// groupRows is about how many rows are kept in memory and written together.
+const groupRows = 1 << 14
+
+// parquetDraws is a Parquet file: the columns card and chassis, then one of type DOUBLE for each input and
+// output by its name. What they are says the metadata, JSON under the key "clampodds".
+type parquetDraws struct {
+	*parquet.Writer
+	columns []*parquet.ColumnWriter // as the columns of DrawnAs
+	perRow  int64                   // cards per chassis
+	values  []parquet.Value
+	open    int // rows of the group so far
+}
+
+func newParquet(w io.Writer, about DrawnAs) (*parquetDraws, error) {
+	text, err := json.Marshal(about)
+	if err != nil {
+		return nil, err
+	}
+	group := parquet.Group{}
+	for _, c := range about.Columns {
+		kind := parquet.Leaf(parquet.DoubleType)
+		if c.Of == DrawnCard {
+			kind = parquet.Leaf(parquet.Int64Type)
+		}
+		group[c.Name] = parquet.Compressed(kind, &parquet.Snappy)
+	}
+	schema := parquet.NewSchema("draws", group)
+	p := &parquetDraws{
+		Writer: parquet.NewWriter(w, schema, parquet.KeyValueMetadata("clampodds", string(text))),
+		perRow: int64(about.CardsPerChassis),
+	}
+	for _, c := range about.Columns {
+		at, _ := schema.Lookup(c.Name) // it was made of them
+		p.columns = append(p.columns, p.ColumnWriters()[at.ColumnIndex])
+	}
+	return p, nil
+}
+
+func (p *parquetDraws) rows(first int64, columns [][]float64) error {
+	card := func(r int) parquet.Value { return parquet.Int64Value(first + int64(r)) }
+	chassis := func(r int) parquet.Value { return parquet.Int64Value((first + int64(r)) / p.perRow) }
+	n := len(columns[0])
+	for i, w := range p.columns {
+		value := func(r int) parquet.Value { return parquet.DoubleValue(columns[i-2][r]) }
+		if i < 2 {
+			value = []func(int) parquet.Value{card, chassis}[i]
+		}
+		p.values = p.values[:0]
+		for r := range n {
+			p.values = append(p.values, value(r))
+		}
+		if _, err := w.WriteRowValues(p.values); err != nil {
+			return err
+		}
+	}
+	if p.open += n; p.open < groupRows {
+		return nil
+	}
+	p.open = 0
+	return p.Flush()
+}
+
+func (p *parquetDraws) close() error { return p.Close() }

@@ -7,7 +7,12 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist"
+	"clampodds/joint/force"
+	"clampodds/joint/material"
 	"clampodds/reports"
+	"clampodds/reports/outside"
+	"clampodds/testdata"
 )
 
 // Inputs lists every input of a study as understood.
@@ -102,10 +107,7 @@ func significant(x float64, digits int) float64 {
 // and as they are under the condition, with the numbers of what it drifts.
 func newInputCondition(s *study.Study, c *study.Condition) reports.InputCondition {
 	r := reports.InputCondition{Name: c.Name, Share: given(c.Share), Changes: []reports.InputChange{}, File: c.File, Line: c.Line}
-	changed, err := s.Condition(c.Name)
-	if err != nil {
-		panic("clampodds: " + err.Error()) // every condition was read with the study
-	}
+	changed := dist.Must(s.Condition(c.Name)) // it was read with the study
 	for _, d := range study.Differences(s, changed) {
 		change := reports.InputChange{Key: d.Key, Before: d.Before, After: d.After}
 		if d.Before == d.After { // moved, not typed anew
@@ -124,4 +126,32 @@ func given(x float64) *float64 {
 	}
 	v := x
 	return &v
+}
+
+// Known lists what a study may name.
+func Known() reports.Known {
+	r := reports.Known{Schema: reports.KnownSchema, Version: Version}
+	for _, name := range force.ThreadNames() {
+		t := dist.Must(force.ThreadNamed(name)) // the names are the table's
+		r.Threads = append(r.Threads, reports.KnownThread{Name: name, Pitch: t.Pitch, StressArea: t.StressArea, Standard: t.Standard})
+	}
+	for _, m := range material.All() {
+		r.Materials = append(r.Materials, reports.KnownWord{Name: m.Name, Also: m.Aliases})
+	}
+	for _, f := range material.Finishes() {
+		r.Finishes = append(r.Finishes, reports.KnownWord{Name: f.Name, Also: f.Aliases})
+	}
+	for _, k := range study.Keys() {
+		r.Keys = append(r.Keys, reports.KnownKey{Key: k.Key, Unit: k.Unit, Meaning: k.Meaning})
+	}
+	for _, u := range units.Usual() {
+		r.Units = append(r.Units, reports.KnownQuantity{Quantity: u.Name, Units: u.Units})
+	}
+	return r
+}
+
+// OutsideChecks is the table of the outside checks that the program carries.
+func OutsideChecks() (reports.Validation, error) {
+	table, err := outside.Read(testdata.Validation)
+	return reports.Validation{Table: table}, err
 }

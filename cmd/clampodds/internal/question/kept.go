@@ -2,7 +2,11 @@ package question
 
 import (
 	"bytes"
+	"compress/flate"
 	"context"
+	"crypto/sha256"
+	"encoding"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -94,6 +98,20 @@ func once(ctx context.Context, id any, make func() ([]byte, error), read func([]
 	return err
 }
 
+// onceOf is once for an answer that has a binary form.
+func onceOf[A encoding.BinaryMarshaler](ctx context.Context, id any, make func() (A, error), read func([]byte) (A, error)) (answer A, err error) {
+	err = once(ctx, id, func() (text []byte, err error) {
+		if answer, err = make(); err != nil {
+			return nil, err
+		}
+		return answer.MarshalBinary()
+	}, func(text []byte) (err error) {
+		answer, err = read(text)
+		return err
+	})
+	return answer, err
+}
+
 // mostKept bounds a file of an answer, bytes.
 const mostKept = 64 << 20
 
@@ -162,17 +180,9 @@ type changeID struct {
 }
 
 // changeOnce judges a change unless it is kept.
-func changeOnce(ctx context.Context, id changeID, c *decide.Change, before, after *decide.Mission) (changed *decide.Changed, err error) {
-	err = once(ctx, id, func() (text []byte, err error) {
-		if changed, err = c.Judge(ctx, before, after); err != nil {
-			return nil, err
-		}
-		return changed.MarshalBinary()
-	}, func(text []byte) (err error) {
-		changed, err = decide.ReadChanged(before, after, text)
-		return err
-	})
-	return changed, err
+func changeOnce(ctx context.Context, id changeID, c *decide.Change, before, after *decide.Mission) (*decide.Changed, error) {
+	return onceOf(ctx, id, func() (*decide.Changed, error) { return c.Judge(ctx, before, after) },
+		func(text []byte) (*decide.Changed, error) { return decide.ReadChanged(before, after, text) })
 }
 
 // windowID tells a window of torques.
@@ -209,15 +219,53 @@ func (t *torque) windowID() windowID {
 }
 
 // windowOnce looks for the window of the study as written unless it is kept.
-func (t *torque) windowOnce(ctx context.Context) (w *decide.Window, err error) {
-	err = once(ctx, t.windowID(), func() (text []byte, err error) {
-		if w, err = t.Window(ctx); err != nil {
-			return nil, err
-		}
-		return w.MarshalBinary()
-	}, func(text []byte) (err error) {
-		w, err = decide.ReadWindow(text)
-		return err
-	})
-	return w, err
+func (t *torque) windowOnce(ctx context.Context) (*decide.Window, error) {
+	return onceOf(ctx, t.windowID(), func() (*decide.Window, error) { return t.Window(ctx) }, decide.ReadWindow)
+}
+
+// packed is what a file in JSON holds for this program alone: compressed (DEFLATE), with the
+// SHA-256 of that.
+type packed struct {
+	Data []byte `json:"data"`
+	Sum  string `json:"data_sha256"`
+}
+
+func pack(text []byte) (packed, error) {
+	var b bytes.Buffer
+	w, err := flate.NewWriter(&b, flate.BestSpeed)
+	if err == nil {
+		_, err = w.Write(text)
+		err = errors.Join(err, w.Close())
+	}
+	return packed{b.Bytes(), sumOf(b.Bytes())}, err
+}
+
+func sumOf(data []byte) string {
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:])
+}
+
+// intact says that the data are those that were written.
+func (p packed) intact() error {
+	if sumOf(p.Data) != p.Sum {
+		return errors.New("it is damaged: its data are not those that were written")
+	}
+	return nil
+}
+
+// mostUnpacked bounds what data unfold to, bytes.
+const mostUnpacked = 2 << 30
+
+func (p packed) unpack() ([]byte, error) {
+	text, err := io.ReadAll(io.LimitReader(flate.NewReader(bytes.NewReader(p.Data)), mostUnpacked))
+	if err != nil {
+		return nil, fmt.Errorf("it is damaged: %w", err)
+	}
+	return text, nil
+}
+
+func writeIndented(w io.Writer, what any) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	return e.Encode(what)
 }

@@ -20,10 +20,7 @@ func worstOfEach(read *study.Study, m *decide.Mission) (list []reports.LoosenReq
 		if p.Member < 0 {
 			continue
 		}
-		l, err := Limit(read, q.Name)
-		if err != nil {
-			panic("clampodds: " + err.Error()) // requirements are made from limits
-		}
+		l := dist.Must(Limit(read, q.Name)) // requirements are made from limits
 		r := m.At(p)
 		shown := reports.LoosenRequirement{
 			Name: l.Name, Label: reports.Label(l.Output), LimitText: l.Format(l.Max), Condition: m.Members[p.Member].Name,
@@ -117,11 +114,7 @@ func becomes(in *study.Input, m loosen.Move, e decide.Reached) string {
 	if m.Kind == loosen.Mean {
 		return meanMoved(in, e.Met, m.Finest)
 	}
-	d, err := m.Distribution(in.Dist, e.Met)
-	if err != nil {
-		panic("clampodds: " + err.Error()) // the position was evaluated
-	}
-	return band(in, d)
+	return band(in, dist.Must(m.Distribution(in.Dist, e.Met))) // the position was evaluated
 }
 
 // band says a spread as a drawing or a buyer would: limits where there are any,

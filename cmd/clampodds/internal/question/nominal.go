@@ -35,7 +35,10 @@ func Nominal(s *study.Study) (reports.Nominal, sim.Verdict, error) {
 		return n, verdict, nil
 	}
 	trace := model.Trace(nominalColumns(s))
-	n.NotClamped, n.Nodes, n.Joint, n.Balance, n.Paths = notClamped(s, trace), nodes(s, trace), joint(s, trace), balance(s, trace), paths(trace)
+	n.NotClamped, n.Joint, n.Balance, n.Paths = notClamped(s, trace), joint(s, trace), balance(s, trace), paths(trace)
+	for _, v := range trace.Nodes {
+		n.Nodes = append(n.Nodes, value(s, v.Name, "K", v.Temperature))
+	}
 	for _, v := range trace.Inputs {
 		name := v.Key
 		if v.Instance != "" {
@@ -99,13 +102,6 @@ func nominalColumns(s *study.Study) []float64 {
 // value is a named number in the unit that the study's author uses.
 func value(s *study.Study, name, unit string, si float64) reports.NamedValue {
 	return reports.NamedValue{Name: name, Unit: unit, Value: si, Shown: ShownUnit(si, unit, typedUnit(s, unit))}
-}
-
-func nodes(s *study.Study, t card.Trace) (list []reports.NamedValue) {
-	for _, v := range t.Nodes {
-		list = append(list, value(s, v.Name, "K", v.Temperature))
-	}
-	return list
 }
 
 // joint is the gas of both edges, or of each where they differ.

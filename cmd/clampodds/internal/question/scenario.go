@@ -10,7 +10,6 @@ import (
 // physics shows the card model to sim, which knows no physics.
 type physics struct{ *study.Model }
 
-// Outputs implements sim.Model.
 func (p physics) Outputs() []sim.Output {
 	var outputs []sim.Output
 	for _, o := range p.Model.Outputs() {

@@ -63,7 +63,7 @@ func (t *Table) updatable(s *study.Study, update []string) error {
 			return fmt.Errorf("%s is a constant in the study: give it a distribution, which says what is known before the readings", key)
 		case !in.Level.Shared():
 			return fmt.Errorf("%s is drawn anew per %s, it is no one number that readings can narrow: give it per = \"design\" or knowledge = true", key, in.Level)
-		case t.sets(s, key):
+		case slices.ContainsFunc(t.Set, func(q Quantity) bool { return slices.Contains(q.inputs(s), key) }):
 			return fmt.Errorf("%s is set by the table: it cannot be updated too", key)
 		}
 		if low, _ := in.Dist.Support(); !(low >= 0) {
@@ -71,11 +71,6 @@ func (t *Table) updatable(s *study.Study, update []string) error {
 		}
 	}
 	return nil
-}
-
-// sets reports whether the table sets an input.
-func (t *Table) sets(s *study.Study, key string) bool {
-	return slices.ContainsFunc(t.Set, func(q Quantity) bool { return slices.Contains(q.inputs(s), key) })
 }
 
 // observations puts the readings on their scale.
@@ -173,7 +168,8 @@ func (t *Table) Assumed(s *study.Study) []string {
 	}
 	list = append(list, cards)
 	if of(t.Set, "torque") != nil {
-		list = append(list, fmt.Sprintf("tightenings: %d; rows that follow one another with the same card and torque are one", t.tightenings()))
+		setups := t.setups()
+		list = append(list, fmt.Sprintf("tightenings: %d; rows that follow one another with the same card and torque are one", setups[len(setups)-1]+1))
 	}
 	var missing []string
 	for _, c := range columns {

@@ -4,8 +4,8 @@ import "math"
 
 // Scale is the one on which the variation of the readings is nearly normal.
 type Scale struct {
-	// logarithmic: observations are the logarithms of the reading above zero.
-	logarithmic bool
+	// Logarithmic: observations are the logarithms of the reading above zero, and deviations shares of it.
+	Logarithmic bool
 	zero        []float64 // by row: the wall's temperature, or 0
 }
 
@@ -14,20 +14,16 @@ func (t *Table) scale() Scale {
 	wall := of(t.Set, "wall")
 	switch {
 	case t.Read[0].Quantity == "K/W":
-		s.logarithmic = true
+		s.Logarithmic = true
 	case wall != nil:
-		s.logarithmic, s.zero = true, wall.Values
+		s.Logarithmic, s.zero = true, wall.Values
 	}
 	return s
 }
 
-// Logarithmic reports whether deviations are shares of the reading (of its rise
-// above the wall for a temperature).
-func (s *Scale) Logarithmic() bool { return s.logarithmic }
-
 // to turns a reading of a row into an observation: NaN or -Inf where it has none.
 func (s *Scale) to(row int, x float64) float64 {
-	if !s.logarithmic {
+	if !s.Logarithmic {
 		return x
 	}
 	return math.Log(x - s.zero[row])
@@ -35,7 +31,7 @@ func (s *Scale) to(row int, x float64) float64 {
 
 // From is the inverse: an observation of a row as a reading, in its unit.
 func (s *Scale) From(row int, y float64) float64 {
-	if !s.logarithmic {
+	if !s.Logarithmic {
 		return y
 	}
 	return s.zero[row] + math.Exp(y)
@@ -43,7 +39,7 @@ func (s *Scale) From(row int, y float64) float64 {
 
 // noise turns the noise of a reading x of a row into that of the observation.
 func (s *Scale) noise(row int, x, noise float64) float64 {
-	if !s.logarithmic {
+	if !s.Logarithmic {
 		return noise
 	}
 	return noise / (x - s.zero[row])

@@ -100,9 +100,3 @@ func (t *Table) setups() []int {
 	}
 	return list
 }
-
-// tightenings is their number.
-func (t *Table) tightenings() int {
-	list := t.setups()
-	return list[len(list)-1] + 1
-}

@@ -51,7 +51,7 @@ func TestOtherHeadersAndUnits(t *testing.T) {
 	assert.Empty(t, table.Set, "the wall is left out")
 	require.Len(t, table.Read, 2)
 	assert.InDelta(t, 334.15, table.Read[1].Values[0], 1e-9)
-	assert.False(t, table.scale().logarithmic, "without the wall there is no rise")
+	assert.False(t, table.scale().Logarithmic, "without the wall there is no rise")
 }
 
 // A spreadsheet's export: mark, semicolons, decimal commas, CRLF, a row of units

@@ -123,11 +123,8 @@ func (r *reader) flatness(p card.Parameter, l *card.Layout) (Input, bool) {
 		low, high = 2, float64(l.Pieces)
 		in.Source = "not known before a face is measured: from the next after the bow to one for each piece"
 	}
-	d, err := dist.NewUniform(low, high)
-	if err != nil {
-		panic(err) // a train has at least three pieces
-	}
-	in.Dist, in.Nominal, in.Level, in.Knowledge = d, (low+high)/2, sim.Design, true
+	in.Dist = dist.Must(dist.NewUniform(low, high)) // a train has at least three pieces
+	in.Nominal, in.Level, in.Knowledge = (low+high)/2, sim.Design, true
 	in.Typed = fmt.Sprintf("uniform, low %g, high %g", low, high)
 	return in, true
 }

@@ -106,25 +106,13 @@ func withParts(list []Input) []Input {
 	return list
 }
 
-var standardNormal = func() dist.Distribution {
-	d, err := dist.NewNormal(0, 1)
-	if err != nil {
-		panic("study: " + err.Error())
-	}
-	return d
-}()
+var standardNormal dist.Distribution = dist.Must(dist.NewNormal(0, 1))
 
 // open is what so few lots leave open, with the level of a lot averaged over it.
 func (p *lotPart) open() (averaged dist.Distribution, open fit.Open) {
 	standard := dist.Spec{Shape: string(fit.Normal), Values: map[string]float64{"mean": 0, "sd": 1}}
-	averaged, err := fit.WithReadings(standard, p.read)
-	if err != nil {
-		panic("study: " + err.Error()) // the number of lots was checked
-	}
-	if open, _, _, err = fit.NewOpen(standard, p.read); err != nil {
-		panic("study: " + err.Error())
-	}
-	return averaged, open
+	open, _, _, _ = fit.NewOpen(standard, p.read)              // fails where the next does
+	return dist.Must(fit.WithReadings(standard, p.read)), open // the number of lots was checked
 }
 
 // mostFactor is the logarithm of the largest factor: three lots leave it so open that some draws would be infinite.

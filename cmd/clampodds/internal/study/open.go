@@ -3,6 +3,7 @@ package study
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"clampodds/dist"
 	"clampodds/dist/fit"
@@ -30,14 +31,7 @@ func (in *Input) leftOpen() []Input {
 	if in.open == nil {
 		return nil
 	}
-	mean, err := in.open.Mean()
-	if err != nil {
-		panic("study: " + err.Error()) // the number of readings was checked
-	}
-	spread, err := in.open.Spread()
-	if err != nil {
-		panic("study: " + err.Error())
-	}
+	mean, spread := dist.Must(in.open.Mean()), dist.Must(in.open.Spread()) // the number of readings was checked
 	part := func(key, meaning, typed string, nominal float64, d dist.Distribution) Input {
 		part := in.part(key, meaning+": left open by the readings")
 		part.Typed, part.Nominal, part.Dist, part.Level, part.Knowledge = typed, nominal, d, sim.Design, true
@@ -62,11 +56,7 @@ func (in *Input) part(key, meaning string) Input {
 func (in *Input) Averaged() dist.Distribution {
 	switch {
 	case in.lot != nil:
-		whole, err := in.lot.averaged()
-		if err != nil {
-			panic("study: " + err.Error()) // both parts were checked
-		}
-		return whole
+		return dist.Must(in.lot.averaged()) // both parts were checked
 	case in.open != nil:
 		return in.open.averaged
 	}
@@ -119,4 +109,17 @@ func (in *Input) move(factor, shift float64) error {
 		open.Open, in.open = open.Moved(factor, shift), &open
 	}
 	return nil
+}
+
+// RestsOn returns the input that a variable stands for, the one itself or the one whose true mean or spread it is, with the number of readings
+// that leave it open; 0 where it does not rest on readings.
+func (s *Study) RestsOn(variable string) (input string, readings int) {
+	for _, part := range []string{openMean, openSpread} {
+		if key, found := strings.CutSuffix(variable, part); found {
+			if in := s.Input(key); in != nil && in.open != nil {
+				return key, in.open.readings
+			}
+		}
+	}
+	return variable, 0
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist"
 	"clampodds/joint/card"
 	"clampodds/joint/force"
 	"clampodds/sim"
@@ -67,13 +68,9 @@ func inputKeys(components []string) map[string]bool {
 // fallbackLayout stands where a study's own cannot be read, so that the rest of
 // the study is checked all the same.
 func fallbackLayout(components []string) card.Layout {
-	thread, err := force.ThreadNamed("M3")
-	if err != nil {
-		panic(err) // the table of threads holds M3
-	}
 	return card.Layout{
 		Family: card.TwoFace, Anchor: force.End, Pieces: 3,
-		Thread: *thread, Components: components,
+		Thread: *dist.Must(force.ThreadNamed("M3")), Components: components,
 	}
 }
 

@@ -41,9 +41,6 @@ var (
 // besides are the keys of a table that are no parameters of its distribution.
 var besides = []string{"shape", "per", "knowledge", "source", "weight"}
 
-// fittable reports whether a shape can say how many readings it comes from.
-func fittable(shape string) bool { return slices.Contains(fit.Families(), fit.Family(shape)) }
-
 var percentileKey = regexp.MustCompile(`^p[0-9]{1,2}(\.[0-9]+)?$`)
 
 // read returns the distribution and its nominal value; ok is false when
@@ -101,7 +98,7 @@ func (s *shapeReader) keysOf(shape string) []string {
 	if slices.Contains(keys, "plus") {
 		keys = append(keys, plusMinus)
 	}
-	if fittable(shape) {
+	if slices.Contains(fit.Families(), fit.Family(shape)) {
 		keys = append(append(keys, readingsKey), lotKeys...)
 	}
 	if slices.Contains(keys, "low") {

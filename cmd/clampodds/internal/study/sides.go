@@ -62,7 +62,7 @@ func (s *sources) lay(e entry) (clash entry, clashes bool) {
 	}
 	both, side, apart := cutSide(e.key)
 	switch {
-	case apart && s.known()[both]:
+	case apart && s.withSlots(inputKeys)[both]:
 		beside(both)
 		if old, ok := s.entries[both]; ok {
 			old.key = otherSide(both, side)
@@ -78,9 +78,6 @@ func (s *sources) lay(e entry) (clash entry, clashes bool) {
 	s.entries[e.key] = e
 	return clash, clashes
 }
-
-// known are the keys of inputs, with those of the components.
-func (s *sources) known() map[string]bool { return s.withSlots(inputKeys) }
 
 // inputOf reads an input: for both edges together, or for each apart.
 func (r *reader) inputOf(p card.Parameter, l *card.Layout) (list []Input) {

@@ -51,13 +51,7 @@ func (r *reader) standard(p card.Parameter, l *card.Layout) (Input, bool) {
 }
 
 // factor is a lognormal factor of median 1.
-func factor(spread float64) dist.Distribution {
-	d, err := dist.NewLognormal(1, spread)
-	if err != nil {
-		panic(err) // the spreads above are positive
-	}
-	return d
-}
+func factor(spread float64) dist.Distribution { return dist.Must(dist.NewLognormal(1, spread)) }
 
 // surfacesMeasured reports whether the study gives slope and hardness of every
 // body, and of its coat, itself.

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"clampodds/dist"
 	"clampodds/joint/card"
 	"clampodds/sim"
 )
@@ -26,13 +27,7 @@ func (s *Study) seats() (list []seat) {
 	return list
 }
 
-func bindingOf(l *card.Layout) *card.Binding {
-	b, err := card.NewBinding(l)
-	if err != nil {
-		panic("study: " + err.Error())
-	}
-	return b
-}
+func bindingOf(l *card.Layout) *card.Binding { return dist.Must(card.NewBinding(l)) }
 
 // draws names the variables of an input: none for a constant, one when the draw
 // is shared, otherwise one for each slot, edge or face.

@@ -111,3 +111,39 @@ func mismatchHint(text string, want Quantity, wanted compiled) string {
 	}
 	return fmt.Sprintf("for instance %s", Example(want))
 }
+
+// Conversion returns the conversion of numbers in a unit to SI values of q. All
+// units are linear, some with a zero of their own. Errors are those of Parse.
+func Conversion(unit string, q Quantity) (func(x float64) float64, error) {
+	zero, err := Parse("0 "+unit, q)
+	if err != nil {
+		return nil, err
+	}
+	one, err := Parse("1 "+unit, q)
+	if err != nil {
+		return nil, err
+	}
+	return func(x float64) float64 { return zero.SI + x*(one.SI-zero.SI) }, nil
+}
+
+// Between converts numbers from one unit to another of the same quantity.
+func Between(from, to string) (func(x float64) float64, error) {
+	quantity := QuantityOf(to)
+	own, err := Conversion(to, quantity)
+	if err != nil {
+		return nil, err
+	}
+	other, err := Conversion(from, quantity)
+	if err != nil || own(0) == other(0) && own(1) == other(1) {
+		return func(x float64) float64 { return x }, err // the same unit spelt another way
+	}
+	return func(x float64) float64 { return (other(x) - own(0)) / (own(1) - own(0)) }, nil
+}
+
+// QuantityOf is what a known unit measures, in the words of package
+func QuantityOf(unit string) Quantity {
+	if _, err := Parse("1 "+unit, Temperature); err == nil {
+		return Temperature
+	}
+	return Quantity(unit)
+}

@@ -32,8 +32,9 @@ func (r Reporting) Make(ctx context.Context, s *study.Study) (a *Appendix, err e
 	}
 	_, clear := r.Progress.start("what drives it, torque, comparisons")
 	defer clear()
-	r.Progress = nil                                                                            // one line for all
-	parts := []func(context.Context, *Appendix) error{r.change, r.compare, r.window, r.drivers} // the longest first
+	r.Progress = nil // one line for all
+	// The longest goes first.
+	parts := []func(context.Context, *Appendix) error{r.change, r.compare, r.window, r.drivers}
 	err = batch.Each(context.Background(), r.Workers, len(parts), func(i int) error { return parts[i](ctx, a) })
 	return a, err
 }

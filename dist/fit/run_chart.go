@@ -1,6 +1,12 @@
 package fit
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/combin"
+
+	"clampodds/dist"
+)
 
 // RunChart says whether readings in the order they were taken come from one
 // stable process: an individuals chart, and a test of the runs above and below
@@ -83,4 +89,100 @@ func movingRange(values []float64) float64 {
 		sum += math.Abs(values[i] - values[i-1])
 	}
 	return sum / float64(len(values)-1)
+}
+
+// runs counts the runs above and below the median of readings in their order.
+// Readings equal to the median are left out: they have no side.
+type runs struct{ count, above, below int }
+
+func countRuns(values []float64, median float64) (r runs) {
+	before := 0.0
+	for _, x := range values {
+		if x == median {
+			continue
+		}
+		side := math.Copysign(1, x-median)
+		if side > 0 {
+			r.above++
+		} else {
+			r.below++
+		}
+		if side != before {
+			r.count++
+		}
+		before = side
+	}
+	return r
+}
+
+// score: with n1 readings above and n2 below, mu = 2 n1 n2/n + 1 runs are expected
+// with variance (mu-1)(mu-2)/(n-1) (NIST/SEMATECH e-Handbook 1.3.5.13).
+func (r runs) score() (expected, z float64) {
+	n := float64(r.above + r.below)
+	expected = 2*float64(r.above)*float64(r.below)/n + 1
+	if variance := (expected - 1) * (expected - 2) / (n - 1); variance > 0 {
+		z = (float64(r.count) - expected) / math.Sqrt(variance)
+	}
+	return expected, z
+}
+
+// exactRuns is the most readings for which probabilities are exact.
+const exactRuns = 5000
+
+// distribution of the number of runs given how many are above and below: all orders
+// are alike. With n1 and n2 of them there are 2k runs in 2 C(n1-1,k-1) C(n2-1,k-1)
+// and 2k+1 in C(n1-1,k) C(n2-1,k-1) + C(n1-1,k-1) C(n2-1,k) of C(n1+n2,n1) orders
+// (Wald and Wolfowitz, Ann. Math. Statist. 11 (1940) 147). Element i is that of i runs.
+func (r runs) distribution() []float64 {
+	p := make([]float64, r.above+r.below+1)
+	all := logChoose(r.above+r.below, r.above)
+	share := func(i, j int) float64 {
+		return math.Exp(logChoose(r.above-1, i) + logChoose(r.below-1, j) - all)
+	}
+	for count := range p {
+		if k := count / 2; count >= 2 && count%2 == 0 {
+			p[count] = 2 * share(k-1, k-1)
+		} else if count >= 3 {
+			p[count] = share(k, k-1) + share(k-1, k)
+		}
+	}
+	return p
+}
+
+// logChoose is ln C(n, k), -Inf where there is no such choice.
+func logChoose(n, k int) float64 {
+	if k < 0 || k > n {
+		return math.Inf(-1)
+	}
+	return combin.LogGeneralizedBinomial(float64(n), float64(k))
+}
+
+// test is the two-sided p of the runs, twice the smaller tail, and the size that a test
+// at a level has: the probability that p <= level, which is less than the level because
+// runs are whole numbers.
+func (r runs) test(level float64) (p, size float64) {
+	if r.above == 0 || r.below == 0 {
+		return 1, 0
+	}
+	if r.above+r.below > exactRuns {
+		_, z := r.score()
+		return 2 * dist.NormalSurvival(math.Abs(z)), level
+	}
+	probability := r.distribution()
+	below, above := make([]float64, len(probability)), make([]float64, len(probability)+1)
+	sum := 0.0
+	for i, q := range probability {
+		sum += q
+		below[i] = sum
+	}
+	for i := len(probability) - 1; i >= 0; i-- {
+		above[i] = above[i+1] + probability[i]
+	}
+	twoSided := func(i int) float64 { return math.Min(1, 2*math.Min(below[i], above[i])) }
+	for i, q := range probability {
+		if twoSided(i) <= level {
+			size += q
+		}
+	}
+	return twoSided(r.count), size
 }

@@ -3,13 +3,18 @@ package question
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist"
 	"clampodds/dist/fit"
 	"clampodds/dist/readings"
+	"clampodds/joint/card"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/assurance"
 )
 
 // Fit asks what a column of readings says. Numbers are in the unit of the readings. Ends of
@@ -165,4 +170,176 @@ func (f *Fit) beyond(r *reports.Fit, best *fit.Fit) (verdict sim.Verdict, err er
 		r.Beyond, verdict = append(r.Beyond, b), sim.All(verdict, found)
 	}
 	return verdict, nil
+}
+
+// measurand is what the measured quantity allows: nothing below 0, or anything.
+type measurand struct {
+	what string // the quantity that cannot be below 0; empty where that is not known
+}
+
+// mostImpossible is the share below 0 of a curve that counts as possible all the same: a
+// normal curve whose mean is 5 standard deviations above 0 has 3e-7.
+const mostImpossible = 1e-6
+
+// measurand comes from the range that the model allows: of the input named, else of all
+// inputs whose key ends in a word of the header, else of all inputs of the unit.
+func (f *Fit) measurand(table *readings.Table) (measurand, error) {
+	if table.Unit != "" && units.QuantityOf(table.Unit) == units.Temperature {
+		return measurand{}, nil // 0 is no end
+	}
+	if f.Input != "" {
+		p, err := study.AsInput(f.Input)
+		if err != nil {
+			return measurand{}, Refused{"input", err}
+		}
+		return notBelow0(p.Key, []card.Parameter{p}), nil
+	}
+	words := strings.FieldsFunc(strings.ToLower(table.Column), func(c rune) bool { return !(c >= 'a' && c <= 'z' || c == '_') })
+	for _, word := range words {
+		for _, name := range []string{word, strings.TrimSuffix(word, "s")} {
+			if p := notBelow0(name, study.Named(name, "")); p.what != "" {
+				return p, nil
+			}
+		}
+		if word == "friction" { // screw.thread_friction, friction.ramp and so on
+			return measurand{word}, nil
+		}
+	}
+	if table.Unit == "" || !units.Known(table.Unit) {
+		return measurand{}, nil
+	}
+	var same []card.Parameter
+	for _, q := range []units.Quantity{"N*m", "Pa", "N", "W/mK", "W/m2K", "m2K/W", "K/W", "W/K"} {
+		if _, err := units.Conversion(table.Unit, q); err == nil {
+			same = study.Named("", q)
+		}
+	}
+	return notBelow0("a quantity in "+table.Unit, same), nil
+}
+
+func notBelow0(what string, inputs []card.Parameter) measurand {
+	if len(inputs) == 0 || slices.ContainsFunc(inputs, func(p card.Parameter) bool { return p.Low < 0 }) {
+		return measurand{}
+	}
+	return measurand{what}
+}
+
+// impossible is the share of a fitted curve where the quantity cannot be.
+func (p measurand) impossible(g *fit.Fit) float64 { return g.Distribution().CDF(0) }
+
+func (p measurand) allows(g *fit.Fit) bool {
+	return p.what == "" || p.impossible(g) <= mostImpossible
+}
+
+// near is the difference of AICc below which the readings do not tell families apart.
+const near = 2
+
+// pasted is the position of the fit that goes into a study, with the reason: the
+// likeliest that is not rejected, but within 2 of its AICc one that the physics allows
+// goes before one that it does not; far from 0, where families look alike, the normal one
+// goes first. The uniform family comes last of all, since it ends at the outermost readings and
+// has no tails to speak of.
+func (p measurand) pasted(fits []*fit.Fit) (at int, why string) {
+	candidate := func(g *fit.Fit) bool {
+		return g.Family != fit.Uniform && !slices.ContainsFunc(g.Warnings, func(w fit.Warning) bool { return w.Code == fit.Rejected })
+	}
+	first := slices.IndexFunc(fits, candidate)
+	if first < 0 {
+		return 0, "every family is rejected: the one that is least unlikely"
+	}
+	close := func(g *fit.Fit) bool { return candidate(g) && !(g.AICc-fits[first].AICc >= near) }
+	allowed := slices.IndexFunc(fits, func(g *fit.Fit) bool { return close(g) && p.allows(g) })
+	for i, g := range fits {
+		if g.Family == fit.Normal && close(g) && p.allows(g) && math.Abs(g.Parameters[0].Value) > 5*g.Parameters[1].Value {
+			return i, "far from 0, where families look alike, normal goes first within 2 of AICc"
+		}
+	}
+	switch {
+	case allowed < 0:
+		return first, fmt.Sprintf("%s cannot be below 0, where %s has a share of %.2g; families without it are less likely by 2 of AICc or more",
+			p.what, fits[first].Family, p.impossible(fits[first]))
+	case allowed != first:
+		return allowed, fmt.Sprintf("%s cannot be below 0, where %s has a share of %.2g: within 2 of AICc a family without it goes first",
+			p.what, fits[first].Family, p.impossible(fits[first]))
+	}
+	return first, "the likeliest that is not rejected"
+}
+
+// judge holds what the readings say of parts beyond a limit against the target, by the rule of all commands, and says how
+// many more readings would decide.
+func (f *Fit) judge(e fit.Exceedance) (b reports.Beyond, verdict sim.Verdict) {
+	b.Exceedance = e
+	if f.Target == 0 {
+		return b, sim.NoTarget
+	}
+	verdict = sim.Undecided
+	switch {
+	case e.Predictive <= f.Target && e.Upper <= f.Target:
+		verdict = sim.Met
+	case e.Predictive > f.Target:
+		verdict = sim.NotMet
+	}
+	b.Verdict, b.Target = verdict.String(), &f.Target
+	if verdict == sim.Undecided {
+		if q, err := assurance.New(e.PlugIn, e.Upper, f.Target, e.Level); err == nil {
+			b.More = q.Readings(1, e.N, f.Chance)
+		}
+	}
+	if verdict == sim.NotMet && e.PlugIn > 0 && e.PlugIn < f.Target {
+		plan := assurance.LimitTest{Distance: -dist.NormalQuantile(e.PlugIn), Target: f.Target, Confidence: e.Level}
+		if n, err := plan.Readings(f.Chance); err == nil {
+			b.InAll = n
+		}
+	}
+	return b, verdict
+}
+
+// checkTarget refuses a target without a limit, and chances that are none.
+func (f *Fit) checkTarget() error {
+	switch {
+	case !(f.Target >= 0 && f.Target < 0.5):
+		return refused("target", "%g: must be above 0 and below 0.5", f.Target)
+	case f.Target > 0 && bounded(f.Limits) == (fit.Range{}):
+		return refused("target", "is the largest probability of parts beyond a limit: give --low or --high")
+	case !(f.Chance > 0 && f.Chance < 1):
+		return refused("chance", "%g: must be between 0 and 1", f.Chance)
+	}
+	return nil
+}
+
+// Plan says how many readings a test that is not made yet takes, where a mean and a standard deviation are to be expected.
+func (f Fit) Plan(unit string, expected []float64) (reports.ReadingsPlan, error) {
+	r := reports.ReadingsPlan{Schema: reports.ReadingsPlanSchema, Version: Version, Unit: unit, Target: f.Target, Confidence: f.Level, Wanted: f.Chance}
+	if err := f.checkTarget(); err != nil {
+		return r, err
+	}
+	if len(expected) != 2 || !(expected[1] > 0) {
+		return r, refused("plan-readings:", "give the mean and the standard deviation to be expected, as in 0.70,0.02")
+	}
+	if f.Target == 0 {
+		return r, refused("plan-readings", "needs --target, the largest probability of parts beyond --low or --high")
+	}
+	r.Mean, r.SD = expected[0], expected[1]
+	for _, side := range []struct {
+		name     string
+		limit    float64
+		distance float64
+	}{{"below", f.Limits.Low, (r.Mean - f.Limits.Low) / r.SD}, {"above", f.Limits.High, (f.Limits.High - r.Mean) / r.SD}} {
+		if math.IsInf(side.limit, 0) {
+			continue
+		}
+		plan := assurance.LimitTest{Distance: side.distance, Target: f.Target, Confidence: f.Level}
+		n, err := plan.Readings(f.Chance)
+		if err != nil {
+			return r, fmt.Errorf("%s %g: %w", side.name, side.limit, err)
+		}
+		one := reports.PlannedLimit{Side: side.name, Limit: side.limit, Beyond: dist.NormalSurvival(side.distance), Readings: n}
+		for _, tried := range []int{n / 4, n / 2, n, 2 * n} {
+			if tried >= 3 {
+				one.Chances = append(one.Chances, reports.PlannedChance{Readings: tried, Chance: plan.Chance(tried)})
+			}
+		}
+		r.Limits = append(r.Limits, one)
+	}
+	return r, nil
 }

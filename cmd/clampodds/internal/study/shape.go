@@ -1,6 +1,9 @@
 package study
 
 import (
+	"cmp"
+	"errors"
+	"fmt"
 	"maps"
 	"regexp"
 	"slices"
@@ -122,4 +125,151 @@ func (s *shapeReader) unknownKeys(shape string, known []string) {
 			s.wrong(k, "the key is not one of a "+shape+" distribution", didYouMean(k, known))
 		}
 	}
+}
+
+// parametric builds one of the shapes of dist.
+func (s *shapeReader) parametric(shape string) dist.Distribution {
+	values := map[string]float64{}
+	typed := map[string]string{readingsKey: readingsKey} // dist's key to the key of the file
+	for _, k := range s.parameters() {
+		x, ok := s.value(k, s.table[k])
+		if !ok {
+			values = nil // reported; the rest is still looked at
+		}
+		for _, key := range dictionary(k) {
+			if other, twice := typed[key]; twice {
+				s.wrong(k, fmt.Sprintf("%s and %s are both given", other, k), "")
+				return nil
+			}
+			typed[key] = k
+			if values != nil {
+				values[key] = x
+			}
+		}
+	}
+	if values == nil {
+		return nil
+	}
+	d, err := s.build(dist.Spec{Shape: shape, Values: values})
+	if err != nil {
+		s.refuseShape(shape, err, typed)
+		return nil
+	}
+	s.lot = s.lotPart(d)
+	return d
+}
+
+// build makes the distribution; where it is said how many readings the parameters
+// come from, the one that carries what so few leave open, or says it in s.open.
+func (s *shapeReader) build(spec dist.Spec) (dist.Distribution, error) {
+	d, err := dist.FromSpec(spec)
+	s.asIfKnown = d
+	v, given := s.table[readingsKey]
+	if !given {
+		return d, err
+	}
+	n, _ := v.(int64) // any other type is no number of readings: 0 is refused
+	averaged, err := fit.WithReadings(spec, int(n))
+	if err != nil || s.part != "" { // a lot of a mixture has no variables of its own
+		return averaged, err
+	}
+	open, known, ok, err := fit.NewOpen(spec, int(n))
+	if err != nil || !ok {
+		return averaged, err
+	}
+	s.open = &leftOpen{Open: open, averaged: averaged, readings: int(n)}
+	return known, nil
+}
+
+// parameters are the keys of the table but those beside the distribution.
+func (s *shapeReader) parameters() []string {
+	return slices.DeleteFunc(slices.Sorted(maps.Keys(s.table)), func(key string) bool {
+		return key == readingsKey || slices.Contains(lotKeys, key) || slices.Contains(besides, key)
+	})
+}
+
+// dictionary gives dist's names for a key of the file.
+func dictionary(key string) []string {
+	switch key {
+	case shapeParameter:
+		return []string{"shape"}
+	case plusMinus:
+		return []string{"plus", "minus"}
+	}
+	return []string{key}
+}
+
+// value reads one parameter in the unit its key calls for.
+func (s *shapeReader) value(key string, v any) (float64, bool) {
+	switch {
+	case slices.Contains(numberKeys, key):
+		x, ok := s.reader.quantity(s.entry, s.part+"."+key, v, units.Number, 1)
+		return x.SI, ok
+	case slices.Contains(differenceKeys, key):
+		if share, ok := s.shareOfNominal(v); ok {
+			return share, true
+		}
+		x, ok := s.reader.quantity(s.entry, s.part+"."+key, v, s.quantity.Difference(), s.factor)
+		return x.SI, ok
+	}
+	if x, ok := s.fromNominal(key, v); ok {
+		return x, true
+	}
+	if text, _ := v.(string); slices.Contains(limitWords, key) && strings.HasSuffix(text, "%") && s.quantity != units.Number {
+		s.wrong(key, "a limit in % is read from a nominal value, with its sign, and not for temperatures", `for instance nominal = ..., low = "-10 %", high = "+10 %"`)
+		return 0, false
+	}
+	if _, dotted := v.(map[string]any); dotted && percentileKey.MatchString(key) {
+		s.wrong(key, "a percentile with a decimal point needs quotes", `"p99.9" = ...`)
+		return 0, false
+	}
+	x, ok := s.reader.quantity(s.entry, s.part+"."+key, v, s.quantity, s.factor)
+	return x.SI, ok
+}
+
+// shareOfNominal reads a tolerance in % of the nominal value, as torque tools
+// have it. Pure numbers and temperatures have no such tolerance: there the % would be
+// a number, or meaningless.
+func (s *shapeReader) shareOfNominal(v any) (float64, bool) {
+	text, _ := v.(string)
+	if !strings.HasSuffix(text, "%") || s.quantity == units.Number || s.quantity == units.Temperature {
+		return 0, false
+	}
+	share, err := units.Parse(text, units.Number)
+	nominal, wrong := parseQuantity(s.table["nominal"], s.quantity)
+	return share.SI * nominal.SI * s.factor, err == nil && wrong == nil
+}
+
+// fromNominal reads a limit that is so many % from the nominal value, with its sign:
+// low = "-10 %". It is for the quantities of shareOfNominal.
+func (s *shapeReader) fromNominal(key string, v any) (float64, bool) {
+	text, _ := v.(string)
+	if !slices.Contains(limitWords, key) || !strings.ContainsAny(text[:min(1, len(text))], "+-") {
+		return 0, false
+	}
+	share, ok := s.shareOfNominal(text)
+	nominal, err := parseQuantity(s.table["nominal"], s.quantity)
+	return nominal.SI*s.factor + share, ok && err == nil
+}
+
+// limitWords are the keys of limits: of a cut, or of a shape that has its own.
+var limitWords = []string{"low", "high", "cut_low", "cut_high"}
+
+// refuseShape reports what dist refused, at the key that was typed.
+func (s *shapeReader) refuseShape(shape string, err error, typed map[string]string) {
+	if refused := new(dist.ParameterError); errors.As(err, &refused) {
+		if key := typed[refused.Parameter]; key != "" {
+			s.wrong(key, fmt.Sprintf("the %s must be %s", key, refused.Allowed), "")
+			return
+		}
+		s.refuse(s.entry, s.part, nil, err.Error(), "")
+		return
+	}
+	var sets []string
+	for _, set := range dist.ShapeKeys(shape) {
+		set := strings.Join(set, " + ")
+		sets = append(sets, strings.ReplaceAll(" "+set, " shape ", " "+shapeParameter+" ")[1:])
+	}
+	s.refuse(s.entry, s.part, nil, fmt.Sprintf("%s does not settle a %s distribution", cmp.Or(strings.Join(s.parameters(), " + "), "nothing"), shape),
+		"wanted: "+strings.Join(sets, ", or "))
 }

@@ -156,7 +156,10 @@ func (c Change) Record() Document {
 	d.Add(c.studies())
 	d.Add(c.answer()...)
 	d.AddFilled(c.differences())
-	d.Add(c.requirements(true), c.decisions(), Paragraph(c.basis()), signatures("asked by", "judged by", "approved by"), Paragraph(strings.Join(Cautions, " ")))
+	if !c.Same {
+		d.Add(c.requirements(true))
+	}
+	d.Add(c.decisions(), Paragraph(c.basis()), signatures("asked by", "judged by", "approved by"), Paragraph(strings.Join(Cautions, " ")))
 	return d
 }
 

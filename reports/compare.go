@@ -110,11 +110,10 @@ func (c Compare) draw(long bool) Document {
 }
 
 func (c Compare) headline() string {
-	best := c.Ranking[0]
-	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per %s", letter(best.Design), c.Designs[best.Design].Title, c.By, estimateText(best.Probability), per(c.Requirement))
-	next := c.Ranking[1]
+	best, next := c.Ranking[0], c.Ranking[1]
+	name, probability := fmt.Sprintf("%s (%s)", letter(best.Design), c.Designs[best.Design].Title), estimateText(best.Probability)+" per "+per(c.Requirement)
 	if c.Verdict == "yes" {
-		return fmt.Sprintf("YES, one is better: %s. The next, %s, has %s, more by %s.", text, letter(next.Design), estimateText(next.Probability), next.Over.intervalText())
+		return fmt.Sprintf("YES, one is better: %s has the least probability of %s: %s. The next, %s, has %s, more by %s.", name, c.By, probability, letter(next.Design), estimateText(next.Probability), next.Over.intervalText())
 	}
 	var alike []string
 	for _, r := range c.Ranking[1:] {
@@ -122,7 +121,7 @@ func (c Compare) headline() string {
 			alike = append(alike, letter(r.Design))
 		}
 	}
-	return fmt.Sprintf("UNDECIDED: %s, but it cannot be told apart from %s.", text, strings.Join(alike, ", "))
+	return fmt.Sprintf("UNDECIDED: by the probability of %s, %s with %s cannot be told apart from %s.", c.By, name, probability, strings.Join(alike, ", "))
 }
 
 func (c Compare) basis() string {

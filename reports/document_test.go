@@ -65,6 +65,7 @@ func TestNumberAndProbabilityWords(t *testing.T) {
 	assert.Equal(t, "1.23e-3", Probability(1.234e-3, 1.13e-3, 1.33e-3), "no other notation above a thousandth")
 	assert.Equal(t, []string{"0", "1.3e-6"}, []string{probabilityLike(5e-5, 4.6e-14, 4.6e-14, 1.2e-3), probabilityLike(5e-5, 1.27e-6, 1.27e-6, 2.8e-4)}, "a low end a thousand times below says no more than 0")
 	assert.Equal(t, "0.0123", Probability(0.01234, 0.0113, 0.0133))
+	assert.Equal(t, "1", probabilityLike(6e-13, 1, 0, 1), "all is not 1.00e+00, whatever it bounds")
 	assert.Equal(t, []string{"2e-3", "1e-4", "0.05", "1.25e-5"}, []string{ExactProbability(2e-3), ExactProbability(1e-4), ExactProbability(0.05), ExactProbability(1.25e-5)})
 	assert.Equal(t, []string{"9.4e-3", "8.3e-3", "1.12e-2"}, probabilityCells(Estimate{Value: 9.4e-3, Interval: Interval{Low: 8.3e-3, High: 0.0112}}), "the ends read like the value")
 }

@@ -41,6 +41,7 @@ type Drivers struct {
 	Agreement   string           `json:"agreement"`
 	Probability rare.Probability `json:"probability"`
 	Judged      string           `json:"verdict"`
+	Averaged    bool             `json:"averaged_over_unknown"`
 	Percentile  float64          `json:"percentile"` // 0.99
 	Before      float64          `json:"percentile_before"`
 
@@ -171,14 +172,14 @@ func (r Drivers) Headline() string {
 	above := ". Above " + r.Shown.Text(r.Limit) + ": "
 	switch {
 	case !r.Established:
-		text += above + "probability not established (" + r.Agreement + ")."
+		text += above + "probability " + r.Agreement + "."
 	case p.Value == 0:
 		text += above + "never seen, at most " + tailText(p, p.High) + " per " + per(r.Quantity) + "."
 	default:
 		text += above + fmt.Sprintf("%s per %s (%s … %s, %s %%).", tailText(p, p.Value), per(r.Quantity), tailText(p, p.Low), tailText(p, p.High), Plain(100*p.Level))
 	}
 	if r.Target > 0 && r.Established {
-		text += " Target " + ExactProbability(r.Target) + ": " + r.Judged + "."
+		text += " " + judgedAlone(r.Target, r.Judged, r.Averaged)
 	}
 	return text
 }

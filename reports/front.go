@@ -109,14 +109,14 @@ func InPlain(p float64) string {
 // allRequirements counts the verdicts over the mission.
 func (f Front) allRequirements() string {
 	var verdicts []string
-	conditions := 1
+	judged := 0 // the study as written being the first
 	if m := f.Run.Mission; m != nil {
 		for _, q := range m.Requirements {
 			verdicts = append(verdicts, q.Verdict)
 		}
 		for _, c := range m.Members {
 			if !c.Informative {
-				conditions++
+				judged++
 			}
 		}
 	} else {
@@ -137,8 +137,8 @@ func (f Front) allRequirements() string {
 		}
 	}
 	text := fmt.Sprintf("%d: %s", len(verdicts), strings.Join(parts, ", "))
-	if conditions > 1 {
-		text += fmt.Sprintf("; judged as written and in %d conditions, the worst of them counts", conditions-1)
+	if judged > 1 {
+		text += fmt.Sprintf("; judged as written and in %s, the worst of them counts", plural(judged-1, "condition"))
 	}
 	return text
 }

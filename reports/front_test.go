@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -47,6 +48,8 @@ func TestFrontSaysWhatIsDecided(t *testing.T) {
 		{"contact.factor", "0.44 … 2.3", "46 %", "posterior from 4 rows"},
 		{"2 of 4 inputs as stated, though not backed", "", "counted as stated", "1 invented or assumed, 1 defaults of the tool: see Basis"},
 	}, f.assumptions().Rows[:2])
+	f.Run.Mission = &Mission{Members: []MissionMember{{Name: "as written"}, {Name: "hot day"}, {Name: "aged"}, {Name: "a mistake", Informative: true}}}
+	assert.Contains(t, f.allRequirements(), "; judged as written and in 2 conditions, the worst of them counts")
 	applies, ok := f.applicability().(*Table)
 	require.True(t, ok)
 	assert.Equal(t, [][]string{{"a local pressure beyond the yield", "55.6 %", beyondMeans["event.over_yield"]}}, applies.Rows, "what was not seen is left out")
@@ -85,4 +88,35 @@ func TestBriefTablesFold(t *testing.T) {
 		labels = append(labels, q.Label)
 	}
 	assert.Equal(t, []string{"thermal resistance, either edge", "force on the lower rail, left", "force on the lower rail, right"}, labels, "edges that differ stay apart")
+}
+
+func TestDriversOfWhatIsNotEstablished(t *testing.T) {
+	r := Drivers{Label: "spot", Quantity: "edge.spot", Percentile: 0.99, Agreement: "not established", Shown: Unit{"°C", func(x float64) float64 { return x }}, Before: 69, Limit: 75}
+	assert.Equal(t, "spot: P99 69.00 °C. Above 75 °C: probability not established.", r.Headline())
+}
+
+func TestDesignsThatCannotBeToldApart(t *testing.T) {
+	c := Compare{By: "hottest spot above 75 °C", Requirement: "spot", Verdict: "undecided", Designs: []CompareDesign{{Named: Named{Title: "one"}}, {}},
+		Ranking: []CompareRank{{Design: 0, Probability: Estimate{Interval: Interval{High: 1.13e-4}}}, {Design: 1}}}
+	assert.Equal(t, "UNDECIDED: by the probability of hottest spot above 75 °C, A (one) with ≤ 1.13e-4 per card cannot be told apart from B.", c.headline(), "none is said to be the best")
+}
+
+func TestLeastRoomOnAverage(t *testing.T) {
+	at := 1.49
+	end := ToleranceEnd{MetTo: Position{State: "found", At: &at}, OnAverage: &OnAverage{MetTo: Position{State: "found", At: &at}}}
+	r := Loosen{Tolerances: []Tolerance{{Input: "slot.width", Kind: "spread", Ends: []ToleranceEnd{end}}}}
+	assert.Equal(t, " The spread with the least room is that of slot.width: it may grow 1.49-fold.", r.leastRoom())
+	r.OnAverage = true
+	assert.Equal(t, " The spread with the least room is that of slot.width: it may grow 1.49-fold on average.", r.leastRoom())
+}
+
+func TestRecordOfTheSameStudies(t *testing.T) {
+	has := func(c Change) bool {
+		return slices.ContainsFunc(c.Record().Blocks, func(b Block) bool {
+			table, ok := b.(*Table)
+			return ok && table.Key == "requirements"
+		})
+	}
+	assert.False(t, has(Change{Same: true, Deciding: -1}), "there is no difference to list")
+	assert.True(t, has(Change{Deciding: -1}))
 }

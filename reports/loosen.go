@@ -141,7 +141,11 @@ func (r Loosen) leastRoom() string {
 	if least == nil {
 		return ""
 	}
-	return fmt.Sprintf(" The spread with the least room is that of %s: it may grow %s-fold.", least.Input, Number(at, 2))
+	text := fmt.Sprintf(" The spread with the least room is that of %s: it may grow %s-fold", least.Input, Number(at, 2))
+	if r.OnAverage {
+		text += " on average"
+	}
+	return text + "."
 }
 
 func requirementsAsWritten(key, caption string, list []LoosenRequirement) *Table {

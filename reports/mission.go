@@ -80,7 +80,7 @@ func (m Mission) Table() *Table {
 		}
 		row("", "ever, in any of them", "", q.Ever, "", "")
 	}
-	t.note(fmt.Sprintf("shown only, and ever: counted on %d cards. ", m.Cards) + "weighted by time: at a moment chosen at random; its interval is the weighted sum of the others', wider than it need be. ever: cards that exceed the limit in at least one condition. No target is set for it: the study's holds for each condition.")
+	t.note(fmt.Sprintf("shown only, and ever: counted on %d cards. ", m.Cards) + "weighted by time: at a moment chosen at random; its interval is the weighted sum of the others', wider than it need be. ever: cards that exceed the limit in at least one condition, no less than in the worst one. No target is set for it: the study's holds for each condition.")
 	return t
 }
 

@@ -72,7 +72,7 @@ func probabilityLike(of, p, low, high float64) string {
 	if p < of*negligible { // the low end of one event that was seen: 0 is a bound too, and says as much
 		p = 0
 	}
-	if p == 0 || math.IsNaN(p) {
+	if p == 0 || p == 1 || math.IsNaN(p) {
 		return Number(p, 0)
 	}
 	half := (high - low) / 2

@@ -32,6 +32,8 @@ type Tail struct {
 	Moved  bool    `json:"limit_moved"`
 	Target float64 `json:"target"` // 0 without a target
 	Judged string  `json:"verdict"`
+	// Averaged says that what is not known, which the study's verdict keeps apart, is mixed in.
+	Averaged bool `json:"averaged_over_unknown"`
 
 	// Established says whether the probability may decide; Agreement, the verdict in
 	// words, and Reason say how far and why. One that is not established is the largest
@@ -127,7 +129,7 @@ func (t Tail) headline() string {
 	case p.Value == 0:
 		return fmt.Sprintf("NONE SEEN: %s: at most %s per %s (%s).", of, tailText(p, p.High), per(t.Quantity), level)
 	case !t.Established:
-		return fmt.Sprintf("NOT ESTABLISHED: %s: %s per %s is the range of all estimates; the largest of them, an envelope, is %s.", of, interval, per(t.Quantity), tailText(p, p.Value))
+		return fmt.Sprintf("NOT ESTABLISHED: %s: %s per %s is the range of all estimates with their intervals; the largest estimate, an envelope, is %s.", of, interval, per(t.Quantity), tailText(p, p.Value))
 	}
 	answer := fmt.Sprintf("ESTABLISHED: %s: %s per %s (%s, %s)", of, tailText(p, p.Value), per(t.Quantity), interval, level)
 	if p.Value < 0.5 {
@@ -140,7 +142,7 @@ func (t Tail) headline() string {
 func (t Tail) standing() string {
 	text := strings.ToUpper(t.Reason[:1]) + t.Reason[1:] + "."
 	if t.Target > 0 {
-		text += " Target " + ExactProbability(t.Target) + ": " + t.Judged + "."
+		text += " " + judgedAlone(t.Target, t.Judged, t.Averaged)
 	} else {
 		text += " The study sets no target."
 	}
@@ -148,6 +150,16 @@ func (t Tail) standing() string {
 		text += " The limit was moved on the command line."
 	}
 	return text
+}
+
+// judgedAlone is the verdict on one probability. Where run also asks what it may be over what is
+// not known, a verdict on the average is said to be one.
+func judgedAlone(target float64, verdict string, averaged bool) string {
+	text := "Target " + ExactProbability(target) + ": " + verdict
+	if averaged {
+		text += ", averaged over what is not known; run keeps that apart"
+	}
+	return text + "."
 }
 
 // tailText prints a number of the size of a probability.

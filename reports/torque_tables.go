@@ -23,6 +23,7 @@ func (t Torque) ends() *Table {
 	table := newTable("ends", "Nominal torque that each requirement needs (at least) or allows (at most)",
 		texts("requirement"), numbers("target"), texts("bound"), numbers(t.Shown.Head("torque"), "low", "high", t.Other.Head("torque")), texts("sets it"))
 	table.note("low, high: interval of the end, carried through the curve from that of the probability (rows about the limit: weighted counts).")
+	table.note("Averaged over what is not known, and without the other conditions of the mission: the first sentence keeps that apart and has them all.")
 	for _, c := range t.Curves {
 		target := ExactProbability(c.Target)
 		rows := 0

@@ -152,4 +152,8 @@ func TestTailSaysWhatIsNotEstablished(t *testing.T) {
 	require.NoError(t, reports.Terminal{Width: 100}.Write(&out, r.Document()))
 	assert.Contains(t, out.String(), "NOT ESTABLISHED: edge above 0: 1.0e-7 … 1.00e-4 per card is the range")
 	assert.Contains(t, out.String(), "The search was cut short. Target 1e-3: undecided.")
+	out.Reset()
+	r.Established, r.Judged, r.Averaged = true, "met", true
+	require.NoError(t, reports.Terminal{Width: 200}.Write(&out, r.Document()))
+	assert.Contains(t, out.String(), "Target 1e-3: met, averaged over what is not known; run keeps that apart.", "run may call the same number undecided")
 }

@@ -119,10 +119,18 @@ func (r Reporting) compare(ctx context.Context, a *Appendix) error {
 // longestSentence is one that is read, and that no renderer cuts.
 const longestSentence = 380
 
-// Verdict is a sentence that says which requirements are met, by the study as
+// Verdict says which requirements are met, and whether the change is safe, where there is one.
+func (a *Appendix) Verdict() string {
+	if a.Change == nil {
+		return a.requirements()
+	}
+	return fmt.Sprintf("%s The change from %s: %s.", a.requirements(), a.Change.Provenance.Study, a.Change.Verdict)
+}
+
+// requirements is a sentence that says which requirements are met, by the study as
 // written and in every condition of the mission; of those that are not, it names as
 // many as there is room for.
-func (a *Appendix) Verdict() (sentence string) {
+func (a *Appendix) requirements() (sentence string) {
 	written, mission := map[string][]string{}, map[string][]string{}
 	for _, q := range a.Run.Requirements {
 		written[q.Verdict] = append(written[q.Verdict], q.Label)

@@ -76,7 +76,7 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 	low, high := t.Lower.Safe, t.Upper.Safe
 	f.OpenLow, f.OpenHigh = t.Lower.Requirement == "", t.Upper.Requirement == ""
 	if f.Window = "holds on average, as written"; t.Verdict == "yes" && t.Mission != nil {
-		low, high, f.Window = t.Mission.Lower.Torque, t.Mission.Upper.Torque, "allowed window"
+		low, high, f.Window = t.Mission.Lower.Torque, t.Mission.Upper.Torque, "holds in every condition"
 		f.OpenLow, f.OpenHigh = f.OpenLow && t.Mission.Lower.Requirement == "", f.OpenHigh && t.Mission.Upper.Requirement == ""
 	}
 	alt := fmt.Sprintf("Probability of missing each requirement against the nominal torque [%s]: %s.", unit.Label, strings.Join(f.words, "; "))
@@ -89,13 +89,13 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 		f.SpreadName = "torque in the study, P1 to P99"
 		alt += fmt.Sprintf(" In the study it scatters from %s to %s, P1 to P99.", reports.Number(f.Spread.Low, 3), reports.Number(f.Spread.High, 3))
 	}
-	mark := func(label string, at float64) {
-		f.Marks = append(f.Marks, figure.Mark{At: unit.Of(at), Label: label, Value: unit.Text(at)})
+	mark := func(label string, at float64, value string) {
+		f.Marks = append(f.Marks, figure.Mark{At: unit.Of(at), Label: label, Value: value})
 	}
 	if t.Advice != nil && t.Advice.Torque != t.Now {
-		mark("recommended, ± "+unit.Text(t.Advice.Tolerance), t.Advice.Torque)
+		mark("recommended", t.Advice.Torque, reports.Plain(unit.Of(t.Advice.Torque))+" ± "+unit.Text(t.Advice.Tolerance))
 	}
-	mark("study", t.Now)
+	mark("study", t.Now, unit.Text(t.Now))
 	return &reports.Figure{Key: "torque_window", Caption: caption, Drawing: f.Setting, Alt: alt}
 }
 

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/reports"
+	"clampodds/sim"
 )
 
 // TestAVerdictIsNeverCut: a renderer bounds the length of a text, which must not
@@ -42,4 +43,16 @@ func TestSentencesOfTheVerdict(t *testing.T) {
 	missed.Label, missed.Verdict, missed.PerCard = "missed", "not met", reports.Estimate{Value: 0.02, Interval: reports.Interval{Low: 0.015, High: 0.03}}
 	a.Run.Requirements = append(a.Run.Requirements, wide, missed)
 	assert.Equal(t, "As written, 1 of 3 requirements is not met (missed), 1 is undecided (wide) and 1 is met.", a.Verdict())
+	a.Change = &reports.Change{Verdict: "not safe", Provenance: reports.Provenance{Study: "base.toml"}}
+	assert.Contains(t, a.Verdict(), "1 is met. The change from base.toml: not safe.", "the exit code counts it too")
+}
+
+func TestEverIsNoLessThanTheWorst(t *testing.T) {
+	estimate := func(value, low, high float64) sim.Estimate {
+		return sim.Estimate{Value: value, Interval: reports.Interval{Low: low, High: high}}
+	}
+	counted := estimate(7e-5, 0, 1e-3)
+	assert.Equal(t, estimate(2.5e-4, 0, 1e-3), atLeast(counted, []sim.Estimate{estimate(1e-5, 0, 1e-4), estimate(2.5e-4, 2e-4, 4e-4)}))
+	assert.Equal(t, estimate(2e-3, 0, 2e-3), atLeast(counted, []sim.Estimate{estimate(2e-3, 1e-3, 3e-3)}), "never narrower than it was")
+	assert.Equal(t, counted, atLeast(counted, []sim.Estimate{estimate(1e-5, 0, 1e-4)}))
 }

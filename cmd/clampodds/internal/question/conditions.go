@@ -19,7 +19,7 @@ type Conditions struct {
 }
 
 // AsWritten is the member that is the study itself.
-const AsWritten = "as written"
+const AsWritten = study.AsWritten
 
 // NewConditions sets up those that go with a run of the study as written, which has so many rows: on
 // the draws of that run. It is nil for a study without conditions.
@@ -133,8 +133,18 @@ func (c *Conditions) requirement(found *sim.Result, judged *decide.Mission, l *s
 	if weighted, ok := c.weighted(estimates); ok {
 		r.TimeWeighted = &reports.Judged{PerCard: weighted, Verdict: sim.Judge(weighted, l.Target).String()}
 	}
+	r.Ever, r.EverPerChassis = atLeast(r.Ever, estimates), atLeast(r.EverPerChassis, estimates)
 	r.Verdict = inEvery(verdicts).String()
 	return r
+}
+
+// atLeast raises the estimate of what happens in any condition to that of the worst one, which is
+// often of many more cards. The interval is only widened, so that it covers as often as before.
+func atLeast(ever sim.Estimate, conditions []sim.Estimate) sim.Estimate {
+	for _, e := range conditions {
+		ever.Value, ever.High = max(ever.Value, e.Value), max(ever.High, e.Value)
+	}
+	return ever
 }
 
 // inEvery is the verdict of all conditions together.

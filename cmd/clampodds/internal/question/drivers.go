@@ -85,7 +85,7 @@ func newDrivers(s *study.Study, l *study.Limit, a *drivers.Analysis, found rare.
 		Label: reports.Label(l.Output), Quantity: l.Output, Unit: string(l.Quantity),
 		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Difference: ShownUnit(1, string(difference), l.Unit),
 		Limit: l.Max, Target: l.Target, Established: found.Established(), Agreement: string(found.Evidence),
-		Probability: found.Probability, Judged: found.Judge(l.Target).String(), Warnings: conditionsWarning(s),
+		Probability: found.Probability, Judged: found.Judge(l.Target).String(), Averaged: averages(s), Warnings: conditionsWarning(s),
 	}
 	for _, in := range a.Inputs() {
 		d := s.Input(in.Name)

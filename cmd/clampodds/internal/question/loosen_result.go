@@ -108,7 +108,10 @@ func becomes(in *study.Input, m loosen.Move, e decide.Reached) string {
 			return "6 sd"
 		}
 		return "> 4-fold"
-	default:
+	case decide.Never:
+		if m.Kind == loosen.Mean {
+			return "none within 6 sd"
+		}
 		return "none is enough"
 	}
 	if m.Kind == loosen.Mean {

@@ -91,12 +91,18 @@ func answer(l *study.Limit, found rare.Result) sim.Verdict {
 	return sim.Undecided
 }
 
+// averages says that a probability mixes scatter with what is not known, which the study's verdict
+// keeps apart.
+func averages(s *study.Study) bool {
+	return !s.Verdict.Predictive && slices.ContainsFunc(s.Inputs, func(in study.Input) bool { return in.Knowledge && !in.Assumed })
+}
+
 // newTail converts what was found for the reports.
 func newTail(s *study.Study, l *study.Limit, state *tail.State, found rare.Result) reports.Tail {
 	r := reports.Tail{
 		Schema: reports.TailSchema, Provenance: Provenance(s), Evaluations: found.Evaluations,
 		Name: l.Name, Label: reports.Label(l.Output), Quantity: l.Output, Limit: l.Max, Unit: string(l.Quantity),
-		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: l.Target, Judged: found.Judge(l.Target).String(),
+		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: l.Target, Judged: found.Judge(l.Target).String(), Averaged: averages(s),
 		Established: found.Established(), Agreement: string(found.Evidence), Reason: found.Reason,
 		Probability: found.Probability, Beta: found.Probability.Beta(),
 		Methods: tailMethods(found), Warnings: conditionsWarning(s),

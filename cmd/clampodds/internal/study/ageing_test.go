@@ -106,6 +106,11 @@ func TestWrongAgeingIsRefused(t *testing.T) {
 	}
 }
 
+func TestNoConditionIsCalledAsTheStudy(t *testing.T) {
+	_, err := example(t, "inch.toml", "[gas]\n", "[[condition]]\nname = \"as written\"\nreplace = { \"gas.altitude\" = \"1 km\" }\n[gas]\n")
+	assert.ErrorContains(t, err, "a condition needs a name of its own")
+}
+
 func TestCosts(t *testing.T) {
 	add := func(text string) (*Study, error) {
 		return example(t, "inch.toml", "[gas]\n", text+"\n[gas]\n")

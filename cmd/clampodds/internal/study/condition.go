@@ -29,12 +29,15 @@ type Condition struct {
 	list    entry // that it stands in
 }
 
+// AsWritten names the study itself among its conditions.
+const AsWritten = "as written"
+
 var conditionKeys = []string{"name", "share", "replace", "ageing", "reinsertion", "source", "informative"}
 
 // conditions reads [[condition]].
 func (r *reader) conditions() []Condition {
 	var list []Condition
-	names, total := map[string]bool{}, 0.0
+	names, total := map[string]bool{AsWritten: true}, 0.0
 	share := func(x float64) bool { // adds up as it judges
 		total += x
 		return x > 0 && x <= 1 && total <= 1+1e-9 // 0.1 + 0.2 + 0.7 rounds

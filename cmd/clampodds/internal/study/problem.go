@@ -102,7 +102,8 @@ func didYouMean(typed string, known []string) string {
 	}
 	best, bestDistance := "", 1+max(2, len(typed)/3)
 	for _, k := range slices.Sorted(slices.Values(known)) {
-		if d := editDistance(typed, k); d < bestDistance {
+		d := editDistance(typed, k)
+		if d < bestDistance || d == bestDistance && best != "" && alike(typed, k) > alike(typed, best) {
 			best, bestDistance = k, d
 		}
 	}
@@ -110,6 +111,14 @@ func didYouMean(typed string, known []string) string {
 		return ""
 	}
 	return fmt.Sprintf("did you mean %s?", best)
+}
+
+// alike is how many letters at the beginning are the same: a slip is rarely in the first ones.
+func alike(a, b string) (n int) {
+	for n < min(len(a), len(b)) && a[n] == b[n] {
+		n++
+	}
+	return n
 }
 
 // editDistance is the Levenshtein distance in bytes: insertions, deletions and

@@ -149,3 +149,9 @@ func TestEveryShapeCanBeWritten(t *testing.T) {
 		}
 	}
 }
+
+func TestHintOfASlip(t *testing.T) {
+	keys := []string{"clamp.height", "clamp.length", "clamp.width"}
+	assert.Equal(t, "did you mean clamp.length?", didYouMean("clamp.lenght", keys), "two letters changed places: as far from height, which begins otherwise")
+	assert.Empty(t, didYouMean("screw.torque", keys))
+}

@@ -46,8 +46,8 @@ func (r *reader) present(keys []string) (list []entry) {
 	return list
 }
 
-// plain reads an optional value as TOML has it, one that fits; fallback without.
-func plain[T any](r *reader, key string, fallback T, fits func(T) bool, wanted string) T {
+// asWritten reads an optional value as TOML has it, one that fits; fallback without.
+func asWritten[T any](r *reader, key string, fallback T, fits func(T) bool, wanted string) T {
 	e, ok := r.entries[key]
 	if !ok {
 		return fallback
@@ -61,12 +61,12 @@ func plain[T any](r *reader, key string, fallback T, fits func(T) bool, wanted s
 }
 
 func (r *reader) text(key string) string {
-	return plain(r, key, "", func(string) bool { return true }, "a text in quotes expected")
+	return asWritten(r, key, "", func(string) bool { return true }, "a text in quotes expected")
 }
 
 // integer reads an optional whole number from low to high.
 func (r *reader) integer(key string, low, high, fallback int64) int64 {
-	return plain(r, key, fallback, func(n int64) bool { return n >= low && n <= high }, fmt.Sprintf("a whole number from %d to %d expected", low, high))
+	return asWritten(r, key, fallback, func(n int64) bool { return n >= low && n <= high }, fmt.Sprintf("a whole number from %d to %d expected", low, high))
 }
 
 // between reads an optional quantity between low and high, both excluded.

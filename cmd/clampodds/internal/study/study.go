@@ -190,7 +190,7 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Title, s.Project, s.Document = r.text("title"), r.text("project"), r.text("document")
 	s.Revision, s.Author = r.text("revision"), r.text("author")
 	s.Run = r.run()
-	s.RepairCorrelations = plain(r, "repair_correlations", false, func(bool) bool { return true }, "true or false expected")
+	s.RepairCorrelations = asWritten(r, "repair_correlations", false, func(bool) bool { return true }, "true or false expected")
 	if src.slots != nil {
 		r.chassis(s)
 	} else {

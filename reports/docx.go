@@ -3,6 +3,7 @@ package reports
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"embed"
 	"encoding/xml"
 	"fmt"
@@ -14,6 +15,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"clampodds/reports/figure"
+	"clampodds/sim/batch"
 )
 
 // docxParts are the parts of a word processor file (ECMA-376, Office Open XML)
@@ -35,17 +37,18 @@ func WriterFor(name string) func(io.Writer, Document) error {
 
 // WriteDOCX writes d as a word processor file, its figures drawn for it.
 func WriteDOCX(w io.Writer, d Document) error {
-	pictures, err := docxPictures(d)
+	drawn, err := drawAll(d.Blocks)
 	if err != nil {
 		return err
 	}
-	return writeDOCX(w, d, pictures)
+	return writeDOCX(w, d, drawn)
 }
 
 // writeDOCX writes d as a word processor file: headings, real tables and captions
 // that the program can list, figures as pictures of 300 dots per inch. The same
 // document gives the same bytes.
-func writeDOCX(w io.Writer, d Document, pictures docxPictureSet) error {
+func writeDOCX(w io.Writer, d Document, drawn map[*Figure][]byte) error {
+	pictures := docxPictures(d, drawn)
 	z := zip.NewWriter(w)
 	for _, part := range []struct{ from, to string }{
 		{"content_types.xml", "[Content_Types].xml"},
@@ -106,31 +109,40 @@ type docxPictureSet struct {
 	of   map[*Figure]docxPicture
 }
 
-func docxPictures(d Document) (docxPictureSet, error) {
+func docxPictures(d Document, drawn map[*Figure][]byte) docxPictureSet {
 	set := docxPictureSet{of: map[*Figure]docxPicture{}}
-	for _, b := range d.Blocks {
-		f, ok := b.(*Figure)
-		if !ok {
-			continue
-		}
-		var png bytes.Buffer
-		if err := figure.PNG(&png, f.Drawing, figure.PrintDPI); err != nil {
-			return set, fmt.Errorf("drawing figure %q: %w", f.Key, err)
-		}
-		p := docxPicture{len(set.list) + 1, png.Bytes()}
+	for _, f := range figuresOf(d.Blocks) {
+		p := docxPicture{len(set.list) + 1, drawn[f]}
 		set.list = append(set.list, p)
 		set.of[f] = p
 	}
-	return set, nil
+	return set
 }
 
-// write writes a figure as PNG, drawn already or, where no page has it, now.
-func (s docxPictureSet) write(w io.Writer, f *Figure) error {
-	if p, ok := s.of[f]; ok {
-		_, err := w.Write(p.png)
-		return err
+// drawAll draws figures as PNG for print, several at a time.
+func drawAll(blocks []Block) (map[*Figure][]byte, error) {
+	figures := figuresOf(blocks)
+	pictures := make([]bytes.Buffer, len(figures))
+	err := batch.Each(context.Background(), 0, len(figures), func(i int) error {
+		if err := figure.PNG(&pictures[i], figures[i].Drawing, figure.PrintDPI); err != nil {
+			return fmt.Errorf("drawing figure %q: %w", figures[i].Key, err)
+		}
+		return nil
+	})
+	drawn := map[*Figure][]byte{}
+	for i, f := range figures {
+		drawn[f] = pictures[i].Bytes()
 	}
-	return figure.PNG(w, f.Drawing, figure.PrintDPI)
+	return drawn, err
+}
+
+func figuresOf(blocks []Block) (figures []*Figure) {
+	for _, b := range blocks {
+		if f, ok := b.(*Figure); ok {
+			figures = append(figures, f)
+		}
+	}
+	return figures
 }
 
 func docxRelations(pictures docxPictureSet) []byte {

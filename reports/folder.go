@@ -33,7 +33,7 @@ func FolderFiles(d Document, data any) (map[string][]byte, error) {
 		return nil
 	}
 	names, pictures := fileNames(d), map[Block]string{}
-	drawn, err := docxPictures(d) // once, for files of their own too
+	drawn, err := drawAll(slices.Concat(d.Blocks, d.Attached))
 	if err != nil {
 		return nil, err
 	}
@@ -50,7 +50,7 @@ func FolderFiles(d Document, data any) (map[string][]byte, error) {
 			about := figure.Description{ID: names[b], Title: titled(b.label(), b.Caption), Text: b.Alt}
 			err = errors.Join(err,
 				add(pictures[b], func(w io.Writer) error { _, err := w.Write(figure.SVG(b.Drawing, about)); return err }),
-				add(png, func(w io.Writer) error { return drawn.write(w, b) }),
+				add(png, func(w io.Writer) error { _, err := w.Write(drawn[b]); return err }),
 				add("latex/figure-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexFigure(w, b, names[b]) }))
 		}
 	}

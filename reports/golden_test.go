@@ -39,9 +39,9 @@ func docxPart(t *testing.T, file []byte, name string) string {
 // writeWhole writes a word processor file with its pictures.
 func writeWhole(t *testing.T, w io.Writer, d Document) {
 	t.Helper()
-	pictures, err := docxPictures(d)
+	drawn, err := drawAll(d.Blocks)
 	require.NoError(t, err)
-	require.NoError(t, writeDOCX(w, d, pictures))
+	require.NoError(t, writeDOCX(w, d, drawn))
 }
 
 // Fixed dates make the same bytes on every day.

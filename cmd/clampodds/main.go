@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime"
 	"runtime/debug"
 
 	"clampodds/cmd/clampodds/internal/heap"
@@ -29,6 +30,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
 			code = exitFailure
 		}
 	}()
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0)) // --workers limits it
 	root := newRoot()
 	root.SetArgs(args)
 	root.SetIn(stdin)

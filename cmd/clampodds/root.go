@@ -39,6 +39,7 @@ func newRoot() *cobra.Command {
 	}
 	root.AddCommand(newNew(), newExample(), newCheck(), newNominal(), newRun(), newMerge(), newTail(), newDrivers(), newLoosen(), newAudit(), newFit(), newGauge())
 	root.AddCommand(newCalibrate(), newChange(), newTorque(), newCompare(), newChoose(), newReport(), newManual())
+	root.PersistentPreRun = func(cmd *cobra.Command, _ []string) { flags.LimitProcessors(cmd.Flags()) }
 	root.Long = helpOf(root)
 	for _, c := range root.Commands() {
 		c.Long = helpOf(c)

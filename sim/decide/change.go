@@ -106,10 +106,9 @@ func (c *Change) Judge(ctx context.Context, before, after *Mission) (*Changed, e
 	if err != nil {
 		return nil, err
 	}
-	err = c.closer(ctx, open, func(each *Setup, at Place) error {
-		own, one := *c, &r.Changes[at.Member]
-		own.Setup = *each
-		return own.lookCloser(ctx, r, one, wide[one.After.Member])
+	err = c.closer(ctx, open, func(at Place) error {
+		one := &r.Changes[at.Member]
+		return c.lookCloser(ctx, r, one, wide[one.After.Member])
 	})
 	if err != nil {
 		return nil, err

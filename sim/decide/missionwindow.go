@@ -120,11 +120,18 @@ func (a *MissionAdjust) ends(ctx context.Context, w *MissionWindow, start float6
 		return nil
 	}
 	if w.Started.Verdict == sim.Met {
-		r := a.from(start, w.Started)
-		if w.Lower, err = r.Outward(ctx, a.Low); err == nil {
-			w.Upper, err = r.Outward(ctx, a.High)
-		}
-		return err
+		to := []struct {
+			setting float64
+			end     *Reached
+		}{{a.Low, &w.Lower}, {a.High, &w.Upper}}
+		return a.concurrently(ctx, len(to), func(i int) (err error) {
+			r := a.from(start, w.Started)
+			if i > 0 {
+				r.Run.Progress = nil // the other's is shown
+			}
+			*to[i].end, err = r.Outward(ctx, to[i].setting)
+			return err
+		})
 	}
 	near, far, toward := &w.Upper, &w.Lower, a.Low
 	if a.Falls(w.Started.At(w.Started.Worst).Requirement.Name) {

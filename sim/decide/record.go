@@ -122,23 +122,19 @@ func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records 
 		return nil, nil, err
 	}
 	records, open := s.firstLook(scenarios, screens)
-	err = s.closer(ctx, open, func(each *Setup, at Place) error {
-		return each.record(ctx, scenarios[at.Member], &records[at.Member][at.Requirement], screens[at.Member])
+	err = s.closer(ctx, open, func(at Place) error {
+		return s.record(ctx, scenarios[at.Member], &records[at.Member][at.Requirement], screens[at.Member])
 	})
 	return records, screens, err
 }
 
-// closer does a task for each place, one place on a goroutine: much of a record is work
+// closer does a task for each place, several side by side: much of a record is work
 // that rows do not share.
-func (s *Setup) closer(ctx context.Context, open []Place, task func(each *Setup, at Place) error) error {
-	each := *s
-	if len(open) > 1 {
-		each.Run.Workers = 1
-	}
+func (s *Setup) closer(ctx context.Context, open []Place, task func(at Place) error) error {
 	var mutex sync.Mutex
 	done := 0
 	return s.concurrently(ctx, len(open), func(i int) error {
-		err := task(&each, open[i])
+		err := task(open[i])
 		mutex.Lock()
 		defer mutex.Unlock()
 		done++

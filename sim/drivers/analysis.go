@@ -1,6 +1,7 @@
 package drivers
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -72,6 +73,18 @@ func (a *Analysis) evaluate(inputs *sim.Inputs, turn func(*sim.Inputs, [][]float
 	all := batch.Columns(len(a.scenario.Model.Outputs()), len(y))
 	all[a.output] = y
 	sim.Evaluate(inputs, a.scenario.Model, turn, from, all, a.Workers)
+}
+
+// each does a task for each input: there are many, and the rows of each are few.
+func (a *Analysis) each(task func(input int) error) error {
+	return batch.Each(context.Background(), a.Workers, len(a.inputs), task)
+}
+
+// single is the same analysis on one goroutine, for tasks done side by side.
+func (a *Analysis) single() *Analysis {
+	one := *a
+	one.Workers = 1
+	return &one
 }
 
 // cube fills u with a Latin hypercube.

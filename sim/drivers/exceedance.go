@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync/atomic"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -65,29 +66,44 @@ func (a *Analysis) Exceedance(events []sim.Requirement, found rare.Result) (Exce
 	wide := e.sample(nil, 0, slopeRows*a.Rows)
 	r := Exceedance{Probability: mean(wide.exceeded, wide.weights)}
 	r.Failures, r.EffectiveDraws = wide.effective()
-	r.Slopes = a.slopes(state, wide)
-	common := e.sample(nil, 1, a.Rows)
-	for k, in := range a.inputs {
-		var row []Factor
-		for c, change := range Changes() {
-			inputs, err := a.with(in, change)
-			if err != nil {
-				return Exceedance{}, err
-			}
-			after, err := a.state(inputs, events)
-			if err != nil {
-				return Exceedance{}, err
-			}
-			s := common
-			if centres := e.moved(in, change); len(centres) > 0 {
-				s = e.sample(centres, 2+k*len(Changes())+c, a.Rows)
-			}
-			row = append(row, e.factor(s, after, in, change))
-		}
-		r.Factors = append(r.Factors, row)
+	draws, err := newExceeding(state, wide)
+	if err != nil {
+		return Exceedance{}, err
 	}
-	r.Evaluations = e.evaluations
-	return r, nil
+	common := e.sample(nil, 1, a.Rows)
+	r.Factors, r.Slopes = make([][]Factor, len(a.inputs)), make([]Slopes, len(a.inputs))
+	e.Analysis = a.single()
+	if e.before, err = e.state(a.scenario.Inputs, events); err != nil {
+		return Exceedance{}, err
+	}
+	err = a.each(func(k int) (err error) {
+		r.Slopes[k] = draws.slopes(a.inputs[k], a.Level)
+		r.Factors[k], err = e.factors(common, k)
+		return err
+	})
+	r.Evaluations = e.evaluations.Load()
+	return r, err
+}
+
+// factors are those of every change of input k.
+func (e *exceedance) factors(common sample, k int) (factors []Factor, err error) {
+	in := e.inputs[k]
+	for c, change := range Changes() {
+		inputs, err := e.with(in, change)
+		if err != nil {
+			return nil, err
+		}
+		after, err := e.state(inputs, e.before.Events())
+		if err != nil {
+			return nil, err
+		}
+		s := common
+		if centres := e.moved(in, change); len(centres) > 0 {
+			s = e.sample(centres, 2+k*len(Changes())+c, e.Rows)
+		}
+		factors = append(factors, e.factor(s, after, in, change))
+	}
+	return factors, nil
 }
 
 func (a *Analysis) state(inputs *sim.Inputs, events []sim.Requirement) (*tail.State, error) {
@@ -109,7 +125,7 @@ type exceedance struct {
 	origin      float64    // share of the draws around it
 	scores      *mat.Dense // L of the normal scores z = L u
 	inverse     mat.Dense
-	evaluations int64
+	evaluations atomic.Int64
 }
 
 // sample is a set of draws, with what they did before any change.
@@ -157,7 +173,7 @@ func (s sample) effective() (failures int, draws float64) {
 func (e *exceedance) exceeds(state *tail.State, u [][]float64) []bool {
 	g := batch.Columns(len(state.Events()), len(u))
 	state.Problem().Evaluate(u, g)
-	e.evaluations += int64(len(u))
+	e.evaluations.Add(int64(len(u)))
 	any := make([]bool, len(u))
 	for _, event := range g {
 		for r, value := range event {

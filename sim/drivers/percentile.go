@@ -50,26 +50,38 @@ func (a *Analysis) Percentiles(p float64) (Percentiles, error) {
 	}
 	before := make([]float64, per*sections)
 	a.evaluate(inputs, (*sim.Inputs).Transform, u, before)
-	r := Percentiles{Probability: p, Before: quantile(before, p), Evaluations: int64(len(before))}
-	after := make([]float64, len(before))
-	for _, in := range a.inputs {
-		var row []Moved
-		for _, c := range Changes() {
-			changed, err := a.with(in, c)
-			if err != nil {
-				return Percentiles{}, err
-			}
-			rows, ok := a.upper(changed, in, u, before, after, p)
-			if !ok {
-				a.evaluate(changed, (*sim.Inputs).Transform, u, after)
-				rows += len(after)
-			}
-			r.Evaluations += int64(rows)
-			row = append(row, a.compare(before, after, p))
-		}
-		r.Moved = append(r.Moved, row)
+	r := Percentiles{Probability: p, Before: quantile(before, p), Evaluations: int64(len(before)), Moved: make([][]Moved, len(a.inputs))}
+	evaluated := make([]int, len(a.inputs))
+	one := a.single()
+	err := a.each(func(k int) (err error) {
+		r.Moved[k], evaluated[k], err = one.moves(a.inputs[k], u, before, p)
+		return err
+	})
+	if err != nil {
+		return Percentiles{}, err
+	}
+	for _, rows := range evaluated {
+		r.Evaluations += int64(rows)
 	}
 	return r, nil
+}
+
+// moves are those of every change of an input.
+func (a *Analysis) moves(in Input, u [][]float64, before []float64, p float64) (moves []Moved, evaluated int, err error) {
+	after := make([]float64, len(before))
+	for _, c := range Changes() {
+		changed, err := a.with(in, c)
+		if err != nil {
+			return nil, 0, err
+		}
+		rows, ok := a.upper(changed, in, u, before, after, p)
+		if !ok {
+			a.evaluate(changed, (*sim.Inputs).Transform, u, after)
+			rows += len(after)
+		}
+		moves, evaluated = append(moves, a.compare(before, after, p)), evaluated+rows
+	}
+	return moves, evaluated, nil
 }
 
 // compare finds how the quantile moves, section by section.

@@ -21,38 +21,23 @@ type Slopes struct {
 	Err error
 }
 
-// slopes estimates the slopes of all inputs on a sample.
-func (a *Analysis) slopes(state *tail.State, s sample) []Slopes {
-	x, z, weights := exceeding(state, s)
-	result := make([]Slopes, len(a.inputs))
-	pulls, err := sensitivity.NewPuller(state.Inputs().NormalCorrelation())
-	if err != nil {
-		panic(err) // correlations of inputs can hold together
-	}
-	for k, in := range a.inputs {
-		var err error
-		result[k].Deviation = state.Inputs().Variables()[in.Columns[0]].Dist.StdDev()
-		shift, stretch := make([]float64, len(x)), make([]float64, len(x))
-		for _, column := range in.Columns {
-			if err == nil {
-				err = addScores(state.Inputs(), column, in.Set > 0, pulls, x, z, shift, stretch)
-			}
-		}
-		if err == nil {
-			result[k].Mean, err = sensitivity.Derivative(shift, weights, int64(len(s.u)), a.Level)
-		}
-		if err == nil {
-			result[k].StdDev, err = sensitivity.Derivative(stretch, weights, int64(len(s.u)), a.Level)
-		}
-		result[k].Err = err
-	}
-	return result
+// exceeding are the draws that exceeded: the values of the inputs, their normal
+// scores, and the weights.
+type exceeding struct {
+	inputs  *sim.Inputs
+	pulls   *sensitivity.Puller
+	x, z    [][]float64
+	weights []float64
+	drawn   int64 // all, exceeded or not
 }
 
-// exceeding lists the draws that exceeded: the values of the inputs, their normal
-// scores, and the weights.
-func exceeding(state *tail.State, s sample) (x, z [][]float64, weights []float64) {
-	variables := state.Inputs().Variables()
+func newExceeding(state *tail.State, s sample) (*exceeding, error) {
+	e := &exceeding{inputs: state.Inputs(), drawn: int64(len(s.u))}
+	var err error
+	if e.pulls, err = sensitivity.NewPuller(e.inputs.NormalCorrelation()); err != nil {
+		return nil, err
+	}
+	variables := e.inputs.Variables()
 	for r, yes := range s.exceeded {
 		if !yes {
 			continue
@@ -62,27 +47,42 @@ func exceeding(state *tail.State, s sample) (x, z [][]float64, weights []float64
 		for i, v := range variables {
 			scores[i] = dist.NormalScore(v.Dist, values[i])
 		}
-		x, z, weights = append(x, values), append(z, scores), append(weights, s.weights[r])
+		e.x, e.z, e.weights = append(e.x, values), append(e.z, scores), append(e.weights, s.weights[r])
 	}
-	return x, z, weights
+	return e, nil
+}
+
+// slopes estimates those of an input.
+func (e *exceeding) slopes(in Input, level float64) (s Slopes) {
+	s.Deviation = e.inputs.Variables()[in.Columns[0]].Dist.StdDev()
+	shift, stretch := make([]float64, len(e.x)), make([]float64, len(e.x))
+	for _, column := range in.Columns {
+		if s.Err = e.addScores(column, in.Set > 0, shift, stretch); s.Err != nil {
+			return s
+		}
+	}
+	if s.Mean, s.Err = sensitivity.Derivative(shift, e.weights, e.drawn, level); s.Err == nil {
+		s.StdDev, s.Err = sensitivity.Derivative(stretch, e.weights, e.drawn, level)
+	}
+	return s
 }
 
 // addScores adds the scores of one variable in every draw.
-func addScores(inputs *sim.Inputs, column int, correlated bool, pulls *sensitivity.Puller, x, z [][]float64, shift, stretch []float64) error {
-	score, err := newScore(inputs.Variables()[column].Dist)
+func (e *exceeding) addScores(column int, correlated bool, shift, stretch []float64) error {
+	score, err := newScore(e.inputs.Variables()[column].Dist)
 	if err != nil {
 		return err
 	}
-	for r := range x {
-		value := x[r][column]
+	for r := range e.x {
+		value := e.x[r][column]
 		if !correlated {
 			shift[r] += score.Shift(value)
 			stretch[r] += score.Stretch(value)
 			continue
 		}
-		pull := pulls.Pull(z[r], column)
-		shift[r] += score.CorrelatedShift(value, z[r][column], pull)
-		stretch[r] += score.CorrelatedStretch(value, z[r][column], pull)
+		pull := e.pulls.Pull(e.z[r], column)
+		shift[r] += score.CorrelatedShift(value, e.z[r][column], pull)
+		stretch[r] += score.CorrelatedStretch(value, e.z[r][column], pull)
 	}
 	return nil
 }

@@ -80,10 +80,11 @@ func (a *Analysis) sobol(groups []sensitivity.Group) (sensitivity.SobolResult, e
 	for _, name := range a.names() { // matrix B; no name of a variable has NUL
 		names = append(names, name+"\x00B")
 	}
-	f := func(u [][]float64, y []float64) { a.evaluate(inputs, (*sim.Inputs).Transform, u, y) }
+	one := a.single()
+	f := func(u [][]float64, y []float64) { one.evaluate(inputs, (*sim.Inputs).Transform, u, y) }
 	fill := func(u [][]float64, replicate int) { a.cube(u, names, replicate) }
 	return sensitivity.Sobol(f, fill, len(inputs.Variables()), groups,
-		sensitivity.SobolOptions{Rows: a.Rows / replicates, Replicates: replicates, Level: a.Level})
+		sensitivity.SobolOptions{Rows: a.Rows / replicates, Replicates: replicates, Level: a.Level, Workers: a.Workers})
 }
 
 // shapley are the effects of a set's members, all other inputs being one player.
@@ -106,9 +107,10 @@ func (a *Analysis) shapley(members []int) (sensitivity.ShapleyResult, error) {
 	if err != nil {
 		return sensitivity.ShapleyResult{}, err
 	}
-	f := func(z [][]float64, y []float64) { a.evaluate(alone, (*sim.Inputs).FromNormal, z, y) }
+	one := a.single()
+	f := func(z [][]float64, y []float64) { one.evaluate(alone, (*sim.Inputs).FromNormal, z, y) }
 	return sensitivity.Shapley(f, inputs.NormalCorrelation(), groups, sensitivity.ShapleyOptions{
-		Permutations: a.Rows / len(groups), Replicates: replicates, Level: a.Level,
+		Permutations: a.Rows / len(groups), Replicates: replicates, Level: a.Level, Workers: a.Workers,
 		Random: func(replicate int) *rand.Rand { return a.random("Shapley", replicate) },
 	})
 }

@@ -100,8 +100,13 @@ func (e *extent) add(y []float64) {
 	e.seen += int64(len(y))
 }
 
-// check returns the error of an output that cannot be analysed.
-func (e *extent) check() error {
+// checkExtents returns the error of an output, seen in parts, that cannot be analysed.
+func checkExtents(parts []extent) error {
+	e := newExtent()
+	for _, part := range parts {
+		e.low, e.high = math.Min(e.low, part.low), math.Max(e.high, part.high)
+		e.notFinite, e.seen = e.notFinite+part.notFinite, e.seen+part.seen
+	}
 	switch {
 	case e.notFinite > 0:
 		return &NotFiniteError{Count: e.notFinite, Total: e.seen}

@@ -1,6 +1,7 @@
 package sensitivity
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -22,6 +23,9 @@ type ShapleyOptions struct {
 	// Random returns the generator of one replicate; replicates must be
 	// independent.
 	Random func(replicate int) *rand.Rand
+	// Workers is the number of goroutines, each with replicates of its own; 0 for one per
+	// processor. Results do not depend on it.
+	Workers int
 }
 
 // Effect holds the Shapley effect of one group beside its two indices.
@@ -39,7 +43,7 @@ type ShapleyResult struct {
 }
 
 // Shapley estimates the Shapley effects of groups of inputs whose normal scores
-// are correlated (Gaussian copula): f sees columns of standard normal scores
+// are correlated (Gaussian copula): f, called concurrently, sees columns of standard normal scores
 // with the given correlation matrix, and turns each into its input by the
 // input's own quantile function. Every column belongs to exactly one group.
 //
@@ -66,17 +70,22 @@ func Shapley(f Function, correlation mat.Symmetric, groups []Group, o ShapleyOpt
 	d := len(groups)
 	permutations := (o.Permutations + d - 1) / d * d
 	s := newShapleySums(d, o.Replicates)
-	z, y := batch.Columns(dimensions, permutations*(d+1)), make([]float64, permutations*(d+1))
-	seen := newExtent()
-	for r := range o.Replicates {
+	seen := make([]extent, o.Replicates)
+	err := batch.EachWith(context.Background(), o.Workers, o.Replicates, func() [][]float64 { return batch.Columns(dimensions+1, permutations*(d+1)) }, func(w [][]float64, r int) error {
+		z, y := w[:dimensions], w[dimensions]
 		orders := drawRows(z, correlation, groups, o.Random(r))
 		f(z, y)
-		seen.add(y)
+		seen[r] = newExtent()
+		seen[r].add(y)
 		for p, order := range orders {
 			s.add(order, y[p*(d+1):(p+1)*(d+1)], r)
 		}
+		return nil
+	})
+	if err != nil {
+		return ShapleyResult{}, err
 	}
-	if err := seen.check(); err != nil {
+	if err := checkExtents(seen); err != nil {
 		return ShapleyResult{}, err
 	}
 	return s.result(groups, permutations, o), nil

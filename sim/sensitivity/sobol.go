@@ -1,6 +1,7 @@
 package sensitivity
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -22,6 +23,9 @@ type SobolOptions struct {
 	Rows       int     // N, rows of each of the matrices A and B; at least 2
 	Replicates int     // R, at least 5; 10 or more serve better
 	Level      float64 // confidence of the intervals, in (0, 1)
+	// Workers is the number of goroutines, each with replicates of its own; 0 for one per
+	// processor. Results do not depend on it.
+	Workers int
 }
 
 // SobolResult holds the indices of every group in the order given.
@@ -36,7 +40,7 @@ type SobolResult struct {
 // inputs. fill is asked for 2 dimensions columns at a time: the first half is
 // matrix A, the second half matrix B, so that one point set serves both. f sees
 // A, B and, per group, A with the group's columns from B. Columns in no group
-// vary and are reported nowhere.
+// vary and are reported nowhere. Both are called concurrently.
 //
 // Total: VT = mean (f(A) - f(AB))²/2 (Jansen, Comput. Phys. Commun. 117 (1999)
 // 35). First: the mean of V = mean f(B)(f(AB) - f(A)), which is exact for an
@@ -58,12 +62,15 @@ func Sobol(f Function, fill Fill, dimensions int, groups []Group, o SobolOptions
 		return SobolResult{}, err
 	}
 	s := newSobolSums(len(groups), o)
-	w := newSobolWork(dimensions, o.Rows)
-	for r := range o.Replicates {
+	err := batch.EachWith(context.Background(), o.Workers, o.Replicates, func() *sobolWork { return newSobolWork(dimensions, o.Rows) }, func(w *sobolWork, r int) error {
 		fill(w.u, r)
 		s.addReplicate(f, w, groups, r)
+		return nil
+	})
+	if err != nil {
+		return SobolResult{}, err
 	}
-	if err := s.extent.check(); err != nil {
+	if err := checkExtents(s.extents); err != nil {
 		return SobolResult{}, err
 	}
 	return s.result(groups, o), nil
@@ -74,14 +81,14 @@ func Sobol(f Function, fill Fill, dimensions int, groups []Group, o SobolOptions
 type sobolSums struct {
 	mean, variance          []float64
 	saltelli, jansen, total [][]float64
-	extent                  extent
+	extents                 []extent
 }
 
 func newSobolSums(groups int, o SobolOptions) *sobolSums {
 	return &sobolSums{
 		mean: make([]float64, o.Replicates), variance: make([]float64, o.Replicates),
 		saltelli: batch.Columns(groups, o.Replicates), jansen: batch.Columns(groups, o.Replicates), total: batch.Columns(groups, o.Replicates),
-		extent: newExtent(),
+		extents: make([]extent, o.Replicates),
 	}
 }
 
@@ -104,7 +111,8 @@ func newSobolWork(dimensions, rows int) *sobolWork {
 func (s *sobolSums) addReplicate(f Function, w *sobolWork, groups []Group, r int) {
 	f(w.a, w.yA)
 	f(w.b, w.yB)
-	s.extent.add(w.both)
+	seen := newExtent()
+	seen.add(w.both)
 	s.mean[r], s.variance[r] = stat.MeanVariance(w.both, nil)
 	for g, group := range groups {
 		copy(w.mixed, w.a)
@@ -112,7 +120,7 @@ func (s *sobolSums) addReplicate(f Function, w *sobolWork, groups []Group, r int
 			w.mixed[c] = w.b[c]
 		}
 		f(w.mixed, w.yMixed)
-		s.extent.add(w.yMixed)
+		seen.add(w.yMixed)
 		var product, fromA, fromB float64
 		for i, y := range w.yMixed {
 			a, b := w.yA[i], w.yB[i]
@@ -125,6 +133,7 @@ func (s *sobolSums) addReplicate(f Function, w *sobolWork, groups []Group, r int
 		s.total[g][r] = fromA / (2 * n)
 		s.jansen[g][r] = s.variance[r] - fromB/(2*n)
 	}
+	s.extents[r] = seen
 }
 
 func (s *sobolSums) result(groups []Group, o SobolOptions) SobolResult {

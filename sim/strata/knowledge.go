@@ -285,7 +285,7 @@ func smooth(all []stratum, share []float64) []float64 {
 
 // unknown reads the distribution of the probability of the first design.
 func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
-	at := newReading(l.index, o.Seed)
+	at := newReading(l.index, o.Seed, o.Workers)
 	s, err := l.surface(l.seen[0], at)
 	if err != nil {
 		return nil, err
@@ -294,13 +294,13 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 	u.Spread = math.Sqrt(stat.Moment(2, at.heights(s, s.coefficients, 0), at.weight))
 	u.Mixed = l.mean(o)
 	heights := at.heights(s, s.coefficients, u.Misfit)
-	var without [rowGroups][]float64
-	for g := range without {
-		without[g] = at.heights(s, s.moved[g], u.Misfit)
+	quantile := func(p float64) func([]float64, *narrowing) float64 {
+		return func(heights []float64, n *narrowing) float64 { return at.quantile(heights, p, n) }
 	}
-	for p, e := range map[float64]*sim.Estimate{0.5: &u.Median, o.Confidence: &u.Upper} {
-		height := at.quantile(heights, p)
-		se := jackknife(func(g int) float64 { return at.quantile(without[g], p) })
+	numbers := []func([]float64, *narrowing) float64{quantile(0.5), quantile(o.Confidence)}
+	without := at.withoutGroups(func(g int) []float64 { return at.heights(s, s.moved[g], u.Misfit) }, numbers...)
+	for k, e := range []*sim.Estimate{&u.Median, &u.Upper} {
+		height, se := numbers[k](heights, newNarrowing()), jackknife(without[k])
 		// What the surface leaves out may be all on one side where it is read.
 		half := interval.StudentTUpper((1-o.level())/2, rowGroups-1) * math.Hypot(se, u.Misfit)
 		*e = sim.Estimate{

@@ -1,6 +1,7 @@
 package strata
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -15,13 +16,20 @@ import (
 
 // reading are places in the space of the unknown inputs at which surfaces are read
 // and integrated, with the share of the probability that each stands for, and a normal
-// score for the misfit. Its methods are not safe for concurrent use.
+// score for the misfit.
 type reading struct {
 	places [][]float64
 	weight []float64
 	extra  []float64
 
-	between, share []float64 // scratch
+	workers int
+}
+
+// narrowing is scratch for a quantile of the places.
+type narrowing struct{ between, share []float64 }
+
+func newNarrowing() *narrowing {
+	return &narrowing{make([]float64, readings), make([]float64, readings)}
 }
 
 const (
@@ -33,7 +41,7 @@ const (
 
 // newReading lays the places evenly: by the standard normal density, and half of them
 // stretched along the index.
-func newReading(index []float64, seed uint64) reading {
+func newReading(index []float64, seed uint64, workers int) reading {
 	n := len(index)
 	u := batch.Columns(n+2, readings)
 	names := make([]string, n+2)
@@ -41,7 +49,7 @@ func newReading(index []float64, seed uint64) reading {
 		names[j] = fmt.Sprint(j)
 	}
 	sim.Halton{}.Fill(u, names, seed, 0)
-	r := reading{weight: make([]float64, readings), extra: u[n+1], between: make([]float64, readings), share: make([]float64, readings)}
+	r := reading{weight: make([]float64, readings), extra: u[n+1], workers: workers}
 	for i := range readings {
 		place := make([]float64, n)
 		for j := range place {
@@ -73,9 +81,9 @@ func (r reading) heights(s surface, coefficients mat.Vector, misfit float64) []f
 // quantile is the value below which the places have a probability of p, to 1e-9 of the
 // range: by bisection, since sorting tens of thousands of places for each set of
 // coefficients takes longer. Only the places between the ends are looked at again.
-func (r reading) quantile(values []float64, p float64) float64 {
+func (r reading) quantile(values []float64, p float64, n *narrowing) float64 {
 	low, high := floats.Min(values), floats.Max(values)
-	between, weight := append(r.between[:0], values...), append(r.share[:0], r.weight...)
+	between, weight := append(n.between[:0], values...), append(n.share[:0], r.weight...)
 	atLow := 0.0 // the probability up to low
 	for tolerance := 1e-9 * (high - low); high-low > tolerance; {
 		middle, below := (low+high)/2, atLow
@@ -165,12 +173,21 @@ func (r reading) excess(along func([]float64) float64, e exceeding, expected []f
 	return sum
 }
 
+// withoutGroups returns numbers, by number and group, of the values at the places without each group of rows.
+func (r reading) withoutGroups(values func(group int) []float64, numbers ...func(values []float64, n *narrowing) float64) [][]float64 {
+	found := batch.Columns(len(numbers), rowGroups)
+	_ = batch.EachWith(context.Background(), r.workers, rowGroups, newNarrowing, func(n *narrowing, g int) error {
+		at := values(g)
+		for k, number := range numbers {
+			found[k][g] = number(at, n)
+		}
+		return nil
+	})
+	return found
+}
+
 // jackknife returns the standard error of a number from what it is without each group
 // of rows.
-func jackknife(without func(group int) float64) float64 {
-	var values [rowGroups]float64
-	for g := range values {
-		values[g] = without(g)
-	}
-	return (rowGroups - 1) * stat.StdErr(stat.StdDev(values[:], nil), rowGroups)
+func jackknife(without []float64) float64 {
+	return (rowGroups - 1) * stat.StdErr(stat.StdDev(without, nil), rowGroups)
 }

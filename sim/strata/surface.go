@@ -1,6 +1,7 @@
 package strata
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -10,12 +11,14 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"clampodds/dist"
+	"clampodds/sim/batch"
 )
 
 // surface is the probability over the unknown inputs, Φ(terms·coefficients), fitted
 // to the rows that exceed.
 type surface struct {
 	basis
+	workers      int
 	coefficients *mat.VecDense
 	read         *mat.Dense // the terms where it is read
 	// moved are the coefficients without each of the groups of rows, to first order.
@@ -23,7 +26,7 @@ type surface struct {
 	// hazard is φ/Φ, how fast the logarithm of the probability rises with the normal
 	// score, averaged over the rows that exceed.
 	hazard float64
-	scaled [summedRows][]float64 // scratch
+	parts  [surfaceParts]surfacePart // scratch
 }
 
 const (
@@ -31,10 +34,12 @@ const (
 	ridge      = 1e-9
 	smallStep  = 1e-10
 	roughStep  = 1e-2
-	fewPlaces  = readings / 8
 	mostHeight = 8.0 // the normal score of a probability that is 1 in numbers
 	// summedRows is how many places are added to the information together; it divides readings.
 	summedRows = 4
+	// surfaceParts is how many parts the places are summed in, side by side. The first fit has the places of one.
+	surfaceParts = 8
+	partPlaces   = readings / surfaceParts
 )
 
 // fit fits the surface to the rows e that exceed by maximum likelihood: these are seen
@@ -49,19 +54,19 @@ const (
 // free of bias; rows that do not exceed are not needed, since f is integrated over the
 // places where the surface is read.
 //
-// A first fit over fewPlaces of the places, which may be off or fail, shows the second where
+// A first fit over one part of the places, which may be off or fail, shows the second where
 // to begin: it takes four steps in place of fifteen.
 func (b basis) fit(e exceeding, at reading) (surface, error) {
-	s := surface{basis: b, coefficients: mat.NewVecDense(b.terms(), nil)}
-	for i := range s.scaled {
-		s.scaled[i] = make([]float64, b.terms())
+	s := surface{basis: b, workers: at.workers, coefficients: mat.NewVecDense(b.terms(), nil)}
+	for i := range s.parts {
+		s.parts[i] = newSurfacePart(b.terms())
 	}
 	all, rows := b.matrix(at.places), b.matrix(e.places)
 	probability, _ := e.total()
 	s.coefficients.SetVec(0, dist.NormalQuantile(min(probability, 0.999)))
 	flat := mat.VecDenseCopyOf(s.coefficients)
-	s.read = all.Slice(0, fewPlaces, 0, b.terms()).(*mat.Dense)
-	few := slices.Clone(at.weight[:fewPlaces])
+	s.read = all.Slice(0, partPlaces, 0, b.terms()).(*mat.Dense)
+	few := slices.Clone(at.weight[:partPlaces])
 	floats.Scale(1/floats.Sum(few), few)
 	_, failed := s.climb(rows, e.weight, few, roughStep)
 	s.read = all
@@ -131,20 +136,53 @@ func (s *surface) likelihood(rows *mat.Dense, weight, density []float64, informa
 		floats.AddScaled(gradient, w*hazard, terms)
 	}
 	information.Zero()
-	for first := 0; first < len(density); first += summedRows {
-		for i := range s.scaled {
-			terms, w := s.read.RawRowView(first+i), density[first+i]
-			p, hazard := s.at(terms)
-			sum -= w * p
-			floats.AddScaled(gradient, -w*p*hazard, terms)
-			floats.ScaleTo(s.scaled[i], math.Sqrt(w*p)*hazard, terms)
-		}
-		addOuter(information.RawSymmetric(), s.scaled)
+	parts := s.parts[:len(density)/partPlaces]
+	_ = batch.Each(context.Background(), s.workers, len(parts), func(i int) error {
+		parts[i].take(s, i*partPlaces, density)
+		return nil
+	})
+	for i := range parts {
+		sum += parts[i].likelihood
+		floats.Add(gradient, parts[i].gradient)
+		information.AddSym(information, parts[i].information)
 	}
 	for k := range n { // terms that say the same share their coefficient
 		information.SetSym(k, k, information.At(k, k)*(1+ridge))
 	}
 	return sum, mat.NewVecDense(n, gradient)
+}
+
+// surfacePart is what some of the places where a surface is read add to the likelihood.
+type surfacePart struct {
+	likelihood  float64
+	gradient    []float64
+	information *mat.SymDense
+	scaled      [summedRows][]float64 // scratch
+}
+
+func newSurfacePart(terms int) surfacePart {
+	p := surfacePart{gradient: make([]float64, terms), information: mat.NewSymDense(terms, nil)}
+	for i := range p.scaled {
+		p.scaled[i] = make([]float64, terms)
+	}
+	return p
+}
+
+// take sums the places of one part, from the first.
+func (p *surfacePart) take(s *surface, from int, density []float64) {
+	p.likelihood = 0
+	clear(p.gradient)
+	p.information.Zero()
+	for first := from; first < from+partPlaces; first += summedRows {
+		for i := range p.scaled {
+			terms, w := s.read.RawRowView(first+i), density[first+i]
+			probability, hazard := s.at(terms)
+			p.likelihood -= w * probability
+			floats.AddScaled(p.gradient, -w*probability*hazard, terms)
+			floats.ScaleTo(p.scaled[i], math.Sqrt(w*probability)*hazard, terms)
+		}
+		addOuter(p.information.RawSymmetric(), p.scaled)
+	}
 }
 
 // addOuter adds the outer products of the rows to the upper triangle of a symmetric matrix, one

@@ -80,7 +80,7 @@ func sameQuantiles(a, b dist.Distribution) bool {
 // change reads the change of the probability from the surfaces of two designs: the one
 // before the change stands at lead among the layers.
 func (l *layers) change(lead int, share float64, o KnowledgeOptions) (*UnknownChange, error) {
-	at := newReading(l.index, o.Seed)
+	at := newReading(l.index, o.Seed, o.Workers)
 	var both [2]surface
 	var misfit [2]float64
 	for d := range both {
@@ -102,20 +102,19 @@ func (l *layers) change(lead int, share float64, o KnowledgeOptions) (*UnknownCh
 		return d
 	}
 	all := difference(func(s surface) mat.Vector { return s.coefficients })
-	var without [rowGroups][]float64
-	for g := range without {
-		without[g] = difference(func(s surface) mat.Vector { return s.moved[g] })
+	numbers := []func(d []float64, n *narrowing) float64{
+		func(d []float64, _ *narrowing) float64 { return floats.Dot(d, at.weight) },
+		func(d []float64, n *narrowing) float64 { return at.quantile(d, o.Confidence, n) },
 	}
-	of := func(e *sim.Estimate, number func(d []float64) float64) {
-		value := number(all)
-		half := interval.StudentTUpper((1-o.level())/2, rowGroups-1) * jackknife(func(g int) float64 { return number(without[g]) })
+	without := at.withoutGroups(func(g int) []float64 { return difference(func(s surface) mat.Vector { return s.moved[g] }) }, numbers...)
+	u := &UnknownChange{Evaluations: 2 * l.done}
+	for k, e := range []*sim.Estimate{&u.Mean, &u.Upper} {
+		value := numbers[k](all, newNarrowing())
+		half := interval.StudentTUpper((1-o.level())/2, rowGroups-1) * jackknife(without[k])
 		*e = sim.Estimate{
 			Value: value, Interval: sim.Interval{Low: max(-1-share, value-half), High: min(1, value+half)}, N: l.done,
 			Level: o.level(), Achieved: o.level(), Method: "surfaces of both designs over the unknown inputs, jackknife over rows",
 		}
 	}
-	u := &UnknownChange{Evaluations: 2 * l.done}
-	of(&u.Mean, func(d []float64) float64 { return floats.Dot(d, at.weight) })
-	of(&u.Upper, func(d []float64) float64 { return at.quantile(d, o.Confidence) })
 	return u, nil
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -58,9 +59,17 @@ func (s seed) Set(text string) error {
 	return nil
 }
 
-// Workers adds a flag for the number of goroutines.
+// Workers adds a flag for the number of processors, see LimitProcessors.
 func Workers(f *pflag.FlagSet, to *int) {
-	f.IntVar(to, "workers", 0, "goroutines; the result does not depend on it (default: one per processor)")
+	f.IntVar(to, "workers", 0, "processors to use; the result does not depend on it (default: all)")
+}
+
+// LimitProcessors keeps the process from using more processors than there are workers asked for, whatever
+// parts of it go on side by side.
+func LimitProcessors(f *pflag.FlagSet) {
+	if workers, err := f.GetInt("workers"); err == nil && workers > 0 {
+		runtime.GOMAXPROCS(min(workers, runtime.GOMAXPROCS(0)))
+	}
 }
 
 // Sampler adds a flag for the sampling plan, by its Word; nil, which is random, where none is given.

@@ -7,6 +7,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 )
 
 // Reporting asks for everything that a report says of a study.
@@ -29,12 +30,16 @@ func (r Reporting) Make(ctx context.Context, s *study.Study) (a *Appendix, err e
 	if a.Nominal, _, err = Nominal(s); err != nil {
 		return nil, err
 	}
-	for _, part := range []func(context.Context, *Appendix) error{r.run, r.drivers, r.window, r.explore, r.change, r.compare} {
-		if err := part(ctx, a); err != nil {
-			return nil, err
-		}
+	if err := r.run(ctx, a); err != nil {
+		return nil, err
 	}
-	return a, nil
+	_, clear := r.Progress.start("what drives it, torque, comparisons")
+	defer clear()
+	r.Progress = nil // one line for all
+	// The longest goes first.
+	parts := []func(context.Context, *Appendix) error{r.change, r.compare, r.window, r.drivers}
+	err = batch.Each(context.Background(), r.Workers, len(parts), func(i int) error { return parts[i](ctx, a) })
+	return a, err
 }
 
 // run does the Monte Carlo run, as the command run does.
@@ -54,32 +59,28 @@ func (r Reporting) run(ctx context.Context, a *Appendix) error {
 // drivers finds what makes the spread and the exceedance of the first temperature limit.
 func (r Reporting) drivers(ctx context.Context, a *Appendix) (err error) {
 	q := Exceedance{Evaluations: r.Evaluations, RelativeError: 0.1, Sampling: r.Sampling}
-	_, clear := r.Progress.start("drivers")
-	defer clear()
 	a.Drivers, _, err = q.Drivers(ctx, a.Study, driverSamples)
 	return err
 }
 
-// window looks for the torque window.
+// window looks for the torque window, and explores beside it.
 func (r Reporting) window(ctx context.Context, a *Appendix) error {
 	if a.Study.OnlyApart(TorqueKey) != nil {
 		return nil // each edge has its own
 	}
 	found, _, err := AskOfRecord(ctx, r.Asking, a.Study, "cards", Torques{}.Ask)
-	if err == nil {
-		a.Torque = found
+	if err != nil {
+		return err
 	}
-	return err
+	a.Torque = found
+	return r.explore(ctx, a)
 }
 
 // explore counts at other torques: over the window as written where it has ends, with
 // something on either side.
 func (r Reporting) explore(ctx context.Context, a *Appendix) (err error) {
 	t := a.Torque
-	if t.Now == 0 {
-		return nil // no window was looked for
-	}
-	x := Exploring{Sampling: r.Sampling, Progress: r.Progress, From: 0.6 * t.Now, To: 1.4 * t.Now}
+	x := Exploring{Sampling: r.Sampling, From: 0.6 * t.Now, To: 1.4 * t.Now}
 	if low := 0.85 * t.Lower.Torque; low > t.From {
 		x.From = min(x.From, low)
 	}

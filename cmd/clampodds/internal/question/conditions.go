@@ -75,12 +75,8 @@ func (c *Conditions) rows(run int64) int64 {
 }
 
 // Count evaluates them.
-func (c *Conditions) Count(ctx context.Context, progress Progress) (*sim.Result, error) {
-	show, clear := progress.start("cards under conditions")
-	defer clear()
-	run := c.run
-	run.Progress = show
-	found, err := run.Execute(ctx)
+func (c *Conditions) Count(ctx context.Context) (*sim.Result, error) {
+	found, err := c.run.Execute(ctx)
 	if err == nil && !found.Complete {
 		err = ErrInterrupted
 	}

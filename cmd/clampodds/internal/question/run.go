@@ -8,6 +8,7 @@ import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/decide"
 )
 
@@ -217,9 +218,24 @@ func (r *Running) Ask(ctx context.Context, s *study.Study) (*Counted, error) {
 	if err != nil || !done.Found.Complete {
 		return done, err
 	}
-	mission, err := r.judge(ctx, s, *run, done.Result.SoFar())
+	conditions, err := r.conditions(s, run, done.Found.Rows)
 	if err != nil {
 		return done, err
+	}
+	// The cards under the conditions are counted while it is decided.
+	var mission *decide.Mission
+	var found *sim.Result
+	var failed [2]error
+	_ = batch.Each(context.Background(), r.Workers, len(failed), func(task int) error {
+		if task == 0 {
+			mission, failed[task] = r.judge(ctx, s, *run, done.Result.SoFar())
+		} else if conditions != nil {
+			found, failed[task] = r.underConditions(ctx, conditions)
+		}
+		return nil
+	})
+	if failed[0] != nil {
+		return done, failed[0]
 	}
 	done.AddRecords(mission.Records[0])
 	done.Result.Decision = NewDecision(s, mission, run.Confidence)
@@ -227,8 +243,10 @@ func (r *Running) Ask(ctx context.Context, s *study.Study) (*Counted, error) {
 		done.Result.Decision.Policy = "predictive"
 	}
 	done.Verdicts = append(done.Verdicts, mission.Verdict)
-	done.Result.Mission, err = r.mission(ctx, s, run, done.Found.Rows, mission)
-	return done, err
+	if found != nil {
+		done.Result.Mission = conditions.Show(found, mission)
+	}
+	return done, failed[1]
 }
 
 // judge decides by the numbers of record, with what was counted in sight.
@@ -247,20 +265,17 @@ func (r *Running) judge(ctx context.Context, s *study.Study, run sim.Run, counte
 	return m, err
 }
 
-// mission shows the conditions beside a run of so many rows; nil where they are not shown.
-func (r *Running) mission(ctx context.Context, s *study.Study, run *sim.Run, rows int64, judged *decide.Mission) (*reports.Mission, error) {
+// conditions are those beside a run of so many rows; nil where they are not shown.
+func (r *Running) conditions(s *study.Study, run *sim.Run, rows int64) (*Conditions, error) {
 	if !r.ShowsConditions {
 		return nil, nil
 	}
-	conditions, err := NewConditions(s, run, rows)
-	if err != nil || conditions == nil {
-		return nil, err
+	return NewConditions(s, run, rows)
+}
+
+func (r *Running) underConditions(ctx context.Context, conditions *Conditions) (*sim.Result, error) {
+	if r.UnderConditions != nil {
+		return r.UnderConditions, nil
 	}
-	found := r.UnderConditions
-	if found == nil {
-		if found, err = conditions.Count(ctx, r.Progress); err != nil {
-			return nil, err
-		}
-	}
-	return conditions.Show(found, judged), nil
+	return conditions.Count(ctx)
 }

@@ -11,6 +11,7 @@ import (
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/decide"
 )
 
@@ -25,7 +26,7 @@ func (r Torques) Ask(ctx context.Context, setup decide.Setup, s *study.Study, sh
 	if err := t.search(r.From, r.To); err != nil {
 		return reports.Torque{}, 0, err
 	}
-	result, w, err := t.answer(ctx)
+	result, w, err := t.beside(ctx)
 	if err != nil {
 		return reports.Torque{}, 0, err
 	}
@@ -39,6 +40,21 @@ type torque struct {
 	step        float64 // of the tool
 	study       *study.Study
 	recommended *decide.Mission // at the recommended torque; nil without
+}
+
+// beside is answer, while the mission at the study's torque is judged beside it: what check asks first.
+func (t *torque) beside(ctx context.Context) (r reports.Torque, w *decide.Window, err error) {
+	written := *t
+	written.Run.Progress = nil // the other's is shown
+	err = batch.Each(context.Background(), t.Run.Workers, 2, func(task int) (err error) {
+		if task == 0 {
+			r, w, err = written.answer(ctx)
+			return err
+		}
+		_, _ = t.judge(ctx, t.Now) // an answer is kept; an error comes again where it is asked for
+		return nil
+	})
+	return r, w, err
 }
 
 // searchFactor is how far the search goes from the study's torque by itself.

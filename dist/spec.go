@@ -1,6 +1,7 @@
 package dist
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -152,12 +153,7 @@ func sortedPercentiles(values map[string]float64, named []string) []percentile {
 			found = append(found, percentile{p, value})
 		}
 	}
-	slices.SortFunc(found, func(a, b percentile) int {
-		if a.probability < b.probability {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(found, func(a, b percentile) int { return cmp.Compare(a.probability, b.probability) })
 	return found
 }
 

@@ -201,8 +201,10 @@ func (c Change) open() string {
 	switch {
 	case c.MarginKind == "relative" && q.Before.Value == 0 && q.Verdict == "undecided":
 		text += " It was never seen before the change: a share of that cannot be judged. Give an absolute margin, or ask for the target."
+	case q.Wanting == "cards" && q.Bound == nil && c.MarginKind == "absolute" && q.High <= c.MarginValue:
+		text += " On average it is within the margin. Over what is not known too few of the cards exceed to tell, and what exceeds after the change does not show it alone."
 	case q.Wanting == "cards":
-		text += " The cards of the decision leave it open: it lies near the margin."
+		text += " The cards of the decision leave it open: the interval reaches above the margin."
 	case q.Wanting == "knowledge" && len(c.KnowingMore) > 0:
 		text += " No number of cards decides that; knowing more may, first of all " + listOf(c.KnowingMore) + "."
 	case q.Wanting == "knowledge":

@@ -76,7 +76,7 @@ func (c Change) requirements(brief bool) *Table {
 func (c Change) notes(tail bool) []string {
 	level, together := (1+c.Provenance.Confidence)/2, 1-(1-c.Provenance.Confidence)/2/float64(max(1, c.Judged))
 	notes := []string{
-		"before, after: the numbers of record, those of run on either study. change: from draws common to both, more closely, so that it differs from after less before.",
+		"before, after: the numbers of record, those of run on either study. change: on draws common to both, so that it differs from after less before.",
 		fmt.Sprintf("low, high: bounds of the change, each at %s %%; of two looks each has half the chance of error. Not safe asks for the low end at %s %%: %d differences are judged together.",
 			Plain(100*level), Number(100*together, 2), c.Judged),
 		fmt.Sprintf("not known: bound of the change with %s %% confidence over what is not known. open: others decide, and it was not looked at closer.", Plain(100*c.Confidence)),

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"encoding/csv"
 	"io"
 	"regexp"
@@ -89,47 +90,67 @@ func (t *Table) tidy() [][]string {
 		}
 		heads = append(heads, head)
 	}
-	records := [][]string{append(heads, tidyHeads...)}
-	above := map[int]int{} // record of a column's last number, for an interval in the row below
+	var records []*record
+	above := map[int]*record{} // the last of each column, for an interval in the row below
 	first := ""
 	for _, row := range t.Rows {
 		if row[0] != "" {
 			first = row[0]
 			clear(above)
 		}
-		subject := []string{first}
+		subject, ofRow := []string{first}, ""
 		for _, i := range about[1:] {
 			subject = append(subject, row[i])
 		}
-		last := -1
+		if unitColumn >= 0 {
+			ofRow = row[unitColumn]
+		}
+		_, ofFirst := Column{Head: first}.parts()
+		var last *record
 		for i, c := range t.Columns {
 			if slices.Contains(about, i) || i == unitColumn || row[i] == "" {
 				continue
 			}
 			m := readCell(row[i])
-			if at, ok := above[i]; ok && row[0] == "" && strings.Contains(row[i], " … ") {
-				m.bound(records[at])
+			if of := above[i]; of != nil && row[0] == "" && strings.Contains(row[i], " … ") {
+				of.low, of.high, of.flag = m.low, m.high, m.flag
 				continue
 			}
 			head, unit := c.parts()
-			if at := slices.Index([]string{"low", "high"}, head); at >= 0 && last >= 0 {
-				m.end(records[last], at)
+			if last != nil && (head == "low" || head == "high") {
+				last.end(head, m)
 				continue
 			}
-			if m.unit == "" {
-				m.unit = unit
-			}
-			if m.unit == "" && unitColumn >= 0 {
-				m.unit = row[unitColumn]
-			}
-			if m.unit == "" {
-				_, m.unit = Column{Head: first}.parts()
-			}
-			last, above[i] = len(records), len(records)
-			records = append(records, slices.Concat(subject, []string{head, m.value, m.low, m.high, m.flag, m.unit}))
+			m.unit = cmp.Or(m.unit, unit, ofRow, ofFirst)
+			last = &record{subject, head, m}
+			above[i], records = last, append(records, last)
 		}
 	}
-	return records
+	lines := [][]string{append(heads, tidyHeads...)}
+	for _, r := range records {
+		lines = append(lines, slices.Concat(r.about, []string{r.head, r.value, r.low, r.high, r.flag, r.unit}))
+	}
+	return lines
+}
+
+// record is a number of a table, with what it is about.
+type record struct {
+	about []string
+	head  string
+	measured
+}
+
+// end takes the value of a column of its own for the low end or the high one. An end that is no number, as an infinite
+// one, is a flag.
+func (r *record) end(which string, m measured) {
+	if which == "low" {
+		r.low = m.value
+	} else {
+		r.high = m.value
+	}
+	if m.value == "" {
+		r.flag = strings.TrimPrefix(r.flag+"; "+which+" "+m.flag, "; ")
+	}
 }
 
 // parts are the head and the unit in brackets behind it.
@@ -184,28 +205,6 @@ func readCell(text string) measured {
 }
 
 func digits(number string) string { return strings.TrimPrefix(number, "+") }
-
-// Places of the ends behind the quantity's name in a record, counted from its end.
-const (
-	lowFromEnd  = 4
-	highFromEnd = 3
-	flagFromEnd = 2
-)
-
-// bound puts an interval into the record of its value.
-func (m measured) bound(record []string) {
-	record[len(record)-lowFromEnd], record[len(record)-highFromEnd], record[len(record)-flagFromEnd] = m.low, m.high, m.flag
-}
-
-// end puts the value of a column of its own into the record: 0 its low end, 1 its high one. An
-// end that is no number, as an infinite one, is a flag.
-func (m measured) end(record []string, which int) {
-	place := len(record) - lowFromEnd + which
-	if record[place] = m.value; m.value == "" {
-		flag := &record[len(record)-flagFromEnd]
-		*flag = strings.TrimPrefix(*flag+"; "+[]string{"low", "high"}[which]+" "+m.flag, "; ")
-	}
-}
 
 // tablesWords say how the tables are to be read.
 const tablesWords = `Each file is one table in UTF-8, comma separated, with one line of heads. First come the columns that say what a line is about, then one line for each number:

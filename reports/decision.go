@@ -64,16 +64,27 @@ func (d Decision) reason() (text string) {
 	case d.Bound != nil:
 		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*d.Confidence), inSentence(*d.Bound))
 	}
-	switch d.Wanting {
-	case "cards":
-		text += " The cards of the decision leave it open: their interval reaches above the target."
-	case "knowledge":
+	switch {
+	case d.Wanting == "knowledge":
 		text += neededSentence(d.Needed, d.Chance)
+	case d.Wanting == "cards":
+		text += d.leftOpen()
 	}
 	if len(d.Assumed) > 0 {
 		text += fmt.Sprintf(" All this if %s as assumed.", are(d.Assumed))
 	}
 	return text
+}
+
+// leftOpen says why the cards of the decision do not decide.
+func (d Decision) leftOpen() string {
+	switch {
+	case d.PerCard.Low == 0 && d.PerCard.High == 1:
+		return " The search for the ways to exceed did not establish that: clampodds tail shows what it found."
+	case d.Bound == nil && d.PerCard.High <= d.Target:
+		return " On average the target holds. Over what is not known too few of the cards exceed to tell, and the most that the average allows there is above the target."
+	}
+	return " The cards of the decision leave it open: their interval reaches above the target."
 }
 
 // where is the place of the decision in words.

@@ -55,6 +55,28 @@ func TestFrontSaysWhatIsDecided(t *testing.T) {
 	assert.Equal(t, [][]string{{"a local pressure beyond the yield", "55.6 %", beyondMeans["event.over_yield"]}}, applies.Rows, "what was not seen is left out")
 }
 
+// A verdict for want of cards says what the cards did not show.
+func TestWhatCardsLeaveOpen(t *testing.T) {
+	decision := func(value, low, high float64) Decision {
+		return Decision{Verdict: "undecided", Requirement: "spot", Label: "spot", Target: 1e-3, PerCard: Estimate{Value: value, Interval: Interval{Low: low, High: high}}, Wanting: "cards"}
+	}
+	assert.Contains(t, decision(9e-4, 8e-4, 1.1e-3).Sentence(), "their interval reaches above the target")
+	assert.Contains(t, decision(5e-5, 4e-5, 2e-4).Sentence(), "On average the target holds")
+	assert.Contains(t, decision(6e-13, 0, 1).Sentence(), "did not establish that")
+	bounded, bound := decision(3e-4, 2.8e-4, 3.2e-4), Estimate{Value: 9e-4, Interval: Interval{Low: 8e-4, High: 1.2e-3}}
+	bounded.Bound = &bound
+	assert.Contains(t, bounded.Sentence(), "their interval reaches above the target", "that of the bound")
+
+	change := func(high float64, bound *Estimate) Change {
+		q := ChangeRequirement{Wanting: "cards", Verdict: "undecided", Bound: bound}
+		q.High = high
+		return Change{MarginKind: "absolute", MarginValue: 5e-4, Requirements: []ChangeRequirement{q}}
+	}
+	assert.Contains(t, change(6e-4, nil).open(), "the interval reaches above the margin")
+	assert.Contains(t, change(5e-5, nil).open(), "On average it is within the margin")
+	assert.Contains(t, change(5e-5, &bound).open(), "the interval reaches above the margin")
+}
+
 func TestDrawingLine(t *testing.T) {
 	one := func(x float64) float64 { return x }
 	r := Torque{Verdict: "yes", Shown: Unit{"N·m", one}, Other: Unit{"in·lbf", func(x float64) float64 { return x / 0.112985 }}, Advice: &TorqueSetting{Torque: 0.8, Tolerance: 0.1, Step: 0.05}}

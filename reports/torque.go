@@ -96,6 +96,10 @@ type TorqueSetting struct {
 	// the torque, where the study has no largest.
 	Room       float64 `json:"tolerance_room"`
 	UsualShare float64 `json:"usual_tolerance_share"`
+	// BelowLeast and AboveMost are the shares of screws that get less, or more, than is allowed, by the tool's
+	// scatter, with the tool set as low, or as high, as the tolerance goes.
+	BelowLeast float64 `json:"share_below_least,omitempty"`
+	AboveMost  float64 `json:"share_above_most,omitempty"`
 }
 
 // TorqueAllowed is what a recommendation keeps to; 0 is not asked. Torques in N*m.

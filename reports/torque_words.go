@@ -28,7 +28,7 @@ func (t Torque) both(x float64) string {
 func (t Torque) headline() string {
 	switch {
 	case t.Mission != nil && t.Verdict == "yes":
-		return fmt.Sprintf("YES: every requirement holds in every condition from %s of nominal torque.%s%s", t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque),
+		return fmt.Sprintf("YES: every requirement holds in every condition from %s of nominal torque%s.%s%s", t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.ofItAllowed(),
 			beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.NotAllowed:
 		return fmt.Sprintf("%s: every requirement holds in every condition from %s of nominal torque, but that is not allowed.", strings.ToUpper(t.Verdict), t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque))
@@ -46,6 +46,22 @@ func (t Torque) headline() string {
 			strings.ToUpper(t.Verdict), t.window(t.Lower.Safe, t.Upper.Safe), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
 	}
 	return fmt.Sprintf("%s: no torque is shown to hold in every condition with what is not known. %s%s%s", strings.ToUpper(t.Verdict), t.near(), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
+}
+
+// ofItAllowed is the part of the window that is allowed, where that is not all of it.
+func (t Torque) ofItAllowed() string {
+	a := t.Advice
+	if a == nil || !a.LeastBinds && !a.MostBinds {
+		return ""
+	}
+	low, high := t.Mission.Lower.Torque, t.Mission.Upper.Torque
+	if a.LeastBinds {
+		low = max(low, t.Allowed.Least)
+	}
+	if a.MostBinds {
+		high = min(high, t.Allowed.Most)
+	}
+	return fmt.Sprintf(", of which %s is allowed", t.window(low, high))
 }
 
 // narrow says that there is a window in every condition, and no step of the tool in it.
@@ -270,7 +286,7 @@ func (t Torque) bounds() string {
 		case end.binds:
 			parts = append(parts, fmt.Sprintf("%s, the clamp maker's limit, %s, beyond which the torque is not allowed", end.where, t.both(end.maker)))
 		case end.mission.Requirement == "" && end.written.Requirement == "":
-			parts = append(parts, end.where+", the end of the search")
+			parts = append(parts, end.where+", nothing that was searched, so that the torque stays near the study's")
 		default:
 			parts = append(parts, end.where+", the end of the window, beyond which it is not shown to hold")
 		}
@@ -281,7 +297,22 @@ func (t Torque) bounds() string {
 	if t.Advice.ToleranceBinds {
 		parts = append(parts, t.held()+fmt.Sprintf("; there is room for ± %s", t.both(t.Advice.Room)))
 	}
-	return "What bounds the recommendation: " + strings.Join(parts, "; ") + "."
+	return "What bounds the recommendation: " + strings.Join(parts, "; ") + "." + t.notAllowed()
+}
+
+// fewNotAllowed is the share of screws that are allowed to get what is not, without a word.
+const fewNotAllowed = 1e-3
+
+// notAllowed says how many screws the tool's scatter takes beyond what is allowed.
+func (t Torque) notAllowed() (text string) {
+	a := *t.Advice
+	if a.BelowLeast > fewNotAllowed {
+		text += fmt.Sprintf(" With the tool set to %s, %s %% of the screws get less than is allowed, by its scatter.", t.both(a.Torque-a.Tolerance), Plain(math.Round(1000*a.BelowLeast)/10))
+	}
+	if a.AboveMost > fewNotAllowed {
+		text += fmt.Sprintf(" With the tool set to %s, %s %% of the screws get more than is allowed, by its scatter.", t.both(a.Torque+a.Tolerance), Plain(math.Round(1000*a.AboveMost)/10))
+	}
+	return text
 }
 
 // held says what holds the tolerance.

@@ -40,3 +40,17 @@ func TestBeforeAndAfterIsOfWhatIsSeen(t *testing.T) {
 	torque.Compared = torque.Compared[:1]
 	assert.Contains(t, string(torque.compared().(Paragraph)), "No card was seen to exceed a limit")
 }
+
+// What is allowed is told apart from what holds, with the screws that the tool's scatter takes beyond it.
+func TestWhatIsAllowedIsToldApart(t *testing.T) {
+	torque := answered()
+	torque.Verdict, torque.Mission.Upper.Torque, torque.Allowed = "yes", 2.2, TorqueAllowed{Most: 2, Step: 0.05}
+	torque.Advice = &TorqueSetting{Torque: 1.9, Tolerance: 0.1, Step: 0.05, MostBinds: true, AboveMost: 0.4996}
+	assert.Contains(t, torque.headline(), "from 0.600 to 2.20 N·m (0.600 to 2.20 N·m) of nominal torque, of which 0.600 to 2.00 N·m (0.600 to 2.00 N·m) is allowed.")
+	assert.Contains(t, torque.bounds(), "With the tool set to 2.00 N·m (2.00 N·m), 50 % of the screws get more than is allowed")
+	assert.NotContains(t, torque.bounds(), "less than is allowed")
+
+	torque.Mission.Lower.Requirement, torque.Advice.AboveMost = "", 0
+	assert.Contains(t, torque.bounds(), "below, nothing that was searched, so that the torque stays near the study's")
+	assert.NotContains(t, torque.bounds(), "of the screws")
+}

@@ -47,12 +47,7 @@ func untested(why string) AndersonDarling {
 
 // boundsOnly reports whether some readings are known on one side only.
 func (s *Sample) boundsOnly() bool {
-	for _, b := range s.bounded {
-		if math.IsInf(b.low, 0) || math.IsInf(b.high, 0) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(s.bounded, func(b interval) bool { return math.IsInf(b.low, 0) || math.IsInf(b.high, 0) })
 }
 
 // readingsTest is A2 of the readings, with the gauge error and inspection that

@@ -3,6 +3,7 @@ package readings
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 )
 
@@ -93,12 +94,7 @@ func (r *reader) rows() error {
 }
 
 func empty(cells []string) bool {
-	for _, cell := range cells {
-		if strings.TrimSpace(cell) != "" {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(cells, func(cell string) bool { return strings.TrimSpace(cell) != "" })
 }
 
 func (r *reader) line() int { return r.source.line() }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -87,12 +88,7 @@ func (p *Problem) usable(scores [][]float64) []int {
 
 // finite reports whether all observations have a value in draw k.
 func finite(y [][]float64, k int) bool {
-	for _, row := range y {
-		if math.IsInf(row[k], 0) || math.IsNaN(row[k]) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(y, func(row []float64) bool { return math.IsInf(row[k], 0) || math.IsNaN(row[k]) })
 }
 
 // whiten gives the sample mean 0, variances 1 and no correlation, exactly:

@@ -102,13 +102,13 @@ func (c *Change) Judge(ctx context.Context, before, after *Mission) (*Changed, e
 		}
 		open = []Place{{worst, 0}}
 	}
-	wide, err := c.widerScreens(ctx, r, open)
+	screens, err := c.screensAtMargin(ctx, r, open)
 	if err != nil {
 		return nil, err
 	}
 	err = c.closer(ctx, open, func(at Place) error {
 		one := &r.Changes[at.Member]
-		return c.lookCloser(ctx, r, one, wide[one.After.Member])
+		return c.lookCloser(ctx, r, one, screens[one.After.Member])
 	})
 	if err != nil {
 		return nil, err

@@ -11,7 +11,7 @@ import (
 
 // lookCloser is the second look: with what is not known kept apart, and where that leaves the mean
 // open, on rows drawn to the limit for both designs.
-func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, wide *strata.Screen) error {
+func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, screen *strata.Screen) error {
 	designs := [2]sim.Scenario{c.atMargin(r.Before.Members[one.Before.Member].Scenario), c.atMargin(r.After.Members[one.After.Member].Scenario)}
 	before, after := r.Before.At(one.Before), r.After.At(one.After)
 	lead := 0
@@ -20,8 +20,10 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 	}
 	unknown, bounded, first := c.knowledgeCounts(designs[1]), c.bounded(r, *one), one.Verdict
 	rare := c.Margin.size(before.Mean) < leastByStrata
-	if bounded && c.boundAfter(one, designs[1], wide) {
-		return nil
+	if bounded {
+		if within, err := c.withinAfter(ctx, one, designs[1], screen); within || err != nil {
+			return stopped(ctx, err)
+		}
 	}
 	if first == sim.Undecided && unknown && !rare {
 		err := c.keepApart(ctx, one, designs, lead)
@@ -49,21 +51,30 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 	case first == sim.NotMet: // for a closer number only
 		one.Verdict, one.Want = sim.NotMet, Nothing
 	case one.Verdict == sim.Met && unknown:
-		c.judgeApart(one, after)
+		return c.judgeApart(ctx, one, after, designs[1], bounded)
 	}
 	return nil
 }
 
 // judgeApart judges a difference that is small on average: by what was found of its quantile over
-// what is not known, or else by what the mean after the change allows.
-func (c *Change) judgeApart(one *ChangeRecord, after Record) {
+// what is not known, or else by what exceeds after the change, which it cannot exceed: the number of
+// record there, and that with the margin as its target.
+func (c *Change) judgeApart(ctx context.Context, one *ChangeRecord, after Record, atMargin sim.Scenario, tried bool) error {
 	_, amount := c.Margin.parts()
-	switch {
-	case one.Unknown != nil:
+	if one.Unknown != nil {
 		one.Verdict, one.Want = judgeUnknown(one.Unknown.Upper, amount)
-	case !(c.atMost(after.Mean, amount).High <= amount):
-		one.Verdict, one.Want = sim.Undecided, Cards
+		return nil
 	}
+	if after.Bound.High <= amount {
+		return nil
+	}
+	if !tried && after.Mean.Value <= amount {
+		if within, err := c.withinAfter(ctx, one, atMargin, nil); within || err != nil {
+			return stopped(ctx, err)
+		}
+	}
+	one.Verdict, one.Want = sim.Undecided, Cards
+	return nil
 }
 
 // byTails is for margins that strata do not reach.
@@ -149,26 +160,23 @@ func judgeUnknown(upper sim.Estimate, amount float64) (sim.Verdict, Want) {
 	return sim.Undecided, Cards
 }
 
-// wider is how many times as many cards as would do with none exceeding: some may.
-const wider = 4
-
-// widerScreens draws, for conditions in which a difference may be bounded by what exceeds after
-// the change, so many cards that few among them show it to be within the margin whatever is not
-// known. By member after the change.
-func (c *Change) widerScreens(ctx context.Context, r *Changed, open []Place) (map[int]*strata.Screen, error) {
-	wide := map[int]*strata.Screen{}
+// screensAtMargin are those of the design after the change in conditions in which what exceeds there may
+// bound a difference, by member.
+func (c *Change) screensAtMargin(ctx context.Context, r *Changed, open []Place) (map[int]*strata.Screen, error) {
+	screens := map[int]*strata.Screen{}
 	for _, at := range open {
 		one := r.Changes[at.Member]
-		after := c.atMargin(r.After.Members[one.After.Member].Scenario)
-		if wide[one.After.Member] != nil || !c.bounded(r, one) {
+		if screens[one.After.Member] != nil || !c.bounded(r, one) {
 			continue
 		}
-		var err error
-		if wide[one.After.Member], err = strata.NewScreen(ctx, after, wider*c.screenRows(after), c.Run.Seed, c.Run.Workers); err != nil {
-			return nil, stopped(ctx, err)
+		after := []sim.Scenario{c.atMargin(r.After.Members[one.After.Member].Scenario)}
+		drawn, err := c.screen(ctx, after)
+		if err != nil {
+			return nil, err
 		}
+		screens[one.After.Member] = drawn[0]
 	}
-	return wide, nil
+	return screens, nil
 }
 
 // littleBefore is the probability before the change, over the margin, below which that after it bounds the difference
@@ -193,14 +201,15 @@ func (c *Change) atMargin(scenario sim.Scenario) sim.Scenario {
 	return scenario
 }
 
-// boundAfter shows by a screen of the design after the change that a difference is within the margin,
-// whatever is not known: it cannot exceed the probability after the change.
-func (c *Change) boundAfter(one *ChangeRecord, after sim.Scenario, wide *strata.Screen) bool {
-	mean, amount := c.screenedRows(wide.Exceeds(one.After.Requirement)), after.Requirements[one.After.Requirement].Target
-	one.High = min(one.High, mean.High)
-	if c.bound(c.knowledgeCounts(after), mean, amount).High > amount {
-		return false
+// withinAfter shows a difference to be within the margin, whatever is not known, by the design after the change,
+// judged with the margin in the place of its target: the difference cannot exceed the probability there. The
+// screen is nil where it has to be drawn.
+func (c *Change) withinAfter(ctx context.Context, one *ChangeRecord, after sim.Scenario, screen *strata.Screen) (bool, error) {
+	found, err := c.recordOn(ctx, after, one.After.Requirement, screen)
+	if err != nil || found.Verdict != sim.Met {
+		return false, err
 	}
+	one.High = min(one.High, found.Mean.High)
 	one.Verdict, one.Want = sim.Met, Nothing
-	return true
+	return true, nil
 }

@@ -38,6 +38,12 @@ func TestCoverageChangeAtTheMargin(t *testing.T) {
 		s.Model = linear{names: []string{"y"}, offset: []float64{shift}, weight: [][]float64{{1, 1}}}
 		return s
 	}
+	rare := func(shift float64) sim.Scenario {
+		s := partlyKnown(t, 0.5, 4.5, 0)
+		s.Model = linear{names: []string{"y"}, offset: []float64{shift}, weight: [][]float64{{1, 1}}}
+		return s
+	}
+	rarely := dist.NormalSurvival(4.5 - 0.5*dist.NormalQuantile(0.95)) // before the change, next to nothing
 	at := 3 - 0.5*dist.NormalQuantile(0.95)
 	upper := dist.NormalSurvival(at-0.2) - dist.NormalSurvival(at)
 	for _, c := range []struct {
@@ -50,6 +56,7 @@ func TestCoverageChangeAtTheMargin(t *testing.T) {
 		{"relative", Margin{Relative, q/p - 1}, one, other, 40},
 		{"six of them", Margin{Absolute, q - p}, six(0, 0.1), six(0.2, 0.3), 12},
 		{"upper quantile over what is not known", Margin{Absolute, upper}, known(0), known(0.2), 15},
+		{"the same of what is rare, by what exceeds after the change", Margin{Absolute, rarely}, rare(-2), rare(0), 60},
 	} {
 		var safe, notSafe float64
 		for seed := range uint64(c.repetitions) {

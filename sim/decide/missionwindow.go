@@ -3,6 +3,7 @@ package decide
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"clampodds/sim"
 )
@@ -19,6 +20,9 @@ type MissionAdjust struct {
 	// is wider. It starts from Start where that lies inside, else from the middle.
 	sim.Interval
 	Start float64
+	// LowSearched says that Low is only where the search ends, since nothing is known to bound the setting
+	// below; HighSearched likewise.
+	LowSearched, HighSearched bool
 	// Falls says of a requirement that its probability falls as the setting rises: where
 	// it is missed a higher setting is tried, otherwise a lower one.
 	Falls func(requirement string) bool
@@ -39,7 +43,8 @@ type MissionWindow struct {
 	Started *Mission
 	// Verdict is met where there is such a window and the settings recommended are met.
 	Verdict sim.Verdict
-	// Recommended is in the middle, in steps, with Tolerance either way. Available is
+	// Recommended is in the middle, in steps, with Tolerance either way; where nothing bounds the window on a side
+	// but the search, it is as near to the start as the tolerance lets it. Available is
 	// false without a window, or without a step inside.
 	Available              bool
 	Recommended, Tolerance float64
@@ -83,7 +88,7 @@ func (a *MissionAdjust) Window(ctx context.Context) (*MissionWindow, error) {
 			return w, nil
 		}
 	}
-	w.Recommended, w.Tolerance, w.Available, w.Bounds = a.Allowed.within(w.Lower.Met, w.Upper.Met, a.Step)
+	w.Recommended, w.Tolerance, w.Available, w.Bounds = a.Allowed.within(w.Lower.Met, w.Upper.Met, a.Step, a.keptNear(w))
 	if !w.Available {
 		return w, nil
 	}
@@ -96,6 +101,16 @@ func (a *MissionAdjust) Window(ctx context.Context) (*MissionWindow, error) {
 		w.Available, w.Missed = false, &last
 	}
 	return w, nil
+}
+
+// keptNear is the setting that the recommendation stays near: NaN, for none, where both ends of the window say something.
+func (a *MissionAdjust) keptNear(w *MissionWindow) float64 {
+	below := a.LowSearched && w.Lower.State == Open && a.Allowed.Least <= a.Low
+	above := a.HighSearched && w.Upper.State == Open && !(a.Allowed.Most > 0 && a.Allowed.Most < a.High)
+	if below || above {
+		return a.Start
+	}
+	return math.NaN()
 }
 
 // holds says that nothing is missed.

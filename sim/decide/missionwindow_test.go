@@ -104,6 +104,14 @@ func TestMissionWindowOpenAtOneEndAndOfNoWidth(t *testing.T) {
 	assert.LessOrEqual(t, w.Upper.Met, trueUpper)
 	assert.Equal(t, sim.Met, w.Verdict)
 
+	a := missionAdjust(t, 1, 4.2, 6) // an end that is only that of the search is no reason to move
+	a.LowSearched, a.Start, a.Allowed.LargestTolerance = true, 4.5, 0.1
+	w, err := a.Window(background)
+	require.NoError(t, err)
+	assert.InDelta(t, 4.5, w.Recommended, 1e-9)
+	assert.InDelta(t, 0.1, w.Tolerance, 1e-9)
+	assert.Equal(t, sim.Met, w.Verdict)
+
 	w = missionWindow(t, 1, 4.26, 4.34)
 	assert.Equal(t, sim.Met, w.Verdict)
 	assert.InDelta(t, 4.3, w.Recommended, 1e-9)

@@ -35,8 +35,9 @@ type Bounds struct {
 	Room float64
 }
 
-// within recommends a setting in the window [low, high] that keeps to what is allowed.
-func (a Allowed) within(low, high, step float64) (setting, tolerance float64, ok bool, b Bounds) {
+// within recommends a setting in the window [low, high] that keeps to what is allowed: in its middle or,
+// unless that is NaN, as near to another setting as the tolerance lets it.
+func (a Allowed) within(low, high, step, near float64) (setting, tolerance float64, ok bool, b Bounds) {
 	low, high = low+a.Margin, high-a.Margin
 	if b.LeastBinds = a.Least > low; b.LeastBinds {
 		b.Disjoint = a.Least > high
@@ -48,6 +49,12 @@ func (a Allowed) within(low, high, step float64) (setting, tolerance float64, ok
 	}
 	if setting, b.Room, ok = recommend(low, high, step); !ok {
 		return 0, 0, false, b
+	}
+	if !math.IsNaN(near) {
+		first, last := setting-b.Room, setting+b.Room
+		beside := min(b.Room, math.Floor(a.largest(near, step)/step+rounding)*step)
+		setting = min(max(math.Round(near/step)*step, first+beside), last-beside)
+		b.Room = min(setting-first, last-setting)
 	}
 	largest := a.largest(setting, step)
 	if b.ToleranceBinds = b.Room > largest; b.ToleranceBinds {

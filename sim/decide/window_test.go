@@ -298,13 +298,33 @@ func TestRecommendationKeepsToWhatIsAllowed(t *testing.T) {
 		{Allowed{Least: 1.1}, 0, 0, false, Bounds{LeastBinds: true, Disjoint: true}},
 		{Allowed{Margin: 0.4}, 0, 0, false, Bounds{}},
 	} {
-		setting, tolerance, ok, bounds := c.Allowed.within(0.4, 1, 0.05)
+		setting, tolerance, ok, bounds := c.Allowed.within(0.4, 1, 0.05, math.NaN())
 		assert.InDelta(t, c.setting, setting, 1e-9, c.Allowed)
 		assert.InDelta(t, c.tolerance, tolerance, 1e-9, c.Allowed)
 		assert.Equal(t, c.ok, ok, c.Allowed)
 		assert.InDelta(t, c.Room, bounds.Room, 1e-9, c.Allowed)
 		bounds.Room = c.Room
 		assert.Equal(t, c.Bounds, bounds, c.Allowed)
+	}
+}
+
+// Near a setting: there, or as near as the tolerance fits inside.
+func TestRecommendedNearASetting(t *testing.T) {
+	for _, c := range []struct {
+		Allowed
+		near, setting, tolerance float64
+	}{
+		{Allowed{ToleranceShare: 0.1}, 0.80, 0.80, 0.05},
+		{Allowed{ToleranceShare: 0.1}, 0.98, 0.95, 0.05},
+		{Allowed{ToleranceShare: 0.1}, 0.2, 0.45, 0.05},
+		{Allowed{LargestTolerance: 0.2}, 0.9, 0.80, 0.2},
+		{Allowed{}, 0.9, 0.7, 0.3}, // all there is: the middle
+	} {
+		setting, tolerance, ok, bounds := c.Allowed.within(0.4, 1, 0.05, c.near)
+		assert.True(t, ok)
+		assert.InDelta(t, c.setting, setting, 1e-9, c)
+		assert.InDelta(t, c.tolerance, tolerance, 1e-9, c)
+		assert.InDelta(t, min(setting-0.4, 1-setting), bounds.Room, 1e-9, c)
 	}
 }
 

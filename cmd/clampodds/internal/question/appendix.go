@@ -33,8 +33,8 @@ type Appendix struct {
 	Date string `json:"-"`
 }
 
-// AppendixSchema names the form of report.json.
-const AppendixSchema = "clampodds.report/1"
+// appendixSchema names the form of report.json.
+const appendixSchema = "clampodds.report/1"
 
 // Document puts the appendix together in the order of a reviewer: the decision, what it
 // rests on, the model, results, what drives them, how the tool was checked, and what

@@ -67,7 +67,7 @@ func limitMark(limit *reports.Requirement, unit reports.Unit) *figure.Mark {
 }
 
 func (a *Appendix) distribution() *reports.Figure {
-	return TemperatureDistribution(a.Study, a.Found.Scenarios[0], a.Found.Rows)
+	return temperatureDistribution(a.Study, a.Found.Scenarios[0], a.Found.Rows)
 }
 
 func (a *Appendix) exceedance() *reports.Figure {

@@ -23,7 +23,7 @@ const driverSamples = 2000
 
 // Make computes the parts of the report.
 func (r Reporting) Make(ctx context.Context, s *study.Study) (a *Appendix, err error) {
-	a = &Appendix{Schema: AppendixSchema, Study: s, Inputs: Inputs(s), Date: r.Date}
+	a = &Appendix{Schema: appendixSchema, Study: s, Inputs: Inputs(s), Date: r.Date}
 	if a.Checks, err = OutsideChecks(); err != nil {
 		return nil, err
 	}

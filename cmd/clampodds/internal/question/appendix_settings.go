@@ -128,7 +128,7 @@ func (a *Appendix) contactFactor() *reports.Figure {
 		return nil
 	}
 	alt := "Probability of missing each requirement against the contact factor: " + strings.Join(f.words, "; ") + "."
-	in := a.Study.Input(ContactFactorKey)
+	in := a.Study.Input(contactFactorKey)
 	if in.Dist != nil {
 		f.Spread = result.Interval{Low: in.Dist.Quantile(0.05), High: in.Dist.Quantile(0.95)}
 		f.SpreadName = "in the study, P5 to P95"

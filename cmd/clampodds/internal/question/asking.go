@@ -38,7 +38,7 @@ func AskOfRecord[R any](ctx context.Context, a Asking, s *study.Study, what stri
 
 // Change says whether a change is safe, with both designs compared at the limits along too.
 func (a Asking) Change(ctx context.Context, before, after *study.Study, margin string, along []sim.Requirement) (*ChangeAnswer, error) {
-	c, err := NewChange(before, after, margin)
+	c, err := newChange(before, after, margin)
 	if err != nil {
 		return nil, err
 	}
@@ -51,7 +51,7 @@ func (a Asking) Change(ctx context.Context, before, after *study.Study, margin s
 
 // Compare ranks designs by a limit; empty for the first temperature's.
 func (a Asking) Compare(ctx context.Context, studies []*study.Study, by string) (r reports.Compare, best sim.Verdict, err error) {
-	c, err := NewComparison(studies, by)
+	c, err := newComparison(studies, by)
 	if err != nil {
 		return r, best, err
 	}

@@ -33,7 +33,7 @@ type Calibrated struct {
 
 // Ask reads the table in a file and solves. Output is where the fragment in the result is to be written; empty: beside the study.
 func (c Calibrate) Ask(ctx context.Context, read *study.Study, m Sampling, data, output string, progress Progress) (*Calibrated, error) {
-	text, _, err := ReadData(data)
+	text, _, err := readData(data)
 	if err != nil {
 		return nil, err
 	}

@@ -38,11 +38,11 @@ type ChangeAnswer struct {
 // mostSteps is how many differences are taken apart.
 const mostSteps = 12
 
-// NewChange checks that two studies can be compared and reads the margin: a probability, a
+// newChange checks that two studies can be compared and reads the margin: a probability, a
 // share as in 50%, "target", or empty for the study's.
-func NewChange(before, after *study.Study, margin string) (*Change, error) {
+func newChange(before, after *study.Study, margin string) (*Change, error) {
 	c := &Change{Before: before, After: after, differences: study.Differences(before, after)}
-	if err := Comparable(before, after); err != nil {
+	if err := checkComparable(before, after); err != nil {
 		return nil, err
 	}
 	var err error
@@ -143,11 +143,11 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 // shown is what the change does to the study as written.
 func (c *Change) shown(found *decide.EffectResult) reports.Change {
 	r := reports.Change{
-		Schema: reports.ChangeSchema, Provenance: DecidedRun(c.Before, found.Run), After: Named(c.After),
+		Schema: reports.ChangeSchema, Provenance: decidedRun(c.Before, found.Run), After: Named(c.After),
 		MarginValue: c.Margin.Value, Shifts: Shifts(c.Before, found.Outputs), NotAlone: c.notAlone,
 		Warnings: slices.Concat(found.Run.Warnings, c.notShared(), studyWarnings(c.After)),
 	}
-	if r.Distribution = TemperatureDistribution(c.After, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
+	if r.Distribution = temperatureDistribution(c.After, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
 		r.Distribution.Caption += ", after the change"
 	}
 	r.Margin, r.MarginKind = marginWords(c.Margin)

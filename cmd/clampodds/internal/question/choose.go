@@ -12,8 +12,8 @@ import (
 	"clampodds/sim/loosen"
 )
 
-// MostCombinations bounds what Choose goes through.
-const MostCombinations = 10_000
+// mostCombinations bounds what Choose goes through.
+const mostCombinations = 10_000
 
 // Choose finds the cheapest combination of the study's options and of the tolerances on
 // offer that meets every limit in every condition. The verdict is Met where it is shown to
@@ -91,7 +91,7 @@ func combinations(options []reports.Open) ([]loosen.Set, error) {
 			costs[i] = append(costs[i], c.Cost)
 		}
 	}
-	return loosen.Sets(costs, MostCombinations)
+	return loosen.Sets(costs, mostCombinations)
 }
 
 // judgeCombination judges one combination, as far as it takes.

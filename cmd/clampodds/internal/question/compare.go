@@ -20,11 +20,11 @@ type Comparison struct {
 	Studies []*study.Study
 }
 
-// NewComparison checks that studies can be compared and wires them.
-func NewComparison(studies []*study.Study, by string) (*Comparison, error) {
+// newComparison checks that studies can be compared and wires them.
+func newComparison(studies []*study.Study, by string) (*Comparison, error) {
 	c := &Comparison{Studies: studies}
 	for _, s := range studies {
-		if err := Comparable(studies[0], s); err != nil {
+		if err := checkComparable(studies[0], s); err != nil {
 			return nil, err
 		}
 		one, err := Scenario(s, s.Name)
@@ -52,7 +52,7 @@ func (c *Comparison) Ask(ctx context.Context) (r reports.Compare, best sim.Verdi
 		}
 		c.Missions = append(c.Missions, mission)
 	}
-	if r, err = c.Ranked(ctx); err != nil {
+	if r, err = c.ranked(ctx); err != nil {
 		return r, 0, err
 	}
 	for i, mission := range c.Missions {
@@ -84,8 +84,8 @@ func sharedOutputs(scenarios []sim.Scenario) (names []string) {
 	return names
 }
 
-// Ranked compares the studies as written, for the reports.
-func (c *Comparison) Ranked(ctx context.Context) (reports.Compare, error) {
+// ranked compares the studies as written, for the reports.
+func (c *Comparison) ranked(ctx context.Context) (reports.Compare, error) {
 	found, err := c.Rank(ctx)
 	if err != nil {
 		return reports.Compare{}, err
@@ -95,7 +95,7 @@ func (c *Comparison) Ranked(ctx context.Context) (reports.Compare, error) {
 		return reports.Compare{}, err
 	}
 	r := reports.Compare{
-		Schema: reports.CompareSchema, Provenance: DecidedRun(c.Studies[0], found.Run), Verdict: "yes",
+		Schema: reports.CompareSchema, Provenance: decidedRun(c.Studies[0], found.Run), Verdict: "yes",
 		By: fmt.Sprintf("%s above %s", reports.Label(by.Output), by.Format(by.Max)), Requirement: by.Name, Warnings: slices.Concat(found.Run.Warnings, studyWarnings(c.Studies[1:]...)),
 	}
 	for i, s := range c.Studies {
@@ -169,8 +169,8 @@ func other(s *study.Study, by *study.Limit, o decide.StepChange) reports.Compare
 	return r
 }
 
-// Comparable refuses studies that ask for different things.
-func Comparable(first, other *study.Study) error {
+// checkComparable refuses studies that ask for different things.
+func checkComparable(first, other *study.Study) error {
 	if (first.Chassis == nil) != (other.Chassis == nil) {
 		return fmt.Errorf("%s and %s: one is the study of a chassis with its slots, the other of a card", first.Name, other.Name)
 	}
@@ -199,8 +199,8 @@ func Comparable(first, other *study.Study) error {
 	return nil
 }
 
-// NeededCount is a number of samples; what is out of reach is infinite.
-func NeededCount(n int64) float64 {
+// neededCount is a number of samples; what is out of reach is infinite.
+func neededCount(n int64) float64 {
 	if n == math.MaxInt64 {
 		return math.Inf(1)
 	}
@@ -242,8 +242,8 @@ func differenceUnit(typical float64, unit, like string) reports.Unit {
 	return ShownUnit(1, string(q.Difference()), like)
 }
 
-// DecidedRun is the provenance of what a run decided.
-func DecidedRun(s *study.Study, found *sim.Result) reports.Provenance {
+// decidedRun is the provenance of what a run decided.
+func decidedRun(s *study.Study, found *sim.Result) reports.Provenance {
 	p := sampled(s, found)
 	p.Complete = true
 	return p

@@ -22,7 +22,7 @@ func TestCompareAnswersTheClosedForm(t *testing.T) {
 			Requirements: []sim.Requirement{{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 0.1}},
 		})
 	}
-	result, err := asked.Ranked(t.Context())
+	result, err := asked.ranked(t.Context())
 	require.NoError(t, err)
 	assert.Equal(t, "undecided", result.Verdict, "the two best are the same")
 	var places []int

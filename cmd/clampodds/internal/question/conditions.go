@@ -21,9 +21,9 @@ type Conditions struct {
 // AsWritten is the member that is the study itself.
 const AsWritten = study.AsWritten
 
-// NewConditions sets up those that go with a run of the study as written, which has so many rows: on
+// newConditions sets up those that go with a run of the study as written, which has so many rows: on
 // the draws of that run. It is nil for a study without conditions.
-func NewConditions(read *study.Study, written *sim.Run, rows int64) (*Conditions, error) {
+func newConditions(read *study.Study, written *sim.Run, rows int64) (*Conditions, error) {
 	if len(read.Conditions) == 0 {
 		return nil, nil
 	}

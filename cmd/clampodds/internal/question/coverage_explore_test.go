@@ -50,7 +50,7 @@ func TestExploreBracketsARunBetweenItsSettings(t *testing.T) {
 	}
 	brackets("torques", e.Torques, 100, func(q reports.ExploreRequirement) []reports.ExplorePoint { return q.Points }, func(x float64) (*study.Study, float64) { return s, x })
 	brackets("contact factors", e.Factors, 120, func(q reports.ExploreRequirement) []reports.ExplorePoint { return q.AtFactors }, func(x float64) (*study.Study, float64) {
-		return s.Known(ContactFactorKey, x), now
+		return s.Known(contactFactorKey, x), now
 	})
 }
 

@@ -15,8 +15,8 @@ import (
 	"clampodds/sim"
 )
 
-// ReadData reads a file of readings, with its digest. The errors are those of files.Read.
-func ReadData(path string) (text []byte, digest string, err error) {
+// readData reads a file of readings, with its digest. The errors are those of files.Read.
+func readData(path string) (text []byte, digest string, err error) {
 	if text, err = files.Read(context.Background(), path, files.MostOfData); err != nil {
 		return nil, "", err
 	}
@@ -33,7 +33,7 @@ func about(path string, err error) error {
 
 // AskFile judges a gauge by the readings in a file.
 func (g Gauge) AskFile(path string) (r reports.Gauge, verdict sim.Verdict, err error) {
-	text, digest, err := ReadData(path)
+	text, digest, err := readData(path)
 	if err != nil {
 		return r, verdict, err
 	}
@@ -43,7 +43,7 @@ func (g Gauge) AskFile(path string) (r reports.Gauge, verdict sim.Verdict, err e
 
 // gaugeStudyIn reads a gauge study: its result as JSON, or its readings.
 func gaugeStudyIn(path string) (reports.Gauge, error) {
-	text, digest, err := ReadData(path)
+	text, digest, err := readData(path)
 	if err != nil {
 		return reports.Gauge{}, err
 	}
@@ -75,7 +75,7 @@ func readTable(ctx context.Context, path string, o readings.Options) (*readings.
 	}
 	defer file.Close()
 	hash := sha256.New()
-	o.Convert = InTheirUnit(o.Unit)
+	o.Convert = inTheirUnit(o.Unit)
 	table, err := readings.Read(io.TeeReader(file, hash), o)
 	if err != nil {
 		return nil, "", fmt.Errorf("%s: %w", path, err)
@@ -126,11 +126,11 @@ func (e *ReadingError) Read(sd, gaugeStudy string, factorAsked bool) error {
 	return nil
 }
 
-// InTheirUnit keeps the numbers in their unit, which must be one that a study can
+// inTheirUnit keeps the numbers in their unit, which must be one that a study can
 // be pasted with; that is also how a row of units is told from readings. Beside a
 // unit asked for on the command line, another one of the file's converts, which the reader
 // refuses as a contradiction.
-func InTheirUnit(asked string) func(unit string) (func(float64) float64, error) {
+func inTheirUnit(asked string) func(unit string) (func(float64) float64, error) {
 	return func(unit string) (func(float64) float64, error) {
 		switch {
 		case unit == "" || asked == "" && units.Known(unit) || unit == asked && units.Known(unit):

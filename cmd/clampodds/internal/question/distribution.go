@@ -43,9 +43,9 @@ func quantityNamed(s sim.ScenarioResult, name string) sim.Quantity {
 	return s.Quantities[slices.IndexFunc(s.Quantities, func(q sim.Quantity) bool { return q.Output.Name == name })]
 }
 
-// TemperatureDistribution draws the temperature that is limited first, with its limit;
+// temperatureDistribution draws the temperature that is limited first, with its limit;
 // nil where no card is clamped.
-func TemperatureDistribution(s *study.Study, one sim.ScenarioResult, cards int64) *reports.Figure {
+func temperatureDistribution(s *study.Study, one sim.ScenarioResult, cards int64) *reports.Figure {
 	output := mainOutput(s)
 	q := quantityNamed(one, output)
 	if q.Histogram.Finite() == 0 {

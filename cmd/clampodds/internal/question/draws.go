@@ -52,9 +52,9 @@ type DrawnSlot struct {
 
 // What a column is of.
 const (
-	DrawnCard   = "card" // a whole number
-	DrawnInput  = "input"
-	DrawnOutput = "output"
+	drawnCard   = "card" // a whole number
+	drawnInput  = "input"
+	drawnOutput = "output"
 )
 
 // DrawnColumn is a column with its SI unit, "1" for a plain number.
@@ -86,7 +86,7 @@ func Drawn(s *study.Study, run *sim.Run) DrawnAs {
 	one := run.Scenarios[0]
 	d := DrawnAs{
 		Schema: DrawnSchema, Provenance: Provenance(s), CardsPerChassis: one.Inputs.RowsPerGroup(),
-		Columns: []DrawnColumn{{Name: "card", Of: DrawnCard, Unit: "1"}, {Name: "chassis", Of: DrawnCard, Unit: "1"}},
+		Columns: []DrawnColumn{{Name: "card", Of: drawnCard, Unit: "1"}, {Name: "chassis", Of: drawnCard, Unit: "1"}},
 	}
 	layout := func(l *card.Layout) DrawnLayout {
 		return DrawnLayout{l.Family.String(), l.Anchor.String(), l.Pieces, l.Thread.Designation, l.Gas.String(), l.Components}
@@ -102,14 +102,14 @@ func Drawn(s *study.Study, run *sim.Run) DrawnAs {
 	}
 	d.Provenance.Seed, d.Provenance.Samples, d.Provenance.Plan, d.Provenance.Confidence = run.Seed, run.Samples, run.Sampler.Name(), run.Confidence
 	for _, v := range one.Inputs.Variables() {
-		c := DrawnColumn{Name: v.Name, Of: DrawnInput, Input: v.Input, Unit: "1"}
+		c := DrawnColumn{Name: v.Name, Of: drawnInput, Input: v.Input, Unit: "1"}
 		if in := s.Input(v.Input); in != nil {
 			c.Unit = in.Parameter.Unit
 		}
 		d.Columns = append(d.Columns, c)
 	}
 	for _, o := range one.Model.Outputs() {
-		d.Columns = append(d.Columns, DrawnColumn{Name: o.Name, Of: DrawnOutput, Unit: o.Unit})
+		d.Columns = append(d.Columns, DrawnColumn{Name: o.Name, Of: drawnOutput, Unit: o.Unit})
 	}
 	for i := range s.Inputs {
 		if in := &s.Inputs[i]; in.Dist == nil {
@@ -220,7 +220,7 @@ func newParquet(w io.Writer, about DrawnAs) (*parquetDraws, error) {
 	group := parquet.Group{}
 	for _, c := range about.Columns {
 		kind := parquet.Leaf(parquet.DoubleType)
-		if c.Of == DrawnCard {
+		if c.Of == drawnCard {
 			kind = parquet.Leaf(parquet.Int64Type)
 		}
 		group[c.Name] = parquet.Compressed(kind, &parquet.Snappy)

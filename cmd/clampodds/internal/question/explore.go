@@ -13,8 +13,8 @@ import (
 	"clampodds/sim"
 )
 
-// ContactFactorKey is what multiplies the conductance of every face.
-const ContactFactorKey = "contact.factor"
+// contactFactorKey is what multiplies the conductance of every face.
+const contactFactorKey = "contact.factor"
 
 // What is explored: so many torques, and limits of the temperature on either side of the
 // study's, each on so many cards at most.
@@ -58,7 +58,7 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 		if err != nil {
 			return nil, err
 		}
-		atFactors, err := x.ladder(s, e.Factors, limits, func(f float64) (*study.Study, float64) { return of.Known(ContactFactorKey, f), in.Nominal })
+		atFactors, err := x.ladder(s, e.Factors, limits, func(f float64) (*study.Study, float64) { return of.Known(contactFactorKey, f), in.Nominal })
 		if err != nil {
 			return nil, err
 		}
@@ -263,7 +263,7 @@ func exploredPoints(at []sim.ScenarioResult, requirement int) (points []reports.
 // the study takes it to be, or as far on either side of one that it takes as known; none
 // where it is drawn together with others.
 func exploredFactors(s *study.Study) []float64 {
-	in := s.Input(ContactFactorKey)
+	in := s.Input(contactFactorKey)
 	if in == nil || in.RestsOnReadings() || slices.ContainsFunc(s.Correlations, func(c study.Correlation) bool { return c.A == in.Key || c.B == in.Key }) {
 		return nil // what is drawn with it would have to follow
 	}

@@ -38,7 +38,7 @@ func (g Gauge) Ask(data, digest string, text []byte) (r reports.Gauge, verdict s
 	if err := g.check(); err != nil {
 		return r, verdict, err
 	}
-	g.Columns.Format.Convert = InTheirUnit(g.Columns.Format.Unit)
+	g.Columns.Format.Convert = inTheirUnit(g.Columns.Format.Unit)
 	file, err := gauge.Read(text, g.Columns)
 	if err != nil {
 		return r, verdict, err

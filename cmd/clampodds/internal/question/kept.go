@@ -21,8 +21,8 @@ import (
 	"clampodds/sim/decide"
 )
 
-// RecordsSchema is the form of a file of numbers of record.
-const RecordsSchema = "clampodds.records/1"
+// recordsSchema is the form of a file of numbers of record.
+const recordsSchema = "clampodds.records/1"
 
 // recordsID tells a mission: all that its numbers of record depend on.
 type recordsID struct {
@@ -125,7 +125,7 @@ func readKept(ctx context.Context, name string, of []byte) ([]byte, error) {
 		return nil, err
 	}
 	var own bytes.Buffer
-	if err := json.Compact(&own, k.Of); err != nil || k.Schema != RecordsSchema || !bytes.Equal(own.Bytes(), of) {
+	if err := json.Compact(&own, k.Of); err != nil || k.Schema != recordsSchema || !bytes.Equal(own.Bytes(), of) {
 		return nil, errors.New("it is of another study")
 	}
 	if err := k.intact(); err != nil {
@@ -139,7 +139,7 @@ func writeKept(name string, of, text []byte) error {
 	if err != nil {
 		return err
 	}
-	if err := new(files.Inputs).Write(name, true, func(w io.Writer) error { return writeIndented(w, kept{RecordsSchema, of, packed}) }); err != nil {
+	if err := new(files.Inputs).Write(name, true, func(w io.Writer) error { return writeIndented(w, kept{recordsSchema, of, packed}) }); err != nil {
 		return FileError{err}
 	}
 	return nil

@@ -18,7 +18,7 @@ func TestACountStandsBesideAWiderNumberOfRecord(t *testing.T) {
 		beside  bool
 	}{{1e-6, true}, {1e-4 / reports.CountedNarrower, true}, {1e-4, false}, {1e-3, false}} {
 		run := &Counted{Result: reports.Run{Requirements: []reports.Requirement{{PerCard: of(c.counted)}}}}
-		run.AddRecords([]decide.Record{{Mean: of(1e-4), Verdict: sim.Met}})
+		run.addRecords([]decide.Record{{Mean: of(1e-4), Verdict: sim.Met}})
 		q := run.Result.Requirements[0]
 		assert.Equal(t, of(1e-4), q.PerCard, "the number of record")
 		assert.Equal(t, c.beside, q.Counted != nil, "%v", c.counted)

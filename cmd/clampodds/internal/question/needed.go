@@ -22,7 +22,7 @@ import (
 const leastShare = 0.02
 
 // rigInput is what a rig test is planned for.
-const rigInput = ContactFactorKey
+const rigInput = contactFactorKey
 
 // neededFor says what must be known better for the verdict of a mission that lack of knowledge leaves open, at the requirement
 // that decides it; nothing for other missions.

@@ -30,7 +30,7 @@ func TestAFewCardsWithoutTemperatureRemoveNoFigure(t *testing.T) {
 	_, without := quantityNamed(found.Scenarios[0], mainOutput(tight)).Histogram.Infinite()
 	require.Greater(t, without, int64(3))
 	require.Less(t, without, found.Rows/20)
-	for _, f := range []*reports.Figure{TemperatureDistribution(tight, found.Scenarios[0], found.Rows), a.exceedance()} {
+	for _, f := range []*reports.Figure{temperatureDistribution(tight, found.Scenarios[0], found.Rows), a.exceedance()} {
 		require.NotNil(t, f)
 		text := string(figure.SVG(f.Drawing, figure.Description{Text: f.Alt}))
 		assert.NotContains(t, text, "NaN")

@@ -74,8 +74,8 @@ func (id RunID) differs(expected RunID) string {
 	return ""
 }
 
-// MostParts is the largest number of parts of a run.
-const MostParts = 100_000
+// mostParts is the largest number of parts of a run.
+const mostParts = 100_000
 
 // Division is a part of a run by its number, from 1, and how many there are.
 type Division struct {
@@ -134,7 +134,7 @@ func ReadPart(text []byte) (*Part, error) {
 			return nil, err
 		}
 	}
-	if !(p.Number >= 1 && p.Number <= p.Parts && p.Parts <= MostParts) {
+	if !(p.Number >= 1 && p.Number <= p.Parts && p.Parts <= mostParts) {
 		return nil, fmt.Errorf("%s: there is no such part", p.Division)
 	}
 	return &p, nil
@@ -198,7 +198,7 @@ func DivisionOf(typed string, getenv func(string) string) (Division, error) {
 	}
 	number := func(text string) (int, bool) {
 		n, err := strconv.Atoi(text)
-		return n, err == nil && n >= 1 && n <= MostParts
+		return n, err == nil && n >= 1 && n <= mostParts
 	}
 	part, parts, ok := strings.Cut(typed, "/")
 	if typed != "" && !ok {
@@ -220,7 +220,7 @@ func DivisionOf(typed string, getenv func(string) string) (Division, error) {
 	case part == "":
 		return wrong("--part %s: no SLURM_ARRAY_TASK_ID tells which; give N/M", typed)
 	case !okN || !okM || n > m:
-		return wrong("part %s/%s: N/M expected, N from 1 to M, M up to %d", part, parts, MostParts)
+		return wrong("part %s/%s: N/M expected, N from 1 to M, M up to %d", part, parts, mostParts)
 	}
 	return Division{Number: n, Parts: m}, nil
 }

@@ -25,7 +25,7 @@ func NewCards(s *study.Study, written *sim.Run, conditions bool) (*Cards, error)
 	if err != nil {
 		return nil, err
 	}
-	under, err := NewConditions(s, written, all.Rows(0, all.Blocks()))
+	under, err := newConditions(s, written, all.Rows(0, all.Blocks()))
 	if under != nil {
 		c.runs = append(c.runs, &under.run)
 	}

@@ -89,7 +89,7 @@ var (
 // Run converts a run for the reports.
 func Run(s *study.Study, found *sim.Result) reports.Run {
 	one := found.Scenarios[0]
-	r := reports.Run{Schema: reports.RunSchema, Provenance: sampled(s, found), Warnings: found.Warnings, Distribution: TemperatureDistribution(s, one, found.Rows)}
+	r := reports.Run{Schema: reports.RunSchema, Provenance: sampled(s, found), Warnings: found.Warnings, Distribution: temperatureDistribution(s, one, found.Rows)}
 	for i, q := range one.Requirements {
 		r.Requirements = append(r.Requirements, requirement(&s.Limits[i], q))
 	}
@@ -169,9 +169,9 @@ func requirement(l *study.Limit, q sim.RequirementResult) reports.Requirement {
 	}
 }
 
-// AddRecords puts the numbers of record in the place of the counts of the cards that are
+// addRecords puts the numbers of record in the place of the counts of the cards that are
 // shown, and keeps apart what is not known.
-func (r *Counted) AddRecords(records []decide.Record) {
+func (r *Counted) addRecords(records []decide.Record) {
 	for i, record := range records {
 		if record.Verdict == sim.NoTarget {
 			continue // nothing was judged: the count stands
@@ -237,7 +237,7 @@ func (r *Running) Ask(ctx context.Context, s *study.Study) (*Counted, error) {
 	if failed[0] != nil {
 		return done, failed[0]
 	}
-	done.AddRecords(mission.Records[0])
+	done.addRecords(mission.Records[0])
 	done.Result.Decision = NewDecision(s, mission, run.Confidence)
 	if r.WithoutKnowledge {
 		done.Result.Decision.Policy = "predictive"
@@ -270,7 +270,7 @@ func (r *Running) conditions(s *study.Study, run *sim.Run, rows int64) (*Conditi
 	if !r.ShowsConditions {
 		return nil, nil
 	}
-	return NewConditions(s, run, rows)
+	return newConditions(s, run, rows)
 }
 
 func (r *Running) underConditions(ctx context.Context, conditions *Conditions) (*sim.Result, error) {

@@ -9,6 +9,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist"
 	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/batch"
@@ -231,7 +232,7 @@ func (t *torque) toleranceShare() float64 { return max(usualTolerance, t.study.T
 // everyCondition is the search where the study as written may hold.
 func (t *torque) everyCondition(ctx context.Context, w *decide.Window) *decide.MissionAdjust {
 	return &decide.MissionAdjust{
-		Setup: ofRecord(t.Setup, t.study), Interval: w.May(t.From, t.To), Start: t.Now, Accuracy: endShare * t.Now, Step: t.step,
+		Setup: ofRecord(t.Setup, t.study), Interval: w.May(t.From, t.To), Start: t.Now, LowSearched: w.Lower.Requirement == "", HighSearched: w.Upper.Requirement == "", Accuracy: endShare * t.Now, Step: t.step,
 		Allowed: decide.Allowed{
 			Least: t.study.Tool.Least, Most: t.study.Tool.Most, Margin: t.study.Tool.Margin,
 			LargestTolerance: t.study.Tool.LargestTolerance, ToleranceShare: t.toleranceShare(),
@@ -253,6 +254,10 @@ func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 			Torque: w.Recommended, Tolerance: w.Tolerance, Step: t.step, StudyLine: t.study.TorqueLine(w.Recommended),
 			LeastBinds: w.Bounds.LeastBinds, MostBinds: w.Bounds.MostBinds, ToleranceBinds: w.Bounds.ToleranceBinds,
 			Room: w.Bounds.Room, UsualShare: t.toleranceShare(),
+			BelowLeast: t.torqueAt(w.Recommended - w.Tolerance).CDF(t.study.Tool.Least),
+		}
+		if most := t.study.Tool.Most; most > 0 {
+			r.Advice.AboveMost = t.torqueAt(w.Recommended + w.Tolerance).Survival(most)
 		}
 	}
 	r.NotAllowed = w.Bounds.Disjoint
@@ -266,6 +271,11 @@ func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 	for _, c := range all {
 		r.Checked = append(r.Checked, t.checked(c, true))
 	}
+}
+
+// torqueAt is how the torque scatters at a setting.
+func (t *torque) torqueAt(setting float64) dist.Distribution {
+	return dist.Must(t.study.WithTorque(setting)).Input("screw.torque").Dist // the mission was judged there
 }
 
 // to moves the study to a torque.

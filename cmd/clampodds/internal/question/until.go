@@ -149,7 +149,7 @@ func (g *goal) conclude(ctx context.Context, c *Counting, run *sim.Run, done *Co
 		return g.refine(ctx, c, run, done)
 	}
 	r := done.Found.Reached
-	until.Width, until.Wanted, until.Reached, until.Needed = r.Width, r.Wanted, r.Reached, NeededCount(r.Needed)
+	until.Width, until.Wanted, until.Reached, until.Needed = r.Width, r.Wanted, r.Reached, neededCount(r.Needed)
 	until.Plan, until.Rows, until.Looks = done.Found.Sampler, done.Found.Rows, r.Looks
 	done.judgeGoal(r.Reached)
 	return nil
@@ -172,7 +172,7 @@ func (g *goal) refine(ctx context.Context, c *Counting, run *sim.Run, done *Coun
 		return err
 	}
 	u := done.Result.Until
-	u.Width, u.Wanted, u.Reached, u.Needed = found.Width, relative, found.Reached, NeededCount(found.Needed)
+	u.Width, u.Wanted, u.Reached, u.Needed = found.Width, relative, found.Reached, neededCount(found.Needed)
 	u.Plan, u.Rows, u.Looks = "strata along the rise of the output; gamma interval", found.Rows, found.Looks
 	q := &done.Result.Requirements[at]
 	q.PerCard, u.Limit = found.Estimate, q.Name

@@ -12,9 +12,9 @@ import (
 	"clampodds/sim/calibrate"
 )
 
-// PlannedNoise is the standard deviation of a reading of a rig test that is only planned, K; common
+// plannedNoise is the standard deviation of a reading of a rig test that is only planned, K; common
 // practice for thermocouples read against the wall, no source.
-const PlannedNoise = 0.3
+const plannedNoise = 0.3
 
 // Planned is a rig test before it is made: cards of one lot or several, tightened once, both edges read at the study's
 // nominal torque, power and wall.
@@ -55,8 +55,8 @@ func (p Planned) Left(lots, cards float64) float64 {
 
 // The most that is planned, and how many cards a lot more is worth: a guess at what it takes to get one.
 const (
-	MostLots   = 20
-	MostCards  = 200
+	mostLots   = 20
+	mostCards  = 200
 	lotInCards = 10
 )
 
@@ -64,8 +64,8 @@ const (
 // where none does.
 func (p Planned) Test(left float64) (lots, cards int, ok bool) {
 	least := math.Inf(1)
-	for l := 1; l <= MostLots; l++ {
-		for c := 1; c <= MostCards; c++ {
+	for l := 1; l <= mostLots; l++ {
+		for c := 1; c <= mostCards; c++ {
 			if p.Left(float64(l), float64(c)) > left {
 				continue
 			}
@@ -108,7 +108,7 @@ func planned(s *study.Study, lots, each int) *Table {
 	set("torque", torqueInput, "N*m", s.At(torqueInput, 0).Nominal)
 	set("power", "card.power", "W", totalPower(s))
 	set("wall", "wall.temperature", units.Temperature, s.At("wall.temperature", 0).Nominal)
-	t.Noise = slices.Repeat([]float64{PlannedNoise}, cards)
+	t.Noise = slices.Repeat([]float64{plannedNoise}, cards)
 	for row := range cards {
 		t.Lot = append(t.Lot, row/each)
 		t.Lines, t.Card, t.Cards = append(t.Lines, row+1), append(t.Card, row), append(t.Cards, fmt.Sprint(row+1))

@@ -46,58 +46,50 @@ func (r *reader) present(keys []string) (list []entry) {
 	return list
 }
 
-// text reads an optional text.
-func (r *reader) text(key string) string {
+// asWritten reads an optional value as TOML has it, one that fits; fallback without.
+func asWritten[T any](r *reader, key string, fallback T, fits func(T) bool, wanted string) T {
 	e, ok := r.entries[key]
 	if !ok {
-		return ""
+		return fallback
 	}
-	text, ok := e.value.(string)
-	if !ok {
-		r.refuse(e, "", e.value, "a text in quotes expected", "")
-	}
-	return text
-}
-
-// boolean reads an optional true or false; false without it.
-func (r *reader) boolean(key string) bool {
-	e, ok := r.entries[key]
-	if !ok {
-		return false
-	}
-	value, ok := e.value.(bool)
-	if !ok {
-		r.refuse(e, "", e.value, "true or false expected", "")
+	value, ok := e.value.(T)
+	if !ok || !fits(value) {
+		r.refuse(e, "", e.value, wanted, "")
+		return fallback
 	}
 	return value
+}
+
+func (r *reader) text(key string) string {
+	return asWritten(r, key, "", func(string) bool { return true }, "a text in quotes expected")
 }
 
 // integer reads an optional whole number from low to high.
 func (r *reader) integer(key string, low, high, fallback int64) int64 {
-	e, ok := r.entries[key]
-	if !ok {
-		return fallback
-	}
-	value, ok := e.value.(int64)
-	if !ok || value < low || value > high {
-		r.refuse(e, "", e.value, fmt.Sprintf("a whole number from %d to %d expected", low, high), "")
-		return fallback
-	}
-	return value
+	return asWritten(r, key, fallback, func(n int64) bool { return n >= low && n <= high }, fmt.Sprintf("a whole number from %d to %d expected", low, high))
 }
 
-// fraction reads an optional number between low and high, both excluded.
-func (r *reader) fraction(key string, low, high, fallback float64) float64 {
+// between reads an optional quantity between low and high, both excluded.
+func (r *reader) between(key string, q units.Quantity, low, high, fallback float64, wanted string) float64 {
 	e, ok := r.entries[key]
 	if !ok {
 		return fallback
 	}
-	value, ok := r.quantity(e, "", e.value, units.Number, 1)
+	value, ok := r.quantity(e, "", e.value, q, 1)
 	if ok && !(value.SI > low && value.SI < high) {
-		r.refuse(e, "", e.value, fmt.Sprintf("a number between %g and %g expected", low, high), "")
+		r.refuse(e, "", e.value, wanted, "")
 		return fallback
 	}
 	return value.SI
+}
+
+func (r *reader) fraction(key string, low, high, fallback float64) float64 {
+	return r.between(key, units.Number, low, high, fallback, fmt.Sprintf("a number between %g and %g expected", low, high))
+}
+
+// torque reads a torque above 0; 0 where it is not given.
+func (r *reader) torque(key string) float64 {
+	return r.between(key, "N*m", 0, math.Inf(1), 0, "a torque above 0 expected")
 }
 
 // choice reads a required word. parse gives its value, names lists the words.

@@ -190,7 +190,7 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Title, s.Project, s.Document = r.text("title"), r.text("project"), r.text("document")
 	s.Revision, s.Author = r.text("revision"), r.text("author")
 	s.Run = r.run()
-	s.RepairCorrelations = r.boolean("repair_correlations")
+	s.RepairCorrelations = asWritten(r, "repair_correlations", false, func(bool) bool { return true }, "true or false expected")
 	if src.slots != nil {
 		r.chassis(s)
 	} else {
@@ -266,19 +266,6 @@ func (r *reader) tool() Tool {
 		t.Scatter = Absolute
 	}
 	return t
-}
-
-// torque reads a torque above 0; 0 where it is not given.
-func (r *reader) torque(key string) float64 {
-	e, ok := r.entries[key]
-	if !ok {
-		return 0
-	}
-	v, ok := r.quantity(e, "", e.value, "N*m", 1)
-	if ok && !(v.SI > 0) {
-		r.refuse(e, "", e.value, "a torque above 0 expected", "")
-	}
-	return v.SI
 }
 
 // Verdict is how requirements are judged: table [verdict].

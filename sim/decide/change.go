@@ -102,11 +102,8 @@ func (c *Change) Judge(ctx context.Context, before, after *Mission) (*Changed, e
 		}
 		open = []Place{{worst, 0}}
 	}
-	screens, err := c.screensAtMargin(ctx, r, open)
-	if err != nil {
-		return nil, err
-	}
-	err = c.closer(ctx, open, func(at Place) error {
+	screens := c.screensAtMargin(ctx, r, open)
+	err := c.closer(ctx, open, func(at Place) error {
 		one := &r.Changes[at.Member]
 		return c.lookCloser(ctx, r, one, screens[one.After.Member])
 	})
@@ -149,6 +146,9 @@ func (r *Changed) decide(m Margin) {
 func (c ChangeRecord) worse(than ChangeRecord) bool {
 	if c.Verdict != than.Verdict {
 		return severity(c.Verdict) > severity(than.Verdict)
+	}
+	if c.Untouched != than.Untouched {
+		return than.Untouched // its difference is exactly 0, and says nothing
 	}
 	return c.High > than.High
 }

@@ -91,6 +91,16 @@ func TestChange(t *testing.T) {
 		r := changed(t, by(Margin{Kind: TargetMet}, 5), at(0), at(0.3))
 		assert.Equal(t, []sim.Verdict{sim.NoTarget, sim.Met, sim.Met}, verdicts(r))
 	})
+	t.Run("an improvement of one limit, another left alone", func(t *testing.T) {
+		two := func(hotter float64) []Member {
+			return only(sim.Scenario{Inputs: normals(t, 0, 1, 0, 1), Model: linear{names: []string{"hot", "tight"}, offset: []float64{hotter, 0}, weight: [][]float64{{1, 0}, {0, 1}}},
+				Requirements: []sim.Requirement{{Name: "tight", Output: "tight", Limit: 2}, {Name: "hot", Output: "hot", Limit: 2}}})
+		}
+		r := changed(t, by(margin, 5), two(0.3), two(0))
+		assert.Equal(t, sim.Met, r.Difference)
+		assert.True(t, r.Changes[0].Untouched)
+		assert.Equal(t, 1, r.Deciding, "the one that changes")
+	})
 	t.Run("an improvement", func(t *testing.T) {
 		r := changed(t, by(Margin{Kind: Relative, Value: 0.1}, 5), at(0.3), at(0))
 		assert.Equal(t, sim.Met, r.Safe)

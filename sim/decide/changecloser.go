@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"sync"
 
 	"clampodds/sim"
 	"clampodds/sim/strata"
@@ -11,7 +12,7 @@ import (
 
 // lookCloser is the second look: with what is not known kept apart, and where that leaves the mean
 // open, on rows drawn to the limit for both designs.
-func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, screen *strata.Screen) error {
+func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, screen func() (*strata.Screen, error)) error {
 	designs := [2]sim.Scenario{c.atMargin(r.Before.Members[one.Before.Member].Scenario), c.atMargin(r.After.Members[one.After.Member].Scenario)}
 	before, after := r.Before.At(one.Before), r.After.At(one.After)
 	lead := 0
@@ -51,7 +52,7 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 	case first == sim.NotMet: // for a closer number only
 		one.Verdict, one.Want = sim.NotMet, Nothing
 	case one.Verdict == sim.Met && unknown:
-		return c.judgeApart(ctx, one, after, designs[1], bounded)
+		return c.judgeApart(ctx, one, after, designs[1], screen, bounded)
 	}
 	return nil
 }
@@ -59,7 +60,7 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 // judgeApart judges a difference that is small on average: by what was found of its quantile over
 // what is not known, or else by what exceeds after the change, which it cannot exceed: the number of
 // record there, and that with the margin as its target.
-func (c *Change) judgeApart(ctx context.Context, one *ChangeRecord, after Record, atMargin sim.Scenario, tried bool) error {
+func (c *Change) judgeApart(ctx context.Context, one *ChangeRecord, after Record, atMargin sim.Scenario, screen func() (*strata.Screen, error), tried bool) error {
 	_, amount := c.Margin.parts()
 	if one.Unknown != nil {
 		one.Verdict, one.Want = judgeUnknown(one.Unknown.Upper, amount)
@@ -69,7 +70,7 @@ func (c *Change) judgeApart(ctx context.Context, one *ChangeRecord, after Record
 		return nil
 	}
 	if !tried && after.Mean.Value <= amount {
-		if within, err := c.withinAfter(ctx, one, atMargin, nil); within || err != nil {
+		if within, err := c.withinAfter(ctx, one, atMargin, screen); within || err != nil {
 			return stopped(ctx, err)
 		}
 	}
@@ -160,23 +161,21 @@ func judgeUnknown(upper sim.Estimate, amount float64) (sim.Verdict, Want) {
 	return sim.Undecided, Cards
 }
 
-// screensAtMargin are those of the design after the change in conditions in which what exceeds there may
-// bound a difference, by member.
-func (c *Change) screensAtMargin(ctx context.Context, r *Changed, open []Place) (map[int]*strata.Screen, error) {
-	screens := map[int]*strata.Screen{}
+// screensAtMargin draw, each when it is first asked for, the design after the change with the margin in the place of its
+// targets, by member.
+func (c *Change) screensAtMargin(ctx context.Context, r *Changed, open []Place) map[int]func() (*strata.Screen, error) {
+	screens := map[int]func() (*strata.Screen, error){}
 	for _, at := range open {
-		one := r.Changes[at.Member]
-		if screens[one.After.Member] != nil || !c.bounded(r, one) {
-			continue
-		}
-		after := []sim.Scenario{c.atMargin(r.After.Members[one.After.Member].Scenario)}
-		drawn, err := c.screen(ctx, after)
-		if err != nil {
-			return nil, err
-		}
-		screens[one.After.Member] = drawn[0]
+		member := r.Changes[at.Member].After.Member
+		screens[member] = sync.OnceValues(func() (*strata.Screen, error) {
+			drawn, err := c.screen(ctx, []sim.Scenario{c.atMargin(r.After.Members[member].Scenario)})
+			if err != nil {
+				return nil, err
+			}
+			return drawn[0], nil
+		})
 	}
-	return screens, nil
+	return screens
 }
 
 // littleBefore is the probability before the change, over the margin, below which that after it bounds the difference
@@ -202,10 +201,13 @@ func (c *Change) atMargin(scenario sim.Scenario) sim.Scenario {
 }
 
 // withinAfter shows a difference to be within the margin, whatever is not known, by the design after the change,
-// judged with the margin in the place of its target: the difference cannot exceed the probability there. The
-// screen is nil where it has to be drawn.
-func (c *Change) withinAfter(ctx context.Context, one *ChangeRecord, after sim.Scenario, screen *strata.Screen) (bool, error) {
-	found, err := c.recordOn(ctx, after, one.After.Requirement, screen)
+// judged with the margin in the place of its target: the difference cannot exceed the probability there.
+func (c *Change) withinAfter(ctx context.Context, one *ChangeRecord, after sim.Scenario, screen func() (*strata.Screen, error)) (bool, error) {
+	drawn, err := screen()
+	if err != nil {
+		return false, err
+	}
+	found, err := c.recordOn(ctx, after, one.After.Requirement, drawn)
 	if err != nil || found.Verdict != sim.Met {
 		return false, err
 	}

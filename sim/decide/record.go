@@ -103,24 +103,21 @@ func (s *Setup) Records(ctx context.Context, scenarios []sim.Scenario) ([][]Reco
 
 // Record judges requirement k of a scenario: what Records returns of it.
 func (s *Setup) Record(ctx context.Context, scenario sim.Scenario, k int) (Record, error) {
-	return s.recordOn(ctx, scenario, k, nil)
+	screens, err := s.screen(ctx, []sim.Scenario{scenario})
+	if err != nil {
+		return Record{}, err
+	}
+	return s.recordOn(ctx, scenario, k, screens[0])
 }
 
-// recordOn is Record with the scenario's screen, where that is drawn already.
+// recordOn is Record with the scenario's screen drawn already.
 func (s *Setup) recordOn(ctx context.Context, scenario sim.Scenario, k int, screen *strata.Screen) (Record, error) {
-	screens, scenarios := []*strata.Screen{screen}, []sim.Scenario{scenario}
-	if screen == nil {
-		var err error
-		if screens, err = s.screen(ctx, scenarios); err != nil {
-			return Record{}, err
-		}
-	}
-	records, open := s.firstLook(scenarios, screens)
+	records, open := s.firstLook([]sim.Scenario{scenario}, []*strata.Screen{screen})
 	r := records[0][k]
 	if !slices.Contains(open, Place{0, k}) {
 		return r, nil
 	}
-	err := s.record(ctx, scenario, &r, screens[0])
+	err := s.record(ctx, scenario, &r, screen)
 	return r, err
 }
 

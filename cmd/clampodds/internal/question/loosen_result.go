@@ -108,7 +108,7 @@ func becomes(in *study.Input, m loosen.Move, e decide.Reached) string {
 			return "6 sd"
 		}
 		return "> 4-fold"
-	case decide.Never:
+	default:
 		if m.Kind == loosen.Mean {
 			return "none within 6 sd"
 		}

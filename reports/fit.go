@@ -365,7 +365,7 @@ func (p ReadingsPlan) Document() Document {
 		most, Plain(100*p.Wanted), Plain(100*p.Confidence), ExactProbability(p.Target), where,
 		strings.TrimSpace(Plain(p.Mean)+" "+p.Unit), strings.TrimSpace(Plain(p.SD)+" "+p.Unit))))
 	t := newTable("chances", "Chance that the test shows it", numbers(Unit{Label: p.Unit}.Head("limit")), texts("side"), numbers("parts beyond", "readings", "chance"))
-	t.note("Exact for normal readings (noncentral t). A process with nearly as much beyond as the target takes very many; what is then wanting is a better process.")
+	t.note("Exact for normal readings (noncentral t), judged with --family normal. A process with nearly as much beyond as the target takes very many; what is then wanting is a better process.")
 	for _, l := range p.Limits {
 		for _, c := range l.Chances {
 			t.AddRow(Plain(l.Limit), l.Side, Probability(l.Beyond, 0, 0), fmt.Sprint(c.Readings), Number(c.Chance, 3))

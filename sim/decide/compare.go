@@ -190,19 +190,16 @@ func (c *Compare) mean(ctx context.Context, design int, q sim.Requirement) (sim.
 	return r.Mean, err
 }
 
-// leastPairRows is the least number of rows for the difference of two designs; more of them are
-// drawn with more cards.
-const leastPairRows = 10_000
-
 // over is the difference of design b over design a: on rows common to both along the rise of the
-// output of the one that exceeds more often, b, or as counted where next to none of them exceeds.
+// output of the one that exceeds more often, b, as many as for a change and more with more cards, or as counted
+// where next to none of them exceeds.
 func (s *Setup) over(ctx context.Context, scenarios []sim.Scenario, a, b int, q sim.Requirement, found *sim.Result, tails bool) (Difference, error) {
 	if tails {
 		p, err := s.pairTails(scenarios[a], scenarios[b], q)
 		return p.difference(s.Run.Confidence), err
 	}
 	pair, err := strata.Compare(ctx, [2]sim.Scenario{scenarios[a], scenarios[b]}, 1, q, strata.Options{
-		Most: max(leastPairRows, s.Run.Samples), Confidence: s.Run.Confidence, Seed: s.Run.Seed, Workers: 1,
+		Most: max(pairRows, s.Run.Samples), Confidence: s.Run.Confidence, Seed: s.Run.Seed, Workers: 1,
 	})
 	if errors.Is(err, strata.ErrTooFew) {
 		return s.countedOver(a, b, q, found)

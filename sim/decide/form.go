@@ -82,7 +82,7 @@ func readRecord(q sim.Requirement, text []byte) (r Record, err error) {
 }
 
 // Once lets a search that takes long go on where one was ended: it does a step, told by a name that is its own
-// among those of the search, and keeps what that wrote, or has what was kept read.
+// among those of the search, and keeps what that wrote, or has what was kept read. It is called concurrently.
 type Once func(step string, do func() ([]byte, error), read func([]byte) error) error
 
 // do does a step where nothing is kept.

@@ -3,6 +3,7 @@ package decide
 import (
 	"reflect"
 	"slices"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -94,13 +95,20 @@ func TestAWindowGoesOnFromItsSteps(t *testing.T) {
 	want := missionWindow(t, 1, 2, 6)
 	kept := map[string][]byte{}
 	did := 0
+	var mutex sync.Mutex
 	a := missionAdjust(t, 1, 2, 6)
-	a.Once = func(step string, do func() ([]byte, error), read func([]byte) error) (err error) {
-		if text, ok := kept[step]; ok {
+	a.Once = func(step string, do func() ([]byte, error), read func([]byte) error) error {
+		mutex.Lock()
+		text, ok := kept[step]
+		mutex.Unlock()
+		if ok {
 			return read(text)
 		}
+		text, err := do()
+		mutex.Lock()
+		defer mutex.Unlock()
 		did++
-		kept[step], err = do()
+		kept[step] = text
 		return err
 	}
 	for range 2 {

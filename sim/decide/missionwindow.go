@@ -12,7 +12,7 @@ import (
 // condition of its mission.
 type MissionAdjust struct {
 	Setup
-	// At makes the members at a setting: the same conditions and requirements at all.
+	// At makes the members at a setting: the same conditions and requirements at all. It is called concurrently.
 	At func(setting float64) ([]Member, error)
 	// Judge judges all of them there.
 	Judge func(ctx context.Context, setting float64) (*Mission, error)

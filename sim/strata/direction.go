@@ -17,6 +17,8 @@ const (
 	// fewestErrors is the number of standard errors below which a coefficient is
 	// taken for noise: wrongly kept for one input in 370.
 	fewestErrors = 3
+	// roundingShare is the coefficient, over the largest, that is rounding where a model is straight and has no noise.
+	roundingShare = 1e-12
 	// farthest is the score along the direction up to which the limit is looked for.
 	farthest = 6
 )
@@ -149,29 +151,30 @@ type linear struct {
 // out, and keeps what is not noise. Without anything left, or too few rows to
 // tell, the direction has no variable.
 func fit(z [][]float64, y []float64) linear {
-	design, y := finite(z, y)
-	rows, inputs := len(y), len(z)
+	design, outputs, rows := designOf(z, y)
+	inputs := len(z)
 	if rows < 4*(inputs+1) {
 		return linear{}
 	}
 	// The columns are nearly orthogonal: the normal equations lose nothing, in a quarter of the time.
 	var gram mat.SymDense
 	var root mat.Cholesky
-	gram.SymOuterK(1, design.T())
+	gram.SymOuterK(1, design)
 	root.Factorize(&gram)
 	var coefficients, residual mat.VecDense
-	coefficients.MulVec(design.T(), mat.NewVecDense(rows, y))
+	coefficients.MulVec(design, outputs)
 	if err := root.SolveVecTo(&coefficients, &coefficients); err != nil {
 		return linear{} // independent columns; only an output near overflow gets here
 	}
-	residual.MulVec(design, &coefficients)
-	residual.SubVec(mat.NewVecDense(rows, y), &residual)
+	residual.MulVec(design.T(), &coefficients)
+	residual.SubVec(outputs, &residual)
 	// The columns are nearly orthogonal with variance 1, so that the standard
 	// error of all coefficients is near the residual's over sqrt(rows).
 	noise := mat.Norm(&residual, 2) / math.Sqrt(float64(rows-inputs-1)) / math.Sqrt(float64(rows))
 	l := linear{mean: coefficients.AtVec(0)}
+	least := max(fewestErrors*noise, roundingShare*mat.Norm(&coefficients, math.Inf(1)))
 	for i := range inputs {
-		if b := coefficients.AtVec(i + 1); math.Abs(b) > fewestErrors*noise {
+		if b := coefficients.AtVec(i + 1); math.Abs(b) > least {
 			l.variable, l.weight = append(l.variable, i), append(l.weight, b)
 		}
 	}
@@ -183,21 +186,23 @@ func fit(z [][]float64, y []float64) linear {
 	return l
 }
 
-// finite returns the design matrix, 1 and the scores, and the outputs of the
-// rows with a finite value.
-func finite(z [][]float64, y []float64) (*mat.Dense, []float64) {
-	values, design := make([]float64, 0, len(y)), make([]float64, 0, len(y)*(len(z)+1))
+// designOf returns 1 and the scores, a line for each, and the outputs, all 0 in rows without a finite value, with the
+// number of the others.
+func designOf(z [][]float64, y []float64) (design *mat.Dense, outputs *mat.VecDense, finite int) {
+	design, outputs = mat.NewDense(len(z)+1, len(y), nil), mat.NewVecDense(len(y), nil)
+	for i := range z {
+		copy(design.RawRowView(i+1), z[i])
+	}
 	for r, value := range y {
-		if !(math.Abs(value) <= math.MaxFloat64) {
+		if math.Abs(value) <= math.MaxFloat64 {
+			design.Set(0, r, 1)
+			outputs.SetVec(r, value)
+			finite++
 			continue
 		}
-		values, design = append(values, value), append(design, 1)
 		for i := range z {
-			design = append(design, z[i][r])
+			design.Set(i+1, r, 0)
 		}
 	}
-	if len(values) == 0 {
-		return nil, nil
-	}
-	return mat.NewDense(len(values), len(z)+1, design), values
+	return design, outputs, finite
 }

@@ -130,6 +130,7 @@ func (s *Screen) across(d direction, strata []stratum, unknown []int) (rows []in
 	rows = make([]int64, len(strata))
 	variables := s.scenario.Inputs.Variables()
 	z := batch.Columns(len(variables), pieceRows)
+	all.grow(s.rows - s.pilot)
 	for _, p := range s.pieces() {
 		for _, v := range d.variable {
 			independent(s.seed, p, variables[v].Name, z[v])

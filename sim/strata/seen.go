@@ -33,6 +33,12 @@ func (e *exceeding) add(stratum, nth int, value float64, place []float64) {
 	e.stratum, e.group = append(e.stratum, stratum), append(e.group, nth%rowGroups)
 }
 
+// grow makes room for so many rows more.
+func (e *exceeding) grow(rows int) {
+	e.places, e.value = slices.Grow(e.places, rows), slices.Grow(e.value, rows)
+	e.stratum, e.group = slices.Grow(e.stratum, rows), slices.Grow(e.group, rows)
+}
+
 func (e *exceeding) join(other exceeding) {
 	e.places, e.value = append(e.places, other.places...), append(e.value, other.value...)
 	e.stratum, e.group = append(e.stratum, other.stratum...), append(e.group, other.group...)

@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -121,6 +122,9 @@ func (c Compare) headline() string {
 		if !r.Worse {
 			alike = append(alike, letter(r.Design))
 		}
+	}
+	if !slices.ContainsFunc(c.Ranking, func(r CompareRank) bool { return !r.Worse && r.Probability.Value > 0 }) {
+		return fmt.Sprintf("UNDECIDED: %s is not seen with any of %s: %s per %s. None can be called better.", c.By, strings.Join(append([]string{letter(best.Design)}, alike...), ", "), estimateText(best.Probability), per(c.Requirement))
 	}
 	return fmt.Sprintf("UNDECIDED: %s, but it cannot be told apart from %s.", text, strings.Join(alike, ", "))
 }

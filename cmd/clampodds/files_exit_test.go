@@ -110,12 +110,12 @@ func TestFatalErrorsAreNoWrongInput(t *testing.T) {
 
 // Memory that runs out is such an error.
 func TestWantOfMemoryIsNoWrongInput(t *testing.T) {
-	long(t) // the race detector needs the room
+	long(t) // the race detector needs the room; half of that is not always enough to begin
 	if runtime.GOOS != "linux" {
 		t.Skip("ulimit -v")
 	}
 	p := program()
-	p = exec.Command("sh", "-c", `ulimit -v 1500000; exec "$0" run "$1" --samples 1e6 --workers 4000 --quiet`, p.Path, demo)
+	p = exec.Command("sh", "-c", `ulimit -v 3000000; exec "$0" run "$1" --samples 1e7 --workers 4000 --quiet`, p.Path, demo)
 	p.Env = append(os.Environ(), asProgram+"=1")
 	text, err := p.CombinedOutput()
 	require.Error(t, err)

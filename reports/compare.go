@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -110,10 +111,11 @@ func (c Compare) draw(long bool) Document {
 }
 
 func (c Compare) headline() string {
-	best, next := c.Ranking[0], c.Ranking[1]
-	name, probability := fmt.Sprintf("%s (%s)", letter(best.Design), c.Designs[best.Design].Title), estimateText(best.Probability)+" per "+per(c.Requirement)
+	best := c.Ranking[0]
+	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per %s", letter(best.Design), c.Designs[best.Design].Title, c.By, estimateText(best.Probability), per(c.Requirement))
+	next := c.Ranking[1]
 	if c.Verdict == "yes" {
-		return fmt.Sprintf("YES, one is better: %s has the least probability of %s: %s. The next, %s, has %s, more by %s.", name, c.By, probability, letter(next.Design), estimateText(next.Probability), next.Over.intervalText())
+		return fmt.Sprintf("YES, one is better: %s. The next, %s, has %s, more by %s.", text, letter(next.Design), estimateText(next.Probability), next.Over.intervalText())
 	}
 	var alike []string
 	for _, r := range c.Ranking[1:] {
@@ -121,7 +123,10 @@ func (c Compare) headline() string {
 			alike = append(alike, letter(r.Design))
 		}
 	}
-	return fmt.Sprintf("UNDECIDED: by the probability of %s, %s with %s cannot be told apart from %s.", c.By, name, probability, strings.Join(alike, ", "))
+	if !slices.ContainsFunc(c.Ranking, func(r CompareRank) bool { return !r.Worse && r.Probability.Value > 0 }) {
+		return fmt.Sprintf("UNDECIDED: %s is not seen with any of %s: %s per %s. None can be called better.", c.By, strings.Join(append([]string{letter(best.Design)}, alike...), ", "), estimateText(best.Probability), per(c.Requirement))
+	}
+	return fmt.Sprintf("UNDECIDED: %s, but it cannot be told apart from %s.", text, strings.Join(alike, ", "))
 }
 
 func (c Compare) basis() string {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"clampodds/dist/fit"
+	"clampodds/sim/result"
 )
 
 // FitSchema names the form of the JSON of fitted readings.
@@ -112,6 +113,30 @@ type Beyond struct {
 	Verdict string   `json:"verdict,omitempty"`
 	More    int      `json:"more_readings,omitempty"`
 	InAll   int      `json:"readings_in_all,omitempty"`
+	Doubt   *Doubt   `json:"doubt,omitempty"`
+}
+
+// Doubt is why a target that the fitted curve meets is undecided. Code is that of the warning; the rest is of the family that is
+// not ruled out and does not meet it, where that is the reason.
+type Doubt struct {
+	Code       result.WarningCode `json:"code"`
+	Family     fit.Family         `json:"family,omitempty"`
+	Predictive float64            `json:"predictive,omitempty"`
+	Upper      float64            `json:"upper_bound,omitempty"`
+}
+
+// text ends the sentence of the verdict.
+func (d Doubt) text(fitted fit.Family, level string) string {
+	switch d.Code {
+	case fit.Rejected:
+		return fmt.Sprintf("But the readings speak against %s, on which this rests.", fitted)
+	case fit.NotStable:
+		return "But the process was not stable: what was read does not tell of parts to come."
+	case fit.LotsDiffer:
+		return "But that is of all readings together, and the lots differ: it says nothing of units of a new lot."
+	}
+	return fmt.Sprintf("But that is under %s; under %s, which the readings do not rule out, it is %s, with %s %% confidence at most %s. More readings tell the two apart; a family that is known is given by --family.",
+		fitted, d.Family, Probability(d.Predictive, 0, 0), level, Probability(d.Upper, 0, 0))
 }
 
 // Outlier is a reading that the outlier test flags.
@@ -170,10 +195,12 @@ func (f Fit) verdict() (list List) {
 		if b.Verdict == "" {
 			continue
 		}
-		text := fmt.Sprintf("%s: parts %s %s: the next one with %s, with %s %% confidence at most %s; target %s.", strings.ToUpper(b.Verdict), b.Side, strings.TrimSpace(Plain(b.Limit)+" "+f.Unit),
+		text := fmt.Sprintf("%s: parts %s %s: probability for the next one %s, with %s %% confidence at most %s; target %s.", strings.ToUpper(b.Verdict), b.Side, strings.TrimSpace(Plain(b.Limit)+" "+f.Unit),
 			Probability(b.Predictive, 0, 0), Plain(100*f.Level), Probability(b.Upper, 0, 0), ExactProbability(*b.Target))
 		chance := Plain(100 * f.Chance)
 		switch {
+		case b.Doubt != nil:
+			text += " " + b.Doubt.text(b.Family, Plain(100*f.Level))
 		case b.More > 0:
 			text += fmt.Sprintf(" %d more readings would decide (chance %s %%).", b.More, chance)
 		case b.Verdict == "undecided":
@@ -241,6 +268,11 @@ func (f Fit) entries(d *Document) {
 func (f Fit) flags(d *Document) {
 	if f.Flags.Reason != "" {
 		d.Add(Paragraph("No outliers and no run chart: " + f.Flags.Reason + "."))
+		if len(f.Chart) > 0 {
+			t := f.values("runs", "Runs about the median", f.Chart)
+			t.note("Too few or too many runs call the process not stable: of stable ones " + Plain(100*f.Flags.Rate) + " in 100 at most.")
+			d.Add(t)
+		}
 		return
 	}
 	rate := Plain(100 * f.Flags.Rate)
@@ -333,7 +365,7 @@ func (p ReadingsPlan) Document() Document {
 		most, Plain(100*p.Wanted), Plain(100*p.Confidence), ExactProbability(p.Target), where,
 		strings.TrimSpace(Plain(p.Mean)+" "+p.Unit), strings.TrimSpace(Plain(p.SD)+" "+p.Unit))))
 	t := newTable("chances", "Chance that the test shows it", numbers(Unit{Label: p.Unit}.Head("limit")), texts("side"), numbers("parts beyond", "readings", "chance"))
-	t.note("Exact for normal readings (noncentral t). A process with nearly as much beyond as the target takes very many; what is then wanting is a better process.")
+	t.note("Exact for normal readings (noncentral t), judged with --family normal. A process with nearly as much beyond as the target takes very many; what is then wanting is a better process.")
 	for _, l := range p.Limits {
 		for _, c := range l.Chances {
 			t.AddRow(Plain(l.Limit), l.Side, Probability(l.Beyond, 0, 0), fmt.Sprint(c.Readings), Number(c.Chance, 3))

@@ -117,12 +117,6 @@ func TestDriversOfWhatIsNotEstablished(t *testing.T) {
 	assert.Equal(t, "spot: P99 69.00 °C. Above 75 °C: probability not established.", r.Headline())
 }
 
-func TestDesignsThatCannotBeToldApart(t *testing.T) {
-	c := Compare{By: "hottest spot above 75 °C", Requirement: "spot", Verdict: "undecided", Designs: []CompareDesign{{Named: Named{Title: "one"}}, {}},
-		Ranking: []CompareRank{{Design: 0, Probability: Estimate{Interval: Interval{High: 1.13e-4}}}, {Design: 1}}}
-	assert.Equal(t, "UNDECIDED: by the probability of hottest spot above 75 °C, A (one) with ≤ 1.13e-4 per card cannot be told apart from B.", c.headline(), "none is said to be the best")
-}
-
 func TestLeastRoomOnAverage(t *testing.T) {
 	at := 1.49
 	end := ToleranceEnd{MetTo: Position{State: "found", At: &at}, OnAverage: &OnAverage{MetTo: Position{State: "found", At: &at}}}

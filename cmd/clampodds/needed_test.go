@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -116,4 +117,32 @@ contact.factor = 1
 	assert.Equal(t, 6, n.Readings)
 	assert.Positive(t, n.More)
 	assert.Contains(t, first, " more readings of screw.torque")
+}
+
+// A curve that meets the target shows nothing where the readings leave the curve itself open. For the audit a Weibull curve is
+// about as likely as the normal one and gives 9.2e-4 as fitted, exp(-(0.6/0.71099)^41.165) with the parameters of a general-purpose
+// library (SciPy 1.10.1, weibull_min.fit with floc=0), so that the next screw is beyond with more than 1e-3.
+func TestFitIsNotMetByOneCurveOfSeveral(t *testing.T) {
+	of := func(rows, code string, more ...string) *reports.Doubt {
+		args := append([]string{"fit", write(t, "d.csv", rows), "--target", "1e-3", "--bootstrap", "0", "--format", "json", "--quiet"}, more...)
+		got := invoke(args...)
+		require.Equal(t, exitUndecided, got.code, got.stderr)
+		var r reports.Fit
+		require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
+		require.NotNil(t, r.Beyond[0].Doubt, code)
+		assert.Equal(t, "undecided", r.Beyond[0].Verdict)
+		assert.Equal(t, code, string(r.Beyond[0].Doubt.Code))
+		return r.Beyond[0].Doubt
+	}
+	screws, err := os.ReadFile(torques)
+	require.NoError(t, err)
+	weibull := of(string(screws), "not-distinguishable", "--low", "0.6", "--column", "torque")
+	assert.Equal(t, "weibull", string(weibull.Family))
+	assert.Greater(t, weibull.Predictive, 9.2e-4)
+	assert.Greater(t, weibull.Upper, weibull.Predictive)
+
+	of("lot,torque [N*m]\nA,0.70\nA,0.71\nA,0.69\nA,0.705\nB,0.74\nB,0.75\nB,0.735\nB,0.745\nC,0.66\nC,0.67\nC,0.655\nC,0.665\n", "lots-differ",
+		"--low", "0.3", "--lot", "lot", "--column", "torque", "--family", "normal")
+	of("d [mm]\n8.9\n9.0\n9.1\n8.95\n9.05\n8.97\n9.03\n8.99\n11.01\n11.0\n11.1\n10.9\n10.95\n11.05\n10.97\n11.03\n", "rejected", "--low", "2", "--family", "normal")
+	of("d [mm]\n8.1\n8.4\n8.6\n8.9\n9.1\n9.2\n9.4\n9.6\n9.8\n10.1\n10.2\n10.4\n10.6\n10.9\n11.1\n11.5\n", "not-stable", "--low", "1", "--family", "normal")
 }

@@ -60,7 +60,7 @@ func repeatFlags(t *testing.T, family Family, truth dist.Distribution, n int, st
 			c.outlier++
 		}
 		chart := RunChart{Significance: 0.05}
-		chart.ofRuns(s)
+		chart.ofRuns(s, chart.Significance/2)
 		if chart.PRuns <= chart.RunsLevel || first < found.first.threshold(chart.BeyondLevel) {
 			c.unstable++
 		}

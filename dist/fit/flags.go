@@ -36,7 +36,8 @@ const (
 // Flags judges the readings under the fitted family: outliers and stability, each
 // with a rate of false alarms of at most significance, in (0, 1). The seed is that
 // of the simulated critical values. With readings that are only bounds, and under
-// the uniform family, there are no flags, and Reason says why.
+// the uniform family, there are no flags, and Reason says why; under the uniform
+// family the runs are judged all the same.
 func (f *Fit) Flags(significance float64, seed uint64) (Flags, error) {
 	s := f.sample
 	flags := Flags{
@@ -48,6 +49,10 @@ func (f *Fit) Flags(significance float64, seed uint64) (Flags, error) {
 	}
 	if reason := s.noFlags(f.Family); reason != "" {
 		flags.Outliers.Reason, flags.Chart.Reason = reason, reason
+		if f.Family == Uniform && s.N() > 3 {
+			flags.Chart.ofRuns(s, significance)
+			flags.Chart.judge()
+		}
 		return flags, nil
 	}
 	m, err := s.model(f.Family)
@@ -57,7 +62,7 @@ func (f *Fit) Flags(significance float64, seed uint64) (Flags, error) {
 	y := s.yardstick(m, values(f.Parameters))
 	c := &flags.Chart
 	c.Centre, c.Sigma = f.Distribution().Quantile(0.5), s.shortTerm()
-	c.ofRuns(s)
+	c.ofRuns(s, significance/2)
 	found, err := f.null(m, y, flags.Outliers.Most, seed)
 	if err != nil {
 		return flags, err

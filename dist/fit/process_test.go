@@ -76,6 +76,27 @@ func TestBoundsHaveNoFlags(t *testing.T) {
 	assert.Contains(t, flagsOf(t, Data{Values: audit}, Uniform).Outliers.Reason, "outermost")
 }
 
+// The uniform family has no limits, and a jump shows in the runs all the same: all orders with ten readings below the median
+// before ten above it are 2 of C(20,10), and as many are as extreme the other way (Wald and Wolfowitz 1940).
+func TestRunsAreJudgedWithoutLimits(t *testing.T) {
+	var jump, stable []float64
+	for i := range 20 {
+		x := float64(1 + i)
+		jump = append(jump, x)
+		stable = append(stable, float64(1+(7*i)%20))
+	}
+	c := flagsOf(t, Data{Values: jump}, Uniform).Chart
+	assert.Equal(t, 2, c.Runs)
+	assert.InEpsilon(t, 4/184756., c.PRuns, 1e-9) // rounding of logarithms
+	assert.False(t, c.Stable)
+	require.Len(t, c.Warnings, 1)
+	assert.NotContains(t, c.Warnings[0].Text, "outside")
+	assert.Equal(t, 0.05, c.RunsLevel, "there are no limits to share it with")
+	c = flagsOf(t, Data{Values: stable}, Uniform).Chart
+	assert.True(t, c.Stable)
+	assert.Empty(t, c.Warnings)
+}
+
 func TestRunChart(t *testing.T) {
 	normal, err := dist.NewNormal(10, 1)
 	require.NoError(t, err)

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/stat/combin"
@@ -19,7 +20,8 @@ import (
 // independent, so that the rates multiply exactly.
 type RunChart struct {
 	Significance float64
-	// Reason says why there is no chart; the rest is then empty.
+	// Reason says why there are no limits. Under the uniform family the runs are there
+	// all the same, else the rest is empty.
 	Reason               string
 	Centre, Lower, Upper float64 // the fitted median, and the limits
 	// Sigma is the mean moving range over d2 = 2/sqrt(pi): the short-term
@@ -43,13 +45,14 @@ type RunChart struct {
 // d2 is the mean range of two standard normal values.
 var d2 = 2 / math.Sqrt(math.Pi)
 
-// ofRuns fills in the runs and says what is left for the limits.
-func (c *RunChart) ofRuns(s *Sample) {
+// ofRuns holds the runs against a level and says what is left of Significance for
+// the limits.
+func (c *RunChart) ofRuns(s *Sample, level float64) {
 	r := countRuns(s.data.Values, quantileOf(s.sorted, 0.5))
-	c.Runs, c.RunsLevel = r.count, c.Significance/2
+	c.Runs, c.RunsLevel = r.count, level
 	c.ExpectedRuns, c.RunsZ = r.score()
 	var size float64
-	c.PRuns, size = r.test(c.RunsLevel)
+	c.PRuns, size = r.test(level)
 	c.BeyondLevel = 1 - (1-c.Significance)/(1-size)
 }
 
@@ -68,11 +71,16 @@ func (c *RunChart) ofLimits(s *Sample, y yardstick, threshold float64) {
 
 func (c *RunChart) judge() {
 	c.Stable = c.PRuns > c.RunsLevel && len(c.Beyond) == 0
-	if !c.Stable {
-		c.Warnings = append(c.Warnings, warn(NotStable,
-			"the process was not stable: %d readings outside the limits of the run chart, %d runs about the median where %.0f are expected (p = %.2g); of stable ones %.0f in 100 at most are called so",
-			len(c.Beyond), c.Runs, c.ExpectedRuns, c.PRuns, 100*c.Significance))
+	if c.Stable {
+		return
 	}
+	outside := fmt.Sprintf("%d readings outside the limits of the run chart, ", len(c.Beyond))
+	if c.Reason != "" {
+		outside = ""
+	}
+	c.Warnings = append(c.Warnings, warn(NotStable,
+		"the process was not stable: %s%d runs about the median where %.0f are expected (p = %.2g); of stable ones %.0f in 100 at most are called so",
+		outside, c.Runs, c.ExpectedRuns, c.PRuns, 100*c.Significance))
 }
 
 // shortTerm is the standard deviation from the mean moving range.

@@ -35,3 +35,22 @@ func TestCompareAnswersTheClosedForm(t *testing.T) {
 	assert.Equal(t, []int{1, 1, 3}, places)
 	assert.Contains(t, reportText(t, result.Document()), "cannot be told apart")
 }
+
+// Designs of which none is seen to exceed have no best one to be named: the two are the same.
+func TestNoneIsBestWhereNothingIsSeen(t *testing.T) {
+	s := loadDemo(t)
+	asked := &Comparison{Studies: []*study.Study{s, s}}
+	asked.Setup, asked.By = linearSetup(2000), "spot"
+	for _, name := range []string{"x", "y"} {
+		asked.Scenarios = append(asked.Scenarios, sim.Scenario{
+			Name: name, Inputs: normals(t, 0, 1, 0, 1),
+			Model:        linear{outputs: []string{"edge.spot"}, offset: []float64{300}, weight: [][]float64{{0.2, 0.05}}},
+			Requirements: []sim.Requirement{{Name: "spot", Output: "edge.spot", Limit: 358.15, Target: 0.1}},
+		})
+	}
+	result, err := asked.ranked(t.Context())
+	require.NoError(t, err)
+	text := reportText(t, result.Document())
+	assert.Contains(t, text, "is not seen with any of A, B")
+	assert.NotContains(t, text, "has the least probability")
+}

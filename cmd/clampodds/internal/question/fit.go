@@ -71,13 +71,14 @@ func (f Fit) Ask(data, digest string, table *readings.Table) (r reports.Fit, ver
 	best := compared.Fits[at]
 	r.Choice = reports.Choice{Family: string(best.Family), Quantity: p.what, Reason: why}
 	r.Entry, r.Warnings = r.Families[at].Entry, append(r.Warnings, best.Warnings...)
-	if verdict, err = f.beyond(&r, best); err != nil {
-		return r, verdict, err
-	}
 	if r.Plot, err = best.ProbabilityPlot(200); err != nil {
 		return r, verdict, err
 	}
-	return r, verdict, f.describe(&r, table, sample, best)
+	if err = f.describe(&r, table, sample, best); err != nil {
+		return r, verdict, err
+	}
+	verdict, err = f.beyond(&r, best, p.alike(compared.Fits, -2*math.Log(1-f.Level)))
+	return r, verdict, err
 }
 
 func (f *Fit) check() error {
@@ -152,26 +153,6 @@ func quantityText(unit string) func(value float64, difference bool) string {
 	}
 }
 
-// beyond states the probability of parts beyond each limit given.
-func (f *Fit) beyond(r *reports.Fit, best *fit.Fit) (verdict sim.Verdict, err error) {
-	for _, side := range []struct {
-		limit float64
-		above bool
-	}{{f.Limits.Low, false}, {f.Limits.High, true}} {
-		if math.IsInf(side.limit, 0) {
-			continue
-		}
-		e, err := best.Exceedance(side.limit, side.above, f.Level)
-		if err != nil {
-			return verdict, err
-		}
-		b, found := f.judge(e)
-		b.Family = best.Family
-		r.Beyond, verdict = append(r.Beyond, b), sim.All(verdict, found)
-	}
-	return verdict, nil
-}
-
 // measurand is what the measured quantity allows: nothing below 0, or anything.
 type measurand struct {
 	what string // the quantity that cannot be below 0; empty where that is not known
@@ -234,77 +215,48 @@ func (p measurand) allows(g *fit.Fit) bool {
 // near is the difference of AICc below which the readings do not tell families apart.
 const near = 2
 
+// bears says whether a fit may stand for the readings: they do not speak against it, and it is not the uniform one, which
+// ends at the outermost readings.
+func bears(g *fit.Fit) bool {
+	return g.Family != fit.Uniform && !slices.ContainsFunc(g.Warnings, func(w fit.Warning) bool { return w.Code == fit.Rejected })
+}
+
+// alike are the fits within a difference of AICc of the likeliest that may stand for the readings, and that the physics allows.
+func (p measurand) alike(fits []*fit.Fit, within float64) (list []*fit.Fit) {
+	first := slices.IndexFunc(fits, bears)
+	for _, g := range fits {
+		if bears(g) && p.allows(g) && !(g.AICc-fits[first].AICc >= within) {
+			list = append(list, g)
+		}
+	}
+	return list
+}
+
 // pasted is the position of the fit that goes into a study, with the reason: the
 // likeliest that is not rejected, but within 2 of its AICc one that the physics allows
 // goes before one that it does not; far from 0, where families look alike, the normal one
 // goes first. The uniform family comes last of all, since it ends at the outermost readings and
 // has no tails to speak of.
 func (p measurand) pasted(fits []*fit.Fit) (at int, why string) {
-	candidate := func(g *fit.Fit) bool {
-		return g.Family != fit.Uniform && !slices.ContainsFunc(g.Warnings, func(w fit.Warning) bool { return w.Code == fit.Rejected })
-	}
-	first := slices.IndexFunc(fits, candidate)
+	first := slices.IndexFunc(fits, bears)
 	if first < 0 {
 		return 0, "every family is rejected: the one that is least unlikely"
 	}
-	close := func(g *fit.Fit) bool { return candidate(g) && !(g.AICc-fits[first].AICc >= near) }
-	allowed := slices.IndexFunc(fits, func(g *fit.Fit) bool { return close(g) && p.allows(g) })
-	for i, g := range fits {
-		if g.Family == fit.Normal && close(g) && p.allows(g) && math.Abs(g.Parameters[0].Value) > 5*g.Parameters[1].Value {
-			return i, "far from 0, where families look alike, normal goes first within 2 of AICc"
+	alike := p.alike(fits, near)
+	for _, g := range alike {
+		if g.Family == fit.Normal && math.Abs(g.Parameters[0].Value) > 5*g.Parameters[1].Value {
+			return slices.Index(fits, g), "far from 0, where families look alike, normal goes first within 2 of AICc"
 		}
 	}
-	switch {
-	case allowed < 0:
+	if len(alike) == 0 {
 		return first, fmt.Sprintf("%s cannot be below 0, where %s has a share of %.2g; families without it are less likely by 2 of AICc or more",
 			p.what, fits[first].Family, p.impossible(fits[first]))
-	case allowed != first:
+	}
+	if allowed := slices.Index(fits, alike[0]); allowed != first {
 		return allowed, fmt.Sprintf("%s cannot be below 0, where %s has a share of %.2g: within 2 of AICc a family without it goes first",
 			p.what, fits[first].Family, p.impossible(fits[first]))
 	}
 	return first, "the likeliest that is not rejected"
-}
-
-// judge holds what the readings say of parts beyond a limit against the target, by the rule of all commands, and says how
-// many more readings would decide.
-func (f *Fit) judge(e fit.Exceedance) (b reports.Beyond, verdict sim.Verdict) {
-	b.Exceedance = e
-	if f.Target == 0 {
-		return b, sim.NoTarget
-	}
-	verdict = sim.Undecided
-	switch {
-	case e.Predictive <= f.Target && e.Upper <= f.Target:
-		verdict = sim.Met
-	case e.Predictive > f.Target:
-		verdict = sim.NotMet
-	}
-	b.Verdict, b.Target = verdict.String(), &f.Target
-	if verdict == sim.Undecided {
-		if q, err := assurance.New(e.PlugIn, e.Upper, f.Target, e.Level); err == nil {
-			b.More = q.Readings(1, e.N, f.Chance)
-		}
-	}
-	if verdict == sim.NotMet && e.PlugIn > 0 && e.PlugIn < f.Target {
-		plan := assurance.LimitTest{Distance: -dist.NormalQuantile(e.PlugIn), Target: f.Target, Confidence: e.Level}
-		if n, err := plan.Readings(f.Chance); err == nil {
-			b.InAll = n
-		}
-	}
-	return b, verdict
-}
-
-// checkTarget refuses a target without a limit, and chances that are none.
-func (f *Fit) checkTarget() error {
-	switch {
-	case !(f.Target >= 0 && f.Target < 0.5):
-		return refused("target", "%g: must be above 0 and below 0.5", f.Target)
-	case f.Target > 0 && bounded(f.Limits) == (fit.Range{}):
-		return refused("target", "is the largest probability of parts beyond a limit: give --low or --high")
-	case !(f.Chance > 0 && f.Chance < 1):
-		return refused("chance", "%g: must be between 0 and 1", f.Chance)
-	}
-	return nil
 }
 
 // Plan says how many readings a test that is not made yet takes, where a mean and a standard deviation are to be expected.

@@ -159,10 +159,13 @@ func (f *Fit) flagged(r *reports.Fit, table *readings.Table, best *fit.Fit) erro
 		r.Outliers = append(r.Outliers, reports.Outlier{Line: table.Line(s.Index), Reading: s.Reading, Statistic: s.Statistic, Critical: s.Critical})
 	}
 	c := flags.Chart
+	r.Warnings = append(r.Warnings, c.Warnings...)
 	if c.Reason != "" {
+		if c.Runs > 0 {
+			r.Chart = plainValues("runs about the median", float64(c.Runs), "runs expected", c.ExpectedRuns, "p of the runs", c.PRuns, "unusual below p", c.RunsLevel)
+		}
 		return nil
 	}
-	r.Warnings = append(r.Warnings, c.Warnings...)
 	r.Chart = plainValues("centre", c.Centre, "lower limit", c.Lower, "upper limit", c.Upper, "short-term standard deviation", c.Sigma,
 		"readings outside the limits", float64(len(c.Beyond)), "p of the farthest", c.PBeyond, "outside below p", c.BeyondLevel,
 		"runs about the median", float64(c.Runs), "runs expected", c.ExpectedRuns, "p of the runs", c.PRuns, "unusual below p", c.RunsLevel)

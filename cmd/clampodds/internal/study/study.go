@@ -204,6 +204,7 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Costs = r.costs(s.Inputs)
 	s.ChangeMargin = r.fraction("change.margin", 0, 1, 0)
 	s.Tool = r.tool()
+	r.judgeTool(s)
 	if len(r.problems) == 0 && len(src.problems) == 0 {
 		r.wire(s)
 	}

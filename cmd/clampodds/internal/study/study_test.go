@@ -388,6 +388,25 @@ func TestWarnings(t *testing.T) {
 	}, lines)
 }
 
+// A torque that the clamp maker does not allow is said of every study that has it, whatever the limits say.
+func TestTorqueThatIsNotAllowedIsSaid(t *testing.T) {
+	for line, want := range map[string]string{
+		`most = "0.65 N*m"`:  "0.7 N·m is more than the clamp maker allows, torque.most = 0.65 N·m",
+		`least = "0.75 N*m"`: "0.7 N·m is less than the clamp maker allows, torque.least = 0.75 N·m",
+		`most = "0.70 N*m"`:  "",
+	} {
+		s, err := example(t, "two-face.toml", "[torque]", "[torque]\n"+line)
+		require.NoError(t, err)
+		if want == "" {
+			assert.Empty(t, s.Warnings)
+			continue
+		}
+		require.Len(t, s.Warnings, 1, line)
+		assert.Equal(t, TorqueNotAllowed, s.Warnings[0].Code)
+		assert.Equal(t, want, s.Warnings[0].Message)
+	}
+}
+
 func TestLoadReadsFromDisk(t *testing.T) {
 	dir := t.TempDir()
 	for _, name := range []string{"two-face.toml", "audit.toml", "audit.csv"} {

@@ -24,6 +24,8 @@ const (
 	ConditionChangesNothing Code = "condition-changes-nothing"
 	// SelfLocking: at nominal friction the clamp may not let go of the card.
 	SelfLocking Code = "self-locking"
+	// TorqueNotAllowed: the study's torque is outside what the clamp maker allows.
+	TorqueNotAllowed Code = "torque-not-allowed"
 	// CorrelationsRepaired: the correlations contradict one another and were
 	// replaced, as the study asks.
 	CorrelationsRepaired Code = "correlations-repaired"
@@ -102,6 +104,25 @@ func (r *reader) judgeTogether(s *Study) {
 		}
 		r.warn(SelfLocking, angle, fmt.Sprintf("the ramps lock themselves at %s and friction %s: the clamp may not let go",
 			angle.Format(angle.Nominal), ramp.Format(ramp.Nominal)))
+		return
+	}
+}
+
+// judgeTool warns of a torque that the clamp maker does not allow.
+func (r *reader) judgeTool(s *Study) {
+	for edge := range sides {
+		in := s.At("screw.torque", edge)
+		if in == nil {
+			continue
+		}
+		switch t := s.Tool; {
+		case in.Nominal < t.Least:
+			r.warn(TorqueNotAllowed, in, fmt.Sprintf("%s is less than the clamp maker allows, torque.least = %s", in.Format(in.Nominal), in.Format(t.Least)))
+		case t.Most > 0 && in.Nominal > t.Most:
+			r.warn(TorqueNotAllowed, in, fmt.Sprintf("%s is more than the clamp maker allows, torque.most = %s", in.Format(in.Nominal), in.Format(t.Most)))
+		default:
+			continue
+		}
 		return
 	}
 }

@@ -201,6 +201,8 @@ func (c Change) open() string {
 	switch {
 	case c.MarginKind == "relative" && q.Before.Value == 0 && q.Verdict == "undecided":
 		text += " It was never seen before the change: a share of that cannot be judged. Give an absolute margin, or ask for the target."
+	case q.Wanting == "cards" && c.MarginKind == "absolute" && q.Low > c.MarginValue:
+		text += fmt.Sprintf(" By itself it is above the margin. At the level that the %d differences judged together share its low end is not: more cards would tell.", c.Judged)
 	case q.Wanting == "cards" && q.Bound == nil && c.MarginKind == "absolute" && q.High <= c.MarginValue:
 		text += " On average it is within the margin. Over what is not known too few of the cards exceed to tell, and what exceeds after the change does not show it alone."
 	case q.Wanting == "cards":

@@ -75,6 +75,9 @@ func TestWhatCardsLeaveOpen(t *testing.T) {
 	assert.Contains(t, change(6e-4, nil).open(), "the interval reaches above the margin")
 	assert.Contains(t, change(5e-5, nil).open(), "On average it is within the margin")
 	assert.Contains(t, change(5e-5, &bound).open(), "the interval reaches above the margin")
+	above := change(7e-4, nil)
+	above.Requirements[0].Low, above.Judged = 6e-4, 8
+	assert.Contains(t, above.open(), "By itself it is above the margin. At the level that the 8 differences judged together share")
 }
 
 func TestDrawingLine(t *testing.T) {

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -54,7 +55,7 @@ func (d Decision) reason() (text string) {
 		text = fmt.Sprintf("%s, %s: ", d.Label, d.Condition)
 	}
 	text += inSentence(d.PerCard) + " per " + per(d.Requirement)
-	if d.PerCard.Value > 0 {
+	if d.PerCard.Value >= leastPlain {
 		text += ", " + InPlain(d.PerCard.Value)
 	}
 	text += "; target " + ExactProbability(d.Target) + "."
@@ -79,7 +80,7 @@ func (d Decision) reason() (text string) {
 // leftOpen says why the cards of the decision do not decide.
 func (d Decision) leftOpen() string {
 	switch {
-	case d.PerCard.Low == 0 && d.PerCard.High == 1:
+	case slices.ContainsFunc(d.PerCard.Warnings, func(w Warning) bool { return w.Code == "not-established" }):
 		return " The search for the ways to exceed did not establish that: clampodds tail shows what it found."
 	case d.Bound == nil && d.PerCard.High <= d.Target:
 		return " On average the target holds. Over what is not known too few of the cards exceed to tell, and the most that the average allows there is above the target."

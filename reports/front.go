@@ -91,13 +91,16 @@ func estimateInPlain(e Estimate) string {
 	return InPlain(e.Value)
 }
 
+// leastPlain is the least probability that plain numbers say anything of.
+const leastPlain = 1e-7
+
 // InPlain is a probability in plain numbers, two digits of it: "1.3 in 1000".
 func InPlain(p float64) string {
 	of, name := 1e3, "1000"
 	switch {
 	case !(p > 0):
 		return "none"
-	case p < 1e-7:
+	case p < leastPlain:
 		return Probability(p, 0.9*p, 1.1*p)
 	case p < 1e-4:
 		of, name = 1e6, "a million"

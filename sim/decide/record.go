@@ -269,6 +269,9 @@ func (s *Setup) refine(ctx context.Context, scenario sim.Scenario, r *Record) er
 	q := r.Requirement
 	if belowStrata(q) {
 		found, err := s.tail(scenario, q, s.Run.Confidence)
+		if !found.established() {
+			found.High = min(found.High, r.Mean.High) // what the screen showed stands
+		}
 		r.Mean = found.Estimate
 		return err
 	}

@@ -165,3 +165,26 @@ func TestOverMeanIsTwiceTheLargestOfANormalScore(t *testing.T) {
 	assert.InEpsilon(t, 2*largest, overMean(1e-3, 0.95), 1e-4, "steps of 0.01 miss the top by less")
 	assert.InEpsilon(t, 20, overMean(0.9, 0.95), 1e-12, "Markov's inequality")
 }
+
+// ball has failure all around: no search finds the ways to it.
+type ball struct{ linear }
+
+func (ball) Evaluate(x, y [][]float64) {
+	for r := range y[0] {
+		y[0][r] = 0
+		for _, column := range x {
+			y[0][r] += column[r] * column[r]
+		}
+	}
+}
+
+// What the tail methods do not establish is known no worse than by the cards of the screen, none of which exceeds.
+func TestWhatIsNotEstablishedIsBoundedByTheScreen(t *testing.T) {
+	s := sim.Scenario{Inputs: normals(t, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1), Model: ball{linear{names: []string{"y"}}},
+		Requirements: []sim.Requirement{{Name: "y", Output: "y", Limit: 60, Target: 1e-6}}}
+	r := recordOf(t, setup(0, 1), s)
+	assert.Equal(t, sim.Undecided, r.Verdict)
+	require.NotEmpty(t, r.Mean.Warnings)
+	assert.Equal(t, NotEstablished, r.Mean.Warnings[0].Code)
+	assert.InEpsilon(t, 1-math.Pow(0.025, 1.0/mostScreened), r.Mean.High, 1e-9, "the bound of none in as many: rounding")
+}

@@ -97,13 +97,13 @@ func (r Run) draw(long bool) Document {
 	if !r.Provenance.Complete {
 		d.Add(Paragraph("INCOMPLETE: the run was stopped; this is what was done so far."))
 	}
+	if r.Until != nil { // first, as its exit code goes before that of what is met
+		d.Add(r.Until.sentence())
+	}
 	if r.Decision != nil {
 		d.Add(r.Decision.Sentence())
 	}
 	d.Add(r.requirements())
-	if r.Until != nil {
-		d.Add(r.Until.sentence())
-	}
 	if r.Distribution != nil && !long {
 		d.Add(r.Distribution)
 	}

@@ -39,8 +39,8 @@ func TestRankingHasItsClosedForm(t *testing.T) {
 	}
 }
 
-// More cards narrow the differences, on rows drawn to the limit: at 1e-3 those of 10 000 cards
-// tell apart what 10 000 counted cannot, and what is closer takes more.
+// More cards narrow the differences, on rows drawn to the limit, of which there are as many as cards but never less
+// than for a change: at 1e-3 those of 10 000 cards tell apart what 10 000 counted cannot.
 func TestRankingGetsBetterWithMoreCards(t *testing.T) {
 	limit := score(1e-3)
 	at := func(samples int64, shift float64) Rank {
@@ -53,7 +53,7 @@ func TestRankingGetsBetterWithMoreCards(t *testing.T) {
 		assert.GreaterOrEqual(t, last.Over.High, d)
 		return last
 	}
-	few, many := at(10_000, 0.25), at(160_000, 0.25)
+	few, many := at(10_000, 0.25), at(16*pairRows, 0.25)
 	assert.Equal(t, []int{2, 2}, []int{few.Place, many.Place})
 	assert.Less(t, 3*(many.Over.High-many.Over.Low), few.Over.High-few.Over.Low, "a quarter by the root of the number")
 	assert.Equal(t, 1, at(10_000, 1e-4).Place, "no evidence, no place")

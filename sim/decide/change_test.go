@@ -168,6 +168,28 @@ func TestChangeOfWhatIsRare(t *testing.T) {
 	}
 }
 
+// A difference that cannot be kept apart is within the margin where the bound after the change is, not where that is
+// above it; where the design after it shows that, its mean bounds the difference too.
+func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
+	c := by(Margin{Kind: Absolute, Value: 1e-4}, 1)
+	for high, want := range map[float64]sim.Verdict{9e-5: sim.Met, 3e-4: sim.Undecided} {
+		one := ChangeRecord{Verdict: sim.Met}
+		after := Record{Bound: sim.Estimate{Interval: sim.Interval{High: high}}}
+		require.NoError(t, c.judgeApart(background, &one, after, sim.Scenario{}, nil, true))
+		assert.Equal(t, want, one.Verdict, "%g", high)
+	}
+	after := partlyKnown(t, 0.5, 4.5, 5e-4) // 3e-5 on average
+	one := ChangeRecord{Difference: Difference{Interval: sim.Interval{High: 1}}}
+	within, err := c.withinAfter(background, &one, after, func() (*strata.Screen, error) {
+		screens, err := c.screen(background, []sim.Scenario{after})
+		return screens[0], err
+	})
+	require.NoError(t, err)
+	assert.True(t, within)
+	assert.Equal(t, sim.Met, one.Verdict)
+	assert.True(t, 2.8e-5 < one.High && one.High < 2e-4, "%g", one.High)
+}
+
 // Far from the margin the verdict is right: ten standard errors of the screen away.
 func TestChangeFarFromTheMargin(t *testing.T) {
 	before := shifted(t, "", 0, 0, 2, 0)

@@ -39,3 +39,15 @@ func TestLeavingAGroupOutScalesTheOthers(t *testing.T) {
 	}
 	assert.InEpsilon(t, hazard, s.hazard, 1e-12)
 }
+
+// Each number of each group comes from the values of that group, whoever works it out.
+func TestNumbersWithoutGroupsAreThoseOfTheGroup(t *testing.T) {
+	number := func(times float64) func([]float64, *narrowing) float64 {
+		return func(values []float64, _ *narrowing) float64 { return times * values[0] }
+	}
+	found := reading{workers: 3}.withoutGroups(func(g int) []float64 { return []float64{float64(g)} }, number(1), number(2))
+	for g := range rowGroups {
+		assert.Equal(t, float64(g), found[0][g])
+		assert.Equal(t, 2*float64(g), found[1][g])
+	}
+}

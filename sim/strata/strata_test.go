@@ -177,3 +177,24 @@ func TestProgressReachesTheEnd(t *testing.T) {
 	assert.Equal(t, r.Rows, done)
 	assert.Equal(t, r.Rows, planned)
 }
+
+// Rows without a value are left out of the fit of the direction, whatever their scores.
+func TestRowsWithoutAValueAreLeftOut(t *testing.T) {
+	z, y := batch.Columns(2, 400), make([]float64, 400)
+	for r := range y {
+		z[0][r], z[1][r] = dist.NormalQuantile((float64(r)+0.5)/400), dist.NormalQuantile((float64(r*7%400)+0.5)/400)
+		if y[r] = 3 + 2*z[0][r] + z[1][r]*z[1][r]*z[1][r]/10; r%5 == 0 {
+			y[r], z[0][r] = math.Inf(1), 50
+		}
+	}
+	var kept [3][]float64
+	for r, value := range y {
+		if r%5 != 0 {
+			kept[0], kept[1], kept[2] = append(kept[0], z[0][r]), append(kept[1], z[1][r]), append(kept[2], value)
+		}
+	}
+	all, without := fit(z, y), fit(kept[:2], kept[2])
+	assert.Equal(t, without.variable, all.variable)
+	assert.InEpsilon(t, without.mean, all.mean, 1e-12, "rounding of the sums")
+	assert.InEpsilon(t, without.slope, all.slope, 1e-12)
+}

@@ -40,6 +40,10 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	assert.Equal(t, "yes", result.AsWritten)
 	assert.Equal(t, sim.Met, w.Answer)
 	assert.InDelta(t, 0.05, asked.step, 1e-12, "that of the tool")
+	every := asked.everyCondition(t.Context(), w)
+	assert.False(t, every.LowSearched || every.HighSearched, "limits set both ends")
+	w.Lower.Requirement = ""
+	assert.True(t, asked.everyCondition(t.Context(), w).LowSearched, "nothing sets that")
 	result.Verdict, result.Inside = "yes", "no"
 	result.Mission = &reports.TorqueMission{
 		Lower: reports.TorqueMissionEnd{Torque: result.Lower.Safe, Requirement: "spot", Label: "hottest spot of the edges", Condition: "hot day", Beyond: "undecided"},
@@ -52,6 +56,19 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	assert.Contains(t, text, "is outside")
 	assert.Contains(t, text, "in·lbf")
 	assert.Contains(t, text, "Below it, hottest spot of the edges is undecided, hot day. Above it, screw stress over 0.9 yield is not shown to hold, as written.")
+}
+
+// The tool's scatter, 6 % at 95 %, takes half of the screws beyond a largest torque that the tool is set to, and 6 in 1000
+// below a least one that is 2.5 standard deviations down.
+func TestScrewsBeyondWhatIsAllowed(t *testing.T) {
+	asked := &torque{study: loadDemo(t)}
+	require.NoError(t, asked.search("", ""))
+	asked.study.Tool.Least, asked.study.Tool.Most = 0.60, 0.75
+	none := &decide.Mission{Worst: decide.Place{Member: -1}}
+	var r reports.Torque
+	asked.addMission(&r, &decide.MissionWindow{Available: true, Recommended: 0.70, Tolerance: 0.05, Started: none, Checked: []decide.CheckedSetting{{Setting: 0.70, Mission: none}}})
+	assert.InDelta(t, 0.5, r.Advice.AboveMost, 1e-9)
+	assert.InDelta(t, dist.NormalCDF((0.60/0.65-1)*1.96/0.06), r.Advice.BelowLeast, 1e-4, "the cuts, far out, are left out here")
 }
 
 // Collisions and requirements that torque does not help are said as such.

@@ -178,8 +178,13 @@ func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
 		require.NoError(t, c.judgeApart(background, &one, after, sim.Scenario{}, nil, true))
 		assert.Equal(t, want, one.Verdict, "%g", high)
 	}
+	relative := by(Margin{Kind: Relative, Value: 0.1}, 1)
+	one := ChangeRecord{Verdict: sim.Met}
+	require.NoError(t, relative.judgeApart(background, &one, Record{Bound: sim.Estimate{Interval: sim.Interval{High: 1e-4}}}, sim.Scenario{}, nil, false))
+	assert.Equal(t, sim.Undecided, one.Verdict, "a share of what is before has no amount that could bound it")
+
 	after := partlyKnown(t, 0.5, 4.5, 5e-4) // 3e-5 on average
-	one := ChangeRecord{Difference: Difference{Interval: sim.Interval{High: 1}}}
+	one = ChangeRecord{Difference: Difference{Interval: sim.Interval{High: 1}}}
 	within, err := c.withinAfter(background, &one, after, func() (*strata.Screen, error) {
 		screens, err := c.screen(background, []sim.Scenario{after})
 		return screens[0], err

@@ -69,7 +69,7 @@ func (c *Change) judgeApart(ctx context.Context, one *ChangeRecord, after Record
 	if after.Bound.High <= amount {
 		return nil
 	}
-	if !tried && after.Mean.Value <= amount {
+	if !tried && amount > 0 && after.Mean.Value <= amount {
 		if within, err := c.withinAfter(ctx, one, atMargin, screen); within || err != nil {
 			return stopped(ctx, err)
 		}

@@ -306,11 +306,13 @@ const fewNotAllowed = 1e-3
 // notAllowed says how many screws the tool's scatter takes beyond what is allowed.
 func (t Torque) notAllowed() (text string) {
 	a := *t.Advice
-	if a.BelowLeast > fewNotAllowed {
-		text += fmt.Sprintf(" With the tool set to %s, %s %% of the screws get less than is allowed, by its scatter.", t.both(a.Torque-a.Tolerance), Plain(math.Round(1000*a.BelowLeast)/10))
-	}
-	if a.AboveMost > fewNotAllowed {
-		text += fmt.Sprintf(" With the tool set to %s, %s %% of the screws get more than is allowed, by its scatter.", t.both(a.Torque+a.Tolerance), Plain(math.Round(1000*a.AboveMost)/10))
+	for _, end := range []struct {
+		share, setting float64
+		than           string
+	}{{a.BelowLeast, a.Torque - a.Tolerance, "less"}, {a.AboveMost, a.Torque + a.Tolerance, "more"}} {
+		if end.share > fewNotAllowed {
+			text += fmt.Sprintf(" With the tool set to %s, %s %% of the screws get %s than is allowed, by its scatter.", t.both(end.setting), Plain(math.Round(1000*end.share)/10), end.than)
+		}
 	}
 	return text
 }

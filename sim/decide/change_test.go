@@ -175,22 +175,23 @@ func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
 	for high, want := range map[float64]sim.Verdict{9e-5: sim.Met, 3e-4: sim.Undecided} {
 		one := ChangeRecord{Verdict: sim.Met}
 		after := Record{Bound: sim.Estimate{Interval: sim.Interval{High: high}}}
-		require.NoError(t, c.judgeApart(background, &one, after, sim.Scenario{}, nil, true))
+		require.NoError(t, c.judgeApart(&one, after, nil))
 		assert.Equal(t, want, one.Verdict, "%g", high)
 	}
 	relative := by(Margin{Kind: Relative, Value: 0.1}, 1)
 	one := ChangeRecord{Verdict: sim.Met}
-	require.NoError(t, relative.judgeApart(background, &one, Record{Bound: sim.Estimate{Interval: sim.Interval{High: 1e-4}}}, sim.Scenario{}, nil, false))
+	within := func() (bool, error) { return true, nil }
+	require.NoError(t, relative.judgeApart(&one, Record{Bound: sim.Estimate{Interval: sim.Interval{High: 1e-4}}}, within))
 	assert.Equal(t, sim.Undecided, one.Verdict, "a share of what is before has no amount that could bound it")
 
 	after := partlyKnown(t, 0.5, 4.5, 5e-4) // 3e-5 on average
 	one = ChangeRecord{Difference: Difference{Interval: sim.Interval{High: 1}}}
-	within, err := c.withinAfter(background, &one, after, func() (*strata.Screen, error) {
+	shown, err := c.withinAfter(background, &one, after, func() (*strata.Screen, error) {
 		screens, err := c.screen(background, []sim.Scenario{after})
 		return screens[0], err
 	})
 	require.NoError(t, err)
-	assert.True(t, within)
+	assert.True(t, shown)
 	assert.Equal(t, sim.Met, one.Verdict)
 	assert.True(t, 2.8e-5 < one.High && one.High < 2e-4, "%g", one.High)
 }

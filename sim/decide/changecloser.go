@@ -21,10 +21,12 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 	}
 	unknown, bounded, first := c.knowledgeCounts(designs[1]), c.bounded(r, *one), one.Verdict
 	rare := c.Margin.size(before.Mean) < leastByStrata
+	within := func() (bool, error) { return c.withinAfter(ctx, one, designs[1], screen) }
 	if bounded {
-		if within, err := c.withinAfter(ctx, one, designs[1], screen); within || err != nil {
+		if shown, err := within(); shown || err != nil {
 			return stopped(ctx, err)
 		}
+		within = nil // tried
 	}
 	if first == sim.Undecided && unknown && !rare {
 		err := c.keepApart(ctx, one, designs, lead)
@@ -52,15 +54,15 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 	case first == sim.NotMet: // for a closer number only
 		one.Verdict, one.Want = sim.NotMet, Nothing
 	case one.Verdict == sim.Met && unknown:
-		return c.judgeApart(ctx, one, after, designs[1], screen, bounded)
+		return stopped(ctx, c.judgeApart(one, after, within))
 	}
 	return nil
 }
 
 // judgeApart judges a difference that is small on average: by what was found of its quantile over
 // what is not known, or else by what exceeds after the change, which it cannot exceed: the number of
-// record there, and that with the margin as its target.
-func (c *Change) judgeApart(ctx context.Context, one *ChangeRecord, after Record, atMargin sim.Scenario, screen func() (*strata.Screen, error), tried bool) error {
+// record there, and within, unless that is nil, which judges it with the margin as its target.
+func (c *Change) judgeApart(one *ChangeRecord, after Record, within func() (bool, error)) error {
 	_, amount := c.Margin.parts()
 	if one.Unknown != nil {
 		one.Verdict, one.Want = judgeUnknown(one.Unknown.Upper, amount)
@@ -69,9 +71,9 @@ func (c *Change) judgeApart(ctx context.Context, one *ChangeRecord, after Record
 	if after.Bound.High <= amount {
 		return nil
 	}
-	if !tried && amount > 0 && after.Mean.Value <= amount {
-		if within, err := c.withinAfter(ctx, one, atMargin, screen); within || err != nil {
-			return stopped(ctx, err)
+	if within != nil && amount > 0 && after.Mean.Value <= amount {
+		if shown, err := within(); shown || err != nil {
+			return err
 		}
 	}
 	one.Verdict, one.Want = sim.Undecided, Cards

@@ -13,27 +13,22 @@ func NewArcsine(low, high float64) (Arcsine, error) {
 }
 
 // Quantile returns low + (high - low) sin(pi p/2)^2.
-func (a Arcsine) Quantile(p float64) float64 {
-	if p > 0.5 {
-		return a.high - a.fromEnd(1-p)
-	}
-	return a.low + a.fromEnd(p)
-}
+func (a Arcsine) Quantile(p float64) float64 { return a.at(p, 1-p) }
 
 // UpperQuantile returns high - (high - low) sin(pi q/2)^2.
-func (a Arcsine) UpperQuantile(q float64) float64 {
-	if q > 0.5 {
-		return a.low + a.fromEnd(1-q)
-	}
-	return a.high - a.fromEnd(q)
-}
+func (a Arcsine) UpperQuantile(q float64) float64 { return a.at(1-q, q) }
 
-func (a Arcsine) fromEnd(p float64) float64 {
-	if !(p >= 0) {
+// at is the value with the probability p below it and q above, from the nearer end.
+func (a Arcsine) at(p, q float64) float64 {
+	s := math.Sin(math.Pi / 2 * min(p, q))
+	distance := (a.high - a.low) * s * s
+	switch {
+	case !(p >= 0 && q >= 0):
 		return math.NaN()
+	case q < p:
+		return a.high - distance
 	}
-	s := math.Sin(math.Pi / 2 * p)
-	return (a.high - a.low) * s * s
+	return a.low + distance
 }
 
 // CDF returns (2/pi) asin(sqrt((x - low)/(high - low))).

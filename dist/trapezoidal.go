@@ -78,25 +78,20 @@ func (f profile) distance(p float64) float64 {
 }
 
 // Quantile returns the closed inverse of the piecewise quadratic CDF.
-func (t Trapezoidal) Quantile(p float64) float64 {
-	switch {
-	case p >= 0 && p <= 0.5:
-		return t.low + t.fromLow().distance(p)
-	case p > 0.5 && p <= 1:
-		return t.high - t.fromHigh().distance(1-p)
-	}
-	return math.NaN()
-}
+func (t Trapezoidal) Quantile(p float64) float64 { return t.at(p, 1-p) }
 
 // UpperQuantile returns the closed inverse of Survival.
-func (t Trapezoidal) UpperQuantile(q float64) float64 {
+func (t Trapezoidal) UpperQuantile(q float64) float64 { return t.at(1-q, q) }
+
+// at is the value with the probability p below it and q above, from the nearer end.
+func (t Trapezoidal) at(p, q float64) float64 {
 	switch {
-	case q >= 0 && q <= 0.5:
+	case !(p >= 0 && q >= 0):
+		return math.NaN()
+	case q < p:
 		return t.high - t.fromHigh().distance(q)
-	case q > 0.5 && q <= 1:
-		return t.low + t.fromLow().distance(1-q)
 	}
-	return math.NaN()
+	return t.low + t.fromLow().distance(p)
 }
 
 func (t Trapezoidal) CDF(x float64) float64      { return t.fromLow().area(x - t.low) }

@@ -27,25 +27,20 @@ func UniformFromMoments(mean, sd float64) (Uniform, error) {
 }
 
 // Quantile returns the point at the fraction p of the way from low to high.
-func (u Uniform) Quantile(p float64) float64 {
-	switch {
-	case p >= 0 && p <= 0.5:
-		return u.low + float64(p*(u.high-u.low))
-	case p > 0.5 && p <= 1:
-		return u.high - float64((1-p)*(u.high-u.low))
-	}
-	return math.NaN()
-}
+func (u Uniform) Quantile(p float64) float64 { return u.at(p, 1-p) }
 
 // UpperQuantile returns the point at the fraction q of the way from high to low.
-func (u Uniform) UpperQuantile(q float64) float64 {
+func (u Uniform) UpperQuantile(q float64) float64 { return u.at(1-q, q) }
+
+// at is the value with the probability p below it and q above, from the nearer end.
+func (u Uniform) at(p, q float64) float64 {
 	switch {
-	case q >= 0 && q <= 0.5:
-		return u.high - q*(u.high-u.low)
-	case q > 0.5 && q <= 1:
-		return u.low + (1-q)*(u.high-u.low)
+	case !(p >= 0 && q >= 0):
+		return math.NaN()
+	case q < p:
+		return u.high - float64(q*(u.high-u.low))
 	}
-	return math.NaN()
+	return u.low + float64(p*(u.high-u.low))
 }
 
 // CDF returns (x - low)/(high - low), 0 below and 1 above.

@@ -19,23 +19,7 @@ func (r Run) Brief() *Table {
 	if len(quantities) == 0 {
 		return t
 	}
-	probabilities := []float64{0.05, 0.5, 0.95, 0.99, 0.999}
-	for _, p := range probabilities {
-		t.Columns = append(t.Columns, numbers(PercentileName(p))...)
-	}
-	for _, q := range quantities {
-		values, intervals := []string{q.Shown.Head(q.Label)}, []string{""}
-		for _, p := range probabilities {
-			value, interval := "", ""
-			if i := slices.IndexFunc(q.Percentiles, func(x Percentile) bool { return x.Probability == p }); i >= 0 {
-				c := estimateCells(q.Percentiles[i].Estimate, q.Shown)
-				value, interval = c[0], c[1]+" … "+c[2]
-			}
-			values, intervals = append(values, value), append(intervals, interval)
-		}
-		t.AddRow(values...)
-		t.AddRow(intervals...)
-	}
+	t.addPercentiles(quantities, []float64{0.05, 0.5, 0.95, 0.99, 0.999})
 	t.Notes = []string{fmt.Sprintf("Below each percentile: its interval (order statistics), level %s %% or more. Shares are of the card's heat; of demand over capacity 1 is the limit.", Plain(100*r.Provenance.Confidence))}
 	if len(quantities) < len(whole) {
 		t.note("either edge: both agree within their intervals; the left one is shown, both are in the files.")

@@ -181,24 +181,38 @@ func (r Run) percentiles(key, caption string, quantities []Quantity, long bool) 
 	if len(quantities) == 0 {
 		return t
 	}
+	var probabilities []float64
 	for _, p := range quantities[0].Percentiles {
-		t.Columns = append(t.Columns, numbers(PercentileName(p.Probability))...)
+		probabilities = append(probabilities, p.Probability)
 	}
-	for _, q := range quantities {
-		values, intervals := []string{q.Shown.Head(q.Label)}, []string{""}
-		for _, p := range q.Percentiles {
-			c := estimateCells(p.Estimate, q.Shown)
-			values, intervals = append(values, c[0]), append(intervals, c[1]+" … "+c[2])
-		}
-		t.AddRow(values...)
-		t.AddRow(intervals...)
-	}
+	t.addPercentiles(quantities, probabilities)
 	t.Notes = []string{fmt.Sprintf("Below each percentile: its interval (order statistics), level asked %s %%, achieved %s %% or more.",
 		Plain(100*r.Provenance.Confidence), Number(100*leastAchieved(quantities), 2))}
 	if beyondReach(quantities) {
 		t.note("∞: so far out that this many cards set no bound there; take more of them (--samples) before you use the percentile.")
 	}
 	return t
+}
+
+// addPercentiles adds a column for each probability, and two rows for each quantity: the percentiles and below them their
+// intervals, empty for one that it does not have.
+func (t *Table) addPercentiles(quantities []Quantity, probabilities []float64) {
+	for _, p := range probabilities {
+		t.Columns = append(t.Columns, numbers(PercentileName(p))...)
+	}
+	for _, q := range quantities {
+		values, intervals := []string{q.Shown.Head(q.Label)}, []string{""}
+		for _, p := range probabilities {
+			value, interval := "", ""
+			if i := slices.IndexFunc(q.Percentiles, func(x Percentile) bool { return x.Probability == p }); i >= 0 {
+				c := estimateCells(q.Percentiles[i].Estimate, q.Shown)
+				value, interval = c[0], c[1]+" … "+c[2]
+			}
+			values, intervals = append(values, value), append(intervals, interval)
+		}
+		t.AddRow(values...)
+		t.AddRow(intervals...)
+	}
 }
 
 // beyondReach reports whether the sample has no bound for one of the percentiles.

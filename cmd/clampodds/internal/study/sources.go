@@ -51,7 +51,8 @@ type sources struct {
 	components []string      // in the order of their first appearance
 	slots      []slotSources // of a chassis
 	problems   Problems
-	broken     bool // a file could not be read: what it says is unknown
+	dropped    []Warning // of lists of a base that were replaced
+	broken     bool      // a file could not be read: what it says is unknown
 }
 
 // opened is what was read from files; a study shares it with its conditions.
@@ -192,8 +193,10 @@ func (s *sources) collect(doc *document) {
 			s.collectChassis(&c, value)
 		case limitsTable:
 			s.collectLimits(&c, "", value)
-		case "correlation", "condition", "cost", "option":
+		case "cost", "option":
 			s.put(entry{key, value, doc, key})
+		case "correlation", "condition":
+			s.putList(entry{key, value, doc, key})
 		default:
 			c.descend(key, key, value)
 		}

@@ -46,3 +46,17 @@ func TestListThatReplacesThatOfTheBase(t *testing.T) {
 	assert.Empty(t, warnedOf(t, "condition = []"))
 	assert.Empty(t, warnedOf(t, `title = "another"`))
 }
+
+// A condition or a choice may make constant what is correlated: the correlation goes, as nothing varies with
+// it. In the study as written it is refused.
+func TestConstantThatWasCorrelated(t *testing.T) {
+	const fixed = "replace = { \"screw.thread_friction\" = 0.2 }"
+	s, err := withOptions("condition = [{ name = \"old screw\", " + fixed + " }]\noption = [{ name = \"screw\", choices = [{ name = \"as it is\", cost = 0 }, { name = \"old\", cost = 0, " + fixed + " }] }]\n")
+	require.NoError(t, err)
+	require.NotEmpty(t, s.Correlations)
+	old, err := s.Condition("old screw")
+	require.NoError(t, err)
+	assert.Empty(t, old.Correlations)
+	_, err = withOptions("screw.thread_friction = 0.2\n")
+	assert.ErrorContains(t, err, "this input is constant and correlates with nothing (give it a spread, or leave the correlation out)")
+}

@@ -53,6 +53,7 @@ type sources struct {
 	problems   Problems
 	dropped    []Warning // of lists of a base that were replaced
 	broken     bool      // a file could not be read: what it says is unknown
+	moved      bool      // a condition, a choice or a slot replaced something
 }
 
 // opened is what was read from files; a study shares it with its conditions.
@@ -135,6 +136,7 @@ func (s *opened) dataFile(file string) ([]byte, error) {
 // replaced returns the sources with some entries replaced; all else is shared.
 func (s *sources) replaced(by []entry) *sources {
 	copied := *s
+	copied.moved = true
 	copied.entries = maps.Clone(s.entries)
 	for _, e := range by {
 		copied.lay(e)

@@ -37,6 +37,8 @@ type Decision struct {
 	Chance float64  `json:"chance,omitempty"`
 	// Judged is the number of requirements, over all conditions, that were judged.
 	Judged int `json:"judged"`
+	// Limits are those asked for, by name, where the others were not judged.
+	Limits []string `json:"limits,omitempty"`
 }
 
 // Sentence is the decision in words.
@@ -49,9 +51,14 @@ func (d Decision) Sentence() Paragraph {
 
 // reason is where it is decided, and by what.
 func (d Decision) reason() (text string) {
-	if d.Verdict == "met" {
+	switch {
+	case d.Verdict == "met" && len(d.Limits) == 1 && d.Judged > 1:
+		text = fmt.Sprintf("%s in every condition; nearest to its target is %s: ", d.Label, d.Condition)
+	case d.Verdict == "met" && len(d.Limits) > 1:
+		text = fmt.Sprintf("every target asked for holds; nearest to its own is %s, %s: ", d.Label, d.Condition)
+	case d.Verdict == "met" && len(d.Limits) == 0:
 		text = fmt.Sprintf("every target holds; nearest to its own is %s, %s: ", d.Label, d.Condition)
-	} else {
+	default:
 		text = fmt.Sprintf("%s, %s: ", d.Label, d.Condition)
 	}
 	text += inSentence(d.PerCard) + " per " + per(d.Requirement)

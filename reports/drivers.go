@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -40,10 +41,11 @@ type Drivers struct {
 	Established bool             `json:"established"`
 	Agreement   string           `json:"agreement"`
 	Probability rare.Probability `json:"probability"`
-	Judged      string           `json:"verdict"`
-	Averaged    bool             `json:"averaged_over_unknown"`
-	Percentile  float64          `json:"percentile"` // 0.99
-	Before      float64          `json:"percentile_before"`
+	// Record is the number of record of the study as written; null without a target. Probability is what the draws
+	// of the drivers rest on.
+	Record     *Estimate `json:"record"`
+	Percentile float64   `json:"percentile"` // 0.99
+	Before     float64   `json:"percentile_before"`
 
 	// Exceeding draws of the samples, with their effective sample size.
 	Exceeding      int     `json:"exceeding_draws"`
@@ -169,19 +171,21 @@ func (r Drivers) Headline() string {
 	if r.StdDev > 0 {
 		text += ", standard deviation " + Number(r.Difference.Of(r.StdDev), 2) + " " + r.Difference.Label
 	}
-	above := ". Above " + r.Shown.Text(r.Limit) + ": "
+	text += ". Above " + r.Shown.Text(r.Limit)
+	if r.Record != nil {
+		text += fmt.Sprintf(", %s: %s per %s", cmp.Or(r.Provenance.Condition, "as written"), inSentence(*r.Record), per(r.Quantity))
+		if !r.Established {
+			text += "; what leads there is " + r.Agreement
+		}
+		return text + ". run judges that."
+	}
 	switch {
 	case !r.Established:
-		text += above + "probability " + r.Agreement + "."
+		return text + ": probability " + r.Agreement + "."
 	case p.Value == 0:
-		text += above + "never seen, at most " + tailText(p, p.High) + " per " + per(r.Quantity) + "."
-	default:
-		text += above + fmt.Sprintf("%s per %s (%s … %s, %s %%).", tailText(p, p.Value), per(r.Quantity), tailText(p, p.Low), tailText(p, p.High), Plain(100*p.Level))
+		return text + ": never seen, at most " + tailText(p, p.High) + " per " + per(r.Quantity) + "."
 	}
-	if r.Target > 0 && r.Established {
-		text += " " + judgedAlone(r.Target, r.Judged, r.Averaged)
-	}
-	return text
+	return text + fmt.Sprintf(": %s per %s (%s … %s, %s %%).", tailText(p, p.Value), per(r.Quantity), tailText(p, p.Low), tailText(p, p.High), Plain(100*p.Level))
 }
 
 // percent prints an interval of shares in percent.

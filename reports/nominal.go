@@ -3,6 +3,8 @@ package reports
 import (
 	"math"
 	"strings"
+
+	"clampodds/joint/card"
 )
 
 // NominalSchema names the form of the JSON of a nominal evaluation.
@@ -14,16 +16,16 @@ type Nominal struct {
 	Schema     string     `json:"schema"`
 	Provenance Provenance `json:"provenance"`
 	// NotClamped says, edge by edge, why the card has no temperatures.
-	NotClamped []string        `json:"not_clamped"`
-	Inputs     []NamedValue    `json:"inputs"`
-	Joint      []NamedValue    `json:"joint"`
-	Edges      []NominalEdge   `json:"edges"`
-	Nodes      []NamedValue    `json:"nodes"`
-	Links      []NominalLink   `json:"links"`
-	Outputs    []NamedValue    `json:"outputs"`
-	Limits     []NominalLimit  `json:"limits"`
-	Balance    []NamedValue    `json:"energy_balance"`
-	Paths      []NominalBudget `json:"heat_paths"`
+	NotClamped []string         `json:"not_clamped"`
+	Inputs     []NamedValue     `json:"inputs"`
+	Joint      []NamedValue     `json:"joint"`
+	Edges      []NominalEdge    `json:"edges"`
+	Nodes      []NamedValue     `json:"nodes"`
+	Links      []card.LinkValue `json:"links"`
+	Outputs    []NamedValue     `json:"outputs"`
+	Limits     []NominalLimit   `json:"limits"`
+	Balance    []NamedValue     `json:"energy_balance"`
+	Paths      []NominalBudget  `json:"heat_paths"`
 }
 
 // NamedValue is a number with its name and SI unit.
@@ -41,8 +43,8 @@ type NominalEdge struct {
 	Clamp []NamedValue  `json:"clamp"`
 	Ramps []NominalRamp `json:"ramps"`
 	// Pieces has the force of each piece square to the screw and its parts.
-	Pieces []NominalPiece `json:"pieces"`
-	Faces  []NominalFace  `json:"faces"`
+	Pieces []NominalPiece   `json:"pieces"`
+	Faces  []card.FaceTrace `json:"faces"`
 	// Force and Pressure are the units of the tables.
 	Force    Unit `json:"-"`
 	Pressure Unit `json:"-"`
@@ -60,42 +62,6 @@ type NominalPiece struct {
 	Normal   float64 `json:"normal_N"`
 	Outward  float64 `json:"outward_N"`
 	Sideways float64 `json:"sideways_N"`
-}
-
-// NominalFace is one contact face with each part of its conductance.
-type NominalFace struct {
-	Name            string  `json:"name"`
-	Length          float64 `json:"length_m"`
-	Width           float64 `json:"width_m"`
-	Crown           float64 `json:"crown_m"`
-	Taper           float64 `json:"taper_m"`
-	Force           float64 `json:"force_N"`
-	Pressure        float64 `json:"pressure_Pa"`
-	LocalPressure   float64 `json:"local_pressure_Pa"`
-	ContactFraction float64 `json:"contact_fraction"`
-	FractionAcross  float64 `json:"contact_fraction_across"`
-	FractionAlong   float64 `json:"contact_fraction_along"`
-	MeanGap         float64 `json:"mean_gap_m"`
-	Spots           float64 `json:"spots_W_m2K"`
-	SpotRadius      float64 `json:"spot_radius_m,omitempty"` // of a coated face
-	CoatFactor      float64 `json:"coat_factor,omitempty"`   // by which coats divided the spots
-	Gas             float64 `json:"gas_in_contact_W_m2K"`
-	Zone            float64 `json:"contact_zone_W_m2K"`
-	Constriction    float64 `json:"constriction_m2K_W"`
-	Open            float64 `json:"open_zone_W_m2K"`
-	Coefficient     float64 `json:"coefficient_W_m2K"`
-	Conductance     float64 `json:"face_conductance_W_K"`
-	Bodies          float64 `json:"bodies_in_series_K_W"`
-	Joined          float64 `json:"conductance_with_bodies_W_K"`
-	Heat            float64 `json:"heat_W"`
-}
-
-// NominalLink is an element of the thermal network.
-type NominalLink struct {
-	From        string  `json:"from"`
-	To          string  `json:"to"`
-	Conductance float64 `json:"conductance_W_K"`
-	Heat        float64 `json:"heat_W"`
 }
 
 // NominalLimit is a limit with the nominal value and the margin to it.
@@ -191,7 +157,7 @@ func (e NominalEdge) faces() *Table {
 	digits := 3 - int(math.Log10(e.Pressure.Of(1e6))) // a kilopascal shows
 	for _, f := range e.Faces {
 		t.AddRow(f.Name, Number(e.Force.Of(f.Force), 0), Number(e.Pressure.Of(f.Pressure), digits), Number(100*f.ContactFraction, 1)+" %",
-			fourDigits(f.Spots), fourDigits(f.Gas), fourDigits(f.Open), fourDigits(f.Coefficient), Number(f.Joined, 3), Number(f.Heat, 3))
+			fourDigits(f.SpotCoefficient), fourDigits(f.GasCoefficient), fourDigits(f.OpenCoefficient), fourDigits(f.Coefficient), Number(f.Joined, 3), Number(f.Heat, 3))
 	}
 	return t
 }
@@ -203,7 +169,7 @@ func (e NominalEdge) coats() *Table {
 	t.note("Heat gathers to a spot inside the coat. The coat factor divides the spots' coefficient; the coat's own thickness over conductivity comes on top, as a film.")
 	for _, f := range e.Faces {
 		if factor := f.CoatFactor; factor > 0 {
-			t.AddRow(f.Name, fourDigits(1e6*f.SpotRadius), fourDigits(f.Spots*factor), fourDigits(factor), fourDigits(f.Spots))
+			t.AddRow(f.Name, fourDigits(1e6*f.SpotRadius), fourDigits(f.SpotCoefficient*factor), fourDigits(factor), fourDigits(f.SpotCoefficient))
 		}
 	}
 	return t

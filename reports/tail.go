@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -31,9 +32,11 @@ type Tail struct {
 	// Moved says that the limit is not that of the study.
 	Moved  bool    `json:"limit_moved"`
 	Target float64 `json:"target"` // 0 without a target
-	Judged string  `json:"verdict"`
-	// Averaged says that what is not known, which the study's verdict keeps apart, is mixed in.
-	Averaged bool `json:"averaged_over_unknown"`
+	// Decision judges the limit by its numbers of record, in every condition; Record is that of the study as
+	// written. Both are null without a target. All else looks at the study as written, what is not known drawn
+	// like scatter.
+	Decision *Decision `json:"decision"`
+	Record   *Estimate `json:"record"`
 
 	// Established says whether the probability may decide; Agreement, the verdict in
 	// words, and Reason say how far and why. One that is not established is the largest
@@ -108,6 +111,9 @@ const mostOtherWays = 5
 // Document draws the result for people.
 func (t Tail) Document() Document {
 	d := Document{Title: t.Provenance.Title}
+	if t.Decision != nil {
+		d.Add(t.Decision.Sentence())
+	}
 	d.Add(Paragraph(t.headline()), Paragraph(t.standing()))
 	d.Add(t.methods(), t.events())
 	if len(t.Ways) > 0 {
@@ -118,13 +124,13 @@ func (t Tail) Document() Document {
 	return d
 }
 
-// headline is the answer in one sentence: of what is not established the range
+// headline is what the ways to exceed tell in one sentence: of what is not established the range
 // first, and its upper estimate as the envelope that it is.
 func (t Tail) headline() string {
 	p := t.Probability
 	interval := fmt.Sprintf("%s … %s", tailText(p, p.Low), tailText(p, p.High))
 	level := Plain(100*p.Level) + " %"
-	of := fmt.Sprintf("%s above %s", t.Label, t.Shown.Text(t.Limit))
+	of := fmt.Sprintf("%s above %s, %s", t.Label, t.Shown.Text(t.Limit), cmp.Or(t.Provenance.Condition, "as written"))
 	switch {
 	case p.Value == 0:
 		return fmt.Sprintf("NONE SEEN: %s: at most %s per %s (%s).", of, tailText(p, p.High), per(t.Quantity), level)
@@ -138,28 +144,16 @@ func (t Tail) headline() string {
 	return answer + "."
 }
 
-// standing says why, and what it means for the target.
+// standing says why.
 func (t Tail) standing() string {
 	text := strings.ToUpper(t.Reason[:1]) + t.Reason[1:] + "."
-	if t.Target > 0 {
-		text += " " + judgedAlone(t.Target, t.Judged, t.Averaged)
-	} else {
+	if t.Target == 0 {
 		text += " The study sets no target."
 	}
 	if t.Moved {
 		text += " The limit was moved on the command line."
 	}
 	return text
-}
-
-// judgedAlone is the verdict on one probability. Where run also asks what it may be over what is
-// not known, a verdict on the average is said to be one.
-func judgedAlone(target float64, verdict string, averaged bool) string {
-	text := "Target " + ExactProbability(target) + ": " + verdict
-	if averaged {
-		text += ", averaged over what is not known; run keeps that apart"
-	}
-	return text + "."
 }
 
 // tailText prints a number of the size of a probability.
@@ -174,6 +168,9 @@ func tailCells(p rare.Probability) []string {
 
 func (t Tail) methods() *Table {
 	table := newTable("methods", "Method by method", texts("method"), numbers("probability", "low", "high", "evaluations"), texts("note"))
+	if t.Record != nil {
+		table.AddRow(append(append([]string{"number of record"}, probabilityCells(*t.Record)...), "", "decides, with the conditions")...)
+	}
 	for _, m := range t.Methods {
 		cells := []string{Probability(m.Value, 0, 0), "", ""}
 		if m.Probability != nil {

@@ -106,7 +106,7 @@ func TestDriversReadWell(t *testing.T) {
 	long(t)
 	study := still(t, "torque ", "temperature", "ramp = ")
 	got := invoke("drivers", study, "--at", "75 degC", "--samples", "1000", "--quiet")
-	require.Equal(t, exitNotMet, got.code, got.stderr)
+	require.Equal(t, exitDone, got.code, got.stderr)
 	for _, want := range []string{"What makes the spread of the hottest spot of the edges", "wall.temperature", "What if: by how much the probability of exceeding 75 °C", "P99 of the hottest spot of the edges [K]", "Slopes", "1.5 K"} {
 		assert.Contains(t, got.stdout, want)
 	}
@@ -127,7 +127,7 @@ func TestDriversOfOneInput(t *testing.T) {
 	require.NoError(t, json.Unmarshal([]byte(invoke("nominal", study, "--quiet", "--format", "json").stdout), &nominal))
 	edge := nominal.Limits[0].Value
 	r, got := driversOf(t, study, "--at", "85 degC")
-	require.Equal(t, exitNotMet, got.code, got.stderr)
+	require.Equal(t, exitDone, got.code, got.stderr)
 	require.Len(t, r.Spread, 1)
 	assert.InDelta(t, 1, r.Spread[0].Total.Value, 0.1, "all of it")
 	score := (85 + 273.15 - edge) / 1.5
@@ -149,10 +149,10 @@ func TestDriversOfOneInput(t *testing.T) {
 func TestDriversRefuseWhatTheyCannotDo(t *testing.T) {
 	long(t)
 	for want, args := range map[string][]string{
-		"no input is random": {still(t)},
-		"constant at":        {still(t, "temperature"), "--limit", "screw_stress"},
-		"rows: 100, must be": {demo, "--samples", "100"},
-		"sets no limit":      {demo, "--limit", "cpu"},
+		"no input is random":        {still(t)},
+		"constant at":               {still(t, "temperature"), "--limit", "screw_stress"},
+		"--samples is 100, must be": {demo, "--samples", "100"},
+		"sets no limit":             {demo, "--limit", "cpu"},
 	} {
 		_, got := driversOf(t, args...)
 		assert.Equal(t, exitUsage, got.code, want)

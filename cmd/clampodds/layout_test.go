@@ -49,7 +49,7 @@ var allowedEdges = map[string][]string{
 	"joint/lanes":        {},
 	"joint/material":     {},
 	"joint/network":      {"joint/lanes"},
-	"reports":            {"dist", "reports", "reports/outside", "sim", "sim/batch", "sim/rare", "sim/result"},
+	"reports":            {"dist", "joint/card", "reports", "reports/outside", "sim", "sim/batch", "sim/rare", "sim/result"},
 	"reports/outside":    {},
 	"reports/validation": {"reports/outside"},
 	"sim":                {"dist", "joint/lanes", "sim/batch", "sim/interval", "sim/result"},

@@ -53,6 +53,24 @@ func assertTheSameQuestion(t *testing.T, study string, more ...string) {
 	require.NoError(t, json.Unmarshal([]byte(invoke("loosen", study, "--input", "screw.torque", "--limit", first.Name, "--quiet", "--format", "json").stdout), &alone))
 	assert.Equal(t, []reports.LoosenRequirement{first}, alone.Requirements, "a limit that is asked for alone")
 
+	var tail reports.Tail
+	gotCode, text = asked(t, &tail, "tail", study, "--limit", want.Requirement)
+	ofOne := want
+	ofOne.Judged, ofOne.Limits = tail.Decision.Judged, []string{want.Requirement}
+	assert.Equal(t, ofOne, *tail.Decision, "tail, of the limit that decides")
+	assert.Equal(t, code, gotCode, "tail")
+	assert.Contains(t, text, tail.Provenance.Title+" "+strings.Join(strings.Fields(string(ofOne.Sentence())), " "), "the first line of tail")
+
+	var drivers reports.Drivers
+	_, text = asked(t, &drivers, "drivers", study, "--limit", want.Requirement, "--samples", "1000")
+	assert.Equal(t, tail.Record, drivers.Record, "drivers")
+	assert.Contains(t, text, " run judges that.")
+	for _, q := range run.Requirements {
+		if q.Name == want.Requirement {
+			assert.Equal(t, q.PerCard, *tail.Record, "as written")
+		}
+	}
+
 	if !strings.HasSuffix(study, "inch.toml") { // which cuts no torque, and so has no band of its own
 		var audit reports.Audit
 		gotCode, text = asked(t, &audit, "audit", study, "--loose", "0.59 N*m", "--tight", "0.81 N*m")

@@ -19,6 +19,7 @@ func newTail() *cobra.Command {
 		return e.Tail(ctx, read[0])
 	})
 	e.flags()
+	keepingFlags(cmd, &e.Sampling)
 	return cmd
 }
 
@@ -31,6 +32,7 @@ func newDrivers() *cobra.Command {
 		return e.Drivers(ctx, read[0], rows)
 	})
 	e.flags()
+	flags.Workers(cmd.Flags(), &e.Workers)
 	flags.Count(cmd.Flags(), &rows, "samples", "cards in each sample; a change of an input takes two samples")
 	return cmd
 }
@@ -50,5 +52,4 @@ func (e *exceedance) flags() {
 	flags.Count(f, &e.Evaluations, "evaluations", "largest number of model evaluations")
 	f.Float64Var(&e.RelativeError, "relative-error", 0.1, "relative standard error aimed at")
 	flags.Seed(f, &e.Seed)
-	flags.Workers(f, &e.Workers)
 }

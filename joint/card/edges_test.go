@@ -81,11 +81,11 @@ func solve(t *testing.T, resistors []resistor, heat map[string]float64) map[stri
 	}
 	n, err := b.Compile()
 	require.NoError(t, err)
-	source, temperature := make([]float64, n.Nodes()), make([]float64, n.Nodes())
+	source := make([]float64, n.Nodes())
 	for name, q := range heat {
 		source[index[name]] = q
 	}
-	n.Solve(g, source, make([]float64, n.WorkSize()), temperature)
+	temperature := n.Solve(g, source)
 	out := map[string]float64{}
 	for name, i := range index {
 		out[name] = temperature[i]

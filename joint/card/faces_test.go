@@ -20,8 +20,8 @@ func TestDirectFacesCoverTheFlange(t *testing.T) {
 			sum := 0.0
 			for _, f := range m.Trace(nil).Edges[0].Faces {
 				if strings.HasPrefix(f.Name, "direct") {
-					assert.GreaterOrEqual(t, f.Geometry.Length, 0.0)
-					sum += f.Geometry.Length
+					assert.GreaterOrEqual(t, f.Length, 0.0)
+					sum += f.Length
 				}
 			}
 			assert.InEpsilon(t, 0.13, sum, 1e-14)
@@ -90,8 +90,8 @@ func TestFacesOfTheFourFaceClamp(t *testing.T) {
 				wantLength, force = 4.7e-3*math.Sqrt2, edge.Train.RampNormal[position-1]
 				// The bodies are in TestThreePiecesByHand.
 			}
-			assert.InEpsilon(t, wantLength, f.Geometry.Length, 1e-12, f.Name)
-			assert.Equal(t, []float64{wantWidth, crown, taper}, []float64{f.Geometry.Width, f.Geometry.Crown, f.Geometry.Taper}, f.Name)
+			assert.InEpsilon(t, wantLength, f.Length, 1e-12, f.Name)
+			assert.Equal(t, []float64{wantWidth, crown, taper}, []float64{f.Width, f.Crown, f.Taper}, f.Name)
 			assert.InDelta(t, force, f.Force, 1e-12*normal+1e-12*force, f.Name)
 			if kind != ramp {
 				assert.InDelta(t, bodies, f.Bodies, 1e-12, f.Name)
@@ -156,11 +156,11 @@ func TestBodiesMeetWhereTheyTouch(t *testing.T) {
 			}
 			pair, err := contact.NewPair(body[touching[kind][0]], body[touching[kind][1]], film)
 			require.NoError(t, err)
-			var want contact.Conductance
-			contact.Evaluate(&pair, &trace.Edges[0].Gas, &f.Geometry, f.Force, 0.7, &want)
-			assert.Equal(t, want, f.Contact, f.Name)
+			var want contact.Evaluation
+			contact.Evaluate(&pair, &trace.Edges[0].Gas, &f.Face, f.Force, 0.7, &want)
+			assert.Equal(t, want, f.Evaluation, f.Name)
 			if touching[kind][0] == judged || touching[kind][1] == judged {
-				bearing = max(bearing, f.Contact.LocalPressure/50e6)
+				bearing = max(bearing, f.LocalPressure/50e6)
 			}
 		}
 		assert.Equal(t, bearing, result(m)["utilisation.bearing"], judged)

@@ -45,20 +45,19 @@ type EdgeTrace struct {
 	ThreadTorque   float64 // that twists the screw, N*m
 	AxialForce     float64 // of the screw now, N
 	Train          force.TrainForces
-	Bow            contact.Partial
 	Faces          []FaceTrace
 	Paths          []PathTrace
 }
 
 // FaceTrace is one contact face.
 type FaceTrace struct {
-	Name     string // "direct/1"
-	Geometry contact.Face
-	Force    float64 // N
-	Contact  contact.Conductance
-	Bodies   float64 // resistance of the bodies behind the face, K/W
-	Joined   float64 // conductance of face and bodies, face factor included, W/K
-	Heat     float64 // W, from the flange towards the chassis; through a ramp from the odd piece
+	Name string `json:"name"` // "direct/1"
+	contact.Face
+	Force float64 `json:"force_N"`
+	contact.Evaluation
+	Bodies float64 `json:"bodies_in_series_K_W"`        // resistance of the bodies behind the face
+	Joined float64 `json:"conductance_with_bodies_W_K"` // face and bodies, face factor included
+	Heat   float64 `json:"heat_W"`                      // from the flange towards the chassis; through a ramp from the odd piece
 }
 
 // PathTrace is one way from the edge to the cold wall.
@@ -78,9 +77,10 @@ type NodeValue struct {
 // conductance in W/K, and the heat through it in W. Of a component off the middle it
 // is the heat that the card's middle takes; the rest enters the flange.
 type LinkValue struct {
-	From, To    string
-	Conductance float64
-	Heat        float64
+	From        string  `json:"from"`
+	To          string  `json:"to"`
+	Conductance float64 `json:"conductance_W_K"`
+	Heat        float64 `json:"heat_W"`
 }
 
 // OutputValue is an output with its value.
@@ -170,14 +170,13 @@ func (m *Model) traceFlow(s *state, t *Trace) {
 
 func (m *Model) traceEdge(s *state, e int, heat []float64, t *EdgeTrace) {
 	edge, w := &s.edges[e], &m.wiring.edges[e]
-	t.Bow = edge.pressed.bow.At(0)
 	for i, f := range m.faces {
 		pressed, pair := edge.faces[i].Card(0), edge.pairs[f.pair]
-		var whole contact.Conductance
+		var whole contact.Evaluation
 		pair.Film = pressed.Film
 		contact.Evaluate(&pair, &edge.gas, &pressed.Face, pressed.Force, s.in.at(contactFactor), &whole)
 		t.Faces = append(t.Faces, FaceTrace{
-			Name: f.String(), Geometry: pressed.Face, Force: pressed.Force, Contact: whole,
+			Name: f.String(), Face: pressed.Face, Force: pressed.Force, Evaluation: whole,
 			Bodies: edge.joined[i].bodies[0], Joined: s.conductance[w.faces[i]][0], Heat: heat[w.faces[i]],
 		})
 	}

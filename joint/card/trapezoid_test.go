@@ -203,10 +203,9 @@ func (t trapezoids) lumped(tb *testing.T) float64 {
 func resistanceOf(t *testing.T, b *network.Builder, g []float64) float64 {
 	n, err := b.Compile()
 	require.NoError(t, err)
-	q, temperature := make([]float64, n.Nodes()), make([]float64, n.Nodes())
+	q := make([]float64, n.Nodes())
 	q[0] = 1
-	n.Solve(g, q, make([]float64, n.WorkSize()), temperature)
-	return temperature[0]
+	return n.Solve(g, q)[0]
 }
 
 // The one fraction is the continued fraction, and that is phi of a fin.

@@ -12,7 +12,7 @@ func benchmarkFace(b *testing.B, face Face, force float64) {
 func benchmarkPair(b *testing.B, first, second Body, face Face, force float64) {
 	pair := mustPair(first, second, 0)
 	gas := mustGas(Air, 330, 101325)
-	var out Conductance
+	var out Evaluation
 	b.ReportAllocs()
 	for b.Loop() {
 		Evaluate(&pair, &gas, &face, force, 1, &out)

@@ -31,21 +31,21 @@ func NewFace(length, width, crown, taper float64) (Face, error) {
 // Press returns the conductance of a face under a force (N, up to 1e7), checked: pair, gas
 // and face must come from NewPair, NewGasState and NewFace, the contact factor (1 where
 // the model is taken at its word) lie in 0.01 to 100. Evaluate says how it is computed.
-func Press(pair *Pair, gas GasState, face Face, force, contactFactor float64) (Conductance, error) {
+func Press(pair *Pair, gas GasState, face Face, force, contactFactor float64) (Evaluation, error) {
 	switch {
 	case !(pair.Conductivity > 0):
-		return Conductance{}, errors.New("pair: not from NewPair")
+		return Evaluation{}, errors.New("pair: not from NewPair")
 	case !(gas.Radiation > 0):
-		return Conductance{}, errors.New("gas: not from NewGasState")
+		return Evaluation{}, errors.New("gas: not from NewGasState")
 	case !(force >= 0 && force <= 1e7):
-		return Conductance{}, rangeError("force", force, "N", 0, 1e7)
+		return Evaluation{}, rangeError("force", force, "N", 0, 1e7)
 	case !(contactFactor >= 0.01 && contactFactor <= 100):
-		return Conductance{}, rangeError("contact factor", contactFactor, "", 0.01, 100)
+		return Evaluation{}, rangeError("contact factor", contactFactor, "", 0.01, 100)
 	}
 	if _, err := NewFace(face.Length, face.Width, face.Crown, face.Taper); err != nil {
-		return Conductance{}, err
+		return Evaluation{}, err
 	}
-	var c Conductance
+	var c Evaluation
 	Evaluate(pair, &gas, &face, force, contactFactor, &c)
 	return c, nil
 }

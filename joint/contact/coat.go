@@ -128,7 +128,7 @@ func (s *coated) set(t *coatTable, thickness, ratio, spacing float64) {
 // coatSpots sets the spot radius and divides the spots' coefficient by the coat
 // factor, (C_1/k_1 + C_2/k_2)/(1/k_1 + 1/k_2). Below the spot law's range and above
 // mostCoatPressure radius and factor are held.
-func (c *Conductance) coatSpots(pair *Pair, relative float64) {
+func (c *Evaluation) coatSpots(pair *Pair, relative float64) {
 	relative = min(max(relative, leastRelativePressure), mostCoatPressure)
 	t := pair.table
 	lnRelative := logarithm(relative)

@@ -50,7 +50,7 @@ func TestConductIsEvaluate(t *testing.T) {
 		var want Ranges
 		for i := range faces {
 			f := &faces[i]
-			var one Conductance
+			var one Evaluation
 			Evaluate(f.Pair, &gas, &f.Face, f.Force, factor, &one)
 			for name, of := range map[string][2]float64{"conductance": {one.Conductance, f.Conductance}, "local pressure": {one.LocalPressure, f.LocalPressure}} {
 				if !(math.Abs(of[1]-of[0]) <= 2e-13*of[0]) {

@@ -2,42 +2,42 @@ package contact
 
 // Face is the geometry of one face.
 type Face struct {
-	Length float64 // L, m, along the clamp; 0 conducts nothing
-	Width  float64 // W, m, across
-	Crown  float64 // d_a, m: peak-to-valley height of the pair over one wave across the width
-	Taper  float64 // d_t, m: mismatch height over the width
+	Length float64 `json:"length_m"` // L, m, along the clamp; 0 conducts nothing
+	Width  float64 `json:"width_m"`  // W, m, across
+	Crown  float64 `json:"crown_m"`  // d_a, m: peak-to-valley height of the pair over one wave across the width
+	Taper  float64 `json:"taper_m"`  // d_t, m: mismatch height over the width
 	// Along is how far the long bow of the flange has closed (Bow.Close); the
 	// zero value means flat.
-	Along Partial
+	Along Partial `json:"-"`
 }
 
-// Conductance is the outcome for one face, with every part of it.
+// Evaluation is the outcome for one face, with every part of it.
 // Coefficients are per square metre of the whole face.
-type Conductance struct {
-	Pressure        float64 // P = F/(L W), Pa
-	LocalPressure   float64 // P_l = P/f, Pa, in the contact strips
-	ContactFraction float64 // f = f_x f_y
-	FractionAcross  float64 // f_x
-	FractionAlong   float64 // f_y
-	MeanGap         float64 // g = g_x + g_y, m
+type Evaluation struct {
+	Pressure        float64 `json:"pressure_Pa"`             // P = F/(L W), Pa
+	LocalPressure   float64 `json:"local_pressure_Pa"`       // P_l = P/f, Pa, in the contact strips
+	ContactFraction float64 `json:"contact_fraction"`        // f = f_x f_y
+	FractionAcross  float64 `json:"contact_fraction_across"` // f_x
+	FractionAlong   float64 `json:"contact_fraction_along"`  // f_y
+	MeanGap         float64 `json:"mean_gap_m"`              // g = g_x + g_y, m
 
-	SpotCoefficient float64 // h_c, W/m2K of contact strip
-	SpotRadius      float64 // a, m, of a coated pair; 0 otherwise
-	CoatFactor      float64 // by which coats divided h_c; 0 without any
-	GasCoefficient  float64 // h_g, W/m2K of contact strip
-	ZoneCoefficient float64 // h_z, W/m2K, contact factor included
+	SpotCoefficient float64 `json:"spots_W_m2K"`             // h_c, W/m2K of contact strip
+	SpotRadius      float64 `json:"spot_radius_m,omitempty"` // a, m, of a coated pair; 0 otherwise
+	CoatFactor      float64 `json:"coat_factor,omitempty"`   // by which coats divided h_c; 0 without any
+	GasCoefficient  float64 `json:"gas_in_contact_W_m2K"`    // h_g, W/m2K of contact strip
+	ZoneCoefficient float64 `json:"contact_zone_W_m2K"`      // h_z, W/m2K, contact factor included
 	// ConstrictionResistance is 1/h_m, m2K/W, contact factor included.
-	ConstrictionResistance float64
-	OpenCoefficient        float64 // h_o, W/m2K
-	Coefficient            float64 // h, W/m2K
-	Conductance            float64 // G = h L W, W/K
+	ConstrictionResistance float64 `json:"constriction_m2K_W"`
+	OpenCoefficient        float64 `json:"open_zone_W_m2K"`      // h_o, W/m2K
+	Coefficient            float64 `json:"coefficient_W_m2K"`    // h, W/m2K
+	Conductance            float64 `json:"face_conductance_W_K"` // G = h L W, W/K
 
-	PressureBelowRange bool // loaded, but P_l/H under 1e-6
-	PressureAboveRange bool // P_l/H over 2.3e-2
-	OverYield          bool // P_l over 1.6 times the weaker body's yield strength
+	PressureBelowRange bool `json:"-"` // loaded, but P_l/H under 1e-6
+	PressureAboveRange bool `json:"-"` // P_l/H over 2.3e-2
+	OverYield          bool `json:"-"` // P_l over 1.6 times the weaker body's yield strength
 	// GasGoverns says that the gas alone conducts more than the sum of the parts
 	// (see Evaluate); the face then has that conductance.
-	GasGoverns bool
+	GasGoverns bool `json:"-"`
 }
 
 // Range of relative pressure P_l/H in which the spot law fits its own exact
@@ -105,8 +105,8 @@ const leastForce = 1e-90
 // closing law knows nothing of asperities that would share the load. A crown on
 // top of a higher taper may by shortening the wavelength, and a bow by
 // concentrating the force until it closes a crown.
-func Evaluate(pair *Pair, gas *GasState, face *Face, force, contactFactor float64, out *Conductance) {
-	*out = Conductance{FractionAlong: 1}
+func Evaluate(pair *Pair, gas *GasState, face *Face, force, contactFactor float64, out *Evaluation) {
+	*out = Evaluation{FractionAlong: 1}
 	along := &face.Along
 	bowed := along.Gap > 0 && along.Fraction < 1
 	if bowed {
@@ -140,7 +140,7 @@ const unloadedSeparation = 3.0549211132155129
 
 // touch sets what the local pressure makes of the contact strips and returns
 // their coefficient with gas and film, W/m2K, and the mean plane separation Y, m.
-func (c *Conductance) touch(pair *Pair, gas *GasState, pressure float64) (coefficient, separation float64) {
+func (c *Evaluation) touch(pair *Pair, gas *GasState, pressure float64) (coefficient, separation float64) {
 	relative := pressure * pair.softness
 	c.LocalPressure = pressure
 	c.PressureBelowRange = relative < leastRelativePressure
@@ -164,7 +164,7 @@ func (c *Conductance) touch(pair *Pair, gas *GasState, pressure float64) (coeffi
 
 // bend puts the bow around the coefficient found so far, that of the strips the
 // bow leaves in contact.
-func (c *Conductance) bend(along *Partial, pair *Pair, gas *GasState, separation, contactFactor float64) {
+func (c *Evaluation) bend(along *Partial, pair *Pair, gas *GasState, separation, contactFactor float64) {
 	constriction := along.Constriction / contactFactor
 	coefficient, open, governs := along.conduct(c.Coefficient, constriction, separation+c.MeanGap, gas, pair.Film)
 	if along.Fraction > 0 {

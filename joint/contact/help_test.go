@@ -27,8 +27,8 @@ func mustGas(gas Gas, temperature, pressure float64) GasState {
 	return state
 }
 
-func evaluate(pair Pair, gas GasState, face Face, force, contactFactor float64) Conductance {
-	var out Conductance
+func evaluate(pair Pair, gas GasState, face Face, force, contactFactor float64) Evaluation {
+	var out Evaluation
 	Evaluate(&pair, &gas, &face, force, contactFactor, &out)
 	return out
 }

@@ -22,7 +22,7 @@ func machined(body Body, roughness float64) Pair {
 }
 
 // flat evaluates a flat face of 1 m2 under a pressure (Pa).
-func flat(pair Pair, gas GasState, pressure float64) Conductance {
+func flat(pair Pair, gas GasState, pressure float64) Evaluation {
 	return evaluate(pair, gas, Face{Length: 1, Width: 1}, pressure, 1)
 }
 

@@ -77,7 +77,7 @@ func aluminiumJoint(t *rapid.T) joint {
 	return j
 }
 
-func (j joint) evaluate() Conductance {
+func (j joint) evaluate() Evaluation {
 	pair := mustPair(j.Body, j.Body, j.Film)
 	if j.Bow.Length > 0 {
 		j.Face.Along = j.Bow.Close(j.Pressure, pair.Conductivity)

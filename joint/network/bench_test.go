@@ -55,15 +55,6 @@ func benchProblem(b *testing.B, pieces int) problem {
 
 func BenchmarkSolve(b *testing.B) {
 	for _, pieces := range []int{3, 5, 9} {
-		b.Run(fmt.Sprintf("edges=2/pieces=%d/networks=1", pieces), func(b *testing.B) {
-			p := benchProblem(b, pieces)
-			work, t := make([]float64, p.WorkSize()), make([]float64, p.Nodes())
-			b.ReportAllocs()
-			for b.Loop() {
-				p.Solve(p.g, p.q, work, t)
-			}
-			b.ReportMetric(float64(p.Nodes()), "nodes")
-		})
 		b.Run(fmt.Sprintf("edges=2/pieces=%d/networks=%d", pieces, lanes.Count), func(b *testing.B) {
 			p := benchProblem(b, pieces)
 			g, q, t, work := make([]lanes.Row, p.Elements()), make([]lanes.Row, p.Nodes()), make([]lanes.Row, p.Nodes()), p.NewWork()

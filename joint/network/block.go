@@ -23,8 +23,9 @@ func (n *Network) NewWork() *Work {
 	return &Work{fours: make([]Four, n.size)}
 }
 
-// SolveBlock is Solve for the first count cards of a block, to the last bit: rows of conductances
-// by element, of sources by node; temperature receives rows by node, also of cards beyond count.
+// SolveBlock is Solve for the first count cards of a block, each to the last bit as it is by itself: rows of
+// conductances by element, of sources by node; temperature receives rows by node, also of cards beyond count. Safe for
+// concurrent use with different work and temperature.
 func (n *Network) SolveBlock(conductance, source []lanes.Row, work *Work, temperature []lanes.Row, count int) {
 	n.check(len(conductance), len(source), max(len(work.fours), len(work.groups)), len(temperature))
 	if work.groups != nil {
@@ -70,7 +71,7 @@ func (n *Network) solveGroups(conductance, source []lanes.Row, work []Group, tem
 
 var zero, one = lanes.Same(0), lanes.Same(1)
 
-// eliminateGroup is eliminate.
+// eliminateGroup is eliminateFour by vectors.
 func (s *step) eliminateGroup(work []Group) {
 	k := work[s.at:][:ofLinks+len(s.to)]
 	ground, heat, links := &k[ofGround], &k[ofHeat], k[ofLinks:]
@@ -139,7 +140,7 @@ func inverse(total lanes.Vector) lanes.Vector {
 	return lanes.Drop(total.Equal(none), one.Vector().Div(total))
 }
 
-// substituteGroup is substitute.
+// substituteGroup is substituteFour by vectors.
 func (s *step) substituteGroup(work []Group) {
 	k := work[s.at:][:ofLinks+len(s.to)]
 	heat, links := &k[ofHeat], k[ofLinks:]
@@ -161,7 +162,7 @@ func (s *step) substituteGroup(work []Group) {
 	heat[3].Set(t3)
 }
 
-// substituteInfinite is substitute where an infinite temperature may lie beside an open link. Not inlined:
+// substituteInfinite is substituteGroup where an infinite temperature may lie beside an open link. Not inlined:
 // a function has vectors or floats.
 //
 //go:noinline

@@ -32,9 +32,9 @@ func TestBlockIsSolve(t *testing.T) {
 				alone[lane].q = append(alone[lane].q, q[node][lane])
 			}
 		}
-		p.SolveBlock(g, q, &Work{fours: make([]Four, p.WorkSize())}, fours, count)
+		p.SolveBlock(g, q, &Work{fours: make([]Four, p.size)}, fours, count)
 		if lanes.Fast || lanes.Width == 1 {
-			p.SolveBlock(g, q, &Work{groups: make([]Group, p.WorkSize())}, groups, count)
+			p.SolveBlock(g, q, &Work{groups: make([]Group, p.size)}, groups, count)
 		} else {
 			groups = fours
 		}

@@ -18,8 +18,7 @@ func Example() {
 	if err != nil {
 		panic(err)
 	}
-	rise := make([]float64, n.Nodes())
-	n.Solve([]float64{5, 5, 3, 1}, []float64{20, 0, 0}, make([]float64, n.WorkSize()), rise)
+	rise := n.Solve([]float64{5, 5, 3, 1}, []float64{20, 0, 0})
 	fmt.Printf("card %.2f K above the walls, edges %.2f K and %.2f K\n", rise[card], rise[left], rise[right])
 	// Output:
 	// card 7.38 K above the walls, edges 4.62 K and 6.15 K

@@ -5,9 +5,8 @@ import "clampodds/joint/lanes"
 // Four holds the number of one place of four networks of one pattern.
 type Four [4]float64
 
-// solveFour is Solve for four cards of a block from first on, in two thirds of the time: where the
-// numbers lie is looked up once for all, and while one has to wait for its last number the
-// others have theirs.
+// solveFour is SolveBlock for four cards from first on: where the numbers lie is looked up once for all, and
+// while one has to wait for its last number the others have theirs.
 func (n *Network) solveFour(conductance, source []lanes.Row, work []Four, temperature []lanes.Row, first int) {
 	clear(work)
 	for e, at := range n.load {
@@ -29,7 +28,9 @@ func (n *Network) solveFour(conductance, source []lanes.Row, work []Four, temper
 	}
 }
 
-// eliminateFour is eliminate.
+// eliminateFour spreads the node over its neighbours. It leaves the shares g_ki / G_k
+// in place of the links, and Q_k / G_k in that of the heat. The conversions keep a compiler from
+// fusing product and sum: vectors have the same bits.
 func (s *step) eliminateFour(work []Four) {
 	k := work[s.at:][:ofLinks+len(s.to)]
 	ground, heat, links := &k[ofGround], &k[ofHeat], k[ofLinks:]
@@ -39,6 +40,8 @@ func (s *step) eliminateFour(work []Four) {
 		t0, t1, t2, t3 = t0+l[0], t1+l[1], t2+l[2], t3+l[3]
 	}
 	i0, i1, i2, i3 := inverseOf(t0), inverseOf(t1), inverseOf(t2), inverseOf(t3)
+	// From the last neighbour down, so that the links of the earlier ones are
+	// still conductances when a pair needs them.
 	for j := len(links) - 1; j >= 0; j-- {
 		l := &links[j]
 		s0, s1, s2, s3 := l[0]*i0, l[1]*i1, l[2]*i2, l[3]*i3
@@ -80,7 +83,8 @@ func held(heat, inverse float64) float64 {
 	return heat * inverse
 }
 
-// substituteFour is substitute.
+// substituteFour returns the node's temperature, adding what those of its neighbours
+// contribute, and leaves it in place of the heat.
 func (s *step) substituteFour(work []Four) *Four {
 	k := work[s.at:][:ofLinks+len(s.to)]
 	heat, links := &k[ofHeat], k[ofLinks:]

@@ -3,8 +3,8 @@
 //
 // Temperatures are differences to one reference, the cold wall. A Builder
 // names the nodes and joins them; Compile picks an order of elimination once
-// and turns it into a flat program; Solve runs the program on one set of
-// conductances and sources without allocating, SolveBlock on many.
+// and turns it into a flat program; SolveBlock runs the program on many sets of
+// conductances and sources without allocating, Solve on one.
 //
 // Nodes are eliminated by the star-mesh transformation: removing node k, which
 // has links g_ki to nodes i, the link g_k0 to the reference and the source Q_k,
@@ -23,6 +23,8 @@ package network
 import (
 	"fmt"
 	"math"
+
+	"clampodds/joint/lanes"
 )
 
 // Network is a compiled pattern. It is immutable and safe for concurrent use.
@@ -41,9 +43,6 @@ func (n *Network) Nodes() int { return len(n.names) }
 // Elements returns the number of elements, links and grounds together.
 func (n *Network) Elements() int { return len(n.elements) }
 
-// WorkSize returns the length Solve asks of its working storage.
-func (n *Network) WorkSize() int { return n.size }
-
 // NodeName returns the name of a node.
 func (n *Network) NodeName(node int) string { return n.names[node] }
 
@@ -53,11 +52,10 @@ func (n *Network) Ends(index int) (first, second int) {
 	return n.elements[index].a, n.elements[index].b
 }
 
-// Solve computes the temperature of every node above the reference, in K.
+// Solve returns the temperature of every node above the reference, in K.
 //
 // conductance holds one value per element, W/K, 0 or 1e-150 to 1e150; source one per
-// node, the heat put in there, W; temperature, one per node, receives the
-// result; work is scratch of WorkSize values. Sources may be negative, at the
+// node, the heat put in there, W. Sources may be negative, at the
 // price of the componentwise accuracy. conductance and source are not modified.
 // A conductance of 0 is an open link. A node that open links leave without any
 // path to the reference has the temperature +Inf when heat is put into its
@@ -65,29 +63,27 @@ func (n *Network) Ends(index int) (first, second int) {
 // out when NaN, Inf or a negative conductance goes in, or when the conductances
 // at one node add up to more than the largest float64.
 //
-// It panics when a slice has the wrong length. Safe for concurrent use with
-// different work and temperature.
-func (n *Network) Solve(conductance, source, work, temperature []float64) {
-	n.check(len(conductance), len(source), len(work), len(temperature))
-	clear(work)
-	for e, g := range conductance {
-		work[n.load[e]] += g
+// It panics when a slice has the wrong length. Safe for concurrent use.
+func (n *Network) Solve(conductance, source []float64) []float64 {
+	rows := func(values []float64) []lanes.Row {
+		rows := make([]lanes.Row, len(values))
+		for i, x := range values {
+			rows[i].Fill(x)
+		}
+		return rows
 	}
-	for node, heat := range source {
-		work[n.heat[node]] = heat
+	temperature := make([]float64, len(n.names))
+	found := rows(temperature)
+	n.SolveBlock(rows(conductance), rows(source), n.NewWork(), found, 1)
+	for i := range found {
+		temperature[i] = found[i][0]
 	}
-	for i := range n.steps {
-		n.steps[i].eliminate(work)
-	}
-	for i := len(n.steps) - 1; i >= 0; i-- {
-		s := &n.steps[i]
-		temperature[s.node] = s.substitute(work)
-	}
+	return temperature
 }
 
 func (n *Network) check(conductances, sources, work, temperatures int) {
 	if conductances != len(n.elements) || sources != len(n.names) || work != n.size || temperatures != len(n.names) {
-		panic(fmt.Sprintf("network: Solve got %d conductances, %d sources, %d work, %d temperatures; want %d, %d, %d, %d",
+		panic(fmt.Sprintf("network: got %d conductances, %d sources, %d work, %d temperatures; want %d, %d, %d, %d",
 			conductances, sources, work, temperatures, len(n.elements), len(n.names), n.size, len(n.names)))
 	}
 }

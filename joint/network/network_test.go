@@ -52,9 +52,7 @@ func drawProblem(t *rapid.T, decades float64) problem {
 }
 
 func (p problem) solve() []float64 {
-	t := make([]float64, p.Nodes())
-	p.Solve(p.g, p.q, make([]float64, p.WorkSize()), t)
-	return t
+	return p.Solve(p.g, p.q)
 }
 
 func (p problem) heat(t []float64) []float64 {
@@ -272,7 +270,7 @@ func TestSolvePanicsOnWrongLength(t *testing.T) {
 	b.Ground(b.Node("only"))
 	n, err := b.Compile()
 	require.NoError(t, err)
-	assert.Panics(t, func() { n.Solve(nil, []float64{1}, make([]float64, n.WorkSize()), make([]float64, 1)) })
+	assert.Panics(t, func() { n.Solve(nil, []float64{1}) })
 	assert.Panics(t, func() { n.Heat([]float64{1}, []float64{1}, nil) })
 }
 

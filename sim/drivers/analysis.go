@@ -51,7 +51,7 @@ func New(scenario sim.Scenario, o Options) (*Analysis, error) {
 	case output < 0:
 		return nil, fmt.Errorf("no output %q", o.Output)
 	case o.Rows < fewestRows:
-		return nil, fmt.Errorf("rows: %d, must be at least %d", o.Rows, fewestRows)
+		return nil, fmt.Errorf("Options.Rows is %d, must be at least %d", o.Rows, fewestRows)
 	case o.Workers < 0:
 		return nil, fmt.Errorf("workers: %d, must not be negative", o.Workers)
 	case !(o.Level > 0 && o.Level < 1):

@@ -67,10 +67,10 @@ func TestSameBitsForAnyNumberOfWorkers(t *testing.T) {
 func TestWrongAnalyses(t *testing.T) {
 	good := Options{Output: "y", Rows: 1000, Level: 0.95}
 	for want, change := range map[string]func(o *Options){
-		`no output "z"`: func(o *Options) { o.Output = "z" },
-		"rows: 999":     func(o *Options) { o.Rows = 999 },
-		"workers: -1":   func(o *Options) { o.Workers = -1 },
-		"level: NaN":    func(o *Options) { o.Level = math.NaN() },
+		`no output "z"`:       func(o *Options) { o.Output = "z" },
+		"Options.Rows is 999": func(o *Options) { o.Rows = 999 },
+		"workers: -1":         func(o *Options) { o.Workers = -1 },
+		"level: NaN":          func(o *Options) { o.Level = math.NaN() },
 	} {
 		o := good
 		change(&o)

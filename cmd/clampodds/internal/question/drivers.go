@@ -10,6 +10,7 @@ import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/drivers"
 	"clampodds/sim/rare"
 	"clampodds/sim/sensitivity"
@@ -20,23 +21,46 @@ import (
 const driversPercentile = 0.99
 
 // Drivers estimates the probability of exceeding the limit asked for and finds what
-// drives it and the spread, from samples of the given number of cards. The verdict is
-// that of Tail.
+// drives it and the spread, from samples of the given number of cards. No target is judged:
+// the verdict is met where the probability is established, else undecided.
 func (q Exceedance) Drivers(ctx context.Context, s *study.Study, rows int) (r reports.Drivers, verdict sim.Verdict, err error) {
 	limit, state, err := q.State(s)
 	if err != nil {
 		return r, verdict, err
 	}
-	err = untilInterrupted(ctx, func() error {
-		found, err := q.estimate(ctx, s, limit, state)
-		if err != nil {
-			return err
-		}
-		verdict = answer(limit, found)
-		r, err = q.drivers(s, limit, state, found, rows)
-		return err
-	})
+	var record *sim.Estimate
+	parts := []func() error{
+		func() (err error) { record, err = q.asWritten(ctx, s, limit); return err },
+		func() error {
+			return untilInterrupted(ctx, func() error {
+				found, err := q.estimate(ctx, s, limit, state)
+				if err != nil {
+					return err
+				}
+				verdict = established(found)
+				r, err = q.drivers(s, limit, state, found, rows)
+				return err
+			})
+		},
+	}
+	err = batch.Each(ctx, q.Workers, len(parts), func(i int) error { return parts[i]() })
+	r.Record = record
 	return r, verdict, err
+}
+
+// asWritten is the number of record of a limit of the study as written, where it has a target.
+func (q Exceedance) asWritten(ctx context.Context, s *study.Study, limit *study.Limit) (*sim.Estimate, error) {
+	if limit.Target == 0 {
+		return nil, nil
+	}
+	one, err := Scenario(s.WithLimit(*limit), s.Title)
+	if err != nil {
+		return nil, err
+	}
+	one.Requirements = onlyNamed(one.Requirements, limit.Name)
+	setup := ofRecord(q.setup(s), s)
+	record, err := setup.Record(ctx, one, 0)
+	return &record.Mean, err
 }
 
 // drivers analyses a limit of which found is known.
@@ -85,7 +109,7 @@ func newDrivers(s *study.Study, l *study.Limit, a *drivers.Analysis, found rare.
 		Label: reports.Label(l.Output), Quantity: l.Output, Unit: string(l.Quantity),
 		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Difference: ShownUnit(1, string(difference), l.Unit),
 		Limit: l.Max, Target: l.Target, Established: found.Established(), Agreement: string(found.Evidence),
-		Probability: found.Probability, Judged: found.Judge(l.Target).String(), Averaged: averages(s), Warnings: conditionsWarning(s),
+		Probability: found.Probability,
 	}
 	for _, in := range a.Inputs() {
 		d := s.Input(in.Name)

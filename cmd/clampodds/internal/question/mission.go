@@ -136,9 +136,13 @@ func (m moved) onlyLimits(read *study.Study, members []decide.Member) error {
 		}
 	}
 	for i := range members {
-		members[i].Requirements = slices.DeleteFunc(slices.Clone(members[i].Requirements), func(q sim.Requirement) bool { return !slices.Contains(m.limits, q.Name) })
+		members[i].Requirements = onlyNamed(members[i].Requirements, m.limits...)
 	}
 	return nil
+}
+
+func onlyNamed(list []sim.Requirement, names ...string) []sim.Requirement {
+	return slices.DeleteFunc(slices.Clone(list), func(q sim.Requirement) bool { return !slices.Contains(names, q.Name) })
 }
 
 // NewDecision is the decision on a mission for the reports.
@@ -156,6 +160,11 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 	}
 	if m.Worst.Member < 0 {
 		return d
+	}
+	if asked := m.Members[m.Worst.Member].Requirements; len(asked) < len(s.Limits) {
+		for _, q := range asked {
+			d.Limits = append(d.Limits, q.Name)
+		}
 	}
 	worst := m.At(m.Worst)
 	d.Requirement, d.Condition, d.Target = worst.Requirement.Name, m.Members[m.Worst.Member].Name, worst.Requirement.Target

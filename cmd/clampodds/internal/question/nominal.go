@@ -35,7 +35,7 @@ func Nominal(s *study.Study) (reports.Nominal, sim.Verdict, error) {
 		return n, verdict, nil
 	}
 	trace := model.Trace(nominalColumns(s))
-	n.NotClamped, n.Joint, n.Balance, n.Paths = notClamped(s, trace), joint(s, trace), balance(s, trace), paths(trace)
+	n.NotClamped, n.Joint, n.Links, n.Balance, n.Paths = notClamped(s, trace), joint(s, trace), trace.Links, balance(s, trace), paths(trace)
 	for _, v := range trace.Nodes {
 		n.Nodes = append(n.Nodes, value(s, v.Name, "K", v.Temperature))
 	}
@@ -53,9 +53,6 @@ func Nominal(s *study.Study) (reports.Nominal, sim.Verdict, error) {
 	}
 	for i := range trace.Edges {
 		n.Edges = append(n.Edges, edge(s, &trace.Edges[i]))
-	}
-	for _, l := range trace.Links {
-		n.Links = append(n.Links, reports.NominalLink{From: l.From, To: l.To, Conductance: l.Conductance, Heat: l.Heat})
 	}
 	verdict := holdLimits(s, trace, &n)
 	return n, verdict, nil
@@ -184,7 +181,7 @@ func paths(t card.Trace) (list []reports.NominalBudget) {
 func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
 	outward, sideways := e.Train.FaceForce()
 	like := typedUnit(s, "N")
-	n := reports.NominalEdge{Name: e.Name, Fit: e.Fit.String(), Force: ShownUnit(1e3, "N", like), Pressure: ShownUnit(1e7, "Pa", like), Clamp: []reports.NamedValue{
+	n := reports.NominalEdge{Name: e.Name, Fit: e.Fit.String(), Force: ShownUnit(1e3, "N", like), Pressure: ShownUnit(1e7, "Pa", like), Faces: e.Faces, Clamp: []reports.NamedValue{
 		value(s, "expansion", "m", e.Expansion),
 		value(s, "usable travel", "m", e.Travel),
 		value(s, "overlap of neighbouring ramps", "m", e.Overlap),
@@ -200,24 +197,7 @@ func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
 	for i := range s.Layout.Pieces - 1 {
 		n.Ramps = append(n.Ramps, reports.NominalRamp{Axial: e.Train.Axial[i], Transverse: e.Train.Transverse[i], Normal: e.Train.RampNormal[i]})
 	}
-	for i := range e.Faces {
-		n.Faces = append(n.Faces, face(&e.Faces[i]))
-	}
 	return n
-}
-
-func face(f *card.FaceTrace) reports.NominalFace {
-	c := &f.Contact
-	return reports.NominalFace{
-		Name: f.Name, Length: f.Geometry.Length, Width: f.Geometry.Width,
-		Crown: f.Geometry.Crown, Taper: f.Geometry.Taper, Force: f.Force,
-		Pressure: c.Pressure, LocalPressure: c.LocalPressure,
-		ContactFraction: c.ContactFraction, FractionAcross: c.FractionAcross, FractionAlong: c.FractionAlong,
-		MeanGap: c.MeanGap, Spots: c.SpotCoefficient, SpotRadius: c.SpotRadius, CoatFactor: c.CoatFactor, Gas: c.GasCoefficient,
-		Zone: c.ZoneCoefficient, Constriction: c.ConstrictionResistance, Open: c.OpenCoefficient,
-		Coefficient: c.Coefficient, Conductance: c.Conductance,
-		Bodies: f.Bodies, Joined: f.Joined, Heat: f.Heat,
-	}
 }
 
 // nominalLimit holds a limit against the trace.

@@ -14,6 +14,8 @@ import (
 	"clampodds/dist"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/batch"
+	"clampodds/sim/decide"
 	"clampodds/sim/rare"
 	"clampodds/sim/result"
 	"clampodds/sim/tail"
@@ -29,20 +31,48 @@ type Exceedance struct {
 	Sampling      // its seed and workers
 }
 
-// Tail estimates the probability and finds the ways to exceed. The verdict holds it
-// against the target; without one, an established probability is met.
+// Tail decides on the limit by its numbers of record, in every condition, and finds the ways to exceed
+// it, and by them the probability once more. Without a target an established probability is met.
 func (q Exceedance) Tail(ctx context.Context, s *study.Study) (r reports.Tail, verdict sim.Verdict, err error) {
 	limit, state, err := q.State(s)
 	if err != nil {
 		return r, verdict, err
 	}
-	found, err := q.estimate(ctx, s, limit, state)
-	if err != nil {
+	var found rare.Result
+	var judged *decide.Mission
+	parts := []func() error{
+		func() (err error) { judged, err = q.judge(ctx, s, limit); return err },
+		func() (err error) { found, err = q.estimate(ctx, s, limit, state); return err },
+	}
+	if err := batch.Each(ctx, q.Workers, len(parts), func(i int) error { return parts[i]() }); err != nil {
 		return r, verdict, err
 	}
 	r = newTail(s, limit, state, found)
 	r.Seed, r.Allowed, r.RelativeError, r.Moved = q.seed(s), q.Evaluations, q.RelativeError, q.At != ""
-	return r, answer(limit, found), nil
+	if judged == nil {
+		return r, established(found), nil
+	}
+	r.Decision = NewDecision(s.WithLimit(*limit), judged, s.Run.Confidence)
+	r.Record = &judged.Records[0][0].Mean
+	return r, judged.Verdict, nil
+}
+
+// judge decides on one limit, where it has a target.
+func (q Exceedance) judge(ctx context.Context, s *study.Study, limit *study.Limit) (*decide.Mission, error) {
+	if limit.Target == 0 {
+		return nil, nil
+	}
+	to := moved{limits: []string{limit.Name}}
+	if q.At != "" {
+		to.name = fmt.Sprintf("limit at %v", limit.Max)
+		to.by = func(s *study.Study) (*study.Study, error) { return s.WithLimit(*limit), nil }
+	}
+	return missionOf(ctx, q.setup(s), s, to, true)
+}
+
+// setup is how the numbers of record are found.
+func (q Exceedance) setup(s *study.Study) decide.Setup {
+	return decide.Setup{Run: *q.Run(s), Events: Events(s), Evaluations: TailEvaluations}
 }
 
 // State is the limit asked for and its events.
@@ -79,22 +109,12 @@ func (q Exceedance) estimate(ctx context.Context, s *study.Study, l *study.Limit
 	return found, err
 }
 
-// answer is the verdict on a limit; without a target, an established probability is one.
-func answer(l *study.Limit, found rare.Result) sim.Verdict {
-	verdict := found.Judge(l.Target)
-	switch {
-	case verdict != sim.NoTarget:
-		return verdict
-	case found.Established():
+// established is the verdict where nothing is asked of a probability but that.
+func established(found rare.Result) sim.Verdict {
+	if found.Established() {
 		return sim.Met
 	}
 	return sim.Undecided
-}
-
-// averages says that a probability mixes scatter with what is not known, which the study's verdict
-// keeps apart.
-func averages(s *study.Study) bool {
-	return !s.Verdict.Predictive && slices.ContainsFunc(s.Inputs, func(in study.Input) bool { return in.Knowledge && !in.Assumed })
 }
 
 // newTail converts what was found for the reports.
@@ -102,10 +122,10 @@ func newTail(s *study.Study, l *study.Limit, state *tail.State, found rare.Resul
 	r := reports.Tail{
 		Schema: reports.TailSchema, Provenance: Provenance(s), Evaluations: found.Evaluations,
 		Name: l.Name, Label: reports.Label(l.Output), Quantity: l.Output, Limit: l.Max, Unit: string(l.Quantity),
-		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: l.Target, Judged: found.Judge(l.Target).String(), Averaged: averages(s),
+		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: l.Target,
 		Established: found.Established(), Agreement: string(found.Evidence), Reason: found.Reason,
 		Probability: found.Probability, Beta: found.Probability.Beta(),
-		Methods: tailMethods(found), Warnings: conditionsWarning(s),
+		Methods: tailMethods(found),
 	}
 	for e, p := range found.Events {
 		has := func(d rare.DesignPoint) bool { return d.Event == e }

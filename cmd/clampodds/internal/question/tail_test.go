@@ -6,7 +6,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
-	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
 	"clampodds/sim/rare"
 )
@@ -14,11 +13,8 @@ import (
 // Without a target, an established probability is the answer, and any other is in doubt.
 func TestAnswerWithoutATarget(t *testing.T) {
 	for evidence, want := range map[rare.Evidence]sim.Verdict{rare.Established: sim.Met, rare.NoneSeen: sim.Met, rare.NotEstablished: sim.Undecided} {
-		assert.Equal(t, want, answer(&study.Limit{}, rare.Result{Evidence: evidence}), evidence)
+		assert.Equal(t, want, established(rare.Result{Evidence: evidence}), evidence)
 	}
-	high := rare.Result{Evidence: rare.Established, Probability: rare.Probability{Value: 1}}
-	high.Probability.Low, high.Probability.High = 0.5, 1
-	assert.Equal(t, sim.NotMet, answer(&study.Limit{Target: 0.1}, high))
 }
 
 func TestInterruptedWorkIsLeftBehind(t *testing.T) {

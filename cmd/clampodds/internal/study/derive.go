@@ -165,6 +165,14 @@ func (s *Study) Known(key string, value float64) *Study {
 	return s.WithInput(in)
 }
 
+// WithLimit returns the study with the limit of the same name replaced, which must be one that it has.
+func (s *Study) WithLimit(l Limit) *Study {
+	derived := *s
+	derived.Limits = slices.Clone(s.Limits)
+	derived.Limits[slices.IndexFunc(s.Limits, func(own Limit) bool { return own.Name == l.Name })] = l
+	return &derived
+}
+
 // WithInput returns the study with one input replaced, which must be one that
 // it has.
 func (s *Study) WithInput(in Input) *Study {

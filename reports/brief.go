@@ -83,11 +83,11 @@ func (r Run) BriefMisfits() Block {
 	most := 0.0
 	for _, e := range r.Misfits {
 		if e.PerCard.Count > 0 {
-			return r.events("misfits", "Cards that are not clamped as they should be", r.Misfits)
+			return r.misfits("")
 		}
 		names, most = append(names, e.Label), max(most, e.PerCard.High)
 	}
-	return Paragraph(fmt.Sprintf("Misfits: none seen, at most %s of the cards each (%s).", Probability(most, 0, 0), strings.Join(names, "; ")))
+	return Paragraph(fmt.Sprintf("Misfits: none seen, at most %s of the %s each (%s).", Probability(most, 0, 0), r.Provenance.counted(), strings.Join(names, "; ")))
 }
 
 // foldEdges keeps the left of two quantities that are the same for both edges.

@@ -270,6 +270,6 @@ func (s ChangeStep) of(requirement string) (found Difference) {
 // basis says what the numbers rest on.
 func (c Change) basis() string {
 	p := c.Provenance
-	return fmt.Sprintf("Both designs are on the same draws. The shifts and the single differences below are of %d cards in %d chassis, as written. "+
-		"What the two studies share, its assumptions included, is taken as right for both.", p.Samples, p.Chassis)
+	return fmt.Sprintf("Both designs are on the same draws. The shifts and the single differences below are of %s, as written. "+
+		"What the two studies share, its assumptions included, is taken as right for both.", p.sampled())
 }

@@ -72,20 +72,20 @@ func (r Choose) answer() Paragraph {
 	undecided, notMet := r.split()
 	open := ""
 	if len(undecided) > 0 {
-		open = fmt.Sprintf(" Of %d it is open, the cheapest of these at cost %s: %s.", len(undecided), undecided[0].cost(), undecided[0].words(r.Options))
+		open = fmt.Sprintf("; left open: %d, the cheapest of these at cost %s: %s", len(undecided), undecided[0].cost(), undecided[0].words(r.Options))
 	}
 	const holds = "meets every limit in every condition"
 	switch {
 	case r.Best == nil && open == "":
 		return Paragraph(fmt.Sprintf("NO: none of %d combinations %s.", r.Combinations, holds))
 	case r.Best == nil:
-		return Paragraph(fmt.Sprintf("UNDECIDED: none of %d combinations is shown to meet every limit in every condition; %d do not.", r.Combinations, len(notMet)) + open)
+		return Paragraph(fmt.Sprintf("UNDECIDED: none of %d combinations is shown to meet every limit in every condition. Not met: %d%s.", r.Combinations, len(notMet), open))
 	case len(r.Fell) == 0:
 		return Paragraph(fmt.Sprintf("YES: the cheapest combination of all, cost %s, %s.", r.Best.cost(), holds))
 	}
-	text := fmt.Sprintf("cost %s %s; of %d combinations that cost no more %d do not.", r.Best.cost(), holds, len(r.Fell), len(notMet))
+	text := fmt.Sprintf("cost %s %s. Of %d combinations that cost no more, not met: %d%s.", r.Best.cost(), holds, len(r.Fell), len(notMet), open)
 	if open != "" {
-		return Paragraph("UNDECIDED: " + text + open)
+		return Paragraph("UNDECIDED: " + text)
 	}
 	return Paragraph("YES: " + text)
 }
@@ -132,7 +132,7 @@ const mostShown = 12
 
 // fell has the undecided ones first, then those not met that are nearest in cost.
 func (r Choose) fell() *Table {
-	t := newTable("fell_short", "What falls short", numbers("cost"), texts("verdict", "where"), numbers("probability", "at most", "target"), texts("choices"))
+	t := newTable("fell_short", "What falls short", numbers("cost"), texts("verdict", "where"), numbers("probability", "low", "high", "at most", "target"), texts("choices"))
 	if r.Best != nil {
 		t.Caption = "What costs no more falls short"
 	}
@@ -140,12 +140,13 @@ func (r Choose) fell() *Table {
 	rows := append(undecided, notMet[max(0, min(len(notMet), len(r.Fell)-mostShown)):]...)
 	for _, c := range rows[:min(len(rows), mostShown)] {
 		d := c.Decision
-		t.AddRow(c.cost(), d.Verdict, d.where(), probabilityCells(d.PerCard)[0], boundCell(d.Bound), ExactProbability(d.Target), strings.Join(c.Choices, "; "))
+		cells := append([]string{c.cost(), d.Verdict, d.where()}, probabilityCells(d.PerCard)...)
+		t.AddRow(append(cells, boundCell(d.Bound), ExactProbability(d.Target), strings.Join(c.Choices, "; "))...)
 	}
 	if left := len(r.Fell) - len(t.Rows); left > 0 {
 		t.note(fmt.Sprintf("%d more are not shown; JSON has all.", left))
 	}
-	t.note("at most: over what is not known, with the confidence of the run.")
+	t.note("low, high: of as many cards as showed that it falls short; run takes more of them and comes closer. at most: over what is not known, with the confidence of the run.")
 	return t
 }
 

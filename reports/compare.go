@@ -131,7 +131,7 @@ func (c Compare) headline() string {
 
 func (c Compare) basis() string {
 	p := c.Provenance
-	return fmt.Sprintf("%d cards in %d chassis of each design, the same draws for all. Intervals at %s %%.", p.Samples, p.Chassis, Plain(100*p.Confidence))
+	return fmt.Sprintf("%s of each design, the same draws for all. Intervals at %s %%.", p.sampled(), Plain(100*p.Confidence))
 }
 
 func (c Compare) designs() *Table {

@@ -48,12 +48,17 @@ func (f Front) decision() *Table {
 	if f.Change != nil {
 		add("change from "+f.Change.Provenance.Title, f.Change.inShort())
 	}
-	if d != nil && d.Wanting == "knowledge" {
-		add("what would decide", strings.TrimSpace(neededSentence(d.Needed, d.Chance)))
+	if d != nil {
+		switch d.Wanting {
+		case "knowledge":
+			add("what would decide", strings.TrimSpace(neededSentence(d.Needed, d.Chance)))
+		case "cards":
+			add("what leaves it open", strings.TrimSpace(d.leftOpen()))
+		}
 	}
 	add("thermal test", f.test())
 	p := f.Run.Provenance
-	t.Notes = []string{fmt.Sprintf("From study %s (SHA-256 %.12s…), %d cards, by %s %s.", p.Study, p.Digest, p.Samples, p.Tool, p.Version), strings.Join(Cautions, " ")}
+	t.Notes = []string{fmt.Sprintf("From study %s (SHA-256 %.12s…), %s, by %s %s.", p.Study, p.Digest, p.sampled(), p.Tool, p.Version), strings.Join(Cautions, " ")}
 	return t
 }
 
@@ -62,7 +67,7 @@ func (d Decision) verdictWords() string {
 	text := strings.ToUpper(d.Verdict)
 	switch d.Wanting {
 	case "cards":
-		text += ", for want of cards: the probability lies near its target"
+		text += ", for want of cards"
 	case "knowledge":
 		text += ", for want of knowledge: on average the target holds, with what is not known it is not shown to"
 	}
@@ -263,7 +268,7 @@ var beyondMeans = map[string]string{
 
 // applicability is the share of cards outside a correlation's range.
 func (f Front) applicability() Block {
-	t := newTable("applicability", "Where the model was used outside its range", texts("what"), numbers("cards"), texts("what it means"))
+	t := newTable("applicability", "Where the model was used outside its range", texts("what"), numbers(f.Run.Provenance.counted()), texts("what it means"))
 	for _, e := range f.Run.RangeOfUse {
 		if e.PerCard.Count > 0 {
 			t.AddRow(e.Label, Number(100*e.PerCard.Value, 1)+" %", beyondMeans[e.Name])

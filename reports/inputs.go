@@ -19,6 +19,8 @@ type Inputs struct {
 	Together   []InputPair      `json:"correlations,omitempty"`
 	Limits     []InputLimit     `json:"limits"`
 	Conditions []InputCondition `json:"conditions"`
+	// Offers are the options and the tolerances on offer.
+	Offers []InputOpen `json:"open,omitempty"`
 	// Slots are those of a chassis, in the order in which the coolant passes them.
 	Slots []InputSlot `json:"slots,omitempty"`
 }
@@ -60,6 +62,20 @@ type InputChange struct {
 	Key    string `json:"key"`
 	Before string `json:"study"`
 	After  string `json:"condition"`
+}
+
+// InputOpen is what is open of the design, with what may be chosen.
+type InputOpen struct {
+	Name    string        `json:"name"`
+	Choices []InputChoice `json:"choices"`
+}
+
+// InputChoice is a choice with its cost and what it puts in place of something; of a tolerance, how
+// many times the study's spread it is.
+type InputChoice struct {
+	Offered
+	Changes []InputChange `json:"changes"`
+	Spread  *float64      `json:"spread,omitempty"`
 }
 
 // InputPair is two inputs with the rank correlation they are drawn with.
@@ -180,6 +196,29 @@ func (r Inputs) conditions() *Table {
 	return t
 }
 
+// offers lists what may be chosen.
+func (r Inputs) offers() *Table {
+	t := newTable("options", "Options and tolerances on offer", texts("option", "choice"), numbers("cost"), texts("input", "in the study", "in the choice"))
+	for _, o := range r.Offers {
+		option := o.Name
+		for _, c := range o.Choices {
+			cells := []string{option, c.Name, Plain(c.Cost)}
+			switch {
+			case c.Spread != nil && *c.Spread != 1:
+				t.AddRow(append(cells, o.Name, "", Plain(*c.Spread)+" times the spread")...)
+			case len(c.Changes) == 0:
+				t.AddRow(append(cells, "as written", "", "")...)
+			}
+			for _, change := range c.Changes {
+				t.AddRow(append(cells, change.Key, change.Before, change.After)...)
+				cells = []string{"", "", ""}
+			}
+			option = ""
+		}
+	}
+	return t
+}
+
 // sources says where each input comes from.
 func (r Inputs) sources() *Table {
 	t := newTable("sources", "Where the inputs come from", texts("input", "source"))
@@ -197,7 +236,7 @@ func (r Inputs) Tables() []Block {
 	d.Add(r.scattering())
 	d.AddFilled(r.together())
 	d.Add(r.constants())
-	d.AddFilled(r.limits(), r.conditions())
+	d.AddFilled(r.limits(), r.conditions(), r.offers())
 	d.Add(r.sources())
 	return d.Blocks
 }

@@ -31,6 +31,22 @@ func (p Provenance) ofChassis() bool {
 	return p.Chassis > 0 && p.Chassis == p.Samples && p.CardsPerChassis > 1
 }
 
+// counted is what a sample is: where a chassis is one, an event counts that happens in any of its slots.
+func (p Provenance) counted() string {
+	if p.ofChassis() {
+		return "chassis"
+	}
+	return "cards"
+}
+
+// sampled is how many were drawn.
+func (p Provenance) sampled() string {
+	if p.ofChassis() {
+		return fmt.Sprintf("%d chassis of %d cards", p.Samples, p.CardsPerChassis)
+	}
+	return fmt.Sprintf("%d cards in %d chassis of %d", p.Samples, p.Chassis, p.CardsPerChassis)
+}
+
 // Table lists the provenance.
 func (p Provenance) Table() *Table {
 	t := newTable("provenance", "How to reproduce this", texts("item", "value"))
@@ -46,11 +62,7 @@ func (p Provenance) Table() *Table {
 		return t // nothing was sampled
 	}
 	t.AddRow("seed", fmt.Sprint(p.Seed))
-	samples := fmt.Sprintf("%d cards in %d chassis of %d", p.Samples, p.Chassis, p.CardsPerChassis)
-	if p.ofChassis() {
-		samples = fmt.Sprintf("%d chassis of %d cards", p.Samples, p.CardsPerChassis)
-	}
-	t.AddRow("samples", samples)
+	t.AddRow("samples", p.sampled())
 	t.AddRow("sampling plan", p.Plan)
 	t.AddRow("interval level", Plain(100*p.Confidence)+" %")
 	return t

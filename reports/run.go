@@ -107,7 +107,7 @@ func (r Run) draw(long bool) Document {
 	if r.Distribution != nil && !long {
 		d.Add(r.Distribution)
 	}
-	d.AddFilled(unknowns(r.Knowledge))
+	d.AddFilled(r.unknowns())
 	d.Add(r.Decision.needed()...)
 	if r.Mission != nil {
 		d.Add(r.Mission.Table())
@@ -119,8 +119,8 @@ func (r Run) draw(long bool) Document {
 		d.Add(r.percentiles("forces", "Clamp forces", r.Forces, long))
 		d.Add(r.percentiles("utilisations", "Demand over capacity (1 is the limit)", r.Utilisations, long))
 	}
-	d.Add(r.events("misfits", "Cards that are not clamped as they should be; all but those whose train only jams count as exceeding the temperature limits", r.Misfits))
-	d.Add(r.events("range_of_use", "Cards computed outside a correlation's range of use", r.RangeOfUse))
+	d.Add(r.misfits("; all but those whose train only jams count as exceeding the temperature limits"))
+	d.Add(r.rangeOfUse())
 	if long {
 		d.Add(r.traces())
 	}
@@ -252,8 +252,27 @@ func longPercentiles(key, caption string, quantities []Quantity) *Table {
 // PercentileName is "P50", "P99.9".
 func PercentileName(p float64) string { return "P" + Plain(100*p) }
 
+// misfits tabulates the cards that are not clamped; more is added to the caption.
+func (r Run) misfits(more string) *Table {
+	caption := "Cards that are not clamped as they should be"
+	if r.Provenance.ofChassis() {
+		caption = "Chassis with a card that is not clamped as it should be"
+	}
+	return r.events("misfits", caption+more, r.Misfits)
+}
+
+// rangeOfUse tabulates the cards that were computed outside a range.
+func (r Run) rangeOfUse() *Table {
+	caption := "Cards computed outside a correlation's range of use"
+	if r.Provenance.ofChassis() {
+		caption = "Chassis with a card computed outside a correlation's range of use"
+	}
+	return r.events("range_of_use", caption, r.RangeOfUse)
+}
+
+// events tabulates events, each as often as it was counted.
 func (r Run) events(key, caption string, events []Event) *Table {
-	t := newTable(key, caption, texts("what"), numbers("cards", "probability", "low", "high"))
+	t := newTable(key, caption, texts("what"), numbers(r.Provenance.counted(), "probability", "low", "high"))
 	for _, e := range events {
 		t.AddRow(append([]string{e.Label, fmt.Sprint(e.PerCard.Count)}, probabilityCells(e.PerCard)...)...)
 	}
@@ -283,8 +302,12 @@ type Unknown struct {
 }
 
 // unknowns tabulates the limits with lack of knowledge kept apart.
-func unknowns(all []Unknown) *Table {
-	t := newTable("knowledge", "With lack of knowledge kept apart: probability per card")
+func (r Run) unknowns() *Table {
+	all, caption := r.Knowledge, "With lack of knowledge kept apart: probability per card"
+	if r.Provenance.Condition == "" {
+		caption += ", as written"
+	}
+	t := newTable("knowledge", caption)
 	if len(all) == 0 {
 		return t
 	}

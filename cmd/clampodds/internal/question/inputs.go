@@ -61,6 +61,7 @@ func Inputs(s *study.Study) reports.Inputs {
 		for i := range s.Conditions {
 			r.Conditions = append(r.Conditions, newInputCondition(s, &s.Conditions[i]))
 		}
+		r.Offers = inputsOpen(s)
 	}
 	return r
 }
@@ -101,6 +102,26 @@ func significant(x float64, digits int) float64 {
 		return x
 	}
 	return rounded
+}
+
+// inputsOpen says what each choice changes.
+func inputsOpen(s *study.Study) (list []reports.InputOpen) {
+	for i, open := range openParts(s) {
+		shown := reports.InputOpen{Name: open.Name}
+		for k, offered := range open.Choices {
+			choice := reports.InputChoice{Offered: offered, Changes: []reports.InputChange{}}
+			if i < len(s.Options) {
+				for _, d := range s.Differs(i, k) {
+					choice.Changes = append(choice.Changes, reports.InputChange{Key: d.Key, Before: d.Before, After: d.After})
+				}
+			} else {
+				choice.Spread = &s.Costs[i-len(s.Options)].Steps[k].Spread
+			}
+			shown.Choices = append(shown.Choices, choice)
+		}
+		list = append(list, shown)
+	}
+	return list
 }
 
 // newInputCondition says what a condition changes: inputs as they stand in the study

@@ -56,6 +56,9 @@ func (c *Cards) id() RunID {
 	}
 }
 
+// underConditions says whether the cards under the study's conditions are counted.
+var underConditions = map[bool]string{false: "left out (--no-conditions)", true: "counted"}
+
 // differs says in what one run differs from the one that is expected; empty if in nothing.
 func (id RunID) differs(expected RunID) string {
 	for _, c := range []struct {
@@ -65,7 +68,7 @@ func (id RunID) differs(expected RunID) string {
 		{"version", id.Version, expected.Version}, {"build", id.Build, expected.Build},
 		{"study or its data (SHA-256)", id.Digest, expected.Digest}, {"condition", id.Condition, expected.Condition},
 		{"seed", id.Seed, expected.Seed}, {"samples", id.Samples, expected.Samples}, {"plan", id.Plan, expected.Plan},
-		{"confidence", id.Confidence, expected.Confidence}, {"cards under conditions", id.Conditions, expected.Conditions},
+		{"confidence", id.Confidence, expected.Confidence}, {"cards under conditions", underConditions[id.Conditions], underConditions[expected.Conditions]},
 	} {
 		if c.is != c.should {
 			return fmt.Sprintf("it is of another run: %s %q, not %q", c.what, fmt.Sprint(c.is), fmt.Sprint(c.should))

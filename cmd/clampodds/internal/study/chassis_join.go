@@ -42,10 +42,17 @@ func (s *Study) joinInputs(cards []*Study) {
 			}
 			alike[at].slots, of[at] = append(alike[at].slots, s.Chassis.with(c)...), append(of[at], s.Chassis.Slots[s.Chassis.with(c)[0]].Of)
 		}
+		most := 0
 		for i := range alike {
 			if len(alike[i].slots) < len(s.Chassis.Slots) {
 				alike[i].Key = strings.Join(of[i], "+") + "." + key
 			}
+			if len(alike[i].slots) > len(alike[most].slots) {
+				most = i
+			}
+		}
+		if len(alike) > 1 {
+			alike[most].most = true
 		}
 		s.Inputs = append(s.Inputs, alike...)
 	}
@@ -149,6 +156,7 @@ func (r *reader) anyTargets(every []Limit) {
 			continue
 		}
 		every[at].Target, every[at].File, every[at].Line = f.probability(name), e.doc.file, e.line("."+name)
+		r.judgeTarget(&every[at])
 	}
 }
 

@@ -58,8 +58,10 @@ func (f fields) between(inputs []Input) (a, b string, ok bool) {
 		case at < 0:
 			refuse("there is no such input", nearestKey(name, inputKeys(f.components)))
 			return "", "", false
+		case inputs[at].Dist == nil && f.moved:
+			return "", "", false // what a condition or a choice makes constant
 		case inputs[at].Dist == nil:
-			refuse("this input is constant and correlates with nothing", "")
+			refuse("this input is constant and correlates with nothing", "give it a spread, or leave the correlation out")
 			return "", "", false
 		}
 		pair[i] = &inputs[at]

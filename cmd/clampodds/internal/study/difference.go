@@ -42,6 +42,8 @@ func Differences(before, after *Study) []Difference {
 		a := &before.Inputs[i]
 		b := after.Input(a.Key)
 		switch {
+		case sharedOtherwise(before, after, a.own):
+			list = append(list, slotDifferences(before, after, a.own, list)...)
 		case b == nil && !givenAlike(before, after, a):
 			list = append(list, apartDifference(before, after, a, list)...)
 		case b == nil:
@@ -53,7 +55,7 @@ func Differences(before, after *Study) []Difference {
 		}
 	}
 	for i := range after.Inputs {
-		if b := &after.Inputs[i]; before.Input(b.Key) == nil && !b.off() && givenAlike(before, after, b) {
+		if b := &after.Inputs[i]; before.Input(b.Key) == nil && !b.off() && givenAlike(before, after, b) && !sharedOtherwise(before, after, b.own) {
 			list = append(list, Difference{StructureDiffers, b.Key, b.Parameter.Meaning, "none", b.InWords()})
 		}
 	}

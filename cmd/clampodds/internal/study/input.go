@@ -58,6 +58,7 @@ type Input struct {
 	side  string      // of sides, empty for both together
 	own   string      // the key that the cards of a chassis know it by
 	slots []int       // of a chassis that have it, by number; nil for all, and for a card
+	most  bool        // no other input of the same own key has more slots
 	data  *dataColumn // of measured readings
 	open  *leftOpen   // what few readings leave open; Dist is then as if they left nothing
 	lot   *lotPart    // what units of a lot share; Dist is then that within a lot

@@ -35,7 +35,11 @@ func (r *reader) pieces(l card.Layout) int {
 	}
 	n, ok := e.value.(int64)
 	if _, err := force.NewTrain(int(min(n, math.MaxInt32)), l.Anchor); !ok || err != nil {
-		r.refuse(e, "", e.value, wanted, "")
+		hint := ""
+		if _, quoted := e.value.(string); quoted {
+			hint = "without quotes"
+		}
+		r.refuse(e, "", e.value, wanted, hint)
 		return l.Pieces
 	}
 	return int(n)

@@ -49,7 +49,7 @@ func (r *reader) readMaterials() {
 	for _, f := range material.Finishes() {
 		finishes = append(finishes, f.Name)
 	}
-	r.materials = readNamed(r, "material", material.Lookup, "the material is not in the table", materials)
+	r.materials = readNamed(r, "material", material.Lookup, "the material is not in the table: "+strings.Join(materials, ", "), materials)
 	r.finishes = readNamed(r, "finish", material.LookupFinish, "the finish is not in the table: "+strings.Join(finishes, ", "), finishes)
 }
 

@@ -35,9 +35,37 @@ func (r *reader) options() []Option {
 	var list []Option
 	names := map[string]bool{}
 	for f := range r.tables("option", optionKeys) {
-		list = append(list, Option{Name: f.ownName("an option", names), Choices: f.choices()})
+		o := Option{Name: f.ownName("an option", names), Choices: f.choices()}
+		f.contradicts(list, o)
+		list = append(list, o)
 	}
 	return list
+}
+
+// contradicts reports a key that an earlier option replaces too: a combination could have one of both only.
+func (f fields) contradicts(earlier []Option, o Option) {
+	for _, key := range o.replaced() {
+		at := slices.IndexFunc(earlier, func(other Option) bool { return slices.Contains(other.replaced(), key) })
+		if at >= 0 {
+			f.refuse(f.entry, f.part+".choices", nil, fmt.Sprintf("%s is replaced by a choice of %s too: the two cannot be chosen together", key, earlier[at].Name),
+				"let one option replace it, with a choice for each combination")
+		}
+	}
+}
+
+// replaced are the keys that the choices of an option replace.
+func (o Option) replaced() (keys []string) {
+	for _, c := range o.Choices {
+		keys = append(keys, keysOf(c.entries)...)
+	}
+	slices.Sort(keys)
+	return slices.Compact(keys)
+}
+
+// Differs lists what a choice of an option changes in the study as written.
+func (s *Study) Differs(option, choice int) []Difference {
+	changed, _ := interpret(s.sources.replaced(s.Options[option].Choices[choice].entries), "") // was tried when it was read
+	return Differences(s, changed)
 }
 
 // choices reads what is on offer of one option.

@@ -90,3 +90,25 @@ func TestWrongOptionsAreRefused(t *testing.T) {
 		assert.Contains(t, err.Error(), message, text)
 	}
 }
+
+// Two options that replace one key cannot be combined: the later would win unseen.
+func TestOptionsThatContradictEachOther(t *testing.T) {
+	_, err := withOptions(twoOptions + `
+[[option]]
+name = "cleaning"
+choices = [{ name = "none", cost = 0 }, { name = "etched", cost = 1, replace = { "rail.finish" = "bare" } }]
+`)
+	assert.ErrorContains(t, err, "rail.finish is replaced by a choice of rails too: the two cannot be chosen together (let one option replace it")
+}
+
+// What a choice changes, as check prints it.
+func TestWhatAChoiceChanges(t *testing.T) {
+	s, err := withOptions(twoOptions)
+	require.NoError(t, err)
+	assert.Empty(t, s.Differs(1, 0))
+	var keys []string
+	for _, d := range s.Differs(1, 1) {
+		keys = append(keys, d.Key)
+	}
+	assert.ElementsMatch(t, []string{"rail.coat.thickness", "rail.coat.conductivity", "rail.coat.hardness"}, keys)
+}

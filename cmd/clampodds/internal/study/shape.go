@@ -201,7 +201,10 @@ func dictionary(key string) []string {
 
 // value reads one parameter in the unit its key calls for.
 func (s *shapeReader) value(key string, v any) (float64, bool) {
+	text, _ := v.(string)
 	switch {
+	case strings.HasSuffix(text, "%") && s.nominalWrong():
+		return 0, false // of what is told there
 	case slices.Contains(numberKeys, key):
 		x, ok := s.reader.quantity(s.entry, s.part+"."+key, v, units.Number, 1)
 		return x.SI, ok
@@ -215,7 +218,7 @@ func (s *shapeReader) value(key string, v any) (float64, bool) {
 	if x, ok := s.fromNominal(key, v); ok {
 		return x, true
 	}
-	if text, _ := v.(string); slices.Contains(limitWords, key) && strings.HasSuffix(text, "%") && s.quantity != units.Number {
+	if slices.Contains(limitWords, key) && strings.HasSuffix(text, "%") && s.quantity != units.Number {
 		s.wrong(key, "a limit in % is read from a nominal value, with its sign, and not for temperatures", `for instance nominal = ..., low = "-10 %", high = "+10 %"`)
 		return 0, false
 	}
@@ -240,11 +243,18 @@ func (s *shapeReader) shareOfNominal(v any) (float64, bool) {
 	return share.SI * nominal.SI * s.factor, err == nil && wrong == nil
 }
 
+// nominalWrong reports whether there is a nominal value that cannot be read.
+func (s *shapeReader) nominalWrong() bool {
+	nominal, given := s.table["nominal"]
+	_, err := parseQuantity(nominal, s.quantity)
+	return given && err != nil
+}
+
 // fromNominal reads a limit that is so many % from the nominal value, with its sign:
 // low = "-10 %". It is for the quantities of shareOfNominal.
 func (s *shapeReader) fromNominal(key string, v any) (float64, bool) {
 	text, _ := v.(string)
-	if !slices.Contains(limitWords, key) || !strings.ContainsAny(text[:min(1, len(text))], "+-") {
+	if !slices.Contains(limitWords, key) || strings.IndexAny(text, "+-−") != 0 {
 		return 0, false
 	}
 	share, ok := s.shareOfNominal(text)

@@ -51,7 +51,9 @@ type sources struct {
 	components []string      // in the order of their first appearance
 	slots      []slotSources // of a chassis
 	problems   Problems
-	broken     bool // a file could not be read: what it says is unknown
+	dropped    []Warning // of lists of a base that were replaced
+	broken     bool      // a file could not be read: what it says is unknown
+	moved      bool      // a condition, a choice or a slot replaced something
 }
 
 // opened is what was read from files; a study shares it with its conditions.
@@ -134,6 +136,7 @@ func (s *opened) dataFile(file string) ([]byte, error) {
 // replaced returns the sources with some entries replaced; all else is shared.
 func (s *sources) replaced(by []entry) *sources {
 	copied := *s
+	copied.moved = true
 	copied.entries = maps.Clone(s.entries)
 	for _, e := range by {
 		copied.lay(e)
@@ -192,8 +195,10 @@ func (s *sources) collect(doc *document) {
 			s.collectChassis(&c, value)
 		case limitsTable:
 			s.collectLimits(&c, "", value)
-		case "correlation", "condition", "cost", "option":
+		case "cost", "option":
 			s.put(entry{key, value, doc, key})
+		case "correlation", "condition":
+			s.putList(entry{key, value, doc, key})
 		default:
 			c.descend(key, key, value)
 		}

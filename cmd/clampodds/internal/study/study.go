@@ -142,6 +142,7 @@ func Parse(name string, text []byte, open func(name string) ([]byte, error)) (*S
 		return nil, problems.sort(src.files)
 	}
 	s.Files, s.Digest = src.files, src.digest() // with the data of conditions and choices
+	s.Warnings = append(s.Warnings, src.dropped...)
 	s.judgeConditions(derived)
 	return s, nil
 }

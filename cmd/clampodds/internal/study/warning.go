@@ -75,6 +75,7 @@ func (r *reader) judge(in *Input) {
 		r.warn(NominalOutsideLimits, in, fmt.Sprintf("the nominal value %s is outside its own limits or nearly so: the draws lie from %s to %s",
 			in.Format(in.Nominal), in.Format(max(low, in.Dist.Quantile(1e-6))), in.Format(min(high, in.Dist.UpperQuantile(1e-6)))))
 	}
+	r.judgeCut(in)
 	below := in.Dist.CDF(p.Low)
 	if low, _ := in.Dist.Support(); low >= p.Low {
 		below = 0 // a half-normal that starts at the end of the range is inside it
@@ -96,6 +97,8 @@ const (
 func (r *reader) judgeTogether(s *Study) {
 	r.judgeTorque(s)
 	r.judgeLimits(s)
+	r.judgeLimitValues(s)
+	r.judgeFit(s)
 	r.judgeGas()
 	for edge := range sides {
 		angle, ramp := s.At("clamp.ramp_angle", edge), s.At("friction.ramp", edge)

@@ -63,12 +63,13 @@ func (in *Input) drawAt(slot string, at card.Instance) string {
 }
 
 // drawn is the first part of the names of its variables: an edge draws the same
-// whether it is given apart or not, a slot whether others have the same input or not.
+// whether it is given apart or not, a slot whether others have the same input or not, and
+// most slots whether some others have another input or not.
 func (in *Input) drawn() string {
 	switch {
 	case in.Level >= sim.Edge:
 		return in.Parameter.Key
-	case in.perSlot():
+	case in.perSlot(), in.most:
 		return in.own
 	}
 	return in.Key

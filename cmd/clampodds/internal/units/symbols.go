@@ -143,6 +143,7 @@ var misspellings = map[string]string{
 	"micron": "the micrometre is um", "microns": "the micrometre is um",
 	"k": "the kelvin is K", "kelvin": "the kelvin is K",
 	"n": "the newton is N", "w": "the watt is W", "watt": "the watt is W", "watts": "the watt is W",
+	"G": "the acceleration of gravity is gn", "g's": "the acceleration of gravity is gn",
 	"nm": "the newton metre is N*m", "NM": "the newton metre is N*m",
 	"Mpa": "the megapascal is MPa", "mpa": "the megapascal is MPa", "pa": "the pascal is Pa",
 }

@@ -93,7 +93,7 @@ func (e *Explore) Table() *Table {
 	return t
 }
 
-// FactorTable has a row for each contact factor; nil without one.
+// FactorTable has a row for each contact factor; nil without one, and where all limits are shown to hold at all.
 func (e *Explore) FactorTable() *Table {
 	if len(e.Factors) == 0 {
 		return nil
@@ -103,6 +103,9 @@ func (e *Explore) FactorTable() *Table {
 		t.Rows = append(t.Rows, []string{e.factor(i)})
 	}
 	e.columns(t, func(q ExploreRequirement) []ExplorePoint { return q.AtFactors })
+	if len(t.Columns) == 1 {
+		return nil
+	}
 	return t
 }
 

@@ -87,12 +87,21 @@ func (t Torque) widening() *Table {
 }
 
 // course has the probabilities against the torque, a column for each
-// requirement.
+// requirement that was seen exceeded at one.
 func (t Torque) course() *Table {
 	table := newTable("course", "Probability of exceeding each limit against the nominal torque, per card", numbers(t.Shown.Head("torque")))
 	table.note("≤: none seen, upper bound. *: by the tail methods; ?*: not established. The JSON has every point with its interval.")
 	var torques []float64
+	var seen []TorqueCurve
 	for _, c := range t.Curves {
+		if slices.ContainsFunc(c.Points, func(p TorquePoint) bool { return p.Value > 0 || p.Tail }) {
+			seen = append(seen, c)
+		}
+	}
+	if left := len(t.Curves) - len(seen); left > 0 {
+		table.note(fmt.Sprintf("%d of %d are left out: none seen at any torque.", left, len(t.Curves)))
+	}
+	for _, c := range seen {
 		table.Columns = append(table.Columns, numbers(strings.TrimPrefix(c.Name, "component."))...)
 		for _, p := range c.Points {
 			if !slices.Contains(torques, p.Torque) {
@@ -103,7 +112,7 @@ func (t Torque) course() *Table {
 	slices.Sort(torques)
 	for _, x := range torques {
 		row := []string{t.text(x)}
-		for _, c := range t.Curves {
+		for _, c := range seen {
 			row = append(row, c.at(x))
 		}
 		table.AddRow(row...)

@@ -299,6 +299,6 @@ var modelSummary = reports.List{
 	"Limits: temperatures, screw stress, thread stripping, bearing pressure, holding.",
 }
 
-const chassisSummary = "Chassis: the wall at a slot is as warm as stated, warmed by its resistance times the heat of all cards, and by the coolant, which takes up the heat of the slots in their order: that upstream and half the slot's own over its heat capacity rate (first law, steady flow). It leaves out heat along the wall and between cards, coolant that leaks past, and the film between coolant and wall where the flow changes."
+const chassisSummary = "Chassis: the wall at a slot is as warm as stated, warmed by its resistance times the heat of all cards, and by the coolant: the heat upstream and half the slot's own over its heat capacity rate (first law, steady flow). It leaves out heat along the wall and between cards, coolant that leaks past, and the film between coolant and wall where the flow changes."
 
 var modelSources = reports.Paragraph("Sources: VDI 2230, ISO 16047, ISO 965-1, FED-STD-H28 (screw); Cooper, Mikic and Yovanovich 1969, Yovanovich 1982, Mikic 1974, Antonetti 1983, Song and Yovanovich 1987, Westergaard 1939, Johnson 1985, Veziroglu and Chandra 1969 (contact); US Standard Atmosphere 1976; Incropera and DeWitt (network); JCGM 101:2008, Clopper and Pearson 1934, Korn and Graubard 1998 (statistics).")

@@ -35,6 +35,7 @@ type Fit struct {
 	Chart       []NamedValue    `json:"run_chart,omitempty"`
 	Flags       Flags           `json:"flags"`
 	Outliers    []Outlier       `json:"outliers,omitempty"`
+	Slips       *Slips          `json:"slips,omitempty"`
 	// OutsideChart are the readings outside the limits of the run chart.
 	OutsideChart []MarkedReading `json:"outside_chart,omitempty"`
 	Plot         []fit.PlotPoint `json:"probability_plot"`
@@ -128,6 +129,8 @@ type Doubt struct {
 // text ends the sentence of the verdict.
 func (d Doubt) text(fitted fit.Family, level string) string {
 	switch d.Code {
+	case fit.Outliers:
+		return "But that rests on a column with an outlier."
 	case fit.Rejected:
 		return fmt.Sprintf("But the readings speak against %s, on which this rests.", fitted)
 	case fit.NotStable:
@@ -224,7 +227,7 @@ func (f Fit) capability() *Table {
 // Document draws the fit: what to paste first.
 func (f Fit) Document() Document {
 	d := Document{Title: fmt.Sprintf("Readings of %s in %s", f.Column, f.Data)}
-	d.AddFilled(f.verdict())
+	d.AddFilled(Paragraph(f.Slips.text(f.Choice.Family, f.Unit)), f.verdict())
 	f.entries(&d)
 	if f.Gauge != nil {
 		of := "repeatability, operators and their interaction with the parts"
@@ -262,6 +265,9 @@ func (f Fit) entries(d *Document) {
 		d.Add(Paragraph("More units of the lots read here, all readings together:"))
 	}
 	d.Add(Code(f.Entry))
+	if f.Slips != nil && f.Slips.Entry != "" {
+		d.Add(Paragraph("Without "+f.Slips.lines()+", to compare:"), Code(f.Slips.Entry))
+	}
 }
 
 // flags are the run chart and the outliers, or the reason why there are none.

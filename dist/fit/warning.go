@@ -33,6 +33,8 @@ const (
 	FewLots result.WarningCode = "few-lots"
 	// BoundsOnly: some readings are only bounds, so that statistics of all are not given.
 	BoundsOnly result.WarningCode = "bounds-only"
+	// Outliers: readings lie too far out for the family of the others.
+	Outliers result.WarningCode = "outliers"
 	// OutsideLimits: readings lie outside the limits.
 	OutsideLimits result.WarningCode = "outside-limits"
 )

@@ -12,8 +12,7 @@ import (
 	"clampodds/reports"
 )
 
-// describe adds the readings themselves, lots, capability, the run chart and
-// outliers. Where readings are only bounds, what would need a value in their place
+// describe adds the readings themselves, lots and capability. Where readings are only bounds, what would need a value in their place
 // comes from the fitted family or is not given.
 func (f *Fit) describe(r *reports.Fit, table *readings.Table, sample *fit.Sample, best *fit.Fit) error {
 	d, err := sample.Describe(f.Level)
@@ -40,10 +39,7 @@ func (f *Fit) describe(r *reports.Fit, table *readings.Table, sample *fit.Sample
 	if err != nil {
 		return err
 	}
-	if err := f.capability(r, sample, lots, best, d.Bounds > 0); err != nil {
-		return err
-	}
-	return f.flagged(r, table, best)
+	return f.capability(r, sample, lots, best, d.Bounds > 0)
 }
 
 // plainValues pairs names with numbers.
@@ -143,36 +139,6 @@ func byPercentiles(best *fit.Fit, limits fit.Range) (rows []fit.Index) {
 		}
 	}
 	return rows
-}
-
-// flagRate is the rate of false alarms of outliers, and that of a process called not stable.
-const flagRate = 0.05
-
-// flagged marks outliers and draws up the run chart, under the family of the entry.
-func (f *Fit) flagged(r *reports.Fit, table *readings.Table, best *fit.Fit) error {
-	flags, err := best.Flags(flagRate, f.Seed)
-	if err != nil {
-		return err
-	}
-	r.Flags = reports.Flags{Family: string(best.Family), Rate: flagRate, Most: flags.Outliers.Most, Method: flags.Outliers.Method, Reason: flags.Outliers.Reason}
-	for _, s := range flags.Outliers.Steps[:flags.Outliers.Flagged] {
-		r.Outliers = append(r.Outliers, reports.Outlier{Line: table.Line(s.Index), Reading: s.Reading, Statistic: s.Statistic, Critical: s.Critical})
-	}
-	c := flags.Chart
-	r.Warnings = append(r.Warnings, c.Warnings...)
-	if c.Reason != "" {
-		if c.Runs > 0 {
-			r.Chart = plainValues("runs about the median", float64(c.Runs), "runs expected", c.ExpectedRuns, "p of the runs", c.PRuns, "unusual below p", c.RunsLevel)
-		}
-		return nil
-	}
-	r.Chart = plainValues("centre", c.Centre, "lower limit", c.Lower, "upper limit", c.Upper, "short-term standard deviation", c.Sigma,
-		"readings outside the limits", float64(len(c.Beyond)), "p of the farthest", c.PBeyond, "outside below p", c.BeyondLevel,
-		"runs about the median", float64(c.Runs), "runs expected", c.ExpectedRuns, "p of the runs", c.PRuns, "unusual below p", c.RunsLevel)
-	for _, i := range c.Beyond {
-		r.OutsideChart = append(r.OutsideChart, reports.MarkedReading{Line: table.Line(i), Reading: table.Values[i]})
-	}
-	return nil
 }
 
 // GaugeError is the error of a reading, taken out of the fitted spread.

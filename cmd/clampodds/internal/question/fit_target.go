@@ -46,9 +46,12 @@ func (f *Fit) beyond(r *reports.Fit, best *fit.Fit, alike []*fit.Fit) (verdict s
 // doubts are what takes from a fitted curve that it speaks of parts to come, the weightiest first.
 var doubts = []result.WarningCode{fit.LotsDiffer, fit.Rejected, fit.NotStable}
 
-// doubt says why a target that the fitted curve meets is not shown to be met: one of the doubts, or another family that is
+// doubt says why a target that the fitted curve meets is not shown to be met: an outlier, one of the doubts, or another family that is
 // not ruled out and has too many parts beyond. Nil where there is none.
 func (f *Fit) doubt(r *reports.Fit, alike []*fit.Fit, limit float64, above bool) (*reports.Doubt, error) {
+	if r.Slips != nil {
+		return &reports.Doubt{Code: fit.Outliers}, nil
+	}
 	for _, code := range doubts {
 		if slices.ContainsFunc(r.Warnings, func(w reports.Warning) bool { return w.Code == code }) {
 			return &reports.Doubt{Code: code}, nil

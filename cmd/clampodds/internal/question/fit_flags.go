@@ -1,0 +1,98 @@
+package question
+
+import (
+	"slices"
+
+	"clampodds/dist/fit"
+	"clampodds/dist/readings"
+	"clampodds/reports"
+)
+
+// flagRate is the rate of false alarms of outliers, and that of a process called not stable.
+const flagRate = 0.05
+
+// flagged marks outliers and draws up the run chart, under the family of the entry.
+func (f *Fit) flagged(r *reports.Fit, table *readings.Table, sample *fit.Sample, best *fit.Fit, p measurand) error {
+	flags, err := best.Flags(flagRate, f.Seed)
+	if err != nil {
+		return err
+	}
+	r.Flags = reports.Flags{Family: string(best.Family), Rate: flagRate, Most: flags.Outliers.Most, Method: flags.Outliers.Method, Reason: flags.Outliers.Reason}
+	var outliers []int
+	for _, s := range flags.Outliers.Steps[:flags.Outliers.Flagged] {
+		outliers = append(outliers, s.Index)
+		r.Outliers = append(r.Outliers, reports.Outlier{Line: table.Line(s.Index), Reading: s.Reading, Statistic: s.Statistic, Critical: s.Critical})
+	}
+	if r.Slips, err = f.slips(table, sample, best, p, outliers); err != nil {
+		return err
+	}
+	c := flags.Chart
+	r.Warnings = append(r.Warnings, c.Warnings...)
+	if c.Reason != "" {
+		if c.Runs > 0 {
+			r.Chart = plainValues("runs about the median", float64(c.Runs), "runs expected", c.ExpectedRuns, "p of the runs", c.PRuns, "unusual below p", c.RunsLevel)
+		}
+		return nil
+	}
+	r.Chart = plainValues("centre", c.Centre, "lower limit", c.Lower, "upper limit", c.Upper, "short-term standard deviation", c.Sigma,
+		"readings outside the limits", float64(len(c.Beyond)), "p of the farthest", c.PBeyond, "outside below p", c.BeyondLevel,
+		"runs about the median", float64(c.Runs), "runs expected", c.ExpectedRuns, "p of the runs", c.PRuns, "unusual below p", c.RunsLevel)
+	for _, i := range c.Beyond {
+		r.OutsideChart = append(r.OutsideChart, reports.MarkedReading{Line: table.Line(i), Reading: table.Values[i]})
+	}
+	return nil
+}
+
+// slipLevel is how far out a reading has to lie, under the family of the others, for the sentence that it chooses the family of
+// the column: so far lies some reading of that family in 1 of 1000 columns. Columns of families that the others do not show at once
+// (skewed ones, without their largest reading) are told so more often; see TestTheFamilyOfASlip for the rates.
+const slipLevel = 0.001
+
+// slips says whether a few readings that lie far out choose the family of all: without them it is another, under which they lie
+// too far out. A slip of typing so hides behind a family whose tail takes it in, and that family's own test may flag good
+// readings at its other end. Else it is what those flagged do to the entry; nil where there are none.
+func (f *Fit) slips(table *readings.Table, sample *fit.Sample, best *fit.Fit, p measurand, flagged []int) (*reports.Slips, error) {
+	for _, set := range sample.Suspects(slipLevel) {
+		rest, err := f.without(sample, p, set)
+		if err != nil {
+			return nil, err
+		}
+		if rest == nil || rest.Family == best.Family {
+			continue
+		}
+		near := func(i int) bool { return !(rest.Outlying(table.Values[i], sample.N()) < slipLevel) }
+		if !slices.ContainsFunc(set, near) {
+			return slipsAt(table, set, rest.Family, rest), nil
+		}
+	}
+	if len(flagged) == 0 {
+		return nil, nil
+	}
+	rest, err := f.without(sample, p, flagged)
+	return slipsAt(table, flagged, best.Family, rest), err
+}
+
+// without is the fit that would go into a study without some of the readings; nil where they leave none.
+func (f *Fit) without(sample *fit.Sample, p measurand, set []int) (*fit.Fit, error) {
+	rest, err := sample.Without(set)
+	if err != nil {
+		return nil, nil // all others are alike, or too few
+	}
+	compared, err := rest.Compare(f.families(), f.Options)
+	if err != nil || len(compared.Fits) == 0 {
+		return nil, err
+	}
+	at, _ := p.pasted(compared.Fits)
+	return compared.Fits[at], nil
+}
+
+func slipsAt(table *readings.Table, set []int, under fit.Family, rest *fit.Fit) *reports.Slips {
+	s := &reports.Slips{Family: under}
+	for _, i := range slices.Sorted(slices.Values(set)) {
+		s.Readings = append(s.Readings, reports.MarkedReading{Line: table.Line(i), Reading: table.Values[i]})
+	}
+	if rest != nil {
+		s.Without, s.Entry = rest.Family, rest.Entry().TOML(quantityText(table.Unit))
+	}
+	return s
+}

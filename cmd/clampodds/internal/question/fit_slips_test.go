@@ -1,0 +1,58 @@
+package question
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/dist/fit"
+	"clampodds/dist/readings"
+	"clampodds/reports"
+	"clampodds/sim"
+)
+
+// thirteen are invented torques, N*m; of the third the first digit is a slip in TestASlipChoosesNoFamilyUnsaid.
+const thirteen = "torque [N*m]\n0.694\n0.711\n0.703\n0.693\n0.680\n0.703\n0.724\n0.709\n0.731\n0.705\n0.698\n0.688\n0.715\n"
+
+func fitText(t *testing.T, text string, change func(*Fit)) (reports.Fit, sim.Verdict) {
+	t.Helper()
+	table, err := readings.Read(strings.NewReader(text), readings.Options{})
+	require.NoError(t, err)
+	f := Fit{Limits: fit.Range{Low: math.Inf(-1), High: math.Inf(1)}, Options: fit.Options{Level: 0.95, Replicates: 199}, Chance: 0.9}
+	f.Kept = f.Limits
+	if change != nil {
+		change(&f)
+	}
+	r, verdict, err := f.Ask("audit.csv", "", table)
+	require.NoError(t, err)
+	return r, verdict
+}
+
+// A slip of ten standard deviations makes a normal column another family's. That is said first, and the entry without it is beside
+// that of the column as given, which keeps it.
+func TestASlipChoosesNoFamilyUnsaid(t *testing.T) {
+	clean, _ := fitText(t, thirteen, nil)
+	require.Equal(t, "normal", clean.Choice.Family)
+	assert.Nil(t, clean.Slips)
+
+	target := func(f *Fit) { f.Limits.Low, f.Target = 0.5, 0.01 }
+	r, verdict := fitText(t, strings.Replace(thirteen, "0.703", "0.903", 1), target)
+	require.NotNil(t, r.Slips)
+	assert.Equal(t, &reports.Slips{Readings: []reports.MarkedReading{{Line: 4, Reading: 0.903}}, Family: fit.Normal, Without: fit.Normal, Entry: r.Slips.Entry}, r.Slips)
+	assert.NotEqual(t, "normal", r.Choice.Family)
+	assert.Contains(t, r.Entry, "readings = 13")
+	assert.Contains(t, r.Slips.Entry, "readings = 12")
+	assert.Equal(t, sim.Undecided, verdict, "nothing is shown by a curve that a slip chose")
+	assert.Equal(t, fit.Outliers, r.Beyond[0].Doubt.Code)
+	first, ok := r.Document().Blocks[0].(reports.Paragraph)
+	require.True(t, ok)
+	assert.Contains(t, first, "LOOK FIRST AT LINE 4 (0.903 N*m): too far out for normal, the family of all others; with line 4 the column is "+r.Choice.Family)
+
+	r, _ = fitText(t, strings.Replace(thirteen, "0.703", "0.903", 1), func(f *Fit) { f.Families = []string{"normal"} })
+	require.NotNil(t, r.Slips, "a family that is given is not chosen, and has an outlier")
+	assert.Equal(t, "normal", r.Choice.Family)
+	assert.Contains(t, r.Document().Blocks[0], "LOOK FIRST AT LINE 4 (0.903 N*m): too far out for normal. No reading is left out")
+}

@@ -1,0 +1,52 @@
+package reports
+
+import (
+	"fmt"
+	"strings"
+
+	"clampodds/dist/fit"
+)
+
+// Slips are readings that lie too far out for the family of the others: slips of typing, perhaps. They are in every number all
+// the same.
+type Slips struct {
+	Readings []MarkedReading `json:"readings"` // by their lines
+	// Family is the one under which they lie too far out.
+	Family fit.Family `json:"family"`
+	// Without is the family that the others would give the study, and Entry its entry; empty where they cannot be fitted.
+	Without fit.Family `json:"family_without,omitempty"`
+	Entry   string     `json:"entry_without,omitempty"`
+}
+
+// lines names the readings by their lines.
+func (s *Slips) lines() string {
+	var lines []string
+	for _, r := range s.Readings {
+		lines = append(lines, fmt.Sprint(r.Line))
+	}
+	if len(lines) == 1 {
+		return "line " + lines[0]
+	}
+	return "lines " + strings.Join(lines, ", ")
+}
+
+// text asks to look at the readings before anything is made of the rest; empty for none. Family is that of all readings.
+func (s *Slips) text(family, unit string) string {
+	if s == nil {
+		return ""
+	}
+	var values []string
+	for _, r := range s.Readings {
+		values = append(values, Plain(r.Reading))
+	}
+	text := fmt.Sprintf("LOOK FIRST AT %s (%s): too far out for %s", strings.ToUpper(s.lines()), strings.TrimSpace(strings.Join(values, ", ")+" "+unit), s.Family)
+	switch {
+	case s.Without == "" || string(s.Without) == family:
+		text += "."
+	case string(s.Family) == family:
+		text += fmt.Sprintf(", the family of the whole column; without %s it is %s.", s.lines(), s.Without)
+	default:
+		text += fmt.Sprintf(", the family of all others; with %s the column is %s.", s.lines(), family)
+	}
+	return text + " No reading is left out of any number or of the entry; a slip is put right, or its row taken out, in the file."
+}

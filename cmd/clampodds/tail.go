@@ -49,7 +49,7 @@ func (e *exceedance) flags() {
 	f := e.cmd.Flags()
 	f.StringVar(&e.Limit, "limit", "", "the limit that is exceeded, by its `NAME` in the study: spot, edge, screw_stress, component.cpu (default: the first temperature's)")
 	f.StringVar(&e.At, "at", "", "move the limit to this `QUANTITY`, as in 95degC")
-	flags.Count(f, &e.Evaluations, "evaluations", "largest number of model evaluations")
+	flags.Count(f, &e.Evaluations, "evaluations", "largest number of model evaluations of the search for the ways to exceed")
 	f.Float64Var(&e.RelativeError, "relative-error", 0.1, "relative standard error aimed at")
 	flags.Seed(f, &e.Seed)
 }

@@ -275,15 +275,3 @@ func WarningsOf(label string, estimates ...sim.Estimate) (all []reports.Warning)
 	}
 	return all
 }
-
-// conditionsWarning says that a decision looks at the study as written only.
-func conditionsWarning(s *study.Study) []reports.Warning {
-	if len(s.Conditions) == 0 || s.ConditionName != "" {
-		return nil
-	}
-	var names []string
-	for _, c := range s.Conditions {
-		names = append(names, c.Name)
-	}
-	return []reports.Warning{{Code: "conditions-not-looked-at", Text: "the study as written is judged, averaged over what is not known; its conditions are not looked at (" + strings.Join(names, ", ") + "); run looks at them, --condition NAME at one"}}
-}

@@ -33,7 +33,7 @@ type OfRecord[R any] func(ctx context.Context, setup decide.Setup, s *study.Stud
 func AskOfRecord[R any](ctx context.Context, a Asking, s *study.Study, what string, ask OfRecord[R]) (R, sim.Verdict, error) {
 	show, clear := a.Progress.start(what)
 	defer clear()
-	return ask(ctx, decide.Setup{Run: *a.Run(s), Events: Events(s), Evaluations: TailEvaluations}, s, show)
+	return ask(ctx, a.recordSetup(s), s, show)
 }
 
 // Change says whether a change is safe, with both designs compared at the limits along too.
@@ -82,6 +82,11 @@ func (m Sampling) Run(s *study.Study, scenarios ...sim.Scenario) *sim.Run {
 		r.Samples = m.Samples
 	}
 	return r
+}
+
+// recordSetup is how the numbers of record of a study are found.
+func (m Sampling) recordSetup(s *study.Study) decide.Setup {
+	return decide.Setup{Run: *m.Run(s), Events: Events(s), Evaluations: TailEvaluations}
 }
 
 func (m Sampling) seed(s *study.Study) uint64 {

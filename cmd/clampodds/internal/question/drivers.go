@@ -58,7 +58,7 @@ func (q Exceedance) asWritten(ctx context.Context, s *study.Study, limit *study.
 		return nil, err
 	}
 	one.Requirements = onlyNamed(one.Requirements, limit.Name)
-	setup := ofRecord(q.setup(s), s)
+	setup := ofRecord(q.recordSetup(s), s)
 	record, err := setup.Record(ctx, one, 0)
 	return &record.Mean, err
 }

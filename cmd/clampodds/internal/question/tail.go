@@ -67,12 +67,7 @@ func (q Exceedance) judge(ctx context.Context, s *study.Study, limit *study.Limi
 		to.name = fmt.Sprintf("limit at %v", limit.Max)
 		to.by = func(s *study.Study) (*study.Study, error) { return s.WithLimit(*limit), nil }
 	}
-	return missionOf(ctx, q.setup(s), s, to, true)
-}
-
-// setup is how the numbers of record are found.
-func (q Exceedance) setup(s *study.Study) decide.Setup {
-	return decide.Setup{Run: *q.Run(s), Events: Events(s), Evaluations: TailEvaluations}
+	return missionOf(ctx, q.recordSetup(s), s, to, true)
 }
 
 // State is the limit asked for and its events.

@@ -130,7 +130,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	}
 	l.unknowns, l.had = unknown, make([]int64, len(l.strata))
 	if o.Screen != nil {
-		l.had, l.screened = l.screen.across(l.direction, l.strata, unknown)
+		l.had, l.screened = l.screen.across(l.direction, l.cells, l.strata, unknown)
 	}
 	if l.share, err = l.look(ctx, len(designs) == 1 && o.Bound); err != nil {
 		return nil, err
@@ -256,12 +256,24 @@ func (l *layers) besides(rows []int64) []int64 {
 }
 
 // smooth replaces shares of exceeding rows that are too small to be seen in a small
-// sample by what a straight line through the normal scores of the others says: an event
-// in a stratum with too few rows carries much of the estimate.
-func smooth(all []stratum, share []float64) []float64 {
+// sample by what a straight line through the normal scores of the others of the same cell says: an
+// event in a stratum with too few rows carries much of the estimate.
+func smooth(all []stratum, share []float64) (smoothed []float64) {
+	for from := 0; from < len(all); {
+		to := from
+		for to < len(all) && all[to].cell == all[from].cell {
+			to++
+		}
+		smoothed = append(smoothed, smoothCell(all[from:to], share[from:to])...)
+		from = to
+	}
+	return smoothed
+}
+
+func smoothCell(all []stratum, share []float64) []float64 {
 	var t, score []float64
 	middle := func(h int) float64 {
-		return -dist.NormalQuantile(dist.NormalSurvival(all[h].high) + all[h].probability/2)
+		return -dist.NormalQuantile(dist.NormalSurvival(all[h].high) + all[h].slab/2)
 	}
 	for h, p := range share {
 		if p > 0 && p < 1 {

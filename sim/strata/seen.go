@@ -215,6 +215,7 @@ func (s *sample) scores(p piece, e *evaluator) [][]float64 {
 	stream.Fill(t)
 	s.strata[p.stratum].scores(t)
 	s.direction.move(e.z, t)
+	s.cells.moveScores(s.strata[p.stratum].cell, e.z, p.rows)
 	return e.z
 }
 

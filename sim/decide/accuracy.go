@@ -7,12 +7,8 @@ import (
 	"clampodds/sim/assurance"
 )
 
-// DefaultAccuracy is the half-width of the interval of a mean over the mean, FinestAccuracy
-// the least that can be asked for: a hundred times the rows.
-const (
-	DefaultAccuracy = 0.10
-	FinestAccuracy  = 0.01
-)
+// DefaultAccuracy is the half-width of the interval of a mean over the mean.
+const DefaultAccuracy = 0.10
 
 func (s *Setup) accuracy() float64 {
 	if s.Accuracy > 0 {
@@ -40,14 +36,19 @@ type Settling struct {
 // seen of one that leaves out nothing.
 const leastMisfit = 0.0015
 
-// SettledBy returns the coarsest accuracy that settles a record, found at the accuracy now, with the chance of
-// assurance.Wanted, else FinestAccuracy with what chance it has. It is nil where cards are not what is wanting,
+// wider is by how much an interval is taken as wider than the rows say it will be: that of a mean is planned and of new
+// rows, that over what is not known comes from few sets of them, and what its surface leaves out is seen in some samples
+// and in others not.
+const wider = 1.5
+
+// SettledBy returns the coarsest accuracy, in whole percent, that settles a record, found at the accuracy now, with the
+// chance of assurance.Wanted, else the finest with what chance it has. It is nil where cards are not what is wanting,
 // where it cannot be told, as of a probability that was never seen, or where the accuracy now is the
 // finest.
 //
 // The error is taken as normal in the normal score of the probability, its variance as one over the rows; the misfit
 // of the surface over what is not known stays.
-func (r *Record) SettledBy(now float64) *Settling {
+func (r *Record) SettledBy(now, finest float64) *Settling {
 	e, z, fixed := r.Mean, dist.NormalQuantile((1+r.Mean.Level)/2), 0.
 	if e.High <= r.Requirement.Target {
 		if r.Unknown == nil {
@@ -55,21 +56,22 @@ func (r *Record) SettledBy(now float64) *Settling {
 		}
 		e, z, fixed = r.Bound, r.Unknown.Student(), max(leastMisfit, r.Unknown.Misfit)
 	}
-	if r.Want != Cards || !(e.Low > 0 && e.High < 1) || now <= FinestAccuracy {
+	if r.Want != Cards || !(e.Low > 0 && e.High < 1) || now <= finest {
 		return nil
 	}
 	off := dist.NormalQuantile(e.Value) - dist.NormalQuantile(r.Requirement.Target)
 	standardError := (dist.NormalQuantile(e.High) - dist.NormalQuantile(e.Low)) / 2 / z
 	standardError = math.Sqrt(max(0, standardError*standardError-fixed*fixed))
+	z *= wider
 	at := func(accuracy float64) Settling {
 		n := (now / accuracy) * (now / accuracy)
 		return Settling{accuracy, n, assurance.Clear(off, standardError, fixed, z, 1/n)}
 	}
-	for percent := math.Ceil(100*now) - 1; percent > 100*FinestAccuracy; percent-- {
+	for percent := math.Ceil(100*now) - 1; percent > 100*finest; percent-- {
 		if s := at(percent / 100); s.Chance >= assurance.Wanted {
 			return &s
 		}
 	}
-	finest := at(FinestAccuracy)
-	return &finest
+	s := at(finest)
+	return &s
 }

@@ -65,7 +65,7 @@ func TestCoverageOfWhatSettles(t *testing.T) {
 			if r.Want != Cards {
 				continue
 			}
-			by := r.SettledBy(s.accuracy())
+			by := r.SettledBy(s.accuracy(), 0.01)
 			require.NotNil(t, by)
 			if by.Accuracy < 0.02 {
 				continue // takes too long here

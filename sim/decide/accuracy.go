@@ -5,6 +5,7 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim/assurance"
+	"clampodds/sim/strata"
 )
 
 // DefaultAccuracy is the half-width of the interval of a mean over the mean.
@@ -54,24 +55,48 @@ func (r *Record) SettledBy(now, finest float64) *Settling {
 		if r.Unknown == nil {
 			return nil
 		}
-		e, z, fixed = r.Bound, r.Unknown.Student(), max(leastMisfit, r.Unknown.Misfit)
+		e, z, fixed = r.Bound, strata.Student(r.Bound.Level), max(leastMisfit, r.Unknown.Misfit)
 	}
-	if r.Want != Cards || !(e.Low > 0 && e.High < 1) || now <= finest {
+	if r.Want != Cards || !(e.Low > 0 && e.High < 1) {
 		return nil
 	}
-	off := dist.NormalQuantile(e.Value) - dist.NormalQuantile(r.Requirement.Target)
-	standardError := (dist.NormalQuantile(e.High) - dist.NormalQuantile(e.Low)) / 2 / z
-	standardError = math.Sqrt(max(0, standardError*standardError-fixed*fixed))
-	z *= wider
-	at := func(accuracy float64) Settling {
+	low, value, high := dist.NormalQuantile(e.Low), dist.NormalQuantile(e.Value), dist.NormalQuantile(e.High)
+	return straddling{value - dist.NormalQuantile(r.Requirement.Target), (high - low) / 2, fixed, z}.settledBy(now, finest)
+}
+
+// SettledBy is that of a difference and an absolute margin, whose error is taken as normal.
+func (r *ChangeRecord) SettledBy(m Margin, now, finest float64) *Settling {
+	share, amount := m.parts()
+	if r.Want != Cards || share != 0 || r.Rows < pairRows/2 { // those of a screen, which the accuracy does not multiply
+		return nil
+	}
+	if r.High > amount {
+		return straddling{r.Value - amount, (r.High - r.Low) / 2, 0, dist.NormalQuantile(r.Level)}.settledBy(now, finest)
+	}
+	if r.Unknown == nil {
+		return nil
+	}
+	e := r.Unknown.Upper
+	return straddling{e.Value - amount, (e.High - e.Low) / 2, 0, strata.Student(e.Level)}.settledBy(now, finest)
+}
+
+// straddling is an estimate off from a bound that its interval straddles, of that half-width, z times the root of
+// the sum of squares of the standard error and of what no rows take off.
+type straddling struct{ off, half, fixed, z float64 }
+
+func (s straddling) settledBy(now, finest float64) *Settling {
+	if !(s.half > 0) || now <= finest {
+		return nil
+	}
+	standardError := math.Sqrt(max(0, (s.half/s.z)*(s.half/s.z)-s.fixed*s.fixed))
+	at := func(accuracy float64) *Settling {
 		n := (now / accuracy) * (now / accuracy)
-		return Settling{accuracy, n, assurance.Clear(off, standardError, fixed, z, 1/n)}
+		return &Settling{accuracy, n, assurance.Clear(s.off, standardError, s.fixed, wider*s.z, 1/n)}
 	}
 	for percent := math.Ceil(100*now) - 1; percent > 100*finest; percent-- {
-		if s := at(percent / 100); s.Chance >= assurance.Wanted {
-			return &s
+		if by := at(percent / 100); by.Chance >= assurance.Wanted {
+			return by
 		}
 	}
-	s := at(finest)
-	return &s
+	return at(finest)
 }

@@ -189,10 +189,16 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 	}
 	d.Wanting = wanting(worst.Want)
 	d.Accuracy = accuracyOf(s)
-	if by := worst.SettledBy(d.Accuracy, study.FinestAccuracy); by != nil {
-		d.SettledBy = &reports.Settling{Accuracy: by.Accuracy, Cards: by.Rows, Chance: by.Chance}
-	}
+	d.SettledBy = settling(worst.SettledBy(d.Accuracy, study.FinestAccuracy))
 	return d
+}
+
+// settling is what settles a verdict, for the reports.
+func settling(by *decide.Settling) *reports.Settling {
+	if by == nil {
+		return nil
+	}
+	return &reports.Settling{Accuracy: by.Accuracy, Cards: by.Rows, Chance: by.Chance}
 }
 
 func wanting(w decide.Want) string {

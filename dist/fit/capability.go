@@ -90,7 +90,11 @@ func noIndex(name string) Index {
 }
 
 func (c *Capability) warn(s *Sample) error {
-	normal, err := dist.NewNormal(s.mean, s.sd)
+	sd := s.sd
+	if share := s.ties * s.ties / 12 / (sd * sd); share < 0.5 { // what rounding adds to the variance (Sheppard)
+		sd *= math.Sqrt(1 - share)
+	}
+	normal, err := dist.NewNormal(s.mean, sd)
 	if err != nil {
 		return err
 	}

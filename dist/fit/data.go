@@ -52,7 +52,6 @@ type Sample struct {
 	bounded  []interval // readings that are only known to lie in a range
 	mean, sd float64    // of the values as they stand
 	step     float64    // of rounded readings: declared, or found where it shows
-	ties     float64    // the same where it shows in the goodness of fit, which among many readings a finer one does
 }
 
 // point is a value with its number of readings.
@@ -84,10 +83,7 @@ func NewSample(d Data) (*Sample, error) {
 	}
 	s.sort(d)
 	if s.step = d.Resolution; s.step == 0 {
-		s.step = rounding(s.sorted, s.sd, fine)
-	}
-	if s.ties = d.Resolution; s.ties == 0 {
-		s.ties = rounding(s.sorted, s.sd, tied(s.n))
+		s.step = rounding(s.sorted, s.sd)
 	}
 	return s, nil
 }

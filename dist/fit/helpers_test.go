@@ -50,7 +50,7 @@ func fitted(t testing.TB, d Data, family Family) *Fit {
 func asTheyStand(t testing.TB, values []float64, family Family) AndersonDarling {
 	t.Helper()
 	s := sample(t, Data{Values: values})
-	s.ties = 0
+	s.step = 0
 	f, err := s.Fit(family, Options{Level: 0.95})
 	require.NoError(t, err)
 	return f.AndersonDarling

@@ -74,6 +74,9 @@ type Unknown struct {
 	Warnings       []sim.Warning
 }
 
+// Student is by how many standard errors the intervals over what is not known reach to either side.
+func Student(level float64) float64 { return interval.StudentTUpper((1-level)/2, rowGroups-1) }
+
 func (o KnowledgeOptions) level() float64 {
 	if o.Level > 0 {
 		return o.Level
@@ -314,7 +317,7 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 	for k, e := range []*sim.Estimate{&u.Median, &u.Upper} {
 		height, se := numbers[k](heights, newNarrowing()), jackknife(without[k])
 		// What the surface leaves out may be all on one side where it is read.
-		half := interval.StudentTUpper((1-o.level())/2, rowGroups-1) * math.Hypot(se, u.Misfit)
+		half := Student(o.level()) * math.Hypot(se, u.Misfit)
 		*e = sim.Estimate{
 			Value: dist.NormalCDF(height), Interval: sim.Interval{Low: dist.NormalCDF(height - half), High: dist.NormalCDF(height + half)}, N: l.done,
 			Level: o.level(), Achieved: o.level(), Method: "surface over the unknown inputs, jackknife over rows",

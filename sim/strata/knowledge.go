@@ -344,7 +344,7 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 // surface fits the richest that the rows carry.
 func (l *layers) surface(e exceeding, at reading) (surface, error) {
 	_, effective := e.total()
-	b, ok := newBasis(l.index, effective)
+	b, ok := newBasis(l.index, effective, l.finer)
 	if !ok {
 		return surface{}, ErrTooRare
 	}

@@ -37,15 +37,17 @@ type Capability struct {
 }
 
 // Capability takes the readings by subgroup (nil: there are none, then Within comes
-// from the moving range); the limits, of which one may be infinite; and the level
-// of the intervals in (0, 1). Other input gets an error, and so do readings that are
-// only bounds.
+// from the moving range); the limits, of which one may be infinite; and the options of
+// the test for normal readings, with the level of the intervals in (0, 1). Other input gets an
+// error, and so do readings that are only bounds.
+//
+// What rounding adds to a variance is taken out of it.
 //
 // Sources: Cp's interval from chi-square; Cpk's from Bissell, Appl. Statist. 39
 // (1990) 331; the moving range counts for 0.605 (n-1) degrees of freedom.
-func (s *Sample) Capability(subgroups *Lots, limits Range, level float64) (Capability, error) {
-	c := Capability{Limits: limits, N: s.N(), Mean: s.mean, Overall: s.sd}
-	if err := checkLevel(level); err != nil {
+func (s *Sample) Capability(subgroups *Lots, limits Range, o Options) (Capability, error) {
+	c := Capability{Limits: limits, N: s.N(), Mean: s.mean}
+	if err := checkLevel(o.Level); err != nil {
 		return c, err
 	}
 	if !(limits.Low < limits.High) || math.IsInf(limits.Low, 1) || math.IsInf(limits.High, -1) || limits == wholeLine {
@@ -54,13 +56,26 @@ func (s *Sample) Capability(subgroups *Lots, limits Range, level float64) (Capab
 	if s.boundsOnly() {
 		return c, errors.New("capability: some readings are only bounds: their mean and standard deviation are not known; see Performance of a fitted curve")
 	}
-	c.Within, c.WithinFreedom = s.shortTerm(), movingRangeFreedom(c.N)
+	var freedom float64
+	c.Overall, freedom = s.withoutSteps(s.sd, float64(c.N-1))
+	c.Within = s.shortTerm() // not widened: between steps the size of a difference is linear, and so right on average
+	_, c.WithinFreedom = s.withoutSteps(c.Within, movingRangeFreedom(c.N))
 	if subgroups != nil {
-		c.Within, c.WithinFreedom = subgroups.Within, float64(subgroups.N-subgroups.Count)
+		c.Within, c.WithinFreedom = s.withoutSteps(subgroups.Within, float64(subgroups.N-subgroups.Count))
 	}
-	c.Cp, c.Cpk = indices("C", limits, c.Mean, c.Within, float64(c.N), c.WithinFreedom, level)
-	c.Pp, c.Ppk = indices("P", limits, c.Mean, c.Overall, float64(c.N), float64(c.N-1), level)
-	return c, c.warn(s)
+	c.Cp, c.Cpk = indices("C", limits, c.Mean, c.Within, float64(c.N), c.WithinFreedom, o.Level)
+	c.Pp, c.Ppk = indices("P", limits, c.Mean, c.Overall, float64(c.N), freedom, o.Level)
+	return c, c.warn(s, o)
+}
+
+// withoutSteps takes out of a standard deviation what rounding adds to the variance, step^2/12 (Sheppard, Proc. London Math. Soc. 29
+// (1898) 353, from memory), unless that is more than half; what is left counts for fewer degrees of freedom (Satterthwaite).
+func (s *Sample) withoutSteps(sd, freedom float64) (float64, float64) {
+	left := 1 - s.step*s.step/12/(sd*sd)
+	if !(left >= 0.5) {
+		return sd, freedom
+	}
+	return sd * math.Sqrt(left), freedom * left * left
 }
 
 // indices: Cp = (U-L)/(6s), Cpk = min(U-mean, mean-L)/(3s).
@@ -89,14 +104,14 @@ func noIndex(name string) Index {
 	return Index{Name: name, Estimate: math.NaN(), Interval: Range{Low: math.NaN(), High: math.NaN()}, Lower: math.NaN()}
 }
 
-func (c *Capability) warn(s *Sample) error {
-	normal, err := dist.NewNormal(s.mean, s.sd)
+func (c *Capability) warn(s *Sample, o Options) error {
+	asTheyStand, err := NewSample(Data{Values: s.data.Values, Resolution: s.data.Resolution})
 	if err != nil {
 		return err
 	}
-	if p := normalTest(AndersonDarling{A2: s.anderson(normal)}, s.n).P; p < 0.05 {
+	if normal, err := asTheyStand.Fit(Normal, o); err == nil && normal.P < 0.05 { // else nothing speaks against it
 		c.Warnings = append(c.Warnings, warn(NotNormal,
-			"the readings are not normal (Anderson-Darling, p = %.2g): the indices do not stand for a share of parts; use the percentiles of a fitted curve", p))
+			"the readings are not normal (Anderson-Darling, p = %.2g): the indices do not stand for a share of parts; use the percentiles of a fitted curve", normal.P))
 	}
 	if c.N < 50 {
 		c.Warnings = append(c.Warnings, warn(FewReadings, "%d readings: the lower bound counts, not the estimate", c.N))

@@ -154,7 +154,7 @@ func TestCoverageOfCapability(t *testing.T) {
 				require.NoError(t, err)
 				lots = &l
 			}
-			c, err := sample(t, Data{Values: values}).Capability(lots, limits, 0.95)
+			c, err := sample(t, Data{Values: values}).Capability(lots, limits, Options{Level: 0.95})
 			require.NoError(t, err)
 			for _, check := range []struct {
 				index Index

@@ -374,14 +374,14 @@ func TestBootstrap(t *testing.T) {
 	assert.Less(t, half.AndersonDarling.P, 0.05)
 }
 
-// Rounding has been accounted for: the test does not blame the family for it.
+// Rounding has been accounted for, declared or not: the test does not blame the family for it.
 func TestRoundingIsNotBlamed(t *testing.T) {
 	values := draw(mustDist(t, "normal", map[string]float64{"mean": 10, "sd": 1}), 200, rand.New(rand.NewPCG(17, 18)))
 	for i := range values {
 		values[i] = math.Round(values[i])
 	}
 	blind := fitted(t, Data{Values: values}, Normal)
-	assert.Less(t, blind.AndersonDarling.P, 0.001)
+	assert.Greater(t, blind.AndersonDarling.P, 0.05)
 	told, err := sample(t, Data{Values: values, Resolution: 1}).Fit(Normal, Options{Level: 0.95, Replicates: 199})
 	require.NoError(t, err)
 	assert.Greater(t, told.AndersonDarling.P, 0.05)

@@ -46,6 +46,16 @@ func fitted(t testing.TB, d Data, family Family) *Fit {
 	return f
 }
 
+// asTheyStand tests readings as sources do, which take rounded ones for exact.
+func asTheyStand(t testing.TB, values []float64, family Family) AndersonDarling {
+	t.Helper()
+	s := sample(t, Data{Values: values})
+	s.step = 0
+	f, err := s.Fit(family, Options{Level: 0.95})
+	require.NoError(t, err)
+	return f.AndersonDarling
+}
+
 // draw returns n values of a distribution.
 func draw(d dist.Distribution, n int, random *rand.Rand) []float64 {
 	values := make([]float64, n)

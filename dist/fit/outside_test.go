@@ -166,9 +166,7 @@ func goodness(t *testing.T) []validation.Case {
 	add := func(name, source string, standing validation.Standing, want, got, absolute float64, reason string) {
 		cases = append(cases, validation.Case{Name: name, Source: source, Standing: standing, Expected: want, Obtained: got, Absolute: absolute, Reason: reason})
 	}
-	test := func(values []float64, family Family) AndersonDarling {
-		return fitted(t, Data{Values: values}, family).AndersonDarling
-	}
+	test := func(values []float64, family Family) AndersonDarling { return asTheyStand(t, values, family) }
 	const nortest, twelve = inR + "nortest ad.test", "twelve digits"
 	lew, michelson := column(t, "lew.csv", readings.Options{}).Values, column(t, "michelso.csv", readings.Options{}).Values
 	zarr := column(t, "zarr13.csv", readings.Options{}).Values

@@ -62,7 +62,7 @@ func TestBoundsHaveNoFlags(t *testing.T) {
 	assert.Contains(t, flags.Outliers.Reason, "only bounds")
 	assert.Contains(t, flags.Chart.Reason, "only bounds")
 	assert.Empty(t, flags.Outliers.Steps)
-	_, err := sample(t, d).Capability(nil, Range{Low: 2, High: 3}, 0.95)
+	_, err := sample(t, d).Capability(nil, Range{Low: 2, High: 3}, Options{Level: 0.95})
 	assert.ErrorContains(t, err, "only bounds")
 	described := describe(t, audit)
 	assert.False(t, math.IsNaN(described.Mean))
@@ -164,7 +164,7 @@ func TestRoundingIsFound(t *testing.T) {
 }
 
 func TestCapabilityOfAudit(t *testing.T) {
-	c, err := sample(t, Data{Values: audit}).Capability(nil, Range{Low: 2.3, High: 2.7}, 0.95)
+	c, err := sample(t, Data{Values: audit}).Capability(nil, Range{Low: 2.3, High: 2.7}, Options{Level: 0.95})
 	require.NoError(t, err)
 	assert.InEpsilon(t, 0.4/6/c.Overall, c.Pp.Estimate, 1e-12)
 	assert.InEpsilon(t, (2.7-c.Mean)/3/c.Overall, c.Ppk.Estimate, 1e-12)
@@ -172,7 +172,7 @@ func TestCapabilityOfAudit(t *testing.T) {
 	assert.Equal(t, []result.WarningCode{FewReadings}, []result.WarningCode{c.Warnings[0].Code})
 	assert.Len(t, c.Warnings, 1)
 
-	one, err := sample(t, Data{Values: audit}).Capability(nil, Range{Low: 2.3, High: math.Inf(1)}, 0.95)
+	one, err := sample(t, Data{Values: audit}).Capability(nil, Range{Low: 2.3, High: math.Inf(1)}, Options{Level: 0.95})
 	require.NoError(t, err)
 	assert.True(t, math.IsNaN(one.Pp.Estimate) && math.IsNaN(one.Cp.Lower))
 	assert.InEpsilon(t, (c.Mean-2.3)/3/c.Overall, one.Ppk.Estimate, 1e-12)
@@ -181,7 +181,7 @@ func TestCapabilityOfAudit(t *testing.T) {
 	values := []float64{1.0, 1.1, 0.9, 1.05, 2.0, 2.1, 1.95, 2.05, 3.0, 3.05, 2.9, 3.1}
 	lots, err := NewLots([][]float64{values[:4], values[4:8], values[8:]}, 0.95)
 	require.NoError(t, err)
-	c, err = sample(t, Data{Values: values}).Capability(&lots, Range{Low: 0, High: 2.95}, 0.95)
+	c, err = sample(t, Data{Values: values}).Capability(&lots, Range{Low: 0, High: 2.95}, Options{Level: 0.95})
 	require.NoError(t, err)
 	assert.Greater(t, c.Cp.Estimate, 5*c.Pp.Estimate)
 	assert.Equal(t, 9.0, c.WithinFreedom)
@@ -196,7 +196,7 @@ func TestCapabilityOfAudit(t *testing.T) {
 func TestCapabilityWarns(t *testing.T) {
 	random := rand.New(rand.NewPCG(2, 2))
 	values := draw(mustDist(t, "lognormal", map[string]float64{"median": 1, "sigma_ln": 0.8}), 80, random)
-	c, err := sample(t, Data{Values: values}).Capability(nil, Range{Low: 0, High: 20}, 0.95)
+	c, err := sample(t, Data{Values: values}).Capability(nil, Range{Low: 0, High: 20}, Options{Level: 0.95})
 	require.NoError(t, err)
 	var codes []result.WarningCode
 	for _, w := range c.Warnings {
@@ -213,7 +213,7 @@ func TestCapabilityWarns(t *testing.T) {
 		"NaN":        {Range{Low: math.NaN(), High: 2}, 0.95},
 		"level":      {Range{Low: 2, High: 3}, 1},
 	} {
-		_, err := sample(t, Data{Values: audit}).Capability(nil, bad.limits, bad.level)
+		_, err := sample(t, Data{Values: audit}).Capability(nil, bad.limits, Options{Level: bad.level})
 		assert.Error(t, err, name)
 	}
 }

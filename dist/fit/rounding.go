@@ -3,18 +3,38 @@ package fit
 import "math"
 
 // rounding is the largest step of which all differences of rising values are
-// multiples, 0 where it is no coarser than a tenth of the standard deviation: finer
-// steps do not show in what is made of readings.
+// multiples, 0 where it is so fine that it does not show in what is made of readings: a
+// tenth of the standard deviation, and for more than 25 readings what adds 0.01 to the
+// Anderson-Darling statistic of a normal fit, to which steps of w standard deviations add 0.04 n w^2.
 func rounding(sorted []float64, sd float64) float64 {
 	step := 0.0
 	noise := 1e-6 * sd // of decimal fractions in binary
+	shows := math.Min(fine, 0.5/math.Sqrt(float64(len(sorted)))) * sd
 	for i := 1; i < len(sorted); i++ {
 		for rest := sorted[i] - sorted[i-1]; rest > noise; {
 			step, rest = rest, math.Abs(math.Remainder(step, rest))
 		}
-		if step > 0 && step <= fine*sd {
+		if step > 0 && step <= shows {
 			return 0
 		}
 	}
 	return step
+}
+
+// spread goes through the ranked readings, with their probabilities under d. Those of a step are put apart again: the
+// probability between half a step below and above is divided evenly, into parts so fine that they no longer show.
+func (s *Sample) spread(d density, add func(below, above, count float64)) {
+	for _, p := range s.ranked {
+		parts := math.Min(p.count, math.Ceil(2*s.step/s.sd*math.Sqrt(s.n)))
+		if parts <= 1 {
+			add(d.CDF(p.x), d.Survival(p.x), p.count)
+			continue
+		}
+		low, high := p.x-s.step/2, p.x+s.step/2
+		below, above := d.CDF(low), d.Survival(high)
+		rise, fall := d.CDF(high)-below, d.Survival(low)-above
+		for i := 0.5; i < parts; i++ {
+			add(below+rise*i/parts, above+fall*(1-i/parts), p.count/parts)
+		}
+	}
 }

@@ -34,7 +34,7 @@ func (s *Sample) fitUniform(o Options) (*Fit, error) {
 	}
 	f.curve = curve
 	f.uncertain = uniformPredictive{low, high, s.n}
-	f.AndersonDarling = s.uniformTest(curve)
+	f.AndersonDarling = s.uniformTest(low, high)
 	f.Warnings = s.warnings(f)
 	return f, nil
 }

@@ -154,17 +154,17 @@ func (s *Screen) first() (z [][]float64, y []float64) {
 
 // across puts the rows after the first into the strata across a direction, each with its
 // output of the one requirement and the scores of the unknown inputs, and counts them.
-func (s *Screen) across(d direction, strata []stratum, unknown []int) (rows []int64, all exceeding) {
+func (s *Screen) across(d direction, c cells, strata []stratum, unknown []int) (rows []int64, all exceeding) {
 	rows = make([]int64, len(strata))
 	variables := s.scenario.Inputs.Variables()
 	z := batch.Columns(len(variables), pieceRows)
 	all.grow(s.rows - s.pilot)
 	for _, p := range s.pieces() {
-		for _, v := range d.variable {
+		for _, v := range slices.Concat(d.variable, c.variable) {
 			independent(s.seed, p, variables[v].Name, z[v])
 		}
 		for r := max(0, s.pilot-p.first); r < p.rows; r++ {
-			h := stratumOf(strata, d.along(z, r))
+			h := stratumOf(strata, c.of(z, r), d.along(z, r))
 			all.add(h, int(rows[h]), s.outputs[0][p.first+r], place(z, unknown, r))
 			rows[h]++
 		}
@@ -172,9 +172,9 @@ func (s *Screen) across(d direction, strata []stratum, unknown []int) (rows []in
 	return rows, all
 }
 
-func stratumOf(strata []stratum, t float64) int {
+func stratumOf(strata []stratum, cell int, t float64) int {
 	h := 0
-	for t > strata[h].high {
+	for strata[h].cell != cell || t > strata[h].high {
 		h++
 	}
 	return h

@@ -22,14 +22,14 @@ func TestScreenDrawsItsRowsAgain(t *testing.T) {
 	assert.Equal(t, int64(5000), screen.Rows())
 	d := direction{variable: []int{0, 1, 2}, weight: []float64{0.8, 0.6, 0}}
 	low := sim.Requirement{Output: "y", Limit: 1}
-	rows, all := screen.across(d, slice([]float64{0, 1, 2}), []int{0, 1, 2})
+	rows, all := screen.across(d, cells{}, slice([]float64{0, 1, 2}), []int{0, 1, 2})
 	kept := all.beyond(low)
 	assert.Equal(t, int64(5000-screen.pilot), total(rows))
 	uniform := scenario.Inputs.Variables()[2].Dist
 	for r, z := range kept.places {
 		x, b := []float64{z[0]}, uniform.Quantile(dist.NormalCDF(z[2]))
 		assert.InDelta(t, x[0]+alpha*z[1]+beta*b, kept.value[r], 1e-12, "rounding of the quantile")
-		assert.Equal(t, stratumOf(slice([]float64{0, 1, 2}), 0.8*z[0]+0.6*z[1]), kept.stratum[r])
+		assert.Equal(t, stratumOf(slice([]float64{0, 1, 2}), 0, 0.8*z[0]+0.6*z[1]), kept.stratum[r])
 	}
 	above := 0
 	for r, yes := range screen.Exceeds(0) {

@@ -233,6 +233,7 @@ func (s *sample) scores(p piece, e *evaluator) [][]float64 {
 	stream.Fill(t)
 	s.strata[p.stratum].scores(t)
 	s.direction.move(e.z[0], t)
+	s.cells.moveScores(s.strata[p.stratum].cell, e.z[0], p.rows)
 	return e.z[0]
 }
 

@@ -112,7 +112,7 @@ func (f *Fit) capability(r *reports.Fit, sample *fit.Sample, lots *fit.Lots, bes
 		r.Capability = byPercentiles(best, limits)
 		return nil
 	}
-	c, err := sample.Capability(lots, limits, f.Level)
+	c, err := sample.Capability(lots, limits, f.Options)
 	if err != nil {
 		return err
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"clampodds/sim"
 )
@@ -68,7 +67,7 @@ func (c *Course) At(ctx context.Context, designs ...sim.Scenario) (found []sim.E
 		if singles[i].Inputs, err = singles[i].Inputs.Regrouped(1); err != nil {
 			return nil, err
 		}
-		if !slices.EqualFunc(singles[i].Inputs.Variables(), s.randomInputs().Variables(), func(a, b sim.Variable) bool { return a.Name == b.Name }) {
+		if !sameVariables(singles[i].Inputs, s.randomInputs()) {
 			return nil, fmt.Errorf("scenario %q has other random inputs than the leading one", design.Name)
 		}
 	}

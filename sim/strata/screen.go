@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/floats"
 
@@ -20,8 +21,9 @@ type Screen struct {
 	scenario sim.Scenario // of single rows
 	seed     uint64
 	rows     int
-	pilot    int         // the number of rows that show a direction
-	outputs  [][]float64 // by requirement and row
+	pilot    int                // the number of rows that show a direction
+	shows    func() *regression // of those rows, for all screens of such variables
+	outputs  [][]float64        // by requirement and row
 }
 
 // NewScreens evaluates so many rows of each scenario. Scenarios share the draws of variables that they share, by
@@ -32,6 +34,10 @@ func NewScreens(ctx context.Context, scenarios []sim.Scenario, rows []int64, see
 		s, err := newScreen(scenario, seed)
 		if err != nil {
 			return nil, err
+		}
+		alike := func(other *Screen) bool { return sameVariables(other.scenario.Inputs, s.scenario.Inputs) }
+		if at := slices.IndexFunc(screens, alike); at >= 0 {
+			s.shows = screens[at].shows
 		}
 		screens = append(screens, s)
 	}
@@ -48,7 +54,7 @@ func newScreen(scenario sim.Scenario, seed uint64) (*Screen, error) {
 		return nil, err
 	}
 	s := &Screen{scenario: scenario, seed: seed, pilot: pilotRows(single), outputs: make([][]float64, len(scenario.Requirements))}
-	s.scenario.Inputs = single
+	s.scenario.Inputs, s.shows = single, firstRows(single, seed)
 	for _, q := range scenario.Requirements {
 		if outputAt(scenario.Model, q.Output) < 0 {
 			return nil, fmt.Errorf("requirement %q: no output %q", q.Name, q.Output)
@@ -132,24 +138,29 @@ func (s *Screen) only(k int) *Screen {
 	one.scenario = s.scenario.Only(s.scenario.Requirements[k].Output)
 	one.scenario.Requirements, one.outputs = s.scenario.Requirements[k:k+1], s.outputs[k:k+1]
 	one.pilot = pilotRows(one.scenario.Inputs)
+	if !sameVariables(one.scenario.Inputs, s.scenario.Inputs) {
+		one.shows = firstRows(one.scenario.Inputs, s.seed)
+	}
 	return &one
 }
 
 // first has the scores and the output of the one requirement in the first rows.
-func (s *Screen) first() (z [][]float64, y []float64) {
-	variables := s.scenario.Inputs.Variables()
-	y = append(y, s.outputs[0][:s.pilot]...)
-	z = batch.Columns(len(variables), len(y))
-	for _, p := range s.pieces() {
-		if p.first >= len(y) {
-			break
+func (s *Screen) first() (on *regression, y []float64) {
+	return s.shows(), slices.Clone(s.outputs[0][:s.pilot])
+}
+
+// firstRows draws the scores of the rows that show a direction, when they are asked for.
+func firstRows(inputs *sim.Inputs, seed uint64) func() *regression {
+	return sync.OnceValue(func() *regression {
+		first := Screen{rows: pilotRows(inputs)}
+		on, z := newRegression(len(inputs.Variables()), first.rows)
+		for _, p := range first.pieces() {
+			for i, v := range inputs.Variables() {
+				independent(seed, p, v.Name, z[i][p.first:])
+			}
 		}
-		p.rows = min(p.rows, len(y)-p.first)
-		for v := range z {
-			independent(s.seed, p, variables[v].Name, z[v][p.first:])
-		}
-	}
-	return z, y
+		return on
+	})
 }
 
 // across puts the rows after the first into the strata across a direction, each with its

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 
 	"clampodds/dist"
 	"clampodds/sim"
@@ -39,9 +40,10 @@ func TestScreenDrawsItsRowsAgain(t *testing.T) {
 		}
 	}
 	assert.Len(t, kept.value, above)
-	z, y := screen.first()
+	on, y := screen.first()
 	for r := range y {
-		assert.InDelta(t, z[0][r]+alpha*z[1][r]+beta*uniform.Quantile(dist.NormalCDF(z[2][r])), y[r], 1e-12, "the same")
+		z := mat.Col(nil, r, on.design)[1:]
+		assert.InDelta(t, z[0]+alpha*z[1]+beta*uniform.Quantile(dist.NormalCDF(z[2])), y[r], 1e-12, "the same")
 	}
 }
 

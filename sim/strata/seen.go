@@ -237,6 +237,11 @@ func (s *sample) scores(p piece, e *evaluator) [][]float64 {
 	return e.z[0]
 }
 
+// sameVariables reports whether both have variables of the same names in the same order.
+func sameVariables(a, b *sim.Inputs) bool {
+	return slices.EqualFunc(a.Variables(), b.Variables(), func(a, b sim.Variable) bool { return a.Name == b.Name })
+}
+
 // variableAt is the position of a variable among the inputs, or -1.
 func variableAt(inputs *sim.Inputs, name string) int {
 	return slices.IndexFunc(inputs.Variables(), func(v sim.Variable) bool { return v.Name == name })

@@ -165,7 +165,7 @@ func (l *layers) extend(ctx context.Context, rows []int64) error {
 	for h := range rows {
 		from[h] = l.rows[h] - l.had[h]
 	}
-	more, err := l.see(ctx, "strata/seen", from, rows, l.limit, l.unknowns)
+	more, err := l.see(ctx, l.designs(), "strata/seen", from, rows, l.limit, l.unknowns)
 	if err != nil {
 		return err
 	}
@@ -202,7 +202,7 @@ func (l *layers) look(ctx context.Context, bound bool) ([]float64, error) {
 			rows[h] = profileRows
 		}
 	}
-	small, err := l.see(ctx, "strata/profile", make([]int64, len(rows)), rows, all, nil)
+	small, err := l.see(ctx, l.designs(), "strata/profile", make([]int64, len(rows)), rows, all, nil)
 	if err != nil {
 		return nil, err
 	}

@@ -75,7 +75,7 @@ func TestRowsThatJump(t *testing.T) {
 	scenario.Inputs, err = sim.NewInputs(variables, nil, 1)
 	require.NoError(t, err)
 	scenario.Requirements = []sim.Requirement{q}
-	screen, err := NewScreen(context.Background(), scenario, 8000, 1, 1)
+	screen, err := screenOf(context.Background(), scenario, 8000, 1, 1)
 	require.NoError(t, err)
 	look, err := NewKnowledgeLook(context.Background(), scenario, q, KnowledgeOptions{Screen: screen, Confidence: 0.95, Seed: 1, Workers: 1})
 	require.NoError(t, err)

@@ -193,6 +193,13 @@ func TestRowsWithoutAValueAreLeftOut(t *testing.T) {
 			kept[0], kept[1], kept[2] = append(kept[0], z[0][r]), append(kept[1], z[1][r]), append(kept[2], value)
 		}
 	}
+	fit := func(z [][]float64, y []float64) linear {
+		on, scores := newRegression(len(z), len(y))
+		for i := range z {
+			copy(scores[i], z[i])
+		}
+		return on.fit(y)
+	}
 	all, without := fit(z, y), fit(kept[:2], kept[2])
 	assert.Equal(t, without.variable, all.variable)
 	assert.InEpsilon(t, without.mean, all.mean, 1e-12, "rounding of the sums")

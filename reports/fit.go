@@ -36,6 +36,7 @@ type Fit struct {
 	Flags       Flags           `json:"flags"`
 	Outliers    []Outlier       `json:"outliers,omitempty"`
 	Slips       *Slips          `json:"slips,omitempty"`
+	Steps       *Steps          `json:"coarse_steps,omitempty"`
 	// OutsideChart are the readings outside the limits of the run chart.
 	OutsideChart []MarkedReading `json:"outside_chart,omitempty"`
 	Plot         []fit.PlotPoint `json:"probability_plot"`
@@ -227,7 +228,7 @@ func (f Fit) capability() *Table {
 // Document draws the fit: what to paste first.
 func (f Fit) Document() Document {
 	d := Document{Title: fmt.Sprintf("Readings of %s in %s", f.Column, f.Data)}
-	d.AddFilled(Paragraph(f.Slips.text(f.Choice.Family, f.Unit)), f.verdict())
+	d.AddFilled(Paragraph(f.Slips.text(f.Choice.Family, f.Unit)), Paragraph(f.Steps.text(f.Unit, Plain(100*f.Level))), f.verdict())
 	f.entries(&d)
 	if f.Gauge != nil {
 		of := "repeatability, operators and their interaction with the parts"

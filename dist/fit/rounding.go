@@ -22,14 +22,11 @@ func rounding(sorted []float64, sd float64) float64 {
 }
 
 // spread goes through the ranked readings, with their probabilities under d. Those of a step are put apart again: the
-// probability between half a step below and above is divided evenly, into parts so fine that they no longer show.
+// probability between half a step below and above is divided evenly, into parts so fine that they no longer show. One alone
+// stands in the middle of it, which is inside the support at its end too.
 func (s *Sample) spread(d density, add func(below, above, count float64)) {
 	for _, p := range s.ranked {
-		parts := math.Min(p.count, math.Ceil(2*s.step/s.sd*math.Sqrt(s.n)))
-		if parts <= 1 {
-			add(d.CDF(p.x), d.Survival(p.x), p.count)
-			continue
-		}
+		parts := math.Max(1, math.Min(p.count, math.Ceil(2*s.step/s.sd*math.Sqrt(s.n))))
 		low, high := p.x-s.step/2, p.x+s.step/2
 		below, above := d.CDF(low), d.Survival(high)
 		rise, fall := d.CDF(high)-below, d.Survival(low)-above

@@ -51,6 +51,9 @@ func (f Fit) Ask(data, digest string, table *readings.Table) (r reports.Fit, ver
 	if err != nil {
 		return r, verdict, err
 	}
+	if err := twoValues(sample, compared.Fits); err != nil {
+		return r, verdict, err
+	}
 	if len(compared.Fits) == 0 {
 		return r, verdict, fmt.Errorf("no family fits these readings: %w", compared.Refused[0].Err)
 	}
@@ -69,6 +72,9 @@ func (f Fit) Ask(data, digest string, table *readings.Table) (r reports.Fit, ver
 	r.Choice = reports.Choice{Family: string(best.Family), Quantity: p.what, Reason: why}
 	r.Entry, r.Warnings = r.Families[at].Entry, append(r.Warnings, best.Warnings...)
 	if r.Plot, err = best.ProbabilityPlot(200); err != nil {
+		return r, verdict, err
+	}
+	if err = f.steps(&r, sample, compared.Fits); err != nil {
 		return r, verdict, err
 	}
 	if err = f.describe(&r, table, sample, best); err != nil {

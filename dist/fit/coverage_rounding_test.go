@@ -46,7 +46,7 @@ func asTaken(t *testing.T, values []float64) *Sample {
 // errors above that (0.065 of 100; one right cell in 740 is above). Of skewed readings, "not normal" is to be said half as often
 // as without rounding at least. Readings of four lots, half of the variance between them, are normal but not independent, and
 // are called not normal more often than 5 in 100 without any rounding: with it no more than 3 standard errors oftener. The table is
-// the one in DEVELOPERS.md, by ROUNDED_REPETITIONS=1000 in place of 100.
+// the one in DEVELOPERS.md, by ROUNDED_REPETITIONS=500 in place of 100.
 func TestRoundedReadingsAreNotBlamed(t *testing.T) {
 	rounds := repetitions / 10
 	if text := os.Getenv("ROUNDED_REPETITIONS"); text != "" {

@@ -83,7 +83,7 @@ func (f Fit) Ask(data, digest string, table *readings.Table) (r reports.Fit, ver
 	if err = f.flagged(&r, table, sample, best, p); err != nil {
 		return r, verdict, err
 	}
-	verdict, err = f.beyond(&r, best, p.alike(compared.Fits, -2*math.Log(1-f.Level)))
+	verdict, err = f.beyond(&r, sample, best, p.alike(compared.Fits, -2*math.Log(1-f.Level)))
 	return r, verdict, err
 }
 

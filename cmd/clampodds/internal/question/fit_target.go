@@ -15,7 +15,7 @@ import (
 // beyond states the probability of parts beyond each limit given. A target is met where the fitted curve meets it and nothing
 // that the readings say of that curve leaves it open. Alike are the families that the readings do not rule out at the level: those
 // whose likelihood, AICc's way, is 1 - level of the likeliest one's or more, a difference of 6 for 95 %.
-func (f *Fit) beyond(r *reports.Fit, best *fit.Fit, alike []*fit.Fit) (verdict sim.Verdict, err error) {
+func (f *Fit) beyond(r *reports.Fit, sample *fit.Sample, best *fit.Fit, alike []*fit.Fit) (verdict sim.Verdict, err error) {
 	for _, side := range []struct {
 		limit float64
 		above bool
@@ -36,11 +36,31 @@ func (f *Fit) beyond(r *reports.Fit, best *fit.Fit, alike []*fit.Fit) (verdict s
 			if b.Doubt != nil {
 				found = sim.Undecided
 				b.Verdict = found.String()
+			} else if b.Under, err = f.under(sample, alike, b.Exceedance); err != nil {
+				return verdict, err
 			}
 		}
 		r.Beyond, verdict = append(r.Beyond, b), sim.All(verdict, found)
 	}
 	return verdict, nil
+}
+
+// under says under which families a target is met: those alike. None of those asked has heavy tails, so that it is said as well what a
+// heavy one gives, except of families that are given: they are known.
+func (f *Fit) under(sample *fit.Sample, alike []*fit.Fit, e fit.Exceedance) (*reports.Under, error) {
+	u := &reports.Under{Given: len(f.Families) > 0}
+	for _, g := range alike {
+		u.Families = append(u.Families, g.Family)
+	}
+	if u.Given {
+		return u, nil
+	}
+	heavy, err := sample.HeavyTail(e.Limit, e.Side == "above", e.Level)
+	if err != nil {
+		return nil, err
+	}
+	u.Heavy = &reports.HeavyTail{Predictive: heavy.Predictive, Upper: heavy.Upper, Meets: max(heavy.Predictive, heavy.Upper) <= f.Target}
+	return u, nil
 }
 
 // doubts are what takes from a fitted curve that it speaks of parts to come, the weightiest first.

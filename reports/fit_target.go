@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"clampodds/dist/fit"
@@ -58,6 +59,9 @@ func (u *Under) end() string {
 		return ""
 	}
 	heavy := fmt.Sprintf("Student's t with %d degrees of freedom", fit.HeavyFreedom)
+	if math.IsNaN(u.Heavy.Predictive) {
+		return fmt.Sprintf(" None of these has heavy tails: %s the readings do not bound at all.", heavy)
+	}
 	if u.Heavy.Meets {
 		return fmt.Sprintf(" With tails as heavy as those of %s it holds too: at most %s.", heavy, Probability(u.Heavy.Upper, 0, 0))
 	}
@@ -82,6 +86,8 @@ func (d Doubt) text(fitted fit.Family, level string) string {
 		return fmt.Sprintf("But the readings speak against %s, on which this rests.", fitted)
 	case fit.NotStable:
 		return "But the process was not stable: what was read does not tell of parts to come."
+	case fit.EndsAtReadings:
+		return "But that is under uniform, which ends at the outermost readings; every family with tails is rejected, and what lies beyond is not shown. Mixed lots, a jump or a gauge that sticks look so."
 	case fit.LotsDiffer:
 		return "But that is of all readings together, and the lots differ: it says nothing of units of a new lot."
 	}
@@ -113,8 +119,10 @@ func (f Fit) verdict() (list List) {
 			text += b.Under.end()
 		case b.Doubt != nil:
 			text += " " + b.Doubt.text(b.Family, Plain(100*f.Level))
+		case math.IsNaN(b.Predictive):
+			text += " The readings do not bound the parameters."
 		case b.More > 0:
-			text += fmt.Sprintf(" %d more readings would decide (chance %s %%).", b.More, chance)
+			text += fmt.Sprintf(" %s would decide (chance %s %%).", plural(b.More, "more reading"), chance)
 		case b.Verdict == "undecided":
 			text += fmt.Sprintf(" No number of readings that can be planned would decide (chance %s %%).", chance)
 		case b.InAll > 0:

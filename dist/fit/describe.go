@@ -185,6 +185,9 @@ func (f *Fit) Exceedance(limit float64, above bool, level float64) (Exceedance, 
 	if above {
 		side = "above"
 	}
+	if given(f.kept) && (above && limit >= f.kept.High || !above && limit <= f.kept.Low) { // inspection leaves none, whatever the parameters
+		return Exceedance{Limit: limit, Side: side, N: f.N, Level: level}, nil
+	}
 	return Exceedance{
 		Limit: limit, Side: side, N: f.N,
 		PlugIn:     tail(cutTo(f.curve, f.kept), limit, above),

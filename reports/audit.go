@@ -40,6 +40,9 @@ type Audit struct {
 	// the number of screws to read for both; 0 where none is needed or no plan does.
 	Sides  []AuditSide `json:"sides"`
 	Sample int64       `json:"sample_size"`
+	// Refused is the largest chance that it refuses a lot with as many screws outside on
+	// every side as is acceptable: the sum of the sides'.
+	Refused float64 `json:"producers_risk_of_sample"`
 	// Variables are plans by variables, where they were asked for.
 	Variables []AuditVariables `json:"by_variables,omitempty"`
 }
@@ -75,6 +78,8 @@ type AuditSide struct {
 	Chosen int         `json:"chosen"`
 	// Plan is that of the common sample.
 	Plan *AuditPlan `json:"plan,omitempty"`
+	// Edge is the limit that stands in the way, in a lot with the breaking number of screws.
+	Edge *AuditEdge `json:"at_breaking,omitempty"`
 	Lots []AuditLot `json:"operating_characteristic,omitempty"`
 }
 
@@ -93,6 +98,15 @@ type AuditCase struct {
 	// Breaking is the smallest number of such screws in a lot that is not shown to be
 	// harmless; 0 when no number breaks it.
 	Breaking int64 `json:"breaking"`
+}
+
+// AuditEdge is a limit with the fewest screws outside that are not shown to be harmless.
+type AuditEdge struct {
+	Verdict        string    `json:"verdict"`
+	Wanting        string    `json:"wanting,omitempty"` // what would decide: cards or knowledge
+	PerCard        Estimate  `json:"per_card"`
+	WithConfidence *Estimate `json:"with_confidence,omitempty"` // over what is not known, where it is kept apart
+	Target         float64   `json:"target"`
 }
 
 // AuditPlan is a single sampling plan in the terms of ISO 2859-1.
@@ -155,10 +169,24 @@ func (r Audit) basis() List {
 	list = append(list,
 		"Screws outside fall on cards at random, each by itself, and on one side at a time; screws to be read are drawn at random from the whole lot, without replacement (hypergeometric).",
 		r.reading(),
-		"The plan guards against the smallest number of screws outside that is not shown to be harmless. One sample serves both sides; each has half of the chance to refuse a good lot.",
+		"The plan is the smallest sample that guards against the fewest screws outside that are not shown to be harmless: where these are undecided, fewer readings might do, and what would decide is said there."+r.common(),
 		"An accepted lot is not a lot without screws outside: the operating characteristic says which lots pass.",
 	)
 	return list
+}
+
+// common says what one sample for both sides refuses.
+func (r Audit) common() string {
+	planned := 0
+	for _, s := range r.Sides {
+		if s.Plan != nil {
+			planned++
+		}
+	}
+	if planned < 2 {
+		return ""
+	}
+	return fmt.Sprintf(" One sample serves both sides: a lot with %d screws outside on each is refused with %s at most.", r.Acceptable, percent(r.Refused))
 }
 
 // reading says how a reading tells a screw outside.
@@ -205,7 +233,24 @@ func (s AuditSide) cases(lot int64) *Table {
 		t.AddRow(name, probabilityCells(c.All)[0], c.MetTo.share(), breaking, limitName(c.First), c.Condition)
 	}
 	t.note("share met to: the largest that is shown to keep every limit in every condition. breaking: the fewest such screws in the lot that are not shown to be harmless.")
+	if s.Edge != nil {
+		t.note(s.edge())
+	}
 	return t
+}
+
+// edge says what stands in the way at the breaking number.
+func (s AuditSide) edge() string {
+	c, e := s.Cases[s.Used], s.Edge
+	text := fmt.Sprintf("With %d the limit %s is %s", c.Breaking, limitName(c.First), e.Verdict)
+	if e.Wanting != "" {
+		text += ", for want of " + e.Wanting
+	}
+	text += ": " + inSentence(e.PerCard) + " per card"
+	if e.WithConfidence != nil {
+		text += ", over what is not known at most " + inSentence(*e.WithConfidence)
+	}
+	return text + "; target " + targetText(e.Target) + "."
 }
 
 // share prints a position that is a share.
@@ -256,115 +301,6 @@ func (s AuditSide) lots() *Table {
 		numbers(s.Name+" in the lot", "share", "lot is accepted", "exceedance per card", "low", "high"))
 	for _, l := range s.Lots {
 		t.AddRow(append([]string{fmt.Sprint(l.Outside), percent(l.Share), percent(l.Accepted)}, probabilityCells(l.PerCard)...)...)
-	}
-	return t
-}
-
-// AuditVariables are plans by variables: the torque is normal, and a lot is off as a whole.
-type AuditVariables struct {
-	// Side is loose or over-tight: the end of the band that the plans are for.
-	Side   string `json:"side"`
-	Upper  bool   `json:"-"`
-	Answer string `json:"answer"`
-	// Mean and SD are the study's torque, Good the share beyond the band that is to pass.
-	Mean      float64 `json:"mean_Nm"`
-	SD        float64 `json:"sd_Nm"`
-	Good      float64 `json:"good_share"`
-	Shown     Unit    `json:"-"`
-	LimitText string  `json:"-"`
-
-	Ways  []AuditWay           `json:"ways"`
-	Plans []AuditVariablesPlan `json:"plans,omitempty"`
-	Lots  []AuditVariablesLot  `json:"operating_characteristic,omitempty"`
-}
-
-// AuditWay is how the torque of a lot goes off.
-type AuditWay struct {
-	Name string `json:"way"`
-	// Harmless is the last position shown to meet every target: how far the mean has moved, N*m, or the
-	// factor of the spread; Mean, SD and Share beyond the band are those of the torque there.
-	Harmless Position `json:"harmless_to"`
-	Mean     float64  `json:"mean_Nm"`
-	SD       float64  `json:"sd_Nm"`
-	Share    float64  `json:"share"`
-}
-
-// AuditVariablesPlan is a single sampling plan in the terms of ISO 3951.
-type AuditVariablesPlan struct {
-	Method   string  `json:"method"` // s or σ
-	Sample   int64   `json:"sample_size"`
-	Constant float64 `json:"acceptability_constant"`
-	Missed   float64 `json:"consumers_risk"`
-	Refused  float64 `json:"producers_risk"`
-}
-
-// AuditVariablesLot is a torque on the operating characteristic. Accepted has a chance for
-// each of the plans.
-type AuditVariablesLot struct {
-	Mean     float64   `json:"mean_Nm"`
-	SD       float64   `json:"sd_Nm"`
-	Share    float64   `json:"share"`
-	Accepted []float64 `json:"accepted"`
-	PerCard  Estimate  `json:"per_card"`
-}
-
-func (v AuditVariables) blocks() []Block {
-	blocks := []Block{Heading("By variables: " + v.Side + " screws"), Paragraph(v.Answer)}
-	if len(v.Plans) == 0 {
-		return blocks
-	}
-	return append(blocks, v.plans(), v.ways(), v.lots(), List{
-		"A plan by variables rests on the normal torque: it finds a lot that is off as a whole with fewer readings, and no single loose screw. Each way is looked at by itself.",
-		"Readings count as they are, without a guard band: n and k allow for their error.",
-		"The s method takes the standard deviation of the readings, the σ method that of the study, " + v.torque(v.SD) + ": it does not see a spread that grows.",
-	})
-}
-
-// key is the side in the name of a table.
-func (v AuditVariables) key(table string) string {
-	return AuditSide{Upper: v.Upper}.key("variables_" + table)
-}
-
-func (v AuditVariables) torque(x float64) string {
-	return Number(v.Shown.Of(x), Digits(0, 0, v.Shown.Of(v.SD))+1) + " " + v.Shown.Label
-}
-
-func (v AuditVariables) plans() *Table {
-	t := newTable(v.key("plans"), "Smallest plans by variables for the end of the band at "+v.LimitText,
-		texts("method"), numbers("read (n)", "constant (k)", "breaking lot passes", "good lot is refused"))
-	t.note("Terms of ISO 3951: accept where the mean of the readings is k standard deviations or more inside the limit. With plans for both ends the larger number of readings serves both.",
-		"good lot: "+percent(v.Good)+" of the screws beyond the band. breaking lot: at an end of the next table.")
-	for _, p := range v.Plans {
-		t.AddRow(p.Method, fmt.Sprint(p.Sample), Number(p.Constant, 3), percent(p.Missed), percent(p.Refused))
-	}
-	return t
-}
-
-func (v AuditVariables) ways() *Table {
-	t := newTable(v.key("ways"), "How far the torque of a lot may go off before a limit is not shown to be met",
-		texts("way"), numbers("mean", "sd", "share beyond the band"))
-	for _, w := range v.Ways {
-		if w.Harmless.State != "found" {
-			t.AddRow(w.Name, "as far as looked", "", "")
-			continue
-		}
-		t.AddRow(w.Name, v.torque(w.Mean), v.torque(w.SD), percent(w.Share))
-	}
-	return t
-}
-
-func (v AuditVariables) lots() *Table {
-	t := newTable(v.key("operating_characteristic"), "Operating characteristic of the plans by variables, and what such lots do", numbers("mean", "sd", "share beyond"))
-	for _, p := range v.Plans {
-		t.Columns = append(t.Columns, numbers(p.Method+" accepts")...)
-	}
-	t.Columns = append(t.Columns, numbers("exceedance per card", "low", "high")...)
-	for _, l := range v.Lots {
-		cells := []string{v.torque(l.Mean), v.torque(l.SD), percent(l.Share)}
-		for _, a := range l.Accepted {
-			cells = append(cells, percent(a))
-		}
-		t.AddRow(append(cells, probabilityCells(l.PerCard)...)...)
 	}
 	return t
 }

@@ -93,10 +93,11 @@ type ChangeRequirement struct {
 	Untouched bool `json:"untouched"`
 	// Verdict is that of the difference, empty where not asked; TargetVerdict that on the
 	// design after the change, empty without a target. Wanting is what would decide: "cards"
-	// or "knowledge".
-	Verdict       string `json:"verdict"`
-	TargetVerdict string `json:"target_verdict,omitempty"`
-	Wanting       string `json:"wanting,omitempty"`
+	// or "knowledge"; SettledBy an accuracy whose cards would, null where that cannot be told.
+	Verdict       string    `json:"verdict"`
+	TargetVerdict string    `json:"target_verdict,omitempty"`
+	Wanting       string    `json:"wanting,omitempty"`
+	SettledBy     *Settling `json:"settled_by,omitempty"`
 }
 
 // ChangeStep is one difference by itself, for the studies as written, or all together.
@@ -202,11 +203,11 @@ func (c Change) open() string {
 	case c.MarginKind == "relative" && q.Before.Value == 0 && q.Verdict == "undecided":
 		text += " It was never seen before the change: a share of that cannot be judged. Give an absolute margin, or ask for the target."
 	case q.Wanting == "cards" && c.MarginKind == "absolute" && q.Low > c.MarginValue:
-		text += fmt.Sprintf(" By itself it is above the margin. At the level that the %d differences judged together share its low end is not: more cards would tell.", c.Judged)
+		text += fmt.Sprintf(" By itself it is above the margin. At the level that the %d differences judged together share its low end is not: more cards would tell, by a finer [verdict] accuracy.", c.Judged)
 	case q.Wanting == "cards" && q.Bound == nil && c.MarginKind == "absolute" && q.High <= c.MarginValue:
 		text += " On average it is within the margin. Over what is not known too few of the cards exceed to tell, and what exceeds after the change does not show it alone."
 	case q.Wanting == "cards":
-		text += " The cards of the decision leave it open: the interval reaches above the margin."
+		text += " The cards of the decision leave it open: the interval reaches above the margin." + q.SettledBy.inWords()
 	case q.Wanting == "knowledge" && len(c.KnowingMore) > 0:
 		text += " No number of cards decides that; knowing more may, first of all " + listOf(c.KnowingMore) + "."
 	case q.Wanting == "knowledge":

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
@@ -35,6 +36,10 @@ type Decision struct {
 	// first, and last of all of them; empty where knowledge is not what is wanting.
 	Needed []Needed `json:"needed,omitempty"`
 	Chance float64  `json:"chance,omitempty"`
+	// Accuracy is that of the numbers of record, the half-width of an interval over the probability; SettledBy a finer one that would
+	// settle what is open for want of cards, null where that cannot be told.
+	Accuracy  float64   `json:"accuracy"`
+	SettledBy *Settling `json:"settled_by,omitempty"`
 	// Judged is the number of requirements, over all conditions, that were judged.
 	Judged int `json:"judged"`
 	// Limits are those asked for, by name, where the others were not judged.
@@ -84,15 +89,30 @@ func (d Decision) reason() (text string) {
 	return text
 }
 
-// leftOpen says why the cards of the decision do not decide.
+// Settling is an accuracy that takes so many times the cards, and the chance that these settle what is open.
+type Settling struct {
+	Accuracy float64 `json:"accuracy"`
+	Cards    float64 `json:"cards_times"`
+	Chance   float64 `json:"chance"`
+}
+
+// inWords says it; empty where nothing can be said.
+func (s *Settling) inWords() string {
+	if s == nil {
+		return ""
+	}
+	return fmt.Sprintf(" [verdict] accuracy = %s in the study, %s times as many cards, settles that with a chance of %.0f %%.", Plain(s.Accuracy), Plain(math.Round(s.Cards)), 100*s.Chance)
+}
+
+// leftOpen says why the cards of the decision do not decide, and what would.
 func (d Decision) leftOpen() string {
 	switch {
 	case slices.ContainsFunc(d.PerCard.Warnings, func(w Warning) bool { return w.Code == "not-established" }):
 		return " The search for the ways to exceed did not establish that: clampodds tail shows what it found."
 	case d.Bound == nil && d.PerCard.High <= d.Target:
-		return " On average the target holds. Over what is not known too few of the cards exceed to tell, and the most that the average allows there is above the target."
+		return " On average the target holds. Over what is not known too few of the cards exceed to tell, and the most that the average allows there is above the target. A finer [verdict] accuracy takes more cards."
 	}
-	return " The cards of the decision leave it open: their interval reaches above the target."
+	return " The cards of the decision leave it open: their interval reaches above the target." + d.SettledBy.inWords()
 }
 
 // where is the place of the decision in words.

@@ -43,6 +43,7 @@ func (f Front) decision() *Table {
 		add("all requirements", f.allRequirements())
 	}
 	if f.Torque != nil {
+		add("torque of the study", f.Torque.Shown.Text(f.Torque.Now)+"; the other numbers of this page are at it")
 		add("torque for the drawing", f.Torque.forDrawing())
 	}
 	if f.Change != nil {

@@ -23,7 +23,7 @@ type Run struct {
 	Requirements []Requirement `json:"requirements"`
 	// Until is the number that the run went on for, where one was asked.
 	Until *Until `json:"until,omitempty"`
-	// Knowledge keeps lack of knowledge apart, limit by limit.
+	// Knowledge keeps lack of knowledge apart, condition by condition and limit by limit.
 	Knowledge []Unknown `json:"knowledge,omitempty"`
 	// Mission has the conditions of the study, where it has any.
 	Mission *Mission `json:"mission,omitempty"`
@@ -78,7 +78,7 @@ type Requirement struct {
 	Target     float64  `json:"target"` // null without a target
 	PerCard    Estimate `json:"per_card"`
 	PerChassis Estimate `json:"per_chassis"`
-	// Counted is the probability per card as this run counted it, where that is far more closely
+	// Counted is the probability per card as this run counted it, where that is asked for by Until or far more closely
 	// known than the number of record, on which the verdict rests; null elsewhere.
 	Counted *Estimate `json:"per_card_counted,omitempty"`
 	Verdict string    `json:"verdict"`
@@ -145,8 +145,14 @@ func (r Run) requirements() *Table {
 	for _, q := range r.Requirements {
 		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit), per(q.Name)}, probabilityCells(q.PerCard)...), targetText(q.Target), q.Verdict)...)
 		if q.Counted != nil {
-			t.AddRow(append(append([]string{"", "", per(q.Name) + ", counted"}, probabilityCells(*q.Counted)...), "", "")...)
-			counted = true
+			of := "counted"
+			if r.Until.Of(q.Name) {
+				of = "as asked"
+				t.note("as asked: of rows of its own; the verdict rests on the number of record above it.")
+			} else {
+				counted = true
+			}
+			t.AddRow(append(append([]string{"", "", per(q.Name) + ", " + of}, probabilityCells(*q.Counted)...), "", "")...)
 		}
 		if r.Provenance.CardsPerChassis > 1 && !r.Provenance.ofChassis() {
 			t.AddRow(append(append([]string{"", "", "chassis"}, probabilityCells(q.PerChassis)...), "", "")...)
@@ -203,6 +209,8 @@ func (r Run) events(key, caption string, events []Event) *Table {
 type Unknown struct {
 	Name  string `json:"name"`
 	Label string `json:"label"`
+	// Condition is the one judged, the study as written being one.
+	Condition string `json:"condition"`
 	// Mixed is the probability per card with both kinds of input drawn alike, that
 	// of the requirement.
 	Mixed Estimate `json:"mixed"`
@@ -222,21 +230,28 @@ type Unknown struct {
 
 // unknowns tabulates the limits with lack of knowledge kept apart.
 func (r Run) unknowns() *Table {
-	all, caption := r.Knowledge, "With lack of knowledge kept apart: probability per card"
-	if r.Provenance.Condition == "" {
-		caption += ", as written"
-	}
-	t := newTable("knowledge", caption)
+	all := r.Knowledge
+	t := newTable("knowledge", "With lack of knowledge kept apart: probability per card")
 	if len(all) == 0 {
 		return t
 	}
 	percent := Plain(100*all[0].Confidence) + " %"
-	t.Columns = slices.Concat(texts("requirement"), numbers("mixed", "median", "below, with "+percent, "low", "high"))
-	for _, u := range all {
-		t.AddRow(append([]string{u.Label, probabilityCells(u.Mixed)[0], probabilityCells(u.Median)[0]}, probabilityCells(u.Below)...)...)
+	t.Columns = slices.Concat(texts("requirement", "condition"), numbers("mixed", "median", "below, with "+percent, "low", "high"))
+	var inputs []string
+	for i, u := range all {
+		label := u.Label
+		if i > 0 && u.Name == all[i-1].Name {
+			label = ""
+		}
+		for _, name := range u.Inputs {
+			if !slices.Contains(inputs, name) {
+				inputs = append(inputs, name)
+			}
+		}
+		t.AddRow(append([]string{label, u.Condition, probabilityCells(u.Mixed)[0], probabilityCells(u.Median)[0]}, probabilityCells(u.Below)...)...)
 	}
-	t.Notes = []string{fmt.Sprintf("Not known, and the same for all cards: %s.", strings.Join(all[0].Inputs, ", ")), fmt.Sprintf(
-		"With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. Limits that are clear without are left out; of one far below its target the values are bounds.", percent)}
+	t.Notes = []string{fmt.Sprintf("Not known, and the same for all cards: %s.", strings.Join(inputs, ", ")), fmt.Sprintf(
+		"With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. What is clear without is left out; of one far below its target the values are bounds.", percent)}
 	return t
 }
 
@@ -294,6 +309,9 @@ type Until struct {
 	Looks  int     `json:"looks"`
 	Needed float64 `json:"needed"`
 }
+
+// Of says that the goal is the probability of a limit, by rows of its own.
+func (u *Until) Of(limit string) bool { return u != nil && u.Limit == limit }
 
 // sentence says what became of the goal.
 func (u Until) sentence() Paragraph {

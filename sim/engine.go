@@ -12,11 +12,10 @@ import (
 // add whole-number counts to the one set of counts of the run. The order in
 // which blocks finish therefore changes nothing.
 type engine struct {
-	run     *Run
-	layout  layout
-	cube    cube
-	origins [][]origin // by scenario and variable
-	counts  *counts
+	run    *Run
+	layout layout
+	*Common
+	counts *counts
 
 	begun int64 // blocks done before the present call of work
 
@@ -29,8 +28,7 @@ type engine struct {
 }
 
 func newEngine(r *Run) *engine {
-	e := &engine{run: r, layout: newLayout(r), cube: newCube(r.Scenarios)}
-	e.origins = e.cube.origins(r.Scenarios)
+	e := &engine{run: r, layout: newLayout(r), Common: NewCommon(r.Scenarios)}
 	e.failed = math.MaxInt64
 	e.counts = newCounts(r, e.layout)
 	e.turn = sync.NewCond(&e.mutex)

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"clampodds/dist"
+	"clampodds/sim/batch"
 )
 
 // What a scenario takes over from an earlier one is what it draws when it runs
@@ -40,6 +41,20 @@ func TestScenariosDrawAsTheyDoAlone(t *testing.T) {
 	together := draw(inputs...)
 	for s, in := range inputs {
 		assert.Equal(t, draw(in)[0], together[s], "scenario %d", s)
+	}
+
+	common := NewCommon([]Scenario{{Inputs: first}, {Inputs: second}, {Inputs: third}})
+	x := common.Columns(4)
+	for s, in := range inputs {
+		var z [][]float64
+		for _, v := range in.Variables() {
+			at := float64(len(v.Name)) / 8
+			z = append(z, []float64{at, -at, 2 * at, at - 1})
+		}
+		alone := batch.Columns(len(z), 4)
+		in.FromNormal(z, alone)
+		common.FromNormal(s, z, x[s])
+		assert.Equal(t, alone, x[s], "scenario %d from normal scores", s)
 	}
 
 	c := newCube([]Scenario{{Inputs: first}, {Inputs: second}, {Inputs: third}})

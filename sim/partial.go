@@ -7,7 +7,7 @@ import "slices"
 type Partial interface {
 	Model
 	// Only returns a model with these outputs, and perhaps others, and the input columns
-	// that it reads; x of the others may be nil. It returns nil where nothing can be left out.
+	// that it reads, nil for all; x of the others may be nil. It returns no model where nothing can be left out.
 	Only(outputs ...string) (Model, []int)
 }
 
@@ -21,6 +21,10 @@ func (s Scenario) Only(outputs ...string) Scenario {
 	}
 	model, columns := whole.Only(outputs...)
 	if model == nil {
+		return s
+	}
+	if columns == nil {
+		s.Model = model
 		return s
 	}
 	all := len(s.Inputs.variables)

@@ -41,6 +41,11 @@ func (h halves) Only(outputs ...string) (Model, []int) {
 	return halves{outputs[0]}, map[string][]int{"first": {1, 0}, "second": {2}}[outputs[0]]
 }
 
+// cheaper leaves out outputs, and no columns.
+type cheaper struct{ halves }
+
+func (cheaper) Only(outputs ...string) (Model, []int) { return halves{outputs[0]}, nil }
+
 func TestOnlyWhatAnOutputNeeds(t *testing.T) {
 	inputs, err := NewInputs([]Variable{variable("a", normal(0, 1)), variable("b", normal(5, 2)), variable("c", normal(0, 3)), variable("d", normal(1, 1))},
 		[]Correlation{{A: "c", B: "d", Rank: 0.6}}, 1)
@@ -66,4 +71,6 @@ func TestOnlyWhatAnOutputNeeds(t *testing.T) {
 		assert.Equal(t, part, part.Only(output), "nothing is left to leave out")
 	}
 	assert.Len(t, whole.Only("first", "second").Inputs.Variables(), 4)
+	whole.Model = cheaper{}
+	assert.Equal(t, Scenario{Inputs: inputs, Model: halves{"first"}, Requirements: whole.Requirements}, whole.Only("first"), "all columns")
 }

@@ -39,8 +39,11 @@ func (in *Inputs) transform(u, x [][]float64, independent []int) {
 
 // FromNormal is Transform from independent standard normal columns z instead
 // of the unit cube: both tails stay accurate, however far out z is.
-func (in *Inputs) FromNormal(z, x [][]float64) {
-	for _, i := range in.independent {
+func (in *Inputs) FromNormal(z, x [][]float64) { in.fromNormal(z, x, in.independent) }
+
+// fromNormal does the correlated variables and these of the independent ones.
+func (in *Inputs) fromNormal(z, x [][]float64, independent []int) {
+	for _, i := range independent {
 		in.draws(i, z, x)
 		in.fromScore(i, x)
 	}

@@ -3,7 +3,6 @@ package sim
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"clampodds/sim/batch"
 )
@@ -28,7 +27,6 @@ type scenarioBuffers struct {
 	x        [][]float64 // of a stretch
 	y        [][]float64
 	part     [][]float64 // a stretch of y
-	own      []int       // the independent variables that no earlier scenario has worked out
 	exceeded [][]bool    // by requirement, then row
 }
 
@@ -48,19 +46,12 @@ func newWorker(e *engine) *worker {
 	} else {
 		w.unit = batch.Columns(len(e.cube.columns), w.stretch)
 	}
+	x := e.Columns(w.stretch)
 	for s, scenario := range e.run.Scenarios {
 		outputs := len(scenario.Model.Outputs())
 		b := scenarioBuffers{
-			y: batch.Columns(outputs, rows), part: make([][]float64, outputs), unit: make([][]float64, len(e.cube.of[s])),
+			y: batch.Columns(outputs, rows), part: make([][]float64, outputs), unit: make([][]float64, len(e.cube.of[s])), x: x[s],
 		}
-		for _, from := range e.origins[s] {
-			if from.scenario < s {
-				b.x = append(b.x, w.scenarios[from.scenario].x[from.variable])
-			} else {
-				b.x = append(b.x, make([]float64, w.stretch))
-			}
-		}
-		b.own = slices.DeleteFunc(slices.Clone(scenario.Inputs.independent), func(i int) bool { return e.origins[s][i].scenario < s })
 		for range scenario.Requirements {
 			b.exceeded = append(b.exceeded, make([]bool, rows))
 		}
@@ -113,7 +104,7 @@ func (w *worker) evaluate(low, high int) error {
 			b.part[j] = b.y[j][low:high]
 		}
 		truncate(b.x, high-low)
-		scenario.Inputs.transform(b.unit, b.x, b.own)
+		scenario.Inputs.transform(b.unit, b.x, e.own[s])
 		x, y, spared := b.x, b.part, e.run.Spares != nil && e.run.Spares[s] != nil
 		if spared {
 			x, y = w.gather(s, e.run.Spares[s])

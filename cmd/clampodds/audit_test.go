@@ -100,8 +100,13 @@ func TestAuditGuardsTheUpperSide(t *testing.T) {
 	for _, s := range found.Sides {
 		assert.Equal(t, found.Sample, s.Plan.Sample)
 		assert.LessOrEqual(t, s.Plan.Missed, 0.1)
-		assert.LessOrEqual(t, s.Plan.Refused, 0.05/2)
 	}
+	assert.InDelta(t, loose.Plan.Refused+tight.Plan.Refused, found.Refused, 1e-15)
+	assert.LessOrEqual(t, found.Refused, 0.05)
+	// The lot with one screw less is shown to be met, that of the plan is not.
+	require.NotNil(t, tight.Edge)
+	assert.NotEqual(t, "met", tight.Edge.Verdict)
+	assert.GreaterOrEqual(t, *c.MetTo.At*lot, float64(c.Breaking-1))
 	assert.Contains(t, found.Answer, "above 0.8 N·m")
 
 	// Read with an error, a screw has to stay a guard band inside on either side.

@@ -57,7 +57,7 @@ var allowedEdges = map[string][]string{
 	"sim/acceptance":     {"sim/interval"},
 	"sim/assurance":      {"dist", "sim/interval"},
 	"sim/calibrate":      {"dist", "sim", "sim/batch"},
-	"sim/decide":         {"dist", "sim", "sim/batch", "sim/interval", "sim/rare", "sim/strata", "sim/tail"},
+	"sim/decide":         {"dist", "sim", "sim/assurance", "sim/batch", "sim/interval", "sim/rare", "sim/strata", "sim/tail"},
 	"sim/drivers":        {"dist", "sim", "sim/batch", "sim/interval", "sim/rare", "sim/sensitivity", "sim/tail"},
 	"sim/interval":       {"sim/result"},
 	"sim/loosen":         {"dist", "sim", "sim/decide"},

@@ -29,7 +29,9 @@ func TestUntilAProbabilityIsKnown(t *testing.T) {
 	assert.True(t, r.Until.Reached)
 	assert.LessOrEqual(t, r.Until.Width, 0.2)
 	edge := r.Requirements[0]
-	assert.InEpsilon(t, r.Until.Width, (edge.PerCard.High-edge.PerCard.Low)/2/edge.PerCard.Value, 1e-12)
+	require.NotNil(t, edge.Counted)
+	assert.InEpsilon(t, r.Until.Width, (edge.Counted.High-edge.Counted.Low)/2/edge.Counted.Value, 1e-12)
+	assert.Equal(t, plain.Requirements[0].PerCard, edge.PerCard, "the number of record does not hang on it")
 	assert.Equal(t, "met", edge.Verdict)
 	assert.Equal(t, exitDone, code, "the decision does not hang on the cards of the run")
 	assert.Equal(t, plain.Requirements[0].PerChassis, edge.PerChassis)

@@ -2,6 +2,7 @@ package card
 
 import (
 	"fmt"
+	"slices"
 	"sync"
 
 	"clampodds/joint/force"
@@ -25,6 +26,7 @@ type Model struct {
 
 	drawnBodies [edges][]int // which inputs of an edge's bodies are drawn
 	sameBodies  bool         // of both edges
+	mechanical  bool         // temperatures and what the faces make are left out
 }
 
 // New makes the model of a binding. The error lists every input that is missing,
@@ -98,6 +100,29 @@ func (m *Model) chooseOutputs(b *Binding) {
 			m.kept = append(m.kept, i)
 		}
 	}
+}
+
+// Mechanical is the model of the outputs for which no face need conduct: forces, utilisations but that of
+// bearing, fit and its events. A card takes a fraction of the time. It is nil where one of those named needs more.
+func (m *Model) Mechanical(outputs ...string) *Model {
+	one := *m
+	one.mechanical, one.outputs, one.kept = true, nil, nil
+	for j, i := range m.kept {
+		if !ofFaces(i) {
+			one.outputs, one.kept = append(one.outputs, m.outputs[j]), append(one.kept, i)
+		}
+	}
+	for _, name := range outputs {
+		if !slices.ContainsFunc(one.outputs, func(o Output) bool { return o.Name == name }) {
+			return nil
+		}
+	}
+	return &one
+}
+
+// ofFaces says of an output, by its index, that the faces must conduct for it.
+func ofFaces(i int) bool {
+	return i < axialLeft || i == utilisationBearing || i >= eventPressureBelow && i != eventOutsideRange
 }
 
 // edgeSlot is the slot of a property within an edge's block.

@@ -3,6 +3,7 @@ package card
 import (
 	"maps"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -284,6 +285,26 @@ func TestRowsTogetherAreRowsAlone(t *testing.T) {
 			}
 		}
 		assert.True(t, clamped > rows/3 && clamped < rows-rows/8, "%d rows of %d are clamped", clamped, rows)
+		isMechanicallyTheSame(t, m, x, y)
+	}
+}
+
+// isMechanicallyTheSame holds what needs no faces against the outputs y of whole cards, to the last bit, and
+// these against themselves once more, since both models share their scratch.
+func isMechanicallyTheSame(t require.TestingT, m *Model, x, y [][]float64) {
+	names := []string{"utilisation.holding", "fit.preload", "event.outside_range"}
+	part := m.Mechanical(names...)
+	found, again := columnsOf(len(part.Outputs()), len(y[0])), columnsOf(len(y), len(y[0]))
+	part.Evaluate(x, found)
+	m.Evaluate(x, again)
+	assert.Equal(t, y, again)
+	for j, o := range part.Outputs() {
+		assert.Equal(t, y[slices.Index(m.Outputs(), o)], found[j], o.Name)
+		names = slices.DeleteFunc(names, func(name string) bool { return name == o.Name })
+	}
+	assert.Empty(t, names, "asked for")
+	for _, needs := range []string{"edge.spot", "share.direct", "utilisation.bearing", "event.over_yield"} {
+		assert.Nil(t, m.Mechanical("fit.travel", needs), needs)
 	}
 }
 

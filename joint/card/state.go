@@ -213,11 +213,13 @@ func (m *Model) evaluateBlock(s *state) {
 		s.take(lane)
 		s.pressed[lane] = m.press(s)
 	}
-	m.conduct(s)
-	m.wiring.SolveBlock(s.conductance, s.source, s.work, s.temperature, s.count)
-	m.reportFaces(s)
-	m.reportTemperatures(s)
-	m.reportHeat(s)
+	if !m.mechanical {
+		m.conduct(s)
+		m.wiring.SolveBlock(s.conductance, s.source, s.work, s.temperature, s.count)
+		m.reportFaces(s)
+		m.reportTemperatures(s)
+		m.reportHeat(s)
+	}
 	for lane := range s.count {
 		if !s.pressed[lane] {
 			s.take(lane)
@@ -245,6 +247,9 @@ func (m *Model) press(s *state) bool {
 	if s.unclamped() {
 		s.out[eventUnclamped][s.in.lane] = 1
 		return false
+	}
+	if m.mechanical {
+		return true
 	}
 	for e := range s.edges {
 		m.preparePairs(s, e)

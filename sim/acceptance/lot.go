@@ -31,7 +31,7 @@ func SmallestPlanInLot(r LotRisks) (Plan, error) {
 		if err != nil {
 			return Plan{}, err
 		}
-		if plan.ProbabilityMisread(r.Lot, r.Good, r.Misread) >= 1-r.Producer {
+		if r.refusal(plan) <= r.Producer {
 			return plan, nil
 		}
 	}
@@ -63,22 +63,6 @@ func SmallestSampleInLot(r LotRisks, accept int64) (Plan, error) {
 		return Plan{}, fmt.Errorf("acceptance number %d: must be in [0, %d], fewer than the defectives of a poor lot", accept, r.mostAccept()-1)
 	}
 	return r.smallest(accept)
-}
-
-// PlanOfSample returns the plan of a sample that has the largest acceptance number with
-// which a poor lot is still caught; ok is false where none keeps both risks. Errors are
-// those of SmallestPlanInLot but ErrNoPlan.
-func PlanOfSample(r LotRisks, sample int64) (p Plan, ok bool, err error) {
-	if err := r.check(); err != nil {
-		return Plan{}, false, err
-	}
-	if sample < 1 || sample > r.Lot {
-		return Plan{}, false, fmt.Errorf("sample size %d: must be in [1, %d], up to the lot size", sample, r.Lot)
-	}
-	for accept := int64(0); accept < min(sample, r.mostAccept()) && r.caught(Plan{sample, accept}); accept++ {
-		p, ok = Plan{sample, accept}, true
-	}
-	return p, ok && p.ProbabilityMisread(r.Lot, r.Good, r.Misread) >= 1-r.Producer, nil
 }
 
 // smallest returns the smallest sample for an acceptance number.

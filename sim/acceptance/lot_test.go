@@ -88,35 +88,3 @@ func TestInvalidLotRisks(t *testing.T) {
 		assert.Error(t, err, "%+v", r)
 	}
 }
-
-// Of one sample the largest number that still catches the poor lot, against all; the smallest plan
-// is found again by its own sample.
-func TestPlanOfSample(t *testing.T) {
-	r := LotRisks{Lot: 100, Poor: 10, Producer: 0.05, Consumer: 0.10}
-	for n := int64(1); n <= r.Lot; n++ {
-		got, ok, err := PlanOfSample(r, n)
-		require.NoError(t, err)
-		largest := int64(-1)
-		for accept := int64(0); accept < min(n, r.Poor); accept++ {
-			if plan(t, n, accept).ProbabilityInLot(r.Lot, r.Poor) <= r.Consumer {
-				largest = accept
-			}
-		}
-		require.Equal(t, largest >= 0, ok, "n = %d", n)
-		if ok {
-			assert.Equal(t, plan(t, n, largest), got)
-		}
-	}
-	r.Good = 2
-	smallest, err := SmallestPlanInLot(r)
-	require.NoError(t, err)
-	got, ok, err := PlanOfSample(r, smallest.Sample())
-	require.NoError(t, err)
-	assert.True(t, ok)
-	assert.Equal(t, smallest, got)
-	_, ok, err = PlanOfSample(r, 20)
-	require.NoError(t, err)
-	assert.False(t, ok, "refuses a good lot too often")
-	_, _, err = PlanOfSample(r, 101)
-	assert.ErrorContains(t, err, "sample size 101")
-}

@@ -1,5 +1,5 @@
 // Package assurance says how much more must be known for an open verdict to be clear: the chance that a
-// test decides, before the test is made.
+// test, or more rows of a computation, decides, before it is made.
 //
 // An exceedance probability whose lack of knowledge is kept apart has a distribution over what is not
 // known. It is taken as normal on the scale of normal scores, from its median and its upper
@@ -102,4 +102,16 @@ func (q Question) Readings(share float64, have int, wanted float64) (more int) {
 		return 0
 	}
 	return int(needed)
+}
+
+// Clear returns the chance that more rows take an estimate off a bound. It lies off from the bound, on a scale
+// where its standard error is about normal, and its interval reaches z times the root of the sum of squares of
+// the standard error and of fixed, which no rows take off. The rows leave the part left, in [0, 1], of the
+// variance.
+func Clear(off, standardError, fixed, z, left float64) float64 {
+	moved, half := standardError*math.Sqrt(1-left), z*math.Hypot(standardError*math.Sqrt(left), fixed)
+	if moved == 0 {
+		return step(math.Abs(off) > half)
+	}
+	return dist.NormalSurvival((half-off)/moved) + dist.NormalCDF((-half-off)/moved)
 }

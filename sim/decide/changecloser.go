@@ -94,13 +94,13 @@ func (c *Change) byTails(designs [2]sim.Scenario, one *ChangeRecord) error {
 	return nil
 }
 
-// pairRows are drawn for a difference.
+// pairRows are drawn for a difference, at DefaultAccuracy.
 const pairRows = 60_000
 
 // byPairs draws rows along the rise of the output of the design that exceeds more often.
 func (c *Change) byPairs(ctx context.Context, r *Changed, one *ChangeRecord, designs [2]sim.Scenario, lead int) error {
 	q := designs[1].Requirements[one.After.Requirement]
-	pair, err := strata.Compare(ctx, designs, lead, q, strata.Options{Most: pairRows, Confidence: c.Run.Confidence, Seed: c.Run.Seed, Workers: c.Run.Workers})
+	pair, err := strata.Compare(ctx, designs, lead, q, strata.Options{Most: c.atAccuracy(pairRows), Confidence: c.Run.Confidence, Seed: c.Run.Seed, Workers: c.Run.Workers})
 	if err != nil {
 		return err
 	}
@@ -145,7 +145,7 @@ func (c *Change) keepApart(ctx context.Context, one *ChangeRecord, designs [2]si
 }
 
 func (c *Change) apartOptions() strata.KnowledgeOptions {
-	return strata.KnowledgeOptions{Rows: manyUnknownRows, Confidence: c.knowledgeConfidence(), Level: c.oneSided(), Seed: c.Run.Seed, Workers: c.Run.Workers}
+	return strata.KnowledgeOptions{Rows: c.atAccuracy(manyUnknownRows), Confidence: c.knowledgeConfidence(), Level: c.oneSided(), Seed: c.Run.Seed, Workers: c.Run.Workers}
 }
 
 func cannotKeepApart(err error) bool {

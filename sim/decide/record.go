@@ -57,9 +57,6 @@ type Record struct {
 	Want Want
 }
 
-// DefaultAccuracy is the half-width of the interval of a mean over the mean.
-const DefaultAccuracy = 0.10
-
 const (
 	// fewestScreened and mostScreened bound the rows of a scenario that all its requirements share.
 	fewestScreened = 4096
@@ -72,11 +69,11 @@ const (
 	// leastByStrata is the least target that is judged by strata; below it the tail
 	// methods serve.
 	leastByStrata = 2e-5
-	// mostRefined is the largest number of rows of one mean.
+	// mostRefined is the largest number of rows of one mean, at DefaultAccuracy.
 	mostRefined = 150_000
 	// unknownRows is about the number of rows of the first look at what is not known,
-	// and manyUnknownRows of the second, where the first leaves it open, each besides
-	// those of the screen.
+	// and manyUnknownRows of the second, where the first leaves it open and at DefaultAccuracy, each
+	// besides those of the screen.
 	unknownRows, manyUnknownRows = 20_000, 60_000
 	// LeastKnowledge is the lowest confidence that lack of knowledge is stated with.
 	LeastKnowledge = 0.75
@@ -276,7 +273,7 @@ func (s *Setup) refine(ctx context.Context, scenario sim.Scenario, r *Record) er
 		return err
 	}
 	found, err := strata.Estimate(ctx, scenario, q, strata.Options{
-		Relative: s.accuracy(), Most: mostRefined, Confidence: s.Run.Confidence,
+		Relative: s.accuracy(), Most: s.atAccuracy(mostRefined), Confidence: s.Run.Confidence,
 		Seed: s.Run.Seed, Workers: s.Run.Workers,
 	})
 	if err != nil {
@@ -284,13 +281,6 @@ func (s *Setup) refine(ctx context.Context, scenario sim.Scenario, r *Record) er
 	}
 	r.Mean = found.Estimate
 	return nil
-}
-
-func (s *Setup) accuracy() float64 {
-	if s.Accuracy > 0 {
-		return s.Accuracy
-	}
-	return DefaultAccuracy
 }
 
 // keepApart finds mean and bound from one sample of rows, and where that leaves it open from
@@ -307,7 +297,7 @@ func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record,
 	if err != nil {
 		return err
 	}
-	looks, target := []int64{unknownRows, manyUnknownRows}, r.Requirement.Target
+	looks, target := []int64{unknownRows, s.atAccuracy(manyUnknownRows)}, r.Requirement.Target
 	if r.Bound.Value <= target {
 		looks = looks[1:]
 		if shown, err := s.meanAlone(ctx, look, scenario, r); shown || err != nil {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"clampodds/sim"
 	"clampodds/sim/strata"
 )
 
@@ -273,27 +274,34 @@ func (s *search) evaluate(c *course, d side, settings []float64) error {
 	}
 	slices.Sort(settings)
 	settings = slices.Compact(settings)
-	if c.byTail() {
+	switch {
+	case len(settings) == 0:
+		return nil
+	case c.byTail():
 		return s.evaluateTails(c, settings)
 	}
-	for _, at := range settings {
-		scenario, err := s.At(at)
-		if err != nil {
+	designs := make([]sim.Scenario, len(settings))
+	for i, at := range settings {
+		var err error
+		if designs[i], err = s.At(at); err != nil {
 			return err
 		}
-		if c.rows[d] == nil {
-			c.rows[d], err = strata.NewCourse(s.ctx, scenario, c.Requirement, strata.Options{
-				Most: courseRows, Confidence: s.Run.Confidence, Seed: s.Run.Seed, Workers: s.Run.Workers,
-			})
-			if err != nil {
-				return stopped(s.ctx, err)
-			}
-		}
-		e, err := c.rows[d].At(s.ctx, scenario)
+	}
+	if c.rows[d] == nil {
+		var err error
+		c.rows[d], err = strata.NewCourse(s.ctx, designs[0], c.Requirement, strata.Options{
+			Most: courseRows, Confidence: s.Run.Confidence, Seed: s.Run.Seed, Workers: s.Run.Workers,
+		})
 		if err != nil {
 			return stopped(s.ctx, err)
 		}
-		c.addSharp(Point{Setting: at, Estimate: e})
+	}
+	found, err := c.rows[d].At(s.ctx, designs...)
+	if err != nil {
+		return stopped(s.ctx, err)
+	}
+	for i, e := range found {
+		c.addSharp(Point{Setting: settings[i], Estimate: e})
 	}
 	return nil
 }

@@ -17,15 +17,16 @@ func (s *Setup) screen(ctx context.Context, scenarios []sim.Scenario) ([]*strata
 }
 
 // screenBy draws as many cards of each scenario as rows says.
-func (s *Setup) screenBy(ctx context.Context, scenarios []sim.Scenario, rows func(sim.Scenario) int64) (screens []*strata.Screen, err error) {
-	screens = make([]*strata.Screen, len(scenarios))
-	for i, scenario := range scenarios {
-		if screens[i], err = strata.NewScreen(ctx, scenario, rows(scenario), s.Run.Seed, s.Run.Workers); err != nil {
-			return nil, stopped(ctx, err)
-		}
-		s.progress(int64(i+1)*screens[i].Rows(), int64(len(scenarios))*screens[i].Rows())
+func (s *Setup) screenBy(ctx context.Context, scenarios []sim.Scenario, rows func(sim.Scenario) int64) ([]*strata.Screen, error) {
+	screens, err := strata.NewScreens(ctx, scenarios, rowsOfEach(scenarios, rows), s.Run.Seed, s.Run.Workers)
+	return screens, stopped(ctx, err)
+}
+
+func rowsOfEach(scenarios []sim.Scenario, rows func(sim.Scenario) int64) (each []int64) {
+	for _, scenario := range scenarios {
+		each = append(each, rows(scenario))
 	}
-	return screens, nil
+	return each
 }
 
 // screenedRows is how often a screen exceeds one of its requirements.

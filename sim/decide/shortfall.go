@@ -43,10 +43,8 @@ func (s *Setup) shortfall(ctx context.Context, members []Member, known map[Place
 	if m.settle(); m.Verdict == sim.NotMet {
 		return m, nil
 	}
-	for i, screen := range screens {
-		if err := screen.Extend(ctx, s.screenRows(scenarios[i]), s.Run.Workers); err != nil {
-			return nil, stopped(ctx, err)
-		}
+	if err := strata.Extend(ctx, screens, rowsOfEach(scenarios, s.screenRows), s.Run.Workers); err != nil {
+		return nil, stopped(ctx, err)
 	}
 	var open []Place
 	m.Records, open = s.firstLook(scenarios, screens)

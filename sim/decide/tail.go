@@ -20,7 +20,7 @@ const (
 	StricterLimit sim.WarningCode = "stricter-limit"
 )
 
-// relativeError is what the tail methods aim at: a tenth of the probability is
+// relativeError is what the tail methods aim at, at DefaultAccuracy: a tenth of the probability is
 // about 0.03 standard deviations along a setting.
 const relativeError = 0.1
 
@@ -69,7 +69,7 @@ func (s *Setup) state(scenario sim.Scenario, q sim.Requirement) (*tail.State, er
 // together; those of different requirements are independent.
 func (s *Setup) options(name string, level float64) rare.Options {
 	return rare.Options{
-		Stream: tail.Stream(s.Run.Seed, name), Evaluations: s.Evaluations, RelativeError: relativeError, Level: level,
+		Stream: tail.Stream(s.Run.Seed, name), Evaluations: int(s.atAccuracy(int64(s.Evaluations))), RelativeError: relativeError * s.finer(), Level: level,
 	}
 }
 

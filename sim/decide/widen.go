@@ -134,8 +134,11 @@ func (s *search) halving(c *course, d side) (halved, error) {
 		if err != nil {
 			return tailEstimate{}, err
 		}
-		e, err := rows.At(s.ctx, scenario)
-		return tailEstimate{e, shares}, stopped(s.ctx, err)
+		found, err := rows.At(s.ctx, scenario)
+		if err != nil {
+			return tailEstimate{}, stopped(s.ctx, err)
+		}
+		return tailEstimate{found[0], shares}, nil
 	}, err
 }
 

@@ -164,6 +164,12 @@ func ReplaceShare(inputs *sim.Inputs, input string, other dist.Distribution) (Mo
 			case 1:
 				return other, nil
 			}
+			if apart, err := dist.NewApart(at, other, d); err == nil {
+				return apart, nil
+			}
+			if apart, err := dist.NewApart(1-at, d, other); err == nil {
+				return apart, nil
+			}
 			return dist.NewMixture([]float64{1 - at, at}, []dist.Distribution{d, other})
 		},
 	}, nil

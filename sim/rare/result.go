@@ -194,7 +194,11 @@ func (a *assessment) cautions(r Result) (list []Warning) {
 			r.Importance.EffectiveDraws, r.Importance.LargestShare))
 	}
 	if relative := r.Importance.Union.RelativeError(); r.Importance.Failures > 0 && relative > a.RelativeError {
-		list = append(list, warn(TargetMissed, "relative standard error %.2g, wanted %.2g", relative, a.RelativeError))
+		why := "the draws were planned by a pilot that promised more; the interval is that of what was drawn"
+		if len(a.centres) == 0 || r.Importance.Evaluations < a.needed {
+			why = "more evaluations would narrow it"
+		}
+		list = append(list, warn(TargetMissed, "relative standard error %.2g, wanted %.2g: %s", relative, a.RelativeError, why))
 	}
 	return list
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"clampodds/sim"
 )
@@ -57,23 +56,28 @@ func (c *Course) spread(about int64, heaviest float64) *Course {
 // Shares are those of the variables in the direction in which the output rises at the limit, the largest first.
 func (c *Course) Shares() []Share { return c.lead.direction.shares(c.lead.randomInputs()) }
 
-// At is the probability in a design, which has the variables of the leading one, by name.
-// Errors are those of Estimate.
-func (c *Course) At(ctx context.Context, design sim.Scenario) (sim.Estimate, error) {
+// At are the probabilities in designs, which have the variables of the leading one, by name: each is what it is
+// alone. Errors are those of Estimate.
+func (c *Course) At(ctx context.Context, designs ...sim.Scenario) (found []sim.Estimate, err error) {
 	s := c.lead
 	q := s.scenario.Requirements[0]
-	design = design.Only(q.Output)
-	single, err := design.Inputs.Regrouped(1)
+	singles := make([]sim.Scenario, len(designs))
+	for i, design := range designs {
+		singles[i] = design.Only(q.Output)
+		if singles[i].Inputs, err = singles[i].Inputs.Regrouped(1); err != nil {
+			return nil, err
+		}
+		if !sameVariables(singles[i].Inputs, s.randomInputs()) {
+			return nil, fmt.Errorf("scenario %q has other random inputs than the leading one", design.Name)
+		}
+	}
+	s.rows = make([]int64, len(s.strata))
+	all, err := s.see(ctx, singles, "strata/course", make([]int64, len(c.rows)), c.rows, q, nil)
 	if err != nil {
-		return sim.Estimate{}, err
+		return nil, err
 	}
-	if !slices.EqualFunc(single.Variables(), s.randomInputs().Variables(), func(a, b sim.Variable) bool { return a.Name == b.Name }) {
-		return sim.Estimate{}, fmt.Errorf("scenario %q has other random inputs than the leading one", design.Name)
+	for _, one := range all {
+		found = append(found, s.weighted(one.counts(q, len(s.strata)), s.Confidence))
 	}
-	s.scenario.Inputs, s.scenario.Model, s.rows = single, design.Model, make([]int64, len(s.strata))
-	seen, err := s.see(ctx, "strata/course", make([]int64, len(c.rows)), c.rows, q, nil)
-	if err != nil {
-		return sim.Estimate{}, err
-	}
-	return s.weighted(seen[0].counts(q, len(s.strata)), s.Confidence), nil
+	return found, nil
 }

@@ -29,12 +29,13 @@ func course(t testing.TB, seed uint64) (all []sim.Estimate) {
 	q.Target = 2e-3
 	c, err := NewCourse(context.Background(), lead, q, Options{Most: 3000, Confidence: 0.95, Seed: seed})
 	require.NoError(t, err)
+	var designs []sim.Scenario
 	for _, setting := range courseSettings {
 		design, _ := bentAt(setting).scenario(t)
-		e, err := c.At(context.Background(), design)
-		require.NoError(t, err)
-		all = append(all, e)
+		designs = append(designs, design)
 	}
+	all, err = c.At(context.Background(), designs...)
+	require.NoError(t, err)
 	return all
 }
 
@@ -71,10 +72,16 @@ func TestCourseAboutTheLimit(t *testing.T) {
 	require.NoError(t, err)
 	all, err := c.At(context.Background(), lead)
 	require.NoError(t, err)
+	wide, _ := bentAt(4).scenario(t)
+	wide.Inputs, err = wide.Inputs.WithDistributions(func(v sim.Variable) (dist.Distribution, error) { return dist.WithSpread(v.Dist, 2) })
+	require.NoError(t, err)
+	together, err := c.At(context.Background(), wide, lead)
+	require.NoError(t, err)
+	assert.Equal(t, all, together[1:], "designs together are what they are alone")
 	about, err := c.About(3000).At(context.Background(), lead)
 	require.NoError(t, err)
-	assert.Less(t, about.N, all.N*2/3)
-	assert.InEpsilon(t, all.Value, about.Value, 0.15, "some 3 % of standard error each, of other rows: three of the difference")
+	assert.Less(t, about[0].N, all[0].N*2/3)
+	assert.InEpsilon(t, all[0].Value, about[0].Value, 0.15, "some 3 % of standard error each, of other rows: three of the difference")
 	var shares float64
 	for _, s := range c.Shares() {
 		shares += s.Of

@@ -17,10 +17,10 @@ var (
 			return math.Inf(1)
 		}
 		return x[0] + 0.2*x[1] - 2.5*math.Hypot(1, 0.2)
-	}, false, 1 - (1-tail(2.5))*(1-tail(2.7))}
+	}, false, 1 - (1-tail(2.5))*(1-tail(2.7)), 0}
 	// Symmetric: no direction at all.
-	undirected = problem{"no direction", func(x [3]float64) float64 { return math.Abs(x[0]) - 2.5 }, false, 2 * tail(2.5)}
-	often      = problem{"seen often", rise(0.5), false, curvedProbability(0.5)}
+	undirected = problem{"no direction", func(x [3]float64) float64 { return math.Abs(x[0]) - 2.5 }, false, 2 * tail(2.5), 0}
+	often      = problem{"seen often", rise(0.5), false, curvedProbability(0.5), 0}
 )
 
 // Coverage of the interval by repetition of the whole procedure, looks included.
@@ -37,7 +37,7 @@ func TestCoverage(t *testing.T) {
 	for _, c := range []struct {
 		problem
 		relative float64
-	}{{curved, 0.3}, {hidden, 0.5}, {undirected, 0.5}, {often, 0.2}} {
+	}{{curved, 0.3}, {hidden, 0.5}, {undirected, 0.5}, {often, 0.2}, {jumps, 0.3}} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			covered, reached, sum, squares, rows, looks := 0.0, 0.0, 0.0, 0.0, 0.0, 0.0

@@ -39,7 +39,7 @@ func TestCoverageBoundOfAStricterLimit(t *testing.T) {
 	const repetitions = 20
 	above, highest := 0, 0.0
 	for seed := range uint64(repetitions) {
-		screen := must(NewScreen(context.Background(), scenario, 30_000, seed, 0))
+		screen := must(screenOf(context.Background(), scenario, 30_000, seed, 0))
 		u := must(knowledge(context.Background(), scenario, q, KnowledgeOptions{Rows: 60_000, Screen: screen, Bound: true, Confidence: 0.95, Seed: seed}))
 		assert.Zero(t, u.Upper.Low)
 		if u.Upper.High >= quantile {

@@ -1,11 +1,9 @@
 package strata
 
 import (
-	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/mat"
 
 	"clampodds/sim"
 	"clampodds/sim/batch"
@@ -86,17 +84,17 @@ func pilotRows(inputs *sim.Inputs) int {
 // where a model that is not linear may rise another way. It returns the rows
 // that took. The rows of a screen serve for the first, if there is one.
 func (s search) find(screen *Screen) (d direction, rows int64) {
-	var z [][]float64
+	var on *regression
 	var y []float64
 	if screen != nil {
-		if z, y = screen.first(); s.below {
+		if on, y = screen.first(); s.below {
 			floats.Scale(-1, y)
 		}
 	} else {
-		z, y = s.draw("whole", nil)
+		on, y = s.draw("whole", nil)
 		rows += int64(s.rows)
 	}
-	whole := fit(z, y)
+	whole := on.fit(y)
 	if len(whole.variable) == 0 {
 		return whole.direction, rows
 	}
@@ -105,8 +103,8 @@ func (s search) find(screen *Screen) (d direction, rows int64) {
 	for r := range spread {
 		spread[r] = centre + 2*(float64(r)+0.5)/float64(s.rows) - 1
 	}
-	z, y = s.draw("near", func(z [][]float64) { whole.move(z, spread) })
-	near := fit(z, y)
+	on, y = s.draw("near", func(z [][]float64) { whole.move(z, spread) })
+	near := on.fit(y)
 	if len(near.variable) == 0 {
 		near = whole
 	}
@@ -123,8 +121,8 @@ func (s search) height() float64 {
 
 // draw returns the scores of a sample of rows, moved if so wished, and the
 // outputs, negative for a least value.
-func (s search) draw(purpose string, move func(z [][]float64)) (z [][]float64, y []float64) {
-	z = batch.Columns(len(s.inputs.Variables()), s.rows)
+func (s search) draw(purpose string, move func(z [][]float64)) (on *regression, y []float64) {
+	on, z := newRegression(len(s.inputs.Variables()), s.rows)
 	for i, v := range s.inputs.Variables() {
 		stream := sim.NewStream(s.seed, "strata/"+purpose, 0, v.Name)
 		normal(&stream, z[i])
@@ -138,71 +136,11 @@ func (s search) draw(purpose string, move func(z [][]float64)) (z [][]float64, y
 	if s.below {
 		floats.Scale(-1, y)
 	}
-	return z, y
+	return on, y
 }
 
 // linear is the fit y = mean + slope t, t the score along the direction.
 type linear struct {
 	direction
 	mean, slope float64
-}
-
-// fit fits y by least squares on the scores, rows without a finite value left
-// out, and keeps what is not noise. Without anything left, or too few rows to
-// tell, the direction has no variable.
-func fit(z [][]float64, y []float64) linear {
-	design, outputs, rows := designOf(z, y)
-	inputs := len(z)
-	if rows < 4*(inputs+1) {
-		return linear{}
-	}
-	// The columns are nearly orthogonal: the normal equations lose nothing, in a quarter of the time.
-	var gram mat.SymDense
-	var root mat.Cholesky
-	gram.SymOuterK(1, design)
-	root.Factorize(&gram)
-	var coefficients, residual mat.VecDense
-	coefficients.MulVec(design, outputs)
-	if err := root.SolveVecTo(&coefficients, &coefficients); err != nil {
-		return linear{} // independent columns; only an output near overflow gets here
-	}
-	residual.MulVec(design.T(), &coefficients)
-	residual.SubVec(outputs, &residual)
-	// The columns are nearly orthogonal with variance 1, so that the standard
-	// error of all coefficients is near the residual's over sqrt(rows).
-	noise := mat.Norm(&residual, 2) / math.Sqrt(float64(rows-inputs-1)) / math.Sqrt(float64(rows))
-	l := linear{mean: coefficients.AtVec(0)}
-	least := max(fewestErrors*noise, roundingShare*mat.Norm(&coefficients, math.Inf(1)))
-	for i := range inputs {
-		if b := coefficients.AtVec(i + 1); math.Abs(b) > least {
-			l.variable, l.weight = append(l.variable, i), append(l.weight, b)
-		}
-	}
-	l.slope = floats.Norm(l.weight, 2)
-	if !(l.slope > 0 && l.slope <= math.MaxFloat64) {
-		return linear{}
-	}
-	floats.Scale(1/l.slope, l.weight)
-	return l
-}
-
-// designOf returns 1 and the scores, a line for each, and the outputs, all 0 in rows without a finite value, with the
-// number of the others.
-func designOf(z [][]float64, y []float64) (design *mat.Dense, outputs *mat.VecDense, finite int) {
-	design, outputs = mat.NewDense(len(z)+1, len(y), nil), mat.NewVecDense(len(y), nil)
-	for i := range z {
-		copy(design.RawRowView(i+1), z[i])
-	}
-	for r, value := range y {
-		if math.Abs(value) <= math.MaxFloat64 {
-			design.Set(0, r, 1)
-			outputs.SetVec(r, value)
-			finite++
-			continue
-		}
-		for i := range z {
-			design.Set(i+1, r, 0)
-		}
-	}
-	return design, outputs, finite
 }

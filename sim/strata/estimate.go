@@ -111,6 +111,7 @@ type sample struct {
 	ctx       context.Context
 	scenario  sim.Scenario // of single rows, q its one requirement
 	direction direction
+	cells     cells
 	drawn
 	// exceeding counts by stratum; done counts all rows evaluated.
 	exceeding []int64
@@ -148,6 +149,8 @@ func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, sc
 	}
 	s := &sample{Options: o, ctx: ctx, screen: screen}
 	s.direction, s.done = find.find(screen)
+	s.cells = cellsOf(single)
+	s.direction = s.cells.without(s.direction)
 	s.scenario = sim.Scenario{Name: scenario.Name, Inputs: single, Model: scenario.Model, Requirements: []sim.Requirement{q}}
 	s.cut()
 	return s, nil
@@ -165,7 +168,7 @@ func (s *sample) cut() {
 			cuts = append(cuts, cut)
 		}
 	}
-	s.strata = slice(cuts)
+	s.strata = s.cells.across(slice(cuts))
 	s.rows, s.exceeding = make([]int64, len(s.strata)), make([]int64, len(s.strata))
 }
 
@@ -211,7 +214,7 @@ func (s *sample) draw(purpose string, rows []int64) error {
 		}
 		run := sim.Run{
 			Scenarios: s.designs(),
-			Sampler:   sampler{s.strata[h], s.direction, fmt.Sprint(purpose, "/", h)},
+			Sampler:   sampler{s.strata[h], s.direction, s.cells, fmt.Sprint(purpose, "/", h)},
 			Seed:      s.Seed, Samples: n, BlockRows: int(min(n, 1024)), Workers: s.Workers, Confidence: s.Confidence,
 			LimitsOnly: true,
 		}

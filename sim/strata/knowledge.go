@@ -74,6 +74,9 @@ type Unknown struct {
 	Warnings       []sim.Warning
 }
 
+// Student is by how many standard errors the intervals over what is not known reach to either side.
+func Student(level float64) float64 { return interval.StudentTUpper((1-level)/2, rowGroups-1) }
+
 func (o KnowledgeOptions) level() float64 {
 	if o.Level > 0 {
 		return o.Level
@@ -130,7 +133,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	}
 	l.unknowns, l.had = unknown, make([]int64, len(l.strata))
 	if o.Screen != nil {
-		l.had, l.screened = l.screen.across(l.direction, l.strata, unknown)
+		l.had, l.screened = l.screen.across(l.direction, l.cells, l.strata, unknown)
 	}
 	if l.share, err = l.look(ctx, len(designs) == 1 && o.Bound); err != nil {
 		return nil, err
@@ -155,7 +158,7 @@ func (l *layers) extend(ctx context.Context, rows []int64) error {
 	for h := range rows {
 		from[h] = l.rows[h] - l.had[h]
 	}
-	more, err := l.see(ctx, "strata/seen", from, rows, l.limit, l.unknowns)
+	more, err := l.see(ctx, l.designs(), "strata/seen", from, rows, l.limit, l.unknowns)
 	if err != nil {
 		return err
 	}
@@ -192,7 +195,7 @@ func (l *layers) look(ctx context.Context, bound bool) ([]float64, error) {
 			rows[h] = profileRows
 		}
 	}
-	small, err := l.see(ctx, "strata/profile", make([]int64, len(rows)), rows, all, nil)
+	small, err := l.see(ctx, l.designs(), "strata/profile", make([]int64, len(rows)), rows, all, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -256,12 +259,24 @@ func (l *layers) besides(rows []int64) []int64 {
 }
 
 // smooth replaces shares of exceeding rows that are too small to be seen in a small
-// sample by what a straight line through the normal scores of the others says: an event
-// in a stratum with too few rows carries much of the estimate.
-func smooth(all []stratum, share []float64) []float64 {
+// sample by what a straight line through the normal scores of the others of the same cell says: an
+// event in a stratum with too few rows carries much of the estimate.
+func smooth(all []stratum, share []float64) (smoothed []float64) {
+	for from := 0; from < len(all); {
+		to := from
+		for to < len(all) && all[to].cell == all[from].cell {
+			to++
+		}
+		smoothed = append(smoothed, smoothCell(all[from:to], share[from:to])...)
+		from = to
+	}
+	return smoothed
+}
+
+func smoothCell(all []stratum, share []float64) []float64 {
 	var t, score []float64
 	middle := func(h int) float64 {
-		return -dist.NormalQuantile(dist.NormalSurvival(all[h].high) + all[h].probability/2)
+		return -dist.NormalQuantile(dist.NormalSurvival(all[h].high) + all[h].slab/2)
 	}
 	for h, p := range share {
 		if p > 0 && p < 1 {
@@ -302,7 +317,7 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 	for k, e := range []*sim.Estimate{&u.Median, &u.Upper} {
 		height, se := numbers[k](heights, newNarrowing()), jackknife(without[k])
 		// What the surface leaves out may be all on one side where it is read.
-		half := interval.StudentTUpper((1-o.level())/2, rowGroups-1) * math.Hypot(se, u.Misfit)
+		half := Student(o.level()) * math.Hypot(se, u.Misfit)
 		*e = sim.Estimate{
 			Value: dist.NormalCDF(height), Interval: sim.Interval{Low: dist.NormalCDF(height - half), High: dist.NormalCDF(height + half)}, N: l.done,
 			Level: o.level(), Achieved: o.level(), Method: "surface over the unknown inputs, jackknife over rows",

@@ -70,7 +70,7 @@ func (o outer) knowledge(t testing.TB, seed uint64) *Unknown {
 func (o outer) knowledgeFrom(t testing.TB, seed uint64, rows, screened int64) *Unknown {
 	options := KnowledgeOptions{Rows: rows, Confidence: 0.95, Seed: seed, Workers: 1}
 	if screened > 0 {
-		options.Screen = must(NewScreen(context.Background(), o.scenario(t), screened, seed, 1))
+		options.Screen = must(screenOf(context.Background(), o.scenario(t), screened, seed, 1))
 	}
 	u, err := knowledge(context.Background(), o.scenario(t), atThree, options)
 	require.NoError(t, err)
@@ -218,7 +218,7 @@ func TestLooksAreNested(t *testing.T) {
 	for _, screened := range []int64{0, 6000} {
 		o := KnowledgeOptions{Confidence: 0.95, Seed: 5, Workers: 1, Bound: true}
 		if screened > 0 {
-			o.Screen = must(NewScreen(context.Background(), scenario, screened, o.Seed, 1))
+			o.Screen = must(screenOf(context.Background(), scenario, screened, o.Seed, 1))
 		}
 		look, err := NewKnowledgeLook(context.Background(), scenario, atThree, o)
 		require.NoError(t, err)
@@ -244,7 +244,7 @@ func TestLooksAreNested(t *testing.T) {
 func TestMeanAloneBeforeWhatIsNotKnown(t *testing.T) {
 	scenario := additive(0.4, 0.4).scenario(t)
 	truth := additiveTruth(0.4, 0.4)
-	o := KnowledgeOptions{Confidence: 0.95, Seed: 5, Workers: 1, Screen: must(NewScreen(context.Background(), scenario, 6000, 5, 1))}
+	o := KnowledgeOptions{Confidence: 0.95, Seed: 5, Workers: 1, Screen: must(screenOf(context.Background(), scenario, 6000, 5, 1))}
 	look, err := NewKnowledgeLook(context.Background(), scenario, atThree, o)
 	require.NoError(t, err)
 	mean, err := look.Mean(context.Background(), 2e-5)

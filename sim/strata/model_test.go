@@ -34,6 +34,8 @@ type problem struct {
 	formula     formula
 	below       bool
 	probability float64
+	// jump is how often the last two inputs are 2 and not 0; 0 where they do not jump.
+	jump float64
 }
 
 func (p problem) scenario(t testing.TB) (sim.Scenario, sim.Requirement) {
@@ -42,7 +44,12 @@ func (p problem) scenario(t testing.TB) (sim.Scenario, sim.Requirement) {
 	var variables []sim.Variable
 	for i, level := range []sim.Level{sim.Chassis, sim.Card, sim.Card} {
 		name := fmt.Sprint("x", i)
-		variables = append(variables, sim.Variable{Name: name, Input: name, Level: level, Dist: normal})
+		variable := sim.Variable{Name: name, Input: name, Level: level, Dist: normal}
+		if p.jump > 0 && i > 0 {
+			variable.Dist, err = dist.NewApart(1-p.jump, dist.Must(dist.NewFixed(0)), dist.Must(dist.NewFixed(2)))
+			require.NoError(t, err)
+		}
+		variables = append(variables, variable)
 	}
 	inputs, err := sim.NewInputs(variables, nil, 4)
 	require.NoError(t, err)
@@ -68,8 +75,11 @@ func tail(z float64) float64 { return dist.NormalSurvival(z) }
 
 var (
 	// A ninth of the variance is curvature, of which a direction knows nothing.
-	curved     = problem{"curved", rise(3), false, curvedProbability(3)}
-	leastValue = problem{"least value", func(x [3]float64) float64 { return -rise(3)(x) }, true, curvedProbability(3)}
+	curved     = problem{"curved", rise(3), false, curvedProbability(3), 0}
+	leastValue = problem{"least value", func(x [3]float64) float64 { return -rise(3)(x) }, true, curvedProbability(3), 0}
+	// Two inputs jump, each in a fiftieth of the rows; none, one or both do.
+	jumps = problem{"jumps", func(x [3]float64) float64 { return x[0] + x[1] + x[2] - 4.2 }, false,
+		0.98*0.98*tail(4.2) + 2*0.02*0.98*tail(2.2) + 0.02*0.02*tail(0.2), 0.02}
 )
 
 func rise(limit float64) formula {

@@ -9,11 +9,12 @@ import (
 	"clampodds/sim"
 )
 
-// stratum is a slice across the direction: scores from low to high.
+// stratum is a slice across the direction, scores from low to high, of one cell.
 type stratum struct {
 	low, high float64
-	// probability of a row to lie in it.
-	probability float64
+	cell      int
+	// slab is the probability of such scores, probability that of a row to lie in the stratum.
+	slab, probability float64
 }
 
 // slice returns the strata between the cuts, in ascending order, and beyond
@@ -24,10 +25,11 @@ func slice(cuts []float64) []stratum {
 	for _, cut := range append(append([]float64{}, cuts...), math.Inf(1)) {
 		s := stratum{low: low, high: cut}
 		if low > 0 {
-			s.probability = dist.NormalSurvival(low) - dist.NormalSurvival(cut)
+			s.slab = dist.NormalSurvival(low) - dist.NormalSurvival(cut)
 		} else {
-			s.probability = dist.NormalCDF(cut) - dist.NormalCDF(low)
+			s.slab = dist.NormalCDF(cut) - dist.NormalCDF(low)
 		}
+		s.probability = s.slab
 		all = append(all, s)
 		low = cut
 	}
@@ -41,7 +43,7 @@ func (s stratum) scores(u []float64) {
 		beyond, sign = dist.NormalSurvival(s.high), -1.0
 	}
 	for i := range u {
-		u[i] = sign * dist.NormalQuantile(beyond+u[i]*s.probability)
+		u[i] = sign * dist.NormalQuantile(beyond+u[i]*s.slab)
 	}
 }
 
@@ -54,6 +56,7 @@ const along = "\x00along"
 type sampler struct {
 	stratum
 	direction
+	cells   cells
 	purpose string
 }
 
@@ -68,7 +71,11 @@ func (s sampler) Fill(u [][]float64, dimensions []string, seed, block uint64) {
 		stream := sim.NewStream(seed, s.purpose, block, name)
 		stream.Fill(u[d])
 	}
-	if len(s.variable) == 0 || len(u) == 0 {
+	if len(u) == 0 {
+		return
+	}
+	s.cells.move(s.cell, u, len(u[0]))
+	if len(s.variable) == 0 {
 		return
 	}
 	stream := sim.NewStream(seed, s.purpose, block, along)

@@ -3,6 +3,8 @@ package strata
 import (
 	"context"
 	"fmt"
+	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/floats"
 
@@ -19,14 +21,31 @@ type Screen struct {
 	scenario sim.Scenario // of single rows
 	seed     uint64
 	rows     int
-	pilot    int         // the number of rows that show a direction
-	outputs  [][]float64 // by requirement and row
+	pilot    int                // the number of rows that show a direction
+	shows    func() *regression // of those rows, for all screens of such variables
+	outputs  [][]float64        // by requirement and row
 }
 
-// NewScreen evaluates so many rows. Scenarios share the draws of variables that they share,
-// by name. Errors: sim.ErrNoRandomInput, an output that there is not, one that is NaN, the
-// context's.
-func NewScreen(ctx context.Context, scenario sim.Scenario, rows int64, seed uint64, workers int) (*Screen, error) {
+// NewScreens evaluates so many rows of each scenario. Scenarios share the draws of variables that they share, by
+// name, and what follows from those: each screen is what it would be alone. Errors: sim.ErrNoRandomInput, an output that
+// there is not, one that is NaN, the context's.
+func NewScreens(ctx context.Context, scenarios []sim.Scenario, rows []int64, seed uint64, workers int) (screens []*Screen, err error) {
+	for _, scenario := range scenarios {
+		s, err := newScreen(scenario, seed)
+		if err != nil {
+			return nil, err
+		}
+		alike := func(other *Screen) bool { return sameVariables(other.scenario.Inputs, s.scenario.Inputs) }
+		if at := slices.IndexFunc(screens, alike); at >= 0 {
+			s.shows = screens[at].shows
+		}
+		screens = append(screens, s)
+	}
+	return screens, Extend(ctx, screens, rows, workers)
+}
+
+// newScreen has no rows.
+func newScreen(scenario sim.Scenario, seed uint64) (*Screen, error) {
 	if len(scenario.Inputs.Variables()) == 0 {
 		return nil, sim.ErrNoRandomInput
 	}
@@ -35,40 +54,55 @@ func NewScreen(ctx context.Context, scenario sim.Scenario, rows int64, seed uint
 		return nil, err
 	}
 	s := &Screen{scenario: scenario, seed: seed, pilot: pilotRows(single), outputs: make([][]float64, len(scenario.Requirements))}
-	s.scenario.Inputs = single
+	s.scenario.Inputs, s.shows = single, firstRows(single, seed)
 	for _, q := range scenario.Requirements {
 		if outputAt(scenario.Model, q.Output) < 0 {
 			return nil, fmt.Errorf("requirement %q: no output %q", q.Name, q.Output)
 		}
 	}
-	return s, s.Extend(ctx, rows, workers)
+	return s, nil
 }
 
-// Extend evaluates what is missing of so many rows: the screen is then that of NewScreen with as
-// many. It is not to be used after an error.
-func (s *Screen) Extend(ctx context.Context, rows int64, workers int) error {
-	had := s.rows
-	s.rows = max(had, int(rows), 2*s.pilot)
-	for k := range s.outputs {
-		s.outputs[k] = append(make([]float64, 0, s.rows), s.outputs[k]...)[:s.rows]
+// Extend evaluates what is missing of so many rows of each of some screens that were made together: they are then
+// those of NewScreens with as many. They are not to be used after an error.
+func Extend(ctx context.Context, screens []*Screen, rows []int64, workers int) error {
+	var scenarios []sim.Scenario
+	var had []int
+	all := Screen{} // the longest
+	for i, s := range screens {
+		scenarios, had = append(scenarios, s.scenario), append(had, s.rows)
+		s.grow(int(rows[i]))
+		all.rows = max(all.rows, s.rows)
 	}
-	pieces := s.pieces()[had/pieceRows:]
-	return batch.EachWith(ctx, workers, len(pieces), func() *evaluator { return newEvaluator(s.scenario) }, func(e *evaluator, i int) error {
+	pieces := all.pieces()[slices.Min(had)/pieceRows:]
+	return batch.EachWith(ctx, workers, len(pieces), evaluators(scenarios), func(e *evaluator, i int) error {
 		p := pieces[i]
-		p.skip = max(0, had-p.first)
-		for v, variable := range s.scenario.Inputs.Variables() {
-			independent(s.seed, p, variable.Name, e.z[v])
-		}
-		y := e.evaluate(p.skip, p.rows)
-		for k, q := range s.scenario.Requirements {
-			column := y[outputAt(s.scenario.Model, q.Output)]
-			if floats.HasNaN(column) {
-				return fmt.Errorf("scenario %q: output %q is NaN", s.scenario.Name, q.Output)
+		e.draw(screens[0].seed, p)
+		for d, s := range screens {
+			e.values(d, 0, p.rows)
+			low, high := max(0, had[d]-p.first), min(p.rows, s.rows-p.first)
+			if low >= high {
+				continue
 			}
-			copy(s.outputs[k][p.first+p.skip:], column)
+			y := e.evaluate(d, low, high)
+			for k, q := range s.scenario.Requirements {
+				column := y[outputAt(s.scenario.Model, q.Output)]
+				if floats.HasNaN(column) {
+					return fmt.Errorf("scenario %q: output %q is NaN", s.scenario.Name, q.Output)
+				}
+				copy(s.outputs[k][p.first+low:], column)
+			}
 		}
 		return nil
 	})
+}
+
+// grow makes room for so many rows, at least for twice those that show a direction.
+func (s *Screen) grow(rows int) {
+	s.rows = max(s.rows, rows, 2*s.pilot)
+	for k := range s.outputs {
+		s.outputs[k] = append(make([]float64, 0, s.rows), s.outputs[k]...)[:s.rows]
+	}
 }
 
 // Rows is the number of rows, as many as asked or a few more.
@@ -104,39 +138,44 @@ func (s *Screen) only(k int) *Screen {
 	one.scenario = s.scenario.Only(s.scenario.Requirements[k].Output)
 	one.scenario.Requirements, one.outputs = s.scenario.Requirements[k:k+1], s.outputs[k:k+1]
 	one.pilot = pilotRows(one.scenario.Inputs)
+	if !sameVariables(one.scenario.Inputs, s.scenario.Inputs) {
+		one.shows = firstRows(one.scenario.Inputs, s.seed)
+	}
 	return &one
 }
 
 // first has the scores and the output of the one requirement in the first rows.
-func (s *Screen) first() (z [][]float64, y []float64) {
-	variables := s.scenario.Inputs.Variables()
-	y = append(y, s.outputs[0][:s.pilot]...)
-	z = batch.Columns(len(variables), len(y))
-	for _, p := range s.pieces() {
-		if p.first >= len(y) {
-			break
+func (s *Screen) first() (on *regression, y []float64) {
+	return s.shows(), slices.Clone(s.outputs[0][:s.pilot])
+}
+
+// firstRows draws the scores of the rows that show a direction, when they are asked for.
+func firstRows(inputs *sim.Inputs, seed uint64) func() *regression {
+	return sync.OnceValue(func() *regression {
+		first := Screen{rows: pilotRows(inputs)}
+		on, z := newRegression(len(inputs.Variables()), first.rows)
+		for _, p := range first.pieces() {
+			for i, v := range inputs.Variables() {
+				independent(seed, p, v.Name, z[i][p.first:])
+			}
 		}
-		p.rows = min(p.rows, len(y)-p.first)
-		for v := range z {
-			independent(s.seed, p, variables[v].Name, z[v][p.first:])
-		}
-	}
-	return z, y
+		return on
+	})
 }
 
 // across puts the rows after the first into the strata across a direction, each with its
 // output of the one requirement and the scores of the unknown inputs, and counts them.
-func (s *Screen) across(d direction, strata []stratum, unknown []int) (rows []int64, all exceeding) {
+func (s *Screen) across(d direction, c cells, strata []stratum, unknown []int) (rows []int64, all exceeding) {
 	rows = make([]int64, len(strata))
 	variables := s.scenario.Inputs.Variables()
 	z := batch.Columns(len(variables), pieceRows)
 	all.grow(s.rows - s.pilot)
 	for _, p := range s.pieces() {
-		for _, v := range d.variable {
+		for _, v := range slices.Concat(d.variable, c.variable) {
 			independent(s.seed, p, variables[v].Name, z[v])
 		}
 		for r := max(0, s.pilot-p.first); r < p.rows; r++ {
-			h := stratumOf(strata, d.along(z, r))
+			h := stratumOf(strata, c.of(z, r), d.along(z, r))
 			all.add(h, int(rows[h]), s.outputs[0][p.first+r], place(z, unknown, r))
 			rows[h]++
 		}
@@ -144,9 +183,9 @@ func (s *Screen) across(d direction, strata []stratum, unknown []int) (rows []in
 	return rows, all
 }
 
-func stratumOf(strata []stratum, t float64) int {
+func stratumOf(strata []stratum, cell int, t float64) int {
 	h := 0
-	for t > strata[h].high {
+	for strata[h].cell != cell || t > strata[h].high {
 		h++
 	}
 	return h

@@ -2,10 +2,12 @@ package strata
 
 import (
 	"context"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 
 	"clampodds/dist"
 	"clampodds/sim"
@@ -16,19 +18,19 @@ import (
 func TestScreenDrawsItsRowsAgain(t *testing.T) {
 	const alpha, beta = 0.4, 0.2
 	scenario := additive(alpha, beta).scenario(t)
-	screen, err := NewScreen(context.Background(), scenario, 5000, 3, 1)
+	screen, err := screenOf(context.Background(), scenario, 5000, 3, 1)
 	require.NoError(t, err)
 	assert.Equal(t, int64(5000), screen.Rows())
 	d := direction{variable: []int{0, 1, 2}, weight: []float64{0.8, 0.6, 0}}
 	low := sim.Requirement{Output: "y", Limit: 1}
-	rows, all := screen.across(d, slice([]float64{0, 1, 2}), []int{0, 1, 2})
+	rows, all := screen.across(d, cells{}, slice([]float64{0, 1, 2}), []int{0, 1, 2})
 	kept := all.beyond(low)
 	assert.Equal(t, int64(5000-screen.pilot), total(rows))
 	uniform := scenario.Inputs.Variables()[2].Dist
 	for r, z := range kept.places {
 		x, b := []float64{z[0]}, uniform.Quantile(dist.NormalCDF(z[2]))
 		assert.InDelta(t, x[0]+alpha*z[1]+beta*b, kept.value[r], 1e-12, "rounding of the quantile")
-		assert.Equal(t, stratumOf(slice([]float64{0, 1, 2}), 0.8*z[0]+0.6*z[1]), kept.stratum[r])
+		assert.Equal(t, stratumOf(slice([]float64{0, 1, 2}), 0, 0.8*z[0]+0.6*z[1]), kept.stratum[r])
 	}
 	above := 0
 	for r, yes := range screen.Exceeds(0) {
@@ -38,41 +40,78 @@ func TestScreenDrawsItsRowsAgain(t *testing.T) {
 		}
 	}
 	assert.Len(t, kept.value, above)
-	z, y := screen.first()
+	on, y := screen.first()
 	for r := range y {
-		assert.InDelta(t, z[0][r]+alpha*z[1][r]+beta*uniform.Quantile(dist.NormalCDF(z[2][r])), y[r], 1e-12, "the same")
+		z := mat.Col(nil, r, on.design)[1:]
+		assert.InDelta(t, z[0]+alpha*z[1]+beta*uniform.Quantile(dist.NormalCDF(z[2])), y[r], 1e-12, "the same")
 	}
 }
 
 func TestScreenSameBitsForAnyNumberOfWorkers(t *testing.T) {
 	scenario := additive(0.4, 0.2).scenario(t)
-	one, err := NewScreen(context.Background(), scenario, 4000, 3, 1)
+	one, err := screenOf(context.Background(), scenario, 4000, 3, 1)
 	require.NoError(t, err)
-	seven, err := NewScreen(context.Background(), scenario, 4000, 3, 7)
+	seven, err := screenOf(context.Background(), scenario, 4000, 3, 7)
 	require.NoError(t, err)
 	assert.Equal(t, one.outputs, seven.outputs)
 }
 
 func TestScreenExtended(t *testing.T) {
 	scenario := additive(0.4, 0.2).scenario(t)
-	once, err := NewScreen(context.Background(), scenario, 6000, 3, 1)
+	once, err := screenOf(context.Background(), scenario, 6000, 3, 1)
 	require.NoError(t, err)
-	grown, err := NewScreen(context.Background(), scenario, 2500, 3, 1) // ends within a piece
+	grown, err := screenOf(context.Background(), scenario, 2500, 3, 1) // ends within a piece
 	require.NoError(t, err)
 	for _, rows := range []int64{2000, 6000} {
-		require.NoError(t, grown.Extend(context.Background(), rows, 1))
+		require.NoError(t, Extend(context.Background(), []*Screen{grown}, []int64{rows}, 1))
 	}
 	assert.Equal(t, once.outputs, grown.outputs)
 	assert.Equal(t, once.Rows(), grown.Rows())
 }
 
+// Screens together are what each is alone, of scenarios that share some variables only, some with another distribution,
+// and with unlike numbers of rows.
+func TestScreensTogetherAreScreensAlone(t *testing.T) {
+	first, wide, rare := additive(0.4, 0.2).scenario(t), additive(0.4, 0.3).scenario(t), additive(0.4, 0.2).scenario(t)
+	var err error
+	wide.Inputs, err = wide.Inputs.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
+		if v.Name == wide.Inputs.Variables()[0].Name {
+			return dist.WithSpread(v.Dist, 2)
+		}
+		return v.Dist, nil
+	})
+	require.NoError(t, err)
+	variables := slices.Clone(rare.Inputs.Variables())
+	variables[1].Name = "another"
+	rare.Inputs, err = sim.NewInputs(variables, nil, 1)
+	require.NoError(t, err)
+	scenarios, rows := []sim.Scenario{first, wide, rare}, []int64{2500, 6000, 4000}
+	together, err := NewScreens(context.Background(), scenarios, []int64{2100, 2100, 2300}, 3, 2)
+	require.NoError(t, err)
+	require.NoError(t, Extend(context.Background(), together, rows, 2))
+	for i, scenario := range scenarios {
+		alone, err := screenOf(context.Background(), scenario, rows[i], 3, 1)
+		require.NoError(t, err)
+		assert.Equal(t, alone.outputs, together[i].outputs, "scenario %d", i)
+	}
+}
+
+// screenOf is a screen alone.
+func screenOf(ctx context.Context, scenario sim.Scenario, rows int64, seed uint64, workers int) (*Screen, error) {
+	screens, err := NewScreens(ctx, []sim.Scenario{scenario}, []int64{rows}, seed, workers)
+	if err != nil {
+		return nil, err
+	}
+	return screens[0], nil
+}
+
 func TestScreenOfNothing(t *testing.T) {
 	scenario := additive(0.4, 0.2).scenario(t)
 	scenario.Requirements = []sim.Requirement{{Name: "other", Output: "z"}}
-	_, err := NewScreen(context.Background(), scenario, 100, 1, 1)
+	_, err := screenOf(context.Background(), scenario, 100, 1, 1)
 	assert.ErrorContains(t, err, `no output "z"`)
 	stopped, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err = NewScreen(stopped, additive(0.4, 0.2).scenario(t), 4000, 1, 1)
+	_, err = screenOf(stopped, additive(0.4, 0.2).scenario(t), 4000, 1, 1)
 	assert.ErrorIs(t, err, context.Canceled)
 }

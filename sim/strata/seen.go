@@ -126,8 +126,8 @@ type piece struct {
 const pieceRows = 512
 
 // see draws and evaluates rows of each stratum for a purpose, of so many those from the given one
-// on, in all designs, and returns those that exceed q.
-func (s *sample) see(ctx context.Context, purpose string, from, rows []int64, q sim.Requirement, unknown []int) (seen, error) {
+// on, in designs of which the first has the sample's variables, and returns those that exceed q.
+func (s *sample) see(ctx context.Context, designs []sim.Scenario, purpose string, from, rows []int64, q sim.Requirement, unknown []int) (seen, error) {
 	var pieces []piece
 	had := make([]int, len(rows))
 	for h, n := range rows {
@@ -139,21 +139,18 @@ func (s *sample) see(ctx context.Context, purpose string, from, rows []int64, q 
 			pieces = append(pieces, piece{fmt.Sprint(purpose, "/", h), h, first / pieceRows, first, min(pieceRows, int(n)-first), max(0, int(from[h])-first)})
 		}
 	}
-	designs := s.designs()
 	var outputs []int
 	for _, d := range designs {
 		outputs = append(outputs, outputAt(d.Model, q.Output))
 	}
 	parts := make([]seen, len(pieces))
-	err := batch.EachWith(ctx, s.Workers, len(pieces), func() []*evaluator { return evaluators(designs) }, func(all []*evaluator, i int) error {
+	err := batch.EachWith(ctx, s.Workers, len(pieces), evaluators(designs), func(e *evaluator, i int) error {
 		p := pieces[i]
-		lead := s.scores(p, all[0])
-		parts[i] = make(seen, len(all))
-		for d, e := range all {
-			if d > 0 {
-				s.follow(p, e, lead)
-			}
-			for r, value := range e.evaluate(p.skip, p.rows)[outputs[d]] {
+		lead := s.scores(p, e)
+		parts[i] = make(seen, len(designs))
+		for d := range designs {
+			e.values(d, p.skip, p.rows)
+			for r, value := range e.evaluate(d, p.skip, p.rows)[outputs[d]] {
 				if r += p.skip; q.Exceeded(value) {
 					parts[i][d].add(p.stratum, had[p.stratum]+p.first+r, value, place(lead, unknown, r))
 				}
@@ -178,56 +175,71 @@ func (s *sample) see(ctx context.Context, purpose string, from, rows []int64, q 
 	return all, nil
 }
 
-// evaluator holds the columns of one design.
+// evaluator holds the columns of designs that are evaluated on the same rows.
 type evaluator struct {
-	sim.Scenario
-	z, x, y [][]float64
+	designs []sim.Scenario
+	common  *sim.Common
+	z, x, y [][][]float64 // by design; variables of one name have one column of scores
+	own     [][]int       // by design: the variables that no earlier one has
 	along   []float64
 }
 
-func newEvaluator(d sim.Scenario) *evaluator {
-	n := len(d.Inputs.Variables())
-	return &evaluator{d, batch.Columns(n, pieceRows), batch.Columns(n, pieceRows), batch.Columns(len(d.Model.Outputs()), pieceRows), make([]float64, pieceRows)}
-}
-
-func evaluators(designs []sim.Scenario) (all []*evaluator) {
-	for _, d := range designs {
-		all = append(all, newEvaluator(d))
+// evaluators makes them.
+func evaluators(designs []sim.Scenario) func() *evaluator {
+	common := sim.NewCommon(designs)
+	return func() *evaluator {
+		e := &evaluator{designs: designs, common: common, x: common.Columns(pieceRows), own: make([][]int, len(designs)), along: make([]float64, pieceRows)}
+		scores := map[string][]float64{}
+		for d, design := range designs {
+			var z [][]float64
+			for i, v := range design.Inputs.Variables() {
+				if scores[v.Name] == nil {
+					scores[v.Name], e.own[d] = make([]float64, pieceRows), append(e.own[d], i)
+				}
+				z = append(z, scores[v.Name])
+			}
+			e.z, e.y = append(e.z, z), append(e.y, batch.Columns(len(design.Model.Outputs()), pieceRows))
+		}
+		return e
 	}
-	return all
 }
 
-// evaluate returns the outputs of rows low to high.
-func (e *evaluator) evaluate(low, high int) [][]float64 {
-	x, y := batch.Rows(e.x, low, high), batch.Rows(e.y, low, high)
-	e.Inputs.FromNormal(batch.Rows(e.z, low, high), x)
-	e.Model.Evaluate(x, y)
+// draw draws independent scores of a piece.
+func (e *evaluator) draw(seed uint64, p piece) {
+	for d, design := range e.designs {
+		for _, i := range e.own[d] {
+			independent(seed, p, design.Inputs.Variables()[i].Name, e.z[d][i])
+		}
+	}
+}
+
+// values works out those of rows low to high of a design, after those of the designs before it.
+func (e *evaluator) values(d, low, high int) {
+	e.common.FromNormal(d, batch.Rows(e.z[d], low, high), batch.Rows(e.x[d], low, high))
+}
+
+// evaluate returns the outputs of rows of a design whose values are worked out.
+func (e *evaluator) evaluate(d, low, high int) [][]float64 {
+	y := batch.Rows(e.y[d], low, high)
+	e.designs[d].Model.Evaluate(batch.Rows(e.x[d], low, high), y)
 	return y
 }
 
-// scores draws those of a piece, moved along the direction into its stratum.
+// scores draws those of a piece, moved along the direction into its stratum, and returns the leading design's.
 func (s *sample) scores(p piece, e *evaluator) [][]float64 {
-	for i, v := range e.Inputs.Variables() {
-		independent(s.Seed, p, v.Name, e.z[i])
-	}
+	e.draw(s.Seed, p)
 	stream := sim.NewStream(s.Seed, p.purpose, uint64(p.block), along)
 	t := e.along[:p.rows]
 	stream.Fill(t)
 	s.strata[p.stratum].scores(t)
-	s.direction.move(e.z, t)
-	return e.z
+	s.direction.move(e.z[0], t)
+	s.cells.moveScores(s.strata[p.stratum].cell, e.z[0], p.rows)
+	return e.z[0]
 }
 
-// follow gives a design the scores of the leading one by the variables' names, and
-// its own for variables that the other does not have.
-func (s *sample) follow(p piece, e *evaluator, lead [][]float64) {
-	for i, v := range e.Inputs.Variables() {
-		if at := variableAt(s.randomInputs(), v.Name); at >= 0 {
-			copy(e.z[i], lead[at])
-		} else {
-			independent(s.Seed, p, v.Name, e.z[i])
-		}
-	}
+// sameVariables reports whether both have variables of the same names in the same order.
+func sameVariables(a, b *sim.Inputs) bool {
+	return slices.EqualFunc(a.Variables(), b.Variables(), func(a, b sim.Variable) bool { return a.Name == b.Name })
 }
 
 // variableAt is the position of a variable among the inputs, or -1.

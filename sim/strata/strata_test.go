@@ -62,7 +62,7 @@ func TestStrataPartitionTheSpace(t *testing.T) {
 // 5 standard errors of 20 000 rows, a false alarm once in two million.
 func TestOnlyTheScoreAlongTheDirectionMoves(t *testing.T) {
 	d := direction{variable: []int{0, 2}, weight: []float64{0.6, -0.8}}
-	s := sampler{slice([]float64{1, 2})[1], d, "test"}
+	s := sampler{slice([]float64{1, 2})[1], d, cells{}, "test"}
 	u := batch.Columns(3, 20_000)
 	s.Fill(u, []string{"a", "b", "c"}, 1, 0)
 	z := batch.Columns(3, len(u[0]))
@@ -106,7 +106,7 @@ func TestCapIsKept(t *testing.T) {
 }
 
 func TestNeverSeenIsABound(t *testing.T) {
-	p := problem{"never", func(x [3]float64) float64 { return x[0] - 40 }, false, 0}
+	p := problem{"never", func(x [3]float64) float64 { return x[0] - 40 }, false, 0, 0}
 	r := p.estimate(t, options(0.1))
 	assert.Zero(t, r.Estimate.Value)
 	assert.InEpsilon(t, -math.Log(0.05)/unseenRows, r.Estimate.High, 0.01)
@@ -115,7 +115,7 @@ func TestNeverSeenIsABound(t *testing.T) {
 }
 
 func TestAlwaysSeenIsOne(t *testing.T) {
-	p := problem{"always", func(x [3]float64) float64 { return x[0] + 40 }, false, 1}
+	p := problem{"always", func(x [3]float64) float64 { return x[0] + 40 }, false, 1, 0}
 	r := p.estimate(t, options(0.1))
 	assert.InDelta(t, 1, r.Estimate.Value, 1e-12)
 	assert.Equal(t, 1.0, r.Estimate.High)
@@ -123,7 +123,7 @@ func TestAlwaysSeenIsOne(t *testing.T) {
 }
 
 func TestConstantOutputHasNoDirection(t *testing.T) {
-	p := problem{"constant", func([3]float64) float64 { return 1 }, false, 1}
+	p := problem{"constant", func([3]float64) float64 { return 1 }, false, 1, 0}
 	s := p.sample(t, options(0.1))
 	assert.Empty(t, s.direction.variable)
 	assert.Len(t, s.strata, 1)
@@ -137,7 +137,7 @@ func TestCollapsedWeightsAreTold(t *testing.T) {
 			return 1
 		}
 		return x[0] - 4.5
-	}, false, tail(2.6) + tail(4.5)}
+	}, false, tail(2.6) + tail(4.5), 0}
 	o := options(0.3)
 	o.Most = 7_000
 	r := p.estimate(t, o)
@@ -192,6 +192,13 @@ func TestRowsWithoutAValueAreLeftOut(t *testing.T) {
 		if r%5 != 0 {
 			kept[0], kept[1], kept[2] = append(kept[0], z[0][r]), append(kept[1], z[1][r]), append(kept[2], value)
 		}
+	}
+	fit := func(z [][]float64, y []float64) linear {
+		on, scores := newRegression(len(z), len(y))
+		for i := range z {
+			copy(scores[i], z[i])
+		}
+		return on.fit(y)
 	}
 	all, without := fit(z, y), fit(kept[:2], kept[2])
 	assert.Equal(t, without.variable, all.variable)

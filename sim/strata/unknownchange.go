@@ -10,7 +10,6 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim"
-	"clampodds/sim/interval"
 )
 
 // ErrMovedKnowledge: what is not known differs between two designs.
@@ -110,7 +109,7 @@ func (l *layers) change(lead int, share float64, o KnowledgeOptions) (*UnknownCh
 	u := &UnknownChange{Evaluations: 2 * l.done}
 	for k, e := range []*sim.Estimate{&u.Mean, &u.Upper} {
 		value := numbers[k](all, newNarrowing())
-		half := interval.StudentTUpper((1-o.level())/2, rowGroups-1) * jackknife(without[k])
+		half := Student(o.level()) * jackknife(without[k])
 		*e = sim.Estimate{
 			Value: value, Interval: sim.Interval{Low: max(-1-share, value-half), High: min(1, value+half)}, N: l.done,
 			Level: o.level(), Achieved: o.level(), Method: "surfaces of both designs over the unknown inputs, jackknife over rows",

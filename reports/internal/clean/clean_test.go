@@ -18,7 +18,10 @@ func TestLineIsOneCleanShortLine(t *testing.T) {
 	assert.Equal(t, "red", clean.Line("\x1bred"))
 	assert.Equal(t, "abcdef", clean.Line("abc\u202edef\u200f\ufeff\uffff"))
 	assert.Equal(t, "λ ≤ 5 µm", clean.Line("λ ≤ 5 µm"))
-	assert.Len(t, []rune(clean.Line(strings.Repeat("λ", 10000))), clean.MaxText)
+	assert.Len(t, []rune(clean.Line(strings.Repeat("λ", 10000))), clean.MaxWord)
+	assert.Len(t, []rune(clean.Line(strings.Repeat("λ ", 10000))), clean.MaxText)
+	names := strings.TrimSpace(strings.Repeat("screw.thread_friction, ", 60))
+	assert.Equal(t, names, clean.Line(names), "a list of names is whole")
 }
 
 func TestLineWhateverTheText(t *testing.T) {

@@ -212,15 +212,13 @@ func (a *Appendix) notKnown() string {
 		}
 	}
 	const mixed = " not known and the same for all cards. The probabilities above mix this with the scatter: a measurement would move them all together."
-	switch d := a.Run.Decision; {
+	switch {
 	case len(keys) == 0:
 		return "The study takes every input as known up to its scatter from card to card, lot to lot or chassis to chassis: no lack of knowledge is in the probabilities."
 	case len(a.Run.Knowledge) > 0:
-		return subject(keys) + mixed + " The table keeps the two apart, for the study as written."
-	case d != nil && d.Bound != nil:
-		return subject(keys) + mixed + fmt.Sprintf(" As written every limit is clear without keeping them apart; %s, is not: the first page has its bound.", d.Label+", "+d.Condition)
+		return subject(keys) + mixed + " The table keeps the two apart."
 	}
-	return subject(keys) + mixed + " As written every limit is clear without keeping them apart."
+	return subject(keys) + mixed + " Every limit is clear without keeping them apart."
 }
 
 // subject opens a sentence about inputs.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -17,22 +18,35 @@ import (
 )
 
 // plan finds the smallest plan of each side that needs one, and the one sample that serves
-// both. Each side has an equal part of the producer's risk. Without a plan the verdict is no.
+// both. Without a plan the verdict is no.
 func (a *Audit) plan(ctx context.Context, search *loosen.Search, r *reports.Audit) error {
 	sides := sidesToPlan(r.Sides)
+	var kinds []acceptance.LotRisks
 	for _, side := range sides {
-		err := a.plans(side, len(sides))
-		if errors.Is(err, acceptance.ErrNoPlan) {
+		if side.Cases[side.Used].Breaking <= a.Acceptable {
 			r.Verdict = sim.NotMet.Answer()
 			return nil
 		}
-		if err != nil {
+		kinds = append(kinds, a.risks(side))
+	}
+	if len(kinds) == 0 {
+		return nil
+	}
+	common, err := acceptance.CommonPlans(kinds, a.ProducersRisk)
+	if errors.Is(err, acceptance.ErrNoPlan) {
+		r.Verdict = sim.NotMet.Answer()
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	r.Sample = common[0].Sample()
+	for i, side := range sides {
+		described := describedPlan(common[i], kinds[i])
+		side.Plan, r.Refused = &described, r.Refused+described.Refused
+		if err := plansOf(side, kinds[i]); err != nil {
 			return err
 		}
-		r.Sample = max(r.Sample, side.Plans[side.Chosen].Sample)
-	}
-	if err := a.together(r, sides); err != nil || r.Sample == 0 {
-		return err
 	}
 	for i := range r.Sides {
 		if err := a.characteristic(ctx, search, &a.sides[i], &r.Sides[i]); err != nil {
@@ -42,38 +56,10 @@ func (a *Audit) plan(ctx context.Context, search *loosen.Search, r *reports.Audi
 	return nil
 }
 
-// together enlarges the sample until it serves every side; 0 where none is needed or none does.
-func (a *Audit) together(r *reports.Audit, sides []*reports.AuditSide) error {
-	const most = 1000
-	for range most {
-		fits := true
-		for _, side := range sides {
-			risks := a.risks(side, len(sides))
-			p, ok, err := acceptance.PlanOfSample(risks, min(r.Sample, a.Lot))
-			if err != nil {
-				return err
-			}
-			if fits = fits && ok; ok {
-				described := describedPlan(p, risks)
-				side.Plan = &described
-			}
-		}
-		if fits || r.Sample >= a.Lot {
-			if !fits {
-				r.Verdict, r.Sample = sim.NotMet.Answer(), 0
-			}
-			return nil
-		}
-		r.Sample++
-	}
-	r.Verdict, r.Sample = sim.NotMet.Answer(), 0
-	return nil
-}
-
-// risks are those that the plan of a side has to keep, one of so many.
-func (a *Audit) risks(side *reports.AuditSide, sides int) acceptance.LotRisks {
+// risks are those that the plan of a side has to keep.
+func (a *Audit) risks(side *reports.AuditSide) acceptance.LotRisks {
 	return acceptance.LotRisks{
-		Lot: a.Lot, Good: a.Acceptable, Producer: a.ProducersRisk / float64(sides), Poor: side.Cases[side.Used].Breaking, Consumer: a.ConsumersRisk,
+		Lot: a.Lot, Good: a.Acceptable, Producer: a.ProducersRisk, Poor: side.Cases[side.Used].Breaking, Consumer: a.ConsumersRisk,
 		Misread: acceptance.Misreadings{Passed: side.Passed, Failed: side.Failed},
 	}
 }
@@ -88,14 +74,10 @@ func describedPlan(p acceptance.Plan, r acceptance.LotRisks) reports.AuditPlan {
 // fewAccepts is the number of acceptance numbers shown beside the smallest plan.
 const fewAccepts = 4
 
-// plans lists the plans of one side with small acceptance numbers, the smallest that also
+// plansOf lists the plans of one side with small acceptance numbers, the smallest that also
 // passes good lots among them.
-func (a *Audit) plans(side *reports.AuditSide, sides int) error {
+func plansOf(side *reports.AuditSide, risks acceptance.LotRisks) error {
 	side.Chosen = -1
-	if side.Cases[side.Used].Breaking <= a.Acceptable {
-		return acceptance.ErrNoPlan
-	}
-	risks := a.risks(side, sides)
 	chosen, err := acceptance.SmallestPlanInLot(risks)
 	if err != nil {
 		return err
@@ -147,12 +129,24 @@ func (a *Audit) characteristic(ctx context.Context, search *loosen.Search, s *au
 		if err != nil {
 			return err
 		}
+		if beyond == c.Breaking {
+			side.Edge = atBreaking(at)
+		}
 		side.Lots = append(side.Lots, reports.AuditLot{
 			Outside: beyond, Share: share, PerCard: at.Mean,
 			Accepted: chosen.ProbabilityMisread(a.Lot, beyond, acceptance.Misreadings{Passed: side.Passed, Failed: side.Failed}),
 		})
 	}
 	return nil
+}
+
+// atBreaking is what a breaking lot does to the limit.
+func atBreaking(r decide.Record) *reports.AuditEdge {
+	e := &reports.AuditEdge{Verdict: r.Verdict.String(), Wanting: wanting(r.Want), PerCard: r.Mean, Target: r.Requirement.Target}
+	if r.Unknown != nil {
+		e.WithConfidence = &r.Bound
+	}
+	return e
 }
 
 // qualities are the numbers of screws outside that the operating characteristic is shown for.
@@ -174,7 +168,7 @@ func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Sear
 		Lot:          a.Lot, ConsumersRisk: a.ConsumersRisk, Acceptable: a.Acceptable, ProducersRisk: a.ProducersRisk,
 		BandLow: low, BandHigh: high, BandText: band(torque, a.band), Verdict: search.Base.Verdict.Answer(), Gauge: a.Reading.described(torque),
 	}
-	average, err := onAverage(ctx, search)
+	average, err := onAverage(ctx, search, search.Accuracy)
 	if err != nil {
 		return r, err
 	}
@@ -232,10 +226,38 @@ func (a *Audit) assume(ctx context.Context, search *loosen.Search, torque *study
 				return err
 			}
 			e := w.Upper
+			if e.State == decide.Found {
+				if err := a.whole(ctx, search, move, &e); err != nil {
+					return err
+				}
+			}
 			c.MetTo, c.First, c.Condition, c.Beyond = position(e), e.Record.Requirement.Name, members[e.Place.Member].Name, e.Record.Verdict.String()
 			c.Breaking = a.breaking(e.Met)
 		}
 		r.Cases = append(r.Cases, c)
+	}
+	return nil
+}
+
+// whole judges the numbers of screws of a lot that an end leaves between its last position that is met
+// and the first that is not: then they are one screw apart.
+func (a *Audit) whole(ctx context.Context, search *loosen.Search, m loosen.Move, e *decide.Reached) error {
+	lot := float64(a.Lot)
+	for met, beyond := math.Floor(e.Met*lot), math.Ceil(e.Beyond*lot); beyond-met > 1; {
+		at := math.Round((met + beyond) / 2)
+		members, err := search.At(m, at/lot)
+		if err != nil {
+			return err
+		}
+		found, err := search.Shortfall(ctx, members)
+		if err != nil {
+			return err
+		}
+		if found.Verdict == sim.Met {
+			met, e.Met = at, at/lot
+		} else {
+			beyond, e.Beyond, e.Place, e.Record = at, at/lot, found.Worst, found.At(found.Worst)
+		}
 	}
 	return nil
 }

@@ -181,7 +181,7 @@ func (c *Change) judged(ctx context.Context, r *reports.Change, found *decide.Ch
 			q.TargetVerdict = after.Verdict.String()
 		}
 		q.Difference, q.LowTogether = Difference(one.Difference), one.LowTogether
-		q.Wanting = wantWords[one.Want]
+		q.Wanting, q.SettledBy = wantWords[one.Want], settling(one.SettledBy(c.Margin, accuracyOf(c.Before), study.FinestAccuracy))
 		if one.Unknown != nil {
 			upper := one.Unknown.Upper
 			q.Bound = &upper

@@ -177,7 +177,7 @@ func checkComparable(first, other *study.Study) error {
 	if a, b := first.Run.CardsPerChassis, other.Run.CardsPerChassis; a != b {
 		return fmt.Errorf("%s has %d cards in a chassis and %s %d: they cannot share draws", first.Name, a, other.Name, b)
 	}
-	if a, b := first.Verdict, other.Verdict; a.Predictive != b.Predictive || !slices.Equal(a.Assumed, b.Assumed) {
+	if a, b := first.Verdict, other.Verdict; a.Predictive != b.Predictive || a.Accuracy != b.Accuracy || !slices.Equal(a.Assumed, b.Assumed) {
 		return fmt.Errorf("[verdict] differs between %s and %s: another rule is not a change of the design", first.Name, other.Name)
 	}
 	if keys := study.KnownApart(first, other); len(keys) > 0 {

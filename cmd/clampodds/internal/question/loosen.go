@@ -38,7 +38,7 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 	search := &loosen.Search{Setup: setup, Members: base.Members, Base: base, Once: func(s *loosen.Search, m loosen.Move) decide.Once {
 		return steps(ctx, moveID{recordsOf(s.Setup, read, moved{limits: a.Limits}.words(), true), s.Accuracy, m.Kind.String(), m.Input})
 	}}
-	average, err := onAverage(ctx, search)
+	average, err := onAverage(ctx, search, averageAccuracy)
 	if err != nil {
 		return r, verdict, err
 	}
@@ -80,12 +80,12 @@ const averageAccuracy = 0.2
 
 // onAverage is the search for what holds averaged over what is not known, where that alone
 // keeps the mission from being met; nil elsewhere.
-func onAverage(ctx context.Context, s *loosen.Search) (*loosen.Search, error) {
+func onAverage(ctx context.Context, s *loosen.Search, accuracy float64) (*loosen.Search, error) {
 	if worst := s.Base.At(s.Base.Worst); s.Base.Verdict != sim.Undecided || worst.Want != decide.Knowledge {
 		return nil, nil
 	}
 	averaged := *s
-	averaged.Policy, averaged.Accuracy = decide.Predictive, averageAccuracy
+	averaged.Policy, averaged.Accuracy = decide.Predictive, accuracy
 	var err error
 	if averaged.Base, err = averaged.Mission(ctx, s.Members); err != nil || averaged.Base.Verdict != sim.Met {
 		return nil, err

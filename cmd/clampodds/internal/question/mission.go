@@ -1,6 +1,7 @@
 package question
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -47,15 +48,19 @@ func (m moved) scenario(s *study.Study, name string) (sim.Scenario, error) {
 	return Scenario(s, name)
 }
 
-// ofRecord is what steers the numbers of record of a study: its policy, and no plan that
+// ofRecord is what steers the numbers of record of a study: its policy and accuracy, and no plan that
 // was chosen for the cards that are shown.
 func ofRecord(setup decide.Setup, s *study.Study) decide.Setup {
 	setup.Run.Sampler = sim.Random{}
 	if s.Verdict.Predictive {
 		setup.Policy = decide.Predictive
 	}
+	setup.Accuracy = accuracyOf(s)
 	return setup
 }
+
+// accuracyOf is that of the numbers of record of a study.
+func accuracyOf(s *study.Study) float64 { return cmp.Or(s.Verdict.Accuracy, decide.DefaultAccuracy) }
 
 // Judge judges a study as it is by its numbers of record, with or without its conditions.
 func Judge(ctx context.Context, setup decide.Setup, s *study.Study, conditions bool) (*decide.Mission, error) {
@@ -183,7 +188,17 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 		d.Chance = assurance.Wanted
 	}
 	d.Wanting = wanting(worst.Want)
+	d.Accuracy = accuracyOf(s)
+	d.SettledBy = settling(worst.SettledBy(d.Accuracy, study.FinestAccuracy))
 	return d
+}
+
+// settling is what settles a verdict, for the reports.
+func settling(by *decide.Settling) *reports.Settling {
+	if by == nil {
+		return nil
+	}
+	return &reports.Settling{Accuracy: by.Accuracy, Cards: by.Rows, Chance: by.Chance}
 }
 
 func wanting(w decide.Want) string {

@@ -169,32 +169,39 @@ func requirement(l *study.Limit, q sim.RequirementResult) reports.Requirement {
 	}
 }
 
-// addRecords puts the numbers of record in the place of the counts of the cards that are
-// shown, and keeps apart what is not known.
+// addRecords puts the numbers of record in the place of the counts of the cards that are shown.
 func (r *Counted) addRecords(records []decide.Record) {
 	for i, record := range records {
 		if record.Verdict == sim.NoTarget {
 			continue // nothing was judged: the count stands
 		}
 		q := &r.Result.Requirements[i]
-		if u := r.Result.Until; u == nil || u.Limit != q.Name {
-			if counted := q.PerCard; reports.CountedNarrower*(counted.High-counted.Low) <= record.Mean.High-record.Mean.Low {
-				q.Counted = &counted
+		counted, narrower := q.PerCard, reports.CountedNarrower*(q.PerCard.High-q.PerCard.Low) <= record.Mean.High-record.Mean.Low
+		if narrower || r.Result.Until.Of(q.Name) {
+			q.Counted = &counted
+		}
+		q.PerCard, q.Verdict = record.Mean, record.Verdict.String()
+	}
+}
+
+// addKnowledge keeps apart what is not known, in the conditions that are judged.
+func (r *Counted) addKnowledge(mission *decide.Mission) {
+	for k := range r.Result.Requirements {
+		q := &r.Result.Requirements[k]
+		for i, member := range mission.Members {
+			record := mission.Records[i][k]
+			u := record.Unknown
+			if u == nil {
+				continue
 			}
-			q.PerCard = record.Mean
-		}
-		q.Verdict = record.Verdict.String()
-		u := record.Unknown
-		if u == nil {
-			continue
-		}
-		r.Result.Knowledge = append(r.Result.Knowledge, reports.Unknown{
-			Name: q.Name, Label: q.Label, Mixed: record.Mean, Median: u.Median, Below: record.Bound,
-			Confidence: u.Confidence, Inputs: u.Inputs, Evaluations: u.Evaluations,
-			Spread: u.Spread, Misfit: u.Misfit,
-		})
-		for _, w := range u.Warnings {
-			r.Result.Warnings = append(r.Result.Warnings, reports.Warning{Code: w.Code, Text: q.Label + ": " + w.Text})
+			r.Result.Knowledge = append(r.Result.Knowledge, reports.Unknown{
+				Name: q.Name, Label: q.Label, Condition: member.Name, Mixed: record.Mean, Median: u.Median, Below: record.Bound,
+				Confidence: u.Confidence, Inputs: u.Inputs, Evaluations: u.Evaluations,
+				Spread: u.Spread, Misfit: u.Misfit,
+			})
+			for _, w := range u.Warnings {
+				r.Result.Warnings = append(r.Result.Warnings, reports.Warning{Code: w.Code, Text: q.Label + ", " + member.Name + ": " + w.Text})
+			}
 		}
 	}
 }
@@ -238,6 +245,7 @@ func (r *Running) Ask(ctx context.Context, s *study.Study) (*Counted, error) {
 		return done, failed[0]
 	}
 	done.addRecords(mission.Records[0])
+	done.addKnowledge(mission)
 	done.Result.Decision = NewDecision(s, mission, run.Confidence)
 	if r.WithoutKnowledge {
 		done.Result.Decision.Policy = "predictive"

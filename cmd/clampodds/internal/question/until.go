@@ -156,7 +156,7 @@ func (g *goal) conclude(ctx context.Context, c *Counting, run *sim.Run, done *Co
 }
 
 // refine finds the probability of a limit by strata and puts it in the place of
-// the run's.
+// the run's count.
 func (g *goal) refine(ctx context.Context, c *Counting, run *sim.Run, done *Counted) error {
 	at := slices.IndexFunc(run.Scenarios[0].Requirements, func(q sim.Requirement) bool { return q.Name == g.limit.Name })
 	show, clear := c.Progress.start("cards about the limit")

@@ -85,7 +85,7 @@ func (n *schemaNode) object() map[string]any {
 
 // plainTypes are those of plain keys that are neither a text nor a quantity.
 var plainTypes = map[string]string{
-	"repair_correlations": "boolean", "verdict.assumed": "array",
+	"repair_correlations": "boolean", "verdict.assumed": "array", "verdict.accuracy": "number",
 	"run.samples": "integer", "run.seed": "integer", "run.confidence": "number", "run.cards_per_chassis": "integer", "clamp.pieces": "integer",
 }
 

@@ -75,11 +75,18 @@ func (m *Model) Outputs() []card.Output {
 	return m.Model.Outputs()
 }
 
-// Only is the model of one slot of a chassis, with the columns of variables that it reads; nil
-// where the outputs are not all of one, or there is but a card.
+// Only is the model of one slot of a chassis, with the columns of variables that it reads, or of what needs no
+// temperature of a card, which gets all columns (nil). It is nil where the outputs are not all of one slot, or one
+// needs temperatures.
 func (m *Model) Only(outputs ...string) (*Model, []int) {
 	if m.chassis == nil {
-		return nil, nil
+		mechanical := m.Mechanical(outputs...)
+		if mechanical == nil {
+			return nil, nil
+		}
+		one := &Model{Model: mechanical, open: m.open, lots: m.lots}
+		one.scratch.New = m.scratch.New
+		return one, nil
 	}
 	slot, reads := m.chassis.ofSlot(outputs)
 	if slot == nil {

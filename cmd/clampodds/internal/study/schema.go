@@ -19,7 +19,7 @@ import (
 var plainKeys = []string{
 	"title", "project", "document", "revision", "author",
 	"repair_correlations",
-	"verdict.policy", "verdict.assumed",
+	"verdict.policy", "verdict.assumed", "verdict.accuracy",
 	"run.samples", "run.seed", "run.confidence", "run.cards_per_chassis",
 	"clamp.family", "clamp.anchor", "clamp.pieces",
 	"clamp.material", "flange.material", "rail.material",

@@ -279,7 +279,17 @@ type Verdict struct {
 	// Assumed are the inputs that are taken to be as stated, though they are not known:
 	// the verdict then says "if <input> is as assumed".
 	Assumed []string
+	// Accuracy is the half-width wanted of the number of record, over the probability; 0 where the study leaves it to
+	// the rule.
+	Accuracy float64
 }
+
+// FinestAccuracy and coarsestAccuracy bound verdict.accuracy: a hundred times the usual rows, and about where an
+// interval still says something.
+const (
+	FinestAccuracy   = 0.01
+	coarsestAccuracy = 0.5
+)
 
 // The words of verdict.policy.
 const (
@@ -289,7 +299,7 @@ const (
 
 // verdict reads [verdict]; inputs are those of the study.
 func (r *reader) verdict(inputs []Input) Verdict {
-	var v Verdict
+	v := Verdict{Accuracy: asWritten(r, "verdict.accuracy", 0, func(a float64) bool { return FinestAccuracy <= a && a <= coarsestAccuracy }, fmt.Sprintf("a number from %g to %g expected", FinestAccuracy, coarsestAccuracy))}
 	if _, ok := r.entries["verdict.policy"]; ok {
 		v.Predictive = r.oneOf("verdict.policy", confident, predictive) == predictive
 	}

@@ -1,0 +1,102 @@
+package decide
+
+import (
+	"math"
+
+	"clampodds/dist"
+	"clampodds/sim/assurance"
+	"clampodds/sim/strata"
+)
+
+// DefaultAccuracy is the half-width of the interval of a mean over the mean.
+const DefaultAccuracy = 0.10
+
+func (s *Setup) accuracy() float64 {
+	if s.Accuracy > 0 {
+		return s.Accuracy
+	}
+	return DefaultAccuracy
+}
+
+// finer is the accuracy over the default, 1 where a coarser one is asked for.
+func (s *Setup) finer() float64 { return min(1, s.accuracy()/DefaultAccuracy) }
+
+// atAccuracy is how many rows take the place of those that the default takes, about which
+// what decides at one look is planned: more for a finer accuracy, as its inverse square.
+func (s *Setup) atAccuracy(rows int64) int64 { return int64(float64(rows) / (s.finer() * s.finer())) }
+
+// Settling is the accuracy that is expected to settle what is open for want of cards.
+type Settling struct {
+	Accuracy float64
+	// Rows is by how much that multiplies them, Chance that the verdict is then clear, or open
+	// for want of knowledge.
+	Rows, Chance float64
+}
+
+// leastMisfit is what a surface over what is not known leaves out where the rows do not show it, in normal scores:
+// seen of one that leaves out nothing.
+const leastMisfit = 0.0015
+
+// wider is by how much an interval is taken as wider than the rows say it will be: that of a mean is planned and of new
+// rows, that over what is not known comes from few sets of them, and what its surface leaves out is seen in some samples
+// and in others not.
+const wider = 1.5
+
+// SettledBy returns the coarsest accuracy, in whole percent, that settles a record, found at the accuracy now, with the
+// chance of assurance.Wanted, else the finest with what chance it has. It is nil where cards are not what is wanting,
+// where it cannot be told, as of a probability that was never seen, or where the accuracy now is the
+// finest.
+//
+// The error is taken as normal in the normal score of the probability, its variance as one over the rows; the misfit
+// of the surface over what is not known stays.
+func (r *Record) SettledBy(now, finest float64) *Settling {
+	e, z, fixed := r.Mean, dist.NormalQuantile((1+r.Mean.Level)/2), 0.
+	if e.High <= r.Requirement.Target {
+		if r.Unknown == nil {
+			return nil
+		}
+		e, z, fixed = r.Bound, strata.Student(r.Bound.Level), max(leastMisfit, r.Unknown.Misfit)
+	}
+	if r.Want != Cards || !(e.Low > 0 && e.High < 1) {
+		return nil
+	}
+	low, value, high := dist.NormalQuantile(e.Low), dist.NormalQuantile(e.Value), dist.NormalQuantile(e.High)
+	return straddling{value - dist.NormalQuantile(r.Requirement.Target), (high - low) / 2, fixed, z}.settledBy(now, finest)
+}
+
+// SettledBy is that of a difference and an absolute margin, whose error is taken as normal.
+func (r *ChangeRecord) SettledBy(m Margin, now, finest float64) *Settling {
+	share, amount := m.parts()
+	if r.Want != Cards || share != 0 || r.Rows < pairRows/2 { // those of a screen, which the accuracy does not multiply
+		return nil
+	}
+	if r.High > amount {
+		return straddling{r.Value - amount, (r.High - r.Low) / 2, 0, dist.NormalQuantile(r.Level)}.settledBy(now, finest)
+	}
+	if r.Unknown == nil {
+		return nil
+	}
+	e := r.Unknown.Upper
+	return straddling{e.Value - amount, (e.High - e.Low) / 2, 0, strata.Student(e.Level)}.settledBy(now, finest)
+}
+
+// straddling is an estimate off from a bound that its interval straddles, of that half-width, z times the root of
+// the sum of squares of the standard error and of what no rows take off.
+type straddling struct{ off, half, fixed, z float64 }
+
+func (s straddling) settledBy(now, finest float64) *Settling {
+	if !(s.half > 0) || now <= finest {
+		return nil
+	}
+	standardError := math.Sqrt(max(0, (s.half/s.z)*(s.half/s.z)-s.fixed*s.fixed))
+	at := func(accuracy float64) *Settling {
+		n := (now / accuracy) * (now / accuracy)
+		return &Settling{accuracy, n, assurance.Clear(s.off, standardError, s.fixed, wider*s.z, 1/n)}
+	}
+	for percent := math.Ceil(100*now) - 1; percent > 100*finest; percent-- {
+		if by := at(percent / 100); by.Chance >= assurance.Wanted {
+			return by
+		}
+	}
+	return at(finest)
+}

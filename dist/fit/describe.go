@@ -53,6 +53,7 @@ func (s *Sample) Describe(level float64) (Description, error) {
 	if s.data.Resolution == 0 {
 		d.Warnings = coarse(d)
 	}
+	d.Warnings = append(d.Warnings, s.piles()...)
 	return d, nil
 }
 

@@ -67,7 +67,7 @@ func (f *Fit) under(sample *fit.Sample, best *fit.Fit, alike []*fit.Fit, e fit.E
 }
 
 // doubts are what takes from a fitted curve that it speaks of parts to come, the weightiest first.
-var doubts = []result.WarningCode{fit.LotsDiffer, fit.Rejected, fit.NotStable}
+var doubts = []result.WarningCode{fit.LotsDiffer, fit.PilesUp, fit.Rejected, fit.NotStable}
 
 // doubt says why a target that the fitted curve meets is not shown to be met: an outlier, one of the doubts, a family without tails that
 // nobody gave, or another one that is not ruled out and has too many parts beyond. Nil where there is none.

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"clampodds/dist/fit"
-	"clampodds/sim/result"
 )
 
 // FitSchema names the form of the JSON of fitted readings.
@@ -36,6 +35,7 @@ type Fit struct {
 	Flags       Flags           `json:"flags"`
 	Outliers    []Outlier       `json:"outliers,omitempty"`
 	Slips       *Slips          `json:"slips,omitempty"`
+	Steps       *Steps          `json:"coarse_steps,omitempty"`
 	// OutsideChart are the readings outside the limits of the run chart.
 	OutsideChart []MarkedReading `json:"outside_chart,omitempty"`
 	Plot         []fit.PlotPoint `json:"probability_plot"`
@@ -104,44 +104,6 @@ type RefusedFamily struct {
 	Reason string `json:"reason"`
 }
 
-// Beyond is the probability of parts beyond a limit.
-type Beyond struct {
-	fit.Exceedance
-	Family fit.Family `json:"family"`
-	// Target and Verdict where a target was given. More is how many more readings decide an open one with the chance asked for; InAll
-	// is how many would show a target met that so few cannot, were the fitted curve true.
-	Target  *float64 `json:"target,omitempty"`
-	Verdict string   `json:"verdict,omitempty"`
-	More    int      `json:"more_readings,omitempty"`
-	InAll   int      `json:"readings_in_all,omitempty"`
-	Doubt   *Doubt   `json:"doubt,omitempty"`
-}
-
-// Doubt is why a target that the fitted curve meets is undecided. Code is that of the warning; the rest is of the family that is
-// not ruled out and does not meet it, where that is the reason.
-type Doubt struct {
-	Code       result.WarningCode `json:"code"`
-	Family     fit.Family         `json:"family,omitempty"`
-	Predictive float64            `json:"predictive,omitempty"`
-	Upper      float64            `json:"upper_bound,omitempty"`
-}
-
-// text ends the sentence of the verdict.
-func (d Doubt) text(fitted fit.Family, level string) string {
-	switch d.Code {
-	case fit.Outliers:
-		return "But that rests on a column with an outlier."
-	case fit.Rejected:
-		return fmt.Sprintf("But the readings speak against %s, on which this rests.", fitted)
-	case fit.NotStable:
-		return "But the process was not stable: what was read does not tell of parts to come."
-	case fit.LotsDiffer:
-		return "But that is of all readings together, and the lots differ: it says nothing of units of a new lot."
-	}
-	return fmt.Sprintf("But that is under %s; under %s, which the readings do not rule out, it is %s, with %s %% confidence at most %s. More readings tell the two apart; a family that is known is given by --family.",
-		fitted, d.Family, Probability(d.Predictive, 0, 0), level, Probability(d.Upper, 0, 0))
-}
-
 // Outlier is a reading that the outlier test flags.
 type Outlier struct {
 	Line      int     `json:"line"`
@@ -182,40 +144,6 @@ func (f Fit) families() *Table {
 	return t
 }
 
-func (f Fit) beyond() *Table {
-	t := newTable("beyond_limits", "Probability of parts beyond the limits",
-		numbers(f.head("limit")), texts("side", "family"), numbers("fitted curve as if true", "next part", "below, with confidence"))
-	t.note("next part: with the uncertainty that so few readings leave. The last column is the bound at level " + Plain(100*f.Level) + " %.")
-	for _, b := range f.Beyond {
-		t.AddRow(Plain(b.Limit), b.Side, string(b.Family), Probability(b.PlugIn, 0, 0), Probability(b.Predictive, 0, 0), Probability(b.Upper, 0, 0))
-	}
-	return t
-}
-
-// verdict says of each limit whether the target holds, and how many readings would decide.
-func (f Fit) verdict() (list List) {
-	for _, b := range f.Beyond {
-		if b.Verdict == "" {
-			continue
-		}
-		text := fmt.Sprintf("%s: parts %s %s: probability for the next one %s, with %s %% confidence at most %s; target %s.", strings.ToUpper(b.Verdict), b.Side, strings.TrimSpace(Plain(b.Limit)+" "+f.Unit),
-			Probability(b.Predictive, 0, 0), Plain(100*f.Level), Probability(b.Upper, 0, 0), ExactProbability(*b.Target))
-		chance := Plain(100 * f.Chance)
-		switch {
-		case b.Doubt != nil:
-			text += " " + b.Doubt.text(b.Family, Plain(100*f.Level))
-		case b.More > 0:
-			text += fmt.Sprintf(" %d more readings would decide (chance %s %%).", b.More, chance)
-		case b.Verdict == "undecided":
-			text += fmt.Sprintf(" No number of readings that can be planned would decide (chance %s %%).", chance)
-		case b.InAll > 0:
-			text += fmt.Sprintf(" So few readings cannot show it: were the fitted curve true, %d in all would (chance %s %%).", b.InAll, chance)
-		}
-		list = append(list, text)
-	}
-	return list
-}
-
 func (f Fit) capability() *Table {
 	t := newTable("capability", "Capability and performance (ISO 22514-2); read the warnings first", texts("index"), numbers("value", "low", "high", "one-sided lower"))
 	for _, c := range f.Capability {
@@ -227,7 +155,7 @@ func (f Fit) capability() *Table {
 // Document draws the fit: what to paste first.
 func (f Fit) Document() Document {
 	d := Document{Title: fmt.Sprintf("Readings of %s in %s", f.Column, f.Data)}
-	d.AddFilled(Paragraph(f.Slips.text(f.Choice.Family, f.Unit)), f.verdict())
+	d.AddFilled(Paragraph(f.Slips.text(f.Choice.Family, f.Unit)), Paragraph(f.Steps.text(f.Unit, Plain(100*f.Level))), f.verdict())
 	f.entries(&d)
 	if f.Gauge != nil {
 		of := "repeatability, operators and their interaction with the parts"

@@ -120,7 +120,7 @@ func (c *Capability) warn(s *Sample, o Options) error {
 	inside, _ := slices.BinarySearch(s.sorted, math.Nextafter(c.Limits.High, math.Inf(1)))
 	outside := below + c.N - inside
 	if outside > 0 {
-		c.Warnings = append(c.Warnings, warn(OutsideLimits, "%d of %d readings are outside the limits", outside, c.N))
+		c.Warnings = append(c.Warnings, warn(OutsideLimits, "%d of %d readings outside the limits", outside, c.N))
 	}
 	return nil
 }

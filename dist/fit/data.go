@@ -83,7 +83,7 @@ func NewSample(d Data) (*Sample, error) {
 	}
 	s.sort(d)
 	if s.step = d.Resolution; s.step == 0 {
-		s.step = rounding(s.sorted, s.sd)
+		s.step = s.foundStep()
 	}
 	return s, nil
 }

@@ -3,6 +3,7 @@ package fit
 import (
 	"math"
 
+	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat"
 )
 
@@ -62,6 +63,27 @@ func (s *Sample) Coarse() float64 {
 		return s.step
 	}
 	return 0
+}
+
+// CoarseSteps says what a gauge's coarse step does to readings.
+type CoarseSteps struct {
+	Step   float64 `json:"step"`
+	Values int     `json:"values"` // different ones
+	// Share is that of the step in the variance of the readings, Step^2/12 over it.
+	Share float64 `json:"share_of_variance"`
+}
+
+// CoarseSteps of readings, declared or found: more than half their standard deviation, and for few readings so much more that
+// of a step of a fifth of the true one hardly any column is told so (TestCoarseStepsAreTold). Nil for others, and where some are only bounds.
+func (s *Sample) CoarseSteps() *CoarseSteps {
+	freedom := s.n - 1
+	few := 0.2 * math.Sqrt(freedom/2/mathext.GammaIncRegInv(freedom/2, 0.005))
+	if s.boundsOnly() || !(s.step > s.sd*math.Max(0.5, few)) {
+		return nil
+	}
+	c := CoarseSteps{Step: s.step, Share: s.step * s.step / 12 / (s.sd * s.sd)}
+	c.Values, _ = steps(s.sorted)
+	return &c
 }
 
 func (s *Sample) describeBounds(bounds int) Description {
@@ -162,6 +184,9 @@ func (f *Fit) Exceedance(limit float64, above bool, level float64) (Exceedance, 
 	side := "below"
 	if above {
 		side = "above"
+	}
+	if given(f.kept) && (above && limit >= f.kept.High || !above && limit <= f.kept.Low) { // inspection leaves none, whatever the parameters
+		return Exceedance{Limit: limit, Side: side, N: f.N, Level: level}, nil
 	}
 	return Exceedance{
 		Limit: limit, Side: side, N: f.N,

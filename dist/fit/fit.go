@@ -76,11 +76,19 @@ func (s *Sample) Fit(family Family, o Options) (*Fit, error) {
 	if family == Uniform {
 		return s.fitUniform(o)
 	}
-	best, err := s.maximum(family)
+	m, err := s.model(family)
 	if err != nil {
 		return nil, err
 	}
-	m := best.model
+	return s.fitModel(m, o)
+}
+
+func (s *Sample) fitModel(m model, o Options) (*Fit, error) {
+	best, err := s.maximumOf(m)
+	if err != nil {
+		return nil, err
+	}
+	family := m.family
 	f := &Fit{Family: family, N: s.N(), sample: s, kept: s.data.Kept, fixed: m.fixed}
 	f.setLogLikelihood(best.value, len(m.parameters))
 	post, err := s.open(best)

@@ -374,6 +374,29 @@ func TestBootstrap(t *testing.T) {
 	assert.Less(t, half.AndersonDarling.P, 0.05)
 }
 
+// Between cuts that leave a flat likelihood the scale of a half-normal is open: it was searched for without end.
+func TestOpenScaleBetweenCuts(t *testing.T) {
+	values := []float64{0.694, 0.711, 0.703, 0.693, 0.680, 0.703, 0.724, 0.709, 0.731, 0.705, 0.698, 0.688, 0.715}
+	for _, family := range []Family{HalfNormal, Rayleigh} {
+		f := fitted(t, Data{Values: values, Kept: Range{Low: 0.67, High: 0.74}}, family)
+		assert.Equal(t, wholeLine, f.Parameters[0].Interval)
+		e, err := f.Exceedance(0.73, true, 0.95)
+		require.NoError(t, err)
+		assert.True(t, math.IsNaN(e.Predictive))
+		assert.Equal(t, 1.0, e.Upper)
+		e, err = f.Exceedance(0.75, true, 0.95)
+		require.NoError(t, err)
+		assert.Zero(t, e.Upper, "inspection leaves none")
+	}
+}
+
+// A rounded 0 in a sample of the bootstrap is no infinite statistic: half-normal readings do not all stand near one value.
+func TestRoundedToTheEndOfTheSupport(t *testing.T) {
+	f, err := sample(t, Data{Values: []float64{0.7, 0.7, 0.8, 0.7, 0.6, 0.7, 0.8, 0.7, 0.7, 0.6, 0.7, 0.8, 0.7}, Resolution: 0.1}).Fit(HalfNormal, Options{Level: 0.95, Replicates: 199})
+	require.NoError(t, err)
+	assert.Less(t, f.AndersonDarling.P, 0.02)
+}
+
 // Rounding has been accounted for, declared or not: the test does not blame the family for it.
 func TestRoundingIsNotBlamed(t *testing.T) {
 	values := draw(mustDist(t, "normal", map[string]float64{"mean": 10, "sd": 1}), 200, rand.New(rand.NewPCG(17, 18)))

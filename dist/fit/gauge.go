@@ -117,7 +117,7 @@ func (s *Sample) open(best *optimum) (*posterior, error) {
 		ratio := mathext.GammaIncRegInv(half, (float64(i)+0.5)/gaugeCases) / half // χ²/ν
 		known := *s
 		known.data.GaugeSD = math.Min(s.data.GaugeSD/math.Sqrt(ratio), largestGauge*s.sd)
-		optimum, err := known.maximum(best.model.family)
+		optimum, err := known.maximumOf(best.model)
 		if err != nil {
 			return nil, err
 		}

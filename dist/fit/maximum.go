@@ -51,6 +51,10 @@ func (s *Sample) maximum(family Family) (*optimum, error) {
 	if err != nil {
 		return nil, err
 	}
+	return s.maximumOf(m)
+}
+
+func (s *Sample) maximumOf(m model) (*optimum, error) {
 	o, err := s.nearMaximum(m)
 	if err != nil {
 		return nil, err

@@ -118,7 +118,7 @@ func solve(curves []cumulative, probability float64) float64 {
 			sum += c.below(middle)
 		}
 		switch {
-		case math.Abs(sum-probability) < 1e-9, middle <= low, middle >= high:
+		case math.Abs(sum-probability) < 1e-9, !(middle > low && middle < high): // NaN where a parameter overflows
 			return middle
 		case sum < probability:
 			low = middle
@@ -295,7 +295,7 @@ func (t *track) follow(value func(float64) float64) bool {
 }
 
 func (g *grid) result() *posterior {
-	p := &posterior{lines: g.lines, bounded: !g.open}
+	p := &posterior{lines: g.lines, bounded: !g.open && len(g.lines) > 0} // none: the ridge broke off at once
 	total := 0.0
 	for _, l := range p.lines {
 		total += l.mass

@@ -161,6 +161,7 @@ func TestRoundingIsFound(t *testing.T) {
 	assert.Zero(t, sample(t, Data{Values: []float64{1, 1 + 1./3, 2, 2.7182818}}).step)
 	assert.Equal(t, 0.1, sample(t, Data{Values: []float64{1, 2, 3}, Resolution: 0.1}).step)
 	assert.Zero(t, sample(t, Data{Values: bearings}).step, "0.01 of a spread of 37")
+	assert.InEpsilon(t, 0.02, sample(t, Data{Values: []float64{0.68, 0.7, 0.7, 0.72, 0.72, 0.7013, 0.7, 0.68}}).step, 1e-9, "one was read more finely")
 }
 
 func TestCapabilityOfAudit(t *testing.T) {
@@ -190,7 +191,7 @@ func TestCapabilityOfAudit(t *testing.T) {
 		codes = append(codes, w.Code)
 	}
 	assert.Contains(t, codes, OutsideLimits)
-	assert.Equal(t, "3 of 12 readings are outside the limits", c.Warnings[len(c.Warnings)-1].Text)
+	assert.Equal(t, "3 of 12 readings outside the limits", c.Warnings[len(c.Warnings)-1].Text)
 }
 
 func TestCapabilityWarns(t *testing.T) {

@@ -74,7 +74,7 @@ func (c *RunChart) judge() {
 	if c.Stable {
 		return
 	}
-	outside := fmt.Sprintf("%d readings outside the limits of the run chart, ", len(c.Beyond))
+	outside := fmt.Sprintf("readings outside the limits of the run chart: %d; ", len(c.Beyond))
 	if c.Reason != "" {
 		outside = ""
 	}

@@ -129,6 +129,9 @@ func (u uniformPredictive) upper(limit float64, above bool, level float64) float
 		return sum / nodes
 	}
 	low, high := 0.0, 1.0
+	if below(0) >= level {
+		return 0
+	}
 	for range 60 {
 		if middle := low + (high-low)/2; below(middle) < level {
 			low = middle

@@ -21,6 +21,8 @@ const (
 	CoarseResolution result.WarningCode = "coarse-resolution"
 	// GaugeDominates: the gauge's own error makes most of the spread.
 	GaugeDominates result.WarningCode = "gauge-dominates"
+	// EndsAtReadings: the only family not rejected is the uniform one, which has no tails.
+	EndsAtReadings result.WarningCode = "ends-at-readings"
 	// Unbounded: the readings do not bound the parameters; intervals are infinite.
 	Unbounded result.WarningCode = "unbounded"
 	// NotNormal: an index that presupposes normal readings is given for others.

@@ -22,7 +22,7 @@ func TestKnowledgeCoverage(t *testing.T) {
 	for _, c := range []struct {
 		name           string
 		rows, screened int64
-	}{{"alone", 40_000, 0}, {"from a screen", 20_000, 30_000}} {
+	}{{"alone", 40_000, 0}, {"from a screen", 20_000, 30_000}, {"finer", 4 * usualRows, 0}} {
 		t.Logf("%s:", c.name)
 		covers(t, truth[:], func(seed uint64) *Unknown { return additive(alpha, beta).knowledgeFrom(t, seed, c.rows, c.screened) })
 	}

@@ -99,6 +99,8 @@ type layers struct {
 	// share is that of the rows of each stratum that exceed, as a first look at tried rows says.
 	share []float64
 	tried int64
+	// finer is how many times the usual rows the look asks for, at least 1.
+	finer float64
 	found seen // of the rows drawn since
 	seen       // and of the screen's as well
 }
@@ -143,8 +145,13 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	return l, nil
 }
 
+// usualRows is the number of rows that the places where a surface is read, and the weight of one row, are made for; of more,
+// both are finer.
+const usualRows = 60_000
+
 // extendAbout draws what is missing of about so many rows about the limit.
 func (l *layers) extendAbout(ctx context.Context, about int64) error {
+	l.finer = max(1, float64(about)/usualRows)
 	rows := l.aboutTheLimit(max(1, about-l.tried))
 	if rows == nil {
 		return ErrTooRare
@@ -241,7 +248,7 @@ func (l *layers) aboutTheLimit(about int64) []int64 {
 	if probability == 0 {
 		return nil
 	}
-	return l.spread(share, unseenShare*max(probability, l.scenario.Requirements[0].Target), about)
+	return l.spread(share, unseenShare/math.Sqrt(l.finer)*max(probability, l.scenario.Requirements[0].Target), about)
 }
 
 // spread puts about so many rows besides those that there are, in proportion to W sqrt(p), but as many as
@@ -300,7 +307,7 @@ func smoothCell(all []stratum, share []float64) []float64 {
 
 // unknown reads the distribution of the probability of the first design.
 func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
-	at := newReading(l.index, o.Seed, o.Workers)
+	at := newReading(l.index, l.finer, o.Seed, o.Workers)
 	s, err := l.surface(l.seen[0], at)
 	if err != nil {
 		return nil, err
@@ -315,7 +322,7 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 	numbers := []func([]float64, *narrowing) float64{quantile(0.5), quantile(o.Confidence)}
 	without := at.withoutGroups(func(g int) []float64 { return at.heights(s, s.moved[g], u.Misfit) }, numbers...)
 	for k, e := range []*sim.Estimate{&u.Median, &u.Upper} {
-		height, se := numbers[k](heights, newNarrowing()), jackknife(without[k])
+		height, se := numbers[k](heights, at.newNarrowing()), jackknife(without[k])
 		// What the surface leaves out may be all on one side where it is read.
 		half := Student(o.level()) * math.Hypot(se, u.Misfit)
 		*e = sim.Estimate{
@@ -337,7 +344,7 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 // surface fits the richest that the rows carry.
 func (l *layers) surface(e exceeding, at reading) (surface, error) {
 	_, effective := e.total()
-	b, ok := newBasis(l.index, effective)
+	b, ok := newBasis(l.index, effective, l.finer)
 	if !ok {
 		return surface{}, ErrTooRare
 	}

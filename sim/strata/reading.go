@@ -28,29 +28,35 @@ type reading struct {
 // narrowing is scratch for a quantile of the places.
 type narrowing struct{ between, share []float64 }
 
-func newNarrowing() *narrowing {
-	return &narrowing{make([]float64, readings), make([]float64, readings)}
+func (r reading) newNarrowing() *narrowing {
+	return &narrowing{make([]float64, len(r.places)), make([]float64, len(r.places))}
 }
 
 const (
-	readings = 1 << 14
+	// readings is the number of places for usualRows; a look at more rows, which sees more of what the places miss, has as
+	// many times more, a power of two, up to mostReadings.
+	readings     = 1 << 14
+	mostReadings = 1 << 18
 	// wideAlong is the standard deviation along the index of half of the places: the
 	// probability is large there.
 	wideAlong = 2
 )
 
-// newReading lays the places evenly: by the standard normal density, and half of them
-// stretched along the index.
-func newReading(index []float64, seed uint64, workers int) reading {
-	n := len(index)
-	u := batch.Columns(n+2, readings)
+// newReading lays the places for a look at finer times the usual rows evenly: by the standard normal density, and half
+// of them stretched along the index.
+func newReading(index []float64, finer float64, seed uint64, workers int) reading {
+	n, places := len(index), readings
+	for places < mostReadings && float64(places) < finer*readings {
+		places *= 2
+	}
+	u := batch.Columns(n+2, places)
 	names := make([]string, n+2)
 	for j := range names {
 		names[j] = fmt.Sprint(j)
 	}
 	sim.Halton{}.Fill(u, names, seed, 0)
-	r := reading{weight: make([]float64, readings), extra: u[n+1], workers: workers}
-	for i := range readings {
+	r := reading{weight: make([]float64, places), extra: u[n+1], workers: workers}
+	for i := range places {
 		place := make([]float64, n)
 		for j := range place {
 			place[j] = dist.NormalQuantile(u[j][i])
@@ -176,7 +182,7 @@ func (r reading) excess(along func([]float64) float64, e exceeding, expected []f
 // withoutGroups returns numbers, by number and group, of the values at the places without each group of rows.
 func (r reading) withoutGroups(values func(group int) []float64, numbers ...func(values []float64, n *narrowing) float64) [][]float64 {
 	found := batch.Columns(len(numbers), rowGroups)
-	_ = batch.EachWith(context.Background(), r.workers, rowGroups, newNarrowing, func(n *narrowing, g int) error {
+	_ = batch.EachWith(context.Background(), r.workers, rowGroups, r.newNarrowing, func(n *narrowing, g int) error {
 		at := values(g)
 		for k, number := range numbers {
 			found[k][g] = number(at, n)

@@ -25,8 +25,9 @@ type surface struct {
 	moved [rowGroups]*mat.VecDense
 	// hazard is φ/Φ, how fast the logarithm of the probability rises with the normal
 	// score, averaged over the rows that exceed.
-	hazard float64
-	parts  [surfaceParts]surfacePart // scratch
+	hazard     float64
+	partPlaces int
+	parts      [surfaceParts]surfacePart // scratch
 }
 
 const (
@@ -39,7 +40,6 @@ const (
 	summedRows = 4
 	// surfaceParts is how many parts the places are summed in, side by side. The first fit has the places of one.
 	surfaceParts = 8
-	partPlaces   = readings / surfaceParts
 )
 
 // fit fits the surface to the rows e that exceed by maximum likelihood: these are seen
@@ -57,7 +57,7 @@ const (
 // A first fit over one part of the places, which may be off or fail, shows the second where
 // to begin: it takes four steps in place of fifteen.
 func (b basis) fit(e exceeding, at reading) (surface, error) {
-	s := surface{basis: b, workers: at.workers, coefficients: mat.NewVecDense(b.terms(), nil)}
+	s := surface{basis: b, workers: at.workers, partPlaces: len(at.weight) / surfaceParts, coefficients: mat.NewVecDense(b.terms(), nil)}
 	for i := range s.parts {
 		s.parts[i] = newSurfacePart(b.terms())
 	}
@@ -65,8 +65,8 @@ func (b basis) fit(e exceeding, at reading) (surface, error) {
 	probability, _ := e.total()
 	s.coefficients.SetVec(0, dist.NormalQuantile(min(probability, 0.999)))
 	flat := mat.VecDenseCopyOf(s.coefficients)
-	s.read = all.Slice(0, partPlaces, 0, b.terms()).(*mat.Dense)
-	few := slices.Clone(at.weight[:partPlaces])
+	few := slices.Clone(at.weight[:s.partPlaces])
+	s.read = all.Slice(0, len(few), 0, b.terms()).(*mat.Dense)
 	floats.Scale(1/floats.Sum(few), few)
 	_, failed := s.climb(rows, e.weight, few, roughStep)
 	s.read = all
@@ -136,9 +136,9 @@ func (s *surface) likelihood(rows *mat.Dense, weight, density []float64, informa
 		floats.AddScaled(gradient, w*hazard, terms)
 	}
 	information.Zero()
-	parts := s.parts[:len(density)/partPlaces]
+	parts := s.parts[:len(density)/s.partPlaces]
 	_ = batch.Each(context.Background(), s.workers, len(parts), func(i int) error {
-		parts[i].take(s, i*partPlaces, density)
+		parts[i].take(s, i*s.partPlaces, density)
 		return nil
 	})
 	for i := range parts {
@@ -173,7 +173,7 @@ func (p *surfacePart) take(s *surface, from int, density []float64) {
 	p.likelihood = 0
 	clear(p.gradient)
 	p.information.Zero()
-	for first := from; first < from+partPlaces; first += summedRows {
+	for first := from; first < from+s.partPlaces; first += summedRows {
 		for i := range p.scaled {
 			terms, w := s.read.RawRowView(first+i), density[first+i]
 			probability, hazard := s.at(terms)

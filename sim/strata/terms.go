@@ -23,6 +23,8 @@ const (
 	eachAlone
 	// crossed has 1, each score with its square and cube, and the products of two.
 	crossed
+	// eachHigher is eachAlone with each score to the fifth power.
+	eachHigher
 )
 
 const (
@@ -32,13 +34,15 @@ const (
 	// mostCrossed is the largest number of inputs whose products are used: there would
 	// be too many.
 	mostCrossed = 5
+	// fewestHigher is how many times the usual rows see what squares and cubes leave out.
+	fewestHigher = 4
 )
 
-// newBasis is the richest that so many effective rows carry; false for none.
-func newBasis(index []float64, effective float64) (basis, bool) {
-	for _, f := range []form{crossed, eachAlone, alongIndex} {
+// newBasis is the richest that so many effective rows carry, of a look at finer times the usual rows; false for none.
+func newBasis(index []float64, effective, finer float64) (basis, bool) {
+	for _, f := range []form{crossed, eachHigher, eachAlone, alongIndex} {
 		b := basis{index, f}
-		if f == crossed && len(index) > mostCrossed {
+		if f == crossed && len(index) > mostCrossed || f == eachHigher && finer < fewestHigher {
 			continue
 		}
 		if effective >= rowsPerTerm*float64(b.terms()) {
@@ -58,6 +62,9 @@ func (b basis) row(terms, place []float64) []float64 {
 		terms = append(terms, z)
 		if b.form != alongIndex {
 			terms = append(terms, hermite2(z), hermite3(z))
+		}
+		if b.form == eachHigher {
+			terms = append(terms, hermite4(z), hermite5(z))
 		}
 		if b.form == crossed {
 			for _, other := range place[:j] {
@@ -80,6 +87,8 @@ func (b basis) matrix(places [][]float64) *mat.Dense {
 	return m
 }
 
-// Hermite polynomials of second and third order, of variance 1 under the standard normal.
+// Hermite polynomials of second to fifth order, of variance 1 under the standard normal.
 func hermite2(z float64) float64 { return (z*z - 1) / math.Sqrt2 }
 func hermite3(z float64) float64 { return (z*z*z - 3*z) / math.Sqrt(6) }
+func hermite4(z float64) float64 { return (z*z*z*z - 6*z*z + 3) / math.Sqrt(24) }
+func hermite5(z float64) float64 { return (z*z*z*z*z - 10*z*z*z + 15*z) / math.Sqrt(120) }

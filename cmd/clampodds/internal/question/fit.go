@@ -51,6 +51,9 @@ func (f Fit) Ask(data, digest string, table *readings.Table) (r reports.Fit, ver
 	if err != nil {
 		return r, verdict, err
 	}
+	if err := twoValues(sample, compared.Fits); err != nil {
+		return r, verdict, err
+	}
 	if len(compared.Fits) == 0 {
 		return r, verdict, fmt.Errorf("no family fits these readings: %w", compared.Refused[0].Err)
 	}
@@ -71,13 +74,16 @@ func (f Fit) Ask(data, digest string, table *readings.Table) (r reports.Fit, ver
 	if r.Plot, err = best.ProbabilityPlot(200); err != nil {
 		return r, verdict, err
 	}
+	if err = f.steps(&r, sample, compared.Fits); err != nil {
+		return r, verdict, err
+	}
 	if err = f.describe(&r, table, sample, best); err != nil {
 		return r, verdict, err
 	}
 	if err = f.flagged(&r, table, sample, best, p); err != nil {
 		return r, verdict, err
 	}
-	verdict, err = f.beyond(&r, best, p.alike(compared.Fits, -2*math.Log(1-f.Level)))
+	verdict, err = f.beyond(&r, sample, best, p.alike(compared.Fits, -2*math.Log(1-f.Level)))
 	return r, verdict, err
 }
 

@@ -78,7 +78,11 @@ const near = 2
 // bears says whether a fit may stand for the readings: they do not speak against it, and it is not the uniform one, which
 // ends at the outermost readings.
 func bears(g *fit.Fit) bool {
-	return g.Family != fit.Uniform && !slices.ContainsFunc(g.Warnings, func(w fit.Warning) bool { return w.Code == fit.Rejected })
+	return g.Family != fit.Uniform && !rejected(g)
+}
+
+func rejected(g *fit.Fit) bool {
+	return slices.ContainsFunc(g.Warnings, func(w fit.Warning) bool { return w.Code == fit.Rejected })
 }
 
 // alike are the fits within a difference of AICc of the likeliest that may stand for the readings, and that the physics allows.
@@ -99,8 +103,12 @@ func (p measurand) alike(fits []*fit.Fit, within float64) (list []*fit.Fit) {
 // has no tails to speak of.
 func (p measurand) pasted(fits []*fit.Fit) (at int, why string) {
 	first := slices.IndexFunc(fits, bears)
+	if first < 0 && fits[0].Family == fit.Uniform && !rejected(fits[0]) {
+		return 0, "every family with tails is rejected, and this one ends at the outermost readings"
+	}
 	if first < 0 {
-		return 0, "every family is rejected: the one that is least unlikely"
+		hasTails := func(g *fit.Fit) bool { return g.Family != fit.Uniform }
+		return max(0, slices.IndexFunc(fits, hasTails)), "every family is rejected: the least unlikely of those with tails"
 	}
 	alike := p.alike(fits, near)
 	for _, g := range alike {

@@ -15,7 +15,7 @@ import (
 // beyond states the probability of parts beyond each limit given. A target is met where the fitted curve meets it and nothing
 // that the readings say of that curve leaves it open. Alike are the families that the readings do not rule out at the level: those
 // whose likelihood, AICc's way, is 1 - level of the likeliest one's or more, a difference of 6 for 95 %.
-func (f *Fit) beyond(r *reports.Fit, best *fit.Fit, alike []*fit.Fit) (verdict sim.Verdict, err error) {
+func (f *Fit) beyond(r *reports.Fit, sample *fit.Sample, best *fit.Fit, alike []*fit.Fit) (verdict sim.Verdict, err error) {
 	for _, side := range []struct {
 		limit float64
 		above bool
@@ -30,12 +30,14 @@ func (f *Fit) beyond(r *reports.Fit, best *fit.Fit, alike []*fit.Fit) (verdict s
 		b, found := f.judge(e)
 		b.Family = best.Family
 		if found == sim.Met {
-			if b.Doubt, err = f.doubt(r, alike, side.limit, side.above); err != nil {
+			if b.Doubt, err = f.doubt(r, best, alike, side.limit, side.above); err != nil {
 				return verdict, err
 			}
 			if b.Doubt != nil {
 				found = sim.Undecided
 				b.Verdict = found.String()
+			} else if b.Under, err = f.under(sample, best, alike, b.Exceedance); err != nil {
+				return verdict, err
 			}
 		}
 		r.Beyond, verdict = append(r.Beyond, b), sim.All(verdict, found)
@@ -43,12 +45,33 @@ func (f *Fit) beyond(r *reports.Fit, best *fit.Fit, alike []*fit.Fit) (verdict s
 	return verdict, nil
 }
 
+// under says under which families a target is met: those alike. None of those asked has heavy tails, so that it is said as well what a
+// heavy one gives, except of families that are given: they are known.
+func (f *Fit) under(sample *fit.Sample, best *fit.Fit, alike []*fit.Fit, e fit.Exceedance) (*reports.Under, error) {
+	u := &reports.Under{Given: len(f.Families) > 0}
+	if len(alike) == 0 { // one that is given, or that the quantity does not allow
+		alike = []*fit.Fit{best}
+	}
+	for _, g := range alike {
+		u.Families = append(u.Families, g.Family)
+	}
+	if u.Given {
+		return u, nil
+	}
+	heavy, err := sample.HeavyTail(e.Limit, e.Side == "above", e.Level)
+	if err != nil {
+		return nil, err
+	}
+	u.Heavy = &reports.HeavyTail{Predictive: heavy.Predictive, Upper: heavy.Upper, Meets: max(heavy.Predictive, heavy.Upper) <= f.Target}
+	return u, nil
+}
+
 // doubts are what takes from a fitted curve that it speaks of parts to come, the weightiest first.
 var doubts = []result.WarningCode{fit.LotsDiffer, fit.Rejected, fit.NotStable}
 
-// doubt says why a target that the fitted curve meets is not shown to be met: an outlier, one of the doubts, or another family that is
-// not ruled out and has too many parts beyond. Nil where there is none.
-func (f *Fit) doubt(r *reports.Fit, alike []*fit.Fit, limit float64, above bool) (*reports.Doubt, error) {
+// doubt says why a target that the fitted curve meets is not shown to be met: an outlier, one of the doubts, a family without tails that
+// nobody gave, or another one that is not ruled out and has too many parts beyond. Nil where there is none.
+func (f *Fit) doubt(r *reports.Fit, best *fit.Fit, alike []*fit.Fit, limit float64, above bool) (*reports.Doubt, error) {
 	if r.Slips != nil {
 		return &reports.Doubt{Code: fit.Outliers}, nil
 	}
@@ -56,6 +79,9 @@ func (f *Fit) doubt(r *reports.Fit, alike []*fit.Fit, limit float64, above bool)
 		if slices.ContainsFunc(r.Warnings, func(w reports.Warning) bool { return w.Code == code }) {
 			return &reports.Doubt{Code: code}, nil
 		}
+	}
+	if best.Family == fit.Uniform && len(f.Families) == 0 {
+		return &reports.Doubt{Code: fit.EndsAtReadings}, nil
 	}
 	var worst *reports.Doubt
 	for _, g := range alike {

@@ -1,0 +1,58 @@
+package question
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/dist/fit"
+	"clampodds/sim"
+)
+
+// A met target names the families it rests on, and what a heavy tail makes of it.
+func TestMetSaysUnderWhichFamilies(t *testing.T) {
+	r, verdict := fitText(t, thirteen, func(f *Fit) { f.Limits.Low, f.Target = 0.5, 0.01 })
+	require.Equal(t, sim.Met, verdict)
+	under := r.Beyond[0].Under
+	require.NotNil(t, under)
+	assert.Contains(t, under.Families, fit.Normal)
+	require.NotNil(t, under.Heavy)
+	assert.Greater(t, under.Heavy.Upper, r.Beyond[0].Upper)
+	assert.True(t, under.Heavy.Meets)
+	assert.Contains(t, fmt.Sprint(r.Document().Blocks[0]), "With tails as heavy as those of Student's t with 5 degrees of freedom it holds too")
+
+	r, _ = fitText(t, thirteen, func(f *Fit) { f.Limits.Low, f.Target = 0.4, 1e-6 })
+	require.NotNil(t, r.Beyond[0].Under)
+	assert.False(t, r.Beyond[0].Under.Heavy.Meets)
+
+	r, verdict = fitText(t, thirteen, func(f *Fit) { f.Limits.Low, f.Target, f.Families = 0.5, 1e-5, []string{"normal"} })
+	assert.Equal(t, sim.Met, verdict)
+	assert.Nil(t, r.Beyond[0].Under.Heavy, "a family that is given is known")
+	assert.Contains(t, fmt.Sprint(r.Document().Blocks[0]), "MET under normal (given): parts below 0.5 N*m")
+}
+
+// The uniform family ends at the outermost readings: that every other is rejected shows nothing of what lies beyond. The torques, of two
+// lots, are invented.
+func TestUniformMeetsNoTarget(t *testing.T) {
+	lots := "torque [N*m]\n0.699363\n0.783285\n0.792032\n0.771499\n0.701149\n0.796431\n0.68936\n0.78001\n0.774505\n0.77101\n0.706273\n0.694743\n0.695486\n"
+	target := func(f *Fit) { f.Limits.Low, f.Target = 0.6, 0.01 }
+	r, verdict := fitText(t, lots, target)
+	assert.Equal(t, "uniform", r.Choice.Family)
+	assert.Equal(t, sim.Undecided, verdict)
+	require.NotNil(t, r.Beyond[0].Doubt)
+	assert.Equal(t, fit.EndsAtReadings, r.Beyond[0].Doubt.Code)
+	r, verdict = fitText(t, lots, func(f *Fit) { target(f); f.Families = []string{"uniform"} })
+	assert.Equal(t, sim.Met, verdict, "a family that is given is known")
+	assert.Equal(t, []fit.Family{fit.Uniform}, r.Beyond[0].Under.Families)
+}
+
+// Of parts beyond the range that inspection keeps there are none, whatever the readings leave open.
+func TestNoneIsKeptBeyondTheRange(t *testing.T) {
+	r, verdict := fitText(t, thirteen, func(f *Fit) {
+		f.Limits.Low, f.Target, f.Kept = 0.6, 0.01, fit.Range{Low: 0.67, High: 0.74}
+	})
+	assert.Equal(t, sim.Met, verdict)
+	assert.Zero(t, r.Beyond[0].Upper)
+}

@@ -37,11 +37,14 @@ func allMatches(pattern, text string) (found []string) {
 	return found
 }
 
+// breaksOf are the marks of where a cell breaks, and where not.
+var breaksOf = regexp.MustCompile(`<wbr>|</?span>`)
+
 func htmlCells(text string) (rows [][]string) {
 	for _, row := range allMatches(`<tr>(.*?)</tr>`, text) {
 		var cells []string
 		for _, c := range allMatches(`<t[hd][^>]*>(.*?)</t[hd]>`, row) {
-			cells = append(cells, html.UnescapeString(c))
+			cells = append(cells, html.UnescapeString(breaksOf.ReplaceAllString(c, "")))
 		}
 		rows = append(rows, cells)
 	}
@@ -52,7 +55,7 @@ func docxCells(text string) (rows [][]string) {
 	for _, row := range allMatches(`<w:tr>(.*?)</w:tr>`, text) {
 		var cells []string
 		for _, c := range allMatches(`<w:tc>.*?<w:t xml:space="preserve">(.*?)</w:t>`, row) {
-			cells = append(cells, html.UnescapeString(c))
+			cells = append(cells, html.UnescapeString(breaksOf.ReplaceAllString(c, "")))
 		}
 		rows = append(rows, cells)
 	}

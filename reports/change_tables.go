@@ -65,7 +65,7 @@ func (c Change) requirements(brief bool) *Table {
 		}
 	}
 	if brief && len(rest) > 0 {
-		t.note("Not touched in any condition, the same number in every card of both designs: " + strings.Join(rest, ", ") + ".")
+		t.note("Not touched in any condition, the same number in every card of both designs: " + strings.Join(rest, "; ") + ".")
 	}
 	if brief {
 		t.note("Of each limit the condition is shown that decides, or changes most; JSON and CSV have all.")

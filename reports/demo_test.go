@@ -18,7 +18,7 @@ func appendix() Document {
 	for _, f := range demoFigures() {
 		d.Add(f)
 	}
-	d.Add(Heading("Contact faces"), facesTable(), Heading("Inputs"), inputsTable(45), Heading("Warnings"), List{"100000 samples asked, rounded up to 100002: whole groups of 6 rows, blocks of 1020"})
+	d.Add(Heading("Contact faces"), facesTable(), Heading("Inputs"), inputsTable(45), Heading("Warnings"), List{"100000 samples asked, rounded up to 100002: whole chassis of 6 cards"})
 	d.Add(Provenance{Tool: "clampodds", Version: "0.1.0", Study: "two-face.toml", Digest: "b502fb9e7fdd132f98ca820dc7fa149c4a4c2ec48331be3a8a68ab1e7dc23d34", Seed: 20240917, Samples: 100002, Chassis: 16667, CardsPerChassis: 6, Plan: "random", Confidence: 0.95}.Table())
 	d.Add(Heading("Cautions"), Cautions)
 	d.Number("A")

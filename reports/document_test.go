@@ -69,3 +69,11 @@ func TestNumberAndProbabilityWords(t *testing.T) {
 	assert.Equal(t, []string{"2e-3", "1e-4", "0.05", "1.25e-5"}, []string{ExactProbability(2e-3), ExactProbability(1e-4), ExactProbability(0.05), ExactProbability(1.25e-5)})
 	assert.Equal(t, []string{"9.4e-3", "8.3e-3", "1.12e-2"}, probabilityCells(Estimate{Value: 9.4e-3, Interval: Interval{Low: 8.3e-3, High: 0.0112}}), "the ends read like the value")
 }
+
+func TestNumberRoundedToASide(t *testing.T) {
+	for want, got := range map[string]string{
+		"4.93": NumberDown(4.938, 2), "4.94": NumberUp(4.932, 2), "0.65": NumberDown(0.65, 2), "1.2": NumberUp(1.2, 1), "-0.05": NumberDown(-0.042, 2), "∞": NumberUp(math.Inf(1), 2),
+	} {
+		assert.Equal(t, want, got)
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"encoding/base64"
 	"html/template"
 	"io"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -32,7 +33,7 @@ const generator = "clampodds report"
 // drawn in the page. It follows the reader's choice of a light or dark screen and
 // prints light, on A4 or Letter.
 func WriteHTML(w io.Writer, d Document) error {
-	t, err := template.New("page").Parse(pageTemplate)
+	t, err := template.New("page").Funcs(template.FuncMap{"breaks": breaks}).Parse(pageTemplate)
 	if err != nil {
 		panic("reports: page template: " + err.Error())
 	}
@@ -81,6 +82,18 @@ func newCell(text string, column Column) pageCell {
 		c.Class = "n"
 	}
 	return c
+}
+
+// In a narrow cell a key breaks behind its dots and underscores, and a power of ten not at all: 3.1e-5.
+var (
+	joints = regexp.MustCompile(`([a-z][._])([a-z])`)
+	powers = regexp.MustCompile(`[0-9][0-9.]*e[-+][0-9]+`)
+)
+
+// breaks is the text of a cell with the places where a line may end.
+func breaks(text string) template.HTML {
+	text = joints.ReplaceAllString(template.HTMLEscapeString(text), "$1<wbr>$2")
+	return template.HTML(powers.ReplaceAllString(text, "<span>$0</span>"))
 }
 
 // shortTable is the number of rows that a page break leaves together.

@@ -34,7 +34,7 @@ func Label(name string) string {
 		case slot == "any" && strings.HasPrefix(of, "event."):
 			return Label(of)
 		case slot == "any":
-			return Label(of) + " over its limit, any card"
+			return "excess over the limit, any card: " + Label(of)
 		}
 		return Label(of) + ", slot " + slot
 	}

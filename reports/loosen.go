@@ -103,8 +103,8 @@ func (r Loosen) Document() Document {
 func (r Loosen) basis() List {
 	list := List{
 		"Each tolerance is moved alone, all others stay as written. Spread grows about the mean with the limits it is cut at; a deviation from zero (size) grows as a whole. Where a condition sets the input anew, that moves too.",
-		"An end is the last position looked at where every limit holds in every condition, by the rule of run: numbers of record, on the same draws. It is found to 0.02 of a factor, or 0.05 standard deviations of a mean, and takes for granted that each limit is crossed once on the way.",
-		"A roughness is rms, whatever the study's are.",
+		"An end is the last position looked at where every limit holds in every condition, by the rule of run: numbers of record, on the same draws. It is found to 0.02 of a factor, or 0.05 standard deviations of a mean, and takes for granted that each limit is crossed once on the way. It is rounded to the side that is met. The record there is only just clear of its target: by another seed run may leave it undecided, or the end lie a little elsewhere.",
+		"A roughness is as the study states it, Ra or rms; in the JSON the shift of a mean is rms.",
 		"Draws beyond the allowed range of an input are moved to its end, as everywhere.",
 		"Lack of knowledge and model error are no tolerances and stay as written: " + strings.Join(r.Knowledge, ", ") + ".",
 	}
@@ -141,7 +141,7 @@ func (r Loosen) leastRoom() string {
 	if least == nil {
 		return ""
 	}
-	text := fmt.Sprintf(" The spread with the least room is that of %s: it may grow %s-fold", least.Input, Number(at, 2))
+	text := fmt.Sprintf(" The spread with the least room is that of %s: it may grow %s-fold", least.Input, NumberDown(at, 2))
 	if r.OnAverage {
 		text += " on average"
 	}
@@ -255,7 +255,7 @@ func (p Position) factor() string {
 	case "never":
 		return "none"
 	}
-	return Number(*p.At, 2)
+	return NumberDown(*p.At, 2)
 }
 
 // means lists the shifts, those without an end in a note.

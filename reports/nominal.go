@@ -66,6 +66,7 @@ type NominalPiece struct {
 
 // NominalLimit is a limit with the nominal value and the margin to it.
 type NominalLimit struct {
+	Name   string  `json:"name"`
 	Label  string  `json:"label"`
 	Output string  `json:"output"`
 	Unit   string  `json:"unit"`

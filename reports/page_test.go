@@ -82,6 +82,7 @@ func TestPageInABrowser(t *testing.T) {
 		v := open(t, page, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile))
 		assert.Zero(t, looked[int](v, "look.sideways()"), "only wide tables and figures scroll sideways, each by itself")
 		assert.Empty(t, looked[[]string](v, "look.drawings()"))
+		assert.Empty(t, ask[[]string](v, "[...document.querySelectorAll('main span')].filter(e => e.closest('tbody, .note') && e.getClientRects().length > 1).map(e => e.textContent)"), "no power of ten is on two lines")
 	})
 
 	for _, light := range []string{"light", "dark"} {
@@ -96,6 +97,17 @@ func TestPageInABrowser(t *testing.T) {
 			dark := ask[string](v, "getComputedStyle(document.body).backgroundColor") != "rgb(255, 255, 255)"
 			assert.Equal(t, light == "dark", dark)
 		})
+	}
+}
+
+// The words stay as they are, whatever a cell has in it.
+func TestWhereACellBreaks(t *testing.T) {
+	for text, want := range map[string]string{
+		"face.direct.flatness_across *": "face.<wbr>direct.<wbr>flatness_<wbr>across *",
+		"3.1e-5 … 1.02e+07, ≤ 4e-9":     "<span>3.1e-5</span> … <span>1.02e+07</span>, ≤ <span>4e-9</span>",
+		`<b onclick="x">0.5 N·m & 12`:   "&lt;b onclick=&#34;x&#34;&gt;0.5 N·m &amp; 12",
+	} {
+		assert.Equal(t, want, string(breaks(text)))
 	}
 }
 

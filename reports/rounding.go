@@ -43,6 +43,22 @@ func Number(value float64, decimals int) string {
 	return s
 }
 
+// NumberDown is Number of the next value below that has so many decimals, NumberUp of the next above:
+// a limit rounded so is still inside.
+func NumberDown(value float64, decimals int) string { return stepwise(value, decimals, math.Floor) }
+
+// NumberUp: see NumberDown.
+func NumberUp(value float64, decimals int) string { return stepwise(value, decimals, math.Ceil) }
+
+func stepwise(value float64, decimals int, to func(float64) float64) string {
+	nearest := Number(value, decimals)
+	if v, err := strconv.ParseFloat(nearest, 64); err != nil || math.Abs(v-value) <= 1e-9*math.Abs(value) {
+		return nearest // as good as there: binary digits are no reason for a step
+	}
+	shift := math.Pow(10, float64(decimals))
+	return Number(to(value*shift)/shift, decimals)
+}
+
 // Plain prints a number that is given exactly, with at most six digits.
 func Plain(value float64) string { return strconv.FormatFloat(value, 'g', 6, 64) }
 

@@ -53,9 +53,9 @@ func (l layout) stretchRows() int {
 // unit says what the number of rows is a multiple of.
 func (l layout) unit() string {
 	if l.replicates {
-		return fmt.Sprintf("whole replicates of %d rows", l.blockRows)
+		return fmt.Sprintf("whole replicates of %d samples", l.blockRows)
 	}
-	return fmt.Sprintf("whole groups of %d rows", l.rowsPerGroup)
+	return fmt.Sprintf("whole chassis of %d cards", l.rowsPerGroup)
 }
 
 // done is the layout of the first blocks only.

@@ -83,7 +83,7 @@ func TestCommandsOnAChassis(t *testing.T) {
 		assert.Contains(t, got.stdout, "Six-slot chassis", args)
 	}
 	got := invoke("tail", study, "--quiet")
-	assert.Contains(t, got.stdout, "any card above 0 K")
+	assert.Contains(t, got.stdout, "excess over the limit, any card: hottest spot of the edges above 0 K")
 	assert.Contains(t, got.stdout, "per chassis")
 }
 

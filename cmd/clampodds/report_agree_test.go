@@ -24,6 +24,9 @@ func matches(pattern, text string) (found []string) {
 	return found
 }
 
+// breaksOf are the marks of where a cell breaks, and where not.
+var breaksOf = regexp.MustCompile(`<wbr>|</?span>`)
+
 // assertTablesAgree compares every table of a report, cell by cell, as a reader of
 // each format finds it.
 func assertTablesAgree(t *testing.T, files map[string]string) {
@@ -88,7 +91,7 @@ func pageTables(text string) (tables [][][]string) {
 		for _, row := range matches(`<tr>(.*?)</tr>`, table) {
 			var cells []string
 			for _, cell := range matches(`<t[hd][^>]*>(.*?)</t[hd]>`, row) {
-				cells = append(cells, html.UnescapeString(cell))
+				cells = append(cells, html.UnescapeString(breaksOf.ReplaceAllString(cell, "")))
 			}
 			rows = append(rows, cells)
 		}

@@ -20,40 +20,51 @@ const (
 	entryGap = 14 * vg.Length(1)
 )
 
-// drawFoot writes the legend, as many rows as it needs, and the sample count at
-// the bottom of c, and returns the rest of c.
-func drawFoot(c draw.Canvas, legend []entry, basis string) draw.Canvas {
-	small := style(smallType, black)
-	room := c.Max.X - c.Min.X
-	count := style(smallType, muted)
-	basis = fit(basis, count, room/2)
+// seat is where an entry stands: its row from the top, and how far from the left.
+type seat struct {
+	row int
+	x   vg.Length
+}
 
-	// Place the entries row by row, then the count where the last row has room.
-	type place struct {
-		row int
-		x   vg.Length
-	}
-	var places []place
+// layFoot places the entries row by row, then the count where the last row has room; rows is
+// how many it takes.
+func layFoot(legend []entry, basis string, room vg.Length) (places []seat, rows int) {
+	small := style(smallType, black)
 	row, x := 0, vg.Length(0)
 	for _, e := range legend {
 		width := e.indent() + small.Width(fit(e.text, small, room-e.indent()))
 		if x > 0 && x+width > room {
 			row, x = row+1, 0
 		}
-		places = append(places, place{row, x})
+		places = append(places, seat{row, x})
 		x += width + entryGap
 	}
-	if x+count.Width(basis) > room {
+	if x+style(smallType, muted).Width(fit(basis, style(smallType, muted), room/2)) > room {
 		row++
 	}
-	bottom := c.Min.Y
-	at := func(row, last int) vg.Length { return bottom + footRow*(vg.Length(last-row)+0.5) }
+	return places, row + 1
+}
+
+// footGrows is what a figure needs beyond its height for the rows of its legend after the third.
+func footGrows(width vg.Length, legend []entry, basis string) vg.Length {
+	const usual = 3
+	_, rows := layFoot(legend, basis, width-margin-marginRight)
+	return footRow * vg.Length(max(0, rows-usual))
+}
+
+// drawFoot writes the legend, as many rows as it needs, and the sample count at
+// the bottom of c, and returns the rest of c.
+func drawFoot(c draw.Canvas, legend []entry, basis string) draw.Canvas {
+	room := c.Max.X - c.Min.X
+	places, rows := layFoot(legend, basis, room)
+	at := func(row int) vg.Length { return c.Min.Y + footRow*(vg.Length(rows-1-row)+0.5) }
 	for i, e := range legend {
-		e.draw(c, c.Min.X+places[i].x, at(places[i].row, row), room)
+		e.draw(c, c.Min.X+places[i].x, at(places[i].row), room)
 	}
+	count := style(smallType, muted)
 	count.XAlign = draw.XRight
-	write(c, count, c.Max.X, at(row, row), room/2, basis)
-	return draw.Crop(c, 0, 0, footRow*vg.Length(row+1)+3, 0)
+	write(c, count, c.Max.X, at(rows-1), room/2, basis)
+	return draw.Crop(c, 0, 0, footRow*vg.Length(rows)+3, 0)
 }
 
 func (e entry) draw(c draw.Canvas, x, y, room vg.Length) {

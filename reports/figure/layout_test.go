@@ -136,7 +136,11 @@ func TestNoTextOverlapsWhateverTheNumbers(t *testing.T) {
 			return d
 		},
 		"torque window": func(t *rapid.T) Drawing {
-			return Setting{Axis: words(t, "torque"), Curves: []Curve{curve(t, 1e-9, 1), curve(t, 1e-5, 1), curve(t, 1e-7, 1)}, Targets: marks(t, "targets", 1e-6, 1), Interval: result.Interval{Low: 3, High: number(0, 50).Draw(t, "high")}, Window: words(t, "window"), Marks: marks(t, "marks", 0, 50), Basis: of}
+			var curves []Curve
+			for range rapid.IntRange(1, 14).Draw(t, "curves") {
+				curves = append(curves, curve(t, 1e-9, 1))
+			}
+			return Setting{Axis: words(t, "torque"), Curves: curves, Targets: marks(t, "targets", 1e-6, 1), Interval: result.Interval{Low: 3, High: number(0, 50).Draw(t, "high")}, Window: words(t, "window"), Marks: marks(t, "marks", 0, 50), Basis: of}
 		},
 		"change": func(t *rapid.T) Drawing {
 			return Change{Quantity: words(t, "quantity"), Base: curve(t, 1e-6, 1), New: curve(t, 1e-6, 1), Difference: curve(t, -1, 1), Limit: limited(t, 0, 50), Margin: limited(t, -1, 1), Basis: of}
@@ -170,4 +174,23 @@ func TestNoTextOverlapsWhateverTheNumbers(t *testing.T) {
 			})
 		})
 	}
+}
+
+// A chassis has many curves: the figure grows with the rows of the legend, and the plot keeps its height.
+func TestManyCurvesLeaveThePlotItsHeight(t *testing.T) {
+	foot := func(curves int) (whole, left vg.Length) {
+		s := Setting{Axis: "torque [N·m]"}
+		for range curves {
+			s.Curves = append(s.Curves, Curve{Name: "hottest spot of the edges, slot power.1, outputs at full load", X: []float64{1, 2}, Y: []float64{1e-3, 1e-4}})
+		}
+		width, height := s.Size()
+		c := sheet(draw.Canvas{Canvas: &recorder.Canvas{}, Rectangle: vg.Rectangle{Max: vg.Point{X: width, Y: height}}})
+		f := s.frame()
+		rest := drawFoot(c, f.legend, f.basis)
+		return height, rest.Max.Y - rest.Min.Y
+	}
+	few, ofFew := foot(3)
+	many, ofMany := foot(14)
+	assert.Greater(t, many, few)
+	assert.InDelta(t, float64(ofFew), float64(ofMany), float64(2*footRow))
 }

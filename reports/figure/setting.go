@@ -35,9 +35,15 @@ type Setting struct {
 	Basis Basis
 }
 
-func (t Setting) Size() (width, height vg.Length) { return pageWidth, 88 * vg.Millimeter }
+// Size grows with the rows of the legend, so that many curves leave the plot its height.
+func (t Setting) Size() (width, height vg.Length) {
+	f := t.frame()
+	return pageWidth, 88*vg.Millimeter + footGrows(pageWidth, f.legend, f.basis)
+}
 
-func (t Setting) Draw(c draw.Canvas) {
+func (t Setting) Draw(c draw.Canvas) { t.frame().draw(c) }
+
+func (t Setting) frame() frame {
 	x, _ := values(t.Curves...)
 	var y []float64
 	unseen := false
@@ -67,7 +73,7 @@ func (t Setting) Draw(c draw.Canvas) {
 		f.layers = append(f.layers, t.spread)
 		f.legend = append(f.legend, entry{text: t.SpreadName, stroke: line(muted, barLine)})
 	}
-	f.draw(c)
+	return f
 }
 
 // ends are those of the bar, which the axis has to cover.

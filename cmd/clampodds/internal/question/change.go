@@ -156,7 +156,7 @@ func (c *Change) shown(found *decide.EffectResult) reports.Change {
 	}
 	steps := found.Steps
 	if len(c.differences) > 0 {
-		steps = append(slices.Clip(steps), decide.StepChange{Name: reports.AllTogether, Differences: found.Differences, Outputs: found.Outputs})
+		steps = append(slices.Clip(steps), decide.StepChange{Name: c.wholeName(), Differences: found.Differences, Outputs: found.Outputs})
 	}
 	for _, s := range steps {
 		step := reports.ChangeStep{Key: s.Name, Shifts: Shifts(c.Before, s.Outputs)}
@@ -166,6 +166,19 @@ func (c *Change) shown(found *decide.EffectResult) reports.Change {
 		r.Steps = append(r.Steps, step)
 	}
 	return r
+}
+
+// wholeName is what the whole change is called among its steps: where it is of one input, which slots of a
+// chassis may name apart, by that.
+func (c *Change) wholeName() string {
+	var keys []string
+	for _, d := range c.differences {
+		if d.Meaning != c.differences[0].Meaning {
+			return reports.AllTogether
+		}
+		keys = append(keys, d.Key)
+	}
+	return strings.Join(keys, ", ")
 }
 
 // judged adds the differences in every condition, and the verdict.

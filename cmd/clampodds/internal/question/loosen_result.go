@@ -99,7 +99,7 @@ func position(e decide.Reached) reports.Position {
 	return reports.Position{State: "never"}
 }
 
-// becomes says what the tolerance may become.
+// becomes says what the tolerance may become, rounded to the side that is met.
 func becomes(in *study.Input, m loosen.Move, e decide.Reached) string {
 	switch e.State {
 	case decide.Found:
@@ -115,9 +115,9 @@ func becomes(in *study.Input, m loosen.Move, e decide.Reached) string {
 		return "none is enough"
 	}
 	if m.Kind == loosen.Mean {
-		return meanMoved(in, e.Met, m.Finest)
+		return meanMoved(in, e, m.Finest)
 	}
-	return band(in, dist.Must(m.Distribution(in.Dist, e.Met))) // the position was evaluated
+	return bandRounded(in, dist.Must(m.Distribution(in.Dist, e.Met)), reports.NumberUp, reports.NumberDown) // the position was evaluated
 }
 
 // band says a spread as a drawing or a buyer would: limits where there are any,
@@ -125,24 +125,38 @@ func becomes(in *study.Input, m loosen.Move, e decide.Reached) string {
 // Limits beyond the allowed range are shown at its end, where the model puts
 // the draws.
 func band(in *study.Input, d dist.Distribution) string {
+	return bandRounded(in, d, reports.Number, reports.Number)
+}
+
+// rounding prints a number with so many decimals.
+type rounding = func(value float64, decimals int) string
+
+// bandRounded is a band whose low end and whose width are rounded so.
+func bandRounded(in *study.Input, d dist.Distribution, lower, upper rounding) string {
 	low, high := d.Support()
 	switch {
 	case low > -math.MaxFloat64 && high < math.MaxFloat64:
-		shown := ShownUnit(high, in.Parameter.Unit, in.Unit)
-		from, to := shown.Of(max(low, in.Parameter.Low)), shown.Of(min(high, in.Parameter.High))
+		from, to := in.AsTyped(max(low, in.Parameter.Low)), in.AsTyped(min(high, in.Parameter.High))
+		shown := ShownUnit(in.AsTyped(high), in.Parameter.Unit, in.Unit)
+		from, to = shown.Of(from), shown.Of(to)
 		decimals := reports.Digits(from, min(from, to), max(from, to))
-		return reports.Number(from, decimals) + " … " + reports.Number(to, decimals) + unitText(shown)
+		return lower(from, decimals) + " … " + upper(to, decimals) + unitText(shown)
 	case low == 0:
-		return "P95 " + twoDigits(in, d.Quantile(0.95), in.Quantity())
+		return "P95 " + spreadRounded(in, d.Quantile(0.95), in.Quantity(), upper)
 	}
-	return "sd " + twoDigits(in, d.StdDev(), in.Quantity().Difference())
+	return "sd " + spreadRounded(in, d.StdDev(), in.Quantity().Difference(), upper)
 }
 
 // twoDigits prints a spread: two digits, a third after a 1.
 func twoDigits(in *study.Input, si float64, q units.Quantity) string {
+	return spreadRounded(in, si, q, reports.Number)
+}
+
+func spreadRounded(in *study.Input, si float64, q units.Quantity, number rounding) string {
+	si = in.AsTyped(si)
 	label, of := units.Shown(si, q, in.Unit)
 	value := of(si)
-	return reports.Number(value, reports.Digits(value, 0.8*value, 1.2*value)) + unitText(reports.Unit{Label: label})
+	return number(value, reports.Digits(value, 0.8*value, 1.2*value)) + unitText(reports.Unit{Label: label})
 }
 
 // unitText is a unit behind a number.
@@ -155,16 +169,19 @@ func unitText(shown reports.Unit) string {
 
 // meanText prints a mean with the decimals that its spread asks for.
 func meanText(in *study.Input) string {
-	mean, tenth := in.Dist.Mean(), 0.1*in.Dist.StdDev()
+	mean, tenth := in.AsTyped(in.Dist.Mean()), in.AsTyped(0.1*in.Dist.StdDev())
 	shown := ShownUnit(mean, in.Parameter.Unit, in.Unit)
 	decimals := reports.Digits(shown.Of(mean), shown.Of(mean-tenth), shown.Of(mean+tenth))
 	return reports.Number(shown.Of(mean), decimals) + unitText(shown)
 }
 
-// meanMoved prints a mean moved by a shift, with the decimals that an accuracy asks for.
-func meanMoved(in *study.Input, shift, accuracy float64) string {
-	mean := in.Dist.Mean()
-	shown := ShownUnit(mean, in.Parameter.Unit, in.Unit)
-	at := min(max(mean+shift, in.Parameter.Low), in.Parameter.High)
-	return reports.Number(shown.Of(at), reports.Digits(shown.Of(at), shown.Of(at), shown.Of(at+accuracy))) + unitText(shown)
+// meanMoved prints a mean moved to an end, with the decimals that an accuracy asks for.
+func meanMoved(in *study.Input, e decide.Reached, accuracy float64) string {
+	number := reports.NumberDown
+	if e.Met > e.Beyond {
+		number = reports.NumberUp
+	}
+	at := in.AsTyped(min(max(in.Dist.Mean()+e.Met, in.Parameter.Low), in.Parameter.High))
+	shown := ShownUnit(in.AsTyped(in.Dist.Mean()), in.Parameter.Unit, in.Unit)
+	return number(shown.Of(at), reports.Digits(shown.Of(at), shown.Of(at), shown.Of(at+in.AsTyped(accuracy)))) + unitText(shown)
 }

@@ -209,7 +209,7 @@ func nominalLimit(l *study.Limit, t card.Trace) reports.NominalLimit {
 		}
 	}
 	n := reports.NominalLimit{
-		Label: reports.Label(l.Output), Output: l.Output, Unit: string(l.Quantity), Value: at, Limit: l.Max,
+		Name: l.Name, Label: reports.Label(l.Output), Output: l.Output, Unit: string(l.Quantity), Value: at, Limit: l.Max,
 		Margin: l.Max - at, Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit),
 		MarginText: units.Format(significant(l.Max-at, 4), l.Quantity.Difference(), l.Unit), Verdict: "kept",
 	}

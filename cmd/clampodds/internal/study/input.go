@@ -55,13 +55,14 @@ type Input struct {
 	// takes it to be as stated all the same.
 	Knowledge, Assumed bool
 
-	side  string      // of sides, empty for both together
-	own   string      // the key that the cards of a chassis know it by
-	slots []int       // of a chassis that have it, by number; nil for all, and for a card
-	most  bool        // no other input of the same own key has more slots
-	data  *dataColumn // of measured readings
-	open  *leftOpen   // what few readings leave open; Dist is then as if they left nothing
-	lot   *lotPart    // what units of a lot share; Dist is then that within a lot
+	factor float64     // what a typed value was multiplied with; 0 for none
+	side   string      // of sides, empty for both together
+	own    string      // the key that the cards of a chassis know it by
+	slots  []int       // of a chassis that have it, by number; nil for all, and for a card
+	most   bool        // no other input of the same own key has more slots
+	data   *dataColumn // of measured readings
+	open   *leftOpen   // what few readings leave open; Dist is then as if they left nothing
+	lot    *lotPart    // what units of a lot share; Dist is then that within a lot
 }
 
 // Quantity is the quantity of the input, for units.Format.
@@ -118,12 +119,21 @@ func (r *reader) input(p card.Parameter, l *card.Layout) (Input, bool) {
 	return Input{}, false
 }
 
+// AsTyped is a value of the input, or a difference of two, in the way the study states it: of a
+// roughness typed as Ra the Ra, whose rms value the model takes.
+func (in *Input) AsTyped(si float64) float64 {
+	if in.factor == 0 {
+		return si
+	}
+	return si / in.factor
+}
+
 // given reads an input that the study gives.
 func (r *reader) given(e entry, p card.Parameter) (Input, bool) {
-	in := Input{Key: p.Key, Parameter: p, Origin: Given, File: e.doc.file, Line: e.line("")}
+	in := Input{Key: p.Key, Parameter: p, Origin: Given, File: e.doc.file, Line: e.line(""), factor: r.roughnessFactor(p.Key)}
 	table, isTable := e.value.(map[string]any)
 	if !isTable {
-		v, ok := r.quantity(e, "", e.value, in.Quantity(), r.roughnessFactor(p.Key))
+		v, ok := r.quantity(e, "", e.value, in.Quantity(), in.factor)
 		in.Typed, in.Unit, in.Nominal = v.Typed, v.Unit, v.SI
 		return in, ok && r.allowed(e, &in)
 	}
@@ -133,7 +143,7 @@ func (r *reader) given(e entry, p card.Parameter) (Input, bool) {
 			return in, false
 		}
 	}
-	s := shapeReader{fields: fields{r, e, "", table}, quantity: in.Quantity(), factor: r.roughnessFactor(p.Key)}
+	s := shapeReader{fields: fields{r, e, "", table}, quantity: in.Quantity(), factor: in.factor}
 	d, nominal, ok := s.read([]string{"per", "knowledge", "source"})
 	in.Nominal, in.Typed, in.Unit, in.data = nominal, typedTable(table), typedUnit(table, in.Quantity()), s.data
 	in.open, in.lot = s.open, s.lot

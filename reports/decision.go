@@ -24,26 +24,43 @@ type Decision struct {
 	// Bound is its quantile over what is not known, at the confidence; null where that
 	// was not kept apart: nothing is marked so, the policy is predictive, or too few cards
 	// exceed to see it.
-	Bound      *Estimate `json:"with_confidence"`
-	Confidence float64   `json:"confidence"`
-	// Policy is "confident" or "predictive"; Assumed are inputs that are not known and
-	// taken to be as stated.
-	Policy  string   `json:"policy"`
-	Assumed []string `json:"assumed,omitempty"`
+	Bound *Estimate `json:"with_confidence"`
+	Rule
 	// Wanting is what would decide an open verdict: "cards" or "knowledge".
 	Wanting string `json:"wanting,omitempty"`
 	// Needed says what must be known better to be clear with the chance given, input by input, the largest share
 	// first, and last of all of them; empty where knowledge is not what is wanting.
 	Needed []Needed `json:"needed,omitempty"`
 	Chance float64  `json:"chance,omitempty"`
-	// Accuracy is that of the numbers of record, the half-width of an interval over the probability; SettledBy a finer one that would
-	// settle what is open for want of cards, null where that cannot be told.
-	Accuracy  float64   `json:"accuracy"`
+	// SettledBy is a finer accuracy that would settle what is open for want of cards, null where that cannot be told.
 	SettledBy *Settling `json:"settled_by,omitempty"`
 	// Judged is the number of requirements, over all conditions, that were judged.
 	Judged int `json:"judged"`
 	// Limits are those asked for, by name, where the others were not judged.
 	Limits []string `json:"limits,omitempty"`
+}
+
+// Rule is how requirements are judged.
+type Rule struct {
+	// Confidence is that of the bound over what is not known. Policy is "confident", which holds targets against
+	// it, or "predictive"; Assumed are inputs that are not known and taken to be as stated.
+	Confidence float64  `json:"confidence"`
+	Policy     string   `json:"policy"`
+	Assumed    []string `json:"assumed,omitempty"`
+	// Accuracy is that of the numbers of record, the half-width of an interval over the probability.
+	Accuracy float64 `json:"accuracy"`
+}
+
+// words say the rule.
+func (r Rule) words() string {
+	text := fmt.Sprintf("A target holds where the probability, on average and with %s %% confidence over what is not known, is at or below it", Plain(100*r.Confidence))
+	if r.Policy == "predictive" {
+		text = "A target holds where the probability, averaged over what is not known, is at or below it"
+	}
+	if len(r.Assumed) > 0 {
+		text += fmt.Sprintf(", if %s as assumed", are(r.Assumed))
+	}
+	return text + fmt.Sprintf(". Cards are drawn until that is clear, or the probability is known to %s %% of itself.", Plain(100*r.Accuracy))
 }
 
 // Sentence is the decision in words.

@@ -16,7 +16,7 @@ func front() Front {
 	bound := estimate(0.00673, 0.00614, 0.00736)
 	left := 0.22
 	d := &Decision{Verdict: "undecided", Requirement: "spot", Label: "hottest spot above 85 °C", Condition: "hot day", Target: 0.002, PerCard: estimate(0.00128, 0.00119, 0.00145),
-		Bound: &bound, Confidence: 0.95, Wanting: "knowledge", Chance: 0.9, Needed: []Needed{{Inputs: []string{"contact.factor"}, Share: 0.46, SpreadLeft: &left}}}
+		Bound: &bound, Rule: Rule{Confidence: 0.95}, Wanting: "knowledge", Chance: 0.9, Needed: []Needed{{Inputs: []string{"contact.factor"}, Share: 0.46, SpreadLeft: &left}}}
 	seen := Event{Name: "event.over_yield", Label: "a local pressure beyond the yield", PerCard: estimate(0.556, 0.55, 0.56)}
 	seen.PerCard.Count = 5560
 	return Front{

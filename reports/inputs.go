@@ -18,6 +18,7 @@ type Inputs struct {
 	// file of readings among them.
 	Together   []InputPair      `json:"correlations,omitempty"`
 	Limits     []InputLimit     `json:"limits"`
+	Rule       Rule             `json:"rule"`
 	Conditions []InputCondition `json:"conditions"`
 	// Offers are the options and the tolerances on offer.
 	Offers []InputOpen `json:"open,omitempty"`
@@ -50,6 +51,8 @@ type InputLimit struct {
 // InputCondition is a condition of the mission.
 type InputCondition struct {
 	Name string `json:"name"`
+	// Informative conditions are shown and not judged.
+	Informative bool `json:"informative,omitempty"`
 	// Share of the mission time, null when the study gives none.
 	Share   *float64      `json:"share"`
 	Changes []InputChange `json:"changes"`
@@ -165,6 +168,9 @@ func (r Inputs) limits() *Table {
 		}
 		t.AddRow(l.Label, l.Shown, target, fmt.Sprintf("%s:%d", filepath.Base(l.File), l.Line), l.Source)
 	}
+	if len(r.Limits) > 0 {
+		t.note(r.Rule.words())
+	}
 	return t
 }
 
@@ -182,6 +188,9 @@ func (r Inputs) conditions() *Table {
 	t := newTable("conditions", "Conditions of the mission", texts("condition"), numbers("share of the time"), texts("input", "in the study", "in the condition"))
 	for _, c := range r.Conditions {
 		name, share := c.Name, "none"
+		if c.Informative {
+			name += " (shown only)"
+		}
 		if c.Share != nil {
 			share = Number(*c.Share, 3)
 		}

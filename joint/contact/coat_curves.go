@@ -2,13 +2,17 @@ package contact
 
 import "clampodds/joint/lanes"
 
-// CoatCurves are the tables of coats cut at one K: curves over ln tau and ln zeta. A
-// cell of them is worked out when a face first comes to it, and kept until another takes its
-// slot, or K is another (FaceBlock's vectors keep the place of K alone). The zero value is ready. Conduct writes to the curves of its faces'
-// bodies: they serve one goroutine.
+// CoatCurves are the tables of coats cut at one K: curves over ln tau and ln zeta. The zero value is ready.
+// Conduct writes to the curves of its faces' bodies: they serve one goroutine.
 type CoatCurves struct {
-	at       ratioPlace
-	cut      float64          // the K of the cells that are kept
+	at   ratioPlace
+	kept *coatCells // nil for vectors, which keep the place of K alone
+}
+
+// coatCells are cells of the tables. One is worked out when a face first comes to it, and kept until another takes its
+// slot, or K is another.
+type coatCells struct {
+	ratio    float64          // K
 	halfCell [halfSlots]int32 // which cell of tauAxis a slot has, counted from 1
 	wallCell [wallSlots]int32 // likewise of zetaAxis
 	half     [halfSlots]cubic
@@ -52,42 +56,45 @@ func (t *coatTable) cutWall(to *[2]cubic, cell int, at *ratioPlace) {
 	}
 }
 
-// halfIn is the curve of H in a cell, kept in the slot that it returns.
-func (c *CoatCurves) halfIn(t *coatTable, cell int32) (slot uint32) {
-	slot = uint32(cell) % halfSlots
-	if c.halfCell[slot] != cell+1 {
+// halfIn is the curve of H in a cell, which is kept.
+func (c *CoatCurves) halfIn(t *coatTable, cell int32) *cubic {
+	slot := uint32(cell) % halfSlots
+	if c.kept.halfCell[slot] != cell+1 {
 		c.cutHalf(t, cell)
 	}
-	return slot
+	return &c.kept.half[slot]
 }
 
 func (c *CoatCurves) cutHalf(t *coatTable, cell int32) {
 	slot := uint32(cell) % halfSlots
-	c.halfCell[slot] = cell + 1
-	t.cutHalf(&c.half[slot], int(cell), &c.at)
+	c.kept.halfCell[slot] = cell + 1
+	t.cutHalf(&c.kept.half[slot], int(cell), &c.at)
 }
 
-// wallIn are the curves of A in a cell, kept in the slot that it returns.
-func (c *CoatCurves) wallIn(t *coatTable, cell int32) (slot uint32) {
-	slot = uint32(cell) % wallSlots
-	if c.wallCell[slot] != cell+1 {
+// wallIn are the curves of A in a cell, which are kept.
+func (c *CoatCurves) wallIn(t *coatTable, cell int32) *[2]cubic {
+	slot := uint32(cell) % wallSlots
+	if c.kept.wallCell[slot] != cell+1 {
 		c.cutWall(t, cell)
 	}
-	return slot
+	return &c.kept.wall[slot]
 }
 
 func (c *CoatCurves) cutWall(t *coatTable, cell int32) {
 	slot := uint32(cell) % wallSlots
-	c.wallCell[slot] = cell + 1
-	t.cutWall(&c.wall[slot], int(cell), &c.at)
+	c.kept.wallCell[slot] = cell + 1
+	t.cutWall(&c.kept.wall[slot], int(cell), &c.at)
 }
 
 // turnTo makes them those of a K.
 func (c *CoatCurves) turnTo(ratio float64) {
-	if c.place(ratio); c.cut != ratio {
-		c.cut = ratio
-		clear(c.halfCell[:])
-		clear(c.wallCell[:])
+	if c.kept == nil {
+		c.kept = new(coatCells)
+	}
+	if c.place(ratio); c.kept.ratio != ratio {
+		c.kept.ratio = ratio
+		clear(c.kept.halfCell[:])
+		clear(c.kept.wallCell[:])
 	}
 }
 

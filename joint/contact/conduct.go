@@ -171,12 +171,12 @@ func (s *coated) constriction(t *coatTable, at *spotPlace) (flow, drop float64) 
 	}
 	s.curves.turnTo(k)
 	cell, u := tauAxis.cell(s.place + at.tau)
-	half := s.curves.half[s.curves.halfIn(t, int32(cell))].at(u)
+	half := s.curves.halfIn(t, int32(cell)).at(u)
 	if s.tau < leastTau*a { // the guess is right as the coat goes
 		half = 1 + float64((half-1)*(s.tau/(leastTau*a)))
 	}
 	cell, u = zetaAxis.cell(s.place + at.zeta)
-	lines := &s.curves.wall[s.curves.wallIn(t, int32(cell))]
+	lines := s.curves.wallIn(t, int32(cell))
 	wall := eps * t.bare[0] * (lines[0].at(u) + float64(eps*eps*lines[1].at(u)))
 	n, z, ka := s.near, float64(s.far*eps), float64(k*a)
 	over, under := a+n, a+z

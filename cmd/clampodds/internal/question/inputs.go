@@ -17,7 +17,7 @@ import (
 
 // Inputs lists every input of a study as understood.
 func Inputs(s *study.Study) reports.Inputs {
-	r := reports.Inputs{Schema: reports.InputsSchema, Provenance: Provenance(s), Limits: []reports.InputLimit{}, Conditions: []reports.InputCondition{}}
+	r := reports.Inputs{Schema: reports.InputsSchema, Provenance: Provenance(s), Rule: ruleOf(s, s.Run.Confidence), Limits: []reports.InputLimit{}, Conditions: []reports.InputCondition{}}
 	for i := range s.Inputs {
 		in := &s.Inputs[i]
 		if in.Origin == study.Default && in.Nominal == 0 && in.Parameter.Zero != "" {
@@ -127,7 +127,7 @@ func inputsOpen(s *study.Study) (list []reports.InputOpen) {
 // newInputCondition says what a condition changes: inputs as they stand in the study
 // and as they are under the condition, with the numbers of what it drifts.
 func newInputCondition(s *study.Study, c *study.Condition) reports.InputCondition {
-	r := reports.InputCondition{Name: c.Name, Share: given(c.Share), Changes: []reports.InputChange{}, File: c.File, Line: c.Line}
+	r := reports.InputCondition{Name: c.Name, Informative: c.Informative, Share: given(c.Share), Changes: []reports.InputChange{}, File: c.File, Line: c.Line}
 	changed := dist.Must(s.Condition(c.Name)) // it was read with the study
 	for _, d := range study.Differences(s, changed) {
 		change := reports.InputChange{Key: d.Key, Before: d.Before, After: d.After}

@@ -59,6 +59,15 @@ func ofRecord(setup decide.Setup, s *study.Study) decide.Setup {
 	return setup
 }
 
+// ruleOf is how a study is judged at a confidence.
+func ruleOf(s *study.Study, confidence float64) reports.Rule {
+	r := reports.Rule{Policy: "confident", Assumed: s.Verdict.Assumed, Confidence: max(confidence, decide.LeastKnowledge), Accuracy: accuracyOf(s)}
+	if s.Verdict.Predictive {
+		r.Policy = "predictive"
+	}
+	return r
+}
+
 // accuracyOf is that of the numbers of record of a study.
 func accuracyOf(s *study.Study) float64 { return cmp.Or(s.Verdict.Accuracy, decide.DefaultAccuracy) }
 
@@ -152,10 +161,7 @@ func onlyNamed(list []sim.Requirement, names ...string) []sim.Requirement {
 
 // NewDecision is the decision on a mission for the reports.
 func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports.Decision {
-	d := &reports.Decision{Verdict: m.Verdict.String(), Policy: "confident", Assumed: s.Verdict.Assumed, Confidence: max(confidence, decide.LeastKnowledge)}
-	if s.Verdict.Predictive {
-		d.Policy = "predictive"
-	}
+	d := &reports.Decision{Verdict: m.Verdict.String(), Rule: ruleOf(s, confidence)}
 	for _, records := range m.Records {
 		for _, r := range records {
 			if r.Verdict != sim.NoTarget {
@@ -188,7 +194,6 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 		d.Chance = assurance.Wanted
 	}
 	d.Wanting = wanting(worst.Want)
-	d.Accuracy = accuracyOf(s)
 	d.SettledBy = settling(worst.SettledBy(d.Accuracy, study.FinestAccuracy))
 	return d
 }

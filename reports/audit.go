@@ -250,7 +250,11 @@ func (s AuditSide) edge() string {
 	if e.WithConfidence != nil {
 		text += ", over what is not known at most " + inSentence(*e.WithConfidence)
 	}
-	return text + "; target " + targetText(e.Target) + "."
+	text += "; target " + targetText(e.Target) + "."
+	if e.Wanting == "cards" {
+		text += " A finer [verdict] accuracy in the study may move that number up."
+	}
+	return text
 }
 
 // share prints a position that is a share.

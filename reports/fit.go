@@ -155,6 +155,9 @@ func (f Fit) capability() *Table {
 // Document draws the fit: what to paste first.
 func (f Fit) Document() Document {
 	d := Document{Title: fmt.Sprintf("Readings of %s in %s", f.Column, f.Data)}
+	if f.Column == "" { // the file has no header
+		d.Title = "Readings in " + f.Data
+	}
 	d.AddFilled(Paragraph(f.Slips.text(f.Choice.Family, f.Unit)), Paragraph(f.Steps.text(f.Unit, Plain(100*f.Level))), f.verdict())
 	f.entries(&d)
 	if f.Gauge != nil {

@@ -86,6 +86,8 @@ func (d Doubt) text(fitted fit.Family, level string) string {
 		return fmt.Sprintf("But the readings speak against %s, on which this rests.", fitted)
 	case fit.NotStable:
 		return "But the process was not stable: what was read does not tell of parts to come."
+	case fit.PilesUp:
+		return "But readings pile up at an end of the column, as where a gauge shows no more: what lies beyond is not known."
 	case fit.EndsAtReadings:
 		return "But that is under uniform, which ends at the outermost readings; every family with tails is rejected, and what lies beyond is not shown. Mixed lots, a jump or a gauge that sticks look so."
 	case fit.LotsDiffer:

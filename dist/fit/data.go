@@ -77,6 +77,12 @@ func NewSample(d Data) (*Sample, error) {
 	if !(sd > 0) {
 		return nil, refuse("the largest reading", d.Values[0], "> the smallest")
 	}
+	if width := slices.Max(d.Values) - slices.Min(d.Values); d.Resolution > 1.001*width {
+		return nil, refuse("resolution", d.Resolution, fmt.Sprintf("at most the range of the readings, %g", width))
+	}
+	if d.Resolution < 1e-6*sd { // exact, and too fine for differences of probabilities
+		d.Resolution = 0
+	}
 	s := &Sample{data: d, n: float64(len(d.Values)), mean: mean, sd: sd}
 	if !(d.GaugeSD < s.sd) {
 		return nil, refuse("gauge sd", d.GaugeSD, fmt.Sprintf("below the standard deviation of the readings, %g", s.sd))

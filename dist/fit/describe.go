@@ -53,13 +53,15 @@ func (s *Sample) Describe(level float64) (Description, error) {
 	if s.data.Resolution == 0 {
 		d.Warnings = coarse(d)
 	}
+	d.Warnings = append(d.Warnings, s.piles()...)
 	return d, nil
 }
 
-// Coarse is the step of readings that come in steps of more than half a standard deviation,
-// with no resolution declared; 0 for others.
+// Coarse is the step of readings that come in steps of more than half a standard deviation, of more than 180 readings in
+// steps that widen their standard deviation (by step^2/24 of it) by more than a fifth of its standard error, with no resolution declared; 0
+// for others.
 func (s *Sample) Coarse() float64 {
-	if s.data.Resolution == 0 && s.step > s.sd/2 {
+	if s.data.Resolution == 0 && s.step > s.sd*math.Min(0.5, 1.84/math.Sqrt(math.Sqrt(s.n))) {
 		return s.step
 	}
 	return 0

@@ -23,6 +23,8 @@ const (
 	GaugeDominates result.WarningCode = "gauge-dominates"
 	// EndsAtReadings: the only family not rejected is the uniform one, which has no tails.
 	EndsAtReadings result.WarningCode = "ends-at-readings"
+	// PilesUp: readings pile up at an end, as where a gauge shows no more.
+	PilesUp result.WarningCode = "piles-up"
 	// Unbounded: the readings do not bound the parameters; intervals are infinite.
 	Unbounded result.WarningCode = "unbounded"
 	// NotNormal: an index that presupposes normal readings is given for others.

@@ -112,7 +112,7 @@ func (f *Fit) sample(r *reports.Fit, table *readings.Table) (*fit.Sample, error)
 		return sample, nil
 	}
 	r.Warnings = append(r.Warnings, reports.Warning{Code: fit.CoarseResolution, Text: fmt.Sprintf(
-		"the readings come in steps of %s, no small part of their spread: each is taken as anything within half a step; --resolution gives another", reports.Plain(data.Resolution))})
+		"the readings come in steps of %s: each is taken as anything within half a step; --resolution gives another", reports.Plain(data.Resolution))})
 	return fit.NewSample(data)
 }
 

@@ -36,8 +36,8 @@ func (f *Fit) beyond(r *reports.Fit, sample *fit.Sample, best *fit.Fit, alike []
 			if b.Doubt != nil {
 				found = sim.Undecided
 				b.Verdict = found.String()
-			} else if b.Under, err = f.under(sample, best, alike, b.Exceedance); err != nil {
-				return verdict, err
+			} else {
+				b.Under = f.under(sample, best, alike, b.Exceedance)
 			}
 		}
 		r.Beyond, verdict = append(r.Beyond, b), sim.All(verdict, found)
@@ -47,27 +47,27 @@ func (f *Fit) beyond(r *reports.Fit, sample *fit.Sample, best *fit.Fit, alike []
 
 // under says under which families a target is met: those alike. None of those asked has heavy tails, so that it is said as well what a
 // heavy one gives, except of families that are given: they are known.
-func (f *Fit) under(sample *fit.Sample, best *fit.Fit, alike []*fit.Fit, e fit.Exceedance) (*reports.Under, error) {
+func (f *Fit) under(sample *fit.Sample, best *fit.Fit, alike []*fit.Fit, e fit.Exceedance) *reports.Under {
 	u := &reports.Under{Given: len(f.Families) > 0}
-	if len(alike) == 0 { // one that is given, or that the quantity does not allow
-		alike = []*fit.Fit{best}
+	if !slices.Contains(alike, best) { // it is given, or the quantity does not allow it
+		alike = append([]*fit.Fit{best}, alike...)
 	}
 	for _, g := range alike {
 		u.Families = append(u.Families, g.Family)
 	}
-	if u.Given {
-		return u, nil
+	if u.Given || e.PlugIn == 0 && e.Upper == 0 { // beyond what inspection keeps, whatever the family
+		return u
 	}
 	heavy, err := sample.HeavyTail(e.Limit, e.Side == "above", e.Level)
 	if err != nil {
-		return nil, err
+		return u // it cannot be fitted: nothing is said of it
 	}
 	u.Heavy = &reports.HeavyTail{Predictive: heavy.Predictive, Upper: heavy.Upper, Meets: max(heavy.Predictive, heavy.Upper) <= f.Target}
-	return u, nil
+	return u
 }
 
 // doubts are what takes from a fitted curve that it speaks of parts to come, the weightiest first.
-var doubts = []result.WarningCode{fit.LotsDiffer, fit.Rejected, fit.NotStable}
+var doubts = []result.WarningCode{fit.LotsDiffer, fit.PilesUp, fit.Rejected, fit.NotStable}
 
 // doubt says why a target that the fitted curve meets is not shown to be met: an outlier, one of the doubts, a family without tails that
 // nobody gave, or another one that is not ruled out and has too many parts beyond. Nil where there is none.

@@ -2,6 +2,7 @@ package question
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -46,6 +47,21 @@ func TestUniformMeetsNoTarget(t *testing.T) {
 	r, verdict = fitText(t, lots, func(f *Fit) { target(f); f.Families = []string{"uniform"} })
 	assert.Equal(t, sim.Met, verdict, "a family that is given is known")
 	assert.Equal(t, []fit.Family{fit.Uniform}, r.Beyond[0].Under.Families)
+}
+
+// Readings that stick at the gauge's end say nothing of what lies beyond, unless they are written as bounds. The torques are invented.
+func TestPiledUpReadingsMeetNoTarget(t *testing.T) {
+	stuck := strings.NewReplacer("0.724", "0.712", "0.731", "0.712", "0.715", "0.712").Replace(thirteen) + "0.712\n0.665\n0.712\n0.712\n0.712\n"
+	target := func(f *Fit) { f.Limits.High, f.Target = 0.9, 0.01 }
+	r, verdict := fitText(t, stuck, target)
+	assert.Equal(t, sim.Undecided, verdict)
+	require.NotNil(t, r.Beyond[0].Doubt)
+	assert.Equal(t, fit.PilesUp, r.Beyond[0].Doubt.Code)
+	assert.Contains(t, fmt.Sprint(r.Warnings), "7 of 18 readings stand at the largest value, 0.712, and 5 within 10 steps of it: if the gauge shows no more there, write them >0.712")
+
+	r, verdict = fitText(t, strings.ReplaceAll(stuck, "0.712", ">0.712"), target)
+	assert.Equal(t, sim.Met, verdict)
+	assert.NotContains(t, fmt.Sprint(r.Warnings), "stand at the largest")
 }
 
 // Of parts beyond the range that inspection keeps there are none, whatever the readings leave open.

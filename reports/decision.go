@@ -118,7 +118,7 @@ func (s *Settling) inWords() string {
 	if s == nil {
 		return ""
 	}
-	return fmt.Sprintf(" [verdict] accuracy = %s in the study, about %s times as many cards, settles that with a chance of %.0f %%.", Plain(s.Accuracy), Plain(math.Round(s.Cards)), 100*s.Chance)
+	return fmt.Sprintf(" [verdict] accuracy = %s in the study, about %s times as many cards, settles that with a chance of %.0f %% or more.", Plain(s.Accuracy), Plain(math.Round(s.Cards)), 100*s.Chance)
 }
 
 // leftOpen says why the cards of the decision do not decide, and what would.

@@ -114,6 +114,7 @@ func TestWhatIsNotComparedIsSaid(t *testing.T) {
 		"the targets differ: that of spot":      changed(t, `max = "85 degC", target = 2e-3`, `max = "85 degC", target = 5e-3`),
 		"they cannot share draws":               changed(t, "cards_per_chassis = 6", "cards_per_chassis = 4"),
 		"another rule is not a change":          changed(t, "[change]", "[verdict]\npolicy = \"predictive\"\n[change]"),
+		"[verdict] differs between":             changed(t, "[change]", "[verdict]\naccuracy = 0.05\n[change]"),
 	} {
 		for _, command := range []string{"change", "compare"} {
 			got := invoke(command, demo, path, "--quiet", "--samples", "1000")

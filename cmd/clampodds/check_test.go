@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -30,6 +31,15 @@ func TestCheckListsLimitsAndConditions(t *testing.T) {
 	require.Len(t, checked.Conditions, 6)
 	assert.Nil(t, checked.Conditions[3].Share)
 	assert.Equal(t, reports.InputChange{Key: "gas.altitude", Before: "9 km", After: "0 km"}, checked.Conditions[2].Changes[0])
+
+	assert.Equal(t, reports.Rule{Confidence: 0.95, Policy: "confident", Accuracy: 0.1}, checked.Rule)
+
+	got = invoke("check", changed(t, "[change]", "[verdict]\naccuracy = 0.03\nassumed = [\"contact.factor\"]\n[change]"), "--quiet")
+	require.Equal(t, exitDone, got.code)
+	assert.Contains(t, strings.Join(strings.Fields(got.stdout), " "), "at or below it, if contact.factor is as assumed. Cards are drawn until that is clear, or the probability is known to 3 % of itself.")
+	got = invoke("check", changed(t, "[change]", "[verdict]\naccuracy = 0.001\n[change]"), "--quiet")
+	assert.Equal(t, exitUsage, got.code)
+	assert.Contains(t, got.stderr, "verdict.accuracy = 0.001: a number from 0.02 to 0.5 expected")
 
 	got = invoke("check", demo, "--quiet", "--condition", "aged")
 	require.Equal(t, exitDone, got.code)

@@ -33,6 +33,10 @@ type Settling struct {
 	Rows, Chance float64
 }
 
+// finestOfBound is the accuracy down to which the interval of a bound over what is not known narrows as said: a finer one may
+// show what its surface leaves out.
+const finestOfBound = 0.05
+
 // leastMisfit is what a surface over what is not known leaves out where the rows do not show it, in normal scores:
 // seen of one that leaves out nothing.
 const leastMisfit = 0.0015
@@ -43,9 +47,9 @@ const leastMisfit = 0.0015
 const wider = 1.5
 
 // SettledBy returns the coarsest accuracy, in whole percent, that settles a record, found at the accuracy now, with the
-// chance of assurance.Wanted, else the finest with what chance it has. It is nil where cards are not what is wanting,
-// where it cannot be told, as of a probability that was never seen, or where the accuracy now is the
-// finest.
+// chance of assurance.Wanted, else the finest with what chance it has: that of a bound over what is not known is finestOfBound.
+// It is nil where cards are not what is wanting, where it cannot be told, as of a probability that was never seen, or where
+// the accuracy now is the finest.
 //
 // The error is taken as normal in the normal score of the probability, its variance as one over the rows; the misfit
 // of the surface over what is not known stays.
@@ -56,6 +60,7 @@ func (r *Record) SettledBy(now, finest float64) *Settling {
 			return nil
 		}
 		e, z, fixed = r.Bound, strata.Student(r.Bound.Level), max(leastMisfit, r.Unknown.Misfit)
+		finest = max(finest, finestOfBound)
 	}
 	if r.Want != Cards || !(e.Low > 0 && e.High < 1) {
 		return nil
@@ -77,7 +82,7 @@ func (r *ChangeRecord) SettledBy(m Margin, now, finest float64) *Settling {
 		return nil
 	}
 	e := r.Unknown.Upper
-	return straddling{e.Value - amount, (e.High - e.Low) / 2, 0, strata.Student(e.Level)}.settledBy(now, finest)
+	return straddling{e.Value - amount, (e.High - e.Low) / 2, 0, strata.Student(e.Level)}.settledBy(now, max(finest, finestOfBound))
 }
 
 // straddling is an estimate off from a bound that its interval straddles, of that half-width, z times the root of

@@ -284,10 +284,10 @@ type Verdict struct {
 	Accuracy float64
 }
 
-// FinestAccuracy and coarsestAccuracy bound verdict.accuracy: a hundred times the usual rows, and about where an
+// FinestAccuracy and coarsestAccuracy bound verdict.accuracy: 25 times the usual rows, and about where an
 // interval still says something.
 const (
-	FinestAccuracy   = 0.01
+	FinestAccuracy   = 0.02
 	coarsestAccuracy = 0.5
 )
 

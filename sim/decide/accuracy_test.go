@@ -1,0 +1,37 @@
+package decide
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"clampodds/sim"
+)
+
+// A finer accuracy narrows a mean in proportion, to within the fifth by which the rows are planned, and what it takes is
+// said before: nothing where the verdict is clear, never seen, or the accuracy is the finest.
+func TestAFinerAccuracySettles(t *testing.T) {
+	s := setup(0, 7)
+	s.Policy = Predictive
+	width := func() (relative float64, r Record) {
+		r = recordOf(t, s, partlyKnown(t, 0.5, 3, 3.6e-3)) // the mean is 3.645e-3
+		return (r.Mean.High - r.Mean.Low) / 2 / r.Mean.Value, r
+	}
+	usual, open := width()
+	require.Equal(t, Cards, open.Want)
+	by := open.SettledBy(DefaultAccuracy, 0.02)
+	require.NotNil(t, by)
+	assert.Equal(t, 0.02, by.Accuracy, "the target lies an eighth of the interval away")
+	assert.InDelta(t, 25, by.Rows, 1e-9, "rounding")
+	assert.Nil(t, open.SettledBy(0.02, 0.02))
+	s.Accuracy = 0.02
+	fine, _ := width()
+	assert.InEpsilon(t, 5, usual/fine, 0.2)
+
+	clear := Record{Requirement: open.Requirement, Mean: open.Mean}
+	clear.Requirement.Target = 1
+	assert.Nil(t, clear.SettledBy(DefaultAccuracy, 0.02), "the bound, where nothing is kept apart")
+	unseen := Record{Requirement: open.Requirement, Mean: sim.Estimate{Interval: sim.Interval{High: 0.01}, Level: 0.95}, Want: Cards}
+	assert.Nil(t, unseen.SettledBy(DefaultAccuracy, 0.02))
+}

@@ -113,10 +113,16 @@ type Settling struct {
 	Chance   float64 `json:"chance"`
 }
 
+// leastChance is that of an accuracy worth a run.
+const leastChance = 0.2
+
 // inWords says it; empty where nothing can be said.
 func (s *Settling) inWords() string {
 	if s == nil {
 		return ""
+	}
+	if s.Chance < leastChance {
+		return " No finer accuracy is likely to settle that: it lies too near for how closely it can be told. Where something is not known, knowing more of it moves it: drivers shows which input matters."
 	}
 	return fmt.Sprintf(" [verdict] accuracy = %s in the study, about %s times as many cards, settles that with a chance of %.0f %% or more.", Plain(s.Accuracy), Plain(math.Round(s.Cards)), 100*s.Chance)
 }

@@ -70,6 +70,8 @@ func TestWhatCardsLeaveOpen(t *testing.T) {
 	assert.Contains(t, bounded.Sentence(), "their interval reaches above the target", "that of the bound")
 	bounded.SettledBy = &Settling{Accuracy: 0.05, Cards: 4, Chance: 0.91}
 	assert.Contains(t, bounded.Sentence(), "target. [verdict] accuracy = 0.05 in the study, about 4 times as many cards, settles that with a chance of 91 % or more.")
+	bounded.SettledBy.Chance = 0.03
+	assert.Contains(t, bounded.Sentence(), "No finer accuracy is likely to settle that")
 
 	change := func(high float64, bound *Estimate) Change {
 		q := ChangeRequirement{Wanting: "cards", Verdict: "undecided", Bound: bound}

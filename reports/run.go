@@ -250,7 +250,7 @@ func (r Run) unknowns() *Table {
 		}
 		t.AddRow(append([]string{label, u.Condition, probabilityCells(u.Mixed)[0], probabilityCells(u.Median)[0]}, probabilityCells(u.Below)...)...)
 	}
-	t.Notes = []string{fmt.Sprintf("Not known, and the same for all cards: %s.", strings.Join(inputs, ", ")), fmt.Sprintf(
+	t.Notes = []string{fmt.Sprintf("Not known, and the same for all cards: %s. What else is marked so moves these by less than can be seen, and is averaged over.", strings.Join(inputs, ", ")), fmt.Sprintf(
 		"With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. What is clear without is left out; of one far below its target the values are bounds.", percent)}
 	return t
 }

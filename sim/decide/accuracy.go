@@ -48,8 +48,8 @@ const wider = 1.5
 
 // SettledBy returns the coarsest accuracy, in whole percent, that settles a record, found at the accuracy now, with the
 // chance of assurance.Wanted, else the finest with what chance it has: that of a bound over what is not known is finestOfBound.
-// It is nil where cards are not what is wanting, where it cannot be told, as of a probability that was never seen, or where
-// the accuracy now is the finest.
+// Where the accuracy now is the finest it has none. It is nil where cards are not what is wanting, and where it cannot be told,
+// as of a probability that was never seen.
 //
 // The error is taken as normal in the normal score of the probability, its variance as one over the rows; the misfit
 // of the surface over what is not known stays.
@@ -90,8 +90,11 @@ func (r *ChangeRecord) SettledBy(m Margin, now, finest float64) *Settling {
 type straddling struct{ off, half, fixed, z float64 }
 
 func (s straddling) settledBy(now, finest float64) *Settling {
-	if !(s.half > 0) || now <= finest {
+	if !(s.half > 0) {
 		return nil
+	}
+	if now <= finest {
+		return &Settling{Accuracy: now, Rows: 1}
 	}
 	standardError := math.Sqrt(max(0, (s.half/s.z)*(s.half/s.z)-s.fixed*s.fixed))
 	at := func(accuracy float64) *Settling {

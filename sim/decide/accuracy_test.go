@@ -10,7 +10,7 @@ import (
 )
 
 // A finer accuracy narrows a mean in proportion, to within the fifth by which the rows are planned, and what it takes is
-// said before: nothing where the verdict is clear, never seen, or the accuracy is the finest.
+// said before: nothing where the verdict is clear or the mean never seen.
 func TestAFinerAccuracySettles(t *testing.T) {
 	s := setup(0, 7)
 	s.Policy = Predictive
@@ -24,7 +24,7 @@ func TestAFinerAccuracySettles(t *testing.T) {
 	require.NotNil(t, by)
 	assert.Equal(t, 0.02, by.Accuracy, "the target lies an eighth of the interval away")
 	assert.InDelta(t, 25, by.Rows, 1e-9, "rounding")
-	assert.Nil(t, open.SettledBy(0.02, 0.02))
+	assert.Equal(t, &Settling{Accuracy: 0.02, Rows: 1}, open.SettledBy(0.02, 0.02), "no finer one")
 	s.Accuracy = 0.02
 	fine, _ := width()
 	assert.InEpsilon(t, 5, usual/fine, 0.2)

@@ -112,9 +112,9 @@ func sharedRequirements(scenarios []sim.Scenario) ([]sim.Requirement, error) {
 func (c *Effect) run(ctx context.Context, shared []sim.Requirement) (*replicates, *sim.Result, error) {
 	r := c.Run
 	for i, s := range append([]sim.Scenario{c.Before, c.After}, c.Steps...) {
-		s.Name = fmt.Sprintf("%d %s", i, s.Name) // the same file may be given twice
 		s.Requirements = shared
 		if i < 2 {
+			s.Name += []string{", before", ", after"}[i] // the same file may be given twice
 			s.Requirements = slices.Concat(shared, c.Along)
 		}
 		r.Scenarios = append(r.Scenarios, s)

@@ -96,11 +96,19 @@ func (c Change) worst() (kept []ChangeRequirement) {
 		case c.untouched(q.Name):
 		case at < 0:
 			kept = append(kept, q)
-		case i == c.Deciding, c.decidingName() != q.Name && q.High > kept[at].High:
+		case i == c.Deciding, c.decidingName() != q.Name && q.highest() > kept[at].highest():
 			kept[at] = q
 		}
 	}
 	return kept
+}
+
+// highest is the upper bound of a difference, with what is not known where that is kept apart.
+func (q ChangeRequirement) highest() float64 {
+	if q.Bound == nil {
+		return q.High
+	}
+	return max(q.High, q.Bound.High)
 }
 
 // untouched says that the change leaves a limit alone in every condition.

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -78,7 +79,7 @@ func (c Compare) Records() Document { return c.draw(true) }
 func (c Compare) draw(long bool) Document {
 	var d Document
 	if !long {
-		d.Add(Paragraph(c.headline()), Paragraph(c.basis()))
+		d.Add(Paragraph(c.headline()+c.decidedElsewhere()), Paragraph(c.basis()))
 		if c.RestsOn != nil {
 			d.Add(Paragraph(fmt.Sprintf("The result of %s rests most on %s.", letter(c.Ranking[len(c.Ranking)-1].Design), c.RestsOn.words())))
 		}
@@ -127,6 +128,21 @@ func (c Compare) headline() string {
 		return fmt.Sprintf("UNDECIDED: %s is not seen with any of %s: %s per %s. None can be called better.", c.By, strings.Join(append([]string{letter(best.Design)}, alike...), ", "), estimateText(best.Probability), per(c.Requirement))
 	}
 	return fmt.Sprintf("UNDECIDED: %s, but it cannot be told apart from %s.", text, strings.Join(alike, ", "))
+}
+
+// decidedElsewhere says in which conditions the designs are decided, where the ranking is of another.
+func (c Compare) decidedElsewhere() string {
+	ranked := cmp.Or(c.Provenance.Condition, "as written")
+	var others []string
+	for _, design := range c.Designs {
+		if d := design.Results.Decision; d != nil && d.Requirement != "" && d.Condition != ranked && !slices.Contains(others, d.Condition) {
+			others = append(others, d.Condition)
+		}
+	}
+	if len(others) == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" That is %s; the targets are decided in %s: --condition ranks the designs there.", ranked, listOf(others))
 }
 
 func (c Compare) basis() string {

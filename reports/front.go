@@ -155,6 +155,8 @@ func (f Front) allRequirements() string {
 // forDrawing is the line for the drawing, or why there is none.
 func (t Torque) forDrawing() string {
 	switch {
+	case t.Verdict == "yes" && t.notMet() == nil && t.noTolerance():
+		return "none is recommended: " + strings.TrimSuffix(t.oneStep(), ".")
 	case t.Verdict == "yes" && t.Advice != nil && t.notMet() == nil:
 		a := *t.Advice
 		return fmt.Sprintf("TIGHTEN CLAMP SCREW TO %s ± %s %s (%s ± %s %s)",

@@ -90,6 +90,10 @@ func TestDrawingLine(t *testing.T) {
 	one := func(x float64) float64 { return x }
 	r := Torque{Verdict: "yes", Shown: Unit{"N·m", one}, Other: Unit{"in·lbf", func(x float64) float64 { return x / 0.112985 }}, Advice: &TorqueSetting{Torque: 0.8, Tolerance: 0.1, Step: 0.05}}
 	assert.Equal(t, "TIGHTEN CLAMP SCREW TO 0.80 ± 0.10 N·m (7.08 ± 0.89 in·lbf)", r.forDrawing())
+	r.Allowed.Step, r.Advice.Tolerance = 0.05, 0
+	assert.Equal(t, "none is recommended: around 0.800 N·m (7.08 in·lbf) no tolerance of a step, 0.0500 N·m, is shown to hold and allowed", r.forDrawing())
+	assert.Nil(t, r.lines())
+	r.Advice.Tolerance = 0.1
 	r.Checked = []TorqueChecked{{Recommended: true, Decision: Decision{Verdict: "undecided"}}}
 	assert.Contains(t, r.forDrawing(), "none is recommended", "one of its ends does not hold")
 	assert.Equal(t, "none: no torque holds every requirement", Torque{Verdict: "no"}.forDrawing())

@@ -193,12 +193,22 @@ func (t Torque) advice() string {
 		return "Nothing is recommended: the torques that are shown to hold are not allowed (" + t.allowedWords() + "), and those allowed are not shown to hold."
 	case t.Verdict != "yes":
 		return ""
+	case t.noTolerance():
+		return "Nothing is recommended for the drawing: " + t.oneStep() + " A finer step of the tool (torque.resolution) may leave room, or what moves an end further out."
 	}
 	a := *t.Advice
 	return fmt.Sprintf("Recommended for the drawing: %s ± %s %s (%s ± %s %s), in steps of %s %s. The tolerance is for the setting; "+
 		"the tool's own scatter (in the study, at %s %s: %s; %s, its limits moving along) comes on top and is in the numbers.",
 		t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label, t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label,
 		Plain(t.Shown.Of(a.Step)), t.Shown.Label, t.text(t.Now), t.Shown.Label, t.Tool, scatterWords[t.Scatter])
+}
+
+// noTolerance says that a step of the tool holds and is allowed, and those beside it do not or are not: no tool is set to a torque without
+// a tolerance.
+func (t Torque) noTolerance() bool { return t.Advice != nil && t.Advice.Tolerance == 0 }
+
+func (t Torque) oneStep() string {
+	return fmt.Sprintf("around %s no tolerance of a step, %s %s, is shown to hold and allowed.", t.both(t.Advice.Torque), t.text(t.Allowed.Step), t.Shown.Label)
 }
 
 // fixed prints a setting with the decimals of the step.
@@ -339,7 +349,7 @@ func (t Torque) tool() string {
 
 // lines are to be copied: for the drawing in both units, and for the study.
 func (t Torque) lines() *Table {
-	if t.Advice == nil {
+	if t.Advice == nil || t.noTolerance() {
 		return nil
 	}
 	table := newTable("lines", "To copy", texts("for", "line"))

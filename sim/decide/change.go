@@ -150,7 +150,15 @@ func (c ChangeRecord) worse(than ChangeRecord) bool {
 	if c.Untouched != than.Untouched {
 		return than.Untouched // its difference is exactly 0, and says nothing
 	}
-	return c.High > than.High
+	return c.highest() > than.highest()
+}
+
+// highest is the upper bound of a difference, with what is not known where that is kept apart.
+func (c ChangeRecord) highest() float64 {
+	if c.Unknown == nil {
+		return c.High
+	}
+	return max(c.High, c.Unknown.Upper.High)
 }
 
 // pair lists what both missions have, and refuses what they cannot be compared in.

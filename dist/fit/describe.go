@@ -58,10 +58,10 @@ func (s *Sample) Describe(level float64) (Description, error) {
 }
 
 // Coarse is the step of readings that come in steps of more than half a standard deviation, of more than 180 readings in
-// steps that widen their standard deviation (by step^2/24 of it) by more than a fifth of its standard error, with no resolution declared; 0
-// for others.
+// steps that widen their standard deviation (by step^2/24 of it) by more than a fifth of its standard error, and of finer steps
+// from a least reading of 0, which stands for what is above it, with no resolution declared; 0 for others.
 func (s *Sample) Coarse() float64 {
-	if s.data.Resolution == 0 && s.step > s.sd*math.Min(0.5, 1.84/math.Sqrt(math.Sqrt(s.n))) {
+	if s.data.Resolution == 0 && (s.sorted[0] == 0 || s.step > s.sd*math.Min(0.5, 1.84/math.Sqrt(math.Sqrt(s.n)))) {
 		return s.step
 	}
 	return 0

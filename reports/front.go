@@ -218,10 +218,7 @@ func (f Front) assumptions() *Table {
 		t.AddRow(in.Key, in.RangeText, weight, in.Source)
 	}
 	if rest := unknown[min(mostAssumptions, len(unknown)):]; len(rest) > 0 {
-		sum := 0.0
-		for _, in := range rest {
-			sum += shares[in.Key]
-		}
+		sum := f.restOf(shares, unknown[:mostAssumptions], rest)
 		t.AddRow(fmt.Sprintf("%d more that are not known, marked * under Basis", len(rest)), "", Number(100*sum, 0)+" %", "")
 	}
 	if d := f.Run.Decision; d != nil {
@@ -238,6 +235,22 @@ func (f Front) assumptions() *Table {
 		t.note("weight: share of " + of + ".")
 	}
 	return t
+}
+
+// restOf is what is left for the inputs that are not listed one by one. Shares of what is not known make up the whole, the small ones
+// that nobody lists included.
+func (f Front) restOf(shares map[string]float64, listed, rest []Input) (sum float64) {
+	if d := f.Run.Decision; d != nil && len(d.Needed) > 0 {
+		sum = 1
+		for _, in := range listed {
+			sum -= shares[in.Key]
+		}
+		return max(0, sum)
+	}
+	for _, in := range rest {
+		sum += shares[in.Key]
+	}
+	return sum
 }
 
 // weights are the shares of what is not known, where it was taken apart, else of the

@@ -1,6 +1,7 @@
 package question
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -60,6 +61,9 @@ func (u Until) goal(s *study.Study, m sim.Model) (*goal, error) {
 	}
 	if err != nil {
 		return nil, refused("until", "%s: %w", u.Text, err)
+	}
+	if len(s.Conditions) > 0 {
+		g.about += ", " + cmp.Or(s.ConditionName, AsWritten) + ","
 	}
 	return g, nil
 }

@@ -163,8 +163,8 @@ func (p lotPart) moved(factor, shift float64, within dist.Distribution) *lotPart
 	return &p
 }
 
-// leftOpen is what few readings leave open of an input: its mean and its spread
-// become inputs of their own, the same unknown numbers for all cards.
+// leftOpen is what few readings leave open of an input: its mean and its spread, or of a shape with a scale alone its
+// spread, become inputs of their own, the same unknown numbers for all cards.
 type leftOpen struct {
 	fit.Open
 	averaged dist.Distribution // over mean and spread
@@ -183,16 +183,18 @@ func (in *Input) leftOpen() []Input {
 	if in.open == nil {
 		return nil
 	}
-	mean, spread := dist.Must(in.open.Mean()), dist.Must(in.open.Spread()) // the number of readings was checked
+	spread := dist.Must(in.open.Spread()) // the number of readings was checked
 	part := func(key, meaning, typed string, nominal float64, d dist.Distribution) Input {
 		part := in.part(key, meaning+": left open by the readings")
 		part.Typed, part.Nominal, part.Dist, part.Level, part.Knowledge = typed, nominal, d, sim.Design, true
 		return part
 	}
-	return []Input{
-		part(openMean, "true mean of "+in.Key+" less that read, in standard deviations", fmt.Sprintf("normal, sd 1/√%d", in.open.readings), 0, mean),
-		part(openSpread, "true standard deviation of "+in.Key+" over that read", fmt.Sprintf("√(%d/χ²)", in.open.readings-1), 1, spread),
+	list := []Input{part(openSpread, "true standard deviation of "+in.Key+" over that read", fmt.Sprintf("√(%d/χ²)", in.open.Freedom()), 1, spread)}
+	if in.open.OnlySpread() {
+		return list
 	}
+	mean := part(openMean, "true mean of "+in.Key+" less that read, in standard deviations", fmt.Sprintf("normal, sd 1/√%d", in.open.readings), 0, dist.Must(in.open.Mean()))
+	return append([]Input{mean}, list...)
 }
 
 // part is an input that stands for something of this one, a pure number.

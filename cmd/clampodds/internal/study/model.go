@@ -130,6 +130,9 @@ func (s *Study) openColumns(variables []sim.Variable) (list []openColumn) {
 	for i, v := range variables {
 		open := s.Input(v.Input).open
 		mean, spread := column(v.Input+openMean), column(v.Input+openSpread)
+		if open != nil && open.OnlySpread() {
+			mean = spread // which is not looked at
+		}
 		if open != nil && mean >= 0 && spread >= 0 {
 			list = append(list, openColumn{open.Open, i, mean, spread})
 		}

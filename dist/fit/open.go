@@ -27,8 +27,8 @@ type Open struct {
 	freedom float64
 }
 
-// mostOpenReadings is where nothing worth a variable of its own is left open.
-const mostOpenReadings = 20_000
+// MostOpenReadings is where nothing worth a variable of its own is left open.
+const MostOpenReadings = 20_000
 
 // NewOpen returns what readings leave open of a shape, with the distribution as if
 // they left nothing open; ok is false where only WithReadings can say it: shapes
@@ -38,7 +38,7 @@ func NewOpen(s dist.Spec, readings int) (o Open, known dist.Distribution, ok boo
 		return Open{}, nil, false, err
 	}
 	family := Family(s.Shape)
-	if readings > mostOpenReadings || !slices.Contains([]Family{Normal, Lognormal, HalfNormal, Rayleigh}, family) {
+	if readings > MostOpenReadings || !slices.Contains([]Family{Normal, Lognormal, HalfNormal, Rayleigh}, family) {
 		return Open{}, nil, false, nil
 	}
 	uncut, kept := withoutCuts(s)

@@ -147,6 +147,9 @@ func (r *reader) given(e entry, p card.Parameter) (Input, bool) {
 	d, nominal, ok := s.read([]string{"per", "knowledge", "source"})
 	in.Nominal, in.Typed, in.Unit, in.data = nominal, typedTable(table), typedUnit(table, in.Quantity()), s.data
 	in.open, in.lot = s.open, s.lot
+	if s.drawByDraw {
+		r.warn(ReadingsAveraged, &in, "what so few readings leave open of this shape is averaged over in each draw by itself: the bound over what is not known leaves it out; normal, lognormal, half-normal and rayleigh keep it apart")
+	}
 	okSharing := s.sharing(&in)
 	if _, fixed := d.(dist.Fixed); fixed {
 		in.Level = 0

@@ -26,12 +26,14 @@ const (
 // shapeReader reads the shape and the parameters of one inline table.
 type shapeReader struct {
 	fields
-	quantity  units.Quantity
-	factor    float64           // of every value that has the unit of the quantity
-	data      *dataColumn       // of measured readings
-	open      *leftOpen         // by the readings that the parameters come from
-	lot       *lotPart          // what units of a lot share
-	asIfKnown dist.Distribution // without what readings leave open
+	quantity units.Quantity
+	factor   float64     // of every value that has the unit of the quantity
+	data     *dataColumn // of measured readings
+	open     *leftOpen   // by the readings that the parameters come from
+	// drawByDraw says that what they leave open is averaged over in each draw by itself.
+	drawByDraw bool
+	lot        *lotPart          // what units of a lot share
+	asIfKnown  dist.Distribution // without what readings leave open
 }
 
 // numberKeys are parameters without unit; differenceKeys have the unit of a
@@ -170,11 +172,12 @@ func (s *shapeReader) build(spec dist.Spec) (dist.Distribution, error) {
 	}
 	n, _ := v.(int64) // any other type is no number of readings: 0 is refused
 	averaged, err := fit.WithReadings(spec, int(n))
-	if err != nil || s.part != "" { // a lot of a mixture has no variables of its own
-		return averaged, err
+	if err != nil {
+		return nil, err
 	}
 	open, known, ok, err := fit.NewOpen(spec, int(n))
-	if err != nil || !ok {
+	if err != nil || !ok || s.part != "" { // a lot of a mixture has no variables of its own
+		s.drawByDraw = n <= fit.MostOpenReadings
 		return averaged, err
 	}
 	s.open = &leftOpen{Open: open, averaged: averaged, readings: int(n)}

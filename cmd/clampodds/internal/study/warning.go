@@ -26,6 +26,9 @@ const (
 	SelfLocking Code = "self-locking"
 	// TorqueNotAllowed: the study's torque is outside what the clamp maker allows.
 	TorqueNotAllowed Code = "torque-not-allowed"
+	// ReadingsAveraged: what few readings leave open is averaged over in each draw by itself, and is in no bound
+	// over what is not known.
+	ReadingsAveraged Code = "readings-averaged"
 	// CorrelationsRepaired: the correlations contradict one another and were
 	// replaced, as the study asks.
 	CorrelationsRepaired Code = "correlations-repaired"

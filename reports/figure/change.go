@@ -58,11 +58,14 @@ func (v Change) Draw(c draw.Canvas) {
 
 // nearLimit are the values of the difference that its axis covers: those from a twentieth of
 // the range below the limit on, since the large differences further down would press flat
-// what decides; all without a limit.
+// what decides; all without a limit, or where the curve ends before.
 func (v Change) nearLimit() (d []float64) {
 	from := math.Inf(-1)
 	if v.Limit != nil && len(v.Difference.X) > 0 {
-		from = v.Limit.At - 0.05*(slices.Max(v.Difference.X)-slices.Min(v.Difference.X))
+		last := slices.Max(v.Difference.X)
+		if near := v.Limit.At - 0.05*(last-slices.Min(v.Difference.X)); near <= last {
+			from = near
+		}
 	}
 	for i, x := range v.Difference.X {
 		if x >= from {

@@ -234,3 +234,12 @@ func BenchmarkFigures(b *testing.B) {
 		})
 	}
 }
+
+// The axis of a difference has what lies near the limit, or all of a curve that ends before it.
+func TestDifferenceNearItsLimit(t *testing.T) {
+	of := func(limit float64) []float64 {
+		return Change{Difference: Curve{X: []float64{70, 72, 74}, Y: []float64{0.03, 0.01, 0.001}}, Limit: &Mark{At: limit}}.nearLimit()
+	}
+	assert.Equal(t, []float64{0.001}, of(74))
+	assert.Equal(t, []float64{0.03, 0.01, 0.001}, of(82))
+}

@@ -315,7 +315,7 @@ func (a *Audit) planned(r *reports.Audit) string {
 			where = "above "
 		}
 		allowed = append(allowed, number+" "+where+s.ReadsText)
-		caught = append(caught, fmt.Sprintf("%d or more %s screws", s.Cases[s.Used].Breaking, s.Name))
+		caught = append(caught, fmt.Sprintf("%d or more %s screws, taken as %s,", s.Cases[s.Used].Breaking, s.Name, s.Cases[s.Used].TorqueText))
 	}
 	reads := ""
 	if r.Gauge != nil {

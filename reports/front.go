@@ -156,7 +156,7 @@ func (f Front) allRequirements() string {
 func (t Torque) forDrawing() string {
 	switch {
 	case t.Verdict == "yes" && t.notMet() == nil && t.noTolerance():
-		return "none is recommended: " + strings.TrimSuffix(t.oneStep(), ".")
+		return "none is recommended: " + t.oneStep()
 	case t.Verdict == "yes" && t.Advice != nil && t.notMet() == nil:
 		a := *t.Advice
 		return fmt.Sprintf("TIGHTEN CLAMP SCREW TO %s ± %s %s (%s ± %s %s)",

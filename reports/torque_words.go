@@ -194,7 +194,7 @@ func (t Torque) advice() string {
 	case t.Verdict != "yes":
 		return ""
 	case t.noTolerance():
-		return "Nothing is recommended for the drawing: " + t.oneStep() + " A finer step of the tool (torque.resolution) may leave room, or what moves an end further out."
+		return "Nothing is recommended for the drawing: " + t.oneStep() + ". A finer step of the tool (torque.resolution) may leave room, or what moves an end further out."
 	}
 	a := *t.Advice
 	return fmt.Sprintf("Recommended for the drawing: %s ± %s %s (%s ± %s %s), in steps of %s %s. The tolerance is for the setting; "+
@@ -208,7 +208,7 @@ func (t Torque) advice() string {
 func (t Torque) noTolerance() bool { return t.Advice != nil && t.Advice.Tolerance == 0 }
 
 func (t Torque) oneStep() string {
-	return fmt.Sprintf("around %s no tolerance of a step, %s %s, is shown to hold and allowed.", t.both(t.Advice.Torque), t.text(t.Allowed.Step), t.Shown.Label)
+	return fmt.Sprintf("around %s no tolerance of a step, %s %s, is shown to hold and allowed", t.both(t.Advice.Torque), t.text(t.Allowed.Step), t.Shown.Label)
 }
 
 // fixed prints a setting with the decimals of the step.

@@ -194,7 +194,7 @@ func (c *Change) judged(ctx context.Context, r *reports.Change, found *decide.Ch
 			q.TargetVerdict = after.Verdict.String()
 		}
 		q.Difference, q.LowTogether = Difference(one.Difference), one.LowTogether
-		q.Wanting, q.SettledBy = wantWords[one.Want], settling(one.SettledBy(c.Margin, accuracyOf(c.Before), study.FinestAccuracy))
+		q.Wanting, q.SettledBy = wanting(one.Want), settling(one.SettledBy(c.Margin, accuracyOf(c.Before), study.FinestAccuracy))
 		if one.Unknown != nil {
 			upper := one.Unknown.Upper
 			q.Bound = &upper
@@ -209,9 +209,6 @@ func (c *Change) judged(ctx context.Context, r *reports.Change, found *decide.Ch
 	r.KnowingMore, err = c.knowingMore(ctx, found)
 	return err
 }
-
-// wantWords are the words of JSON for what would decide.
-var wantWords = map[decide.Want]string{decide.Cards: "cards", decide.Knowledge: "knowledge"}
 
 // knowingMore lists the inputs that carry most of what is not known where a difference is left open by it,
 // the largest share first.

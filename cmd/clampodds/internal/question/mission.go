@@ -206,6 +206,7 @@ func settling(by *decide.Settling) *reports.Settling {
 	return &reports.Settling{Accuracy: by.Accuracy, Cards: by.Rows, Chance: by.Chance}
 }
 
+// wanting is the word of JSON for what would decide, empty for nothing.
 func wanting(w decide.Want) string {
 	return map[decide.Want]string{decide.Cards: "cards", decide.Knowledge: "knowledge"}[w]
 }

@@ -168,7 +168,7 @@ func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Sear
 		Lot:          a.Lot, ConsumersRisk: a.ConsumersRisk, Acceptable: a.Acceptable, ProducersRisk: a.ProducersRisk,
 		BandLow: low, BandHigh: high, BandText: band(torque, a.band), Verdict: search.Base.Verdict.Answer(), Gauge: a.Reading.described(torque),
 	}
-	average, err := onAverage(ctx, search, search.Accuracy)
+	average, err := onAverage(ctx, search, search.Accuracy, 0)
 	if err != nil {
 		return r, err
 	}

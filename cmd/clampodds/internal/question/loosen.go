@@ -38,7 +38,7 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 	search := &loosen.Search{Setup: setup, Members: base.Members, Base: base, Once: func(s *loosen.Search, m loosen.Move) decide.Once {
 		return steps(ctx, moveID{recordsOf(s.Setup, read, moved{limits: a.Limits}.words(), true), s.Accuracy, m.Kind.String(), m.Input})
 	}}
-	average, err := onAverage(ctx, search, averageAccuracy)
+	average, err := onAverage(ctx, search, averageAccuracy, averageNear)
 	if err != nil {
 		return r, verdict, err
 	}
@@ -75,22 +75,23 @@ func recordProvenance(read *study.Study, setup decide.Setup) reports.Provenance 
 	return p
 }
 
-// averageAccuracy is that of probabilities which are averaged over what is not known beside the rule.
-const averageAccuracy = 0.2
+// averageAccuracy is that of probabilities which are averaged over what is not known beside the rule, and averageNear the
+// upper bound of such a one, over its target, at which an end is near enough.
+const averageAccuracy, averageNear = 0.2, 0.97
 
 // onAverage is the search for what holds averaged over what is not known, where that alone
 // keeps the mission from being met; nil elsewhere.
-func onAverage(ctx context.Context, s *loosen.Search, accuracy float64) (*loosen.Search, error) {
+func onAverage(ctx context.Context, s *loosen.Search, accuracy, near float64) (*loosen.Search, error) {
 	if worst := s.Base.At(s.Base.Worst); s.Base.Verdict != sim.Undecided || worst.Want != decide.Knowledge {
 		return nil, nil
 	}
-	averaged := *s
+	averaged := &loosen.Search{Setup: s.Setup, Members: s.Members, Once: s.Once, Near: near}
 	averaged.Policy, averaged.Accuracy = decide.Predictive, accuracy
 	var err error
 	if averaged.Base, err = averaged.Mission(ctx, s.Members); err != nil || averaged.Base.Verdict != sim.Met {
 		return nil, err
 	}
-	return &averaged, nil
+	return averaged, nil
 }
 
 // moves lists the axes: spread, limits and mean of every tolerance.

@@ -52,13 +52,14 @@ func (t *trace) total() (sum tally) {
 // TracePoint is how an exceedance probability stood part of the way through a
 // run.
 type TracePoint struct {
-	// Rows is the number of rows so far, Estimate the probability for one row
+	// Rows is the number of rows so far, Value the probability for one row
 	// from them.
-	Rows     int64
-	Estimate Estimate
+	Rows  int64   `json:"rows"`
+	Value float64 `json:"value"`
+	Interval
 	// Stretch is the share of exceeding rows among those since the point before.
 	// Stretches are independent: their scatter shows what the interval is about.
-	Stretch float64
+	Stretch float64 `json:"stretch"`
 }
 
 // Trace returns how the probability for one row converged, at up to 32 points
@@ -76,10 +77,8 @@ func (r RequirementResult) Trace() []TracePoint {
 			break // a run that was stopped
 		}
 		sum.merge(stretch)
-		points = append(points, TracePoint{
-			Rows: part.rows, Estimate: Event{r.Requirement.Name, sum, part}.PerRow(),
-			Stretch: float64(stretch.rows) / float64(part.rows-last),
-		})
+		e := Event{r.Requirement.Name, sum, part}.PerRow()
+		points = append(points, TracePoint{part.rows, e.Value, e.Interval, float64(stretch.rows) / float64(part.rows-last)})
 		last = part.rows
 	}
 	return points

@@ -38,12 +38,11 @@ func (p *partner) forget() {
 	clear(p.both)
 }
 
-// count adds the rows of a stratum and returns how many exceed in either design.
-func (p *partner) count(h int, e sim.PairedExceedance) int64 {
+// count adds rows of a stratum.
+func (p *partner) count(h int, e sim.PairedExceedance) {
 	p.only[h] += e.OnlyFirst
 	p.theirs[h] += e.OnlyOther
 	p.both[h] += e.Both
-	return e.OnlyFirst + e.OnlyOther + e.Both
 }
 
 // Compare estimates how much more often a row exceeds q in the second of two designs

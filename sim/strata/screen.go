@@ -75,7 +75,7 @@ func Extend(ctx context.Context, screens []*Screen, rows []int64, workers int) e
 		all.rows = max(all.rows, s.rows)
 	}
 	pieces := all.pieces()[slices.Min(had)/pieceRows:]
-	return batch.EachWith(ctx, workers, len(pieces), evaluators(scenarios), func(e *evaluator, i int) error {
+	return batch.EachWith(ctx, workers, len(pieces), evaluators(scenarios, pieceRows), func(e *evaluator, i int) error {
 		p := pieces[i]
 		e.draw(screens[0].seed, p)
 		for d, s := range screens {

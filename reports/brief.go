@@ -164,7 +164,7 @@ func (r Drivers) Brief() []Block {
 // told from none.
 func (in Driver) effect() (largest float64) {
 	for _, c := range in.Changes {
-		if f := c.Factor; f != nil && !f.Nothing && f.Value > 0 {
+		if f := c.Factor; f != nil && !f.Indistinguishable && f.Value > 0 {
 			largest = max(largest, math.Abs(math.Log(f.Value)))
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"clampodds/sim/result"
 )
 
 // Decision is the verdict over every requirement in every condition that was judged, with
@@ -107,11 +109,7 @@ func (d Decision) reason() (text string) {
 }
 
 // Settling is an accuracy that takes so many times the cards, and the chance that these settle what is open.
-type Settling struct {
-	Accuracy float64 `json:"accuracy"`
-	Cards    float64 `json:"cards_times"`
-	Chance   float64 `json:"chance"`
-}
+type Settling result.Settling
 
 // leastChance is that of an accuracy worth a run.
 const leastChance = 0.2
@@ -124,7 +122,7 @@ func (s *Settling) inWords() string {
 	if s.Chance < leastChance {
 		return " No finer accuracy is likely to settle that: it lies too near for how closely it can be told. Where something is not known, knowing more of it moves it: drivers shows which input matters."
 	}
-	return fmt.Sprintf(" [verdict] accuracy = %s in the study, about %s times as many cards, settles that with a chance of %.0f %% or more.", Plain(s.Accuracy), Plain(math.Round(s.Cards)), 100*s.Chance)
+	return fmt.Sprintf(" [verdict] accuracy = %s in the study, about %s times as many cards, settles that with a chance of %.0f %% or more.", Plain(s.Accuracy), Plain(math.Round(s.Rows)), 100*s.Chance)
 }
 
 // leftOpen says why the cards of the decision do not decide, and what would.

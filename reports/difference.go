@@ -3,19 +3,12 @@ package reports
 import (
 	"fmt"
 	"math"
+
+	"clampodds/sim/result"
 )
 
 // Difference is that of two probabilities on common draws, other minus first.
-type Difference struct {
-	Value float64 `json:"value"`
-	// The interval's ends are one-sided bounds, each of the level.
-	Interval
-	Level float64 `json:"level"`
-	// Tail says that the tail methods gave it; Rows is the number of cards of each
-	// design drawn for it where the limit is near. With neither it was counted.
-	Tail bool  `json:"by_tail_methods"`
-	Rows int64 `json:"stratified_cards,omitempty"`
-}
+type Difference result.Difference
 
 // cells prints value, low and high with their signs.
 func (d Difference) cells() []string {

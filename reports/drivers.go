@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"clampodds/sim/rare"
+	"clampodds/sim/result"
 )
 
 // DriversSchema names the form of the JSON of the drivers.
@@ -56,12 +57,7 @@ type Drivers struct {
 }
 
 // DriverInterval is a value with its interval.
-type DriverInterval struct {
-	Value float64 `json:"value"`
-	Interval
-	// Nothing says that it cannot be told from no effect.
-	Nothing bool `json:"indistinguishable"`
-}
+type DriverInterval result.Effect
 
 // DriverShare is a share of the variance, of one input or a correlated set.
 type DriverShare struct {
@@ -202,7 +198,7 @@ func (r Drivers) spread() *Table {
 	var left notes
 	for _, s := range r.Spread {
 		switch {
-		case s.Total.Nothing:
+		case s.Total.Indistinguishable:
 			left.nothing = append(left.nothing, s.Inputs...)
 			continue
 		case s.Total.Value < smallShare:
@@ -232,10 +228,10 @@ func (r Drivers) whatIf(t *Table, of func(c DriverChange) DriverInterval, small 
 			return slices.ContainsFunc(in.Changes, func(c DriverChange) bool { return wanted(of(c)) })
 		}
 		switch {
-		case !some(func(i DriverInterval) bool { return !i.Nothing }):
+		case !some(func(i DriverInterval) bool { return !i.Indistinguishable }):
 			left.nothing = append(left.nothing, in.Input)
 			continue
-		case !some(func(i DriverInterval) bool { return !i.Nothing && !small(i) }):
+		case !some(func(i DriverInterval) bool { return !i.Indistinguishable && !small(i) }):
 			left.small = append(left.small, in.Input)
 			continue
 		}
@@ -262,7 +258,7 @@ func (r Drivers) factors() *Table {
 // factorCells are a factor of the probability and its interval.
 func factorCells(i DriverInterval) []string {
 	switch {
-	case i.Nothing:
+	case i.Indistinguishable:
 		return []string{"=", ""}
 	case i.Value == 0:
 		return []string{"none seen", ""}
@@ -290,7 +286,7 @@ func (r Drivers) percentiles() *Table {
 
 // movedCells are how far the percentile moves and the interval of that.
 func (r Drivers) movedCells(i DriverInterval) []string {
-	if i.Nothing {
+	if i.Indistinguishable {
 		return []string{"=", ""}
 	}
 	value, low, high := r.Difference.Of(i.Value), r.Difference.Of(i.Low), r.Difference.Of(i.High)
@@ -320,7 +316,7 @@ func (r Drivers) slopes() *Table {
 		switch {
 		case in.NoSlope != "":
 			none = append(none, in.Input)
-		case in.MeanSlope.Nothing && in.StdDevSlope.Nothing:
+		case in.MeanSlope.Indistinguishable && in.StdDevSlope.Indistinguishable:
 			left.nothing = append(left.nothing, in.Input)
 		default:
 			t.AddRow(append(append([]string{starred(in.Input, in.Knowledge)}, in.MeanSlope.slope()...), in.StdDevSlope.slope()...)...)
@@ -334,7 +330,7 @@ func (r Drivers) slopes() *Table {
 }
 
 func (i DriverInterval) slope() []string {
-	if i.Nothing {
+	if i.Indistinguishable {
 		return []string{"=", ""}
 	}
 	d := Digits(i.Value, i.Low, i.High)

@@ -266,7 +266,7 @@ func (f Front) weights() (shares map[string]float64, of string) {
 		return shares, "what is not known of the probability that decides"
 	}
 	for _, s := range f.Drivers.Spread {
-		if len(s.Inputs) == 1 && !s.Total.Nothing {
+		if len(s.Inputs) == 1 && !s.Total.Indistinguishable {
 			shares[s.Inputs[0]] = s.Total.Value
 		}
 	}

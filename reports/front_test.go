@@ -68,7 +68,7 @@ func TestWhatCardsLeaveOpen(t *testing.T) {
 	bounded, bound := decision(3e-4, 2.8e-4, 3.2e-4), Estimate{Value: 9e-4, Interval: Interval{Low: 8e-4, High: 1.2e-3}}
 	bounded.Bound = &bound
 	assert.Contains(t, bounded.Sentence(), "their interval reaches above the target", "that of the bound")
-	bounded.SettledBy = &Settling{Accuracy: 0.05, Cards: 4, Chance: 0.91}
+	bounded.SettledBy = &Settling{Accuracy: 0.05, Rows: 4, Chance: 0.91}
 	assert.Contains(t, bounded.Sentence(), "target. [verdict] accuracy = 0.05 in the study, about 4 times as many cards, settles that with a chance of 91 % or more.")
 	bounded.SettledBy.Chance = 0.03
 	assert.Contains(t, bounded.Sentence(), "No finer accuracy is likely to settle that")

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/reports/validation"
+	"clampodds/sim"
 )
 
 // shortReport is a small document with one block of each kind.
@@ -112,7 +113,7 @@ func TestJSONIsAsLookedAt(t *testing.T) {
 	rare := Estimate{Value: 7.2e-4, Interval: Interval{Low: 4.4e-4, High: 1.11e-3}, Level: 0.95, Achieved: 0.95, Count: 72, N: 100002, EffectiveN: 15728, Method: "Clopper-Pearson", Warnings: []Warning{{Code: "few", Text: "few <events>"}}}
 	r := Run{
 		Schema: RunSchema, Provenance: Provenance{Tool: "clampodds", Version: "0.1.0", Study: "a.toml", Title: "Demo", Digest: "b502", Seed: 0, Samples: 100002, Chassis: 16667, CardsPerChassis: 6, Plan: "random", Confidence: 0.95, Complete: true},
-		Requirements: []Requirement{{Name: "edge", Label: "hotter edge", Quantity: "edge.hotter", Limit: 358.15, Unit: "K", Target: 2e-3, PerCard: rare, PerChassis: rare, Verdict: "met", Trace: []TracePoint{{Rows: 1000, Value: 1e-3, Interval: Interval{Low: 2e-5, High: 6e-3}, Stretch: 1e-3}}}},
+		Requirements: []Requirement{{Name: "edge", Label: "hotter edge", Quantity: "edge.hotter", Limit: 358.15, Unit: "K", Target: 2e-3, PerCard: rare, PerChassis: rare, Verdict: "met", Trace: []sim.TracePoint{{Rows: 1000, Value: 1e-3, Interval: Interval{Low: 2e-5, High: 6e-3}, Stretch: 1e-3}}}},
 		Temperatures: []Quantity{{Name: "edge.hotter", Label: "hotter edge", Unit: "K", Percentiles: []Percentile{{0.99, edge}}}},
 		Misfits:      []Event{{"event.no_entry", "the card does not go in", rare, rare}},
 	}

@@ -83,7 +83,7 @@ type Requirement struct {
 	Counted *Estimate `json:"per_card_counted,omitempty"`
 	Verdict string    `json:"verdict"`
 	// Trace is how the probability per card converged along the run.
-	Trace []TracePoint `json:"trace"`
+	Trace []sim.TracePoint `json:"trace"`
 }
 
 // Document draws the run for people.
@@ -253,24 +253,6 @@ func (r Run) unknowns() *Table {
 	t.Notes = []string{fmt.Sprintf("Not known, and the same for all cards: %s. What else is marked so moves these by less than can be seen, and is averaged over.", strings.Join(inputs, ", ")), fmt.Sprintf(
 		"With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. What is clear without is left out; of one far below its target the values are bounds.", percent)}
 	return t
-}
-
-// TracePoint is how a probability stood part of the way through a run.
-type TracePoint struct {
-	Rows  int64   `json:"rows"`
-	Value float64 `json:"value"`
-	Interval
-	// Stretch is the share in the cards since the point before alone.
-	Stretch float64 `json:"stretch"`
-}
-
-// NewTrace converts a trace of the simulation for the reports.
-func NewTrace(all []sim.TracePoint) []TracePoint {
-	var out []TracePoint
-	for _, p := range all {
-		out = append(out, TracePoint{p.Rows, p.Estimate.Value, p.Estimate.Interval, p.Stretch})
-	}
-	return out
 }
 
 // traces has a row for each point of each requirement that was seen exceeded.

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"bufio"
 	"fmt"
 	"io"
+	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -10,6 +12,8 @@ import (
 	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/manual"
 	"clampodds/cmd/clampodds/internal/question"
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/terminal"
 	"clampodds/reports"
 	studies "clampodds/testdata/studies"
 )
@@ -74,4 +78,48 @@ func newManual() *cobra.Command {
 			return err
 		},
 	}
+}
+
+func newNew() *cobra.Command {
+	var o output
+	given := map[string]*string{}
+	cmd := &cobra.Command{
+		Use:   "new -o FILE",
+		Short: "Ask what is on the drawings and write a commented study of your own",
+		Args:  exactly(0),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if o.name == "" {
+				return fmt.Errorf("usage: %s: the file is missing", cmd.UseLine())
+			}
+			if err := new(files.Inputs).MayWrite(o.name, o.force); err != nil {
+				return err
+			}
+			in, _ := cmd.InOrStdin().(*os.File) // somebody types, if it is a terminal
+			i := question.Interview{In: bufio.NewReader(cmd.InOrStdin()), Out: cmd.ErrOrStderr(), Person: in != nil && terminal.Is(in)}
+			answers, err := i.Ask(func(name string) (string, bool) { return *given[name], cmd.Flags().Changed(name) })
+			if err != nil {
+				return err
+			}
+			text, err := answers.Study()
+			if err != nil {
+				return err
+			}
+			read, err := study.Parse(o.name, text, func(string) ([]byte, error) { return nil, os.ErrNotExist })
+			if err != nil {
+				return fmt.Errorf("the answers do not make a study: %w", err)
+			}
+			if err := o.write(new(files.Inputs), text); err != nil {
+				return err
+			}
+			inputs, shown := question.Inputs(read), terminal.Visible(o.name)
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: %d answers, %d of %d inputs still assumed or the tool's own.\nNext: clampodds check %s; clampodds nominal %s; clampodds run %s; clampodds torque %s\n",
+				shown, answers.Given(), inputs.Open(), len(inputs.Inputs), shown, shown, shown, shown)
+			return nil
+		},
+	}
+	o.flags(cmd, "write to `FILE`", "replace an existing file")
+	for _, q := range question.NewQuestions {
+		given[q.Name] = cmd.Flags().String(q.Name, "", fmt.Sprintf("`ANSWER` to: %s [%s]", q.Text, q.Usual))
+	}
+	return cmd
 }

@@ -1,7 +1,35 @@
+// Package fit turns measured readings into distributions, and says how far the
+// readings carry.
+//
+// NewSample takes the readings with what is known of them: those below or above
+// what the gauge shows, its resolution, its own error, the inspection limits
+// outside which parts never reached the bench. Sample.Fit fits one family by
+// maximum likelihood, Sample.Compare several; none of them drops a reading.
+//
+// A fit of few readings is uncertain, and its tails most of all. Distribution is
+// the fitted curve as if it were true; Predictive carries the uncertainty of the
+// parameters, so that its tail probability is that of the next part; Exceedance
+// puts both beside an upper bound. A tail of 1e-7 cannot be read off 12 readings:
+// the bound says so.
+//
+// Parameter uncertainty comes from the likelihood itself, averaged with a flat
+// weight over the parameters named at each family (location and logarithm of the
+// scale, in the logarithm of the reading where the family calls for it). For the
+// normal case that is exactly Student's t; for the lognormal, Weibull, Gumbel,
+// half-normal, Rayleigh and uniform families the intervals have the stated
+// coverage whatever the number of complete readings; for the gamma and the beta
+// family nearly so.
+//
+// Everything is in SI units, or whatever single unit the readings are in.
 package fit
 
 import (
+	"cmp"
+	"fmt"
 	"math"
+	"slices"
+	"strings"
+	"sync"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -205,4 +233,122 @@ func (s *Sample) warnings(f *Fit) []Warning {
 		w = append(w, warn(Rejected, "%s: the readings speak against it (Anderson-Darling, p = %.2g)", f.Family, a.P))
 	}
 	return w
+}
+
+// Comparison is several families fitted to one sample.
+type Comparison struct {
+	// Fits are those not rejected before those rejected, each by rising AICc.
+	Fits    []*Fit
+	Refused []Refusal
+}
+
+// Refusal says why a family could not be fitted.
+type Refusal struct {
+	Family Family
+	Err    error
+}
+
+// Compare fits the families and ranks them: AICc ranks, the goodness-of-fit test
+// has a veto. A place means little where AICc differs by less than 2; fits then
+// carry the warning NotDistinguishable.
+func (s *Sample) Compare(families []Family, o Options) (Comparison, error) {
+	if err := checkLevel(o.Level); err != nil {
+		return Comparison{}, err
+	}
+	fits, errs := make([]*Fit, len(families)), make([]error, len(families))
+	var all sync.WaitGroup
+	for i, family := range families {
+		all.Go(func() { fits[i], errs[i] = s.Fit(family, o) })
+	}
+	all.Wait()
+	var c Comparison
+	for i, family := range families {
+		if errs[i] != nil {
+			c.Refused = append(c.Refused, Refusal{family, errs[i]})
+			continue
+		}
+		c.Fits = append(c.Fits, fits[i])
+	}
+	slices.SortStableFunc(c.Fits, better)
+	for _, f := range c.Fits {
+		f.warnOfOthers(c.Fits)
+	}
+	return c, nil
+}
+
+func (f *Fit) warnOfOthers(all []*Fit) {
+	var others []string
+	for _, g := range all {
+		if g != f && rank(g) == rank(f) && !(math.Abs(difference(f, g)) >= 2) {
+			others = append(others, string(g.Family))
+		}
+	}
+	if len(others) > 0 {
+		f.Warnings = append(f.Warnings, warn(NotDistinguishable,
+			"about as likely as %s (AICc within 2): %s", f.Family, strings.Join(others, ", ")))
+	}
+}
+
+func better(a, b *Fit) int {
+	return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(a.AICc, b.AICc), cmp.Compare(a.AIC, b.AIC))
+}
+
+// difference of AICc, of AIC where there are too few readings for it.
+func difference(a, b *Fit) float64 {
+	if d := a.AICc - b.AICc; !math.IsNaN(d) {
+		return d
+	}
+	return a.AIC - b.AIC
+}
+
+// rank is 1 for a rejected fit.
+func rank(f *Fit) int {
+	if f.AndersonDarling.P < 0.05 {
+		return 1
+	}
+	return 0
+}
+
+// The codes of warnings.
+const (
+	// FewReadings: too few readings to tell families apart or to see a tail.
+	FewReadings result.WarningCode = "few-readings"
+	// NotDistinguishable: another family describes the readings about as well.
+	NotDistinguishable result.WarningCode = "not-distinguishable"
+	// Rejected: the goodness-of-fit test speaks against the family.
+	Rejected result.WarningCode = "rejected"
+	// FitNotTested: there is no goodness-of-fit test for these readings.
+	FitNotTested result.WarningCode = "fit-not-tested"
+	// CoarseResolution: the readings come in steps that are not small beside
+	// their spread, and no resolution was declared.
+	CoarseResolution result.WarningCode = "coarse-resolution"
+	// GaugeDominates: the gauge's own error makes most of the spread.
+	GaugeDominates result.WarningCode = "gauge-dominates"
+	// EndsAtReadings: the only family not rejected is the uniform one, which has no tails.
+	EndsAtReadings result.WarningCode = "ends-at-readings"
+	// PilesUp: readings pile up at an end, as where a gauge shows no more.
+	PilesUp result.WarningCode = "piles-up"
+	// Unbounded: the readings do not bound the parameters; intervals are infinite.
+	Unbounded result.WarningCode = "unbounded"
+	// NotNormal: an index that presupposes normal readings is given for others.
+	NotNormal result.WarningCode = "not-normal"
+	// NotStable: the readings drift or jump in the order they were taken.
+	NotStable result.WarningCode = "not-stable"
+	// LotsDiffer: the lots differ by more than their own scatter explains.
+	LotsDiffer result.WarningCode = "lots-differ"
+	// FewLots: the spread between lots rests on few lots.
+	FewLots result.WarningCode = "few-lots"
+	// BoundsOnly: some readings are only bounds, so that statistics of all are not given.
+	BoundsOnly result.WarningCode = "bounds-only"
+	// Outliers: readings lie too far out for the family of the others.
+	Outliers result.WarningCode = "outliers"
+	// OutsideLimits: readings lie outside the limits.
+	OutsideLimits result.WarningCode = "outside-limits"
+)
+
+// Warning is a caution that belongs to a result.
+type Warning = result.Warning
+
+func warn(c result.WarningCode, format string, arguments ...any) Warning {
+	return Warning{Code: c, Text: fmt.Sprintf(format, arguments...)}
 }

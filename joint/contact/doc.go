@@ -11,7 +11,7 @@
 //	force, flatness        -> contact fraction, mean gap, constriction   (flatness.go, bow.go)
 //	local pressure, finish -> spots and micro-gap                        (pair.go)
 //	coats                  -> what the spots lose or gain in them        (coat.go)
-//	gas                    -> conductivity, temperature jump, radiation  (gas.go, atmosphere.go)
+//	gas                    -> conductivity, temperature jump, radiation  (gas.go)
 //	all of them            -> coefficient and conductance of the face    (face.go)
 //
 // Evaluate follows it for one face and says all of it; Conduct follows it for many at once

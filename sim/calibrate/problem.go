@@ -1,3 +1,53 @@
+// Package calibrate narrows what is not known about a model by readings: Bayes'
+// rule for one to three parameters, noise of the readings and variation from unit
+// to unit kept apart. It knows no physics: it sees the model as a function.
+//
+// # What is asked
+//
+// A parameter is one unknown number, the same for all readings, with a prior
+// distribution. A variable is anything else that is random: it may be shared by
+// all readings (the lot the units come from, another number not known), belong to
+// a unit (its flatness) or to a set-up of it (one tightening of its screw).
+// Noise is the error of a reading alone. Taking variation for noise would make
+// forty readings of one unit say as much as forty units.
+//
+// # Likelihood
+//
+// Given the parameters θ, the readings y are taken as jointly normal,
+//
+//	y | θ ~ N(μ(θ), C(θ) + diag(noise²)),
+//
+// μ and C being mean and covariance of what the model gives over the variables.
+// They come from one fixed sample of draws, the same for every θ, whose mean,
+// variances and covariances are made exactly those of independent standard
+// normal scores. C is put together by sharing: with the scores z and draws k,
+//
+//	C = G_c G_cᵀ + [same unit] (G_u G_uᵀ + R) + [same set-up] G_s G_sᵀ,
+//
+// G = Σ_k (y_k - μ) z_kᵀ/K the linear part by the variables of each kind and R the
+// covariance of what is not linear in the scores, counted to the unit. The
+// variance of every reading is that of the sample, without exception; where the
+// response is linear in normal variables, mean and covariance are exact however
+// few the draws. Readings whose spread the variables make, rather than noise, are
+// put on the scale of the first parameter before, if what varies from unit to unit
+// is straighter there (straight.go).
+//
+// # Posterior
+//
+// Parameters are worked with as normal scores, where every prior is a standard
+// normal. μ and C are computed at Chebyshev points and interpolated between them,
+// first over the whole prior to find the mode, then within six standard
+// deviations of the posterior; there the trapezoidal rule on a square grid
+// integrates, whose error falls exponentially for functions that die away at both
+// ends (Trefethen & Weideman, SIAM Review 56 (2014) 385). The box is moved and
+// the step repeated until it fits.
+//
+// # What a posterior means
+//
+// An interval of level 0.95 holds the parameter with probability 0.95 given the
+// prior, the readings and the model. It says nothing about a model that is
+// wrong in its form: for that look at the surprise and at the trends of the
+// residuals, and at nothing else before.
 package calibrate
 
 import (
@@ -8,6 +58,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"clampodds/dist"
+	"clampodds/sim"
 )
 
 // Parameter is one unknown number.
@@ -178,4 +229,88 @@ func (p *Problem) values(scores []float64) []float64 {
 		values[i] = dist.FromNormalScore(p.Parameters[i].Prior, z)
 	}
 	return values
+}
+
+// The warnings of a result.
+const (
+	// FewReadings: fewer than three observations.
+	FewReadings sim.WarningCode = "few-readings"
+	// PriorConflict: readings as far from what was expected are rare (1 %).
+	PriorConflict sim.WarningCode = "prior-data-conflict"
+	// TooClose: the readings lie closer together than noise and variables allow
+	// (1 %).
+	TooClose sim.WarningCode = "scatter-too-small"
+	// FarFromPrior: the posterior median lies where the prior had 0.3 % left.
+	FarFromPrior sim.WarningCode = "far-from-prior"
+	// HardlyNarrowed: a parameter is known hardly better than before.
+	HardlyNarrowed sim.WarningCode = "hardly-narrowed"
+	// NoiseGoverns: noise makes most of the spread of the readings.
+	NoiseGoverns sim.WarningCode = "noise-governs"
+	// ResidualTrend: a parameter would have to change with a covariate.
+	ResidualTrend sim.WarningCode = "residual-trend"
+	// EdgeOfGrid: the posterior reaches the end of the grid.
+	EdgeOfGrid sim.WarningCode = "edge-of-grid"
+	// NotNormal: the variation is far from normal on the scale of the observations,
+	// so that the likelihood is approximate.
+	NotNormal sim.WarningCode = "variation-not-normal"
+	// UnusableDraws: many draws of the variables could not have been observed.
+	UnusableDraws sim.WarningCode = "unusable-draws"
+)
+
+// The thresholds of the warnings, this project's choice.
+const (
+	leastReadings   = 3
+	rarelySurprised = 0.01
+	farScore        = 3
+	hardlyNarrower  = 0.8
+	mostlyNoise     = 0.5
+	outerMass       = 1e-3
+	mostSkewed      = 0.5
+	mostlyNonlinear = 0.3
+	mostUnusable    = 0.05
+	percent         = 100
+)
+
+// warn collects the warnings.
+func (r *Result) warn(outer float64) {
+	add := func(when bool, code sim.WarningCode, format string, args ...any) {
+		if when {
+			r.Warnings = append(r.Warnings, sim.Warning{Code: code, Text: fmt.Sprintf(format, args...)})
+		}
+	}
+	n := len(r.Comparisons)
+	add(n < leastReadings, FewReadings, "%d readings: fewer than %d cannot show whether the model fits", n, leastReadings)
+	s := r.Surprise
+	add(s.Probability < rarelySurprised, PriorConflict,
+		"readings as far from what was expected have a probability of %.1g: the prior, the noise, the variation or the model is off", s.Probability)
+	add(1-s.Probability < rarelySurprised, TooClose,
+		"the readings lie closer together than noise and variation allow, the probability is %.1g: is the noise smaller, or are they averages?", 1-s.Probability)
+	for _, m := range r.Marginals {
+		z := math.Abs(m.score(0.5))
+		add(z > farScore, FarFromPrior, "%s: the readings lead %.1f standard deviations away from what was thought possible before", m.Name, z)
+		left := m.ScoreStdDev()
+		add(left > hardlyNarrower, HardlyNarrowed, "%s: the readings leave %.0f %% of the spread it had before; %s",
+			m.Name, percent*left, r.Budget.limits())
+	}
+	add(r.Budget.noiseShare() > mostlyNoise, NoiseGoverns, "noise makes %.0f %% of the variance of a reading: less noise or more readings would tell more", percent*r.Budget.noiseShare())
+	for _, t := range r.Trends {
+		add(t.Flagged, ResidualTrend, "%s would have to change with %s, from %.3g to %.3g over its range, to fit the readings (z %.1f, probability %.1g)", r.Marginals[0].Name, t.Name, t.From, t.To, t.Z, t.Probability)
+	}
+	add(outer > outerMass, EdgeOfGrid, "%.1g of the probability lies at the end of the grid: the ends of the intervals are not to be trusted", outer)
+	add(r.Budget.Nonlinear > mostlyNonlinear || r.Budget.Skewness > mostSkewed, NotNormal,
+		"the variation is far from normal (skewness %.1f, %.0f %% not linear in its sources): the intervals are approximate", r.Budget.Skewness, percent*r.Budget.Nonlinear)
+	add(r.Unusable > mostUnusable, UnusableDraws, "%.0f %% of the draws could not have been observed and are left out", percent*r.Unusable)
+}
+
+// limits says what keeps the readings from telling more.
+func (b Budget) limits() string {
+	switch {
+	case b.noiseShare() > mostlyNoise:
+		return "noise covers the rest"
+	case b.Unit >= b.Common && b.Unit >= b.Setup:
+		return "variation from unit to unit covers the rest: read more units"
+	case b.Common >= b.Setup:
+		return "what all readings share covers the rest: more readings of the same kind tell no more"
+	}
+	return "variation from set-up to set-up covers the rest: read more set-ups"
 }

@@ -5,6 +5,7 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim/assurance"
+	"clampodds/sim/result"
 	"clampodds/sim/strata"
 )
 
@@ -24,14 +25,6 @@ func (s *Setup) finer() float64 { return min(1, s.accuracy()/DefaultAccuracy) }
 // atAccuracy is how many rows take the place of those that the default takes, about which
 // what decides at one look is planned: more for a finer accuracy, as its inverse square.
 func (s *Setup) atAccuracy(rows int64) int64 { return int64(float64(rows) / (s.finer() * s.finer())) }
-
-// Settling is the accuracy that is expected to settle what is open for want of cards.
-type Settling struct {
-	Accuracy float64
-	// Rows is by how much that multiplies them, Chance that the verdict is then clear, or open
-	// for want of knowledge.
-	Rows, Chance float64
-}
 
 // finestOfBound is the accuracy down to which the interval of a bound over what is not known narrows as said: a finer one may
 // show what its surface leaves out.
@@ -53,7 +46,7 @@ const wider = 1.5
 //
 // The error is taken as normal in the normal score of the probability, its variance as one over the rows; the misfit
 // of the surface over what is not known stays.
-func (r *Record) SettledBy(now, finest float64) *Settling {
+func (r *Record) SettledBy(now, finest float64) *result.Settling {
 	e, z, fixed := r.Mean, dist.NormalQuantile((1+r.Mean.Level)/2), 0.
 	if e.High <= r.Requirement.Target {
 		if r.Unknown == nil {
@@ -70,7 +63,7 @@ func (r *Record) SettledBy(now, finest float64) *Settling {
 }
 
 // SettledBy is that of a difference and an absolute margin, whose error is taken as normal.
-func (r *ChangeRecord) SettledBy(m Margin, now, finest float64) *Settling {
+func (r *ChangeRecord) SettledBy(m Margin, now, finest float64) *result.Settling {
 	share, amount := m.parts()
 	if r.Want != Cards || share != 0 || r.Rows < pairRows/2 { // those of a screen, which the accuracy does not multiply
 		return nil
@@ -89,17 +82,17 @@ func (r *ChangeRecord) SettledBy(m Margin, now, finest float64) *Settling {
 // the sum of squares of the standard error and of what no rows take off.
 type straddling struct{ off, half, fixed, z float64 }
 
-func (s straddling) settledBy(now, finest float64) *Settling {
+func (s straddling) settledBy(now, finest float64) *result.Settling {
 	if !(s.half > 0) {
 		return nil
 	}
 	if now <= finest {
-		return &Settling{Accuracy: now, Rows: 1}
+		return &result.Settling{Accuracy: now, Rows: 1}
 	}
 	standardError := math.Sqrt(max(0, (s.half/s.z)*(s.half/s.z)-s.fixed*s.fixed))
-	at := func(accuracy float64) *Settling {
+	at := func(accuracy float64) *result.Settling {
 		n := (now / accuracy) * (now / accuracy)
-		return &Settling{accuracy, n, assurance.Clear(s.off, standardError, s.fixed, wider*s.z, 1/n)}
+		return &result.Settling{Accuracy: accuracy, Rows: n, Chance: assurance.Clear(s.off, standardError, s.fixed, wider*s.z, 1/n)}
 	}
 	for percent := math.Ceil(100*now) - 1; percent > 100*finest; percent-- {
 		if by := at(percent / 100); by.Chance >= assurance.Wanted {

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/sim"
+	"clampodds/sim/result"
 )
 
 // A finer accuracy narrows a mean in proportion, to within the fifth by which the rows are planned, and what it takes is
@@ -24,7 +25,7 @@ func TestAFinerAccuracySettles(t *testing.T) {
 	require.NotNil(t, by)
 	assert.Equal(t, 0.02, by.Accuracy, "the target lies an eighth of the interval away")
 	assert.InDelta(t, 25, by.Rows, 1e-9, "rounding")
-	assert.Equal(t, &Settling{Accuracy: 0.02, Rows: 1}, open.SettledBy(0.02, 0.02), "no finer one")
+	assert.Equal(t, &result.Settling{Accuracy: 0.02, Rows: 1}, open.SettledBy(0.02, 0.02), "no finer one")
 	s.Accuracy = 0.02
 	fine, _ := width()
 	assert.InEpsilon(t, 5, usual/fine, 0.2)

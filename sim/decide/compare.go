@@ -162,7 +162,7 @@ func (c *Compare) rank(ctx context.Context, q sim.Requirement, result *Compariso
 		}
 		a, b, d := ranking[p[0]].Design, one.Design, over[i]
 		if b == 0 {
-			a, b, d = b, a, d.reversed()
+			a, b, d = b, a, d.Reversed()
 		}
 		if a == 0 { // the one that goes with the ranking in place of the counted one
 			result.Others[b-1].Differences[at] = d
@@ -224,13 +224,7 @@ func (s *Setup) countedOver(a, b int, q sim.Requirement, found *sim.Result) (Dif
 	}
 	d := s.countedDifference(exceedance(found.Pairs[i], q))
 	if a > b {
-		d = d.reversed()
+		d = d.Reversed()
 	}
 	return d, nil
-}
-
-// reversed is the difference of the other order.
-func (d Difference) reversed() Difference {
-	d.Value, d.Low, d.High = -d.Value, -d.High, -d.Low
-	return d
 }

@@ -11,6 +11,7 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/result"
 )
 
 // off is how far a card lies off the middle in two directions, with an unknown shift: no direction leads to the limit
@@ -43,7 +44,7 @@ func offBy(t *testing.T, sd, limit, target float64) sim.Scenario {
 // it, and whether that came true: settles returns that accuracy, nil where nothing is open, and a question with it. The
 // spread is what the forecast reckons with. Three standard errors of as many as are open are allowed
 // for, one false alarm in 700; that it decides more often is none.
-func settling(t *testing.T, truth, spread float64, repetitions int, settles func(seed uint64, at float64) (*Settling, func(accuracy float64) bool)) {
+func settling(t *testing.T, truth, spread float64, repetitions int, settles func(seed uint64, at float64) (*result.Settling, func(accuracy float64) bool)) {
 	open, settled, forecast := 0., 0., 0.
 	for seed := range repetitions {
 		by, again := settles(uint64(300+seed), truth*math.Exp(spread*(2*(float64(seed)+0.5)/float64(repetitions)-1)))
@@ -73,8 +74,8 @@ func TestCoverageOfWhatSettles(t *testing.T) {
 	})
 }
 
-func ofRecord(t *testing.T, policy Policy, scenario func(target float64) sim.Scenario) func(uint64, float64) (*Settling, func(float64) bool) {
-	return func(seed uint64, target float64) (*Settling, func(float64) bool) {
+func ofRecord(t *testing.T, policy Policy, scenario func(target float64) sim.Scenario) func(uint64, float64) (*result.Settling, func(float64) bool) {
+	return func(seed uint64, target float64) (*result.Settling, func(float64) bool) {
 		s := setup(0, seed)
 		s.Policy = policy
 		r := recordOf(t, s, scenario(target))
@@ -91,7 +92,7 @@ func TestCoverageOfWhatSettlesAChange(t *testing.T) {
 	one, other := offBy(t, sd, limit, 0), offBy(t, sd, limit, 0)
 	other.Model = off{rise}
 	difference := math.Exp(-(limit-rise)*(limit-rise)/2) - math.Exp(-limit*limit/2.) // but for the shift, which moves it by 1e-5 of itself
-	settling(t, difference, 0.4, 200, func(seed uint64, margin float64) (*Settling, func(float64) bool) {
+	settling(t, difference, 0.4, 200, func(seed uint64, margin float64) (*result.Settling, func(float64) bool) {
 		c := by(Margin{Absolute, margin}, seed)
 		c.Policy = Predictive
 		ask := func() ChangeRecord { return changed(t, c, only(one), only(other)).Changes[0] }

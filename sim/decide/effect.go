@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"clampodds/sim"
+	"clampodds/sim/result"
 )
 
 // Effect is what a change does to a design as written, on draws common to the design before
@@ -35,17 +36,8 @@ type EffectResult struct {
 	Run   *sim.Result
 }
 
-// Difference is that of two probabilities, other - first, on common draws. Low
-// and High are one-sided bounds, each of the level.
-type Difference struct {
-	Value float64
-	sim.Interval
-	Level float64
-	// Tail says that the tail methods gave it; Rows is the number of rows drawn for
-	// it along the rise of the output, in each design. With neither it was counted.
-	Tail bool
-	Rows int64
-}
+// Difference is that of two probabilities on common draws.
+type Difference = result.Difference
 
 // StepChange is what one of the differences does by itself.
 type StepChange struct {

@@ -96,7 +96,7 @@ func TestConstantOutputAndOneInput(t *testing.T) {
 	assert.InDelta(t, 1, s.Shares[0].Total.Mean, 0.1, "all of it")
 	p, err := alone.Percentiles(0.9)
 	require.NoError(t, err)
-	assert.InDelta(t, -0.8, p.Moved[0][0].By, 0.02, "from the 90th percentile to the mean")
+	assert.InDelta(t, -0.8, p.Moved[0][0].Value, 0.02, "from the 90th percentile to the mean")
 	// P(2x > 1.9) = 0.05; with half the spread and with the mean lowered it cannot
 	// happen; raised by sd = 1/sqrt(12) it happens above 0.95 - sd.
 	e, err := alone.Exceedance([]sim.Requirement{{Name: "hot", Output: "y", Limit: 1.9}}, rare.Result{})

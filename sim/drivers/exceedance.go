@@ -13,6 +13,7 @@ import (
 	"clampodds/sim"
 	"clampodds/sim/batch"
 	"clampodds/sim/rare"
+	"clampodds/sim/result"
 	"clampodds/sim/tail"
 )
 
@@ -22,22 +23,13 @@ const (
 	slopeRows    = 4   // times the rows of a sample, for the slopes
 )
 
-// Factor is by how much a change multiplies the exceedance probability.
-type Factor struct {
-	// Value is the probability after over that before, on the same draws. A value
-	// of 0 says that no draw exceeded after the change; there is no upper end then.
-	Value float64
-	sim.Interval
-	// Indistinguishable says that the interval contains 1.
-	Indistinguishable bool
-}
-
 // Exceedance says what drives the probability of any of some events.
 type Exceedance struct {
 	// Probability is that of the draws around the design points.
 	Probability float64
-	// Factors[k][c] belongs to input k and change c of Changes.
-	Factors [][]Factor
+	// Factors[k][c] is the probability after over that before, on the same draws, of input k and change c of
+	// Changes. 0 says that no draw exceeded after the change; there is no upper end then.
+	Factors [][]result.Effect
 	// Slopes[k] are those of input k.
 	Slopes []Slopes
 	// Failures counts the draws for the slopes that exceeded; EffectiveDraws is their
@@ -71,7 +63,7 @@ func (a *Analysis) Exceedance(events []sim.Requirement, found rare.Result) (Exce
 		return Exceedance{}, err
 	}
 	common := e.sample(nil, 1, a.Rows)
-	r.Factors, r.Slopes = make([][]Factor, len(a.inputs)), make([]Slopes, len(a.inputs))
+	r.Factors, r.Slopes = make([][]result.Effect, len(a.inputs)), make([]Slopes, len(a.inputs))
 	e.Analysis = a.single()
 	if e.before, err = e.state(a.scenario.Inputs, events); err != nil {
 		return Exceedance{}, err
@@ -86,7 +78,7 @@ func (a *Analysis) Exceedance(events []sim.Requirement, found rare.Result) (Exce
 }
 
 // factors are those of every change of input k.
-func (e *exceedance) factors(common sample, k int) (factors []Factor, err error) {
+func (e *exceedance) factors(common sample, k int) (factors []result.Effect, err error) {
 	in := e.inputs[k]
 	for c, change := range Changes() {
 		inputs, err := e.with(in, change)
@@ -227,7 +219,7 @@ func product(m mat.Matrix, v []float64) []float64 {
 }
 
 // factor compares after with before on the draws of a sample.
-func (e *exceedance) factor(s sample, after *tail.State, in Input, c Change) Factor {
+func (e *exceedance) factor(s sample, after *tail.State, in Input, c Change) result.Effect {
 	weights := s.weights
 	if c == Fixed { // what happens no longer depends on the input's scores
 		var directions [][]float64 // that change them and no others
@@ -253,13 +245,13 @@ func mean(exceeded []bool, weights []float64) float64 {
 // ratio estimates the mean of the weighted indicator after over that before. The
 // interval is that of the central limit on ln ratio, the variance by the delta
 // method from the draws themselves: both means see the same ones.
-func ratio(before, after []bool, weightsBefore, weightsAfter []float64, level float64) Factor {
+func ratio(before, after []bool, weightsBefore, weightsAfter []float64, level float64) result.Effect {
 	n := float64(len(before))
 	p, q := mean(before, weightsBefore), mean(after, weightsAfter)
 	if p == 0 {
-		return Factor{Value: math.NaN(), Interval: sim.Interval{High: math.Inf(1)}, Indistinguishable: true}
+		return result.Effect{Value: math.NaN(), Interval: sim.Interval{High: math.Inf(1)}, Indistinguishable: true}
 	}
-	f := Factor{Value: q / p}
+	f := result.Effect{Value: q / p}
 	deviations, changes := 0.0, 0.0 // squares of after - f before; of the changes about their mean
 	for r := range before {
 		x, y := 0.0, 0.0

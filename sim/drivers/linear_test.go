@@ -176,12 +176,12 @@ func TestPercentilesOfALinearModel(t *testing.T) {
 			after, deviation := changed(change, in.Columns)
 			if change == Lowered || change == Raised {
 				// On common draws every row moves alike.
-				assert.InDelta(t, after-mean, m.By, 1e-9, "%s %s", in.Name, change)
-				assert.InDelta(t, m.By, m.Low, 1e-9)
+				assert.InDelta(t, after-mean, m.Value, 1e-9, "%s %s", in.Name, change)
+				assert.InDelta(t, m.Value, m.Low, 1e-9)
 			} else {
 				// Twice the 95 % interval: 4.5 standard errors of t with 9 degrees of freedom,
 				// one false alarm in 700; and a bias of 2 % in sections of 800 rows.
-				assert.InDelta(t, z*(deviation-sd), m.By, m.High-m.Low+0.02*z*(sd-deviation), "%s %s", in.Name, change)
+				assert.InDelta(t, z*(deviation-sd), m.Value, m.High-m.Low+0.02*z*(sd-deviation), "%s %s", in.Name, change)
 			}
 			if in.Set == 0 { // thread and head nearly cancel: their spreads hardly matter
 				assert.Equal(t, in.Name == "idle", m.Indistinguishable, "%s %s", in.Name, change)

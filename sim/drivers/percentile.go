@@ -7,29 +7,21 @@ import (
 	"clampodds/sim"
 	"clampodds/sim/batch"
 	"clampodds/sim/interval"
+	"clampodds/sim/result"
 )
 
 // sections are the independent Latin hypercubes that the move of a percentile
 // comes from.
 const sections = 10
 
-// Moved is how a percentile moves when an input is changed.
-type Moved struct {
-	// By is the difference after less before, in the unit of the output. The
-	// interval is not finite where some section has no percentile.
-	By float64
-	sim.Interval
-	// Indistinguishable says that the interval contains 0.
-	Indistinguishable bool
-}
-
 // Percentiles says how a percentile moves.
 type Percentiles struct {
 	Probability float64
 	// Before is the percentile as things are, of all rows.
 	Before float64
-	// Moved[k][c] belongs to input k and change c of Changes.
-	Moved       [][]Moved
+	// Moved[k][c] is the difference after less before, in the unit of the output, of input k and change c of
+	// Changes. The interval is not finite where some section has no percentile.
+	Moved       [][]result.Effect
 	Evaluations int64
 }
 
@@ -50,7 +42,7 @@ func (a *Analysis) Percentiles(p float64) (Percentiles, error) {
 	}
 	before := make([]float64, per*sections)
 	a.evaluate(inputs, (*sim.Inputs).Transform, u, before)
-	r := Percentiles{Probability: p, Before: quantile(before, p), Evaluations: int64(len(before)), Moved: make([][]Moved, len(a.inputs))}
+	r := Percentiles{Probability: p, Before: quantile(before, p), Evaluations: int64(len(before)), Moved: make([][]result.Effect, len(a.inputs))}
 	evaluated := make([]int, len(a.inputs))
 	one := a.single()
 	err := a.each(func(k int) (err error) {
@@ -67,7 +59,7 @@ func (a *Analysis) Percentiles(p float64) (Percentiles, error) {
 }
 
 // moves are those of every change of an input.
-func (a *Analysis) moves(in Input, u [][]float64, before []float64, p float64) (moves []Moved, evaluated int, err error) {
+func (a *Analysis) moves(in Input, u [][]float64, before []float64, p float64) (moves []result.Effect, evaluated int, err error) {
 	after := make([]float64, len(before))
 	for _, c := range Changes() {
 		changed, err := a.with(in, c)
@@ -85,7 +77,7 @@ func (a *Analysis) moves(in Input, u [][]float64, before []float64, p float64) (
 }
 
 // compare finds how the quantile moves, section by section.
-func (a *Analysis) compare(before, after []float64, p float64) Moved {
+func (a *Analysis) compare(before, after []float64, p float64) result.Effect {
 	per := len(before) / sections
 	differences := make([]float64, sections)
 	for s := range differences {
@@ -93,7 +85,7 @@ func (a *Analysis) compare(before, after []float64, p float64) Moved {
 		differences[s] = quantile(part(after), p) - quantile(part(before), p)
 	}
 	move := interval.Replicates(differences, a.Level)
-	return Moved{By: move.Mean, Interval: move.Interval, Indistinguishable: move.Contains(0)}
+	return result.Effect{Value: move.Mean, Interval: move.Interval, Indistinguishable: move.Contains(0)}
 }
 
 // quantile interpolates between the order statistics of the finite values at

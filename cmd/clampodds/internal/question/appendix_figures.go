@@ -162,7 +162,7 @@ func (a *Appendix) convergence() *reports.Figure {
 		}
 		curve := figure.Curve{Name: "estimate", Style: a.style(a.quantity())}
 		for _, p := range q.Trace() {
-			curve.AddBand(float64(p.Rows), p.Estimate.Value, p.Estimate.Low, p.Estimate.High)
+			curve.AddBand(float64(p.Rows), p.Value, p.Low, p.High)
 		}
 		f := figure.Curves{X: figure.Axis{Label: "cards so far", Scale: figure.Logarithmic}, Y: figure.Axis{Label: "probability of exceeding"}, Height: 64, Curves: []figure.Curve{curve}, Basis: a.basis()}
 		if t := q.Requirement.Target; t > 0 {
@@ -234,7 +234,7 @@ func (a *Appendix) driverBars() *reports.Figure {
 	for _, s := range a.Drivers.Spread[:min(mostBars, len(a.Drivers.Spread))] {
 		total := 100 * s.Total.Value
 		text := reports.Number(total, 1) + " %"
-		if s.Total.Nothing {
+		if s.Total.Indistinguishable {
 			text = "nothing to tell"
 		}
 		name := strings.Join(s.Inputs, " + ")

@@ -1,7 +1,13 @@
+// Package question answers the questions of the program: from a study or from readings to a
+// result of package reports, one file for each question. It knows no flags and prints nothing.
+//
+// An error is about the study or what was asked, unless it is a Stopped: then an
+// interrupt ended the work.
 package question
 
 import (
 	"context"
+	"fmt"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
@@ -94,4 +100,47 @@ func (m Sampling) seed(s *study.Study) uint64 {
 		return *m.Seed
 	}
 	return s.Run.Seed
+}
+
+// Refused says which part of what was asked is wrong, by the name of its field in lower
+// case.
+type Refused struct {
+	Part string
+	Err  error // begins with the value
+}
+
+func (r Refused) Error() string { return r.Part + " " + r.Err.Error() }
+
+func (r Refused) Unwrap() error { return r.Err }
+
+func refused(part, format string, args ...any) Refused {
+	return Refused{part, fmt.Errorf(format, args...)}
+}
+
+// Stopped says that an interrupt ended the work before there was an answer.
+type Stopped string
+
+func (s Stopped) Error() string { return string(s) }
+
+// Interrupted are the words of every command that an interrupt ended; what was finished may
+// follow.
+const Interrupted = "interrupted before the end"
+
+// ErrInterrupted is the end of work that leaves nothing.
+const ErrInterrupted = Stopped(Interrupted + ": no result")
+
+// ErrIncomplete is the end of work that leaves a part of its result.
+const ErrIncomplete = Stopped(Interrupted + ": the result is incomplete")
+
+// untilInterrupted does work that gives nothing when stopped half-way. An
+// interrupt leaves it behind, to end with the program.
+func untilInterrupted(ctx context.Context, work func() error) error {
+	done := make(chan error, 1)
+	go func() { done <- work() }()
+	select {
+	case err := <-done:
+		return err
+	case <-ctx.Done():
+		return ErrInterrupted
+	}
 }

@@ -4,10 +4,15 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"path/filepath"
+	"slices"
+	"strings"
+	"unicode"
 
 	"clampodds/cmd/clampodds/internal/rig"
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/dist"
 	"clampodds/reports"
 	"clampodds/sim/calibrate"
 )
@@ -80,4 +85,157 @@ func (c Calibrate) Ask(ctx context.Context, read *study.Study, m Sampling, data,
 // MayCarry refuses another study that is to know the same but has other faces.
 func (c Calibrate) MayCarry(read, other *study.Study) error {
 	return study.Carries(read.Averaged(), other.Averaged(), c.Update)
+}
+
+// narrowed is one input as the fragment has it: a lognormal distribution with the
+// mean and the standard deviation of the posterior's logarithm, cut where the
+// prior was.
+type narrowed struct {
+	input         *study.Input
+	median, sigma float64
+	entry         string
+}
+
+func newNarrowed(in *study.Input, m *calibrate.Marginal, source string) narrowed {
+	mean, sigma := m.LogMeanStdDev()
+	n := narrowed{input: in, median: math.Exp(mean), sigma: sigma}
+	parts := []string{`shape = "lognormal"`, "median = " + entryValue(in, n.median), fmt.Sprintf("sigma_ln = %.4g", sigma)}
+	low, high := in.Dist.Support()
+	if low > 0 {
+		parts = append(parts, "low = "+entryValue(in, low))
+	}
+	if !math.IsInf(high, 1) {
+		parts = append(parts, "high = "+entryValue(in, high))
+	}
+	parts = append(parts, "knowledge = true")
+	if source != "" {
+		parts = append(parts, "source = "+tomlText(source))
+	}
+	n.entry = "{ " + strings.Join(parts, ", ") + " }"
+	return n
+}
+
+// entryValue is a value of an input as a study has it.
+func entryValue(in *study.Input, si float64) string {
+	text := in.Format(si)
+	if in.Parameter.Unit == "1" {
+		return text
+	}
+	return tomlText(text)
+}
+
+// tomlText is a text in quotes, without what would end or break it.
+func tomlText(s string) string {
+	s = strings.Map(func(r rune) rune {
+		if !unicode.IsPrint(r) {
+			return ' '
+		}
+		return r
+	}, strings.ToValidUTF8(s, "?"))
+	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(s) + `"`
+}
+
+// farOff is the largest difference of a quantile between posterior and fragment,
+// over the width of the interval, that goes without a warning.
+const farOff = 0.05
+
+// misfit is the largest such difference at the ends and the middle of the
+// interval.
+func (n *narrowed) misfit(m *calibrate.Marginal, confidence float64) float64 {
+	low, high := n.input.Dist.Support()
+	d, err := dist.NewLognormal(n.median, n.sigma)
+	if err != nil {
+		return math.Inf(1)
+	}
+	cut, err := dist.NewTruncated(d, low, high)
+	if err != nil {
+		return math.Inf(1)
+	}
+	tail := (1 - confidence) / 2
+	width := m.Quantile(1-tail) - m.Quantile(tail)
+	worst := 0.0
+	for _, p := range []float64{tail, 0.5, 1 - tail} {
+		worst = math.Max(worst, math.Abs(cut.Quantile(p)-m.Quantile(p))/width)
+	}
+	return worst
+}
+
+// Fragment is a study, written to output, that extends one by what was found.
+func (c *Calibrated) Fragment(of *study.Study, output string) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "# %s with what %s says of %s.\n", oneLine(filepath.Base(of.Name)), oneLine(filepath.Base(c.table.Name)), strings.Join(c.keys(), ", "))
+	b.WriteString("# The numbers hold for the hardware that was read: another lot may differ.\n\n")
+	fmt.Fprintf(&b, "extends = %s\n", tomlText(pathFrom(output, of.Name)))
+	if of.Title != "" {
+		fmt.Fprintf(&b, "title   = %s\n", tomlText(of.Title+", calibrated"))
+	}
+	b.WriteByte('\n')
+	for _, component := range []bool{false, true} { // the plain keys come before any table
+		for _, n := range c.inputs {
+			if strings.HasPrefix(n.input.Key, "component.") == component {
+				b.WriteString(n.line())
+			}
+		}
+	}
+	for _, r := range c.correlations(of) {
+		fmt.Fprintf(&b, "\n[[correlation]]\nbetween = [%s, %s]\nrank    = %.4g\n", tomlText(r.A), tomlText(r.B), r.Rank)
+	}
+	return b.String()
+}
+
+// line is the input in a study: key and value, or the component that has it.
+func (n *narrowed) line() string {
+	if name, found := strings.CutPrefix(n.input.Key, "component."); found {
+		name, key, _ := strings.Cut(name, ".")
+		return fmt.Sprintf("\n[[component]]\nname = %s\n%s = %s\n", tomlText(name), key, n.entry)
+	}
+	return fmt.Sprintf("%s = %s\n", n.input.Key, n.entry)
+}
+
+// oneLine keeps a file name in a comment to its line.
+func oneLine(s string) string { return strings.Trim(tomlText(s), `"`) }
+
+// pathFrom is the path of a study as seen from the folder of the file, empty for
+// one beside it, that extends it.
+func pathFrom(from, path string) string {
+	if from == "" {
+		return filepath.ToSlash(filepath.Base(path))
+	}
+	if absolute, err := filepath.Abs(path); err == nil {
+		if folder, err := filepath.Abs(filepath.Dir(from)); err == nil {
+			if r, err := filepath.Rel(folder, absolute); err == nil {
+				return filepath.ToSlash(r)
+			}
+		}
+	}
+	return filepath.ToSlash(path)
+}
+
+func (c *Calibrated) keys() (list []string) {
+	for _, n := range c.inputs {
+		list = append(list, n.input.Key)
+	}
+	return list
+}
+
+// correlations are those of the study, between the narrowed inputs the new ones.
+// Correlations of a study that extends another replace all of its own.
+func (c *Calibrated) correlations(of *study.Study) []study.Correlation {
+	if len(c.inputs) == 1 {
+		return nil
+	}
+	var list []study.Correlation
+	for _, r := range of.Correlations {
+		if !slices.Contains(c.keys(), r.A) {
+			list = append(list, r)
+		}
+	}
+	for i, a := range c.inputs {
+		for j, b := range c.inputs[:i] {
+			// Spearman's rank correlation of a normal copula.
+			rank := 6 / math.Pi * math.Asin(c.result.Correlation.At(i, j)/2)
+			list = append(list, study.Correlation{A: b.input.Key, B: a.input.Key, Rank: rank})
+		}
+	}
+	return list
 }

@@ -199,7 +199,7 @@ func (c *Change) shown(ctx context.Context, condition string) (*ChangeAnswer, er
 	for _, s := range steps {
 		step := reports.ChangeStep{Key: s.Name, Shifts: Shifts(c.Before, s.Outputs)}
 		for i, one := range s.Differences {
-			step.Differences = append(step.Differences, reports.StepDifference{Requirement: found.Requirements[i].Name, Difference: Difference(one)})
+			step.Differences = append(step.Differences, reports.StepDifference{Requirement: found.Requirements[i].Name, Difference: reports.Difference(one)})
 		}
 		r.Steps = append(r.Steps, step)
 	}
@@ -231,8 +231,8 @@ func (c *Change) judged(ctx context.Context, r *reports.Change, found *decide.Ch
 		if after.Verdict != sim.NoTarget {
 			q.TargetVerdict = after.Verdict.String()
 		}
-		q.Difference, q.LowTogether = Difference(one.Difference), one.LowTogether
-		q.Wanting, q.SettledBy = wanting(one.Want), settling(one.SettledBy(c.Margin, accuracyOf(c.Before), study.FinestAccuracy))
+		q.Difference, q.LowTogether = reports.Difference(one.Difference), one.LowTogether
+		q.Wanting, q.SettledBy = wanting(one.Want), (*reports.Settling)(one.SettledBy(c.Margin, accuracyOf(c.Before), study.FinestAccuracy))
 		if one.Unknown != nil {
 			upper := one.Unknown.Upper
 			q.Bound = &upper

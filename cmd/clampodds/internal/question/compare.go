@@ -144,7 +144,7 @@ func (c *Comparison) ranked(ctx context.Context) (reports.Compare, error) {
 	}
 	for _, rank := range found.Ranking {
 		r.Ranking = append(r.Ranking, reports.CompareRank{
-			Design: rank.Design, Place: rank.Place, Probability: rank.Estimate, Tail: rank.Tail, Over: Difference(rank.Over), Worse: rank.Worse,
+			Design: rank.Design, Place: rank.Place, Probability: rank.Estimate, Tail: rank.Tail, Over: reports.Difference(rank.Over), Worse: rank.Worse,
 		})
 	}
 	if slices.ContainsFunc(found.Ranking[1:], func(rank decide.Rank) bool { return !rank.Worse }) {
@@ -200,7 +200,7 @@ func margin(l *study.Limit, found sim.ScenarioResult) (reports.Estimate, reports
 func other(s *study.Study, by *study.Limit, o decide.StepChange) reports.CompareOther {
 	r := reports.CompareOther{Shifts: Shifts(s, o.Outputs)}
 	for _, d := range o.Differences {
-		r.Differences = append(r.Differences, Difference(d))
+		r.Differences = append(r.Differences, reports.Difference(d))
 	}
 	for _, shift := range r.Shifts {
 		if shift.Statistic == "mean" || shift.Name == by.Output {
@@ -246,10 +246,6 @@ func neededCount(n int64) float64 {
 		return math.Inf(1)
 	}
 	return float64(n)
-}
-
-func Difference(d decide.Difference) reports.Difference {
-	return reports.Difference{Value: d.Value, Interval: d.Interval, Level: d.Level, Tail: d.Tail, Rows: d.Rows}
 }
 
 // Shifts converts the differences of statistics for the reports.

@@ -132,25 +132,21 @@ func deviationText(deviation float64, in *study.Input) string {
 	}}.Text(deviation)
 }
 
-func driverInterval(value float64, i sim.Interval, nothing bool) reports.DriverInterval {
-	return reports.DriverInterval{Value: value, Interval: i, Nothing: nothing}
-}
-
 func addSpread(r *reports.Drivers, a *drivers.Analysis, s drivers.Spread) {
 	r.Evaluations += s.Evaluations
 	r.StdDev = math.Sqrt(s.Variance.Mean)
 	for _, share := range s.Shares {
 		shown := reports.DriverShare{
 			Level: a.Inputs()[share.Inputs[0]].Level.String(), Knowledge: a.Inputs()[share.Inputs[0]].Knowledge,
-			First: driverInterval(share.First.Mean, share.First.Interval, share.Indistinguishable),
-			Total: driverInterval(share.Total.Mean, share.Total.Interval, share.Indistinguishable),
+			First: reports.DriverInterval{Value: share.First.Mean, Interval: share.First.Interval, Indistinguishable: share.Indistinguishable},
+			Total: reports.DriverInterval{Value: share.Total.Mean, Interval: share.Total.Interval, Indistinguishable: share.Indistinguishable},
 		}
 		for _, k := range share.Inputs {
 			shown.Inputs = append(shown.Inputs, a.Inputs()[k].Name)
 		}
 		for _, m := range share.Members {
 			shown.Members = append(shown.Members, reports.DriverMember{
-				Input: m.Name, Share: driverInterval(m.Share.Mean, m.Share.Interval, m.Indistinguishable),
+				Input: m.Name, Share: reports.DriverInterval{Value: m.Share.Mean, Interval: m.Share.Interval, Indistinguishable: m.Indistinguishable},
 			})
 		}
 		r.Spread = append(r.Spread, shown)
@@ -162,9 +158,8 @@ func addPercentiles(r *reports.Drivers, p drivers.Percentiles) {
 	r.Percentile, r.Before = p.Probability, p.Before
 	for k := range r.Inputs {
 		for c, change := range drivers.Changes() {
-			m := p.Moved[k][c]
 			r.Inputs[k].Changes = append(r.Inputs[k].Changes, reports.DriverChange{
-				Change: change.String(), Moved: driverInterval(m.By, m.Interval, m.Indistinguishable),
+				Change: change.String(), Moved: reports.DriverInterval(p.Moved[k][c]),
 			})
 		}
 	}
@@ -183,9 +178,7 @@ func addExceedance(r *reports.Drivers, a *drivers.Analysis, e drivers.Exceedance
 		at := slices.IndexFunc(r.Inputs, func(d reports.Driver) bool { return d.Input == in.Name })
 		d := &r.Inputs[at]
 		for c := range d.Changes {
-			f := e.Factors[k][c]
-			factor := driverInterval(f.Value, f.Interval, f.Indistinguishable)
-			d.Changes[c].Factor = &factor
+			d.Changes[c].Factor = (*reports.DriverInterval)(&e.Factors[k][c])
 		}
 		slopes := e.Slopes[k]
 		if slopes.Err != nil {
@@ -198,7 +191,7 @@ func addExceedance(r *reports.Drivers, a *drivers.Analysis, e drivers.Exceedance
 	effect := func(d reports.Driver) float64 {
 		largest := 0.0
 		for _, c := range d.Changes {
-			if !c.Factor.Nothing {
+			if !c.Factor.Indistinguishable {
 				largest = max(largest, math.Abs(math.Log(max(c.Factor.Value, 1e-300))))
 			}
 		}
@@ -210,6 +203,5 @@ func addExceedance(r *reports.Drivers, a *drivers.Analysis, e drivers.Exceedance
 // relative scales a slope.
 func relative(e sensitivity.Estimate, by float64) *reports.DriverInterval {
 	scaled := e.Times(by)
-	slope := driverInterval(e.Value*by, scaled, scaled.Contains(0))
-	return &slope
+	return &reports.DriverInterval{Value: e.Value * by, Interval: scaled, Indistinguishable: scaled.Contains(0)}
 }

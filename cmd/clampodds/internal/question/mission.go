@@ -194,16 +194,8 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 		d.Chance = assurance.Wanted
 	}
 	d.Wanting = wanting(worst.Want)
-	d.SettledBy = settling(worst.SettledBy(d.Accuracy, study.FinestAccuracy))
+	d.SettledBy = (*reports.Settling)(worst.SettledBy(d.Accuracy, study.FinestAccuracy))
 	return d
-}
-
-// settling is what settles a verdict, for the reports.
-func settling(by *decide.Settling) *reports.Settling {
-	if by == nil {
-		return nil
-	}
-	return &reports.Settling{Accuracy: by.Accuracy, Cards: by.Rows, Chance: by.Chance}
 }
 
 // wanting is the word of JSON for what would decide, empty for nothing.

@@ -165,7 +165,7 @@ func requirement(l *study.Limit, q sim.RequirementResult) reports.Requirement {
 		Name: l.Name, Label: reports.Label(l.Output), Quantity: l.Output, Limit: l.Max, Unit: string(l.Quantity),
 		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Target: l.Target,
 		PerCard: q.Exceeded.PerRow(), PerChassis: q.Exceeded.PerGroup(),
-		Verdict: q.Verdict().String(), Trace: reports.NewTrace(q.Trace()),
+		Verdict: q.Verdict().String(), Trace: q.Trace(),
 	}
 }
 

@@ -142,7 +142,7 @@ func (a *Audit) characteristic(ctx context.Context, search *loosen.Search, s *au
 func atBreaking(search *loosen.Search, r decide.Record) *reports.AuditEdge {
 	e := &reports.AuditEdge{
 		Verdict: r.Verdict.String(), Wanting: wanting(r.Want), PerCard: r.Mean, Target: r.Requirement.Target,
-		SettledBy: settling(r.SettledBy(search.Accuracy, study.FinestAccuracy)),
+		SettledBy: (*reports.Settling)(r.SettledBy(search.Accuracy, study.FinestAccuracy)),
 	}
 	if r.Unknown != nil {
 		e.WithConfidence = &r.Bound

@@ -210,7 +210,6 @@ func (r *reader) judgeCut(in *Input) {
 	}
 }
 
-// warnLimit warns about a limit.
 func (r *reader) warnLimit(code Code, l *Limit, message string) {
 	r.warnings = append(r.warnings, Warning{Code: code, File: l.File, Line: l.Line, Key: join(limitsTable, l.Name), Message: message})
 }

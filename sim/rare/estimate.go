@@ -16,6 +16,10 @@ const (
 	// quarter or so.
 	spare      = 1.3
 	mostChecks = 6
+	// mostAgain bounds how often draws that tell too little are taken for a pilot, and amiss is how
+	// many times the error aimed at that begins.
+	mostAgain = 3
+	amiss     = 1.5
 )
 
 // Estimate finds the probability of any event of p. It searches the ways to fail,
@@ -64,9 +68,11 @@ type assessment struct {
 	cut          bool
 }
 
+// need asks for draws that count, and keeps evaluations for them: a quarter at most, since a
+// number that misses a way to fail is worth less than a wide interval.
 func (a *assessment) need(draws int) {
 	a.needed = draws
-	a.limit = max(a.used, a.Evaluations-draws)
+	a.limit = max(a.used, a.Evaluations-min(draws, a.Evaluations/4))
 }
 
 // feel evaluates the origin and looks along the axes, where there are many
@@ -142,18 +148,24 @@ func (a *assessment) pilot() {
 		if r.Failures == 0 {
 			break
 		}
-		a.pilotResult, a.scale = r, r.Union.Value
-		perDraw := r.Union.RelativeError() * math.Sqrt(pilotDraws)
-		a.need(max(fewestDraws, int(math.Ceil(spare*math.Pow(perDraw/a.RelativeError, 2)))))
-		before := len(a.centres)
-		a.explain(r.failures, 0)
-		a.explainEnds()
-		a.fit(r.failures, r.weights)
-		if len(a.centres) == before {
+		if !a.learn(r) {
 			return
 		}
 	}
 	a.cut = true
+}
+
+// learn fits the density to what draws show and says how many are needed with it, and whether
+// there were failures among them that no centre explained.
+func (a *assessment) learn(r Importance) (found bool) {
+	a.pilotResult, a.scale = r, r.Union.Value
+	perDraw := r.Union.RelativeError() * math.Sqrt(float64(r.Evaluations))
+	a.need(max(fewestDraws, int(math.Ceil(spare*math.Pow(perDraw/a.RelativeError, 2)))))
+	before := len(a.centres)
+	a.explain(r.failures, 0)
+	a.explainEnds()
+	a.fit(r.failures, r.weights)
+	return len(a.centres) > before
 }
 
 // fit rebuilds the density with shares for weighted failures; nil for equal weights.
@@ -215,11 +227,27 @@ func (a *assessment) recapture(r Importance) Check {
 	return c
 }
 
-// draw makes the draws that count, all that are left where no centre is known.
+// draw makes the draws that count, all that are left where no centre is known. Draws that tell far
+// less than they were planned for are a larger pilot: they do not count, and others are made.
 func (a *assessment) draw() Importance {
-	n := a.Evaluations - a.used
-	if len(a.centres) > 0 {
-		n = min(n, a.needed)
+	for again := uint64(0); ; again++ {
+		n := a.Evaluations - a.used
+		if len(a.centres) > 0 {
+			n = min(n, a.needed)
+		}
+		r := sampleMixture(a.meter, a.mixture, a.Stream("rare/importance", again), n, a.Level)
+		if again == mostAgain || !a.tellsTooLittle(r) {
+			return r
+		}
+		if a.learn(r) {
+			a.check()
+		}
 	}
-	return sampleMixture(a.meter, a.mixture, a.Stream("rare/importance", 0), n, a.Level)
+}
+
+// tellsTooLittle says that draws miss the error aimed at by far, or are carried by few of them,
+// while more than as many again can be had.
+func (a *assessment) tellsTooLittle(r Importance) bool {
+	missed := !r.sound() || r.Union.RelativeError() > amiss*a.RelativeError
+	return missed && r.Failures > 0 && len(a.centres) > 0 && a.Evaluations-a.used > 2*r.Evaluations
 }

@@ -2,6 +2,7 @@ package rare
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"clampodds/sim/result"
@@ -229,6 +230,35 @@ func TestSecondSearchSeesWhatIsMissing(t *testing.T) {
 	r := a.conclude(drawn)
 	assert.Equal(t, NotEstablished, r.Evidence)
 	assert.Contains(t, r.Reason, "different ways")
+}
+
+// Of evaluations a quarter at most is kept for the draws that count, whatever a pilot with one heavy
+// draw asks for: the search for ways to fail is not cut short by it.
+func TestSearchGoesBeforeAccuracy(t *testing.T) {
+	a := &assessment{meter: &meter{}, Options: usual(1)}
+	for draws, limit := range map[int]int{800: 19200, 5000: 15000, 15000: 15000} {
+		a.need(draws)
+		assert.Equal(t, draws, a.needed)
+		assert.Equal(t, limit, a.limit, "draws %d", draws)
+	}
+}
+
+// The first draws that count show that the pilot promised too much: they are made anew, as many as it
+// takes, from a stream of their own.
+func TestDrawsThatTellTooLittleAreMadeAnew(t *testing.T) {
+	o, streams, indices := usual(20), stream(20), []uint64{}
+	o.Stream = func(purpose string, index uint64) *rand.Rand {
+		if purpose == "rare/importance" {
+			indices = append(indices, index)
+		}
+		return streams(purpose, index)
+	}
+	r := estimate(t, problem(2, sphere(5.256521769)), o)
+	assert.Equal(t, []uint64{0, 1}, indices)
+	assert.Equal(t, Established, r.Evidence)
+	assert.LessOrEqual(t, r.Importance.Union.RelativeError(), amiss*o.RelativeError)
+	near(t, math.Exp(-5.256521769*5.256521769/2), r.Probability)
+	assert.Empty(t, r.Warnings)
 }
 
 func TestFewDrawsAreNotEstablished(t *testing.T) {

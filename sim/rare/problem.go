@@ -19,6 +19,8 @@
 //   - Importance sampling draws around all centres, a number fixed beforehand, and
 //     weights each draw by its true likelihood. It is unbiased and carries an
 //     interval, but the interval knows nothing of a way to fail that was missed.
+//     Where it tells far less than the pilot promised, its draws are a larger pilot
+//     for others, as long as the evaluations allow that.
 //
 // A probability is established only where the search came to its end and the
 // second one found the same ways. Otherwise the result is the range of all

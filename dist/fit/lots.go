@@ -247,7 +247,6 @@ type withinLot struct {
 	values []EntryValue
 }
 
-// eulerGamma is Euler's constant.
 const eulerGamma = 0.57721566490153286061
 
 // ofLogarithms gives each family the mean of the logarithm, and its variance where it has a parameter for it: of a Weibull

@@ -138,7 +138,6 @@ func (s *state) unclamped() bool {
 	return !s.edges[0].clamped() || !s.edges[1].clamped()
 }
 
-// newState allocates a state.
 func (m *Model) newState() *state {
 	n := m.wiring.Network
 	s := &state{

@@ -134,5 +134,4 @@ func (m moments) withNoise(observations []Observation, v *mat.SymDense) {
 	}
 }
 
-// add adds weight times other to m.
 func (m moments) add(weight float64, other moments) { floats.AddScaled(m, weight, other) }

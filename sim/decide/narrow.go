@@ -10,12 +10,6 @@ import (
 	"clampodds/sim"
 )
 
-// sighting is a record at a position.
-type sighting struct {
-	at float64
-	Record
-}
-
 // A record is placed so many accuracies beside where the crossing is expected, on the side that is looked for. While
 // records keep falling on the other side, further times as many, and after mostBeside of them in the middle.
 const (
@@ -25,29 +19,30 @@ const (
 
 // narrow encloses where the record of the end is met for the last time, from the one inside.
 func (r *Reach) narrow(ctx context.Context, inside float64, met Record, e *Reached) error {
+	w := &way{Reach: r, end: e, sights: []sight{{inside, met}, {e.Beyond, e.Record}}}
 	e.Met = inside
-	all := []sighting{{inside, met}, {e.Beyond, e.Record}}
+	if math.Abs(e.Beyond-e.Met) > r.Accuracy(e.Beyond) {
+		if err := w.scout(ctx); err != nil {
+			return err
+		}
+	}
 	side, steps := -1.0, 0 // of what is expected: -1 the met one
 	for {
 		width, accuracy := math.Abs(e.Beyond-e.Met), r.Accuracy(e.Beyond)
-		if width <= accuracy*(1+1e-9) || len(all) > 2 && r.Near > 0 && met.strain() >= r.Near {
+		if width <= accuracy*(1+1e-9) || len(w.sights) > 2 && met.strain() >= r.near() {
 			return nil
 		}
 		share := 0.5
 		if steps < mostBeside {
-			expected, err := r.crossing(ctx, *e, all)
-			if err != nil {
-				return err
-			}
 			least := min(0.5, beside*accuracy/width)
-			share = min(max(expected+side*least*math.Pow(aside, float64(steps)), least), 1-least)
+			share = min(max(w.crossing()+side*least*math.Pow(aside, float64(steps)), least), 1-least)
 		}
 		at := r.whole(e.Met+share*(e.Beyond-e.Met), *e)
 		record, err := r.record(ctx, at, e.Place)
 		if err != nil {
 			return err
 		}
-		all = append(all, sighting{at, record})
+		w.sights = append(w.sights, sight{at, record})
 		looked := side
 		if side = -1; record.Verdict == sim.Met {
 			e.Met, met, side = at, record, 1
@@ -60,6 +55,14 @@ func (r *Reach) narrow(ctx context.Context, inside float64, met Record, e *Reach
 	}
 }
 
+// near is the strain from which on a record that is met is the end.
+func (r *Reach) near() float64 {
+	if r.Near > 0 {
+		return r.Near
+	}
+	return math.Inf(1)
+}
+
 // whole moves a position between the two of an end to the nearest whole multiple between them, where positions are such.
 func (r *Reach) whole(at float64, e Reached) float64 {
 	if r.Parts == 0 {
@@ -69,97 +72,136 @@ func (r *Reach) whole(at float64, e Reached) float64 {
 	return min(max(math.Round(at*r.Parts), math.Round(low*r.Parts)+1), math.Round(high*r.Parts)-1) / r.Parts
 }
 
-// crossing is the share of the way from the position that is met to the one that is not at which the target is expected to
-// be crossed: from the record that tells most, by the course on common rows where that serves, else by a
-// line through the two that tell most.
-func (r *Reach) crossing(ctx context.Context, e Reached, all []sighting) (float64, error) {
-	all = slices.Clone(all)
-	slices.SortStableFunc(all, func(a, b sighting) int { return cmp.Compare(a.tells(), b.tells()) })
-	at, err := math.NaN(), error(nil)
-	if r.Straight == nil && all[0].Mean.Value > 0 {
-		at, err = r.scoutedCrossing(ctx, e, all[0])
+// way is what is known of the way between two positions.
+type way struct {
+	*Reach
+	end    *Reached
+	sights []sight
+	course []seen // in the order of the way
+}
+
+// sight is a record at a position.
+type sight struct {
+	at float64
+	Record
+}
+
+// seen is the logarithm of the probability that a scout sees at a position.
+type seen struct{ at, logarithm float64 }
+
+// mostScouts are sent out between the two positions of an end.
+const mostScouts = 3
+
+// scout sends scouts to both positions, and to where the target is expected between them.
+func (w *way) scout(ctx context.Context) error {
+	if w.Straight != nil || !(w.sights[0].Mean.Value > 0) {
+		return nil
 	}
-	if math.IsNaN(at) {
-		at = r.line(all[0], all[1])
+	look := func(at float64) (bool, error) {
+		found, ok, err := w.Reach.scout(ctx, at, w.end.Place)
+		if ok = ok && found.Value > 0; ok {
+			i := slices.IndexFunc(w.course, func(s seen) bool { return (s.at > at) == (w.end.Beyond > w.end.Met) })
+			if i < 0 {
+				i = len(w.course)
+			}
+			w.course = slices.Insert(w.course, i, seen{at, math.Log(found.Value)})
+		}
+		return ok, err
 	}
-	share := (at - e.Met) / (e.Beyond - e.Met)
+	for i := range 2 + mostScouts {
+		at := w.end.Met
+		switch {
+		case i == 1:
+			at = w.end.Beyond
+		case i > 1:
+			at = w.end.Met + w.crossing()*(w.end.Beyond-w.end.Met)
+		}
+		if slices.ContainsFunc(w.course, func(s seen) bool { return math.Abs(s.at-at) < w.Accuracy(at) }) {
+			continue // nothing new
+		}
+		if ok, err := look(at); err != nil || !ok {
+			w.course = nil
+			return err
+		}
+	}
+	return nil
+}
+
+// crossing is the share of the way from the position that is met to the one that is not at which the record is expected to
+// cross its target: from the record that tells most, along the course of the scouts or, without one, along a line to
+// the next.
+func (w *way) crossing() float64 {
+	slices.SortStableFunc(w.sights, func(a, b sight) int { return cmp.Compare(a.tells(), b.tells()) })
+	at := w.line(w.sights[0], w.sights[1])
+	if len(w.course) > 1 && w.sights[0].Mean.Value > 0 {
+		at = w.along(w.sights[0])
+	}
+	share := (at - w.end.Met) / (w.end.Beyond - w.end.Met)
 	if math.IsNaN(share) {
 		share = 0.5
 	}
-	return min(max(share, 0), 1), err
+	return min(max(share, 0), 1)
 }
 
 // tells is small for a record that is close to its target and closely known.
-func (s sighting) tells() float64 {
+func (s sight) tells() float64 {
 	return math.Abs(math.Log(s.strain())) + math.Log(s.Mean.High/s.Mean.Value)
 }
 
+// goal is the logarithm of the strain that is looked for.
+func (w *way) goal() float64 {
+	if w.Near > 0 {
+		return math.Log((1 + w.Near) / 2)
+	}
+	return 0
+}
+
+// along is where the strain of a record, in proportion to the probability of the course, is what is looked for. Beyond the
+// course it is its end.
+func (w *way) along(from sight) float64 {
+	height := func(i int) float64 { return w.course[i].logarithm }
+	wanted := w.goal() - math.Log(from.strain()) + w.height(from.at)
+	for i := 1; i < len(w.course); i++ {
+		if low, high := height(i-1), height(i); low <= wanted && wanted < high {
+			a, b := w.course[i-1].at, w.course[i].at
+			return a + (b-a)*(wanted-low)/(high-low)
+		}
+	}
+	if wanted < height(0) {
+		return w.course[0].at
+	}
+	return w.course[len(w.course)-1].at
+}
+
+// height is the course at a position.
+func (w *way) height(at float64) float64 {
+	for i := 1; i < len(w.course); i++ {
+		a, b := w.course[i-1], w.course[i]
+		if share := (at - a.at) / (b.at - a.at); share >= 0 && share <= 1 {
+			return a.logarithm + share*(b.logarithm-a.logarithm)
+		}
+	}
+	return math.NaN()
+}
+
+// coarse is how far the bound of a record may lie above its mean before it says little: a screen saw a few rows alone.
+const coarse = 1.5
+
 // line is where a line through two records, on a scale that makes the way nearly straight, crosses the target.
-func (r *Reach) line(a, b sighting) float64 {
-	straight := r.Straight
+func (w *way) line(a, b sight) float64 {
+	straight := w.Straight
 	if straight == nil {
 		straight = normalScore
 	}
 	target := a.Requirement.Target
-	of := func(s sighting) float64 {
-		if s.Mean.High > coarse*s.Mean.Value { // its bound says little
+	of := func(s sight) float64 {
+		if s.Mean.High > coarse*s.Mean.Value {
 			return straight(s.overTarget(), target)
 		}
 		return straight(s.strain(), target)
 	}
 	return a.at + (b.at-a.at)*(straight(1, target)-of(a))/(of(b)-of(a))
 }
-
-// coarse is a record of which a screen saw a few rows alone.
-const coarse = 1.5
-
-// scoutedCrossing is where the strain of a record, moved in proportion to the probability of the course, is 1; NaN where the
-// course does not say. Of an end that lies outside the two positions it is the nearer of them.
-func (r *Reach) scoutedCrossing(ctx context.Context, e Reached, from sighting) (float64, error) {
-	base, ok, err := r.scouted(ctx, from.at, e.Place)
-	if err != nil || !ok || base.Value == 0 {
-		return math.NaN(), err
-	}
-	over := func(at float64) float64 { // the logarithm of the strain
-		found, _, failed := r.scouted(ctx, at, e.Place)
-		if failed != nil {
-			err = failed
-		}
-		return math.Log(from.strain() * max(found.Value, 1e-3*base.Value) / base.Value)
-	}
-	met, beyond := e.Met, e.Beyond
-	below, above := over(met), over(beyond)
-	if below >= 0 || above <= 0 {
-		if below >= 0 {
-			return met, err
-		}
-		return beyond, err
-	}
-	// Regula falsi, with the Illinois rule: an end that stays counts half.
-	for last := 0.0; err == nil && math.Abs(beyond-met) > beside*r.Accuracy(beyond); {
-		at := met + (beyond-met)*below/(below-above)
-		height := over(at)
-		if math.Abs(height) < closeEnough {
-			return at, err
-		}
-		if height < 0 {
-			met, below = at, height
-			if last < 0 {
-				above /= 2
-			}
-		} else {
-			beyond, above = at, height
-			if last > 0 {
-				below /= 2
-			}
-		}
-		last = height
-	}
-	return met, err
-}
-
-// closeEnough is a part of the probability that records scatter by from position to position, and more.
-const closeEnough = 0.003
 
 // normalScore of a probability, bounded where it no longer tells how far.
 func normalScore(ratio, target float64) float64 {

@@ -33,13 +33,12 @@ type Reach struct {
 	// Straight, if set, makes a ratio of a probability to its target nearly straight along the axis: the way is then
 	// expected by that, from record to record, and not scouted.
 	Straight func(ratio, target float64) float64
-	// Scouts may be shared by searches from the same design; nil for its own.
+	// Scouts may be shared by searches from the same design; they start empty.
 	Scouts *Scouts
 	// Once, if set, does a step of the search, by its name, unless it is kept; see Once.
 	Once Once
 
 	looked map[float64]map[Place]Record // by position: each is judged once
-	seen   map[sight]sim.Estimate
 }
 
 // State says what is known of an end.
@@ -115,14 +114,11 @@ func (r *Reach) Inward(ctx context.Context, positions ...float64) (Reached, erro
 			last.Beyond, last.Record = at, record
 			continue
 		}
-		m, err := r.judge(ctx, at)
-		if err != nil {
-			return last, err
+		found, err := r.between(ctx, at, last)
+		if err != nil || found.State == Found {
+			return found, err
 		}
-		if m.Verdict == sim.Met {
-			return r.between(ctx, at, last)
-		}
-		last = missedAt(m, at)
+		last = found // another is missed, and may be met further on
 	}
 	return last, nil
 }
@@ -135,7 +131,7 @@ func (r *Reach) clearlyMissed(ctx context.Context, at float64, last Reached) (bo
 	if last.Record.Unknown == nil || !(bound > mean) {
 		return false, nil
 	}
-	found, ok, err := r.scouted(ctx, at, last.Place)
+	found, ok, err := r.scout(ctx, at, last.Place)
 	return ok && found.Low*bound/mean > last.Record.Requirement.Target, err
 }
 
@@ -150,8 +146,7 @@ func (r *Reach) judge(ctx context.Context, at float64) (m *Mission, err error) {
 		return nil, err
 	}
 	err = r.Once.do(fmt.Sprint("mission at ", at), func() ([]byte, error) {
-		spare := func(p Place) (sim.Estimate, bool, error) { return r.scouted(ctx, at, p) }
-		if m, err = r.shortfall(ctx, members, r.looked[at], spare); err != nil {
+		if m, err = r.shortfall(ctx, members, r.looked[at]); err != nil {
 			return nil, err
 		}
 		return m.MarshalBinary()
@@ -205,7 +200,7 @@ func (r *Reach) between(ctx context.Context, inside float64, e Reached) (Reached
 			return e, err
 		}
 		e.State = Found
-		if err := r.narrow(ctx, inside, met, &e); err != nil || e.Met == inside {
+		if err := r.narrow(ctx, inside, met, &e); err != nil || e.Met == r.From {
 			return e, err
 		}
 		m, err := r.judge(ctx, e.Met)

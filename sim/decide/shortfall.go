@@ -19,16 +19,15 @@ const (
 // screen leaves open those furthest above their targets come first, and the first that is
 // not met ends the search. Where one is undecided the others are looked at only while they
 // seem to miss. Of a mission that is not met, Worst is the first such record found, and
-// others are as the screen left them. Informative members are left out, and Ever.
+// others are as the screen left them. Informative members are left out.
 //
 // A verdict is wrong as often as that of Mission, not met a fiftieth more often.
 func (s *Setup) Shortfall(ctx context.Context, members []Member) (*Mission, error) {
-	return s.shortfall(ctx, members, nil, nil)
+	return s.shortfall(ctx, members, nil)
 }
 
-// shortfall is Shortfall where some records, by the place among what is judged, are known, and for others there is a
-// look, if any, at the level of clearly, that spares the record where it decides.
-func (s *Setup) shortfall(ctx context.Context, members []Member, known map[Place]Record, spare func(Place) (sim.Estimate, bool, error)) (*Mission, error) {
+// shortfall is Shortfall where some records, by the place among what is judged, are known.
+func (s *Setup) shortfall(ctx context.Context, members []Member, known map[Place]Record) (*Mission, error) {
 	m := &Mission{}
 	var scenarios []sim.Scenario
 	for _, member := range members {
@@ -60,12 +59,8 @@ func (s *Setup) shortfall(ctx context.Context, members []Member, known map[Place
 		r := &m.Records[at.Member][at.Requirement]
 		if of, ok := known[at]; ok {
 			*r = of
-		} else if spared, err := s.spared(scenarios[at.Member], at, r, spare); err != nil {
+		} else if err := s.record(ctx, scenarios[at.Member], r, screens[at.Member]); err != nil {
 			return nil, err
-		} else if !spared {
-			if err := s.record(ctx, scenarios[at.Member], r, screens[at.Member]); err != nil {
-				return nil, err
-			}
 		}
 		if r.Verdict == sim.NotMet {
 			m.Verdict, m.Worst = sim.NotMet, at
@@ -81,26 +76,10 @@ func (s *Setup) shortfall(ctx context.Context, members []Member, known map[Place
 	return m, nil
 }
 
-// spared judges by a look where that decides.
-func (s *Setup) spared(scenario sim.Scenario, at Place, r *Record, look func(Place) (sim.Estimate, bool, error)) (bool, error) {
-	if look == nil {
-		return false, nil
-	}
-	found, ok, err := look(at)
-	if err != nil || !ok {
-		return false, err
-	}
-	looked := Record{Requirement: r.Requirement, Mean: found, Bound: s.bound(s.knowledgeCounts(scenario), found, r.Requirement.Target)}
-	if looked.judge(); looked.Verdict == sim.Undecided {
-		return false, nil
-	}
-	*r = looked
-	return true, nil
-}
-
 // glance judges from few cards of each scenario, with little of the chance of error.
 func (s *Setup) glance(ctx context.Context, scenarios []sim.Scenario) ([][]Record, []*strata.Screen, error) {
-	few := s.clearly()
+	few := *s
+	few.Run.Confidence = 1 - glanceShare*(1-s.Run.Confidence)
 	screens, err := few.screenBy(ctx, scenarios, func(sim.Scenario) int64 { return glanceRows })
 	if err != nil {
 		return nil, nil, err

@@ -76,7 +76,6 @@ func All(verdicts ...Verdict) Verdict {
 	return worst
 }
 
-// severity orders verdicts: no target, met, undecided, not met.
 func severity(v Verdict) int { return [...]int{NoTarget: 0, Met: 1, Undecided: 2, NotMet: 3}[v] }
 
 // Warning says what to mind about a number or a result.

@@ -115,7 +115,6 @@ func newNarrowed(in *study.Input, m *calibrate.Marginal, source string) narrowed
 	return n
 }
 
-// entryValue is a value of an input as a study has it.
 func entryValue(in *study.Input, si float64) string {
 	text := in.Format(si)
 	if in.Parameter.Unit == "1" {

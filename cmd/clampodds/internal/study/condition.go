@@ -53,7 +53,6 @@ func (r *reader) conditions() []Condition {
 	return list
 }
 
-// changes reads what a condition changes.
 func (f fields) changes(c *Condition) {
 	if f.has("replace") || !f.has("ageing") && !f.has("reinsertion") {
 		f.replace(c)
@@ -189,7 +188,6 @@ func (f fields) change(key string, known []string, example string) (fields, bool
 // frictionKeys are the inputs that reinsertion can change.
 var frictionKeys = []string{"screw.thread_friction", "screw.head_friction", "friction.ramp", "friction.wall"}
 
-// drift adds a drift to a condition.
 func (c *Condition) drift(d drift) {
 	c.drifts = append(c.drifts, d)
 	if !slices.Contains(c.Replaced, d.key) {

@@ -115,7 +115,6 @@ func (s *Study) Input(key string) *Input {
 	return nil
 }
 
-// dataColumn is a column of measured data.
 type dataColumn struct {
 	file, column string
 	values       []float64 // in the order of the file

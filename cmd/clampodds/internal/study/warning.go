@@ -100,7 +100,9 @@ const (
 
 // judgeTogether looks at inputs that only together are right or wrong.
 func (r *reader) judgeTogether(s *Study) {
-	r.judgeTorque(s)
+	if !r.judgeTorque(s, 0) {
+		r.judgeTorque(s, 1)
+	}
 	r.judgeLimits(s)
 	r.judgeLimitValues(s)
 	r.judgeFit(s)
@@ -135,17 +137,8 @@ func (r *reader) judgeTool(s *Study) {
 	}
 }
 
-// judgeTorque refuses a torque that no screw of the thread survives.
-func (r *reader) judgeTorque(s *Study) {
-	for edge := range sides {
-		if r.judgeTorqueAt(s, edge) {
-			return
-		}
-	}
-}
-
-// judgeTorqueAt looks at one edge and reports whether it refused the torque.
-func (r *reader) judgeTorqueAt(s *Study, edge int) bool {
+// judgeTorque refuses a torque at an edge that no screw of the thread survives, and reports whether it did.
+func (r *reader) judgeTorque(s *Study, edge int) bool {
 	var nominal [5]float64
 	for i, key := range []string{"screw.torque", "screw.prevailing_torque", "screw.thread_friction", "screw.head_friction", "screw.bearing_diameter"} {
 		in := s.At(key, edge)
@@ -210,7 +203,6 @@ func (r *reader) judgeCut(in *Input) {
 	}
 }
 
-// warnLimit warns about a limit.
 func (r *reader) warnLimit(code Code, l *Limit, message string) {
 	r.warnings = append(r.warnings, Warning{Code: code, File: l.File, Line: l.Line, Key: join(limitsTable, l.Name), Message: message})
 }

@@ -223,7 +223,6 @@ type docxBody struct{ strings.Builder }
 
 func (b *docxBody) text(s string) { b.WriteString(s) }
 
-// run is a piece of text with its properties.
 func run(s, properties string) string {
 	if properties != "" {
 		properties = "<w:rPr>" + properties + "</w:rPr>"

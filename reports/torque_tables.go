@@ -18,7 +18,6 @@ func (t Torque) verdict() *Table {
 	return table
 }
 
-// ends has the ends of every requirement.
 func (t Torque) ends() *Table {
 	table := newTable("ends", "Nominal torque that each requirement needs (at least) or allows (at most)",
 		texts("requirement"), numbers("target"), texts("bound"), numbers(t.Shown.Head("torque"), "low", "high", t.Other.Head("torque")), texts("sets it"))

@@ -1,10 +1,10 @@
 package sim
 
 import (
-	"fmt"
 	"strings"
 
 	"clampodds/sim/interval"
+	"clampodds/sim/result"
 )
 
 // Result is what a run found. It is only read afterwards and then safe for
@@ -157,7 +157,7 @@ func (e *engine) result() *Result {
 }
 
 func (r *Result) warn(code WarningCode, format string, values ...any) {
-	r.Warnings = append(r.Warnings, Warning{Code: code, Text: fmt.Sprintf(format, values...)})
+	r.Warnings = append(r.Warnings, result.Warn(code, format, values...))
 }
 
 func (c scenarioCounts) result(s Scenario, l layout) ScenarioResult {

@@ -91,7 +91,6 @@ func (c *calibration) others(read *study.Study) (map[string]*study.Study, error)
 	return others, nil
 }
 
-// write writes the studies and figures that were asked for.
 func (c *calibration) write(done *question.Calibrated, others map[string]*study.Study) error {
 	texts := map[string][]byte{}
 	if c.name != "" {

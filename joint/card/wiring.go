@@ -36,7 +36,6 @@ type edgeWiring struct {
 	onWall               [walls][]wallFace
 }
 
-// wire builds the network of a layout.
 func wire(l *Layout) (*wiring, error) {
 	b := &network.Builder{}
 	w := &wiring{card: b.Node("card")}

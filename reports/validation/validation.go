@@ -93,7 +93,6 @@ func (c Case) passes() bool {
 	}
 }
 
-// tolerance is the tolerance in words.
 func (c Case) tolerance() string {
 	switch {
 	case c.Absent != "":

@@ -85,7 +85,6 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 	return e, nil
 }
 
-// count runs all steps of the ladders on common draws.
 func (x *Exploring) count(ctx context.Context, s *study.Study, ladders []ladder) (*sim.Result, error) {
 	run := x.Run(s)
 	for _, l := range ladders {

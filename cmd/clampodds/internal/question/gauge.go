@@ -136,7 +136,6 @@ func describeGauge(r *reports.Gauge, s *gauge.Study, u gauge.Uncertainty) {
 	}
 }
 
-// judge holds the uncertainty against the tolerance.
 func (g *Gauge) judge(r *reports.Gauge, u gauge.Uncertainty) sim.Verdict {
 	r.Answer = strings.TrimRight(fmt.Sprintf("The uncertainty of a reading is U = %.3g (%.3g to %.3g) %s", 2*u.Process, 2*u.Interval.Low, 2*u.Interval.High, r.Unit), " ") + "."
 	if bounded(g.Tolerance) == (result.Interval{}) {

@@ -22,7 +22,6 @@ type Correlation struct {
 
 var correlationKeys = []string{"between", "rank", "source"}
 
-// correlations reads [[correlation]].
 func (r *reader) correlations(inputs []Input) []Correlation {
 	var list []Correlation
 	for f := range r.tables("correlation", correlationKeys) {
@@ -35,7 +34,6 @@ func (r *reader) correlations(inputs []Input) []Correlation {
 	return list
 }
 
-// between reads the two inputs of a correlation.
 func (f fields) between(inputs []Input) (a, b string, ok bool) {
 	names, _ := f.table["between"].([]any)
 	if len(names) != 2 {

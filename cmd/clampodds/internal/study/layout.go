@@ -72,7 +72,6 @@ func (r *reader) thread(fallback force.Thread) force.Thread {
 	return r.ownThread(own, fallback)
 }
 
-// ownThread reads a thread's own numbers.
 func (r *reader) ownThread(own []entry, fallback force.Thread) force.Thread {
 	pitch, ok1 := r.quantity(own[0], "", own[0].value, "m", 1)
 	diameter, ok2 := r.quantity(own[1], "", own[1].value, "m", 1)

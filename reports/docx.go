@@ -177,7 +177,6 @@ func xmlText(s string) string {
 	return b.String()
 }
 
-// docxDocument is the part word/document.xml.
 func docxDocument(d Document, pictures docxPictureSet) []byte {
 	b := &docxBody{}
 	b.text(`<?xml version="1.0" encoding="UTF-8" standalone="yes"?>` + "\n" +

@@ -181,7 +181,6 @@ func (r Inputs) slots() *Table {
 	return t
 }
 
-// conditions lists what each condition puts in place of what the study has.
 func (r Inputs) conditions() *Table {
 	t := newTable("conditions", "Conditions of the mission", texts("condition"), numbers("share of the time"), texts("input", "in the study", "in the condition"))
 	for _, c := range r.Conditions {

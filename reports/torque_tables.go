@@ -135,7 +135,6 @@ func (c TorqueCurve) at(x float64) string {
 	return ""
 }
 
-// points has every point in a row of its own.
 func (t Torque) points() *Table {
 	table := newTable("points", "", texts("requirement"), numbers("limit", "target", t.Shown.Head("torque"), "probability", "low", "high", "samples"), texts("method"))
 	for _, c := range t.Curves {

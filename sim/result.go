@@ -99,7 +99,7 @@ type RequirementResult struct {
 
 // Verdict judges the probability for one row against the target.
 func (r RequirementResult) Verdict() Verdict {
-	return Judge(r.Exceeded.PerRow(), r.Requirement.Target)
+	return r.Exceeded.PerRow().Judge(r.Requirement.Target)
 }
 
 // Pair compares a scenario with an earlier one, row by row.

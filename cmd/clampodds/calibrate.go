@@ -83,7 +83,7 @@ func (c *calibration) others(read *study.Study) (map[string]*study.Study, error)
 		if err != nil {
 			return nil, err
 		}
-		if err := c.MayCarry(read, other); err != nil {
+		if err := study.Carries(read.Averaged(), other.Averaged(), c.Update); err != nil {
 			return nil, fmt.Errorf("--also %w", err)
 		}
 		others[c.also[name]] = other

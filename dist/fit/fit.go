@@ -165,7 +165,6 @@ func (o *optimum) posterior(n, gauge float64) *posterior {
 	})
 }
 
-// interval is the central interval of natural parameter i.
 func (p *posterior) interval(m model, i int, level float64) Range {
 	if !p.bounded {
 		return Range{Low: math.Inf(-1), High: math.Inf(1)}

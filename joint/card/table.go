@@ -62,7 +62,6 @@ func (l *Layout) rows() []row {
 
 func (l *Layout) has(p Parameter) bool { return !p.fourFace || l.Family == FourFace }
 
-// faceRowOf finds the instances of a face parameter among the faces of an edge.
 func (l *Layout) faceRowOf(f faceRow, faces []face) row {
 	r := row{Parameter: f.Parameter}
 	for e := range edges {

@@ -88,7 +88,6 @@ const (
 	walls
 )
 
-// wallNames lists the walls that a family touches.
 func wallNames(f Family) []string {
 	names := []string{lowerRail: "lower_rail", upperRail: "upper_rail", sideWall: "side_wall"}
 	if f == TwoFace {

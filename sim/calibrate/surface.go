@@ -107,7 +107,7 @@ func (u *surface) at(z []float64, m moments) {
 			weight *= byAxis[axis][k]
 		}
 		if weight != 0 {
-			m.add(weight, u.nodes[i])
+			floats.AddScaled(m, weight, u.nodes[i])
 		}
 	}
 }

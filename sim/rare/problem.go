@@ -90,7 +90,6 @@ func matrix(rows, columns int) [][]float64 {
 	return m
 }
 
-// first is the view of the first rows of b.
 func (b batch) first(rows int) batch {
 	g := make([][]float64, len(b.g))
 	for e := range g {

@@ -249,7 +249,6 @@ func explored(s *study.Study, limits []sim.Requirement, torques, factors []sim.S
 	return list
 }
 
-// exploredPoints are the probabilities of a requirement in each scenario.
 func exploredPoints(at []sim.ScenarioResult, requirement int) (points []reports.ExplorePoint) {
 	for _, one := range at {
 		p := one.Requirements[requirement].Exceeded.PerRow()

@@ -107,7 +107,6 @@ func inUnit(g reports.Gauge, unit string) (float64, error) {
 	return math.Abs(convert(1) - convert(0)), nil
 }
 
-// describeGauge converts what a study says for the reports.
 func describeGauge(r *reports.Gauge, s *gauge.Study, u gauge.Uncertainty) {
 	r.Parts, r.Operators, r.Repeats, r.Mean, r.Interaction, r.Terms = s.Parts, s.Operators, s.Repeats, s.Mean, s.Kept, u.Terms
 	total := s.Gauge.Variance + s.Between.Variance

@@ -111,7 +111,6 @@ func established(found rare.Result) sim.Verdict {
 	return sim.Undecided
 }
 
-// newTail converts what was found for the reports.
 func newTail(s *study.Study, l *study.Limit, state *tail.State, found rare.Result) reports.Tail {
 	r := reports.Tail{
 		Schema: reports.TailSchema, Provenance: Provenance(s), Evaluations: found.Evaluations,

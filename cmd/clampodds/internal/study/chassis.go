@@ -71,7 +71,6 @@ func (s *sources) collectChassis(c *collector, value any) {
 	c.table("chassis", "chassis", rest)
 }
 
-// readSlots reads the card studies of a chassis.
 func (s *sources) readSlots() {
 	e, ok := s.entries[slotList]
 	if !ok {

@@ -142,7 +142,6 @@ func pairColumns(stated []Correlation, inputs []Input) []Correlation {
 	return list
 }
 
-// correlated reports whether a correlation is between two inputs.
 func correlated(list []Correlation, a, b *Input) bool {
 	return slices.ContainsFunc(list, func(c Correlation) bool {
 		return c.A == a.Key && c.B == b.Key || c.A == b.Key && c.B == a.Key

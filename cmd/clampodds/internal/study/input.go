@@ -73,7 +73,6 @@ func (in *Input) Format(si float64) string {
 	return units.Format(si, in.Quantity(), in.Unit)
 }
 
-// inputs reads every input of the layout.
 func (r *reader) inputs(l *card.Layout) []Input {
 	r.judgeFlatness()
 	var list []Input

@@ -25,7 +25,6 @@ func (r *reader) layout() card.Layout {
 	return l
 }
 
-// pieces reads the number of wedge pieces.
 func (r *reader) pieces(l card.Layout) int {
 	wanted := fmt.Sprintf("an odd whole number from 3 to %d expected", force.MaxPieces)
 	e, ok := r.entries["clamp.pieces"]

@@ -107,7 +107,6 @@ func (s *shapeReader) mixture() dist.Distribution {
 	return s.cut(d)
 }
 
-// cut applies low and high to readings and mixtures.
 func (s *shapeReader) cut(d dist.Distribution) dist.Distribution {
 	ends := [2]float64{math.Inf(-1), math.Inf(1)}
 	given := false

@@ -138,11 +138,11 @@ func (c *Conditions) requirement(found *sim.Result, judged *decide.Mission, l *s
 	return r
 }
 
-// atLeast raises the estimate of what happens in any condition to that of the worst one, which is
-// often of many more cards. The interval is only widened, so that it covers as often as before.
+// atLeast raises the estimate of what happens in any condition, and its low end, to those of the worst one, which is
+// often of many more cards: it is at least as likely as in each.
 func atLeast(ever sim.Estimate, conditions []sim.Estimate) sim.Estimate {
 	for _, e := range conditions {
-		ever.Value, ever.High = max(ever.Value, e.Value), max(ever.High, e.Value)
+		ever.Value, ever.Low, ever.High = max(ever.Value, e.Value), max(ever.Low, e.Low), max(ever.High, e.Value)
 	}
 	return ever
 }

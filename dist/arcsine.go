@@ -50,9 +50,6 @@ func (a Arcsine) LogDensity(x float64) float64 {
 	return -math.Log(math.Pi) - 0.5*(math.Log(x-a.low)+math.Log(a.high-x))
 }
 
-// Mean returns (low + high)/2.
-func (a Arcsine) Mean() float64 { return a.low + (a.high-a.low)/2 }
-
-// StdDev returns (high - low)/sqrt(8).
+func (a Arcsine) Mean() float64                { return a.low + (a.high-a.low)/2 }
 func (a Arcsine) StdDev() float64              { return (a.high - a.low) / math.Sqrt(8) }
 func (a Arcsine) Support() (low, high float64) { return a.low, a.high }

@@ -67,7 +67,6 @@ func newLogOdds(alpha, beta float64) logOdds {
 // logistic is b at y; 1-b is logistic(-y).
 func logistic(y float64) float64 { return 1 / (1 + math.Exp(-y)) }
 
-// logLogistic is ln(logistic(y)).
 func logLogistic(y float64) float64 {
 	if y < 0 {
 		return y - math.Log1p(math.Exp(y))
@@ -137,7 +136,6 @@ func (b Beta) LogDensity(x float64) float64 {
 		mathext.Lbeta(b.alpha, b.beta) - math.Log(b.high-b.low)
 }
 
-// Mean returns low + (high-low) alpha/(alpha+beta).
 func (b Beta) Mean() float64 { return b.low + (b.high-b.low)*b.alpha/(b.alpha+b.beta) }
 
 // StdDev returns (high-low) sqrt(alpha beta/(alpha+beta+1))/(alpha+beta).

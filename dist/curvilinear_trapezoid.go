@@ -77,7 +77,6 @@ func (c CurvilinearTrapezoid) LogDensity(x float64) float64 {
 	return math.Log(min(math.Log(widest/distance), -math.Log1p(-edge)) / (2 * edge * widest))
 }
 
-// Mean returns (low + high)/2.
 func (c CurvilinearTrapezoid) Mean() float64 { return c.low + (c.high-c.low)/2 }
 
 // StdDev returns sqrt((high-low)^2/12 + inexactness^2/9).

@@ -90,9 +90,6 @@ func (g Gamma) LogDensity(x float64) float64 {
 	return timesLog(g.shape-1, x/g.scale) - x/g.scale - logGamma - math.Log(g.scale)
 }
 
-// Mean returns shape scale.
-func (g Gamma) Mean() float64 { return g.shape * g.scale }
-
-// StdDev returns sqrt(shape) scale.
+func (g Gamma) Mean() float64                { return g.shape * g.scale }
 func (g Gamma) StdDev() float64              { return math.Sqrt(g.shape) * g.scale }
 func (g Gamma) Support() (low, high float64) { return 0, math.Inf(1) }

@@ -62,9 +62,6 @@ func (g Gumbel) LogDensity(x float64) float64 {
 	return -y - math.Exp(-y) - math.Log(g.scale)
 }
 
-// Mean returns location + 0.5772 scale.
-func (g Gumbel) Mean() float64 { return g.location + eulerGamma*g.scale }
-
-// StdDev returns pi scale/sqrt(6).
+func (g Gumbel) Mean() float64                { return g.location + eulerGamma*g.scale }
 func (g Gumbel) StdDev() float64              { return math.Pi * g.scale / math.Sqrt(6) }
 func (g Gumbel) Support() (low, high float64) { return math.Inf(-1), math.Inf(1) }

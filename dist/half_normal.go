@@ -44,7 +44,6 @@ func (h HalfNormal) at(p, q float64) float64 {
 	return -h.scale * rareQuantile(q/2)
 }
 
-// CDF returns erf(x/(scale sqrt 2)), 0 for x <= 0.
 func (h HalfNormal) CDF(x float64) float64 { return math.Erf(max(x, 0) / h.scale / math.Sqrt2) }
 
 // Survival returns erfc(x/(scale sqrt 2)), 1 for x <= 0.
@@ -60,9 +59,6 @@ func (h HalfNormal) LogDensity(x float64) float64 {
 	return math.Ln2 + NormalLogDensity(x/h.scale) - math.Log(h.scale)
 }
 
-// Mean returns scale sqrt(2/pi).
-func (h HalfNormal) Mean() float64 { return h.scale * math.Sqrt(2/math.Pi) }
-
-// StdDev returns scale sqrt(1 - 2/pi).
+func (h HalfNormal) Mean() float64                { return h.scale * math.Sqrt(2/math.Pi) }
 func (h HalfNormal) StdDev() float64              { return h.scale * math.Sqrt(1-2/math.Pi) }
 func (h HalfNormal) Support() (low, high float64) { return 0, math.Inf(1) }

@@ -71,10 +71,7 @@ func (l Lognormal) LogDensity(x float64) float64 {
 	return NormalLogDensity(l.normalScore(x)) - math.Log(l.sigma*x)
 }
 
-// Mean returns median exp(sigma^2/2).
-func (l Lognormal) Mean() float64 { return l.median * math.Exp(l.sigma*l.sigma/2) }
-
-// StdDev returns Mean sqrt(exp(sigma^2) - 1).
+func (l Lognormal) Mean() float64                { return l.median * math.Exp(l.sigma*l.sigma/2) }
 func (l Lognormal) StdDev() float64              { return l.Mean() * math.Sqrt(math.Expm1(l.sigma*l.sigma)) }
 func (l Lognormal) Support() (low, high float64) { return 0, math.Inf(1) }
 

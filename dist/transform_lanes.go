@@ -128,7 +128,6 @@ func (b *block) exponents(d Lognormal, dst *lanes.Row) {
 	b.times(&median, dst)
 }
 
-// lognormalScores turns scores.
 func (b *block) lognormalScores(d Lognormal, dst, z *lanes.Row) bool {
 	b.out = *z
 	b.exponents(d, dst)

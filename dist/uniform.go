@@ -60,9 +60,6 @@ func (u Uniform) LogDensity(x float64) float64 {
 	return -math.Log(u.high - u.low)
 }
 
-// Mean returns (low + high)/2.
-func (u Uniform) Mean() float64 { return u.low + (u.high-u.low)/2 }
-
-// StdDev returns (high - low)/sqrt(12).
+func (u Uniform) Mean() float64                { return u.low + (u.high-u.low)/2 }
 func (u Uniform) StdDev() float64              { return (u.high - u.low) / math.Sqrt(12) }
 func (u Uniform) Support() (low, high float64) { return u.low, u.high }

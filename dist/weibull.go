@@ -124,7 +124,6 @@ func timesLog(a, t float64) float64 {
 	return a * math.Log(t)
 }
 
-// Mean returns location + scale Gamma(1 + 1/shape).
 func (w Weibull) Mean() float64 { return w.location + w.scale*math.Gamma(1+1/w.shape) }
 
 // StdDev returns scale sqrt(Gamma(1+2/shape) - Gamma(1+1/shape)^2), relative

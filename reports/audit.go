@@ -32,6 +32,11 @@ type Audit struct {
 	BandLow  float64 `json:"band_low_Nm"`
 	BandHigh float64 `json:"band_high_Nm"`
 	BandText string  `json:"-"`
+	// Most is the torque that the clamp maker allows, N*m: a screw above it counts as damage, whatever the limits; 0
+	// where the study does not say. BandAboveMost is the share of the screws in the band above it.
+	Most          float64 `json:"makers_most_Nm,omitempty"`
+	MostText      string  `json:"-"`
+	BandAboveMost float64 `json:"band_above_makers_most,omitempty"`
 
 	// Gauge is the error of a reading; nil where it is left out.
 	Gauge *AuditGauge `json:"gauge,omitempty"`
@@ -96,8 +101,10 @@ type AuditCase struct {
 	Condition string   `json:"condition,omitempty"`
 	Beyond    string   `json:"beyond,omitempty"`
 	// Breaking is the smallest number of such screws in a lot that is not shown to be
-	// harmless; 0 when no number breaks it.
-	Breaking int64 `json:"breaking"`
+	// harmless; 0 when no number breaks it. It is 1 where AboveMost, the torque is above the clamp maker's most; the
+	// limit is then the one nearest to its target with every screw so.
+	Breaking  int64 `json:"breaking"`
+	AboveMost bool  `json:"above_makers_most,omitempty"`
 }
 
 // AuditEdge is a limit with the fewest screws outside that are not shown to be harmless.
@@ -107,6 +114,7 @@ type AuditEdge struct {
 	PerCard        Estimate  `json:"per_card"`
 	WithConfidence *Estimate `json:"with_confidence,omitempty"` // over what is not known, where it is kept apart
 	Target         float64   `json:"target"`
+	SettledBy      *Settling `json:"settled_by,omitempty"`
 }
 
 // AuditPlan is a single sampling plan in the terms of ISO 2859-1.
@@ -130,11 +138,11 @@ type AuditLot struct {
 
 // Document draws the audit plan for people.
 func (r Audit) Document() Document {
-	d := Document{Title: r.Provenance.Title}
+	d := Document{Title: "Can an audit keep every limit? " + r.Provenance.Title}
 	d.Add(Paragraph(r.Answer), "With every screw inside the band "+Paragraph(r.BandText)+": "+r.Decision.Sentence())
 	for _, s := range r.Sides {
 		if len(s.Cases) > 0 {
-			d.Add(s.cases(r.Lot))
+			d.Add(s.cases(r))
 		}
 		if len(s.Plans) > 0 {
 			d.Add(s.plans(r))
@@ -186,7 +194,7 @@ func (r Audit) common() string {
 	if planned < 2 {
 		return ""
 	}
-	return fmt.Sprintf(" One sample serves both sides: a lot with %d screws outside on each is refused with %s at most.", r.Acceptable, percent(r.Refused))
+	return fmt.Sprintf(" One sample serves both sides: a lot with %d screws outside on each is refused with %s at most.", r.Acceptable, Percent(r.Refused))
 }
 
 // reading says how a reading tells a screw outside.
@@ -205,7 +213,7 @@ func (r Audit) reading() string {
 		if s.Upper {
 			side = "or less"
 		}
-		text += fmt.Sprintf(" A screw passes when it reads %s %s: of %s ones %s do, of those in the band %s do not.", s.ReadsText, side, s.Name, percent(s.Passed), percent(s.Failed))
+		text += fmt.Sprintf(" A screw passes when it reads %s %s: of %s ones %s do, of those in the band %s do not.", s.ReadsText, side, s.Name, Percent(s.Passed), Percent(s.Failed))
 	}
 	return text
 }
@@ -218,9 +226,9 @@ func (s AuditSide) key(table string) string {
 	return "loose_" + table
 }
 
-func (s AuditSide) cases(lot int64) *Table {
+func (s AuditSide) cases(r Audit) *Table {
 	t := newTable(s.key("cases"), "How many "+s.Name+" screws a lot can bear, by how "+s.Name+" they are",
-		texts("torque of such a screw"), numbers("exceedance if all are", "share met to", fmt.Sprintf("breaking, of %d", lot)), texts("first missed", "condition"))
+		texts("torque of such a screw"), numbers("exceedance if all are", "share met to", fmt.Sprintf("breaking, of %d", r.Lot)), texts("first missed", "condition"))
 	for i, c := range s.Cases {
 		name := c.TorqueText
 		if i == s.Used && len(s.Cases) > 1 {
@@ -230,11 +238,18 @@ func (s AuditSide) cases(lot int64) *Table {
 		if c.Breaking > 0 {
 			breaking = fmt.Sprint(c.Breaking)
 		}
-		t.AddRow(name, probabilityCells(c.All)[0], c.MetTo.share(), breaking, limitName(c.First), c.Condition)
+		first, condition := limitName(c.First), c.Condition
+		if c.AboveMost {
+			first, condition = "maker's most torque", ""
+		}
+		t.AddRow(name, probabilityCells(c.All)[0], c.MetTo.share(), breaking, first, condition)
 	}
 	t.note("share met to: the largest that is shown to keep every limit in every condition. breaking: the fewest such screws in the lot that are not shown to be harmless.")
 	if s.Edge != nil {
 		t.note(s.edge())
+	}
+	if s.Upper && r.Most > 0 {
+		t.note("A screw above " + r.MostText + ", the most that the clamp maker allows, counts as damage, whatever the limits: one is too many.")
 	}
 	return t
 }
@@ -251,18 +266,24 @@ func (s AuditSide) edge() string {
 		text += ", over what is not known at most " + inSentence(*e.WithConfidence)
 	}
 	text += "; target " + targetText(e.Target) + "."
-	if e.Wanting == "cards" {
+	switch {
+	case e.Wanting == "cards" && e.SettledBy == nil:
 		text += " A finer [verdict] accuracy in the study may move that number up."
+	case e.Wanting == "cards":
+		text += e.SettledBy.inWords()
 	}
 	return text
 }
 
 // share prints a position that is a share.
 func (p Position) share() string {
-	if p.State != "found" {
+	switch p.State {
+	case "open":
 		return "all"
+	case "never":
+		return "0 %"
 	}
-	return percent(*p.At)
+	return Percent(*p.At)
 }
 
 func (s AuditSide) plans(r Audit) *Table {
@@ -270,7 +291,7 @@ func (s AuditSide) plans(r Audit) *Table {
 	t := newTable(s.key("plans"), fmt.Sprintf("Smallest plans that catch a lot with %d %s screws of %d with %s %%", c.Breaking, s.Name, r.Lot, Plain(100*(1-r.ConsumersRisk))),
 		texts("plan"), numbers("read (n)", "accept up to (Ac)", "reject from (Re)", "breaking lot passes", fmt.Sprintf("lot with %d %s is refused", r.Acceptable, s.Name)))
 	row := func(name string, p AuditPlan) {
-		t.AddRow(name, fmt.Sprint(p.Sample), fmt.Sprint(p.Accept), fmt.Sprint(p.Accept+1), percent(p.Missed), percent(p.Refused))
+		t.AddRow(name, fmt.Sprint(p.Sample), fmt.Sprint(p.Accept), fmt.Sprint(p.Accept+1), Percent(p.Missed), Percent(p.Refused))
 	}
 	for i, p := range s.Plans {
 		name := ""
@@ -290,13 +311,17 @@ func (s AuditSide) plans(r Audit) *Table {
 	return t
 }
 
-// percent prints a probability of a plan, which is computed and not estimated.
-func percent(p float64) string {
-	value := 100 * p
-	if value >= 10 {
+// Percent prints a probability of a plan, which is computed and not estimated; of a smaller one than
+// a lot can show that it is.
+func Percent(p float64) string {
+	switch value := 100 * p; {
+	case value >= 10:
 		return fmt.Sprintf("%.3g %%", value)
+	case value > 0 && value < 1e-4:
+		return "< 0.0001 %"
+	default:
+		return fmt.Sprintf("%.2g %%", value)
 	}
-	return fmt.Sprintf("%.2g %%", value)
 }
 
 func (s AuditSide) lots() *Table {
@@ -304,7 +329,7 @@ func (s AuditSide) lots() *Table {
 	t := newTable(s.key("operating_characteristic"), fmt.Sprintf("Operating characteristic of n = %d, Ac %d for %s screws, and what such lots do to the limit %s", p.Sample, p.Accept, s.Name, limitName(s.Cases[s.Used].First)),
 		numbers(s.Name+" in the lot", "share", "lot is accepted", "exceedance per card", "low", "high"))
 	for _, l := range s.Lots {
-		t.AddRow(append([]string{fmt.Sprint(l.Outside), percent(l.Share), percent(l.Accepted)}, probabilityCells(l.PerCard)...)...)
+		t.AddRow(append([]string{fmt.Sprint(l.Outside), Percent(l.Share), Percent(l.Accepted)}, probabilityCells(l.PerCard)...)...)
 	}
 	return t
 }

@@ -1,6 +1,9 @@
 package reports
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // AuditVariables are plans by variables: the torque is normal, and a lot is off as a whole.
 type AuditVariables struct {
@@ -29,6 +32,12 @@ type AuditWay struct {
 	Mean     float64  `json:"mean_Nm"`
 	SD       float64  `json:"sd_Nm"`
 	Share    float64  `json:"share"`
+	// First and Condition are the limit that stands in the way beyond, Beyond its verdict there; or AboveMost: one
+	// screw of the lot is expected above what the clamp maker allows.
+	First     string `json:"first_missed,omitempty"`
+	Condition string `json:"condition,omitempty"`
+	Beyond    string `json:"beyond,omitempty"`
+	AboveMost bool   `json:"above_makers_most,omitempty"`
 }
 
 // AuditVariablesPlan is a single sampling plan in the terms of ISO 3951.
@@ -52,7 +61,10 @@ type AuditVariablesLot struct {
 
 func (v AuditVariables) blocks() []Block {
 	blocks := []Block{Heading("By variables: " + v.Side + " screws"), Paragraph(v.Answer)}
-	if len(v.Plans) == 0 {
+	switch {
+	case len(v.Plans) == 0 && slices.ContainsFunc(v.Ways, func(w AuditWay) bool { return w.Harmless.State == "found" }):
+		return append(blocks, v.ways())
+	case len(v.Plans) == 0:
 		return blocks
 	}
 	return append(blocks, v.plans(), v.ways(), v.lots(), List{
@@ -75,22 +87,26 @@ func (v AuditVariables) plans() *Table {
 	t := newTable(v.key("plans"), "Smallest plans by variables for the end of the band at "+v.LimitText,
 		texts("method"), numbers("read (n)", "constant (k)", "breaking lot passes", "good lot is refused"))
 	t.note("Terms of ISO 3951: accept where the mean of the readings is k standard deviations or more inside the limit. With plans for both ends the larger number of readings serves both.",
-		"good lot: "+percent(v.Good)+" of the screws beyond the band. breaking lot: at an end of the next table.")
+		"good lot: "+Percent(v.Good)+" of the screws beyond the band. breaking lot: at an end of the next table.")
 	for _, p := range v.Plans {
-		t.AddRow(p.Method, fmt.Sprint(p.Sample), Number(p.Constant, 3), percent(p.Missed), percent(p.Refused))
+		t.AddRow(p.Method, fmt.Sprint(p.Sample), Number(p.Constant, 3), Percent(p.Missed), Percent(p.Refused))
 	}
 	return t
 }
 
 func (v AuditVariables) ways() *Table {
 	t := newTable(v.key("ways"), "How far the torque of a lot may go off before a limit is not shown to be met",
-		texts("way"), numbers("mean", "sd", "share beyond the band"))
+		texts("way"), numbers("mean", "sd", "share beyond the band"), texts("beyond that"))
 	for _, w := range v.Ways {
 		if w.Harmless.State != "found" {
-			t.AddRow(w.Name, "as far as looked", "", "")
+			t.AddRow(w.Name, "as far as looked", "", "", "")
 			continue
 		}
-		t.AddRow(w.Name, v.torque(w.Mean), v.torque(w.SD), percent(w.Share))
+		beyond := fmt.Sprintf("%s %s, %s", limitName(w.First), w.Beyond, w.Condition)
+		if w.AboveMost {
+			beyond = "one screw of the lot above the clamp maker's most"
+		}
+		t.AddRow(w.Name, v.torque(w.Mean), v.torque(w.SD), Percent(w.Share), beyond)
 	}
 	return t
 }
@@ -102,9 +118,9 @@ func (v AuditVariables) lots() *Table {
 	}
 	t.Columns = append(t.Columns, numbers("exceedance per card", "low", "high")...)
 	for _, l := range v.Lots {
-		cells := []string{v.torque(l.Mean), v.torque(l.SD), percent(l.Share)}
+		cells := []string{v.torque(l.Mean), v.torque(l.SD), Percent(l.Share)}
 		for _, a := range l.Accepted {
-			cells = append(cells, percent(a))
+			cells = append(cells, Percent(a))
 		}
 		t.AddRow(append(cells, probabilityCells(l.PerCard)...)...)
 	}

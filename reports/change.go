@@ -7,7 +7,7 @@ import (
 )
 
 // ChangeSchema names the form of the JSON of a change.
-const ChangeSchema = "clampodds.change/2"
+const ChangeSchema = "clampodds.change/3"
 
 // Change is the answer to "is the change safe?". Numbers are in SI units.
 type Change struct {
@@ -42,7 +42,9 @@ type Change struct {
 	// that carry most of that, where it leaves the difference open.
 	Confidence  float64  `json:"confidence"`
 	KnowingMore []string `json:"knowing_more,omitempty"`
-	Shifts      []Shift  `json:"shifts"`
+	// Condition is where the difference decides; Shifts and Steps are of it.
+	Condition string  `json:"condition"`
+	Shifts    []Shift `json:"shifts"`
 	// Steps has the differences one at a time, and last all together; NotAlone says why
 	// they are not taken one at a time.
 	Steps    []ChangeStep `json:"steps"`
@@ -100,7 +102,7 @@ type ChangeRequirement struct {
 	SettledBy     *Settling `json:"settled_by,omitempty"`
 }
 
-// ChangeStep is one difference by itself, for the studies as written, or all together.
+// ChangeStep is one difference by itself, in the condition that decides, or all together.
 type ChangeStep struct {
 	Key         string           `json:"key"`
 	Differences []StepDifference `json:"differences"`
@@ -271,6 +273,6 @@ func (s ChangeStep) of(requirement string) (found Difference) {
 // basis says what the numbers rest on.
 func (c Change) basis() string {
 	p := c.Provenance
-	return fmt.Sprintf("Both designs are on the same draws. The shifts and the single differences below are of %s, as written. "+
-		"What the two studies share, its assumptions included, is taken as right for both.", p.sampled())
+	return fmt.Sprintf("Both designs are on the same draws. The shifts and the single differences below are of %s, %s. "+
+		"What the two studies share, its assumptions included, is taken as right for both.", p.sampled(), c.Condition)
 }

@@ -46,6 +46,8 @@ func (c Change) requirements(brief bool) *Table {
 			verdict = "shown only"
 		case q.Untouched:
 			verdict += " *"
+		case q.Verdict == "undecided" && q.Wanting == "" && c.MarginKind == "absolute" && q.High <= c.MarginValue:
+			verdict = "within on average"
 		case q.Verdict == "undecided" && q.Wanting == "":
 			verdict = "open"
 		}
@@ -79,7 +81,7 @@ func (c Change) notes(tail bool) []string {
 		"before, after: the numbers of record, those of run on either study. change: on draws common to both, so that it differs from after less before.",
 		fmt.Sprintf("low, high: bounds of the change, each at %s %%; of two looks each has half the chance of error. Not safe asks for the low end at %s %%: %d differences are judged together.",
 			Plain(100*level), Number(100*together, 2), c.Judged),
-		fmt.Sprintf("not known: bound of the change with %s %% confidence over what is not known. open: others decide, and it was not looked at closer.", Plain(100*c.Confidence)),
+		fmt.Sprintf("not known: bound of the change with %s %% confidence over what is not known. within on average, open: others decide, and it was not looked at closer; within on average has its high end within the margin, what is not known aside.", Plain(100*c.Confidence)),
 	}
 	if tail {
 		notes = append(notes, "† by the tail methods.")
@@ -125,7 +127,7 @@ func (c Change) steps() *Table {
 		return nil
 	}
 	q := c.Requirements[c.Deciding]
-	t := newTable("steps", fmt.Sprintf("Which difference matters: %s, one difference at a time, as written", q.title()),
+	t := newTable("steps", fmt.Sprintf("Which difference matters: %s, one difference at a time, %s", q.title(), q.Condition),
 		texts("difference"), numbers("change of probability", "low", "high"))
 	unit := ""
 	for _, s := range c.Shifts {

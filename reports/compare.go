@@ -1,7 +1,6 @@
 package reports
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -9,7 +8,7 @@ import (
 )
 
 // CompareSchema names the form of the JSON of a comparison.
-const CompareSchema = "clampodds.compare/1"
+const CompareSchema = "clampodds.compare/2"
 
 // Compare is designs side by side on common draws.
 type Compare struct {
@@ -18,8 +17,10 @@ type Compare struct {
 	// Verdict says whether the best design is shown to be better than all others:
 	// "yes" or "undecided".
 	Verdict string `json:"best_is_told_apart"`
-	// By is the requirement of the ranking, in words.
-	By string `json:"ranked_by"`
+	// By is the requirement of the ranking, in words; Condition is where it is decided, and all designs are ranked and
+	// shown.
+	By        string `json:"ranked_by"`
+	Condition string `json:"condition"`
 	// Requirement is the name of the limit.
 	Requirement string `json:"-"`
 	// Designs are in the order given, the first the one the others are compared
@@ -81,7 +82,7 @@ func (c Compare) draw(long bool) Document {
 	if !long {
 		d.Add(Paragraph(c.headline()+c.decidedElsewhere()), Paragraph(c.basis()))
 		if c.RestsOn != nil {
-			d.Add(Paragraph(fmt.Sprintf("The result of %s rests most on %s.", letter(c.Ranking[len(c.Ranking)-1].Design), c.RestsOn.words())))
+			d.Add(Paragraph(fmt.Sprintf("How often %s, the last, exceeds it rests most on %s.", letter(c.Ranking[len(c.Ranking)-1].Design), c.RestsOn.words())))
 		}
 	}
 	d.Add(c.designs(), c.ranking(), c.requirements(), c.sideBySide())
@@ -112,8 +113,8 @@ func (c Compare) draw(long bool) Document {
 }
 
 func (c Compare) headline() string {
-	best := c.Ranking[0]
-	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per %s", letter(best.Design), c.Designs[best.Design].Title, c.By, estimateText(best.Probability), per(c.Requirement))
+	best, by := c.Ranking[0], c.By+", "+c.Condition
+	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per %s", letter(best.Design), c.Designs[best.Design].Title, by, estimateText(best.Probability), per(c.Requirement))
 	next := c.Ranking[1]
 	if c.Verdict == "yes" {
 		return fmt.Sprintf("YES, one is better: %s. The next, %s, has %s, more by %s.", text, letter(next.Design), estimateText(next.Probability), next.Over.intervalText())
@@ -125,29 +126,28 @@ func (c Compare) headline() string {
 		}
 	}
 	if !slices.ContainsFunc(c.Ranking, func(r CompareRank) bool { return !r.Worse && r.Probability.Value > 0 }) {
-		return fmt.Sprintf("UNDECIDED: %s is not seen with any of %s: %s per %s. None can be called better.", c.By, strings.Join(append([]string{letter(best.Design)}, alike...), ", "), estimateText(best.Probability), per(c.Requirement))
+		return fmt.Sprintf("UNDECIDED: %s is not seen with any of %s: %s per %s. None can be called better.", by, strings.Join(append([]string{letter(best.Design)}, alike...), ", "), estimateText(best.Probability), per(c.Requirement))
 	}
 	return fmt.Sprintf("UNDECIDED: %s, but it cannot be told apart from %s.", text, strings.Join(alike, ", "))
 }
 
 // decidedElsewhere says in which conditions the designs are decided, where the ranking is of another.
 func (c Compare) decidedElsewhere() string {
-	ranked := cmp.Or(c.Provenance.Condition, "as written")
 	var others []string
 	for _, design := range c.Designs {
-		if d := design.Results.Decision; d != nil && d.Requirement != "" && d.Condition != ranked && !slices.Contains(others, d.Condition) {
+		if d := design.Results.Decision; d != nil && d.Requirement != "" && d.Condition != c.Condition && !slices.Contains(others, d.Condition) {
 			others = append(others, d.Condition)
 		}
 	}
 	if len(others) == 0 {
 		return ""
 	}
-	return fmt.Sprintf(" That is %s; the targets are decided in %s: --condition ranks the designs there.", ranked, listOf(others))
+	return fmt.Sprintf(" Targets are decided in %s too: --condition ranks the designs there.", listOf(others))
 }
 
 func (c Compare) basis() string {
 	p := c.Provenance
-	return fmt.Sprintf("%s of each design, the same draws for all. Intervals at %s %%.", p.sampled(), Plain(100*p.Confidence))
+	return fmt.Sprintf("%s of each design, %s, the same draws for all. Intervals at %s %%.", p.sampled(), c.Condition, Plain(100*p.Confidence))
 }
 
 func (c Compare) designs() *Table {
@@ -163,7 +163,7 @@ func (c Compare) designs() *Table {
 }
 
 func (c Compare) ranking() *Table {
-	t := newTable("ranking", "Ranking by the probability of "+c.By,
+	t := newTable("ranking", "Ranking by the probability of "+c.By+", "+c.Condition,
 		numbers("place"), texts("design"), numbers("probability", "low", "high", "more than the one before", "low", "high"), texts("remark"))
 	t.note("The bounds of the differences hold for all pairs of designs together, on rows common to both. place: one more than the designs that are shown to be better.")
 	for i, r := range c.Ranking {
@@ -189,7 +189,7 @@ func (c Compare) columns(heads ...string) []Column {
 }
 
 func (c Compare) requirements() *Table {
-	t := newTable("requirements", "Probability of exceeding each limit, per card, with the verdict on its target", c.columns("requirement", "limit", "target"))
+	t := newTable("requirements", "Probability of exceeding each limit, "+c.Condition+", per card, with the verdict on its target", c.columns("requirement", "limit", "target"))
 	for i, q := range c.Designs[0].Results.Requirements {
 		row := []string{q.Label, q.Shown.Text(q.Limit), targetText(q.Target)}
 		for _, d := range c.Designs {
@@ -203,7 +203,7 @@ func (c Compare) requirements() *Table {
 
 // sideBySide has the quantities of all designs.
 func (c Compare) sideBySide() *Table {
-	t := newTable("side_by_side", "Side by side", c.columns("quantity", "statistic"))
+	t := newTable("side_by_side", "Side by side, "+c.Condition, c.columns("quantity", "statistic"))
 	t.note("margin: the limit less what is exceeded with the target's probability; below 0 the target is missed.")
 	margin := []string{c.Designs[0].Step.Head("margin: " + c.By), "estimate"}
 	for _, d := range c.Designs {

@@ -183,7 +183,7 @@ func (g Gauge) acceptance() *Table {
 	t := newTable("acceptance", fmt.Sprintf("Accepting parts by a reading (ISO 14253-1), guard band %s u_MP", threeDigits(a.Factor)),
 		texts("side"), numbers(g.head("limit"), "conforms, accept", "does not conform, reject"))
 	t.note("Between the two neither is shown.",
-		fmt.Sprintf("Of parts exactly on a limit at most %s are accepted, the uncertainty being an estimate; %s were it known. Of parts beyond it fewer.", percent(a.Wrong), percent(a.Known)))
+		fmt.Sprintf("Of parts exactly on a limit at most %s are accepted, the uncertainty being an estimate; %s were it known. Of parts beyond it fewer.", Percent(a.Wrong), Percent(a.Known)))
 	decimals := Digits(0, 0, a.Band) // a tenth of the band and less
 	for _, l := range a.Limits {
 		from, to := "from ", "below "

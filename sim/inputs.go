@@ -91,7 +91,6 @@ func indexVariables(vars []Variable) (map[string]int, error) {
 	return index, nil
 }
 
-// checkCorrelations checks each correlation for itself.
 func checkCorrelations(vars []Variable, index map[string]int, corr []Correlation) error {
 	stated := map[[2]string]bool{}
 	for _, c := range corr {

@@ -22,10 +22,7 @@ type Sampler interface {
 // dimension depend on its name, the seed and the block only.
 type Random struct{}
 
-// Name returns "random".
-func (Random) Name() string { return "random" }
-
-// Dependent returns false.
+func (Random) Name() string    { return "random" }
 func (Random) Dependent() bool { return false }
 
 func (Random) Fill(u [][]float64, dimensions []string, seed, block uint64) {
@@ -50,10 +47,7 @@ func openInterval(p float64) float64 { return min(max(p, 0x1p-53), 1-0x1p-53) }
 // dimension depends on its name, the seed, the block and its prime.
 type Halton struct{}
 
-// Name returns "scrambled Halton".
-func (Halton) Name() string { return "scrambled Halton" }
-
-// Dependent returns true.
+func (Halton) Name() string    { return "scrambled Halton" }
 func (Halton) Dependent() bool { return true }
 
 func (Halton) Fill(u [][]float64, dimensions []string, seed, block uint64) {
@@ -98,7 +92,6 @@ func scrambledRadicalInverse(u []float64, base int, stream *Stream) {
 	}
 }
 
-// nextPrime returns the smallest prime above n.
 func nextPrime(n int) int {
 	for n++; !isPrime(n); n++ {
 	}
@@ -122,10 +115,7 @@ func isPrime(n int) bool {
 // The numbers of a dimension depend on its name, the seed and the block only.
 type LatinHypercube struct{}
 
-// Name returns "Latin hypercube".
-func (LatinHypercube) Name() string { return "Latin hypercube" }
-
-// Dependent returns true.
+func (LatinHypercube) Name() string    { return "Latin hypercube" }
 func (LatinHypercube) Dependent() bool { return true }
 
 func (LatinHypercube) Fill(u [][]float64, dimensions []string, seed, block uint64) {

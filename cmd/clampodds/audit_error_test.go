@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -47,13 +48,13 @@ func TestAuditByAGaugeThatTellsNothing(t *testing.T) {
 // from the torque and its spread.
 func TestAuditByVariables(t *testing.T) {
 	long(t)
-	found := auditJSON(t, exitDone, looseStudy(t, 0.06), "--loose", "0 N*m", "--variables", "--gauge-study", gaugeData)
+	found := auditJSON(t, exitDone, looseStudy(t, 0.06), "--low", "0.25 N*m", "--loose", "0 N*m", "--variables", "--gauge-study", gaugeData)
 	require.Len(t, found.Variables, 2)
 	v := found.Variables[0]
 	assert.Contains(t, found.Variables[1].Answer, "no plan is needed", "a torque that is too high does no harm to the fit")
 	g := found.Gauge
 	at := func(mean, sd float64) acceptance.LotQuality {
-		return acceptance.LotQuality{Distance: (mean - found.BandLow) / sd, Error: acceptance.ReadingError{Single: g.Single / sd, Shared: g.Shared / sd}}
+		return acceptance.LotQuality{Distance: (mean - 0.25) / sd, Error: acceptance.ReadingError{Single: g.Single / sd, Shared: g.Shared / sd}}
 	}
 	require.Len(t, v.Plans, 2)
 	require.Equal(t, "found", v.Ways[0].Harmless.State)
@@ -73,10 +74,54 @@ func TestAuditByVariables(t *testing.T) {
 	assert.LessOrEqual(t, v.Lots[2].PerCard.High, 0.06, "the end is shown to meet the target")
 	assert.Greater(t, v.Lots[3].PerCard.Value, v.Lots[0].PerCard.Value, "beyond it is worse")
 
-	table := invoke("audit", looseStudy(t, 0.06), "--loose", "0 N*m", "--variables", "--limit", "spot", "--quiet").stdout
+	table := invoke("audit", looseStudy(t, 0.06), "--low", "0.25 N*m", "--loose", "0 N*m", "--variables", "--limit", "spot", "--quiet").stdout
 	for _, text := range []string{"BY VARIABLES", "Terms of ISO 3951", "the mean sinks", "A reading tells without error"} {
 		assert.Contains(t, table, text)
 	}
+}
+
+// What the limits bear with more than half of a lot outside is no audit's matter: a plan would pass such a lot. It is
+// said how far they bear it, and which screws they do not.
+func TestNoPlanWhereTheBandHardlyMatters(t *testing.T) {
+	long(t)
+	found := auditJSON(t, exitDone, looseStudy(t, 0.06), "--loose", "0 N*m", "--variables")
+	v := found.Variables[0]
+	assert.Empty(t, v.Plans)
+	assert.Contains(t, v.Answer, "No plan by variables is needed for the limits")
+	assert.Equal(t, []any{"spot", "as written"}, []any{v.Ways[0].First, v.Ways[0].Condition})
+	assert.Greater(t, v.Ways[0].Share, 0.5)
+
+	// Clamped edges stay below 105 °C, an edge without force is above 130: nearly all screws may be loose at a target of 0.99.
+	found = auditJSON(t, exitDone, looseStudy(t, 0.99), "--loose", "0 N*m")
+	c := found.Sides[0].Cases[0]
+	assert.Greater(t, c.Breaking, found.Lot/2)
+	assert.Zero(t, found.Sample)
+	assert.Regexp(t, `^YES: no audit is needed for the limits\. Up to 4\d\d of 500 loose screws, taken as 0 N·m, break none`, found.Answer)
+}
+
+// By the clamp maker's word a screw above the most that is allowed is damage, whatever the limits say.
+func TestAuditKnowsTheMakersMostTorque(t *testing.T) {
+	long(t)
+	path := write(t, "most.toml", fmt.Sprintf("extends = %q\ntorque.most = \"1.1 N*m\"\n", filepath.ToSlash(looseStudy(t, 0.06))))
+	found := auditJSON(t, exitDone, path, "--variables")
+	tight := found.Sides[1]
+	assert.False(t, tight.Cases[0].AboveMost, "1 N·m")
+	assert.Equal(t, "open", tight.Cases[0].MetTo.State)
+	assert.True(t, tight.Cases[1].AboveMost, "1.2 N·m")
+	assert.Equal(t, int64(1), tight.Cases[1].Breaking)
+	assert.LessOrEqual(t, missingAll(found.Lot, 1, found.Sample), 0.1)
+	assert.Contains(t, found.Answer, "1 or more over-tight screws, taken as 1.2 N·m, above the 1.1 N·m that the clamp maker allows, is not to pass")
+	// As a whole the torque may rise until one screw of the lot is expected above.
+	rises := found.Variables[1].Ways[0]
+	assert.True(t, rises.AboveMost)
+	assert.InEpsilon(t, 1/float64(found.Lot), dist.NormalSurvival((1.1-rises.Mean)/rises.SD), 1e-9)
+
+	band := auditJSON(t, exitDone, path, "--tight", "0.9 N*m", "--high", "0.75 N*m")
+	assert.Zero(t, band.BandAboveMost)
+	path = write(t, "less.toml", fmt.Sprintf("extends = %q\ntorque.most = \"0.7 N*m\"\n", filepath.ToSlash(looseStudy(t, 0.06))))
+	band = auditJSON(t, exitDone, path, "--tight", "0.9 N*m")
+	assert.InDelta(t, 0.5, band.BandAboveMost, 1e-9, "the torque is symmetrical about 0.7 N·m")
+	assert.Contains(t, band.Answer, "50 % of the screws inside the band get more than the 0.7 N·m that the clamp maker allows")
 }
 
 func TestAuditRefusesAWrongError(t *testing.T) {

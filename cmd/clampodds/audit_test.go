@@ -150,7 +150,7 @@ func TestAuditThatIsNotNeeded(t *testing.T) {
 	assert.Contains(t, found.Answer, "no audit is needed")
 	assert.Zero(t, found.Sample)
 
-	table := invoke("audit", looseStudy(t, 0.06), "--quiet", "--limit", "spot").stdout
+	table := invoke("audit", looseStudy(t, 0.035), "--quiet", "--limit", "spot").stdout
 	for _, text := range []string{"0.3 N·m (assumed)", "1.2 N·m (assumed)", "none below 0.6 N·m", "Operating characteristic", "recommended", "ISO 2859-1", "WHAT THIS RESTS ON"} {
 		assert.Contains(t, table, text)
 	}

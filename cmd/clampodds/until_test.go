@@ -84,7 +84,7 @@ func TestWrongGoalsAreRefused(t *testing.T) {
 		"P99=0.05":              "the unit is missing",
 		"P99=1 N":               "no unit of",
 		"P99=85 degC":           "is a temperature, expected a temperature difference",
-		"P99=0K":                "half-width: 0, must be above 0.001",
+		"P99=0K":                "--until P99=0K: a half-width above 0.001 K expected",
 		"P100=1K":               "above P0 and below P100",
 		"P99:nowhere=1K":        `no output "nowhere"`,
 		"digits=3":              "must be 1 or 2",

@@ -60,7 +60,6 @@ func (r *reader) openWorkbook(file io.Reader) error {
 	return nil
 }
 
-// sheetRows are the rows of a sheet.
 type sheetRows struct {
 	*sheet.Sheet
 	next int
@@ -219,8 +218,8 @@ func wide(file *bufio.Reader, head []byte) io.Reader {
 type wideReader struct {
 	file  *bufio.Reader
 	order binary.ByteOrder
-	ready []byte // text not yet handed on
-	half  rune   // first of a surrogate pair, 0 without
+	ready []byte   // text not yet handed on
+	units []uint16 // the first of a surrogate pair, if that came last
 	ended error
 }
 
@@ -236,38 +235,25 @@ func (w *wideReader) Read(p []byte) (int, error) {
 	return n, nil
 }
 
-// fill decodes some units; half a unit at the end becomes a replacement character.
+// fill decodes some units; half of one, or of a pair, at the end becomes a replacement character.
 func (w *wideReader) fill() {
 	var raw [4096]byte
 	n, err := io.ReadFull(w.file, raw[:])
-	if err != nil {
-		w.ended = err
-		if err == io.ErrUnexpectedEOF {
-			w.ended = io.EOF
-		}
+	if w.ended = err; err == io.ErrUnexpectedEOF {
+		w.ended = io.EOF
 	}
-	w.ready = w.ready[:0]
 	for i := 0; i+1 < n; i += 2 {
-		w.put(rune(w.order.Uint16(raw[i:])))
+		w.units = append(w.units, w.order.Uint16(raw[i:]))
 	}
-	if w.ended != nil && (w.half != 0 || n%2 == 1) {
-		w.ready = utf8.AppendRune(w.ready, utf8.RuneError)
+	whole := len(w.units)
+	half := whole > 0 && w.units[whole-1]&0xfc00 == 0xd800
+	if half && w.ended == nil {
+		whole-- // the other half may follow
 	}
-}
-
-func (w *wideReader) put(unit rune) {
-	const firstLow = 0xdc00 // second halves of pairs start here
-	switch {
-	case w.half != 0:
-		pair := utf16.DecodeRune(w.half, unit)
-		w.half = 0
-		w.ready = utf8.AppendRune(w.ready, pair)
-		if pair == utf8.RuneError { // the pair was broken off
-			w.put(unit)
-		}
-	case utf16.IsSurrogate(unit) && unit < firstLow:
-		w.half = unit
-	default:
-		w.ready = utf8.AppendRune(w.ready, unit) // a second half alone becomes the replacement character
+	text := utf16.Decode(w.units[:whole])
+	if n%2 == 1 && !half {
+		text = append(text, utf8.RuneError)
 	}
+	w.ready = []byte(string(text))
+	w.units = append(w.units[:0], w.units[whole:]...)
 }

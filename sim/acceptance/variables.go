@@ -66,7 +66,6 @@ func NewVariablesPlan(method Method, sample int64, k float64) (VariablesPlan, er
 	return VariablesPlan{method, sample, k}, nil
 }
 
-// Method returns the method.
 func (p VariablesPlan) Method() Method { return p.method }
 
 // Sample returns the sample size n.

@@ -25,9 +25,10 @@ type Compare struct {
 	// Outputs are compared besides those of the requirements; all designs have
 	// them.
 	Outputs []string
-	// Missions are those of the designs, each with the scenario first: the ranking goes by
+	// Missions are those of the designs, with the scenarios as their member Condition: the ranking goes by
 	// their records. Nil for none judged yet.
-	Missions []*Mission
+	Missions  []*Mission
+	Condition string
 }
 
 // Comparison is designs side by side.
@@ -77,7 +78,7 @@ func (c *Compare) Rank(ctx context.Context) (*Comparison, error) {
 	r := c.Run
 	r.AllPairs = true
 	for i, s := range c.Scenarios {
-		s.Name = fmt.Sprintf("%d %s", i, s.Name)
+		s.Name += ", " + string(rune('A'+i)) // the same file may be given twice
 		s.Requirements = shared
 		r.Scenarios = append(r.Scenarios, s)
 	}
@@ -176,7 +177,8 @@ func (c *Compare) mean(ctx context.Context, design int, q sim.Requirement) (sim.
 	scenario, i := c.Scenarios[design], slices.Index(c.Scenarios[design].Requirements, q)
 	var r Record
 	if c.Missions != nil {
-		r = c.Missions[design].Records[0][i]
+		m := c.Missions[design]
+		r = m.Records[slices.IndexFunc(m.Members, func(m Member) bool { return m.Name == c.Condition })][i]
 	} else {
 		var err error
 		if r, err = c.Record(ctx, scenario, i); err != nil {
@@ -199,7 +201,7 @@ func (s *Setup) over(ctx context.Context, scenarios []sim.Scenario, a, b int, q 
 		return p.difference(s.Run.Confidence), err
 	}
 	pair, err := strata.Compare(ctx, [2]sim.Scenario{scenarios[a], scenarios[b]}, 1, q, strata.Options{
-		Most: max(pairRows, s.Run.Samples), Confidence: s.Run.Confidence, Seed: s.Run.Seed, Workers: 1,
+		Most: max(s.atAccuracy(pairRows), s.Run.Samples), Confidence: s.Run.Confidence, Seed: s.Run.Seed, Workers: 1,
 	})
 	if errors.Is(err, strata.ErrTooFew) {
 		return s.countedOver(a, b, q, found)

@@ -25,10 +25,6 @@ type Mission struct {
 	// Worst is the record that decides: not met before undecided before met, and among
 	// those the one nearest to, or furthest above, its target.
 	Worst Place
-	// Ever has, by requirement of the first member, the cards that exceed it in at
-	// least one member, shown ones included, as the first stage counted them. It has no
-	// target.
-	Ever []sim.Estimate
 	// exceeds has, by member and requirement, which rows of the screen exceed it.
 	exceeds [][][]bool
 }
@@ -59,7 +55,6 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 			m.exceeds[i] = append(m.exceeds[i], s.part(screens[i], scenarios[i], r.Requirement).Exceeds(k))
 		}
 	}
-	m.Ever = m.inAny(s)
 	m.settle()
 	return m, nil
 }

@@ -87,25 +87,3 @@ func (s *Setup) firstLook(scenarios []sim.Scenario, screens []*strata.Screen) (r
 	slices.SortStableFunc(open, func(a, b Place) int { return cmp.Compare(over(b), over(a)) })
 	return records, open
 }
-
-// inAny counts, by requirement of the first scenario, the cards that exceed it in at least
-// one scenario; nil where these have different numbers of cards.
-func (m *Mission) inAny(s *Setup) (ever []sim.Estimate) {
-	for k, q := range m.Members[0].Requirements {
-		exceeds := slices.Clone(m.exceeds[0][k])
-		for i, member := range m.Members {
-			at := slices.IndexFunc(member.Requirements, func(other sim.Requirement) bool { return other.Name == q.Name })
-			if at < 0 {
-				continue
-			}
-			if len(m.exceeds[i][at]) != len(exceeds) {
-				return nil
-			}
-			for r, yes := range m.exceeds[i][at] {
-				exceeds[r] = exceeds[r] || yes
-			}
-		}
-		ever = append(ever, s.screenedRows(exceeds))
-	}
-	return ever
-}

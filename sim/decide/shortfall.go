@@ -19,7 +19,7 @@ const (
 // screen leaves open those furthest above their targets come first, and the first that is
 // not met ends the search. Where one is undecided the others are looked at only while they
 // seem to miss. Of a mission that is not met, Worst is the first such record found, and
-// others are as the screen left them. Informative members are left out, and Ever.
+// others are as the screen left them. Informative members are left out.
 //
 // A verdict is wrong as often as that of Mission, not met a fiftieth more often.
 func (s *Setup) Shortfall(ctx context.Context, members []Member) (*Mission, error) {

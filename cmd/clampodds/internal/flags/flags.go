@@ -18,46 +18,44 @@ import (
 
 // Count adds a flag for a whole number from 1 to sim.MostSamples, which may be written as 200000 or 2e5.
 func Count[N int | int64](f *pflag.FlagSet, to *N, name, usage string) {
-	f.Var(count[N]{to}, name, usage)
+	f.Var(value{"N", func() string { return strconv.FormatInt(int64(*to), 10) }, func(s string) error {
+		const most = min(sim.MostSamples, math.MaxInt) // some counts are an int
+		x, err := strconv.ParseFloat(s, 64)
+		if err != nil || x != math.Trunc(x) || !(x >= 1) || x > most {
+			return fmt.Errorf("must be a whole number from 1 to %d", int64(most))
+		}
+		*to = N(x)
+		return nil
+	}}, name, usage)
 }
 
-type count[N int | int64] struct{ to *N }
-
-func (c count[N]) String() string { return strconv.FormatInt(int64(*c.to), 10) }
-func (c count[N]) Type() string   { return "N" }
-
-func (c count[N]) Set(s string) error {
-	const most = min(sim.MostSamples, math.MaxInt) // some counts are an int
-	x, err := strconv.ParseFloat(s, 64)
-	if err != nil || x != math.Trunc(x) || !(x >= 1) || x > most {
-		return fmt.Errorf("must be a whole number from 1 to %d", int64(most))
-	}
-	*c.to = N(x)
-	return nil
+// value is one of a flag: what it is called, its text, and how that is read.
+type value struct {
+	kind string
+	text func() string
+	set  func(text string) error
 }
+
+func (v value) Type() string          { return v.kind }
+func (v value) String() string        { return v.text() }
+func (v value) Set(text string) error { return v.set(text) }
 
 // Seed adds a flag for the seed of the study's random numbers; nil where none is given.
 func Seed(f *pflag.FlagSet, to **uint64) {
-	f.Var(seed{to}, "seed", "seed of the random numbers, 0 included (default: the study's)")
-}
-
-type seed struct{ to **uint64 }
-
-func (s seed) String() string {
-	if *s.to == nil {
-		return ""
+	text := func() string {
+		if *to == nil {
+			return ""
+		}
+		return strconv.FormatUint(**to, 10)
 	}
-	return strconv.FormatUint(**s.to, 10)
-}
-func (s seed) Type() string { return "uint" }
-
-func (s seed) Set(text string) error {
-	x, err := strconv.ParseUint(text, 0, 64)
-	if err != nil {
-		return errors.New("must be a non-negative integer")
-	}
-	*s.to = &x
-	return nil
+	f.Var(value{"uint", text, func(text string) error {
+		x, err := strconv.ParseUint(text, 0, 64)
+		if err != nil {
+			return errors.New("must be a non-negative integer")
+		}
+		*to = &x
+		return nil
+	}}, "seed", "seed of the random numbers, 0 included (default: the study's)")
 }
 
 // Workers adds a flag for the number of processors, see LimitProcessors.
@@ -75,10 +73,21 @@ func LimitProcessors(f *pflag.FlagSet) {
 
 // Sampler adds a flag for the sampling plan, by its Word; nil, which is random, where none is given.
 func Sampler(f *pflag.FlagSet, to *sim.Sampler) {
-	f.Var(sampler{to}, "plan", "sampling plan: "+words())
+	text := func() string {
+		if *to == nil {
+			return Word(samplers[0].Name())
+		}
+		return Word((*to).Name())
+	}
+	f.Var(value{"plan", text, func(word string) error {
+		at := slices.IndexFunc(samplers, func(one sim.Sampler) bool { return word == Word(one.Name()) })
+		if at < 0 {
+			return fmt.Errorf("must be one of %s", words())
+		}
+		*to = samplers[at]
+		return nil
+	}}, "plan", "sampling plan: "+words())
 }
-
-type sampler struct{ to *sim.Sampler }
 
 var samplers = []sim.Sampler{sim.Random{}, sim.LatinHypercube{}, sim.Halton{}}
 
@@ -101,23 +110,6 @@ func SamplerOf(name string) sim.Sampler {
 			return s
 		}
 	}
-	return nil
-}
-
-func (s sampler) String() string {
-	if *s.to == nil {
-		return Word(samplers[0].Name())
-	}
-	return Word((*s.to).Name())
-}
-func (s sampler) Type() string { return "plan" }
-
-func (s sampler) Set(word string) error {
-	at := slices.IndexFunc(samplers, func(one sim.Sampler) bool { return word == Word(one.Name()) })
-	if at < 0 {
-		return fmt.Errorf("must be one of %s", words())
-	}
-	*s.to = samplers[at]
 	return nil
 }
 
@@ -147,16 +139,9 @@ func (f *Form) Set(s string) error {
 
 // Renamed refuses the old name of a flag with the new one.
 func Renamed(f *pflag.FlagSet, old, now string) {
-	f.Var(oldName(now), old, "")
+	f.Var(value{"", func() string { return "" }, func(string) error { return fmt.Errorf("the flag is called --%s now", now) }}, old, "")
 	_ = f.MarkHidden(old) // fails for an unknown flag only
 }
-
-// oldName is a flag value that is always wrong: the new name of the flag.
-type oldName string
-
-func (o oldName) Set(string) error { return fmt.Errorf("the flag is called --%s now", string(o)) }
-func (o oldName) String() string   { return "" }
-func (o oldName) Type() string     { return "" }
 
 // Workbook adds the flags for how a table is written: the sheet of a workbook and the decimal comma.
 func Workbook(f *pflag.FlagSet, sheet *string, comma *bool) {
@@ -168,31 +153,15 @@ func Workbook(f *pflag.FlagSet, sheet *string, comma *bool) {
 func Readings(f *pflag.FlagSet, o *readings.Options) {
 	Workbook(f, &o.Sheet, &o.DecimalComma)
 	f.StringVar(&o.Unit, "unit", "", "unit of the readings (default: the one in the header or a row of units)")
-	f.Var((*separator)(&o.Separator), "separator", "character between cells (default: found in the first line)")
-}
-
-// separator is a flag value: one character, or 0 for none.
-type separator rune
-
-func (s *separator) Type() string { return "string" }
-
-func (s *separator) String() string {
-	if *s == 0 {
-		return ""
-	}
-	return string(*s)
-}
-
-func (s *separator) Set(text string) error {
-	switch runes := []rune(text); len(runes) {
-	case 0:
-		*s = 0
-	case 1:
-		*s = separator(runes[0])
-	default:
-		return errors.New("must be one character")
-	}
-	return nil
+	text := func() string { return strings.Trim(string(o.Separator), "\x00") } // 0 for none
+	f.Var(value{"string", text, func(text string) error {
+		runes := append([]rune(text), 0)
+		if len(runes) > 2 {
+			return errors.New("must be one character")
+		}
+		o.Separator = runes[0]
+		return nil
+	}}, "separator", "character between cells (default: found in the first line)")
 }
 
 // GaugeStudy adds the flag for a file with a gauge study.

@@ -150,7 +150,7 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 		f.Margin = &figure.Mark{At: a.Change.MarginValue, Label: "margin", Value: reports.ExactProbability(a.Change.MarginValue)}
 	}
 	return &reports.Figure{Key: "base_and_new", Drawing: f,
-		Caption: fmt.Sprintf("Probability that the temperature, %s, exceeds a value, as written, before and after the change; below, the difference from paired counts, each end of its band at %s %%", a.quantity(), reports.Plain(100*a.Changed.Run.Confidence)),
+		Caption: fmt.Sprintf("Probability that the temperature, %s, exceeds a value, %s, before and after the change; below, the difference from paired counts, each end of its band at %s %%", a.quantity(), a.Change.Condition, reports.Plain(100*a.Changed.Run.Confidence)),
 		Alt:     "Exceedance of the temperature, " + a.quantity() + ", before and after the change, and their difference with its interval, against temperature. Base " + ends(f.Base) + "; new " + ends(f.New) + ". Verdict: " + a.Change.Verdict + "."}
 }
 

@@ -33,6 +33,7 @@ type Audit struct {
 	Variables               bool // plans by variables as well
 
 	band  dist.Distribution // of the torque inside the band
+	most  float64           // that the clamp maker allows, N*m; 0 where nobody says
 	sides []auditSide
 }
 
@@ -45,6 +46,7 @@ type auditSide struct {
 	reads   float64
 	torques []float64 // of a screw beyond, N*m; the plan is for used
 	used    int
+	decides decide.Place // with such screws
 }
 
 // Ask finds the plans. The verdict is that of the mission with every screw inside the band,
@@ -83,6 +85,7 @@ func (a *Audit) prepare(read *study.Study) error {
 		return err
 	}
 	torque := read.Input(TorqueKey)
+	a.most = read.Tool.Most
 	if torque.Dist == nil || torque.Level < sim.Card {
 		return fmt.Errorf("%s does not scatter from card to card: an audit of single screws finds nothing", TorqueKey)
 	}
@@ -200,15 +203,18 @@ func (a *Audit) breaking(share float64) int64 {
 	return n
 }
 
-// sidesToPlan are the sides that a lot can break a limit on.
-func sidesToPlan(sides []reports.AuditSide) (list []*reports.AuditSide) {
+// sidesToPlan are the sides that a lot can break a limit on: of one that bears more than half of its screws outside
+// a sample tells nothing that is not plain from any handful.
+func (a *Audit) sidesToPlan(sides []reports.AuditSide) (list []*reports.AuditSide) {
 	for i := range sides {
-		if c := sides[i].Cases; len(c) > 0 && c[sides[i].Used].Breaking > 0 {
+		if c := sides[i].Cases; len(c) > 0 && a.worthAPlan(c[sides[i].Used]) {
 			list = append(list, &sides[i])
 		}
 	}
 	return slices.Clip(list)
 }
+
+func (a *Audit) worthAPlan(c reports.AuditCase) bool { return c.Breaking > 0 && c.Breaking <= a.Lot/2 }
 
 // ReadingError is what is wrong with the reading of a torque, N*m as a standard deviation.
 type ReadingError struct {

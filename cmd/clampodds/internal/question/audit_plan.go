@@ -20,7 +20,7 @@ import (
 // plan finds the smallest plan of each side that needs one, and the one sample that serves
 // both. Without a plan the verdict is no.
 func (a *Audit) plan(ctx context.Context, search *loosen.Search, r *reports.Audit) error {
-	sides := sidesToPlan(r.Sides)
+	sides := a.sidesToPlan(r.Sides)
 	var kinds []acceptance.LotRisks
 	for _, side := range sides {
 		if side.Cases[side.Used].Breaking <= a.Acceptable {
@@ -117,20 +117,18 @@ func (a *Audit) characteristic(ctx context.Context, search *loosen.Search, s *au
 		return err
 	}
 	c := side.Cases[side.Used]
-	member := slices.IndexFunc(search.Members, func(m decide.Member) bool { return m.Name == c.Condition })
-	requirement := slices.IndexFunc(search.Members[member].Requirements, func(q sim.Requirement) bool { return q.Name == c.First })
 	for _, beyond := range a.qualities(c.Breaking) {
 		share := float64(beyond) / float64(a.Lot)
 		members, err := search.At(move, share)
 		if err != nil {
 			return err
 		}
-		at, err := search.Record(ctx, members[member].Scenario, requirement)
+		at, err := search.Record(ctx, members[s.decides.Member].Scenario, s.decides.Requirement)
 		if err != nil {
 			return err
 		}
-		if beyond == c.Breaking {
-			side.Edge = atBreaking(at)
+		if beyond == c.Breaking && !c.AboveMost {
+			side.Edge = atBreaking(search, at)
 		}
 		side.Lots = append(side.Lots, reports.AuditLot{
 			Outside: beyond, Share: share, PerCard: at.Mean,
@@ -141,8 +139,11 @@ func (a *Audit) characteristic(ctx context.Context, search *loosen.Search, s *au
 }
 
 // atBreaking is what a breaking lot does to the limit.
-func atBreaking(r decide.Record) *reports.AuditEdge {
-	e := &reports.AuditEdge{Verdict: r.Verdict.String(), Wanting: wanting(r.Want), PerCard: r.Mean, Target: r.Requirement.Target}
+func atBreaking(search *loosen.Search, r decide.Record) *reports.AuditEdge {
+	e := &reports.AuditEdge{
+		Verdict: r.Verdict.String(), Wanting: wanting(r.Want), PerCard: r.Mean, Target: r.Requirement.Target,
+		SettledBy: (*reports.Settling)(r.SettledBy(search.Accuracy, study.FinestAccuracy)),
+	}
 	if r.Unknown != nil {
 		e.WithConfidence = &r.Bound
 	}
@@ -167,6 +168,9 @@ func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Sear
 		Requirements: worstOfEach(read, search.Base),
 		Lot:          a.Lot, ConsumersRisk: a.ConsumersRisk, Acceptable: a.Acceptable, ProducersRisk: a.ProducersRisk,
 		BandLow: low, BandHigh: high, BandText: band(torque, a.band), Verdict: search.Base.Verdict.Answer(), Gauge: a.Reading.described(torque),
+	}
+	if a.most > 0 {
+		r.Most, r.MostText, r.BandAboveMost = a.most, torque.Format(a.most), a.band.Survival(a.most)
 	}
 	average, err := onAverage(ctx, search, search.Accuracy)
 	if err != nil {
@@ -206,7 +210,7 @@ func (a *Audit) described(torque *study.Input, s *auditSide) reports.AuditSide {
 // assume finds, for each torque of a screw beyond a side, the share of such screws up to
 // which the mission is met.
 func (a *Audit) assume(ctx context.Context, search *loosen.Search, torque *study.Input, s *auditSide, r *reports.AuditSide) error {
-	for _, beyond := range s.torques {
+	for i, beyond := range s.torques {
 		move, err := screwsAt(search, beyond)
 		if err != nil {
 			return err
@@ -219,8 +223,11 @@ func (a *Audit) assume(ctx context.Context, search *loosen.Search, torque *study
 		if err != nil {
 			return err
 		}
-		c := reports.AuditCase{Torque: beyond, TorqueText: torque.Format(beyond), All: all.At(all.Worst).Mean, MetTo: reports.Position{State: "open"}}
-		if all.Verdict != sim.Met {
+		c, decides := reports.AuditCase{Torque: beyond, TorqueText: torque.Format(beyond), All: all.At(all.Worst).Mean, MetTo: reports.Position{State: "open"}}, all.Worst
+		switch {
+		case a.most > 0 && beyond > a.most:
+			c.AboveMost, c.MetTo, c.Breaking = true, reports.Position{State: "never"}, 1
+		case all.Verdict != sim.Met:
 			w, err := search.Window(ctx, move)
 			if err != nil {
 				return err
@@ -231,8 +238,14 @@ func (a *Audit) assume(ctx context.Context, search *loosen.Search, torque *study
 					return err
 				}
 			}
-			c.MetTo, c.First, c.Condition, c.Beyond = position(e), e.Record.Requirement.Name, members[e.Place.Member].Name, e.Record.Verdict.String()
-			c.Breaking = a.breaking(e.Met)
+			decides = e.Place
+			c.MetTo, c.Beyond, c.Breaking = position(e), e.Record.Verdict.String(), a.breaking(e.Met)
+		}
+		if c.Breaking > 0 {
+			c.First, c.Condition = search.Members[decides.Member].Requirements[decides.Requirement].Name, search.Members[decides.Member].Name
+		}
+		if i == s.used {
+			s.decides = decides
 		}
 		r.Cases = append(r.Cases, c)
 	}
@@ -271,30 +284,30 @@ func screwsAt(search *loosen.Search, torque float64) (loosen.Move, error) {
 	return loosen.ReplaceShare(search.Members[0].Inputs, TorqueKey, fixed)
 }
 
-// answer says the plan in a sentence, behind the verdict where that is no yes.
+// answer says the plan in a sentence, behind the verdict.
 func (a *Audit) answer(r *reports.Audit) string {
+	text := strings.ToUpper(r.Verdict) + ": "
 	switch {
 	case r.Decision.Verdict == sim.NotMet.String():
-		return "No: a limit is missed with every screw inside the band, and no audit can keep it."
-	case r.Decision.Verdict == sim.Undecided.String() && !r.OnAverage:
-		return "Undecided: it is open whether the limits are met with every screw inside the band, and an audit cannot decide that."
+		text += "a limit is missed with every screw inside the band, and no audit can keep it."
 	case r.OnAverage:
-		return "Undecided: what is not known leaves it open whether the limits are met with every screw inside the band. Averaged over that, " + a.planned(r)
-	case r.Verdict == sim.NotMet.Answer():
-		return "No: " + a.planned(r)
+		text += "what is not known leaves it open whether the limits are met with every screw inside the band. Averaged over that, " + a.planned(r)
+	case r.Decision.Verdict == sim.Undecided.String():
+		text += "it is open whether the limits are met with every screw inside the band, and an audit cannot decide that."
+	default:
+		text += a.planned(r)
 	}
-	return "Yes: " + a.planned(r)
+	if r.BandAboveMost > 0 {
+		text += fmt.Sprintf(" %s of the screws inside the band get more than the %s that the clamp maker allows.", reports.Percent(r.BandAboveMost), r.MostText)
+	}
+	return text
 }
 
 // planned says the plan, or why there is none.
 func (a *Audit) planned(r *reports.Audit) string {
-	sides := sidesToPlan(r.Sides)
+	sides := a.sidesToPlan(r.Sides)
 	if len(sides) == 0 {
-		var torques []string
-		for _, s := range r.Sides {
-			torques = append(torques, s.Cases[s.Used].TorqueText)
-		}
-		return fmt.Sprintf("no audit is needed, even with every screw at %s every limit is met.", strings.Join(torques, ", or at "))
+		return "no audit is needed for the limits." + a.borne(r)
 	}
 	for _, s := range sides {
 		switch c := s.Cases[s.Used]; {
@@ -305,6 +318,7 @@ func (a *Audit) planned(r *reports.Audit) string {
 		}
 	}
 	var allowed, caught []string
+	why := "may break a limit"
 	for _, s := range sides {
 		number := "none"
 		if s.Plan.Accept > 0 {
@@ -315,12 +329,41 @@ func (a *Audit) planned(r *reports.Audit) string {
 			where = "above "
 		}
 		allowed = append(allowed, number+" "+where+s.ReadsText)
-		caught = append(caught, fmt.Sprintf("%d or more %s screws, taken as %s,", s.Cases[s.Used].Breaking, s.Name, s.Cases[s.Used].TorqueText))
+		c := s.Cases[s.Used]
+		one := fmt.Sprintf("%d or more %s screws, taken as %s,", c.Breaking, s.Name, c.TorqueText)
+		if c.AboveMost {
+			one, why = one+fmt.Sprintf(" above the %s that the clamp maker allows,", r.MostText), "is not to pass"
+		}
+		caught = append(caught, one)
 	}
 	reads := ""
 	if r.Gauge != nil {
 		reads = " as read"
 	}
-	return fmt.Sprintf("read %d of %d screws and accept the lot only with %s%s. A lot with %s may break a limit, and is caught with a chance of %s %% or more.",
-		r.Sample, a.Lot, strings.Join(allowed, " and "), reads, strings.Join(caught, ", or "), reports.Plain(100*(1-a.ConsumersRisk)))
+	return fmt.Sprintf("read %d of %d screws and accept the lot only with %s%s. A lot with %s %s, and is caught with a chance of %s %% or more.",
+		r.Sample, a.Lot, strings.Join(allowed, " and "), reads, strings.Join(caught, ", or "), why, reports.Plain(100*(1-a.ConsumersRisk))) + a.borne(r)
+}
+
+// borne says of each side without a plan what the limits bear, and which screws they do not.
+func (a *Audit) borne(r *reports.Audit) (text string) {
+	for _, s := range r.Sides {
+		c := s.Cases[s.Used]
+		if a.worthAPlan(c) {
+			continue
+		}
+		if c.Breaking == 0 {
+			text += fmt.Sprintf(" With every screw %s, at %s, every limit is met.", s.Name, c.TorqueText)
+		} else {
+			text += fmt.Sprintf(" Up to %d of %d %s screws, taken as %s, break none, more than half of a lot; with %d, %s is %s, %s.",
+				c.Breaking-1, a.Lot, s.Name, c.TorqueText, c.Breaking, c.First, c.Beyond, c.Condition)
+		}
+		if at := slices.IndexFunc(s.Cases, a.worthAPlan); at >= 0 {
+			worse, why := s.Cases[at], "may break "+s.Cases[at].First
+			if worse.AboveMost {
+				why = "is more than the clamp maker allows"
+			}
+			text += fmt.Sprintf(" But %d at %s %s: --%s plans for such.", worse.Breaking, worse.TorqueText, why, map[bool]string{false: "loose", true: "tight"}[s.Upper])
+		}
+	}
+	return text
 }

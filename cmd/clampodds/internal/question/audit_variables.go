@@ -30,6 +30,8 @@ type offTorque struct {
 type way struct {
 	loosen.Move
 	end decide.Reached // as far as it is shown to be harmless
+	// most says that this is where a screw of the lot is expected above what the clamp maker allows.
+	most bool
 }
 
 // byVariables finds how far the torque of a lot may go off as a whole, towards each side, and
@@ -76,7 +78,7 @@ func spreadGrows(ctx context.Context, search *loosen.Search) ([]way, error) {
 		return nil, err
 	}
 	w, err := search.Window(ctx, m)
-	return []way{{m, w.Upper}}, err
+	return []way{{Move: m, end: w.Upper}}, err
 }
 
 // side finds the plans of one side.
@@ -105,7 +107,10 @@ func (o *offTorque) side(ctx context.Context, torque *study.Input) (*reports.Aud
 	if err != nil {
 		return nil, err
 	}
-	o.ways = append([]way{{moves, w.Upper}}, o.ways...)
+	o.ways = append([]way{{Move: moves, end: w.Upper}}, o.ways...)
+	for i := range o.ways {
+		o.upToMost(&o.ways[i])
+	}
 	for _, w := range o.ways {
 		v.Ways = append(v.Ways, o.shownWay(w))
 	}
@@ -117,6 +122,21 @@ func (o *offTorque) side(ctx context.Context, torque *study.Input) (*reports.Aud
 		v.Lots, err = o.lots(ctx, plans)
 	}
 	return v, err
+}
+
+// upToMost ends a way where a screw of the lot is expected above the clamp maker's most, if that comes first.
+func (o *offTorque) upToMost(w *way) {
+	if !o.upper || o.most == 0 {
+		return
+	}
+	room, spread := o.most-o.normal.Mean(), -dist.NormalQuantile(1/float64(o.Lot))*o.normal.StdDev()
+	at := room - spread
+	if w.Kind != loosen.Mean {
+		at = room / spread
+	}
+	if at = max(at, w.Base); w.end.State == decide.Open || w.end.Met > at {
+		w.end, w.most = decide.Reached{State: decide.Found, Met: at, Place: o.search.Base.Worst}, true
+	}
 }
 
 // torque is the mean and the standard deviation at a position of a way.
@@ -156,6 +176,10 @@ func (o *offTorque) shownWay(w way) reports.AuditWay {
 	if w.end.State == decide.Found {
 		mean, sd := o.torque(w, w.end.Met)
 		r.Mean, r.SD, r.Share = mean, sd, o.worst(w).Defective()
+		if r.AboveMost = w.most; w.most {
+			return r
+		}
+		r.First, r.Condition, r.Beyond = w.end.Record.Requirement.Name, o.search.Members[w.end.Place.Member].Name, w.end.Record.Verdict.String()
 	}
 	return r
 }
@@ -174,6 +198,9 @@ func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables)
 			continue
 		}
 		best := slices.MaxFunc(r.Poor, func(a, b acceptance.LotQuality) int { return cmp.Compare(a.Distance, b.Distance) })
+		if best.Distance <= 0 { // a lot with most of its screws beyond the band would pass
+			continue
+		}
 		if best.Distance >= good.Distance {
 			v.Answer = fmt.Sprintf("No plan by variables: a lot with a share of %.2g beyond the band is to pass, and one with %.2g may break a limit.", good.Defective(), best.Defective())
 			return nil, nil
@@ -202,8 +229,10 @@ func (o *offTorque) plans(good acceptance.LotQuality, v *reports.AuditVariables)
 		}
 		v.Answer = fmt.Sprintf("By variables, for a normal torque and %s screws: read %d and accept the lot when their mean is %.3f standard deviations (%s method) or more %s %s.",
 			o.name, plans[0].Sample(), plans[0].Constant(), plans[0].Method(), way, v.LimitText)
-	case slices.ContainsFunc(o.ways, func(w way) bool { return w.end.State == decide.Found }):
+	case slices.ContainsFunc(o.ways, func(w way) bool { return w.end.State == decide.Found && o.worst(w).Distance > 0 }):
 		v.Answer = "No plan by variables: with this error no number of readings tells the lots apart."
+	case slices.ContainsFunc(o.ways, func(w way) bool { return w.end.State == decide.Found }):
+		v.Answer = "No plan by variables is needed for the limits, nor would one make sense: they bear a lot with more than half of its screws beyond the band, and the plan would pass it. How far they bear it the table says."
 	default:
 		v.Answer = "By variables no plan is needed: no torque that is off as a whole was seen to break a limit."
 	}

@@ -49,25 +49,44 @@ func newChange(before, after *study.Study, margin string) (*Change, error) {
 	if c.Margin, err = parseMargin(margin, before); err != nil {
 		return nil, err
 	}
+	return c, c.show(before, after)
+}
+
+// show takes the two studies, as written or in a condition, as what is shown.
+func (c *Change) show(before, after *study.Study) (err error) {
 	if c.effect.Before, err = Scenario(before, before.Name); err != nil {
-		return nil, err
+		return err
 	}
 	if c.effect.After, err = Scenario(after, after.Name); err != nil {
-		return nil, err
+		return err
 	}
+	c.effect.Steps, c.notAlone = nil, ""
 	steps := study.Steps(before, after)
 	if len(steps) > mostSteps {
 		c.notAlone = fmt.Sprintf("%d differences are too many to be taken one at a time; change the study in steps to see which of them matter.", len(steps))
-		return c, nil
+		return nil
 	}
 	for _, step := range steps {
 		one, err := Scenario(step.Study, step.Name)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		c.effect.Steps = append(c.effect.Steps, one)
 	}
-	return c, nil
+	return nil
+}
+
+// showIn shows what the change does in a condition.
+func (c *Change) showIn(condition string) error {
+	before, err := c.Before.Condition(condition)
+	if err != nil {
+		return err
+	}
+	after, err := c.After.Condition(condition)
+	if err != nil {
+		return err
+	}
+	return c.show(before, after)
 }
 
 // parseMargin reads a margin, or takes the study's.
@@ -104,24 +123,23 @@ func marginWords(m decide.Margin) (words, kind string) {
 	return "+" + reports.ExactProbability(m.Value), "absolute"
 }
 
-// Ask shows what the change does to the study as written, on draws common to both, and judges
-// the difference and the targets in every condition.
+// Ask judges the difference and the targets in every condition, and shows what the change does in the one that
+// decides, on draws common to both.
 func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
-	c.effect.Setup, c.effect.Along = c.Setup, c.Along
-	shown, err := c.effect.Show(ctx)
-	if err != nil {
-		return nil, err
-	}
-	answer := &ChangeAnswer{Result: c.shown(shown), Shown: shown}
-	r := &answer.Result
 	before, err := Judge(ctx, c.Setup, c.Before, true)
 	if err != nil {
 		return nil, err
 	}
-	r.BeforeDecision = NewDecision(c.Before, before, c.Run.Confidence)
-	if r.Same = len(c.differences) == 0; r.Same {
+	decision := NewDecision(c.Before, before, c.Run.Confidence)
+	asWritten := before.Members[0].Name
+	if len(c.differences) == 0 {
+		answer, err := c.shown(ctx, asWritten)
+		if err != nil {
+			return nil, err
+		}
+		r := &answer.Result
 		answer.Safe = sim.All(sim.Met, before.Verdict)
-		r.AfterDecision, r.Deciding = r.BeforeDecision, -1
+		r.Same, r.BeforeDecision, r.AfterDecision, r.Deciding = true, decision, decision, -1
 		r.Verdict, r.DifferenceVerdict, r.TargetVerdict = safety(answer.Safe), safety(sim.Met), before.Verdict.String()
 		return answer, nil
 	}
@@ -129,26 +147,46 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	r.AfterDecision = NewDecision(c.After, after, c.Run.Confidence)
 	setup := ofRecord(c.Setup, c.Before)
 	id := changeID{recordsOf(setup, c.Before, "", true), recordsOf(setup, c.After, "", true), c.Margin}
 	judged, err := changeOnce(ctx, id, &decide.Change{Setup: setup, Margin: c.Margin, OfTheParts: true}, before, after)
 	if err != nil {
 		return nil, err
 	}
+	condition := asWritten
+	if judged.Deciding >= 0 {
+		condition = judged.Changes[judged.Deciding].Condition
+	}
+	if condition != asWritten {
+		if err := c.showIn(condition); err != nil {
+			return nil, err
+		}
+	}
+	answer, err := c.shown(ctx, condition)
+	if err != nil {
+		return nil, err
+	}
 	answer.Safe = judged.Safe
+	r := &answer.Result
+	r.BeforeDecision, r.AfterDecision = decision, NewDecision(c.After, after, c.Run.Confidence)
 	return answer, c.judged(ctx, r, judged)
 }
 
-// shown is what the change does to the study as written.
-func (c *Change) shown(found *decide.EffectResult) reports.Change {
+// shown is what the change does in the condition to be shown.
+func (c *Change) shown(ctx context.Context, condition string) (*ChangeAnswer, error) {
+	c.effect.Setup, c.effect.Along = c.Setup, c.Along
+	found, err := c.effect.Show(ctx)
+	if err != nil {
+		return nil, err
+	}
 	r := reports.Change{
-		Schema: reports.ChangeSchema, Provenance: decidedRun(c.Before, found.Run), After: Named(c.After),
+		Condition: condition,
+		Schema:    reports.ChangeSchema, Provenance: decidedRun(c.Before, found.Run), After: Named(c.After),
 		MarginValue: c.Margin.Value, Shifts: Shifts(c.Before, found.Outputs), NotAlone: c.notAlone,
 		Warnings: slices.Concat(found.Run.Warnings, c.notShared(), studyWarnings(c.After)),
 	}
 	if r.Distribution = temperatureDistribution(c.After, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
-		r.Distribution.Caption += ", after the change"
+		r.Distribution.Caption += ", " + condition + ", after the change"
 	}
 	r.Margin, r.MarginKind = marginWords(c.Margin)
 	for _, d := range c.differences {
@@ -165,7 +203,7 @@ func (c *Change) shown(found *decide.EffectResult) reports.Change {
 		}
 		r.Steps = append(r.Steps, step)
 	}
-	return r
+	return &ChangeAnswer{Result: r, Shown: found}, nil
 }
 
 // wholeName is what the whole change is called among its steps: where it is of one input, which slots of a

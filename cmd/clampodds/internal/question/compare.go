@@ -41,10 +41,10 @@ func newComparison(studies []*study.Study, by string) (*Comparison, error) {
 	return c, nil
 }
 
-// Ask ranks the designs and decides on each by the numbers of record, in every condition.
-// The outcome is that of the best one, if it is told apart.
+// Ask ranks the designs by the numbers of record, in the condition that decides, and decides on each in every
+// condition. The outcome is that of the best one, if it is told apart.
 func (c *Comparison) Ask(ctx context.Context) (r reports.Compare, best sim.Verdict, err error) {
-	c.Missions = nil
+	c.Missions, c.Accuracy = nil, accuracyOf(c.Studies[0])
 	for _, s := range c.Studies {
 		mission, err := Judge(ctx, c.Setup, s, true)
 		if err != nil {
@@ -52,13 +52,18 @@ func (c *Comparison) Ask(ctx context.Context) (r reports.Compare, best sim.Verdi
 		}
 		c.Missions = append(c.Missions, mission)
 	}
+	asked := c.Studies[0].ConditionName
+	if err = c.move(c.deciding()); err != nil {
+		return r, 0, err
+	}
 	if r, err = c.ranked(ctx); err != nil {
 		return r, 0, err
 	}
+	r.Condition, r.Provenance.Condition = c.Condition, asked
 	for i, mission := range c.Missions {
 		results := &r.Designs[i].Results
 		results.Decision = NewDecision(c.Studies[i], mission, c.Run.Confidence)
-		for _, record := range mission.Records[0] {
+		for _, record := range mission.Records[memberNamed(mission, c.Condition)] {
 			at := slices.IndexFunc(results.Requirements, func(q reports.Requirement) bool { return q.Name == record.Requirement.Name })
 			if at >= 0 && record.Verdict != sim.NoTarget {
 				results.Requirements[at].PerCard, results.Requirements[at].Verdict = record.Mean, record.Verdict.String()
@@ -69,6 +74,42 @@ func (c *Comparison) Ask(ctx context.Context) (r reports.Compare, best sim.Verdi
 		best = sim.All(best, sim.Undecided)
 	}
 	return r, best, nil
+}
+
+// deciding is the condition in which the requirement of the ranking is decided, of the design that exceeds it most
+// often there; that of the studies as they are where it has no target, or not all designs are judged there.
+func (c *Comparison) deciding() string {
+	name, most := c.Missions[0].Members[0].Name, -1.0
+	for _, m := range c.Missions {
+		p := m.WorstOf(slices.IndexFunc(m.Members[0].Requirements, func(q sim.Requirement) bool { return q.Name == c.By }))
+		if p.Member < 0 || m.At(p).Mean.Value <= most || slices.ContainsFunc(c.Missions, func(other *decide.Mission) bool { return memberNamed(other, m.Members[p.Member].Name) < 0 }) {
+			continue
+		}
+		name, most = m.Members[p.Member].Name, m.At(p).Mean.Value
+	}
+	return name
+}
+
+func memberNamed(m *decide.Mission, name string) int {
+	return slices.IndexFunc(m.Members, func(m decide.Member) bool { return m.Name == name })
+}
+
+// move takes the designs to a condition of their missions.
+func (c *Comparison) move(condition string) (err error) {
+	if c.Condition = condition; condition == c.Missions[0].Members[0].Name {
+		return nil
+	}
+	c.Studies = slices.Clone(c.Studies)
+	for i, s := range c.Studies {
+		if c.Studies[i], err = s.Condition(condition); err != nil {
+			return err
+		}
+		if c.Scenarios[i], err = Scenario(c.Studies[i], s.Name); err != nil {
+			return err
+		}
+	}
+	c.Outputs = sharedOutputs(c.Scenarios)
+	return nil
 }
 
 // sharedOutputs are the quantities that all designs have.
@@ -84,7 +125,7 @@ func sharedOutputs(scenarios []sim.Scenario) (names []string) {
 	return names
 }
 
-// ranked compares the studies as written, for the reports.
+// ranked compares the studies as they are, for the reports.
 func (c *Comparison) ranked(ctx context.Context) (reports.Compare, error) {
 	found, err := c.Rank(ctx)
 	if err != nil {

@@ -131,18 +131,18 @@ func (c *Conditions) requirement(found *sim.Result, judged *decide.Mission, l *s
 		estimates = append(estimates, e)
 	}
 	if weighted, ok := c.weighted(estimates); ok {
-		r.TimeWeighted = &reports.Judged{PerCard: weighted, Verdict: sim.Judge(weighted, l.Target).String()}
+		r.TimeWeighted = &reports.Judged{PerCard: weighted, Verdict: weighted.Judge(l.Target).String()}
 	}
 	r.Ever, r.EverPerChassis = atLeast(r.Ever, estimates), atLeast(r.EverPerChassis, estimates)
 	r.Verdict = inEvery(verdicts).String()
 	return r
 }
 
-// atLeast raises the estimate of what happens in any condition to that of the worst one, which is
-// often of many more cards. The interval is only widened, so that it covers as often as before.
+// atLeast raises the estimate of what happens in any condition, and its low end, to those of the worst one, which is
+// often of many more cards: it is at least as likely as in each.
 func atLeast(ever sim.Estimate, conditions []sim.Estimate) sim.Estimate {
 	for _, e := range conditions {
-		ever.Value, ever.High = max(ever.Value, e.Value), max(ever.High, e.Value)
+		ever.Value, ever.Low, ever.High = max(ever.Value, e.Value), max(ever.Low, e.Low), max(ever.High, e.Value)
 	}
 	return ever
 }

@@ -145,7 +145,6 @@ func writeKept(name string, of, text []byte) error {
 	return nil
 }
 
-// missionAnswer is a mission as it is kept.
 type missionAnswer struct {
 	Mission []byte           `json:"mission"`
 	Needed  []reports.Needed `json:"needed"`

@@ -94,7 +94,6 @@ func (d Division) of(all int64) (first, end int64) {
 	return (part - 1) * all / parts, part * all / parts
 }
 
-// newPart is what was counted of a part.
 func (c *Cards) newPart(d Division, counted []*sim.Portion) (*Part, error) {
 	p := &Part{Schema: PartSchema, Run: c.id(), Division: d}
 	for _, portion := range counted {

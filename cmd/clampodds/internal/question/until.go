@@ -98,6 +98,9 @@ func (g *goal) percentile(m sim.Model, number, output, width string) error {
 	}
 	g.about, g.unit, g.even = fmt.Sprintf("%s of %s", reports.PercentileName(percent/100), reports.Label(output)), m.Outputs()[at].Unit, true
 	g.shown = ShownUnit(half.SI, string(unit), half.Unit)
+	if step := m.Outputs()[at].Bin; !(half.SI > step) {
+		return fmt.Errorf("a half-width above %s expected, the step in which values are counted", g.shown.Text(step))
+	}
 	g.whole = sim.KnownPercentile{Output: output, Percentile: percent / 100, HalfWidth: half.SI}
 	return nil
 }

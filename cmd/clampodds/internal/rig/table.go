@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -133,7 +132,7 @@ func (r *reader) options(key, header string, q units.Quantity) readings.Options 
 func (r *reader) column(key, header string, q units.Quantity) *readings.Table {
 	table, err := readings.Read(bytes.NewReader(r.text), r.options(key, header, q))
 	if err != nil {
-		r.refuse("%s", strings.ReplaceAll(plainly(err), "\n", "\n"+r.table.Name+": "))
+		r.refuse("%s", strings.ReplaceAll(err.Error(), "\n", "\n"+r.table.Name+": "))
 		return nil
 	}
 	for _, i := range append(table.Below, table.Above...) {
@@ -145,18 +144,10 @@ func (r *reader) column(key, header string, q units.Quantity) *readings.Table {
 	return table
 }
 
-// plainly is the text of an error of dist/readings.
-func plainly(err error) string {
-	if problems := (*readings.Problems)(nil); errors.As(err, &problems) {
-		return problems.Error()
-	}
-	return err.Error()
-}
-
 // columns reads all that are there.
 func (r *reader) columns() {
 	for _, c := range columns {
-		header := r.header(c.key, c.also, r.headers)
+		header := r.header(c.key, c.also...)
 		if header == "" {
 			continue
 		}
@@ -212,16 +203,17 @@ func (r *reader) cards() {
 // groups reads a column that tells rows apart, with the names in it; one empty name without the column.
 func (r *reader) groups(key string) (names []string, of []int) {
 	t := r.table
-	header := r.header(key, nil, r.headers)
+	header := r.header(key)
 	if header == "" || len(t.Read) == 0 {
 		return []string{""}, make([]int, len(t.Lines))
 	}
 	read := t.Read[0]
-	o := r.options(read.Key, r.header(read.Key, alsoOf(read.Key), r.headers), read.Quantity)
+	at := slices.IndexFunc(columns, func(c column) bool { return c.key == read.Key })
+	o := r.options(read.Key, r.header(read.Key, columns[at].also...), read.Quantity)
 	o.Group = header
 	table, err := readings.Read(bytes.NewReader(r.text), o)
 	if err != nil {
-		r.refuse("%s", plainly(err))
+		r.refuse("%s", err.Error())
 		return []string{""}, nil
 	}
 	for _, g := range table.Groups {
@@ -230,20 +222,10 @@ func (r *reader) groups(key string) (names []string, of []int) {
 	return table.GroupNames, of
 }
 
-func alsoOf(key string) []string {
-	for _, c := range columns {
-		if c.key == key {
-			return c.also
-		}
-	}
-	return nil
-}
-
-// noise reads it from the column or the option.
 func (r *reader) noise() {
 	t := r.table
 	q := t.Read[0].Quantity.Difference()
-	header := r.header(noiseColumn, nil, r.headers)
+	header := r.header(noiseColumn)
 	switch {
 	case header != "" && r.Noise != "":
 		r.refuse("the noise is in the table and in the option: give it once")
@@ -316,24 +298,15 @@ const (
 	lotColumn   = "lot"
 )
 
-// keys lists all columns.
-func keys() []string {
-	var list []string
-	for _, c := range columns {
-		list = append(list, c.key)
-	}
-	return append(list, noiseColumn, cardColumn, lotColumn)
-}
-
 // header finds the header of a column among those of the file: the one asked for,
 // or one the column is known by. It is empty when the file has none, or when the
 // column is to be left out.
-func (o *Options) header(key string, also, present []string) string {
-	if wanted, given := o.Columns[key]; given {
+func (r *reader) header(key string, also ...string) string {
+	if wanted, given := r.Columns[key]; given {
 		return wanted // dist/readings says when it is not there
 	}
 	for _, name := range append([]string{key, strings.ReplaceAll(key, "_", " ")}, also...) {
-		for _, h := range present {
+		for _, h := range r.headers {
 			if strings.EqualFold(strings.TrimSpace(h), name) {
 				return h
 			}
@@ -344,7 +317,11 @@ func (o *Options) header(key string, also, present []string) string {
 
 // checkKeys refuses options for columns that do not exist.
 func (o *Options) checkKeys() error {
-	known := keys()
+	var known []string
+	for _, c := range columns {
+		known = append(known, c.key)
+	}
+	known = append(known, noiseColumn, cardColumn, lotColumn)
 	for _, given := range []map[string]string{o.Columns, o.Units} {
 		for _, key := range slices.Sorted(maps.Keys(given)) {
 			if !slices.Contains(known, key) {

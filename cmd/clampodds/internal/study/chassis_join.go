@@ -33,7 +33,9 @@ func (s *Study) joinInputs(cards []*Study) {
 			if in == nil {
 				continue
 			}
-			at := slices.IndexFunc(alike, func(other Input) bool { return sameInput(&other, in) && sameReadings(&other, in) })
+			at := slices.IndexFunc(alike, func(other Input) bool {
+				return sameInput(&other, in) && (other.open == nil || other.open.readings == in.open.readings)
+			})
 			if at < 0 {
 				at = len(alike)
 				joined := *in
@@ -57,11 +59,6 @@ func (s *Study) joinInputs(cards []*Study) {
 		s.Inputs = append(s.Inputs, alike...)
 	}
 	s.Inputs = append(s.Inputs[:first:first], withParts(s.Inputs[first:])...)
-}
-
-// sameReadings reports whether two inputs rest on as many readings.
-func sameReadings(a, b *Input) bool {
-	return a.open == nil || b.open == nil || a.open.readings == b.open.readings
 }
 
 // partOfOpen reports whether the input stands for what readings leave open of another, or for the level of its lot.

@@ -167,17 +167,13 @@ func (r *reader) standard(p card.Parameter, l *card.Layout) (Input, bool) {
 	switch p.Key {
 	case "contact.factor":
 		in.Level, in.Knowledge = sim.Design, true
+		in.factorOf(contactFactorSpread, "model error with slope or hardness from correlations and tables")
 		if r.surfacesMeasured() {
-			in.Dist, in.Typed = factor(contactFactorSpreadMeasured), "lognormal, median 1, sigma_ln 0.12"
-			in.Source = "model error with slope and hardness of all faces given"
-		} else {
-			in.Dist, in.Typed = factor(contactFactorSpread), "lognormal, median 1, sigma_ln 0.35"
-			in.Source = "model error with slope or hardness from correlations and tables"
+			in.factorOf(contactFactorSpreadMeasured, "model error with slope and hardness of all faces given")
 		}
 	case "contact.face_factor":
 		in.Level = sim.Face
-		in.Dist, in.Typed = factor(faceFactorSpread), "lognormal, median 1, sigma_ln 0.10"
-		in.Source = "model error from face to face"
+		in.factorOf(faceFactorSpread, "model error from face to face")
 	case "gas.accommodation":
 		if l.Gas == contact.Vacuum {
 			return Input{}, false // no gas looks at it: the default of the table
@@ -190,8 +186,9 @@ func (r *reader) standard(p card.Parameter, l *card.Layout) (Input, bool) {
 	return in, true
 }
 
-// factor is a lognormal factor of median 1.
-func factor(spread float64) dist.Distribution { return dist.Must(dist.NewLognormal(1, spread)) }
+func (in *Input) factorOf(spread float64, source string) {
+	in.Dist, in.Typed, in.Source = dist.Must(dist.NewLognormal(1, spread)), fmt.Sprintf("lognormal, median 1, sigma_ln %.2f", spread), source
+}
 
 // surfacesMeasured reports whether the study gives slope and hardness of every
 // body, and of its coat, itself.

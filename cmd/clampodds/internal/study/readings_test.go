@@ -1,8 +1,9 @@
 package study
 
 import (
-	"clampodds/dist/readings"
 	"testing"
+
+	"clampodds/dist/readings"
 
 	"github.com/stretchr/testify/assert"
 )

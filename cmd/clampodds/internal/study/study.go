@@ -162,20 +162,17 @@ func withConditions(src *sources) (s *Study, derived []*Study, problems Problems
 // Condition returns the study with the inputs that a condition replaces. Its
 // variables keep their names, so that both draw the same numbers.
 func (s *Study) Condition(name string) (*Study, error) {
+	var names []string
 	for _, c := range s.Conditions {
-		if c.Name != name {
-			continue
-		}
-		derived, problems := s.sources.condition(c)
+		names = append(names, c.Name)
+	}
+	if i := slices.Index(names, name); i >= 0 {
+		derived, problems := s.sources.condition(s.Conditions[i])
 		if len(problems) > 0 {
 			return nil, problems.sort(s.Files)
 		}
 		derived.Conditions, derived.Options = s.Conditions, s.Options
 		return derived, nil
-	}
-	var names []string
-	for _, c := range s.Conditions {
-		names = append(names, c.Name)
 	}
 	if len(names) == 0 {
 		return nil, fmt.Errorf("study: there is no condition %q: the study has none", name)
@@ -213,7 +210,6 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	return s, r.problems
 }
 
-// card reads what a study says of its card.
 func (r *reader) card(s *Study) {
 	r.onlyCard()
 	s.Layout = r.layout()
@@ -245,7 +241,6 @@ func (r *reader) wire(s *Study) {
 	}
 }
 
-// run reads [run].
 func (r *reader) run() Run {
 	return Run{
 		Samples:         int(r.integer("run.samples", 100, 1_000_000_000, 100_000)),
@@ -255,7 +250,6 @@ func (r *reader) run() Run {
 	}
 }
 
-// tool reads [torque].
 func (r *reader) tool() Tool {
 	t := Tool{
 		Scatter: Fraction, Resolution: r.torque("torque.resolution"), Least: r.torque("torque.least"), Most: r.torque("torque.most"),

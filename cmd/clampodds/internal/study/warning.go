@@ -63,7 +63,6 @@ const rarelyOutside = 1e-6
 // is at the end of its own distribution: an honest one has some tenths on either side.
 const nearlyNone = 0.01
 
-// judge warns about one input.
 func (r *reader) judge(in *Input) {
 	p := in.Parameter
 	off := in.Nominal == 0 && p.Zero != ""
@@ -100,7 +99,9 @@ const (
 
 // judgeTogether looks at inputs that only together are right or wrong.
 func (r *reader) judgeTogether(s *Study) {
-	r.judgeTorque(s)
+	if !r.judgeTorque(s, 0) {
+		r.judgeTorque(s, 1)
+	}
 	r.judgeLimits(s)
 	r.judgeLimitValues(s)
 	r.judgeFit(s)
@@ -135,17 +136,8 @@ func (r *reader) judgeTool(s *Study) {
 	}
 }
 
-// judgeTorque refuses a torque that no screw of the thread survives.
-func (r *reader) judgeTorque(s *Study) {
-	for edge := range sides {
-		if r.judgeTorqueAt(s, edge) {
-			return
-		}
-	}
-}
-
-// judgeTorqueAt looks at one edge and reports whether it refused the torque.
-func (r *reader) judgeTorqueAt(s *Study, edge int) bool {
+// judgeTorque refuses a torque at an edge that no screw of the thread survives, and reports whether it did.
+func (r *reader) judgeTorque(s *Study, edge int) bool {
 	var nominal [5]float64
 	for i, key := range []string{"screw.torque", "screw.prevailing_torque", "screw.thread_friction", "screw.head_friction", "screw.bearing_diameter"} {
 		in := s.At(key, edge)
@@ -168,7 +160,6 @@ func (r *reader) judgeTorqueAt(s *Study, edge int) bool {
 	return true
 }
 
-// judgeGas refuses a pressure given twice.
 func (r *reader) judgeGas() {
 	pressure, ok := r.entries["gas.pressure"]
 	altitude, both := r.entries["gas.altitude"]
@@ -203,14 +194,12 @@ const usualTarget = 0.1
 // to 200 degC.
 var usualTemperatures = map[bool][2]float64{false: {273.15, 398.15}, true: {273.15, 473.15}}
 
-// judgeCut warns of limits that leave little of a distribution.
 func (r *reader) judgeCut(in *Input) {
 	if cut, ok := in.Dist.(dist.Truncated); ok && cut.Kept() < keptAtLeast {
 		r.warn(CutAway, in, fmt.Sprintf("low and high leave a share of %.2g of the distribution: all draws come from what is left", cut.Kept()))
 	}
 }
 
-// warnLimit warns about a limit.
 func (r *reader) warnLimit(code Code, l *Limit, message string) {
 	r.warnings = append(r.warnings, Warning{Code: code, File: l.File, Line: l.Line, Key: join(limitsTable, l.Name), Message: message})
 }

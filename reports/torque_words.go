@@ -245,7 +245,6 @@ func (t Torque) inside() string {
 	return text
 }
 
-// restsOn names the assumptions at the ends.
 func (t Torque) restsOn() (parts []string) {
 	for _, end := range []string{"lower", "upper"} {
 		for _, w := range t.Widening {
@@ -267,7 +266,6 @@ func (t Torque) basis() string {
 		t.GridRows, t.GridOf, now, Plain(100*t.Provenance.Confidence))
 }
 
-// allowedWords is what the clamp maker allows.
 func (t Torque) allowedWords() string {
 	a := t.Allowed
 	switch {
@@ -327,7 +325,6 @@ func (t Torque) notAllowed() (text string) {
 	return text
 }
 
-// held says what holds the tolerance.
 func (t Torque) held() string {
 	if t.Allowed.LargestTolerance > 0 {
 		return "the tolerance is the largest that the study lets be drawn"

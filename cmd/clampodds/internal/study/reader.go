@@ -64,7 +64,6 @@ func (r *reader) text(key string) string {
 	return asWritten(r, key, "", func(string) bool { return true }, "a text in quotes expected")
 }
 
-// integer reads an optional whole number from low to high.
 func (r *reader) integer(key string, low, high, fallback int64) int64 {
 	return asWritten(r, key, fallback, func(n int64) bool { return n >= low && n <= high }, fmt.Sprintf("a whole number from %d to %d expected", low, high))
 }

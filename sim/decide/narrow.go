@@ -21,20 +21,20 @@ const (
 func (r *Reach) narrow(ctx context.Context, inside float64, met Record, e *Reached) error {
 	w := &way{Reach: r, end: e, sights: []sight{{inside, met}, {e.Beyond, e.Record}}}
 	e.Met = inside
-	if math.Abs(e.Beyond-e.Met) > r.Accuracy(e.Beyond) {
+	if math.Abs(e.Beyond-e.Met) > r.Accuracy {
 		if err := w.scout(ctx); err != nil {
 			return err
 		}
 	}
 	side, steps := -1.0, 0 // of what is expected: -1 the met one
 	for {
-		width, accuracy := math.Abs(e.Beyond-e.Met), r.Accuracy(e.Beyond)
-		if width <= accuracy*(1+1e-9) || len(w.sights) > 2 && met.strain() >= r.near() {
+		width := math.Abs(e.Beyond - e.Met)
+		if width <= r.Accuracy*(1+1e-9) || len(w.sights) > 2 && met.strain() >= r.near() {
 			return nil
 		}
 		share := 0.5
 		if steps < mostBeside {
-			least := min(0.5, beside*accuracy/width)
+			least := min(0.5, beside*r.Accuracy/width)
 			share = min(max(w.crossing()+side*least*math.Pow(aside, float64(steps)), least), 1-least)
 		}
 		at := r.whole(e.Met+share*(e.Beyond-e.Met), *e)
@@ -116,7 +116,7 @@ func (w *way) scout(ctx context.Context) error {
 		case i > 1:
 			at = w.end.Met + w.crossing()*(w.end.Beyond-w.end.Met)
 		}
-		if slices.ContainsFunc(w.course, func(s seen) bool { return math.Abs(s.at-at) < w.Accuracy(at) }) {
+		if slices.ContainsFunc(w.course, func(s seen) bool { return math.Abs(s.at-at) < w.Accuracy }) {
 			continue // nothing new
 		}
 		if ok, err := look(at); err != nil || !ok {

@@ -24,8 +24,8 @@ type Reach struct {
 	// Base is the mission at the position From.
 	Base *Mission
 	From float64
-	// Accuracy > 0 is how near an end about a position is found.
-	Accuracy func(position float64) float64
+	// Accuracy > 0 is how near an end is found.
+	Accuracy float64
 	// Parts, if set, lets only positions be looked at that are whole multiples of 1/Parts, as From and the far ends are.
 	Parts float64
 	// Near, if set, ends the search at a record that is met by so little: its upper bound over the target.
@@ -64,6 +64,8 @@ type Reached struct {
 	Beyond float64
 	Place  Place
 	Record Record
+	// Far is the mission at the far position of Outward, judged as far as it takes to tell whether it is met.
+	Far *Mission
 }
 
 // Outward looks from where the mission is met to another position. Errors are those of
@@ -76,10 +78,12 @@ func (r *Reach) Outward(ctx context.Context, to float64) (Reached, error) {
 	if err != nil {
 		return Reached{}, err
 	}
-	if m.Verdict == sim.Met {
-		return openAt(to), nil
+	e := openAt(to)
+	if m.Verdict != sim.Met {
+		e, err = r.between(ctx, r.From, missedAt(m, to))
 	}
-	return r.between(ctx, r.From, missedAt(m, to))
+	e.Far = m
+	return e, err
 }
 
 // openAt is an end that nothing sets.

@@ -34,7 +34,7 @@ type Window struct {
 // distribution that cannot be moved.
 func (s *Search) Window(ctx context.Context, m Move) (w Window, err error) {
 	r := &decide.Reach{
-		Setup: s.Setup, Base: s.Base, From: m.Base, Accuracy: m.accuracy, Straight: m.straight(), Near: s.Near, Scouts: &s.scouts,
+		Setup: s.Setup, Base: s.Base, From: m.Base, Accuracy: m.Finest, Parts: m.Parts, Straight: m.straight(), Near: s.Near, Scouts: &s.scouts,
 		At: func(at float64) ([]decide.Member, error) { return s.At(m, at) },
 	}
 	if s.Once != nil {

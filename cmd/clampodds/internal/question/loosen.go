@@ -4,10 +4,12 @@ import (
 	"context"
 	"errors"
 	"strings"
+	"sync"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/decide"
 	"clampodds/sim/loosen"
 )
@@ -46,17 +48,31 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 		Schema: reports.LoosenSchema, Provenance: recordProvenance(read, setup), Decision: *NewDecision(read, base, setup.Run.Confidence),
 		Requirements: worstOfEach(read, base), Knowledge: untouched(read), OnAverage: average != nil, Offered: len(read.Costs) > 0,
 	}
-	for i, m := range moves {
-		if show != nil {
-			show(int64(i), int64(len(moves)))
+	r.Tolerances = make([]reports.Tolerance, len(moves))
+	err = sideBySide(ctx, setup.Run.Workers, len(moves), show, func(i int) (err error) {
+		r.Tolerances[i], err = tolerance(ctx, read, search, average, moves[i])
+		return err
+	})
+	return r, base.Verdict, err
+}
+
+// sideBySide does tasks, and shows how many are done.
+func sideBySide(ctx context.Context, workers, tasks int, show func(done, total int64), task func(i int) error) error {
+	var mutex sync.Mutex
+	done := int64(0)
+	err := batch.Each(ctx, workers, tasks, func(i int) error {
+		err := task(i)
+		mutex.Lock()
+		defer mutex.Unlock()
+		if done++; show != nil {
+			show(done, int64(tasks))
 		}
-		t, err := tolerance(ctx, read, search, average, m)
-		if err != nil {
-			return r, verdict, err
-		}
-		r.Tolerances = append(r.Tolerances, t)
+		return err
+	})
+	if err != nil && ctx.Err() != nil {
+		return decide.ErrStopped
 	}
-	return r, base.Verdict, nil
+	return err
 }
 
 // judgedFor judges a study, or what it is moved to, in every condition, for what can be missed.

@@ -116,25 +116,29 @@ func (a *Audit) characteristic(ctx context.Context, search *loosen.Search, s *au
 		return err
 	}
 	c := side.Cases[side.Used]
-	for _, beyond := range a.qualities(c.Breaking) {
-		share := float64(beyond) / float64(a.Lot)
-		members, err := search.At(move, share)
-		if err != nil {
-			return err
+	lots := a.qualities(c.Breaking)
+	side.Lots = make([]reports.AuditLot, len(lots))
+	return sideBySide(ctx, search.Run.Workers, len(lots), nil, func(i int) error {
+		share := float64(lots[i]) / float64(a.Lot)
+		at := search.Base.At(s.decides)
+		if lots[i] > 0 {
+			members, err := search.At(move, share)
+			if err != nil {
+				return err
+			}
+			if at, err = search.Record(ctx, members[s.decides.Member].Scenario, s.decides.Requirement); err != nil {
+				return err
+			}
 		}
-		at, err := search.Record(ctx, members[s.decides.Member].Scenario, s.decides.Requirement)
-		if err != nil {
-			return err
-		}
-		if beyond == c.Breaking && !c.AboveMost {
+		if lots[i] == c.Breaking && !c.AboveMost {
 			side.Edge = atBreaking(search, at)
 		}
-		side.Lots = append(side.Lots, reports.AuditLot{
-			Outside: beyond, Share: share, PerCard: at.Mean,
-			Accepted: chosen.ProbabilityMisread(a.Lot, beyond, acceptance.Misreadings{Passed: side.Passed, Failed: side.Failed}),
-		})
-	}
-	return nil
+		side.Lots[i] = reports.AuditLot{
+			Outside: lots[i], Share: share, PerCard: at.Mean,
+			Accepted: chosen.ProbabilityMisread(a.Lot, lots[i], acceptance.Misreadings{Passed: side.Passed, Failed: side.Failed}),
+		}
+		return nil
+	})
 }
 
 // atBreaking is what a breaking lot does to the limit.

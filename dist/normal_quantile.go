@@ -127,7 +127,6 @@ func NormalQuantiles(dst, p []float64) {
 	each(dst, p, func(to, from *lanes.Row) bool { return b.quantiles(to, from) }, quantiles)
 }
 
-// quantiles is NormalQuantiles, one by one.
 func quantiles(dst, p []float64) {
 	for i, p := range p {
 		if cell, s := findCell(min(p, 1-p)); cell != nil {

@@ -82,7 +82,6 @@ func FromNormalScores(d Distribution, scores []float64) {
 	}
 }
 
-// fromScores goes through FromNormalScore, one by one.
 func fromScores(d Distribution, to, from []float64) {
 	for i, z := range from {
 		to[i] = FromNormalScore(d, z)

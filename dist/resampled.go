@@ -21,7 +21,6 @@ func NewResampled(readings []float64) (Resampled, error) {
 	return Resampled{sorted}, err
 }
 
-// sortedReadings returns a sorted copy of at least the wanted number of readings.
 func sortedReadings(readings []float64, wanted int) ([]float64, error) {
 	n := float64(len(readings))
 	requirements := []requirement{{"number of readings", n, len(readings) >= wanted, fmt.Sprintf(">= %d", wanted)}}

@@ -61,7 +61,6 @@ func tabulate(t transformed) *tabulated {
 	return table
 }
 
-// lowerQuantile returns the y with lowerTail(y) = p.
 func (t *tabulated) lowerQuantile(p float64) float64 {
 	switch z := NormalQuantile(p); {
 	case math.Abs(z) <= tableEnd:
@@ -73,7 +72,6 @@ func (t *tabulated) lowerQuantile(p float64) float64 {
 	}
 }
 
-// upperQuantile returns the y with upperTail(y) = q.
 func (t *tabulated) upperQuantile(q float64) float64 {
 	switch z := -NormalQuantile(q); {
 	case math.Abs(z) <= tableEnd:

@@ -58,7 +58,6 @@ func isNumber(s string) bool {
 	return err == nil
 }
 
-// unitHead is that of a column of units.
 const unitHead = "unit"
 
 // tidyHeads are those of the numbers.

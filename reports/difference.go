@@ -53,7 +53,6 @@ type Shift struct {
 	WidthRatio float64 `json:"width_ratio"`
 }
 
-// cells prints difference, low and high with signs.
 func (s Shift) cells() []string {
 	value, low, high := s.Step.Of(s.Value), s.Step.Of(s.Low), s.Step.Of(s.High)
 	d := Digits(value, low, high)

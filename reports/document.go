@@ -219,7 +219,6 @@ func (t *Table) groups() (groups [][][]string) {
 	return groups
 }
 
-// heads lists the column heads.
 func (t *Table) heads() []string {
 	heads := make([]string, len(t.Columns))
 	for i, c := range t.Columns {

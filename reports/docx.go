@@ -177,7 +177,6 @@ func xmlText(s string) string {
 	return b.String()
 }
 
-// docxDocument is the part word/document.xml.
 func docxDocument(d Document, pictures docxPictureSet) []byte {
 	b := &docxBody{}
 	b.text(`<?xml version="1.0" encoding="UTF-8" standalone="yes"?>` + "\n" +
@@ -223,7 +222,6 @@ type docxBody struct{ strings.Builder }
 
 func (b *docxBody) text(s string) { b.WriteString(s) }
 
-// run is a piece of text with its properties.
 func run(s, properties string) string {
 	if properties != "" {
 		properties = "<w:rPr>" + properties + "</w:rPr>"

@@ -255,7 +255,6 @@ func (r Drivers) factors() *Table {
 	return r.whatIf(t, func(c DriverChange) DriverInterval { return *c.Factor }, small, factorCells)
 }
 
-// factorCells are a factor of the probability and its interval.
 func factorCells(i DriverInterval) []string {
 	switch {
 	case i.Indistinguishable:

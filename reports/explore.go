@@ -129,7 +129,6 @@ func (q ExploreRequirement) Decides(points []ExplorePoint) bool {
 	return (q.Own || !q.Moved) && q.Target > 0 && slices.ContainsFunc(points, func(p ExplorePoint) bool { return p.High > q.Target })
 }
 
-// title is the requirement with its limit.
 func (q ExploreRequirement) title() string { return q.Label + " > " + q.Shown.Text(q.Limit) }
 
 // pageExplore is what the page template prints of it.

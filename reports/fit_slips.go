@@ -18,7 +18,6 @@ type Slips struct {
 	Entry   string     `json:"entry_without,omitempty"`
 }
 
-// lines names the readings by their lines.
 func (s *Slips) lines() string {
 	var lines []string
 	for _, r := range s.Readings {

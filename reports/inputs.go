@@ -110,7 +110,6 @@ type Input struct {
 	Line       int     `json:"line,omitempty"`
 }
 
-// scattering lists the inputs that scatter.
 func (r Inputs) scattering() *Table {
 	t := newTable("inputs", "Inputs that scatter", texts("input"), numbers("nominal", "sd", "P1 … P99"), texts("one draw per", "typed"))
 	t.note("* lack of knowledge: the same unknown number for all cards of the design.")
@@ -174,7 +173,6 @@ func (r Inputs) limits() *Table {
 	return t
 }
 
-// slots lists the cards of a chassis.
 func (r Inputs) slots() *Table {
 	t := newTable("slots", "Slots in the order in which the coolant passes them", texts("slot", "card", "its study"), numbers("heat [W]"))
 	for _, s := range r.Slots {
@@ -183,7 +181,6 @@ func (r Inputs) slots() *Table {
 	return t
 }
 
-// conditions lists what each condition puts in place of what the study has.
 func (r Inputs) conditions() *Table {
 	t := newTable("conditions", "Conditions of the mission", texts("condition"), numbers("share of the time"), texts("input", "in the study", "in the condition"))
 	for _, c := range r.Conditions {
@@ -228,7 +225,6 @@ func (r Inputs) offers() *Table {
 	return t
 }
 
-// sources says where each input comes from.
 func (r Inputs) sources() *Table {
 	t := newTable("sources", "Where the inputs come from", texts("input", "source"))
 	for _, in := range r.Inputs {

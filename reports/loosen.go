@@ -125,7 +125,6 @@ func (r Loosen) answer() string {
 	return "The tables tell how far a tolerance may go." + r.leastRoom()
 }
 
-// leastRoom names the spread with the least room.
 func (r Loosen) leastRoom() string {
 	var least *Tolerance
 	var at float64
@@ -247,7 +246,6 @@ func (t *Table) drop(head string) {
 // limitName is the name of a limit in few letters.
 func limitName(name string) string { return strings.TrimPrefix(name, "component.") }
 
-// factor prints a position that is a factor.
 func (p Position) factor() string {
 	switch p.State {
 	case "open":

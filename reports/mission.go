@@ -84,7 +84,6 @@ func (m Mission) Table() *Table {
 	return t
 }
 
-// time prints a share of time.
 func (m MissionMember) time() string {
 	if !(m.Share > 0) {
 		return ""

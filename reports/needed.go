@@ -58,7 +58,6 @@ func (r *NeededRig) helps() string {
 		100*r.OfCard, 100*r.OfLot, 100*rest, which)
 }
 
-// neededSentence says what would decide.
 func neededSentence(list []Needed, chance float64) string {
 	if len(list) == 0 {
 		return " No number of cards decides that; knowing more would: readings or a rig test of what is not known (drivers shows which input matters)."

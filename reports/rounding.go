@@ -118,7 +118,6 @@ func ExactProbability(p float64) string {
 	return shortPower(strconv.FormatFloat(p, 'e', -1, 64))
 }
 
-// targetText prints a target, or that there is none.
 func targetText(p float64) string {
 	if !(p > 0) {
 		return "none"

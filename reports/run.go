@@ -195,7 +195,6 @@ func (r Run) rangeOfUse() *Table {
 	return r.events("range_of_use", caption, r.RangeOfUse)
 }
 
-// events tabulates events, each as often as it was counted.
 func (r Run) events(key, caption string, events []Event) *Table {
 	t := newTable(key, caption, texts("what"), numbers(r.Provenance.counted(), "probability", "low", "high"))
 	for _, e := range events {

@@ -18,7 +18,6 @@ func (t Torque) verdict() *Table {
 	return table
 }
 
-// ends has the ends of every requirement.
 func (t Torque) ends() *Table {
 	table := newTable("ends", "Nominal torque that each requirement needs (at least) or allows (at most)",
 		texts("requirement"), numbers("target"), texts("bound"), numbers(t.Shown.Head("torque"), "low", "high", t.Other.Head("torque")), texts("sets it"))
@@ -136,7 +135,6 @@ func (c TorqueCurve) at(x float64) string {
 	return ""
 }
 
-// points has every point in a row of its own.
 func (t Torque) points() *Table {
 	table := newTable("points", "", texts("requirement"), numbers("limit", "target", t.Shown.Head("torque"), "probability", "low", "high", "samples"), texts("method"))
 	for _, c := range t.Curves {

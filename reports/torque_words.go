@@ -270,7 +270,6 @@ func (t Torque) basis() string {
 		t.GridRows, t.GridOf, now, Plain(100*t.Provenance.Confidence))
 }
 
-// allowedWords is what the clamp maker allows.
 func (t Torque) allowedWords() string {
 	a := t.Allowed
 	switch {
@@ -330,7 +329,6 @@ func (t Torque) notAllowed() (text string) {
 	return text
 }
 
-// held says what holds the tolerance.
 func (t Torque) held() string {
 	if t.Allowed.LargestTolerance > 0 {
 		return "the tolerance is the largest that the study lets be drawn"

@@ -61,7 +61,6 @@ func reach(name string, neighbours map[string][]string, seen map[string]bool) []
 	return names
 }
 
-// normalMatrix is the matrix of normal-score correlations among names.
 func normalMatrix(names []string, corr []Correlation) *mat.SymDense {
 	m := mat.NewSymDense(len(names), nil)
 	for i := range names {

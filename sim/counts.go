@@ -44,10 +44,6 @@ type lockedHistogram struct {
 	*Histogram
 }
 
-func newLockedHistogram(width float64, l layout) *lockedHistogram {
-	return &lockedHistogram{Histogram: NewHistogram(width, l.clusterRows())}
-}
-
 func newCounts(r *Run, l layout) *counts {
 	c := &counts{layout: l}
 	for range r.Scenarios[0].Requirements {
@@ -72,7 +68,7 @@ func newScenarioCounts(run *Run, s Scenario, l layout) scenarioCounts {
 		}
 		kept := keptOutput{output: j}
 		if o.Bin > 0 {
-			kept.quantity = newLockedHistogram(o.Bin, l)
+			kept.quantity = &lockedHistogram{Histogram: NewHistogram(o.Bin, l.clusterRows())}
 		}
 		c.kept = append(c.kept, kept)
 	}

@@ -1,12 +1,12 @@
 package sim
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
 
 	"clampodds/sim/interval"
+	"clampodds/sim/result"
 )
 
 // clusterSums are sums over independent clusters of dependent values: of k, the
@@ -80,7 +80,7 @@ func (c clusterSums) effective(level float64) (float64, []Warning) {
 	case r.few():
 		effect = math.Max(effect, worst)
 		if worst > 1 {
-			warnings = append(warnings, Warning{Code: FewClusters, Text: fmt.Sprintf("%d events are too few to see how they go together; all cards of a group are taken to go together", r.count)})
+			warnings = append(warnings, result.Warn(FewClusters, "%d events are too few to see how they go together; all cards of a group are taken to go together", r.count))
 		}
 	case !c.replicates:
 		effect = math.Max(effect, 1)

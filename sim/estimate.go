@@ -89,9 +89,6 @@ const (
 // All is the verdict on several requirements together.
 func All(verdicts ...Verdict) Verdict { return result.All(verdicts...) }
 
-// Judge compares the interval of a probability with a target; 0 is none.
-func Judge(probability Estimate, target float64) Verdict { return probability.Judge(target) }
-
 // Counted estimates a probability from events among so many independent rows, as the
 // counts of a run do.
 func Counted(events, rows int64, level float64) Estimate {

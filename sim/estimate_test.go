@@ -115,11 +115,11 @@ func TestNeverAndAlwaysSeen(t *testing.T) {
 
 func TestVerdicts(t *testing.T) {
 	e := Estimate{Interval: result.Interval{Low: 0.01, High: 0.02}}
-	assert.Equal(t, Met, Judge(e, 0.02))
-	assert.Equal(t, Undecided, Judge(e, 0.0199))
-	assert.Equal(t, Undecided, Judge(e, 0.01))
-	assert.Equal(t, NotMet, Judge(e, 0.0099))
-	assert.Equal(t, NoTarget, Judge(e, 0))
+	assert.Equal(t, Met, e.Judge(0.02))
+	assert.Equal(t, Undecided, e.Judge(0.0199))
+	assert.Equal(t, Undecided, e.Judge(0.01))
+	assert.Equal(t, NotMet, e.Judge(0.0099))
+	assert.Equal(t, NoTarget, e.Judge(0))
 	assert.Equal(t, []string{"no target", "met", "not met", "undecided"}, []string{NoTarget.String(), Met.String(), NotMet.String(), Undecided.String()})
 }
 

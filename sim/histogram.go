@@ -153,7 +153,6 @@ func (w *waiting) weigh(n, size int) {
 	}
 }
 
-// count counts n values.
 func (h *Histogram) count(w *waiting, n int) {
 	for i, bin := range w.bin[:n] {
 		at := int(bin>>pageShift) - h.firstPage
@@ -216,7 +215,6 @@ func (h *Histogram) place(v float64) (bin int, finite bool) {
 // put adds to the counters of a bin.
 func (h *Histogram) put(bin int, n inBin) { h.pageOf(bin).put(bin&(pageBins-1), n) }
 
-// pageOf returns the page of a bin.
 func (h *Histogram) pageOf(bin int) *page {
 	number := bin >> pageShift // floor(bin/pageBins), negative bins too
 	if at := number - h.firstPage; uint(at) < uint(len(h.pages)) && h.pages[at] != nil {

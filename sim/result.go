@@ -1,10 +1,10 @@
 package sim
 
 import (
-	"fmt"
 	"strings"
 
 	"clampodds/sim/interval"
+	"clampodds/sim/result"
 )
 
 // Result is what a run found. It is only read afterwards and then safe for
@@ -99,7 +99,7 @@ type RequirementResult struct {
 
 // Verdict judges the probability for one row against the target.
 func (r RequirementResult) Verdict() Verdict {
-	return Judge(r.Exceeded.PerRow(), r.Requirement.Target)
+	return r.Exceeded.PerRow().Judge(r.Requirement.Target)
 }
 
 // Pair compares a scenario with an earlier one, row by row.
@@ -157,7 +157,7 @@ func (e *engine) result() *Result {
 }
 
 func (r *Result) warn(code WarningCode, format string, values ...any) {
-	r.Warnings = append(r.Warnings, Warning{Code: code, Text: fmt.Sprintf(format, values...)})
+	r.Warnings = append(r.Warnings, result.Warn(code, format, values...))
 }
 
 func (c scenarioCounts) result(s Scenario, l layout) ScenarioResult {

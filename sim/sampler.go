@@ -92,7 +92,6 @@ func scrambledRadicalInverse(u []float64, base int, stream *Stream) {
 	}
 }
 
-// nextPrime returns the smallest prime above n.
 func nextPrime(n int) int {
 	for n++; !isPrime(n); n++ {
 	}

@@ -67,7 +67,6 @@ func truncate[T any](columns [][]T, length int) {
 	}
 }
 
-// do draws, evaluates and counts one block.
 func (w *worker) do(block int64) error {
 	e := w.engine
 	rows := e.layout.rowsIn(block)

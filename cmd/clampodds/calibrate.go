@@ -83,7 +83,7 @@ func (c *calibration) others(read *study.Study) (map[string]*study.Study, error)
 		if err != nil {
 			return nil, err
 		}
-		if err := c.MayCarry(read, other); err != nil {
+		if err := study.Carries(read.Averaged(), other.Averaged(), c.Update); err != nil {
 			return nil, fmt.Errorf("--also %w", err)
 		}
 		others[c.also[name]] = other
@@ -91,7 +91,6 @@ func (c *calibration) others(read *study.Study) (map[string]*study.Study, error)
 	return others, nil
 }
 
-// write writes the studies and figures that were asked for.
 func (c *calibration) write(done *question.Calibrated, others map[string]*study.Study) error {
 	texts := map[string][]byte{}
 	if c.name != "" {

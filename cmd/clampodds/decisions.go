@@ -152,7 +152,6 @@ func newAudit() *cobra.Command {
 	return cmd
 }
 
-// torqueAudit holds the flags of audit.
 type torqueAudit struct {
 	question.Audit
 	gauge, gaugeStudy string // the error of a reading as typed; a file

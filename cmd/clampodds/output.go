@@ -71,7 +71,6 @@ type output struct {
 	force bool
 }
 
-// flags adds -o and --force.
 func (o *output) flags(cmd *cobra.Command, what, force string) {
 	cmd.Flags().StringVarP(&o.name, "output", "o", "", what)
 	o.forceFlag(cmd, force)
@@ -81,7 +80,6 @@ func (o *output) forceFlag(cmd *cobra.Command, what string) {
 	cmd.Flags().BoolVar(&o.force, "force", false, what)
 }
 
-// write writes a file that was asked for.
 func (o *output) write(read *files.Inputs, text []byte) error {
 	return read.WriteText(o.name, o.force, text)
 }

@@ -28,7 +28,6 @@ func helpOf(cmd *cobra.Command) string {
 	return strings.TrimSuffix(string(text), "\n")
 }
 
-// newRoot builds the command line.
 func newRoot() *cobra.Command {
 	root := &cobra.Command{
 		Use:           "clampodds",
@@ -115,7 +114,6 @@ func (s *shared) load(path string) (*study.Study, error) {
 	return derived, nil
 }
 
-// loadAll reads several studies.
 func (s *shared) loadAll(paths ...string) (studies []*study.Study, err error) {
 	for _, path := range paths {
 		read, err := s.load(path)

@@ -78,7 +78,6 @@ func newMerge() *cobra.Command {
 	return cmd
 }
 
-// runFlags holds the flags of run.
 type runFlags struct {
 	shared
 	question.Sampling
@@ -233,7 +232,6 @@ func (r *runFlags) check() error {
 	return nil
 }
 
-// writePart counts a part of the run and writes it.
 func (r *runFlags) writePart(ctx context.Context, s *study.Study) error {
 	d, err := question.DivisionOf(r.part, os.Getenv)
 	if err != nil {

@@ -113,17 +113,17 @@ func (c *Capability) warn(s *Sample, o Options) error {
 		return err
 	}
 	if normal, err := asTheyStand.Fit(Normal, o); err == nil && normal.P < 0.05 { // else nothing speaks against it
-		c.Warnings = append(c.Warnings, warn(NotNormal,
+		c.Warnings = append(c.Warnings, result.Warn(NotNormal,
 			"the readings are not normal (Anderson-Darling, p = %.2g): the indices do not stand for a share of parts; use the percentiles of a fitted curve", normal.P))
 	}
 	if c.N < 50 {
-		c.Warnings = append(c.Warnings, warn(FewReadings, "%d readings: the lower bound counts, not the estimate", c.N))
+		c.Warnings = append(c.Warnings, result.Warn(FewReadings, "%d readings: the lower bound counts, not the estimate", c.N))
 	}
 	below, _ := slices.BinarySearch(s.sorted, c.Limits.Low)
 	inside, _ := slices.BinarySearch(s.sorted, math.Nextafter(c.Limits.High, math.Inf(1)))
 	outside := below + c.N - inside
 	if outside > 0 {
-		c.Warnings = append(c.Warnings, warn(OutsideLimits, "%d of %d readings outside the limits", outside, c.N))
+		c.Warnings = append(c.Warnings, result.Warn(OutsideLimits, "%d of %d readings outside the limits", outside, c.N))
 	}
 	return nil
 }

@@ -3,6 +3,8 @@ package fit
 import (
 	"math"
 
+	"clampodds/sim/result"
+
 	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat"
 )
@@ -97,7 +99,7 @@ func (s *Sample) describeBounds(bounds int) Description {
 		Skewness: unknown, ExcessKurtosis: unknown, Autocorrelation: unknown,
 	}
 	d.Distinct, d.Step = steps(s.sorted)
-	d.Warnings = []Warning{warn(BoundsOnly,
+	d.Warnings = []Warning{result.Warn(BoundsOnly,
 		"%d of %d readings are only bounds: nothing is put in their place, so mean, spread and quantiles come from the fitted family, whose likelihood takes them as bounds", bounds, d.N)}
 	return d
 }
@@ -147,7 +149,7 @@ func steps(sorted []float64) (distinct int, step float64) {
 // deviation the rounding adds more than 2 % to the variance.
 func coarse(d Description) []Warning {
 	if d.Step > d.StdDev/2 && d.N > d.Distinct {
-		return []Warning{warn(CoarseResolution,
+		return []Warning{result.Warn(CoarseResolution,
 			"the readings come in steps of %.3g, %.2g times their standard deviation: declare the resolution, so that a reading counts as anything within half a step",
 			d.Step, d.Step/d.StdDev)}
 	}
@@ -235,7 +237,7 @@ func (s *Sample) piles() (warnings []Warning) {
 		}
 		// P(binomial of at+beside with 1/(pileSteps+1) >= at)
 		if at >= pileLeast && mathext.RegIncBeta(float64(at), float64(beside+1), 1./(pileSteps+1)) < pileLevel {
-			warnings = append(warnings, warn(PilesUp, "%d of %d readings stand at the %s value, %.6g, and %d within %d steps of it: if the gauge shows no more there, write them %s%.6g, and they count as bounds",
+			warnings = append(warnings, result.Warn(PilesUp, "%d of %d readings stand at the %s value, %.6g, and %d within %d steps of it: if the gauge shows no more there, write them %s%.6g, and they count as bounds",
 				at, s.N(), end.name, end.value, beside, pileSteps, end.sign, end.value))
 		}
 	}

@@ -25,7 +25,6 @@ package fit
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -132,7 +131,7 @@ func (s *Sample) fitModel(m model, o Options) (*Fit, error) {
 		f.Parameters = append(f.Parameters, Parameter{m.parameters[i], natural[i], se, post.interval(m, i, o.Level)})
 	}
 	if !post.bounded {
-		f.Warnings = append(f.Warnings, warn(Unbounded, "%s: the readings do not bound the parameters: intervals are infinite", family))
+		f.Warnings = append(f.Warnings, result.Warn(Unbounded, "%s: the readings do not bound the parameters: intervals are infinite", family))
 	}
 	if s.complete() && (family == Normal || family == Lognormal) {
 		f.unbias(s, o.Level)
@@ -166,7 +165,6 @@ func (o *optimum) posterior(n, gauge float64) *posterior {
 	})
 }
 
-// interval is the central interval of natural parameter i.
 func (p *posterior) interval(m model, i int, level float64) Range {
 	if !p.bounded {
 		return Range{Low: math.Inf(-1), High: math.Inf(1)}
@@ -221,16 +219,16 @@ func (f *Fit) Predictive() (dist.Distribution, error) { return f.uncertain.predi
 func (s *Sample) warnings(f *Fit) []Warning {
 	var w []Warning
 	if s.n < 20 {
-		w = append(w, warn(FewReadings, "%d readings cannot tell families apart nor show a tail: rely on the bound, not on the fitted curve", f.N))
+		w = append(w, result.Warn(FewReadings, "%d readings cannot tell families apart nor show a tail: rely on the bound, not on the fitted curve", f.N))
 	}
 	if share := s.data.GaugeSD * s.data.GaugeSD / (s.sd * s.sd); share > 0.5 {
-		w = append(w, warn(GaugeDominates, "the gauge makes %.0f %% of the variance of the readings: the parts' own spread is hardly measured", 100*share))
+		w = append(w, result.Warn(GaugeDominates, "the gauge makes %.0f %% of the variance of the readings: the parts' own spread is hardly measured", 100*share))
 	}
 	switch a := f.AndersonDarling; {
 	case math.IsNaN(a.P):
-		w = append(w, warn(FitNotTested, "%s: goodness of fit not tested: %s", f.Family, a.Method))
+		w = append(w, result.Warn(FitNotTested, "%s: goodness of fit not tested: %s", f.Family, a.Method))
 	case a.P < 0.05:
-		w = append(w, warn(Rejected, "%s: the readings speak against it (Anderson-Darling, p = %.2g)", f.Family, a.P))
+		w = append(w, result.Warn(Rejected, "%s: the readings speak against it (Anderson-Darling, p = %.2g)", f.Family, a.P))
 	}
 	return w
 }
@@ -284,7 +282,7 @@ func (f *Fit) warnOfOthers(all []*Fit) {
 		}
 	}
 	if len(others) > 0 {
-		f.Warnings = append(f.Warnings, warn(NotDistinguishable,
+		f.Warnings = append(f.Warnings, result.Warn(NotDistinguishable,
 			"about as likely as %s (AICc within 2): %s", f.Family, strings.Join(others, ", ")))
 	}
 }
@@ -301,7 +299,6 @@ func difference(a, b *Fit) float64 {
 	return a.AIC - b.AIC
 }
 
-// rank is 1 for a rejected fit.
 func rank(f *Fit) int {
 	if f.AndersonDarling.P < 0.05 {
 		return 1
@@ -348,7 +345,3 @@ const (
 
 // Warning is a caution that belongs to a result.
 type Warning = result.Warning
-
-func warn(c result.WarningCode, format string, arguments ...any) Warning {
-	return Warning{Code: c, Text: fmt.Sprintf(format, arguments...)}
-}

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"clampodds/dist"
+	"clampodds/sim/result"
 )
 
 // Lots splits the spread of grouped readings (by lot, supplier, tool, operator)
@@ -123,11 +124,11 @@ func (l *Lots) prediction() {
 
 func (l *Lots) warn() {
 	if l.P < 0.05 {
-		l.Warnings = append(l.Warnings, warn(LotsDiffer,
+		l.Warnings = append(l.Warnings, result.Warn(LotsDiffer,
 			"the lots differ (F = %.3g, p = %.2g): a unit of a new lot spreads by %.3g, not by the %.3g within a lot", l.F, l.P, l.Total, l.Within))
 	}
 	if l.Count < 10 {
-		l.Warnings = append(l.Warnings, warn(FewLots, "the spread between lots rests on %d lots", l.Count))
+		l.Warnings = append(l.Warnings, result.Warn(FewLots, "the spread between lots rests on %d lots", l.Count))
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/stat/combin"
 
 	"clampodds/dist"
+	"clampodds/sim/result"
 )
 
 // RunChart says whether readings in the order they were taken come from one
@@ -78,7 +79,7 @@ func (c *RunChart) judge() {
 	if c.Reason != "" {
 		outside = ""
 	}
-	c.Warnings = append(c.Warnings, warn(NotStable,
+	c.Warnings = append(c.Warnings, result.Warn(NotStable,
 		"the process was not stable: %s%d runs about the median where %.0f are expected (p = %.2g); of stable ones %.0f in 100 at most are called so",
 		outside, c.Runs, c.ExpectedRuns, c.PRuns, 100*c.Significance))
 }

@@ -80,7 +80,6 @@ func valueAt(d density, score, mean, sd float64) float64 {
 	return high
 }
 
-// farOut is the reading that lies farthest out.
 type farOut struct {
 	last bool // it is the largest; else the smallest
 	// statistic is |y - mean|/sd, or the share in the sum of squares.

@@ -151,7 +151,6 @@ func (t *table) complaint(part, operator int) string {
 	return fmt.Sprintf("%s: %d on %s, other cells have %d", name, len(cell), lines(cell), t.repeats)
 }
 
-// lines names the lines of readings.
 func lines(readings []Reading) string {
 	var list []string
 	for _, r := range readings {

@@ -57,7 +57,6 @@ func (g *guard) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// check looks at a piece of one line.
 func (g *guard) check(piece []byte) *Problem {
 	if g.length == 0 {
 		g.start, g.comment = g.line, piece[0] == commentMark

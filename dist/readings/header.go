@@ -84,7 +84,6 @@ func find(columns []headed, wanted string) (int, *Problem) {
 	return 0, &Problem{Message: fmt.Sprintf("there is no column %q", wanted), Hint: "the columns are " + list(columns)}
 }
 
-// list names the first columns.
 func list(columns []headed) string {
 	const most = 20
 	var names []string

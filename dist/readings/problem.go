@@ -138,7 +138,6 @@ func (p *Problems) merge(other Problems) {
 	p.Listed, p.More = all[:listed], p.More+other.More+len(all)-listed
 }
 
-// err is p as an error, nil if there is no problem.
 func (p *Problems) err() error {
 	if len(p.Listed) == 0 {
 		return nil

@@ -79,7 +79,6 @@ type reader struct {
 	problems Problems
 }
 
-// rows reads the header and then every row.
 func (r *reader) rows() error {
 	for header := true; ; {
 		cells, err := r.source.Read()

@@ -60,7 +60,6 @@ func (r *reader) openWorkbook(file io.Reader) error {
 	return nil
 }
 
-// sheetRows are the rows of a sheet.
 type sheetRows struct {
 	*sheet.Sheet
 	next int

@@ -134,7 +134,6 @@ func (r *reader) areas() ([]area, error) {
 	return list, nil
 }
 
-// notes adds the comments of cells.
 func (r *reader) notes(s *Sheet) error {
 	comments, err := r.book.GetComments(r.sheet)
 	if err != nil {

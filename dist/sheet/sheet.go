@@ -101,7 +101,6 @@ func pick(book *excelize.File, wanted string) (string, error) {
 	return filled[0], nil
 }
 
-// reader reads one sheet.
 type reader struct {
 	book    *excelize.File
 	sheet   string

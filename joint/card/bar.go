@@ -17,7 +17,6 @@ type spot struct {
 	out  float64 // u
 }
 
-// spotAt is the spot of a place across the card.
 func spotAt(place float64) spot {
 	if place < inTheMiddle {
 		return spot{0, 1 - 2*place}

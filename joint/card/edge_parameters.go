@@ -145,7 +145,6 @@ func geometryTable() []Parameter {
 	}
 }
 
-// bodyTable holds the properties of one body.
 func bodyTable(body string) []Parameter {
 	return []Parameter{
 		conductivity: {Key: body + ".conductivity", Unit: "W/mK", Low: 0.05, High: 3000, UsualLow: 10, UsualHigh: 400, Default: required, Meaning: "thermal conductivity of the " + body},

@@ -125,7 +125,6 @@ func ofFaces(i int) bool {
 	return i < axialLeft || i == utilisationBearing || i >= eventPressureBelow && i != eventOutsideRange
 }
 
-// edgeSlot is the slot of a property within an edge's block.
 func (m *Model) edgeSlot(edge, property int) int {
 	return m.layout.cardSlots() + edge*m.layout.edgeSlots() + property
 }

@@ -112,7 +112,6 @@ func cardTable(components []string) []Parameter {
 	return table
 }
 
-// placeOf describes a place across the card.
 func placeOf(key, what string) Parameter {
 	return Parameter{Key: key, Unit: "1", Low: 0, High: 1, Default: inTheMiddle, Meaning: "place of " + what + " across the card, 0 at the left edge, 1 at the right"}
 }

@@ -63,7 +63,6 @@ func (m *Model) pieceSize(edge *edgeState) pieceSize {
 	return p
 }
 
-// cotangent is that of a card's ramps.
 func (edge *edgeState) cotangent(lane int) float64 {
 	edge.ramp.Turn(edge.in.rows[clampRampAngle][lane])
 	return 1 / edge.ramp.Tan

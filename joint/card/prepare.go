@@ -28,7 +28,6 @@ type bentLayer struct {
 	compliance float64
 }
 
-// prepareGas sets the temperature of an edge's joint and the gas at it.
 func (s *state) prepareGas(gas contact.Gas, e int) {
 	edge, left := &s.edges[e], &s.edges[0]
 	now := surroundings{s.in.at(jointTemperature), edge.in.at(wallTemperature), edge.in.at(wallRise), s.in.at(gasPressure), s.in.at(gasAltitude), s.in.at(gasAccommodation)}

@@ -93,7 +93,6 @@ func (c *coatCurves) of(ratio float64) *contact.CoatCurves {
 // keep begins a block.
 func (c *coatCurves) keep() { c.kept, c.next = c.now, 0 }
 
-// bodyPairs are the pairs of one card's bodies.
 type bodyPairs [pairKinds]contact.Pair
 
 // edgeBlock is what presses on the faces of every card's edge, and what the faces share.

@@ -1,6 +1,9 @@
 package card
 
-import "strconv"
+import (
+	"slices"
+	"strconv"
+)
 
 // edges is the number of clamped edges of a card.
 const edges = 2
@@ -57,16 +60,14 @@ func (l *Layout) rows() []row {
 	return rows
 }
 
-// has reports whether the family has a parameter of an edge.
 func (l *Layout) has(p Parameter) bool { return !p.fourFace || l.Family == FourFace }
 
-// faceRowOf finds the instances of a face parameter among the faces of an edge.
 func (l *Layout) faceRowOf(f faceRow, faces []face) row {
 	r := row{Parameter: f.Parameter}
 	for e := range edges {
 		count := 0
 		for i, at := range faces {
-			if !at.oneOf(f.kinds) {
+			if !slices.Contains(f.kinds, at.kind) {
 				continue
 			}
 			name := edgeName(e) + "/" + at.String()
@@ -79,15 +80,6 @@ func (l *Layout) faceRowOf(f faceRow, faces []face) row {
 		}
 	}
 	return r
-}
-
-func (f face) oneOf(kinds []faceKind) bool {
-	for _, k := range kinds {
-		if f.kind == k {
-			return true
-		}
-	}
-	return false
 }
 
 // Parameters lists the inputs of a card of the given layout, in a fixed order:

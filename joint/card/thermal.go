@@ -104,7 +104,6 @@ func (m *Model) pressFaces(s *state, edge *edgeState) {
 	}
 }
 
-// conductEdge fills the network's conductances of one edge.
 func (m *Model) conductEdge(s *state, e int) {
 	edge, w, g := &s.edges[e], &m.wiring.edges[e], s.conductance
 	in, pieces := edge.in.rows, float64(m.layout.Pieces)

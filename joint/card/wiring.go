@@ -36,7 +36,6 @@ type edgeWiring struct {
 	onWall               [walls][]wallFace
 }
 
-// wire builds the network of a layout.
 func wire(l *Layout) (*wiring, error) {
 	b := &network.Builder{}
 	w := &wiring{card: b.Node("card")}
@@ -89,7 +88,6 @@ const (
 	walls
 )
 
-// wallNames lists the walls that a family touches.
 func wallNames(f Family) []string {
 	names := []string{lowerRail: "lower_rail", upperRail: "upper_rail", sideWall: "side_wall"}
 	if f == TwoFace {

@@ -50,7 +50,7 @@ func BenchmarkCoatedPair(b *testing.B) {
 	body := anodised(aluminiumBody(), 10e-6)
 	b.ReportAllocs()
 	for b.Loop() {
-		PairOf(&body, &body, 0)
+		pairOf(&body, &body, 0)
 	}
 }
 
@@ -89,7 +89,7 @@ func BenchmarkConduct(b *testing.B) {
 				first, second = anodised(first, 10e-6), anodised(second, 5e-6)
 			}
 			first.Curves, second.Curves = new(CoatCurves), new(CoatCurves)
-			pair := PairOf(&first, &second, 0)
+			pair := pairOf(&first, &second, 0)
 			gas := mustGas(Air, 330, 101325)
 			faces := make([]Pressing, 20)
 			for i := range faces {
@@ -97,7 +97,7 @@ func BenchmarkConduct(b *testing.B) {
 			}
 			b.ReportAllocs()
 			for b.Loop() {
-				Conduct(faces, &gas, 1)
+				conduct(faces, &gas, 1)
 			}
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(faces)), "ns/face")
 		})

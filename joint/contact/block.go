@@ -63,15 +63,15 @@ func (b *GasBlock) at(lane int) GasState {
 	return GasState{b.Conductivity[lane], b.JumpDistance[lane], b.Radiation[lane]}
 }
 
-// RangesBlock are the Ranges of every card, 1 for one that holds, else 0.
+// RangesBlock says whether any loaded face of a card lies outside a range, 1, else 0.
 type RangesBlock struct{ PressureBelow, PressureAbove, OverYield lanes.Row }
 
 // add adds what holds of a face that is closed.
 func (b *RangesBlock) add(lane int, f *Pressing) {
-	if met := f.ranges(); met != (Ranges{}) {
-		b.PressureBelow[lane] = max(b.PressureBelow[lane], event(met.PressureBelow))
-		b.PressureAbove[lane] = max(b.PressureAbove[lane], event(met.PressureAbove))
-		b.OverYield[lane] = max(b.OverYield[lane], event(met.OverYield))
+	if f.loaded {
+		b.PressureBelow[lane] = max(b.PressureBelow[lane], event(f.relative < leastRelativePressure))
+		b.PressureAbove[lane] = max(b.PressureAbove[lane], event(f.relative > mostRelativePressure))
+		b.OverYield[lane] = max(b.OverYield[lane], event(f.LocalPressure > f.Pair.yieldBearing))
 	}
 }
 
@@ -101,7 +101,7 @@ func (f *FaceBlock) lay(lane int, p *Pressing) {
 	}
 }
 
-// conductEach is Conduct card by card, by the stages of the function.
+// conductEach is Conduct card by card.
 func (b *Bench) conductEach(f *FaceBlock, gas *GasBlock, factor *lanes.Row, ranges *RangesBlock, count int) {
 	cards := b.cards[:count]
 	for lane := range cards {

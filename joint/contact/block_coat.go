@@ -44,7 +44,6 @@ var (
 	lastSpot, lastTau, lastWall = spotAxis.last(), tauAxis.last(), zetaAxis.last()
 )
 
-// last is the last cell of an axis.
 func (a *axis) last() lanes.Constant { return lanes.Same(float64(a.nodes - 2)) }
 
 // cells is axis.cell.

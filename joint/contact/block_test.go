@@ -74,7 +74,7 @@ func TestBlockIsConduct(t *testing.T) {
 				p[0].Force = 0
 			}
 			var want RangesBlock
-			Conduct(p, &gases[lane], factor[lane])
+			conduct(p, &gases[lane], factor[lane])
 			want.add(lane, &p[0])
 			sameBits(t, lane, "conductance", f.Conductance[lane], p[0].Conductance)
 			sameBits(t, lane, "local pressure", f.LocalPressure[lane], p[0].LocalPressure)
@@ -125,7 +125,7 @@ func BenchmarkBlock(b *testing.B) {
 	b.Run("cards", func(b *testing.B) {
 		for b.Loop() {
 			for start := 0; start < len(cards); start += 20 { // as many as an edge has faces
-				Conduct(cards[start:start+20], &gas, 1)
+				conduct(cards[start:start+20], &gas, 1)
 			}
 		}
 		report(b)

@@ -35,7 +35,6 @@ func (c *Coat) check() error {
 	return nil
 }
 
-// resistance is t/k_c, m2K/W.
 func (c *Coat) resistance() float64 {
 	if c.Thickness == 0 {
 		return 0
@@ -91,7 +90,6 @@ type coated struct {
 	near, far float64 // 4/pi (1 + K) tau of the guess at tau; over A_0, of that at zeta/eps
 }
 
-// coat sets up the sides of a pair.
 func (p *Pair) coat(first, second *Body) {
 	p.CoatResistance = first.Coat.resistance() + second.Coat.resistance()
 	p.spacing = p.Roughness / p.Slope

@@ -2,8 +2,7 @@ package contact
 
 import "math"
 
-// Pressing is one of the faces that Conduct works out together: what presses on it, and
-// what comes of it.
+// Pressing is the face of one card: what presses on it, and what comes of it.
 type Pressing struct {
 	Pair  *Pair
 	Face  Face
@@ -13,48 +12,13 @@ type Pressing struct {
 	Conductance   float64 // G, W/K
 	LocalPressure float64 // P_l, Pa; 0 without load
 
-	// What one stage of Conduct leaves for the next.
+	// What one stage leaves for the next.
 	loaded     bool
 	across     Partial
 	relative   float64    // P_l/H
 	separation float64    // Y, m
 	spots      [2]float64 // h_c as a flow over a drop, W/m2K
 	spot       spotPlace
-}
-
-// Ranges says whether any loaded face lies outside a range, as Conductance does of one.
-type Ranges struct{ PressureBelow, PressureAbove, OverYield bool }
-
-// Conduct gives faces in one gas, with one contact factor, the conductance and the local
-// pressure that Evaluate gives each of them, but for rounding. It is faster in three ways:
-//
-//   - Each number of a face hangs on the one before. The faces go through them stage by
-//     stage, so that a processor which would have to wait works on the next face.
-//   - The tables of coats are cut at a K once, for all faces that have it (CoatCurves).
-//   - Resistances are carried as flows over drops and divided once, at the end.
-//
-// It writes to the curves of the bodies; else what is said of Evaluate holds.
-func Conduct(faces []Pressing, gas *GasState, contactFactor float64) (ranges Ranges) {
-	for i := range faces {
-		faces[i].close()
-		met := faces[i].ranges()
-		ranges.PressureBelow = ranges.PressureBelow || met.PressureBelow
-		ranges.PressureAbove = ranges.PressureAbove || met.PressureAbove
-		ranges.OverYield = ranges.OverYield || met.OverYield
-	}
-	touch(faces)
-	for i := range faces {
-		faces[i].join(gas, contactFactor)
-	}
-	return ranges
-}
-
-// ranges are those of the face.
-func (f *Pressing) ranges() Ranges {
-	if !f.loaded {
-		return Ranges{}
-	}
-	return Ranges{f.relative < leastRelativePressure, f.relative > mostRelativePressure, f.LocalPressure > f.Pair.yieldBearing}
 }
 
 // touch finds the spots of faces, coats included, and the gap between them.

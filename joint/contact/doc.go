@@ -14,8 +14,8 @@
 //	gas                    -> conductivity, temperature jump, radiation  (gas.go)
 //	all of them            -> coefficient and conductance of the face    (face.go)
 //
-// Evaluate follows it for one face and says all of it; Conduct follows it for many at once
-// and gives their conductances (conduct.go).
+// Evaluate follows it for one face and says all of it; Bench.Conduct follows it for many at once
+// and gives their conductances (block_stages.go, conduct.go).
 //
 // Everything is SI and deterministic, and nothing allocates per face.
 //

@@ -124,17 +124,13 @@ func NewPair(first, second Body, film float64) (Pair, error) {
 	if !(film >= 0 && film <= 1) {
 		return Pair{}, rangeError("film resistance", film, "m2K/W", 0, 1)
 	}
-	return PairOf(&first, &second, film), nil
+	var p Pair
+	p.Join(&first, &second, film)
+	return p, nil
 }
 
-// PairOf is NewPair without its checks, for bodies and a film that are known to
-// lie in the ranges it allows. The bodies are not modified.
-func PairOf(first, second *Body, film float64) (p Pair) {
-	p.Join(first, second, film)
-	return p
-}
-
-// Join makes the pair that PairOf returns, in place of what it was.
+// Join makes the pair that NewPair returns, in place of what it was and without its checks, of bodies and
+// a film that are known to lie in the ranges it allows. The bodies are not modified.
 func (p *Pair) Join(first, second *Body, film float64) {
 	p.Conductivity = 2 * first.Conductivity * second.Conductivity / (first.Conductivity + second.Conductivity)
 	p.Modulus = 1 / (first.compliance() + second.compliance())

@@ -12,7 +12,6 @@ type axis struct {
 // fourth derivative, 1.3e-6 of it, and what is tabulated bends slowly in logarithms.
 const step = 0.15
 
-// axisOver covers low to high.
 func axisOver(low, high float64) axis { return axis{low, int((high-low)/step) + 2} }
 
 func (a axis) at(i int) float64 { return a.start + step*float64(i) }

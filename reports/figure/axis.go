@@ -8,7 +8,6 @@ import (
 	"gonum.org/v1/plot"
 )
 
-// axis is one axis of a plot.
 type axis struct {
 	label    string // with the unit
 	min, max float64

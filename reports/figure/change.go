@@ -78,7 +78,6 @@ func (v Change) nearLimit() (d []float64) {
 	return d
 }
 
-// zero draws the line of no difference.
 func zero(c draw.Canvas, p *plot.Plot) {
 	_, y := p.Transforms(&c)
 	c.StrokeLine2(line(rule, thinLine), c.Min.X, y(0), c.Max.X, y(0))

@@ -90,7 +90,6 @@ func (v Curve) layers(i int) []layer {
 	}
 }
 
-// entry is the curve's line of the legend.
 func (v Curve) entry(i int) entry {
 	i = v.place(i)
 	n, turn := seriesLook(i)

@@ -155,7 +155,6 @@ func line(in ink, width vg.Length, dashes ...vg.Length) draw.LineStyle {
 	return draw.LineStyle{Color: in, Width: width, Dashes: dashes}
 }
 
-// rectangle fills a rectangle.
 func rectangle(c draw.Canvas, in ink, x0, y0, x1, y1 vg.Length) {
 	c.FillPolygon(in, []vg.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}})
 }

@@ -93,7 +93,6 @@ func (c Case) passes() bool {
 	}
 }
 
-// tolerance is the tolerance in words.
 func (c Case) tolerance() string {
 	switch {
 	case c.Absent != "":
@@ -151,7 +150,6 @@ func (c Case) problem() error {
 	return nil
 }
 
-// expected is the expected value or range in words.
 func (c Case) expected() string {
 	if c.ranged() {
 		return fmt.Sprintf("%g to %g", c.Low, c.High)

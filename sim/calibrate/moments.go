@@ -5,7 +5,6 @@ import (
 
 	"clampodds/sim/batch"
 
-	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 )
@@ -133,5 +132,3 @@ func (m moments) withNoise(observations []Observation, v *mat.SymDense) {
 		v.SetSym(i, i, v.At(i, i)+o.Noise*o.Noise)
 	}
 }
-
-func (m moments) add(weight float64, other moments) { floats.AddScaled(m, weight, other) }

@@ -54,7 +54,6 @@ func (s *solver) newSurface(ctx context.Context, f *frame, half float64) (*surfa
 	return u, nil
 }
 
-// node returns the coordinates of node i.
 func (u *surface) node(i int) []float64 {
 	w := make([]float64, len(u.index[i]))
 	for axis, k := range u.index[i] {
@@ -108,7 +107,7 @@ func (u *surface) at(z []float64, m moments) {
 			weight *= byAxis[axis][k]
 		}
 		if weight != 0 {
-			m.add(weight, u.nodes[i])
+			floats.AddScaled(m, weight, u.nodes[i])
 		}
 	}
 }

@@ -125,7 +125,6 @@ func (a *Analysis) cube(u [][]float64, names []string, block int) {
 	sim.LatinHypercube{}.Fill(u, names, a.Seed, uint64(block))
 }
 
-// random returns the generator of a purpose and index.
 func (a *Analysis) random(purpose string, index int) *rand.Rand {
 	return tail.Stream(a.Seed, "")("drivers/"+purpose, uint64(index))
 }

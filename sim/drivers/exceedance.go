@@ -231,7 +231,6 @@ func (e *exceedance) factor(s sample, after *tail.State, in Input, c Change) res
 	return ratio(s.exceeded, e.exceeds(after, s.u), s.weights, weights, e.Level)
 }
 
-// mean is the weighted mean of an indicator.
 func mean(exceeded []bool, weights []float64) float64 {
 	sum := 0.0
 	for r, yes := range exceeded {

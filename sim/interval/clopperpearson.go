@@ -185,7 +185,6 @@ func smallestReaching(n int64, p, z float64, reached func(k int64) bool) int64 {
 // normalUpper returns z with P(Z > z) = tail.
 func normalUpper(tail float64) float64 { return -mathext.NormalQuantile(tail) }
 
-// mustLevel panics unless level is in (0, 1).
 func mustLevel(level float64) {
 	if !(level > 0 && level < 1) {
 		panic(fmt.Sprintf("interval: level %v outside (0, 1)", level))

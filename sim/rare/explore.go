@@ -98,7 +98,6 @@ func (x *explorer) draw() {
 	x.draws += exploreBatch
 }
 
-// failure copies a row.
 func (b batch) failure(row int) failure {
 	f := failure{u: slices.Clone(b.u[row])}
 	for e := range b.g {

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/floats"
 	"pgregory.net/rapid"
 
+	"clampodds/sim/result"
 	_ "clampodds/testdata/fixedseed"
 )
 
@@ -20,7 +21,7 @@ func pointsOf(t require.TestingT, p Problem, seed uint64) []DesignPoint {
 	return r.DesignPoints
 }
 
-func codes(warnings []Warning) (codes []Code) {
+func codes(warnings []result.Warning) (codes []result.WarningCode) {
 	for _, w := range warnings {
 		codes = append(codes, w.Code)
 	}

@@ -2,6 +2,7 @@ package rare
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 )
@@ -55,12 +56,7 @@ func newMixture(dim int, defensive float64, centres [][]float64) mixture {
 }
 
 func isNear(centres [][]float64, u []float64) bool {
-	for _, c := range centres {
-		if floats.Distance(c, u, 2) < mergeDistance {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(centres, func(c []float64) bool { return floats.Distance(c, u, 2) < mergeDistance })
 }
 
 // fit returns the mixture whose shares follow weighted failures, as the maximum of

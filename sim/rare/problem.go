@@ -34,6 +34,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 )
 
 // Problem is a series system in the space of Dim independent standard normal
@@ -89,7 +90,6 @@ func matrix(rows, columns int) [][]float64 {
 	return m
 }
 
-// first is the view of the first rows of b.
 func (b batch) first(rows int) batch {
 	g := make([][]float64, len(b.g))
 	for e := range g {
@@ -100,12 +100,7 @@ func (b batch) first(rows int) batch {
 
 // fails reports whether any event happens in the row.
 func (b batch) fails(row int) bool {
-	for e := range b.g {
-		if b.g[e][row] <= 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(b.g, func(g []float64) bool { return g[row] <= 0 })
 }
 
 // meter evaluates a problem and counts the rows against a limit.

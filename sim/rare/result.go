@@ -107,7 +107,7 @@ type Result struct {
 	Check      Check
 	// Evaluations counts the rows the model was evaluated on, in all.
 	Evaluations int
-	Warnings    []Warning
+	Warnings    []result.Warning
 }
 
 // Established reports whether the probability may decide: also that of no failure
@@ -185,15 +185,15 @@ func envelope(p, q Probability) Probability {
 	return p
 }
 
-func (a *assessment) cautions(r Result) (list []Warning) {
+func (a *assessment) cautions(r Result) (list []result.Warning) {
 	if a.cut {
-		list = append(list, warn(SearchCutShort, "the search for ways to fail was cut short after %d evaluations", a.used-r.Importance.Evaluations))
+		list = append(list, result.Warn(SearchCutShort, "the search for ways to fail was cut short after %d evaluations", a.used-r.Importance.Evaluations))
 	}
 	switch {
 	case r.Importance.Failures == 0:
-		list = append(list, warn(NoFailureSeen, "none of %d draws failed", r.Importance.Evaluations))
+		list = append(list, result.Warn(NoFailureSeen, "none of %d draws failed", r.Importance.Evaluations))
 	case !r.Importance.sound():
-		list = append(list, warn(WeightsCollapsed, "%.3g effective draws, largest weight share %.2g",
+		list = append(list, result.Warn(WeightsCollapsed, "%.3g effective draws, largest weight share %.2g",
 			r.Importance.EffectiveDraws, r.Importance.LargestShare))
 	}
 	if relative := r.Importance.Union.RelativeError(); r.Importance.Failures > 0 && relative > amiss*a.RelativeError {
@@ -201,7 +201,7 @@ func (a *assessment) cautions(r Result) (list []Warning) {
 		if len(a.centres) == 0 || r.Importance.Evaluations < a.needed {
 			why = "more evaluations would narrow it"
 		}
-		list = append(list, warn(TargetMissed, "relative standard error %.2g, wanted %.2g: %s", relative, a.RelativeError, why))
+		list = append(list, result.Warn(TargetMissed, "relative standard error %.2g, wanted %.2g: %s", relative, a.RelativeError, why))
 	}
 	return list
 }
@@ -217,31 +217,18 @@ func firstOrder(points []DesignPoint) float64 {
 	return -math.Expm1(survival)
 }
 
-// Code types a warning.
-type Code int
-
-// The codes.
+// The codes of warnings.
 const (
 	// SearchCutShort: the search for ways to fail did not come to its end: the
 	// evaluations ran out, or the failures found need too many centres.
-	SearchCutShort Code = iota + 1
+	SearchCutShort result.WarningCode = "rare-1"
 	// WeightsCollapsed: a few draws carry the importance sampling estimate.
-	WeightsCollapsed
+	WeightsCollapsed result.WarningCode = "rare-2"
 	// TargetMissed: the relative standard error is greater than wanted.
-	TargetMissed
+	TargetMissed result.WarningCode = "rare-3"
 	// NoFailureSeen: no draw failed; only the upper bound means something.
-	NoFailureSeen
+	NoFailureSeen result.WarningCode = "rare-4"
 )
-
-// Warning is a caution that belongs to a result.
-type Warning struct {
-	Code Code
-	Text string
-}
-
-func warn(c Code, format string, arguments ...any) Warning {
-	return Warning{Code: c, Text: fmt.Sprintf(format, arguments...)}
-}
 
 // Method names the way a probability was estimated.
 type Method string

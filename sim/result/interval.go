@@ -2,6 +2,8 @@
 // an interval and the verdict that it gives. It has no statistics of its own.
 package result
 
+import "fmt"
+
 // Interval bounds a number. An end that the samples cannot give is infinite, or at the
 // end of what is possible.
 type Interval struct {
@@ -82,6 +84,11 @@ func severity(v Verdict) int { return [...]int{NoTarget: 0, Met: 1, Undecided: 2
 type Warning struct {
 	Code WarningCode `json:"code"`
 	Text string      `json:"text"`
+}
+
+// Warn is a warning with a text as fmt.Sprintf makes it.
+func Warn(code WarningCode, format string, values ...any) Warning {
+	return Warning{Code: code, Text: fmt.Sprintf(format, values...)}
 }
 
 // WarningCode names a kind of warning; codes do not change between versions.

@@ -27,7 +27,6 @@ func create(name string) (*temporary, error) {
 	})
 }
 
-// createFolder is create for a folder.
 func createFolder(name string) (*temporary, error) {
 	removeStrays(name)
 	return locked(name, func(temporary string) (*os.File, error) {

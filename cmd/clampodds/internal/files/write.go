@@ -44,7 +44,6 @@ func (in *Inputs) WriteText(name string, force bool, text []byte) error {
 	return in.Write(name, force, func(w io.Writer) error { _, err := w.Write(text); return err })
 }
 
-// become gives the file its name.
 func (t *temporary) become(name string, force bool) error {
 	if !force {
 		err := os.Link(t.name, name)

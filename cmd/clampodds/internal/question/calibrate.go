@@ -82,11 +82,6 @@ func (c Calibrate) Ask(ctx context.Context, read *study.Study, m Sampling, data,
 	return done, nil
 }
 
-// MayCarry refuses another study that is to know the same but has other faces.
-func (c Calibrate) MayCarry(read, other *study.Study) error {
-	return study.Carries(read.Averaged(), other.Averaged(), c.Update)
-}
-
 // narrowed is one input as the fragment has it: a lognormal distribution with the
 // mean and the standard deviation of the posterior's logarithm, cut where the
 // prior was.

@@ -13,7 +13,6 @@ import (
 	"clampodds/sim/calibrate"
 )
 
-// report is the result.
 func (c *Calibrated) report() reports.Calibration {
 	r := reports.Calibration{
 		Schema: reports.CalibrationSchema, Provenance: Provenance(c.read), Condition: c.used.ConditionName,
@@ -180,7 +179,6 @@ func (c *Calibrated) Figures() map[string][]byte {
 	return all
 }
 
-// placesRead lists the quantities that were read, each once.
 func placesRead(r *reports.Calibration) (list []string) {
 	for _, q := range r.Readings {
 		if !slices.Contains(list, q.Quantity) {

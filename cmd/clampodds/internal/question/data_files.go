@@ -41,7 +41,6 @@ func (g Gauge) AskFile(path string) (r reports.Gauge, verdict sim.Verdict, err e
 	return r, verdict, about(path, err)
 }
 
-// gaugeStudyIn reads a gauge study: its result as JSON, or its readings.
 func gaugeStudyIn(path string) (reports.Gauge, error) {
 	text, digest, err := readData(path)
 	if err != nil {
@@ -51,7 +50,6 @@ func gaugeStudyIn(path string) (reports.Gauge, error) {
 	return r, about(path, err)
 }
 
-// errTwoGauges refuses a gauge's error that is given twice.
 var errTwoGauges = refused("gauge", "and --gauge-study are the same error: give one of them")
 
 // AskFile fits the readings in a file, which is read as the options say; gaugeStudy is a file too, or empty.

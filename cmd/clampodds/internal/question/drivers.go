@@ -122,7 +122,6 @@ func newDrivers(s *study.Study, l *study.Limit, a *drivers.Analysis, found rare.
 	return r
 }
 
-// deviationText is a standard deviation with two digits.
 func deviationText(deviation float64, in *study.Input) string {
 	shown := ShownUnit(deviation, string(in.Quantity().Difference()), in.Unit)
 	value := shown.Of(deviation)
@@ -200,7 +199,6 @@ func addExceedance(r *reports.Drivers, a *drivers.Analysis, e drivers.Exceedance
 	slices.SortStableFunc(r.Inputs, func(x, y reports.Driver) int { return cmp.Compare(effect(y), effect(x)) })
 }
 
-// relative scales a slope.
 func relative(e sensitivity.Estimate, by float64) *reports.DriverInterval {
 	scaled := e.Times(by)
 	return &reports.DriverInterval{Value: e.Value * by, Interval: scaled, Indistinguishable: scaled.Contains(0)}

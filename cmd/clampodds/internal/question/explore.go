@@ -85,7 +85,6 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 	return e, nil
 }
 
-// count runs all steps of the ladders on common draws.
 func (x *Exploring) count(ctx context.Context, s *study.Study, ladders []ladder) (*sim.Result, error) {
 	run := x.Run(s)
 	for _, l := range ladders {
@@ -250,7 +249,6 @@ func explored(s *study.Study, limits []sim.Requirement, torques, factors []sim.S
 	return list
 }
 
-// exploredPoints are the probabilities of a requirement in each scenario.
 func exploredPoints(at []sim.ScenarioResult, requirement int) (points []reports.ExplorePoint) {
 	for _, one := range at {
 		p := one.Requirements[requirement].Exceeded.PerRow()

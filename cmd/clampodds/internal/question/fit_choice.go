@@ -68,10 +68,6 @@ func notBelow0(what string, inputs []card.Parameter) measurand {
 // impossible is the share of a fitted curve where the quantity cannot be.
 func (p measurand) impossible(g *fit.Fit) float64 { return g.Distribution().CDF(0) }
 
-func (p measurand) allows(g *fit.Fit) bool {
-	return p.what == "" || p.impossible(g) <= mostImpossible
-}
-
 // near is the difference of AICc below which the readings do not tell families apart.
 const near = 2
 
@@ -89,7 +85,7 @@ func rejected(g *fit.Fit) bool {
 func (p measurand) alike(fits []*fit.Fit, within float64) (list []*fit.Fit) {
 	first := slices.IndexFunc(fits, bears)
 	for _, g := range fits {
-		if bears(g) && p.allows(g) && !(g.AICc-fits[first].AICc >= within) {
+		if bears(g) && (p.what == "" || p.impossible(g) <= mostImpossible) && !(g.AICc-fits[first].AICc >= within) {
 			list = append(list, g)
 		}
 	}

@@ -42,7 +42,6 @@ func (f *Fit) describe(r *reports.Fit, table *readings.Table, sample *fit.Sample
 	return f.capability(r, sample, lots, best, d.Bounds > 0)
 }
 
-// plainValues pairs names with numbers.
 func plainValues(pairs ...any) (list []reports.NamedValue) {
 	for i := 0; i < len(pairs); i += 2 {
 		list = append(list, reports.NamedValue{Name: pairs[i].(string), Value: pairs[i+1].(float64)})

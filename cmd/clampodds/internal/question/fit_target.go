@@ -125,7 +125,6 @@ func (f *Fit) judge(e fit.Exceedance) (b reports.Beyond, verdict sim.Verdict) {
 	return b, verdict
 }
 
-// checkTarget refuses a target without a limit, and chances that are none.
 func (f *Fit) checkTarget() error {
 	switch {
 	case !(f.Target >= 0 && f.Target < 0.5):

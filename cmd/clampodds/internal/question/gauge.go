@@ -107,7 +107,6 @@ func inUnit(g reports.Gauge, unit string) (float64, error) {
 	return math.Abs(convert(1) - convert(0)), nil
 }
 
-// describeGauge converts what a study says for the reports.
 func describeGauge(r *reports.Gauge, s *gauge.Study, u gauge.Uncertainty) {
 	r.Parts, r.Operators, r.Repeats, r.Mean, r.Interaction, r.Terms = s.Parts, s.Operators, s.Repeats, s.Mean, s.Kept, u.Terms
 	total := s.Gauge.Variance + s.Between.Variance
@@ -136,7 +135,6 @@ func describeGauge(r *reports.Gauge, s *gauge.Study, u gauge.Uncertainty) {
 	}
 }
 
-// judge holds the uncertainty against the tolerance.
 func (g *Gauge) judge(r *reports.Gauge, u gauge.Uncertainty) sim.Verdict {
 	r.Answer = strings.TrimRight(fmt.Sprintf("The uncertainty of a reading is U = %.3g (%.3g to %.3g) %s", 2*u.Process, 2*u.Interval.Low, 2*u.Interval.High, r.Unit), " ") + "."
 	if bounded(g.Tolerance) == (result.Interval{}) {

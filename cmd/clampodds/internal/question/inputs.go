@@ -95,7 +95,6 @@ func threeDigits(x float64, q units.Quantity, like string) string {
 	return strings.TrimSpace(reports.Plain(significant(value, 3)) + " " + unit)
 }
 
-// significant rounds x to so many digits.
 func significant(x float64, digits int) float64 {
 	rounded, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', digits, 64), 64)
 	if err != nil {
@@ -104,7 +103,6 @@ func significant(x float64, digits int) float64 {
 	return rounded
 }
 
-// inputsOpen says what each choice changes.
 func inputsOpen(s *study.Study) (list []reports.InputOpen) {
 	for i, open := range openParts(s) {
 		shown := reports.InputOpen{Name: open.Name}

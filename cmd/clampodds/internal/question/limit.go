@@ -69,7 +69,6 @@ func wayLabel(e sim.Requirement) string {
 	return reports.Label(e.Output)
 }
 
-// eventLabel is wayLabel with the limit, where there is one.
 func eventLabel(l *study.Limit, e sim.Requirement) string {
 	if e.Below {
 		return wayLabel(e)

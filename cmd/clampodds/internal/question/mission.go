@@ -30,7 +30,6 @@ type moved struct {
 	limits []string // by their names; none: all
 }
 
-// words tell all that moves.
 func (m moved) words() string {
 	if len(m.limits) == 0 {
 		return m.name
@@ -59,7 +58,6 @@ func ofRecord(setup decide.Setup, s *study.Study) decide.Setup {
 	return setup
 }
 
-// ruleOf is how a study is judged at a confidence.
 func ruleOf(s *study.Study, confidence float64) reports.Rule {
 	r := reports.Rule{Policy: "confident", Assumed: s.Verdict.Assumed, Confidence: max(confidence, decide.LeastKnowledge), Accuracy: accuracyOf(s)}
 	if s.Verdict.Predictive {

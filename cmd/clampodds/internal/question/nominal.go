@@ -58,7 +58,6 @@ func Nominal(s *study.Study) (reports.Nominal, sim.Verdict, error) {
 	return n, verdict, nil
 }
 
-// holdLimits holds every limit against the nominal values.
 func holdLimits(s *study.Study, t card.Trace, n *reports.Nominal) sim.Verdict {
 	verdict := sim.Met
 	for i := range s.Limits {
@@ -200,7 +199,6 @@ func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
 	return n
 }
 
-// nominalLimit holds a limit against the trace.
 func nominalLimit(l *study.Limit, t card.Trace) reports.NominalLimit {
 	at := math.NaN()
 	for _, o := range t.Outputs {

@@ -157,7 +157,6 @@ func (c *Cards) add(whole []*sim.Portion, p *Part) error {
 	return nil
 }
 
-// inOrder sorts the parts by their numbers.
 func inOrder(parts []NamedPart) ([]*NamedPart, error) {
 	byPart := make([]*NamedPart, parts[0].Parts)
 	for i := range parts {

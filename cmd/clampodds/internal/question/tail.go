@@ -17,7 +17,6 @@ import (
 	"clampodds/sim/batch"
 	"clampodds/sim/decide"
 	"clampodds/sim/rare"
-	"clampodds/sim/result"
 	"clampodds/sim/tail"
 )
 
@@ -112,7 +111,6 @@ func established(found rare.Result) sim.Verdict {
 	return sim.Undecided
 }
 
-// newTail converts what was found for the reports.
 func newTail(s *study.Study, l *study.Limit, state *tail.State, found rare.Result) reports.Tail {
 	r := reports.Tail{
 		Schema: reports.TailSchema, Provenance: Provenance(s), Evaluations: found.Evaluations,
@@ -135,10 +133,7 @@ func newTail(s *study.Study, l *study.Limit, state *tail.State, found rare.Resul
 			Inputs: tailInputs(s, state, p),
 		})
 	}
-	for _, w := range found.Warnings {
-		r.Warnings = append(r.Warnings, reports.Warning{Code: result.WarningCode(fmt.Sprint("rare-", w.Code)), Text: w.Text})
-	}
-	r.Warnings = append(r.Warnings, notRare(found)...)
+	r.Warnings = slices.Concat(found.Warnings, notRare(found))
 	return r
 }
 
@@ -232,7 +227,6 @@ func setImportance(inputs *sim.Inputs, own []float64) (importance []float64, set
 	return importance, set
 }
 
-// secondSearch is the cross-check, which has no estimate of its own.
 func secondSearch(c rare.Check) reports.TailMethod {
 	m := reports.TailMethod{Name: "second search", Value: math.NaN(), Evaluations: c.Evaluations, Note: "none"}
 	if c.Searches > 1 {

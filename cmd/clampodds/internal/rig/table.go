@@ -222,7 +222,6 @@ func (r *reader) groups(key string) (names []string, of []int) {
 	return table.GroupNames, of
 }
 
-// noise reads it from the column or the option.
 func (r *reader) noise() {
 	t := r.table
 	q := t.Read[0].Quantity.Difference()

@@ -54,7 +54,6 @@ type slotSources struct {
 	slots []string // names
 }
 
-// collectChassis takes the slots out of a [chassis] table.
 func (s *sources) collectChassis(c *collector, value any) {
 	table, isTable := value.(map[string]any)
 	if !isTable {
@@ -72,7 +71,6 @@ func (s *sources) collectChassis(c *collector, value any) {
 	c.table("chassis", "chassis", rest)
 }
 
-// readSlots reads the card studies of a chassis.
 func (s *sources) readSlots() {
 	e, ok := s.entries[slotList]
 	if !ok {
@@ -225,7 +223,6 @@ func (s *sources) withSlots(keys func(components []string) map[string]bool) map[
 	return known
 }
 
-// chassisTable are the inputs of a chassis.
 var chassisTable = []card.Parameter{
 	{
 		Key: "chassis.capacity_rate", Scope: card.PerCard, Unit: "W/K", Low: 1e-2, High: 1e6, UsualLow: 1, UsualHigh: 2e3, Zero: "the coolant does not warm from slot to slot",
@@ -277,7 +274,6 @@ func (r *reader) onlyCard() {
 	}
 }
 
-// chassisInput reads an input of the chassis.
 func (r *reader) chassisInput(p card.Parameter) Input {
 	in := Input{Key: p.Key, Parameter: p, Origin: Default, Nominal: p.Default, Source: "default"}
 	e, ok := r.entries[p.Key]

@@ -230,7 +230,6 @@ func (m *chassisModel) rise(x [][]float64, r int, heat float64) float64 {
 	return heat / max(at(m.rate, x, r), chassisTable[0].Low)
 }
 
-// at is the value of a source in row r.
 func at(s card.Source, x [][]float64, r int) float64 {
 	if s.Column < 0 {
 		return s.Value

@@ -34,7 +34,6 @@ const AsWritten = "as written"
 
 var conditionKeys = []string{"name", "share", "replace", "ageing", "reinsertion", "source", "informative"}
 
-// conditions reads [[condition]].
 func (r *reader) conditions() []Condition {
 	var list []Condition
 	names, total := map[string]bool{AsWritten: true}, 0.0
@@ -65,7 +64,6 @@ func (f fields) changes(c *Condition) {
 	}
 }
 
-// replace reads the inputs that a condition replaces.
 func (f fields) replace(c *Condition) {
 	table, _ := f.table["replace"].(map[string]any)
 	if len(table) == 0 {
@@ -196,7 +194,6 @@ func (c *Condition) drift(d drift) {
 	}
 }
 
-// condition derives the study under a condition.
 func (s *sources) condition(c Condition) (*Study, Problems) {
 	derived, problems := interpret(s.replaced(c.entries), c.Name)
 	if len(problems) > 0 {
@@ -219,7 +216,6 @@ func (s *sources) condition(c Condition) (*Study, Problems) {
 	return derived, problems
 }
 
-// drift moves an input.
 func (in *Input) drift(d drift) error {
 	in.Nominal = d.factor*in.Nominal + d.shift
 	if p := in.Parameter; !(in.Nominal >= p.Low && in.Nominal <= p.High) {

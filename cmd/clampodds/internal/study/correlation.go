@@ -22,7 +22,6 @@ type Correlation struct {
 
 var correlationKeys = []string{"between", "rank", "source"}
 
-// correlations reads [[correlation]].
 func (r *reader) correlations(inputs []Input) []Correlation {
 	var list []Correlation
 	for f := range r.tables("correlation", correlationKeys) {
@@ -35,7 +34,6 @@ func (r *reader) correlations(inputs []Input) []Correlation {
 	return list
 }
 
-// between reads the two inputs of a correlation.
 func (f fields) between(inputs []Input) (a, b string, ok bool) {
 	names, _ := f.table["between"].([]any)
 	if len(names) != 2 {
@@ -144,7 +142,6 @@ func pairColumns(stated []Correlation, inputs []Input) []Correlation {
 	return list
 }
 
-// correlated reports whether a correlation is between two inputs.
 func correlated(list []Correlation, a, b *Input) bool {
 	return slices.ContainsFunc(list, func(c Correlation) bool {
 		return c.A == a.Key && c.B == b.Key || c.A == b.Key && c.B == a.Key

@@ -111,7 +111,6 @@ func (in *Input) InWords() string {
 	return text
 }
 
-// structureDifferences compares the layouts.
 func structureDifferences(before, after *Study) (list []Difference) {
 	if before.Chassis == nil || after.Chassis == nil {
 		return layoutDifferences("", &before.Layout, &after.Layout)

@@ -29,7 +29,6 @@ type document struct {
 	lines map[string]int
 }
 
-// readDocument parses one file.
 func readDocument(file string, text []byte) (*document, Problems) {
 	if len(text) > files.MostOfStudy {
 		return nil, Problems{{File: file, Message: fmt.Sprintf("a study file has at most %d bytes, this one has %d", files.MostOfStudy, len(text))}}

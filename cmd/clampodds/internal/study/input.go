@@ -73,7 +73,6 @@ func (in *Input) Format(si float64) string {
 	return units.Format(si, in.Quantity(), in.Unit)
 }
 
-// inputs reads every input of the layout.
 func (r *reader) inputs(l *card.Layout) []Input {
 	r.judgeFlatness()
 	var list []Input
@@ -174,7 +173,6 @@ func nominalPart(value any) (part string, nominal any) {
 	return "", nil
 }
 
-// sharing reads per, knowledge and source.
 func (f fields) sharing(in *Input) bool {
 	before := len(f.problems)
 	in.Source, in.Knowledge = f.text("source"), f.flag("knowledge")
@@ -188,7 +186,6 @@ func (f fields) sharing(in *Input) bool {
 	return len(f.problems) == before
 }
 
-// level reads per.
 func (f fields) level(in *Input) {
 	word := f.word("per")
 	most := finest(in.Parameter.Scope)

@@ -30,7 +30,6 @@ func (r *reader) layout() card.Layout {
 	return l
 }
 
-// pieces reads the number of wedge pieces.
 func (r *reader) pieces(l card.Layout) int {
 	r.takes("clamp.pieces", map[string]any{"type": "integer", "minimum": 3, "maximum": force.MaxPieces, "not": map[string]any{"multipleOf": 2}})
 	wanted := fmt.Sprintf("an odd whole number from 3 to %d expected", force.MaxPieces)
@@ -78,7 +77,6 @@ func (r *reader) thread(fallback force.Thread) force.Thread {
 	return r.ownThread(own, fallback)
 }
 
-// ownThread reads a thread's own numbers.
 func (r *reader) ownThread(own []entry, fallback force.Thread) force.Thread {
 	pitch, ok1 := r.quantity(own[0], "", own[0].value, "m", 1)
 	diameter, ok2 := r.quantity(own[1], "", own[1].value, "m", 1)

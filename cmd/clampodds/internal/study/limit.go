@@ -96,7 +96,6 @@ var renamedLimits = map[string]string{"screw": "screw_stress"}
 
 var limitKeys = []string{"max", "target", "source"}
 
-// limitsTable is the table of the limits.
 const limitsTable = "limits"
 
 // withoutLimit are the first words of outputs that are no worse for being large.

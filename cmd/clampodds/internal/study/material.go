@@ -186,7 +186,6 @@ func (r *reader) standard(p card.Parameter, l *card.Layout) (Input, bool) {
 	return in, true
 }
 
-// factorOf makes the input a lognormal factor of median 1.
 func (in *Input) factorOf(spread float64, source string) {
 	in.Dist, in.Typed, in.Source = dist.Must(dist.NewLognormal(1, spread)), fmt.Sprintf("lognormal, median 1, sigma_ln %.2f", spread), source
 }

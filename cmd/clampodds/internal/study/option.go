@@ -30,7 +30,6 @@ var (
 	choiceKeys = []string{"name", "cost", "replace"}
 )
 
-// options reads [[option]].
 func (r *reader) options() []Option {
 	var list []Option
 	names := map[string]bool{}
@@ -53,7 +52,6 @@ func (f fields) contradicts(earlier []Option, o Option) {
 	}
 }
 
-// replaced are the keys that the choices of an option replace.
 func (o Option) replaced() (keys []string) {
 	for _, c := range o.Choices {
 		keys = append(keys, keysOf(c.entries)...)
@@ -170,7 +168,6 @@ var (
 	costStepKeys = []string{"spread", "cost", "label"}
 )
 
-// costs reads [[cost]].
 func (r *reader) costs(inputs []Input) []Cost {
 	var list []Cost
 	for f := range r.tables("cost", costKeys) {

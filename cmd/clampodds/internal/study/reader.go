@@ -72,7 +72,6 @@ func (r *reader) text(key string) string {
 	return asWritten(r, key, "", func(string) bool { return true }, "a text in quotes expected")
 }
 
-// integer reads an optional whole number from low to high.
 func (r *reader) integer(key string, low, high, fallback int64) int64 {
 	r.takes(key, map[string]any{"type": "integer", "minimum": low, "maximum": high})
 	return asWritten(r, key, fallback, func(n int64) bool { return n >= low && n <= high }, fmt.Sprintf("a whole number from %d to %d expected", low, high))

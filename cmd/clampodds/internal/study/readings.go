@@ -11,7 +11,6 @@ import (
 	"clampodds/dist/readings"
 )
 
-// measured reads a column of readings.
 func (s *shapeReader) measured() dist.Distribution {
 	column, _ := s.needed("column")
 	smoothed := s.flag("smoothed")
@@ -77,7 +76,6 @@ func (s *shapeReader) needed(key string) (string, bool) {
 	return text, text != ""
 }
 
-// mixture reads a list of lots.
 func (s *shapeReader) mixture() dist.Distribution {
 	lots := elements(entry{"lots", nil, s.entry.doc, s.entry.path + s.part + ".lots"}, s.table["lots"], func(p Problem) {
 		s.wrong("lots", "a list of lots expected", `for instance [{ weight = 0.7, shape = "fixed", value = 1 }, ...]`)
@@ -109,7 +107,6 @@ func (s *shapeReader) mixture() dist.Distribution {
 	return s.cut(d)
 }
 
-// cut applies low and high to readings and mixtures.
 func (s *shapeReader) cut(d dist.Distribution) dist.Distribution {
 	ends := [2]float64{math.Inf(-1), math.Inf(1)}
 	given := false

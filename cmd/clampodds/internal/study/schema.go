@@ -33,7 +33,6 @@ var plainKeys = []string{
 	"torque.resolution", "torque.scatter", "torque.least", "torque.most", "torque.margin", "torque.largest_tolerance", "torque.tool_class",
 }
 
-// componentKeys are the keys of a [[component]].
 var componentKeys = []string{"name", "power", "resistance", "place", "limit"}
 
 // knownKeys are all keys a study may have, components aside: the inputs of both

@@ -23,7 +23,6 @@ const (
 	readingsKey    = "readings"        // how many readings the parameters come from
 )
 
-// shapeReader reads the shape and the parameters of one inline table.
 type shapeReader struct {
 	fields
 	quantity units.Quantity
@@ -129,7 +128,6 @@ func (s *shapeReader) unknownKeys(shape string, known []string) {
 	}
 }
 
-// parametric builds one of the shapes of dist.
 func (s *shapeReader) parametric(shape string) dist.Distribution {
 	values := map[string]float64{}
 	typed := map[string]string{readingsKey: readingsKey} // dist's key to the key of the file

@@ -261,7 +261,6 @@ func (c *collector) apart(key, path string, value any) any {
 	return rest
 }
 
-// table descends into every key of a table.
 func (c *collector) table(key, path string, table map[string]any) {
 	for _, k := range slices.Sorted(maps.Keys(table)) {
 		c.descend(join(key, k), join(path, k), table[k])

@@ -211,7 +211,6 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	return s, r.problems
 }
 
-// card reads what a study says of its card.
 func (r *reader) card(s *Study) {
 	r.onlyCard()
 	s.Layout = r.layout()
@@ -243,7 +242,6 @@ func (r *reader) wire(s *Study) {
 	}
 }
 
-// run reads [run].
 func (r *reader) run() Run {
 	return Run{
 		Samples:         int(r.integer("run.samples", 100, 1_000_000_000, 100_000)),
@@ -253,7 +251,6 @@ func (r *reader) run() Run {
 	}
 }
 
-// tool reads [torque].
 func (r *reader) tool() Tool {
 	t := Tool{
 		Scatter: Fraction, Resolution: r.torque("torque.resolution"), Least: r.torque("torque.least"), Most: r.torque("torque.most"),

@@ -63,7 +63,6 @@ const rarelyOutside = 1e-6
 // is at the end of its own distribution: an honest one has some tenths on either side.
 const nearlyNone = 0.01
 
-// judge warns about one input.
 func (r *reader) judge(in *Input) {
 	p := in.Parameter
 	off := in.Nominal == 0 && p.Zero != ""
@@ -161,7 +160,6 @@ func (r *reader) judgeTorque(s *Study, edge int) bool {
 	return true
 }
 
-// judgeGas refuses a pressure given twice.
 func (r *reader) judgeGas() {
 	pressure, ok := r.entries["gas.pressure"]
 	altitude, both := r.entries["gas.altitude"]
@@ -196,7 +194,6 @@ const usualTarget = 0.1
 // to 200 degC.
 var usualTemperatures = map[bool][2]float64{false: {273.15, 398.15}, true: {273.15, 473.15}}
 
-// judgeCut warns of limits that leave little of a distribution.
 func (r *reader) judgeCut(in *Input) {
 	if cut, ok := in.Dist.(dist.Truncated); ok && cut.Kept() < keptAtLeast {
 		r.warn(CutAway, in, fmt.Sprintf("low and high leave a share of %.2g of the distribution: all draws come from what is left", cut.Kept()))

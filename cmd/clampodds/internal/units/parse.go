@@ -55,7 +55,6 @@ func Parse(text string, want Quantity) (Value, error) {
 	return Value{SI: x, Typed: text, Unit: rest}, nil
 }
 
-// splitNumber separates the digits, the power of ten and the unit.
 func splitNumber(text string) (digits string, tens int, rest string, err error) {
 	if len(text) > maxLength {
 		return "", 0, "", &Error{Message: fmt.Sprintf("a quantity has at most %d characters", maxLength)}

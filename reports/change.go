@@ -273,6 +273,8 @@ func (s ChangeStep) of(requirement string) (found Difference) {
 // basis says what the numbers rest on.
 func (c Change) basis() string {
 	p := c.Provenance
-	return fmt.Sprintf("Both designs are on the same draws. The shifts and the single differences below are of %s, %s. "+
-		"What the two studies share, its assumptions included, is taken as right for both.", p.sampled(), c.Condition)
+	return fmt.Sprintf("%s The shifts and the single differences below are of %s, %s.", alikeForBoth, p.sampled(), c.Condition)
 }
+
+// alikeForBoth is what every number of a change rests on.
+const alikeForBoth = "Both designs are on the same draws. What the two studies share, its assumptions included, is taken as right for both."

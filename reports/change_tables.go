@@ -169,7 +169,7 @@ func (c Change) Record() Document {
 	if !c.Same {
 		d.Add(c.requirements(true))
 	}
-	d.Add(c.decisions(), Paragraph(c.basis()), signatures("asked by", "judged by", "approved by"), Paragraph(strings.Join(Cautions, " ")))
+	d.Add(c.decisions(), Paragraph(alikeForBoth), signatures("asked by", "judged by", "approved by"), Paragraph(strings.Join(Cautions, " ")))
 	return d
 }
 

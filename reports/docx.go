@@ -301,7 +301,7 @@ func (b *docxBody) table(t *Table) {
 	}
 	b.text(`</w:tbl>`)
 	if len(t.Notes) == 0 {
-		b.paragraph("Note", "", "") // tables that follow each other would join
+		b.paragraph("Note", `<w:spacing w:before="0" w:after="0" w:line="120" w:lineRule="exact"/>`, "") // tables that follow each other would join
 	}
 }
 

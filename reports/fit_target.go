@@ -128,7 +128,7 @@ func (f Fit) verdict() (list List) {
 		case b.Verdict == "undecided":
 			text += fmt.Sprintf(" No number of readings that can be planned would decide (chance %s %%).", chance)
 		case b.InAll > 0:
-			text += fmt.Sprintf(" So few readings cannot show it: were the fitted curve true, %d in all would (chance %s %%).", b.InAll, chance)
+			text += fmt.Sprintf(" That counts what so few readings leave open; the fitted curve alone, %s, is within the target. Were it true, %d readings in all would show that (chance %s %%).", Probability(b.PlugIn, 0, 0), b.InAll, chance)
 		}
 		list = append(list, text)
 	}

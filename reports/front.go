@@ -25,7 +25,7 @@ type Front struct {
 
 // Blocks draws the page.
 func (f Front) Blocks() []Block {
-	return []Block{f.decision(), f.assumptions(), f.applicability(), f.revisions(), signatures("prepared", "checked", "approved")}
+	return []Block{f.decision(), f.assumptions(), f.applicability(), signatures("prepared", "checked", "approved"), f.revisions()}
 }
 
 // decision is the box that a reviewer reads first.

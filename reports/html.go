@@ -84,13 +84,13 @@ func newCell(text string, column Column) pageCell {
 	return c
 }
 
-// In a narrow cell a key breaks behind its dots and underscores, and a power of ten not at all: 3.1e-5.
+// In a narrow line a key breaks behind its dots and underscores, and a power of ten not at all: 3.1e-5.
 var (
 	joints = regexp.MustCompile(`([a-z][._])([a-z])`)
-	powers = regexp.MustCompile(`[0-9][0-9.]*e[-+][0-9]+`)
+	powers = regexp.MustCompile(`[-+]?[0-9][0-9.]*e[-+][0-9]+`)
 )
 
-// breaks is the text of a cell with the places where a line may end.
+// breaks is a text with the places where a line may end.
 func breaks(text string) template.HTML {
 	text = joints.ReplaceAllString(template.HTMLEscapeString(text), "$1<wbr>$2")
 	return template.HTML(powers.ReplaceAllString(text, "<span>$0</span>"))

@@ -10,18 +10,18 @@ import (
 
 // WriteLatex writes d as a document to be compiled in its folder by any engine: its prose,
 // and the fragments that FolderFiles makes of its tables and figures, with labels
-// "tab:NAME" and "fig:NAME". A4, margins of 25 mm.
+// "tab:NAME" and "fig:NAME". A4, margins of 25 mm at the sides and 20 mm above and below.
 func WriteLatex(w io.Writer, d Document) error {
 	p := &printer{w: w}
-	p.line(`\documentclass[a4paper]{article}
+	p.line(`% Compile this three times: the columns of long tables settle from one run to the next.
+\documentclass[a4paper]{article}
 \usepackage[utf8]{inputenc}
-\usepackage[margin=25mm]{geometry}
+\usepackage[hmargin=25mm,vmargin=20mm]{geometry}
 \usepackage{array,booktabs,graphicx,longtable,pgf,textcomp}
 \sloppy\emergencystretch=3em
-\title{` + latex(d.Title) + `}
-\author{}\date{}
+\setlength{\LTpre}{3pt}\setlength{\LTpost}{3pt}
 \begin{document}
-\maketitle`)
+\begin{center}\LARGE ` + latex(d.Title) + `\end{center}`)
 	names := fileNames(d)
 	for _, b := range d.Blocks {
 		switch b := b.(type) {

@@ -105,6 +105,7 @@ func TestWhereACellBreaks(t *testing.T) {
 	for text, want := range map[string]string{
 		"face.direct.flatness_across *": "face.<wbr>direct.<wbr>flatness_<wbr>across *",
 		"3.1e-5 … 1.02e+07, ≤ 4e-9":     "<span>3.1e-5</span> … <span>1.02e+07</span>, ≤ <span>4e-9</span>",
+		"(+1.80e-4 to +2.91e-4)":        "(<span>+1.80e-4</span> to <span>+2.91e-4</span>)",
 		`<b onclick="x">0.5 N·m & 12`:   "&lt;b onclick=&#34;x&#34;&gt;0.5 N·m &amp; 12",
 	} {
 		assert.Equal(t, want, string(breaks(text)))

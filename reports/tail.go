@@ -147,6 +147,9 @@ func (t Tail) headline() string {
 // standing says why.
 func (t Tail) standing() string {
 	text := strings.ToUpper(t.Reason[:1]) + t.Reason[1:] + "."
+	if !t.Established && t.Probability.Value > 0 {
+		text += " More --evaluations may establish it."
+	}
 	if t.Target == 0 {
 		text += " The study sets no target."
 	}

@@ -245,8 +245,12 @@ func (t Torque) inside() string {
 	return text
 }
 
+// restsOn names the assumptions at the ends, but where what the clamp maker allows comes first.
 func (t Torque) restsOn() (parts []string) {
 	for _, end := range []string{"lower", "upper"} {
+		if a := t.Advice; a != nil && (end == "lower" && a.LeastBinds || end == "upper" && a.MostBinds) {
+			continue
+		}
 		for _, w := range t.Widening {
 			if w.End == end {
 				parts = append(parts, fmt.Sprintf("The %s end rests most on %s.", end, w.words()))
@@ -353,7 +357,11 @@ func (t Torque) lines() *Table {
 	a := *t.Advice
 	table.AddRow("drawing", fmt.Sprintf("TORQUE %s ± %s %s (%s ± %s %s)", t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label,
 		t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label))
-	table.addGiven("study", a.StudyLine)
+	study := a.StudyLine
+	if study == "" {
+		study = "no line: screw.torque rests on readings or lots, which are of the torque now; fit readings at the new one, or state the spread of the tool"
+	}
+	table.AddRow("study", study)
 	return table
 }
 

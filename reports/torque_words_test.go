@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"clampodds/sim/rare"
 )
 
 // answered is a torque window from 0.60 to 0.62 N·m without what the cases add.
@@ -50,7 +52,19 @@ func TestWhatIsAllowedIsToldApart(t *testing.T) {
 	assert.Contains(t, torque.bounds(), "With the tool set to 2.00 N·m (2.00 N·m), 50 % of the screws get more than is allowed")
 	assert.NotContains(t, torque.bounds(), "less than is allowed")
 
+	torque.Widening = []TorqueWidening{{End: "lower", InputShare: InputShare{Key: "friction.ramp"}}, {End: "upper", InputShare: InputShare{Key: "screw.head_friction"}}}
+	assert.Len(t, torque.restsOn(), 1, "the window's upper end is not the one that binds")
+	assert.Contains(t, torque.lines().Rows[1][1], "screw.torque rests on readings or lots")
+
 	torque.Mission.Lower.Requirement, torque.Advice.AboveMost = "", 0
 	assert.Contains(t, torque.bounds(), "below, nothing that was searched, so that the torque stays near the study's")
 	assert.NotContains(t, torque.bounds(), "of the screws")
+}
+
+// What more evaluations may establish names the flag.
+func TestWhatIsNotEstablishedHasANextStep(t *testing.T) {
+	tail := Tail{Reason: "the search for ways to fail was cut short", Probability: rare.Probability{Value: 1e-4}}
+	assert.Contains(t, tail.standing(), "cut short. More --evaluations may establish it.")
+	tail.Established = true
+	assert.NotContains(t, tail.standing(), "--evaluations")
 }

@@ -119,6 +119,8 @@ func TestFitRefuses(t *testing.T) {
 		{[]string{"fit", data, "--separator", "ab"}, "one character"},
 		{[]string{"fit", audit(t, 12), "--unit", "in*lbf"}, `the unit asked for is "in*lbf", the file has "N*m"`},
 		{[]string{"fit", audit(t, 12), "--family", "cauchy"}, "cauchy"},
+		{[]string{"fit", audit(t, 12), "--low", "nan"}, "lower limit is NaN"},
+		{[]string{"fit", audit(t, 12), "--high", "nan"}, "upper limit is NaN"},
 	} {
 		got := invoke(c.args...)
 		assert.Equal(t, exitUsage, got.code, "%v: %s", c.args, got.stderr)

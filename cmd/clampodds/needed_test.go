@@ -34,7 +34,7 @@ func TestFitSaysHowManyReadingsDecide(t *testing.T) {
 	}{
 		{"1e-3", "met", exitDone, "MET under normal (given): parts below 0.6 N*m"},
 		{"3e-6", "undecided", exitUndecided, " more readings would decide (chance 90 %)."},
-		{"8e-7", "not met", exitNotMet, "So few readings cannot show it: were the fitted curve true, "},
+		{"8e-7", "not met", exitNotMet, "is within the target. Were it true, "},
 		{"1e-8", "not met", exitNotMet, "NOT MET"},
 	} {
 		r, got := auditFit(t, "--target", c.target)

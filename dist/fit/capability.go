@@ -50,7 +50,10 @@ func (s *Sample) Capability(subgroups *Lots, limits Range, o Options) (Capabilit
 	if err := checkLevel(o.Level); err != nil {
 		return c, err
 	}
-	if !(limits.Low < limits.High) || math.IsInf(limits.Low, 1) || math.IsInf(limits.High, -1) || limits == wholeLine {
+	if math.IsNaN(limits.Low) || math.IsInf(limits.Low, 1) {
+		return c, refuse("lower limit", limits.Low, "a number, or none")
+	}
+	if !(limits.Low < limits.High) || math.IsInf(limits.High, -1) || limits == wholeLine {
 		return c, refuse("upper limit", limits.High, "> the lower limit, and one of them finite")
 	}
 	if s.boundsOnly() {

@@ -17,11 +17,13 @@ const (
 	above        // written ">x"
 )
 
+const emptyCell = "the cell is empty"
+
 // number reads a cell; complaint is empty when it is one.
 func number(cell string, decimalComma bool) (x float64, s side, complaint, hint string) {
 	digits := strings.Trim(cell, " \t\u00a0")
 	if digits == "" {
-		return 0, exactly, "the cell is empty", "delete the row if nothing was measured; " + writeBound
+		return 0, exactly, emptyCell, "delete the row if nothing was measured; " + writeBound
 	}
 	switch digits[0] {
 	case '<':

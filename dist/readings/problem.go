@@ -121,6 +121,15 @@ func (p *Problems) countCommas() {
 	}
 }
 
+// blankColumn says once that a column of which nothing was read has nothing but empty cells.
+func (p *Problems) blankColumn() {
+	if len(p.Listed) < 2 || slices.ContainsFunc(p.Listed, func(q Problem) bool { return q.Message != emptyCell || q.Column != p.Listed[0].Column }) {
+		return
+	}
+	p.Listed, p.More = p.Listed[:1], 0
+	p.Listed[0].Message, p.Listed[0].Hint = "every cell of the column is empty", ""
+}
+
 // merge adds other problems of the file, in the order of the lines.
 func (p *Problems) merge(other Problems) {
 	all := slices.Concat(p.Listed, other.Listed)

@@ -45,6 +45,9 @@ func (r *reader) read(source io.Reader) (*Table, error) {
 		r.problems.merge(r.guard.hidden)
 	}
 	r.problems.countCommas()
+	if r.count == 0 {
+		r.problems.blankColumn()
+	}
 	if len(r.problems.Listed) == 0 && r.count == 0 {
 		r.problems.add(Problem{Message: "there are no readings"})
 	}

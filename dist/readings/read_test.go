@@ -252,3 +252,11 @@ func TestLotColumnsAreNoticed(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, table.LotColumns)
 }
+
+// A column of blanks is told once, whatever its length.
+func TestABlankColumnIsToldOnce(t *testing.T) {
+	_, err := Read(strings.NewReader("part,torque\n"+strings.Repeat("1,\n", 60)), Options{Column: "torque"})
+	assert.EqualError(t, err, "line 2, column 2 (torque): every cell of the column is empty")
+	_, err = Read(strings.NewReader("part,torque\n1,0.7\n2,\n"), Options{Column: "torque"})
+	assert.ErrorContains(t, err, "line 3, column 2 (torque): the cell is empty (delete")
+}

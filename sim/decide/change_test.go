@@ -183,6 +183,15 @@ func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
 	within := func() (bool, error) { return true, nil }
 	require.NoError(t, relative.judgeApart(&one, Record{Bound: sim.Estimate{Interval: sim.Interval{High: 1e-4}}}, within))
 	assert.Equal(t, sim.Undecided, one.Verdict, "a share of what is before has no amount that could bound it")
+	for low, want := range map[float64]sim.Verdict{1e-5: sim.Met, 2e-4: sim.Undecided} { // a bound over what is not known that cards leave open, and one that they do not
+		one, asked := ChangeRecord{Unknown: &strata.UnknownChange{Upper: sim.Estimate{Interval: sim.Interval{Low: low, High: 3e-4}}}}, false
+		require.NoError(t, c.judgeApart(&one, Record{}, func() (bool, error) {
+			asked, one.Verdict = true, sim.Met
+			return true, nil
+		}))
+		assert.Equal(t, want, one.Verdict)
+		assert.Equal(t, want == sim.Met, asked)
+	}
 
 	after := partlyKnown(t, 0.5, 4.5, 5e-4) // 3e-5 on average
 	one = ChangeRecord{Difference: Difference{Interval: sim.Interval{High: 1}}}
@@ -194,6 +203,43 @@ func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
 	assert.True(t, shown)
 	assert.Equal(t, sim.Met, one.Verdict)
 	assert.True(t, 2.8e-5 < one.High && one.High < 2e-4, "%g", one.High)
+}
+
+// Too few cards exceed for the pair to be drawn to the limit, before the change more than would let
+// what exceeds after it be looked at first: it is still looked at.
+func TestChangeOfWhatHardlyExceeds(t *testing.T) {
+	at := func(offset float64) []Member {
+		s := partlyKnown(t, 0.5, 1.28, 1e-2)
+		standard, err := dist.NewNormal(0, 1)
+		require.NoError(t, err)
+		variables := slices.Clone(s.Inputs.Variables())
+		for _, name := range []string{"a", "b", "c", "d", "e", "f"} {
+			variables = append(variables, sim.Variable{Name: name, Input: name, Level: sim.Card, Dist: standard})
+		}
+		s.Inputs, err = sim.NewInputs(variables, nil, 1)
+		require.NoError(t, err)
+		s.Model = corner(offset)
+		return only(s)
+	}
+	for seed := range uint64(8) { // Φ(-1.09)⁵ = 5e-5 before, Φ(-1.28)⁵ = 1e-5 after
+		assert.Equal(t, sim.Met, changed(t, by(Margin{Kind: Absolute, Value: 5e-4}, seed), at(0.19), at(0)).Difference, "seed %d", seed)
+		assert.NotEqual(t, sim.Met, changed(t, by(Margin{Kind: Absolute, Value: 2e-5}, seed), at(0), at(0.19)).Difference, "it rises by 4e-5, seed %d", seed)
+	}
+}
+
+// corner is the least of several inputs, and the unknown one: no direction leads to where it is large.
+type corner float64
+
+func (corner) Outputs() []sim.Output { return linear{names: []string{"y"}}.Outputs() }
+
+func (c corner) Evaluate(x, y [][]float64) {
+	for r := range y[0] {
+		least := x[0][r]
+		for _, v := range x[2:6] {
+			least = min(least, v[r])
+		}
+		y[0][r] = float64(c) + least + 0.05*x[1][r]
+	}
 }
 
 // Far from the margin the verdict is right: ten standard errors of the screen away.

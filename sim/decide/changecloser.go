@@ -48,6 +48,9 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 	}
 	switch {
 	case errors.Is(err, strata.ErrTooFew): // what the screens saw stands
+		if _, amount := c.Margin.parts(); first == sim.Undecided && one.High <= amount {
+			return stopped(ctx, c.judgeApart(one, after, within))
+		}
 		return nil
 	case err != nil:
 		return stopped(ctx, err)
@@ -64,11 +67,13 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 // record there, and within, unless that is nil, which judges it with the margin as its target.
 func (c *Change) judgeApart(one *ChangeRecord, after Record, within func() (bool, error)) error {
 	_, amount := c.Margin.parts()
-	if one.Unknown != nil {
-		one.Verdict, one.Want = judgeUnknown(one.Unknown.Upper, amount)
-		return nil
-	}
-	if after.Bound.High <= amount {
+	switch {
+	case one.Unknown != nil:
+		if one.Verdict, one.Want = judgeUnknown(one.Unknown.Upper, amount); one.Want != Cards {
+			return nil
+		}
+	case after.Bound.High <= amount:
+		one.Verdict, one.Want = sim.Met, Nothing
 		return nil
 	}
 	if within != nil && amount > 0 && after.Mean.Value <= amount {
@@ -213,7 +218,7 @@ func (c *Change) withinAfter(ctx context.Context, one *ChangeRecord, after sim.S
 	if err != nil || found.Verdict != sim.Met {
 		return false, err
 	}
-	one.High = min(one.High, found.Mean.High)
+	one.High, one.Unknown = min(one.High, found.Mean.High), nil // which would leave it open
 	one.Verdict, one.Want = sim.Met, Nothing
 	return true, nil
 }

@@ -12,10 +12,14 @@ import (
 
 // JSONSchema is the form of a study file for editors, JSON Schema 2020-12, made of the tables
 // that the reader goes by: every key with its meaning, the words and the parameters of
-// distributions. Units, ranges and what must stand together are left to the reader: what the
-// schema takes may still be refused, what the reader takes never fails it.
+// distributions, and of what the reader says itself that it takes of a plain key. Units, ranges of inputs and what
+// must stand together are left to the reader: what the schema takes may still be refused, what the reader takes never
+// fails it.
 func JSONSchema() map[string]any {
-	root := schemaNode{}
+	src := readSources("", nil, nil)
+	src.forms = map[string]map[string]any{}
+	_, _ = interpret(src, "") // an empty study: what is missing does not matter
+	root := schemaNode{forms: src.forms}
 	for _, k := range Keys() {
 		if !strings.ContainsAny(k.Key, "[ ") && !strings.Contains(k.Key, "NAME") {
 			root.add(strings.Split(k.Key, "."), k)
@@ -33,7 +37,7 @@ func JSONSchema() map[string]any {
 	chassis := root.children["chassis"].object() // slots, and limits of any card
 	slots := chassis["properties"].(map[string]any)
 	slots["slot"] = map[string]any{"type": "array", "items": closed(slotKeys...)}
-	slots[AnyCard] = map[string]any{"type": "object"}
+	slots[AnyCard] = map[string]any{"type": "object", "additionalProperties": probabilitySchema()}
 	properties["chassis"] = chassis
 	schema["$schema"], schema["title"] = "https://json-schema.org/draft/2020-12/schema", "study of clampodds"
 	schema["$defs"] = map[string]any{"distribution": distributionSchema(), "input": map[string]any{"anyOf": []any{
@@ -53,6 +57,7 @@ type schemaNode struct {
 	Key
 	leaf     bool
 	children map[string]*schemaNode
+	forms    map[string]map[string]any // of plain keys
 }
 
 func (n *schemaNode) add(path []string, k Key) {
@@ -68,7 +73,7 @@ func (n *schemaNode) add(path []string, k Key) {
 	}
 	child := n.children[path[0]]
 	if child == nil {
-		child = &schemaNode{}
+		child = &schemaNode{forms: n.forms}
 		n.children[path[0]] = child
 	}
 	child.add(path[1:], k)
@@ -81,12 +86,6 @@ func (n *schemaNode) object() map[string]any {
 		properties[name] = child.schema()
 	}
 	return map[string]any{"type": "object", "properties": properties, "additionalProperties": false}
-}
-
-// plainTypes are those of plain keys that are neither a text nor a quantity.
-var plainTypes = map[string]string{
-	"repair_correlations": "boolean", "verdict.assumed": "array", "verdict.accuracy": "number",
-	"run.samples": "integer", "run.seed": "integer", "run.confidence": "number", "run.cards_per_chassis": "integer", "clamp.pieces": "integer",
 }
 
 func (n *schemaNode) schema() map[string]any {
@@ -125,10 +124,10 @@ func (n *schemaNode) value() map[string]any {
 		return limitSchema()
 	case key == directProfile:
 		return closed(profileKeys...)
-	case plainTypes[key] != "":
-		return map[string]any{"type": plainTypes[key]}
+	case n.forms[key] != nil:
+		return n.forms[key]
 	case slices.Contains(plainKeys, key):
-		return map[string]any{"type": []string{"string", "number"}}
+		return map[string]any{"type": "string"} // a name, or a quantity with its unit
 	}
 	return map[string]any{"$ref": "#/$defs/input"}
 }
@@ -143,7 +142,14 @@ func closed(keys ...string) map[string]any {
 }
 
 func limitSchema() map[string]any {
-	return map[string]any{"anyOf": []any{map[string]any{"type": []string{"string", "number"}}, closed(limitKeys...)}}
+	limit := closed(limitKeys...)
+	properties := limit["properties"].(map[string]any)
+	properties["target"], properties["source"] = probabilitySchema(), map[string]any{"type": "string"}
+	return map[string]any{"anyOf": []any{map[string]any{"type": []string{"string", "number"}}, limit}}
+}
+
+func probabilitySchema() map[string]any {
+	return map[string]any{"type": []string{"number", "string"}, "exclusiveMinimum": 0, "exclusiveMaximum": 1}
 }
 
 // distributionSchema is an inline table: a constant or a distribution with all that may stand
@@ -191,7 +197,7 @@ func schemaLists() map[string]any {
 	condition := closed(conditionKeys...)
 	properties = condition["properties"].(map[string]any)
 	properties["ageing"], properties["reinsertion"] = closed(ageingKeys...), closed(reinsertionKeys...)
-	properties["informative"] = map[string]any{"type": "boolean"}
+	properties["name"], properties["informative"] = map[string]any{"type": "string"}, map[string]any{"type": "boolean"}
 	return map[string]any{
 		"component": component, "condition": condition, "correlation": closed(correlationKeys...),
 		"cost": list(costKeys, "steps", costStepKeys), "option": list(optionKeys, "choices", choiceKeys),

@@ -3,6 +3,7 @@ package study
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -36,6 +37,19 @@ func (c schemaCheck) misses(at string, schema map[string]any, value any) (list [
 	if of, ok := schema["type"]; ok && !slices.ContainsFunc(asList(of), func(t any) bool { return isType(t.(string), value) }) {
 		return append(list, fmt.Sprintf("%s: %T", at, value))
 	}
+	if x, ok := number(value); ok {
+		for bound, misses := range map[string]func(x, bound float64) bool{
+			"minimum": func(x, b float64) bool { return x < b }, "maximum": func(x, b float64) bool { return x > b },
+			"exclusiveMinimum": func(x, b float64) bool { return x <= b }, "exclusiveMaximum": func(x, b float64) bool { return x >= b },
+		} {
+			if b, ok := schema[bound].(float64); ok && misses(x, b) {
+				list = append(list, fmt.Sprint(at, ": ", bound))
+			}
+		}
+		if of, ok := asTable(schema["not"])["multipleOf"].(float64); ok && math.Mod(x, of) == 0 {
+			list = append(list, at+": even")
+		}
+	}
 	if items, ok := schema["items"].(map[string]any); ok {
 		for i, v := range value.([]any) {
 			list = append(list, c.misses(fmt.Sprint(at, "[", i, "]"), items, v)...)
@@ -63,6 +77,16 @@ func (c schemaCheck) misses(at string, schema map[string]any, value any) (list [
 }
 
 func asTable(v any) map[string]any { t, _ := v.(map[string]any); return t }
+
+func number(v any) (float64, bool) {
+	switch x := v.(type) {
+	case int64:
+		return float64(x), true
+	case float64:
+		return x, true
+	}
+	return 0, false
+}
 
 func asList(v any) []any {
 	if list, ok := v.([]any); ok {
@@ -113,6 +137,18 @@ func TestSchemaTakesTheExamplesAndMarksSlips(t *testing.T) {
 		"[[condition]]\nnmae = \"hot\"":                                ".condition[0].nmae",
 		"titel = \"x\"":                                                ".titel",
 		"[run]\nsamples = \"many\"":                                    ".run.samples: string",
+		"[run]\nsamples = 10":                                          ".run.samples: minimum",
+		"[run]\nconfidence = 95":                                       ".run.confidence: exclusiveMaximum",
+		"[verdict]\npolicy = \"sure\"":                                 ".verdict.policy: sure",
+		"[verdict]\naccuracy = 0.01":                                   ".verdict.accuracy: minimum",
+		"[verdict]\nassumed = \"contact.factor\"":                      ".verdict.assumed: string",
+		"[torque]\nscatter = \"relative\"":                             ".torque.scatter: relative",
+		"[torque]\nmost = 1.6":                                         ".torque.most: float64",
+		"[clamp]\nfamily = \"three-face\"\npieces = 5":                 ".clamp.family: three-face",
+		"[clamp]\npieces = 4":                                          ".clamp.pieces: even",
+		"[surface]\nroughness_as = \"Rz\"":                             ".surface.roughness_as: Rz",
+		"[change]\nmargin = 1.5":                                       ".change.margin: exclusiveMaximum",
+		"repair_correlations = \"yes\"":                                ".repair_correlations: string",
 	} {
 		var study map[string]any
 		require.NoError(t, toml.Unmarshal([]byte(slip), &study))

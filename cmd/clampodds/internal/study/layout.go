@@ -14,18 +14,24 @@ import (
 // replaced, so that the rest is checked.
 func (r *reader) layout() card.Layout {
 	l := fallbackLayout(r.components)
-	l.Family = choice(r, "clamp.family", card.ParseFamily, []string{"two-face", "four-face"}, l.Family)
-	l.Anchor = choice(r, "clamp.anchor", force.ParseAnchor, []string{"end", "centre"}, l.Anchor)
+	families, anchors := []string{"two-face", "four-face"}, []string{"end", "centre"}
+	l.Family = choice(r, "clamp.family", card.ParseFamily, families, l.Family)
+	l.Anchor = choice(r, "clamp.anchor", force.ParseAnchor, anchors, l.Anchor)
+	r.takes("clamp.family", map[string]any{"enum": families})
+	r.takes("clamp.anchor", map[string]any{"enum": anchors})
 	l.Pieces = r.pieces(l)
 	l.Thread = r.thread(l.Thread)
 	l.Gas = contact.Air
+	gases := []string{"air", "helium", "nitrogen", "vacuum"}
+	r.takes("gas.kind", map[string]any{"type": "string", "examples": gases}) // in small letters or capitals
 	if _, ok := r.entries["gas.kind"]; ok {
-		l.Gas = choice(r, "gas.kind", contact.ParseGas, []string{"air", "helium", "nitrogen", "vacuum"}, l.Gas)
+		l.Gas = choice(r, "gas.kind", contact.ParseGas, gases, l.Gas)
 	}
 	return l
 }
 
 func (r *reader) pieces(l card.Layout) int {
+	r.takes("clamp.pieces", map[string]any{"type": "integer", "minimum": 3, "maximum": force.MaxPieces, "not": map[string]any{"multipleOf": 2}})
 	wanted := fmt.Sprintf("an odd whole number from 3 to %d expected", force.MaxPieces)
 	e, ok := r.entries["clamp.pieces"]
 	if !ok {

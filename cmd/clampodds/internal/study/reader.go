@@ -46,6 +46,13 @@ func (r *reader) present(keys []string) (list []entry) {
 	return list
 }
 
+// takes notes, for the schema, the form of what is taken of a key.
+func (r *reader) takes(key string, form map[string]any) {
+	if r.forms != nil {
+		r.forms[key] = form
+	}
+}
+
 // asWritten reads an optional value as TOML has it, one that fits; fallback without.
 func asWritten[T any](r *reader, key string, fallback T, fits func(T) bool, wanted string) T {
 	e, ok := r.entries[key]
@@ -61,10 +68,12 @@ func asWritten[T any](r *reader, key string, fallback T, fits func(T) bool, want
 }
 
 func (r *reader) text(key string) string {
+	r.takes(key, map[string]any{"type": "string"})
 	return asWritten(r, key, "", func(string) bool { return true }, "a text in quotes expected")
 }
 
 func (r *reader) integer(key string, low, high, fallback int64) int64 {
+	r.takes(key, map[string]any{"type": "integer", "minimum": low, "maximum": high})
 	return asWritten(r, key, fallback, func(n int64) bool { return n >= low && n <= high }, fmt.Sprintf("a whole number from %d to %d expected", low, high))
 }
 
@@ -83,11 +92,13 @@ func (r *reader) between(key string, q units.Quantity, low, high, fallback float
 }
 
 func (r *reader) fraction(key string, low, high, fallback float64) float64 {
+	r.takes(key, map[string]any{"type": []string{"number", "string"}, "exclusiveMinimum": low, "exclusiveMaximum": high}) // a text is per cent
 	return r.between(key, units.Number, low, high, fallback, fmt.Sprintf("a number between %g and %g expected", low, high))
 }
 
 // torque reads a torque above 0; 0 where it is not given.
 func (r *reader) torque(key string) float64 {
+	r.takes(key, map[string]any{"type": "string"})
 	return r.between(key, "N*m", 0, math.Inf(1), 0, "a torque above 0 expected")
 }
 
@@ -110,6 +121,7 @@ func choice[T any](r *reader, key string, parse func(string) (T, error), names [
 
 // oneOf reads a required word; the first where it cannot be read.
 func (r *reader) oneOf(key string, words ...string) string {
+	r.takes(key, map[string]any{"enum": words})
 	parse := func(word string) (string, error) {
 		if !slices.Contains(words, word) {
 			return "", errors.New("none of them")
@@ -117,6 +129,15 @@ func (r *reader) oneOf(key string, words ...string) string {
 		return word, nil
 	}
 	return choice(r, key, parse, words, words[0])
+}
+
+// firstOr reads a word that may be left out, and is then the first.
+func (r *reader) firstOr(key string, words ...string) string {
+	if _, ok := r.entries[key]; !ok {
+		r.takes(key, map[string]any{"enum": words})
+		return words[0]
+	}
+	return r.oneOf(key, words...)
 }
 
 // quantity reads a value with its unit, or a bare number where there is no unit,

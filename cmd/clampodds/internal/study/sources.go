@@ -54,6 +54,9 @@ type sources struct {
 	dropped    []Warning // of lists of a base that were replaced
 	broken     bool      // a file could not be read: what it says is unknown
 	moved      bool      // a condition, a choice or a slot replaced something
+
+	// forms, if there is such a map, takes the JSON Schema of every plain key that is read.
+	forms map[string]map[string]any
 }
 
 // opened is what was read from files; a study shares it with its conditions.

@@ -188,6 +188,7 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Title, s.Project, s.Document = r.text("title"), r.text("project"), r.text("document")
 	s.Revision, s.Author = r.text("revision"), r.text("author")
 	s.Run = r.run()
+	r.takes("repair_correlations", map[string]any{"type": "boolean"})
 	s.RepairCorrelations = asWritten(r, "repair_correlations", false, func(bool) bool { return true }, "true or false expected")
 	if src.slots != nil {
 		r.chassis(s)
@@ -258,7 +259,7 @@ func (r *reader) tool() Tool {
 	if e, ok := r.entries["torque.most"]; ok && t.Least > 0 && t.Most > 0 && !(t.Least < t.Most) {
 		r.refuse(e, "", e.value, "a torque above torque.least expected", "")
 	}
-	if _, ok := r.entries["torque.scatter"]; ok && r.oneOf("torque.scatter", Fraction.String(), Absolute.String()) == Absolute.String() {
+	if r.firstOr("torque.scatter", Fraction.String(), Absolute.String()) == Absolute.String() {
 		t.Scatter = Absolute
 	}
 	return t
@@ -293,10 +294,10 @@ const (
 
 // verdict reads [verdict]; inputs are those of the study.
 func (r *reader) verdict(inputs []Input) Verdict {
+	r.takes("verdict.accuracy", map[string]any{"type": "number", "minimum": FinestAccuracy, "maximum": coarsestAccuracy})
+	r.takes("verdict.assumed", map[string]any{"type": "array", "items": map[string]any{"type": "string"}})
 	v := Verdict{Accuracy: asWritten(r, "verdict.accuracy", 0, func(a float64) bool { return FinestAccuracy <= a && a <= coarsestAccuracy }, fmt.Sprintf("a number from %g to %g expected", FinestAccuracy, coarsestAccuracy))}
-	if _, ok := r.entries["verdict.policy"]; ok {
-		v.Predictive = r.oneOf("verdict.policy", confident, predictive) == predictive
-	}
+	v.Predictive = r.firstOr("verdict.policy", confident, predictive) == predictive
 	e, ok := r.entries["verdict.assumed"]
 	if !ok {
 		return v

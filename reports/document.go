@@ -197,15 +197,6 @@ func (t *Table) addGiven(name, value string) {
 	}
 }
 
-// endsAPage says that what stands before a block is filled in and signed: a page of its own.
-func (d Document) endsAPage(block int) bool {
-	if block == 0 {
-		return false
-	}
-	t, ok := d.Blocks[block-1].(*Table)
-	return ok && t.filledIn()
-}
-
 // filledIn reports whether people write into the table: it needs room.
 func (t *Table) filledIn() bool { return t.Key == "signatures" || t.Key == "revisions" }
 

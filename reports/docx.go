@@ -186,8 +186,10 @@ func docxDocument(d Document, pictures docxPictureSet) []byte {
 		switch block := block.(type) {
 		case Heading:
 			first := ""
-			if d.endsAPage(i) {
-				first = `<w:pageBreakBefore/>`
+			if i > 0 {
+				if t, ok := d.Blocks[i-1].(*Table); ok && t.filledIn() {
+					first = `<w:pageBreakBefore/>` // what is signed is a page of its own
+				}
 			}
 			b.paragraph("Heading1", first, run(string(block), ""))
 		case Subheading:

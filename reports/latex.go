@@ -23,12 +23,9 @@ func WriteLatex(w io.Writer, d Document) error {
 \begin{document}
 \begin{center}\LARGE ` + latex(d.Title) + `\end{center}`)
 	names := fileNames(d)
-	for i, b := range d.Blocks {
+	for _, b := range d.Blocks {
 		switch b := b.(type) {
 		case Heading:
-			if d.endsAPage(i) {
-				p.line(`\clearpage`)
-			}
 			p.line("\n\\section{" + latex(string(b)) + "}")
 		case Subheading:
 			p.line("\n\\subsection{" + latex(string(b)) + "}")

@@ -21,6 +21,9 @@ func NewApart(share float64, lower, upper Distribution) (Apart, error) {
 	return Apart{lower, upper, share}, err
 }
 
+// Jump returns the probability at which the quantile jumps from the lower lot to the upper one.
+func (a Apart) Jump() float64 { return a.share }
+
 // Quantile returns the smallest x with CDF(x) >= p.
 func (a Apart) Quantile(p float64) float64 {
 	if p <= a.share {

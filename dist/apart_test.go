@@ -13,7 +13,7 @@ func TestApartIsAMixtureWithAJump(t *testing.T) {
 	a, err := NewApart(0.02, Uniform{0, 1}, Uniform{2, 3})
 	require.NoError(t, err)
 	m := mixed(t, []float64{0.02, 0.98}, Uniform{0, 1}, Uniform{2, 3})
-	assert.Equal(t, 0.02, a.share)
+	assert.Equal(t, 0.02, a.Jump())
 	for _, p := range []float64{0, 1e-6, 0.01, 0.3, 0.9, 1} {
 		assert.InDelta(t, m.Quantile(p), a.Quantile(p), 1e-12)
 		assert.InDelta(t, m.UpperQuantile(p), a.UpperQuantile(p), 1e-12)

@@ -151,5 +151,5 @@ func TestTailSaysWhatIsNotEstablished(t *testing.T) {
 	var out strings.Builder
 	require.NoError(t, reports.Terminal{Width: 100}.Write(&out, r.Document()))
 	assert.Contains(t, out.String(), "NOT ESTABLISHED: edge above 0, as written: 1.0e-7 … 1.00e-4 per card is the range")
-	assert.Contains(t, out.String(), "The search was cut short. The study sets no target.")
+	assert.Contains(t, out.String(), "The search was cut short. More --evaluations may establish it. The study sets no target.")
 }

@@ -87,8 +87,6 @@ func New(scenario sim.Scenario, o Options) (*Analysis, error) {
 		return nil, fmt.Errorf("Options.Rows is %d, must be at least %d", o.Rows, fewestRows)
 	case o.Workers < 0:
 		return nil, fmt.Errorf("workers: %d, must not be negative", o.Workers)
-	case !(o.Level > 0 && o.Level < 1):
-		return nil, fmt.Errorf("level: %v, must be above 0 and below 1", o.Level)
 	}
 	var err error
 	if scenario.Inputs, err = scenario.Inputs.Regrouped(1); err != nil {

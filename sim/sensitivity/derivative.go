@@ -14,8 +14,7 @@ import (
 // Estimate is a value estimated from the failures among independent rows.
 type Estimate struct {
 	Value, StandardError float64
-	result.Interval      // central-limit
-	Level                float64
+	result.Interval              // central-limit
 	Effective            float64 // effective number of failures, (Σw)²/Σw²
 }
 
@@ -70,7 +69,7 @@ func failureMean(failures int, rows int64, level float64, weight, value func(i i
 		squares += w * w
 		sum += w * value(i)
 	}
-	e := Estimate{Level: level}
+	var e Estimate
 	if squares > 0 {
 		e.Effective = weights * weights / squares
 	}

@@ -11,6 +11,8 @@ import (
 // and so does an output with it, which no direction follows.
 type jumping interface{ Jump() float64 }
 
+var _ jumping = dist.Apart{}
+
 // cells divide the space by how many of the variables that jump are in the rarer of their two
 // parts: none, one, or more. Without such variables there is one cell.
 type cells struct {

@@ -1,6 +1,9 @@
 package reports
 
 import (
+	"os"
+	"os/exec"
+	"path/filepath"
 	"slices"
 	"testing"
 
@@ -148,4 +151,51 @@ func TestRecordOfTheSameStudies(t *testing.T) {
 	}
 	assert.False(t, has(Change{Same: true, Deciding: -1}), "there is no difference to list")
 	assert.True(t, has(Change{Deciding: -1}))
+}
+
+// The inputs that are not listed have what the listed ones leave of the whole, the small ones included.
+func TestTheRestOfWhatIsNotKnownMakesUpTheWhole(t *testing.T) {
+	f := front()
+	f.Run.Decision.Needed = nil
+	for i, share := range []float64{0.47, 0.20, 0.08, 0.08, 0.06, 0.05, 0.03, 0, 0} {
+		key := string(rune('a' + i))
+		f.Inputs.Inputs = append(f.Inputs.Inputs, Input{Key: key, Knowledge: true})
+		if share > 0 {
+			f.Run.Decision.Needed = append(f.Run.Decision.Needed, Needed{Inputs: []string{key}, Share: share})
+		}
+	}
+	assert.Equal(t, []string{"6 more that are not known, marked * under Basis", "", "17 %", ""}, f.assumptions().Rows[mostAssumptions])
+}
+
+// Who signs does so on page one, before what is filled in later.
+func TestPageOneHasTheSignatures(t *testing.T) {
+	engine, err := exec.LookPath("pdflatex")
+	if err != nil {
+		t.Skip("no pdflatex")
+	}
+	f := front()
+	for _, key := range []string{"face.direct.flatness_across", "rail.coat.conductivity", "flange.coat.conductivity", "friction.wall_share"} {
+		f.Inputs.Inputs = append(f.Inputs.Inputs, Input{Key: key, Knowledge: true, RangeText: "0.149 … 2.42 W/mK", Source: "chemical conversion film: a hydrated oxide gel, 0.2 to 2 W/mK; no measurement found (judgement)"})
+	}
+	d := Document{Title: "A title of an ordinary length, two-face clamp, flatness 0.05 mm", Blocks: append(f.Blocks(), Heading("Basis"), Paragraph("What follows."))}
+	files, err := FolderFiles(d, nil)
+	require.NoError(t, err)
+	folder := t.TempDir()
+	for name, text := range files {
+		require.NoError(t, os.MkdirAll(filepath.Dir(filepath.Join(folder, name)), 0o755))
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name), text, 0o600))
+	}
+	for range 3 {
+		run := exec.Command(engine, "-interaction=batchmode", "report.tex")
+		run.Dir = folder
+		require.NoError(t, run.Run())
+	}
+	log, err := os.ReadFile(filepath.Join(folder, "report.log"))
+	require.NoError(t, err)
+	assert.NotContains(t, string(log), "Rerun LaTeX")
+	page, err := exec.Command("pdftotext", "-l", "1", filepath.Join(folder, "report.pdf"), "-").Output()
+	if err != nil {
+		t.Skip("no pdftotext")
+	}
+	assert.Contains(t, string(page), "approved")
 }

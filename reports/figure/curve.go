@@ -2,6 +2,7 @@ package figure
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -79,6 +80,18 @@ func seriesLine(i int) draw.LineStyle {
 func seriesLook(i int) (ink, turn int) {
 	n := len(seriesInks)
 	return i % n, (i + i/n) % n
+}
+
+// Apart is the style from this one on that looks like none of the curves', where there is one.
+func Apart(style int, curves []Curve) int {
+	looks := len(seriesInks) * len(seriesDashes)
+	for range min(looks, len(curves)) {
+		if !slices.ContainsFunc(curves, func(c Curve) bool { return (c.Style-style)%looks == 0 }) {
+			break
+		}
+		style++
+	}
+	return style
 }
 
 // layers draws the curve as the i-th series, its band below its line.

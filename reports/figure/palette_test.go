@@ -123,3 +123,17 @@ func TestInlineColoursAreAllVariables(t *testing.T) {
 		}
 	}
 }
+
+// A chassis has more limits and conditions than there are looks; those of one figure are told apart all the same.
+func TestCurvesOfAFigureLookApart(t *testing.T) {
+	var curves []Curve
+	seen := map[[2]int]bool{}
+	for i := range 18 {
+		style := Apart(3*i+1+18*(i%2), curves)
+		curves = append(curves, Curve{Style: style})
+		ink, turn := seriesLook(style - 1)
+		assert.False(t, seen[[2]int{ink, turn}], i)
+		seen[[2]int{ink, turn}] = true
+	}
+	assert.Equal(t, 2, Apart(2, curves[:1]), "a free look stays")
+}

@@ -134,10 +134,7 @@ func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, sc
 		return nil, sim.ErrNoRandomInput
 	}
 	scenario = scenario.Only(q.Output)
-	single, err := scenario.Inputs.Regrouped(1)
-	if err != nil {
-		return nil, err
-	}
+	single := scenario.Inputs.Single()
 	if screen != nil {
 		screen = screen.only(slices.Index(scenario.Requirements, q))
 	}

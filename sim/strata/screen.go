@@ -49,10 +49,7 @@ func newScreen(scenario sim.Scenario, seed uint64) (*Screen, error) {
 	if len(scenario.Inputs.Variables()) == 0 {
 		return nil, sim.ErrNoRandomInput
 	}
-	single, err := scenario.Inputs.Regrouped(1)
-	if err != nil {
-		return nil, err
-	}
+	single := scenario.Inputs.Single()
 	s := &Screen{scenario: scenario, seed: seed, pilot: pilotRows(single), outputs: make([][]float64, len(scenario.Requirements))}
 	s.scenario.Inputs, s.shows = single, firstRows(single, seed)
 	for _, q := range scenario.Requirements {

@@ -30,7 +30,7 @@ type settingFigure struct {
 
 // add draws a limit at each x, in the unit shown.
 func (f *settingFigure) add(name string, style int, target float64, x []float64, points []reports.ExplorePoint) {
-	c := figure.Curve{Name: name, Style: style}
+	c := figure.Curve{Name: name, Style: figure.Apart(style, f.Curves)}
 	for i, p := range points {
 		c.AddBand(x[i], p.Value, p.Low, p.High)
 	}

@@ -300,6 +300,8 @@ func (a *Audit) planned(r *reports.Audit) string {
 	}
 	for _, s := range sides {
 		switch c := s.Cases[s.Used]; {
+		case c.AboveMost && c.Breaking <= a.Acceptable:
+			return fmt.Sprintf("a lot with %d %s screws is to pass, and one at %s is above the %s that the clamp maker allows.", a.Acceptable, s.Name, c.TorqueText, r.MostText)
 		case c.Breaking <= a.Acceptable:
 			return fmt.Sprintf("a lot with %d %s screws is to pass, and %d may break the limit %s already.", a.Acceptable, s.Name, c.Breaking, c.First)
 		case s.Plan == nil || r.Sample == 0:

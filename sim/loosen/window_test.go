@@ -270,3 +270,35 @@ func TestTargetsOfAllSizes(t *testing.T) {
 		ends(t, m, e, d.shift(0), d.stricter().shift(0), 1)
 	}
 }
+
+// An end may be near enough: it is met, with the upper end of the probability within 3 % of its target.
+func TestEndThatIsNearEnough(t *testing.T) {
+	s := demo.search(t, 1)
+	s.Near = 0.97
+	m, err := Widen(demo.inputs(t), "a")
+	w := window(t, s, m, err)
+	members, err := s.At(m, w.Upper.Met)
+	require.NoError(t, err)
+	record, err := s.Record(context.Background(), members[0].Scenario, w.Upper.Place.Requirement)
+	require.NoError(t, err)
+	assert.LessOrEqual(t, record.Mean.High, demo.target)
+	if w.Upper.Beyond-w.Upper.Met > m.Finest {
+		assert.GreaterOrEqual(t, record.Mean.High, 0.97*demo.target)
+	}
+}
+
+// What is missed beside the worst may be met further on: for the one the mean of a has to fall by 0.68, within the first
+// step of the search, for the other, which is missed by less, by 1.66.
+func TestMeanThatHasToMoveForTwo(t *testing.T) {
+	d := demo
+	d.limit = 39.5
+	other := d
+	other.limit, other.target = 33, 0.3
+	scenario := d.scenario(t)
+	scenario.Requirements = append(scenario.Requirements, sim.Requirement{Name: "other", Output: "y", Limit: other.limit, Target: other.target})
+	s := searchOf(t, d.search(t, 1).Setup, scenario)
+	require.Equal(t, decide.Place{Member: 0, Requirement: 1}, s.Base.Worst)
+	m, err := ShiftMean(scenario.Inputs, "a")
+	w := window(t, s, m, err)
+	ends(t, m, w.Lower, other.shift(0), other.stricter().shift(0), 1)
+}

@@ -244,7 +244,7 @@ func (s AuditSide) cases(r Audit) *Table {
 		}
 		t.AddRow(name, probabilityCells(c.All)[0], c.MetTo.share(), breaking, first, condition)
 	}
-	t.note("share met to: the largest that is shown to keep every limit in every condition. breaking: the fewest such screws in the lot that are not shown to be harmless.")
+	t.note("share met to: the largest, in whole screws of the lot, that is shown to keep every limit in every condition. breaking: the fewest such screws in the lot that are not shown to be harmless.")
 	if s.Edge != nil {
 		t.note(s.edge())
 	}

@@ -108,6 +108,9 @@ func (r Loosen) basis() List {
 		"Draws beyond the allowed range of an input are moved to its end, as everywhere.",
 		"Lack of knowledge and model error are no tolerances and stay as written: " + strings.Join(r.Knowledge, ", ") + ".",
 	}
+	if r.OnAverage {
+		list = append(list, "On average the search ends, too, at a position that is met with the upper end of the probability within 3 % of its target.")
+	}
 	if r.Offered {
 		list = append(list, "Which of the steps on offer cost least: choose.")
 	}

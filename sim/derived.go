@@ -1,7 +1,6 @@
 package sim
 
 import (
-	"fmt"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
@@ -9,16 +8,12 @@ import (
 	"clampodds/dist"
 )
 
-// Regrouped returns the inputs with groups of rowsPerGroup >= 1 rows, all else the
-// same. With 1, every row is a card of a chassis of its own: the distribution of
-// single rows is unchanged, and rows are independent.
-func (in *Inputs) Regrouped(rowsPerGroup int) (*Inputs, error) {
-	if rowsPerGroup < 1 {
-		return nil, fmt.Errorf("rows per group: %d, must be at least 1", rowsPerGroup)
-	}
+// Single returns the inputs with every row a card of a chassis of its own, all else the
+// same: the distribution of single rows is unchanged, and rows are independent.
+func (in *Inputs) Single() *Inputs {
 	other := *in
-	other.rowsPerGroup = rowsPerGroup
-	return &other, nil
+	other.rowsPerGroup = 1
+	return &other
 }
 
 // NormalCorrelation returns the correlation matrix of the variables' normal

@@ -20,10 +20,9 @@ func derivable(t *testing.T) *Inputs {
 	return in
 }
 
-func TestRegroupedRowsAreIndependent(t *testing.T) {
+func TestSingleRowsAreIndependent(t *testing.T) {
 	in := derivable(t)
-	single, err := in.Regrouped(1)
-	require.NoError(t, err)
+	single := in.Single()
 	z := [][]float64{{1, 2}, {3, 4}, {0, 0}}
 	x := batch.Columns(3, 2)
 	in.FromNormal(z, x)
@@ -31,8 +30,6 @@ func TestRegroupedRowsAreIndependent(t *testing.T) {
 	single.FromNormal(z, x)
 	assert.Equal(t, []float64{3, 4}, x[1])
 	assert.Equal(t, 2, in.RowsPerGroup())
-	_, err = in.Regrouped(0)
-	assert.Error(t, err)
 }
 
 func TestNormalCorrelationIsThatOfTheScores(t *testing.T) {

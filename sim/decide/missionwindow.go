@@ -169,7 +169,7 @@ func (a *MissionAdjust) ends(ctx context.Context, w *MissionWindow, start float6
 
 // from looks from a setting of which the mission is known.
 func (a *MissionAdjust) from(setting float64, base *Mission) *Reach {
-	return &Reach{Setup: a.Setup, At: a.At, Base: base, From: setting, Accuracy: func(float64) float64 { return a.Accuracy }, Once: a.Once}
+	return &Reach{Setup: a.Setup, At: a.At, Base: base, From: setting, Accuracy: a.Accuracy, Scouts: &Scouts{}, Once: a.Once}
 }
 
 // check judges the nominal and both ends of its tolerance, up to the first that is not met.

@@ -3,11 +3,8 @@ package decide
 import (
 	"context"
 	"fmt"
-	"math"
 
-	"clampodds/dist"
 	"clampodds/sim"
-	"clampodds/sim/strata"
 )
 
 // Reach is a design moved along an axis, such as the spread of a tolerance, in every
@@ -27,11 +24,17 @@ type Reach struct {
 	// Base is the mission at the position From.
 	Base *Mission
 	From float64
-	// Accuracy > 0 is how near an end about a position is found.
-	Accuracy func(position float64) float64
-	// Straight makes a ratio of a probability to its target nearly straight along the axis;
-	// nil for the normal score of the probability.
+	// Accuracy > 0 is how near an end is found.
+	Accuracy float64
+	// Parts, if set, lets only positions be looked at that are whole multiples of 1/Parts, as From and the far ends are.
+	Parts float64
+	// Near, if set, ends the search at a record that is met by so little: its upper bound over the target.
+	Near float64
+	// Straight, if set, makes a ratio of a probability to its target nearly straight along the axis: the way is then
+	// expected by that, from record to record, and not scouted.
 	Straight func(ratio, target float64) float64
+	// Scouts may be shared by searches from the same design; they start empty.
+	Scouts *Scouts
 	// Once, if set, does a step of the search, by its name, unless it is kept; see Once.
 	Once Once
 
@@ -61,6 +64,8 @@ type Reached struct {
 	Beyond float64
 	Place  Place
 	Record Record
+	// Far is the mission at the far position of Outward, judged as far as it takes to tell whether it is met.
+	Far *Mission
 }
 
 // Outward looks from where the mission is met to another position. Errors are those of
@@ -73,10 +78,12 @@ func (r *Reach) Outward(ctx context.Context, to float64) (Reached, error) {
 	if err != nil {
 		return Reached{}, err
 	}
-	if m.Verdict == sim.Met {
-		return openAt(to), nil
+	e := openAt(to)
+	if m.Verdict != sim.Met {
+		e, err = r.between(ctx, r.From, missedAt(m, to))
 	}
-	return r.between(ctx, r.From, missedAt(m, to))
+	e.Far = m
+	return e, err
 }
 
 // openAt is an end that nothing sets.
@@ -111,20 +118,14 @@ func (r *Reach) Inward(ctx context.Context, positions ...float64) (Reached, erro
 			last.Beyond, last.Record = at, record
 			continue
 		}
-		m, err := r.judge(ctx, at)
-		if err != nil {
-			return last, err
+		found, err := r.between(ctx, at, last)
+		if err != nil || found.State == Found {
+			return found, err
 		}
-		if m.Verdict == sim.Met {
-			return r.between(ctx, at, last)
-		}
-		last = missedAt(m, at)
+		last = found // another is missed, and may be met further on
 	}
 	return last, nil
 }
-
-// glanceAccuracy is that of a look at the mean alone.
-const glanceAccuracy = 0.2
 
 // clearlyMissed spares a record with what is not known kept apart: less scatter lowers the mean
 // by more than the quantile over what is not known, so that a mean which the ratio of the two at
@@ -134,17 +135,8 @@ func (r *Reach) clearlyMissed(ctx context.Context, at float64, last Reached) (bo
 	if last.Record.Unknown == nil || !(bound > mean) {
 		return false, nil
 	}
-	members, err := r.At(at)
-	if err != nil {
-		return false, err
-	}
-	found, err := strata.Estimate(ctx, members[last.Place.Member].Scenario, last.Record.Requirement, strata.Options{
-		Relative: glanceAccuracy, Most: unknownRows, Confidence: r.Run.Confidence, Seed: r.Run.Seed, Workers: r.Run.Workers,
-	})
-	if err != nil {
-		return false, stopped(ctx, err)
-	}
-	return found.Estimate.Low*bound/mean > last.Record.Requirement.Target, nil
+	found, ok, err := r.scout(ctx, at, last.Place)
+	return ok && found.Low*bound/mean > last.Record.Requirement.Target, err
 }
 
 // missedAt is a position that is not met; nothing else is known.
@@ -212,7 +204,7 @@ func (r *Reach) between(ctx context.Context, inside float64, e Reached) (Reached
 			return e, err
 		}
 		e.State = Found
-		if err := r.narrow(ctx, inside, met, &e); err != nil || e.Met == inside {
+		if err := r.narrow(ctx, inside, met, &e); err != nil || e.Met == r.From {
 			return e, err
 		}
 		m, err := r.judge(ctx, e.Met)
@@ -221,61 +213,4 @@ func (r *Reach) between(ctx context.Context, inside float64, e Reached) (Reached
 		}
 		e = missedAt(m, e.Met)
 	}
-}
-
-// narrow encloses where the record of the end is met for the last time, from the one inside.
-func (r *Reach) narrow(ctx context.Context, inside float64, met Record, e *Reached) error {
-	e.Met = inside
-	slow := false
-	for {
-		width, accuracy := e.Beyond-e.Met, r.Accuracy(e.Beyond)
-		if math.Abs(width) <= accuracy {
-			return nil
-		}
-		share := 0.5
-		if !slow {
-			share = enclosing(r.crossing(met, e.Record), accuracy/math.Abs(width))
-		}
-		at := e.Met + share*width
-		record, err := r.record(ctx, at, e.Place)
-		if err != nil {
-			return err
-		}
-		if record.Verdict == sim.Met {
-			e.Met, met = at, record
-		} else {
-			e.Beyond, e.Record = at, record
-		}
-		slow = math.Abs(e.Beyond-e.Met) > math.Abs(width)/2
-	}
-}
-
-// crossing is the share of the way between two records at which the target is expected.
-func (r *Reach) crossing(met, beyond Record) float64 {
-	straight := r.Straight
-	if straight == nil {
-		straight = normalScore
-	}
-	target := met.Requirement.Target
-	from, to := straight(met.strain(), target), straight(beyond.strain(), target)
-	if share := (straight(1, target) - from) / (to - from); share > 0 && share < 1 {
-		return share
-	}
-	return 0.5
-}
-
-// enclosing is a share beside the one that is expected, on the side where more is left,
-// such that the next one closes in from the other side.
-func enclosing(expected, accuracy float64) float64 {
-	const beside, least = 0.4, 0.03
-	if expected > 0.5 {
-		return max(expected-beside*accuracy, least)
-	}
-	return min(expected+beside*accuracy, 1-least)
-}
-
-// normalScore of a probability, bounded where it no longer tells how far.
-func normalScore(ratio, target float64) float64 {
-	const least, most = 1e-3, 0.3
-	return dist.NormalQuantile(min(max(ratio, least)*target, most))
 }

@@ -107,9 +107,7 @@ func (s *search) count(settings []float64) ([]sim.ScenarioResult, error) {
 			return nil, err
 		}
 		scenario.Name = fmt.Sprint(at)
-		if scenario.Inputs, err = scenario.Inputs.Regrouped(1); err != nil {
-			return nil, err
-		}
+		scenario.Inputs = scenario.Inputs.Single()
 		run.Scenarios = append(run.Scenarios, scenario)
 	}
 	for _, c := range s.curves {

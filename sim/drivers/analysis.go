@@ -88,10 +88,7 @@ func New(scenario sim.Scenario, o Options) (*Analysis, error) {
 	case o.Workers < 0:
 		return nil, fmt.Errorf("workers: %d, must not be negative", o.Workers)
 	}
-	var err error
-	if scenario.Inputs, err = scenario.Inputs.Regrouped(1); err != nil {
-		return nil, err
-	}
+	scenario.Inputs = scenario.Inputs.Single()
 	return &Analysis{Options: o, scenario: scenario, output: output, inputs: Inputs(scenario.Inputs)}, nil
 }
 

@@ -47,10 +47,12 @@ type Move struct {
 	// Grid are rising positions, Base among them; its ends bound the search. A shift is in
 	// the unit of the input.
 	Grid []float64
-	// Finest is how near an end is found: of a share, over the share.
+	// Finest is how near an end is found.
 	Finest float64
 	// UpOnly says that only the upper end is asked for.
 	UpOnly bool
+	// Parts, if set, leaves only positions that are whole multiples of 1/Parts.
+	Parts float64
 
 	apply func(d dist.Distribution, at float64) (dist.Distribution, error)
 }
@@ -150,13 +152,13 @@ func MoveMean(inputs *sim.Inputs, input string, most float64) (Move, error) {
 }
 
 // ReplaceShare replaces a share from 0 to 1 of the input's draws by those of
-// other.
-func ReplaceShare(inputs *sim.Inputs, input string, other dist.Distribution) (Move, error) {
+// other, as many as are whole parts of a lot.
+func ReplaceShare(inputs *sim.Inputs, input string, other dist.Distribution, lot int64) (Move, error) {
 	if _, err := distributionOf(inputs, input); err != nil {
 		return Move{}, err
 	}
 	return Move{
-		Kind: Share, Input: input, Grid: []float64{0, 1}, Finest: 0.05, UpOnly: true,
+		Kind: Share, Input: input, Grid: []float64{0, 1}, Finest: 1 / float64(lot), Parts: float64(lot), UpOnly: true,
 		apply: func(d dist.Distribution, at float64) (dist.Distribution, error) {
 			switch at {
 			case 0:
@@ -195,14 +197,6 @@ func (m Move) scenario(base sim.Scenario, at float64) (sim.Scenario, error) {
 		return sim.Scenario{}, fmt.Errorf("%s: %w", base.Name, err)
 	}
 	return base, nil
-}
-
-// accuracy is how near an end about a position is found.
-func (m Move) accuracy(at float64) float64 {
-	if m.Kind == Share {
-		return m.Finest * at
-	}
-	return m.Finest
 }
 
 // straight makes probabilities nearly straight along the axis: of a mixture they are so in

@@ -16,6 +16,10 @@ type Search struct {
 	Base    *decide.Mission
 	// Once, if set, keeps the steps of the search along a move.
 	Once func(s *Search, m Move) decide.Once
+	// Near, if set, ends the search at a record that is met by so little: its upper bound over the target.
+	Near float64
+
+	scouts decide.Scouts // of all moves
 }
 
 // Window are the positions of a Move at which the mission is met. With a base that is
@@ -30,7 +34,7 @@ type Window struct {
 // distribution that cannot be moved.
 func (s *Search) Window(ctx context.Context, m Move) (w Window, err error) {
 	r := &decide.Reach{
-		Setup: s.Setup, Base: s.Base, From: m.Base, Accuracy: m.accuracy, Straight: m.straight(),
+		Setup: s.Setup, Base: s.Base, From: m.Base, Accuracy: m.Finest, Parts: m.Parts, Straight: m.straight(), Near: s.Near, Scouts: &s.scouts,
 		At: func(at float64) ([]decide.Member, error) { return s.At(m, at) },
 	}
 	if s.Once != nil {

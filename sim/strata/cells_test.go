@@ -31,16 +31,16 @@ func TestCellsPartitionTheSpace(t *testing.T) {
 		require.Len(t, all, 3)
 		for cell, want := range []float64{0.6561, 0.2916, 0.0523} { // binomial, 4 and 0.1
 			assert.InEpsilon(t, want, all[cell].probability, 1e-12)
-			u := batch.Columns(4, 20_000)
-			sampler{all[cell], direction{}, c, "test"}.Fill(u, []string{"a", "b", "c", "d"}, 1, 0)
+			z := batch.Columns(4, 20_000)
+			for i, name := range []string{"a", "b", "c", "d"} {
+				stream := sim.NewStream(1, "test", 0, name)
+				normal(&stream, z[i])
+			}
+			c.moveScores(cell, z, len(z[0]))
 			first := 0
-			for r := range u[0] {
-				z := batch.Columns(4, 1)
-				for v := range z {
-					z[v][0] = dist.NormalQuantile(u[v][r])
-				}
-				require.Equal(t, cell, c.of(z, 0))
-				if (u[0][r] < jump) == (jump < 0.5) {
+			for r := range z[0] {
+				require.Equal(t, cell, c.of(z, r))
+				if (dist.NormalCDF(z[0][r]) < jump) == (jump < 0.5) {
 					first++
 				}
 			}

@@ -64,9 +64,7 @@ func (c *Course) At(ctx context.Context, designs ...sim.Scenario) (found []sim.E
 	singles := make([]sim.Scenario, len(designs))
 	for i, design := range designs {
 		singles[i] = design.Only(q.Output)
-		if singles[i].Inputs, err = singles[i].Inputs.Regrouped(1); err != nil {
-			return nil, err
-		}
+		singles[i].Inputs = singles[i].Inputs.Single()
 		if !sameVariables(singles[i].Inputs, s.randomInputs()) {
 			return nil, fmt.Errorf("scenario %q has other random inputs than the leading one", design.Name)
 		}

@@ -4,8 +4,10 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"sync"
 
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/interval"
 )
 
@@ -132,10 +134,7 @@ func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, sc
 		return nil, sim.ErrNoRandomInput
 	}
 	scenario = scenario.Only(q.Output)
-	single, err := scenario.Inputs.Regrouped(1)
-	if err != nil {
-		return nil, err
-	}
+	single := scenario.Inputs.Single()
 	if screen != nil {
 		screen = screen.only(slices.Index(scenario.Requirements, q))
 	}
@@ -205,37 +204,43 @@ func (s *sample) shares() []float64 {
 	return share
 }
 
+// drawnRows is the number of rows that are counted in one go.
+const drawnRows = 1024
+
 // draw evaluates and counts more rows of each stratum.
 func (s *sample) draw(purpose string, rows []int64) error {
-	planned := s.done + total(rows)
+	var pieces []piece
 	for h, n := range rows {
-		if n == 0 {
-			continue
-		}
-		run := sim.Run{
-			Scenarios: s.designs(),
-			Sampler:   sampler{s.strata[h], s.direction, s.cells, fmt.Sprint(purpose, "/", h)},
-			Seed:      s.Seed, Samples: n, BlockRows: int(min(n, 1024)), Workers: s.Workers, Confidence: s.Confidence,
-			LimitsOnly: true,
-		}
-		if s.Progress != nil {
-			run.Progress = func(done, _ int64) { s.Progress(s.done+done, planned) }
-		}
-		found, err := run.Execute(s.ctx)
-		if err != nil {
-			return err
-		}
-		if !found.Complete {
-			return context.Cause(s.ctx)
-		}
-		s.rows[h] += n
-		s.done += n
-		if s.partner != nil {
-			s.exceeding[h] += s.partner.count(h, found.Pairs[0].Exceedances[0])
-		} else {
-			s.exceeding[h] += found.Scenarios[0].Requirements[0].Exceeded.Rows()
+		for first := 0; first < int(n); first += drawnRows {
+			pieces = append(pieces, piece{purpose: fmt.Sprint(purpose, "/", h), stratum: h, block: first / drawnRows, first: first, rows: min(drawnRows, int(n)-first)})
 		}
 	}
+	counts := make([]sim.PairedExceedance, len(pieces))
+	var mutex sync.Mutex
+	before, planned := s.done, s.done+total(rows)
+	err := batch.EachWith(s.ctx, s.Workers, len(pieces), evaluators(s.designs(), drawnRows), func(e *evaluator, i int) (err error) {
+		p := pieces[i]
+		s.scores(p, e)
+		counts[i], err = e.count(s.scenario.Requirements[0], p.rows)
+		mutex.Lock()
+		defer mutex.Unlock()
+		if s.done += int64(p.rows); s.Progress != nil {
+			s.Progress(s.done, planned)
+		}
+		return err
+	})
+	s.done = before
+	if err != nil {
+		return err
+	}
+	for i, p := range pieces {
+		s.rows[p.stratum] += int64(p.rows)
+		s.exceeding[p.stratum] += counts[i].OnlyFirst + counts[i].OnlyOther + counts[i].Both
+		if s.partner != nil {
+			s.partner.count(p.stratum, counts[i])
+		}
+	}
+	s.done = planned
 	return nil
 }
 

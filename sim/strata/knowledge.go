@@ -129,9 +129,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 		l.inputs = append(l.inputs, l.randomInputs().Variables()[v].Name)
 	}
 	if len(designs) > 1 {
-		if l.partner, err = newPartner(designs[1], q, len(l.strata)); err != nil {
-			return nil, err
-		}
+		l.partner = newPartner(designs[1], q, len(l.strata))
 	}
 	l.unknowns, l.had = unknown, make([]int64, len(l.strata))
 	if o.Screen != nil {

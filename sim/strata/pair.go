@@ -38,12 +38,11 @@ func (p *partner) forget() {
 	clear(p.both)
 }
 
-// count adds the rows of a stratum and returns how many exceed in either design.
-func (p *partner) count(h int, e sim.PairedExceedance) int64 {
+// count adds rows of a stratum.
+func (p *partner) count(h int, e sim.PairedExceedance) {
 	p.only[h] += e.OnlyFirst
 	p.theirs[h] += e.OnlyOther
 	p.both[h] += e.Both
-	return e.OnlyFirst + e.OnlyOther + e.Both
 }
 
 // Compare estimates how much more often a row exceeds q in the second of two designs
@@ -58,9 +57,7 @@ func Compare(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requi
 	if err != nil {
 		return nil, err
 	}
-	if s.partner, err = newPartner(designs[1-lead], q, len(s.strata)); err != nil {
-		return nil, err
-	}
+	s.partner = newPartner(designs[1-lead], q, len(s.strata))
 	share, err := s.profile()
 	if err != nil {
 		return nil, err
@@ -79,14 +76,13 @@ func Compare(ctx context.Context, designs [2]sim.Scenario, lead int, q sim.Requi
 	return &Pair{Rows: s.done, drawn: s.drawn, onlyOther: other, onlyFirst: first, both: both}, nil
 }
 
-func newPartner(design sim.Scenario, q sim.Requirement, strata int) (*partner, error) {
+func newPartner(design sim.Scenario, q sim.Requirement, strata int) *partner {
 	design = design.Only(q.Output)
-	single, err := design.Inputs.Regrouped(1)
 	return &partner{
 		// A name of its own: a design may be compared with itself.
-		scenario: sim.Scenario{Name: "\x00" + design.Name, Inputs: single, Model: design.Model, Requirements: []sim.Requirement{q}},
+		scenario: sim.Scenario{Name: "\x00" + design.Name, Inputs: design.Inputs.Single(), Model: design.Model, Requirements: []sim.Requirement{q}},
 		only:     make([]int64, strata), theirs: make([]int64, strata), both: make([]int64, strata),
-	}, err
+	}
 }
 
 // within is the allocation of the narrowest interval with about most rows: it tries

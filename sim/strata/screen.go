@@ -49,10 +49,7 @@ func newScreen(scenario sim.Scenario, seed uint64) (*Screen, error) {
 	if len(scenario.Inputs.Variables()) == 0 {
 		return nil, sim.ErrNoRandomInput
 	}
-	single, err := scenario.Inputs.Regrouped(1)
-	if err != nil {
-		return nil, err
-	}
+	single := scenario.Inputs.Single()
 	s := &Screen{scenario: scenario, seed: seed, pilot: pilotRows(single), outputs: make([][]float64, len(scenario.Requirements))}
 	s.scenario.Inputs, s.shows = single, firstRows(single, seed)
 	for _, q := range scenario.Requirements {
@@ -75,7 +72,7 @@ func Extend(ctx context.Context, screens []*Screen, rows []int64, workers int) e
 		all.rows = max(all.rows, s.rows)
 	}
 	pieces := all.pieces()[slices.Min(had)/pieceRows:]
-	return batch.EachWith(ctx, workers, len(pieces), evaluators(scenarios), func(e *evaluator, i int) error {
+	return batch.EachWith(ctx, workers, len(pieces), evaluators(scenarios, pieceRows), func(e *evaluator, i int) error {
 		p := pieces[i]
 		e.draw(screens[0].seed, p)
 		for d, s := range screens {

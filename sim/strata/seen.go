@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 
 	"clampodds/sim"
@@ -144,7 +145,7 @@ func (s *sample) see(ctx context.Context, designs []sim.Scenario, purpose string
 		outputs = append(outputs, outputAt(d.Model, q.Output))
 	}
 	parts := make([]seen, len(pieces))
-	err := batch.EachWith(ctx, s.Workers, len(pieces), evaluators(designs), func(e *evaluator, i int) error {
+	err := batch.EachWith(ctx, s.Workers, len(pieces), evaluators(designs, pieceRows), func(e *evaluator, i int) error {
 		p := pieces[i]
 		lead := s.scores(p, e)
 		parts[i] = make(seen, len(designs))
@@ -184,21 +185,21 @@ type evaluator struct {
 	along   []float64
 }
 
-// evaluators makes them.
-func evaluators(designs []sim.Scenario) func() *evaluator {
+// evaluators makes them, for so many rows.
+func evaluators(designs []sim.Scenario, rows int) func() *evaluator {
 	common := sim.NewCommon(designs)
 	return func() *evaluator {
-		e := &evaluator{designs: designs, common: common, x: common.Columns(pieceRows), own: make([][]int, len(designs)), along: make([]float64, pieceRows)}
+		e := &evaluator{designs: designs, common: common, x: common.Columns(rows), own: make([][]int, len(designs)), along: make([]float64, rows)}
 		scores := map[string][]float64{}
 		for d, design := range designs {
 			var z [][]float64
 			for i, v := range design.Inputs.Variables() {
 				if scores[v.Name] == nil {
-					scores[v.Name], e.own[d] = make([]float64, pieceRows), append(e.own[d], i)
+					scores[v.Name], e.own[d] = make([]float64, rows), append(e.own[d], i)
 				}
 				z = append(z, scores[v.Name])
 			}
-			e.z, e.y = append(e.z, z), append(e.y, batch.Columns(len(design.Model.Outputs()), pieceRows))
+			e.z, e.y = append(e.z, z), append(e.y, batch.Columns(len(design.Model.Outputs()), rows))
 		}
 		return e
 	}
@@ -223,6 +224,30 @@ func (e *evaluator) evaluate(d, low, high int) [][]float64 {
 	y := batch.Rows(e.y[d], low, high)
 	e.designs[d].Model.Evaluate(batch.Rows(e.x[d], low, high), y)
 	return y
+}
+
+// count says how many of the first rows exceed q in the design alone, in another alone, and in both.
+func (e *evaluator) count(q sim.Requirement, rows int) (n sim.PairedExceedance, err error) {
+	var y [][]float64
+	for d, design := range e.designs {
+		e.values(d, 0, rows)
+		column := e.evaluate(d, 0, rows)[outputAt(design.Model, q.Output)]
+		if floats.HasNaN(column) {
+			return n, fmt.Errorf("scenario %q: output %q is NaN", design.Name, q.Output)
+		}
+		y = append(y, column)
+	}
+	for r, value := range y[0] {
+		switch first, other := q.Exceeded(value), len(y) > 1 && q.Exceeded(y[1][r]); {
+		case first && other:
+			n.Both++
+		case first:
+			n.OnlyFirst++
+		case other:
+			n.OnlyOther++
+		}
+	}
+	return n, nil
 }
 
 // scores draws those of a piece, moved along the direction into its stratum, and returns the leading design's.

@@ -62,15 +62,18 @@ func TestStrataPartitionTheSpace(t *testing.T) {
 // 5 standard errors of 20 000 rows, a false alarm once in two million.
 func TestOnlyTheScoreAlongTheDirectionMoves(t *testing.T) {
 	d := direction{variable: []int{0, 2}, weight: []float64{0.6, -0.8}}
-	s := sampler{slice([]float64{1, 2})[1], d, cells{}, "test"}
-	u := batch.Columns(3, 20_000)
-	s.Fill(u, []string{"a", "b", "c"}, 1, 0)
-	z := batch.Columns(3, len(u[0]))
-	along, across := make([]float64, len(u[0])), make([]float64, len(u[0]))
-	for r := range u[0] {
-		for i := range z {
-			z[i][r] = dist.NormalQuantile(u[i][r])
-		}
+	z := batch.Columns(3, 20_000)
+	scores := make([]float64, len(z[0]))
+	for i, name := range []string{"a", "b", "c"} {
+		stream := sim.NewStream(1, "test", 0, name)
+		normal(&stream, z[i])
+	}
+	stream := sim.NewStream(1, "test", 0, along)
+	stream.Fill(scores)
+	slice([]float64{1, 2})[1].scores(scores)
+	d.move(z, scores)
+	along, across := make([]float64, len(z[0])), make([]float64, len(z[0]))
+	for r := range along {
 		along[r], across[r] = d.along(z, r), 0.8*z[0][r]+0.6*z[2][r]
 	}
 	assert.GreaterOrEqual(t, floats.Min(along), 1-1e-12)

@@ -61,11 +61,7 @@ func NewState(scenario sim.Scenario, events ...sim.Requirement) (*State, error) 
 		outputs = append(outputs, e.Output)
 	}
 	scenario = scenario.Only(outputs...)
-	inputs, err := scenario.Inputs.Regrouped(1)
-	if err != nil {
-		return nil, err
-	}
-	s := &State{scenario: scenario, inputs: inputs, events: slices.Clone(events)}
+	s := &State{scenario: scenario, inputs: scenario.Inputs.Single(), events: slices.Clone(events)}
 	for _, e := range events {
 		index := slices.IndexFunc(scenario.Model.Outputs(), func(o sim.Output) bool { return o.Name == e.Output })
 		if index < 0 {

@@ -196,7 +196,7 @@ func sameSupport(a, b dist.Distribution) bool {
 // breaking is the smallest number of screws of the lot whose share is above a share; 0
 // when the lot has not that many.
 func (a *Audit) breaking(share float64) int64 {
-	n := int64(math.Floor(share*float64(a.Lot))) + 1
+	n := int64(math.Round(share*float64(a.Lot))) + 1
 	if n > a.Lot {
 		return 0
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -112,30 +111,34 @@ func (a *Audit) characteristic(ctx context.Context, search *loosen.Search, s *au
 	if err != nil {
 		return err
 	}
-	move, err := screwsAt(search, s.torques[s.used])
+	move, err := a.screwsAt(search, s.torques[s.used])
 	if err != nil {
 		return err
 	}
 	c := side.Cases[side.Used]
-	for _, beyond := range a.qualities(c.Breaking) {
-		share := float64(beyond) / float64(a.Lot)
-		members, err := search.At(move, share)
-		if err != nil {
-			return err
+	lots := a.qualities(c.Breaking)
+	side.Lots = make([]reports.AuditLot, len(lots))
+	return sideBySide(ctx, search.Run.Workers, len(lots), nil, func(i int) error {
+		share := float64(lots[i]) / float64(a.Lot)
+		at := search.Base.At(s.decides)
+		if lots[i] > 0 {
+			members, err := search.At(move, share)
+			if err != nil {
+				return err
+			}
+			if at, err = search.Record(ctx, members[s.decides.Member].Scenario, s.decides.Requirement); err != nil {
+				return err
+			}
 		}
-		at, err := search.Record(ctx, members[s.decides.Member].Scenario, s.decides.Requirement)
-		if err != nil {
-			return err
-		}
-		if beyond == c.Breaking && !c.AboveMost {
+		if lots[i] == c.Breaking && !c.AboveMost {
 			side.Edge = atBreaking(search, at)
 		}
-		side.Lots = append(side.Lots, reports.AuditLot{
-			Outside: beyond, Share: share, PerCard: at.Mean,
-			Accepted: chosen.ProbabilityMisread(a.Lot, beyond, acceptance.Misreadings{Passed: side.Passed, Failed: side.Failed}),
-		})
-	}
-	return nil
+		side.Lots[i] = reports.AuditLot{
+			Outside: lots[i], Share: share, PerCard: at.Mean,
+			Accepted: chosen.ProbabilityMisread(a.Lot, lots[i], acceptance.Misreadings{Passed: side.Passed, Failed: side.Failed}),
+		}
+		return nil
+	})
 }
 
 // atBreaking is what a breaking lot does to the limit.
@@ -172,7 +175,7 @@ func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Sear
 	if a.most > 0 {
 		r.Most, r.MostText, r.BandAboveMost = a.most, torque.Format(a.most), a.band.Survival(a.most)
 	}
-	average, err := onAverage(ctx, search, search.Accuracy)
+	average, err := onAverage(ctx, search, search.Accuracy, 0)
 	if err != nil {
 		return r, err
 	}
@@ -180,18 +183,12 @@ func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Sear
 		search, r.OnAverage = average, true
 	}
 	for i := range a.sides {
-		if show != nil {
-			show(int64(i), int64(len(a.sides)))
-		}
-		side := a.described(torque, &a.sides[i])
-		if search.Base.Verdict == sim.Met {
-			if err := a.assume(ctx, search, torque, &a.sides[i], &side); err != nil {
-				return r, err
-			}
-		}
-		r.Sides = append(r.Sides, side)
+		r.Sides = append(r.Sides, a.described(torque, &a.sides[i]))
 	}
 	if search.Base.Verdict == sim.Met {
+		if err := a.assumeAll(ctx, search, torque, r.Sides, show); err != nil {
+			return r, err
+		}
 		if err := a.plan(ctx, search, &r); err != nil {
 			return r, err
 		}
@@ -207,81 +204,73 @@ func (a *Audit) described(torque *study.Input, s *auditSide) reports.AuditSide {
 	}
 }
 
-// assume finds, for each torque of a screw beyond a side, the share of such screws up to
-// which the mission is met.
-func (a *Audit) assume(ctx context.Context, search *loosen.Search, torque *study.Input, s *auditSide, r *reports.AuditSide) error {
-	for i, beyond := range s.torques {
-		move, err := screwsAt(search, beyond)
-		if err != nil {
-			return err
-		}
+// assume finds, for a torque of a screw beyond a side, up to which number of such screws in a lot the mission is met, and
+// what decides there.
+func (a *Audit) assume(ctx context.Context, search *loosen.Search, beyond float64) (c reports.AuditCase, decides decide.Place, err error) {
+	c = reports.AuditCase{Torque: beyond, MetTo: reports.Position{State: "open"}}
+	move, err := a.screwsAt(search, beyond)
+	if err != nil {
+		return c, decides, err
+	}
+	if a.most > 0 && beyond > a.most {
 		members, err := search.At(move, 1)
 		if err != nil {
-			return err
+			return c, decides, err
 		}
 		all, err := search.Shortfall(ctx, members)
 		if err != nil {
-			return err
+			return c, decides, err
 		}
-		c, decides := reports.AuditCase{Torque: beyond, TorqueText: torque.Format(beyond), All: all.At(all.Worst).Mean, MetTo: reports.Position{State: "open"}}, all.Worst
-		switch {
-		case a.most > 0 && beyond > a.most:
-			c.AboveMost, c.MetTo, c.Breaking = true, reports.Position{State: "never"}, 1
-		case all.Verdict != sim.Met:
-			w, err := search.Window(ctx, move)
-			if err != nil {
-				return err
-			}
-			e := w.Upper
-			if e.State == decide.Found {
-				if err := a.whole(ctx, search, move, &e); err != nil {
-					return err
-				}
-			}
+		c.All, c.AboveMost, c.MetTo, c.Breaking = all.At(all.Worst).Mean, true, reports.Position{State: "never"}, 1
+		decides = all.Worst
+	} else {
+		w, err := search.Window(ctx, move)
+		if err != nil {
+			return c, decides, err
+		}
+		e := w.Upper
+		c.All, decides = e.Far.At(e.Far.Worst).Mean, e.Far.Worst
+		if e.State != decide.Open {
 			decides = e.Place
 			c.MetTo, c.Beyond, c.Breaking = position(e), e.Record.Verdict.String(), a.breaking(e.Met)
 		}
-		if c.Breaking > 0 {
-			c.First, c.Condition = search.Members[decides.Member].Requirements[decides.Requirement].Name, search.Members[decides.Member].Name
+	}
+	if c.Breaking > 0 {
+		c.First, c.Condition = search.Members[decides.Member].Requirements[decides.Requirement].Name, search.Members[decides.Member].Name
+	}
+	return c, decides, nil
+}
+
+// assumeAll does so for each torque of each side.
+func (a *Audit) assumeAll(ctx context.Context, search *loosen.Search, torque *study.Input, list []reports.AuditSide, show func(done, total int64)) error {
+	type task struct{ side, torque int }
+	var tasks []task
+	for i, s := range a.sides {
+		list[i].Cases = make([]reports.AuditCase, len(s.torques))
+		for k := range s.torques {
+			tasks = append(tasks, task{i, k})
 		}
-		if i == s.used {
+	}
+	return sideBySide(ctx, search.Run.Workers, len(tasks), show, func(i int) error {
+		t := tasks[i]
+		s := &a.sides[t.side]
+		c, decides, err := a.assume(ctx, search, s.torques[t.torque])
+		c.TorqueText = torque.Format(c.Torque)
+		list[t.side].Cases[t.torque] = c
+		if t.torque == s.used {
 			s.decides = decides
 		}
-		r.Cases = append(r.Cases, c)
-	}
-	return nil
+		return err
+	})
 }
 
-// whole judges the numbers of screws of a lot that an end leaves between its last position that is met
-// and the first that is not: then they are one screw apart.
-func (a *Audit) whole(ctx context.Context, search *loosen.Search, m loosen.Move, e *decide.Reached) error {
-	lot := float64(a.Lot)
-	for met, beyond := math.Floor(e.Met*lot), math.Ceil(e.Beyond*lot); beyond-met > 1; {
-		at := math.Round((met + beyond) / 2)
-		members, err := search.At(m, at/lot)
-		if err != nil {
-			return err
-		}
-		found, err := search.Shortfall(ctx, members)
-		if err != nil {
-			return err
-		}
-		if found.Verdict == sim.Met {
-			met, e.Met = at, at/lot
-		} else {
-			beyond, e.Beyond, e.Place, e.Record = at, at/lot, found.Worst, found.At(found.Worst)
-		}
-	}
-	return nil
-}
-
-// screwsAt moves a share of the screws to a torque.
-func screwsAt(search *loosen.Search, torque float64) (loosen.Move, error) {
+// screwsAt moves screws of a lot to a torque.
+func (a *Audit) screwsAt(search *loosen.Search, torque float64) (loosen.Move, error) {
 	fixed, err := dist.NewFixed(torque)
 	if err != nil {
 		return loosen.Move{}, err
 	}
-	return loosen.ReplaceShare(search.Members[0].Inputs, TorqueKey, fixed)
+	return loosen.ReplaceShare(search.Members[0].Inputs, TorqueKey, fixed, a.Lot)
 }
 
 // answer says the plan in a sentence, behind the verdict.

@@ -46,7 +46,7 @@ func (a *Audit) byVariables(ctx context.Context, setup decide.Setup, read *study
 	if err != nil {
 		return nil, err
 	}
-	average, err := onAverage(ctx, search, averageAccuracy)
+	average, err := onAverage(ctx, search, averageAccuracy, averageNear)
 	if err != nil {
 		return nil, err
 	}

@@ -4,10 +4,12 @@ import (
 	"context"
 	"errors"
 	"strings"
+	"sync"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/decide"
 	"clampodds/sim/loosen"
 )
@@ -38,7 +40,7 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 	search := &loosen.Search{Setup: setup, Members: base.Members, Base: base, Once: func(s *loosen.Search, m loosen.Move) decide.Once {
 		return steps(ctx, moveID{recordsOf(s.Setup, read, moved{limits: a.Limits}.words(), true), s.Accuracy, m.Kind.String(), m.Input})
 	}}
-	average, err := onAverage(ctx, search, averageAccuracy)
+	average, err := onAverage(ctx, search, averageAccuracy, averageNear)
 	if err != nil {
 		return r, verdict, err
 	}
@@ -46,17 +48,31 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 		Schema: reports.LoosenSchema, Provenance: recordProvenance(read, setup), Decision: *NewDecision(read, base, setup.Run.Confidence),
 		Requirements: worstOfEach(read, base), Knowledge: untouched(read), OnAverage: average != nil, Offered: len(read.Costs) > 0,
 	}
-	for i, m := range moves {
-		if show != nil {
-			show(int64(i), int64(len(moves)))
+	r.Tolerances = make([]reports.Tolerance, len(moves))
+	err = sideBySide(ctx, setup.Run.Workers, len(moves), show, func(i int) (err error) {
+		r.Tolerances[i], err = tolerance(ctx, read, search, average, moves[i])
+		return err
+	})
+	return r, base.Verdict, err
+}
+
+// sideBySide does tasks, and shows how many are done.
+func sideBySide(ctx context.Context, workers, tasks int, show func(done, total int64), task func(i int) error) error {
+	var mutex sync.Mutex
+	done := int64(0)
+	err := batch.Each(ctx, workers, tasks, func(i int) error {
+		err := task(i)
+		mutex.Lock()
+		defer mutex.Unlock()
+		if done++; show != nil {
+			show(done, int64(tasks))
 		}
-		t, err := tolerance(ctx, read, search, average, m)
-		if err != nil {
-			return r, verdict, err
-		}
-		r.Tolerances = append(r.Tolerances, t)
+		return err
+	})
+	if err != nil && ctx.Err() != nil {
+		return decide.ErrStopped
 	}
-	return r, base.Verdict, nil
+	return err
 }
 
 // judgedFor judges a study, or what it is moved to, in every condition, for what can be missed.
@@ -75,22 +91,23 @@ func recordProvenance(read *study.Study, setup decide.Setup) reports.Provenance 
 	return p
 }
 
-// averageAccuracy is that of probabilities which are averaged over what is not known beside the rule.
-const averageAccuracy = 0.2
+// averageAccuracy is that of probabilities which are averaged over what is not known beside the rule, and averageNear the
+// upper bound of such a one, over its target, at which an end is near enough.
+const averageAccuracy, averageNear = 0.2, 0.97
 
 // onAverage is the search for what holds averaged over what is not known, where that alone
 // keeps the mission from being met; nil elsewhere.
-func onAverage(ctx context.Context, s *loosen.Search, accuracy float64) (*loosen.Search, error) {
+func onAverage(ctx context.Context, s *loosen.Search, accuracy, near float64) (*loosen.Search, error) {
 	if worst := s.Base.At(s.Base.Worst); s.Base.Verdict != sim.Undecided || worst.Want != decide.Knowledge {
 		return nil, nil
 	}
-	averaged := *s
+	averaged := &loosen.Search{Setup: s.Setup, Members: s.Members, Once: s.Once, Near: near}
 	averaged.Policy, averaged.Accuracy = decide.Predictive, accuracy
 	var err error
 	if averaged.Base, err = averaged.Mission(ctx, s.Members); err != nil || averaged.Base.Verdict != sim.Met {
 		return nil, err
 	}
-	return &averaged, nil
+	return averaged, nil
 }
 
 // moves lists the axes: spread, limits and mean of every tolerance.

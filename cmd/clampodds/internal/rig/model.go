@@ -34,9 +34,7 @@ func newModel(s *study.Study, t *Table, update []string) (*model, error) {
 	if err != nil {
 		return nil, err
 	}
-	if m.inputs, err = inputs.Regrouped(1); err != nil {
-		return nil, err
-	}
+	m.inputs = inputs.Single()
 	if m.card, err = s.Model(); err != nil {
 		return nil, err
 	}

@@ -190,6 +190,15 @@ func (t *Table) AddRow(cells ...string) {
 	t.Rows = append(t.Rows, cells)
 }
 
+// drop leaves out a column.
+func (t *Table) drop(head string) {
+	at := slices.IndexFunc(t.Columns, func(c Column) bool { return c.Head == head })
+	t.Columns = slices.Delete(t.Columns, at, at+1)
+	for i := range t.Rows {
+		t.Rows[i] = slices.Delete(t.Rows[i], at, at+1)
+	}
+}
+
 // addGiven appends a name with its value, unless that is empty.
 func (t *Table) addGiven(name, value string) {
 	if value != "" {

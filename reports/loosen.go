@@ -2,7 +2,6 @@ package reports
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 )
 
@@ -235,15 +234,6 @@ func (r Loosen) finish(t *Table) {
 		t.drop("on average")
 	}
 	t.note("beyond it: the limit and the condition that stand in the way, and what they are there.")
-}
-
-// drop leaves out a column.
-func (t *Table) drop(head string) {
-	at := slices.IndexFunc(t.Columns, func(c Column) bool { return c.Head == head })
-	t.Columns = slices.Delete(t.Columns, at, at+1)
-	for i := range t.Rows {
-		t.Rows[i] = slices.Delete(t.Rows[i], at, at+1)
-	}
 }
 
 // limitName is the name of a limit in few letters.

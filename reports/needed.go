@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -107,8 +108,9 @@ func (d *Decision) needed() []Block {
 }
 
 func neededTable(list []Needed, chance float64) *Table {
-	t := newTable("needed", "What would decide", texts("input"), numbers("share", "decides if known", "spread left", "more readings", "rig, lots x cards"))
-	t.note(fmt.Sprintf("share: of what is not known. decides if known: the chance that the verdict is then met or not met, averaged over what a test may show. spread left: how much of its standard deviation may be left for a chance of %s %%, which more readings, or so many lots of so many cards on a rig (each tightened once, both edges read to 0.3 K; a lot more is taken to cost as much as ten cards), bring.", Plain(100*chance)))
+	const readings, rig = "more readings", "rig, lots x cards"
+	t := newTable("needed", "What would decide", texts("input"), numbers("share", "decides if known", "spread left", readings, rig))
+	about := fmt.Sprintf("share: of what is not known. decides if known: the chance that the verdict is then met or not met, averaged over what a test may show. spread left: how much of its standard deviation may be left for a chance of %s %%", Plain(100*chance))
 	for _, n := range list {
 		left := "not enough"
 		if n.SpreadLeft != nil {
@@ -123,5 +125,16 @@ func neededTable(list []Needed, chance float64) *Table {
 			t.note(n.Inputs[0] + " on a rig: " + n.Rig.helps())
 		}
 	}
+	if slices.ContainsFunc(list, func(n Needed) bool { return n.More > 0 }) {
+		about += "; " + readings + " bring that"
+	} else {
+		t.drop(readings)
+	}
+	if slices.ContainsFunc(list, func(n Needed) bool { return n.Rig.size() != "" }) {
+		about += "; so do so many lots of so many cards on a rig, each tightened once, both edges read to 0.3 K; a lot more is taken to cost as much as ten cards"
+	} else {
+		t.drop(rig)
+	}
+	t.Notes = slices.Insert(t.Notes, 0, about+".")
 	return t
 }

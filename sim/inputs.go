@@ -27,7 +27,7 @@ type correlatedBlock struct {
 	lower *mat.TriDense
 }
 
-// NewInputs checks and keeps variables and the rank correlations between them, for
+// NewPlan checks and keeps variables and the rank correlations between them, for
 // groups of rowsPerGroup >= 1 rows. Within a set of connected correlations
 // the variables are worked out in the order of their names: the first keeps
 // its own random numbers, the others mix theirs with those before.

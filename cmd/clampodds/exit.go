@@ -73,7 +73,7 @@ func unanswered(err error) error {
 
 // flagNames turns the names of options into those of the flags.
 var flagNames = strings.NewReplacer(
-	"rare: ", "", "Options.Evaluations", "--evaluations", "Options.RelativeError", "--relative-error", "Options.Rows", "--samples")
+	"rare: ", "", "Options.Evaluations", "--evaluations", "Options.RelativeError", "--relative-error", "Options.Level", "confidence", "Options.Rows", "--samples")
 
 // report prints err, if there is something to print, and returns the exit code.
 func report(err error, stderr io.Writer) int {

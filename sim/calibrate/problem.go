@@ -156,9 +156,13 @@ func (p *Problem) draws() int {
 
 // check refuses what cannot be solved.
 func (p *Problem) check() error {
-	switch {
+	switch n := len(p.Parameters); {
+	case n < 1 || n > 3:
+		return fmt.Errorf("parameters: %d, must be 1 to 3", n)
 	case len(p.Observations) == 0:
 		return errors.New("observations: there are none")
+	case !(p.Confidence > 0 && p.Confidence < 1):
+		return fmt.Errorf("confidence: %v, must be between 0 and 1", p.Confidence)
 	case p.Workers < 0:
 		return fmt.Errorf("workers: %d, must not be negative", p.Workers)
 	case p.draws() < 2*len(p.Variables)+2:
@@ -175,6 +179,11 @@ func (p *Problem) check() error {
 		}
 		if !(o.Noise > 0 && o.Noise <= math.MaxFloat64) {
 			return fmt.Errorf("observation %d: noise %v, must be above 0", i, o.Noise)
+		}
+	}
+	for _, c := range p.Covariates {
+		if len(c.Values) != len(p.Observations) {
+			return fmt.Errorf("covariate %q: %d values for %d observations", c.Name, len(c.Values), len(p.Observations))
 		}
 	}
 	return p.checkSharing()

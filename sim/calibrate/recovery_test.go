@@ -203,15 +203,19 @@ func TestInvalidProblemsAreRefused(t *testing.T) {
 	fixed, err := dist.NewFixed(1)
 	require.NoError(t, err)
 	for want, spoil := range map[string]func(p *Problem){
+		"parameters: 0":       func(p *Problem) { p.Parameters = nil },
+		"parameters: 4":       func(p *Problem) { p.Parameters = make([]Parameter, 4) },
 		"has no spread":       func(p *Problem) { p.Parameters[0].Prior = fixed },
 		"there are none":      func(p *Problem) { p.Observations = nil },
 		"value NaN":           func(p *Problem) { p.Observations[0].Value = math.NaN() },
 		"noise NaN":           func(p *Problem) { p.Observations[0].Noise = math.NaN() },
 		"noise 0":             func(p *Problem) { p.Observations[0].Noise = 0 },
 		"set-up 2 is of unit": func(p *Problem) { p.Observations[1].Unit = 9 },
+		"confidence: 1":       func(p *Problem) { p.Confidence = 1 },
 		"workers: -1":         func(p *Problem) { p.Workers = -1 },
 		"draws: 3":            func(p *Problem) { p.Draws = 3 },
 		"sharing 0":           func(p *Problem) { p.Variables[0].Sharing = 0 },
+		"7 values for 8":      func(p *Problem) { p.Covariates[0].Values = make([]float64, 7) },
 	} {
 		p := demoRig.problem(t)
 		spoil(p)

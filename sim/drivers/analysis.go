@@ -87,6 +87,8 @@ func New(scenario sim.Scenario, o Options) (*Analysis, error) {
 		return nil, fmt.Errorf("Options.Rows is %d, must be at least %d", o.Rows, fewestRows)
 	case o.Workers < 0:
 		return nil, fmt.Errorf("workers: %d, must not be negative", o.Workers)
+	case !(o.Level > 0 && o.Level < 1):
+		return nil, fmt.Errorf("level: %v, must be above 0 and below 1", o.Level)
 	}
 	scenario.Inputs = scenario.Inputs.Single()
 	return &Analysis{Options: o, scenario: scenario, output: output, inputs: Inputs(scenario.Inputs)}, nil

@@ -70,6 +70,7 @@ func TestWrongAnalyses(t *testing.T) {
 		`no output "z"`:       func(o *Options) { o.Output = "z" },
 		"Options.Rows is 999": func(o *Options) { o.Rows = 999 },
 		"workers: -1":         func(o *Options) { o.Workers = -1 },
+		"level: NaN":          func(o *Options) { o.Level = math.NaN() },
 	} {
 		o := good
 		change(&o)

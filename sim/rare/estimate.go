@@ -27,9 +27,12 @@ const (
 // pilot draws, and explores anew until a search finds nothing that matters which
 // was not known. Then come the draws that count, as many as the pilot asks for. The
 // evaluations go where failures are not explained yet; what is not needed stays
-// unused. The error names a field of o outside its range. Estimate may be
+// unused. The error names a field of p or o outside its range. Estimate may be
 // called concurrently for different problems and streams.
 func Estimate(p Problem, o Options) (Result, error) {
+	if err := p.validate(); err != nil {
+		return Result{}, err
+	}
 	if err := o.validate(p.Dim); err != nil {
 		return Result{}, err
 	}

@@ -59,6 +59,18 @@ type Problem struct {
 // for bit from one run to the next.
 type Stream func(purpose string, index uint64) *rand.Rand
 
+func (p Problem) validate() error {
+	switch {
+	case p.Dim < 1:
+		return fmt.Errorf("rare: Problem.Dim is %d, must be at least 1", p.Dim)
+	case p.Events < 1:
+		return fmt.Errorf("rare: Problem.Events is %d, must be at least 1", p.Events)
+	case p.Evaluate == nil:
+		return fmt.Errorf("rare: Problem.Evaluate is nil")
+	}
+	return nil
+}
+
 // batch holds rows of points and the limit states at them.
 type batch struct {
 	u [][]float64 // u[row][variable]

@@ -19,9 +19,13 @@ func TestInvalidArgumentsAreNamed(t *testing.T) {
 		say    string
 	}{
 		{func(p *Problem, _ *Options) { p.Dim = 0 }, "Problem.Dim is 0, must be at least 1"},
+		{func(p *Problem, _ *Options) { p.Events = 0 }, "Problem.Events is 0, must be at least 1"},
+		{func(p *Problem, _ *Options) { p.Evaluate = nil }, "Problem.Evaluate is nil"},
+		{func(_ *Problem, o *Options) { o.Stream = nil }, "Options.Stream is nil"},
 		{func(_ *Problem, o *Options) { o.Evaluations = 1999 }, "Options.Evaluations is 1999, must be at least 2000 for 2 variables"},
 		{func(p *Problem, _ *Options) { p.Dim = 1500 }, "Options.Evaluations is 20000, must be at least 30000 for 1500 variables"},
 		{func(_ *Problem, o *Options) { o.RelativeError = math.NaN() }, "Options.RelativeError is NaN, must lie between 0 and 1"},
+		{func(_ *Problem, o *Options) { o.Level = 1 }, "Options.Level is 1, must lie between 0 and 1"},
 	} {
 		p, o := good, usual(1)
 		c.change(&p, &o)

@@ -39,13 +39,15 @@ type Options struct {
 
 func (o Options) validate(dim int) error {
 	switch {
-	case dim < 1:
-		return fmt.Errorf("rare: Problem.Dim is %d, must be at least 1", dim)
+	case o.Stream == nil:
+		return fmt.Errorf("rare: Options.Stream is nil")
 	case o.Evaluations < max(fewestEvaluations, fewestPerVariable*dim):
 		return fmt.Errorf("rare: Options.Evaluations is %d, must be at least %d for %d variables",
 			o.Evaluations, max(fewestEvaluations, fewestPerVariable*dim), dim)
 	case !(o.RelativeError > 0 && o.RelativeError < 1):
 		return fmt.Errorf("rare: Options.RelativeError is %g, must lie between 0 and 1", o.RelativeError)
+	case !(o.Level > 0 && o.Level < 1):
+		return fmt.Errorf("rare: Options.Level is %g, must lie between 0 and 1", o.Level)
 	}
 	return nil
 }

@@ -14,7 +14,8 @@ import (
 // Estimate is a value estimated from the failures among independent rows.
 type Estimate struct {
 	Value, StandardError float64
-	result.Interval              // central-limit
+	result.Interval      // central-limit
+	Level                float64
 	Effective            float64 // effective number of failures, (Σw)²/Σw²
 }
 
@@ -69,7 +70,7 @@ func failureMean(failures int, rows int64, level float64, weight, value func(i i
 		squares += w * w
 		sum += w * value(i)
 	}
-	var e Estimate
+	e := Estimate{Level: level}
 	if squares > 0 {
 		e.Effective = weights * weights / squares
 	}

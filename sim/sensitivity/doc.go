@@ -33,6 +33,7 @@ package sensitivity
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"clampodds/sim/interval"
 )
@@ -43,7 +44,7 @@ import (
 type Function func(x [][]float64, y []float64)
 
 // Group is a set of input columns treated as one input, such as all instances
-// of one input at one level. A column belongs to one group.
+// of one input at one level.
 type Group struct {
 	Name    string
 	Columns []int
@@ -111,6 +112,49 @@ func checkExtents(parts []extent) error {
 		return &NotFiniteError{Count: e.notFinite, Total: e.seen}
 	case e.high-e.low <= rounding*math.Max(math.Abs(e.low), math.Abs(e.high)):
 		return &ConstantOutputError{Value: e.low}
+	}
+	return nil
+}
+
+// minimumReplicates keeps Student's t and the jackknife meaningful.
+const minimumReplicates = 5
+
+// checkGroups returns an error unless every group has a name of its own and
+// columns of its own within the dimensions.
+func checkGroups(groups []Group, dimensions int) error {
+	if len(groups) == 0 {
+		return fmt.Errorf("groups: none given")
+	}
+	owner := map[int]string{}
+	var names []string
+	for _, g := range groups {
+		if slices.Contains(names, g.Name) {
+			return fmt.Errorf("group %q: named twice", g.Name)
+		}
+		names = append(names, g.Name)
+		if len(g.Columns) == 0 {
+			return fmt.Errorf("group %q: no columns", g.Name)
+		}
+		for _, c := range g.Columns {
+			if c < 0 || c >= dimensions {
+				return fmt.Errorf("group %q: column %d must be in [0, %d]", g.Name, c, dimensions-1)
+			}
+			if other, taken := owner[c]; taken {
+				return fmt.Errorf("group %q: column %d belongs to group %q already", g.Name, c, other)
+			}
+			owner[c] = g.Name
+		}
+	}
+	return nil
+}
+
+// checkRepetition returns an error unless replicates and level make intervals.
+func checkRepetition(replicates int, level float64) error {
+	if replicates < minimumReplicates {
+		return fmt.Errorf("replicates %d: must be at least %d", replicates, minimumReplicates)
+	}
+	if !(level > 0 && level < 1) {
+		return fmt.Errorf("level %g: must be in (0, 1)", level)
 	}
 	return nil
 }

@@ -3,6 +3,7 @@ package sensitivity
 import (
 	"context"
 	"fmt"
+	"math"
 	"math/rand/v2"
 
 	"gonum.org/v1/gonum/mat"
@@ -58,12 +59,13 @@ type ShapleyResult struct {
 // freed last and first: what knowing the group removes on average, correlated
 // partners moving with it, and what only the group can still change.
 //
-// An error says that the correlation matrix is not positive definite, or that the
-// output is constant (*ConstantOutputError) or not finite (*NotFiniteError).
+// An error says which argument is wrong, that the correlation matrix is not
+// positive definite, or that the output is constant (*ConstantOutputError) or
+// not finite (*NotFiniteError).
 func Shapley(f Function, correlation mat.Symmetric, groups []Group, o ShapleyOptions) (ShapleyResult, error) {
 	dimensions := correlation.SymmetricDim()
-	if !new(mat.Cholesky).Factorize(correlation) {
-		return ShapleyResult{}, fmt.Errorf("the correlation matrix is not positive definite")
+	if err := checkShapley(correlation, groups, o); err != nil {
+		return ShapleyResult{}, err
 	}
 	d := len(groups)
 	permutations := (o.Permutations + d - 1) / d * d
@@ -87,6 +89,35 @@ func Shapley(f Function, correlation mat.Symmetric, groups []Group, o ShapleyOpt
 		return ShapleyResult{}, err
 	}
 	return s.result(groups, permutations, o), nil
+}
+
+func checkShapley(correlation mat.Symmetric, groups []Group, o ShapleyOptions) error {
+	if err := checkRepetition(o.Replicates, o.Level); err != nil {
+		return err
+	}
+	if o.Permutations < 1 {
+		return fmt.Errorf("permutations %d: must be at least 1", o.Permutations)
+	}
+	dimensions := correlation.SymmetricDim()
+	if err := checkGroups(groups, dimensions); err != nil {
+		return err
+	}
+	columns := 0
+	for _, g := range groups {
+		columns += len(g.Columns)
+	}
+	if columns != dimensions {
+		return fmt.Errorf("groups hold %d columns: must hold all %d of the correlation matrix", columns, dimensions)
+	}
+	for i := range dimensions {
+		if !(math.Abs(correlation.At(i, i)-1) <= 1e-12) {
+			return fmt.Errorf("correlation of column %d with itself %g: must be 1", i, correlation.At(i, i))
+		}
+	}
+	if !new(mat.Cholesky).Factorize(correlation) {
+		return fmt.Errorf("the correlation matrix is not positive definite")
+	}
+	return nil
 }
 
 // drawRows fills z with 1 + groups rows per permutation and returns the

@@ -200,10 +200,29 @@ func TestShapleyRows(t *testing.T) {
 
 func TestShapleyRefuses(t *testing.T) {
 	good := ShapleyOptions{Permutations: 10, Replicates: 5, Level: 0.95, Random: generators(1)}
-	_, err := Shapley(linear(1, 1), pairCorrelation(2, 0, 1, 1), singles(2), good)
-	assert.ErrorContains(t, err, "not positive definite")
+	few := good
+	few.Replicates = 4
+	none := good
+	none.Permutations = 0
+	scaled := pairCorrelation(2, 0, 1, .5)
+	scaled.SetSym(1, 1, 4)
+	for name, c := range map[string]struct {
+		correlation *mat.SymDense
+		groups      []Group
+		o           ShapleyOptions
+	}{
+		"replicates 4":          {pairCorrelation(2, 0, 1, .5), singles(2), few},
+		"permutations 0":        {pairCorrelation(2, 0, 1, .5), singles(2), none},
+		"not positive definite": {pairCorrelation(2, 0, 1, 1), singles(2), good},
+		"must hold all 2":       {pairCorrelation(2, 0, 1, .5), singles(1), good},
+		"with itself 4":         {scaled, singles(2), good},
+		"column 2":              {pairCorrelation(2, 0, 1, .5), singles(3), good},
+	} {
+		_, err := Shapley(linear(1, 1), c.correlation, c.groups, c.o)
+		assert.ErrorContains(t, err, name)
+	}
 	var isConstant *ConstantOutputError
-	_, err = Shapley(linear(0, 0), pairCorrelation(2, 0, 1, .5), singles(2), good)
+	_, err := Shapley(linear(0, 0), pairCorrelation(2, 0, 1, .5), singles(2), good)
 	assert.ErrorAs(t, err, &isConstant)
 	var notFinite *NotFiniteError
 	_, err = Shapley(linear(math.NaN(), 0), pairCorrelation(2, 0, 1, .5), singles(2), good)

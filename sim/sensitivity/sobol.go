@@ -2,6 +2,7 @@ package sensitivity
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/floats"
@@ -48,8 +49,18 @@ type SobolResult struct {
 // everything (Jansen 1999), in the proportion of 1 - ST to ST. The mean of each
 // replicate is removed first: f far from 0 would drown the product.
 //
-// An error says that the output is constant (*ConstantOutputError) or not finite (*NotFiniteError).
+// An error says which option or group is wrong, that the output is constant
+// (*ConstantOutputError) or not finite (*NotFiniteError).
 func Sobol(f Function, fill Fill, dimensions int, groups []Group, o SobolOptions) (SobolResult, error) {
+	if err := checkRepetition(o.Replicates, o.Level); err != nil {
+		return SobolResult{}, err
+	}
+	if o.Rows < 2 {
+		return SobolResult{}, fmt.Errorf("rows %d: must be at least 2", o.Rows)
+	}
+	if err := checkGroups(groups, dimensions); err != nil {
+		return SobolResult{}, err
+	}
 	s := newSobolSums(len(groups), o)
 	err := batch.EachWith(context.Background(), o.Workers, o.Replicates, func() *sobolWork { return newSobolWork(dimensions, o.Rows) }, func(w *sobolWork, r int) error {
 		fill(w.u, r)

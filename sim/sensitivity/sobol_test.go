@@ -217,6 +217,24 @@ func TestSobolRefuses(t *testing.T) {
 	require.ErrorAs(t, err, &notFinite)
 	assert.Equal(t, NotFiniteError{Count: 25, Total: 400}, *notFinite)
 	assert.ErrorContains(t, err, "25 of 400")
+
+	for name, c := range map[string]struct {
+		groups []Group
+		o      SobolOptions
+	}{
+		"rows 1":             {singles(3), SobolOptions{Rows: 1, Replicates: 5, Level: 0.95}},
+		"replicates 4":       {singles(3), SobolOptions{Rows: 16, Replicates: 4, Level: 0.95}},
+		"level NaN":          {singles(3), SobolOptions{Rows: 16, Replicates: 5, Level: math.NaN()}},
+		"groups":             {nil, o},
+		"named twice":        {[]Group{{"a", []int{0}}, {"a", []int{1}}}, o},
+		"no columns":         {[]Group{{"a", nil}}, o},
+		"column 3":           {[]Group{{"a", []int{3}}}, o},
+		"belongs to group":   {[]Group{{"a", []int{0}}, {"b", []int{1, 0}}}, o},
+		`belongs to group "`: {[]Group{{"a", []int{0, 0}}}, o},
+	} {
+		_, err := Sobol(ishigami, randomFill(1), 3, c.groups, c.o)
+		assert.ErrorContains(t, err, name)
+	}
 }
 
 func BenchmarkSobol(b *testing.B) {

@@ -75,7 +75,7 @@ func (a *Appendix) exceedance() *reports.Figure {
 	if q.Histogram.Finite() == 0 {
 		return nil
 	}
-	curve := exceedanceCurve("this study", q, unit, tailGrid(q, q.Percentile(0.5).Value))
+	curve := exceedanceCurve("this study", q, unit, evenly(q.Percentile(0.5).Value, handful(q), 80))
 	curve.Style = a.style(a.quantity())
 	f := figure.Curves{X: figure.Axis{Label: unit.Head(a.quantity())}, Y: figure.Axis{Label: "probability of exceeding", Scale: figure.Probability}, Curves: []figure.Curve{curve}, Limit: limitMark(limit, unit), Basis: a.basis()}
 	alt := "Probability that a temperature, " + a.quantity() + ", exceeds each value, on a logarithmic scale, with its interval: " + ends(curve) + "."
@@ -86,13 +86,15 @@ func (a *Appendix) exceedance() *reports.Figure {
 	return &reports.Figure{Key: "exceedance", Caption: "Probability that the temperature, " + a.quantity() + ", exceeds a value", Drawing: f, Alt: alt}
 }
 
-// tailGrid are temperatures from one to where a handful of cards is left: beyond,
-// there is no evidence.
-func tailGrid(q sim.Quantity, low float64) (grid []float64) {
-	high := q.Histogram.AtRank(max(1, q.Histogram.Finite()-5)).High
-	const points = 80
+// handful is where a handful of cards is left: beyond, there is no evidence.
+func handful(q sim.Quantity) float64 {
+	return q.Histogram.AtRank(max(1, q.Histogram.Finite()-5)).High
+}
+
+// evenly are so many values from low to high.
+func evenly(low, high float64, points int) (grid []float64) {
 	for i := range points {
-		grid = append(grid, low+(high-low)*float64(i)/(points-1))
+		grid = append(grid, low+(high-low)*float64(i)/float64(points-1))
 	}
 	return grid
 }
@@ -109,17 +111,18 @@ func exceedanceCurve(name string, q sim.Quantity, unit reports.Unit, grid []floa
 
 // Along are the temperatures at which a change is drawn, from one in twenty cards
 // or from below the limit on: further down, the difference that decides would not
-// show.
+// show. They go further than cards as written do, since the condition that decides may be hotter.
 func (a *Appendix) Along() (limits []sim.Requirement) {
 	q, limit, _ := a.temperature()
 	if q.Histogram.Finite() == 0 {
 		return nil
 	}
-	low := q.Percentile(0.95).Value
+	low, high := q.Percentile(0.95).Value, handful(q)
 	if limit != nil {
-		low = min(low, limit.Limit-1)
+		low, high = min(low, limit.Limit-1), max(high, limit.Limit)
 	}
-	for i, at := range tailGrid(q, low) {
+	high += high - q.Percentile(0.5).Value
+	for i, at := range evenly(low, high, 160) {
 		limits = append(limits, sim.Requirement{Name: fmt.Sprintf("along %d", i), Output: mainOutput(a.Study), Limit: at})
 	}
 	return limits
@@ -131,8 +134,17 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 	var grid []float64
 	difference := figure.Curve{Name: "new minus base"}
 	limits := a.Along()
+	end := 0.0
+	for _, s := range a.Changed.Run.Scenarios[:2] {
+		if q := quantityNamed(s, mainOutput(a.Study)); q.Histogram.Finite() > 0 {
+			end = max(end, handful(q))
+		}
+	}
 	for i, d := range a.Changed.Along {
 		at := limits[i].Limit
+		if at > end {
+			break
+		}
 		grid = append(grid, at)
 		difference.AddBand(unit.Of(at), d.Value, d.Low, d.High)
 	}

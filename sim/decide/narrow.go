@@ -11,7 +11,8 @@ import (
 )
 
 // A record is placed so many accuracies beside where the crossing is expected, on the side that is looked for. While
-// records keep falling on the other side, further times as many, and after mostBeside of them in the middle.
+// records keep falling on the other side of the target it is placed aside times as far each time, and after mostBeside of
+// them in the middle.
 const (
 	beside, aside = 0.4, 3.0
 	mostBeside    = 3

@@ -48,7 +48,7 @@ func TestNewWritesAStudyOfWhatWasAnswered(t *testing.T) {
 // Tolerances as drawings have them: two sides, one unit for both, of a temperature in its own degrees.
 func TestNewReadsTolerancesAsDrawn(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "drawn.toml")
-	got := invoke("new", "-o", file, "--family", "four face", "--width", `.25"`, "--height", "0.375 in +.002/-.000", "--flange", "0.100 ± .003 in", "--slot", `0.495" ± .005`,
+	got := invoke("new", "-o", file, "--family", "four face", "--width", `.25" +- .004`, "--length", "4.80 in +0/-.010", "--height", "0.375 in +.002/-.000", "--flange", "0.100 ± .003 in", "--slot", `0.495" ± .005`,
 		"--wall", "140 degF +- 5 degF", "--power", "45 W +- 3", "--target", "0.1 %", "--torque", "5 in-lb ± 0.5", "--maker", "5.5 in-lb")
 	require.Equal(t, exitDone, got.code, got.stderr)
 	read, err := study.Load(file)
@@ -59,13 +59,12 @@ func TestNewReadsTolerancesAsDrawn(t *testing.T) {
 		low, high float64
 	}{
 		{"clamp.height", 0.375 * inch, 0.377 * inch}, {"flange.thickness", 0.097 * inch, 0.103 * inch},
-		{"slot.width", 0.490 * inch, 0.500 * inch},
+		{"slot.width", 0.490 * inch, 0.500 * inch}, {"clamp.width", 0.246 * inch, 0.254 * inch}, {"clamp.length", 4.79 * inch, 4.80 * inch},
 	} {
 		in := read.Input(c.key)
 		assert.InDelta(t, c.low, in.Dist.Quantile(0), 1e-9, c.key)
 		assert.InDelta(t, c.high, in.Dist.Quantile(1), 1e-9, c.key)
 	}
-	assert.InDelta(t, 0.25*inch, read.Input("clamp.width").Nominal, 1e-9)
 	assert.Empty(t, read.Warnings, "one-sided: its middle is the nominal")
 	assert.InDelta(t, 5/1.8/1.96, read.Input("wall.temperature").Dist.StdDev(), 2e-4, "twice the standard deviation, K")
 	assert.InDelta(t, 1e-3, read.Limits[0].Target, 1e-15)
@@ -88,7 +87,7 @@ func TestNewWithoutAnswers(t *testing.T) {
 
 func TestNewRefusesAWrongAnswer(t *testing.T) {
 	for _, c := range []struct{ flag, text, says string }{
-		{"--torque", "0.7", "unit"}, {"--torque", "0.7 N*m +- 5 K", "5 K"}, {"--wall", "55 degC +- 5 %", "in K"}, {"--length", "130 mm +- 1 mm", "no tolerance"},
+		{"--torque", "0.7", "unit"}, {"--torque", "0.7 N*m +- 5 K", "5 K"}, {"--wall", "55 degC +- 5 %", "in K"}, {"--flatness", "25 um +- 1 um", "a tolerance has no place here"},
 		{"--thread", "M3.14", "M3.14"}, {"--family", "three-face", "two-face, four-face"}, {"--target", "2", "probability"}, {"--pieces", "6.5", "whole number"}, {"--slot", "9 mm", "no play"},
 		{"--pieces", "6", "pieces"}, {"--torque", "0.7 N*m +0.1/-0.05", "either way"}, {"--slot", "12 mm +- x", "no number"}, {"--target", "0 %", "0.2 %"},
 	} {

@@ -194,7 +194,7 @@ func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
 	}
 
 	after := partlyKnown(t, 0.5, 4.5, 5e-4) // 3e-5 on average
-	one = ChangeRecord{Difference: Difference{Interval: sim.Interval{High: 1}}}
+	one = ChangeRecord{Difference: Difference{Interval: sim.Interval{High: 1}}, Unknown: &strata.UnknownChange{}}
 	shown, err := c.withinAfter(background, &one, after, func() (*strata.Screen, error) {
 		screens, err := c.screen(background, []sim.Scenario{after})
 		return screens[0], err
@@ -202,6 +202,7 @@ func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
 	require.NoError(t, err)
 	assert.True(t, shown)
 	assert.Equal(t, sim.Met, one.Verdict)
+	assert.Nil(t, one.Unknown, "a bound that leaves it open is not shown beside that")
 	assert.True(t, 2.8e-5 < one.High && one.High < 2e-4, "%g", one.High)
 }
 

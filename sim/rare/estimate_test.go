@@ -1,8 +1,10 @@
 package rare
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"clampodds/sim/result"
@@ -246,19 +248,31 @@ func TestSearchGoesBeforeAccuracy(t *testing.T) {
 // The first draws that count show that the pilot promised too much: they are made anew, as many as it
 // takes, from a stream of their own.
 func TestDrawsThatTellTooLittleAreMadeAnew(t *testing.T) {
-	o, streams, indices := usual(20), stream(20), []uint64{}
+	o, streams, last := usual(20), stream(20), []string{}
 	o.Stream = func(purpose string, index uint64) *rand.Rand {
-		if purpose == "rare/importance" {
-			indices = append(indices, index)
-		}
+		last = append(last, fmt.Sprint(purpose, index))
 		return streams(purpose, index)
 	}
 	r := estimate(t, problem(2, sphere(5.256521769)), o)
-	assert.Equal(t, []uint64{0, 1}, indices)
+	assert.Equal(t, []string{"rare/importance0", "rare/explore3", "rare/importance1"}, last[slices.Index(last, "rare/importance0"):],
+		"they show failures that no centre explained, which is checked by another search")
 	assert.Equal(t, Established, r.Evidence)
 	assert.LessOrEqual(t, r.Importance.Union.RelativeError(), amiss*o.RelativeError)
 	near(t, math.Exp(-5.256521769*5.256521769/2), r.Probability)
 	assert.Empty(t, r.Warnings)
+}
+
+func TestDrawsTellTooLittle(t *testing.T) {
+	a := &assessment{meter: &meter{used: 3000}, Options: usual(1), centres: [][]float64{{3}}}
+	of := func(relative, effective float64, draws int) Importance {
+		return Importance{Union: Probability{Value: 1e-5, StandardError: relative * 1e-5}, Failures: 100, EffectiveDraws: effective, Evaluations: draws}
+	}
+	assert.False(t, a.tellsTooLittle(of(0.14, 100, 500)))
+	assert.True(t, a.tellsTooLittle(of(0.16, 100, 500)), "half again the error aimed at")
+	assert.True(t, a.tellsTooLittle(of(0.14, 49, 500)))
+	assert.False(t, a.tellsTooLittle(of(0.16, 49, 8500)), "17 000 are left: not twice as many")
+	a.centres = nil
+	assert.False(t, a.tellsTooLittle(of(0.16, 49, 500)), "all that was left was drawn around the origin")
 }
 
 func TestFewDrawsAreNotEstablished(t *testing.T) {

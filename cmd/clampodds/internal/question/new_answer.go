@@ -71,7 +71,7 @@ func (a *NewAnswer) read(q NewQuestion, text string) error {
 		}
 	}
 	if a.tolerance != "" && !q.spreads {
-		return fmt.Errorf("no tolerance is expected here")
+		return fmt.Errorf("want one value, such as %s: a tolerance has no place here", q.Usual)
 	}
 	for _, side := range []*string{&a.tolerance, &a.minus} {
 		if *side = strings.TrimSpace(*side); *side == "" {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"clampodds/dist"
@@ -176,11 +177,10 @@ func TestPredictionOfEveryReading(t *testing.T) {
 	r, err := c.Solve(context.Background())
 	require.NoError(t, err)
 	for o, slope := range c.slopes {
-		variance := c.sd * c.sd
-		for _, s := range c.spread {
-			variance += s * s
-		}
-		sd := math.Hypot(slope*math.Sqrt(variance), c.Observations[o].Noise)
+		variables := floats.Norm(c.spread[:], 2)
+		sd := math.Hypot(slope*math.Hypot(c.sd, variables), c.Observations[o].Noise)
+		known := math.Hypot(slope*variables, c.Observations[o].Noise) // of a reading, were the parameter known
+		assert.InEpsilon(t, r.Comparisons[o].Residual/known, r.Comparisons[o].Standardised, 1e-6, "reading %d", o)
 		before := r.Comparisons[o].Before
 		assert.InEpsilon(t, slope*c.mean, before.Median, 1e-6, "reading %d", o)
 		assert.InEpsilon(t, slope*c.mean+1.959963984540054*sd, before.High, 1e-6, "reading %d", o)

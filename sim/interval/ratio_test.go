@@ -134,3 +134,16 @@ func TestRatioMomentsMaximiseTheLikelihood(t *testing.T) {
 		assert.InEpsilon(t, 1000+fresh-c.r*c.r*c.r*old+math.Pow(1-c.r, 3)*both, 1000+third, 1e-6, "%+v", c)
 	}
 }
+
+// With only-new and only-old cards alone the expected counts are in closed form: A/(1+η) = r B/(1-rη) gives
+// η = (A-rB)/(r(A+B)). Where one class is nearly empty η is near the ends of where it may lie. 1e-9 is what the
+// bisection leaves of the small class.
+func TestRatioMomentsNearTheirEnds(t *testing.T) {
+	for _, c := range []struct{ onlyNew, onlyOld, r float64 }{{1000, 1, 0.5}, {1, 1000, 0.5}, {1000, 1, 2}, {1, 1000, 2}, {3, 4, 1.1}} {
+		eta := (c.onlyNew - c.r*c.onlyOld) / (c.r * (c.onlyNew + c.onlyOld))
+		a, b := c.onlyNew/(1+eta), c.onlyOld/(1-c.r*eta)
+		variance, third := PairedRatio{Paired: Paired{Total: 1e4, OnlyNew: c.onlyNew, OnlyOld: c.onlyOld}}.ratioMoments(c.r)
+		assert.InEpsilon(t, a+c.r*c.r*b, variance, 1e-9, "%v", c)
+		assert.InDelta(t, a-c.r*c.r*c.r*b, third, 1e-9*(a+b), "%v", c)
+	}
+}

@@ -1,10 +1,12 @@
 package strata
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -49,5 +51,22 @@ func TestNumbersWithoutGroupsAreThoseOfTheGroup(t *testing.T) {
 	for g := range rowGroups {
 		assert.Equal(t, float64(g), found[0][g])
 		assert.Equal(t, 2*float64(g), found[1][g])
+	}
+}
+
+// The polynomials of a surface have variance 1 and no correlation under the standard normal, so that each term stands
+// for what it says. Gauss-Hermite quadrature of 8 points is exact to degree 15; 1e-12 is rounding.
+func TestHermitePolynomialsAreOrthonormal(t *testing.T) {
+	one, same := func(float64) float64 { return 1 }, func(z float64) float64 { return z }
+	terms := []func(z float64) float64{one, same, hermite2, hermite3, hermite4, hermite5}
+	for i, f := range terms {
+		for j, g := range terms {
+			product := quad.Fixed(func(x float64) float64 { return f(math.Sqrt2*x) * g(math.Sqrt2*x) }, math.Inf(-1), math.Inf(1), 8, quad.Hermite{}, 0) / math.Sqrt(math.Pi)
+			want := 0.0
+			if i == j {
+				want = 1
+			}
+			assert.InDelta(t, want, product, 1e-12, "%d and %d", i, j)
+		}
 	}
 }

@@ -51,6 +51,20 @@ func EachWith[S any](ctx context.Context, workers, n int, scratch func() S, task
 	return p.outcome(ctx)
 }
 
+// Tally returns what tasks that go side by side tell the work they have done: it shows the sum, one at a time.
+// show may be nil.
+func Tally(show func(done int64)) (tell func(work int64)) {
+	var mutex sync.Mutex
+	done := int64(0)
+	return func(work int64) {
+		mutex.Lock()
+		defer mutex.Unlock()
+		if done += work; show != nil {
+			show(done)
+		}
+	}
+}
+
 // Workers is the number of goroutines that a request for workers stands for: 0 is
 // one per processor.
 func Workers(workers int) int {

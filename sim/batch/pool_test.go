@@ -120,3 +120,15 @@ func TestRowsShareMemory(t *testing.T) {
 	part[0][0] = 6
 	assert.Equal(t, 6.0, c[0][1], "shared memory")
 }
+
+// The sums that are shown rise by the work told, from however many goroutines, and end at all of it.
+func TestTallyShowsEverySum(t *testing.T) {
+	var shown []int64
+	tell := Tally(func(done int64) { shown = append(shown, done) })
+	require.NoError(t, Each(context.Background(), 4, 100, func(int) error { tell(3); return nil }))
+	require.Len(t, shown, 100)
+	for i, done := range shown {
+		assert.Equal(t, int64(3*(i+1)), done)
+	}
+	assert.NotPanics(t, func() { Tally(nil)(1) })
+}

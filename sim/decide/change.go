@@ -164,7 +164,7 @@ func (c ChangeRecord) highest() float64 {
 // pair lists what both missions have, and refuses what they cannot be compared in.
 func (c *Change) pair(r *Changed) error {
 	for i, m := range r.Before.Members {
-		j := slices.IndexFunc(r.After.Members, func(other Member) bool { return other.Name == m.Name })
+		j := r.After.MemberNamed(m.Name)
 		if j < 0 {
 			continue
 		}

@@ -178,7 +178,7 @@ func (c *Compare) mean(ctx context.Context, design int, q sim.Requirement) (sim.
 	var r Record
 	if c.Missions != nil {
 		m := c.Missions[design]
-		r = m.Records[slices.IndexFunc(m.Members, func(m Member) bool { return m.Name == c.Condition })][i]
+		r = m.Records[m.MemberNamed(c.Condition)][i]
 	} else {
 		var err error
 		if r, err = c.Record(ctx, scenario, i); err != nil {

@@ -3,6 +3,7 @@ package decide
 import (
 	"cmp"
 	"context"
+	"slices"
 
 	"clampodds/sim"
 )
@@ -35,6 +36,11 @@ type Place struct{ Member, Requirement int }
 
 // At returns the record at a place.
 func (m *Mission) At(p Place) Record { return m.Records[p.Member][p.Requirement] }
+
+// MemberNamed is the position of the member of a name, -1 for none.
+func (m *Mission) MemberNamed(name string) int {
+	return slices.IndexFunc(m.Members, func(one Member) bool { return one.Name == name })
+}
 
 // Mission judges a design in every member. The members' draws are common, so that the
 // records of two members differ by what the members differ in. Errors are those of

@@ -30,7 +30,7 @@ func (r *Reach) narrow(ctx context.Context, inside float64, met Record, e *Reach
 	side, steps := -1.0, 0 // of what is expected: -1 the met one
 	for {
 		width := math.Abs(e.Beyond - e.Met)
-		if width <= r.Accuracy*(1+1e-9) || len(w.sights) > 2 && met.strain() >= r.near() {
+		if width <= r.Accuracy*(1+1e-9) || r.Near > 0 && len(w.sights) > 2 && met.strain() >= r.Near {
 			return nil
 		}
 		share := 0.5
@@ -54,14 +54,6 @@ func (r *Reach) narrow(ctx context.Context, inside float64, met Record, e *Reach
 			steps = 0
 		}
 	}
-}
-
-// near is the strain from which on a record that is met is the end.
-func (r *Reach) near() float64 {
-	if r.Near > 0 {
-		return r.Near
-	}
-	return math.Inf(1)
 }
 
 // whole moves a position between the two of an end to the nearest whole multiple between them, where positions are such.

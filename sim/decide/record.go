@@ -6,10 +6,10 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sync"
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/strata"
 )
 
@@ -134,15 +134,10 @@ func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records 
 // closer does a task for each place, several side by side: much of a record is work
 // that rows do not share.
 func (s *Setup) closer(ctx context.Context, open []Place, task func(at Place) error) error {
-	var mutex sync.Mutex
-	done := 0
+	tell := batch.Tally(func(done int64) { s.progress(done, int64(len(open))*unknownRows) })
 	return s.concurrently(ctx, len(open), func(i int) error {
-		err := task(open[i])
-		mutex.Lock()
-		defer mutex.Unlock()
-		done++
-		s.progress(int64(done)*unknownRows, int64(len(open))*unknownRows)
-		return err
+		defer tell(unknownRows)
+		return task(open[i])
 	})
 }
 

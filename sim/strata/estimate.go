@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"sync"
 
 	"clampodds/sim"
 	"clampodds/sim/batch"
@@ -209,27 +208,20 @@ const drawnRows = 1024
 
 // draw evaluates and counts more rows of each stratum.
 func (s *sample) draw(purpose string, rows []int64) error {
-	var pieces []piece
-	for h, n := range rows {
-		for first := 0; first < int(n); first += drawnRows {
-			pieces = append(pieces, piece{purpose: fmt.Sprint(purpose, "/", h), stratum: h, block: first / drawnRows, first: first, rows: min(drawnRows, int(n)-first)})
-		}
-	}
+	pieces := piecesOf(purpose, make([]int64, len(rows)), rows, drawnRows)
 	counts := make([]sim.PairedExceedance, len(pieces))
-	var mutex sync.Mutex
-	before, planned := s.done, s.done+total(rows)
-	err := batch.EachWith(s.ctx, s.Workers, len(pieces), evaluators(s.designs(), drawnRows), func(e *evaluator, i int) (err error) {
-		p := pieces[i]
-		s.scores(p, e)
-		counts[i], err = e.count(s.scenario.Requirements[0], p.rows)
-		mutex.Lock()
-		defer mutex.Unlock()
-		if s.done += int64(p.rows); s.Progress != nil {
-			s.Progress(s.done, planned)
+	planned := s.done + total(rows)
+	tell := batch.Tally(func(done int64) {
+		if s.Progress != nil {
+			s.Progress(s.done+done, planned)
 		}
+	})
+	err := batch.EachWith(s.ctx, s.Workers, len(pieces), evaluators(s.designs(), drawnRows), func(e *evaluator, i int) (err error) {
+		defer tell(int64(pieces[i].rows))
+		s.scores(pieces[i], e)
+		counts[i], err = e.count(s.scenario.Requirements[0], pieces[i].rows)
 		return err
 	})
-	s.done = before
 	if err != nil {
 		return err
 	}

@@ -6,8 +6,6 @@ import (
 	"slices"
 	"sync"
 
-	"gonum.org/v1/gonum/floats"
-
 	"clampodds/dist"
 	"clampodds/sim"
 	"clampodds/sim/batch"
@@ -83,9 +81,9 @@ func Extend(ctx context.Context, screens []*Screen, rows []int64, workers int) e
 			}
 			y := e.evaluate(d, low, high)
 			for k, q := range s.scenario.Requirements {
-				column := y[outputAt(s.scenario.Model, q.Output)]
-				if floats.HasNaN(column) {
-					return fmt.Errorf("scenario %q: output %q is NaN", s.scenario.Name, q.Output)
+				column, err := outputOf(s.scenario, q, y)
+				if err != nil {
+					return err
 				}
 				copy(s.outputs[k][p.first+low:], column)
 			}

@@ -126,19 +126,26 @@ type piece struct {
 
 const pieceRows = 512
 
-// see draws and evaluates rows of each stratum for a purpose, of so many those from the given one
-// on, in designs of which the first has the sample's variables, and returns those that exceed q.
-func (s *sample) see(ctx context.Context, designs []sim.Scenario, purpose string, from, rows []int64, q sim.Requirement, unknown []int) (seen, error) {
-	var pieces []piece
-	had := make([]int, len(rows))
+// piecesOf cuts the rows of each stratum, of so many those from the given one on, into pieces of a size.
+func piecesOf(purpose string, from, rows []int64, size int) (list []piece) {
 	for h, n := range rows {
 		if n <= from[h] {
 			continue // another look drew more of it
 		}
-		had[h] = int(s.rows[h] - from[h])
-		for first := int(from[h]) / pieceRows * pieceRows; first < int(n); first += pieceRows {
-			pieces = append(pieces, piece{fmt.Sprint(purpose, "/", h), h, first / pieceRows, first, min(pieceRows, int(n)-first), max(0, int(from[h])-first)})
+		for first := int(from[h]) / size * size; first < int(n); first += size {
+			list = append(list, piece{fmt.Sprint(purpose, "/", h), h, first / size, first, min(size, int(n)-first), max(0, int(from[h])-first)})
 		}
+	}
+	return list
+}
+
+// see draws and evaluates rows of each stratum for a purpose, of so many those from the given one
+// on, in designs of which the first has the sample's variables, and returns those that exceed q.
+func (s *sample) see(ctx context.Context, designs []sim.Scenario, purpose string, from, rows []int64, q sim.Requirement, unknown []int) (seen, error) {
+	pieces := piecesOf(purpose, from, rows, pieceRows)
+	had := make([]int, len(rows))
+	for h := range rows {
+		had[h] = int(s.rows[h] - from[h])
 	}
 	var outputs []int
 	for _, d := range designs {
@@ -231,9 +238,9 @@ func (e *evaluator) count(q sim.Requirement, rows int) (n sim.PairedExceedance, 
 	var y [][]float64
 	for d, design := range e.designs {
 		e.values(d, 0, rows)
-		column := e.evaluate(d, 0, rows)[outputAt(design.Model, q.Output)]
-		if floats.HasNaN(column) {
-			return n, fmt.Errorf("scenario %q: output %q is NaN", design.Name, q.Output)
+		column, err := outputOf(design, q, e.evaluate(d, 0, rows))
+		if err != nil {
+			return n, err
 		}
 		y = append(y, column)
 	}
@@ -248,6 +255,15 @@ func (e *evaluator) count(q sim.Requirement, rows int) (n sim.PairedExceedance, 
 		}
 	}
 	return n, nil
+}
+
+// outputOf is the output of a design that a requirement is about, none of it NaN.
+func outputOf(design sim.Scenario, q sim.Requirement, y [][]float64) ([]float64, error) {
+	column := y[outputAt(design.Model, q.Output)]
+	if floats.HasNaN(column) {
+		return nil, fmt.Errorf("scenario %q: output %q is NaN", design.Name, q.Output)
+	}
+	return column, nil
 }
 
 // scores draws those of a piece, moved along the direction into its stratum, and returns the leading design's.

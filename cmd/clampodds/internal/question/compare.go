@@ -63,7 +63,7 @@ func (c *Comparison) Ask(ctx context.Context) (r reports.Compare, best sim.Verdi
 	for i, mission := range c.Missions {
 		results := &r.Designs[i].Results
 		results.Decision = NewDecision(c.Studies[i], mission, c.Run.Confidence)
-		for _, record := range mission.Records[memberNamed(mission, c.Condition)] {
+		for _, record := range mission.Records[mission.MemberNamed(c.Condition)] {
 			at := slices.IndexFunc(results.Requirements, func(q reports.Requirement) bool { return q.Name == record.Requirement.Name })
 			if at >= 0 && record.Verdict != sim.NoTarget {
 				results.Requirements[at].PerCard, results.Requirements[at].Verdict = record.Mean, record.Verdict.String()
@@ -82,16 +82,12 @@ func (c *Comparison) deciding() string {
 	name, most := c.Missions[0].Members[0].Name, -1.0
 	for _, m := range c.Missions {
 		p := m.WorstOf(slices.IndexFunc(m.Members[0].Requirements, func(q sim.Requirement) bool { return q.Name == c.By }))
-		if p.Member < 0 || m.At(p).Mean.Value <= most || slices.ContainsFunc(c.Missions, func(other *decide.Mission) bool { return memberNamed(other, m.Members[p.Member].Name) < 0 }) {
+		if p.Member < 0 || m.At(p).Mean.Value <= most || slices.ContainsFunc(c.Missions, func(other *decide.Mission) bool { return other.MemberNamed(m.Members[p.Member].Name) < 0 }) {
 			continue
 		}
 		name, most = m.Members[p.Member].Name, m.At(p).Mean.Value
 	}
 	return name
-}
-
-func memberNamed(m *decide.Mission, name string) int {
-	return slices.IndexFunc(m.Members, func(m decide.Member) bool { return m.Name == name })
 }
 
 // move takes the designs to a condition of their missions.

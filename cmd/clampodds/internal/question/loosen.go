@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"strings"
-	"sync"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
@@ -58,16 +57,14 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 
 // sideBySide does tasks, and shows how many are done.
 func sideBySide(ctx context.Context, workers, tasks int, show func(done, total int64), task func(i int) error) error {
-	var mutex sync.Mutex
-	done := int64(0)
-	err := batch.Each(ctx, workers, tasks, func(i int) error {
-		err := task(i)
-		mutex.Lock()
-		defer mutex.Unlock()
-		if done++; show != nil {
+	tell := batch.Tally(func(done int64) {
+		if show != nil {
 			show(done, int64(tasks))
 		}
-		return err
+	})
+	err := batch.Each(ctx, workers, tasks, func(i int) error {
+		defer tell(1)
+		return task(i)
 	})
 	if err != nil && ctx.Err() != nil {
 		return decide.ErrStopped

@@ -26,11 +26,15 @@ type reading struct {
 }
 
 // narrowing is scratch for a quantile of the places.
-type narrowing struct{ between, share []float64 }
-
-func (r reading) newNarrowing() *narrowing {
-	return &narrowing{make([]float64, len(r.places)), make([]float64, len(r.places))}
+type narrowing struct {
+	bins          []float64 // the probability in each
+	inside, share []float64 // values of one bin, and what they stand for
 }
+
+func newNarrowing() *narrowing { return &narrowing{bins: make([]float64, quantileBins)} }
+
+// quantileBins leaves a few places in each bin.
+const quantileBins = 4096
 
 const (
 	// readings is the number of places for usualRows; a look at more rows, which sees more of what the places miss, has as
@@ -84,36 +88,36 @@ func (r reading) heights(s surface, coefficients mat.Vector, misfit float64) []f
 	return z
 }
 
-// quantile is the value below which the places have a probability of p, to 1e-9 of the
-// range: by bisection, since sorting tens of thousands of places for each set of
-// coefficients takes longer. Only the places between the ends are looked at again.
+// quantile is the least value up to which the places have a probability of p. They are counted in bins, and only
+// those of one bin sorted: sorting tens of thousands of places for each set of coefficients takes longer.
 func (r reading) quantile(values []float64, p float64, n *narrowing) float64 {
 	low, high := floats.Min(values), floats.Max(values)
-	between, weight := append(n.between[:0], values...), append(n.share[:0], r.weight...)
-	atLow := 0.0 // the probability up to low
-	for tolerance := 1e-9 * (high - low); high-low > tolerance; {
-		middle, below := (low+high)/2, atLow
-		for i, v := range between {
-			if v <= middle {
-				below += weight[i]
-			}
-		}
-		above := below < p
-		if above {
-			low, atLow = middle, below
-		} else {
-			high = middle
-		}
-		kept := 0
-		for i, v := range between {
-			if (v > middle) == above {
-				between[kept], weight[kept] = v, weight[i]
-				kept++
-			}
-		}
-		between, weight = between[:kept], weight[:kept]
+	if low == high {
+		return low
 	}
-	return high
+	last := len(n.bins) - 1
+	bin := func(v float64) int { return int((v - low) / (high - low) * float64(last)) }
+	clear(n.bins)
+	for i, v := range values {
+		n.bins[bin(v)] += r.weight[i]
+	}
+	below, at := 0.0, 0
+	for at < last && below+n.bins[at] < p {
+		below += n.bins[at]
+		at++
+	}
+	n.inside, n.share = n.inside[:0], n.share[:0]
+	for i, v := range values {
+		if bin(v) == at {
+			n.inside, n.share = append(n.inside, v), append(n.share, r.weight[i])
+		}
+	}
+	stat.SortWeighted(n.inside, n.share)
+	k := 0
+	for below += n.share[k]; below < p && k < len(n.inside)-1; below += n.share[k] {
+		k++
+	}
+	return n.inside[k]
 }
 
 // misfitBins is the number of parts of equal weight into which the rows that exceed are
@@ -182,7 +186,7 @@ func (r reading) excess(along func([]float64) float64, e exceeding, expected []f
 // withoutGroups returns numbers, by number and group, of the values at the places without each group of rows.
 func (r reading) withoutGroups(values func(group int) []float64, numbers ...func(values []float64, n *narrowing) float64) [][]float64 {
 	found := batch.Columns(len(numbers), rowGroups)
-	_ = batch.EachWith(context.Background(), r.workers, rowGroups, r.newNarrowing, func(n *narrowing, g int) error {
+	_ = batch.EachWith(context.Background(), r.workers, rowGroups, newNarrowing, func(n *narrowing, g int) error {
 		at := values(g)
 		for k, number := range numbers {
 			found[k][g] = number(at, n)

@@ -108,7 +108,7 @@ func (l *layers) change(lead int, share float64, o KnowledgeOptions) (*UnknownCh
 	without := at.withoutGroups(func(g int) []float64 { return difference(func(s surface) mat.Vector { return s.moved[g] }) }, numbers...)
 	u := &UnknownChange{Evaluations: 2 * l.done}
 	for k, e := range []*sim.Estimate{&u.Mean, &u.Upper} {
-		value := numbers[k](all, at.newNarrowing())
+		value := numbers[k](all, newNarrowing())
 		half := Student(o.level()) * jackknife(without[k])
 		*e = sim.Estimate{
 			Value: value, Interval: sim.Interval{Low: max(-1-share, value-half), High: min(1, value+half)}, N: l.done,

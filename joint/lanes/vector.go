@@ -66,22 +66,31 @@ func turn(card0, card1, card2, card3 *[4]float64) (first, second, third, fourth 
 }
 
 // Mix sets fours of numbers, stride fours apart in to, to sums of fours of a table, each times its weight. At every
-// place, from fours apart in the table, the first fours of each sum stand side by side, as many as to has of each.
+// place, from fours apart in the table, the first fours of each sum stand side by side, as many as to has of each:
+// one or two, which are written out, since a loop over them takes longer than the sums.
 func Mix(to *[4]float64, stride int, weight *[4]Constant, table *[4]float64, from, fours int, places []int32) {
-	w0, w1, w2, w3 := weight[0].Vector(), weight[1].Vector(), weight[2].Vector(), weight[3].Vector()
 	const size = int(unsafe.Sizeof(*to))
-	apart := fours * size
-	for _, place := range places {
-		at, sum := unsafe.Add(unsafe.Pointer(table), int(place)*from*size), unsafe.Pointer(to)
-		for range fours {
-			a := archsimd.LoadFloat64x4((*[4]float64)(at))
-			b := archsimd.LoadFloat64x4((*[4]float64)(unsafe.Add(at, apart)))
-			c := archsimd.LoadFloat64x4((*[4]float64)(unsafe.Add(at, 2*apart)))
-			d := archsimd.LoadFloat64x4((*[4]float64)(unsafe.Add(at, 3*apart)))
+	from *= size
+	stride *= size
+	sum := unsafe.Pointer(to)
+	w0, w1, w2, w3 := weight[0].Vector(), weight[1].Vector(), weight[2].Vector(), weight[3].Vector()
+	if fours == 1 {
+		for _, place := range places {
+			t := (*[4][4]float64)(unsafe.Add(unsafe.Pointer(table), int(place)*from))
+			a, b, c, d := archsimd.LoadFloat64x4(&t[0]), archsimd.LoadFloat64x4(&t[1]), archsimd.LoadFloat64x4(&t[2]), archsimd.LoadFloat64x4(&t[3])
 			w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store((*[4]float64)(sum))
-			at, sum = unsafe.Add(at, size), unsafe.Add(sum, size)
+			sum = unsafe.Add(sum, stride)
 		}
-		to = (*[4]float64)(unsafe.Add(unsafe.Pointer(to), stride*size))
+	} else {
+		for _, place := range places {
+			t := (*[8][4]float64)(unsafe.Add(unsafe.Pointer(table), int(place)*from))
+			a, b, c, d := archsimd.LoadFloat64x4(&t[0]), archsimd.LoadFloat64x4(&t[2]), archsimd.LoadFloat64x4(&t[4]), archsimd.LoadFloat64x4(&t[6])
+			both := (*[2][4]float64)(sum)
+			w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store(&both[0])
+			a, b, c, d = archsimd.LoadFloat64x4(&t[1]), archsimd.LoadFloat64x4(&t[3]), archsimd.LoadFloat64x4(&t[5]), archsimd.LoadFloat64x4(&t[7])
+			w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store(&both[1])
+			sum = unsafe.Add(sum, stride)
+		}
 	}
 	archsimd.ClearAVXUpperBits()
 }

@@ -1,10 +1,6 @@
 package contact
 
-import (
-	"math"
-
-	"clampodds/joint/lanes"
-)
+import "clampodds/joint/lanes"
 
 // coatBench is the scratch of the coats' stages.
 type coatBench struct {
@@ -23,18 +19,6 @@ type sideCurves struct {
 
 // sideFours is how many fours of numbers sideCurves have.
 const sideFours = 3
-
-// sideBlock is the side of a pair of every card, as coated is of one. A side without coat
-// is one with a thick coat of the body's own metal.
-type sideBlock struct{ ratio, weight, tau, place, near, far lanes.Row }
-
-func (b *sideBlock) set(lane int, s *coated) {
-	if s.thickness == 0 {
-		b.ratio[lane], b.weight[lane], b.tau[lane], b.place[lane], b.near[lane], b.far[lane] = 1, s.share, math.Inf(1), 0, 1, 1
-		return
-	}
-	b.ratio[lane], b.weight[lane], b.tau[lane], b.place[lane], b.near[lane], b.far[lane] = s.ratio, s.weight, s.tau, s.place, s.near, s.far
-}
 
 var (
 	coatFrom, coatTo            = lanes.Same(leastRelativePressure), lanes.Same(mostCoatPressure)
@@ -68,15 +52,15 @@ func (b *Bench) coat(f *FaceBlock, count int) {
 	c.spots(t, &b.relative, &b.rest, count)
 	c.spotPlaces(t, count)
 	for side := range c.flow {
-		if side == 1 && f.Pair.alike(count) {
+		if side == 1 && f.Pair.alike {
 			c.flow[1], c.drop[1] = c.flow[0], c.drop[0]
 			break
 		}
 		c.places(&f.Pair.sides[side], count)
-		c.look(t, f.Pair, side, count)
+		c.look(t, &f.Pair.sides[side], count)
 		c.constrict(t, &f.Pair.sides[side], &c.flow[side], &c.drop[side], count)
 	}
-	c.divide(&f.Pair.coated, &b.flow, &b.drop, count)
+	c.divide(&f.Pair.coats, &b.flow, &b.drop, count)
 }
 
 // divide puts both sides together.
@@ -144,27 +128,12 @@ func (c *coatBench) places(s *sideBlock, count int) {
 
 // look cuts the curves of a side from the tables: four sums by a vector take less than to find out whether they
 // have been cut before. Where there is no coat, nobody asks for what they give.
-func (c *coatBench) look(t *coatTable, pairs *PairBlock, side, count int) {
-	for start, end := 0, 0; start < count; start = end {
-		pair := pairs.pairs[start] // cards of a chassis have the same
-		for end = start + 1; end < count && pairs.pairs[end] == pair; end++ {
-		}
-		if s := &pair.sides[side]; s.thickness != 0 {
-			at, curves := s.curves.place(s.ratio), &c.curves[start]
-			lanes.Mix((*[4]float64)(&curves.half), sideFours, &at.weight, (*[4]float64)(&t.half[0][at.column]), ratioNodes+2, 1, c.cell[start:end])
-			lanes.Mix((*[4]float64)(&curves.wall[0]), sideFours, &at.weight, (*[4]float64)(&t.wall[0][at.column][0]), 2*(ratioNodes+2), 2, c.wall[start:end])
-		}
+func (c *coatBench) look(t *coatTable, s *sideBlock, count int) {
+	if s.cut == nil {
+		return
 	}
-}
-
-// alike reports whether the coated pairs have two sides alike.
-func (b *PairBlock) alike(count int) bool {
-	for i, pair := range b.pairs[:count] {
-		if b.coated[i] != 0 && !pair.alike {
-			return false
-		}
-	}
-	return true
+	s.cut.Mix((*[4]float64)(&c.curves[0].half), sideFours, (*[4]float64)(&t.half[0][0]), ratioNodes+2, 1, c.cell[:count])
+	s.cut.Mix((*[4]float64)(&c.curves[0].wall[0]), sideFours, (*[4]float64)(&t.wall[0][0][0]), ratioNodes+2, 2, c.wall[:count])
 }
 
 // constrict is coated.constriction of all cards.

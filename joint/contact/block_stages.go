@@ -20,6 +20,7 @@ type Bench struct {
 	odd                    bool // some card's spots need touchOdd
 
 	coats coatBench
+	pair  pairBench
 
 	cards [lanes.Count]Pressing // of conductEach
 }
@@ -52,9 +53,9 @@ func (b *Bench) conductVectors(f *FaceBlock, gas *GasBlock, factor *lanes.Row, r
 		b.press(f, count)
 		b.splitRatio(count)
 		b.close(f, ranges, count)
-		b.splitPressure(f.Pair.anyCoated, count)
+		b.splitPressure(f.Pair.coated, count)
 		b.touch(f, count)
-		if f.Pair.anyCoated {
+		if f.Pair.coated {
 			b.coat(f, count)
 		}
 		b.touchOdd(f, count)
@@ -245,7 +246,7 @@ func (b *Bench) touchOdd(f *FaceBlock, count int) {
 		if split(relative).ordinary() {
 			continue
 		}
-		p := Pressing{Pair: f.Pair.pairs[i], relative: relative}
+		p := Pressing{Pair: f.Pair.card(i), relative: relative}
 		p.touch()
 		if p.Pair.table != nil {
 			p.coatSpots()

@@ -52,18 +52,26 @@ func Look(table *[4]float64, stride int, at *[Width]int32) (first, second, third
 	return Turn((*[4]float64)(unsafe.Add(unsafe.Pointer(table), int(at[0])*stride*int(unsafe.Sizeof(*table)))), stride)
 }
 
-// Mix sets fours of numbers, stride fours apart in to, to sums of fours of a table, each times its weight. At every
-// place, from fours apart in the table, the first fours of each sum stand side by side, as many as to has of each.
-func Mix(to *[4]float64, stride int, weight *[4]Constant, table *[4]float64, from, fours int, places []int32) {
-	const size = unsafe.Sizeof(*to)
+// Put sets the cut of cards from lane i on.
+func (c *Cut) Put(i int, first, w0, w1, w2, w3 Vector) {
+	c.first.Put(i, first)
+	for k, w := range [...]Vector{w0, w1, w2, w3} {
+		c.weight[i][k] = Same(float64(w))
+	}
+}
+
+// Mix cuts the lines of a table at the places of the first cards, and writes fours of numbers, for each card stride fours
+// from those before. A line has columns of so many fours, one or two.
+func (c *Cut) Mix(to *[4]float64, stride int, table *[4]float64, columns, fours int, places []int32) {
+	const size = int(unsafe.Sizeof(*to))
 	for i, place := range places {
-		at := unsafe.Add(unsafe.Pointer(table), uintptr(place)*uintptr(from)*size)
+		at, w := unsafe.Add(unsafe.Pointer(table), (int(place)*columns+int(c.first[i]))*fours*size), &c.weight[i]
 		for k := range fours {
-			sum := (*[4]float64)(unsafe.Add(unsafe.Pointer(to), uintptr(i*stride+k)*size))
-			four := func(j int) *[4]float64 { return (*[4]float64)(unsafe.Add(at, uintptr(j*fours+k)*size)) }
+			sum := (*[4]float64)(unsafe.Add(unsafe.Pointer(to), (i*stride+k)*size))
+			four := func(j int) *[4]float64 { return (*[4]float64)(unsafe.Add(at, (j*fours+k)*size)) }
 			a, b, c, d := four(0), four(1), four(2), four(3)
 			for n := range sum {
-				sum[n] = (float64(weight[0][0]*a[n]) + float64(weight[1][0]*b[n])) + (float64(weight[2][0]*c[n]) + float64(weight[3][0]*d[n]))
+				sum[n] = (float64(w[0][0]*a[n]) + float64(w[1][0]*b[n])) + (float64(w[2][0]*c[n]) + float64(w[3][0]*d[n]))
 			}
 		}
 	}

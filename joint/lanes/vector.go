@@ -65,32 +65,40 @@ func turn(card0, card1, card2, card3 *[4]float64) (first, second, third, fourth 
 	return even.Select128FromPair(0, 2, evens), odd.Select128FromPair(0, 2, odds), even.Select128FromPair(1, 3, evens), odd.Select128FromPair(1, 3, odds)
 }
 
-// Mix sets fours of numbers, stride fours apart in to, to sums of fours of a table, each times its weight. At every
-// place, from fours apart in the table, the first fours of each sum stand side by side, as many as to has of each:
-// one or two, which are written out, since a loop over them takes longer than the sums.
-func Mix(to *[4]float64, stride int, weight *[4]Constant, table *[4]float64, from, fours int, places []int32) {
+// Put sets the cut of cards from lane i on.
+func (c *Cut) Put(i int, first, w0, w1, w2, w3 Vector) {
+	c.first.Put(i, first)
+	for k, w := range [...]Vector{w0, w1, w2, w3} {
+		even, odd := w.SelectFromPairGrouped(0, 0, w), w.SelectFromPairGrouped(1, 1, w)
+		even.Select128FromPair(0, 0, even).Store((*[Width]float64)(&c.weight[i][k]))
+		odd.Select128FromPair(0, 0, odd).Store((*[Width]float64)(&c.weight[i+1][k]))
+		even.Select128FromPair(1, 1, even).Store((*[Width]float64)(&c.weight[i+2][k]))
+		odd.Select128FromPair(1, 1, odd).Store((*[Width]float64)(&c.weight[i+3][k]))
+	}
+}
+
+// Mix cuts the lines of a table at the places of the first cards, and writes fours of numbers, for each card stride fours
+// from those before. A line has columns of so many fours, one or two, which are written out: a loop over them
+// takes longer than the sums.
+func (c *Cut) Mix(to *[4]float64, stride int, table *[4]float64, columns, fours int, places []int32) {
 	const size = int(unsafe.Sizeof(*to))
-	from *= size
-	stride *= size
 	sum := unsafe.Pointer(to)
-	w0, w1, w2, w3 := weight[0].Vector(), weight[1].Vector(), weight[2].Vector(), weight[3].Vector()
-	if fours == 1 {
-		for _, place := range places {
-			t := (*[4][4]float64)(unsafe.Add(unsafe.Pointer(table), int(place)*from))
+	for i, place := range places[:min(len(places), Count)] {
+		weight := &c.weight[i]
+		w0, w1, w2, w3 := weight[0].Vector(), weight[1].Vector(), weight[2].Vector(), weight[3].Vector()
+		at := unsafe.Add(unsafe.Pointer(table), (int(place)*columns+int(c.first[i]))*fours*size)
+		if fours == 1 {
+			t := (*[4][4]float64)(at)
 			a, b, c, d := archsimd.LoadFloat64x4(&t[0]), archsimd.LoadFloat64x4(&t[1]), archsimd.LoadFloat64x4(&t[2]), archsimd.LoadFloat64x4(&t[3])
 			w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store((*[4]float64)(sum))
-			sum = unsafe.Add(sum, stride)
-		}
-	} else {
-		for _, place := range places {
-			t := (*[8][4]float64)(unsafe.Add(unsafe.Pointer(table), int(place)*from))
+		} else {
+			t, both := (*[8][4]float64)(at), (*[2][4]float64)(sum)
 			a, b, c, d := archsimd.LoadFloat64x4(&t[0]), archsimd.LoadFloat64x4(&t[2]), archsimd.LoadFloat64x4(&t[4]), archsimd.LoadFloat64x4(&t[6])
-			both := (*[2][4]float64)(sum)
 			w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store(&both[0])
 			a, b, c, d = archsimd.LoadFloat64x4(&t[1]), archsimd.LoadFloat64x4(&t[3]), archsimd.LoadFloat64x4(&t[5]), archsimd.LoadFloat64x4(&t[7])
 			w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store(&both[1])
-			sum = unsafe.Add(sum, stride)
 		}
+		sum = unsafe.Add(sum, stride*size)
 	}
 	archsimd.ClearAVXUpperBits()
 }

@@ -8,16 +8,10 @@ type coatBench struct {
 	cell, wall                 lanes.Places
 	u, wallU                   lanes.Row
 	flow, drop                 [2]lanes.Row
-	curves                     [lanes.Count]sideCurves
+	curves                     [lanes.Count][sideFours][4]float64 // see Cut.Mix
 }
 
-// sideCurves are what a side of a card looks at: the cells of the tables, cut at its K.
-type sideCurves struct {
-	half cubic
-	wall [2]cubic
-}
-
-// sideFours is how many fours of numbers sideCurves have.
+// sideFours is how many curves a side of a card looks at, cut from the tables at its K: H, A_0 and A_1 in their cells.
 const sideFours = 3
 
 var (
@@ -41,8 +35,8 @@ func cells(place lanes.Vector, last *lanes.Constant) (cell, u lanes.Vector) {
 }
 
 // cubicOn is cubic.at, of the curves of cards that follow each other.
-func cubicOn(curves *cubic, u lanes.Vector) lanes.Vector {
-	c0, c1, c2, c3 := lanes.Turn((*[4]float64)(curves), sideFours)
+func cubicOn(curve *[4]float64, u lanes.Vector) lanes.Vector {
+	c0, c1, c2, c3 := lanes.Turn(curve, sideFours)
 	return c0.Add(u.Mul(c1.Add(u.Mul(c2.Add(u.Mul(c3))))))
 }
 
@@ -132,8 +126,7 @@ func (c *coatBench) look(t *coatTable, s *sideBlock, count int) {
 	if s.cut == nil {
 		return
 	}
-	s.cut.Mix((*[4]float64)(&c.curves[0].half), sideFours, (*[4]float64)(&t.half[0][0]), ratioNodes+2, 1, c.cell[:count])
-	s.cut.Mix((*[4]float64)(&c.curves[0].wall[0]), sideFours, (*[4]float64)(&t.wall[0][0][0]), ratioNodes+2, 2, c.wall[:count])
+	s.cut.Mix(&c.curves[0], ratioNodes+2, (*[4]float64)(&t.half[0][0]), c.cell[:count], (*[4]float64)(&t.wall[0][0][0]), c.wall[:count])
 }
 
 // constrict is coated.constriction of all cards.
@@ -142,12 +135,12 @@ func (c *coatBench) constrict(t *coatTable, s *sideBlock, toFlow, toDrop *lanes.
 	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
 		a, eps, n, tau := c.radius.At(i), c.eps.At(i), s.near.At(i), s.tau.At(i)
 		curves := &c.curves[i]
-		half, least := cubicOn(&curves.half, c.u.At(i)), thin.Vector().Mul(a)
+		half, least := cubicOn(&curves[0], c.u.At(i)), thin.Vector().Mul(a)
 		if low := tau.Less(least); low.ToBits() != 0 {
 			half = lanes.Pick(low, whole.Add(half.Sub(whole).Mul(tau.Div(least))), half)
 		}
 		u := c.wallU.At(i)
-		first, second := cubicOn(&curves.wall[0], u), cubicOn(&curves.wall[1], u)
+		first, second := cubicOn(&curves[1], u), cubicOn(&curves[2], u)
 		z, ka := s.far.At(i).Mul(eps), s.ratio.At(i).Mul(a)
 		over, under := a.Add(n), a.Add(z)
 		wall := eps.Mul(bare0).Mul(first.Add(eps.Mul(eps).Mul(second)))

@@ -60,20 +60,22 @@ func (c *Cut) Put(i int, first, w0, w1, w2, w3 Vector) {
 	}
 }
 
-// Mix cuts the lines of a table at the places of the first cards, and writes fours of numbers, for each card stride fours
-// from those before. A line has columns of so many fours, one or two.
-func (c *Cut) Mix(to *[4]float64, stride int, table *[4]float64, columns, fours int, places []int32) {
-	const size = int(unsafe.Sizeof(*to))
-	for i, place := range places {
-		at, w := unsafe.Add(unsafe.Pointer(table), (int(place)*columns+int(c.first[i]))*fours*size), &c.weight[i]
-		for k := range fours {
-			sum := (*[4]float64)(unsafe.Add(unsafe.Pointer(to), (i*stride+k)*size))
-			four := func(j int) *[4]float64 { return (*[4]float64)(unsafe.Add(at, (j*fours+k)*size)) }
-			a, b, c, d := four(0), four(1), four(2), four(3)
-			for n := range sum {
-				sum[n] = (float64(w[0][0]*a[n]) + float64(w[1][0]*b[n])) + (float64(w[2][0]*c[n]) + float64(w[3][0]*d[n]))
+// Mix cuts lines of two tables, with a four and with two fours in a column, at the places of the first cards in each.
+func (c *Cut) Mix(to *[3][4]float64, columns int, one *[4]float64, at []int32, two *[4]float64, atTwo []int32) {
+	const size, sums = int(unsafe.Sizeof(*one)), unsafe.Sizeof(*to)
+	for i := range at {
+		w, first := &c.weight[i], int(c.first[i])
+		t := (*[4][4]float64)(unsafe.Add(unsafe.Pointer(one), (int(at[i])*columns+first)*size))
+		u := (*[4][2][4]float64)(unsafe.Add(unsafe.Pointer(two), (int(atTwo[i])*columns+first)*2*size))
+		for n := range to[0] {
+			sum := func(a, b, c, d float64) float64 {
+				return (float64(w[0][0]*a) + float64(w[1][0]*b)) + (float64(w[2][0]*c) + float64(w[3][0]*d))
 			}
+			to[0][n] = sum(t[0][n], t[1][n], t[2][n], t[3][n])
+			to[1][n] = sum(u[0][0][n], u[1][0][n], u[2][0][n], u[3][0][n])
+			to[2][n] = sum(u[0][1][n], u[1][1][n], u[2][1][n], u[3][1][n])
 		}
+		to = (*[3][4]float64)(unsafe.Add(unsafe.Pointer(to), sums))
 	}
 }
 

@@ -77,28 +77,21 @@ func (c *Cut) Put(i int, first, w0, w1, w2, w3 Vector) {
 	}
 }
 
-// Mix cuts the lines of a table at the places of the first cards, and writes fours of numbers, for each card stride fours
-// from those before. A line has columns of so many fours, one or two, which are written out: a loop over them
-// takes longer than the sums.
-func (c *Cut) Mix(to *[4]float64, stride int, table *[4]float64, columns, fours int, places []int32) {
-	const size = int(unsafe.Sizeof(*to))
-	sum := unsafe.Pointer(to)
-	for i, place := range places[:min(len(places), Count)] {
-		weight := &c.weight[i]
-		w0, w1, w2, w3 := weight[0].Vector(), weight[1].Vector(), weight[2].Vector(), weight[3].Vector()
-		at := unsafe.Add(unsafe.Pointer(table), (int(place)*columns+int(c.first[i]))*fours*size)
-		if fours == 1 {
-			t := (*[4][4]float64)(at)
-			a, b, c, d := archsimd.LoadFloat64x4(&t[0]), archsimd.LoadFloat64x4(&t[1]), archsimd.LoadFloat64x4(&t[2]), archsimd.LoadFloat64x4(&t[3])
-			w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store((*[4]float64)(sum))
-		} else {
-			t, both := (*[8][4]float64)(at), (*[2][4]float64)(sum)
-			a, b, c, d := archsimd.LoadFloat64x4(&t[0]), archsimd.LoadFloat64x4(&t[2]), archsimd.LoadFloat64x4(&t[4]), archsimd.LoadFloat64x4(&t[6])
-			w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store(&both[0])
-			a, b, c, d = archsimd.LoadFloat64x4(&t[1]), archsimd.LoadFloat64x4(&t[3]), archsimd.LoadFloat64x4(&t[5]), archsimd.LoadFloat64x4(&t[7])
-			w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store(&both[1])
-		}
-		sum = unsafe.Add(sum, stride*size)
+// Mix cuts lines of two tables, with a four and with two fours in a column, at the places of the first cards in each.
+func (c *Cut) Mix(to *[3][4]float64, columns int, one *[4]float64, at []int32, two *[4]float64, atTwo []int32) {
+	const size, sums = int(unsafe.Sizeof(*one)), unsafe.Sizeof(*to)
+	for i := range min(len(at), len(atTwo), Count) {
+		w, first := &c.weight[i], int(c.first[i])
+		w0, w1, w2, w3 := w[0].Vector(), w[1].Vector(), w[2].Vector(), w[3].Vector()
+		t := (*[4][4]float64)(unsafe.Add(unsafe.Pointer(one), (int(at[i])*columns+first)*size))
+		a, b, c, d := archsimd.LoadFloat64x4(&t[0]), archsimd.LoadFloat64x4(&t[1]), archsimd.LoadFloat64x4(&t[2]), archsimd.LoadFloat64x4(&t[3])
+		w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store(&to[0])
+		u := (*[4][2][4]float64)(unsafe.Add(unsafe.Pointer(two), (int(atTwo[i])*columns+first)*2*size))
+		a, b, c, d = archsimd.LoadFloat64x4(&u[0][0]), archsimd.LoadFloat64x4(&u[1][0]), archsimd.LoadFloat64x4(&u[2][0]), archsimd.LoadFloat64x4(&u[3][0])
+		w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store(&to[1])
+		a, b, c, d = archsimd.LoadFloat64x4(&u[0][1]), archsimd.LoadFloat64x4(&u[1][1]), archsimd.LoadFloat64x4(&u[2][1]), archsimd.LoadFloat64x4(&u[3][1])
+		w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store(&to[2])
+		to = (*[3][4]float64)(unsafe.Add(unsafe.Pointer(to), sums))
 	}
 	archsimd.ClearAVXUpperBits()
 }

@@ -30,11 +30,11 @@ type Bench struct {
 //
 //   - Each number of a face hangs on the one before. Each stage goes through all cards before the next one
 //     starts: what a card has to wait for, others have done.
-//   - The tables of coats are cut at a K once, for all faces that have it (CoatCurves).
+//   - The tables of coats are cut at a K once, for all faces that have it (CoatCurves); by vectors, always anew.
 //   - Resistances are carried as flows over drops and divided once, at the end.
 //
-// Vectors and single cards have the same bits; with vectors branches become choices between two results. It
-// writes to the curves of the bodies; else what is said of Evaluate holds.
+// Vectors, which want pairs from Join, and single cards, whose pairs are Set, have the same bits; with vectors branches
+// become choices between two results. Card by card it writes to the curves of the bodies; else what is said of Evaluate holds.
 //
 // ranges gets what holds of a card beside what it has of other faces.
 func (b *Bench) Conduct(f *FaceBlock, gas *GasBlock, factor *lanes.Row, ranges *RangesBlock, count int) {

@@ -1,6 +1,7 @@
 package units
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"regexp"
@@ -35,7 +36,11 @@ func Parse(text string, want Quantity) (Value, error) {
 		}
 		return Value{}, &Error{Message: err.Error()}
 	}
-	if err := check(typed, rest, digits, want); err != nil {
+	number := digits
+	if tens != 0 {
+		number += "e" + strconv.Itoa(tens)
+	}
+	if err := check(typed, rest, number, want); err != nil {
 		return Value{}, err
 	}
 	x, err := strconv.ParseFloat(digits+"e"+strconv.Itoa(tens+typed.tens), 64)
@@ -80,7 +85,7 @@ func check(typed compiled, text, digits string, want Quantity) error {
 	wanted := want.compiled()
 	switch {
 	case text == "" && want != Number:
-		return &Error{Message: "the unit is missing", Hint: fmt.Sprintf("for instance %q", digits+" "+Example(want))}
+		return &Error{Message: "the unit is missing", Hint: fmt.Sprintf("for instance %q", digits+" "+Example(want)), number: digits}
 	case !unit.DimensionsMatch(typed.scale, wanted.scale):
 		return &Error{Message: fmt.Sprintf("%s is no unit of %s", text, name(want)), Hint: mismatchHint(text, want, wanted)}
 	case want == Temperature && (typed.alone == nil || typed.alone.difference):
@@ -145,4 +150,35 @@ func QuantityOf(unit string) Quantity {
 		return Temperature
 	}
 	return Quantity(unit)
+}
+
+// Within is err, with a unit that puts the number in the first range that one does, where err says that the unit is missing.
+// Of a range from 0, or from below, what is under a hundredth of its end counts as outside: an altitude in mm.
+func Within(err error, q Quantity, ranges ...[2]float64) error {
+	wrong := new(Error)
+	if !errors.As(err, &wrong) || wrong.number == "" {
+		return err
+	}
+	for _, r := range ranges {
+		low := r[0]
+		if low <= 0 {
+			low = r[1] / 100
+		}
+		for _, unit := range unitsOf(q) {
+			if v, err := Parse(wrong.number+" "+unit, q); err == nil && v.SI >= low && v.SI <= r[1] {
+				return &Error{Message: wrong.Message, Hint: fmt.Sprintf("for instance %q", v.Typed)}
+			}
+		}
+	}
+	return &Error{Message: wrong.Message, Hint: "for instance " + strings.Join(unitsOf(q), ", ")}
+}
+
+// unitsOf are the usual units of a quantity.
+func unitsOf(q Quantity) []string {
+	for _, u := range usual {
+		if u.Quantity == q {
+			return u.Units
+		}
+	}
+	return []string{Example(q)}
 }

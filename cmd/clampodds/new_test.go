@@ -41,6 +41,9 @@ func TestNewWritesAStudyOfWhatWasAnswered(t *testing.T) {
 	require.True(t, found)
 	assert.Contains(t, open, " gas.altitude", "not answered")
 	assert.Contains(t, open, " card.mass", "not asked")
+	for _, of := range []string{"clamp.conductivity", "flange.coat.thickness", "rail.coat.hardness"} {
+		assert.Contains(t, open, " "+of, "materials and finishes are assumed")
+	}
 	assert.NotContains(t, open, "slot.width")
 	assert.Equal(t, exitDone, invoke("nominal", file, "--quiet").code)
 }

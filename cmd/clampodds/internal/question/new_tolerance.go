@@ -210,8 +210,12 @@ func (q NewQuestion) alike(texts ...string) (list []units.Value, err error) {
 
 // hinted names, where the unit is missing, one that gives an ordinary value.
 func (q NewQuestion) hinted(err error) error {
+	wrong := new(units.Error)
+	if !errors.As(err, &wrong) {
+		return err
+	}
 	p := q.parameter()
-	return units.Within(err, q.quantity(), [2]float64{p.UsualLow, p.UsualHigh}, [2]float64{p.Low, p.High})
+	return wrong.Within(q.quantity(), [2]float64{p.UsualLow, p.UsualHigh}, [2]float64{p.Low, p.High})
 }
 
 // oneUnit gives a nominal and a tolerance the unit that is written behind one of them, and

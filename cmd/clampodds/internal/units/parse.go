@@ -1,7 +1,6 @@
 package units
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"regexp"
@@ -152,12 +151,11 @@ func QuantityOf(unit string) Quantity {
 	return Quantity(unit)
 }
 
-// Within is err, with a unit that puts the number in the first range that one does, where err says that the unit is missing.
+// Within is the error with a unit that puts the number in the first range that one does, where the unit is what is missing.
 // Of a range from 0, or from below, what is under a hundredth of its end counts as outside: an altitude in mm.
-func Within(err error, q Quantity, ranges ...[2]float64) error {
-	wrong := new(Error)
-	if !errors.As(err, &wrong) || wrong.number == "" {
-		return err
+func (e *Error) Within(q Quantity, ranges ...[2]float64) *Error {
+	if e.number == "" {
+		return e
 	}
 	for _, r := range ranges {
 		low := r[0]
@@ -165,12 +163,12 @@ func Within(err error, q Quantity, ranges ...[2]float64) error {
 			low = r[1] / 100
 		}
 		for _, unit := range unitsOf(q) {
-			if v, err := Parse(wrong.number+" "+unit, q); err == nil && v.SI >= low && v.SI <= r[1] {
-				return &Error{Message: wrong.Message, Hint: fmt.Sprintf("for instance %q", v.Typed)}
+			if v, err := Parse(e.number+" "+unit, q); err == nil && v.SI >= low && v.SI <= r[1] {
+				return &Error{Message: e.Message, Hint: fmt.Sprintf("for instance %q", v.Typed)}
 			}
 		}
 	}
-	return &Error{Message: wrong.Message, Hint: "for instance " + strings.Join(unitsOf(q), ", ")}
+	return &Error{Message: e.Message, Hint: "for instance in " + strings.Join(unitsOf(q), ", ")}
 }
 
 // unitsOf are the usual units of a quantity.

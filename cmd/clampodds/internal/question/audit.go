@@ -100,6 +100,9 @@ func (a *Audit) prepare(read *study.Study) error {
 	if !(low > 0) {
 		return refused("low", "is needed: the torque band has no lower end, the study does not cut %s with low", TorqueKey)
 	}
+	if !(low < high) {
+		return refused("low", "%s, --high %s: the torque band is empty", torque.Format(low), torque.Format(high))
+	}
 	if a.band, err = dist.NewTruncated(torque.Dist, low, high); err != nil {
 		return fmt.Errorf("torque band: %w", err)
 	}

@@ -109,7 +109,7 @@ func (m *Model) reportForces(s *state) {
 		out[faceLeft+e][lane], _ = edge.train.FaceForce()
 		out[utilisationScrew][lane] = max(out[utilisationScrew][lane], edge.screwUtilisation(&m.layout.Thread))
 		out[utilisationStripping][lane] = max(out[utilisationStripping][lane], edge.strippingUtilisation(&m.layout.Thread))
-		held += edge.in.at(frictionWall) * edge.heldForce()
+		held += float64(edge.in.at(frictionWall) * edge.heldForce())
 	}
 	out[fitPreload][lane] = min(s.edges[0].spare, s.edges[1].spare)
 	out[utilisationHolding][lane] = force.HoldingUtilisation(s.in.at(cardMass), s.in.at(cardAcceleration), 1, held)

@@ -18,7 +18,7 @@ import (
 // vectors or floats, not both, and ends its vectors before it returns, unless it is called for
 // parts of a stretch.
 func TestVectorsMixWithNothingOlder(t *testing.T) {
-	out, err := exec.Command("go", "build", "-gcflags=-S", "clampodds/joint/lanes", "clampodds/joint/contact", "clampodds/joint/network", "clampodds/joint/card", "clampodds/dist", "clampodds/sim").CombinedOutput()
+	out, err := exec.Command("go", "build", "-gcflags=-S", "clampodds/joint/lanes", "clampodds/joint/contact", "clampodds/joint/force", "clampodds/joint/network", "clampodds/joint/card", "clampodds/dist", "clampodds/sim").CombinedOutput()
 	require.NoError(t, err, "the build")
 	var (
 		start  = regexp.MustCompile(`^clampodds/(\S+) STEXT`)

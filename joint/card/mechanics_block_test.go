@@ -22,16 +22,20 @@ func TestPressOfABlock(t *testing.T) {
 		require.NoError(t, err)
 		s := m.newState()
 		s.gather(nil, nil, 0, rapid.IntRange(1, 9).Draw(t, "cards"))
+		for lane := range s.count {
+			s.in.rows[cardAcceleration][lane] *= rapid.SampledFrom([]float64{0, 1}).Draw(t, "accelerated")
+		}
 		for e := range s.edges {
 			in := s.edges[e].in.rows
 			for lane := range s.count {
-				for _, slot := range []int{screwTorque, screwPreloadLoss, screwThreadFriction, screwHeadFriction, frictionWall, clampHeight} {
+				for _, slot := range []int{screwTorque, screwPreloadLoss, screwThreadFriction, screwHeadFriction, frictionWall} {
 					in[slot][lane] *= rapid.Float64Range(0.8, 1.2).Draw(t, "by")
 				}
 				in[screwPreloadLoss][lane] = min(in[screwPreloadLoss][lane], 1)
 				in[frictionRamp][lane] *= rapid.SampledFrom([]float64{0.9, 1.1, 10}).Draw(t, "stick")
+				in[frictionWall][lane] *= rapid.SampledFrom([]float64{0, 1, 1, 10}).Draw(t, "walls")
 				in[screwPrevailing][lane] = rapid.SampledFrom([]float64{0, 0.1, 1.1}).Draw(t, "prevailing") * in[screwTorque][lane]
-				in[slotWidth][lane] += rapid.SampledFrom([]float64{-2, -0.1, 0, 0.1, 2}).Draw(t, "wider") * in[clampTravel][lane]
+				in[slotWidth][lane] += rapid.SampledFrom([]float64{0, 0, 0, 0, -0.1, 0.1, -2, 2}).Draw(t, "wider") * in[clampTravel][lane]
 			}
 		}
 		m.pressBlock(s)

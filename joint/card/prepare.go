@@ -71,7 +71,28 @@ var pairedBodies = [pairKinds][2]int{
 	flangeOnRail: {flangeBody, railBody}, flangeOnPiece: {flangeBody, clampBody}, pieceOnChassis: {clampBody, railBody}, pieceOnPiece: {clampBody, clampBody},
 }
 
-// preparePairs combines the bodies of an edge, which are often those of the left one.
+// joinPairs combines the bodies of an edge of all cards, by vectors: that takes less than to find out which cards
+// share them. What is not drawn is combined once.
+func (m *Model) joinPairs(s *state, e int) {
+	edge, count := &s.edges[e], s.count
+	if edge.blocks != &edge.pressed.pairs {
+		return
+	}
+	if len(m.drawnBodies[e]) == 0 {
+		if edge.prepared {
+			return
+		}
+		edge.prepared, count = true, lanes.Count
+	}
+	for i := range edge.body {
+		s.bench.Prepare(&edge.body[i], count)
+	}
+	for kind, of := range pairedBodies {
+		s.bench.Join(&edge.blocks[kind], &edge.body[of[0]], &edge.body[of[1]], count)
+	}
+}
+
+// preparePairs is that of one card: bodies are often those of the left edge, or of the card before.
 func (m *Model) preparePairs(s *state, e int) {
 	edge, left := &s.edges[e], &s.edges[0]
 	if edge != left && m.sameBodies {

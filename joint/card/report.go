@@ -125,29 +125,12 @@ func (m *Model) reportFaces(s *state) {
 		for i := range edge.faces {
 			raise(&worst[m.faces[i].pair], &edge.faces[i].LocalPressure)
 		}
-		for lane := range s.count {
-			edge.in.lane = lane
-			for kind, allowed := range edge.allowables() {
-				bearing[lane] = max(bearing[lane], worst[kind][lane]/allowed)
-			}
+		for kind, of := range pairedBodies {
+			in := edge.in.rows
+			bear(bearing, &worst[kind], &in[bodyProperty(of[0], allowable)], &in[bodyProperty(of[1], allowable)])
 		}
 	}
 	s.out[eventPressureBelow], s.out[eventPressureAbove], s.out[eventOverYield] = s.ranges.PressureBelow, s.ranges.PressureAbove, s.ranges.OverYield
-}
-
-// allowables is the bearing pressure each pair may carry, Pa: the lower of the
-// two bodies', +Inf where none is given.
-func (edge *edgeState) allowables() [pairKinds]float64 {
-	of := func(body int) float64 {
-		if p := edge.in.at(bodyProperty(body, allowable)); p > 0 {
-			return p
-		}
-		return math.Inf(1)
-	}
-	clamp, flange, rail := of(clampBody), of(flangeBody), of(railBody)
-	return [pairKinds]float64{
-		flangeOnRail: min(flange, rail), flangeOnPiece: min(flange, clamp), pieceOnChassis: min(clamp, rail), pieceOnPiece: clamp,
-	}
 }
 
 func event(happened bool) float64 {

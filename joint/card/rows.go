@@ -1,6 +1,10 @@
 package card
 
-import "clampodds/joint/lanes"
+import (
+	"math"
+
+	"clampodds/joint/lanes"
+)
 
 // Rows are worked on whole, by vectors where they are fast. What a block does not have cards for is
 // worked on with them, and nobody asks for it. Vectors are not inlined: a function has vectors or floats.
@@ -101,6 +105,37 @@ func raise(row, to *lanes.Row) {
 func raiseVectors(row, to *lanes.Row) {
 	for i := 0; i < lanes.Count; i += lanes.Width {
 		row.Put(i, to.At(i).Max(row.At(i)))
+	}
+	lanes.Done()
+}
+
+// bear raises utilisations to those of pressures between two bodies. What a pair may carry is the lower of the two
+// allowables, all that there is where none is given.
+func bear(utilisation, pressure, first, second *lanes.Row) {
+	if lanes.Fast {
+		bearVectors(utilisation, pressure, first, second)
+		return
+	}
+	for lane, p := range pressure {
+		allowed := math.Inf(1)
+		for _, of := range [...]float64{first[lane], second[lane]} {
+			if of > 0 {
+				allowed = min(allowed, of)
+			}
+		}
+		utilisation[lane] = max(utilisation[lane], p/allowed)
+	}
+}
+
+var infinite = lanes.Same(math.Inf(1))
+
+//go:noinline
+func bearVectors(utilisation, pressure, first, second *lanes.Row) {
+	zero, any := none.Vector(), infinite.Vector()
+	for i := 0; i < lanes.Count; i += lanes.Width {
+		a, b := first.At(i), second.At(i)
+		allowed := lanes.Pick(a.Greater(zero), a, any).Min(lanes.Pick(b.Greater(zero), b, any))
+		utilisation.Put(i, pressure.At(i).Div(allowed).Max(utilisation.At(i)))
 	}
 	lanes.Done()
 }

@@ -136,7 +136,7 @@ func (t *shapeBench) forms(b *edgeBlock, in []lanes.Row, count int) {
 // bendBlock is closeAlong of all cards.
 func (m *Model) bendBlock(s *state, edge *edgeState) {
 	b, t, in := &edge.pressed, &s.shape, edge.in.rows
-	t.bow.Length, t.bow.Conductivity = in[clampLength], b.conductivity
+	t.bow.Length, t.bow.Conductivity = in[clampLength], edge.blocks[flangeOnRail].Conductivity
 	t.stiffen(edge, &t.bow, bowWave, s.count)
 	s.bench.Close(&t.bow, &b.bow, s.count)
 	count, any := &in[directWaveCount], false
@@ -146,7 +146,7 @@ func (m *Model) bendBlock(s *state, edge *edgeState) {
 	if !any {
 		return
 	}
-	t.waves.Conductivity = b.conductivity
+	t.waves.Conductivity = t.bow.Conductivity
 	t.shortWaves(b, count, s.count)
 	t.stiffen(edge, &t.waves, shortWaves, s.count)
 	s.bench.Close(&t.waves, &t.closedWaves, s.count)
@@ -219,7 +219,7 @@ func formOf(in *inputs) form {
 // flange over their own, shorter length, B/count: twice as many are up to sixteen
 // times as stiff.
 func (edge *edgeState) closeAlong(f form) contact.Partial {
-	in, conductivity := &edge.in, edge.pressed.conductivity[edge.in.lane]
+	in, conductivity := &edge.in, edge.blocks[flangeOnRail].Conductivity[edge.in.lane]
 	pressure := edge.pressed.onFlange[edge.in.lane] / (in.at(clampLength) * in.at(clampWidth))
 	length := in.at(clampLength)
 	bow := contact.Bow{Height: f.bow, Length: length, Stiffness: edge.stiffnessAgainst(bowWave, length)}

@@ -29,7 +29,7 @@ func TestShapesOfABlock(t *testing.T) {
 				for _, slot := range []int{clampHeight, clampWidth, flangeThickness, directFlatness, directBow, bodyProperty(clampBody, conductivity)} {
 					edge.in.rows[slot][lane] *= rapid.Float64Range(0.9, 1.1).Draw(t, "by")
 				}
-				b.conductivity[lane] = rapid.Float64Range(1, 400).Draw(t, "conductivity")
+				edge.blocks[flangeOnRail].Conductivity[lane] = rapid.Float64Range(1, 400).Draw(t, "conductivity")
 				b.onFlange[lane] = rapid.SampledFrom([]float64{0, 1e-3, 30, 3000}).Draw(t, "force")
 			}
 			m.shapeBlock(s, edge)

@@ -57,6 +57,7 @@ type edgeState struct {
 
 	bodies   bodyBlock
 	prepared bool
+	body     [bodies]contact.BodyBlock  // for vectors; else the pairs of cards one by one:
 	pairs    *bodyPairs                 // of bodies
 	made     [lanes.Count + 1]bodyPairs // of every card that has its own; last, from the block before
 	coats    [bodies]coatCurves
@@ -99,7 +100,6 @@ type bodyPairs [pairKinds]contact.Pair
 type edgeBlock struct {
 	gas               contact.GasBlock
 	pairs             [pairKinds]contact.PairBlock
-	conductivity      lanes.Row            // of flange and rail
 	bow               contact.PartialBlock // with the waves within it
 	onFlange          lanes.Row            // all of outward on it
 	outward, sideways [force.MaxPieces]lanes.Row
@@ -170,6 +170,14 @@ func (edge *edgeState) bind(plan []plannedFace) {
 			b.pairs[kind].Set(lane, &edge.pairs[kind])
 		}
 	}
+	for i := range edge.body {
+		p := func(property int) *lanes.Row { return &in[bodyProperty(i, property)] }
+		edge.body[i] = contact.BodyBlock{
+			Conductivity: p(conductivity), Modulus: p(modulus), Poisson: p(poisson), Hardness: p(hardness),
+			Roughness: p(roughness), Slope: p(slope), Yield: p(yield),
+			CoatThickness: p(coatThickness), CoatConductivity: p(coatConductivity), CoatHardness: p(coatHardness),
+		}
+	}
 	for i := range plan {
 		f, own := &plan[i], in[edgeParameters+i*faceParameters:][:faceParameters]
 		at, bodies := f.position-1, new(lanes.Row)
@@ -205,8 +213,10 @@ func (s *state) take(lane int) {
 // its faces, then all of them together.
 func (m *Model) evaluateBlock(s *state) {
 	clear(s.out)
-	s.edges[1].keepPairs() // first: they may be the left edge's
-	s.edges[0].keepPairs()
+	if !lanes.Fast {
+		s.edges[1].keepPairs() // first: they may be the left edge's
+		s.edges[0].keepPairs()
+	}
 	for lane := range s.count {
 		s.take(lane)
 		s.pressed[lane] = m.press(s)
@@ -250,7 +260,9 @@ func (m *Model) press(s *state) bool {
 		return true
 	}
 	for e := range s.edges {
-		m.preparePairs(s, e)
+		if !lanes.Fast {
+			m.preparePairs(s, e)
+		}
 		m.lay(&s.edges[e])
 	}
 	return true
@@ -266,6 +278,9 @@ func (m *Model) conduct(s *state) {
 		s.cold[lane] = min(left[lane], right[lane])
 	}
 	for e := range s.edges {
+		if lanes.Fast {
+			m.joinPairs(s, e)
+		}
 		m.shapes(s, &s.edges[e])
 		m.pressFaces(s, &s.edges[e])
 		m.conductEdge(s, e)

@@ -65,12 +65,11 @@ func (f *plannedFace) under() int {
 func (m *Model) lay(edge *edgeState) {
 	b, lane := &edge.pressed, edge.in.lane
 	b.gas.Set(lane, &edge.gas)
-	if edge.blocks == &b.pairs {
+	if edge.blocks == &b.pairs && !lanes.Fast {
 		for kind := range b.pairs {
 			b.pairs[kind].Set(lane, &edge.pairs[kind])
 		}
 	}
-	b.conductivity[lane] = edge.pairs[flangeOnRail].Conductivity
 	b.onFlange[lane], _ = edge.train.FaceForce()
 	b.overlap[lane] = edge.overlap
 	for i := range m.train.Pieces {

@@ -171,8 +171,9 @@ func (m *Model) traceFlow(s *state, t *Trace) {
 func (m *Model) traceEdge(s *state, e int, heat []float64, t *EdgeTrace) {
 	edge, w := &s.edges[e], &m.wiring.edges[e]
 	for i, f := range m.faces {
-		pressed, pair := edge.faces[i].Card(0), edge.pairs[f.pair]
+		pressed := edge.faces[i].Card(0)
 		var whole contact.Evaluation
+		pair := *pressed.Pair
 		pair.Film = pressed.Film
 		contact.Evaluate(&pair, &edge.gas, &pressed.Face, pressed.Force, s.in.at(contactFactor), &whole)
 		t.Faces = append(t.Faces, FaceTrace{

@@ -13,31 +13,6 @@ type FaceBlock struct {
 	Conductance, LocalPressure  lanes.Row
 }
 
-// PairBlock is a pair of bodies of every card.
-type PairBlock struct {
-	spotScale, gapScale, softness, openness, spread, yieldBearing, film lanes.Row
-
-	pairs     [lanes.Count]*Pair
-	anyCoated bool
-	coated    lanes.Row // 1, else 0
-	sides     [2]sideBlock
-}
-
-// Set gives a card its pair, which has to stay as it is until the block's faces are worked out. Cards
-// of unlike conductivity that share the curves of a coat have them cut anew for every face.
-func (b *PairBlock) Set(lane int, p *Pair) {
-	b.pairs[lane] = p
-	b.spotScale[lane], b.gapScale[lane], b.softness[lane] = p.spotScale, p.gapScale, p.softness
-	b.openness[lane], b.spread[lane], b.yieldBearing[lane] = p.openness, p.spread, p.yieldBearing
-	b.film[lane], b.coated[lane] = p.CoatResistance, 0
-	if p.table != nil {
-		b.anyCoated, b.coated[lane] = true, 1
-		for i := range b.sides {
-			b.sides[i].set(lane, &p.sides[i])
-		}
-	}
-}
-
 // PartialBlock is a Partial of every card.
 type PartialBlock struct{ Fraction, Gap, Constriction lanes.Row }
 
@@ -90,7 +65,7 @@ func (f *FaceBlock) Card(lane int) (p Pressing) {
 
 func (f *FaceBlock) lay(lane int, p *Pressing) {
 	face := &p.Face
-	p.Pair, p.Film, p.Force = f.Pair.pairs[lane], f.Film[lane]+f.Pair.film[lane], 0
+	p.Pair, p.Film, p.Force = f.Pair.card(lane), f.Film[lane]+f.Pair.film[lane], 0
 	face.Length, face.Width, face.Crown, face.Taper = f.Length[lane], f.Width[lane], f.Crown[lane], f.Taper[lane]
 	if f.Force != nil {
 		p.Force = f.Force[lane]

@@ -1,10 +1,6 @@
 package contact
 
-import (
-	"math"
-
-	"clampodds/joint/lanes"
-)
+import "clampodds/joint/lanes"
 
 // coatBench is the scratch of the coats' stages.
 type coatBench struct {
@@ -12,29 +8,11 @@ type coatBench struct {
 	cell, wall                 lanes.Places
 	u, wallU                   lanes.Row
 	flow, drop                 [2]lanes.Row
-	curves                     [lanes.Count]sideCurves
+	curves                     [lanes.Count][sideFours][4]float64 // see Cut.Mix
 }
 
-// sideCurves are what a side of a card looks at: the cells of the tables, cut at its K.
-type sideCurves struct {
-	half cubic
-	wall [2]cubic
-}
-
-// sideFours is how many fours of numbers sideCurves have.
+// sideFours is how many curves a side of a card looks at, cut from the tables at its K: H, A_0 and A_1 in their cells.
 const sideFours = 3
-
-// sideBlock is the side of a pair of every card, as coated is of one. A side without coat
-// is one with a thick coat of the body's own metal.
-type sideBlock struct{ ratio, weight, tau, place, near, far lanes.Row }
-
-func (b *sideBlock) set(lane int, s *coated) {
-	if s.thickness == 0 {
-		b.ratio[lane], b.weight[lane], b.tau[lane], b.place[lane], b.near[lane], b.far[lane] = 1, s.share, math.Inf(1), 0, 1, 1
-		return
-	}
-	b.ratio[lane], b.weight[lane], b.tau[lane], b.place[lane], b.near[lane], b.far[lane] = s.ratio, s.weight, s.tau, s.place, s.near, s.far
-}
 
 var (
 	coatFrom, coatTo            = lanes.Same(leastRelativePressure), lanes.Same(mostCoatPressure)
@@ -57,8 +35,8 @@ func cells(place lanes.Vector, last *lanes.Constant) (cell, u lanes.Vector) {
 }
 
 // cubicOn is cubic.at, of the curves of cards that follow each other.
-func cubicOn(curves *cubic, u lanes.Vector) lanes.Vector {
-	c0, c1, c2, c3 := lanes.Turn((*[4]float64)(curves), sideFours)
+func cubicOn(curve *[4]float64, u lanes.Vector) lanes.Vector {
+	c0, c1, c2, c3 := lanes.Turn(curve, sideFours)
 	return c0.Add(u.Mul(c1.Add(u.Mul(c2.Add(u.Mul(c3))))))
 }
 
@@ -68,15 +46,15 @@ func (b *Bench) coat(f *FaceBlock, count int) {
 	c.spots(t, &b.relative, &b.rest, count)
 	c.spotPlaces(t, count)
 	for side := range c.flow {
-		if side == 1 && f.Pair.alike(count) {
+		if side == 1 && f.Pair.alike {
 			c.flow[1], c.drop[1] = c.flow[0], c.drop[0]
 			break
 		}
 		c.places(&f.Pair.sides[side], count)
-		c.look(t, f.Pair, side, count)
+		c.look(t, &f.Pair.sides[side], count)
 		c.constrict(t, &f.Pair.sides[side], &c.flow[side], &c.drop[side], count)
 	}
-	c.divide(&f.Pair.coated, &b.flow, &b.drop, count)
+	c.divide(&f.Pair.coats, &b.flow, &b.drop, count)
 }
 
 // divide puts both sides together.
@@ -144,27 +122,11 @@ func (c *coatBench) places(s *sideBlock, count int) {
 
 // look cuts the curves of a side from the tables: four sums by a vector take less than to find out whether they
 // have been cut before. Where there is no coat, nobody asks for what they give.
-func (c *coatBench) look(t *coatTable, pairs *PairBlock, side, count int) {
-	for start, end := 0, 0; start < count; start = end {
-		pair := pairs.pairs[start] // cards of a chassis have the same
-		for end = start + 1; end < count && pairs.pairs[end] == pair; end++ {
-		}
-		if s := &pair.sides[side]; s.thickness != 0 {
-			at, curves := s.curves.place(s.ratio), &c.curves[start]
-			lanes.Mix((*[4]float64)(&curves.half), sideFours, &at.weight, (*[4]float64)(&t.half[0][at.column]), ratioNodes+2, 1, c.cell[start:end])
-			lanes.Mix((*[4]float64)(&curves.wall[0]), sideFours, &at.weight, (*[4]float64)(&t.wall[0][at.column][0]), 2*(ratioNodes+2), 2, c.wall[start:end])
-		}
+func (c *coatBench) look(t *coatTable, s *sideBlock, count int) {
+	if s.cut == nil {
+		return
 	}
-}
-
-// alike reports whether the coated pairs have two sides alike.
-func (b *PairBlock) alike(count int) bool {
-	for i, pair := range b.pairs[:count] {
-		if b.coated[i] != 0 && !pair.alike {
-			return false
-		}
-	}
-	return true
+	s.cut.Mix(&c.curves[0], ratioNodes+2, (*[4]float64)(&t.half[0][0]), c.cell[:count], (*[4]float64)(&t.wall[0][0][0]), c.wall[:count])
 }
 
 // constrict is coated.constriction of all cards.
@@ -173,12 +135,12 @@ func (c *coatBench) constrict(t *coatTable, s *sideBlock, toFlow, toDrop *lanes.
 	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
 		a, eps, n, tau := c.radius.At(i), c.eps.At(i), s.near.At(i), s.tau.At(i)
 		curves := &c.curves[i]
-		half, least := cubicOn(&curves.half, c.u.At(i)), thin.Vector().Mul(a)
+		half, least := cubicOn(&curves[0], c.u.At(i)), thin.Vector().Mul(a)
 		if low := tau.Less(least); low.ToBits() != 0 {
 			half = lanes.Pick(low, whole.Add(half.Sub(whole).Mul(tau.Div(least))), half)
 		}
 		u := c.wallU.At(i)
-		first, second := cubicOn(&curves.wall[0], u), cubicOn(&curves.wall[1], u)
+		first, second := cubicOn(&curves[1], u), cubicOn(&curves[2], u)
 		z, ka := s.far.At(i).Mul(eps), s.ratio.At(i).Mul(a)
 		over, under := a.Add(n), a.Add(z)
 		wall := eps.Mul(bare0).Mul(first.Add(eps.Mul(eps).Mul(second)))

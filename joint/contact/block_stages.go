@@ -20,6 +20,7 @@ type Bench struct {
 	odd                    bool // some card's spots need touchOdd
 
 	coats coatBench
+	pair  pairBench
 
 	cards [lanes.Count]Pressing // of conductEach
 }
@@ -29,11 +30,11 @@ type Bench struct {
 //
 //   - Each number of a face hangs on the one before. Each stage goes through all cards before the next one
 //     starts: what a card has to wait for, others have done.
-//   - The tables of coats are cut at a K once, for all faces that have it (CoatCurves).
+//   - The tables of coats are cut at a K once, for all faces that have it (CoatCurves); by vectors, always anew.
 //   - Resistances are carried as flows over drops and divided once, at the end.
 //
-// Vectors and single cards have the same bits; with vectors branches become choices between two results. It
-// writes to the curves of the bodies; else what is said of Evaluate holds.
+// Vectors, which want pairs from Join, and single cards, whose pairs are Set, have the same bits; with vectors branches
+// become choices between two results. Card by card it writes to the curves of the bodies; else what is said of Evaluate holds.
 //
 // ranges gets what holds of a card beside what it has of other faces.
 func (b *Bench) Conduct(f *FaceBlock, gas *GasBlock, factor *lanes.Row, ranges *RangesBlock, count int) {
@@ -52,9 +53,9 @@ func (b *Bench) conductVectors(f *FaceBlock, gas *GasBlock, factor *lanes.Row, r
 		b.press(f, count)
 		b.splitRatio(count)
 		b.close(f, ranges, count)
-		b.splitPressure(f.Pair.anyCoated, count)
+		b.splitPressure(f.Pair.coated, count)
 		b.touch(f, count)
-		if f.Pair.anyCoated {
+		if f.Pair.coated {
 			b.coat(f, count)
 		}
 		b.touchOdd(f, count)
@@ -245,7 +246,7 @@ func (b *Bench) touchOdd(f *FaceBlock, count int) {
 		if split(relative).ordinary() {
 			continue
 		}
-		p := Pressing{Pair: f.Pair.pairs[i], relative: relative}
+		p := Pressing{Pair: f.Pair.card(i), relative: relative}
 		p.touch()
 		if p.Pair.table != nil {
 			p.coatSpots()

@@ -3,12 +3,43 @@ package contact
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"clampodds/joint/lanes"
 )
+
+// bodyBlockOf lays one body of every card into a block.
+func bodyBlockOf(cards []Body) *BodyBlock {
+	row := func(of func(b *Body) float64) *lanes.Row {
+		r := new(lanes.Row)
+		for lane := range cards {
+			r[lane] = of(&cards[lane])
+		}
+		return r
+	}
+	return &BodyBlock{
+		Conductivity: row(func(b *Body) float64 { return b.Conductivity }), Modulus: row(func(b *Body) float64 { return b.Modulus }),
+		Poisson: row(func(b *Body) float64 { return b.Poisson }), Hardness: row(func(b *Body) float64 { return b.Hardness }),
+		Roughness: row(func(b *Body) float64 { return b.Roughness }), Slope: row(func(b *Body) float64 { return b.Slope }),
+		Yield: row(func(b *Body) float64 { return b.Yield }), CoatThickness: row(func(b *Body) float64 { return b.Coat.Thickness }),
+		CoatConductivity: row(func(b *Body) float64 { return b.Coat.Conductivity }), CoatHardness: row(func(b *Body) float64 { return b.Coat.Hardness }),
+	}
+}
+
+// joinBodies makes the pairs of every card's bodies.
+func (b *Bench) joinBodies(to *PairBlock, first, second []Body) {
+	one := bodyBlockOf(first)
+	two := one
+	b.Prepare(one, len(first))
+	if !slices.Equal(first, second) {
+		two = bodyBlockOf(second)
+		b.Prepare(two, len(first))
+	}
+	b.Join(to, one, two, len(first))
+}
 
 // blockOf lays one face of every card into a block.
 func blockOf(cards []Pressing, gases []GasState, bowed bool) (*FaceBlock, *GasBlock) {
@@ -48,8 +79,13 @@ func TestBlockIsConduct(t *testing.T) {
 		count := rapid.IntRange(1, 9).Draw(t, "cards")
 		bodies := []Body{anyCoatedBody(t), anyCoatedBody(t), anyJoint(t).Body}
 		cards, gases, factor := make([]Pressing, count), make([]GasState, count), new(lanes.Row)
+		first, second, one := make([]Body, count), make([]Body, count), rapid.IntRange(0, 4).Draw(t, "one body") == 0
 		for lane := range cards {
-			cards[lane], gases[lane], factor[lane] = anyPressing(t, bodies), anyJoint(t).Gas, logarithmic(t, "factor", 0.2, 5)
+			first[lane], second[lane] = rapid.SampledFrom(bodies).Draw(t, "first"), rapid.SampledFrom(bodies).Draw(t, "second")
+			if one {
+				second[lane] = first[lane]
+			}
+			cards[lane], gases[lane], factor[lane] = anyPressing(t, &first[lane], &second[lane]), anyJoint(t).Gas, logarithmic(t, "factor", 0.2, 5)
 			odd := []float64{0, -1, 1e-89, 1e-60, 1e-20, 1e30, math.Inf(1), math.Inf(-1), math.NaN()}
 			if i := rapid.IntRange(0, 4*len(odd)).Draw(t, "odd"); i < len(odd) {
 				cards[lane].Force = odd[i]
@@ -66,6 +102,7 @@ func TestBlockIsConduct(t *testing.T) {
 		if each := rapid.Bool().Draw(t, "each"); each || !lanes.Fast && lanes.Width > 1 {
 			bench.conductEach(f, gas, factor, &ranges, count)
 		} else {
+			bench.joinBodies(f.Pair, first, second)
 			bench.conductVectors(f, gas, factor, &ranges, count)
 		}
 		for lane := range cards {
@@ -98,6 +135,7 @@ func BenchmarkBlock(b *testing.B) {
 	random := rand.New(rand.NewPCG(1, 2))
 	pair, gas, bench := mustPair(aluminiumBody(), aluminiumBody(), 0), mustGas(Air, 330, 101325), new(Bench)
 	var cards []Pressing
+	bodies := slices.Repeat([]Body{aluminiumBody()}, lanes.Count)
 	gases, factor := make([]GasState, lanes.Count), new(lanes.Row)
 	factor.Fill(1)
 	faces, gasBlock := make([]*FaceBlock, blocks), new(GasBlock)
@@ -108,6 +146,7 @@ func BenchmarkBlock(b *testing.B) {
 			some[lane] = Pressing{Pair: &pair, Force: 1000 * random.Float64(), Face: Face{Length: 0.02, Width: 0.006, Crown: 10e-6 * random.Float64()}}
 		}
 		faces[i], gasBlock = blockOf(some, gases, false)
+		bench.joinBodies(faces[i].Pair, bodies, bodies)
 		cards = append(cards, some...)
 	}
 	report := func(b *testing.B) {

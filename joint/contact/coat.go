@@ -51,6 +51,9 @@ const indentation = 0.3781424065272975
 // spots feel.
 const deepCoat = 5
 
+// What the rule for soft coats below has of the coat's hardness at one depth, and less at each more.
+const softRise, softFall = 1.81, 0.208
+
 // hardness is the contact hardness of a body whose spots are pressed in by the depth d:
 //
 //	soft coat on a hard body   H_b (1 - x) + 1.81 H_c x             x = t/d < 1
@@ -71,9 +74,9 @@ func (b *Body) hardness(d float64) float64 {
 	case c.Hardness >= b.Hardness:
 		return b.Hardness * lanes.Exp(x/deepCoat*logarithm(c.Hardness/b.Hardness))
 	case x < 1:
-		return min(b.Hardness, b.Hardness*(1-x)+1.81*c.Hardness*x)
+		return min(b.Hardness, float64(b.Hardness*(1-x))+float64(softRise*c.Hardness*x))
 	}
-	return min(b.Hardness, max(1.81-0.208*(x-1), 1)*c.Hardness)
+	return min(b.Hardness, max(softRise-float64(softFall*(x-1)), 1)*c.Hardness)
 }
 
 // coated is what a coat on one side of a pair does to the spots.

@@ -1,18 +1,15 @@
 package contact
 
-import "clampodds/joint/lanes"
-
 // CoatCurves are the tables of coats cut at one K: curves over ln tau and ln zeta. The zero value is ready.
 // Conduct writes to the curves of its faces' bodies: they serve one goroutine.
 type CoatCurves struct {
 	at   ratioPlace
-	kept *coatCells // nil for vectors, which keep the place of K alone
+	kept *coatCells // nil before the first; vectors have none
 }
 
 // coatCells are cells of the tables. One is worked out when a face first comes to it, and kept until another takes its
 // slot, or K is another.
 type coatCells struct {
-	ratio    float64          // K
 	halfCell [halfSlots]int32 // which cell of tauAxis a slot has, counted from 1
 	wallCell [wallSlots]int32 // likewise of zetaAxis
 	half     [halfSlots]cubic
@@ -30,16 +27,12 @@ const (
 type ratioPlace struct {
 	ratio  float64
 	column int
-	weight [4]lanes.Constant // of the four coefficients that reach there
+	weight [4]float64 // of the four coefficients that reach there
 }
 
-func placeOf(ratio float64) (at ratioPlace) {
+func placeOf(ratio float64) ratioPlace {
 	cell, u := ratioAxis.find(logarithm(ratio))
-	at.ratio, at.column = ratio, cell
-	for i, w := range weightsAt(u) {
-		at.weight[i] = lanes.Same(w)
-	}
-	return at
+	return ratioPlace{ratio, cell, weightsAt(u)}
 }
 
 // cutHalf puts the curve of H in a cell.
@@ -91,17 +84,9 @@ func (c *CoatCurves) turnTo(ratio float64) {
 	if c.kept == nil {
 		c.kept = new(coatCells)
 	}
-	if c.place(ratio); c.kept.ratio != ratio {
-		c.kept.ratio = ratio
+	if c.at.ratio != ratio {
+		c.at = placeOf(ratio)
 		clear(c.kept.halfCell[:])
 		clear(c.kept.wallCell[:])
 	}
-}
-
-// place finds a K on the tables' axis.
-func (c *CoatCurves) place(ratio float64) *ratioPlace {
-	if c.at.ratio != ratio {
-		c.at = placeOf(ratio)
-	}
-	return &c.at
 }

@@ -10,8 +10,10 @@ import (
 // Fletcher 1997, as quoted in the open literature. Four such correlations
 // differ by a factor of two; this is the cautious one.
 func SlopeFromRoughness(roughness float64) float64 {
-	return 0.076 * slopePower.of(1e6*roughness)
+	return slopeScale * slopePower.of(1e6*roughness)
 }
+
+const slopeScale = 0.076
 
 var slopePower = newPower(0.52)
 
@@ -160,10 +162,10 @@ func (p *Pair) Join(first, second *Body, film float64) {
 }
 
 // compliance is (1 - nu^2)/E, 1/Pa.
-func (b *Body) compliance() float64 { return (1 - b.Poisson*b.Poisson) / b.Modulus }
+func (b *Body) compliance() float64 { return (1 - float64(b.Poisson*b.Poisson)) / b.Modulus }
 
 // rootSumSquare is math.Hypot without its guard against squares that overflow.
-func rootSumSquare(a, b float64) float64 { return math.Sqrt(a*a + b*b) }
+func rootSumSquare(a, b float64) float64 { return math.Sqrt(float64(a*a) + float64(b*b)) }
 
 // slope is the given slope or the one that goes with the roughness.
 func (b *Body) slope() float64 {

@@ -1,7 +1,5 @@
 package contact
 
-import "clampodds/joint/lanes"
-
 // axis is an even grid for cubic splines.
 type axis struct {
 	start float64
@@ -27,9 +25,9 @@ func weightsAt(u float64) (w [4]float64) {
 }
 
 // mix sets a cubic that lies between four.
-func (sum *cubic) mix(w *[4]lanes.Constant, a, b, c, d *cubic) {
+func (sum *cubic) mix(w *[4]float64, a, b, c, d *cubic) {
 	for k := range sum {
-		sum[k] = (float64(w[0][0]*a[k]) + float64(w[1][0]*b[k])) + (float64(w[2][0]*c[k]) + float64(w[3][0]*d[k]))
+		sum[k] = (float64(w[0]*a[k]) + float64(w[1]*b[k])) + (float64(w[2]*c[k]) + float64(w[3]*d[k]))
 	}
 }
 

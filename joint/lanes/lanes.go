@@ -26,6 +26,13 @@ type Constant [4]float64
 // Same is the constant of a number.
 func Same(x float64) Constant { return Constant{x, x, x, x} }
 
+// Cut mixes columns of a table that stand side by side: each card four of them, from its first on, each times
+// its weight.
+type Cut struct {
+	first  Places
+	weight [Count][4]Constant
+}
+
 // Leading counts cells of positive numbers by their leading bits: a power of 2 cells in every octave, evenly.
 type Leading struct{ shift, whole, keep, middle [4]uint64 }
 

@@ -52,20 +52,30 @@ func Look(table *[4]float64, stride int, at *[Width]int32) (first, second, third
 	return Turn((*[4]float64)(unsafe.Add(unsafe.Pointer(table), int(at[0])*stride*int(unsafe.Sizeof(*table)))), stride)
 }
 
-// Mix sets fours of numbers, stride fours apart in to, to sums of fours of a table, each times its weight. At every
-// place, from fours apart in the table, the first fours of each sum stand side by side, as many as to has of each.
-func Mix(to *[4]float64, stride int, weight *[4]Constant, table *[4]float64, from, fours int, places []int32) {
-	const size = unsafe.Sizeof(*to)
-	for i, place := range places {
-		at := unsafe.Add(unsafe.Pointer(table), uintptr(place)*uintptr(from)*size)
-		for k := range fours {
-			sum := (*[4]float64)(unsafe.Add(unsafe.Pointer(to), uintptr(i*stride+k)*size))
-			four := func(j int) *[4]float64 { return (*[4]float64)(unsafe.Add(at, uintptr(j*fours+k)*size)) }
-			a, b, c, d := four(0), four(1), four(2), four(3)
-			for n := range sum {
-				sum[n] = (float64(weight[0][0]*a[n]) + float64(weight[1][0]*b[n])) + (float64(weight[2][0]*c[n]) + float64(weight[3][0]*d[n]))
+// Put sets the cut of cards from lane i on.
+func (c *Cut) Put(i int, first, w0, w1, w2, w3 Vector) {
+	c.first.Put(i, first)
+	for k, w := range [...]Vector{w0, w1, w2, w3} {
+		c.weight[i][k] = Same(float64(w))
+	}
+}
+
+// Mix cuts lines of two tables, with a four and with two fours in a column, at the places of the first cards in each.
+func (c *Cut) Mix(to *[3][4]float64, columns int, one *[4]float64, at []int32, two *[4]float64, atTwo []int32) {
+	const size, sums = int(unsafe.Sizeof(*one)), unsafe.Sizeof(*to)
+	for i := range at {
+		w, first := &c.weight[i], int(c.first[i])
+		t := (*[4][4]float64)(unsafe.Add(unsafe.Pointer(one), (int(at[i])*columns+first)*size))
+		u := (*[4][2][4]float64)(unsafe.Add(unsafe.Pointer(two), (int(atTwo[i])*columns+first)*2*size))
+		for n := range to[0] {
+			sum := func(a, b, c, d float64) float64 {
+				return (float64(w[0][0]*a) + float64(w[1][0]*b)) + (float64(w[2][0]*c) + float64(w[3][0]*d))
 			}
+			to[0][n] = sum(t[0][n], t[1][n], t[2][n], t[3][n])
+			to[1][n] = sum(u[0][0][n], u[1][0][n], u[2][0][n], u[3][0][n])
+			to[2][n] = sum(u[0][1][n], u[1][1][n], u[2][1][n], u[3][1][n])
 		}
+		to = (*[3][4]float64)(unsafe.Add(unsafe.Pointer(to), sums))
 	}
 }
 

@@ -65,23 +65,33 @@ func turn(card0, card1, card2, card3 *[4]float64) (first, second, third, fourth 
 	return even.Select128FromPair(0, 2, evens), odd.Select128FromPair(0, 2, odds), even.Select128FromPair(1, 3, evens), odd.Select128FromPair(1, 3, odds)
 }
 
-// Mix sets fours of numbers, stride fours apart in to, to sums of fours of a table, each times its weight. At every
-// place, from fours apart in the table, the first fours of each sum stand side by side, as many as to has of each.
-func Mix(to *[4]float64, stride int, weight *[4]Constant, table *[4]float64, from, fours int, places []int32) {
-	w0, w1, w2, w3 := weight[0].Vector(), weight[1].Vector(), weight[2].Vector(), weight[3].Vector()
-	const size = int(unsafe.Sizeof(*to))
-	apart := fours * size
-	for _, place := range places {
-		at, sum := unsafe.Add(unsafe.Pointer(table), int(place)*from*size), unsafe.Pointer(to)
-		for range fours {
-			a := archsimd.LoadFloat64x4((*[4]float64)(at))
-			b := archsimd.LoadFloat64x4((*[4]float64)(unsafe.Add(at, apart)))
-			c := archsimd.LoadFloat64x4((*[4]float64)(unsafe.Add(at, 2*apart)))
-			d := archsimd.LoadFloat64x4((*[4]float64)(unsafe.Add(at, 3*apart)))
-			w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store((*[4]float64)(sum))
-			at, sum = unsafe.Add(at, size), unsafe.Add(sum, size)
-		}
-		to = (*[4]float64)(unsafe.Add(unsafe.Pointer(to), stride*size))
+// Put sets the cut of cards from lane i on.
+func (c *Cut) Put(i int, first, w0, w1, w2, w3 Vector) {
+	c.first.Put(i, first)
+	for k, w := range [...]Vector{w0, w1, w2, w3} {
+		even, odd := w.SelectFromPairGrouped(0, 0, w), w.SelectFromPairGrouped(1, 1, w)
+		even.Select128FromPair(0, 0, even).Store((*[Width]float64)(&c.weight[i][k]))
+		odd.Select128FromPair(0, 0, odd).Store((*[Width]float64)(&c.weight[i+1][k]))
+		even.Select128FromPair(1, 1, even).Store((*[Width]float64)(&c.weight[i+2][k]))
+		odd.Select128FromPair(1, 1, odd).Store((*[Width]float64)(&c.weight[i+3][k]))
+	}
+}
+
+// Mix cuts lines of two tables, with a four and with two fours in a column, at the places of the first cards in each.
+func (c *Cut) Mix(to *[3][4]float64, columns int, one *[4]float64, at []int32, two *[4]float64, atTwo []int32) {
+	const size, sums = int(unsafe.Sizeof(*one)), unsafe.Sizeof(*to)
+	for i := range min(len(at), len(atTwo), Count) {
+		w, first := &c.weight[i], int(c.first[i])
+		w0, w1, w2, w3 := w[0].Vector(), w[1].Vector(), w[2].Vector(), w[3].Vector()
+		t := (*[4][4]float64)(unsafe.Add(unsafe.Pointer(one), (int(at[i])*columns+first)*size))
+		a, b, c, d := archsimd.LoadFloat64x4(&t[0]), archsimd.LoadFloat64x4(&t[1]), archsimd.LoadFloat64x4(&t[2]), archsimd.LoadFloat64x4(&t[3])
+		w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store(&to[0])
+		u := (*[4][2][4]float64)(unsafe.Add(unsafe.Pointer(two), (int(atTwo[i])*columns+first)*2*size))
+		a, b, c, d = archsimd.LoadFloat64x4(&u[0][0]), archsimd.LoadFloat64x4(&u[1][0]), archsimd.LoadFloat64x4(&u[2][0]), archsimd.LoadFloat64x4(&u[3][0])
+		w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store(&to[1])
+		a, b, c, d = archsimd.LoadFloat64x4(&u[0][1]), archsimd.LoadFloat64x4(&u[1][1]), archsimd.LoadFloat64x4(&u[2][1]), archsimd.LoadFloat64x4(&u[3][1])
+		w0.Mul(a).Add(w1.Mul(b)).Add(w2.Mul(c).Add(w3.Mul(d))).Store(&to[2])
+		to = (*[3][4]float64)(unsafe.Add(unsafe.Pointer(to), sums))
 	}
 	archsimd.ClearAVXUpperBits()
 }

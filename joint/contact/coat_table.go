@@ -62,24 +62,22 @@ func newCoatTable() *coatTable {
 	u := newTube()
 	t := &coatTable{bare: folded(u.image(0))}
 	t.bareConstant = [2]lanes.Constant{lanes.Same(t.bare[0]), lanes.Same(t.bare[1])}
-	var images []orders // of the row, which the columns share
 	t.half = make([]line[cubic], tauAxis.nodes-1)
-	fitSurface(tauAxis.nodes, func(row, column int) float64 {
-		tau, ratio := math.Exp(tauAxis.at(row)), math.Exp(ratioAxis.at(column))
-		if column == 0 {
-			images = imagesOf(func(j float64) orders { return orders{spotImage(2 * j * tau)} })
-		}
-		return sumImages(images, ratio)[0] / guess(1, ratio, tau)
-	}, func(cell, column int) *cubic { return &t.half[cell][column] })
+	half := sampled(tauAxis, func(tau float64) func(ratio float64) [1]float64 {
+		images := imagesOf(func(j float64) orders { return orders{spotImage(2 * j * tau)} })
+		return func(ratio float64) [1]float64 { return [1]float64{sumImages(images, ratio)[0] / guess(1, ratio, tau)} }
+	})
+	fitSurface(len(half), func(row, column int) float64 { return half[row][column][0] }, func(cell, column int) *cubic { return &t.half[cell][column] })
 	t.wall = make([]line[[2]cubic], zetaAxis.nodes-1)
+	wall := sampled(zetaAxis, func(zeta float64) func(ratio float64) [2]float64 {
+		images := imagesOf(func(j float64) orders { return u.image(2 * j * zeta) })
+		return func(ratio float64) [2]float64 {
+			sums, over := folded(sumImages(images, ratio)), guess(t.bare[0], ratio, zeta)
+			return [2]float64{sums[0] / over, sums[1] / over}
+		}
+	})
 	for k := range t.bare {
-		fitSurface(zetaAxis.nodes, func(row, column int) float64 {
-			zeta, ratio := math.Exp(zetaAxis.at(row)), math.Exp(ratioAxis.at(column))
-			if column == 0 {
-				images = imagesOf(func(j float64) orders { return u.image(2 * j * zeta) })
-			}
-			return folded(sumImages(images, ratio))[k] / guess(t.bare[0], ratio, zeta)
-		}, func(cell, column int) *cubic { return &t.wall[cell][column][k] })
+		fitSurface(len(wall), func(row, column int) float64 { return wall[row][column][k] }, func(cell, column int) *cubic { return &t.wall[cell][column][k] })
 	}
 	radius := make([]float64, spotAxis.nodes)
 	for i := range radius {
@@ -90,6 +88,22 @@ func newCoatTable() *coatTable {
 		t.spot = append(t.spot, newSpotCell(cubicOf((*[4]float64)(coefficients[i:]))))
 	}
 	return t
+}
+
+// sampled has numbers at the nodes of an axis of depths and of ratioAxis; rows are worked out side by side.
+func sampled[T any](depths axis, at func(depth float64) func(ratio float64) T) [][ratioNodes]T {
+	values := make([][ratioNodes]T, depths.nodes)
+	var rows sync.WaitGroup
+	for row := range values {
+		rows.Go(func() {
+			sum := at(math.Exp(depths.at(row)))
+			for column := range values[row] {
+				values[row][column] = sum(math.Exp(ratioAxis.at(column)))
+			}
+		})
+	}
+	rows.Wait()
+	return values
 }
 
 // folded takes A_2 together with A_1.

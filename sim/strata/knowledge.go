@@ -315,12 +315,12 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 	u.Mixed = l.mean(o)
 	heights := at.heights(s, s.coefficients, u.Misfit)
 	quantile := func(p float64) func([]float64, *narrowing) float64 {
-		return func(heights []float64, n *narrowing) float64 { return at.quantile(heights, p, n) }
+		return func(heights []float64, n *narrowing) float64 { return n.quantile(heights, at.weight, p) }
 	}
 	numbers := []func([]float64, *narrowing) float64{quantile(0.5), quantile(o.Confidence)}
 	without := at.withoutGroups(func(g int) []float64 { return at.heights(s, s.moved[g], u.Misfit) }, numbers...)
 	for k, e := range []*sim.Estimate{&u.Median, &u.Upper} {
-		height, se := numbers[k](heights, at.newNarrowing()), jackknife(without[k])
+		height, se := numbers[k](heights, newNarrowing()), jackknife(without[k])
 		// What the surface leaves out may be all on one side where it is read.
 		half := Student(o.level()) * math.Hypot(se, u.Misfit)
 		*e = sim.Estimate{

@@ -25,12 +25,16 @@ type reading struct {
 	workers int
 }
 
-// narrowing is scratch for a quantile of the places.
-type narrowing struct{ between, share []float64 }
-
-func (r reading) newNarrowing() *narrowing {
-	return &narrowing{make([]float64, len(r.places)), make([]float64, len(r.places))}
+// narrowing is scratch for a quantile of weighted values.
+type narrowing struct {
+	bins          []float64 // the weight in each
+	inside, share []float64 // values of one bin, and their weights
 }
+
+func newNarrowing() *narrowing { return &narrowing{bins: make([]float64, quantileBins)} }
+
+// quantileBins leaves a few values in each bin.
+const quantileBins = 4096
 
 const (
 	// readings is the number of places for usualRows; a look at more rows, which sees more of what the places miss, has as
@@ -84,36 +88,36 @@ func (r reading) heights(s surface, coefficients mat.Vector, misfit float64) []f
 	return z
 }
 
-// quantile is the value below which the places have a probability of p, to 1e-9 of the
-// range: by bisection, since sorting tens of thousands of places for each set of
-// coefficients takes longer. Only the places between the ends are looked at again.
-func (r reading) quantile(values []float64, p float64, n *narrowing) float64 {
+// quantile is the least value up to which the weights reach p. Values are counted in bins, and only those of one
+// bin sorted: sorting tens of thousands for each set of coefficients takes longer.
+func (n *narrowing) quantile(values, weight []float64, p float64) float64 {
 	low, high := floats.Min(values), floats.Max(values)
-	between, weight := append(n.between[:0], values...), append(n.share[:0], r.weight...)
-	atLow := 0.0 // the probability up to low
-	for tolerance := 1e-9 * (high - low); high-low > tolerance; {
-		middle, below := (low+high)/2, atLow
-		for i, v := range between {
-			if v <= middle {
-				below += weight[i]
-			}
-		}
-		above := below < p
-		if above {
-			low, atLow = middle, below
-		} else {
-			high = middle
-		}
-		kept := 0
-		for i, v := range between {
-			if (v > middle) == above {
-				between[kept], weight[kept] = v, weight[i]
-				kept++
-			}
-		}
-		between, weight = between[:kept], weight[:kept]
+	if low == high {
+		return low
 	}
-	return high
+	last := len(n.bins) - 1
+	bin := func(v float64) int { return int((v - low) / (high - low) * float64(last)) }
+	clear(n.bins)
+	for i, v := range values {
+		n.bins[bin(v)] += weight[i]
+	}
+	below, at := 0.0, 0
+	for at < last && below+n.bins[at] < p {
+		below += n.bins[at]
+		at++
+	}
+	n.inside, n.share = n.inside[:0], n.share[:0]
+	for i, v := range values {
+		if bin(v) == at {
+			n.inside, n.share = append(n.inside, v), append(n.share, weight[i])
+		}
+	}
+	stat.SortWeighted(n.inside, n.share)
+	k := 0
+	for below += n.share[k]; below < p && k < len(n.inside)-1; below += n.share[k] {
+		k++
+	}
+	return n.inside[k]
 }
 
 // misfitBins is the number of parts of equal weight into which the rows that exceed are
@@ -135,22 +139,22 @@ func (r reading) misfit(s surface, e exceeding) float64 {
 			axes = append(axes, func(place []float64) float64 { return place[j] })
 		}
 	}
+	n := newNarrowing()
 	for _, along := range axes {
-		sum += r.excess(along, e, expected)
+		sum += r.excess(along, e, expected, n)
 	}
 	return math.Sqrt(max(0, sum)) / s.hazard
 }
 
 // excess is the mean square of ln(seen/expected) over the parts, less its noise.
-func (r reading) excess(along func([]float64) float64, e exceeding, expected []float64) float64 {
-	t, weight := make([]float64, len(e.weight)), append([]float64(nil), e.weight...)
+func (r reading) excess(along func([]float64) float64, e exceeding, expected []float64, n *narrowing) float64 {
+	t := make([]float64, len(e.weight))
 	for i, place := range e.places {
 		t[i] = along(place)
 	}
-	stat.SortWeighted(t, weight)
 	var cuts [misfitBins - 1]float64
-	for i := range cuts {
-		cuts[i] = stat.Quantile(float64(i+1)/misfitBins, stat.Empirical, t, weight)
+	for i, total := 0, floats.Sum(e.weight); i < len(cuts); i++ {
+		cuts[i] = n.quantile(t, e.weight, total*float64(i+1)/misfitBins)
 	}
 	bin := func(x float64) int {
 		b := 0
@@ -160,8 +164,8 @@ func (r reading) excess(along func([]float64) float64, e exceeding, expected []f
 		return b
 	}
 	var seen, squares, fitted [misfitBins]float64
-	for i, place := range e.places {
-		b := bin(along(place))
+	for i, x := range t {
+		b := bin(x)
 		seen[b] += e.weight[i]
 		squares[b] += e.weight[i] * e.weight[i]
 	}
@@ -182,7 +186,7 @@ func (r reading) excess(along func([]float64) float64, e exceeding, expected []f
 // withoutGroups returns numbers, by number and group, of the values at the places without each group of rows.
 func (r reading) withoutGroups(values func(group int) []float64, numbers ...func(values []float64, n *narrowing) float64) [][]float64 {
 	found := batch.Columns(len(numbers), rowGroups)
-	_ = batch.EachWith(context.Background(), r.workers, rowGroups, r.newNarrowing, func(n *narrowing, g int) error {
+	_ = batch.EachWith(context.Background(), r.workers, rowGroups, newNarrowing, func(n *narrowing, g int) error {
 		at := values(g)
 		for k, number := range numbers {
 			found[k][g] = number(at, n)

@@ -31,10 +31,13 @@ type surface struct {
 }
 
 const (
-	mostSteps  = 60
-	ridge      = 1e-9
-	smallStep  = 1e-10
-	roughStep  = 1e-2
+	mostSteps = 60
+	ridge     = 1e-9
+	// smallStep ends a fit, each of whose steps is a sixth of the one before or less: what is left moves no digit that is shown.
+	smallStep = 1e-7
+	roughStep = 1e-2
+	// steadyStep is a step after which the information hardly moves, and is kept.
+	steadyStep = 5e-3
 	mostHeight = 8.0 // the normal score of a probability that is 1 in numbers
 	// summedRows is how many places are added to the information together; it divides readings.
 	summedRows = 4
@@ -55,7 +58,7 @@ const (
 // places where the surface is read.
 //
 // A first fit over one part of the places, which may be off or fail, shows the second where
-// to begin: it takes four steps in place of fifteen.
+// to begin.
 func (b basis) fit(e exceeding, at reading) (surface, error) {
 	s := surface{basis: b, workers: at.workers, partPlaces: len(at.weight) / surfaceParts, coefficients: mat.NewVecDense(b.terms(), nil)}
 	for i := range s.parts {
@@ -82,7 +85,7 @@ func (b basis) fit(e exceeding, at reading) (surface, error) {
 }
 
 // climb goes to the largest likelihood from where the coefficients are, until a step is small,
-// and returns the information before the last.
+// and returns the information where the steps became steady.
 func (s *surface) climb(rows *mat.Dense, weight, density []float64, small float64) (*mat.Cholesky, error) {
 	information := mat.NewSymDense(s.terms(), nil)
 	var solver mat.Cholesky
@@ -96,15 +99,19 @@ func (s *surface) climb(rows *mat.Dense, weight, density []float64, small float6
 			continue
 		}
 		last = likelihood
-		if !solver.Factorize(information) {
+		if information != nil && !solver.Factorize(information) {
 			return nil, fmt.Errorf("%w: the rows that exceed do not tell the unknown inputs apart", ErrTooRare)
 		}
 		if err := solver.SolveVecTo(step, gradient); err != nil {
 			return nil, fmt.Errorf("%w: %w", ErrTooRare, err)
 		}
 		s.coefficients.AddVec(s.coefficients, step)
-		if mat.Norm(step, 2) < small {
+		size := mat.Norm(step, 2)
+		if size < small {
 			break
+		}
+		if size < steadyStep {
+			information = nil
 		}
 	}
 	return &solver, nil
@@ -124,7 +131,7 @@ func (s surface) value(rows *mat.Dense, weight, density []float64) float64 {
 	return sum
 }
 
-// likelihood returns the likelihood and its gradient, and fills the information.
+// likelihood returns the likelihood and its gradient, and fills the information unless that is nil.
 func (s *surface) likelihood(rows *mat.Dense, weight, density []float64, information *mat.SymDense) (float64, *mat.VecDense) {
 	n := s.terms()
 	gradient := make([]float64, n)
@@ -135,19 +142,23 @@ func (s *surface) likelihood(rows *mat.Dense, weight, density []float64, informa
 		sum += w * math.Log(p)
 		floats.AddScaled(gradient, w*hazard, terms)
 	}
-	information.Zero()
 	parts := s.parts[:len(density)/s.partPlaces]
 	_ = batch.Each(context.Background(), s.workers, len(parts), func(i int) error {
-		parts[i].take(s, i*s.partPlaces, density)
+		parts[i].take(s, i*s.partPlaces, density, information != nil)
 		return nil
 	})
 	for i := range parts {
 		sum += parts[i].likelihood
 		floats.Add(gradient, parts[i].gradient)
-		information.AddSym(information, parts[i].information)
 	}
-	for k := range n { // terms that say the same share their coefficient
-		information.SetSym(k, k, information.At(k, k)*(1+ridge))
+	if information != nil {
+		information.Zero()
+		for i := range parts {
+			information.AddSym(information, parts[i].information)
+		}
+		for k := range n { // terms that say the same share their coefficient
+			information.SetSym(k, k, information.At(k, k)*(1+ridge))
+		}
 	}
 	return sum, mat.NewVecDense(n, gradient)
 }
@@ -168,8 +179,8 @@ func newSurfacePart(terms int) surfacePart {
 	return p
 }
 
-// take sums the places of one part, from the first.
-func (p *surfacePart) take(s *surface, from int, density []float64) {
+// take sums the places of one part, from the first, with or without what they add to the information.
+func (p *surfacePart) take(s *surface, from int, density []float64, informed bool) {
 	p.likelihood = 0
 	clear(p.gradient)
 	p.information.Zero()
@@ -179,9 +190,13 @@ func (p *surfacePart) take(s *surface, from int, density []float64) {
 			probability, hazard := s.at(terms)
 			p.likelihood -= w * probability
 			floats.AddScaled(p.gradient, -w*probability*hazard, terms)
-			floats.ScaleTo(p.scaled[i], math.Sqrt(w*probability)*hazard, terms)
+			if informed {
+				floats.ScaleTo(p.scaled[i], math.Sqrt(w*probability)*hazard, terms)
+			}
 		}
-		addOuter(p.information.RawSymmetric(), p.scaled)
+		if informed {
+			addOuter(p.information.RawSymmetric(), p.scaled)
+		}
 	}
 }
 

@@ -103,12 +103,12 @@ func (l *layers) change(lead int, share float64, o KnowledgeOptions) (*UnknownCh
 	all := difference(func(s surface) mat.Vector { return s.coefficients })
 	numbers := []func(d []float64, n *narrowing) float64{
 		func(d []float64, _ *narrowing) float64 { return floats.Dot(d, at.weight) },
-		func(d []float64, n *narrowing) float64 { return at.quantile(d, o.Confidence, n) },
+		func(d []float64, n *narrowing) float64 { return n.quantile(d, at.weight, o.Confidence) },
 	}
 	without := at.withoutGroups(func(g int) []float64 { return difference(func(s surface) mat.Vector { return s.moved[g] }) }, numbers...)
 	u := &UnknownChange{Evaluations: 2 * l.done}
 	for k, e := range []*sim.Estimate{&u.Mean, &u.Upper} {
-		value := numbers[k](all, at.newNarrowing())
+		value := numbers[k](all, newNarrowing())
 		half := Student(o.level()) * jackknife(without[k])
 		*e = sim.Estimate{
 			Value: value, Interval: sim.Interval{Low: max(-1-share, value-half), High: min(1, value+half)}, N: l.done,

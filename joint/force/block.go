@@ -19,8 +19,8 @@ type ScrewBlock struct {
 }
 
 var (
-	none, one, two, half, three = lanes.Same(0), lanes.Same(1), lanes.Same(2), lanes.Same(0.5), lanes.Same(3)
-	perFlank                    = lanes.Same(cosFlank)
+	none, one, half, three = lanes.Same(0), lanes.Same(1), lanes.Same(0.5), lanes.Same(3)
+	perFlank               = lanes.Same(cosFlank)
 )
 
 // Tighten follows the screws of the first count cards.
@@ -147,7 +147,9 @@ func (b *TrainBlock) begin(several bool, count int) {
 	lanes.Done()
 }
 
-// pass puts what goes through a ramp, and leaves what goes through the next.
+// pass puts what goes through a ramp, and leaves what goes through the next. Not inlined: a function has vectors or floats.
+//
+//go:noinline
 func (b *TrainBlock) pass(ramp *lanes.Row, count int) {
 	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
 		through := b.through.At(i)

@@ -83,7 +83,7 @@ func TestGaugeFlags(t *testing.T) {
 	got := invoke("gauge", alone)
 	assert.Equal(t, exitUsage, got.code)
 	assert.Contains(t, got.stderr, "say which one does by --column")
-	assert.Contains(t, invoke("gauge", write(t, "named.csv", "screw,torque\n1,0.7\n")).stderr, "say which one holds them by --part")
+	assert.Contains(t, invoke("gauge", write(t, "named.csv", "a,torque\n1,0.7\n")).stderr, "say which one holds them by --part")
 	found := gaugeJSON(t, exitDone, alone, "--column", "torque", "--part", "screw")
 	assert.Equal(t, []int{1, 6}, []int{found.Operators, found.Repeats})
 	assert.Contains(t, fmt.Sprint(found.Warnings), "what operators differ by")

@@ -40,11 +40,12 @@ func (r Run) BriefRequirements() *Table {
 		t.note(anyCardNote)
 	}
 	for _, q := range r.Requirements {
-		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit)}, probabilityCells(q.PerCard)...), estimateInPlain(q.PerCard), targetText(q.Target), q.Verdict)...)
+		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit)}, probabilityCells(q.PerCard)...), EstimateInPlain(q.PerCard), targetText(q.Target), q.Verdict)...)
 		if q.PerChassis.Value > 0 && !r.Provenance.ofChassis() {
 			chassis = append(chassis, q.Label+" "+inSentence(q.PerChassis))
 		}
 	}
+	t.foldSlots()
 	if p := r.Provenance; p.CardsPerChassis > 1 && len(chassis) > 0 {
 		t.note(fmt.Sprintf("At least one of the %d cards of a chassis: %s; the others none seen.", p.CardsPerChassis, strings.Join(chassis, ", ")))
 	}
@@ -79,6 +80,7 @@ func (m Mission) Brief() *Table {
 		}
 		t.AddRow(append(append([]string{q.Label, condition, ""}, probabilityCells(q.Conditions[worst].PerCard)...), ExactProbability(q.Target), q.Verdict)...)
 	}
+	t.foldSlots()
 	if t.dropEmpty("time"); !listed {
 		t.Notes = nil // of rows that are not there
 	}
@@ -198,6 +200,7 @@ func (r Inputs) Basis() *Table {
 	for _, l := range r.Limits {
 		t.AddRow("limit: "+l.Label, l.Shown, "", "", l.Source)
 	}
+	t.foldSlots()
 	for _, scatters := range []bool{true, false} {
 		alike := map[string]int{} // row by all that stands in it but the name
 		for _, in := range r.Inputs {

@@ -120,3 +120,28 @@ func TestWhatWouldDecideHasNoEmptyColumn(t *testing.T) {
 	assert.Equal(t, []string{"spread left", "more readings"}, heads(readings))
 	assert.Equal(t, []string{"spread left", "rig, lots x cards"}, heads(rig))
 }
+
+func TestSlotsThatSayTheSameAreOneRow(t *testing.T) {
+	table := newTable("by_limit", "", texts("requirement"), numbers("per card"), texts("verdict"))
+	for _, row := range [][]string{{"spot, slot a", "none seen", "met"}, {"screw, slot a", "none seen", "met"}, {"spot, slot b", "none seen", "met"}, {"spot, slot c", "2e-4", "met"}, {"spot, slot d", "none seen", "met"}, {"", "1e-5", "met"}, {"spot, slot e", "none seen", "met"}} {
+		table.AddRow(row...)
+	}
+	table.foldSlots()
+	assert.Equal(t, [][]string{{"spot, slots a, b, e", "none seen", "met"}, {"screw, slot a", "none seen", "met"}, {"spot, slot c", "2e-4", "met"}, {"spot, slot d", "none seen", "met"}, {"", "1e-5", "met"}}, table.Rows, "one that goes on below stays")
+}
+
+// What holds at every torque is told in a note where it would be most of the table.
+func TestWhatHoldsThroughoutIsANoteWhereItIsMuch(t *testing.T) {
+	of := func(n int) *Table {
+		table := newTable("ends", "", texts("requirement", "target", "bound"))
+		table.AddRow("screw", "1e-3", "at most")
+		for range n {
+			table.AddRow("spot", "1e-3", heldThroughout)
+		}
+		table.foldHeld()
+		return table
+	}
+	assert.Len(t, of(mostHeld).Rows, mostHeld+1)
+	assert.Equal(t, [][]string{{"screw", "1e-3", "at most"}}, of(mostHeld+1).Rows)
+	assert.Contains(t, of(mostHeld+1).Notes[0], "9 more hold throughout: spot; spot")
+}

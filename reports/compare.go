@@ -176,6 +176,7 @@ func (c Compare) ranking() *Table {
 		}
 		t.AddRow(append(append(append([]string{fmt.Sprint(r.Place), letter(r.Design)}, probabilityCells(r.Probability)...), over...), note)...)
 	}
+	t.dropEmpty("remark")
 	return t
 }
 

@@ -98,11 +98,17 @@ func WriteLatexTable(w io.Writer, t *Table, name string) error {
 				end += "[4mm]"
 			}
 			p.line(latexRow(row, bold, broken) + end)
+			if t.filledIn() && rows < len(t.Rows) {
+				p.line(`\midrule`)
+			}
 		}
 	}
 	p.line(`\end{longtable}` + latexUncount("table", t.Number))
 	for _, n := range t.Notes {
 		p.line(`\noindent ` + latex(n) + `\par`)
+	}
+	if len(t.Notes) > 0 {
+		p.line(`\smallskip`)
 	}
 	p.line(`\endgroup`)
 	return p.err

@@ -22,7 +22,7 @@ func (r Run) Brief() *Table {
 	t.addPercentiles(quantities, []float64{0.05, 0.5, 0.95, 0.99, 0.999})
 	t.Notes = []string{fmt.Sprintf("Below each percentile: its interval (order statistics), level %s %% or more. Shares are of the card's heat; of demand over capacity 1 is the limit.", Plain(100*r.Provenance.Confidence))}
 	if len(quantities) < len(whole) {
-		t.note("either edge: both agree within their intervals; the left one is shown, both are in the files.")
+		t.note(eitherEdge)
 	}
 	if beyondReach(quantities) {
 		t.note("∞: this many cards set no bound so far out.")
@@ -110,6 +110,8 @@ func (r Run) BriefMisfits() Block {
 	}
 	return Paragraph(fmt.Sprintf("Misfits: none seen, at most %s of the %s each (%s).", Probability(most, 0, 0), r.Provenance.counted(), strings.Join(names, "; ")))
 }
+
+const eitherEdge = "either edge: both agree within their intervals; the left one is shown, the JSON has both."
 
 // foldEdges keeps the left of two quantities that are the same for both edges.
 func foldEdges(all []Quantity) (kept []Quantity) {

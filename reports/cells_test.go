@@ -143,5 +143,20 @@ func TestWhatHoldsThroughoutIsANoteWhereItIsMuch(t *testing.T) {
 	}
 	assert.Len(t, of(mostHeld).Rows, mostHeld+1)
 	assert.Equal(t, [][]string{{"screw", "1e-3", "at most"}}, of(mostHeld+1).Rows)
-	assert.Contains(t, of(mostHeld+1).Notes[0], "9 more hold throughout: spot; spot")
+	assert.Contains(t, of(mostHeld + 1).Notes[0], "9 more hold throughout: spot; spot")
+}
+
+// Two edges share a row of a comparison where they agree in every design.
+func TestAComparisonFoldsEdgesThatAgree(t *testing.T) {
+	quantity := func(name, label string, at float64) Quantity {
+		return Quantity{Name: name, Label: label, Percentiles: []Percentile{{0.5, Estimate{Value: at, Interval: Interval{Low: at - 0.1, High: at + 0.1}}}}}
+	}
+	design := func(left, right float64) CompareDesign {
+		return CompareDesign{Results: Run{Temperatures: []Quantity{quantity("edge.left", "left edge, mean", left), quantity("edge.right", "right edge, mean", right)}}}
+	}
+	temperatures := func(r Run) []Quantity { return r.Temperatures }
+	assert.Equal(t, map[string]string{"edge.left": "either edge, mean"}, Compare{Designs: []CompareDesign{design(70, 70.1), design(60, 60)}}.edgesFolded(temperatures))
+	apart := map[string]string{"edge.left": "left edge, mean", "edge.right": "right edge, mean"}
+	assert.Equal(t, apart, Compare{Designs: []CompareDesign{design(70, 70.1), design(60, 61)}}.edgesFolded(temperatures))
+	assert.Equal(t, apart, Compare{Designs: []CompareDesign{design(60, 61), design(70, 70.1)}}.edgesFolded(temperatures))
 }

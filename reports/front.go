@@ -36,7 +36,11 @@ func (f Front) decision() *Table {
 	if d == nil || d.Requirement == "" {
 		add("verdict", "NO VERDICT: the study sets no target")
 	} else {
-		add("verdict", d.verdictWords())
+		verdict := d.verdictWords()
+		if f.Change != nil {
+			verdict += "; the change: " + strings.ToUpper(f.Change.Verdict)
+		}
+		add("verdict", verdict)
 		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), estimateInPlain(d.PerCard), ExactProbability(d.Target), InPlain(d.Target)))
 		add("with what is not known", d.unknownWords())
 		add("worst condition", d.Condition)
@@ -66,6 +70,9 @@ func (f Front) decision() *Table {
 // verdictWords are the verdict and, where it is open, what is wanting.
 func (d Decision) verdictWords() string {
 	text := strings.ToUpper(d.Verdict)
+	if d.NotAllowed != "" {
+		return fmt.Sprintf("%s: %s; by the targets alone %s", text, d.NotAllowed, d.ByTargets)
+	}
 	switch d.Wanting {
 	case "cards":
 		text += ", for want of cards"

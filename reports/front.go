@@ -277,7 +277,7 @@ func (f Front) weights() (shares map[string]float64, of string) {
 			shares[s.Inputs[0]] = s.Total.Value
 		}
 	}
-	return shares, "the variance of the " + f.Drivers.Label
+	return shares, "the variance of the " + f.Drivers.Label + ", " + f.Drivers.Condition()
 }
 
 // beyondMeans is what it means that cards were computed outside a range.

@@ -47,7 +47,7 @@ func (c Change) requirements(brief bool) *Table {
 		case q.Untouched:
 			verdict += " *"
 		case q.Verdict == "undecided" && q.Wanting == "" && c.MarginKind == "absolute" && q.High <= c.MarginValue:
-			verdict = "within on average"
+			verdict = "within, on average"
 		case q.Verdict == "undecided" && q.Wanting == "":
 			verdict = "open"
 		}
@@ -59,7 +59,7 @@ func (c Change) requirements(brief bool) *Table {
 		}
 		t.AddRow(append(append([]string{q.title(), q.Condition, estimateText(q.Before), estimateText(q.After)}, q.cells()...), bound, verdict, q.TargetVerdict)...)
 	}
-	t.Notes = c.notes(tail)
+	t.Notes = c.notes(t.dropEmpty("not known"), tail)
 	var rest []string
 	for _, q := range c.Requirements {
 		if c.untouched(q.Name) && !slices.Contains(rest, q.Label) {
@@ -75,14 +75,17 @@ func (c Change) requirements(brief bool) *Table {
 	return t
 }
 
-func (c Change) notes(tail bool) []string {
+func (c Change) notes(bounded, tail bool) []string {
 	level, together := (1+c.Provenance.Confidence)/2, 1-(1-c.Provenance.Confidence)/2/float64(max(1, c.Judged))
 	notes := []string{
 		"before, after: the numbers of record, those of run on either study. change: on draws common to both, so that it differs from after less before.",
 		fmt.Sprintf("low, high: bounds of the change, each at %s %%; of two looks each has half the chance of error. Not safe asks for the low end at %s %%: %d differences are judged together.",
 			Plain(100*level), Number(100*together, 2), c.Judged),
-		fmt.Sprintf("not known: bound of the change with %s %% confidence over what is not known. within on average, open: others decide, and it was not looked at closer; within on average has its high end within the margin, what is not known aside.", Plain(100*c.Confidence)),
 	}
+	if bounded {
+		notes = append(notes, fmt.Sprintf("not known: bound of the change with %s %% confidence over what is not known.", Plain(100*c.Confidence)))
+	}
+	notes = append(notes, "open; within, on average: another difference decides, so this one was looked at no closer; on average over what is not known it is open, or its high end is within the margin.")
 	if tail {
 		notes = append(notes, "† by the tail methods.")
 	}

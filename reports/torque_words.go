@@ -266,7 +266,7 @@ func (t Torque) basis() string {
 	if t.Provenance.Complete {
 		now = "At the study's torque the numbers are those of record. "
 	}
-	return fmt.Sprintf("Counted on %d %s at each torque; where an end is near, on some 10 000 drawn about the limit, the same at all torques. %sEach end at %s %%.",
+	return fmt.Sprintf("Counted on %d %s at each torque; where an end is near, on some 10000 drawn about the limit, the same at all torques. %sEach end at %s %%.",
 		t.GridRows, t.GridOf, now, Plain(100*t.Provenance.Confidence))
 }
 
@@ -354,15 +354,20 @@ func (t Torque) lines() *Table {
 		return nil
 	}
 	table := newTable("lines", "To copy", texts("for", "line"))
-	a := *t.Advice
-	table.AddRow("drawing", fmt.Sprintf("TORQUE %s ± %s %s (%s ± %s %s)", t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label,
-		t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label))
-	study := a.StudyLine
+	table.AddRow("drawing", t.drawingLine())
+	study := t.Advice.StudyLine
 	if study == "" {
 		study = "no line: screw.torque rests on readings or lots, which are of the torque now; fit readings at the new one, or state the spread of the tool"
 	}
 	table.AddRow("study", study)
 	return table
+}
+
+// drawingLine is what goes on the drawing, in both units.
+func (t Torque) drawingLine() string {
+	a := *t.Advice
+	return fmt.Sprintf("TIGHTEN CLAMP SCREW TO %s ± %s %s (%s ± %s %s)", t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label,
+		t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label)
 }
 
 // compared has before and after, limit by limit and condition by condition, where anything is seen.

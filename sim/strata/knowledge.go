@@ -72,7 +72,7 @@ type Unknown struct {
 	// probability: of the surface over the unknown inputs, and of what it leaves out. MisfitNoise
 	// is what the rows may show of the latter where nothing is left out.
 	Spread, Misfit, MisfitNoise float64
-	Warnings       []sim.Warning
+	Warnings                    []sim.Warning
 }
 
 // Student is by how many standard errors the intervals over what is not known reach to either side.

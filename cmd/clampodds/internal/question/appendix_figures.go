@@ -279,5 +279,6 @@ func (a *Appendix) driverBars() *reports.Figure {
 	if len(bars.Bars) == 0 {
 		return nil
 	}
-	return &reports.Figure{Key: "drivers", Caption: "What makes the spread of the " + a.Drivers.Label, Drawing: bars, Alt: "Share of the variance of the " + a.Drivers.Label + ", bars with their intervals, the largest first: " + strings.Join(words, ", ") + "."}
+	return &reports.Figure{Key: "drivers", Caption: "What makes the spread of the " + a.Drivers.Label + ", " + a.Drivers.Condition(), Drawing: bars,
+		Alt: fmt.Sprintf("Share of the variance of the %s, %s, bars with their intervals, the largest first: %s.", a.Drivers.Label, a.Drivers.Condition(), strings.Join(words, ", "))}
 }

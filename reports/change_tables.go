@@ -1,7 +1,9 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
@@ -70,7 +72,7 @@ func (c Change) requirements(brief bool) *Table {
 		t.note("Not touched in any condition, the same number in every card of both designs: " + strings.Join(rest, "; ") + ".")
 	}
 	if brief {
-		t.note("Of each limit the condition is shown that decides, or changes most; JSON and CSV have all.")
+		t.note("Of each limit the condition is shown that decides or, where all are decided alike, changes most; JSON and CSV have all.")
 	}
 	return t
 }
@@ -89,8 +91,8 @@ func (c Change) notes(tail bool) []string {
 	return notes
 }
 
-// worst has of each limit that the change touches the condition that decides, or else that with the
-// largest difference.
+// worst has of each limit that the change touches one condition: that which decides or, of another limit, the one where the
+// change is told of most.
 func (c Change) worst() (kept []ChangeRequirement) {
 	for i, q := range c.Requirements {
 		at := slices.IndexFunc(kept, func(have ChangeRequirement) bool { return have.Name == q.Name })
@@ -98,12 +100,32 @@ func (c Change) worst() (kept []ChangeRequirement) {
 		case c.untouched(q.Name):
 		case at < 0:
 			kept = append(kept, q)
-		case i == c.Deciding, c.decidingName() != q.Name && q.highest() > kept[at].highest():
+		case i == c.Deciding, c.decidingName() != q.Name && q.tellsMore(kept[at]):
 			kept[at] = q
 		}
 	}
 	return kept
 }
+
+// tellsMore orders the conditions of a requirement by the verdicts. Where these are alike, a difference that is not within the margin
+// tells by its upper bound, one that is by how much it changes or else by how near the target is.
+func (q ChangeRequirement) tellsMore(than ChangeRequirement) bool {
+	order := slices.Compare(q.concerns(), than.concerns())
+	if order == 0 && concern[q.Verdict] <= concern["safe"] {
+		order = cmp.Or(cmp.Compare(math.Abs(q.Value), math.Abs(than.Value)), cmp.Compare(q.After.High, than.After.High))
+	}
+	return cmp.Or(order, cmp.Compare(q.highest(), than.highest())) > 0
+}
+
+// concerns are the verdicts on the difference and on the target after it, as numbers; of what is only shown none.
+func (q ChangeRequirement) concerns() []int {
+	if q.Informative {
+		return nil
+	}
+	return []int{concern[q.Verdict], concern[q.TargetVerdict]}
+}
+
+var concern = map[string]int{"safe": 1, "met": 1, "undecided": 2, "not safe": 3, "not met": 3}
 
 // highest is the upper bound of a difference, with what is not known where that is kept apart.
 func (q ChangeRequirement) highest() float64 {

@@ -142,13 +142,17 @@ func (r *Changed) decide(m Margin) {
 	r.Safe = sim.All(r.Difference, r.Target)
 }
 
-// worse orders changes by the verdict, and then by how far the difference goes.
+// worse orders changes by the verdict, and then by how far the difference goes; of those within the margin any that was seen
+// comes before those that were not.
 func (c ChangeRecord) worse(than ChangeRecord) bool {
 	if c.Verdict != than.Verdict {
 		return severity(c.Verdict) > severity(than.Verdict)
 	}
 	if c.Untouched != than.Untouched {
 		return than.Untouched // its difference is exactly 0, and says nothing
+	}
+	if seen := c.Value != 0; c.Verdict == sim.Met && seen != (than.Value != 0) {
+		return seen // the bound of one where nothing was seen is that of the rows looked at
 	}
 	return c.highest() > than.highest()
 }

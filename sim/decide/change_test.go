@@ -101,6 +101,12 @@ func TestChange(t *testing.T) {
 		assert.True(t, r.Changes[0].Untouched)
 		assert.Equal(t, 1, r.Deciding, "the one that changes")
 	})
+	t.Run("an improvement on the hot day, nothing seen as written", func(t *testing.T) {
+		r := changed(t, by(margin, 5), at(-3, 0.3), at(-3, 0)) // Φ(-6) = 1e-9, and 3.5e-3 before on the hot day
+		assert.Equal(t, sim.Met, r.Safe)
+		assert.Zero(t, r.Changes[0].Value)
+		assert.Equal(t, 1, r.Deciding, "the one that is seen")
+	})
 	t.Run("an improvement", func(t *testing.T) {
 		r := changed(t, by(Margin{Kind: Relative, Value: 0.1}, 5), at(0.3), at(0))
 		assert.Equal(t, sim.Met, r.Safe)

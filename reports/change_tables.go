@@ -36,59 +36,79 @@ func (c Change) differences() *Table {
 // requirements lists the differences; in brief the largest one of each limit that the change touches.
 func (c Change) requirements(brief bool) *Table {
 	t := newTable("requirements", "Probability of exceeding each limit, per card",
-		texts("requirement", "condition"), numbers("before", "after", "change", "low", "high", "not known"), texts("difference", "target after"))
-	list, tail := c.Requirements, false
+		texts("requirement", "condition"), numbers("before", "after", "change", "low", "high", notKnown), texts("difference", "target after"))
+	list := c.Requirements
 	if brief {
 		list = c.worst()
 	}
+	apart, short, tail := false, false, false
 	for _, q := range list {
-		verdict, bound := q.Verdict, ""
-		switch {
-		case q.Informative:
-			verdict = "shown only"
-		case q.Untouched:
-			verdict += " *"
-		case q.Verdict == "undecided" && q.Wanting == "" && c.MarginKind == "absolute" && q.High <= c.MarginValue:
-			verdict = "within on average"
-		case q.Verdict == "undecided" && q.Wanting == "":
-			verdict = "open"
-		}
+		verdict, bound := c.verdictOn(q), ""
 		if q.Tail {
 			verdict, tail = verdict+" †", true
 		}
 		if q.Bound != nil && c.MarginKind == "absolute" {
 			bound = "≤ " + strings.TrimPrefix(Difference{Value: q.Bound.High, Interval: q.Bound.Interval}.text(q.Bound.High), "+")
 		}
+		apart, short = apart || bound != "", short || q.notLookedAt()
 		t.AddRow(append(append([]string{q.title(), q.Condition, estimateText(q.Before), estimateText(q.After)}, q.cells()...), bound, verdict, q.TargetVerdict)...)
 	}
-	t.Notes = c.notes(tail)
+	t.note("before, after: the numbers of record, those of run on either study. change: on draws common to both, so that it differs from after less before.")
+	t.note(c.levels())
+	if brief && !apart {
+		t.drop(notKnown)
+	} else {
+		t.note(fmt.Sprintf(notKnown+": bound of the change with %s %% confidence over what is not known.", Plain(100*c.Confidence)))
+	}
+	if short {
+		t.note(onAverage + ", open: others decide, and it was not looked at closer; " + onAverage + " has its high end within the margin, what is not known aside.")
+	}
+	if tail {
+		t.note("† by the tail methods.")
+	}
+	if !brief {
+		return t
+	}
 	var rest []string
 	for _, q := range c.Requirements {
 		if c.untouched(q.Name) && !slices.Contains(rest, q.Label) {
 			rest = append(rest, q.Label)
 		}
 	}
-	if brief && len(rest) > 0 {
+	if len(rest) > 0 {
 		t.note("Not touched in any condition, the same number in every card of both designs: " + strings.Join(rest, "; ") + ".")
 	}
-	if brief {
-		t.note("Of each limit the condition is shown that decides or, where all are decided alike, changes most; JSON and CSV have all.")
-	}
+	t.note("Of each limit the condition is shown that decides or, where all are decided alike, changes most; JSON and CSV have all.")
 	return t
 }
 
-func (c Change) notes(tail bool) []string {
+const notKnown, onAverage = "not known", "within on average"
+
+// verdictOn is the verdict on a difference in a word or two.
+func (c Change) verdictOn(q ChangeRequirement) string {
+	switch {
+	case q.Informative:
+		return "shown only"
+	case q.Untouched:
+		return q.Verdict + " *"
+	case q.notLookedAt() && c.MarginKind == "absolute" && q.High <= c.MarginValue:
+		return onAverage
+	case q.notLookedAt():
+		return "open"
+	}
+	return q.Verdict
+}
+
+// notLookedAt says of a difference that others had decided.
+func (q ChangeRequirement) notLookedAt() bool {
+	return !q.Informative && q.Verdict == "undecided" && q.Wanting == ""
+}
+
+// levels are those of the bounds.
+func (c Change) levels() string {
 	level, together := (1+c.Provenance.Confidence)/2, 1-(1-c.Provenance.Confidence)/2/float64(max(1, c.Judged))
-	notes := []string{
-		"before, after: the numbers of record, those of run on either study. change: on draws common to both, so that it differs from after less before.",
-		fmt.Sprintf("low, high: bounds of the change, each at %s %%; of two looks each has half the chance of error. Not safe asks for the low end at %s %%: %d differences are judged together.",
-			Plain(100*level), Number(100*together, 2), c.Judged),
-		fmt.Sprintf("not known: bound of the change with %s %% confidence over what is not known. within on average, open: others decide, and it was not looked at closer; within on average has its high end within the margin, what is not known aside.", Plain(100*c.Confidence)),
-	}
-	if tail {
-		notes = append(notes, "† by the tail methods.")
-	}
-	return notes
+	return fmt.Sprintf("low, high: bounds of the change, each at %s %%; of two looks each has half the chance of error. Not safe asks for the low end at %s %%: %d differences are judged together.",
+		Plain(100*level), Number(100*together, 2), c.Judged)
 }
 
 // worst has of each limit that the change touches one condition: that which decides or, of another limit, the one where the

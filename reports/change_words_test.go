@@ -29,3 +29,21 @@ func TestAChangeIsShownWhereItTells(t *testing.T) {
 	informative.Informative = true
 	assert.Equal(t, "as written", shown(informative, unseen))
 }
+
+// A difference that is open says what would decide it, and no column of the table is empty.
+func TestAnOpenChangeSaysWhatWouldDecide(t *testing.T) {
+	q := ChangeRequirement{Name: "spot", Label: "spot", Shown: Unit{Of: func(x float64) float64 { return x }}, Verdict: "undecided", Wanting: "knowledge",
+		Difference: Difference{Value: 1.5e-4, Interval: Interval{Low: 5e-6, High: 3.6e-4}},
+		Bound:      &Estimate{Value: 8.7e-4, Interval: Interval{Low: 7.5e-4, High: 1e-3}}, BoundOfAfter: true}
+	left := 0.38
+	c := Change{MarginKind: "absolute", MarginValue: 5e-4, Confidence: 0.95, Chance: 0.9, Requirements: []ChangeRequirement{q},
+		Needed: []Needed{{Inputs: []string{"contact.factor", "flatness"}, SpreadLeft: &left}}}
+	assert.Contains(t, c.open(), "at most +8.7e-4 (+7.5e-4 to +1.00e-3), which is what exceeds after it")
+	assert.Contains(t, c.open(), "No number of cards decides that; knowing more would (chance 90 %): contact.factor and 1 more, each to 38 % of the spread now.")
+	assert.Contains(t, c.requirements(true).heads(), notKnown)
+
+	c.Requirements[0].Bound, c.Requirements[0].Wanting, c.Needed, c.KnowingMore = nil, "cards", nil, []string{"contact.factor"}
+	assert.Contains(t, c.open(), "A finer [verdict] accuracy takes more cards; knowing more may, first of all contact.factor.")
+	assert.NotContains(t, c.requirements(true).heads(), notKnown)
+	assert.Contains(t, c.requirements(false).heads(), notKnown, "files keep their columns")
+}

@@ -52,6 +52,9 @@ type ChangeRecord struct {
 	// Unknown keeps apart what is not known; nil where nothing is marked so, under
 	// Predictive, or where less than it decides.
 	Unknown *strata.UnknownChange
+	// AtMargin is the design after the change judged with the margin in the place of its target, where that leaves the
+	// difference open and nothing else tells of what is not known: what decides there decides the difference.
+	AtMargin *Record
 	// Untouched says that the output was the same in every row looked at.
 	Untouched bool
 	// Verdict holds the difference against the margin; Want says what would decide one that is

@@ -47,3 +47,19 @@ func TestAnOpenChangeSaysWhatWouldDecide(t *testing.T) {
 	assert.NotContains(t, c.requirements(true).heads(), notKnown)
 	assert.Contains(t, c.requirements(false).heads(), notKnown, "files keep their columns")
 }
+
+// A comparison says first how each design stands by its targets: a place in the ranking is by one limit alone.
+func TestAComparisonSaysHowTheDesignsStand(t *testing.T) {
+	decided := func(verdict, label, condition string) CompareDesign {
+		return CompareDesign{Results: Run{Decision: &Decision{Verdict: verdict, Requirement: "x", Label: label, Condition: condition}}}
+	}
+	c := Compare{Designs: []CompareDesign{
+		decided("undecided", "fpga above 95 °C", "harbour day"), decided("met", "spot above 72 °C", "as written"), decided("met", "fpga above 95 °C", "harbour day"),
+		decided("not met", "spot above 72 °C", "harbour day"), decided("undecided", "fpga above 95 °C", "harbour day"),
+	}}
+	assert.Equal(t, "Against their targets, in every condition: B and C met; A and E undecided (fpga above 95 °C, harbour day); D not met (spot above 72 °C, harbour day).", c.targets())
+	c.Provenance.Condition = "harbour day"
+	assert.Contains(t, c.targets(), "in harbour day alone: ")
+	c.Designs = []CompareDesign{{}}
+	assert.Empty(t, c.targets())
+}

@@ -189,7 +189,7 @@ func (c Change) headline() string {
 	target := map[string]string{
 		"met": "every target is met", "not met": "a target is not met", "undecided": "a target is undecided", "no target": "no target is set",
 	}[c.TargetVerdict]
-	return fmt.Sprintf("%s: %s; after the change %s.", strings.ToUpper(c.Verdict), difference, target)
+	return fmt.Sprintf("%s%s: %s; after the change %s.", strings.ToUpper(c.Verdict), c.AfterDecision.ofWhich(), difference, target)
 }
 
 // difference is the one that decides.

@@ -58,8 +58,21 @@ func TestAComparisonSaysHowTheDesignsStand(t *testing.T) {
 		decided("not met", "spot above 72 °C", "harbour day"), decided("undecided", "fpga above 95 °C", "harbour day"),
 	}}
 	assert.Equal(t, "Against their targets, in every condition: B and C met; A and E undecided (fpga above 95 °C, harbour day); D not met (spot above 72 °C, harbour day).", c.targets())
-	c.Provenance.Condition = "harbour day"
-	assert.Contains(t, c.targets(), "in harbour day alone: ")
+	c.Designs[0].Results.Decision.LeftOut = []string{"as written", "cold day"}
+	assert.Contains(t, c.targets(), "in harbour day alone (the study as written and 1 other condition left out): ")
 	c.Designs = []CompareDesign{{}}
 	assert.Empty(t, c.targets())
+}
+
+// A verdict of a part of the mission says which and how much of it is left out.
+func TestAVerdictOfAPartSaysSo(t *testing.T) {
+	d := Decision{Verdict: "met", Requirement: "spot", Label: "spot above 72 °C", Condition: "as written", Target: 1e-3, LeftOut: []string{"harbour day"}}
+	assert.Contains(t, string(d.Sentence()), "MET, in the study as written alone (1 condition of its mission left out): every target holds; ")
+	d.LeftOut = nil
+	assert.Contains(t, string(d.Sentence()), "MET: every target holds; ")
+	d.Condition, d.LeftOut = "harbour day", []string{"as written"}
+	assert.Contains(t, string(d.Sentence()), "MET, in harbour day alone (the study as written left out): every target holds; ")
+	c := Change{Verdict: "safe", DifferenceVerdict: "safe", TargetVerdict: "met", Margin: "+5e-4", AfterDecision: &d}
+	assert.Contains(t, c.headline(), "SAFE, in harbour day alone (the study as written left out): every difference")
+	assert.NotContains(t, Torque{Verdict: "yes", Mission: &TorqueMission{}, Shown: answered().Shown, Other: answered().Other, Checked: []TorqueChecked{{Decision: d}}}.headline(), "every condition")
 }

@@ -140,11 +140,7 @@ func (c Compare) targets() string {
 	if len(parts) == 0 {
 		return ""
 	}
-	judged := "every condition"
-	if c.Provenance.Condition != "" {
-		judged = c.Provenance.Condition + " alone"
-	}
-	return fmt.Sprintf("Against their targets, in %s: %s.", judged, strings.Join(parts, "; "))
+	return fmt.Sprintf("Against their targets, in %s: %s.", c.Designs[0].Results.Decision.scope(), strings.Join(parts, "; "))
 }
 
 func (c Compare) headline() string {
@@ -186,7 +182,7 @@ func (c Compare) basis() string {
 }
 
 func (c Compare) designs() *Table {
-	t := newTable("designs", "The designs", texts("design", "study", "title", "in every condition", "decided by"))
+	t := newTable("designs", "The designs", texts("design", "study", "title", "verdict", "decided by"))
 	for i, d := range c.Designs {
 		verdict, by := "", ""
 		if decision := d.Results.Decision; decision != nil {

@@ -65,7 +65,7 @@ func (f Front) decision() *Table {
 
 // verdictWords are the verdict and, where it is open, what is wanting.
 func (d Decision) verdictWords() string {
-	text := strings.ToUpper(d.Verdict)
+	text := strings.ToUpper(d.Verdict) + d.ofWhich()
 	switch d.Wanting {
 	case "cards":
 		text += ", for want of cards"

@@ -26,12 +26,13 @@ func (t Torque) both(x float64) string {
 }
 
 func (t Torque) headline() string {
+	scope := t.scope()
 	switch {
 	case t.Mission != nil && t.Verdict == "yes":
-		return fmt.Sprintf("YES: every requirement holds in every condition from %s of nominal torque%s.%s%s", t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.ofItAllowed(),
+		return fmt.Sprintf("YES: every requirement holds in %s from %s of nominal torque%s.%s%s", scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.ofItAllowed(),
 			beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.NotAllowed:
-		return fmt.Sprintf("%s: every requirement holds in every condition from %s of nominal torque, but that is not allowed.", strings.ToUpper(t.Verdict), t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque))
+		return fmt.Sprintf("%s: every requirement holds in %s from %s of nominal torque, but that is not allowed.", strings.ToUpper(t.Verdict), scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque))
 	case !t.Provenance.Complete && t.AsWritten == "yes":
 		return fmt.Sprintf("INCOMPLETE: the search was stopped before it was through every condition. As written, and on average over what is not known, every requirement holds from %s.", t.window(t.Lower.Safe, t.Upper.Safe))
 	case !t.Provenance.Complete:
@@ -39,13 +40,21 @@ func (t Torque) headline() string {
 	case t.Mission == nil:
 		return "NO torque holds every requirement. " + t.collision()
 	case t.narrow():
-		return fmt.Sprintf("%s: every requirement holds in every condition from %s of nominal torque, but no step of the tool, %s %s, lies inside.%s%s", strings.ToUpper(t.Verdict),
+		return fmt.Sprintf("%s: every requirement holds in %s from %s of nominal torque, but no step of the tool, %s %s, lies inside.%s%s", strings.ToUpper(t.Verdict), scope,
 			t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.text(t.Allowed.Step), t.Shown.Label, beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.AsWritten == "yes":
-		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But no torque in it is shown to hold in every condition with what is not known.%s%s",
-			strings.ToUpper(t.Verdict), t.window(t.Lower.Safe, t.Upper.Safe), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
+		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But no torque in it is shown to hold in %s with what is not known.%s%s",
+			strings.ToUpper(t.Verdict), t.window(t.Lower.Safe, t.Upper.Safe), scope, t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
 	}
-	return fmt.Sprintf("%s: no torque is shown to hold in every condition with what is not known. %s%s%s", strings.ToUpper(t.Verdict), t.near(), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
+	return fmt.Sprintf("%s: no torque is shown to hold in %s with what is not known. %s%s%s", strings.ToUpper(t.Verdict), scope, t.near(), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
+}
+
+// scope is where the torques are judged.
+func (t Torque) scope() string {
+	if len(t.Checked) == 0 {
+		return (*Decision)(nil).scope()
+	}
+	return t.Checked[0].Decision.scope()
 }
 
 // ofItAllowed is the part of the window that is allowed, where that is not all of it.

@@ -158,13 +158,11 @@ func (t Torque) forDrawing() string {
 	case t.Verdict == "yes" && t.notMet() == nil && t.noTolerance():
 		return "none is recommended: " + t.oneStep()
 	case t.Verdict == "yes" && t.Advice != nil && t.notMet() == nil:
-		a := *t.Advice
-		return fmt.Sprintf("TIGHTEN CLAMP SCREW TO %s ± %s %s (%s ± %s %s)",
-			t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label, t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label)
+		return strings.TrimSpace(t.drawing() + " " + t.caution())
 	case t.Verdict == "no":
 		return "none: no torque holds every requirement"
 	case t.Lower.Safe < t.Upper.Safe:
-		return fmt.Sprintf("none is recommended: every requirement holds on average from %s, but no torque is shown to hold in every condition with what is not known", t.window(t.Lower.Safe, t.Upper.Safe))
+		return fmt.Sprintf("none is recommended: every requirement holds on average from %s; but no torque is shown to hold in %s with what is not known", t.onAverage(), t.scope())
 	}
 	return "none is recommended: no torque is shown to hold every requirement"
 }

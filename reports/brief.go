@@ -36,6 +36,9 @@ func (r Run) BriefRequirements() *Table {
 		texts("requirement"), numbers("limit", "per card", "low", "high", "in plain numbers", "target"), texts("verdict"))
 	t.note(fmt.Sprintf("low, high: interval of the sampling, level %s %% or more. The verdict holds it, and the bound over what is not known, against the target.", Plain(100*r.Provenance.Confidence)))
 	var chassis []string
+	if slices.ContainsFunc(r.Requirements, func(q Requirement) bool { return per(q.Name) != "card" }) {
+		t.note(anyCardNote)
+	}
 	for _, q := range r.Requirements {
 		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit)}, probabilityCells(q.PerCard)...), estimateInPlain(q.PerCard), targetText(q.Target), q.Verdict)...)
 		if q.PerChassis.Value > 0 && !r.Provenance.ofChassis() {
@@ -53,8 +56,10 @@ func (r Run) BriefRequirements() *Table {
 func (m Mission) Brief() *Table {
 	t := m.Table()
 	t.Key, t.Rows = "by_condition", nil
+	listed := false
 	for _, q := range m.Requirements {
 		if q.Verdict != "met" {
+			listed = listed || q.Worst != ""
 			m.Requirements = []MissionRequirement{q}
 			t.Rows = append(t.Rows, m.Table().Rows...)
 			continue
@@ -74,8 +79,22 @@ func (m Mission) Brief() *Table {
 		}
 		t.AddRow(append(append([]string{q.Label, condition, ""}, probabilityCells(q.Conditions[worst].PerCard)...), ExactProbability(q.Target), q.Verdict)...)
 	}
+	if t.dropEmpty("time"); !listed {
+		t.Notes = nil // of rows that are not there
+	}
+	if m.anyCard() {
+		t.note(anyCardNote)
+	}
 	return t
 }
+
+// anyCard reports whether one of the limits is of any card of a chassis.
+func (m Mission) anyCard() bool {
+	return slices.ContainsFunc(m.Requirements, func(q MissionRequirement) bool { return per(q.Name) != "card" })
+}
+
+// anyCardNote says what the probabilities of such a limit are of.
+const anyCardNote = "any card: probability per chassis that one of its cards exceeds its own limit."
 
 // BriefMisfits says how many cards are not clamped; a sentence where there are none.
 func (r Run) BriefMisfits() Block {

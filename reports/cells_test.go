@@ -77,7 +77,7 @@ func markdownCells(text string) (rows [][]string) {
 }
 
 func latexCells(text string) (rows [][]string) {
-	plain := strings.NewReplacer(`\ensuremath{\leq}`, "≤", `\textdegree{}`, "°", `\ldots{}`, "…", `\textmu{}`, "µ", `\%`, "%", `\_`, "_", `{\char34}`, `"`, `\textsuperscript{2}`, "²")
+	plain := strings.NewReplacer(`\ensuremath{\leq}`, "≤", `\textdegree{}`, "°", `\ldots{}`, "…", `\allowbreak{}`, "", `\textmu{}`, "µ", `\%`, "%", `\_`, "_", `{\char34}`, `"`, `\textsuperscript{2}`, "²")
 	_, body, _ := strings.Cut(text, `\endfirsthead`)
 	for _, line := range strings.Split(body, "\n") {
 		if cells, ok := strings.CutSuffix(strings.TrimSuffix(line, "*"), ` \\`); ok {

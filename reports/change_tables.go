@@ -41,7 +41,7 @@ func (c Change) requirements(brief bool) *Table {
 	if brief {
 		list = c.worst()
 	}
-	apart, short, tail := false, false, false
+	short, tail := false, false
 	for _, q := range list {
 		verdict, bound := c.verdictOn(q), ""
 		if q.Tail {
@@ -50,18 +50,16 @@ func (c Change) requirements(brief bool) *Table {
 		if q.Bound != nil && c.MarginKind == "absolute" {
 			bound = "≤ " + strings.TrimPrefix(Difference{Value: q.Bound.High, Interval: q.Bound.Interval}.text(q.Bound.High), "+")
 		}
-		apart, short = apart || bound != "", short || q.notLookedAt()
+		short = short || q.notLookedAt()
 		t.AddRow(append(append([]string{q.title(), q.Condition, estimateText(q.Before), estimateText(q.After)}, q.cells()...), bound, verdict, q.TargetVerdict)...)
 	}
 	t.note("before, after: the numbers of record, those of run on either study. change: on draws common to both, so that it differs from after less before.")
 	t.note(c.levels())
-	if brief && !apart {
-		t.drop(notKnown)
-	} else {
+	if !brief || t.dropEmpty(notKnown) {
 		t.note(fmt.Sprintf(notKnown+": bound of the change with %s %% confidence over what is not known.", Plain(100*c.Confidence)))
 	}
 	if short {
-		t.note(onAverage + ", open: others decide, and it was not looked at closer; " + onAverage + " has its high end within the margin, what is not known aside.")
+		t.note("open; " + onAverage + ": another difference decides, so this one was looked at no closer; on average over what is not known it is open, or its high end is within the margin.")
 	}
 	if tail {
 		t.note("† by the tail methods.")
@@ -82,7 +80,7 @@ func (c Change) requirements(brief bool) *Table {
 	return t
 }
 
-const notKnown, onAverage = "not known", "within on average"
+const notKnown, onAverage = "not known", "within, on average"
 
 // verdictOn is the verdict on a difference in a word or two.
 func (c Change) verdictOn(q ChangeRequirement) string {

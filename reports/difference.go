@@ -55,7 +55,7 @@ type Shift struct {
 
 func (s Shift) cells() []string {
 	value, low, high := s.Step.Of(s.Value), s.Step.Of(s.Low), s.Step.Of(s.High)
-	d := Digits(value, low, high)
+	d := estimateDigits(value, low, high)
 	if low == 0 && high == 0 {
 		d = 0
 	}
@@ -77,7 +77,7 @@ func (s Shift) statistics() []string {
 	first, other := s.Shown.Of(s.First), s.Shown.Of(s.Other)
 	d := 3
 	if low < high {
-		d = max(0, Digits(first, low, high)-1)
+		d = max(0, estimateDigits(first, low, high)-1)
 	}
 	return []string{Number(first, d), Number(other, d)}
 }

@@ -190,13 +190,27 @@ func (t *Table) AddRow(cells ...string) {
 	t.Rows = append(t.Rows, cells)
 }
 
+// column is the place of the column with that head.
+func (t *Table) column(head string) int {
+	return slices.IndexFunc(t.Columns, func(c Column) bool { return c.Head == head })
+}
+
 // drop leaves out a column.
 func (t *Table) drop(head string) {
-	at := slices.IndexFunc(t.Columns, func(c Column) bool { return c.Head == head })
+	at := t.column(head)
 	t.Columns = slices.Delete(t.Columns, at, at+1)
 	for i := range t.Rows {
 		t.Rows[i] = slices.Delete(t.Rows[i], at, at+1)
 	}
+}
+
+// dropEmpty leaves out a column in which nothing stands, and reports whether something does.
+func (t *Table) dropEmpty(head string) (kept bool) {
+	at := t.column(head)
+	if kept = slices.ContainsFunc(t.Rows, func(row []string) bool { return row[at] != "" }); !kept {
+		t.drop(head)
+	}
+	return kept
 }
 
 // addGiven appends a name with its value, unless that is empty.
@@ -208,6 +222,15 @@ func (t *Table) addGiven(name, value string) {
 
 // filledIn reports whether people write into the table: it needs room.
 func (t *Table) filledIn() bool { return t.Key == "signatures" || t.Key == "revisions" }
+
+// afterSignatures reports whether a block follows what is signed, which is a page of its own.
+func (d Document) afterSignatures(i int) bool {
+	if i == 0 {
+		return false
+	}
+	t, ok := d.Blocks[i-1].(*Table)
+	return ok && t.filledIn()
+}
 
 // decisionKey names the table that a reviewer reads first: it is set in larger type, and its
 // first rows, verdict, number of record and worst condition, are stressed.

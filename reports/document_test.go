@@ -57,6 +57,15 @@ func TestDigitsFollowTheInterval(t *testing.T) {
 	assert.Equal(t, 0, Digits(math.Inf(1), 0, 0))
 }
 
+func TestAnEstimateShowsWhatItsIntervalKnows(t *testing.T) {
+	// The rule's own examples, Phys. Rev. D 98 (2018) 030001, Introduction 5.3 (the numbers from memory): 0.827 ± 0.119 is 0.83 ± 0.12, 0.827 ± 0.367 is 0.8 ± 0.4.
+	assert.Equal(t, 2, estimateDigits(0.827, 0.827-0.119, 0.827+0.119))
+	assert.Equal(t, 1, estimateDigits(0.827, 0.827-0.367, 0.827+0.367))
+	assert.Equal(t, []string{"76.83", "76.73", "76.92"}, estimateCells(Estimate{Value: 76.827, Interval: Interval{Low: 76.734, High: 76.916}}, Unit{Of: func(x float64) float64 { return x }}))
+	assert.Equal(t, 0, estimateDigits(71, 20, 120), "no fewer than none")
+	assert.Equal(t, []int{2, 1}, []int{Digits(65.47, math.Inf(-1), 66.10), estimateDigits(65.47, math.Inf(-1), 66.10)}, "as far as is known")
+}
+
 func TestNumberAndProbabilityWords(t *testing.T) {
 	assert.Equal(t, "0.00", Number(-0.001, 2))
 	assert.Equal(t, "n/a", Number(math.NaN(), 2))
@@ -65,6 +74,7 @@ func TestNumberAndProbabilityWords(t *testing.T) {
 	assert.Equal(t, "1.23e-3", Probability(1.234e-3, 1.13e-3, 1.33e-3), "no other notation above a thousandth")
 	assert.Equal(t, []string{"0", "1.3e-6"}, []string{probabilityLike(5e-5, 4.6e-14, 4.6e-14, 1.2e-3), probabilityLike(5e-5, 1.27e-6, 1.27e-6, 2.8e-4)}, "a low end a thousand times below says no more than 0")
 	assert.Equal(t, "0.0123", Probability(0.01234, 0.0113, 0.0133))
+	assert.Equal(t, []string{"0.0100", "0.0080", "0.0125"}, probabilityCells(Estimate{Value: 0.01, Interval: Interval{Low: 0.008, High: 0.0125}}), "zeros that the interval knows are there")
 	assert.Equal(t, "1", probabilityLike(6e-13, 1, 0, 1), "all is not 1.00e+00, whatever it bounds")
 	assert.Equal(t, []string{"2e-3", "1e-4", "0.05", "1.25e-5"}, []string{ExactProbability(2e-3), ExactProbability(1e-4), ExactProbability(0.05), ExactProbability(1.25e-5)})
 	assert.Equal(t, []string{"9.4e-3", "8.3e-3", "1.12e-2"}, probabilityCells(Estimate{Value: 9.4e-3, Interval: Interval{Low: 8.3e-3, High: 0.0112}}), "the ends read like the value")

@@ -186,10 +186,8 @@ func docxDocument(d Document, pictures docxPictureSet) []byte {
 		switch block := block.(type) {
 		case Heading:
 			first := ""
-			if i > 0 {
-				if t, ok := d.Blocks[i-1].(*Table); ok && t.filledIn() {
-					first = `<w:pageBreakBefore/>` // what is signed is a page of its own
-				}
+			if d.afterSignatures(i) {
+				first = `<w:pageBreakBefore/>`
 			}
 			b.paragraph("Heading1", first, run(string(block), ""))
 		case Subheading:
@@ -254,7 +252,8 @@ func docxType(t *Table) (halfPoints, line int) {
 	switch _, total := columnCharacters(t); {
 	case total <= 100 || t.Key == decisionKey:
 		return 17, 100
-	case total <= 115:
+	}
+	if widths, _ := fitColumns(t, 115); sum(widths) <= 115 {
 		return 15, 115
 	}
 	return 13, 132
@@ -266,8 +265,11 @@ func (b *docxBody) table(t *Table) {
 	// A digit is 0.56 as wide as the type is high, and heads are bold.
 	perCharacter := float64(size) / 2 * 0.58 * twips
 	total := 0.0
-	for _, w := range widths {
-		total += float64(w) * perCharacter
+	for i := range widths {
+		for _, word := range strings.Fields(t.Columns[i].Head) {
+			widths[i] = max(widths[i], len(word)+3) // of a head none breaks
+		}
+		total += float64(widths[i]) * perCharacter
 	}
 	shrink := min(1, pageTwips/max(total, 1))
 	height := ""
@@ -322,10 +324,13 @@ func (b *docxBody) row(t *Table, cells, columns []string, look, properties, keep
 	b.text(`</w:tr>`)
 }
 
-// picture places a figure in its true size.
+// pictureScale is the size of a figure in print over its own, as in the page.
+const pictureScale = 0.75
+
+// picture places a figure.
 func (b *docxBody) picture(f *Figure, p docxPicture) {
 	width, height := f.Drawing.Size()
-	emu := func(l vg.Length) int { return int(l / vg.Inch * emuPerInch) }
+	emu := func(l vg.Length) int { return int(pictureScale * l / vg.Inch * emuPerInch) }
 	extent := fmt.Sprintf(`cx="%d" cy="%d"`, emu(width), emu(height))
 	named := fmt.Sprintf(`id="%d" name="%s" descr="%s"`, p.number, xmlText(f.Key), xmlText(f.Alt))
 	b.paragraph("Normal", keepNext, `<w:r><w:drawing><wp:inline distT="0" distB="0" distL="0" distR="0"><wp:extent `+extent+`/><wp:docPr `+named+`/><a:graphic><a:graphicData uri="http://schemas.openxmlformats.org/drawingml/2006/picture"><pic:pic><pic:nvPicPr><pic:cNvPr `+named+`/><pic:cNvPicPr/></pic:nvPicPr><pic:blipFill><a:blip r:embed="`+p.id()+`"/><a:stretch><a:fillRect/></a:stretch></pic:blipFill><pic:spPr><a:xfrm><a:off x="0" y="0"/><a:ext `+extent+`/></a:xfrm><a:prstGeom prst="rect"><a:avLst/></a:prstGeom></pic:spPr></pic:pic></a:graphicData></a:graphic></wp:inline></w:drawing></w:r>`)

@@ -39,7 +39,7 @@ func (u Unit) Text(si float64) string { return strings.TrimSpace(Plain(u.Of(si))
 // the interval supports.
 func estimateCells(e Estimate, u Unit) []string {
 	value, low, high := u.Of(e.Value), u.Of(e.Low), u.Of(e.High)
-	d := Digits(value, low, high)
+	d := estimateDigits(value, low, high)
 	return []string{Number(value, d), Number(low, d), Number(high, d)}
 }
 

@@ -3,6 +3,7 @@ package reports
 import (
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/olekukonko/tablewriter/pkg/twwidth"
 )
@@ -41,7 +42,7 @@ func fold(t *Table, width int) []*Table {
 
 // verdictFirst is the table with the column of its verdicts behind the first.
 func (t *Table) verdictFirst() *Table {
-	at := slices.IndexFunc(t.Columns, func(c Column) bool { return c.Head == "verdict" })
+	at := t.column("verdict")
 	if at < 2 {
 		return t
 	}
@@ -151,8 +152,8 @@ func wrapRow(row []string, limits []int) [][]string {
 	return rows
 }
 
-// breakText breaks s at blanks, and inside words that are too long, into lines
-// of at most width columns.
+// breakText breaks s at blanks, and inside words that are too long, behind a joint if one is near the
+// end, into lines of at most width columns.
 func breakText(s string, width int) []string {
 	if twwidth.Width(s) <= width {
 		return []string{s}
@@ -164,6 +165,9 @@ func breakText(s string, width int) []string {
 			n := len(runes)
 			for n > 1 && twwidth.Width(string(runes[:n])) > width {
 				n--
+			}
+			if at := strings.LastIndexAny(string(runes[:n]), "-_./"); at > n/2 {
+				n = utf8.RuneCountInString(string(runes[:n])[:at+1])
 			}
 			lines, line = append(lines, string(runes[:n])), string(runes[n:])
 		}

@@ -38,8 +38,8 @@ func (f Front) decision() *Table {
 	} else {
 		add("verdict", d.verdictWords())
 		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), estimateInPlain(d.PerCard), ExactProbability(d.Target), InPlain(d.Target)))
-		add("with what is not known", d.unknownWords())
 		add("worst condition", d.Condition)
+		add("with what is not known", d.unknownWords())
 		add("all requirements", f.allRequirements())
 	}
 	if f.Torque != nil {
@@ -47,7 +47,7 @@ func (f Front) decision() *Table {
 		add("torque for the drawing", f.Torque.forDrawing())
 	}
 	if f.Change != nil {
-		add("change from "+f.Change.Provenance.Title, f.Change.inShort())
+		add("change", "from "+f.Change.Provenance.Title+", "+f.Change.inShort())
 	}
 	if d != nil {
 		switch d.Wanting {
@@ -59,7 +59,7 @@ func (f Front) decision() *Table {
 	}
 	add("thermal test", f.test())
 	p := f.Run.Provenance
-	t.Notes = []string{fmt.Sprintf("From study %s (SHA-256 %.12s…), %s, by %s %s.", p.Study, p.Digest, p.sampled(), p.Tool, p.Version), strings.Join(Cautions, " ")}
+	t.Notes = []string{fmt.Sprintf("From study %s (SHA-256 %.12s…), %s, by %s %s.", p.Study, p.Digest, p.sampled(), p.Tool, p.Version) + " The last table has the terms.", strings.Join(Cautions, " ")}
 	return t
 }
 
@@ -146,6 +146,9 @@ func (f Front) allRequirements() string {
 		}
 	}
 	text := fmt.Sprintf("%d: %s", len(verdicts), strings.Join(parts, ", "))
+	if len(parts) == 1 {
+		text = "all " + parts[0]
+	}
 	if judged > 1 {
 		text += fmt.Sprintf("; judged as written and in %s, the worst of them counts", plural(judged-1, "condition"))
 	}
@@ -158,7 +161,7 @@ func (t Torque) forDrawing() string {
 	case t.Verdict == "yes" && t.notMet() == nil && t.noTolerance():
 		return "none is recommended: " + t.oneStep()
 	case t.Verdict == "yes" && t.Advice != nil && t.notMet() == nil:
-		return strings.TrimSpace(t.drawing() + " " + t.caution())
+		return strings.TrimSpace(t.drawingLine() + " " + t.caution())
 	case t.Verdict == "no":
 		return "none: no torque holds every requirement"
 	case t.Lower.Safe < t.Upper.Safe:
@@ -217,7 +220,7 @@ func (f Front) assumptions() *Table {
 	}
 	if rest := unknown[min(mostAssumptions, len(unknown)):]; len(rest) > 0 {
 		sum := f.restOf(shares, unknown[:mostAssumptions], rest)
-		t.AddRow(fmt.Sprintf("%d more that are not known, marked * under Basis", len(rest)), "", Number(100*sum, 0)+" %", "")
+		t.AddRow(fmt.Sprintf("%d more, not known", len(rest)), "", Number(100*sum, 0)+" %", "marked * under Basis")
 	}
 	if d := f.Run.Decision; d != nil {
 		for _, key := range d.Assumed {
@@ -226,9 +229,9 @@ func (f Front) assumptions() *Table {
 	}
 	invented, defaults := f.Inputs.open()
 	if n := len(invented) + len(defaults); n > 0 {
-		t.AddRow(fmt.Sprintf("%d of %d inputs as stated, though not backed", n, len(f.Inputs.Inputs)), "", "counted as stated", fmt.Sprintf("%d invented or assumed, %d defaults of the tool: see Basis", len(invented), len(defaults)))
+		t.AddRow(fmt.Sprintf("%d of %d inputs not backed", n, len(f.Inputs.Inputs)), "", "taken as stated", fmt.Sprintf("%d invented or assumed, %d defaults of the tool: see Basis", len(invented), len(defaults)))
 	}
-	t.AddRow("hardware stays as the study and its conditions have it: no creep, no fretting, no tilting pieces", "", "not counted", "see Model")
+	t.AddRow("hardware stays as stated", "", "not counted", "no creep, no fretting, no tilting pieces: see Model")
 	if len(unknown) > 0 {
 		t.note("weight: share of " + of + ".")
 	}
@@ -304,7 +307,7 @@ func (f Front) revisions() *Table {
 
 // signatures are left empty: the tool computes, people decide.
 func signatures(roles ...string) *Table {
-	t := newTable("signatures", "Decided by people", texts("role", "name", "decision", "date", "signature"))
+	t := newTable("signatures", "Signatures", texts("role", "name", "decision", "date", "signature"))
 	for _, role := range roles {
 		t.AddRow(role, "", "", "", "")
 	}

@@ -1,10 +1,12 @@
 package reports
 
 import (
+	"bytes"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -49,7 +51,7 @@ func TestFrontSaysWhatIsDecided(t *testing.T) {
 	}, rows)
 	assert.Equal(t, [][]string{
 		{"contact.factor", "0.44 … 2.3", "46 %", "posterior from 4 rows"},
-		{"2 of 4 inputs as stated, though not backed", "", "counted as stated", "1 invented or assumed, 1 defaults of the tool: see Basis"},
+		{"2 of 4 inputs not backed", "", "taken as stated", "1 invented or assumed, 1 defaults of the tool: see Basis"},
 	}, f.assumptions().Rows[:2])
 	f.Run.Mission = &Mission{Members: []MissionMember{{Name: "as written"}, {Name: "hot day"}, {Name: "aged"}, {Name: "a mistake", Informative: true}}}
 	assert.Contains(t, f.allRequirements(), "; judged as written and in 2 conditions, the worst of them counts")
@@ -87,6 +89,25 @@ func TestWhatCardsLeaveOpen(t *testing.T) {
 	above := change(7e-4, nil)
 	above.Requirements[0].Low, above.Judged = 6e-4, 8
 	assert.Contains(t, above.open(), "By itself it is above the margin. At the level that the 8 differences judged together share")
+}
+
+// Page one of the word processor file has, in this order, what a reviewer signs, and nothing else: what follows begins a page.
+func TestPageOneOfTheWordProcessorFile(t *testing.T) {
+	d := Document{Title: "Page one"}
+	d.Add(front().Blocks()...)
+	d.Add(Heading("Basis"))
+	d.Number("A")
+	var b bytes.Buffer
+	require.NoError(t, WriteDOCX(&b, d))
+	text := docxPart(t, b.Bytes(), "word/document.xml")
+	at := 0
+	for _, part := range []string{"Page one", "Table A-1. Decision", "verdict", "number of record", "worst condition", "with what is not known", "all requirements", "does not replace a test", "Table A-2. What must be true",
+		"Table A-3. Where the model was used outside its range", "Table A-4. Signatures", "approved", "Table A-5. Revisions", "what changed", "<w:pageBreakBefore/>", "Basis"} {
+		next := strings.Index(text[at:], part)
+		require.GreaterOrEqual(t, next, 0, part)
+		at += next + len(part)
+	}
+	assert.Equal(t, 1, strings.Count(text, "<w:pageBreakBefore/>"))
 }
 
 func TestDrawingLine(t *testing.T) {
@@ -164,7 +185,7 @@ func TestTheRestOfWhatIsNotKnownMakesUpTheWhole(t *testing.T) {
 			f.Run.Decision.Needed = append(f.Run.Decision.Needed, Needed{Inputs: []string{key}, Share: share})
 		}
 	}
-	assert.Equal(t, []string{"6 more that are not known, marked * under Basis", "", "17 %", ""}, f.assumptions().Rows[mostAssumptions])
+	assert.Equal(t, []string{"6 more, not known", "", "17 %", "marked * under Basis"}, f.assumptions().Rows[mostAssumptions])
 }
 
 // Who signs does so on page one, before what is filled in later.

@@ -189,7 +189,7 @@ func (r Inputs) conditions() *Table {
 			name += " (shown only)"
 		}
 		if c.Share != nil {
-			share = Number(*c.Share, 3)
+			share = shareOfTime(*c.Share)
 		}
 		if len(c.Changes) == 0 {
 			t.AddRow(name, share, "nothing", "", "")

@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"io"
+	"regexp"
 	"strings"
 
 	"clampodds/reports/figure"
@@ -20,13 +21,18 @@ func WriteLatex(w io.Writer, d Document) error {
 \usepackage{array,booktabs,graphicx,longtable,pgf,textcomp}
 \sloppy\emergencystretch=3em
 \setlength{\LTpre}{3pt}\setlength{\LTpost}{3pt}
+\newcommand{\room}{\par\dimen0=\pagegoal\advance\dimen0-\pagetotal\ifdim\dimen0<.16\textheight\newpage\fi} % no heading alone at the end of a page
 \begin{document}
-\begin{center}\LARGE ` + latex(d.Title) + `\end{center}`)
+\begin{center}\Large ` + latex(d.Title) + `\end{center}`)
 	names := fileNames(d)
-	for _, b := range d.Blocks {
+	for i, b := range d.Blocks {
 		switch b := b.(type) {
 		case Heading:
-			p.line("\n\\section{" + latex(string(b)) + "}")
+			before := `\room`
+			if d.afterSignatures(i) {
+				before = `\clearpage`
+			}
+			p.line("\n" + before + "\n\\section{" + latex(string(b)) + "}")
 		case Subheading:
 			p.line("\n\\subsection{" + latex(string(b)) + "}")
 		case Paragraph:
@@ -63,9 +69,10 @@ func WriteLatexTable(w io.Writer, t *Table, name string) error {
 	if t.filledIn() { // as wide as the line
 		right, spread = "0pt", `\extracolsep{\fill}`
 	}
-	p.line(`\setlength{\tabcolsep}{3pt}\setlength{\LTleft}{0pt}\setlength{\LTright}{` + right + `}`)
-	p.line(`\begin{longtable}{@{` + spread + `}` + latexColumns(t) + `@{}}`)
-	heads := latexRow(t.heads(), "")
+	p.line(`\setlength{\tabcolsep}{3pt}\setlength{\LTcapwidth}{\linewidth}\setlength{\LTleft}{0pt}\setlength{\LTright}{` + right + `}`)
+	columns, broken := latexColumns(t)
+	p.line(`\begin{longtable}{@{` + spread + `}` + columns + `@{}}`)
+	heads := strings.Join(escapeAll(t.heads(), latex), " & ") + ` \\`
 	repeated := `\toprule` + "\n" + heads + "\n" + `\midrule`
 	if t.Caption == "" && t.Number == "" {
 		p.line(repeated + "\n" + `\endhead`)
@@ -84,13 +91,13 @@ func WriteLatexTable(w io.Writer, t *Table, name string) error {
 			}
 			rows++
 			end := ""
-			if i < len(group)-1 {
+			if i < len(group)-1 || len(t.Rows) <= shortTable && rows < len(t.Rows) {
 				end = "*" // no page break here
 			}
 			if t.filledIn() {
-				end += "[6mm]"
+				end += "[4mm]"
 			}
-			p.line(latexRow(row, bold) + end)
+			p.line(latexRow(row, bold, broken) + end)
 		}
 	}
 	p.line(`\end{longtable}` + latexUncount("table", t.Number))
@@ -101,13 +108,13 @@ func WriteLatexTable(w io.Writer, t *Table, name string) error {
 	return p.err
 }
 
-// WriteLatexFigure writes f as a fragment with its drawing as commands of the package pgf, as
-// wide as the line; it needs graphicx besides. Its label is "fig:" and the name. It stands where
+// WriteLatexFigure writes f as a fragment with its drawing as commands of the package pgf, three
+// quarters of the line wide; it needs graphicx besides. Its label is "fig:" and the name. It stands where
 // it is put: next to a long table the class places floats beyond the end of the page.
 func WriteLatexFigure(w io.Writer, f *Figure, name string) error {
 	p := &printer{w: w}
 	p.line(`\par\medskip\noindent\begin{minipage}{\linewidth}\centering`)
-	p.line(`\resizebox{\linewidth}{!}{` + strings.TrimSpace(string(figure.PGF(f.Drawing, latex))) + `}`)
+	p.line(`\resizebox{0.75\linewidth}{!}{` + strings.TrimSpace(string(figure.PGF(f.Drawing, latex))) + `}`)
 	p.line(`\makeatletter\def\@captype{figure}\makeatother` + latexNumber("figure", f.Number) + `\caption{` + latex(f.Caption) + `}\label{fig:` + name + `}` + latexUncount("figure", f.Number))
 	p.line(`\end{minipage}\par\medskip`)
 	return p.err
@@ -132,8 +139,27 @@ func latexUncount(kind, number string) string {
 }
 
 // latexRow is a row of cells, each behind what sets its type.
-func latexRow(cells []string, face string) string {
-	return face + strings.Join(escapeAll(cells, latex), " & "+face) + ` \\`
+func latexRow(cells []string, face string, broken []bool) string {
+	escaped := escapeAll(cells, latex)
+	for i, s := range cells {
+		if broken[i] {
+			escaped[i] = breakingLatex(s)
+		}
+	}
+	return face + strings.Join(escaped, " & "+face) + ` \\`
+}
+
+// endless are the words that a column whose texts break may be too narrow for, joints the places where they do.
+var (
+	endless = regexp.MustCompile(`\S{31,}`)
+	joint   = regexp.MustCompile(`[-/_.,:;=?&]|[^-/_.,:;=?&\s]{16}`)
+)
+
+// breakingLatex lets an endless word break.
+func breakingLatex(s string) string {
+	const mark = "\v" // no text has it
+	s = endless.ReplaceAllStringFunc(plain(s), func(word string) string { return joint.ReplaceAllString(word, "$0"+mark) })
+	return strings.ReplaceAll(escapeLatex(s), mark, `\allowbreak{}`)
 }
 
 // latexType is the size of a table's type and the characters that a line of it
@@ -162,9 +188,9 @@ func sum(widths []int) (total int) {
 
 // latexColumns aligns the columns; where the table is too wide, its long texts
 // break.
-func latexColumns(t *Table) string {
+func latexColumns(t *Table) (columns string, broken []bool) {
 	_, line := latexType(t)
-	widths, broken := fitColumns(t, line)
+	widths, broken := fitColumns(t, line-3) // an ellipsis is wider than a digit
 	var b strings.Builder
 	for i, c := range t.Columns {
 		switch {
@@ -176,7 +202,7 @@ func latexColumns(t *Table) string {
 			b.WriteByte('l')
 		}
 	}
-	return b.String()
+	return b.String(), broken
 }
 
 // latexSpecial escapes what LaTeX reads as a command, and spells out what not
@@ -197,8 +223,10 @@ var latexSpecial = strings.NewReplacer(
 	"φ", `\ensuremath{\varphi}`, "ψ", `\ensuremath{\psi}`, "Φ", `\ensuremath{\Phi}`, "Ω", `\ensuremath{\Omega}`,
 )
 
-func latex(s string) string {
-	s = latexSpecial.Replace(plain(s))
+func latex(s string) string { return escapeLatex(plain(s)) }
+
+func escapeLatex(s string) string {
+	s = latexSpecial.Replace(s)
 	if strings.HasPrefix(s, "[") || strings.HasPrefix(s, "*") {
 		return "{}" + s // the end of the row before would take it for an option
 	}

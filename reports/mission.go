@@ -88,5 +88,8 @@ func (m MissionMember) time() string {
 	if !(m.Share > 0) {
 		return ""
 	}
-	return Plain(100*m.Share) + " %"
+	return shareOfTime(m.Share)
 }
+
+// shareOfTime is the share of the mission's time that a condition takes.
+func shareOfTime(share float64) string { return Plain(100*share) + " %" }

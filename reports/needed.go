@@ -125,15 +125,11 @@ func neededTable(key, caption string, list []Needed, chance float64) *Table {
 			t.note(n.Inputs[0] + " on a rig: " + n.Rig.helps())
 		}
 	}
-	if slices.ContainsFunc(list, func(n Needed) bool { return n.More > 0 }) {
+	if t.dropEmpty(readings) {
 		about += "; " + readings + " bring that"
-	} else {
-		t.drop(readings)
 	}
-	if slices.ContainsFunc(list, func(n Needed) bool { return n.Rig.size() != "" }) {
+	if t.dropEmpty(rig) {
 		about += "; so do so many lots of so many cards on a rig, each tightened once, both edges read to 0.3 K; a lot more is taken to cost as much as ten cards"
-	} else {
-		t.drop(rig)
 	}
 	t.Notes = slices.Insert(t.Notes, 0, about+".")
 	return t

@@ -44,6 +44,9 @@ func (p Provenance) sampled() string {
 	if p.ofChassis() {
 		return fmt.Sprintf("%d chassis of %d cards", p.Samples, p.CardsPerChassis)
 	}
+	if p.CardsPerChassis == 1 {
+		return fmt.Sprintf("%d cards", p.Samples)
+	}
 	return fmt.Sprintf("%d cards in %d chassis of %d", p.Samples, p.Chassis, p.CardsPerChassis)
 }
 

@@ -12,10 +12,7 @@ import (
 // other tells the half-width. Without a finite end, or with an interval of no
 // width, it gives six significant digits.
 func Digits(value, low, high float64) int {
-	width := (high - low) / 2
-	if math.IsInf(width, 0) {
-		width = min(high-value, value-low)
-	}
+	width := halfWidth(value, low, high)
 	if !(width > 0) || math.IsInf(width, 0) {
 		if value == 0 || math.IsInf(value, 0) || math.IsNaN(value) {
 			return 0
@@ -23,6 +20,26 @@ func Digits(value, low, high float64) int {
 		return max(0, 5-int(math.Floor(math.Log10(math.Abs(value)))))
 	}
 	return max(0, 1-int(math.Floor(math.Log10(width))))
+}
+
+// halfWidth is that of an interval, or the distance to its finite end.
+func halfWidth(value, low, high float64) float64 {
+	if width := (high - low) / 2; !math.IsInf(width, 0) {
+		return width
+	}
+	return min(high-value, value-low)
+}
+
+// estimateDigits is Digits for an estimate that was sampled: one less where the half-width begins with more than 3.5,
+// so that the last decimal is from a thirty-fifth to a third of it and promises no more than the
+// interval knows (Review of Particle Physics, Phys. Rev. D 98 (2018) 030001, Introduction 5.3: two
+// digits of an error whose first three are 100 to 354, one of 355 to 949).
+func estimateDigits(value, low, high float64) int {
+	d := Digits(value, low, high)
+	if half := halfWidth(value, low, high); d > 0 && !math.IsInf(half, 0) && half*math.Pow(10, float64(d-1)) > 3.55 {
+		d--
+	}
+	return d
 }
 
 // Number prints value with a fixed number of decimals; infinities and an
@@ -98,7 +115,7 @@ func probabilityLike(of, p, low, high float64) string {
 		significant = min(max(significant, 2), 6)
 	}
 	if !(of < decimalFrom) {
-		return strconv.FormatFloat(p, 'g', significant, 64)
+		return strconv.FormatFloat(p, 'f', max(0, significant-1-int(math.Floor(math.Log10(math.Abs(p))))), 64)
 	}
 	return shortPower(strconv.FormatFloat(p, 'e', significant-1, 64))
 }

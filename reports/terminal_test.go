@@ -70,6 +70,13 @@ func TestVerdictIsSeenAtEveryWidth(t *testing.T) {
 	}
 }
 
+func TestAnEndlessWordBreaksBehindAJoint(t *testing.T) {
+	assert.Equal(t, []string{"low-noise_amplifier-of-", "the-left-chain"}, breakText("low-noise_amplifier-of-the-left-chain", 25))
+	assert.Equal(t, []string{"a-bcdefghi", "jklmno"}, breakText("a-bcdefghijklmno", 10), "one near the start is no place")
+	assert.Equal(t, `a/\allowbreak{}`+strings.Repeat("b", 16)+`\allowbreak{}`+strings.Repeat("b", 16)+`\allowbreak{} c`, breakingLatex("a/"+strings.Repeat("b", 32)+" c"))
+	assert.Equal(t, "short-word", breakingLatex("short-word"))
+}
+
 func TestFoldKeepsNumbersWholeAndTextsComplete(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		table := &Table{Columns: []Column{{Head: "name"}}}

@@ -42,7 +42,7 @@ func (t Torque) ends() *Table {
 			rows++
 		}
 		if rows == 0 {
-			word := "holds throughout"
+			word := heldThroughout
 			if math.IsInf(c.Lower.High, 1) || math.IsInf(c.Upper.Low, -1) {
 				word = "not shown to hold"
 			}
@@ -54,7 +54,29 @@ func (t Torque) ends() *Table {
 			table.AddRow(c.title(), target, word, "", "", "", "", "")
 		}
 	}
+	table.foldHeld()
 	return table
+}
+
+const (
+	heldThroughout = "holds throughout"
+	mostHeld       = 8 // have rows of their own; those of a chassis are more
+)
+
+// foldHeld turns the rows of the requirements that hold throughout into a note, where they are many.
+func (t *Table) foldHeld() {
+	var held []string
+	rows := slices.DeleteFunc(slices.Clone(t.Rows), func(row []string) bool {
+		if row[2] != heldThroughout {
+			return false
+		}
+		held = append(held, row[0])
+		return true
+	})
+	if len(held) > mostHeld {
+		t.Rows = rows
+		t.note(fmt.Sprintf("%d more hold throughout: %s.", len(held), strings.Join(held, "; ")))
+	}
 }
 
 // title is the requirement with its limit.

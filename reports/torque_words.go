@@ -293,7 +293,7 @@ func (t Torque) basis() string {
 	if t.Provenance.Complete {
 		now = "At the study's torque the numbers are those of record. "
 	}
-	return fmt.Sprintf("Counted on %d %s at each torque; where an end is near, on some 10 000 drawn about the limit, the same at all torques. %sEach end at %s %%.",
+	return fmt.Sprintf("Counted on %d %s at each torque; where an end is near, on some 10000 drawn about the limit, the same at all torques. %sEach end at %s %%.",
 		t.GridRows, t.GridOf, now, Plain(100*t.Provenance.Confidence))
 }
 
@@ -396,20 +396,13 @@ func (t Torque) tool() string {
 	return fmt.Sprintf("The tool's class, ± %s %%, is ± %s there, more than the tolerance: an inspection with that tool cannot hold it; a better class is needed.", Plain(100*t.Allowed.ToolClass), t.both(deviation))
 }
 
-// drawing is the line for the drawing.
-func (t Torque) drawing() string {
-	a := *t.Advice
-	return fmt.Sprintf("TIGHTEN CLAMP SCREW TO %s ± %s %s (%s ± %s %s)",
-		t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label, t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label)
-}
-
 // lines are to be copied: for the drawing in both units, and for the study.
 func (t Torque) lines() *Table {
 	if t.Advice == nil || t.noTolerance() {
 		return nil
 	}
 	table := newTable("lines", "To copy", texts("for", "line"))
-	table.AddRow("drawing", t.drawing())
+	table.AddRow("drawing", t.drawingLine())
 	table.addGiven("", t.caution())
 	study := t.Advice.StudyLine
 	if study == "" {
@@ -417,6 +410,13 @@ func (t Torque) lines() *Table {
 	}
 	table.AddRow("study", study)
 	return table
+}
+
+// drawingLine is what goes on the drawing, in both units.
+func (t Torque) drawingLine() string {
+	a := *t.Advice
+	return fmt.Sprintf("TIGHTEN CLAMP SCREW TO %s ± %s %s (%s ± %s %s)", t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label,
+		t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label)
 }
 
 // compared has before and after, limit by limit and condition by condition, where anything is seen.

@@ -17,7 +17,7 @@ func TestCheckListsLimitsAndConditions(t *testing.T) {
 	for _, form := range []string{"table", "markdown", "csv"} {
 		got := invoke("check", demo, "--quiet", "--format", form)
 		require.Equal(t, exitDone, got.code, form)
-		for _, want := range []string{"two-face.toml:137", "2e-3", "hot day", "gas.altitude", "9 km", "0 km", "13.333 %"} {
+		for _, want := range []string{"two-face.toml:137", "2e-3", "hot day", "gas.altitude", "9 km", "0 km", "13.33 %"} {
 			assert.Contains(t, got.stdout, want, form)
 		}
 	}

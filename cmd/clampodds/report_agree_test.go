@@ -157,7 +157,7 @@ func markdownTables(text string) (tables [][][]string) {
 
 // printedBy has what LaTeX prints for the commands of our fragments.
 var printedBy = strings.NewReplacer(
-	`\ensuremath{\leq}`, "≤", `\ensuremath{\rightarrow}`, "→", `\ensuremath{\infty}`, "∞", `\textdegree{}`, "°", `\textmu{}`, "µ", `\textperiodcentered{}`, "·", `\ldots{}`, "…",
+	`\allowbreak{}`, "", `\ensuremath{\leq}`, "≤", `\ensuremath{\rightarrow}`, "→", `\ensuremath{\infty}`, "∞", `\textdegree{}`, "°", `\textmu{}`, "µ", `\textperiodcentered{}`, "·", `\ldots{}`, "…",
 	`\textsuperscript{2}`, "²", `\textless{}`, "<", `\textgreater{}`, ">", `-{}-{}`, "--", `\%`, "%", `\_`, "_", `\&`, "&", `{\char34}`, `"`,
 	`\textasciicircum{}`, "^", `\textbar{}`, "|", `\textbackslash{}`, `\`, `\{`, "{", `\}`, "}", `\$`, "$",
 )
@@ -165,7 +165,7 @@ var printedBy = strings.NewReplacer(
 func latexTable(text string) (rows [][]string) {
 	_, body, _ := strings.Cut(text, `\endfirsthead`)
 	for _, line := range strings.Split(body, "\n") {
-		if cells, ok := strings.CutSuffix(strings.TrimSuffix(strings.TrimSuffix(line, "[6mm]"), "*"), ` \\`); ok {
+		if cells, ok := strings.CutSuffix(strings.TrimSuffix(strings.TrimSuffix(line, "[4mm]"), "*"), ` \\`); ok {
 			var row []string
 			for _, cell := range strings.Split(cells, " & ") {
 				row = append(row, printedBy.Replace(strings.TrimPrefix(cell, `\bfseries `)))

@@ -84,7 +84,7 @@ func TestReportIsWholeAndTheSameTwice(t *testing.T) {
 	} {
 		assert.NotEmpty(t, one[name], name)
 	}
-	for _, words := range []string{"Decision", "What must be true", "Table A-1", "Figure A-1", "does not replace a test", "How to reproduce this", "--baseline", "Torque window", "Outside checks", "change from"} {
+	for _, words := range []string{"Decision", "What must be true", "Table A-1", "Figure A-1", "does not replace a test", "How to reproduce this", "--baseline", "Torque window", "Outside checks", "Change from"} {
 		assert.Contains(t, one["index.html"], words)
 	}
 

@@ -82,14 +82,23 @@ func seriesLook(i int) (ink, turn int) {
 	return i % n, (i + i/n) % n
 }
 
-// Apart is the style from this one on that looks like none of the curves', where there is one.
+// Apart is the first style from this one on whose ink none of the curves has, nor its dashes and marker; where they have them
+// all, the first that looks like none of theirs.
 func Apart(style int, curves []Curve) int {
-	looks := len(seriesInks) * len(seriesDashes)
-	for range min(looks, len(curves)) {
-		if !slices.ContainsFunc(curves, func(c Curve) bool { return (c.Style-style)%looks == 0 }) {
-			break
+	differs := []func(ink, turn bool) bool{
+		func(ink, turn bool) bool { return !ink && !turn },
+		func(ink, turn bool) bool { return !ink || !turn },
+	}
+	for _, apart := range differs {
+		for next := style; next < style+len(seriesInks)*len(seriesDashes); next++ {
+			ink, turn := seriesLook(next - 1)
+			if !slices.ContainsFunc(curves, func(c Curve) bool {
+				i, t := seriesLook(c.Style - 1)
+				return !apart(ink == i, turn == t)
+			}) {
+				return next
+			}
 		}
-		style++
 	}
 	return style
 }

@@ -136,4 +136,17 @@ func TestCurvesOfAFigureLookApart(t *testing.T) {
 		seen[[2]int{ink, turn}] = true
 	}
 	assert.Equal(t, 2, Apart(2, curves[:1]), "a free look stays")
+
+	// One fewer than there are inks differ in dash and marker too, whatever their places: without colour they are told apart.
+	for place := 1; place <= 25; place++ {
+		curves = curves[:0]
+		inks, turns := map[int]bool{}, map[int]bool{}
+		for i := range len(seriesInks) - 1 {
+			curves = append(curves, Curve{Style: Apart(place+7*i, curves)})
+			ink, turn := seriesLook(curves[i].Style - 1)
+			inks[ink], turns[turn] = true, true
+		}
+		assert.Len(t, inks, len(curves), place)
+		assert.Len(t, turns, len(curves), place)
+	}
 }

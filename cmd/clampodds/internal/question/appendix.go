@@ -119,8 +119,8 @@ func (a *Appendix) addResults(d *reports.Document) {
 func (a *Appendix) addSensitivities(d *reports.Document) {
 	whole := a.Drivers.Document()
 	d.Add(reports.Heading("Sensitivities"), reports.Paragraph(a.Drivers.Opening()))
-	d.Add(a.Drivers.Brief()...)
 	d.Add(a.figures(a.driverBars)...)
+	d.Add(a.Drivers.Brief()...)
 	d.Attach(of(whole, "spread", "exceedance", "percentile", "slopes")...)
 }
 
@@ -190,11 +190,12 @@ func (a *Appendix) addValidation(d *reports.Document) {
 }
 
 func (a *Appendix) addReproduction(d *reports.Document) {
-	d.Add(reports.Heading("Reproduction"), reports.Paragraph("Computed by the command: "+a.Command), a.provenance())
+	d.Add(reports.Heading("Reproduction"), reports.Paragraph("Computed by the command: "+a.Command),
+		reports.Paragraph("The folder of this report has every table as CSV and every figure as SVG and PNG, those that are not printed too, all results in report.json, and files.sha256 to check them."), a.provenance())
 	if list := a.warnings(); len(list) > 0 {
 		d.Add(reports.Subheading("Warnings"), list)
 	}
-	d.Add(reports.Terms(), reports.Paragraph("The folder of this report has every table as CSV and every figure as SVG and PNG, those that are not printed too, all results in report.json, and files.sha256 to check them."))
+	d.Add(reports.Terms())
 }
 
 // warnings lists what each part warns of, with the parts that do.
@@ -263,9 +264,11 @@ func body(d reports.Document) (blocks []reports.Block) {
 	return blocks
 }
 
-// provenance has the digests of all studies.
+// provenance has the digests of all studies; what the study warns of is in the list of warnings.
 func (a *Appendix) provenance() *reports.Table {
-	t := a.Run.Provenance.Table()
+	p := a.Run.Provenance
+	p.StudyWarnings = nil
+	t := p.Table()
 	if a.Change != nil {
 		t.AddRow("baseline", a.Change.Provenance.Study)
 		t.AddRow("its digest (SHA-256)", a.Change.Provenance.Digest)

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/reports"
 	"clampodds/reports/figure"
 	"clampodds/sim"
@@ -21,21 +22,32 @@ func (a *Appendix) figures(all ...func() *reports.Figure) (blocks []reports.Bloc
 	return blocks
 }
 
-// temperature is the distribution of the temperature that is limited first, with its
+// temperature is the distribution of the temperature that the figures are about, with its
 // requirement and its unit for people.
 func (a *Appendix) temperature() (q sim.Quantity, limit *reports.Requirement, unit reports.Unit) {
-	q = quantityNamed(a.Found.Scenarios[0], mainOutput(a.Study))
+	q = quantityNamed(a.Found.Scenarios[0], a.output())
 	unit = ShownUnit(q.Percentile(0.5).Value, "K", typedUnit(a.Study, "K"))
 	for i := range a.Run.Requirements {
-		if a.Run.Requirements[i].Quantity == mainOutput(a.Study) {
+		if a.Run.Requirements[i].Quantity == a.output() {
 			limit = &a.Run.Requirements[i]
 		}
 	}
 	return q, limit, unit
 }
 
+// output is what the figures are about: the temperature that decides where the cards of a chassis differ, else that which
+// is limited first.
+func (a *Appendix) output() string {
+	for _, q := range a.Run.Requirements {
+		if d := a.Run.Decision; a.Study.Chassis != nil && d != nil && q.Name == d.Requirement && q.Unit == string(units.Temperature) {
+			return q.Quantity
+		}
+	}
+	return mainOutput(a.Study)
+}
+
 // quantity is that temperature in words.
-func (a *Appendix) quantity() string { return reports.Label(mainOutput(a.Study)) }
+func (a *Appendix) quantity() string { return reports.Label(a.output()) }
 
 func (a *Appendix) basis() figure.Basis { return figure.Basis{Samples: a.Found.Rows, Of: "cards"} }
 
@@ -123,7 +135,7 @@ func (a *Appendix) Along() (limits []sim.Requirement) {
 	}
 	high += high - q.Percentile(0.5).Value
 	for i, at := range evenly(low, high, 160) {
-		limits = append(limits, sim.Requirement{Name: fmt.Sprintf("along %d", i), Output: mainOutput(a.Study), Limit: at})
+		limits = append(limits, sim.Requirement{Name: fmt.Sprintf("along %d", i), Output: a.output(), Limit: at})
 	}
 	return limits
 }
@@ -136,7 +148,7 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 	limits := a.Along()
 	end := 0.0
 	for _, s := range a.Changed.Run.Scenarios[:2] {
-		if q := quantityNamed(s, mainOutput(a.Study)); q.Histogram.Finite() > 0 {
+		if q := quantityNamed(s, a.output()); q.Histogram.Finite() > 0 {
 			end = max(end, handful(q))
 		}
 	}
@@ -152,7 +164,7 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 		return nil
 	}
 	curve := func(name string, scenario int) figure.Curve {
-		return exceedanceCurve(name, quantityNamed(a.Changed.Run.Scenarios[scenario], mainOutput(a.Study)), unit, grid)
+		return exceedanceCurve(name, quantityNamed(a.Changed.Run.Scenarios[scenario], a.output()), unit, grid)
 	}
 	f := figure.Change{
 		Quantity: unit.Head(a.quantity()), Base: curve("base", 0), New: curve("new", 1), Difference: difference,
@@ -169,7 +181,7 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 // convergence shows how the probability of the first temperature limit settled.
 func (a *Appendix) convergence() *reports.Figure {
 	for _, q := range a.Found.Scenarios[0].Requirements {
-		if q.Requirement.Output != mainOutput(a.Study) {
+		if q.Requirement.Output != a.output() {
 			continue
 		}
 		curve := figure.Curve{Name: "estimate", Style: a.style(a.quantity())}

@@ -189,6 +189,13 @@ func byVerdict(names map[string][]string, named int) string {
 		}
 		parts = append(parts, part)
 	}
+	if n := len(names[sim.NoTarget.String()]); n > 0 && len(parts) > 0 {
+		have := "have"
+		if n == 1 {
+			have = "has"
+		}
+		parts = append(parts, fmt.Sprintf("%d %s no target", n, have))
+	}
 	if len(parts) > 1 {
 		return strings.Join(parts[:len(parts)-1], ", ") + " and " + parts[len(parts)-1]
 	}

@@ -26,11 +26,12 @@ func (a *Appendix) style(label string) int {
 type settingFigure struct {
 	figure.Setting
 	words []string
+	slots string // that the worst stands for the others
 }
 
 // add draws a limit at each x, in the unit shown.
 func (f *settingFigure) add(name string, style int, target float64, x []float64, points []reports.ExplorePoint) {
-	c := figure.Curve{Name: name, Style: figure.Apart(style, f.Curves)}
+	c := figure.Curve{Name: name, Style: style}
 	for i, p := range points {
 		c.AddBand(x[i], p.Value, p.Low, p.High)
 	}
@@ -45,20 +46,81 @@ func (f *settingFigure) add(name string, style int, target float64, x []float64,
 	f.words = append(f.words, name+" "+ends(c))
 }
 
-// explored adds each limit that decides at one of the points, in each condition.
-func (f *settingFigure) explored(a *Appendix, x []float64, of func(reports.ExploreRequirement) []reports.ExplorePoint) {
+// exploredLimit is a limit in a condition with its look in the figures.
+type exploredLimit struct {
+	reports.ExploreRequirement
+	name  string
+	style int
+	end   bool // of the window
+}
+
+// exploredLimits are those that decide somewhere, or set an end of the window, in each condition. A condition that
+// changes nothing of a limit has none of its own, and of the slots of a chassis the worst stands for the others.
+func (a *Appendix) exploredLimits() (all []exploredLimit, folded bool) {
+	if a.Explore == nil {
+		return nil, false
+	}
+	points := func(q reports.ExploreRequirement) []reports.ExplorePoint { return slices.Concat(q.Points, q.AtFactors) }
+	var looks []figure.Curve
 	for k, c := range a.Explore.Conditions {
-		for _, q := range c.Requirements {
-			if !q.Decides(of(q)) {
+		first := len(all)
+		for i, q := range c.Requirements {
+			end := a.endOfWindow(q, c.Name)
+			if !q.Decides(points(q)) && !end || k > 0 && slices.Equal(points(q), points(a.Explore.Conditions[0].Requirements[i])) {
 				continue
 			}
-			name, style := q.Label, a.style(q.Label)
+			limit := exploredLimit{q, q.Label, a.style(q.Label), end}
 			if k > 0 {
-				name, style = name+", "+c.Name, style+len(a.Study.Limits)
+				limit.name, limit.style = q.Label+", "+c.Name, limit.style+len(a.Study.Limits)
 			}
-			f.add(name, style, q.Target, x, of(q))
+			at := slices.IndexFunc(all[first:], func(s exploredLimit) bool { return withoutSlot(s.Label) == withoutSlot(q.Label) })
+			if at < 0 {
+				all = append(all, limit)
+				continue
+			}
+			if folded = true; most(points(q)) > most(points(all[first+at].ExploreRequirement)) {
+				all[first+at] = limit
+			}
 		}
 	}
+	for i := range all {
+		all[i].style = figure.Apart(all[i].style, looks)
+		looks = append(looks, figure.Curve{Style: all[i].style})
+	}
+	return all, folded
+}
+
+// explored adds the limits that decide at one of the points, or set an end of the window.
+func (f *settingFigure) explored(a *Appendix, x []float64, of func(reports.ExploreRequirement) []reports.ExplorePoint) {
+	all, folded := a.exploredLimits()
+	for _, q := range all {
+		if points := of(q.ExploreRequirement); q.Decides(points) || q.end && slices.ContainsFunc(points, func(p reports.ExplorePoint) bool { return p.Value > 0 }) {
+			f.add(q.name, q.style, q.Target, x, points)
+		}
+	}
+	if folded {
+		f.slots = "; of the slots the worst"
+	}
+}
+
+// endOfWindow reports whether a limit sets an end of the window in a condition.
+func (a *Appendix) endOfWindow(q reports.ExploreRequirement, condition string) bool {
+	m := a.Torque.Mission
+	return m != nil && (q.Own || !q.Moved) && slices.ContainsFunc([]reports.TorqueMissionEnd{m.Lower, m.Upper}, func(e reports.TorqueMissionEnd) bool { return e.Label == q.Label && e.Condition == condition })
+}
+
+// withoutSlot is the name of a limit that the cards of a chassis share.
+func withoutSlot(label string) string {
+	kind, _, _ := strings.Cut(label, ", slot ")
+	return kind
+}
+
+// most is the largest bound of probabilities.
+func most(points []reports.ExplorePoint) (p float64) {
+	for _, at := range points {
+		p = max(p, at.High)
+	}
+	return p
 }
 
 func (a *Appendix) torqueWindow() *reports.Figure {
@@ -68,7 +130,7 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 		f.Basis = figure.Basis{Samples: a.Explore.Cards, Of: "cards at each torque, the same draws"}
 		f.explored(a, allIn(unit, a.Explore.Torques), func(q reports.ExploreRequirement) []reports.ExplorePoint { return q.Points })
 	}
-	caption := "Probability of missing each requirement that is not shown to hold throughout, against the nominal torque"
+	caption := "Probability of missing each requirement that is not shown to hold throughout, against the nominal torque" + f.slots
 	if len(f.Curves) == 0 {
 		a.searched(&f)
 		caption = "Probability of missing each requirement against the nominal torque"
@@ -135,7 +197,7 @@ func (a *Appendix) contactFactor() *reports.Figure {
 		alt += fmt.Sprintf(" The study takes it to be %s to %s, P5 to P95.", reports.Number(f.Spread.Low, 2), reports.Number(f.Spread.High, 2))
 	}
 	f.Marks = []figure.Mark{{At: in.Nominal, Label: "study, nominal", Value: reports.Plain(in.Nominal)}}
-	return &reports.Figure{Key: "contact_factor", Caption: "Probability of missing each requirement that is not shown to hold throughout, if the contact factor were known; at the study's torque", Drawing: f.Setting, Alt: alt}
+	return &reports.Figure{Key: "contact_factor", Caption: "Probability of missing each requirement that is not shown to hold throughout, if the contact factor were known; at the study's torque" + f.slots, Drawing: f.Setting, Alt: alt}
 }
 
 func allIn(unit reports.Unit, si []float64) (shown []float64) {
@@ -152,7 +214,7 @@ func (a *Appendix) designs() *reports.Figure {
 	var words []string
 	for i, d := range a.Compare.Designs {
 		for _, q := range d.Results.Temperatures {
-			if q.Name != mainOutput(a.Study) {
+			if q.Name != a.output() {
 				continue
 			}
 			at := func(p float64) float64 {

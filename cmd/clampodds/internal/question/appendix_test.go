@@ -43,8 +43,10 @@ func TestSentencesOfTheVerdict(t *testing.T) {
 	missed.Label, missed.Verdict, missed.PerCard = "missed", "not met", reports.Estimate{Value: 0.02, Interval: reports.Interval{Low: 0.015, High: 0.03}}
 	a.Run.Requirements = append(a.Run.Requirements, wide, missed)
 	assert.Equal(t, "As written, 1 of 3 requirements is not met (missed), 1 is undecided (wide) and 1 is met.", a.Verdict())
+	a.Run.Requirements = append(a.Run.Requirements, reports.Requirement{Label: "shown", Verdict: "no target"})
+	assert.Equal(t, "As written, 1 of 4 requirements is not met (missed), 1 is undecided (wide), 1 is met and 1 has no target.", a.Verdict())
 	a.Change = &reports.Change{Verdict: "not safe", Provenance: reports.Provenance{Study: "base.toml"}}
-	assert.Contains(t, a.Verdict(), "1 is met. The change from base.toml: not safe.", "the exit code counts it too")
+	assert.Contains(t, a.Verdict(), "1 has no target. The change from base.toml: not safe.", "the exit code counts it too")
 }
 
 func TestEverIsNoLessThanTheWorst(t *testing.T) {

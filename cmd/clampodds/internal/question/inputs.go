@@ -37,7 +37,7 @@ func Inputs(s *study.Study) reports.Inputs {
 			}
 			shown.Level = in.Level.String()
 			shown.StdDev = deviation
-			shown.SpreadText = threeDigits(deviation, in.Quantity().Difference(), in.Unit)
+			shown.SpreadText = inDigits(3, deviation, in.Quantity().Difference(), in.Unit)
 			shown.NominalText, shown.RangeText = rounded(in, high-low, in.Nominal), rangeText(in, low, high)
 		}
 		r.Inputs = append(r.Inputs, shown)
@@ -89,10 +89,10 @@ func rounded(in *study.Input, width, x float64) string {
 	return strings.TrimSpace(reports.Plain(value) + " " + unit)
 }
 
-// threeDigits prints x so in a unit like the one given.
-func threeDigits(x float64, q units.Quantity, like string) string {
+// inDigits prints x with so many significant digits in a unit like the one given.
+func inDigits(digits int, x float64, q units.Quantity, like string) string {
 	value, unit := units.Readable(x, q, like)
-	return strings.TrimSpace(reports.Plain(significant(value, 3)) + " " + unit)
+	return strings.TrimSpace(reports.Plain(significant(value, digits)) + " " + unit)
 }
 
 func significant(x float64, digits int) float64 {
@@ -131,7 +131,7 @@ func newInputCondition(s *study.Study, c *study.Condition) reports.InputConditio
 		change := reports.InputChange{Key: d.Key, Before: d.Before, After: d.After}
 		if d.Before == d.After { // moved, not typed anew
 			in, moved := s.Input(d.Key), changed.Input(d.Key)
-			change.After = "nominal " + in.Format(in.Nominal) + " becomes " + in.Format(moved.Nominal)
+			change.After = "nominal " + in.Format(in.Nominal) + " becomes " + inDigits(4, moved.Nominal, in.Quantity(), in.Unit)
 		}
 		r.Changes = append(r.Changes, change)
 	}

@@ -45,7 +45,7 @@ var allowedEdges = map[string][]string{
 	"dist":               {"dist", "joint/lanes", "sim/result"},
 	"joint/card":         {"joint/contact", "joint/force", "joint/lanes", "joint/network"},
 	"joint/contact":      {"joint/lanes"},
-	"joint/force":        {},
+	"joint/force":        {"joint/lanes"},
 	"joint/lanes":        {},
 	"joint/material":     {},
 	"joint/network":      {"joint/lanes"},

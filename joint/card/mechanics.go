@@ -18,7 +18,7 @@ func (edge *edgeState) tighten(thread *force.Thread, train force.Train) {
 	jointTemperature := edge.joint
 	in := &edge.in
 	edge.tightened = force.AxialForce(in.at(screwTorque), in.at(screwPrevailing), in.at(screwThreadFriction), in.at(screwHeadFriction), in.at(screwBearingDiameter), thread)
-	edge.threadTorque = force.ThreadTorque(edge.tightened, in.at(screwThreadFriction), thread) + min(in.at(screwTorque), in.at(screwPrevailing))
+	edge.threadTorque = float64(force.ThreadTorque(edge.tightened, in.at(screwThreadFriction), thread)) + min(in.at(screwTorque), in.at(screwPrevailing))
 	change := edge.preloadChange(thread, jointTemperature)
 	edge.axial = force.Preload(edge.tightened, in.at(screwPreloadLoss), change)
 	edge.spare = edge.spareForce(thread, change)

@@ -56,9 +56,10 @@ func (m *Model) reportTemperatures(s *state) {
 			mean[lane], spot[lane] = cold+mean[lane]/float64(len(inner)), cold+spot[lane]
 		}
 	}
+	s.out[edgeHotter], s.out[edgeSpot] = s.out[edgeLeft], s.out[spotLeft]
+	raise(&s.out[edgeHotter], &s.out[edgeRight])
+	raise(&s.out[edgeSpot], &s.out[spotRight])
 	for lane := range s.count {
-		s.out[edgeHotter][lane] = max(s.out[edgeLeft][lane], s.out[edgeRight][lane])
-		s.out[edgeSpot][lane] = max(s.out[spotLeft][lane], s.out[spotRight][lane])
 		s.take(lane)
 		for i := range m.wiring.components {
 			s.out[ownOutputs+i][lane] = s.cold[lane] + m.component(s, i)
@@ -109,7 +110,7 @@ func (m *Model) reportForces(s *state) {
 		out[faceLeft+e][lane], _ = edge.train.FaceForce()
 		out[utilisationScrew][lane] = max(out[utilisationScrew][lane], edge.screwUtilisation(&m.layout.Thread))
 		out[utilisationStripping][lane] = max(out[utilisationStripping][lane], edge.strippingUtilisation(&m.layout.Thread))
-		held += edge.in.at(frictionWall) * edge.heldForce()
+		held += float64(edge.in.at(frictionWall) * edge.heldForce())
 	}
 	out[fitPreload][lane] = min(s.edges[0].spare, s.edges[1].spare)
 	out[utilisationHolding][lane] = force.HoldingUtilisation(s.in.at(cardMass), s.in.at(cardAcceleration), 1, held)

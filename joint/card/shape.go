@@ -128,7 +128,7 @@ func (t *shapeBench) forms(b *edgeBlock, in []lanes.Row, count int) {
 		b.crown.Put(i, crown)
 		t.waves.Height.Put(i, waves)
 		t.bow.Height.Put(i, in[directBow].At(i).Add(rest.Sub(waves)))
-		t.bow.Pressure.Put(i, b.onFlange.At(i).Div(in[clampLength].At(i).Mul(in[clampWidth].At(i))))
+		t.bow.Pressure.Put(i, b.clamp.train.OnFlange.At(i).Div(in[clampLength].At(i).Mul(in[clampWidth].At(i))))
 	}
 	lanes.Done()
 }
@@ -220,7 +220,7 @@ func formOf(in *inputs) form {
 // times as stiff.
 func (edge *edgeState) closeAlong(f form) contact.Partial {
 	in, conductivity := &edge.in, edge.blocks[flangeOnRail].Conductivity[edge.in.lane]
-	pressure := edge.pressed.onFlange[edge.in.lane] / (in.at(clampLength) * in.at(clampWidth))
+	pressure := edge.pressed.clamp.train.OnFlange[edge.in.lane] / (in.at(clampLength) * in.at(clampWidth))
 	length := in.at(clampLength)
 	bow := contact.Bow{Height: f.bow, Length: length, Stiffness: edge.stiffnessAgainst(bowWave, length)}
 	closed := bow.Close(pressure, conductivity)

@@ -30,7 +30,7 @@ func TestShapesOfABlock(t *testing.T) {
 					edge.in.rows[slot][lane] *= rapid.Float64Range(0.9, 1.1).Draw(t, "by")
 				}
 				edge.blocks[flangeOnRail].Conductivity[lane] = rapid.Float64Range(1, 400).Draw(t, "conductivity")
-				b.onFlange[lane] = rapid.SampledFrom([]float64{0, 1e-3, 30, 3000}).Draw(t, "force")
+				b.clamp.train.OnFlange[lane] = rapid.SampledFrom([]float64{0, 1e-3, 30, 3000}).Draw(t, "force")
 			}
 			m.shapeBlock(s, edge)
 			together := b.shapes()

@@ -14,6 +14,7 @@ type state struct {
 	in      inputs            // of the card worked on
 	out     []lanes.Row       // every output, kept or not
 	outside lanes.Row         // 1 where an input was moved into its range
+	seated  lanes.Row         // 1 where both clamps take hold, of vectors
 	pressed [lanes.Count]bool // both clamps press, so that the card has temperatures
 	heat    lanes.Row         // all the heat put in, W
 	cold    lanes.Row         // the colder edge's wall, which temperatures are counted from, K
@@ -98,18 +99,16 @@ type bodyPairs [pairKinds]contact.Pair
 
 // edgeBlock is what presses on the faces of every card's edge, and what the faces share.
 type edgeBlock struct {
-	gas               contact.GasBlock
-	pairs             [pairKinds]contact.PairBlock
-	bow               contact.PartialBlock // with the waves within it
-	onFlange          lanes.Row            // all of outward on it
-	outward, sideways [force.MaxPieces]lanes.Row
-	ramps             [force.MaxPieces - 1]lanes.Row
-	under             [underKinds]lanes.Row // lengths of the direct face
-	crown             lanes.Row             // of all direct faces, besides their own
-	crowns            [force.MaxPieces]lanes.Row
-	length, overlap   lanes.Row // of a piece, of a ramp
-	up, aside         lanes.Row // resistances of a piece, K/W
-	end, inner        rodBlock
+	gas             contact.GasBlock
+	pairs           [pairKinds]contact.PairBlock
+	bow             contact.PartialBlock // with the waves within it
+	clamp           clampBlock
+	under           [underKinds]lanes.Row // lengths of the direct face
+	crown           lanes.Row             // of all direct faces, besides their own
+	crowns          [force.MaxPieces]lanes.Row
+	length, overlap lanes.Row // of a piece, of a ramp
+	up, aside       lanes.Row // resistances of a piece, K/W
+	end, inner      rodBlock
 }
 
 // What a direct face lies under: an end piece, another odd one, an even one.
@@ -165,6 +164,7 @@ func (m *Model) newState() *state {
 func (edge *edgeState) bind(plan []plannedFace) {
 	edge.faces, edge.joined = make([]contact.FaceBlock, len(plan)), make([]joined, len(plan))
 	b, in := &edge.pressed, edge.in.rows
+	b.clamp.bind(in)
 	for kind := range b.pairs { // also of cards that never come to have some
 		for lane := range lanes.Count {
 			b.pairs[kind].Set(lane, &edge.pairs[kind])
@@ -188,14 +188,14 @@ func (edge *edgeState) bind(plan []plannedFace) {
 		case direct:
 			face.Along, face.Crown, face.Length = &b.bow, &b.crowns[at], &b.under[f.under()]
 			if f.under() != underEven {
-				face.Force = &b.outward[at]
+				face.Force = &b.clamp.train.Outward[at]
 			}
 		case piece, upper:
-			face.Force, bodies = &b.outward[at], &b.up
+			face.Force, bodies = &b.clamp.train.Outward[at], &b.up
 		case side, rib:
-			face.Force, face.Width, bodies = &b.sideways[at], &in[clampHeight], &b.aside
+			face.Force, face.Width, bodies = &b.clamp.train.Sideways[at], &in[clampHeight], &b.aside
 		case ramp:
-			face.Force, face.Length = &b.ramps[at], &b.overlap
+			face.Force, face.Length = &b.clamp.train.RampNormal[at], &b.overlap
 		}
 		edge.faces[i], edge.joined[i].bodies = face, bodies
 	}
@@ -213,13 +213,10 @@ func (s *state) take(lane int) {
 // its faces, then all of them together.
 func (m *Model) evaluateBlock(s *state) {
 	clear(s.out)
-	if !lanes.Fast {
-		s.edges[1].keepPairs() // first: they may be the left edge's
-		s.edges[0].keepPairs()
-	}
-	for lane := range s.count {
-		s.take(lane)
-		s.pressed[lane] = m.press(s)
+	if lanes.Fast {
+		m.pressBlock(s)
+	} else {
+		m.pressEach(s)
 	}
 	if !m.mechanical {
 		m.conduct(s)
@@ -233,6 +230,16 @@ func (m *Model) evaluateBlock(s *state) {
 			s.take(lane)
 			m.reportLoose(s)
 		}
+	}
+}
+
+// pressEach is press of all cards, one by one.
+func (m *Model) pressEach(s *state) {
+	s.edges[1].keepPairs() // first: they may be the left edge's
+	s.edges[0].keepPairs()
+	for lane := range s.count {
+		s.take(lane)
+		s.pressed[lane] = m.press(s)
 	}
 }
 
@@ -260,9 +267,7 @@ func (m *Model) press(s *state) bool {
 		return true
 	}
 	for e := range s.edges {
-		if !lanes.Fast {
-			m.preparePairs(s, e)
-		}
+		m.preparePairs(s, e)
 		m.lay(&s.edges[e])
 	}
 	return true

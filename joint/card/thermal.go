@@ -65,18 +65,18 @@ func (f *plannedFace) under() int {
 func (m *Model) lay(edge *edgeState) {
 	b, lane := &edge.pressed, edge.in.lane
 	b.gas.Set(lane, &edge.gas)
-	if edge.blocks == &b.pairs && !lanes.Fast {
+	if edge.blocks == &b.pairs {
 		for kind := range b.pairs {
 			b.pairs[kind].Set(lane, &edge.pairs[kind])
 		}
 	}
-	b.onFlange[lane], _ = edge.train.FaceForce()
+	b.clamp.train.OnFlange[lane], _ = edge.train.FaceForce()
 	b.overlap[lane] = edge.overlap
 	for i := range m.train.Pieces {
-		b.outward[i][lane], b.sideways[i][lane] = edge.train.Outward[i], edge.train.Sideways[i]
+		b.clamp.train.Outward[i][lane], b.clamp.train.Sideways[i][lane] = edge.train.Outward[i], edge.train.Sideways[i]
 	}
 	for i := range m.train.Pieces - 1 {
-		b.ramps[i][lane] = edge.train.RampNormal[i]
+		b.clamp.train.RampNormal[i][lane] = edge.train.RampNormal[i]
 	}
 }
 

@@ -102,6 +102,14 @@ func (m *Model) Trace(x []float64) Trace {
 	s := m.newState()
 	s.gather(m.drawn, columns, 0, 1)
 	m.evaluateBlock(s)
+	for e := range s.edges { // vectors leave out what only a trace shows
+		s.edges[e].findFit()
+	}
+	if !s.misfit() {
+		for e := range s.edges {
+			s.edges[e].tighten(&m.layout.Thread, m.train)
+		}
+	}
 
 	var t Trace
 	t.Inputs = m.traceInputs(s)

@@ -268,19 +268,18 @@ func (b *Bench) join(f *FaceBlock, gas *GasBlock, factor *lanes.Row, count int) 
 		h := fraction.Mul(factor.At(i)).Mul(flow).Div(drop.Mul(s).Add(flow.Mul(film.Add(fraction.Mul(constriction)))))
 		h = lanes.Keep(b.loaded.At(i).NotEqual(none), h)
 		h = g.beside(h, fraction, b.across.Gap.At(i), separation, film, whole)
+		if f.Along == nil {
+			h = h.Mul(b.area.At(i))
+		}
 		f.Conductance.Put(i, h)
 	}
 	lanes.Done()
 	if f.Along != nil {
 		b.bend(f, gas, factor, count)
 	}
-	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
-		f.Conductance.Put(i, f.Conductance.At(i).Mul(b.area.At(i)))
-	}
-	lanes.Done()
 }
 
-// bend puts the bow around the coefficient of its strips.
+// bend puts the bow around the coefficient of its strips, and both into the conductance.
 func (b *Bench) bend(f *FaceBlock, gas *GasBlock, factor *lanes.Row, count int) {
 	none, whole := zero.Vector(), one.Vector()
 	for i := 0; i < min(count, lanes.Count); i += lanes.Width {
@@ -291,7 +290,8 @@ func (b *Bench) bend(f *FaceBlock, gas *GasBlock, factor *lanes.Row, count int) 
 		h := flat.Mul(fraction)
 		h = h.Div(whole.Add(h.Mul(f.Along.Constriction.At(i)).Div(factor.At(i))))
 		h = g.beside(h, fraction, gap, b.separation.At(i).Add(b.across.Gap.At(i)), film, whole)
-		f.Conductance.Put(i, lanes.Pick(gap.Greater(none).And(fraction.Less(whole)), h, flat))
+		h = lanes.Pick(gap.Greater(none).And(fraction.Less(whole)), h, flat)
+		f.Conductance.Put(i, h.Mul(b.area.At(i)))
 	}
 	lanes.Done()
 }

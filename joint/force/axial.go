@@ -61,7 +61,7 @@ func ThreadTorque(axial, threadFriction float64, t *Thread) float64 {
 
 // tighteningArm is torque per axial force, m.
 func tighteningArm(threadFriction, headFriction, bearingDiameter float64, t *Thread) float64 {
-	return threadArm(t.Pitch, t.PitchDiameter, threadFriction/cosFlank) + headFriction*bearingDiameter/2
+	return threadArm(t.Pitch, t.PitchDiameter, threadFriction/cosFlank) + float64(headFriction*bearingDiameter/2)
 }
 
 // threadArm is thread torque per axial force, m: (d2/2) tan(lambda + rho), where
@@ -69,7 +69,7 @@ func tighteningArm(threadFriction, headFriction, bearingDiameter float64, t *Thr
 // (1 for a square thread). A negative lead is a screw turned against its force.
 func threadArm(lead, pitchDiameter, flankFriction float64) float64 {
 	slope := lead / (math.Pi * pitchDiameter)
-	return pitchDiameter / 2 * (slope + flankFriction) / (1 - flankFriction*slope)
+	return pitchDiameter / 2 * (slope + flankFriction) / (1 - float64(flankFriction*slope))
 }
 
 // Preload returns the axial force, in N, that is left of the force after
@@ -131,7 +131,7 @@ func ScrewUtilisation(axial, threadTorque, yield float64, t *Thread) float64 {
 
 // equivalentStress is von Mises' stress of tension and shear.
 func equivalentStress(tension, shear float64) float64 {
-	return math.Sqrt(tension*tension + 3*shear*shear)
+	return math.Sqrt(float64(tension*tension) + float64(3*shear*shear))
 }
 
 // StrippingUtilisation returns how far an axial force, N, uses up the threads over

@@ -146,11 +146,11 @@ func (t Train) SolveAt(in TrainInputs, ramp, skew *Angle, out *TrainForces) {
 
 	// Per unit of ramp normal force: the transverse and the axial force. A ramp that
 	// sticks mobilises the friction cot theta, no more.
-	friction, transverse := in.RampFriction, cos-in.RampFriction*sin
+	friction, transverse := in.RampFriction, cos-float64(in.RampFriction*sin)
 	if transverse <= 0 {
 		friction, transverse = cos/sin, 0
 	}
-	axial := sin + friction*cos
+	axial := sin + float64(friction*cos)
 	gain := transverse / axial // 1/t
 
 	lost := in.WallShare * in.WallFriction * (skew.Cos + skew.Sin) * gain // a

@@ -18,7 +18,7 @@ import (
 // vectors or floats, not both, and ends its vectors before it returns, unless it is called for
 // parts of a stretch.
 func TestVectorsMixWithNothingOlder(t *testing.T) {
-	out, err := exec.Command("go", "build", "-gcflags=-S", "clampodds/joint/lanes", "clampodds/joint/contact", "clampodds/joint/network", "clampodds/joint/card", "clampodds/dist", "clampodds/sim").CombinedOutput()
+	out, err := exec.Command("go", "build", "-gcflags=-S", "clampodds/joint/lanes", "clampodds/joint/contact", "clampodds/joint/force", "clampodds/joint/network", "clampodds/joint/card", "clampodds/dist", "clampodds/sim").CombinedOutput()
 	require.NoError(t, err, "the build")
 	var (
 		start  = regexp.MustCompile(`^clampodds/(\S+) STEXT`)
@@ -26,7 +26,7 @@ func TestVectorsMixWithNothingOlder(t *testing.T) {
 		vector = regexp.MustCompile(`\bY\d+\b`)
 		older  = regexp.MustCompile(`\bX\d+\b`)
 	)
-	part := regexp.MustCompile(`^joint/(lanes\.(\(\*Leading\)\.Of|Pick|Keep|Drop|Turn|Look|turn|\(\*Cut\)\.Put|\(\*(Row|Lanes|Constant|Places)\)\.(At|Put|Get|Set|Vector))|network\.(\(\*step\)\.(eliminate|substitute)Group|inverse)|contact\.(binomial|logarithmSeries|arcSeriesOn|cells|cubicOn|layerSum|\(\*Bench\)\.(putRatio|closing)|\(\*gasVector\)\..*))$|^dist\.\(\*block\)\.(at|tailAt)$`)
+	part := regexp.MustCompile(`^joint/(lanes\.(\(\*Leading\)\.Of|Pick|Keep|Drop|Turn|Look|turn|\(\*Cut\)\.Put|\(\*(Row|Lanes|Constant|Places)\)\.(At|Put|Get|Set|Vector))|network\.(\(\*step\)\.(eliminate|substitute)Group|inverse)|force\.\(\*screwConstants\)\.arm|contact\.(binomial|logarithmSeries|arcSeriesOn|cells|cubicOn|layerSum|\(\*Bench\)\.(putRatio|closing)|\(\*gasVector\)\..*))$|^dist\.\(\*block\)\.(at|tailAt)$`)
 	name, vectors := "", map[string]bool{}
 	done, mixed := map[string]bool{}, map[string][]string{}
 	for _, text := range strings.Split(string(out), "\n") {

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -126,7 +127,7 @@ func (c Compare) targets() string {
 			}
 			place := verdict
 			if verdict == "undecided" || verdict == "not met" {
-				place += " (" + d.where() + ")"
+				place += " (" + cmp.Or(d.NotAllowed, d.where()) + ")"
 			}
 			if !slices.Contains(places, place) {
 				places = append(places, place)

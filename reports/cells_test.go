@@ -113,7 +113,7 @@ func terminalCells(text string, want [][]string) (lines []string) {
 func TestWhatWouldDecideHasNoEmptyColumn(t *testing.T) {
 	left := 0.2
 	one := Needed{Inputs: []string{"friction.ramp"}, SpreadLeft: &left}
-	heads := func(n Needed) []string { return neededTable([]Needed{one, n}, 0.9).heads()[3:] }
+	heads := func(n Needed) []string { return neededTable("", "", []Needed{one, n}, 0.9).heads()[3:] }
 	assert.Equal(t, []string{"spread left"}, heads(one))
 	readings, rig := one, one
 	readings.More, rig.Rig = 40, &NeededRig{Lots: 3, Cards: 2}

@@ -69,7 +69,7 @@ func (f Front) decision() *Table {
 
 // verdictWords are the verdict and, where it is open, what is wanting.
 func (d Decision) verdictWords() string {
-	text := strings.ToUpper(d.Verdict)
+	text := strings.ToUpper(d.Verdict) + d.ofWhich()
 	if d.NotAllowed != "" {
 		return fmt.Sprintf("%s: %s; by the targets alone %s", text, d.NotAllowed, d.ByTargets)
 	}
@@ -168,11 +168,11 @@ func (t Torque) forDrawing() string {
 	case t.Verdict == "yes" && t.notMet() == nil && t.noTolerance():
 		return "none is recommended: " + t.oneStep()
 	case t.Verdict == "yes" && t.Advice != nil && t.notMet() == nil:
-		return t.drawingLine()
+		return strings.TrimSpace(t.drawingLine() + " " + t.caution())
 	case t.Verdict == "no":
 		return "none: no torque holds every requirement"
 	case t.Lower.Safe < t.Upper.Safe:
-		return fmt.Sprintf("none is recommended: every requirement holds on average from %s, but no torque is shown to hold in every condition with what is not known", t.window(t.Lower.Safe, t.Upper.Safe))
+		return fmt.Sprintf("none is recommended: every requirement holds on average from %s; but no torque is shown to hold in %s with what is not known", t.onAverage(), t.scope())
 	}
 	return "none is recommended: no torque is shown to hold every requirement"
 }

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -14,6 +15,10 @@ import (
 type Decision struct {
 	// Verdict is met, not met, undecided or no target.
 	Verdict string `json:"verdict"`
+	// NotAllowed says why the clamp's maker does not allow the study's torque: it is then not met, whatever the verdict
+	// by its targets alone, ByTargets. Both are empty where it is allowed, or nobody says.
+	NotAllowed string `json:"not_allowed,omitempty"`
+	ByTargets  string `json:"by_targets,omitempty"`
 	// Requirement, by name and in words with its limit, and Condition are where it is
 	// decided: the first not met, else undecided, else met, and of those the one furthest
 	// beyond its target or nearest to it.
@@ -40,6 +45,8 @@ type Decision struct {
 	Judged int `json:"judged"`
 	// Limits are those asked for, by name, where the others were not judged.
 	Limits []string `json:"limits,omitempty"`
+	// LeftOut are the conditions of the mission, the study as written being one of them, that were not judged, by request.
+	LeftOut []string `json:"conditions_left_out,omitempty"`
 }
 
 // Rule is how requirements are judged.
@@ -70,17 +77,47 @@ func (d Decision) Sentence() Paragraph {
 	if d.Requirement == "" {
 		return "NO VERDICT: the study sets no target."
 	}
-	return Paragraph(strings.ToUpper(d.Verdict) + ": " + d.reason())
+	if d.NotAllowed != "" {
+		return Paragraph(fmt.Sprintf("%s: %s. By the targets alone it is %s: %s", strings.ToUpper(d.Verdict)+d.ofWhich(), d.NotAllowed, d.ByTargets, d.reason()))
+	}
+	return Paragraph(strings.ToUpper(d.Verdict) + d.ofWhich() + ": " + d.reason())
 }
+
+// ofWhich says behind a verdict what it is of, where conditions are left out.
+func (d *Decision) ofWhich() string {
+	if d == nil || len(d.LeftOut) == 0 {
+		return ""
+	}
+	return ", in " + d.scope()
+}
+
+// scope is where it was judged: "every condition", or the only one.
+func (d *Decision) scope() string {
+	if d == nil || len(d.LeftOut) == 0 {
+		return "every condition"
+	}
+	if d.LeftOut[0] != asWritten {
+		return fmt.Sprintf("the study as written alone (%s of its mission left out)", plural(len(d.LeftOut), "condition"))
+	}
+	others := ""
+	if n := len(d.LeftOut) - 1; n > 0 {
+		others = " and " + plural(n, "other condition")
+	}
+	return fmt.Sprintf("%s alone (the study as written%s left out)", d.Condition, others)
+}
+
+// asWritten is the name of the study itself among the conditions of its mission, of which it is the first.
+const asWritten = "as written"
 
 // reason is where it is decided, and by what.
 func (d Decision) reason() (text string) {
+	met := cmp.Or(d.ByTargets, d.Verdict) == "met"
 	switch {
-	case d.Verdict == "met" && len(d.Limits) == 1 && d.Judged > 1:
+	case met && len(d.Limits) == 1 && d.Judged > 1:
 		text = fmt.Sprintf("%s in every condition; nearest to its target is %s: ", d.Label, d.Condition)
-	case d.Verdict == "met" && len(d.Limits) > 1:
+	case met && len(d.Limits) > 1:
 		text = fmt.Sprintf("every target asked for holds; nearest to its own is %s, %s: ", d.Label, d.Condition)
-	case d.Verdict == "met" && len(d.Limits) == 0:
+	case met && len(d.Limits) == 0:
 		text = fmt.Sprintf("every target holds; nearest to its own is %s, %s: ", d.Label, d.Condition)
 	default:
 		text = fmt.Sprintf("%s, %s: ", d.Label, d.Condition)

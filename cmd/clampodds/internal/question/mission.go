@@ -159,7 +159,7 @@ func onlyNamed(list []sim.Requirement, names ...string) []sim.Requirement {
 
 // NewDecision is the decision on a mission for the reports.
 func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports.Decision {
-	d := &reports.Decision{Verdict: m.Verdict.String(), Rule: ruleOf(s, confidence)}
+	d := &reports.Decision{Verdict: m.Verdict.String(), Rule: ruleOf(s, confidence), LeftOut: leftOut(s, m)}
 	for _, records := range m.Records {
 		for _, r := range records {
 			if r.Verdict != sim.NoTarget {
@@ -194,6 +194,35 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 	d.Wanting = wanting(worst.Want)
 	d.SettledBy = (*reports.Settling)(worst.SettledBy(d.Accuracy, study.FinestAccuracy))
 	return d
+}
+
+// leftOut are the conditions that count, the study as written being the first, and were not judged.
+func leftOut(s *study.Study, m *decide.Mission) (names []string) {
+	for _, c := range append([]study.Condition{{Name: AsWritten}}, s.Conditions...) {
+		if !c.Informative && m.MemberNamed(c.Name) < 0 {
+			names = append(names, c.Name)
+		}
+	}
+	return names
+}
+
+// inCondition is the study in a condition of its mission: itself where that is empty, as written, or what it is in already.
+func inCondition(s *study.Study, name string) (*study.Study, error) {
+	if name == "" || name == AsWritten || s.ConditionName != "" {
+		return s, nil
+	}
+	return s.Condition(name)
+}
+
+// decided is NewDecision of a study at its own torque: the clamp's maker must allow that for it to be met.
+func decided(s *study.Study, m *decide.Mission, confidence float64) (*reports.Decision, sim.Verdict) {
+	d, verdict := NewDecision(s, m, confidence), m.Verdict
+	at := slices.IndexFunc(s.Warnings, func(w study.Warning) bool { return w.Code == study.TorqueNotAllowed })
+	if at >= 0 && verdict != sim.NoTarget {
+		d.ByTargets, verdict = d.Verdict, sim.NotMet
+		d.Verdict, d.NotAllowed = verdict.String(), "the screw's torque of "+s.Warnings[at].Message
+	}
+	return d, verdict
 }
 
 // wanting is the word of JSON for what would decide, empty for nothing.

@@ -16,9 +16,9 @@ func TestPlainLinesBecomeRare(t *testing.T) {
 	p := pace{began: now, next: firstLine}
 	var at []int
 	for range 8 {
-		in, since := p.due(now)
+		in, _ := p.due(now)
 		now = now.Add(in)
-		in, since = p.due(now)
+		in, since := p.due(now)
 		assert.Zero(t, in)
 		p.told(since)
 		at = append(at, int(since.Seconds()))

@@ -32,7 +32,9 @@ func (sum *cubic) mix(w *[4]float64, a, b, c, d *cubic) {
 }
 
 // find is cell for a number.
-func (a *axis) find(x float64) (cell int, u float64) { return a.cell(float64((x - a.start) * (1 / step))) }
+func (a *axis) find(x float64) (cell int, u float64) {
+	return a.cell(float64((x - a.start) * (1 / step)))
+}
 
 // cell returns the cell of a place that is counted in steps along the axis, held at the ends, and how
 // far into it the place lies.

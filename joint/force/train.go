@@ -154,7 +154,7 @@ func (t Train) SolveAt(in TrainInputs, ramp, skew *Angle, out *TrainForces) {
 	gain := transverse / axial // 1/t
 
 	lost := float64(in.WallShare * in.WallFriction * (skew.Cos + skew.Sin) * gain) // a
-	ratio := max(0, (1-lost)/(1+lost))                                    // r
+	ratio := max(0, (1-lost)/(1+lost))                                             // r
 
 	// Ramps from one moving end to the piece at rest.
 	ramps, passes := t.Pieces-1, t.Pieces-1

@@ -144,7 +144,7 @@ func (r Drivers) Opening() string {
 	if !r.Established {
 		return r.Headline()
 	}
-	return fmt.Sprintf("What makes the spread of the %s, and how often it is above %s, as written. Drivers have draws of their own; the probabilities that decide are those above.", r.Label, r.Shown.Text(r.Limit))
+	return fmt.Sprintf("What makes the spread of the %s, and how often it is above %s, %s. Drivers have draws of their own; the probabilities that decide are those above.", r.Label, r.Shown.Text(r.Limit), r.Condition())
 }
 
 // Brief has the what-ifs in one table: the inputs that matter most, what is multiplied

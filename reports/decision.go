@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -14,6 +15,10 @@ import (
 type Decision struct {
 	// Verdict is met, not met, undecided or no target.
 	Verdict string `json:"verdict"`
+	// NotAllowed says why the clamp's maker does not allow the study's torque: it is then not met, whatever the verdict
+	// by its targets alone, ByTargets. Both are empty where it is allowed, or nobody says.
+	NotAllowed string `json:"not_allowed,omitempty"`
+	ByTargets  string `json:"by_targets,omitempty"`
 	// Requirement, by name and in words with its limit, and Condition are where it is
 	// decided: the first not met, else undecided, else met, and of those the one furthest
 	// beyond its target or nearest to it.
@@ -70,17 +75,21 @@ func (d Decision) Sentence() Paragraph {
 	if d.Requirement == "" {
 		return "NO VERDICT: the study sets no target."
 	}
+	if d.NotAllowed != "" {
+		return Paragraph(fmt.Sprintf("%s: %s. By the targets alone it is %s: %s", strings.ToUpper(d.Verdict), d.NotAllowed, d.ByTargets, d.reason()))
+	}
 	return Paragraph(strings.ToUpper(d.Verdict) + ": " + d.reason())
 }
 
 // reason is where it is decided, and by what.
 func (d Decision) reason() (text string) {
+	met := cmp.Or(d.ByTargets, d.Verdict) == "met"
 	switch {
-	case d.Verdict == "met" && len(d.Limits) == 1 && d.Judged > 1:
+	case met && len(d.Limits) == 1 && d.Judged > 1:
 		text = fmt.Sprintf("%s in every condition; nearest to its target is %s: ", d.Label, d.Condition)
-	case d.Verdict == "met" && len(d.Limits) > 1:
+	case met && len(d.Limits) > 1:
 		text = fmt.Sprintf("every target asked for holds; nearest to its own is %s, %s: ", d.Label, d.Condition)
-	case d.Verdict == "met" && len(d.Limits) == 0:
+	case met && len(d.Limits) == 0:
 		text = fmt.Sprintf("every target holds; nearest to its own is %s, %s: ", d.Label, d.Condition)
 	default:
 		text = fmt.Sprintf("%s, %s: ", d.Label, d.Condition)

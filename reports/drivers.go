@@ -160,6 +160,9 @@ func (r Drivers) hasFactors() bool {
 	return len(r.Inputs) > 0 && len(r.Inputs[0].Changes) > 0 && r.Inputs[0].Changes[0].Factor != nil
 }
 
+// Condition is the one looked at, in words.
+func (r Drivers) Condition() string { return cmp.Or(r.Provenance.Condition, "as written") }
+
 // Headline is the output with its percentile, its spread and its exceedance.
 func (r Drivers) Headline() string {
 	p := r.Probability
@@ -169,7 +172,7 @@ func (r Drivers) Headline() string {
 	}
 	text += ". Above " + r.Shown.Text(r.Limit)
 	if r.Record != nil {
-		text += fmt.Sprintf(", %s: %s per %s", cmp.Or(r.Provenance.Condition, "as written"), inSentence(*r.Record), per(r.Quantity))
+		text += fmt.Sprintf(", %s: %s per %s", r.Condition(), inSentence(*r.Record), per(r.Quantity))
 		if !r.Established {
 			text += "; what leads there is " + r.Agreement
 		}

@@ -36,7 +36,11 @@ func (f Front) decision() *Table {
 	if d == nil || d.Requirement == "" {
 		add("verdict", "NO VERDICT: the study sets no target")
 	} else {
-		add("verdict", d.verdictWords())
+		verdict := d.verdictWords()
+		if f.Change != nil {
+			verdict += "; the change: " + strings.ToUpper(f.Change.Verdict)
+		}
+		add("verdict", verdict)
 		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), estimateInPlain(d.PerCard), ExactProbability(d.Target), InPlain(d.Target)))
 		add("worst condition", d.Condition)
 		add("with what is not known", d.unknownWords())
@@ -66,6 +70,9 @@ func (f Front) decision() *Table {
 // verdictWords are the verdict and, where it is open, what is wanting.
 func (d Decision) verdictWords() string {
 	text := strings.ToUpper(d.Verdict)
+	if d.NotAllowed != "" {
+		return fmt.Sprintf("%s: %s; by the targets alone %s", text, d.NotAllowed, d.ByTargets)
+	}
 	switch d.Wanting {
 	case "cards":
 		text += ", for want of cards"
@@ -271,7 +278,7 @@ func (f Front) weights() (shares map[string]float64, of string) {
 			shares[s.Inputs[0]] = s.Total.Value
 		}
 	}
-	return shares, "the variance of the " + f.Drivers.Label
+	return shares, "the variance of the " + f.Drivers.Label + ", " + f.Drivers.Condition()
 }
 
 // beyondMeans is what it means that cards were computed outside a range.

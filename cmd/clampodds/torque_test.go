@@ -60,6 +60,10 @@ func TestTorqueOnAStudy(t *testing.T) {
 		assert.Contains(t, text, want)
 	}
 	low := write(t, "low.toml", "extends = '"+cool+"'\ntorque.most = \"0.3 N*m\"\n")
+	counted := invoke("run", low, "--samples", "600")
+	assert.Equal(t, exitNotMet, counted.code, counted.stderr)
+	assert.Contains(t, strings.Join(strings.Fields(counted.stdout), " "),
+		"NOT MET: the screw's torque of 0.7 N·m is more than the clamp maker allows, torque.most = 0.3 N·m. By the targets alone it is met: every target holds")
 	got = invoke("torque", low, "--quiet")
 	text = strings.Join(strings.Fields(got.stdout), " ")
 	assert.Equal(t, exitNotMet, got.code, "the study's torque is not allowed")

@@ -34,6 +34,11 @@ const finestOfBound = 0.05
 // seen of one that leaves out nothing.
 const leastMisfit = 0.0015
 
+// lastingMisfit is what more rows are not expected to take off: the square that is seen less that of the noise.
+func lastingMisfit(u *strata.Unknown) float64 {
+	return max(leastMisfit, math.Sqrt(max(0, u.Misfit*u.Misfit-u.MisfitNoise*u.MisfitNoise)))
+}
+
 // wider is by how much an interval is taken as wider than the rows say it will be: that of a mean is planned and of new
 // rows, that over what is not known comes from few sets of them, and what its surface leaves out is seen in some samples
 // and in others not.
@@ -44,15 +49,15 @@ const wider = 1.5
 // Where the accuracy now is the finest it has none. It is nil where cards are not what is wanting, and where it cannot be told,
 // as of a probability that was never seen.
 //
-// The error is taken as normal in the normal score of the probability, its variance as one over the rows; the misfit
-// of the surface over what is not known stays.
+// The error is taken as normal in the normal score of the probability, its variance as one over the rows; of the misfit
+// of the surface over what is not known, what noise does not account for stays.
 func (r *Record) SettledBy(now, finest float64) *result.Settling {
 	e, z, fixed := r.Mean, dist.NormalQuantile((1+r.Mean.Level)/2), 0.
 	if e.High <= r.Requirement.Target {
 		if r.Unknown == nil {
 			return nil
 		}
-		e, z, fixed = r.Bound, strata.Student(r.Bound.Level), max(leastMisfit, r.Unknown.Misfit)
+		e, z, fixed = r.Bound, strata.Student(r.Bound.Level), lastingMisfit(r.Unknown)
 		finest = max(finest, finestOfBound)
 	}
 	if r.Want != Cards || !(e.Low > 0 && e.High < 1) {

@@ -69,9 +69,10 @@ type Unknown struct {
 	// Evaluations is the number of rows evaluated, small samples included.
 	Evaluations int64
 	// Spread and Misfit are standard deviations of the normal score of the
-	// probability: of the surface over the unknown inputs, and of what it leaves out.
-	Spread, Misfit float64
-	Warnings       []sim.Warning
+	// probability: of the surface over the unknown inputs, and of what it leaves out. MisfitNoise
+	// is what the rows may show of the latter where nothing is left out.
+	Spread, Misfit, MisfitNoise float64
+	Warnings                    []sim.Warning
 }
 
 // Student is by how many standard errors the intervals over what is not known reach to either side.
@@ -310,7 +311,8 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 	if err != nil {
 		return nil, err
 	}
-	u := &Unknown{Confidence: o.Confidence, Inputs: l.inputs, Evaluations: l.done, Misfit: at.misfit(s, l.seen[0])}
+	u := &Unknown{Confidence: o.Confidence, Inputs: l.inputs, Evaluations: l.done}
+	u.Misfit, u.MisfitNoise = at.misfit(s, l.seen[0])
 	u.Spread = math.Sqrt(stat.Moment(2, at.heights(s, s.coefficients, 0), at.weight))
 	u.Mixed = l.mean(o)
 	heights := at.heights(s, s.coefficients, u.Misfit)

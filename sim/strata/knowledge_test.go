@@ -259,3 +259,15 @@ func TestMeanAloneBeforeWhatIsNotKnown(t *testing.T) {
 		assert.InEpsilon(t, truth[2], u.Upper.Value, 0.2, "five times the scatter")
 	}
 }
+
+// Where the surface leaves nothing out, its misfit is noise: a normal variable of the standard deviation MisfitNoise² cut
+// at 0 has a mean of 0.4 of that; the mean of 40 scatters by 0.09 of it, and parts that share rows are taken as independent.
+func TestMisfitWithoutOneIsNoise(t *testing.T) {
+	sum := 0.0
+	const repetitions = 40
+	for seed := range uint64(repetitions) {
+		u := additive(0.4, 0).knowledge(t, 100+seed)
+		sum += u.Misfit * u.Misfit / (u.MisfitNoise * u.MisfitNoise)
+	}
+	assert.InDelta(t, 0.4, sum/repetitions, 0.3, "three standard errors; twice the noise would show 0.1, half of it 1.6")
+}

@@ -126,9 +126,10 @@ const misfitBins = 10
 
 // misfit is what the surface leaves out, as a standard deviation of normal scores: of
 // the rows that exceed, how many lie in each part of the range of an input, against
-// what the surface expects there, the noise of the rows taken off.
-func (r reading) misfit(s surface, e exceeding) float64 {
-	sum := 0.0
+// what the surface expects there, the noise of the rows taken off. noise is what that may still show where nothing is
+// left out: the root of the standard deviation of its square.
+func (r reading) misfit(s surface, e exceeding) (misfit, noise float64) {
+	var sum, variance float64
 	expected := make([]float64, len(r.places))
 	for i, z := range r.heights(s, s.coefficients, 0) {
 		expected[i] = r.weight[i] * dist.NormalSurvival(-z)
@@ -141,13 +142,14 @@ func (r reading) misfit(s surface, e exceeding) float64 {
 	}
 	n := newNarrowing()
 	for _, along := range axes {
-		sum += r.excess(along, e, expected, n)
+		square, v := r.excess(along, e, expected, n)
+		sum, variance = sum+square, variance+v
 	}
-	return math.Sqrt(max(0, sum)) / s.hazard
+	return math.Sqrt(max(0, sum)) / s.hazard, math.Sqrt(math.Sqrt(variance)) / s.hazard
 }
 
-// excess is the mean square of ln(seen/expected) over the parts, less its noise.
-func (r reading) excess(along func([]float64) float64, e exceeding, expected []float64, n *narrowing) float64 {
+// excess is the mean square of ln(seen/expected) over the parts, less its noise, and the variance that this leaves.
+func (r reading) excess(along func([]float64) float64, e exceeding, expected []float64, n *narrowing) (square, variance float64) {
 	t := make([]float64, len(e.weight))
 	for i, place := range e.places {
 		t[i] = along(place)
@@ -172,15 +174,15 @@ func (r reading) excess(along func([]float64) float64, e exceeding, expected []f
 	for i, place := range r.places {
 		fitted[bin(along(place))] += expected[i]
 	}
-	sum := 0.0
 	for b := range seen {
 		if seen[b] == 0 { // a heavy row may span several parts
 			continue
 		}
-		ratio := math.Log(seen[b] / max(fitted[b], 1e-3*seen[b]))
-		sum += (ratio*ratio - squares[b]/(seen[b]*seen[b])) / misfitBins
+		ratio, of := math.Log(seen[b]/max(fitted[b], 1e-3*seen[b])), squares[b]/(seen[b]*seen[b])
+		square += (ratio*ratio - of) / misfitBins
+		variance += 2 * of * of / (misfitBins * misfitBins) // of a normal variable's square
 	}
-	return sum
+	return square, variance
 }
 
 // withoutGroups returns numbers, by number and group, of the values at the places without each group of rows.

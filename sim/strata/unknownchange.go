@@ -88,7 +88,7 @@ func (l *layers) change(lead int, share float64, o KnowledgeOptions) (*UnknownCh
 		if both[d], err = l.surface(e, at); err != nil {
 			return nil, err
 		}
-		misfit[d] = at.misfit(both[d], e)
+		misfit[d], _ = at.misfit(both[d], e)
 	}
 	difference := func(coefficients func(surface) mat.Vector) []float64 {
 		d := make([]float64, len(at.places))

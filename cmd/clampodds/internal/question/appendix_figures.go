@@ -268,5 +268,5 @@ func (a *Appendix) driverBars() *reports.Figure {
 	if len(bars.Bars) == 0 {
 		return nil
 	}
-	return &reports.Figure{Key: "drivers", Caption: "What makes the spread of the " + a.Drivers.Label, Drawing: bars, Alt: "Bars, the largest first: " + strings.Join(words, ", ") + "."}
+	return &reports.Figure{Key: "drivers", Caption: "What makes the spread of the " + a.Drivers.Label + ", " + a.Drivers.Condition(), Drawing: bars, Alt: "Bars, the largest first: " + strings.Join(words, ", ") + "."}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/sim"
 	"clampodds/sim/batch"
 )
@@ -56,11 +57,34 @@ func (r Reporting) run(ctx context.Context, a *Appendix) error {
 	return nil
 }
 
-// drivers finds what makes the spread and the exceedance of the first temperature limit.
-func (r Reporting) drivers(ctx context.Context, a *Appendix) (err error) {
-	q := Exceedance{Evaluations: r.Evaluations, RelativeError: 0.1, Sampling: r.Sampling}
-	a.Drivers, _, err = q.Drivers(ctx, a.Study, driverSamples)
+// drivers finds what makes the spread and the exceedance of the temperature limit that decides, where it decides;
+// where none does, of the first, in the condition that exceeds it most.
+func (r Reporting) drivers(ctx context.Context, a *Appendix) error {
+	limit, condition := a.driven()
+	of, err := inCondition(a.Study, condition)
+	if err != nil {
+		return err
+	}
+	q := Exceedance{Limit: limit, Evaluations: r.Evaluations, RelativeError: 0.1, Sampling: r.Sampling}
+	a.Drivers, _, err = q.Drivers(ctx, of, driverSamples)
 	return err
+}
+
+// driven is the limit and the condition that drivers looks at; empty for the first limit, and for the study as it stands.
+func (a *Appendix) driven() (limit, condition string) {
+	if d := a.Run.Decision; d != nil && d.Requirement != "" {
+		if l, err := Limit(a.Study, d.Requirement); err == nil && l.Quantity == units.Temperature {
+			return d.Requirement, d.Condition
+		}
+	}
+	if first := firstTemperature(a.Study); first != nil && a.Run.Mission != nil {
+		for _, q := range a.Run.Mission.Requirements {
+			if q.Name == first.Name {
+				return q.Name, q.Worst
+			}
+		}
+	}
+	return "", ""
 }
 
 // window looks for the torque window, and explores beside it.

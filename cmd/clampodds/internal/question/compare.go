@@ -62,7 +62,7 @@ func (c *Comparison) Ask(ctx context.Context) (r reports.Compare, best sim.Verdi
 	r.Condition, r.Provenance.Condition = c.Condition, asked
 	for i, mission := range c.Missions {
 		results := &r.Designs[i].Results
-		results.Decision = NewDecision(c.Studies[i], mission, c.Run.Confidence)
+		results.Decision, _ = decided(c.Studies[i], mission, c.Run.Confidence)
 		for _, record := range mission.Records[mission.MemberNamed(c.Condition)] {
 			at := slices.IndexFunc(results.Requirements, func(q reports.Requirement) bool { return q.Name == record.Requirement.Name })
 			if at >= 0 && record.Verdict != sim.NoTarget {

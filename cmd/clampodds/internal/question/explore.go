@@ -39,11 +39,11 @@ type Exploring struct {
 // Explore counts single cards, on draws common to all torques.
 func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explore, error) {
 	studies := []*study.Study{s}
-	if x.Condition != "" && x.Condition != AsWritten && s.ConditionName == "" {
-		derived, err := s.Condition(x.Condition)
-		if err != nil {
-			return nil, err
-		}
+	derived, err := inCondition(s, x.Condition)
+	if err != nil {
+		return nil, err
+	}
+	if derived != s {
 		studies = append(studies, derived)
 	}
 	in := s.Input(TorqueKey)

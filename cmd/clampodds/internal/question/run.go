@@ -246,11 +246,12 @@ func (r *Running) Ask(ctx context.Context, s *study.Study) (*Counted, error) {
 	}
 	done.addRecords(mission.Records[0])
 	done.addKnowledge(mission)
-	done.Result.Decision = NewDecision(s, mission, run.Confidence)
+	decision, verdict := decided(s, mission, run.Confidence)
+	done.Result.Decision = decision
 	if r.WithoutKnowledge {
 		done.Result.Decision.Policy = "predictive"
 	}
-	done.Verdicts = append(done.Verdicts, mission.Verdict)
+	done.Verdicts = append(done.Verdicts, verdict)
 	if found != nil {
 		done.Result.Mission = conditions.Show(found, mission)
 	}

@@ -3,7 +3,7 @@ package reports
 import "fmt"
 
 // AuditSchema names the form of the JSON of an audit plan.
-const AuditSchema = "clampodds.audit/3"
+const AuditSchema = "clampodds.audit/4"
 
 // Audit is a torque audit: how many screws of a lot to read, and how many outside the
 // torque band to allow, below it and above it.
@@ -28,15 +28,15 @@ type Audit struct {
 	ConsumersRisk float64 `json:"consumers_risk"`
 	Acceptable    int64   `json:"acceptable"`
 	ProducersRisk float64 `json:"producers_risk"`
-	// BandLow and BandHigh are the torque band, N*m; BandHigh is null without an upper end.
+	// BandLow and BandHigh are the torque band, N*m; BandHigh is null without an upper end, and no higher than Most.
 	BandLow  float64 `json:"band_low_Nm"`
 	BandHigh float64 `json:"band_high_Nm"`
 	BandText string  `json:"-"`
 	// Most is the torque that the clamp maker allows, N*m: a screw above it counts as damage, whatever the limits; 0
-	// where the study does not say. BandAboveMost is the share of the screws in the band above it.
-	Most          float64 `json:"makers_most_Nm,omitempty"`
-	MostText      string  `json:"-"`
-	BandAboveMost float64 `json:"band_above_makers_most,omitempty"`
+	// where the study does not say. StudyAboveMost is the share of the study's screws above it.
+	Most           float64 `json:"makers_most_Nm,omitempty"`
+	MostText       string  `json:"-"`
+	StudyAboveMost float64 `json:"study_above_makers_most,omitempty"`
 
 	// Gauge is the error of a reading; nil where it is left out.
 	Gauge *AuditGauge `json:"gauge,omitempty"`
@@ -139,7 +139,7 @@ type AuditLot struct {
 // Document draws the audit plan for people.
 func (r Audit) Document() Document {
 	d := Document{Title: "Can an audit keep every limit? " + r.Provenance.Title}
-	d.Add(Paragraph(r.Answer), "With every screw inside the band "+Paragraph(r.BandText)+": "+r.Decision.Sentence())
+	d.Add(Paragraph(r.Answer), "With every screw inside the band, "+Paragraph(r.BandText)+": "+r.Decision.Sentence())
 	for _, s := range r.Sides {
 		if len(s.Cases) > 0 {
 			d.Add(s.cases(r))
@@ -154,7 +154,7 @@ func (r Audit) Document() Document {
 	for _, v := range r.Variables {
 		d.Add(v.blocks()...)
 	}
-	d.Add(requirementsAsWritten("requirement", "Each limit in the condition that decides on it, with every screw inside the band "+r.BandText, r.Requirements))
+	d.Add(requirementsAsWritten("requirement", "Each limit in the condition that decides on it, with every screw inside the band, "+r.BandText, r.Requirements))
 	d.Add(Heading("What this rests on"), r.basis())
 	d.addEnd(nil, r.Provenance.Table())
 	return d

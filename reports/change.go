@@ -42,6 +42,10 @@ type Change struct {
 	// that carry most of that, where it leaves the difference open.
 	Confidence  float64  `json:"confidence"`
 	KnowingMore []string `json:"knowing_more,omitempty"`
+	// Needed says what must be known better for the difference to be clear with the chance given, where the design after the change
+	// alone tells of what is not known; as in a Decision.
+	Needed []Needed `json:"needed,omitempty"`
+	Chance float64  `json:"chance,omitempty"`
 	// Condition is where the difference decides; Shifts and Steps are of it.
 	Condition string  `json:"condition"`
 	Shifts    []Shift `json:"shifts"`
@@ -89,8 +93,10 @@ type ChangeRequirement struct {
 	LowTogether float64 `json:"low_together"`
 	// Bound is the quantile, at the confidence over what is not known, of the difference
 	// given it; for a relative margin, of what is left beyond it. Null where that was not
-	// kept apart.
-	Bound *Estimate `json:"with_confidence"`
+	// kept apart. BoundOfAfter: it is that of the probability after the change, which the difference cannot exceed; too few
+	// cards exceed before it to keep the difference apart.
+	Bound        *Estimate `json:"with_confidence"`
+	BoundOfAfter bool      `json:"with_confidence_is_of_after,omitempty"`
 	// Untouched: the same in every card.
 	Untouched bool `json:"untouched"`
 	// Verdict is that of the difference, empty where not asked; TargetVerdict that on the
@@ -133,6 +139,9 @@ func (c Change) Document() Document {
 	d.AddFilled(c.Distribution)
 	if len(c.Requirements) > 0 {
 		d.Add(c.requirements(true))
+	}
+	if len(c.Needed) > 0 {
+		d.Add(neededTable("needed_of_difference", "What would decide the difference", c.Needed, c.Chance))
 	}
 	d.Add(c.AfterDecision.needed()...)
 	d.AddFilled(shiftTable(movedShifts(c.Shifts), "before", "after"), c.steps(), Paragraph(c.NotAlone))
@@ -180,7 +189,7 @@ func (c Change) headline() string {
 	target := map[string]string{
 		"met": "every target is met", "not met": "a target is not met", "undecided": "a target is undecided", "no target": "no target is set",
 	}[c.TargetVerdict]
-	return fmt.Sprintf("%s: %s; after the change %s.", strings.ToUpper(c.Verdict), difference, target)
+	return fmt.Sprintf("%s%s: %s; after the change %s.", strings.ToUpper(c.Verdict), c.AfterDecision.ofWhich(), difference, target)
 }
 
 // difference is the one that decides.
@@ -199,7 +208,12 @@ func (c Change) difference() string {
 func (c Change) open() string {
 	q, text := c.Requirements[c.Deciding], ""
 	if q.Bound != nil && c.MarginKind == "absolute" {
-		text += fmt.Sprintf("Over what is not known the change is with %s %% confidence at most %s.", Plain(100*c.Confidence), Difference{Value: q.Bound.Value, Interval: q.Bound.Interval}.intervalText())
+		bound := Difference{Value: q.Bound.Value, Interval: q.Bound.Interval}.intervalText()
+		text = fmt.Sprintf("Over what is not known the change is with %s %% confidence at most %s", Plain(100*c.Confidence), bound)
+		if q.BoundOfAfter {
+			text += ", which is what exceeds after it: too few cards exceed before it to tell the difference by itself"
+		}
+		text += "."
 	}
 	switch {
 	case c.MarginKind == "relative" && q.Before.Value == 0 && q.Verdict == "undecided":
@@ -207,15 +221,23 @@ func (c Change) open() string {
 	case q.Wanting == "cards" && c.MarginKind == "absolute" && q.Low > c.MarginValue:
 		text += fmt.Sprintf(" By itself it is above the margin. At the level that the %d differences judged together share its low end is not: more cards would tell, by a finer [verdict] accuracy.", c.Judged)
 	case q.Wanting == "cards" && q.Bound == nil && c.MarginKind == "absolute" && q.High <= c.MarginValue:
-		text += " On average it is within the margin. Over what is not known too few of the cards exceed to tell, and what exceeds after the change does not show it alone."
+		text += " On average it is within the margin. Over what is not known too few of the cards exceed to tell, and what exceeds after the change does not show it alone. A finer [verdict] accuracy takes more cards" + c.orKnowing() + "."
 	case q.Wanting == "cards":
 		text += " The cards of the decision leave it open: the interval reaches above the margin." + q.SettledBy.inWords()
-	case q.Wanting == "knowledge" && len(c.KnowingMore) > 0:
-		text += " No number of cards decides that; knowing more may, first of all " + listOf(c.KnowingMore) + "."
+	case q.Wanting == "knowledge" && len(c.Needed) > 0:
+		text += neededSentence(c.Needed, c.Chance)
 	case q.Wanting == "knowledge":
-		text += " No number of cards decides that; knowing more may."
+		text += " No number of cards decides that" + c.orKnowing() + "."
 	}
 	return strings.TrimSpace(text)
+}
+
+// orKnowing says that knowing more may decide, and of what.
+func (c Change) orKnowing() string {
+	if len(c.KnowingMore) == 0 {
+		return "; knowing more may"
+	}
+	return "; knowing more may, first of all " + listOf(c.KnowingMore)
 }
 
 // title is the requirement with its limit.

@@ -1,7 +1,9 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
@@ -34,66 +36,81 @@ func (c Change) differences() *Table {
 // requirements lists the differences; in brief the largest one of each limit that the change touches.
 func (c Change) requirements(brief bool) *Table {
 	t := newTable("requirements", "Probability of exceeding each limit, per card",
-		texts("requirement", "condition"), numbers("before", "after", "change", "low", "high", "not known"), texts("difference", "target after"))
-	list, tail := c.Requirements, false
+		texts("requirement", "condition"), numbers("before", "after", "change", "low", "high", notKnown), texts("difference", "target after"))
+	list := c.Requirements
 	if brief {
 		list = c.worst()
 	}
+	short, tail := false, false
 	for _, q := range list {
-		verdict, bound := q.Verdict, ""
-		switch {
-		case q.Informative:
-			verdict = "shown only"
-		case q.Untouched:
-			verdict += " *"
-		case q.Verdict == "undecided" && q.Wanting == "" && c.MarginKind == "absolute" && q.High <= c.MarginValue:
-			verdict = "within, on average"
-		case q.Verdict == "undecided" && q.Wanting == "":
-			verdict = "open"
-		}
+		verdict, bound := c.verdictOn(q), ""
 		if q.Tail {
 			verdict, tail = verdict+" †", true
 		}
 		if q.Bound != nil && c.MarginKind == "absolute" {
 			bound = "≤ " + strings.TrimPrefix(Difference{Value: q.Bound.High, Interval: q.Bound.Interval}.text(q.Bound.High), "+")
 		}
+		short = short || q.notLookedAt()
 		t.AddRow(append(append([]string{q.title(), q.Condition, estimateText(q.Before), estimateText(q.After)}, q.cells()...), bound, verdict, q.TargetVerdict)...)
 	}
-	t.Notes = c.notes(t.dropEmpty("not known"), tail)
+	t.note("before, after: the numbers of record, those of run on either study. change: on draws common to both, so that it differs from after less before.")
+	t.note(c.levels())
+	if !brief || t.dropEmpty(notKnown) {
+		t.note(fmt.Sprintf(notKnown+": bound of the change with %s %% confidence over what is not known.", Plain(100*c.Confidence)))
+	}
+	if short {
+		t.note("open; " + onAverage + ": another difference decides, so this one was looked at no closer; on average over what is not known it is open, or its high end is within the margin.")
+	}
+	if tail {
+		t.note("† by the tail methods.")
+	}
+	if !brief {
+		return t
+	}
 	var rest []string
 	for _, q := range c.Requirements {
 		if c.untouched(q.Name) && !slices.Contains(rest, q.Label) {
 			rest = append(rest, q.Label)
 		}
 	}
-	if brief && len(rest) > 0 {
+	if len(rest) > 0 {
 		t.note("Not touched in any condition, the same number in every card of both designs: " + strings.Join(rest, "; ") + ".")
 	}
-	if brief {
-		t.note("Of each limit the condition is shown that decides, or changes most; JSON and CSV have all.")
-	}
+	t.note("Of each limit the condition is shown that decides or, where all are decided alike, changes most; JSON and CSV have all.")
 	return t
 }
 
-func (c Change) notes(bounded, tail bool) []string {
-	level, together := (1+c.Provenance.Confidence)/2, 1-(1-c.Provenance.Confidence)/2/float64(max(1, c.Judged))
-	notes := []string{
-		"before, after: the numbers of record, those of run on either study. change: on draws common to both, so that it differs from after less before.",
-		fmt.Sprintf("low, high: bounds of the change, each at %s %%; of two looks each has half the chance of error. Not safe asks for the low end at %s %%: %d differences are judged together.",
-			Plain(100*level), Number(100*together, 2), c.Judged),
+const notKnown, onAverage = "not known", "within, on average"
+
+// verdictOn is the verdict on a difference in a word or two.
+func (c Change) verdictOn(q ChangeRequirement) string {
+	switch {
+	case q.Informative:
+		return "shown only"
+	case q.Untouched:
+		return q.Verdict + " *"
+	case q.notLookedAt() && c.MarginKind == "absolute" && q.High <= c.MarginValue:
+		return onAverage
+	case q.notLookedAt():
+		return "open"
 	}
-	if bounded {
-		notes = append(notes, fmt.Sprintf("not known: bound of the change with %s %% confidence over what is not known.", Plain(100*c.Confidence)))
-	}
-	notes = append(notes, "open; within, on average: another difference decides, so this one was looked at no closer; on average over what is not known it is open, or its high end is within the margin.")
-	if tail {
-		notes = append(notes, "† by the tail methods.")
-	}
-	return notes
+	return q.Verdict
 }
 
-// worst has of each limit that the change touches the condition that decides, or else that with the
-// largest difference.
+// notLookedAt says of a difference that others had decided.
+func (q ChangeRequirement) notLookedAt() bool {
+	return !q.Informative && q.Verdict == "undecided" && q.Wanting == ""
+}
+
+// levels are those of the bounds.
+func (c Change) levels() string {
+	level, together := (1+c.Provenance.Confidence)/2, 1-(1-c.Provenance.Confidence)/2/float64(max(1, c.Judged))
+	return fmt.Sprintf("low, high: bounds of the change, each at %s %%; of two looks each has half the chance of error. Not safe asks for the low end at %s %%: %d differences are judged together.",
+		Plain(100*level), Number(100*together, 2), c.Judged)
+}
+
+// worst has of each limit that the change touches one condition: that which decides or, of another limit, the one where the
+// change is told of most.
 func (c Change) worst() (kept []ChangeRequirement) {
 	for i, q := range c.Requirements {
 		at := slices.IndexFunc(kept, func(have ChangeRequirement) bool { return have.Name == q.Name })
@@ -101,12 +118,32 @@ func (c Change) worst() (kept []ChangeRequirement) {
 		case c.untouched(q.Name):
 		case at < 0:
 			kept = append(kept, q)
-		case i == c.Deciding, c.decidingName() != q.Name && q.highest() > kept[at].highest():
+		case i == c.Deciding, c.decidingName() != q.Name && q.tellsMore(kept[at]):
 			kept[at] = q
 		}
 	}
 	return kept
 }
+
+// tellsMore orders the conditions of a requirement by the verdicts. Where these are alike, a difference that is not within the margin
+// tells by its upper bound, one that is by how much it changes or else by how near the target is.
+func (q ChangeRequirement) tellsMore(than ChangeRequirement) bool {
+	order := slices.Compare(q.concerns(), than.concerns())
+	if order == 0 && concern[q.Verdict] <= concern["safe"] {
+		order = cmp.Or(cmp.Compare(math.Abs(q.Value), math.Abs(than.Value)), cmp.Compare(q.After.High, than.After.High))
+	}
+	return cmp.Or(order, cmp.Compare(q.highest(), than.highest())) > 0
+}
+
+// concerns are the verdicts on the difference and on the target after it, as numbers; of what is only shown none.
+func (q ChangeRequirement) concerns() []int {
+	if q.Informative {
+		return nil
+	}
+	return []int{concern[q.Verdict], concern[q.TargetVerdict]}
+}
+
+var concern = map[string]int{"safe": 1, "met": 1, "undecided": 2, "not safe": 3, "not met": 3}
 
 // highest is the upper bound of a difference, with what is not known where that is kept apart.
 func (q ChangeRequirement) highest() float64 {
@@ -165,9 +202,9 @@ func (s ChangeStep) shift(label, statistic string) string {
 // what differs, the probabilities, what they were computed from, and room for those who
 // answer for it.
 func (c Change) Record() Document {
-	d := Document{Title: "Record of a change"}
-	d.Add(c.studies())
+	d := Document{Title: "Record of a change: " + strings.ToUpper(c.Verdict)}
 	d.Add(c.answer()...)
+	d.Add(c.studies())
 	d.AddFilled(c.differences())
 	if !c.Same {
 		d.Add(c.requirements(true))

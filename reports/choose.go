@@ -74,12 +74,12 @@ func (r Choose) answer() Paragraph {
 	if len(undecided) > 0 {
 		open = fmt.Sprintf("; left open: %d, the cheapest of these at cost %s: %s", len(undecided), undecided[0].cost(), undecided[0].words(r.Options))
 	}
-	const holds = "meets every limit in every condition"
+	holds := "meets every limit in " + r.scope()
 	switch {
 	case r.Best == nil && open == "":
 		return Paragraph(fmt.Sprintf("NO: none of %d combinations %s.", r.Combinations, holds))
 	case r.Best == nil:
-		return Paragraph(fmt.Sprintf("UNDECIDED: none of %d combinations is shown to meet every limit in every condition. Not met: %d%s.", r.Combinations, len(notMet), open))
+		return Paragraph(fmt.Sprintf("UNDECIDED: none of %d combinations is shown to meet every limit in %s. Not met: %d%s.", r.Combinations, r.scope(), len(notMet), open))
 	case len(r.Fell) == 0:
 		return Paragraph(fmt.Sprintf("YES: the cheapest combination of all, cost %s, %s.", r.Best.cost(), holds))
 	}
@@ -88,6 +88,14 @@ func (r Choose) answer() Paragraph {
 		return Paragraph("UNDECIDED: " + text)
 	}
 	return Paragraph("YES: " + text)
+}
+
+// scope is where all of them are judged.
+func (r Choose) scope() string {
+	if r.Best == nil {
+		return r.Fell[0].Decision.scope()
+	}
+	return r.Best.Decision.scope()
 }
 
 func (c Combination) cost() string { return Plain(c.Cost) }

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -80,6 +81,7 @@ func (c Compare) Records() Document { return c.draw(true) }
 func (c Compare) draw(long bool) Document {
 	var d Document
 	if !long {
+		d.AddFilled(Paragraph(c.targets()))
 		d.Add(Paragraph(c.headline()+c.decidedElsewhere()), Paragraph(c.basis()))
 		if c.RestsOn != nil {
 			d.Add(Paragraph(fmt.Sprintf("How often %s, the last, exceeds it rests most on %s.", letter(c.Ranking[len(c.Ranking)-1].Design), c.RestsOn.words())))
@@ -112,6 +114,36 @@ func (c Compare) draw(long bool) Document {
 	return d
 }
 
+// targets says which designs meet theirs, and what the others are decided by; empty where none was judged.
+func (c Compare) targets() string {
+	var parts []string
+	for _, verdict := range []string{"met", "undecided", "not met", "no target"} {
+		var places []string
+		designs := map[string][]string{}
+		for i, design := range c.Designs {
+			d := design.Results.Decision
+			if d == nil || d.Verdict != verdict {
+				continue
+			}
+			place := verdict
+			if verdict == "undecided" || verdict == "not met" {
+				place += " (" + cmp.Or(d.NotAllowed, d.where()) + ")"
+			}
+			if !slices.Contains(places, place) {
+				places = append(places, place)
+			}
+			designs[place] = append(designs[place], letter(i))
+		}
+		for _, place := range places {
+			parts = append(parts, listOf(designs[place])+" "+place)
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Against their targets, in %s: %s.", c.Designs[0].Results.Decision.scope(), strings.Join(parts, "; "))
+}
+
 func (c Compare) headline() string {
 	best, by := c.Ranking[0], c.By+", "+c.Condition
 	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per %s", letter(best.Design), c.Designs[best.Design].Title, by, estimateText(best.Probability), per(c.Requirement))
@@ -126,7 +158,7 @@ func (c Compare) headline() string {
 		}
 	}
 	if !slices.ContainsFunc(c.Ranking, func(r CompareRank) bool { return !r.Worse && r.Probability.Value > 0 }) {
-		return fmt.Sprintf("UNDECIDED: %s is not seen with any of %s: %s per %s. None can be called better.", by, strings.Join(append([]string{letter(best.Design)}, alike...), ", "), estimateText(best.Probability), per(c.Requirement))
+		return fmt.Sprintf("UNDECIDED: %s is not seen with any of %s: %s per %s. None can be called better by that.", by, strings.Join(append([]string{letter(best.Design)}, alike...), ", "), estimateText(best.Probability), per(c.Requirement))
 	}
 	return fmt.Sprintf("UNDECIDED: %s, but it cannot be told apart from %s.", text, strings.Join(alike, ", "))
 }
@@ -151,7 +183,7 @@ func (c Compare) basis() string {
 }
 
 func (c Compare) designs() *Table {
-	t := newTable("designs", "The designs", texts("design", "study", "title", "in every condition", "decided by"))
+	t := newTable("designs", "The designs", texts("design", "study", "title", "verdict", "decided by"))
 	for i, d := range c.Designs {
 		verdict, by := "", ""
 		if decision := d.Results.Decision; decision != nil {
@@ -176,6 +208,7 @@ func (c Compare) ranking() *Table {
 		}
 		t.AddRow(append(append(append([]string{fmt.Sprint(r.Place), letter(r.Design)}, probabilityCells(r.Probability)...), over...), note)...)
 	}
+	t.dropEmpty("remark")
 	return t
 }
 
@@ -225,22 +258,26 @@ func (c Compare) sideBySide() *Table {
 			margin = nil
 		}
 	}
+	if slices.ContainsFunc(t.Rows, func(row []string) bool { return strings.Contains(row[0], "either edge") }) {
+		t.note(eitherEdge)
+	}
 	return t
 }
 
-// addSection adds the quantities that any design has.
+// addSection adds the quantities that any design has, the left of two edges alone where they agree in all.
 func (c Compare) addSection(t *Table, of func(Run) []Quantity, percentiles []float64) {
-	done := map[string]bool{}
+	labels := c.edgesFolded(of)
 	for _, d := range c.Designs {
 		for _, q := range of(d.Results) {
-			if done[q.Name] {
+			label, shown := labels[q.Name]
+			if !shown {
 				continue
 			}
-			done[q.Name] = true
+			delete(labels, q.Name)
 			for i, p := range percentiles {
 				row := []string{"", PercentileName(p)}
 				if i == 0 {
-					row[0] = q.Shown.Head(q.Label)
+					row[0] = q.Shown.Head(label)
 				}
 				for _, other := range c.Designs {
 					row = append(row, cellOf(of(other.Results), q.Name, p))
@@ -249,6 +286,21 @@ func (c Compare) addSection(t *Table, of func(Run) []Quantity, percentiles []flo
 			}
 		}
 	}
+}
+
+// edgesFolded are the labels of the quantities to be shown, by name.
+func (c Compare) edgesFolded(of func(Run) []Quantity) map[string]string {
+	labels := map[string]string{}
+	for _, d := range c.Designs {
+		whole := of(d.Results)
+		for _, q := range foldEdges(whole) {
+			plain := whole[slices.IndexFunc(whole, func(w Quantity) bool { return w.Name == q.Name })].Label
+			if known, ok := labels[q.Name]; !ok || known != plain {
+				labels[q.Name] = q.Label
+			}
+		}
+	}
+	return labels
 }
 
 // cellOf prints a percentile of a quantity, empty where it is not there.

@@ -45,6 +45,8 @@ type Decision struct {
 	Judged int `json:"judged"`
 	// Limits are those asked for, by name, where the others were not judged.
 	Limits []string `json:"limits,omitempty"`
+	// LeftOut are the conditions of the mission, the study as written being one of them, that were not judged, by request.
+	LeftOut []string `json:"conditions_left_out,omitempty"`
 }
 
 // Rule is how requirements are judged.
@@ -76,10 +78,36 @@ func (d Decision) Sentence() Paragraph {
 		return "NO VERDICT: the study sets no target."
 	}
 	if d.NotAllowed != "" {
-		return Paragraph(fmt.Sprintf("%s: %s. By the targets alone it is %s: %s", strings.ToUpper(d.Verdict), d.NotAllowed, d.ByTargets, d.reason()))
+		return Paragraph(fmt.Sprintf("%s: %s. By the targets alone it is %s: %s", strings.ToUpper(d.Verdict)+d.ofWhich(), d.NotAllowed, d.ByTargets, d.reason()))
 	}
-	return Paragraph(strings.ToUpper(d.Verdict) + ": " + d.reason())
+	return Paragraph(strings.ToUpper(d.Verdict) + d.ofWhich() + ": " + d.reason())
 }
+
+// ofWhich says behind a verdict what it is of, where conditions are left out.
+func (d *Decision) ofWhich() string {
+	if d == nil || len(d.LeftOut) == 0 {
+		return ""
+	}
+	return ", in " + d.scope()
+}
+
+// scope is where it was judged: "every condition", or the only one.
+func (d *Decision) scope() string {
+	if d == nil || len(d.LeftOut) == 0 {
+		return "every condition"
+	}
+	if d.LeftOut[0] != asWritten {
+		return fmt.Sprintf("the study as written alone (%s of its mission left out)", plural(len(d.LeftOut), "condition"))
+	}
+	others := ""
+	if n := len(d.LeftOut) - 1; n > 0 {
+		others = " and " + plural(n, "other condition")
+	}
+	return fmt.Sprintf("%s alone (the study as written%s left out)", d.Condition, others)
+}
+
+// asWritten is the name of the study itself among the conditions of its mission, of which it is the first.
+const asWritten = "as written"
 
 // reason is where it is decided, and by what.
 func (d Decision) reason() (text string) {

@@ -41,7 +41,7 @@ func (f Front) decision() *Table {
 			verdict += "; the change: " + strings.ToUpper(f.Change.Verdict)
 		}
 		add("verdict", verdict)
-		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), estimateInPlain(d.PerCard), ExactProbability(d.Target), InPlain(d.Target)))
+		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), EstimateInPlain(d.PerCard), ExactProbability(d.Target), InPlain(d.Target)))
 		add("worst condition", d.Condition)
 		add("with what is not known", d.unknownWords())
 		add("all requirements", f.allRequirements())
@@ -69,7 +69,7 @@ func (f Front) decision() *Table {
 
 // verdictWords are the verdict and, where it is open, what is wanting.
 func (d Decision) verdictWords() string {
-	text := strings.ToUpper(d.Verdict)
+	text := strings.ToUpper(d.Verdict) + d.ofWhich()
 	if d.NotAllowed != "" {
 		return fmt.Sprintf("%s: %s; by the targets alone %s", text, d.NotAllowed, d.ByTargets)
 	}
@@ -91,13 +91,13 @@ func (d Decision) unknownWords() string {
 	case d.Policy == "predictive":
 		return "averaged over, by the study's policy"
 	case d.Bound != nil:
-		return fmt.Sprintf("with %s %% confidence at most %s, %s", Plain(100*d.Confidence), inSentence(*d.Bound), estimateInPlain(*d.Bound))
+		return fmt.Sprintf("with %s %% confidence at most %s, %s", Plain(100*d.Confidence), inSentence(*d.Bound), EstimateInPlain(*d.Bound))
 	}
 	return ""
 }
 
-// estimateInPlain is an estimate in plain numbers; one that was never seen is its bound.
-func estimateInPlain(e Estimate) string {
+// EstimateInPlain is an estimate in plain numbers; one that was never seen is its bound.
+func EstimateInPlain(e Estimate) string {
 	if e.Value == 0 {
 		return "at most " + InPlain(e.High)
 	}
@@ -168,11 +168,11 @@ func (t Torque) forDrawing() string {
 	case t.Verdict == "yes" && t.notMet() == nil && t.noTolerance():
 		return "none is recommended: " + t.oneStep()
 	case t.Verdict == "yes" && t.Advice != nil && t.notMet() == nil:
-		return t.drawingLine()
+		return strings.TrimSpace(t.drawingLine() + " " + t.caution())
 	case t.Verdict == "no":
 		return "none: no torque holds every requirement"
 	case t.Lower.Safe < t.Upper.Safe:
-		return fmt.Sprintf("none is recommended: every requirement holds on average from %s, but no torque is shown to hold in every condition with what is not known", t.window(t.Lower.Safe, t.Upper.Safe))
+		return fmt.Sprintf("none is recommended: every requirement holds on average from %s; but no torque is shown to hold in %s with what is not known", t.onAverage(), t.scope())
 	}
 	return "none is recommended: no torque is shown to hold every requirement"
 }

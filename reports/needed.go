@@ -104,12 +104,12 @@ func (d *Decision) needed() []Block {
 	if d == nil || len(d.Needed) == 0 {
 		return nil
 	}
-	return []Block{neededTable(d.Needed, d.Chance)}
+	return []Block{neededTable("needed", "What would decide", d.Needed, d.Chance)}
 }
 
-func neededTable(list []Needed, chance float64) *Table {
+func neededTable(key, caption string, list []Needed, chance float64) *Table {
 	const readings, rig = "more readings", "rig, lots x cards"
-	t := newTable("needed", "What would decide", texts("input"), numbers("share", "decides if known", "spread left", readings, rig))
+	t := newTable(key, caption, texts("input"), numbers("share", "decides if known", "spread left", readings, rig))
 	about := fmt.Sprintf("share: of what is not known. decides if known: the chance that the verdict is then met or not met, averaged over what a test may show. spread left: how much of its standard deviation may be left for a chance of %s %%", Plain(100*chance))
 	for _, n := range list {
 		left := "not enough"

@@ -100,6 +100,10 @@ type TorqueSetting struct {
 	// scatter, with the tool set as low, or as high, as the tolerance goes.
 	BelowLeast float64 `json:"share_below_least,omitempty"`
 	AboveMost  float64 `json:"share_above_most,omitempty"`
+	// WithinLeast is the least setting with FewNotAllowed of the screws below what is allowed, WithinMost the largest with as few
+	// above; 0 where the recommendation has no more.
+	WithinLeast float64 `json:"setting_within_least,omitempty"`
+	WithinMost  float64 `json:"setting_within_most,omitempty"`
 }
 
 // TorqueAllowed is what a recommendation keeps to; 0 is not asked. Torques in N*m.
@@ -185,7 +189,7 @@ type TorqueWidening struct {
 // Document draws the answer for people, the verdict first.
 func (t Torque) Document() Document {
 	d := Document{Title: "Which torque goes on the drawing? " + t.Provenance.Title}
-	for _, p := range slices.Concat([]string{t.headline(), t.bad()}, t.missed(), []string{t.advice(), t.bounds(), t.tool(), t.inside()}, t.restsOn(), []string{t.basis()}) {
+	for _, p := range slices.Concat([]string{t.headline(), t.caution(), t.bad()}, t.missed(), []string{t.advice(), t.bounds(), t.tool(), t.inside()}, t.restsOn(), []string{t.basis()}) {
 		d.AddFilled(Paragraph(p))
 	}
 	d.Add(t.needed()...)

@@ -26,26 +26,53 @@ func (t Torque) both(x float64) string {
 }
 
 func (t Torque) headline() string {
+	scope := t.scope()
 	switch {
 	case t.Mission != nil && t.Verdict == "yes":
-		return fmt.Sprintf("YES: every requirement holds in every condition from %s of nominal torque%s.%s%s", t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.ofItAllowed(),
+		return fmt.Sprintf("YES%s: every requirement holds in %s from %s of nominal torque%s.%s%s", t.withCaution(), scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.ofItAllowed(),
 			beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.NotAllowed:
-		return fmt.Sprintf("%s: every requirement holds in every condition from %s of nominal torque, but that is not allowed.", strings.ToUpper(t.Verdict), t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque))
+		return fmt.Sprintf("%s: every requirement holds in %s from %s of nominal torque, but that is not allowed.", strings.ToUpper(t.Verdict), scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque))
 	case !t.Provenance.Complete && t.AsWritten == "yes":
-		return fmt.Sprintf("INCOMPLETE: the search was stopped before it was through every condition. As written, and on average over what is not known, every requirement holds from %s.", t.window(t.Lower.Safe, t.Upper.Safe))
+		return fmt.Sprintf("INCOMPLETE: the search was stopped before it was through every condition. As written, and on average over what is not known, every requirement holds from %s.", t.onAverage())
 	case !t.Provenance.Complete:
 		return "INCOMPLETE: the search was stopped before it was through every condition. " + t.near()
 	case t.Mission == nil:
 		return "NO torque holds every requirement. " + t.collision()
 	case t.narrow():
-		return fmt.Sprintf("%s: every requirement holds in every condition from %s of nominal torque, but no step of the tool, %s %s, lies inside.%s%s", strings.ToUpper(t.Verdict),
+		return fmt.Sprintf("%s: every requirement holds in %s from %s of nominal torque, but no step of the tool, %s %s, lies inside.%s%s", strings.ToUpper(t.Verdict), scope,
 			t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.text(t.Allowed.Step), t.Shown.Label, beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.AsWritten == "yes":
-		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But no torque in it is shown to hold in every condition with what is not known.%s%s",
-			strings.ToUpper(t.Verdict), t.window(t.Lower.Safe, t.Upper.Safe), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
+		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But no torque in it is shown to hold in %s with what is not known.%s%s",
+			strings.ToUpper(t.Verdict), t.onAverage(), scope, t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
 	}
-	return fmt.Sprintf("%s: no torque is shown to hold in every condition with what is not known. %s%s%s", strings.ToUpper(t.Verdict), t.near(), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
+	return fmt.Sprintf("%s: no torque is shown to hold in %s with what is not known. %s%s%s", strings.ToUpper(t.Verdict), scope, t.near(), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
+}
+
+// scope is where the torques are judged.
+func (t Torque) scope() string {
+	if len(t.Checked) == 0 {
+		return (*Decision)(nil).scope()
+	}
+	return t.Checked[0].Decision.scope()
+}
+
+// onAverage is the window of the study as written, with what is no end of it and what of it is not allowed.
+func (t Torque) onAverage() string {
+	low, high := t.Lower.Safe, t.Upper.Safe
+	text := t.window(low, high)
+	switch {
+	case t.Lower.Requirement == "" && t.Upper.Requirement == "":
+		text += ", which is all that was searched (--from, --to)"
+	case t.Lower.Requirement == "":
+		text += "; lower ones were not searched (--from)"
+	case t.Upper.Requirement == "":
+		text += "; higher ones were not searched (--to)"
+	}
+	if a := t.Allowed; low < a.Least || a.Most > 0 && high > a.Most {
+		text += "; what goes beyond " + t.allowedWords() + ", is not allowed"
+	}
+	return text
 }
 
 // ofItAllowed is the part of the window that is allowed, where that is not all of it.
@@ -309,24 +336,45 @@ func (t Torque) bounds() string {
 	if t.Advice.ToleranceBinds {
 		parts = append(parts, t.held()+fmt.Sprintf("; there is room for ± %s", t.both(t.Advice.Room)))
 	}
-	return "What bounds the recommendation: " + strings.Join(parts, "; ") + "." + t.notAllowed()
+	return "What bounds the recommendation: " + strings.Join(parts, "; ") + "."
 }
 
-// fewNotAllowed is the share of screws that are allowed to get what is not, without a word.
-const fewNotAllowed = 1e-3
+// FewNotAllowed is the share of screws that are allowed to get what is not, without a word.
+const FewNotAllowed = 1e-3
 
-// notAllowed says how many screws the tool's scatter takes beyond what is allowed.
-func (t Torque) notAllowed() (text string) {
-	a := *t.Advice
-	for _, end := range []struct {
-		share, setting float64
-		than           string
-	}{{a.BelowLeast, a.Torque - a.Tolerance, "less"}, {a.AboveMost, a.Torque + a.Tolerance, "more"}} {
-		if end.share > fewNotAllowed {
-			text += fmt.Sprintf(" With the tool set to %s, %s %% of the screws get %s than is allowed, by its scatter.", t.both(end.setting), Plain(math.Round(1000*end.share)/10), end.than)
-		}
+// withCaution says behind the verdict that the tool's scatter goes beyond what is allowed.
+func (t Torque) withCaution() string {
+	if t.caution() == "" {
+		return ""
 	}
-	return text
+	return ", with a caution"
+}
+
+// caution says how many screws the tool's scatter takes beyond what is allowed, and from which setting on it does not; empty where it
+// does not from any that is recommended. It stands wherever the line for the drawing does.
+func (t Torque) caution() string {
+	if t.Advice == nil || t.noTolerance() {
+		return ""
+	}
+	a := *t.Advice
+	var parts []string
+	for _, end := range []struct {
+		share, setting, within, allowed float64
+		than, name, further             string
+	}{{a.BelowLeast, a.Torque - a.Tolerance, a.WithinLeast, t.Allowed.Least, "less", "least", "more"}, {a.AboveMost, a.Torque + a.Tolerance, a.WithinMost, t.Allowed.Most, "more", "most", "less"}} {
+		if end.share <= FewNotAllowed {
+			continue
+		}
+		text := fmt.Sprintf("with the tool set to %s, %s %% of the screws get %s than the clamp maker's %s, %s, by its scatter: one is too many", t.both(end.setting), Plain(math.Round(1000*end.share)/10), end.than, end.name, t.both(end.allowed))
+		if end.within > 0 {
+			text += fmt.Sprintf("; set to %s or %s, 1 in 1000 at most", t.both(end.within), end.further)
+		}
+		parts = append(parts, text)
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "CAUTION: " + strings.Join(parts, "; ") + "."
 }
 
 func (t Torque) held() string {
@@ -355,6 +403,7 @@ func (t Torque) lines() *Table {
 	}
 	table := newTable("lines", "To copy", texts("for", "line"))
 	table.AddRow("drawing", t.drawingLine())
+	table.addGiven("", t.caution())
 	study := t.Advice.StudyLine
 	if study == "" {
 		study = "no line: screw.torque rests on readings or lots, which are of the torque now; fit readings at the new one, or state the spread of the tool"

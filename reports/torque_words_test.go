@@ -49,16 +49,30 @@ func TestWhatIsAllowedIsToldApart(t *testing.T) {
 	torque.Verdict, torque.Mission.Upper.Torque, torque.Allowed = "yes", 2.2, TorqueAllowed{Most: 2, Step: 0.05}
 	torque.Advice = &TorqueSetting{Torque: 1.9, Tolerance: 0.1, Step: 0.05, MostBinds: true, AboveMost: 0.4996}
 	assert.Contains(t, torque.headline(), "from 0.600 to 2.20 N·m (0.600 to 2.20 N·m) of nominal torque, of which 0.600 to 2.00 N·m (0.600 to 2.00 N·m) is allowed.")
-	assert.Contains(t, torque.bounds(), "With the tool set to 2.00 N·m (2.00 N·m), 50 % of the screws get more than is allowed")
-	assert.NotContains(t, torque.bounds(), "less than is allowed")
+	assert.Equal(t, "CAUTION: with the tool set to 2.00 N·m (2.00 N·m), 50 % of the screws get more than the clamp maker's most, 2.00 N·m (2.00 N·m), by its scatter: one is too many.", torque.caution())
+	assert.Contains(t, torque.headline(), "YES, with a caution: ")
+	assert.Equal(t, torque.caution(), torque.lines().Rows[1][1], "beside the line for the drawing")
+	assert.Equal(t, "TIGHTEN CLAMP SCREW TO 1.90 ± 0.10 N·m (1.90 ± 0.10 N·m) "+torque.caution(), torque.forDrawing())
+	torque.Advice.WithinMost = 1.85
+	assert.Contains(t, torque.caution(), "one is too many; set to 1.85 N·m (1.85 N·m) or less, 1 in 1000 at most.")
 
 	torque.Widening = []TorqueWidening{{End: "lower", InputShare: InputShare{Key: "friction.ramp"}}, {End: "upper", InputShare: InputShare{Key: "screw.head_friction"}}}
 	assert.Len(t, torque.restsOn(), 1, "the window's upper end is not the one that binds")
-	assert.Contains(t, torque.lines().Rows[1][1], "screw.torque rests on readings or lots")
+	assert.Contains(t, torque.lines().Rows[2][1], "screw.torque rests on readings or lots")
 
 	torque.Mission.Lower.Requirement, torque.Advice.AboveMost = "", 0
 	assert.Contains(t, torque.bounds(), "below, nothing that was searched, so that the torque stays near the study's")
-	assert.NotContains(t, torque.bounds(), "of the screws")
+	assert.Empty(t, torque.caution())
+}
+
+// What was searched is no end of a window, and what is not allowed is told of it.
+func TestTheEndOfTheSearchIsNoEnd(t *testing.T) {
+	torque := answered()
+	torque.Mission.Lower.None, torque.Lower.Safe, torque.Upper.Safe = true, 0.217, 0.948
+	torque.Upper.Requirement, torque.Allowed.Most = "screw_stress", 0.8
+	assert.Contains(t, torque.headline(), "every requirement holds from 0.217 to 0.948 N·m (0.217 to 0.948 N·m); lower ones were not searched (--from); what goes beyond the clamp maker's most, 0.800 N·m (0.800 N·m), is not allowed. But no torque")
+	torque.Upper.Requirement, torque.Allowed.Most = "", 0
+	assert.Contains(t, torque.headline(), ", which is all that was searched (--from, --to). But")
 }
 
 // What more evaluations may establish names the flag.

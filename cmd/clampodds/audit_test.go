@@ -168,7 +168,7 @@ func TestAuditRefusesWhatItCannotDo(t *testing.T) {
 		"the flag is called --consumers-risk now": {"--caught", "0.9"},
 		"below the band":                          {"--loose", "0.7 N*m"},
 		`--loose "0.3 mm"`:                        {"--loose", "0.3 mm"},
-		"torque band":                             {"--low", "0.9 N*m"},
+		"must be below the upper end":             {"--low", "0.9 N*m"},
 		"above the band":                          {"--tight", "0.7 N*m"},
 		"sets no limit":                           {"--limit", "heat"},
 	} {

@@ -67,9 +67,13 @@ func (r *Record) SettledBy(now, finest float64) *result.Settling {
 	return straddling{value - dist.NormalQuantile(r.Requirement.Target), (high - low) / 2, fixed, z}.settledBy(now, finest)
 }
 
-// SettledBy is that of a difference and an absolute margin, whose error is taken as normal.
+// SettledBy is that of a difference and an absolute margin, whose error is taken as normal, or of the design after the change where
+// that alone tells of what is not known.
 func (r *ChangeRecord) SettledBy(m Margin, now, finest float64) *result.Settling {
 	share, amount := m.parts()
+	if r.Want == Cards && r.Unknown == nil && r.AtMargin != nil && r.High <= amount {
+		return r.AtMargin.SettledBy(now, finest)
+	}
 	if r.Want != Cards || share != 0 || r.Rows < pairRows/2 { // those of a screen, which the accuracy does not multiply
 		return nil
 	}

@@ -52,6 +52,9 @@ type ChangeRecord struct {
 	// Unknown keeps apart what is not known; nil where nothing is marked so, under
 	// Predictive, or where less than it decides.
 	Unknown *strata.UnknownChange
+	// AtMargin is the design after the change judged with the margin in the place of its target, where that leaves the
+	// difference open and nothing else tells of what is not known: what decides there decides the difference.
+	AtMargin *Record
 	// Untouched says that the output was the same in every row looked at.
 	Untouched bool
 	// Verdict holds the difference against the margin; Want says what would decide one that is
@@ -142,13 +145,17 @@ func (r *Changed) decide(m Margin) {
 	r.Safe = sim.All(r.Difference, r.Target)
 }
 
-// worse orders changes by the verdict, and then by how far the difference goes.
+// worse orders changes by the verdict, and then by how far the difference goes; of those within the margin any that was seen
+// comes before those that were not.
 func (c ChangeRecord) worse(than ChangeRecord) bool {
 	if c.Verdict != than.Verdict {
 		return severity(c.Verdict) > severity(than.Verdict)
 	}
 	if c.Untouched != than.Untouched {
 		return than.Untouched // its difference is exactly 0, and says nothing
+	}
+	if seen := c.Value != 0; c.Verdict == sim.Met && seen != (than.Value != 0) {
+		return seen // the bound of one where nothing was seen is that of the rows looked at
 	}
 	return c.highest() > than.highest()
 }

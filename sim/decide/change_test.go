@@ -101,6 +101,12 @@ func TestChange(t *testing.T) {
 		assert.True(t, r.Changes[0].Untouched)
 		assert.Equal(t, 1, r.Deciding, "the one that changes")
 	})
+	t.Run("an improvement on the hot day, nothing seen as written", func(t *testing.T) {
+		r := changed(t, by(margin, 5), at(-3, 0.3), at(-3, 0)) // Φ(-6) = 1e-9, and 3.5e-3 before on the hot day
+		assert.Equal(t, sim.Met, r.Safe)
+		assert.Zero(t, r.Changes[0].Value)
+		assert.Equal(t, 1, r.Deciding, "the one that is seen")
+	})
 	t.Run("an improvement", func(t *testing.T) {
 		r := changed(t, by(Margin{Kind: Relative, Value: 0.1}, 5), at(0.3), at(0))
 		assert.Equal(t, sim.Met, r.Safe)
@@ -204,6 +210,30 @@ func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
 	assert.Equal(t, sim.Met, one.Verdict)
 	assert.Nil(t, one.Unknown, "a bound that leaves it open is not shown beside that")
 	assert.True(t, 2.8e-5 < one.High && one.High < 2e-4, "%g", one.High)
+}
+
+// Where the design after the change alone tells of what is not known, what would decide there decides the difference: here knowledge,
+// since with 95 % confidence 1.8e-4 exceed after it, more than the margin, and 4.4e-5 on average.
+func TestWhatLeavesOpenWhatExceedsAfterAChangeSaysWhatDecides(t *testing.T) {
+	c := by(Margin{Kind: Absolute, Value: 1e-4}, 1)
+	after := partlyKnown(t, 0.5, 4.386, 1e-4) // Φ(-4.386/√1.25) = 4.4e-5; Φ(-4.386 + 0.5 · 1.645) = 1.8e-4
+	one := ChangeRecord{Verdict: sim.Met}
+	require.NoError(t, c.judgeApart(&one, Record{Bound: sim.Estimate{Interval: sim.Interval{High: 1}}}, func() (bool, error) {
+		return c.withinAfter(background, &one, after, func() (*strata.Screen, error) {
+			screens, err := c.screen(background, []sim.Scenario{after})
+			return screens[0], err
+		})
+	}))
+	require.NotNil(t, one.AtMargin)
+	assert.Equal(t, []any{sim.Undecided, Knowledge}, []any{one.Verdict, one.Want})
+	assert.InEpsilon(t, dist.NormalCDF(-4.386+0.5*1.6449), one.AtMargin.Bound.Value, 0.15, "its interval")
+	assert.Nil(t, one.SettledBy(c.Margin, DefaultAccuracy, 0.02), "no cards do")
+
+	cards := Record{Requirement: one.AtMargin.Requirement, Mean: one.AtMargin.Mean, Unknown: one.AtMargin.Unknown, Want: Cards,
+		Bound: sim.Estimate{Value: 0.9e-4, Interval: sim.Interval{Low: 0.8e-4, High: 1.01e-4}, Level: 0.95}}
+	one.AtMargin, one.Want = &cards, Cards
+	assert.Equal(t, cards.SettledBy(DefaultAccuracy, 0.02), one.SettledBy(c.Margin, DefaultAccuracy, 0.02))
+	assert.NotNil(t, one.SettledBy(c.Margin, DefaultAccuracy, 0.02))
 }
 
 // Too few cards exceed for the pair to be drawn to the limit, before the change more than would let

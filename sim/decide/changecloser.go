@@ -34,6 +34,7 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 		case errors.Is(err, strata.ErrNoKnowledge): // what is not known does not move it
 			unknown = false
 		case cannotKeepApart(err) && bounded: // too rare for that, and for the margin to be exceeded on average
+			one.leaveOpen()
 			return nil
 		case cannotKeepApart(err):
 		case err != nil || one.Verdict == sim.Met || one.Want == Knowledge:
@@ -81,8 +82,17 @@ func (c *Change) judgeApart(one *ChangeRecord, after Record, within func() (bool
 			return err
 		}
 	}
-	one.Verdict, one.Want = sim.Undecided, Cards
+	one.leaveOpen()
 	return nil
+}
+
+// leaveOpen says what would decide a difference that is small on average: cards, unless what exceeds after the change does not show it
+// for want of knowledge.
+func (r *ChangeRecord) leaveOpen() {
+	r.Verdict, r.Want = sim.Undecided, Cards
+	if r.Unknown == nil && r.AtMargin != nil && r.AtMargin.Want == Knowledge {
+		r.Want = Knowledge
+	}
 }
 
 // byTails is for margins that strata do not reach.
@@ -215,10 +225,13 @@ func (c *Change) withinAfter(ctx context.Context, one *ChangeRecord, after sim.S
 		return false, err
 	}
 	found, err := c.recordOn(ctx, after, one.After.Requirement, drawn)
-	if err != nil || found.Verdict != sim.Met {
+	if err != nil {
 		return false, err
 	}
-	one.High, one.Unknown = min(one.High, found.Mean.High), nil // which would leave it open
+	if one.AtMargin = &found; found.Verdict != sim.Met {
+		return false, nil
+	}
+	one.High, one.Unknown, one.AtMargin = min(one.High, found.Mean.High), nil, nil // which would leave it open
 	one.Verdict, one.Want = sim.Met, Nothing
 	return true, nil
 }

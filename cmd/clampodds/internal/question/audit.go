@@ -32,9 +32,10 @@ type Audit struct {
 	Reading                 ReadingError
 	Variables               bool // plans by variables as well
 
-	band  dist.Distribution // of the torque inside the band
-	most  float64           // that the clamp maker allows, N*m; 0 where nobody says
-	sides []auditSide
+	low, high float64           // ends of the band, N*m
+	band      dist.Distribution // of the torque inside it
+	most      float64           // that the clamp maker allows, N*m; 0 where nobody says
+	sides     []auditSide
 }
 
 // auditSide is one end of the band with the screws beyond it.
@@ -89,21 +90,45 @@ func (a *Audit) prepare(read *study.Study) error {
 	if torque.Dist == nil || torque.Level < sim.Card {
 		return fmt.Errorf("%s does not scatter from card to card: an audit of single screws finds nothing", TorqueKey)
 	}
+	if err := a.findBand(torque); err != nil {
+		return err
+	}
+	return a.findSides(a.low, a.high, torque.Parameter.High)
+}
+
+// findBand takes the ends as typed, or those of the study; no screw above what the clamp maker allows is to pass.
+func (a *Audit) findBand(torque *study.Input) (err error) {
 	low, high := torque.Dist.Support()
-	var err error
-	if low, err = torqueTyped("low", a.Low, low); err != nil {
+	if a.low, err = torqueTyped("low", a.Low, low); err != nil {
 		return err
 	}
-	if high, err = torqueTyped("high", a.High, high); err != nil {
+	if a.high, err = torqueTyped("high", a.High, high); err != nil {
 		return err
 	}
-	if !(low > 0) {
+	if a.most > 0 && a.high > a.most {
+		if a.High != "" {
+			return refused("high", "%s: above %s, the most that the clamp maker allows (torque.most in the study); no screw there is to pass", a.High, torque.Format(a.most))
+		}
+		a.high = a.most
+	}
+	switch {
+	case !(a.low > 0):
 		return refused("low", "is needed: the torque band has no lower end, the study does not cut %s with low", TorqueKey)
+	case !(a.low < a.high):
+		return refused("low", "%s: must be below the upper end of the band, %s (--high, or what the study cuts %s at or lets be at most)", torque.Format(a.low), torque.Format(a.high), TorqueKey)
 	}
-	if a.band, err = dist.NewTruncated(torque.Dist, low, high); err != nil {
+	if a.band, err = dist.NewTruncated(torque.Dist, a.low, a.high); err != nil {
 		return fmt.Errorf("torque band: %w", err)
 	}
-	return a.findSides(low, high, torque.Parameter.High)
+	return nil
+}
+
+// bandText is the band in words, which may go further than the torque scatters.
+func (a *Audit) bandText(torque *study.Input) string {
+	if a.high > math.MaxFloat64 {
+		return "from " + torque.Format(a.low) + " up"
+	}
+	return torque.Format(a.low) + " to " + torque.Format(a.high)
 }
 
 // findSides sets what screws outside the band are like; without an upper end there is no

@@ -165,15 +165,14 @@ func (a *Audit) qualities(breaking int64) []int64 {
 // plans. Where lack of knowledge alone keeps the mission from being met, that is averaged over.
 func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Search, show func(done, total int64)) (reports.Audit, error) {
 	torque := read.Input(TorqueKey)
-	low, high := a.band.Support()
 	r := reports.Audit{
 		Schema: reports.AuditSchema, Provenance: recordProvenance(read, search.Setup), Decision: *NewDecision(read, search.Base, search.Run.Confidence),
 		Requirements: worstOfEach(read, search.Base),
 		Lot:          a.Lot, ConsumersRisk: a.ConsumersRisk, Acceptable: a.Acceptable, ProducersRisk: a.ProducersRisk,
-		BandLow: low, BandHigh: high, BandText: band(torque, a.band), Verdict: search.Base.Verdict.Answer(), Gauge: a.Reading.described(torque),
+		BandLow: a.low, BandHigh: a.high, BandText: a.bandText(torque), Verdict: search.Base.Verdict.Answer(), Gauge: a.Reading.described(torque),
 	}
 	if a.most > 0 {
-		r.Most, r.MostText, r.BandAboveMost = a.most, torque.Format(a.most), a.band.Survival(a.most)
+		r.Most, r.MostText, r.StudyAboveMost = a.most, torque.Format(a.most), torque.Dist.Survival(a.most)
 	}
 	average, err := onAverage(ctx, search, search.Accuracy, 0)
 	if err != nil {
@@ -286,8 +285,8 @@ func (a *Audit) answer(r *reports.Audit) string {
 	default:
 		text += a.planned(r)
 	}
-	if r.BandAboveMost > 0 {
-		text += fmt.Sprintf(" %s of the screws inside the band get more than the %s that the clamp maker allows.", reports.Percent(r.BandAboveMost), r.MostText)
+	if r.StudyAboveMost > 0 {
+		text += fmt.Sprintf(" By the torque of the study %s of the screws get more than the %s that the clamp maker allows; the band ends there.", reports.Percent(r.StudyAboveMost), r.MostText)
 	}
 	return text
 }
@@ -332,7 +331,7 @@ func (a *Audit) planned(r *reports.Audit) string {
 		reads = " as read"
 	}
 	return fmt.Sprintf("read %d of %d screws and accept the lot only with %s%s. A lot with %s %s, and is caught with a chance of %s %% or more.",
-		r.Sample, a.Lot, strings.Join(allowed, " and "), reads, strings.Join(caught, ", or "), why, reports.Plain(100*(1-a.ConsumersRisk))) + a.borne(r)
+		r.Sample, a.Lot, strings.Join(allowed, " and "), reads, strings.Join(caught, " or "), why, reports.Plain(100*(1-a.ConsumersRisk))) + a.borne(r)
 }
 
 // borne says of each side without a plan what the limits bear, and which screws they do not.

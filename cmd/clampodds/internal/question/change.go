@@ -11,6 +11,7 @@ import (
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/assurance"
 	"clampodds/sim/decide"
 	"clampodds/sim/strata"
 )
@@ -233,27 +234,41 @@ func (c *Change) judged(ctx context.Context, r *reports.Change, found *decide.Ch
 		}
 		q.Difference, q.LowTogether = reports.Difference(one.Difference), one.LowTogether
 		q.Wanting, q.SettledBy = wanting(one.Want), (*reports.Settling)(one.SettledBy(c.Margin, accuracyOf(c.Before), study.FinestAccuracy))
-		if one.Unknown != nil {
-			upper := one.Unknown.Upper
-			q.Bound = &upper
+		switch {
+		case one.Unknown != nil:
+			q.Bound = &one.Unknown.Upper
+		case ofAfter(one) && one.AtMargin.Unknown != nil:
+			q.Bound, q.BoundOfAfter = &one.AtMargin.Bound, true
 		}
 		r.Requirements = append(r.Requirements, q)
 	}
 	r.Confidence = max(c.Run.Confidence, decide.LeastKnowledge)
-	if found.Deciding < 0 || found.Changes[found.Deciding].Want != decide.Knowledge {
+	if found.Deciding < 0 || found.Changes[found.Deciding].Verdict != sim.Undecided {
 		return nil
 	}
+	one := found.Changes[found.Deciding]
+	scenario := found.After.Members[one.After.Member].Scenario
 	var err error
-	r.KnowingMore, err = c.knowingMore(ctx, found)
+	if ofAfter(one) {
+		if r.Needed, err = neededAt(ctx, c.Setup, c.After, scenario, *one.AtMargin); len(r.Needed) > 0 {
+			r.Chance = assurance.Wanted
+		}
+	}
+	if err == nil && len(r.Needed) == 0 && (one.Want == decide.Knowledge || ofAfter(one)) {
+		r.KnowingMore, err = c.knowingMore(ctx, scenario, one.Requirement)
+	}
 	return err
+}
+
+// ofAfter says that of what is not known the design after the change alone tells.
+func ofAfter(one decide.ChangeRecord) bool {
+	return one.Verdict == sim.Undecided && one.Unknown == nil && one.AtMargin != nil
 }
 
 // knowingMore lists the inputs that carry most of what is not known where a difference is left open by it,
 // the largest share first.
-func (c *Change) knowingMore(ctx context.Context, found *decide.Changed) ([]string, error) {
-	one := found.Changes[found.Deciding]
-	scenario := found.After.Members[one.After.Member].Scenario
-	shares, err := strata.Shares(ctx, scenario, one.Requirement, strata.KnowledgeOptions{Confidence: max(c.Run.Confidence, decide.LeastKnowledge), Seed: c.Run.Seed, Workers: c.Run.Workers})
+func (c *Change) knowingMore(ctx context.Context, scenario sim.Scenario, q sim.Requirement) ([]string, error) {
+	shares, err := strata.Shares(ctx, scenario, q, strata.KnowledgeOptions{Confidence: max(c.Run.Confidence, decide.LeastKnowledge), Seed: c.Run.Seed, Workers: c.Run.Workers})
 	if errors.Is(err, strata.ErrNoKnowledge) {
 		return nil, nil
 	}

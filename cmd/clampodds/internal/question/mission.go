@@ -159,7 +159,7 @@ func onlyNamed(list []sim.Requirement, names ...string) []sim.Requirement {
 
 // NewDecision is the decision on a mission for the reports.
 func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports.Decision {
-	d := &reports.Decision{Verdict: m.Verdict.String(), Rule: ruleOf(s, confidence)}
+	d := &reports.Decision{Verdict: m.Verdict.String(), Rule: ruleOf(s, confidence), LeftOut: leftOut(s, m)}
 	for _, records := range m.Records {
 		for _, r := range records {
 			if r.Verdict != sim.NoTarget {
@@ -194,6 +194,16 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 	d.Wanting = wanting(worst.Want)
 	d.SettledBy = (*reports.Settling)(worst.SettledBy(d.Accuracy, study.FinestAccuracy))
 	return d
+}
+
+// leftOut are the conditions that count, the study as written being the first, and were not judged.
+func leftOut(s *study.Study, m *decide.Mission) (names []string) {
+	for _, c := range append([]study.Condition{{Name: AsWritten}}, s.Conditions...) {
+		if !c.Informative && m.MemberNamed(c.Name) < 0 {
+			names = append(names, c.Name)
+		}
+	}
+	return names
 }
 
 // inCondition is the study in a condition of its mission: itself where that is empty, as written, or what it is in already.

@@ -30,16 +30,19 @@ func neededFor(ctx context.Context, setup decide.Setup, s *study.Study, m *decid
 	if m.Worst.Member < 0 {
 		return nil, nil
 	}
-	worst := m.At(m.Worst)
-	if worst.Want != decide.Knowledge || worst.Unknown == nil {
+	return neededAt(ctx, setup, s, m.Members[m.Worst.Member].Scenario, m.At(m.Worst))
+}
+
+// neededAt says it of a record of a scenario.
+func neededAt(ctx context.Context, setup decide.Setup, s *study.Study, scenario sim.Scenario, record decide.Record) ([]reports.Needed, error) {
+	if record.Want != decide.Knowledge || record.Unknown == nil {
 		return nil, nil
 	}
-	question, err := assurance.New(worst.Unknown.Median.Value, worst.Bound.Value, worst.Requirement.Target, worst.Unknown.Confidence)
+	question, err := assurance.New(record.Unknown.Median.Value, record.Bound.Value, record.Requirement.Target, record.Unknown.Confidence)
 	if err != nil {
 		return nil, nil // no quantile to reckon with: the sentence stays general
 	}
-	scenario := m.Members[m.Worst.Member].Scenario
-	shares, err := strata.Shares(ctx, scenario, worst.Requirement, strata.KnowledgeOptions{Confidence: worst.Unknown.Confidence, Seed: setup.Run.Seed, Workers: setup.Run.Workers})
+	shares, err := strata.Shares(ctx, scenario, record.Requirement, strata.KnowledgeOptions{Confidence: record.Unknown.Confidence, Seed: setup.Run.Seed, Workers: setup.Run.Workers})
 	switch {
 	case errors.Is(err, strata.ErrNoKnowledge):
 		return nil, nil

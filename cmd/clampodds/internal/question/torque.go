@@ -254,11 +254,8 @@ func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 			Torque: w.Recommended, Tolerance: w.Tolerance, Step: t.step, StudyLine: t.study.TorqueLine(w.Recommended),
 			LeastBinds: w.Bounds.LeastBinds, MostBinds: w.Bounds.MostBinds, ToleranceBinds: w.Bounds.ToleranceBinds,
 			Room: w.Bounds.Room, UsualShare: t.toleranceShare(),
-			BelowLeast: t.torqueAt(w.Recommended - w.Tolerance).CDF(t.study.Tool.Least),
 		}
-		if most := t.study.Tool.Most; most > 0 {
-			r.Advice.AboveMost = t.torqueAt(w.Recommended + w.Tolerance).Survival(most)
-		}
+		t.addNotAllowed(r.Advice)
 	}
 	r.NotAllowed = w.Bounds.Disjoint
 	if w.Available {
@@ -271,6 +268,39 @@ func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 	for _, c := range all {
 		r.Checked = append(r.Checked, t.checked(c, true))
 	}
+}
+
+// addNotAllowed adds how many screws the scatter of the tool takes beyond what is allowed at the ends of a recommendation, and from which
+// setting on it does not.
+func (t *torque) addNotAllowed(a *reports.TorqueSetting) {
+	low, high := a.Torque-a.Tolerance, a.Torque+a.Tolerance
+	if least := t.study.Tool.Least; least > 0 {
+		below := func(setting float64) float64 { return t.torqueAt(setting).CDF(least) }
+		if a.BelowLeast = below(low); a.BelowLeast > reports.FewNotAllowed {
+			a.WithinLeast = few(below, low, high)
+		}
+	}
+	if most := t.study.Tool.Most; most > 0 {
+		above := func(setting float64) float64 { return t.torqueAt(setting).Survival(most) }
+		if a.AboveMost = above(high); a.AboveMost > reports.FewNotAllowed {
+			a.WithinMost = few(above, high, low)
+		}
+	}
+}
+
+// few is the setting nearest to that where the share of screws is too large, on the way to another, where it is not; 0 where it is there too.
+func few(share func(setting float64) float64, large, small float64) float64 {
+	if share(small) > reports.FewNotAllowed {
+		return 0
+	}
+	for range 20 { // a millionth of the tolerance
+		if middle := (large + small) / 2; share(middle) > reports.FewNotAllowed {
+			large = middle
+		} else {
+			small = middle
+		}
+	}
+	return small
 }
 
 // torqueAt is how the torque scatters at a setting.

@@ -1,0 +1,78 @@
+package reports
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// Of each limit the condition is shown that decides; where all are decided alike that with the largest change, not the one where
+// nothing was seen and the bound is that of the rows.
+func TestAChangeIsShownWhereItTells(t *testing.T) {
+	unseen := ChangeRequirement{Name: "fpga", Condition: "as written", Difference: Difference{Interval: Interval{Low: -1e-4, High: 6e-5}}, Verdict: "safe", TargetVerdict: "met"}
+	better := ChangeRequirement{Name: "fpga", Condition: "harbour day", Difference: Difference{Value: -1.2e-3, Interval: Interval{Low: -1.3e-3, High: -1.1e-3}}, Verdict: "safe", TargetVerdict: "met"}
+	shown := func(list ...ChangeRequirement) string {
+		return Change{Requirements: append([]ChangeRequirement{{Name: "spot"}}, list...)}.worst()[1].Condition
+	}
+	assert.Equal(t, "harbour day", shown(unseen, better))
+	assert.Equal(t, "harbour day", shown(better, unseen))
+	open := unseen
+	open.Condition, open.Verdict = "cold day", "undecided"
+	assert.Equal(t, "cold day", shown(unseen, better, open), "what is not within the margin decides")
+	missed := unseen
+	missed.Condition, missed.TargetVerdict = "hot day", "not met"
+	assert.Equal(t, "hot day", shown(unseen, better, missed))
+	near := unseen
+	near.Condition, near.After = "near", Estimate{Interval: Interval{High: 2e-4}}
+	assert.Equal(t, "near", shown(unseen, near), "where nothing changes the one nearest to its target")
+	informative := better
+	informative.Informative = true
+	assert.Equal(t, "as written", shown(informative, unseen))
+}
+
+// A difference that is open says what would decide it, and no column of the table is empty.
+func TestAnOpenChangeSaysWhatWouldDecide(t *testing.T) {
+	q := ChangeRequirement{Name: "spot", Label: "spot", Shown: Unit{Of: func(x float64) float64 { return x }}, Verdict: "undecided", Wanting: "knowledge",
+		Difference: Difference{Value: 1.5e-4, Interval: Interval{Low: 5e-6, High: 3.6e-4}},
+		Bound:      &Estimate{Value: 8.7e-4, Interval: Interval{Low: 7.5e-4, High: 1e-3}}, BoundOfAfter: true}
+	left := 0.38
+	c := Change{MarginKind: "absolute", MarginValue: 5e-4, Confidence: 0.95, Chance: 0.9, Requirements: []ChangeRequirement{q},
+		Needed: []Needed{{Inputs: []string{"contact.factor", "flatness"}, SpreadLeft: &left}}}
+	assert.Contains(t, c.open(), "at most +8.7e-4 (+7.5e-4 to +1.00e-3), which is what exceeds after it")
+	assert.Contains(t, c.open(), "No number of cards decides that; knowing more would (chance 90 %): contact.factor and 1 more, each to 38 % of the spread now.")
+	assert.Contains(t, c.requirements(true).heads(), notKnown)
+
+	c.Requirements[0].Bound, c.Requirements[0].Wanting, c.Needed, c.KnowingMore = nil, "cards", nil, []string{"contact.factor"}
+	assert.Contains(t, c.open(), "A finer [verdict] accuracy takes more cards; knowing more may, first of all contact.factor.")
+	assert.NotContains(t, c.requirements(true).heads(), notKnown)
+	assert.Contains(t, c.requirements(false).heads(), notKnown, "files keep their columns")
+}
+
+// A comparison says first how each design stands by its targets: a place in the ranking is by one limit alone.
+func TestAComparisonSaysHowTheDesignsStand(t *testing.T) {
+	decided := func(verdict, label, condition string) CompareDesign {
+		return CompareDesign{Results: Run{Decision: &Decision{Verdict: verdict, Requirement: "x", Label: label, Condition: condition}}}
+	}
+	c := Compare{Designs: []CompareDesign{
+		decided("undecided", "fpga above 95 °C", "harbour day"), decided("met", "spot above 72 °C", "as written"), decided("met", "fpga above 95 °C", "harbour day"),
+		decided("not met", "spot above 72 °C", "harbour day"), decided("undecided", "fpga above 95 °C", "harbour day"),
+	}}
+	assert.Equal(t, "Against their targets, in every condition: B and C met; A and E undecided (fpga above 95 °C, harbour day); D not met (spot above 72 °C, harbour day).", c.targets())
+	c.Designs[0].Results.Decision.LeftOut = []string{"as written", "cold day"}
+	assert.Contains(t, c.targets(), "in harbour day alone (the study as written and 1 other condition left out): ")
+	c.Designs = []CompareDesign{{}}
+	assert.Empty(t, c.targets())
+}
+
+// A verdict of a part of the mission says which and how much of it is left out.
+func TestAVerdictOfAPartSaysSo(t *testing.T) {
+	d := Decision{Verdict: "met", Requirement: "spot", Label: "spot above 72 °C", Condition: "as written", Target: 1e-3, LeftOut: []string{"harbour day"}}
+	assert.Contains(t, string(d.Sentence()), "MET, in the study as written alone (1 condition of its mission left out): every target holds; ")
+	d.LeftOut = nil
+	assert.Contains(t, string(d.Sentence()), "MET: every target holds; ")
+	d.Condition, d.LeftOut = "harbour day", []string{"as written"}
+	assert.Contains(t, string(d.Sentence()), "MET, in harbour day alone (the study as written left out): every target holds; ")
+	c := Change{Verdict: "safe", DifferenceVerdict: "safe", TargetVerdict: "met", Margin: "+5e-4", AfterDecision: &d}
+	assert.Contains(t, c.headline(), "SAFE, in harbour day alone (the study as written left out): every difference")
+	assert.NotContains(t, Torque{Verdict: "yes", Mission: &TorqueMission{}, Shown: answered().Shown, Other: answered().Other, Checked: []TorqueChecked{{Decision: d}}}.headline(), "every condition")
+}

@@ -92,3 +92,11 @@ func TestAChangeOfTheToolKeepsToTheMaker(t *testing.T) {
 	assert.Contains(t, c.headline(), "after the change the screw's torque of 0.95 N·m is more than the clamp maker allows")
 	assert.NotContains(t, c.headline(), "caution")
 }
+
+// How far a tolerance may go is by the targets, and what is asked of a change beside them is said.
+func TestALooserToleranceIsByTheTargetsAlone(t *testing.T) {
+	r := Loosen{Decision: Decision{Verdict: "met"}, ChangeMargin: 5e-4}
+	assert.Contains(t, r.answer(), "by the targets alone: a change that somebody asks for is held against its margin too, here +5e-4, which may end sooner (clampodds change).")
+	r.Decision.Verdict = "not met"
+	assert.NotContains(t, r.answer(), "margin")
+}

@@ -22,7 +22,7 @@ func (r Run) Brief() *Table {
 	t.addPercentiles(quantities, []float64{0.05, 0.5, 0.95, 0.99, 0.999})
 	t.Notes = []string{fmt.Sprintf("Below each percentile: its interval (order statistics), level %s %% or more. Shares are of the card's heat; of demand over capacity 1 is the limit.", Plain(100*r.Provenance.Confidence))}
 	if len(quantities) < len(whole) {
-		t.note("either edge: both agree within their intervals; the left one is shown, both are in the files.")
+		t.note(eitherEdge)
 	}
 	if beyondReach(quantities) {
 		t.note("∞: this many cards set no bound so far out.")
@@ -40,11 +40,12 @@ func (r Run) BriefRequirements() *Table {
 		t.note(anyCardNote)
 	}
 	for _, q := range r.Requirements {
-		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit)}, probabilityCells(q.PerCard)...), estimateInPlain(q.PerCard), targetText(q.Target), q.Verdict)...)
+		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit)}, probabilityCells(q.PerCard)...), EstimateInPlain(q.PerCard), targetText(q.Target), q.Verdict)...)
 		if q.PerChassis.Value > 0 && !r.Provenance.ofChassis() {
 			chassis = append(chassis, q.Label+" "+inSentence(q.PerChassis))
 		}
 	}
+	t.foldSlots()
 	if p := r.Provenance; p.CardsPerChassis > 1 && len(chassis) > 0 {
 		t.note(fmt.Sprintf("At least one of the %d cards of a chassis: %s; the others none seen.", p.CardsPerChassis, strings.Join(chassis, ", ")))
 	}
@@ -79,6 +80,7 @@ func (m Mission) Brief() *Table {
 		}
 		t.AddRow(append(append([]string{q.Label, condition, ""}, probabilityCells(q.Conditions[worst].PerCard)...), ExactProbability(q.Target), q.Verdict)...)
 	}
+	t.foldSlots()
 	if t.dropEmpty("time"); !listed {
 		t.Notes = nil // of rows that are not there
 	}
@@ -108,6 +110,8 @@ func (r Run) BriefMisfits() Block {
 	}
 	return Paragraph(fmt.Sprintf("Misfits: none seen, at most %s of the %s each (%s).", Probability(most, 0, 0), r.Provenance.counted(), strings.Join(names, "; ")))
 }
+
+const eitherEdge = "either edge: both agree within their intervals; the left one is shown, the JSON has both."
 
 // foldEdges keeps the left of two quantities that are the same for both edges.
 func foldEdges(all []Quantity) (kept []Quantity) {
@@ -198,6 +202,7 @@ func (r Inputs) Basis() *Table {
 	for _, l := range r.Limits {
 		t.AddRow("limit: "+l.Label, l.Shown, "", "", l.Source)
 	}
+	t.foldSlots()
 	for _, scatters := range []bool{true, false} {
 		alike := map[string]int{} // row by all that stands in it but the name
 		for _, in := range r.Inputs {

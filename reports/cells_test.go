@@ -120,3 +120,43 @@ func TestWhatWouldDecideHasNoEmptyColumn(t *testing.T) {
 	assert.Equal(t, []string{"spread left", "more readings"}, heads(readings))
 	assert.Equal(t, []string{"spread left", "rig, lots x cards"}, heads(rig))
 }
+
+func TestSlotsThatSayTheSameAreOneRow(t *testing.T) {
+	table := newTable("by_limit", "", texts("requirement"), numbers("per card"), texts("verdict"))
+	for _, row := range [][]string{{"spot, slot a", "none seen", "met"}, {"screw, slot a", "none seen", "met"}, {"spot, slot b", "none seen", "met"}, {"spot, slot c", "2e-4", "met"}, {"spot, slot d", "none seen", "met"}, {"", "1e-5", "met"}, {"spot, slot e", "none seen", "met"}} {
+		table.AddRow(row...)
+	}
+	table.foldSlots()
+	assert.Equal(t, [][]string{{"spot, slots a, b, e", "none seen", "met"}, {"screw, slot a", "none seen", "met"}, {"spot, slot c", "2e-4", "met"}, {"spot, slot d", "none seen", "met"}, {"", "1e-5", "met"}}, table.Rows, "one that goes on below stays")
+}
+
+// What holds at every torque is told in a note where it would be most of the table.
+func TestWhatHoldsThroughoutIsANoteWhereItIsMuch(t *testing.T) {
+	of := func(n int) *Table {
+		table := newTable("ends", "", texts("requirement", "target", "bound"))
+		table.AddRow("screw", "1e-3", "at most")
+		for range n {
+			table.AddRow("spot", "1e-3", heldThroughout)
+		}
+		table.foldHeld()
+		return table
+	}
+	assert.Len(t, of(mostHeld).Rows, mostHeld+1)
+	assert.Equal(t, [][]string{{"screw", "1e-3", "at most"}}, of(mostHeld+1).Rows)
+	assert.Contains(t, of(mostHeld + 1).Notes[0], "9 more hold throughout: spot; spot")
+}
+
+// Two edges share a row of a comparison where they agree in every design.
+func TestAComparisonFoldsEdgesThatAgree(t *testing.T) {
+	quantity := func(name, label string, at float64) Quantity {
+		return Quantity{Name: name, Label: label, Percentiles: []Percentile{{0.5, Estimate{Value: at, Interval: Interval{Low: at - 0.1, High: at + 0.1}}}}}
+	}
+	design := func(left, right float64) CompareDesign {
+		return CompareDesign{Results: Run{Temperatures: []Quantity{quantity("edge.left", "left edge, mean", left), quantity("edge.right", "right edge, mean", right)}}}
+	}
+	temperatures := func(r Run) []Quantity { return r.Temperatures }
+	assert.Equal(t, map[string]string{"edge.left": "either edge, mean"}, Compare{Designs: []CompareDesign{design(70, 70.1), design(60, 60)}}.edgesFolded(temperatures))
+	apart := map[string]string{"edge.left": "left edge, mean", "edge.right": "right edge, mean"}
+	assert.Equal(t, apart, Compare{Designs: []CompareDesign{design(70, 70.1), design(60, 61)}}.edgesFolded(temperatures))
+	assert.Equal(t, apart, Compare{Designs: []CompareDesign{design(60, 61), design(70, 70.1)}}.edgesFolded(temperatures))
+}

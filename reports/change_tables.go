@@ -202,9 +202,9 @@ func (s ChangeStep) shift(label, statistic string) string {
 // what differs, the probabilities, what they were computed from, and room for those who
 // answer for it.
 func (c Change) Record() Document {
-	d := Document{Title: "Record of a change"}
-	d.Add(c.studies())
+	d := Document{Title: "Record of a change: " + strings.ToUpper(c.Verdict)}
 	d.Add(c.answer()...)
+	d.Add(c.studies())
 	d.AddFilled(c.differences())
 	if !c.Same {
 		d.Add(c.requirements(true))

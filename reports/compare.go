@@ -208,6 +208,7 @@ func (c Compare) ranking() *Table {
 		}
 		t.AddRow(append(append(append([]string{fmt.Sprint(r.Place), letter(r.Design)}, probabilityCells(r.Probability)...), over...), note)...)
 	}
+	t.dropEmpty("remark")
 	return t
 }
 
@@ -257,22 +258,26 @@ func (c Compare) sideBySide() *Table {
 			margin = nil
 		}
 	}
+	if slices.ContainsFunc(t.Rows, func(row []string) bool { return strings.Contains(row[0], "either edge") }) {
+		t.note(eitherEdge)
+	}
 	return t
 }
 
-// addSection adds the quantities that any design has.
+// addSection adds the quantities that any design has, the left of two edges alone where they agree in all.
 func (c Compare) addSection(t *Table, of func(Run) []Quantity, percentiles []float64) {
-	done := map[string]bool{}
+	labels := c.edgesFolded(of)
 	for _, d := range c.Designs {
 		for _, q := range of(d.Results) {
-			if done[q.Name] {
+			label, shown := labels[q.Name]
+			if !shown {
 				continue
 			}
-			done[q.Name] = true
+			delete(labels, q.Name)
 			for i, p := range percentiles {
 				row := []string{"", PercentileName(p)}
 				if i == 0 {
-					row[0] = q.Shown.Head(q.Label)
+					row[0] = q.Shown.Head(label)
 				}
 				for _, other := range c.Designs {
 					row = append(row, cellOf(of(other.Results), q.Name, p))
@@ -281,6 +286,21 @@ func (c Compare) addSection(t *Table, of func(Run) []Quantity, percentiles []flo
 			}
 		}
 	}
+}
+
+// edgesFolded are the labels of the quantities to be shown, by name.
+func (c Compare) edgesFolded(of func(Run) []Quantity) map[string]string {
+	labels := map[string]string{}
+	for _, d := range c.Designs {
+		whole := of(d.Results)
+		for _, q := range foldEdges(whole) {
+			plain := whole[slices.IndexFunc(whole, func(w Quantity) bool { return w.Name == q.Name })].Label
+			if known, ok := labels[q.Name]; !ok || known != plain {
+				labels[q.Name] = q.Label
+			}
+		}
+	}
+	return labels
 }
 
 // cellOf prints a percentile of a quantity, empty where it is not there.

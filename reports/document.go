@@ -9,6 +9,7 @@ package reports
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"clampodds/reports/figure"
 )
@@ -211,6 +212,25 @@ func (t *Table) dropEmpty(head string) (kept bool) {
 		t.drop(head)
 	}
 	return kept
+}
+
+// foldSlots joins the rows of the slots of a chassis that say the same.
+func (t *Table) foldSlots() {
+	place := map[string]int{}
+	var rows [][]string
+	for i, row := range t.Rows {
+		kind, slot, of := strings.Cut(row[0], ", slot ")
+		if alone := i+1 == len(t.Rows) || t.Rows[i+1][0] != ""; of && alone {
+			key := strings.Join(append([]string{kind}, row[1:]...), "\x00")
+			if at, ok := place[key]; ok {
+				rows[at][0] = strings.Replace(rows[at][0], ", slot ", ", slots ", 1) + ", " + slot
+				continue
+			}
+			place[key] = len(rows)
+		}
+		rows = append(rows, row)
+	}
+	t.Rows = rows
 }
 
 // addGiven appends a name with its value, unless that is empty.

@@ -272,17 +272,18 @@ func (b *docxBody) table(t *Table) {
 		total += float64(widths[i]) * perCharacter
 	}
 	shrink := min(1, pageTwips/max(total, 1))
-	height := ""
-	if t.filledIn() {
+	height, lines := "", ""
+	if t.filledIn() { // lines to write on
 		shrink = pageTwips / max(total, 1)
 		height = `<w:trHeight w:val="460"/>`
+		lines = `<w:tblBorders><w:top w:val="single" w:sz="8" w:color="1B2129"/><w:bottom w:val="single" w:sz="8" w:color="1B2129"/><w:insideH w:val="single" w:sz="4" w:color="8A939D"/></w:tblBorders>`
 	}
 	grid, columns := "", make([]string, len(widths))
 	for i, w := range widths {
 		columns[i] = fmt.Sprint(int(float64(w) * perCharacter * shrink))
 		grid += `<w:gridCol w:w="` + columns[i] + `"/>`
 	}
-	b.text(`<w:tbl><w:tblPr><w:tblStyle w:val="Ruled"/><w:tblW w:w="` + fmt.Sprint(int(total*shrink)) + `" w:type="dxa"/><w:tblLayout w:type="fixed"/><w:tblLook w:val="0020" w:firstRow="1"/><w:tblCaption w:val="` + xmlText(titled(t.label(), t.Caption)) + `"/></w:tblPr><w:tblGrid>` + grid + `</w:tblGrid>`)
+	b.text(`<w:tbl><w:tblPr><w:tblStyle w:val="Ruled"/><w:tblW w:w="` + fmt.Sprint(int(total*shrink)) + `" w:type="dxa"/>` + lines + `<w:tblLayout w:type="fixed"/><w:tblLook w:val="0020" w:firstRow="1"/><w:tblCaption w:val="` + xmlText(titled(t.label(), t.Caption)) + `"/></w:tblPr><w:tblGrid>` + grid + `</w:tblGrid>`)
 	look := func(bold string) string { return fmt.Sprintf(`%s<w:sz w:val="%d"/>`, bold, size) }
 	b.row(t, t.heads(), columns, look(""), `<w:cantSplit/><w:tblHeader/>`, keepNext)
 	rows := 0

@@ -41,7 +41,7 @@ func (f Front) decision() *Table {
 			verdict += "; the change: " + strings.ToUpper(f.Change.Verdict)
 		}
 		add("verdict", verdict)
-		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), estimateInPlain(d.PerCard), ExactProbability(d.Target), InPlain(d.Target)))
+		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), EstimateInPlain(d.PerCard), ExactProbability(d.Target), InPlain(d.Target)))
 		add("worst condition", d.Condition)
 		add("with what is not known", d.unknownWords())
 		add("all requirements", f.allRequirements())
@@ -92,13 +92,13 @@ func (d Decision) unknownWords() string {
 	case d.Policy == "predictive":
 		return "averaged over, by the study's policy"
 	case d.Bound != nil:
-		return fmt.Sprintf("with %s %% confidence at most %s, %s", Plain(100*d.Confidence), inSentence(*d.Bound), estimateInPlain(*d.Bound))
+		return fmt.Sprintf("with %s %% confidence at most %s, %s", Plain(100*d.Confidence), inSentence(*d.Bound), EstimateInPlain(*d.Bound))
 	}
 	return ""
 }
 
-// estimateInPlain is an estimate in plain numbers; one that was never seen is its bound.
-func estimateInPlain(e Estimate) string {
+// EstimateInPlain is an estimate in plain numbers; one that was never seen is its bound.
+func EstimateInPlain(e Estimate) string {
 	if e.Value == 0 {
 		return "at most " + InPlain(e.High)
 	}

@@ -141,7 +141,7 @@ func TestHostileLatex(t *testing.T) {
 			if strings.HasPrefix(m[1], "pgf") {
 				continue
 			}
-			assert.Contains(t, strings.Fields("label resizebox color fontsize selectfont sffamily tiny par begingroup endgroup small footnotesize scriptsize setlength tabcolsep LTleft LTright LTcapwidth allowbreak begin end caption toprule midrule bottomrule endfirsthead endhead endfoot noindent raggedright arraybackslash linewidth renewcommand thetable thefigure addtocounter centering textbackslash textasciicircum textasciitilde textless textgreater textbar char ldots medskip makeatletter makeatother def bfseries extracolsep fill"), m[1], name)
+			assert.Contains(t, strings.Fields("label resizebox color fontsize selectfont sffamily tiny par begingroup endgroup small footnotesize scriptsize setlength tabcolsep LTleft LTright LTcapwidth allowbreak smallskip noalign hrule nobreak vskip begin end caption toprule midrule bottomrule endfirsthead endhead endfoot noindent raggedright arraybackslash linewidth renewcommand thetable thefigure addtocounter centering textbackslash textasciicircum textasciitilde textless textgreater textbar char ldots medskip makeatletter makeatother def bfseries extracolsep fill"), m[1], name)
 		}
 		open := 0
 		for i := 0; i < len(text); i++ {

@@ -23,6 +23,7 @@ func WriteLatex(w io.Writer, d Document) error {
 \setlength{\LTpre}{3pt}\setlength{\LTpost}{3pt}
 \newcommand{\room}{\par\dimen0=\pagegoal\advance\dimen0-\pagetotal\ifdim\dimen0<.16\textheight\newpage\fi} % no heading alone at the end of a page
 \begin{document}
+\enlargethispage{8mm}
 \begin{center}\Large ` + latex(d.Title) + `\end{center}`)
 	names := fileNames(d)
 	for i, b := range d.Blocks {
@@ -95,14 +96,20 @@ func WriteLatexTable(w io.Writer, t *Table, name string) error {
 				end = "*" // no page break here
 			}
 			if t.filledIn() {
-				end += "[4mm]"
+				end += "[3mm]"
 			}
 			p.line(latexRow(row, bold, broken) + end)
+			if t.filledIn() && rows < len(t.Rows) {
+				p.line(`\noalign{\hrule height .03em\nobreak\vskip 2pt}`) // where no page ends
+			}
 		}
 	}
 	p.line(`\end{longtable}` + latexUncount("table", t.Number))
 	for _, n := range t.Notes {
 		p.line(`\noindent ` + latex(n) + `\par`)
+	}
+	if len(t.Notes) > 0 {
+		p.line(`\smallskip`)
 	}
 	p.line(`\endgroup`)
 	return p.err

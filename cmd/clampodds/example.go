@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -106,7 +107,7 @@ func newNew() *cobra.Command {
 			}
 			read, err := study.Parse(o.name, text, func(string) ([]byte, error) { return nil, os.ErrNotExist })
 			if err != nil {
-				return fmt.Errorf("the answers do not make a study: %w", err)
+				return notAStudy(err)
 			}
 			if err := o.write(new(files.Inputs), text); err != nil {
 				return err
@@ -122,4 +123,16 @@ func newNew() *cobra.Command {
 		given[q.Name] = cmd.Flags().String(q.Name, "", fmt.Sprintf("`ANSWER` to: %s [%s]", q.Text, q.Usual))
 	}
 	return cmd
+}
+
+// notAStudy says what is wrong with answers that do not go together, without the lines of a file that is not written.
+func notAStudy(err error) error {
+	problems := study.Problems{}
+	if !errors.As(err, &problems) {
+		return err
+	}
+	for i := range problems {
+		problems[i].File, problems[i].Line = "the answers do not make a study", 0
+	}
+	return problems
 }

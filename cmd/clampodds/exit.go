@@ -65,8 +65,8 @@ func unanswered(err error) error {
 	case errors.As(err, new(question.FileError)), errors.As(err, new(files.Failed)):
 		return failure(err)
 	}
-	if refused := (question.Refused{}); errors.As(err, &refused) {
-		return usage(fmt.Errorf("--%w", err)) // its parts are named as the flags are
+	if errors.As(err, new(question.Refused)) { // one a line; its parts are named as the flags are
+		return usage(errors.New("--" + strings.ReplaceAll(err.Error(), "\n", "\n--")))
 	}
 	return usage(errors.New(flagNames.Replace(err.Error())))
 }

@@ -244,6 +244,12 @@ func TestPhysicsDecidesBetweenFamilies(t *testing.T) {
 		assert.Equal(t, exitUsage, got.code)
 		assert.Contains(t, got.stderr, "did you mean "+want)
 	}
+	slip := fitOf(t, write(t, "g.csv", "flatness [mm]"+heights), "--bootstrap", "0", "--input", "face.direct.flatness")
+	assert.Contains(t, fmt.Sprint(slip.Warnings), "is the unit right?", "7 mm; 2 mm are the most")
+	other := invoke("fit", audit(t, 12), "--input", "face.direct.flatness")
+	assert.Equal(t, exitUsage, other.code)
+	assert.Contains(t, other.stderr, "--input face.direct.flatness: N*m is no unit of length")
+	assert.Contains(t, invoke("fit", write(t, "h.csv", "part,torque\n1,0.7\n")).stderr, "say which one holds the readings by --column")
 }
 
 func TestLotsAreNoticedAndSplit(t *testing.T) {

@@ -41,6 +41,9 @@ func TestNewWritesAStudyOfWhatWasAnswered(t *testing.T) {
 	require.True(t, found)
 	assert.Contains(t, open, " gas.altitude", "not answered")
 	assert.Contains(t, open, " card.mass", "not asked")
+	for _, of := range []string{"clamp.conductivity", "flange.coat.thickness", "rail.coat.hardness"} {
+		assert.Contains(t, open, " "+of, "materials and finishes are assumed")
+	}
 	assert.NotContains(t, open, "slot.width")
 	assert.Equal(t, exitDone, invoke("nominal", file, "--quiet").code)
 }
@@ -96,8 +99,12 @@ func TestNewRefusesAWrongAnswer(t *testing.T) {
 		assert.Equal(t, exitUsage, got.code, "%s %s: %s", c.flag, c.text, got.stdout)
 		assert.Contains(t, got.stderr, c.says, "%s %s", c.flag, c.text)
 		assert.NoFileExists(t, file)
+		assert.NotContains(t, got.stderr, "new.toml", "%s %s: no lines of a file that is not there", c.flag, c.text)
 	}
-	got := answering("a\nb\nthree-face\n", "new", "-o", filepath.Join(t.TempDir(), "new.toml"))
+	got := answering("", "new", "-o", filepath.Join(t.TempDir(), "new.toml"), "--width", "6.4 mm max", "--pieces", "five", "--roughness", "0.8")
+	assert.Equal(t, exitUsage, got.code)
+	assert.Regexp(t, `(?s)^--width "6\.4 mm max": .*\n--pieces "five": .*\n--roughness "0\.8": `, got.stderr, "all at once")
+	got = answering("a\nb\nthree-face\n", "new", "-o", filepath.Join(t.TempDir(), "new.toml"))
 	assert.Equal(t, exitUsage, got.code)
 	assert.Contains(t, got.stderr, "three-face")
 }

@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"errors"
 	"math"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -30,10 +32,18 @@ func newFit() *cobra.Command {
 		// Garbage is collected in time for 100 MB of readings to stay within 500 MB.
 		defer heap.Within(400 << 20)()
 		result, verdict, err := f.AskFile(ctx, args[0], f.options, f.gaugeStudy, f.oneOperator)
-		return f.answer(result, verdict, err)
+		return f.answer(result, verdict, byFlag(err, "say which one holds the readings", "--column"))
 	})
 	f.flags()
 	return cmd
+}
+
+// byFlag adds to what an error asks for the flag that says it.
+func byFlag(err error, asked, flag string) error {
+	if err == nil || !strings.Contains(err.Error(), asked) {
+		return err
+	}
+	return errors.New(strings.ReplaceAll(err.Error(), asked, asked+" by "+flag))
 }
 
 // fitting holds the flags of fit.
@@ -80,7 +90,7 @@ func newGauge() *cobra.Command {
 			g.GuardFactor = &g.factor
 		}
 		result, verdict, err := g.AskFile(args[0])
-		return g.answer(result, verdict, err)
+		return g.answer(result, verdict, byFlag(byFlag(err, "say which one holds them", "--part"), "say which one does", "--column"))
 	})
 	g.flags()
 	return cmd

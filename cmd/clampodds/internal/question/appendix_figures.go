@@ -90,10 +90,10 @@ func (a *Appendix) exceedance() *reports.Figure {
 	curve := exceedanceCurve("this study", q, unit, evenly(q.Percentile(0.5).Value, handful(q), 80))
 	curve.Style = a.style(a.quantity())
 	f := figure.Curves{X: figure.Axis{Label: unit.Head(a.quantity())}, Y: figure.Axis{Label: "probability of exceeding", Scale: figure.Probability}, Curves: []figure.Curve{curve}, Limit: limitMark(limit, unit), Basis: a.basis()}
-	alt := "Probability that a temperature, " + a.quantity() + ", exceeds each value, on a logarithmic scale, with its interval: " + ends(curve) + "."
+	alt := "Probability that the temperature, " + a.quantity() + ", exceeds each value, against that value [" + unit.Label + "], on a logarithmic scale, with its interval: " + ends(curve) + "."
 	if limit != nil && limit.Target > 0 {
 		f.Target = &figure.Mark{At: limit.Target, Label: "target", Value: reports.ExactProbability(limit.Target)}
-		alt += fmt.Sprintf(" At the limit of %s it is %s; the target is %s.", unit.Text(limit.Limit), reports.Probability(limit.PerCard.Value, 0, 0), f.Target.Value)
+		alt += fmt.Sprintf(" The limit is %s, the target %s; exceeded by %s.", unit.Text(limit.Limit), f.Target.Value, reports.EstimateInPlain(limit.PerCard))
 	}
 	return &reports.Figure{Key: "exceedance", Caption: "Probability that the temperature, " + a.quantity() + ", exceeds a value", Drawing: f, Alt: alt}
 }
@@ -144,7 +144,7 @@ func (a *Appendix) Along() (limits []sim.Requirement) {
 func (a *Appendix) baseAndNew() *reports.Figure {
 	_, limit, unit := a.temperature()
 	var grid []float64
-	difference := figure.Curve{Name: "new minus base"}
+	difference := figure.Curve{Name: "change"}
 	limits := a.Along()
 	end := 0.0
 	for _, s := range a.Changed.Run.Scenarios[:2] {
@@ -167,7 +167,7 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 		return exceedanceCurve(name, quantityNamed(a.Changed.Run.Scenarios[scenario], a.output()), unit, grid)
 	}
 	f := figure.Change{
-		Quantity: unit.Head(a.quantity()), Base: curve("base", 0), New: curve("new", 1), Difference: difference,
+		Quantity: unit.Head(a.quantity()), Base: curve("before", 0), New: curve("after", 1), Difference: difference,
 		Limit: limitMark(limit, unit), Basis: figure.Basis{Samples: a.Changed.Run.Rows, Of: "cards, the same draws for both"},
 	}
 	if a.Change.MarginKind == "absolute" {
@@ -175,7 +175,18 @@ func (a *Appendix) baseAndNew() *reports.Figure {
 	}
 	return &reports.Figure{Key: "base_and_new", Drawing: f,
 		Caption: fmt.Sprintf("Probability that the temperature, %s, exceeds a value, %s, before and after the change; below, the difference from paired counts, each end of its band at %s %%", a.quantity(), a.Change.Condition, reports.Plain(100*a.Changed.Run.Confidence)),
-		Alt:     "Exceedance of the temperature, " + a.quantity() + ", before and after the change, and their difference with its interval, against temperature. Base " + ends(f.Base) + "; new " + ends(f.New) + ". Verdict: " + a.Change.Verdict + "."}
+		Alt: fmt.Sprintf("Probability that the temperature, %s, exceeds each value, before and after the change, and below their difference with its interval, against that value [%s]. Before %s; after %s.%s Verdict: %s.",
+			a.quantity(), unit.Label, ends(f.Base), ends(f.New), atLimit(f), a.Change.Verdict)}
+}
+
+// atLimit says in words what the figure of a change has at the limit.
+func atLimit(f figure.Change) string {
+	for i, x := range f.Difference.X {
+		if d := f.Difference; f.Limit != nil && x >= f.Limit.At {
+			return fmt.Sprintf(" At %s, by the limit of %s, the difference is %s.", reports.Plain(math.Round(100*x)/100), f.Limit.Value, reports.Probability(d.Y[i], d.Low[i], d.High[i]))
+		}
+	}
+	return ""
 }
 
 // convergence shows how the probability of the first temperature limit settled.
@@ -268,5 +279,6 @@ func (a *Appendix) driverBars() *reports.Figure {
 	if len(bars.Bars) == 0 {
 		return nil
 	}
-	return &reports.Figure{Key: "drivers", Caption: "What makes the spread of the " + a.Drivers.Label + ", " + a.Drivers.Condition(), Drawing: bars, Alt: "Bars, the largest first: " + strings.Join(words, ", ") + "."}
+	return &reports.Figure{Key: "drivers", Caption: "What makes the spread of the " + a.Drivers.Label + ", " + a.Drivers.Condition(), Drawing: bars,
+		Alt: fmt.Sprintf("Share of the variance of the %s, %s, bars with their intervals, the largest first: %s.", a.Drivers.Label, a.Drivers.Condition(), strings.Join(words, ", "))}
 }

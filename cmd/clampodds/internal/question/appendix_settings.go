@@ -144,12 +144,12 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 	alt := fmt.Sprintf("Probability of missing each requirement against the nominal torque [%s]: %s.", unit.Label, strings.Join(f.words, "; "))
 	if low < high {
 		f.Low, f.High = unit.Of(low), unit.Of(high)
-		alt += fmt.Sprintf(" Shaded, %s: %s to %s %s.", f.Window, reports.Number(f.Low, 3), reports.Number(f.High, 3), unit.Label)
+		alt += fmt.Sprintf(" Shaded, %s: %s to %s %s.", f.Window, threeDigits(f.Low), threeDigits(f.High), unit.Label)
 	}
 	if in := a.Study.Input(TorqueKey); in.Dist != nil {
 		f.Spread = result.Interval{Low: unit.Of(in.Dist.Quantile(0.01)), High: unit.Of(in.Dist.Quantile(0.99))}
 		f.SpreadName = "torque in the study, P1 to P99"
-		alt += fmt.Sprintf(" In the study it scatters from %s to %s, P1 to P99.", reports.Number(f.Spread.Low, 3), reports.Number(f.Spread.High, 3))
+		alt += fmt.Sprintf(" In the study it scatters from %s to %s, P1 to P99.", threeDigits(f.Spread.Low), threeDigits(f.Spread.High))
 	}
 	mark := func(label string, at float64, value string) {
 		f.Marks = append(f.Marks, figure.Mark{At: unit.Of(at), Label: label, Value: value})
@@ -158,6 +158,9 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 		mark("recommended", t.Advice.Torque, reports.Plain(unit.Of(t.Advice.Torque))+" ± "+unit.Text(t.Advice.Tolerance))
 	}
 	mark("study", t.Now, unit.Text(t.Now))
+	for _, m := range f.Marks {
+		alt += fmt.Sprintf(" Marked, %s: %s.", m.Label, m.Value)
+	}
 	return &reports.Figure{Key: "torque_window", Caption: caption, Drawing: f.Setting, Alt: alt}
 }
 
@@ -199,6 +202,9 @@ func (a *Appendix) contactFactor() *reports.Figure {
 	f.Marks = []figure.Mark{{At: in.Nominal, Label: "study, nominal", Value: reports.Plain(in.Nominal)}}
 	return &reports.Figure{Key: "contact_factor", Caption: "Probability of missing each requirement that is not shown to hold throughout, if the contact factor were known; at the study's torque" + f.slots, Drawing: f.Setting, Alt: alt}
 }
+
+// threeDigits is a setting in words.
+func threeDigits(x float64) string { return reports.Plain(significant(x, 3)) }
 
 func allIn(unit reports.Unit, si []float64) (shown []float64) {
 	for _, x := range si {

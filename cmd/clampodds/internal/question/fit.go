@@ -74,6 +74,9 @@ func (f Fit) Ask(data, digest string, table *readings.Table) (r reports.Fit, ver
 	if r.Plot, err = best.ProbabilityPlot(200); err != nil {
 		return r, verdict, err
 	}
+	if err = f.inRange(&r, best); err != nil {
+		return r, verdict, err
+	}
 	if err = f.steps(&r, sample, compared.Fits); err != nil {
 		return r, verdict, err
 	}

@@ -11,6 +11,7 @@ import (
 	"clampodds/dist/fit"
 	"clampodds/dist/readings"
 	"clampodds/joint/card"
+	"clampodds/reports"
 )
 
 // measurand is what the measured quantity allows: nothing below 0, or anything.
@@ -56,6 +57,28 @@ func (f *Fit) measurand(table *readings.Table) (measurand, error) {
 		}
 	}
 	return notBelow0("a quantity in "+table.Unit, same), nil
+}
+
+// inRange warns where a study would refuse the entry for the input named: a slip of the unit. One of another quantity is
+// refused.
+func (f *Fit) inRange(r *reports.Fit, best *fit.Fit) error {
+	if f.Input == "" || r.Unit == "" {
+		return nil
+	}
+	p, err := study.AsInput(f.Input)
+	if err != nil {
+		return Refused{"input", err}
+	}
+	q := units.Quantity(p.Unit)
+	convert, err := units.Conversion(r.Unit, q)
+	if err != nil {
+		return refused("input", "%s: %w", f.Input, err)
+	}
+	if si := convert(best.Distribution().Quantile(0.5)); !(si >= p.Low && si <= p.High) {
+		r.Warnings = append(r.Warnings, reports.Warning{Code: "outside-range", Text: fmt.Sprintf("the median is %s, and a study takes %s of %s to %s: is the unit right?",
+			units.Format(si, q, r.Unit), p.Key, units.Format(p.Low, q, r.Unit), units.Format(p.High, q, r.Unit))})
+	}
+	return nil
 }
 
 func notBelow0(what string, inputs []card.Parameter) measurand {

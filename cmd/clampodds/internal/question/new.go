@@ -19,10 +19,12 @@ import (
 // NewQuestion is one that the command new asks. Usual is an answer of ordinary size.
 type NewQuestion struct {
 	Name, Text, Usual string
-	// quantity is empty for a text or a number; spreads says that a tolerance may follow, uneven
-	// that its two sides may differ.
-	quantity        units.Quantity
-	spreads, uneven bool
+	// input is the study's key of a quantity, which has the unit and the range that are allowed; empty for a text or a
+	// number. forms are ways to write one.
+	input, forms string
+	// spreads says that a tolerance may follow, uneven that its two sides may differ, most that the answer is a largest
+	// value.
+	spreads, uneven, most bool
 	// words are the only answers, where there are few; check judges other texts, and returns
 	// them as a study has them.
 	words []string
@@ -32,26 +34,29 @@ type NewQuestion struct {
 // noAnswer is the answer to what need not be.
 const noAnswer = "none"
 
+// sizes are the forms of a size on a drawing.
+const sizes = "6.4 mm +- 0.1 mm, 6.4 mm +0.1/-0.05, 6.4 mm 0/-0.1, 6.3 to 6.4 mm, 1/4 in"
+
 // NewQuestions are all of them, in order.
 var NewQuestions = []NewQuestion{
 	{Name: "title", Text: "What is the card called?", Usual: "Card behind a wedge clamp"},
 	{Name: "drawing", Text: "Which drawings do the answers come from?", Usual: "drawings"},
 	{Name: "family", Text: "Clamp: two-face or four-face?", Usual: "two-face", words: []string{"two-face", "four-face"}},
-	{Name: "length", Text: "Clamp: length along the card's edge", Usual: "130 mm", quantity: "m", spreads: true, uneven: true},
-	{Name: "width", Text: "Clamp: width of its pieces across the edge", Usual: "6 mm", quantity: "m", spreads: true, uneven: true},
-	{Name: "height", Text: "Clamp: height from flange to rail, relaxed", Usual: "8 mm +- 0.05 mm", quantity: "m", spreads: true, uneven: true},
+	{Name: "length", Text: "Clamp: length along the card's edge", Usual: "130 mm", input: "clamp.length", forms: sizes, spreads: true, uneven: true},
+	{Name: "width", Text: "Clamp: width of its pieces across the edge", Usual: "6 mm", input: "clamp.width", forms: sizes, spreads: true, uneven: true},
+	{Name: "height", Text: "Clamp: height from flange to rail, relaxed", Usual: "8 mm +- 0.05 mm", input: "clamp.height", forms: sizes, spreads: true, uneven: true},
 	{Name: "pieces", Text: "Clamp: number of pieces, ends included", Usual: "7", check: wholeNumber},
 	{Name: "thread", Text: "Screw: thread (check --known lists them)", Usual: "M3", check: knownThread},
-	{Name: "torque", Text: "Screw: torque on the drawing, with the tool's scatter", Usual: "0.70 N*m +- 6 %", quantity: "N*m", spreads: true},
-	{Name: "maker", Text: "Screw: largest torque that the clamp maker allows", Usual: noAnswer, quantity: "N*m"},
-	{Name: "flange", Text: "Card: thickness of the edge flange", Usual: "3 mm +- 0.05 mm", quantity: "m", spreads: true, uneven: true},
-	{Name: "slot", Text: "Chassis: slot width, rail to rail", Usual: "11.60 mm +- 0.05 mm", quantity: "m", spreads: true, uneven: true},
-	{Name: "flatness", Text: "Flatness of flange and rail together", Usual: "25 um", quantity: "m"},
-	{Name: "roughness", Text: "Roughness Ra of the faces, the drawing's limit", Usual: "1.6 um", quantity: "m"},
-	{Name: "wall", Text: "Cold wall: temperature under the rails, with its scatter", Usual: "55 degC +- 3 K", quantity: "K", spreads: true},
-	{Name: "altitude", Text: "Altitude of the gas in the gaps", Usual: "0 km", quantity: "m"},
-	{Name: "power", Text: "Heat of the card, with its scatter", Usual: "80 W +- 5 %", quantity: "W", spreads: true},
-	{Name: "limit", Text: "Edge temperature that is allowed", Usual: "85 degC", quantity: "K"},
+	{Name: "torque", Text: "Screw: torque on the drawing, with the tool's scatter", Usual: "0.70 N*m +- 6 %", input: "screw.torque", forms: "0.65 N*m +- 6 %, 0.65 N*m +- 0.05 N*m, 0.60 to 0.70 N*m", spreads: true},
+	{Name: "maker", Text: "Screw: largest torque that the clamp maker allows", Usual: noAnswer, input: "screw.torque", forms: "0.80 N*m, max 7 in*lbf, none", most: true},
+	{Name: "flange", Text: "Card: thickness of the edge flange", Usual: "3 mm +- 0.05 mm", input: "flange.thickness", forms: sizes, spreads: true, uneven: true},
+	{Name: "slot", Text: "Chassis: slot width, rail to rail", Usual: "11.60 mm +- 0.05 mm", input: "slot.width", forms: sizes, spreads: true, uneven: true},
+	{Name: "flatness", Text: "Flatness of flange and rail together", Usual: "25 um", input: "face.direct.flatness", forms: "30 um, 0.03 mm max, ≤ 0.001 in", most: true},
+	{Name: "roughness", Text: "Roughness Ra of the faces, the drawing's limit", Usual: "1.6 um", input: "clamp.roughness", forms: "Ra 1.6, 1.6 um max, 63 uin", most: true},
+	{Name: "wall", Text: "Cold wall: temperature under the rails, with its scatter", Usual: "55 degC +- 3 K", input: "wall.temperature", forms: "55 degC +- 3 K, 52 to 58 degC, 131 degF +- 5 degF", spreads: true},
+	{Name: "altitude", Text: "Altitude of the gas in the gaps", Usual: "0 km", input: "gas.altitude", forms: "9 km, 30 kft"},
+	{Name: "power", Text: "Heat of the card, with its scatter", Usual: "80 W +- 5 %", input: "card.power", forms: "80 W +- 5 %, 76 to 84 W", spreads: true},
+	{Name: "limit", Text: "Edge temperature that is allowed", Usual: "85 degC", input: "wall.temperature", forms: "85 degC, max 185 degF", most: true},
 	{Name: "target", Text: "Share of the cards that may exceed it", Usual: "2e-3", check: probability},
 }
 
@@ -102,14 +107,18 @@ func (d Answers) values() (newValues, error) {
 		return v, err
 	}
 	v.Travel, v.Bearing, v.Engagement = millimetres(play+0.5e-3), millimetres(1.4*thread.MajorDiameter), millimetres(2*thread.MajorDiameter)
-	v.PrevailingLow, v.PrevailingHigh = inUnitOf(typed, "N*m", 0.04*typed.SI, 2), inUnitOf(typed, "N*m", 0.13*typed.SI, 2)
+	v.PrevailingLow, v.PrevailingHigh = tomlText(typedAs(typed.Unit, "N*m", 0.04*typed.SI, 2)), tomlText(typedAs(typed.Unit, "N*m", 0.13*typed.SI, 2))
 	return v, nil
 }
 
 // Source is what stands behind an answer.
 func (d Answers) Source(name string) string {
-	if d[name].assumed {
+	a := d[name]
+	switch {
+	case a.assumed:
 		return tomlText("assumed: nothing was answered")
+	case a.drawn != "":
+		return tomlText(d["drawing"].text + ", drawn as " + a.drawn)
 	}
 	return tomlText(d["drawing"].text)
 }
@@ -127,14 +136,10 @@ func (d Answers) Value(name string) string {
 func (d Answers) Spread(name string) string {
 	a := d[name]
 	switch {
+	case a.low != "":
+		return fmt.Sprintf("{ shape = \"uniform\", low = %s, high = %s, source = %s }", tomlText(a.low), tomlText(a.high), d.Source(name))
 	case a.tolerance == "":
 		return d.Value(name)
-	case a.minus != "":
-		typed, _ := units.Parse(a.text, "m") // they were read before
-		up, _ := units.Parse(a.tolerance, "m")
-		down, _ := units.Parse(a.minus, "m")
-		source := tomlText(fmt.Sprintf("%s, drawn as %s + %s - %s", d["drawing"].text, a.text, a.tolerance, a.minus))
-		return fmt.Sprintf("{ shape = \"uniform\", low = %s, high = %s, source = %s }", inUnitOf(typed, "m", typed.SI-down.SI, 6), inUnitOf(typed, "m", typed.SI+up.SI, 6), source)
 	case name == "wall" || name == "power":
 		return fmt.Sprintf("{ shape = \"normal\", nominal = %s, plus_minus = %s, coverage = 0.95, per = %s, source = %s }", d.Text(name), tomlText(a.tolerance), map[string]string{"wall": `"chassis"`, "power": `"card"`}[name], d.Source(name))
 	}
@@ -147,30 +152,14 @@ func (d Answers) Torque() string {
 	if a.tolerance == "" {
 		return d.Value("torque")
 	}
-	cut := strconv.FormatFloat(min(200*a.share(), 90), 'g', 3, 64)
+	cut := strconv.FormatFloat(min(200*a.share("N*m"), 90), 'g', 3, 64)
 	return fmt.Sprintf("{ shape = \"normal\", nominal = %s, plus_minus = %s, coverage = 0.95, low = \"-%s %%\", high = \"+%s %%\", source = %s }", d.Text("torque"), tomlText(a.tolerance), cut, cut, d.Source("torque"))
-}
-
-// share is the tolerance of a torque over its nominal.
-func (a NewAnswer) share() float64 {
-	if percent, ok := strings.CutSuffix(a.tolerance, "%"); ok {
-		x, _ := strconv.ParseFloat(strings.TrimSpace(percent), 64) // it was read before
-		return x / 100
-	}
-	value, _ := units.Parse(a.tolerance, "N*m")
-	return value.SI / a.si
-}
-
-// inUnitOf is a value in the unit of another, in quotes.
-func inUnitOf(typed units.Value, q units.Quantity, si float64, digits int) string {
-	unit, _ := units.Parse("1 "+typed.Unit, q) // it was read before
-	return tomlText(strconv.FormatFloat(si/unit.SI, 'g', digits, 64) + " " + typed.Unit)
 }
 
 // Roughness is the drawing's limit as the 95th percentile of lots.
 func (d Answers) Roughness() string {
 	typed, _ := units.Parse(d["roughness"].text, "m") // it was read before
-	return fmt.Sprintf("{ shape = \"lognormal\", median = %s, p95 = %s, per = \"lot\", source = %s }", inUnitOf(typed, "m", 0.5*typed.SI, 3), d.Text("roughness"), d.Source("roughness"))
+	return fmt.Sprintf("{ shape = \"lognormal\", median = %s, p95 = %s, per = \"lot\", source = %s }", tomlText(typedAs(typed.Unit, "m", 0.5*typed.SI, 3)), d.Text("roughness"), d.Source("roughness"))
 }
 
 //go:embed new.toml.tmpl
@@ -201,23 +190,33 @@ type Interview struct {
 
 // introduction is for a person who types.
 const introduction = `Enter takes the value in brackets, which the study then calls assumed. Type units, and a tolerance
-where there is one: 11.60 mm +- 0.05 mm, 0.375 in +0.005/-0, 6 in*lbf +- 5 %, 140 degF +- 5 degF.
+where there is one: 11.60 mm +- 0.05 mm, 0.375 in +0.005/-0, 6.3 to 6.4 mm, 6 in*lbf +- 5 %, 140 degF +- 5 degF.
 
 `
 
-// Ask takes an answer that is given beforehand under the name of its question.
+// Ask takes an answer that is given beforehand under the name of its question; what is wrong with those is told together,
+// each as Refused.
 func (i *Interview) Ask(flag func(name string) (string, bool)) (Answers, error) {
-	all := Answers{}
+	all, wrong := Answers{}, []error{}
+	for _, q := range NewQuestions {
+		text, given := flag(q.Name)
+		if !given {
+			continue
+		}
+		a, err := q.Read(text)
+		if err != nil {
+			wrong = append(wrong, refused(q.Name, "%q: %w", text, err))
+		}
+		all[q.Name] = a
+	}
+	if len(wrong) > 0 {
+		return nil, errors.Join(wrong...)
+	}
 	if i.Person {
 		fmt.Fprint(i.Out, introduction)
 	}
 	for _, q := range NewQuestions {
-		if text, ok := flag(q.Name); ok {
-			a, err := q.Read(text)
-			if err != nil {
-				return nil, refused(q.Name, "%q: %w", text, err)
-			}
-			all[q.Name] = a
+		if _, given := all[q.Name]; given {
 			continue
 		}
 		for {

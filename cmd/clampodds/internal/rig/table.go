@@ -121,11 +121,19 @@ func (r *reader) options(key, header string, q units.Quantity) readings.Options 
 	o := readings.Options{Sheet: r.Sheet, Column: header, Unit: r.Units[key], DecimalComma: r.DecimalComma}
 	o.Convert = func(unit string) (func(float64) float64, error) {
 		if unit == "" && q != units.Number {
-			return nil, fmt.Errorf("%s: the unit is missing; write %q, or give --unit %s=%s", header, header+" ["+units.Example(q)+"]", key, units.Example(q))
+			return nil, fmt.Errorf("%s: the unit is missing; write %q, or give --unit %s=%s", header, header+" ["+usual(q)+"]", key, usual(q))
 		}
 		return units.Conversion(unit, q)
 	}
 	return o
+}
+
+// usual is the unit of a column for hints: the SI one, as the one length is an altitude.
+func usual(q units.Quantity) string {
+	if q == units.Temperature || q == units.TemperatureDifference {
+		return units.Example(q)
+	}
+	return string(q)
 }
 
 // column reads one column; nil when it could not be read.

@@ -106,6 +106,7 @@ func TestBadTablesAreRefused(t *testing.T) {
 		"line 2, column 2 (left [degC])":            {heads + "20,hot\n", Options{Noise: "1 K"}},
 		"line 2 (left): a bound is no reading":      {heads + "20,>30\n", Options{Noise: "1 K"}},
 		"the unit is missing":                       {"left\n30\n", Options{Noise: "1 K"}},
+		`write "altitude [m]", or give`:             {"altitude,left [degC]\n9000,30\n", Options{Noise: "1 K"}},
 		"hotter is one of the edges":                {"left [degC],hotter [degC]\n30,30\n", Options{Noise: "1 K"}},
 		"the same readings twice":                   {"left [degC],left resistance [K/W]\n30,0.3\n", Options{Noise: "1 K"}},
 		"a resistance must be above 0":              {"left resistance [K/W]\n-0.3\n", Options{Noise: "0.1 K/W"}},

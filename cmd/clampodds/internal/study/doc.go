@@ -45,7 +45,8 @@
 // conductivity, hardness. A finish fills in what the study does not say of them, as
 // lack of knowledge: "sulphuric anodic film", "hard anodic film", "chemical conversion
 // film", "electroless nickel", "tin", "silver"; "bare" is none. The hardness of the body
-// is that of the metal under the coat, and the film of a face is what fills the gap.
+// is that of the metal under the coat, and the film of a face is what fills the gap. What
+// stands behind a material or a finish goes beside it: { value = "tin", source = "..." }.
 //
 //	[[chassis.slot]] card = "card.toml" (its study), name (that of the file), count (1),
 //	                 replace = { "card.power" = "60 W" }: inputs and limits of this slot's

@@ -5,7 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"path"
+	"regexp"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -42,6 +44,9 @@ func readDocument(file string, text []byte) (*document, Problems) {
 		p := Problem{File: file, Message: strings.TrimPrefix(err.Error(), "toml: ")}
 		if decode := new(toml.DecodeError); errors.As(err, &decode) {
 			p.Line, _ = decode.Position()
+			if message, hint := slip(text, p.Line, p.Message); message != "" {
+				p.Message, p.Hint = message, hint
+			}
 		}
 		return nil, Problems{p}
 	}
@@ -50,6 +55,29 @@ func readDocument(file string, text []byte) (*document, Problems) {
 		return nil, Problems{{File: file, Line: longest, Message: fmt.Sprintf("a key has at most %d bytes, with the tables it stands in", maxKey)}}
 	}
 	return d, nil
+}
+
+// The slips behind an error of the parser that it has no words for.
+var (
+	curlyQuotes  = regexp.MustCompile("[\u2018-\u201f\u00ab\u00bb]")
+	decimalComma = regexp.MustCompile(`=\s*[+-]?[0-9]+,[0-9]`)
+)
+
+// slip says what is most likely wrong with a line that the parser refuses; empty where it is none of these.
+func slip(text []byte, number int, refused string) (message, hint string) {
+	if !utf8.Valid(text) {
+		return "the text is not UTF-8", "save it as UTF-8"
+	}
+	line := strings.Split(string(text), "\n")[max(0, number-1)]
+	switch {
+	case curlyQuotes.MatchString(line):
+		return fmt.Sprintf("the quotes are typographic: %s", curlyQuotes.FindString(line)), `write "`
+	case decimalComma.MatchString(line):
+		return "a comma stands in a number", "the decimal sign is a point"
+	case !strings.Contains(line, "=") && refused == "expected '=' after key":
+		return "no = stands in this line", `a study has lines such as title = "Card"; a table of readings is none`
+	}
+	return "", ""
 }
 
 // tooDeep returns the line where a text goes deeper than maxDepth, 0 if nowhere. It looks at brackets

@@ -45,3 +45,16 @@ func TestTableCoatIsNotMeasured(t *testing.T) {
 	assert.Contains(t, spread("\nfinish = \"hard anodic film\""), "sigma_ln 0.35")
 	assert.Contains(t, spread("\nfinish = \"hard anodic film\"\ncoat.hardness = \"4 GPa\""), "sigma_ln 0.12")
 }
+
+// What stands behind a material or a finish may be said beside its name, and is part of every source.
+func TestNameWithItsSource(t *testing.T) {
+	s, err := example(t, "two-face.toml", flangeMaterial, `material = { value = "6061-T6", source = "drawing 12" }
+finish = { value = "tin", source = "assumed: shop practice" }`)
+	require.NoError(t, err)
+	assert.Regexp(t, "^drawing 12; 6061-T6: ", s.Input("flange.conductivity").Source)
+	assert.Regexp(t, "^assumed: shop practice; tin: ", s.Input("flange.coat.thickness").Source)
+	_, err = example(t, "two-face.toml", flangeMaterial, `material = { value = "6061-T7", sauce = "drawing 12" }`)
+	assert.ErrorContains(t, err, `flange.material.value = "6061-T7": the material is not in the table`)
+	assert.ErrorContains(t, err, "flange.material.sauce")
+	assert.ErrorContains(t, err, "did you mean source?")
+}

@@ -17,25 +17,44 @@ import (
 // named is what a study names for a body, a material or a finish; known is false when it is not
 // in the table.
 type named[T any] struct {
-	entry entry
-	what  T
-	known bool
+	entry  entry
+	what   T
+	known  bool
+	source string // of the study, why it is this one; may be empty
 }
+
+// behind is the source of what the table says: the study's own, then the table's.
+func (n named[T]) behind(name, table string, standing material.Standing) string {
+	text := fmt.Sprintf("%s: %s (%s)", name, table, standing)
+	if n.source != "" {
+		return n.source + "; " + text
+	}
+	return text
+}
+
+// nameKeys are those of a name with its source.
+var nameKeys = []string{"value", "source"}
 
 // readNamed looks up what is named for the bodies and reports what is not in the table.
 func readNamed[T any](r *reader, key string, lookup func(string) (T, error), wrong string, names []string) map[string]named[T] {
 	found := map[string]named[T]{}
 	for _, body := range bodies {
+		r.takes(join(body, key), map[string]any{"anyOf": []any{map[string]any{"type": "string"}, closed(nameKeys...)}})
 		e, ok := r.entries[join(body, key)]
 		if !ok {
 			continue
 		}
-		name, _ := e.value.(string)
+		value, part, source := e.value, "", ""
+		if _, isTable := value.(map[string]any); isTable {
+			f, _ := r.tableAt(e, "", value, nameKeys, "", "")
+			value, part, source = f.table[nameKeys[0]], "."+nameKeys[0], f.text(nameKeys[1])
+		}
+		name, _ := value.(string)
 		what, err := lookup(name)
 		if err != nil {
-			r.refuse(e, "", e.value, wrong, didYouMean(name, names))
+			r.refuse(e, part, value, wrong, didYouMean(name, names))
 		}
-		found[body] = named[T]{e, what, err == nil}
+		found[body] = named[T]{e, what, err == nil, source}
 	}
 	return found
 }
@@ -65,7 +84,7 @@ func (r *reader) material(p card.Parameter) (Input, bool) {
 	return Input{
 		Key: p.Key, Parameter: p, Origin: FromMaterial, Nominal: known.Value,
 		File: m.entry.doc.file, Line: m.entry.line(""),
-		Source: fmt.Sprintf("%s: %s (%s)", m.what.Name, known.Source, known.Standing),
+		Source: m.behind(m.what.Name, known.Source, known.Standing),
 	}, true
 }
 
@@ -139,7 +158,7 @@ func (r *reader) finish(p card.Parameter) (Input, bool) {
 		Typed: fmt.Sprintf("lognormal, median %s, sigma_ln %g", units.Format(known.Value, units.Quantity(p.Unit), unit), known.SigmaLn),
 		Dist:  dist.Must(dist.NewLognormal(known.Value, known.SigmaLn)), Level: sim.Design, Knowledge: true,
 		File: f.entry.doc.file, Line: f.entry.line(""),
-		Source: fmt.Sprintf("%s: %s (%s)", f.what.Name, known.Source, known.Standing),
+		Source: f.behind(f.what.Name, known.Source, known.Standing),
 	}, true
 }
 

@@ -108,9 +108,29 @@ func didYouMean(typed string, known []string) string {
 		}
 	}
 	if best == "" {
+		best = beginning(typed, known)
+	}
+	if best == "" {
 		return ""
 	}
 	return fmt.Sprintf("did you mean %s?", best)
+}
+
+// beginning is the one known word that begins with what was typed; empty where there are none or several. Of a key the
+// last part is what is cut short.
+func beginning(typed string, known []string) (found string) {
+	if last := typed[strings.LastIndex(typed, ".")+1:]; len(last) < 3 {
+		return ""
+	}
+	for _, k := range known {
+		if strings.HasPrefix(k, typed) && !strings.Contains(k[len(typed):], ".") {
+			if found != "" {
+				return ""
+			}
+			found = k
+		}
+	}
+	return found
 }
 
 // alike is how many letters at the beginning are the same: a slip is rarely in the first ones.

@@ -145,11 +145,21 @@ func (r *reader) firstOr(key string, words ...string) string {
 func (r *reader) quantity(e entry, part string, value any, q units.Quantity, factor float64) (units.Value, bool) {
 	v, err := parseQuantity(value, q)
 	if err != nil {
+		err = hinted(e.key, part, q, err)
 		r.refuse(e, part, value, err.Message, err.Hint)
 		return units.Value{}, false
 	}
 	v.SI *= factor
 	return v, true
+}
+
+// hinted names, where the unit of an input's value is missing, one that gives a value of its range. A difference has none.
+func hinted(key, part string, q units.Quantity, wrong *units.Error) *units.Error {
+	p, err := AsInput(key)
+	if err != nil || units.Quantity(p.Unit) != q || slices.Contains(differenceKeys, strings.TrimPrefix(part, ".")) {
+		return wrong
+	}
+	return wrong.Within(q, [2]float64{p.UsualLow, p.UsualHigh}, [2]float64{p.Low, p.High})
 }
 
 // parseQuantity reads a value of the file.
@@ -173,10 +183,8 @@ func parseQuantity(value any, q units.Quantity) (units.Value, *units.Error) {
 	case math.IsNaN(number) || math.IsInf(number, 0):
 		return units.Value{}, &units.Error{Message: "a finite number expected"}
 	case q != units.Number:
-		return units.Value{}, &units.Error{
-			Message: "the unit is missing",
-			Hint:    fmt.Sprintf("for instance %q", fmt.Sprint(value)+" "+units.Example(q)),
-		}
+		_, err := units.Parse(fmt.Sprint(value), q) // the unit is missing
+		return units.Value{}, err.(*units.Error)
 	}
 	return units.Value{SI: number, Typed: fmt.Sprint(value)}, nil
 }

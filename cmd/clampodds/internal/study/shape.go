@@ -33,6 +33,7 @@ type shapeReader struct {
 	drawByDraw bool
 	lot        *lotPart          // what units of a lot share
 	asIfKnown  dist.Distribution // without what readings leave open
+	unknown    []string          // keys that the shape does not have
 }
 
 // numberKeys are parameters without unit; differenceKeys have the unit of a
@@ -123,7 +124,8 @@ func (s *shapeReader) unknownKeys(shape string, known []string) {
 	}
 	for _, k := range slices.Sorted(maps.Keys(s.table)) {
 		if !slices.Contains(known, k) {
-			s.wrong(k, "the key is not one of a "+shape+" distribution", didYouMean(k, known))
+			s.wrong(k, "the key is not one of a "+shape+" distribution", cmp.Or(didYouMean(k, known), wantedOf(shape)))
+			s.unknown = append(s.unknown, k)
 		}
 	}
 }
@@ -147,7 +149,7 @@ func (s *shapeReader) parametric(shape string) dist.Distribution {
 			}
 		}
 	}
-	if values == nil {
+	if values == nil || len(s.unknown) > 0 {
 		return nil
 	}
 	d, err := s.build(dist.Spec{Shape: shape, Values: values})
@@ -182,10 +184,10 @@ func (s *shapeReader) build(spec dist.Spec) (dist.Distribution, error) {
 	return known, nil
 }
 
-// parameters are the keys of the table but those beside the distribution.
+// parameters are the keys of the table but those beside the distribution, and those told as unknown.
 func (s *shapeReader) parameters() []string {
 	return slices.DeleteFunc(slices.Sorted(maps.Keys(s.table)), func(key string) bool {
-		return key == readingsKey || slices.Contains(lotKeys, key) || slices.Contains(besides, key)
+		return key == readingsKey || slices.Contains(lotKeys, key) || slices.Contains(besides, key) || slices.Contains(s.unknown, key)
 	})
 }
 
@@ -276,11 +278,23 @@ func (s *shapeReader) refuseShape(shape string, err error, typed map[string]stri
 		s.refuse(s.entry, s.part, nil, err.Error(), "")
 		return
 	}
+	s.refuse(s.entry, s.part, nil, fmt.Sprintf("%s does not settle a %s distribution", cmp.Or(strings.Join(s.parameters(), " + "), "nothing"), shape), wantedOf(shape))
+}
+
+// wantedOf lists the sets of keys of which one settles a shape; empty for those that have none.
+func wantedOf(shape string) string {
 	var sets []string
 	for _, set := range dist.ShapeKeys(shape) {
-		set := strings.Join(set, " + ")
-		sets = append(sets, strings.ReplaceAll(" "+set, " shape ", " "+shapeParameter+" ")[1:])
+		text := " " + strings.Join(set, " + ") + " "
+		text = strings.NewReplacer(" shape ", " "+shapeParameter+" ", "plus + minus", plusMinus).Replace(text)
+		sets = append(sets, strings.TrimSpace(text))
 	}
-	s.refuse(s.entry, s.part, nil, fmt.Sprintf("%s does not settle a %s distribution", cmp.Or(strings.Join(s.parameters(), " + "), "nothing"), shape),
-		"wanted: "+strings.Join(sets, ", or "))
+	if sets == nil {
+		return ""
+	}
+	text := "wanted: " + strings.Join(sets, ", or ")
+	if strings.Contains(text, plusMinus) {
+		text += "; plus and minus may stand for " + plusMinus
+	}
+	return text
 }

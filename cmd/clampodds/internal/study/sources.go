@@ -267,7 +267,19 @@ func (c *collector) table(key, path string, table map[string]any) {
 	}
 }
 
-var componentName = regexp.MustCompile(`^[a-z0-9][a-z0-9_-]*$`)
+var (
+	componentName = regexp.MustCompile(`^[a-z0-9][a-z0-9_-]*$`)
+	notInName     = regexp.MustCompile(`[^a-z0-9_-]+`)
+)
+
+// plainName is the hint of a name that a component may have, made of one that it may not.
+func plainName(name string) string {
+	word := strings.Trim(notInName.ReplaceAllString(strings.ToLower(name), "-"), "-_")
+	if word == "" {
+		return ""
+	}
+	return fmt.Sprintf("for instance %q", word)
+}
 
 // collectComponents turns [[component]] into component.NAME.power and so on, so
 // that an extending study and a condition may replace one key of one component.
@@ -279,7 +291,7 @@ func (s *sources) collectComponents(c *collector, value any) {
 		name, _ := element["name"].(string)
 		switch {
 		case !componentName.MatchString(name):
-			c.problem(list.problem(at+".name", element["name"], "a component needs a name of lower-case letters, digits, _ and -", ""))
+			c.problem(list.problem(at+".name", element["name"], "a component needs a name of lower-case letters, digits, _ and -", plainName(name)))
 			continue
 		case seen[name]:
 			c.problem(list.problem(at+".name", name, "a component of this name is there already", ""))

@@ -35,7 +35,11 @@ func Parse(text string, want Quantity) (Value, error) {
 		}
 		return Value{}, &Error{Message: err.Error()}
 	}
-	if err := check(typed, rest, digits, want); err != nil {
+	number := digits
+	if tens != 0 {
+		number += "e" + strconv.Itoa(tens)
+	}
+	if err := check(typed, rest, number, want); err != nil {
 		return Value{}, err
 	}
 	x, err := strconv.ParseFloat(digits+"e"+strconv.Itoa(tens+typed.tens), 64)
@@ -80,7 +84,7 @@ func check(typed compiled, text, digits string, want Quantity) error {
 	wanted := want.compiled()
 	switch {
 	case text == "" && want != Number:
-		return &Error{Message: "the unit is missing", Hint: fmt.Sprintf("for instance %q", digits+" "+Example(want))}
+		return &Error{Message: "the unit is missing", Hint: fmt.Sprintf("for instance %q", digits+" "+Example(want)), number: digits}
 	case !unit.DimensionsMatch(typed.scale, wanted.scale):
 		return &Error{Message: fmt.Sprintf("%s is no unit of %s", text, name(want)), Hint: mismatchHint(text, want, wanted)}
 	case want == Temperature && (typed.alone == nil || typed.alone.difference):
@@ -145,4 +149,34 @@ func QuantityOf(unit string) Quantity {
 		return Temperature
 	}
 	return Quantity(unit)
+}
+
+// Within is the error with a unit that puts the number in the first range that one does, where the unit is what is missing.
+// Of a range from 0, or from below, what is under a hundredth of its end counts as outside: an altitude in mm.
+func (e *Error) Within(q Quantity, ranges ...[2]float64) *Error {
+	if e.number == "" {
+		return e
+	}
+	for _, r := range ranges {
+		low := r[0]
+		if low <= 0 {
+			low = r[1] / 100
+		}
+		for _, unit := range unitsOf(q) {
+			if v, err := Parse(e.number+" "+unit, q); err == nil && v.SI >= low && v.SI <= r[1] {
+				return &Error{Message: e.Message, Hint: fmt.Sprintf("for instance %q", v.Typed)}
+			}
+		}
+	}
+	return &Error{Message: e.Message, Hint: "for instance in " + strings.Join(unitsOf(q), ", ")}
+}
+
+// unitsOf are the usual units of a quantity.
+func unitsOf(q Quantity) []string {
+	for _, u := range usual {
+		if u.Quantity == q {
+			return u.Units
+		}
+	}
+	return []string{Example(q)}
 }

@@ -78,6 +78,8 @@ type Error struct {
 	Message string
 	// Hint may be empty.
 	Hint string
+
+	number string // that has no unit, where that is what is wrong
 }
 
 // Error returns the message, with the hint in brackets behind it.

@@ -1,0 +1,281 @@
+package question
+
+import (
+	"errors"
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/cmd/clampodds/internal/units"
+	"clampodds/dist"
+	"clampodds/joint/card"
+)
+
+// The forms of a value on a drawing: inches by a double prime and in fractions; a roughness with its letters; a largest
+// value; two limits; a tolerance whose sides differ, as +0.1/-0.05, 0/-0.1, -0.05/-0.1 or +.002 -.000.
+var (
+	inchMark  = regexp.MustCompile(`([0-9.])\s*["”″]`)
+	fraction  = regexp.MustCompile(`(^|[^0-9.])(?:([0-9]+)[ -])?([0-9]+)/(2|4|8|16|32|64)\b`)
+	letters   = regexp.MustCompile(`(?i)^Ra\s*=?\s*(.+)$`)
+	largest   = regexp.MustCompile(`(?i)^(?:(?:max\.?|up to)\s+|≤\s*|<=?\s*)(.+)$|^(.+?)\s*\bmax\.?$`)
+	limitsOf  = regexp.MustCompile(`^(.*[^ .])(?:\s+to\s+|\s*(?:\.\.\.?|…|–)\s*)(\S.*)$`)
+	deviation = `([0-9.,]+(?:\s*[^-0-9+/\s][^-0-9+/]*)?)`
+	twoSided  = regexp.MustCompile(`^(.+?)(?:\s*([+-])\s*|\s+)` + deviation + `\s*(?:/\s*([+-]?)|([+-]))\s*` + deviation + `$`)
+)
+
+// plain writes an answer with the characters of a study: signs of one byte, inches by their name and as decimals.
+func (q NewQuestion) plain(text string) string {
+	text = strings.NewReplacer("±", "+-", "+/-", "+-", "−", "-").Replace(strings.TrimSpace(text))
+	if q.quantity() != "m" {
+		return text
+	}
+	text = fraction.ReplaceAllStringFunc(text, func(found string) string {
+		m := fraction.FindStringSubmatch(found)
+		whole, _ := strconv.Atoi(m[2]) // none is 0
+		over, _ := strconv.Atoi(m[3])
+		under, _ := strconv.Atoi(m[4])
+		return m[1] + strconv.FormatFloat(float64(whole)+float64(over)/float64(under), 'f', -1, 64)
+	})
+	return inchMark.ReplaceAllString(text, "$1 in")
+}
+
+func (q NewQuestion) parameter() card.Parameter { return dist.Must(study.AsInput(q.input)) }
+func (q NewQuestion) quantity() units.Quantity  { return units.Quantity(q.parameter().Unit) }
+
+// read understands a quantity, with its tolerance where one may follow.
+func (a *NewAnswer) read(q NewQuestion, typed string) error {
+	text, err := q.value(q.plain(typed))
+	if err != nil {
+		return err
+	}
+	a.text = text
+	if nominal, either, found := strings.Cut(text, "+-"); found {
+		err = a.either(q, nominal, either)
+	} else if m := limitsOf.FindStringSubmatch(text); m != nil {
+		err = a.limits(q, m[1], m[2])
+	} else if m := twoSided.FindStringSubmatch(text); m != nil {
+		err = a.sides(q, m[1], m[2]+m[3], m[4]+m[5]+m[6])
+	}
+	if err != nil {
+		return err
+	}
+	value, err := units.Parse(a.text, q.quantity())
+	if err != nil {
+		return q.hinted(err)
+	}
+	p := q.parameter()
+	if !(value.SI >= p.Low && value.SI <= p.High) {
+		return fmt.Errorf("allowed is %s to %s", units.Format(p.Low, q.quantity(), value.Unit), units.Format(p.High, q.quantity(), value.Unit))
+	}
+	a.text, a.si = value.Typed, value.SI
+	if typed != text || a.low != "" || a.tolerance != "" && !strings.Contains(text, "+-") {
+		a.drawn = typed
+	}
+	return nil
+}
+
+// value is the text without the letters of a roughness, whose unit they say on a metric drawing (ISO 21920-1), and without
+// the mark of a largest value.
+func (q NewQuestion) value(text string) (string, error) {
+	named := q.input == "clamp.roughness" && letters.MatchString(text)
+	if named {
+		text = letters.FindStringSubmatch(text)[1]
+	}
+	if m := largest.FindStringSubmatch(text); m != nil {
+		text = m[1] + m[2]
+		if !q.most {
+			return text, errors.New("a largest value is not enough here: give its smallest too, or a tolerance")
+		}
+	}
+	if named && bare(text) {
+		const coarsest = 12.5 // um: a larger number is one of an inch drawing
+		if x, _ := strconv.ParseFloat(text, 64); x > coarsest {
+			return text, fmt.Errorf("the unit is missing: write %q or %q", text+" uin", text+" um")
+		}
+		text += " um"
+	}
+	return text, nil
+}
+
+// either takes a tolerance that is the same either way.
+func (a *NewAnswer) either(q NewQuestion, nominal, tolerance string) error {
+	if !q.spreads {
+		return q.noTolerance()
+	}
+	tolerance = strings.TrimSpace(tolerance)
+	a.text, a.tolerance = strings.TrimSpace(nominal), tolerance
+	if _, err := units.Parse(a.text, q.quantity()); err != nil && !bare(a.text) {
+		return err
+	}
+	without := bare(a.tolerance)
+	if err := q.oneUnit(&a.text, &a.tolerance); err != nil {
+		return err
+	}
+	value, err := units.Parse(a.text, q.quantity())
+	if err != nil {
+		return q.hinted(err)
+	}
+	a.si = value.SI
+	switch share := a.share(q.quantity()); {
+	case q.quantity() == units.Temperature: // its zero is no end
+	case without && share > 0.5:
+		return fmt.Errorf("the tolerance %q without a unit would be %s of %s: is a %% forgotten? Write \"+- %s %%\", or \"+- %s\"", tolerance, a.tolerance, a.text, tolerance, a.tolerance)
+	case !(share < 1):
+		return fmt.Errorf("the tolerance, understood as %s either way, is as large as %s itself", a.tolerance, a.text)
+	}
+	return nil
+}
+
+func (q NewQuestion) noTolerance() error {
+	return fmt.Errorf("want one value, such as %s: a tolerance has no place here", q.Usual)
+}
+
+// limits takes the two ends of a size or a range.
+func (a *NewAnswer) limits(q NewQuestion, from, to string) error {
+	if !q.spreads {
+		return q.noTolerance()
+	}
+	read, err := q.alike(from, to)
+	if err != nil {
+		return err
+	}
+	low, high := read[0], read[1]
+	if !(low.SI < high.SI) {
+		return fmt.Errorf("want the smaller limit first, and two that differ: understood as %s to %s", low.Typed, high.Typed)
+	}
+	a.between(q, low.Unit, low.SI, high.SI)
+	if !q.uneven {
+		half := (high.SI - low.SI) / 2
+		unit := low.Unit
+		if q.quantity() == units.Temperature && unit != "K" {
+			unit = "delta " + unit
+		}
+		a.low, a.high, a.tolerance = "", "", typedAs(unit, q.quantity().Difference(), half, 6)
+	}
+	return nil
+}
+
+// sides takes a tolerance with two sides, each with its sign; 0 needs none.
+func (a *NewAnswer) sides(q NewQuestion, nominal, one, other string) error {
+	if !q.uneven {
+		return fmt.Errorf("want a tolerance that is the same either way here, such as %s", q.Usual)
+	}
+	read, err := q.alike(nominal, one, other)
+	if err != nil {
+		return err
+	}
+	size, first, second := read[0], read[1], read[2]
+	for _, side := range []units.Value{first, second} {
+		if side.SI != 0 && strings.IndexAny(side.Typed, "+-") != 0 {
+			return fmt.Errorf("the tolerance %q has no sign", side.Typed)
+		}
+	}
+	low, high := size.SI+min(first.SI, second.SI), size.SI+max(first.SI, second.SI)
+	if !(low > 0 && low < high) {
+		return fmt.Errorf("the tolerance, understood as %s to %s, leaves no size", typedAs(size.Unit, "m", low, 6), typedAs(size.Unit, "m", high, 6))
+	}
+	a.between(q, size.Unit, low, high)
+	return nil
+}
+
+// between sets limits and their middle.
+func (a *NewAnswer) between(q NewQuestion, unit string, low, high float64) {
+	a.low, a.high = typedAs(unit, q.quantity(), low, 6), typedAs(unit, q.quantity(), high, 6)
+	a.text = typedAs(unit, q.quantity(), (low+high)/2, 6)
+}
+
+// alike reads quantities; those without a unit have that of the first with one.
+func (q NewQuestion) alike(texts ...string) (list []units.Value, err error) {
+	unit := ""
+	for _, text := range texts {
+		if !bare(text) {
+			unit = q.unitOf(text)
+			break
+		}
+	}
+	for _, text := range texts {
+		if bare(text) {
+			text = strings.TrimSpace(text) + " " + unit
+		}
+		value, err := units.Parse(text, q.quantity())
+		if err != nil {
+			return nil, q.hinted(err)
+		}
+		list = append(list, value)
+	}
+	return list, nil
+}
+
+// hinted names, where the unit is missing, one that gives an ordinary value.
+func (q NewQuestion) hinted(err error) error {
+	wrong := new(units.Error)
+	if !errors.As(err, &wrong) {
+		return err
+	}
+	p := q.parameter()
+	return wrong.Within(q.quantity(), [2]float64{p.UsualLow, p.UsualHigh}, [2]float64{p.Low, p.High})
+}
+
+// oneUnit gives a nominal and a tolerance the unit that is written behind one of them, and
+// judges the tolerance: a share, or the quantity's own unit.
+func (q NewQuestion) oneUnit(nominal, tolerance *string) error {
+	if share, ok := strings.CutSuffix(*tolerance, "%"); ok {
+		return q.percent(*tolerance, share)
+	}
+	if bare(*tolerance) {
+		*tolerance += " " + q.unitOf(*nominal)
+	} else if bare(*nominal) {
+		*nominal = strings.TrimSpace(*nominal) + " " + q.unitOf(*tolerance)
+	}
+	if value, err := units.Parse(*tolerance, q.quantity()); q.quantity() == units.Temperature && err == nil && value.Unit != "K" {
+		*tolerance = strings.TrimSpace(strings.TrimSuffix(*tolerance, value.Unit)) + " delta " + value.Unit // as far as one degree goes
+	}
+	value, err := units.Parse(*tolerance, q.quantity().Difference())
+	if err == nil && !(value.SI >= 0) {
+		err = fmt.Errorf("tolerance %q: want one above 0", *tolerance)
+	}
+	return err
+}
+
+func (q NewQuestion) percent(tolerance, share string) error {
+	if x, err := strconv.ParseFloat(strings.TrimSpace(share), 64); err != nil || !(x > 0) {
+		return fmt.Errorf("tolerance %q: want a number above 0 before %%", tolerance)
+	}
+	if q.quantity() == units.Temperature {
+		return fmt.Errorf("tolerance %q: that of a temperature is one in K", tolerance)
+	}
+	return nil
+}
+
+// share is a tolerance either way over its nominal.
+func (a NewAnswer) share(q units.Quantity) float64 {
+	if percent, ok := strings.CutSuffix(a.tolerance, "%"); ok {
+		x, _ := strconv.ParseFloat(strings.TrimSpace(percent), 64) // it was read before
+		return x / 100
+	}
+	value, _ := units.Parse(a.tolerance, q.Difference())
+	return value.SI / a.si
+}
+
+// bare says that a text is a number without a unit.
+func bare(text string) bool {
+	_, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	return err == nil
+}
+
+// unitOf is the unit of a text, empty where it has none.
+func (q NewQuestion) unitOf(text string) string {
+	value, err := units.Parse(text, q.quantity())
+	if err != nil {
+		value, _ = units.Parse(text, q.quantity().Difference())
+	}
+	return value.Unit
+}
+
+// typedAs is a value with its unit, as a study has it.
+func typedAs(unit string, q units.Quantity, si float64, digits int) string {
+	_, of := units.Shown(si, q, unit)
+	return strconv.FormatFloat(of(si), 'g', digits, 64) + " " + unit
+}

@@ -311,9 +311,12 @@ func (t Torque) lines() *Table {
 
 // drawingLine is what goes on the drawing, in both units.
 func (t Torque) drawingLine() string {
-	a := *t.Advice
-	return fmt.Sprintf("TIGHTEN CLAMP SCREW TO %s ± %s %s (%s ± %s %s)", t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label,
-		t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label)
+	return fmt.Sprintf("TIGHTEN CLAMP SCREW TO %s (%s)", t.Recommended(t.Shown), t.Recommended(t.Other))
+}
+
+// Recommended is the torque of the advice with its tolerance.
+func (t Torque) Recommended(u Unit) string {
+	return fmt.Sprintf("%s ± %s %s", t.fixed(u, t.Advice.Torque), t.fixed(u, t.Advice.Tolerance), u.Label)
 }
 
 // compared has before and after, limit by limit and condition by condition, where anything is seen.

@@ -39,7 +39,7 @@ func (edge *edgeState) spareForce(thread *force.Thread, change float64) float64 
 	if net := in.at(screwTorque) - in.at(screwPrevailing); net <= 0 {
 		return net / force.TorqueFor(1, 0, in.at(screwThreadFriction), in.at(screwHeadFriction), in.at(screwBearingDiameter), thread)
 	}
-	kept := edge.tightened * (1 - in.at(screwPreloadLoss))
+	kept := float64(edge.tightened * (1 - in.at(screwPreloadLoss)))
 	if kept <= 0 {
 		return 0
 	}

@@ -58,7 +58,7 @@ var (
 	depthOfSpots, deep    = lanes.Same(indentation), lanes.Same(deepCoat)
 	soft, softLess        = lanes.Same(softRise), lanes.Same(softFall)
 	rootOfTwo, infinite   = lanes.Same(math.Sqrt2), lanes.Same(math.Inf(1))
-	spotFactor, gapFactor = lanes.Same(1.25), lanes.Same(1.53)
+	spotTimes, gapTimes   = lanes.Same(spotFactor), lanes.Same(gapFactor)
 	fourPerCircle         = lanes.Same(4 / math.Pi)
 	yieldTimes            = lanes.Same(yieldFactor)
 	tauStart              = lanes.Same(tauAxis.start)

@@ -94,6 +94,9 @@ type Pair struct {
 // there the faces close elastically, as assumed.
 const yieldFactor = 1.6
 
+// Of the laws for spots and gap: 1.25 k_s m/sigma and 1.53 sigma.
+const spotFactor, gapFactor = 1.25, 1.53
+
 // NewPair prepares two bodies with a film of resistance sum t/k (m2K/W: what fills
 // the gap, grease, a pad, dirt) between them, 0 to 1. What is bonded to a body is
 // its Coat: it adds its own t/k and takes part in the spots. The order of the bodies
@@ -150,8 +153,8 @@ func (p *Pair) Join(first, second *Body, film float64) {
 	if elastic := p.Modulus * p.Slope / math.Sqrt2; elastic < p.Hardness {
 		p.Hardness, p.Elastic = elastic, true
 	}
-	p.spotScale = 1.25 * p.Conductivity * p.Slope / p.Roughness
-	p.gapScale = 1.53 * p.Roughness
+	p.spotScale = spotFactor * p.Conductivity * p.Slope / p.Roughness
+	p.gapScale = gapFactor * p.Roughness
 	p.softness = 1 / p.Hardness
 	p.openness = 4 / (math.Pi * p.Modulus)
 	p.spread = 1 / (math.Pi * p.Conductivity)

@@ -47,7 +47,7 @@ func split(x float64) parts {
 	e := int(int64(offset) >> 52)   // not int(offset): int may have 32 bits
 	i := uint8(offset >> nodeShift) // nodes are as many as it counts
 	n := &nodeTable[i]
-	return parts{e, i, (math.Float64frombits(math.Float64bits(x)-uint64(e)<<52) - n.value) * n.inverse}
+	return parts{e, i, float64((math.Float64frombits(math.Float64bits(x)-uint64(e)<<52) - n.value) * n.inverse)}
 }
 
 // logarithm is ln x of a positive normal number, relative error below 1e-15.
@@ -116,5 +116,5 @@ func (p *power) at(n parts) float64 {
 
 // start is the power of 2^e c.
 func (p *power) start(n parts) float64 {
-	return p.octave[uint(n.e+powerExponents/2)%powerExponents] * p.node[n.i]
+	return float64(p.octave[uint(n.e+powerExponents/2)%powerExponents] * p.node[n.i])
 }

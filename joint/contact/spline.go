@@ -17,8 +17,8 @@ func (a axis) at(i int) float64 { return a.start + step*float64(i) }
 // weightsAt are those of the four coefficients that reach into a cell, at a place in it.
 func weightsAt(u float64) (w [4]float64) {
 	v := 1 - u
-	w[0] = v * v * v * (1.0 / 6)
-	w[3] = u * u * u * (1.0 / 6)
+	w[0] = float64(v * v * v * (1.0 / 6))
+	w[3] = float64(u * u * u * (1.0 / 6))
 	w[1] = 2.0/3 - float64(u*u*(1-float64(0.5*u)))
 	w[2] = 1 - w[0] - w[1] - w[3]
 	return w
@@ -32,7 +32,9 @@ func (sum *cubic) mix(w *[4]float64, a, b, c, d *cubic) {
 }
 
 // find is cell for a number.
-func (a *axis) find(x float64) (cell int, u float64) { return a.cell((x - a.start) * (1 / step)) }
+func (a *axis) find(x float64) (cell int, u float64) {
+	return a.cell(float64((x - a.start) * (1 / step)))
+}
 
 // cell returns the cell of a place that is counted in steps along the axis, held at the ends, and how
 // far into it the place lies.

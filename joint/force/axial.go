@@ -79,7 +79,7 @@ func threadArm(lead, pitchDiameter, flankFriction float64) float64 {
 // Special cases: never below 0; and 0 when axial or what the loss leaves is 0,
 // since a screw with slack in it does not follow the change.
 func Preload(axial, loss, change float64) float64 {
-	kept := axial * (1 - loss)
+	kept := float64(axial * (1 - loss))
 	if kept <= 0 {
 		return 0
 	}

@@ -153,8 +153,8 @@ func (t Train) SolveAt(in TrainInputs, ramp, skew *Angle, out *TrainForces) {
 	axial := sin + float64(friction*cos)
 	gain := transverse / axial // 1/t
 
-	lost := in.WallShare * in.WallFriction * (skew.Cos + skew.Sin) * gain // a
-	ratio := max(0, (1-lost)/(1+lost))                                    // r
+	lost := float64(in.WallShare * in.WallFriction * (skew.Cos + skew.Sin) * gain) // a
+	ratio := max(0, (1-lost)/(1+lost))                                             // r
 
 	// Ramps from one moving end to the piece at rest.
 	ramps, passes := t.Pieces-1, t.Pieces-1
@@ -170,7 +170,7 @@ func (t Train) SolveAt(in TrainInputs, ramp, skew *Angle, out *TrainForces) {
 		through *= ratio
 	}
 	for i := range ramps {
-		force := out.Axial[i] * gain
+		force := float64(out.Axial[i] * gain)
 		out.Transverse[i] = force
 		out.RampNormal[i] = out.Axial[i] / axial
 		out.Normal[i] += force

@@ -155,7 +155,7 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 		f.Marks = append(f.Marks, figure.Mark{At: unit.Of(at), Label: label, Value: value})
 	}
 	if t.Advice != nil && t.Advice.Torque != t.Now {
-		mark("recommended", t.Advice.Torque, reports.Plain(unit.Of(t.Advice.Torque))+" ± "+unit.Text(t.Advice.Tolerance))
+		mark("recommended", t.Advice.Torque, t.Recommended(unit))
 	}
 	mark("study", t.Now, unit.Text(t.Now))
 	for _, m := range f.Marks {

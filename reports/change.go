@@ -25,6 +25,8 @@ type Change struct {
 	TargetVerdict     string    `json:"target_verdict"`
 	BeforeDecision    *Decision `json:"before_decision"`
 	AfterDecision     *Decision `json:"after_decision"`
+	// AboveMost is how many screws get more than the clamp maker allows; null where the tool's scatter takes none there.
+	AboveMost *AboveMost `json:"torque_above_makers_most,omitempty"`
 	// Same: the studies are the same in every input.
 	Same bool `json:"same_in_every_input"`
 	// Margin is the margin in words, MarginKind "absolute", "relative" or "target".
@@ -162,9 +164,16 @@ func (c Change) Records() Document {
 // before the change misses a target already comes first.
 func (c Change) answer() (parts []Block) {
 	if c.BeforeDecision != nil && c.BeforeDecision.Verdict == "not met" {
-		parts = append(parts, Paragraph("The design before the change misses a target already: "+c.BeforeDecision.reason()))
+		misses := "misses a target"
+		if c.BeforeDecision.NotAllowed != "" {
+			misses = "is not met"
+		}
+		parts = append(parts, Paragraph("The design before the change "+misses+" already: "+c.BeforeDecision.why()))
 	}
 	parts = append(parts, Paragraph(c.headline()))
+	if caution := c.caution(); caution != "" {
+		parts = append(parts, Paragraph(caution))
+	}
 	if c.Deciding >= 0 {
 		parts = append(parts, Paragraph("Difference: "+c.difference()))
 		if open := c.open(); open != "" {
@@ -172,9 +181,17 @@ func (c Change) answer() (parts []Block) {
 		}
 	}
 	if c.AfterDecision != nil && c.AfterDecision.Requirement != "" {
-		parts = append(parts, Paragraph("Target after the change, "+c.AfterDecision.Verdict+": "+c.AfterDecision.reason()))
+		parts = append(parts, Paragraph("Target after the change, "+c.AfterDecision.Verdict+": "+c.AfterDecision.why()))
 	}
 	return parts
+}
+
+// caution is that of the screws above what the clamp maker allows, unless the torque itself is not allowed.
+func (c Change) caution() string {
+	if c.AfterDecision != nil && c.AfterDecision.NotAllowed != "" {
+		return ""
+	}
+	return c.AboveMost.caution()
 }
 
 // headline is the verdict and what it is made of.
@@ -189,7 +206,10 @@ func (c Change) headline() string {
 	target := map[string]string{
 		"met": "every target is met", "not met": "a target is not met", "undecided": "a target is undecided", "no target": "no target is set",
 	}[c.TargetVerdict]
-	return fmt.Sprintf("%s%s: %s; after the change %s.", strings.ToUpper(c.Verdict), c.AfterDecision.ofWhich(), difference, target)
+	if c.AfterDecision != nil && c.AfterDecision.NotAllowed != "" {
+		target = c.AfterDecision.NotAllowed
+	}
+	return fmt.Sprintf("%s%s%s: %s; after the change %s.", strings.ToUpper(c.Verdict), withCaution(c.caution()), c.AfterDecision.ofWhich(), difference, target)
 }
 
 // difference is the one that decides.

@@ -76,3 +76,27 @@ func TestAVerdictOfAPartSaysSo(t *testing.T) {
 	assert.Contains(t, c.headline(), "SAFE, in harbour day alone (the study as written left out): every difference")
 	assert.NotContains(t, Torque{Verdict: "yes", Mission: &TorqueMission{}, Shown: answered().Shown, Other: answered().Other, Checked: []TorqueChecked{{Decision: d}}}.headline(), "every condition")
 }
+
+// A change whose tool reaches beyond what the clamp maker allows is told with it, in the record too, and one whose torque is not allowed
+// is not met for that.
+func TestAChangeOfTheToolKeepsToTheMaker(t *testing.T) {
+	after := Decision{Verdict: "met", Requirement: "spot", Label: "spot above 72 °C", Condition: "as written", Target: 1e-3}
+	c := Change{Verdict: "safe", DifferenceVerdict: "safe", TargetVerdict: "met", Margin: "+5e-4", Deciding: -1, AfterDecision: &after, Same: true,
+		AboveMost: &AboveMost{Most: 0.8, After: 1.2e-3, MostText: "0.8 N·m", Reach: "0.845 N·m"}}
+	const caution = "CAUTION: after the change 0.12 % of the screws get more than the clamp maker's most, 0.8 N·m, by the tool's scatter, up to 0.845 N·m (before it none): one is too many."
+	assert.Contains(t, c.headline(), "SAFE, with a caution: ")
+	assert.Contains(t, c.Record().Blocks, Block(Paragraph(caution)))
+	assert.Contains(t, c.inShort(), "SAFE, with a caution")
+	after.Verdict, after.ByTargets, after.NotAllowed = "not met", "met", "the screw's torque of 0.95 N·m is more than the clamp maker allows, torque.most = 0.8 N·m"
+	c.Verdict, c.TargetVerdict = "not safe", "not met"
+	assert.Contains(t, c.headline(), "after the change the screw's torque of 0.95 N·m is more than the clamp maker allows")
+	assert.NotContains(t, c.headline(), "caution")
+}
+
+// How far a tolerance may go is by the targets, and what is asked of a change beside them is said.
+func TestALooserToleranceIsByTheTargetsAlone(t *testing.T) {
+	r := Loosen{Decision: Decision{Verdict: "met"}, ChangeMargin: 5e-4}
+	assert.Contains(t, r.answer(), "by the targets alone: a change that somebody asks for is held against its margin too, here +5e-4, which may end sooner (clampodds change).")
+	r.Decision.Verdict = "not met"
+	assert.NotContains(t, r.answer(), "margin")
+}

@@ -77,10 +77,15 @@ func (d Decision) Sentence() Paragraph {
 	if d.Requirement == "" {
 		return "NO VERDICT: the study sets no target."
 	}
+	return Paragraph(strings.ToUpper(d.Verdict) + d.ofWhich() + ": " + d.why())
+}
+
+// why is the reason of the verdict: that of the targets, or what comes before them.
+func (d Decision) why() string {
 	if d.NotAllowed != "" {
-		return Paragraph(fmt.Sprintf("%s: %s. By the targets alone it is %s: %s", strings.ToUpper(d.Verdict)+d.ofWhich(), d.NotAllowed, d.ByTargets, d.reason()))
+		return fmt.Sprintf("%s. By the targets alone it is %s: %s", d.NotAllowed, d.ByTargets, d.reason())
 	}
-	return Paragraph(strings.ToUpper(d.Verdict) + d.ofWhich() + ": " + d.reason())
+	return d.reason()
 }
 
 // ofWhich says behind a verdict what it is of, where conditions are left out.

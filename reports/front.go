@@ -52,6 +52,7 @@ func (f Front) decision() *Table {
 	}
 	if f.Change != nil {
 		add("change", "from "+f.Change.Provenance.Title+", "+f.Change.inShort())
+		add("caution", strings.TrimPrefix(f.Change.caution(), "CAUTION: "))
 	}
 	if d != nil {
 		switch d.Wanting {
@@ -179,7 +180,7 @@ func (t Torque) forDrawing() string {
 
 // inShort is the verdict on a change with the numbers behind it.
 func (c Change) inShort() string {
-	text := strings.ToUpper(c.Verdict)
+	text := strings.ToUpper(c.Verdict) + withCaution(c.caution())
 	if len(c.Differences) == 0 {
 		return text + ": the studies are the same in every input"
 	}

@@ -17,6 +17,8 @@ type Loosen struct {
 	Requirements []LoosenRequirement `json:"requirements"`
 	Tolerances   []Tolerance         `json:"tolerances"`
 	Knowledge    []string            `json:"lack_of_knowledge"` // inputs left as written
+	// ChangeMargin is the margin that the study holds a change against, which no end looks at; 0 where it has none.
+	ChangeMargin float64 `json:"change_margin,omitempty"`
 	// OnAverage says that lack of knowledge alone keeps the study from being met: ends
 	// averaged over it are given as well. Offered, that the study has steps that cost.
 	OnAverage bool `json:"-"`
@@ -120,11 +122,20 @@ func (r Loosen) basis() List {
 func (r Loosen) answer() string {
 	switch {
 	case r.OnAverage:
-		return "What is not known alone leaves the study open: the tables tell what a tolerance would have to become, and how far it may go averaged over what is not known." + r.leastRoom()
+		return "What is not known alone leaves the study open: the tables tell what a tolerance would have to become, and how far it may go averaged over what is not known." + r.leastRoom() + r.targetsAlone()
 	case r.Decision.Verdict != "met":
 		return "The tables tell what a tolerance would have to become."
 	}
-	return "The tables tell how far a tolerance may go." + r.leastRoom()
+	return "The tables tell how far a tolerance may go." + r.leastRoom() + r.targetsAlone()
+}
+
+// targetsAlone says what an end does not look at.
+func (r Loosen) targetsAlone() string {
+	margin := ""
+	if r.ChangeMargin > 0 {
+		margin = ", here +" + ExactProbability(r.ChangeMargin)
+	}
+	return " That is by the targets alone: a change that somebody asks for is held against its margin too" + margin + ", which may end sooner (clampodds change)."
 }
 
 func (r Loosen) leastRoom() string {

@@ -29,7 +29,7 @@ func (t Torque) headline() string {
 	scope := t.scope()
 	switch {
 	case t.Mission != nil && t.Verdict == "yes":
-		return fmt.Sprintf("YES%s: every requirement holds in %s from %s of nominal torque%s.%s%s", t.withCaution(), scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.ofItAllowed(),
+		return fmt.Sprintf("YES%s: every requirement holds in %s from %s of nominal torque%s.%s%s", withCaution(t.caution()), scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.ofItAllowed(),
 			beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.NotAllowed:
 		return fmt.Sprintf("%s: every requirement holds in %s from %s of nominal torque, but that is not allowed.", strings.ToUpper(t.Verdict), scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque))
@@ -73,22 +73,6 @@ func (t Torque) onAverage() string {
 		text += "; what goes beyond " + t.allowedWords() + ", is not allowed"
 	}
 	return text
-}
-
-// ofItAllowed is the part of the window that is allowed, where that is not all of it.
-func (t Torque) ofItAllowed() string {
-	a := t.Advice
-	if a == nil || !a.LeastBinds && !a.MostBinds {
-		return ""
-	}
-	low, high := t.Mission.Lower.Torque, t.Mission.Upper.Torque
-	if a.LeastBinds {
-		low = max(low, t.Allowed.Least)
-	}
-	if a.MostBinds {
-		high = min(high, t.Allowed.Most)
-	}
-	return fmt.Sprintf(", of which %s is allowed", t.window(low, high))
 }
 
 // narrow says that there is a window in every condition, and no step of the tool in it.
@@ -295,93 +279,6 @@ func (t Torque) basis() string {
 	}
 	return fmt.Sprintf("Counted on %d %s at each torque; where an end is near, on some 10000 drawn about the limit, the same at all torques. %sEach end at %s %%.",
 		t.GridRows, t.GridOf, now, Plain(100*t.Provenance.Confidence))
-}
-
-func (t Torque) allowedWords() string {
-	a := t.Allowed
-	switch {
-	case a.Least > 0 && a.Most > 0:
-		return "the clamp maker's " + t.window(a.Least, a.Most)
-	case a.Least > 0:
-		return "the clamp maker's least, " + t.both(a.Least)
-	}
-	return "the clamp maker's most, " + t.both(a.Most)
-}
-
-// bounds says what set the recommendation: the window, or what is allowed.
-func (t Torque) bounds() string {
-	if t.Advice == nil {
-		return ""
-	}
-	var parts []string
-	for _, end := range []struct {
-		where   string
-		binds   bool
-		maker   float64
-		mission TorqueMissionEnd
-		written TorqueEnd
-	}{{"below", t.Advice.LeastBinds, t.Allowed.Least, t.Mission.Lower, t.Lower}, {"above", t.Advice.MostBinds, t.Allowed.Most, t.Mission.Upper, t.Upper}} {
-		switch {
-		case end.binds:
-			parts = append(parts, fmt.Sprintf("%s, the clamp maker's limit, %s, beyond which the torque is not allowed", end.where, t.both(end.maker)))
-		case end.mission.Requirement == "" && end.written.Requirement == "":
-			parts = append(parts, end.where+", nothing that was searched, so that the torque stays near the study's")
-		default:
-			parts = append(parts, end.where+", the end of the window, beyond which it is not shown to hold")
-		}
-	}
-	if t.Allowed.Margin > 0 {
-		parts = append(parts, fmt.Sprintf("%s is kept to either end of the window", t.both(t.Allowed.Margin)))
-	}
-	if t.Advice.ToleranceBinds {
-		parts = append(parts, t.held()+fmt.Sprintf("; there is room for ± %s", t.both(t.Advice.Room)))
-	}
-	return "What bounds the recommendation: " + strings.Join(parts, "; ") + "."
-}
-
-// FewNotAllowed is the share of screws that are allowed to get what is not, without a word.
-const FewNotAllowed = 1e-3
-
-// withCaution says behind the verdict that the tool's scatter goes beyond what is allowed.
-func (t Torque) withCaution() string {
-	if t.caution() == "" {
-		return ""
-	}
-	return ", with a caution"
-}
-
-// caution says how many screws the tool's scatter takes beyond what is allowed, and from which setting on it does not; empty where it
-// does not from any that is recommended. It stands wherever the line for the drawing does.
-func (t Torque) caution() string {
-	if t.Advice == nil || t.noTolerance() {
-		return ""
-	}
-	a := *t.Advice
-	var parts []string
-	for _, end := range []struct {
-		share, setting, within, allowed float64
-		than, name, further             string
-	}{{a.BelowLeast, a.Torque - a.Tolerance, a.WithinLeast, t.Allowed.Least, "less", "least", "more"}, {a.AboveMost, a.Torque + a.Tolerance, a.WithinMost, t.Allowed.Most, "more", "most", "less"}} {
-		if end.share <= FewNotAllowed {
-			continue
-		}
-		text := fmt.Sprintf("with the tool set to %s, %s %% of the screws get %s than the clamp maker's %s, %s, by its scatter: one is too many", t.both(end.setting), Plain(math.Round(1000*end.share)/10), end.than, end.name, t.both(end.allowed))
-		if end.within > 0 {
-			text += fmt.Sprintf("; set to %s or %s, 1 in 1000 at most", t.both(end.within), end.further)
-		}
-		parts = append(parts, text)
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return "CAUTION: " + strings.Join(parts, "; ") + "."
-}
-
-func (t Torque) held() string {
-	if t.Allowed.LargestTolerance > 0 {
-		return "the tolerance is the largest that the study lets be drawn"
-	}
-	return fmt.Sprintf("the tolerance is held to %s %% of the torque, unless torque.largest_tolerance in the study says otherwise", Plain(100*t.Advice.UsualShare))
 }
 
 // tool says whether the tolerance has room for the tool's class.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -131,7 +132,7 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	decision := NewDecision(c.Before, before, c.Run.Confidence)
+	decision, verdict := decided(c.Before, before, c.Run.Confidence)
 	asWritten := before.Members[0].Name
 	if len(c.differences) == 0 {
 		answer, err := c.shown(ctx, asWritten)
@@ -139,9 +140,9 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 			return nil, err
 		}
 		r := &answer.Result
-		answer.Safe = sim.All(sim.Met, before.Verdict)
+		answer.Safe = sim.All(sim.Met, verdict)
 		r.Same, r.BeforeDecision, r.AfterDecision, r.Deciding = true, decision, decision, -1
-		r.Verdict, r.DifferenceVerdict, r.TargetVerdict = safety(answer.Safe), safety(sim.Met), before.Verdict.String()
+		r.Verdict, r.DifferenceVerdict, r.TargetVerdict = safety(answer.Safe), safety(sim.Met), decision.Verdict
 		return answer, nil
 	}
 	after, err := Judge(ctx, c.Setup, c.After, true)
@@ -167,9 +168,11 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	answer.Safe = judged.Safe
 	r := &answer.Result
-	r.BeforeDecision, r.AfterDecision = decision, NewDecision(c.After, after, c.Run.Confidence)
+	r.BeforeDecision = decision
+	r.AfterDecision, verdict = decided(c.After, after, c.Run.Confidence)
+	answer.Safe = sim.All(judged.Difference, verdict)
+	r.Verdict, r.TargetVerdict = safety(answer.Safe), r.AfterDecision.Verdict
 	return answer, c.judged(ctx, r, judged)
 }
 
@@ -183,7 +186,7 @@ func (c *Change) shown(ctx context.Context, condition string) (*ChangeAnswer, er
 	r := reports.Change{
 		Condition: condition,
 		Schema:    reports.ChangeSchema, Provenance: decidedRun(c.Before, found.Run), After: Named(c.After),
-		MarginValue: c.Margin.Value, Shifts: Shifts(c.Before, found.Outputs), NotAlone: c.notAlone,
+		AboveMost: aboveMost(c.Before, c.After), MarginValue: c.Margin.Value, Shifts: Shifts(c.Before, found.Outputs), NotAlone: c.notAlone,
 		Warnings: slices.Concat(found.Run.Warnings, c.notShared(), studyWarnings(c.After)),
 	}
 	if r.Distribution = temperatureDistribution(c.After, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
@@ -220,9 +223,8 @@ func (c *Change) wholeName() string {
 	return strings.Join(keys, ", ")
 }
 
-// judged adds the differences in every condition, and the verdict.
+// judged adds the differences in every condition, and the verdict on them.
 func (c *Change) judged(ctx context.Context, r *reports.Change, found *decide.Changed) error {
-	r.Verdict, r.TargetVerdict = safety(found.Safe), found.Target.String()
 	r.DifferenceVerdict, r.Deciding, r.Judged = safety(found.Difference), found.Deciding, found.Judged
 	for _, one := range found.Changes {
 		q := c.requirement(one.Requirement)
@@ -277,6 +279,33 @@ func (c *Change) knowingMore(ctx context.Context, scenario sim.Scenario, q sim.R
 		names = append(names, one.Inputs[0])
 	}
 	return names[:min(3, len(names))], err
+}
+
+// fewAboveMost is a share of screws that nobody sees.
+const fewAboveMost = 1e-6
+
+// aboveMost is how many screws get more than the clamp maker allows after a change, of the edge where they are most; nil for next to none.
+func aboveMost(before, after *study.Study) *reports.AboveMost {
+	share, in := shareAboveMost(after, after.Tool.Most)
+	if share < fewAboveMost {
+		return nil
+	}
+	r := &reports.AboveMost{Most: after.Tool.Most, After: share, MostText: in.Format(after.Tool.Most)}
+	r.Before, _ = shareAboveMost(before, after.Tool.Most)
+	if _, high := in.Dist.Support(); high < math.MaxFloat64 {
+		r.Reach = in.Format(high)
+	}
+	return r
+}
+
+// shareAboveMost is the share of screws above a torque, and whose it is.
+func shareAboveMost(s *study.Study, most float64) (share float64, of *study.Input) {
+	for _, in := range s.Edges(TorqueKey) {
+		if most > 0 && in.Dist != nil && in.Dist.Survival(most) > share {
+			share, of = in.Dist.Survival(most), in
+		}
+	}
+	return share, of
 }
 
 // requirement is a limit of the study for the reports.

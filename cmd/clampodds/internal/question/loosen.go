@@ -45,7 +45,7 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 	}
 	r = reports.Loosen{
 		Schema: reports.LoosenSchema, Provenance: recordProvenance(read, setup), Decision: *NewDecision(read, base, setup.Run.Confidence),
-		Requirements: worstOfEach(read, base), Knowledge: untouched(read), OnAverage: average != nil, Offered: len(read.Costs) > 0,
+		Requirements: worstOfEach(read, base), Knowledge: untouched(read), ChangeMargin: read.ChangeMargin, OnAverage: average != nil, Offered: len(read.Costs) > 0,
 	}
 	r.Tolerances = make([]reports.Tolerance, len(moves))
 	err = sideBySide(ctx, setup.Run.Workers, len(moves), show, func(i int) (err error) {

@@ -1,0 +1,135 @@
+package reports
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// ofItAllowed is the part of the window that is allowed, where that is not all of it.
+func (t Torque) ofItAllowed() string {
+	a := t.Advice
+	if a == nil || !a.LeastBinds && !a.MostBinds {
+		return ""
+	}
+	low, high := t.Mission.Lower.Torque, t.Mission.Upper.Torque
+	if a.LeastBinds {
+		low = max(low, t.Allowed.Least)
+	}
+	if a.MostBinds {
+		high = min(high, t.Allowed.Most)
+	}
+	return fmt.Sprintf(", of which %s is allowed", t.window(low, high))
+}
+
+func (t Torque) allowedWords() string {
+	a := t.Allowed
+	switch {
+	case a.Least > 0 && a.Most > 0:
+		return "the clamp maker's " + t.window(a.Least, a.Most)
+	case a.Least > 0:
+		return "the clamp maker's least, " + t.both(a.Least)
+	}
+	return "the clamp maker's most, " + t.both(a.Most)
+}
+
+// bounds says what set the recommendation: the window, or what is allowed.
+func (t Torque) bounds() string {
+	if t.Advice == nil {
+		return ""
+	}
+	var parts []string
+	for _, end := range []struct {
+		where   string
+		binds   bool
+		maker   float64
+		mission TorqueMissionEnd
+		written TorqueEnd
+	}{{"below", t.Advice.LeastBinds, t.Allowed.Least, t.Mission.Lower, t.Lower}, {"above", t.Advice.MostBinds, t.Allowed.Most, t.Mission.Upper, t.Upper}} {
+		switch {
+		case end.binds:
+			parts = append(parts, fmt.Sprintf("%s, the clamp maker's limit, %s, beyond which the torque is not allowed", end.where, t.both(end.maker)))
+		case end.mission.Requirement == "" && end.written.Requirement == "":
+			parts = append(parts, end.where+", nothing that was searched, so that the torque stays near the study's")
+		default:
+			parts = append(parts, end.where+", the end of the window, beyond which it is not shown to hold")
+		}
+	}
+	if t.Allowed.Margin > 0 {
+		parts = append(parts, fmt.Sprintf("%s is kept to either end of the window", t.both(t.Allowed.Margin)))
+	}
+	if t.Advice.ToleranceBinds {
+		parts = append(parts, t.held()+fmt.Sprintf("; there is room for ± %s", t.both(t.Advice.Room)))
+	}
+	return "What bounds the recommendation: " + strings.Join(parts, "; ") + "."
+}
+
+// FewNotAllowed is the share of screws that are allowed to get what is not, without a word.
+const FewNotAllowed = 1e-3
+
+// withCaution stands behind a verdict that has one.
+func withCaution(caution string) string {
+	if caution == "" {
+		return ""
+	}
+	return ", with a caution"
+}
+
+// caution says how many screws the tool's scatter takes beyond what is allowed, and from which setting on it does not; empty where it
+// does not from any that is recommended. It stands wherever the line for the drawing does.
+func (t Torque) caution() string {
+	if t.Advice == nil || t.noTolerance() {
+		return ""
+	}
+	a := *t.Advice
+	var parts []string
+	for _, end := range []struct {
+		share, setting, within, allowed float64
+		than, name, further             string
+	}{{a.BelowLeast, a.Torque - a.Tolerance, a.WithinLeast, t.Allowed.Least, "less", "least", "more"}, {a.AboveMost, a.Torque + a.Tolerance, a.WithinMost, t.Allowed.Most, "more", "most", "less"}} {
+		if end.share <= FewNotAllowed {
+			continue
+		}
+		text := fmt.Sprintf("with the tool set to %s, %s %% of the screws get %s than the clamp maker's %s, %s, by its scatter: one is too many", t.both(end.setting), Plain(math.Round(1000*end.share)/10), end.than, end.name, t.both(end.allowed))
+		if end.within > 0 {
+			text += fmt.Sprintf("; set to %s or %s, 1 in 1000 at most", t.both(end.within), end.further)
+		}
+		parts = append(parts, text)
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "CAUTION: " + strings.Join(parts, "; ") + "."
+}
+
+func (t Torque) held() string {
+	if t.Allowed.LargestTolerance > 0 {
+		return "the tolerance is the largest that the study lets be drawn"
+	}
+	return fmt.Sprintf("the tolerance is held to %s %% of the torque, unless torque.largest_tolerance in the study says otherwise", Plain(100*t.Advice.UsualShare))
+}
+
+// AboveMost is the share of screws that get more than the clamp maker allows, before and after a change.
+type AboveMost struct {
+	Most   float64 `json:"makers_most_Nm"`
+	Before float64 `json:"share_before"`
+	After  float64 `json:"share_after"`
+	// MostText is Most in the unit of the study after the change, Reach how far the torque goes there, empty without an end.
+	MostText string `json:"-"`
+	Reach    string `json:"-"`
+}
+
+// caution says it; empty for none.
+func (a *AboveMost) caution() string {
+	if a == nil {
+		return ""
+	}
+	before, reach := "none", ""
+	if a.Before > 0 {
+		before = Percent(a.Before)
+	}
+	if a.Reach != "" {
+		reach = ", up to " + a.Reach
+	}
+	return fmt.Sprintf("CAUTION: after the change %s of the screws get more than the clamp maker's most, %s, by the tool's scatter%s (before it %s): one is too many.", Percent(a.After), a.MostText, reach, before)
+}

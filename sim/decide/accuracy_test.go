@@ -8,6 +8,7 @@ import (
 
 	"clampodds/sim"
 	"clampodds/sim/result"
+	"clampodds/sim/strata"
 )
 
 // A finer accuracy narrows a mean in proportion, to within the fifth by which the rows are planned, and what it takes is
@@ -35,4 +36,10 @@ func TestAFinerAccuracySettles(t *testing.T) {
 	assert.Nil(t, clear.SettledBy(DefaultAccuracy, 0.02), "the bound, where nothing is kept apart")
 	unseen := Record{Requirement: open.Requirement, Mean: sim.Estimate{Interval: sim.Interval{High: 0.01}, Level: 0.95}, Want: Cards}
 	assert.Nil(t, unseen.SettledBy(DefaultAccuracy, 0.02))
+}
+
+// What the rows may show where nothing is left out, more of them take off: only what is beyond it stays.
+func TestLastingMisfitIsWhatNoiseDoesNotAccountFor(t *testing.T) {
+	assert.InDelta(t, 0.4, lastingMisfit(&strata.Unknown{Misfit: 0.5, MisfitNoise: 0.3}), 1e-12, "rounding")
+	assert.Equal(t, leastMisfit, lastingMisfit(&strata.Unknown{Misfit: 0.04, MisfitNoise: 0.05}))
 }

@@ -76,8 +76,9 @@ func (a *NewAnswer) read(q NewQuestion, typed string) error {
 	return nil
 }
 
-// value is the text without the letters of a roughness, whose unit they say on a metric drawing (ISO 21920-1), and without
-// the mark of a largest value.
+// value is the text without the letters of a roughness and without the mark of a largest value. A bare number behind the
+// letters is in um on a metric drawing and in uin on an inch drawing; which one shows where it is not whole, since the inch
+// series is 1, 2, 4, 8, 16, 32, 63 and so on and the metric one 0.8, 1.6, 3.2 (common practice, no source).
 func (q NewQuestion) value(text string) (string, error) {
 	named := q.input == "clamp.roughness" && letters.MatchString(text)
 	if named {
@@ -90,8 +91,7 @@ func (q NewQuestion) value(text string) (string, error) {
 		}
 	}
 	if named && bare(text) {
-		const coarsest = 12.5 // um: a larger number is one of an inch drawing
-		if x, _ := strconv.ParseFloat(text, 64); x > coarsest {
+		if _, err := strconv.Atoi(text); err == nil {
 			return text, fmt.Errorf("the unit is missing: write %q or %q", text+" uin", text+" um")
 		}
 		text += " um"

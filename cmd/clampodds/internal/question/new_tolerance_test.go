@@ -90,6 +90,7 @@ func TestNewAsksBack(t *testing.T) {
 		{"flatness", "0.02 to 0.03 mm", "a tolerance has no place here"},
 		{"roughness", "0.8", `for instance "0.8 um"`},
 		{"roughness", "Ra 63", `write "63 uin" or "63 um"`},
+		{"roughness", "Ra 8 max", `write "8 uin" or "8 um"`},
 		{"roughness", "0.8 mm", "allowed is 1e-06 mm to 0.1 mm"},
 		{"altitude", "9000", `for instance "9000 m"`},
 		{"torque", "0.65 N*m +- 6", `would be 6 N*m of 0.65 N*m: is a % forgotten? Write "+- 6 %", or "+- 6 N*m"`},

@@ -12,11 +12,14 @@ import (
 // Progress returns a function that shows how far a run is, for sim's Progress
 // hook, and one that clears the line. A command may run several times; each run
 // starts the bar anew, on the same line. While nothing is counted for longer than a second the
-// line says so, with the time since. Nothing is shown unless stderr is a
-// terminal and the user has not asked for quiet: logs and pipes stay clean.
+// line says so, with the time since. Where stderr is no terminal a plain line comes now and then. Nothing is shown
+// where the user has asked for quiet.
 func Progress(stderr io.Writer, quiet bool, what string) (show func(done, total int64), clear func()) {
-	if quiet || !Is(stderr) {
+	switch {
+	case quiet || file(stderr) == nil:
 		return nil, func() {}
+	case !Is(stderr):
+		return plain(stderr, what)
 	}
 	l := &progressLine{to: file(stderr), what: what, last: time.Now(), ended: make(chan struct{})}
 	go l.watch()

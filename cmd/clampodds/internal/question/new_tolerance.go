@@ -121,7 +121,11 @@ func (a *NewAnswer) either(q NewQuestion, nominal, tolerance string) error {
 	switch share := a.share(q.quantity()); {
 	case q.quantity() == units.Temperature: // its zero is no end
 	case without && share > 0.5:
-		return fmt.Errorf("the tolerance %q without a unit would be %s of %s: is a %% forgotten? Write \"+- %s %%\", or \"+- %s\"", tolerance, a.tolerance, a.text, tolerance, a.tolerance)
+		meant := fmt.Sprintf("the tolerance %q without a unit would be %s of %s: is a %% forgotten? Write \"+- %s %%\"", tolerance, a.tolerance, a.text, tolerance)
+		if share < 1 {
+			meant += fmt.Sprintf(", or \"+- %s\"", a.tolerance)
+		}
+		return errors.New(meant)
 	case !(share < 1):
 		return fmt.Errorf("the tolerance, understood as %s either way, is as large as %s itself", a.tolerance, a.text)
 	}
@@ -146,14 +150,14 @@ func (a *NewAnswer) limits(q NewQuestion, from, to string) error {
 		return fmt.Errorf("want the smaller limit first, and two that differ: understood as %s to %s", low.Typed, high.Typed)
 	}
 	a.between(q, low.Unit, low.SI, high.SI)
-	if !q.uneven {
-		half := (high.SI - low.SI) / 2
-		unit := low.Unit
-		if q.quantity() == units.Temperature && unit != "K" {
-			unit = "delta " + unit
-		}
-		a.low, a.high, a.tolerance = "", "", typedAs(unit, q.quantity().Difference(), half, 6)
+	if q.uneven {
+		return nil
 	}
+	unit := low.Unit
+	if q.quantity() == units.Temperature && unit != "K" {
+		unit = "delta " + unit
+	}
+	a.low, a.high, a.tolerance = "", "", typedAs(unit, q.quantity().Difference(), (high.SI-low.SI)/2, 6)
 	return nil
 }
 

@@ -93,7 +93,7 @@ func TestNewAsksBack(t *testing.T) {
 		{"roughness", "Ra 8 max", `write "8 uin" or "8 um"`},
 		{"roughness", "0.8 mm", "allowed is 1e-06 mm to 0.1 mm"},
 		{"altitude", "9000", `for instance "9000 m"`},
-		{"torque", "0.65 N*m +- 6", `would be 6 N*m of 0.65 N*m: is a % forgotten? Write "+- 6 %", or "+- 6 N*m"`},
+		{"torque", "0.65 N*m +- 6", `would be 6 N*m of 0.65 N*m: is a % forgotten? Write "+- 6 %"; forms`},
 		{"torque", "7 in*lbf +- 5", `is a % forgotten? Write "+- 5 %", or "+- 5 in*lbf"`},
 		{"torque", "0.65 N*m +0.05/-0", "same either way"},
 		{"torque", "0.65", `for instance "0.65 N*m"`},

@@ -38,7 +38,7 @@ func (f Front) decision() *Table {
 	} else {
 		verdict := d.verdictWords()
 		if f.Change != nil {
-			verdict += "; the change: " + strings.ToUpper(f.Change.Verdict)
+			verdict += "; the change: " + strings.ToUpper(f.Change.Verdict) + withCaution(f.Change.caution())
 		}
 		add("verdict", verdict)
 		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), EstimateInPlain(d.PerCard), ExactProbability(d.Target), InPlain(d.Target)))
@@ -49,10 +49,11 @@ func (f Front) decision() *Table {
 	if f.Torque != nil {
 		add("torque of the study", f.Torque.Shown.Text(f.Torque.Now)+"; the other numbers of this page are at it")
 		add("torque for the drawing", f.Torque.forDrawing())
+		add("caution", strings.TrimPrefix(f.Torque.caution(), cautionMark))
 	}
 	if f.Change != nil {
 		add("change", "from "+f.Change.Provenance.Title+", "+f.Change.inShort())
-		add("caution", strings.TrimPrefix(f.Change.caution(), "CAUTION: "))
+		add("caution", strings.TrimPrefix(f.Change.caution(), cautionMark))
 	}
 	if d != nil {
 		switch d.Wanting {
@@ -169,7 +170,7 @@ func (t Torque) forDrawing() string {
 	case t.Verdict == "yes" && t.notMet() == nil && t.noTolerance():
 		return "none is recommended: " + t.oneStep()
 	case t.Verdict == "yes" && t.Advice != nil && t.notMet() == nil:
-		return strings.TrimSpace(t.drawingLine() + " " + t.caution())
+		return t.drawingLine()
 	case t.Verdict == "no":
 		return "none: no torque holds every requirement"
 	case t.Lower.Safe < t.Upper.Safe:

@@ -89,7 +89,7 @@ func Terms() *Table {
 		{"none seen, ≤", "no card exceeded; the probability is below the bound, at the level stated"},
 		{"7.2e-4", "7.2 times ten to the power of -4: 0.72 in 1000"},
 		{"lack of knowledge, *", "one number for the whole design that is not known; readings or a test narrow it, cards do not"},
-		{"met, not met, undecided", "upper ends, of the sampling and over what is not known, at or below the target; lower end above it; neither"},
+		{"met, not met, undecided", "upper ends, of the sampling and over what is not known, at or below the target; lower end of the average above it, whatever that over what is not known; neither"},
 		{"P1 … P99.9", "percentiles: P99 is exceeded by one card in a hundred"},
 		{"sd", "standard deviation"},
 		{"spot, edge", "hottest node of the flange edges; mean of an edge"},

@@ -75,10 +75,13 @@ func withCaution(caution string) string {
 	return ", with a caution"
 }
 
+// cautionMark begins a caution among sentences.
+const cautionMark = "CAUTION: "
+
 // caution says how many screws the tool's scatter takes beyond what is allowed, and from which setting on it does not; empty where it
 // does not from any that is recommended. It stands wherever the line for the drawing does.
 func (t Torque) caution() string {
-	if t.Advice == nil || t.noTolerance() {
+	if t.Advice == nil || t.noTolerance() || t.notMet() != nil {
 		return ""
 	}
 	a := *t.Advice
@@ -99,7 +102,7 @@ func (t Torque) caution() string {
 	if len(parts) == 0 {
 		return ""
 	}
-	return "CAUTION: " + strings.Join(parts, "; ") + "."
+	return cautionMark + strings.Join(parts, "; ") + "."
 }
 
 func (t Torque) held() string {
@@ -131,5 +134,5 @@ func (a *AboveMost) caution() string {
 	if a.Reach != "" {
 		reach = ", up to " + a.Reach
 	}
-	return fmt.Sprintf("CAUTION: after the change %s of the screws get more than the clamp maker's most, %s, by the tool's scatter%s (before it %s): one is too many.", Percent(a.After), a.MostText, reach, before)
+	return fmt.Sprintf(cautionMark+"after the change %s of the screws get more than the clamp maker's most, %s, by the tool's scatter%s (before it %s): one is too many.", Percent(a.After), a.MostText, reach, before)
 }

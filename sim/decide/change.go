@@ -1,9 +1,11 @@
 package decide
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 
 	"clampodds/sim"
@@ -145,8 +147,8 @@ func (r *Changed) decide(m Margin) {
 	r.Safe = sim.All(r.Difference, r.Target)
 }
 
-// worse orders changes by the verdict, and then by how far the difference goes; of those within the margin any that was seen
-// comes before those that were not.
+// worse orders changes by the verdict, and then by how far the difference goes. Of those within the margin any that was seen comes before
+// those that were not, and of what only exceeds less often the one that changes most.
 func (c ChangeRecord) worse(than ChangeRecord) bool {
 	if c.Verdict != than.Verdict {
 		return severity(c.Verdict) > severity(than.Verdict)
@@ -154,10 +156,13 @@ func (c ChangeRecord) worse(than ChangeRecord) bool {
 	if c.Untouched != than.Untouched {
 		return than.Untouched // its difference is exactly 0, and says nothing
 	}
-	if seen := c.Value != 0; c.Verdict == sim.Met && seen != (than.Value != 0) {
+	if c.Verdict != sim.Met {
+		return c.highest() > than.highest()
+	}
+	if seen := c.Value != 0; seen != (than.Value != 0) {
 		return seen // the bound of one where nothing was seen is that of the rows looked at
 	}
-	return c.highest() > than.highest()
+	return cmp.Or(cmp.Compare(max(0, c.highest()), max(0, than.highest())), cmp.Compare(math.Abs(c.Value), math.Abs(than.Value))) > 0
 }
 
 // highest is the upper bound of a difference, with what is not known where that is kept apart.

@@ -106,6 +106,8 @@ func TestChange(t *testing.T) {
 		assert.Equal(t, sim.Met, r.Safe)
 		assert.Zero(t, r.Changes[0].Value)
 		assert.Equal(t, 1, r.Deciding, "the one that is seen")
+		r = changed(t, by(margin, 5), at(0.2, 0.3), at(0, 0)) // 1.2e-3 and 2.1e-3 less
+		assert.Equal(t, 1, r.Deciding, "the one that changes most")
 	})
 	t.Run("an improvement", func(t *testing.T) {
 		r := changed(t, by(Margin{Kind: Relative, Value: 0.1}, 5), at(0.3), at(0))

@@ -158,6 +158,14 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 		mark("recommended", t.Advice.Torque, t.Recommended(unit))
 	}
 	mark("study", t.Now, unit.Text(t.Now))
+	for _, end := range []struct {
+		label string
+		at    float64
+	}{{"least allowed", t.Allowed.Least}, {"most allowed", t.Allowed.Most}} {
+		if end.at > 0 {
+			mark(end.label, end.at, unit.Text(end.at))
+		}
+	}
 	for _, m := range f.Marks {
 		alt += fmt.Sprintf(" Marked, %s: %s.", m.Label, m.Value)
 	}

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
 	"clampodds/sim"
 )
@@ -57,4 +58,16 @@ func TestEverIsNoLessThanTheWorst(t *testing.T) {
 	assert.Equal(t, estimate(2.5e-4, 2e-4, 1e-3), atLeast(counted, []sim.Estimate{estimate(1e-5, 0, 1e-4), estimate(2.5e-4, 2e-4, 4e-4)}))
 	assert.Equal(t, estimate(2e-3, 1e-3, 2e-3), atLeast(counted, []sim.Estimate{estimate(2e-3, 1e-3, 3e-3)}), "at least as likely as in each")
 	assert.Equal(t, counted, atLeast(counted, []sim.Estimate{estimate(1e-5, 0, 1e-4)}))
+}
+
+// What is not allowed is told from what is not shown to hold, in the figure as well.
+func TestTorqueWindowMarksWhatIsAllowed(t *testing.T) {
+	s, err := study.Load(demo)
+	require.NoError(t, err)
+	a := Appendix{Study: s}
+	a.Torque.Now, a.Torque.Allowed.Most = 0.7, 0.85
+	a.Torque.Shown = ShownUnit(0.7, "N*m", "N*m")
+	alt := a.torqueWindow().Alt
+	assert.Contains(t, alt, "Marked, most allowed: 0.85 N·m.")
+	assert.NotContains(t, alt, "least allowed")
 }

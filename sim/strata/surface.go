@@ -183,7 +183,9 @@ func newSurfacePart(terms int) surfacePart {
 func (p *surfacePart) take(s *surface, from int, density []float64, informed bool) {
 	p.likelihood = 0
 	clear(p.gradient)
-	p.information.Zero()
+	if informed {
+		p.information.Zero()
+	}
 	for first := from; first < from+s.partPlaces; first += summedRows {
 		for i := range p.scaled {
 			terms, w := s.read.RawRowView(first+i), density[first+i]

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/reports"
 	"clampodds/reports/figure"
@@ -38,12 +39,20 @@ func (a *Appendix) temperature() (q sim.Quantity, limit *reports.Requirement, un
 // output is what the figures are about: the temperature that decides where the cards of a chassis differ, else that which
 // is limited first.
 func (a *Appendix) output() string {
-	for _, q := range a.Run.Requirements {
-		if d := a.Run.Decision; a.Study.Chassis != nil && d != nil && q.Name == d.Requirement && q.Unit == string(units.Temperature) {
-			return q.Quantity
-		}
+	if l := a.decidingTemperature(); l != nil && a.Study.Chassis != nil {
+		return l.Output
 	}
 	return mainOutput(a.Study)
+}
+
+// decidingTemperature is the limit that decides, nil where that is none of a temperature.
+func (a *Appendix) decidingTemperature() *study.Limit {
+	if d := a.Run.Decision; d != nil && d.Requirement != "" {
+		if l, err := Limit(a.Study, d.Requirement); err == nil && l.Quantity == units.Temperature {
+			return l
+		}
+	}
+	return nil
 }
 
 // quantity is that temperature in words.

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/study"
-	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/sim"
 	"clampodds/sim/batch"
 )
@@ -72,10 +71,8 @@ func (r Reporting) drivers(ctx context.Context, a *Appendix) error {
 
 // driven is the limit and the condition that drivers looks at; empty for the first limit, and for the study as it stands.
 func (a *Appendix) driven() (limit, condition string) {
-	if d := a.Run.Decision; d != nil && d.Requirement != "" {
-		if l, err := Limit(a.Study, d.Requirement); err == nil && l.Quantity == units.Temperature {
-			return d.Requirement, d.Condition
-		}
+	if l := a.decidingTemperature(); l != nil {
+		return l.Name, a.Run.Decision.Condition
 	}
 	if first := firstTemperature(a.Study); first != nil && a.Run.Mission != nil {
 		for _, q := range a.Run.Mission.Requirements {

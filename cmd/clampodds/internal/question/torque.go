@@ -178,10 +178,7 @@ func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window)
 	if r.Advice != nil {
 		t.compare(r, mission)
 	}
-	inside := mission.Verdict
-	if tool := t.study.Tool; t.Now < tool.Least || tool.Most > 0 && t.Now > tool.Most {
-		inside = sim.NotMet // whatever it holds: it is not allowed
-	}
+	_, inside := decided(t.study, mission, t.Run.Confidence)
 	r.Checked = append(r.Checked, t.checked(decide.CheckedSetting{Setting: t.Now, Mission: mission}, false))
 	t.ofRecord(r, mission)
 	r.Verdict, r.Inside = window.Answer(), inside.Answer()

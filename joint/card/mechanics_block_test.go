@@ -14,14 +14,9 @@ import (
 // TestPressOfABlock: forces and all that is reported of them have the bits that each card has alone, with clamps that do
 // not take hold, screws that are loose and ramps that stick among them.
 func TestPressOfABlock(t *testing.T) {
-	if lanes.Width > 1 && !lanes.Fast {
-		t.Skip("the processor has no vectors")
-	}
+	needVectors(t)
 	rapid.Check(t, func(t *rapid.T) {
-		m, err := New(drawBinding(t, drawLayout(t)))
-		require.NoError(t, err)
-		s := m.newState()
-		s.gather(nil, nil, 0, rapid.IntRange(1, 9).Draw(t, "cards"))
+		m, s := drawBlock(t, 9)
 		for lane := range s.count {
 			s.in.rows[cardAcceleration][lane] *= rapid.SampledFrom([]float64{0, 1}).Draw(t, "accelerated")
 		}

@@ -14,14 +14,9 @@ import (
 
 // TestShapesOfABlock: sizes and bows of a block's cards have the bits that each card has alone.
 func TestShapesOfABlock(t *testing.T) {
-	if lanes.Width > 1 && !lanes.Fast {
-		t.Skip("the processor has no vectors")
-	}
+	needVectors(t)
 	rapid.Check(t, func(t *rapid.T) {
-		m, err := New(drawBinding(t, drawLayout(t)))
-		require.NoError(t, err)
-		s := m.newState()
-		s.gather(nil, nil, 0, rapid.IntRange(1, lanes.Count).Draw(t, "cards"))
+		m, s := drawBlock(t, lanes.Count)
 		for e := range s.edges {
 			edge := &s.edges[e]
 			b := &edge.pressed
@@ -55,4 +50,21 @@ func (b *edgeBlock) shapes() (list []lanes.Row) {
 		list = append(list, reflect.ValueOf(b.bow).Field(i).Interface().(lanes.Row))
 	}
 	return list
+}
+
+// needVectors skips what compares them with single cards where a build with vectors runs without.
+func needVectors(t *testing.T) {
+	t.Helper()
+	if lanes.Width > 1 && !lanes.Fast {
+		t.Skip("the processor has no vectors")
+	}
+}
+
+// drawBlock draws a model with a block of up to so many of its cards.
+func drawBlock(t *rapid.T, most int) (*Model, *state) {
+	m, err := New(drawBinding(t, drawLayout(t)))
+	require.NoError(t, err)
+	s := m.newState()
+	s.gather(nil, nil, 0, rapid.IntRange(1, most).Draw(t, "cards"))
+	return m, s
 }

@@ -4,12 +4,12 @@ import (
 	"context"
 	"errors"
 	"math"
+	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"clampodds/cmd/clampodds/internal/flags"
-	"clampodds/cmd/clampodds/internal/heap"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/dist/readings"
 	"clampodds/sim"
@@ -30,7 +30,7 @@ func newFit() *cobra.Command {
 			return f.answer(plan, sim.NoTarget, err)
 		}
 		// Garbage is collected in time for 100 MB of readings to stay within 500 MB.
-		defer heap.Within(400 << 20)()
+		defer debug.SetMemoryLimit(debug.SetMemoryLimit(400 << 20))
 		result, verdict, err := f.AskFile(ctx, args[0], f.options, f.gaugeStudy, f.oneOperator)
 		return f.answer(result, verdict, byFlag(err, "say which one holds the readings", "--column"))
 	})

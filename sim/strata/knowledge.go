@@ -212,6 +212,7 @@ func (l *layers) look(ctx context.Context, bound bool) ([]float64, error) {
 		}
 	}
 	// Rows of the screen count where there was no small sample.
+	small[0].grow(len(l.screened.stratum))
 	for r, h := range l.screened.stratum {
 		if l.had[h] >= profileRows {
 			small[0].add(h, 0, l.screened.value[r], nil)

@@ -165,13 +165,14 @@ func (s *Screen) across(d direction, c cells, strata []stratum, unknown []int) (
 	variables := s.scenario.Inputs.Variables()
 	z := batch.Columns(len(variables), pieceRows)
 	all.grow(s.rows - s.pilot)
+	places := batch.Columns(s.rows-s.pilot, len(unknown))
 	for _, p := range s.pieces() {
 		for _, v := range slices.Concat(d.variable, c.variable) {
 			independent(s.seed, p, variables[v].Name, z[v])
 		}
 		for r := max(0, s.pilot-p.first); r < p.rows; r++ {
 			h := stratumOf(strata, c.of(z, r), d.along(z, r))
-			all.add(h, int(rows[h]), s.outputs[0][p.first+r], place(z, unknown, r))
+			all.add(h, int(rows[h]), s.outputs[0][p.first+r], place(places[len(all.value)], z, unknown, r))
 			rows[h]++
 		}
 	}
@@ -186,8 +187,8 @@ func stratumOf(strata []stratum, cell int, t float64) int {
 	return h
 }
 
-func place(z [][]float64, of []int, r int) []float64 {
-	p := make([]float64, len(of))
+// place sets p to the scores of some variables in a row.
+func place(p []float64, z [][]float64, of []int, r int) []float64 {
 	for j, v := range of {
 		p[j] = z[v][r]
 	}

@@ -160,7 +160,7 @@ func (s *sample) see(ctx context.Context, designs []sim.Scenario, purpose string
 			e.values(d, p.skip, p.rows)
 			for r, value := range e.evaluate(d, p.skip, p.rows)[outputs[d]] {
 				if r += p.skip; q.Exceeded(value) {
-					parts[i][d].add(p.stratum, had[p.stratum]+p.first+r, value, place(lead, unknown, r))
+					parts[i][d].add(p.stratum, had[p.stratum]+p.first+r, value, place(make([]float64, len(unknown)), lead, unknown, r))
 				}
 			}
 		}

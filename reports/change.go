@@ -25,8 +25,10 @@ type Change struct {
 	TargetVerdict     string    `json:"target_verdict"`
 	BeforeDecision    *Decision `json:"before_decision"`
 	AfterDecision     *Decision `json:"after_decision"`
-	// AboveMost is how many screws get more than the clamp maker allows; null where the tool's scatter takes none there.
-	AboveMost *AboveMost `json:"torque_above_makers_most,omitempty"`
+	// BelowLeast and AboveMost are how many screws get less, or more, than the clamp maker allows, after the change and before
+	// it; null where they are too few to matter, or nobody says.
+	BelowLeast *ScrewsBeyond `json:"torque_below_makers_least,omitempty"`
+	AboveMost  *ScrewsBeyond `json:"torque_above_makers_most,omitempty"`
 	// Same: the studies are the same in every input.
 	Same bool `json:"same_in_every_input"`
 	// Margin is the margin in words, MarginKind "absolute", "relative" or "target".
@@ -186,12 +188,12 @@ func (c Change) answer() (parts []Block) {
 	return parts
 }
 
-// caution is that of the screws above what the clamp maker allows, unless the torque itself is not allowed.
+// caution is that of the screws beyond what the clamp maker allows, unless the torque itself is not allowed.
 func (c Change) caution() string {
 	if c.AfterDecision != nil && c.AfterDecision.NotAllowed != "" {
 		return ""
 	}
-	return c.AboveMost.caution()
+	return cautionOf("after the change ", c.BelowLeast, c.AboveMost)
 }
 
 // headline is the verdict and what it is made of.

@@ -82,6 +82,11 @@ func (c Compare) draw(long bool) Document {
 	var d Document
 	if !long {
 		d.AddFilled(Paragraph(c.targets()))
+		for i, design := range c.Designs {
+			if caution := design.Results.Decision.caution(); caution != "" {
+				d.Add(Paragraph(letter(i) + ": " + caution))
+			}
+		}
 		d.Add(Paragraph(c.headline()+c.decidedElsewhere()), Paragraph(c.basis()))
 		if c.RestsOn != nil {
 			d.Add(Paragraph(fmt.Sprintf("How often %s, the last, exceeds it rests most on %s.", letter(c.Ranking[len(c.Ranking)-1].Design), c.RestsOn.words())))
@@ -125,7 +130,7 @@ func (c Compare) targets() string {
 			if d == nil || d.Verdict != verdict {
 				continue
 			}
-			place := verdict
+			place := verdict + withCaution(d.caution())
 			if verdict == "undecided" || verdict == "not met" {
 				place += " (" + cmp.Or(d.NotAllowed, d.where()) + ")"
 			}
@@ -187,7 +192,7 @@ func (c Compare) designs() *Table {
 	for i, d := range c.Designs {
 		verdict, by := "", ""
 		if decision := d.Results.Decision; decision != nil {
-			verdict, by = decision.Verdict, decision.where()
+			verdict, by = decision.Verdict+withCaution(decision.caution()), decision.where()
 		}
 		t.AddRow(letter(i), d.Study, d.Title, verdict, by)
 	}

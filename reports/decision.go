@@ -19,6 +19,10 @@ type Decision struct {
 	// by its targets alone, ByTargets. Both are empty where it is allowed, or nobody says.
 	NotAllowed string `json:"not_allowed,omitempty"`
 	ByTargets  string `json:"by_targets,omitempty"`
+	// BelowLeast and AboveMost are how many screws get less, or more, than the clamp's maker allows, by the scatter of the
+	// tool at the study's torque; null where they are too few to matter beside the targets, or nobody says.
+	BelowLeast *ScrewsBeyond `json:"torque_below_makers_least,omitempty"`
+	AboveMost  *ScrewsBeyond `json:"torque_above_makers_most,omitempty"`
 	// Requirement, by name and in words with its limit, and Condition are where it is
 	// decided: the first not met, else undecided, else met, and of those the one furthest
 	// beyond its target or nearest to it.
@@ -77,7 +81,7 @@ func (d Decision) Sentence() Paragraph {
 	if d.Requirement == "" {
 		return "NO VERDICT: the study sets no target."
 	}
-	return Paragraph(strings.ToUpper(d.Verdict) + d.ofWhich() + ": " + d.why())
+	return Paragraph(strings.ToUpper(d.Verdict) + withCaution(d.caution()) + d.ofWhich() + ": " + d.why())
 }
 
 // why is the reason of the verdict: that of the targets, or what comes before them.

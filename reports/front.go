@@ -43,6 +43,9 @@ func (f Front) decision() *Table {
 		add("verdict", verdict)
 		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), EstimateInPlain(d.PerCard), ExactProbability(d.Target), InPlain(d.Target)))
 		add("worst condition", d.Condition)
+		if f.Change == nil { // else the change's has what was before, too
+			add("caution, study's torque", strings.TrimPrefix(d.caution(), cautionMark))
+		}
 		add("with what is not known", d.unknownWords())
 		add("all requirements", f.allRequirements())
 	}
@@ -71,7 +74,7 @@ func (f Front) decision() *Table {
 
 // verdictWords are the verdict and, where it is open, what is wanting.
 func (d Decision) verdictWords() string {
-	text := strings.ToUpper(d.Verdict) + d.ofWhich()
+	text := strings.ToUpper(d.Verdict) + withCaution(d.caution()) + d.ofWhich()
 	if d.NotAllowed != "" {
 		return fmt.Sprintf("%s: %s; by the targets alone %s", text, d.NotAllowed, d.ByTargets)
 	}

@@ -100,8 +100,9 @@ type TorqueSetting struct {
 	// scatter, with the tool set as low, or as high, as the tolerance goes.
 	BelowLeast float64 `json:"share_below_least,omitempty"`
 	AboveMost  float64 `json:"share_above_most,omitempty"`
-	// WithinLeast is the least setting with FewNotAllowed of the screws below what is allowed, WithinMost the largest with as few
-	// above; 0 where the recommendation has no more.
+	// Few is the share of screws that may get what is not allowed without a word. WithinLeast is the least setting with as few
+	// below what is allowed, WithinMost the largest with as few above; 0 where the recommendation has no more.
+	Few         float64 `json:"share_without_a_word,omitempty"`
 	WithinLeast float64 `json:"setting_within_least,omitempty"`
 	WithinMost  float64 `json:"setting_within_most,omitempty"`
 }

@@ -64,20 +64,6 @@ func (t Torque) bounds() string {
 	return "What bounds the recommendation: " + strings.Join(parts, "; ") + "."
 }
 
-// FewNotAllowed is the share of screws that are allowed to get what is not, without a word.
-const FewNotAllowed = 1e-3
-
-// withCaution stands behind a verdict that has one.
-func withCaution(caution string) string {
-	if caution == "" {
-		return ""
-	}
-	return ", with a caution"
-}
-
-// cautionMark begins a caution among sentences.
-const cautionMark = "CAUTION: "
-
 // caution says how many screws the tool's scatter takes beyond what is allowed, and from which setting on it does not; empty where it
 // does not from any that is recommended. It stands wherever the line for the drawing does.
 func (t Torque) caution() string {
@@ -90,12 +76,12 @@ func (t Torque) caution() string {
 		share, setting, within, allowed float64
 		than, name, further             string
 	}{{a.BelowLeast, a.Torque - a.Tolerance, a.WithinLeast, t.Allowed.Least, "less", "least", "more"}, {a.AboveMost, a.Torque + a.Tolerance, a.WithinMost, t.Allowed.Most, "more", "most", "less"}} {
-		if end.share <= FewNotAllowed {
+		if end.share <= a.Few {
 			continue
 		}
 		text := fmt.Sprintf("with the tool set to %s, %s %% of the screws get %s than the clamp maker's %s, %s, by its scatter: one is too many", t.both(end.setting), Plain(math.Round(1000*end.share)/10), end.than, end.name, t.both(end.allowed))
 		if end.within > 0 {
-			text += fmt.Sprintf("; set to %s or %s, 1 in 1000 at most", t.both(end.within), end.further)
+			text += fmt.Sprintf("; set to %s or %s, %s at most", t.both(end.within), end.further, InPlain(a.Few))
 		}
 		parts = append(parts, text)
 	}
@@ -110,29 +96,4 @@ func (t Torque) held() string {
 		return "the tolerance is the largest that the study lets be drawn"
 	}
 	return fmt.Sprintf("the tolerance is held to %s %% of the torque, unless torque.largest_tolerance in the study says otherwise", Plain(100*t.Advice.UsualShare))
-}
-
-// AboveMost is the share of screws that get more than the clamp maker allows, before and after a change.
-type AboveMost struct {
-	Most   float64 `json:"makers_most_Nm"`
-	Before float64 `json:"share_before"`
-	After  float64 `json:"share_after"`
-	// MostText is Most in the unit of the study after the change, Reach how far the torque goes there, empty without an end.
-	MostText string `json:"-"`
-	Reach    string `json:"-"`
-}
-
-// caution says it; empty for none.
-func (a *AboveMost) caution() string {
-	if a == nil {
-		return ""
-	}
-	before, reach := "none", ""
-	if a.Before > 0 {
-		before = Percent(a.Before)
-	}
-	if a.Reach != "" {
-		reach = ", up to " + a.Reach
-	}
-	return fmt.Sprintf(cautionMark+"after the change %s of the screws get more than the clamp maker's most, %s, by the tool's scatter%s (before it %s): one is too many.", Percent(a.After), a.MostText, reach, before)
 }

@@ -250,8 +250,12 @@ func (t Torque) inside() string {
 	if len(t.Checked) == 0 {
 		return text
 	}
-	if at := t.Checked[len(t.Checked)-1]; at.Decision.Verdict != "met" && t.notMet() == nil {
-		return fmt.Sprintf("At the study's torque, %s %s, it is %s: %s", t.text(t.Now), t.Shown.Label, at.Decision.Verdict, at.Decision.reason())
+	own := t.Checked[len(t.Checked)-1].Decision
+	if own.Verdict != "met" && t.notMet() == nil {
+		text = fmt.Sprintf("At the study's torque, %s %s, it is %s: %s", t.text(t.Now), t.Shown.Label, own.Verdict, own.reason())
+	}
+	if caution := own.cautionAt("there "); caution != "" {
+		text += " " + caution
 	}
 	return text
 }

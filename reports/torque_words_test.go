@@ -56,8 +56,8 @@ func TestWhatIsAllowedIsToldApart(t *testing.T) {
 	front := Front{Run: &Run{}, Inputs: &Inputs{}, Torque: &torque}.decision()
 	at := slices.IndexFunc(front.Rows, func(row []string) bool { return row[0] == "torque for the drawing" })
 	assert.Equal(t, []string{"caution", strings.TrimPrefix(torque.caution(), cautionMark)}, front.Rows[at+1])
-	torque.Advice.WithinMost = 1.85
-	assert.Contains(t, torque.caution(), "one is too many; set to 1.85 N·m (1.85 N·m) or less, 1 in 1000 at most.")
+	torque.Advice.WithinMost, torque.Advice.Few = 1.85, 5e-5
+	assert.Contains(t, torque.caution(), "one is too many; set to 1.85 N·m (1.85 N·m) or less, 50 in a million at most.")
 
 	torque.Widening = []TorqueWidening{{End: "lower", InputShare: InputShare{Key: "friction.ramp"}}, {End: "upper", InputShare: InputShare{Key: "screw.head_friction"}}}
 	assert.Len(t, torque.restsOn(), 1, "the window's upper end is not the one that binds")

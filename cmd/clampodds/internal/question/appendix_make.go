@@ -142,10 +142,14 @@ const longestSentence = 380
 
 // Verdict says which requirements are met, and whether the change is safe, where there is one.
 func (a *Appendix) Verdict() string {
-	if a.Change == nil {
-		return a.requirements()
+	parts := []string{a.requirements()}
+	if byMaker := a.Run.Decision.ByMaker(); byMaker != "" {
+		parts = append(parts, byMaker)
 	}
-	return fmt.Sprintf("%s The change from %s: %s.", a.requirements(), a.Change.Provenance.Study, a.Change.Verdict)
+	if a.Change != nil {
+		parts = append(parts, fmt.Sprintf("The change from %s: %s.", a.Change.Provenance.Study, a.Change.Verdict))
+	}
+	return strings.Join(parts, " ")
 }
 
 // requirements is a sentence that says which requirements are met, by the study as

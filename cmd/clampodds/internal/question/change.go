@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -186,7 +185,7 @@ func (c *Change) shown(ctx context.Context, condition string) (*ChangeAnswer, er
 	r := reports.Change{
 		Condition: condition,
 		Schema:    reports.ChangeSchema, Provenance: decidedRun(c.Before, found.Run), After: Named(c.After),
-		AboveMost: aboveMost(c.Before, c.After), MarginValue: c.Margin.Value, Shifts: Shifts(c.Before, found.Outputs), NotAlone: c.notAlone,
+		BelowLeast: beyond(c.After, c.Before, true), AboveMost: beyond(c.After, c.Before, false), MarginValue: c.Margin.Value, Shifts: Shifts(c.Before, found.Outputs), NotAlone: c.notAlone,
 		Warnings: slices.Concat(found.Run.Warnings, c.notShared(), studyWarnings(c.After)),
 	}
 	if r.Distribution = temperatureDistribution(c.After, found.Run.Scenarios[1], found.Run.Rows); r.Distribution != nil {
@@ -279,33 +278,6 @@ func (c *Change) knowingMore(ctx context.Context, scenario sim.Scenario, q sim.R
 		names = append(names, one.Inputs[0])
 	}
 	return names[:min(3, len(names))], err
-}
-
-// fewAboveMost is a share of screws that nobody sees.
-const fewAboveMost = 1e-6
-
-// aboveMost is how many screws get more than the clamp maker allows after a change, of the edge where they are most; nil for next to none.
-func aboveMost(before, after *study.Study) *reports.AboveMost {
-	share, in := shareAboveMost(after, after.Tool.Most)
-	if share < fewAboveMost {
-		return nil
-	}
-	r := &reports.AboveMost{Most: after.Tool.Most, After: share, MostText: in.Format(after.Tool.Most)}
-	r.Before, _ = shareAboveMost(before, after.Tool.Most)
-	if _, high := in.Dist.Support(); high < math.MaxFloat64 {
-		r.Reach = in.Format(high)
-	}
-	return r
-}
-
-// shareAboveMost is the share of screws above a torque, and whose it is.
-func shareAboveMost(s *study.Study, most float64) (share float64, of *study.Input) {
-	for _, in := range s.Edges(TorqueKey) {
-		if most > 0 && in.Dist != nil && in.Dist.Survival(most) > share {
-			share, of = in.Dist.Survival(most), in
-		}
-	}
-	return share, of
 }
 
 // requirement is a limit of the study for the reports.

@@ -30,16 +30,3 @@ func TestMargins(t *testing.T) {
 	_, err := parseMargin("", s)
 	assert.ErrorContains(t, err, "no margin")
 }
-
-// The tool's scatter, 6 % at 95 % about 0.70 N·m and cut at 0.60 and 0.80, takes half of the screws above 0.70 and none above 0.80.
-func TestScrewsAboveTheMakersMostAfterAChange(t *testing.T) {
-	before, after := loadDemo(t), loadDemo(t)
-	assert.Nil(t, aboveMost(before, after), "nobody says")
-	after.Tool.Most = 0.80
-	assert.Nil(t, aboveMost(before, after))
-	after.Tool.Most = 0.70
-	found := aboveMost(before, after)
-	require.NotNil(t, found)
-	assert.InDelta(t, 0.5, found.After, 1e-9)
-	assert.Equal(t, []any{found.After, "0.7 N·m", "0.8 N·m"}, []any{found.Before, found.MostText, found.Reach})
-}

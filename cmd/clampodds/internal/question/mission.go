@@ -214,17 +214,6 @@ func inCondition(s *study.Study, name string) (*study.Study, error) {
 	return s.Condition(name)
 }
 
-// decided is NewDecision of a study at its own torque: the clamp's maker must allow that for it to be met.
-func decided(s *study.Study, m *decide.Mission, confidence float64) (*reports.Decision, sim.Verdict) {
-	d, verdict := NewDecision(s, m, confidence), m.Verdict
-	at := slices.IndexFunc(s.Warnings, func(w study.Warning) bool { return w.Code == study.TorqueNotAllowed })
-	if at >= 0 && verdict != sim.NoTarget {
-		d.ByTargets, verdict = d.Verdict, sim.NotMet
-		d.Verdict, d.NotAllowed = verdict.String(), "the screw's torque of "+s.Warnings[at].Message
-	}
-	return d, verdict
-}
-
 // wanting is the word of JSON for what would decide, empty for nothing.
 func wanting(w decide.Want) string {
 	return map[decide.Want]string{decide.Cards: "cards", decide.Knowledge: "knowledge"}[w]

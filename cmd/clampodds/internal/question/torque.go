@@ -178,8 +178,8 @@ func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window)
 	if r.Advice != nil {
 		t.compare(r, mission)
 	}
-	_, inside := decided(t.study, mission, t.Run.Confidence)
-	r.Checked = append(r.Checked, t.checked(decide.CheckedSetting{Setting: t.Now, Mission: mission}, false))
+	own, inside := decided(t.study, mission, t.Run.Confidence)
+	r.Checked = append(r.Checked, reports.TorqueChecked{Torque: t.Now, Decision: *own})
 	t.ofRecord(r, mission)
 	r.Verdict, r.Inside = window.Answer(), inside.Answer()
 	return sim.All(window, inside), nil
@@ -263,7 +263,7 @@ func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 		all = []decide.CheckedSetting{*w.Missed}
 	}
 	for _, c := range all {
-		r.Checked = append(r.Checked, t.checked(c, true))
+		r.Checked = append(r.Checked, t.recommend(c))
 	}
 }
 
@@ -271,27 +271,28 @@ func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 // setting on it does not.
 func (t *torque) addNotAllowed(a *reports.TorqueSetting) {
 	low, high := a.Torque-a.Tolerance, a.Torque+a.Tolerance
+	a.Few = fewNotAllowed(t.study)
 	if least := t.study.Tool.Least; least > 0 {
 		below := func(setting float64) float64 { return t.torqueAt(setting).CDF(least) }
-		if a.BelowLeast = below(low); a.BelowLeast > reports.FewNotAllowed {
-			a.WithinLeast = few(below, low, high)
+		if a.BelowLeast = below(low); a.BelowLeast > a.Few {
+			a.WithinLeast = within(a.Few, below, low, high)
 		}
 	}
 	if most := t.study.Tool.Most; most > 0 {
 		above := func(setting float64) float64 { return t.torqueAt(setting).Survival(most) }
-		if a.AboveMost = above(high); a.AboveMost > reports.FewNotAllowed {
-			a.WithinMost = few(above, high, low)
+		if a.AboveMost = above(high); a.AboveMost > a.Few {
+			a.WithinMost = within(a.Few, above, high, low)
 		}
 	}
 }
 
-// few is the setting nearest to that where the share of screws is too large, on the way to another, where it is not; 0 where it is there too.
-func few(share func(setting float64) float64, large, small float64) float64 {
-	if share(small) > reports.FewNotAllowed {
+// within is the setting nearest to that where the share of screws is too large, on the way to another, where it is not; 0 where it is there too.
+func within(few float64, share func(setting float64) float64, large, small float64) float64 {
+	if share(small) > few {
 		return 0
 	}
 	for range 20 { // a millionth of the tolerance
-		if middle := (large + small) / 2; share(middle) > reports.FewNotAllowed {
+		if middle := (large + small) / 2; share(middle) > few {
 			large = middle
 		} else {
 			small = middle

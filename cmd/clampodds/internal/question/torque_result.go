@@ -6,8 +6,9 @@ import (
 	"clampodds/sim/decide"
 )
 
-func (t *torque) checked(c decide.CheckedSetting, recommended bool) reports.TorqueChecked {
-	return reports.TorqueChecked{Torque: c.Setting, Recommended: recommended, Decision: *NewDecision(t.study, c.Mission, t.Run.Confidence)}
+// recommend is a torque that was looked at for the drawing.
+func (t *torque) recommend(c decide.CheckedSetting) reports.TorqueChecked {
+	return reports.TorqueChecked{Torque: c.Setting, Recommended: true, Decision: *NewDecision(t.study, c.Mission, t.Run.Confidence)}
 }
 
 // missionEnd names the record that sets an end, by one of the missions.

@@ -69,9 +69,10 @@ func TestScrewsBeyondWhatIsAllowed(t *testing.T) {
 	asked.addMission(&r, &decide.MissionWindow{Available: true, Recommended: 0.70, Tolerance: 0.05, Started: none, Checked: []decide.CheckedSetting{{Setting: 0.70, Mission: none}}})
 	assert.InDelta(t, 0.5, r.Advice.AboveMost, 1e-9)
 	assert.InDelta(t, dist.NormalCDF((0.60/0.65-1)*1.96/0.06), r.Advice.BelowLeast, 1e-4, "the cuts, far out, are left out here")
-	z := dist.NormalQuantile(0.999) * 0.06 / 1.96
-	assert.InDelta(t, 0.75/(1+z), r.Advice.WithinMost, 1e-4, "1 in 1000 above; likewise")
-	assert.InDelta(t, 0.60/(1-z), r.Advice.WithinLeast, 1e-4)
+	cut := dist.NormalSurvival((0.80/0.70 - 1) * 1.96 / 0.06) // on either side, moving along
+	z := -dist.NormalQuantile(cut+fewNotAllowed(asked.study)*(1-2*cut)) * 0.06 / 1.96
+	assert.InDelta(t, 0.75/(1+z), r.Advice.WithinMost, 1e-5, "as few above")
+	assert.InDelta(t, 0.60/(1-z), r.Advice.WithinLeast, 1e-5)
 }
 
 // Collisions and requirements that torque does not help are said as such.

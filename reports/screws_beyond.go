@@ -1,0 +1,91 @@
+package reports
+
+import (
+	"fmt"
+	"strings"
+)
+
+// ScrewsBeyond is the share of screws that the tool's scatter takes beyond a limit of the clamp maker. Torques in N*m.
+type ScrewsBeyond struct {
+	Limit float64 `json:"limit_Nm"`
+	Share float64 `json:"share"`
+	// Before is the share before a change; nil where there is none.
+	Before *float64 `json:"share_before,omitempty"`
+	// Below says that the limit is the least, else it is the most. LimitText is the limit in the unit of the study, Reach how
+	// far the torque goes, empty without an end.
+	Below     bool   `json:"-"`
+	LimitText string `json:"-"`
+	Reach     string `json:"-"`
+}
+
+// withCaution stands behind a verdict that has one.
+func withCaution(caution string) string {
+	if caution == "" {
+		return ""
+	}
+	return ", with a caution"
+}
+
+// cautionMark begins a caution among sentences.
+const cautionMark = "CAUTION: "
+
+// words say it of "the screws".
+func (b ScrewsBeyond) words() string {
+	than, name, to := "more", "most", "up"
+	if b.Below {
+		than, name, to = "less", "least", "down"
+	}
+	reach, before := "", ""
+	if b.Reach != "" {
+		reach = fmt.Sprintf(", %s to %s", to, b.Reach)
+	}
+	switch {
+	case b.Before == nil:
+	case *b.Before > 0:
+		before = fmt.Sprintf(" (before it %s)", Percent(*b.Before))
+	default:
+		before = " (before it none)"
+	}
+	return fmt.Sprintf("%s of the screws get %s than the clamp maker's %s, %s, by the tool's scatter%s%s", Percent(b.Share), than, name, b.LimitText, reach, before)
+}
+
+// cautionOf says it of either limit; empty for none.
+func cautionOf(when string, ends ...*ScrewsBeyond) string {
+	var parts []string
+	for _, b := range ends {
+		if b != nil {
+			parts = append(parts, b.words())
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return cautionMark + when + strings.Join(parts, "; ") + ": one is too many."
+}
+
+// caution is that of the screws at the study's torque, unless the torque itself is not allowed.
+func (d *Decision) caution() string { return d.cautionAt("") }
+
+func (d *Decision) cautionAt(where string) string {
+	if d == nil || d.NotAllowed != "" {
+		return ""
+	}
+	return cautionOf(where, d.BelowLeast, d.AboveMost)
+}
+
+// ByMaker is what the clamp's maker says of the study's torque, in a sentence: not allowed, or a caution; empty for nothing.
+func (d *Decision) ByMaker() string {
+	if d != nil && d.NotAllowed != "" {
+		return strings.ToUpper(d.Verdict) + ": " + d.NotAllowed + "."
+	}
+	return d.caution()
+}
+
+// told is the decision with its caution, if it has one.
+func (d *Decision) told() []Block {
+	parts := []Block{d.Sentence()}
+	if caution := d.caution(); caution != "" {
+		parts = append(parts, Paragraph(caution))
+	}
+	return parts
+}

@@ -85,6 +85,16 @@ func (in *Inputs) WithDistributions(replace func(Variable) (dist.Distribution, e
 	return &changed, nil
 }
 
+// Part returns inputs that turn some variables, by position, and those that are correlated with them: Transform and
+// FromNormal leave other columns alone.
+func (in *Inputs) Part(variables []int) *Inputs {
+	part := *in
+	of := func(i int) bool { return slices.Contains(variables, i) }
+	part.independent = slices.DeleteFunc(slices.Clone(in.independent), func(i int) bool { return !of(i) })
+	part.correlated = slices.DeleteFunc(slices.Clone(in.correlated), func(b correlatedBlock) bool { return !slices.ContainsFunc(b.index, of) })
+	return &part
+}
+
 // Common are the inputs of scenarios that are evaluated on the same draws: values that an earlier scenario has
 // worked out are not worked out again. It is immutable and safe for concurrent use.
 type Common struct {

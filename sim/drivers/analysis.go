@@ -238,19 +238,3 @@ func moved(d dist.Distribution, by float64) (dist.Distribution, error) {
 	}
 	return dist.Shifted(d, by*deviation)
 }
-
-// with returns the inputs with one changed.
-func (a *Analysis) with(in Input, c Change) (*sim.Inputs, error) {
-	variables := a.scenario.Inputs.Variables()
-	return a.scenario.Inputs.WithDistributions(func(v sim.Variable) (dist.Distribution, error) {
-		its := func(column int) bool { return variables[column].Name == v.Name }
-		if !slices.ContainsFunc(in.Columns, its) {
-			return v.Dist, nil
-		}
-		d, err := c.Apply(v.Dist)
-		if err != nil {
-			return nil, fmt.Errorf("%s %s: %w", in.Name, c, err)
-		}
-		return d, nil
-	})
-}

@@ -1,26 +1,27 @@
 package drivers
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
 	"sync/atomic"
 
 	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/mathext"
 
 	"clampodds/sim"
 	"clampodds/sim/batch"
 	"clampodds/sim/rare"
 	"clampodds/sim/result"
-	"clampodds/sim/tail"
+	"clampodds/sim/sensitivity"
 )
 
 const (
-	aroundOrigin = 0.1 // of all draws, at least: bounds the weights by 10
-	nearCentre   = 0.5 // distance within which a sample's centres serve a change
-	slopeRows    = 4   // times the rows of a sample, for the slopes
+	aroundOrigin = 0.1  // of all draws, at least: bounds the weights by 10
+	nearCentre   = 0.5  // distance within which the common draws serve a change
+	unlikely     = 1e-6 // of the likeliest way to exceed, a way that no draws are spent on
+	slopeSamples = 4    // for the slopes
 )
 
 // Exceedance says what drives the probability of any of some events.
@@ -41,194 +42,157 @@ type Exceedance struct {
 
 // Exceedance compares the probability of any of the events, before and after
 // every change of every input. found is what rare.Estimate found for the same
-// events of the same scenario; around its centres the draws are made, and where a
-// change moves its design points far, around where they move to first order as well.
+// events of the same scenario; around its centres the draws are made. Changes that
+// leave the design points near where they are, to first order, share their draws;
+// others have draws of their own, around where the points move to as well.
 func (a *Analysis) Exceedance(events []sim.Requirement, found rare.Result) (Exceedance, error) {
-	state, err := a.state(a.scenario.Inputs, events)
+	e, err := a.newExceedance(events, found)
 	if err != nil {
 		return Exceedance{}, err
 	}
-	e := exceedance{
-		Analysis: a, before: state, points: found.DesignPoints, centres: found.Centres,
-		origin: min(1, max(aroundOrigin, found.Probability.Value)), scores: a.scenario.Inputs.NormalFactor(),
-	}
-	if err := e.inverse.Inverse(e.scores); err != nil {
-		return Exceedance{}, fmt.Errorf("correlations so near their limit leave no independent draws: %w", err)
-	}
-	wide := e.sample(nil, 0, slopeRows*a.Rows)
-	r := Exceedance{Probability: mean(wide.exceeded, wide.weights)}
-	r.Failures, r.EffectiveDraws = wide.effective()
-	draws, err := newExceeding(state, wide)
-	if err != nil {
-		return Exceedance{}, err
-	}
-	common := e.sample(nil, 1, a.Rows)
-	r.Factors, r.Slopes = make([][]result.Effect, len(a.inputs)), make([]Slopes, len(a.inputs))
-	e.Analysis = a.single()
-	if e.before, err = e.state(a.scenario.Inputs, events); err != nil {
-		return Exceedance{}, err
-	}
-	err = a.each(func(k int) (err error) {
-		r.Slopes[k] = draws.slopes(a.inputs[k], a.Level)
-		r.Factors[k], err = e.factors(common, k)
+	common := e.newWork()
+	common.draw(slopeSamples, e.ways.now)
+	r := Exceedance{Factors: make([][]result.Effect, len(a.inputs)), Slopes: make([]Slopes, len(a.inputs))}
+	var wide [slopeSamples]exceeding
+	err = batch.EachWith(context.Background(), a.Workers, slopeSamples+len(a.inputs), e.newWork, func(w *work, task int) (err error) {
+		if task < slopeSamples {
+			w.draw(task, nil)
+			wide[task] = w.exceeding(a.scenario.Inputs.Variables())
+			return nil
+		}
+		k := task - slopeSamples
+		r.Factors[k], err = w.factors(&common.sample, k)
 		return err
 	})
+	if err != nil {
+		return Exceedance{}, err
+	}
+	draws := joined(wide[:])
+	r.Probability = floats.Sum(draws.weights) / float64(draws.drawn)
+	r.Failures, r.EffectiveDraws = draws.effective()
 	r.Evaluations = e.evaluations.Load()
+	pulls, err := sensitivity.NewPuller(a.scenario.Inputs.NormalCorrelation())
+	if err != nil {
+		return Exceedance{}, err
+	}
+	err = a.each(func(k int) error {
+		r.Slopes[k] = a.slopes(draws, pulls, a.inputs[k])
+		return nil
+	})
 	return r, err
-}
-
-// factors are those of every change of input k.
-func (e *exceedance) factors(common sample, k int) (factors []result.Effect, err error) {
-	in := e.inputs[k]
-	for c, change := range Changes() {
-		inputs, err := e.with(in, change)
-		if err != nil {
-			return nil, err
-		}
-		after, err := e.state(inputs, e.before.Events())
-		if err != nil {
-			return nil, err
-		}
-		s := common
-		if centres := e.moved(in, change); len(centres) > 0 {
-			s = e.sample(centres, 2+k*len(Changes())+c, e.Rows)
-		}
-		factors = append(factors, e.factor(s, after, in, change))
-	}
-	return factors, nil
-}
-
-func (a *Analysis) state(inputs *sim.Inputs, events []sim.Requirement) (*tail.State, error) {
-	scenario := a.scenario
-	scenario.Inputs = inputs
-	s, err := tail.NewState(scenario, events...)
-	if err == nil {
-		s.Workers = a.Workers
-	}
-	return s, err
 }
 
 // exceedance is the state of one Analysis.Exceedance.
 type exceedance struct {
 	*Analysis
-	before      *tail.State
-	points      []rare.DesignPoint
+	events      []sim.Requirement
+	output      []int // by event
+	ways        ways
 	centres     [][]float64
-	origin      float64    // share of the draws around it
-	scores      *mat.Dense // L of the normal scores z = L u
-	inverse     mat.Dense
+	origin      float64 // share of the draws around it
 	evaluations atomic.Int64
+}
+
+func (a *Analysis) newExceedance(events []sim.Requirement, found rare.Result) (*exceedance, error) {
+	e := &exceedance{Analysis: a, events: events, centres: likely(found.Centres), origin: min(1, max(aroundOrigin, found.Probability.Value))}
+	for _, event := range events {
+		output := slices.IndexFunc(a.scenario.Model.Outputs(), func(o sim.Output) bool { return o.Name == event.Output })
+		if output < 0 {
+			return nil, fmt.Errorf("event %q: no output %q", event.Name, event.Output)
+		}
+		e.output = append(e.output, output)
+	}
+	var err error
+	e.ways, err = newWays(a.scenario.Inputs.NormalFactor(), found.DesignPoints)
+	return e, err
 }
 
 // sample is a set of draws, with what they did before any change.
 type sample struct {
 	sampler  rare.Sampler
-	u        [][]float64
+	u        [][]float64 // by row, then variable
+	x        [][]float64 // values before any change, by variable
 	weights  []float64
 	exceeded []bool
 }
 
-// sample draws rows around the centres of the search and further ones.
-func (e *exceedance) sample(further [][]float64, index, rows int) sample {
-	dim := len(e.scenario.Inputs.Variables())
-	s := sample{sampler: rare.NewSampler(dim, e.origin, slices.Concat(further, e.centres)...), u: batch.Columns(rows, dim)}
-	s.sampler.Draw(e.random("exceedance", index), s.u)
-	s.weights, s.exceeded = s.weigh(s.sampler), e.exceeds(e.before, s.u)
-	return s
+// work is a sample and the memory that one goroutine works in.
+type work struct {
+	of *exceedance
+	*evaluator
+	sample
 }
 
-func (s sample) weigh(by rare.Sampler) []float64 {
-	weights := make([]float64, len(s.u))
-	for r, u := range s.u {
-		weights[r] = by.Weight(u)
+func (e *exceedance) newWork() *work {
+	variables := len(e.scenario.Inputs.Variables())
+	return &work{
+		of: e, evaluator: e.newEvaluator(),
+		sample: sample{u: batch.Columns(e.Rows, variables), x: batch.Columns(variables, e.Rows), exceeded: make([]bool, e.Rows)},
+	}
+}
+
+// draw draws anew, around the centres of the search and further ones.
+func (w *work) draw(index int, further [][]float64) {
+	centres := slices.DeleteFunc(slices.Concat(further, w.of.centres), func(at []float64) bool { return at == nil })
+	w.sampler = rare.NewSampler(len(w.x), w.of.origin, centres...)
+	w.sampler.Draw(w.random("exceedance", index), w.u)
+	w.weights = weigh(w.sampler, w.u)
+	for i, column := range w.x {
+		w.scores(i, column)
+	}
+	w.scenario.Inputs.FromNormal(w.x, w.x)
+	w.exceeds(w.x, w.exceeded)
+}
+
+func weigh(by rare.Sampler, u [][]float64) []float64 {
+	weights := make([]float64, len(u))
+	for r := range u {
+		weights[r] = by.Weight(u[r])
 	}
 	return weights
 }
 
-// effective counts the draws that exceeded, with their effective sample size.
-func (s sample) effective() (failures int, draws float64) {
-	sum, squares := 0.0, 0.0
-	for r, yes := range s.exceeded {
-		if yes {
-			failures++
-			sum += s.weights[r]
-			squares += s.weights[r] * s.weights[r]
-		}
+// scores copies those of a variable.
+func (s *sample) scores(variable int, to []float64) {
+	for r, u := range s.u {
+		to[r] = u[variable]
 	}
-	if failures == 0 {
-		return 0, 0
-	}
-	return failures, sum * sum / squares
 }
 
-// exceeds reports which rows show any of the events.
-func (e *exceedance) exceeds(state *tail.State, u [][]float64) []bool {
-	g := batch.Columns(len(state.Events()), len(u))
-	state.Problem().Evaluate(u, g)
-	e.evaluations.Add(int64(len(u)))
-	any := make([]bool, len(u))
-	for _, event := range g {
-		for r, value := range event {
-			any[r] = any[r] || value <= 0
-		}
-	}
-	return any
-}
-
-// moved lists where a change moves the design points, to first order: failure is
-// Σ γ_i z_i >= β in the scores z = L u, γ = L^-T α, and Σ γ_i (k_i z_i + d_i) >= β
-// after the change, k the factor of the spread of the input's variables and d the
-// shift of their means in standard deviations. Correlated inputs follow as they do
-// among the inputs. It is empty when all points stay near where they were.
-func (e *exceedance) moved(in Input, c Change) (centres [][]float64) {
-	far := false
-	for _, p := range e.points {
-		pull, distance := product(e.inverse.T(), p.Alpha), p.Beta
-		for _, i := range in.Columns {
-			switch c {
-			case Fixed:
-				pull[i] = 0
-			case Halved:
-				pull[i] /= 2
-			case Lowered:
-				distance += pull[i]
-			case Raised:
-				distance -= pull[i]
+// exceeds marks the rows of values that show any of the events.
+func (w *work) exceeds(x [][]float64, any []bool) {
+	clear(any)
+	w.of.evaluations.Add(int64(len(any)))
+	w.each(x, len(any), func(low int, y [][]float64) {
+		for i, event := range w.of.events {
+			for r, value := range y[w.of.output[i]] {
+				any[low+r] = any[low+r] || event.Exceeded(value)
 			}
 		}
-		direction := product(e.scores.T(), pull)
-		squared := floats.Dot(direction, direction)
-		if !(squared > 0) || distance > 3*p.Beta*math.Sqrt(squared)+3 {
-			continue // nothing is left that could exceed
-		}
-		centre := floats.ScaleTo(make([]float64, len(direction)), max(0, distance)/squared, direction)
-		centres = append(centres, centre)
-		far = far || floats.Distance(centre, p.U, 2) > nearCentre
-	}
-	if !far {
-		return nil
-	}
-	return centres
+	})
 }
 
-// product is m v.
-func product(m mat.Matrix, v []float64) []float64 {
-	var p mat.VecDense
-	p.MulVec(m, mat.NewVecDense(len(v), v))
-	return p.RawVector().Data
-}
-
-// factor compares after with before on the draws of a sample.
-func (e *exceedance) factor(s sample, after *tail.State, in Input, c Change) result.Effect {
-	weights := s.weights
-	if c == Fixed { // what happens no longer depends on the input's scores
-		var directions [][]float64 // that change them and no others
-		for _, i := range in.Columns {
-			directions = append(directions, mat.Col(nil, i, &e.inverse))
+// factors are those of every change of input k.
+func (w *work) factors(common *sample, k int) (factors []result.Effect, err error) {
+	in, after := w.inputs[k], make([]bool, w.Rows)
+	for c, change := range Changes() {
+		s := common
+		if centres := w.of.ways.moved(in, change); centres != nil {
+			w.draw(slopeSamples+1+k*len(Changes())+c, centres)
+			s = &w.sample
 		}
-		weights = s.weigh(s.sampler.Without(directions))
+		x, err := w.after(in, change, s.x, s.scores, (*sim.Inputs).FromNormal)
+		if err != nil {
+			return nil, err
+		}
+		w.exceeds(x, after)
+		weights := s.weights
+		if change == Fixed { // what happens no longer depends on the input's scores
+			weights = weigh(s.sampler.Without(w.of.ways.along(in)), s.u)
+		}
+		factors = append(factors, ratio(s.exceeded, after, s.weights, weights, w.Level))
 	}
-	return ratio(s.exceeded, e.exceeds(after, s.u), s.weights, weights, e.Level)
+	return factors, nil
 }
 
 func mean(exceeded []bool, weights []float64) float64 {

@@ -1,6 +1,7 @@
 package drivers
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -40,13 +41,13 @@ func (a *Analysis) Percentiles(p float64) (Percentiles, error) {
 		}
 		a.cube(part, names, s)
 	}
-	before := make([]float64, per*sections)
-	a.evaluate(inputs, (*sim.Inputs).Transform, u, before)
+	x, before := batch.Columns(len(u), per*sections), make([]float64, per*sections)
+	inputs.Transform(u, x)
+	a.newEvaluator().output(x, before)
 	r := Percentiles{Probability: p, Before: quantile(before, p), Evaluations: int64(len(before)), Moved: make([][]result.Effect, len(a.inputs))}
 	evaluated := make([]int, len(a.inputs))
-	one := a.single()
-	err := a.each(func(k int) (err error) {
-		r.Moved[k], evaluated[k], err = one.moves(a.inputs[k], u, before, p)
+	err := batch.EachWith(context.Background(), a.Workers, len(a.inputs), a.newEvaluator, func(e *evaluator, k int) (err error) {
+		r.Moved[k], evaluated[k], err = e.moves(a.inputs[k], u, x, before, p)
 		return err
 	})
 	if err != nil {
@@ -59,19 +60,20 @@ func (a *Analysis) Percentiles(p float64) (Percentiles, error) {
 }
 
 // moves are those of every change of an input.
-func (a *Analysis) moves(in Input, u [][]float64, before []float64, p float64) (moves []result.Effect, evaluated int, err error) {
+func (e *evaluator) moves(in Input, u, x [][]float64, before []float64, p float64) (moves []result.Effect, evaluated int, err error) {
 	after := make([]float64, len(before))
+	coordinates := func(i int, to []float64) { copy(to, u[i]) }
 	for _, c := range Changes() {
-		changed, err := a.with(in, c)
+		moved, err := e.after(in, c, x, coordinates, (*sim.Inputs).Transform)
 		if err != nil {
 			return nil, 0, err
 		}
-		rows, ok := a.upper(changed, in, u, before, after, p)
+		rows, ok := e.upper(in, x, moved, before, after, p)
 		if !ok {
-			a.evaluate(changed, (*sim.Inputs).Transform, u, after)
+			e.output(moved, after)
 			rows += len(after)
 		}
-		moves, evaluated = append(moves, a.compare(before, after, p)), evaluated+rows
+		moves, evaluated = append(moves, e.compare(before, after, p)), evaluated+rows
 	}
 	return moves, evaluated, nil
 }

@@ -3,10 +3,12 @@ package drivers
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
+
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/batch"
 	"clampodds/sim/sensitivity"
-	"clampodds/sim/tail"
 )
 
 // Slopes are the derivatives of the exceedance probability with an input.
@@ -21,70 +23,75 @@ type Slopes struct {
 	Err error
 }
 
-// exceeding are the draws that exceeded: the values of the inputs, their normal
+// exceeding are draws that exceeded: the values of the inputs, their normal
 // scores, and the weights.
 type exceeding struct {
-	inputs  *sim.Inputs
-	pulls   *sensitivity.Puller
 	x, z    [][]float64
 	weights []float64
 	drawn   int64 // all, exceeded or not
 }
 
-func newExceeding(state *tail.State, s sample) (*exceeding, error) {
-	e := &exceeding{inputs: state.Inputs(), drawn: int64(len(s.u))}
-	var err error
-	if e.pulls, err = sensitivity.NewPuller(e.inputs.NormalCorrelation()); err != nil {
-		return nil, err
-	}
-	variables := e.inputs.Variables()
+// exceeding are those of the sample.
+func (s *sample) exceeding(variables []sim.Variable) exceeding {
+	e := exceeding{drawn: int64(len(s.u))}
 	for r, yes := range s.exceeded {
 		if !yes {
 			continue
 		}
-		values := state.Values(s.u[r])
-		scores := make([]float64, len(values))
+		values := batch.Columns(2, len(variables))
 		for i, v := range variables {
-			scores[i] = dist.NormalScore(v.Dist, values[i])
+			values[0][i] = s.x[i][r]
+			values[1][i] = dist.NormalScore(v.Dist, s.x[i][r])
 		}
-		e.x, e.z, e.weights = append(e.x, values), append(e.z, scores), append(e.weights, s.weights[r])
+		e.x, e.z, e.weights = append(e.x, values[0]), append(e.z, values[1]), append(e.weights, s.weights[r])
 	}
-	return e, nil
+	return e
+}
+
+// joined are those of all samples.
+func joined(samples []exceeding) (all exceeding) {
+	for _, s := range samples {
+		all.x, all.z, all.weights = append(all.x, s.x...), append(all.z, s.z...), append(all.weights, s.weights...)
+		all.drawn += s.drawn
+	}
+	return all
+}
+
+// effective counts the draws, with their effective sample size.
+func (e *exceeding) effective() (failures int, draws float64) {
+	if len(e.weights) == 0 {
+		return 0, 0
+	}
+	sum := floats.Sum(e.weights)
+	return len(e.weights), sum * sum / floats.Dot(e.weights, e.weights)
 }
 
 // slopes estimates those of an input.
-func (e *exceeding) slopes(in Input, level float64) (s Slopes) {
-	s.Deviation = e.inputs.Variables()[in.Columns[0]].Dist.StdDev()
-	shift, stretch := make([]float64, len(e.x)), make([]float64, len(e.x))
+func (a *Analysis) slopes(draws exceeding, pulls *sensitivity.Puller, in Input) (s Slopes) {
+	variables := a.scenario.Inputs.Variables()
+	s.Deviation = variables[in.Columns[0]].Dist.StdDev()
+	shift, stretch := make([]float64, len(draws.x)), make([]float64, len(draws.x))
 	for _, column := range in.Columns {
-		if s.Err = e.addScores(column, in.Set > 0, shift, stretch); s.Err != nil {
+		var score *sensitivity.Score
+		if score, s.Err = newScore(variables[column].Dist); s.Err != nil {
 			return s
 		}
+		for r := range draws.x {
+			value, z := draws.x[r][column], draws.z[r]
+			if in.Set == 0 {
+				shift[r] += score.Shift(value)
+				stretch[r] += score.Stretch(value)
+				continue
+			}
+			pull := pulls.Pull(z, column)
+			shift[r] += score.CorrelatedShift(value, z[column], pull)
+			stretch[r] += score.CorrelatedStretch(value, z[column], pull)
+		}
 	}
-	if s.Mean, s.Err = sensitivity.Derivative(shift, e.weights, e.drawn, level); s.Err == nil {
-		s.StdDev, s.Err = sensitivity.Derivative(stretch, e.weights, e.drawn, level)
+	if s.Mean, s.Err = sensitivity.Derivative(shift, draws.weights, draws.drawn, a.Level); s.Err == nil {
+		s.StdDev, s.Err = sensitivity.Derivative(stretch, draws.weights, draws.drawn, a.Level)
 	}
 	return s
-}
-
-// addScores adds the scores of one variable in every draw.
-func (e *exceeding) addScores(column int, correlated bool, shift, stretch []float64) error {
-	score, err := newScore(e.inputs.Variables()[column].Dist)
-	if err != nil {
-		return err
-	}
-	for r := range e.x {
-		value := e.x[r][column]
-		if !correlated {
-			shift[r] += score.Shift(value)
-			stretch[r] += score.Stretch(value)
-			continue
-		}
-		pull := e.pulls.Pull(e.z[r], column)
-		shift[r] += score.CorrelatedShift(value, e.z[r][column], pull)
-		stretch[r] += score.CorrelatedStretch(value, e.z[r][column], pull)
-	}
-	return nil
 }
 
 // newScore takes cuts for inspection limits, which stay where they are.

@@ -8,8 +8,6 @@ import (
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 
-	"clampodds/dist"
-	"clampodds/sim"
 	"clampodds/sim/batch"
 )
 
@@ -23,14 +21,14 @@ const (
 )
 
 // upper sets after to the output after a change of an input, but evaluates no more rows than an upper
-// percentile rests on: before is the output without the change, u the coordinates. A straight line in the
+// percentile rests on: before is the output without the change, at x, and moved are the values after it. A straight line in the
 // values of the input says what to expect of a row, and others keep that. It returns false where
 // that cannot be, or where the line's error on the rows evaluated does not keep the others clear of the percentile.
-func (a *Analysis) upper(changed *sim.Inputs, in Input, u [][]float64, before, after []float64, p float64) (rows int, ok bool) {
-	if p < lowestUpper || a.correlated(in) || !allFinite(before) {
+func (e *evaluator) upper(in Input, x, moved [][]float64, before, after []float64, p float64) (rows int, ok bool) {
+	if p < lowestUpper || in.Set > 0 || !allFinite(before) {
 		return 0, false
 	}
-	a.expect(changed, in, u, before, after)
+	expect(in, x, moved, before, after)
 	per := len(before) / sections
 	most := int(math.Ceil(upperShare * float64(per)))
 	var chosen []int
@@ -39,8 +37,11 @@ func (a *Analysis) upper(changed *sim.Inputs, in Input, u [][]float64, before, a
 		order := descending(after, s*per, (s+1)*per)
 		chosen, others[s] = append(chosen, order[:most]...), after[order[most]]
 	}
-	part, exact := batch.Gather(batch.Columns(len(u), len(chosen)), u, chosen), make([]float64, len(chosen))
-	a.evaluate(changed, (*sim.Inputs).Transform, part, exact)
+	if e.part == nil {
+		e.part = batch.Columns(len(x), len(before))
+	}
+	exact := make([]float64, len(chosen))
+	e.output(batch.Gather(e.part, moved, chosen), exact)
 	if !allFinite(exact) {
 		return len(chosen), false
 	}
@@ -60,24 +61,15 @@ func (a *Analysis) upper(changed *sim.Inputs, in Input, u [][]float64, before, a
 }
 
 // expect sets after to before and what a straight line in the values of each variable of the input adds.
-func (a *Analysis) expect(changed *sim.Inputs, in Input, u [][]float64, before, after []float64) {
+func expect(in Input, x, moved [][]float64, before, after []float64) {
 	copy(after, before)
-	x, moved := make([]float64, len(before)), make([]float64, len(before))
+	difference := make([]float64, len(before))
 	for _, i := range in.Columns {
-		dist.Transform(a.scenario.Inputs.Variables()[i].Dist, x, u[i])
-		dist.Transform(changed.Variables()[i].Dist, moved, u[i])
-		floats.Sub(moved, x)
-		if _, slope := stat.LinearRegression(x, before, nil, false); finite(slope) {
-			floats.AddScaled(after, slope, moved)
+		floats.SubTo(difference, moved[i], x[i])
+		if _, slope := stat.LinearRegression(x[i], before, nil, false); finite(slope) {
+			floats.AddScaled(after, slope, difference)
 		}
 	}
-}
-
-// correlated says that an input is drawn together with others.
-func (a *Analysis) correlated(in Input) bool {
-	return slices.ContainsFunc(a.scenario.Inputs.CorrelatedSets(), func(set []int) bool {
-		return slices.ContainsFunc(in.Columns, func(i int) bool { return slices.Contains(set, i) })
-	})
 }
 
 // descending are the rows from low to high, the highest value first.

@@ -88,19 +88,18 @@ func (m mixture) fit(failures []failure, weights []float64) mixture {
 	return m
 }
 
-// exponents of the components' densities at u over phi(u): with unit normals
+// exponents appends those of the components' densities at u over phi(u): with unit normals
 // phi(u - c)/phi(u) = exp(c.u - |c|^2/2).
-func (m mixture) exponents(u []float64) []float64 {
-	exponents := make([]float64, len(m.share))
+func (m mixture) exponents(to, u []float64) []float64 {
 	for j, c := range m.centre {
-		exponents[j] = m.offset[j] + floats.Dot(c, u)
+		to = append(to, m.offset[j]+floats.Dot(c, u))
 	}
-	return exponents
+	return to
 }
 
 // responsibilities are the probabilities that a draw at u came from each component.
 func (m mixture) responsibilities(u []float64) []float64 {
-	r := m.exponents(u)
+	r := m.exponents(nil, u)
 	total := floats.LogSumExp(r)
 	for j := range r {
 		r[j] = math.Exp(r[j] - total)
@@ -110,7 +109,10 @@ func (m mixture) responsibilities(u []float64) []float64 {
 
 // weight is phi(u)/q(u): the balance heuristic over all components (Veach &
 // Guibas, SIGGRAPH 1995; Owen & Zhou, JASA 95 (2000) 135).
-func (m mixture) weight(u []float64) float64 { return math.Exp(-floats.LogSumExp(m.exponents(u))) }
+func (m mixture) weight(u []float64) float64 {
+	var room [64]float64 // more centres are rare
+	return math.Exp(-floats.LogSumExp(m.exponents(room[:0], u)))
+}
 
 // component picks the centre for row r of n by systematic sampling with the
 // offset in [0, 1): each centre gets its share of the rows within one.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -124,7 +125,7 @@ func checkShapley(correlation mat.Symmetric, groups []Group, o ShapleyOptions) e
 // permutations, order[0] the group freed first.
 func drawRows(z [][]float64, correlation mat.Symmetric, groups []Group, random *rand.Rand) [][]int {
 	d := len(groups)
-	known := map[string]*mat.TriDense{}
+	known := map[string][][]float64{}
 	orders := make([][]int, 0, len(z[0])/(d+1))
 	for len(orders) < cap(orders) {
 		first := random.Perm(d)
@@ -143,7 +144,7 @@ func drawRows(z [][]float64, correlation mat.Symmetric, groups []Group, random *
 // last, and z = L e, L the Cholesky factor, the columns before a position hang
 // on their own e only: replacing the e from there on IS the conditional draw.
 // known keeps the factors of few groups, whose orders come again.
-func drawPermutation(z [][]float64, start int, correlation mat.Symmetric, groups []Group, order []int, random *rand.Rand, known map[string]*mat.TriDense) {
+func drawPermutation(z [][]float64, start int, correlation mat.Symmetric, groups []Group, order []int, random *rand.Rand, known map[string][][]float64) {
 	var columns []int
 	begin := make([]int, len(order)) // position of the first column of order[j]
 	for j := len(order) - 1; j >= 0; j-- {
@@ -167,9 +168,9 @@ func drawPermutation(z [][]float64, start int, correlation mat.Symmetric, groups
 				z[c][row] = z[c][row-1]
 				continue
 			}
-			sum := 0.0
-			for j := range i + 1 {
-				sum += lower.At(i, j) * e[j]
+			sum, first := 0.0, i+1-len(lower[i])
+			for j, factor := range lower[i] {
+				sum += factor * e[first+j]
 			}
 			z[c][row] = sum
 		}
@@ -185,8 +186,9 @@ func drawPermutation(z [][]float64, start int, correlation mat.Symmetric, groups
 const fewGroups = 4
 
 // lowerFactor is the Cholesky factor of a correlation matrix, known to be positive
-// definite, with its columns sorted.
-func lowerFactor(correlation mat.Symmetric, columns []int) *mat.TriDense {
+// definite, with its columns sorted: of each row what ends on the diagonal, without
+// the zeros before it.
+func lowerFactor(correlation mat.Symmetric, columns []int) [][]float64 {
 	sorted := mat.NewSymDense(len(columns), nil)
 	for i, a := range columns {
 		for j, b := range columns[:i+1] {
@@ -197,7 +199,12 @@ func lowerFactor(correlation mat.Symmetric, columns []int) *mat.TriDense {
 	factor.Factorize(sorted)
 	var lower mat.TriDense
 	factor.LTo(&lower)
-	return &lower
+	rows := make([][]float64, len(columns))
+	for i := range rows {
+		row := mat.Row(nil, i, &lower)[:i+1]
+		rows[i] = row[slices.IndexFunc(row, func(x float64) bool { return x != 0 }):]
+	}
+	return rows
 }
 
 // shapleySums holds sums over permutations, [group][replicate] and [replicate].

@@ -28,15 +28,20 @@ type Audit struct {
 	ConsumersRisk float64 `json:"consumers_risk"`
 	Acceptable    int64   `json:"acceptable"`
 	ProducersRisk float64 `json:"producers_risk"`
-	// BandLow and BandHigh are the torque band, N*m; BandHigh is null without an upper end, and no higher than Most.
+	// BandLow and BandHigh are the torque band, N*m, no lower than Least and no higher than Most; BandHigh is null without an
+	// upper end.
 	BandLow  float64 `json:"band_low_Nm"`
 	BandHigh float64 `json:"band_high_Nm"`
 	BandText string  `json:"-"`
 	// Most is the torque that the clamp maker allows, N*m: a screw above it counts as damage, whatever the limits; 0
-	// where the study does not say. StudyAboveMost is the share of the study's screws above it.
-	Most           float64 `json:"makers_most_Nm,omitempty"`
-	MostText       string  `json:"-"`
-	StudyAboveMost float64 `json:"study_above_makers_most,omitempty"`
+	// where the study does not say. StudyAboveMost is the share of the study's screws above it. Least is the least, with the
+	// share of screws below: a looser screw is as bad as the limits say.
+	Most            float64 `json:"makers_most_Nm,omitempty"`
+	MostText        string  `json:"-"`
+	StudyAboveMost  float64 `json:"study_above_makers_most,omitempty"`
+	Least           float64 `json:"makers_least_Nm,omitempty"`
+	LeastText       string  `json:"-"`
+	StudyBelowLeast float64 `json:"study_below_makers_least,omitempty"`
 
 	// Gauge is the error of a reading; nil where it is left out.
 	Gauge *AuditGauge `json:"gauge,omitempty"`

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 )
@@ -55,7 +56,8 @@ func (r Choose) Document() Document {
 	d := Document{Title: r.Provenance.Title}
 	d.Add(r.answer())
 	if r.Best != nil {
-		d.Add(r.chosen(), r.Best.Decision.Sentence())
+		d.Add(r.chosen())
+		d.Add(r.Best.Decision.told()...)
 	}
 	d.AddFilled(r.fell(), r.offered())
 	d.Add(Heading("What this rests on"), List{
@@ -74,20 +76,23 @@ func (r Choose) answer() Paragraph {
 	if len(undecided) > 0 {
 		open = fmt.Sprintf("; left open: %d, the cheapest of these at cost %s: %s", len(undecided), undecided[0].cost(), undecided[0].words(r.Options))
 	}
-	holds := "meets every limit in " + r.scope()
+	holds, yes := "meets every limit in "+r.scope(), "YES"
+	if r.Best != nil {
+		yes += withCaution(r.Best.Decision.caution())
+	}
 	switch {
 	case r.Best == nil && open == "":
 		return Paragraph(fmt.Sprintf("NO: none of %d combinations %s.", r.Combinations, holds))
 	case r.Best == nil:
 		return Paragraph(fmt.Sprintf("UNDECIDED: none of %d combinations is shown to meet every limit in %s. Not met: %d%s.", r.Combinations, r.scope(), len(notMet), open))
 	case len(r.Fell) == 0:
-		return Paragraph(fmt.Sprintf("YES: the cheapest combination of all, cost %s, %s.", r.Best.cost(), holds))
+		return Paragraph(fmt.Sprintf("%s: the cheapest combination of all, cost %s, %s.", yes, r.Best.cost(), holds))
 	}
 	text := fmt.Sprintf("cost %s %s. Of %d combinations that cost no more, not met: %d%s.", r.Best.cost(), holds, len(r.Fell), len(notMet), open)
 	if open != "" {
 		return Paragraph("UNDECIDED: " + text)
 	}
-	return Paragraph("YES: " + text)
+	return Paragraph(yes + ": " + text)
 }
 
 // scope is where all of them are judged.
@@ -148,7 +153,7 @@ func (r Choose) fell() *Table {
 	rows := append(undecided, notMet[max(0, min(len(notMet), len(r.Fell)-mostShown)):]...)
 	for _, c := range rows[:min(len(rows), mostShown)] {
 		d := c.Decision
-		cells := append([]string{c.cost(), d.Verdict, d.where()}, probabilityCells(d.PerCard)...)
+		cells := append([]string{c.cost(), d.Verdict, cmp.Or(d.NotAllowed, d.where())}, probabilityCells(d.PerCard)...)
 		t.AddRow(append(cells, boundCell(d.Bound), ExactProbability(d.Target), strings.Join(c.Choices, "; "))...)
 	}
 	if left := len(r.Fell) - len(t.Rows); left > 0 {

@@ -83,8 +83,8 @@ func (c Compare) draw(long bool) Document {
 	if !long {
 		d.AddFilled(Paragraph(c.targets()))
 		for i, design := range c.Designs {
-			if caution := design.Results.Decision.caution(); caution != "" {
-				d.Add(Paragraph(letter(i) + ": " + caution))
+			if decision := design.Results.Decision; decision != nil && decision.caution() != "" {
+				d.Add(Paragraph(letter(i) + ": " + decision.caution()))
 			}
 		}
 		d.Add(Paragraph(c.headline()+c.decidedElsewhere()), Paragraph(c.basis()))

@@ -15,14 +15,10 @@ import (
 type Decision struct {
 	// Verdict is met, not met, undecided or no target.
 	Verdict string `json:"verdict"`
-	// NotAllowed says why the clamp's maker does not allow the study's torque: it is then not met, whatever the verdict
-	// by its targets alone, ByTargets. Both are empty where it is allowed, or nobody says.
-	NotAllowed string `json:"not_allowed,omitempty"`
-	ByTargets  string `json:"by_targets,omitempty"`
-	// BelowLeast and AboveMost are how many screws get less, or more, than the clamp's maker allows, by the scatter of the
-	// tool at the study's torque; null where they are too few to matter beside the targets, or nobody says.
-	BelowLeast *ScrewsBeyond `json:"torque_below_makers_least,omitempty"`
-	AboveMost  *ScrewsBeyond `json:"torque_above_makers_most,omitempty"`
+	// ByMaker is what the clamp's maker says of the study's torque. Where that is not allowed the verdict is not met, whatever
+	// it is by the targets alone, ByTargets, which is empty elsewhere.
+	ByMaker
+	ByTargets string `json:"by_targets,omitempty"`
 	// Requirement, by name and in words with its limit, and Condition are where it is
 	// decided: the first not met, else undecided, else met, and of those the one furthest
 	// beyond its target or nearest to it.

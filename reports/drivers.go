@@ -25,6 +25,7 @@ type Drivers struct {
 	Rows        int     `json:"rows"`
 	Evaluations int64   `json:"evaluations"`
 	Level       float64 `json:"level"`
+	ByMaker
 
 	Label    string `json:"label"`
 	Quantity string `json:"quantity"`
@@ -142,6 +143,7 @@ func starred(input string, knowledge bool) string {
 func (r Drivers) Document() Document {
 	d := Document{Title: r.Provenance.Title}
 	d.Add(Paragraph(r.Headline()))
+	d.AddFilled(Paragraph(r.Words()))
 	if len(r.Spread) > 0 {
 		d.Add(r.spread())
 	}

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 )
@@ -61,7 +62,8 @@ type ToleranceEnd struct {
 	MetTo   Position `json:"met_to"`
 	Becomes string   `json:"becomes"`
 	// First and Condition are the limit that stands in the way beyond, Beyond its verdict
-	// there, and Wanting what would decide that.
+	// there, and Wanting what would decide that. Of the torque it may be that of the clamp's maker, torque.least or
+	// torque.most, beyond which it is not allowed.
 	First     string `json:"first_missed,omitempty"`
 	Condition string `json:"condition,omitempty"`
 	Beyond    string `json:"beyond,omitempty"`
@@ -88,7 +90,8 @@ type Position struct {
 // Document draws the answer for people.
 func (r Loosen) Document() Document {
 	d := Document{Title: r.Provenance.Title}
-	d.Add(r.Decision.Sentence(), Paragraph(r.answer()), requirementsAsWritten("requirements", "Each limit in the condition that decides on it", r.Requirements))
+	d.Add(r.Decision.told()...)
+	d.Add(Paragraph(r.answer()), requirementsAsWritten("requirements", "Each limit in the condition that decides on it", r.Requirements))
 	if t := r.spreads(); t != nil {
 		d.Add(t)
 	}
@@ -121,6 +124,8 @@ func (r Loosen) basis() List {
 // answer says what the tables tell, and which spread has the least room.
 func (r Loosen) answer() string {
 	switch {
+	case r.Decision.NotAllowed != "":
+		return "Nothing is to be loosened at a torque that is not allowed: torque says whether another one holds. The tables tell, by the targets alone, how far a tolerance may go or what it would have to become, and of the torque itself what is allowed."
 	case r.OnAverage:
 		return "What is not known alone leaves the study open: the tables tell what a tolerance would have to become, and how far it may go averaged over what is not known." + r.leastRoom() + r.targetsAlone()
 	case r.Decision.Verdict != "met":
@@ -152,6 +157,9 @@ func (r Loosen) leastRoom() string {
 	}
 	if least == nil {
 		return ""
+	}
+	if at < 1 {
+		return fmt.Sprintf(" The spread of %s has to shrink, to %s of itself.", least.Input, NumberDown(at, 2))
 	}
 	text := fmt.Sprintf(" The spread with the least room is that of %s: it may grow %s-fold", least.Input, NumberDown(at, 2))
 	if r.OnAverage {
@@ -230,7 +238,11 @@ func (e ToleranceEnd) beyond() string {
 	if e.First == "" {
 		return ""
 	}
-	text := limitName(e.First) + ", " + e.Condition + ": " + e.Beyond
+	text := limitName(e.First)
+	if e.Condition != "" {
+		text += ", " + e.Condition
+	}
+	text += ": " + e.Beyond
 	if e.Wanting != "" {
 		text += " (" + e.Wanting + ")"
 	}
@@ -280,7 +292,7 @@ func (r Loosen) means() *Table {
 			if end.OnAverage != nil {
 				average = end.OnAverage.Becomes
 			}
-			t.AddRow(m.Input, m.Now, end.way(r.Decision.Verdict), end.Becomes, average, end.Verdict, end.beyond())
+			t.AddRow(m.Input, m.Now, end.way(cmp.Or(r.Decision.ByTargets, r.Decision.Verdict)), end.Becomes, average, end.Verdict, end.beyond())
 			shown = true
 		}
 		if !shown {

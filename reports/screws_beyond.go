@@ -63,22 +63,32 @@ func cautionOf(when string, ends ...*ScrewsBeyond) string {
 	return cautionMark + when + strings.Join(parts, "; ") + ": one is too many."
 }
 
-// caution is that of the screws at the study's torque, unless the torque itself is not allowed.
-func (d *Decision) caution() string { return d.cautionAt("") }
-
-func (d *Decision) cautionAt(where string) string {
-	if d == nil || d.NotAllowed != "" {
-		return ""
-	}
-	return cautionOf(where, d.BelowLeast, d.AboveMost)
+// ByMaker is what the clamp's maker says of the torque of a study. The zero value: it is allowed, or nobody says.
+type ByMaker struct {
+	// NotAllowed says why the torque is not allowed.
+	NotAllowed string `json:"not_allowed,omitempty"`
+	// BelowLeast and AboveMost are how many screws get less, or more, than is allowed, by the scatter of the tool; null where
+	// they are too few to matter beside the targets.
+	BelowLeast *ScrewsBeyond `json:"torque_below_makers_least,omitempty"`
+	AboveMost  *ScrewsBeyond `json:"torque_above_makers_most,omitempty"`
 }
 
-// ByMaker is what the clamp's maker says of the study's torque, in a sentence: not allowed, or a caution; empty for nothing.
-func (d *Decision) ByMaker() string {
-	if d != nil && d.NotAllowed != "" {
-		return strings.ToUpper(d.Verdict) + ": " + d.NotAllowed + "."
+// caution is that of the screws, unless the torque itself is not allowed.
+func (m ByMaker) caution() string { return m.cautionAt("") }
+
+func (m ByMaker) cautionAt(where string) string {
+	if m.NotAllowed != "" {
+		return ""
 	}
-	return d.caution()
+	return cautionOf(where, m.BelowLeast, m.AboveMost)
+}
+
+// Words say it; empty for nothing.
+func (m ByMaker) Words() string {
+	if m.NotAllowed != "" {
+		return "NOT ALLOWED: " + m.NotAllowed + "."
+	}
+	return m.caution()
 }
 
 // told is the decision with its caution, if it has one.

@@ -10,8 +10,8 @@ import (
 // A run, and whatever else is decided at the study's torque, is told of the screws that the tool takes beyond the clamp maker's limits,
 // with the verdict as it is; where the torque itself is not allowed that comes alone.
 func TestADecisionSaysHowManyScrewsAreBeyondTheMakersLimits(t *testing.T) {
-	d := Decision{Verdict: "met", Requirement: "spot", Label: "spot above 72 °C", Condition: "as written", Target: 1e-3,
-		BelowLeast: &ScrewsBeyond{Limit: 0.6, Share: 0.02, Below: true, LimitText: "0.6 N·m", Reach: "0.55 N·m"}, AboveMost: &ScrewsBeyond{Limit: 0.8, Share: 1.2e-3, LimitText: "0.8 N·m"}}
+	d := Decision{Verdict: "met", Requirement: "spot", Label: "spot above 72 °C", Condition: "as written", Target: 1e-3, ByMaker: ByMaker{
+		BelowLeast: &ScrewsBeyond{Limit: 0.6, Share: 0.02, Below: true, LimitText: "0.6 N·m", Reach: "0.55 N·m"}, AboveMost: &ScrewsBeyond{Limit: 0.8, Share: 1.2e-3, LimitText: "0.8 N·m"}}}
 	const words = "2 % of the screws get less than the clamp maker's least, 0.6 N·m, by the tool's scatter, down to 0.55 N·m; 0.12 % of the screws get more than the clamp maker's most, 0.8 N·m, by the tool's scatter: one is too many."
 	run := Run{Decision: &d, Provenance: Provenance{Complete: true}}
 	told := run.Document().Blocks
@@ -20,7 +20,7 @@ func TestADecisionSaysHowManyScrewsAreBeyondTheMakersLimits(t *testing.T) {
 	front := Front{Run: &run, Inputs: &Inputs{}}
 	assert.Contains(t, front.decision().Rows, []string{"caution, study's torque", words})
 	assert.Contains(t, front.decision().Rows[0][1], "MET, with a caution")
-	assert.Equal(t, "CAUTION: "+words, d.ByMaker())
+	assert.Equal(t, "CAUTION: "+words, d.Words())
 
 	c := Compare{Designs: []CompareDesign{{Results: Run{Decision: &d}}}}
 	assert.Contains(t, c.targets(), "A met, with a caution.")
@@ -31,5 +31,5 @@ func TestADecisionSaysHowManyScrewsAreBeyondTheMakersLimits(t *testing.T) {
 	d.Verdict, d.ByTargets, d.NotAllowed = "not met", "met", "the screw's torque of 0.9 N·m is more than the clamp maker allows, torque.most = 0.8 N·m"
 	assert.NotContains(t, string(d.Sentence()), "caution")
 	assert.Len(t, d.told(), 1)
-	assert.Equal(t, "NOT MET: "+d.NotAllowed+".", d.ByMaker())
+	assert.Equal(t, "NOT ALLOWED: "+d.NotAllowed+".", d.Words())
 }

@@ -112,7 +112,7 @@ const mostOtherWays = 5
 func (t Tail) Document() Document {
 	d := Document{Title: t.Provenance.Title}
 	if t.Decision != nil {
-		d.Add(t.Decision.Sentence())
+		d.Add(t.Decision.told()...)
 	}
 	d.Add(Paragraph(t.headline()), Paragraph(t.standing()))
 	d.Add(t.methods(), t.events())

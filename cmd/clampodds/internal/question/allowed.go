@@ -8,6 +8,7 @@ import (
 	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/decide"
+	"clampodds/sim/loosen"
 )
 
 // screwsOfACard are its two edges'.
@@ -79,11 +80,65 @@ func shareBeyond(s *study.Study, limit float64, below bool) (share float64, of *
 // decided is NewDecision of a study at its own torque: the clamp's maker must allow that for it to be met.
 func decided(s *study.Study, m *decide.Mission, confidence float64) (*reports.Decision, sim.Verdict) {
 	d, verdict := NewDecision(s, m, confidence), m.Verdict
-	at := slices.IndexFunc(s.Warnings, func(w study.Warning) bool { return w.Code == study.TorqueNotAllowed })
-	if at >= 0 && verdict != sim.NoTarget {
+	d.ByMaker = byMaker(s)
+	if d.NotAllowed != "" && verdict != sim.NoTarget {
 		d.ByTargets, verdict = d.Verdict, sim.NotMet
-		d.Verdict, d.NotAllowed = verdict.String(), "the screw's torque of "+s.Warnings[at].Message
+		d.Verdict = verdict.String()
 	}
-	d.BelowLeast, d.AboveMost = beyond(s, nil, true), beyond(s, nil, false)
 	return d, verdict
+}
+
+// byMaker is what the clamp's maker says of the torque of a study.
+func byMaker(s *study.Study) (m reports.ByMaker) {
+	if at := slices.IndexFunc(s.Warnings, func(w study.Warning) bool { return w.Code == study.TorqueNotAllowed }); at >= 0 {
+		m.NotAllowed = "the screw's torque of " + s.Warnings[at].Message
+	}
+	m.BelowLeast, m.AboveMost = beyond(s, nil, true), beyond(s, nil, false)
+	return m
+}
+
+// The keys of the clamp maker's limits in a study.
+const leastKey, mostKey = "torque.least", "torque.most"
+
+// keptAllowed ends what the search says of the torque where more than few screws get what the clamp's maker does not allow, and
+// names the limit that ends it, if one does. Further inside nothing is judged anew: a mission that is met stays met.
+func keptAllowed(read *study.Study, m loosen.Move, base sim.Verdict, e decide.Reached) (end decide.Reached, stop string) {
+	in := read.Input(m.Input)
+	if in.Parameter.Key != TorqueKey || e.State == decide.Never {
+		return e, ""
+	}
+	few := fewNotAllowed(read)
+	beyondAt := func(at float64) string {
+		d, err := m.Distribution(in.Dist, at)
+		switch most, least := read.Tool.Most, read.Tool.Least; {
+		case err != nil:
+			return ""
+		case most > 0 && d.Survival(most) > few:
+			return mostKey
+		case least > 0 && d.CDF(least) > few:
+			return leastKey
+		}
+		return ""
+	}
+	if stop = beyondAt(e.Met); stop == "" {
+		return e, ""
+	}
+	inside := m.Base
+	if m.UpOnly {
+		inside = max(m.Grid[0], m.Finest) // less of a spread, even than now
+	}
+	if base != sim.Met && !m.UpOnly || beyondAt(inside) != "" {
+		return decide.Reached{State: decide.Never}, stop
+	}
+	for outside := e.Met; ; {
+		e.State, e.Met, e.Beyond = decide.Found, inside, outside
+		if math.Abs(outside-inside) < m.Finest/2 {
+			return e, stop
+		}
+		if middle := (inside + outside) / 2; beyondAt(middle) == "" {
+			inside = middle
+		} else {
+			outside = middle
+		}
+	}
 }

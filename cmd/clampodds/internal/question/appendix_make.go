@@ -143,8 +143,8 @@ const longestSentence = 380
 // Verdict says which requirements are met, and whether the change is safe, where there is one.
 func (a *Appendix) Verdict() string {
 	parts := []string{a.requirements()}
-	if byMaker := a.Run.Decision.ByMaker(); byMaker != "" {
-		parts = append(parts, byMaker)
+	if d := a.Run.Decision; d != nil && d.Words() != "" {
+		parts = append(parts, d.Words())
 	}
 	if a.Change != nil {
 		parts = append(parts, fmt.Sprintf("The change from %s: %s.", a.Change.Provenance.Study, a.Change.Verdict))

@@ -34,7 +34,8 @@ type Audit struct {
 
 	low, high float64           // ends of the band, N*m
 	band      dist.Distribution // of the torque inside it
-	most      float64           // that the clamp maker allows, N*m; 0 where nobody says
+	least     float64           // that the clamp maker allows, N*m, and most; 0 where nobody says
+	most      float64
 	sides     []auditSide
 }
 
@@ -60,10 +61,9 @@ func (a Audit) Ask(ctx context.Context, setup decide.Setup, read *study.Study, s
 	if err != nil {
 		return r, verdict, err
 	}
-	if r, err = a.find(ctx, read, search, show); err == nil && a.Variables {
+	if r, verdict, err = a.find(ctx, read, search, show); err == nil && a.Variables && r.Decision.NotAllowed == "" {
 		r.Variables, err = a.byVariables(ctx, setup, read)
 	}
-	verdict = search.Base.Verdict
 	if r.Verdict == sim.NotMet.Answer() {
 		verdict = sim.NotMet
 	}
@@ -86,7 +86,7 @@ func (a *Audit) prepare(read *study.Study) error {
 		return err
 	}
 	torque := read.Input(TorqueKey)
-	a.most = read.Tool.Most
+	a.least, a.most = read.Tool.Least, read.Tool.Most
 	if torque.Dist == nil || torque.Level < sim.Card {
 		return fmt.Errorf("%s does not scatter from card to card: an audit of single screws finds nothing", TorqueKey)
 	}
@@ -96,7 +96,7 @@ func (a *Audit) prepare(read *study.Study) error {
 	return a.findSides(a.low, a.high, torque.Parameter.High)
 }
 
-// findBand takes the ends as typed, or those of the study; no screw above what the clamp maker allows is to pass.
+// findBand takes the ends as typed, or those of the study; no screw beyond what the clamp maker allows is to pass.
 func (a *Audit) findBand(torque *study.Input) (err error) {
 	low, high := torque.Dist.Support()
 	if a.low, err = torqueTyped("low", a.Low, low); err != nil {
@@ -107,9 +107,15 @@ func (a *Audit) findBand(torque *study.Input) (err error) {
 	}
 	if a.most > 0 && a.high > a.most {
 		if a.High != "" {
-			return refused("high", "%s: above %s, the most that the clamp maker allows (torque.most in the study); no screw there is to pass", a.High, torque.Format(a.most))
+			return refused("high", "%s: above %s, the most that the clamp maker allows (%s in the study); no screw there is to pass", a.High, torque.Format(a.most), mostKey)
 		}
 		a.high = a.most
+	}
+	if a.low < a.least {
+		if a.Low != "" {
+			return refused("low", "%s: below %s, the least that the clamp maker allows (%s in the study); no screw there is to pass", a.Low, torque.Format(a.least), leastKey)
+		}
+		a.low = a.least
 	}
 	switch {
 	case !(a.low > 0):

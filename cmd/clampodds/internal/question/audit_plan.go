@@ -163,20 +163,25 @@ func (a *Audit) qualities(breaking int64) []int64 {
 
 // find looks how many screws outside the band a lot can bear, on either side, and for the
 // plans. Where lack of knowledge alone keeps the mission from being met, that is averaged over.
-func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Search, show func(done, total int64)) (reports.Audit, error) {
+func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Search, show func(done, total int64)) (reports.Audit, sim.Verdict, error) {
 	torque := read.Input(TorqueKey)
+	decision, verdict := decided(read, search.Base, search.Run.Confidence)
+	decision.BelowLeast, decision.AboveMost = nil, nil // the band leaves none there
 	r := reports.Audit{
-		Schema: reports.AuditSchema, Provenance: recordProvenance(read, search.Setup), Decision: *NewDecision(read, search.Base, search.Run.Confidence),
+		Schema: reports.AuditSchema, Provenance: recordProvenance(read, search.Setup), Decision: *decision,
 		Requirements: worstOfEach(read, search.Base),
 		Lot:          a.Lot, ConsumersRisk: a.ConsumersRisk, Acceptable: a.Acceptable, ProducersRisk: a.ProducersRisk,
-		BandLow: a.low, BandHigh: a.high, BandText: a.bandText(torque), Verdict: search.Base.Verdict.Answer(), Gauge: a.Reading.described(torque),
+		BandLow: a.low, BandHigh: a.high, BandText: a.bandText(torque), Verdict: verdict.Answer(), Gauge: a.Reading.described(torque),
 	}
 	if a.most > 0 {
 		r.Most, r.MostText, r.StudyAboveMost = a.most, torque.Format(a.most), torque.Dist.Survival(a.most)
 	}
+	if a.least > 0 {
+		r.Least, r.LeastText, r.StudyBelowLeast = a.least, torque.Format(a.least), torque.Dist.CDF(a.least)
+	}
 	average, err := onAverage(ctx, search, search.Accuracy, 0)
 	if err != nil {
-		return r, err
+		return r, verdict, err
 	}
 	if average != nil {
 		search, r.OnAverage = average, true
@@ -184,16 +189,16 @@ func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Sear
 	for i := range a.sides {
 		r.Sides = append(r.Sides, a.described(torque, &a.sides[i]))
 	}
-	if search.Base.Verdict == sim.Met {
+	if search.Base.Verdict == sim.Met && decision.NotAllowed == "" {
 		if err := a.assumeAll(ctx, search, torque, r.Sides, show); err != nil {
-			return r, err
+			return r, verdict, err
 		}
 		if err := a.plan(ctx, search, &r); err != nil {
-			return r, err
+			return r, verdict, err
 		}
 	}
 	r.Answer = a.answer(&r)
-	return r, nil
+	return r, verdict, nil
 }
 
 func (a *Audit) described(torque *study.Input, s *auditSide) reports.AuditSide {
@@ -276,6 +281,8 @@ func (a *Audit) screwsAt(search *loosen.Search, torque float64) (loosen.Move, er
 func (a *Audit) answer(r *reports.Audit) string {
 	text := strings.ToUpper(r.Verdict) + ": "
 	switch {
+	case r.Decision.NotAllowed != "":
+		text += r.Decision.NotAllowed + ", and no audit makes it allowed: torque says whether another one holds."
 	case r.Decision.Verdict == sim.NotMet.String():
 		text += "a limit is missed with every screw inside the band, and no audit can keep it."
 	case r.OnAverage:
@@ -284,6 +291,9 @@ func (a *Audit) answer(r *reports.Audit) string {
 		text += "it is open whether the limits are met with every screw inside the band, and an audit cannot decide that."
 	default:
 		text += a.planned(r)
+	}
+	if r.StudyBelowLeast > 0 {
+		text += fmt.Sprintf(" By the torque of the study %s of the screws get less than the %s that the clamp maker allows; the band begins there.", reports.Percent(r.StudyBelowLeast), r.LeastText)
 	}
 	if r.StudyAboveMost > 0 {
 		text += fmt.Sprintf(" By the torque of the study %s of the screws get more than the %s that the clamp maker allows; the band ends there.", reports.Percent(r.StudyAboveMost), r.MostText)

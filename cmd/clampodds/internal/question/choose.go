@@ -117,7 +117,11 @@ func judgeCombination(ctx context.Context, setup decide.Setup, s *study.Study, c
 	if err != nil {
 		return named, err
 	}
-	named.Decision = *NewDecision(chosen, short, setup.Run.Confidence)
+	if chosen, err = withSteps(chosen, steps); err != nil { // they may move the tool's scatter
+		return named, err
+	}
+	decision, _ := decided(chosen, short, setup.Run.Confidence)
+	named.Decision = *decision
 	return named, nil
 }
 

@@ -4,21 +4,25 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/dist"
 	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/decide"
 )
 
 // open is a small study with three parts that are open, eight combinations in all.
-func open(t *testing.T, spot string) *study.Study {
+func open(t *testing.T, spot string, more ...string) *study.Study {
 	t.Helper()
-	s, err := study.Parse("s.toml", []byte(`extends = "two-face.toml"
+	s, err := study.Parse("s.toml", []byte(strings.Join(more, "\n")+`
+extends = "two-face.toml"
 verdict.policy = "predictive"
 clamp.pieces = 3
 component = [{ name = "correlator", power = "34 W" }, { name = "converter", power = "22 W" }]
@@ -87,4 +91,32 @@ func TestChooseSaysWhyThereIsNothing(t *testing.T) {
 	}
 	_, err = combinations(many)
 	assert.ErrorContains(t, err, "more than 10000")
+}
+
+// A torque that the clamp's maker does not allow is never chosen, however cheap; one whose scatter takes screws there is, with a caution.
+func TestChooseKeepsToTheMakersLimits(t *testing.T) {
+	ask := func(most string) (reports.Choose, sim.Verdict) {
+		s := open(t, "90 degC", `torque.most = "`+most+`"`)
+		r, verdict, err := Choose(t.Context(), decide.Setup{Run: sim.Run{Sampler: sim.Random{}, Seed: 5, Workers: 2, Confidence: 0.95}, Events: Events(s), Evaluations: 1000}, s, nil)
+		require.NoError(t, err)
+		return r, verdict
+	}
+	const cheapest = "0.9 ground 1 times the spread" // of all that meet their targets
+	r, verdict := ask("0.85 N*m")
+	assert.Equal(t, sim.NotMet, verdict)
+	assert.Nil(t, r.Best)
+	at := slices.IndexFunc(r.Fell, func(c reports.Combination) bool { return strings.Join(c.Choices, " ") == cheapest })
+	require.GreaterOrEqual(t, at, 0)
+	d := r.Fell[at].Decision
+	assert.Equal(t, []string{"not met", "met"}, []string{d.Verdict, d.ByTargets})
+	assert.Equal(t, "the screw's torque of 0.9 N·m is more than the clamp maker allows, torque.most = 0.85 N·m", d.NotAllowed)
+	assert.Contains(t, reportText(t, r.Document()), "more than the clamp maker allows")
+
+	r, verdict = ask("0.92 N*m")
+	assert.Equal(t, sim.Met, verdict)
+	require.NotNil(t, r.Best)
+	assert.Equal(t, cheapest, strings.Join(r.Best.Choices, " "))
+	require.NotNil(t, r.Best.Decision.AboveMost)
+	assert.InDelta(t, dist.NormalSurvival(2.0/3), r.Best.Decision.AboveMost.Share, 1e-9, "0.03 N·m about 0.9")
+	assert.Contains(t, reportText(t, r.Document()), "YES, with a caution: cost 6 meets every limit")
 }

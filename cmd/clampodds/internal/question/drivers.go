@@ -109,7 +109,7 @@ func newDrivers(s *study.Study, l *study.Limit, a *drivers.Analysis, found rare.
 		Label: reports.Label(l.Output), Quantity: l.Output, Unit: string(l.Quantity),
 		Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit), Difference: ShownUnit(1, string(difference), l.Unit),
 		Limit: l.Max, Target: l.Target, Established: found.Established(), Agreement: string(found.Evidence),
-		Probability: found.Probability,
+		Probability: found.Probability, ByMaker: byMaker(s),
 	}
 	for _, in := range a.Inputs() {
 		d := s.Input(in.Name)

@@ -43,16 +43,17 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 	if err != nil {
 		return r, verdict, err
 	}
+	decision, verdict := decided(read, base, setup.Run.Confidence)
 	r = reports.Loosen{
-		Schema: reports.LoosenSchema, Provenance: recordProvenance(read, setup), Decision: *NewDecision(read, base, setup.Run.Confidence),
+		Schema: reports.LoosenSchema, Provenance: recordProvenance(read, setup), Decision: *decision,
 		Requirements: worstOfEach(read, base), Knowledge: untouched(read), ChangeMargin: read.ChangeMargin, OnAverage: average != nil, Offered: len(read.Costs) > 0,
 	}
 	r.Tolerances = make([]reports.Tolerance, len(moves))
 	err = sideBySide(ctx, setup.Run.Workers, len(moves), show, func(i int) (err error) {
-		r.Tolerances[i], err = tolerance(ctx, read, search, average, moves[i])
+		r.Tolerances[i], err = tolerance(ctx, read, search, average, moves[i], verdict)
 		return err
 	})
-	return r, base.Verdict, err
+	return r, verdict, err
 }
 
 // sideBySide does tasks, and shows how many are done.

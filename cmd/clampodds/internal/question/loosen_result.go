@@ -37,7 +37,7 @@ func worstOfEach(read *study.Study, m *decide.Mission) (list []reports.LoosenReq
 
 // tolerance moves one tolerance, by the rule and, where that leaves the study open, on
 // average.
-func tolerance(ctx context.Context, read *study.Study, search, average *loosen.Search, m loosen.Move) (reports.Tolerance, error) {
+func tolerance(ctx context.Context, read *study.Study, search, average *loosen.Search, m loosen.Move, verdict sim.Verdict) (reports.Tolerance, error) {
 	in := read.Input(m.Input)
 	t := reports.Tolerance{Input: in.Key, Kind: m.Kind.String(), Unit: "1", Now: band(in, in.Dist)}
 	if m.Kind == loosen.Mean {
@@ -47,14 +47,23 @@ func tolerance(ctx context.Context, read *study.Study, search, average *loosen.S
 	if err != nil {
 		return t, err
 	}
-	upper, lower := toleranceEnd(search, m, w.Upper, "up"), toleranceEnd(search, m, w.Lower, "down")
-	upper.Becomes, lower.Becomes = becomes(in, m, w.Upper), becomes(in, m, w.Lower)
+	end := func(e decide.Reached, direction string) reports.ToleranceEnd {
+		e, stop := keptAllowed(read, m, search.Base.Verdict, e)
+		r := toleranceEnd(search, m, e, direction, verdict, stop)
+		r.Becomes = becomes(in, m, e)
+		return r
+	}
+	upper, lower := end(w.Upper, "up"), end(w.Lower, "down")
 	if average != nil {
 		w, err := average.Window(ctx, m)
 		if err != nil {
 			return t, err
 		}
-		upper.OnAverage, lower.OnAverage = onAverageTo(in, m, w.Upper), onAverageTo(in, m, w.Lower)
+		averaged := func(e decide.Reached) *reports.OnAverage {
+			e, _ = keptAllowed(read, m, average.Base.Verdict, e)
+			return onAverageTo(in, m, e)
+		}
+		upper.OnAverage, lower.OnAverage = averaged(w.Upper), averaged(w.Lower)
 	}
 	t.Ends = []reports.ToleranceEnd{upper}
 	if !m.UpOnly {
@@ -63,8 +72,15 @@ func tolerance(ctx context.Context, read *study.Study, search, average *loosen.S
 	return t, nil
 }
 
-func toleranceEnd(s *loosen.Search, m loosen.Move, e decide.Reached, direction string) reports.ToleranceEnd {
-	r := reports.ToleranceEnd{Direction: direction, MetTo: position(e), Verdict: mayLoosen(s.Base.Verdict, m, e).Answer()}
+// toleranceEnd is an end of the search, of a study of that verdict. Where a limit of the clamp's maker stops it that is named.
+func toleranceEnd(s *loosen.Search, m loosen.Move, e decide.Reached, direction string, verdict sim.Verdict, stop string) reports.ToleranceEnd {
+	r := reports.ToleranceEnd{Direction: direction, MetTo: position(e), Verdict: mayLoosen(verdict, m, e).Answer()}
+	if stop != "" {
+		if r.First, r.Beyond = stop, "not allowed"; verdict == sim.Met && (e.State == decide.Never || m.UpOnly && e.Met <= m.Base) {
+			r.Verdict = sim.NotMet.Answer()
+		}
+		return r
+	}
 	if e.State != decide.Open && e.Place.Member >= 0 {
 		r.First, r.Condition = e.Record.Requirement.Name, s.Members[e.Place.Member].Name
 		r.Beyond, r.Wanting = e.Record.Verdict.String(), wanting(e.Record.Want)

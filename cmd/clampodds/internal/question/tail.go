@@ -51,9 +51,9 @@ func (q Exceedance) Tail(ctx context.Context, s *study.Study) (r reports.Tail, v
 	if judged == nil {
 		return r, established(found), nil
 	}
-	r.Decision = NewDecision(s.WithLimit(*limit), judged, s.Run.Confidence)
+	r.Decision, verdict = decided(s.WithLimit(*limit), judged, s.Run.Confidence)
 	r.Record = &judged.Records[0][0].Mean
-	return r, judged.Verdict, nil
+	return r, verdict, nil
 }
 
 // judge decides on one limit, where it has a target.

@@ -195,6 +195,7 @@ func (t Torque) Document() Document {
 	}
 	d.Add(t.needed()...)
 	d.AddFilled(t.lines(), t.compared())
+	d.AddFilled(t.missionEnds())
 	d.Add(t.ends())
 	d.AddFilled(t.widening())
 	d.Add(t.course())
@@ -205,7 +206,9 @@ func (t Torque) Document() Document {
 // Records draws the answer for programs: every point in a row of its own.
 func (t Torque) Records() Document {
 	d := Document{Title: "torque"}
-	d.Add(t.verdict(), t.ends())
+	d.Add(t.verdict())
+	d.AddFilled(t.missionEnds())
+	d.Add(t.ends())
 	d.AddFilled(t.widening())
 	d.Add(t.points(), t.Provenance.Table())
 	return d

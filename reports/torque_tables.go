@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -18,11 +19,44 @@ func (t Torque) verdict() *Table {
 	return table
 }
 
+// ofOneCondition is the condition that the ends of single requirements are of.
+func (t Torque) ofOneCondition() string { return cmp.Or(t.Provenance.Condition, asWritten) }
+
+// missionEnds are those of the window of the first sentence, with the requirement and the condition beyond them; nothing where the
+// search did not come to it.
+func (t Torque) missionEnds() *Table {
+	table := newTable("mission_ends", "Window of the nominal torque in "+t.scope()+", by the rule that decides",
+		texts("end"), numbers(t.Shown.Head("torque"), t.Other.Head("torque")), texts("beyond it", "condition", "there it is"))
+	m := t.Mission
+	if m == nil {
+		return table
+	}
+	for _, end := range []struct {
+		name    string
+		mission TorqueMissionEnd
+		written TorqueEnd
+	}{{"lowest", m.Lower, t.Lower}, {"highest", m.Upper, t.Upper}} {
+		e := end.mission
+		row := []string{end.name, t.text(e.Torque), t.other(e.Torque), e.Label, e.Condition, e.Beyond}
+		switch {
+		case e.None:
+			row[0], row[1], row[2] = "none holds", "", ""
+		case m.Lower.None || m.Upper.None:
+			continue // nothing holds, so that there is no other end
+		case e.Requirement == "" && end.written.Requirement != "":
+			row[3], row[4], row[5] = end.written.Label, t.ofOneCondition(), notShown
+		case e.Requirement == "":
+			row[3] = "not searched (--from, --to)"
+		}
+		table.AddRow(row...)
+	}
+	return table
+}
+
 func (t Torque) ends() *Table {
-	table := newTable("ends", "Nominal torque that each requirement needs (at least) or allows (at most)",
+	table := newTable("ends", "Nominal torque that each requirement needs (at least) or allows (at most), "+t.ofOneCondition()+", averaged over what is not known",
 		texts("requirement"), numbers("target"), texts("bound"), numbers(t.Shown.Head("torque"), "low", "high", t.Other.Head("torque")), texts("sets it"))
 	table.note("low, high: interval of the end, carried through the curve from that of the probability (rows about the limit: weighted counts).")
-	table.note("Averaged over what is not known, and without the other conditions of the mission: the first sentence keeps that apart and has them all.")
 	for _, c := range t.Curves {
 		target := ExactProbability(c.Target)
 		rows := 0
@@ -44,10 +78,10 @@ func (t Torque) ends() *Table {
 		if rows == 0 {
 			word := heldThroughout
 			if math.IsInf(c.Lower.High, 1) || math.IsInf(c.Upper.Low, -1) {
-				word = "not shown to hold"
+				word = notShown
 			}
 			if i := slices.IndexFunc(t.Missed, func(m TorqueMissed) bool { return m.Label == c.Label }); i >= 0 {
-				if word = "not shown to hold"; t.Missed[i].shown() {
+				if word = notShown; t.Missed[i].shown() {
 					word = "holds nowhere"
 				}
 			}
@@ -59,6 +93,7 @@ func (t Torque) ends() *Table {
 }
 
 const (
+	notShown       = "not shown to hold"
 	heldThroughout = "holds throughout"
 	mostHeld       = 8 // have rows of their own; those of a chassis are more
 )
@@ -94,7 +129,7 @@ func (t Torque) beyond(x float64) string {
 }
 
 func (t Torque) widening() *Table {
-	table := newTable("widening", "What would widen the window most: half the spread of one input",
+	table := newTable("widening", "What would widen the window "+t.ofOneCondition()+" most: half the spread of one input",
 		texts("end", "input"), numbers("share", t.Shown.Head("end moves out by")))
 	table.note("share: of the way in which the output rises at the limit. The shift is an estimate, on the same draws for all.")
 	for _, w := range t.Widening {
@@ -110,7 +145,7 @@ func (t Torque) widening() *Table {
 // course has the probabilities against the torque, a column for each
 // requirement that was seen exceeded at one.
 func (t Torque) course() *Table {
-	table := newTable("course", "Probability of exceeding each limit against the nominal torque, per card", numbers(t.Shown.Head("torque")))
+	table := newTable("course", "Probability of exceeding each limit against the nominal torque, per card, "+t.ofOneCondition(), numbers(t.Shown.Head("torque")))
 	table.note("≤: none seen, upper bound. *: by the tail methods; ?*: not established. The JSON has every point with its interval.")
 	var torques []float64
 	var seen []TorqueCurve

@@ -85,3 +85,22 @@ func TestWhatIsNotEstablishedHasANextStep(t *testing.T) {
 	tail.Established = true
 	assert.NotContains(t, tail.standing(), "--evaluations")
 }
+
+// Every end says of which condition it is: the window's of the one beyond it, those of single requirements of the study as written.
+func TestEachEndNamesItsCondition(t *testing.T) {
+	torque := answered()
+	torque.Mission.Lower = TorqueMissionEnd{Torque: 0.6, Requirement: "spot", Label: "hottest spot", Condition: "harbour day", Beyond: "undecided"}
+	torque.Mission.Upper, torque.Upper = TorqueMissionEnd{Torque: 0.9}, TorqueEnd{Requirement: "screw_stress", Label: "screw stress"}
+	rows := torque.missionEnds().Rows
+	assert.Equal(t, []string{"lowest", "0.600", "0.600", "hottest spot", "harbour day", "undecided"}, rows[0])
+	assert.Equal(t, []string{"highest", "0.900", "0.900", "screw stress", "as written", "not shown to hold"}, rows[1])
+	torque.Upper.Requirement = ""
+	assert.Equal(t, "not searched (--from, --to)", torque.missionEnds().Rows[1][3])
+	torque.Mission.Lower.None = true
+	rows = torque.missionEnds().Rows
+	assert.Len(t, rows, 1, "nothing holds, so that there is no other end")
+	assert.Equal(t, []string{"none holds", "", "", "hottest spot", "harbour day", "undecided"}, rows[0])
+	assert.Contains(t, torque.ends().Caption, ", as written, averaged over what is not known")
+	torque.Provenance.Condition = "harbour day"
+	assert.Contains(t, torque.ends().Caption, ", harbour day, averaged")
+}

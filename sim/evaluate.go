@@ -166,5 +166,5 @@ func (w *worker) gather(s int, by []int) (x, y [][]float64) {
 		}
 	}
 	b := &w.scenarios[s]
-	return batch.Gather(w.unspared.x, b.x, w.unspared.rows), batch.Rows(b.y, 0, len(w.unspared.rows))
+	return batch.Gather(w.unspared.x, b.x, w.unspared.rows), batch.Rows(b.part, 0, len(w.unspared.rows))
 }

@@ -88,7 +88,7 @@ type Run struct {
 	// Spares, if set, has for each scenario others before it that spare rows: one in which none of them
 	// exceeds any of its requirements is taken to exceed none here, and is not evaluated. That holds
 	// where the scenarios move one way between two of them, and can be helped by requirements that are
-	// stricter there. nil for a scenario evaluates all its rows. Only with LimitsOnly.
+	// stricter there. nil for a scenario evaluates all its rows. Only with LimitsOnly; scenarios are then not compared.
 	Spares [][]int
 	// Only, if set, names the outputs whose distributions are kept; of other outputs nothing
 	// is.

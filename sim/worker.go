@@ -3,6 +3,7 @@ package sim
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"clampodds/sim/batch"
 )
@@ -18,15 +19,16 @@ type worker struct {
 	unit      [][]float64 // of a stretch: by column of the cube, then row; points where a group is a row
 	scenarios []scenarioBuffers
 	unspared  unspared
-	marked    []bool // by row, for counting
+	passing   [][]float64 // a stretch of outputs that are only held against limits
+	marked    []bool      // by row, for counting
 }
 
 // scenarioBuffers are the columns of one scenario.
 type scenarioBuffers struct {
 	unit     [][]float64 // the columns of its variables among worker.unit
 	x        [][]float64 // of a stretch
-	y        [][]float64
-	part     [][]float64 // a stretch of y
+	y        [][]float64 // nil for an output that is not kept
+	part     [][]float64 // a stretch of y, or passing
 	exceeded [][]bool    // by requirement, then row
 }
 
@@ -50,7 +52,14 @@ func newWorker(e *engine) *worker {
 	for s, scenario := range e.run.Scenarios {
 		outputs := len(scenario.Model.Outputs())
 		b := scenarioBuffers{
-			y: batch.Columns(outputs, rows), part: make([][]float64, outputs), unit: make([][]float64, len(e.cube.of[s])), x: x[s],
+			y: make([][]float64, outputs), part: make([][]float64, outputs), unit: make([][]float64, len(e.cube.of[s])), x: x[s],
+		}
+		for j := range b.y {
+			if e.keeps(s, j) {
+				b.y[j] = make([]float64, rows)
+			} else if j >= len(w.passing) {
+				w.passing = append(w.passing, batch.Columns(j+1-len(w.passing), w.stretch)...)
+			}
 		}
 		for range scenario.Requirements {
 			b.exceeded = append(b.exceeded, make([]bool, rows))
@@ -60,10 +69,18 @@ func newWorker(e *engine) *worker {
 	return w
 }
 
-// truncate sets the length of all columns; their capacity stays.
+// keeps says of an output that more than its limits are asked for when the block is done.
+func (e *engine) keeps(scenario, output int) bool {
+	return e.run.Draws != nil || e.run.watch != nil && scenario == 0 ||
+		slices.ContainsFunc(e.counts.scenarios[scenario].kept, func(k keptOutput) bool { return k.output == output })
+}
+
+// truncate sets the length of all columns that there are; their capacity stays.
 func truncate[T any](columns [][]T, length int) {
 	for i := range columns {
-		columns[i] = columns[i][:length]
+		if columns[i] != nil {
+			columns[i] = columns[i][:length]
+		}
 	}
 }
 
@@ -100,7 +117,11 @@ func (w *worker) evaluate(low, high int) error {
 			b.unit[i] = w.unit[column]
 		}
 		for j := range b.part {
-			b.part[j] = b.y[j][low:high]
+			if b.y[j] != nil {
+				b.part[j] = b.y[j][low:high]
+			} else {
+				b.part[j] = w.passing[j][:high-low]
+			}
 		}
 		truncate(b.x, high-low)
 		scenario.Inputs.transform(b.unit, b.x, e.own[s])

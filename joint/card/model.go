@@ -56,7 +56,7 @@ func New(b *Binding) (*Model, error) {
 	}
 	m.compareBodies(b)
 	m.chooseOutputs(b)
-	m.states = &sync.Pool{New: func() any { return m.newState() }}
+	m.states = statesOf(m)
 	return m, nil
 }
 
@@ -178,7 +178,7 @@ func (m *Model) Evaluate(x, y [][]float64) {
 	if len(x) < m.columns || len(y) != len(m.outputs) {
 		panic(fmt.Sprintf("card: Evaluate got %d input and %d output columns; want %d and %d", len(x), len(y), m.columns, len(m.outputs)))
 	}
-	s := m.states.Get().(*state)
+	s := m.state()
 	defer m.states.Put(s)
 	rows := len(y[0])
 	for start := 0; start < rows; start += lanes.Count {

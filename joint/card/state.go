@@ -1,6 +1,9 @@
 package card
 
 import (
+	"fmt"
+	"sync"
+
 	"clampodds/joint/contact"
 	"clampodds/joint/force"
 	"clampodds/joint/lanes"
@@ -10,6 +13,7 @@ import (
 // state is the scratch of Evaluate and the source of Trace: a block of cards. What only one
 // stage needs is that of the card which is worked on.
 type state struct {
+	serves  *Model
 	count   int               // cards of the block
 	in      inputs            // of the card worked on
 	out     []lanes.Row       // every output, kept or not
@@ -144,9 +148,6 @@ func (m *Model) newState() *state {
 		work: n.NewWork(),
 	}
 	s.shape.pieces = lanes.Same(float64(m.layout.Pieces))
-	for slot, value := range m.inputs {
-		s.in.rows[slot].Fill(value)
-	}
 	for e := range s.edges {
 		edge := &s.edges[e]
 		edge.in.rows = s.in.rows[m.edgeSlot(e, 0):m.edgeSlot(e+1, 0)]
@@ -156,6 +157,39 @@ func (m *Model) newState() *state {
 			edge.blocks = &s.edges[0].pressed.pairs
 		}
 		edge.bind(m.faces)
+	}
+	s.serve(m)
+	return s
+}
+
+// serve turns to a model of the same kind.
+func (s *state) serve(m *Model) {
+	s.serves = m
+	for slot, value := range m.inputs {
+		s.in.rows[slot].Fill(value)
+	}
+	for e := range s.edges {
+		s.edges[e].prepared = false
+	}
+}
+
+// states are those that nobody works in, by the kind of model: a command has dozens of models of one layout.
+var states sync.Map // of *sync.Pool
+
+// statesOf are those of the model's kind.
+func statesOf(m *Model) *sync.Pool {
+	pool, _ := states.LoadOrStore(fmt.Sprintf("%+v %t", m.layout, m.sameBodies), new(sync.Pool))
+	return pool.(*sync.Pool)
+}
+
+// state is one that serves the model.
+func (m *Model) state() *state {
+	s, ok := m.states.Get().(*state)
+	switch {
+	case !ok:
+		return m.newState()
+	case s.serves != m:
+		s.serve(m)
 	}
 	return s
 }

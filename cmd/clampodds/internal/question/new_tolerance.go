@@ -20,14 +20,15 @@ var (
 	fraction  = regexp.MustCompile(`(^|[^0-9.])(?:([0-9]+)[ -])?([0-9]+)/(2|4|8|16|32|64)\b`)
 	letters   = regexp.MustCompile(`(?i)^Ra\s*=?\s*(.+)$`)
 	largest   = regexp.MustCompile(`(?i)^(?:(?:max\.?|up to)\s+|≤\s*|<=?\s*)(.+)$|^(.+?)\s*\bmax\.?$`)
-	limitsOf  = regexp.MustCompile(`^(.*[^ .])(?:\s+to\s+|\s*(?:\.\.\.?|…|–)\s*)(\S.*)$`)
+	limitsOf  = regexp.MustCompile(`^(.*[^ .])(?:\s+to\s+|\s*(?:\.\.\.?|…)\s*)(\S.*)$`)
+	hyphened  = regexp.MustCompile(`^([+-]?[0-9.]+(?:[^-0-9.].*?)?)\s*-\s*([+-]?[0-9.].*)$`) // a unit may hold a hyphen, in-lb, and no number behind it
 	deviation = `([0-9.,]+(?:\s*[^-0-9+/\s][^-0-9+/]*)?)`
 	twoSided  = regexp.MustCompile(`^(.+?)(?:\s*([+-])\s*|\s+)` + deviation + `\s*(?:/\s*([+-]?)|([+-]))\s*` + deviation + `$`)
 )
 
 // plain writes an answer with the characters of a study: signs of one byte, inches by their name and as decimals.
 func (q NewQuestion) plain(text string) string {
-	text = strings.NewReplacer("±", "+-", "+/-", "+-", "−", "-").Replace(strings.TrimSpace(text))
+	text = strings.NewReplacer("±", "+-", "+/-", "+-", "−", "-", "–", "-", "—", "-", "‐", "-", "‑", "-", "‒", "-").Replace(strings.TrimSpace(text))
 	if q.quantity() != "m" {
 		return text
 	}
@@ -57,6 +58,8 @@ func (a *NewAnswer) read(q NewQuestion, typed string) error {
 		err = a.limits(q, m[1], m[2])
 	} else if m := twoSided.FindStringSubmatch(text); m != nil {
 		err = a.sides(q, m[1], m[2]+m[3], m[4]+m[5]+m[6])
+	} else if m := hyphened.FindStringSubmatch(text); m != nil && !q.isOne(text) {
+		err = a.limits(q, m[1], m[2])
 	}
 	if err != nil {
 		return err
@@ -74,6 +77,12 @@ func (a *NewAnswer) read(q NewQuestion, typed string) error {
 		a.drawn = typed
 	}
 	return nil
+}
+
+// isOne says that a text is one quantity: 1e-3 m holds a hyphen, and is no range.
+func (q NewQuestion) isOne(text string) bool {
+	_, err := units.Parse(text, q.quantity())
+	return err == nil
 }
 
 // value is the text without the letters of a roughness and without the mark of a largest value. A bare number behind the

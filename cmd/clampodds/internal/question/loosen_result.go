@@ -41,7 +41,7 @@ func tolerance(ctx context.Context, read *study.Study, search, average *loosen.S
 	in := read.Input(m.Input)
 	t := reports.Tolerance{Input: in.Key, Kind: m.Kind.String(), Unit: "1", Now: band(in, in.Dist)}
 	if m.Kind == loosen.Mean {
-		t.Unit, t.Now = string(in.Quantity().Difference()), meanText(in)
+		t.Unit, t.Now = string(in.Quantity().Difference()), meanText(in, m.Finest)
 	}
 	w, err := search.Window(ctx, m)
 	if err != nil {
@@ -183,21 +183,25 @@ func unitText(shown reports.Unit) string {
 	return " " + shown.Label
 }
 
-// meanText prints a mean with the decimals that its spread asks for.
-func meanText(in *study.Input) string {
-	mean, tenth := in.AsTyped(in.Dist.Mean()), in.AsTyped(0.1*in.Dist.StdDev())
-	shown := ShownUnit(mean, in.Parameter.Unit, in.Unit)
-	decimals := reports.Digits(shown.Of(mean), shown.Of(mean-tenth), shown.Of(mean+tenth))
-	return reports.Number(shown.Of(mean), decimals) + unitText(shown)
+// meanText prints a mean as meanMoved does.
+func meanText(in *study.Input, accuracy float64) string {
+	return meanRounded(in, in.Dist.Mean(), accuracy, reports.Number)
 }
 
-// meanMoved prints a mean moved to an end, with the decimals that an accuracy asks for.
+// meanMoved prints a mean moved to an end, rounded to the side that is met.
 func meanMoved(in *study.Input, e decide.Reached, accuracy float64) string {
 	number := reports.NumberDown
 	if e.Met > e.Beyond {
 		number = reports.NumberUp
 	}
-	at := in.AsTyped(min(max(in.Dist.Mean()+e.Met, in.Parameter.Low), in.Parameter.High))
+	return meanRounded(in, min(max(in.Dist.Mean()+e.Met, in.Parameter.Low), in.Parameter.High), accuracy, number)
+}
+
+// meanRounded prints a mean in steps of a power of ten about as wide as it is found to: a twentieth of the standard deviation, which
+// is finer than any drawing says it.
+func meanRounded(in *study.Input, mean, accuracy float64, number rounding) string {
 	shown := ShownUnit(in.AsTyped(in.Dist.Mean()), in.Parameter.Unit, in.Unit)
-	return number(shown.Of(at), reports.Digits(shown.Of(at), shown.Of(at), shown.Of(at+in.AsTyped(accuracy)))) + unitText(shown)
+	at := in.AsTyped(mean)
+	step := shown.Of(at+in.AsTyped(accuracy)) - shown.Of(at)
+	return number(shown.Of(at), max(0, int(math.Round(-math.Log10(step))))) + unitText(shown)
 }

@@ -77,17 +77,21 @@ func writeDOCX(w io.Writer, d Document, drawn map[*Figure][]byte) error {
 		return err
 	}
 	for _, p := range pictures.list {
-		if err := addPart(z, "word/"+p.path(), p.png); err != nil {
+		if err := addFile(z, "word/"+p.path(), zip.Store, p.png); err != nil { // it is compressed
 			return err
 		}
 	}
 	return z.Close()
 }
 
-// addPart adds a file with a fixed date.
 func addPart(z *zip.Writer, name string, text []byte) error {
+	return addFile(z, name, zip.Deflate, text)
+}
+
+// addFile adds a file with a fixed date.
+func addFile(z *zip.Writer, name string, method uint16, text []byte) error {
 	// The earliest date that the format can hold.
-	f, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)})
+	f, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: method, Modified: time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)})
 	if err != nil {
 		return err
 	}

@@ -2,7 +2,7 @@ package reports
 
 import (
 	"bytes"
-	"errors"
+	"context"
 	"fmt"
 	"io"
 	"path"
@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"clampodds/reports/figure"
+	"clampodds/sim/batch"
 )
 
 // FolderPage is the page of a report folder, FolderSign the words in it that tell one.
@@ -23,46 +24,59 @@ const (
 // tables/ as CSV, with what is in each in its README.md; report.tex, to be compiled in the folder, with latex/, a fragment for each
 // table and figure; and, unless it is nil, data as report.json, for programs.
 func FolderFiles(d Document, data any) (map[string][]byte, error) {
-	files := map[string][]byte{}
-	add := func(name string, write func(w io.Writer) error) error {
-		var b bytes.Buffer
-		if err := write(&b); err != nil {
-			return fmt.Errorf("%s: %w", name, err)
-		}
-		files[name] = b.Bytes()
-		return nil
+	type file struct {
+		name  string
+		write func(w io.Writer) error
+		text  bytes.Buffer
 	}
+	var files []*file
+	add := func(name string, write func(w io.Writer) error) { files = append(files, &file{name: name, write: write}) }
 	names, pictures := fileNames(d), map[Block]string{}
-	drawn, err := drawAll(slices.Concat(d.Blocks, d.Attached))
-	if err != nil {
-		return nil, err
+	figures := figuresOf(slices.Concat(d.Blocks, d.Attached))
+	for _, f := range figures { // which take longest
+		add(path.Join("figures", names[f]+".png"), func(w io.Writer) error { return figure.PNG(w, f.Drawing, figure.PrintDPI) })
 	}
-	err = add(FolderPage, func(w io.Writer) error { return WriteHTML(w, d) })
+	add(FolderPage, func(w io.Writer) error { return WriteHTML(w, d) })
 	for _, b := range slices.Concat(d.Blocks, d.Attached) {
 		switch b := b.(type) {
 		case *Table:
-			err = errors.Join(err,
-				add("tables/"+names[b]+".csv", func(w io.Writer) error { return WriteTableCSV(w, b) }),
-				add("latex/table-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexTable(w, b, names[b]) }))
+			add("tables/"+names[b]+".csv", func(w io.Writer) error { return WriteTableCSV(w, b) })
+			add("latex/table-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexTable(w, b, names[b]) })
 		case *Figure:
 			pictures[b] = path.Join("figures", names[b]+".svg")
-			png := path.Join("figures", names[b]+".png")
 			about := figure.Description{ID: names[b], Title: titled(b.label(), b.Caption), Text: b.Alt}
-			err = errors.Join(err,
-				add(pictures[b], func(w io.Writer) error { _, err := w.Write(figure.SVG(b.Drawing, about)); return err }),
-				add(png, func(w io.Writer) error { _, err := w.Write(drawn[b]); return err }),
-				add("latex/figure-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexFigure(w, b, names[b]) }))
+			add(pictures[b], func(w io.Writer) error { _, err := w.Write(figure.SVG(b.Drawing, about)); return err })
+			add("latex/figure-"+names[b]+".tex", func(w io.Writer) error { return WriteLatexFigure(w, b, names[b]) })
 		}
 	}
-	err = errors.Join(err,
-		add("tables/README.md", func(w io.Writer) error { return writeTablesIndex(w, d) }),
-		add("report.tex", func(w io.Writer) error { return WriteLatex(w, d) }),
-		add("report.md", func(w io.Writer) error { return writeMarkdown(w, d, pictures) }),
-		add("report.docx", func(w io.Writer) error { return writeDOCX(w, d, drawn) }))
+	add("tables/README.md", func(w io.Writer) error { return writeTablesIndex(w, d) })
+	add("report.tex", func(w io.Writer) error { return WriteLatex(w, d) })
+	add("report.md", func(w io.Writer) error { return writeMarkdown(w, d, pictures) })
 	if data != nil {
-		err = errors.Join(err, add("report.json", func(w io.Writer) error { return WriteJSON(w, data) }))
+		add("report.json", func(w io.Writer) error { return WriteJSON(w, data) })
 	}
-	return files, err
+	write := func(f *file) error {
+		if err := f.write(&f.text); err != nil {
+			return fmt.Errorf("%s: %w", f.name, err)
+		}
+		return nil
+	}
+	if err := batch.Each(context.Background(), 0, len(files), func(i int) error { return write(files[i]) }); err != nil {
+		return nil, err
+	}
+	drawn := map[*Figure][]byte{}
+	for i, f := range figures {
+		drawn[f] = files[i].text.Bytes()
+	}
+	add("report.docx", func(w io.Writer) error { return writeDOCX(w, d, drawn) })
+	if err := write(files[len(files)-1]); err != nil {
+		return nil, err
+	}
+	written := map[string][]byte{}
+	for _, f := range files {
+		written[f.name] = f.text.Bytes()
+	}
+	return written, nil
 }
 
 // fileNames gives every table and figure of d, attached ones too, a name for files and anchors, made

@@ -71,7 +71,8 @@ func PNG(w io.Writer, d Drawing, dpi int) error {
 	canvas := vgimg.NewWith(vgimg.UseWH(width, height), vgimg.UseDPI(dpi))
 	d.Draw(draw.New(canvas))
 	var b bytes.Buffer
-	if err := png.Encode(&b, canvas.Image()); err != nil {
+	encoder := png.Encoder{CompressionLevel: png.BestSpeed} // half the time, 5 % larger
+	if err := encoder.Encode(&b, canvas.Image()); err != nil {
 		return err
 	}
 	_, err := w.Write(withResolution(b.Bytes(), dpi))

@@ -30,7 +30,9 @@ func FolderFiles(d Document, data any) (map[string][]byte, error) {
 		text  bytes.Buffer
 	}
 	var files []*file
-	add := func(name string, write func(w io.Writer) error) { files = append(files, &file{name: name, write: write}) }
+	add := func(name string, write func(w io.Writer) error) {
+		files = append(files, &file{name: name, write: write})
+	}
 	names, pictures := fileNames(d), map[Block]string{}
 	figures := figuresOf(slices.Concat(d.Blocks, d.Attached))
 	for _, f := range figures { // which take longest

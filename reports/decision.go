@@ -21,11 +21,13 @@ type Decision struct {
 	ByTargets string `json:"by_targets,omitempty"`
 	// Requirement, by name and in words with its limit, and Condition are where it is
 	// decided: the first not met, else undecided, else met, and of those the one furthest
-	// beyond its target or nearest to it.
-	Requirement string  `json:"requirement"`
-	Label       string  `json:"label"`
-	Condition   string  `json:"condition"`
-	Target      float64 `json:"target"`
+	// beyond its target or nearest to it; of limits that no card of record exceeded the nearest by its values. Alike are the
+	// other conditions in which it does exactly the same.
+	Requirement string   `json:"requirement"`
+	Label       string   `json:"label"`
+	Condition   string   `json:"condition"`
+	Alike       []string `json:"alike,omitempty"`
+	Target      float64  `json:"target"`
 	// PerCard is the probability averaged over everything, what is not known included.
 	PerCard Estimate `json:"per_card"`
 	// Bound is its quantile over what is not known, at the confidence; null where that
@@ -119,19 +121,22 @@ func (d Decision) reason() (text string) {
 	met := cmp.Or(d.ByTargets, d.Verdict) == "met"
 	switch {
 	case met && len(d.Limits) == 1 && d.Judged > 1:
-		text = fmt.Sprintf("%s in every condition; nearest to its target is %s: ", d.Label, d.Condition)
+		text = fmt.Sprintf("%s in every condition; nearest to its target is %s: ", d.Label, d.conditions())
 	case met && len(d.Limits) > 1:
-		text = fmt.Sprintf("every target asked for holds; nearest to its own is %s, %s: ", d.Label, d.Condition)
+		text = fmt.Sprintf("every target asked for holds; nearest to its own is %s, %s: ", d.Label, d.conditions())
 	case met && len(d.Limits) == 0:
-		text = fmt.Sprintf("every target holds; nearest to its own is %s, %s: ", d.Label, d.Condition)
+		text = fmt.Sprintf("every target holds; nearest to its own is %s, %s: ", d.Label, d.conditions())
 	default:
-		text = fmt.Sprintf("%s, %s: ", d.Label, d.Condition)
+		text = fmt.Sprintf("%s, %s: ", d.Label, d.conditions())
 	}
 	text += inSentence(d.PerCard) + " per " + per(d.Requirement)
 	if d.PerCard.Value >= leastPlain {
 		text += ", " + InPlain(d.PerCard.Value)
 	}
 	text += "; target " + ExactProbability(d.Target) + "."
+	if met && d.PerCard.Value == 0 && d.Judged > 1 {
+		text += " Of limits that no card of record exceeds, the nearest is told by the highest values of those cards."
+	}
 	switch {
 	case d.Policy == "predictive":
 		text += " This is averaged over what is not known, which decides alone."
@@ -148,6 +153,14 @@ func (d Decision) reason() (text string) {
 		text += fmt.Sprintf(" All this if %s as assumed.", are(d.Assumed))
 	}
 	return text
+}
+
+// conditions are that of the decision and those alike.
+func (d Decision) conditions() string {
+	if len(d.Alike) == 0 {
+		return d.Condition
+	}
+	return fmt.Sprintf("%s (the same in %s)", d.Condition, listOf(d.Alike))
 }
 
 // Settling is an accuracy that takes so many times the cards, and the chance that these settle what is open.

@@ -16,12 +16,13 @@ type missionForm struct {
 	Verdict sim.Verdict
 	Worst   Place
 	Exceeds [][][]bool
+	Margins [][]float64
 }
 
 // MarshalBinary writes what was judged. It does not say of which members, seed and accuracy: whoever
 // keeps it has to. The form is that of one version of this module.
 func (m *Mission) MarshalBinary() ([]byte, error) {
-	return encoded(missionForm{m.Records, m.Verdict, m.Worst, m.exceeds})
+	return encoded(missionForm{m.Records, m.Verdict, m.Worst, m.exceeds, m.margins})
 }
 
 // ReadMission is the mission of these members of which MarshalBinary has written what was judged.
@@ -39,7 +40,7 @@ func ReadMission(members []Member, text []byte) (*Mission, error) {
 			return nil, fmt.Errorf("its requirements are not those of %s", member.Name)
 		}
 	}
-	return &Mission{Members: members, Records: form.Records, Verdict: form.Verdict, Worst: form.Worst, exceeds: form.Exceeds}, nil
+	return &Mission{Members: members, Records: form.Records, Verdict: form.Verdict, Worst: form.Worst, exceeds: form.Exceeds, margins: form.Margins}, nil
 }
 
 // changedForm is what is kept of a change: all but its missions.

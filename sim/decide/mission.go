@@ -24,10 +24,14 @@ type Mission struct {
 	// each is, not met when one is not.
 	Verdict sim.Verdict
 	// Worst is the record that decides: not met before undecided before met, and among
-	// those the one nearest to, or furthest above, its target.
+	// those the one nearest to, or furthest above, its target. Among limits that no row exceeded the
+	// nearest is told by the values.
 	Worst Place
 	// exceeds has, by member and requirement, which rows of the screen exceed it.
 	exceeds [][][]bool
+	// margins has, by member and requirement, how many standard scores a limit that no row exceeded is from its
+	// target; it is nil where that was not looked at.
+	margins [][]float64
 }
 
 // Place is where a record stands: Mission.Records[Member][Requirement]. Member is -1
@@ -61,6 +65,7 @@ func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error)
 			m.exceeds[i] = append(m.exceeds[i], s.part(screens[i], scenarios[i], r.Requirement).Exceeds(k))
 		}
 	}
+	m.lookForNearest(s, screens)
 	m.settle()
 	return m, nil
 }
@@ -85,7 +90,7 @@ func (m *Mission) worst(asked func(requirement int) bool) Place {
 			if member.Informative || r.Verdict == sim.NoTarget || !asked(k) {
 				continue
 			}
-			if worst.Member < 0 || worse(r, m.At(worst)) {
+			if worst.Member < 0 || m.worse(Place{i, k}, worst) {
 				worst = Place{i, k}
 			}
 		}
@@ -93,13 +98,14 @@ func (m *Mission) worst(asked func(requirement int) bool) Place {
 	return worst
 }
 
-// worse orders records by what they decide, and then by how far they lie from it.
-func worse(a, b Record) bool {
+// worse orders places by what their records decide, and then by how far they lie from it.
+func (m *Mission) worse(p, q Place) bool {
+	a, b := m.At(p), m.At(q)
 	if a.Verdict != b.Verdict {
 		return severity(a.Verdict) > severity(b.Verdict)
 	}
 	if a.Verdict != sim.Undecided { // the bounds of those met are of different kinds, and not met is the average, whatever the bounds
-		return cmp.Or(cmp.Compare(a.overTarget(), b.overTarget()), cmp.Compare(a.Mean.High/a.Requirement.Target, b.Mean.High/b.Requirement.Target)) > 0
+		return cmp.Or(m.order(p, m, q), cmp.Compare(a.Mean.High/a.Requirement.Target, b.Mean.High/b.Requirement.Target)) > 0
 	}
 	return a.strain() > b.strain()
 }

@@ -49,6 +49,7 @@ func TestWorseIsTheFurtherAboveItsTarget(t *testing.T) {
 		r.Mean, r.Bound = sim.Estimate{Value: p, Interval: sim.Interval{High: p + 0.01}}, sim.Estimate{Value: 1, Interval: sim.Interval{High: 1}}
 		return r
 	}
-	assert.True(t, worse(notMet(0.9), notMet(0.6)))
-	assert.False(t, worse(notMet(0.6), notMet(0.9)))
+	m := Mission{Records: [][]Record{{notMet(0.9), notMet(0.6)}}}
+	assert.True(t, m.worse(Place{0, 0}, Place{0, 1}))
+	assert.False(t, m.worse(Place{0, 1}, Place{0, 0}))
 }

@@ -70,6 +70,9 @@ func (s *Setup) shortfall(ctx context.Context, members []Member, known map[Place
 			undecided = at
 		}
 	}
+	if undecided.Member < 0 {
+		m.lookForNearest(s, screens)
+	}
 	if m.settle(); undecided.Member >= 0 {
 		m.Verdict, m.Worst = sim.Undecided, undecided
 	}

@@ -119,6 +119,9 @@ func (s *Screen) Exceeds(k int) []bool {
 	return exceeds
 }
 
+// Output has what requirement k of the scenario asks of, row by row. It must not be changed.
+func (s *Screen) Output(k int) []float64 { return s.outputs[k][:s.rows] }
+
 // pieces are the parts that are drawn and evaluated in one go.
 func (s *Screen) pieces() (all []piece) {
 	for first := 0; first < s.rows; first += pieceRows {

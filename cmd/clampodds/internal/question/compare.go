@@ -77,15 +77,17 @@ func (c *Comparison) Ask(ctx context.Context) (r reports.Compare, best sim.Verdi
 }
 
 // deciding is the condition in which the requirement of the ranking is decided, of the design that exceeds it most
-// often there; that of the studies as they are where it has no target, or not all designs are judged there.
+// often there, or comes nearest to that; that of the studies as they are where it has no target, or not all designs are judged there.
 func (c *Comparison) deciding() string {
-	name, most := c.Missions[0].Members[0].Name, -1.0
+	name := c.Missions[0].Members[0].Name
+	var most *decide.Mission
+	var at decide.Place
 	for _, m := range c.Missions {
 		p := m.WorstOf(slices.IndexFunc(m.Members[0].Requirements, func(q sim.Requirement) bool { return q.Name == c.By }))
-		if p.Member < 0 || m.At(p).Mean.Value <= most || slices.ContainsFunc(c.Missions, func(other *decide.Mission) bool { return other.MemberNamed(m.Members[p.Member].Name) < 0 }) {
+		if p.Member < 0 || most != nil && !m.Further(p, most, at) || slices.ContainsFunc(c.Missions, func(other *decide.Mission) bool { return other.MemberNamed(m.Members[p.Member].Name) < 0 }) {
 			continue
 		}
-		name, most = m.Members[p.Member].Name, m.At(p).Mean.Value
+		name, most, at = m.Members[p.Member].Name, m, p
 	}
 	return name
 }

@@ -177,6 +177,9 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 	}
 	worst := m.At(m.Worst)
 	d.Requirement, d.Condition, d.Target = worst.Requirement.Name, m.Members[m.Worst.Member].Name, worst.Requirement.Target
+	for _, i := range m.Alike(m.Worst) {
+		d.Alike = append(d.Alike, m.Members[i].Name)
+	}
 	if l, err := Limit(s, worst.Requirement.Name); err == nil {
 		d.Label = reports.Label(l.Output) + " above " + ShownUnit(l.Max, string(l.Quantity), l.Unit).Text(l.Max)
 	}

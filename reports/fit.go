@@ -35,6 +35,7 @@ type Fit struct {
 	Flags       Flags           `json:"flags"`
 	Outliers    []Outlier       `json:"outliers,omitempty"`
 	Slips       *Slips          `json:"slips,omitempty"`
+	Repeated    *Repeated       `json:"repeated,omitempty"`
 	Steps       *Steps          `json:"coarse_steps,omitempty"`
 	// OutsideChart are the readings outside the limits of the run chart.
 	OutsideChart []MarkedReading `json:"outside_chart,omitempty"`
@@ -158,7 +159,7 @@ func (f Fit) Document() Document {
 	if f.Column == "" { // the file has no header
 		d.Title = "Readings in " + f.Data
 	}
-	d.AddFilled(Paragraph(f.Slips.text(f.Choice.Family, f.Unit)), Paragraph(f.Steps.text(f.Unit, Plain(100*f.Level))), f.verdict())
+	d.AddFilled(Paragraph(f.Slips.text(f.Choice.Family, f.Unit)), Paragraph(f.Repeated.text()), Paragraph(f.Steps.text(f.Unit, Plain(100*f.Level))), f.verdict())
 	f.entries(&d)
 	if f.Gauge != nil {
 		of := "repeatability, operators and their interaction with the parts"

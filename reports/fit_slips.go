@@ -49,3 +49,22 @@ func (s *Slips) text(family, unit string) string {
 	}
 	return text + " No reading is left out of any number or of the entry; a slip is put right, or its row taken out, in the file."
 }
+
+// Repeated is a block of readings that stands twice in the column, in the same order.
+type Repeated struct {
+	Readings int `json:"readings"`
+	// Lines and Again are the first and the last line of either.
+	Lines [2]int `json:"lines"`
+	Again [2]int `json:"again"`
+	// Rate is that of columns in which nothing was repeated to be told so, at most.
+	Rate float64 `json:"rate"`
+}
+
+// text asks to look at them; empty for none.
+func (r *Repeated) text() string {
+	if r == nil {
+		return ""
+	}
+	return fmt.Sprintf("LOOK FIRST AT LINES %d TO %d: they repeat lines %d to %d, %d readings in the same order. Were they pasted twice, or the same parts read again? Each counts as a reading of its own in every number, and in the entry. Of columns in which nothing is repeated %s in 100 at most are told so.",
+		r.Again[0], r.Again[1], r.Lines[0], r.Lines[1], r.Readings, Plain(100*r.Rate))
+}

@@ -82,6 +82,8 @@ func (d Doubt) text(fitted fit.Family, level string) string {
 	switch d.Code {
 	case fit.Outliers:
 		return "But that rests on a column with an outlier."
+	case fit.Repeats:
+		return "But readings stand in the column twice, so that there are fewer than it says."
 	case fit.Rejected:
 		return fmt.Sprintf("But the readings speak against %s, on which this rests.", fitted)
 	case fit.NotStable:

@@ -325,6 +325,8 @@ const (
 	EndsAtReadings result.WarningCode = "ends-at-readings"
 	// PilesUp: readings pile up at an end, as where a gauge shows no more.
 	PilesUp result.WarningCode = "piles-up"
+	// Repeats: a block of readings stands twice in the column.
+	Repeats result.WarningCode = "repeats"
 	// Unbounded: the readings do not bound the parameters; intervals are infinite.
 	Unbounded result.WarningCode = "unbounded"
 	// NotNormal: an index that presupposes normal readings is given for others.

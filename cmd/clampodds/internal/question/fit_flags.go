@@ -14,6 +14,7 @@ const flagRate = 0.05
 
 // flagged marks outliers and draws up the run chart, under the family of the entry.
 func (f *Fit) flagged(r *reports.Fit, table *readings.Table, sample *fit.Sample, best *fit.Fit, p measurand) error {
+	r.Repeated = repeatedLines(table, sample)
 	flags, err := best.Flags(flagRate, f.Seed)
 	if err != nil {
 		return err
@@ -42,6 +43,16 @@ func (f *Fit) flagged(r *reports.Fit, table *readings.Table, sample *fit.Sample,
 		r.OutsideChart = append(r.OutsideChart, reports.MarkedReading{Line: table.Line(i), Reading: table.Values[i]})
 	}
 	return nil
+}
+
+// repeatedLines is the block of readings that stands twice, by its lines; nil where none does.
+func repeatedLines(table *readings.Table, sample *fit.Sample) *reports.Repeated {
+	b := sample.Repeated()
+	if b == nil {
+		return nil
+	}
+	lines := func(first int) [2]int { return [2]int{table.Line(first), table.Line(first + b.Length - 1)} }
+	return &reports.Repeated{Readings: b.Length, Lines: lines(b.First), Again: lines(b.Again), Rate: fit.RepeatRate}
 }
 
 // slipLevel is how far out a reading has to lie, under the family of the others, for the sentence that it chooses the family of

@@ -56,3 +56,17 @@ func TestASlipChoosesNoFamilyUnsaid(t *testing.T) {
 	assert.Equal(t, "normal", r.Choice.Family)
 	assert.Contains(t, r.Document().Blocks[0], "LOOK FIRST AT LINE 4 (0.903 N*m): too far out for normal. No reading is left out")
 }
+
+// A column pasted below itself is told first, by its lines, and shows no target: there are half as many readings as it says.
+func TestAColumnPastedTwiceIsTold(t *testing.T) {
+	target := func(f *Fit) { f.Limits.Low, f.Target = 0.6, 0.01 }
+	twice := thirteen + strings.TrimPrefix(thirteen, "torque [N*m]\n")
+	r, verdict := fitText(t, twice, target)
+	assert.Equal(t, &reports.Repeated{Readings: 13, Lines: [2]int{2, 14}, Again: [2]int{15, 27}, Rate: 0.005}, r.Repeated)
+	assert.Contains(t, reportText(t, r.Document()), "LOOK FIRST AT LINES 15 TO 27: they repeat lines 2 to 14, 13 readings in the same order.")
+	assert.Equal(t, sim.Undecided, verdict)
+	assert.Equal(t, fit.Repeats, r.Beyond[0].Doubt.Code)
+	r, verdict = fitText(t, thirteen+"0.700\n0.702\n", target)
+	assert.Nil(t, r.Repeated)
+	assert.Equal(t, sim.Met, verdict)
+}

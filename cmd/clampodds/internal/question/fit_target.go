@@ -69,11 +69,14 @@ func (f *Fit) under(sample *fit.Sample, best *fit.Fit, alike []*fit.Fit, e fit.E
 // doubts are what takes from a fitted curve that it speaks of parts to come, the weightiest first.
 var doubts = []result.WarningCode{fit.LotsDiffer, fit.PilesUp, fit.Rejected, fit.NotStable}
 
-// doubt says why a target that the fitted curve meets is not shown to be met: an outlier, one of the doubts, a family without tails that
+// doubt says why a target that the fitted curve meets is not shown to be met: an outlier, readings that stand twice, one of the doubts, a family without tails that
 // nobody gave, or another one that is not ruled out and has too many parts beyond. Nil where there is none.
 func (f *Fit) doubt(r *reports.Fit, best *fit.Fit, alike []*fit.Fit, limit float64, above bool) (*reports.Doubt, error) {
 	if r.Slips != nil {
 		return &reports.Doubt{Code: fit.Outliers}, nil
+	}
+	if r.Repeated != nil {
+		return &reports.Doubt{Code: fit.Repeats}, nil
 	}
 	for _, code := range doubts {
 		if slices.ContainsFunc(r.Warnings, func(w reports.Warning) bool { return w.Code == code }) {

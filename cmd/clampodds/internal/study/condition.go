@@ -39,12 +39,12 @@ func (r *reader) conditions() []Condition {
 	names, total := map[string]bool{AsWritten: true}, 0.0
 	share := func(x float64) bool { // adds up as it judges
 		total += x
-		return x > 0 && x <= 1 && total <= 1+1e-9 // 0.1 + 0.2 + 0.7 rounds
+		return shareOfTime.fits(x) && total <= 1+1e-9 // 0.1 + 0.2 + 0.7 rounds
 	}
 	for f := range r.tables("condition", conditionKeys) {
 		c := Condition{Name: f.ownName("a condition", names), Informative: f.flag("informative"), File: f.file(), Line: f.line(), list: f.entry}
 		if f.has("share") {
-			c.Share, _ = f.number("share", units.Number, share, "shares of the mission time are above 0, and all together at most 1")
+			c.Share, _ = f.number("share", units.Number, share, shareOfTime.wanted)
 		}
 		f.changes(&c)
 		list = append(list, c)
@@ -136,9 +136,8 @@ func (f fields) ageing(c *Condition) {
 	if _, isText := f.table["after"].(string); !isText {
 		quantity = units.Number
 	}
-	positive := func(x float64) bool { return x > 0 }
-	from, _ := f.number("from", quantity, positive, "a time or a number of cycles above 0 expected")
-	slope, _ := f.number("slope", units.Number, func(x float64) bool { return x >= 0 && x <= 10 }, "a growth per decade from 0 to 10 expected")
+	from, _ := f.number("from", quantity, agedFrom.fits, agedFrom.wanted)
+	slope := f.within("slope", growth)
 	notBefore := func(x float64) bool { return x >= from }
 	since, _ := f.number("after", quantity, notBefore, "after is not to be before from")
 	if f.has("recheck") {
@@ -161,9 +160,7 @@ func (f fields) reinsertion(c *Condition) {
 	if !ok {
 		return
 	}
-	times, _ := f.number("times", units.Number, func(x float64) bool { return x >= 0 }, "a number of insertions, 0 or more, expected")
-	constant, _ := f.number("constant", units.Number, func(x float64) bool { return x > 0 }, "a number of insertions above 0 expected")
-	size, _ := f.number("drift", units.Number, func(x float64) bool { return x > -1 && x < 1 }, "a change of friction between -1 and 1 expected")
+	times, constant, size := f.within("times", insertions), f.within("constant", insertionsOf), f.within("drift", frictionMove)
 	inputs, _ := f.table["inputs"].([]any)
 	if len(inputs) == 0 {
 		f.wrong("inputs", "a list of friction coefficients expected", "of "+strings.Join(frictionKeys, ", "))

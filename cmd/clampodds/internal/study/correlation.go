@@ -26,7 +26,7 @@ func (r *reader) correlations(inputs []Input) []Correlation {
 	var list []Correlation
 	for f := range r.tables("correlation", correlationKeys) {
 		a, b, okPair := f.between(inputs)
-		rank, okRank := f.number("rank", units.Number, func(x float64) bool { return x > -1 && x < 1 }, "a rank correlation lies between -1 and 1")
+		rank, okRank := f.number("rank", units.Number, rankOf.fits, rankOf.wanted)
 		if okPair && okRank {
 			list = append(list, Correlation{A: a, B: b, Rank: rank, File: f.file(), Line: f.line()})
 		}

@@ -2,6 +2,7 @@ package study
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"strings"
 
@@ -36,7 +37,7 @@ func JSONSchema() map[string]any {
 	}
 	chassis := root.children["chassis"].object() // slots, and limits of any card
 	slots := chassis["properties"].(map[string]any)
-	slots["slot"] = map[string]any{"type": "array", "items": closed(slotKeys...)}
+	slots["slot"] = map[string]any{"type": "array", "items": slotSchema()}
 	slots[AnyCard] = map[string]any{"type": "object", "additionalProperties": probabilitySchema()}
 	properties["chassis"] = chassis
 	schema["$schema"], schema["title"] = "https://json-schema.org/draft/2020-12/schema", "study of clampodds"
@@ -183,25 +184,44 @@ func distributionSchema() map[string]any {
 
 // schemaLists are the lists of tables, [[condition]] and the like.
 func schemaLists() map[string]any {
-	list := func(keys []string, name string, of []string) map[string]any {
-		one := closed(keys...)
-		one["properties"].(map[string]any)[name] = map[string]any{"type": "array", "items": closed(of...)}
-		return one
+	text, input, table := map[string]any{"type": "string"}, map[string]any{"$ref": "#/$defs/input"}, map[string]any{"type": "object"}
+	texts := func(least int, words ...string) map[string]any {
+		one := map[string]any{"type": "string"}
+		if len(words) > 0 {
+			one = map[string]any{"enum": words}
+		}
+		return map[string]any{"type": "array", "items": one, "minItems": least}
 	}
-	component := closed(componentKeys...)
-	properties := component["properties"].(map[string]any)
-	for _, key := range []string{"power", "resistance", "place"} {
-		properties[key] = map[string]any{"$ref": "#/$defs/input"}
+	several := func(least int, of map[string]any) map[string]any {
+		return map[string]any{"type": "array", "items": of, "minItems": least}
 	}
-	properties["limit"], properties["name"] = limitSchema(), map[string]any{"type": "string"}
-	condition := closed(conditionKeys...)
-	properties = condition["properties"].(map[string]any)
-	properties["ageing"], properties["reinsertion"] = closed(ageingKeys...), closed(reinsertionKeys...)
-	properties["name"], properties["informative"] = map[string]any{"type": "string"}, map[string]any{"type": "boolean"}
+	pair := texts(2)
+	pair["maxItems"] = 2
+	ageing := formed(ageingKeys, map[string]any{"after": agedFrom.form(), "from": agedFrom.form(), "recheck": agedFrom.form(), "slope": growth.form()})
+	reinsertion := formed(reinsertionKeys, map[string]any{"times": insertions.form(), "drift": frictionMove.form(), "constant": insertionsOf.form(), "inputs": texts(1, frictionKeys...)})
+	step := formed(costStepKeys, map[string]any{"spread": factorOf.form(), "cost": costOf.form(), "label": text})
+	choice := formed(choiceKeys, map[string]any{"name": text, "cost": costOf.form(), "replace": table})
 	return map[string]any{
-		"component": component, "condition": condition, "correlation": closed(correlationKeys...),
-		"cost": list(costKeys, "steps", costStepKeys), "option": list(optionKeys, "choices", choiceKeys),
+		"component": formed(componentKeys, map[string]any{"name": text, "power": input, "resistance": input, "place": input, "limit": limitSchema()}),
+		"condition": formed(conditionKeys, map[string]any{
+			"name": text, "share": shareOfTime.form(), "replace": table, "ageing": ageing, "reinsertion": reinsertion, "informative": map[string]any{"type": "boolean"}}),
+		"correlation": formed(correlationKeys, map[string]any{"between": pair, "rank": rankOf.form()}),
+		"cost":        formed(costKeys, map[string]any{"input": text, "steps": several(1, step)}),
+		"option":      formed(optionKeys, map[string]any{"name": text, "choices": several(2, choice)}),
 	}
+}
+
+// formed is a table of these keys and no others, of which the forms are known.
+func formed(keys []string, forms map[string]any) map[string]any {
+	table := closed(keys...)
+	maps.Copy(table["properties"].(map[string]any), forms)
+	return table
+}
+
+// slotSchema is a [[chassis.slot]].
+func slotSchema() map[string]any {
+	text := map[string]any{"type": "string"}
+	return formed(slotKeys, map[string]any{"name": text, "card": text, "count": map[string]any{"type": "integer", "minimum": 1, "maximum": mostSlots}, "replace": map[string]any{"type": "object"}})
 }
 
 // Key is a key that a study may have.

@@ -51,6 +51,13 @@ func (c schemaCheck) misses(at string, schema map[string]any, value any) (list [
 		}
 	}
 	if items, ok := schema["items"].(map[string]any); ok {
+		n := float64(len(value.([]any)))
+		if least, ok := schema["minItems"].(float64); ok && n < least {
+			list = append(list, at+": minItems")
+		}
+		if most, ok := schema["maxItems"].(float64); ok && n > most {
+			list = append(list, at+": maxItems")
+		}
 		for i, v := range value.([]any) {
 			list = append(list, c.misses(fmt.Sprint(at, "[", i, "]"), items, v)...)
 		}
@@ -132,23 +139,40 @@ func TestSchemaTakesTheExamplesAndMarksSlips(t *testing.T) {
 		assert.Empty(t, check.misses("", schema, study), file)
 	}
 	for slip, want := range map[string]string{
-		"[screw]\ntorqe = \"0.7 N*m\"":                                 ".screw.torqe",
-		"[screw]\ntorque = { shape = \"normla\", mean = \"0.7 N*m\" }": ".screw.torque.shape: normla",
-		"[[condition]]\nnmae = \"hot\"":                                ".condition[0].nmae",
-		"titel = \"x\"":                                                ".titel",
-		"[run]\nsamples = \"many\"":                                    ".run.samples: string",
-		"[run]\nsamples = 10":                                          ".run.samples: minimum",
-		"[run]\nconfidence = 95":                                       ".run.confidence: exclusiveMaximum",
-		"[verdict]\npolicy = \"sure\"":                                 ".verdict.policy: sure",
-		"[verdict]\naccuracy = 0.01":                                   ".verdict.accuracy: minimum",
-		"[verdict]\nassumed = \"contact.factor\"":                      ".verdict.assumed: string",
-		"[torque]\nscatter = \"relative\"":                             ".torque.scatter: relative",
-		"[torque]\nmost = 1.6":                                         ".torque.most: float64",
-		"[clamp]\nfamily = \"three-face\"\npieces = 5":                 ".clamp.family: three-face",
-		"[clamp]\npieces = 4":                                          ".clamp.pieces: even",
-		"[surface]\nroughness_as = \"Rz\"":                             ".surface.roughness_as: Rz",
-		"[change]\nmargin = 1.5":                                       ".change.margin: exclusiveMaximum",
-		"repair_correlations = \"yes\"":                                ".repair_correlations: string",
+		"[screw]\ntorqe = \"0.7 N*m\"":                                  ".screw.torqe",
+		"[screw]\ntorque = { shape = \"normla\", mean = \"0.7 N*m\" }":  ".screw.torque.shape: normla",
+		"[[condition]]\nnmae = \"hot\"":                                 ".condition[0].nmae",
+		"titel = \"x\"":                                                 ".titel",
+		"[run]\nsamples = \"many\"":                                     ".run.samples: string",
+		"[run]\nsamples = 10":                                           ".run.samples: minimum",
+		"[run]\nconfidence = 95":                                        ".run.confidence: exclusiveMaximum",
+		"[verdict]\npolicy = \"sure\"":                                  ".verdict.policy: sure",
+		"[verdict]\naccuracy = 0.01":                                    ".verdict.accuracy: minimum",
+		"[verdict]\nassumed = \"contact.factor\"":                       ".verdict.assumed: string",
+		"[torque]\nscatter = \"relative\"":                              ".torque.scatter: relative",
+		"[torque]\nmost = 1.6":                                          ".torque.most: float64",
+		"[clamp]\nfamily = \"three-face\"\npieces = 5":                  ".clamp.family: three-face",
+		"[clamp]\npieces = 4":                                           ".clamp.pieces: even",
+		"[surface]\nroughness_as = \"Rz\"":                              ".surface.roughness_as: Rz",
+		"[change]\nmargin = 1.5":                                        ".change.margin: exclusiveMaximum",
+		"[[condition]]\nname = \"hot\"\nshare = 1.5":                    ".condition[0].share: maximum",
+		"[[condition]]\nname = \"hot\"\nshare = 0":                      ".condition[0].share: exclusiveMinimum",
+		"[[condition]]\nname = 3":                                       ".condition[0].name: int64",
+		"[[condition]]\nageing = { slope = 11 }":                        ".condition[0].ageing.slope: maximum",
+		"[[condition]]\nageing = { after = 0, from = 1 }":               ".condition[0].ageing.after: exclusiveMinimum",
+		"[[condition]]\nreinsertion = { drift = -1 }":                   ".condition[0].reinsertion.drift: exclusiveMinimum",
+		"[[condition]]\nreinsertion = { times = -1 }":                   ".condition[0].reinsertion.times: minimum",
+		"[[condition]]\nreinsertion = { inputs = [\"friction.rump\"] }": ".condition[0].reinsertion.inputs[0]: friction.rump",
+		"[[condition]]\nreinsertion = { inputs = [] }":                  ".condition[0].reinsertion.inputs: minItems",
+		"[[correlation]]\nrank = 1":                                     ".correlation[0].rank: exclusiveMaximum",
+		"[[correlation]]\nbetween = [\"screw.torque\"]":                 ".correlation[0].between: minItems",
+		"[[correlation]]\nbetween = [\"a\", \"b\", \"c\"]":              ".correlation[0].between: maxItems",
+		"[[cost]]\nsteps = [{ spread = 101, cost = 0 }]":                ".cost[0].steps[0].spread: maximum",
+		"[[cost]]\nsteps = [{ spread = 1, cost = -1 }]":                 ".cost[0].steps[0].cost: minimum",
+		"[[option]]\nchoices = [{ name = \"a\", cost = 0 }]":            ".option[0].choices: minItems",
+		"[[chassis.slot]]\ncount = 65":                                  ".chassis.slot[0].count: maximum",
+		"[[component]]\nname = 4":                                       ".component[0].name: int64",
+		"repair_correlations = \"yes\"":                                 ".repair_correlations: string",
 	} {
 		var study map[string]any
 		require.NoError(t, toml.Unmarshal([]byte(slip), &study))

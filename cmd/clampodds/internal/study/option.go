@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-
-	"clampodds/cmd/clampodds/internal/units"
 )
 
 // Option is a part of the design that is open: the finish, the family of clamp, the
@@ -80,7 +78,7 @@ func (f fields) choices() []Choice {
 		if !ok {
 			continue
 		}
-		c := Choice{Name: choice.ownName("a choice", names), Cost: choice.cost()}
+		c := Choice{Name: choice.ownName("a choice", names), Cost: choice.within("cost", costOf)}
 		switch replaced, isTable := choice.table["replace"].(map[string]any); {
 		case isTable:
 			c.entries = choice.replacements(replaced, f.withSlots(designKeys), "the choice")
@@ -201,14 +199,7 @@ func (f fields) costSteps() []CostStep {
 		if !ok {
 			continue
 		}
-		spread, _ := step.number("spread", units.Number, func(x float64) bool { return x >= 0 && x <= 100 }, "a factor of the spread from 0 to 100 expected")
-		list = append(list, CostStep{Spread: spread, Cost: step.cost(), Label: step.text("label")})
+		list = append(list, CostStep{Spread: step.within("spread", factorOf), Cost: step.within("cost", costOf), Label: step.text("label")})
 	}
 	return list
-}
-
-// cost reads that of what is on offer.
-func (f fields) cost() float64 {
-	cost, _ := f.number("cost", units.Number, func(x float64) bool { return x >= 0 }, "a cost of 0 or more expected")
-	return cost
 }

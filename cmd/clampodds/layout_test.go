@@ -55,7 +55,7 @@ var allowedEdges = map[string][]string{
 	"sim":                {"dist", "joint/lanes", "sim/batch", "sim/interval", "sim/result"},
 	"sim/batch":          {},
 	"sim/acceptance":     {"sim/interval"},
-	"sim/assurance":      {"dist", "sim/interval"},
+	"sim/assurance":      {"dist", "sim", "sim/batch", "sim/interval"},
 	"sim/calibrate":      {"dist", "sim", "sim/batch"},
 	"sim/decide":         {"dist", "sim", "sim/assurance", "sim/batch", "sim/interval", "sim/rare", "sim/result", "sim/strata", "sim/tail"},
 	"sim/drivers":        {"dist", "sim", "sim/batch", "sim/interval", "sim/rare", "sim/result", "sim/sensitivity", "sim/tail"},

@@ -2,11 +2,12 @@
 // test, or more rows of a computation, decides, before it is made.
 //
 // An exceedance probability whose lack of knowledge is kept apart has a distribution over what is not
-// known. It is taken as normal on the scale of normal scores, from its median and its upper
-// quantile. A test of one part of what is not known leaves a share of that part's variance,
-// and moves the middle: by how much is not known before, but its
+// known. A test of one part of what is not known leaves a share of that part's variance,
+// and moves its middle: by how much is not known before, but its
 // distribution is. The verdict after the test follows the rule of package decide: met where the quantile at the confidence
-// is at or below the target, not met where the mean is above it.
+// is at or below the target, not met where the mean is above it. Where it is known how the probability depends on each
+// input, the tests are made on that (Surface); of readings of one characteristic it is normal on the scale of normal
+// scores, given by its median and its upper quantile (Question).
 //
 // The chance that a test decides, averaged over what it may show, is called its assurance
 // (O'Hagan, Stevens, Campbell, Pharmaceutical Statistics 4 (2005) 187, from memory). That
@@ -52,12 +53,10 @@ type Chance struct{ Met, NotMet float64 }
 // Decided is the chance of either.
 func (c Chance) Decided() float64 { return c.Met + c.NotMet }
 
-// Chance returns that of a test of what makes the given share of the variance, in (0, 1], and
-// leaves the part left of it, in [0, 1].
-func (q Question) Chance(share, left float64) Chance {
-	gained := share * (1 - left)
-	middle := q.spread * math.Sqrt(gained)      // standard deviation of the median after the test
-	rest := q.spread * math.Sqrt(1-gained)      // of the score after it
+// Chance returns that of a test that leaves the part left, in [0, 1], of the variance.
+func (q Question) Chance(left float64) Chance {
+	middle := q.spread * math.Sqrt(1-left)      // standard deviation of the median after the test
+	rest := q.spread * math.Sqrt(left)          // of the score after it
 	met := q.target - q.score*rest              // the median is at or below
 	missed := q.target * math.Sqrt(1+rest*rest) // the mean Φ(median/sqrt(1+rest²)) is above the target
 	if missed = max(missed, met); middle == 0 { // both at once cannot be
@@ -73,15 +72,15 @@ func step(yes bool) float64 {
 	return 0
 }
 
-// Left returns, by halving, the largest part of the variance that a test may leave to decide with the chance wanted; ok is false
-// where not even full knowledge of that share does.
-func (q Question) Left(share, wanted float64) (left float64, ok bool) {
-	if !(q.Chance(share, 0).Decided() >= wanted) {
+// mostLeft is, by so many halvings, the largest part of the variance that a test may leave to decide with the chance wanted; ok is
+// false where not even full knowledge does.
+func mostLeft(decided func(left float64) float64, wanted float64, halvings int) (left float64, ok bool) {
+	if !(decided(0) >= wanted) {
 		return 0, false
 	}
 	low, high := 0., 1.
-	for range 50 {
-		if middle := (low + high) / 2; q.Chance(share, middle).Decided() >= wanted {
+	for range halvings {
+		if middle := (low + high) / 2; decided(middle) >= wanted {
 			low = middle
 		} else {
 			high = middle
@@ -93,15 +92,23 @@ func (q Question) Left(share, wanted float64) (left float64, ok bool) {
 // MostReadings is where planning ends.
 const MostReadings = 1_000_000
 
-// Readings returns how many more readings of an input with this share, which rests on have readings so far, decide with the
-// chance wanted: n readings leave have/(have+n) of the variance. It is 0 where none do, or more than MostReadings.
-func (q Question) Readings(share float64, have int, wanted float64) (more int) {
-	left, ok := q.Left(share, wanted)
+// MoreReadings is how many more readings of what rests on have so far leave a part of its variance, have/(have+n): 0 where
+// it is more than MostReadings.
+func MoreReadings(have int, left float64) int {
 	needed := math.Ceil(float64(have) * (1 - left) / left)
-	if !(ok && needed <= MostReadings) {
+	if !(needed <= MostReadings) {
 		return 0
 	}
 	return int(needed)
+}
+
+// Readings returns how many more readings of a characteristic with have so far decide with the chance wanted, 0 where none do.
+func (q Question) Readings(have int, wanted float64) (more int) {
+	left, ok := mostLeft(func(left float64) float64 { return q.Chance(left).Decided() }, wanted, 50)
+	if !ok {
+		return 0
+	}
+	return MoreReadings(have, left)
 }
 
 // Clear returns the chance that more rows take an estimate off a bound. It lies off from the bound, on a scale

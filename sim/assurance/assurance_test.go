@@ -12,16 +12,16 @@ import (
 	"clampodds/sim/interval"
 )
 
-// simulated makes tests: nature draws two unknown parts of a normal score, the first is read with an error
+// simulated makes tests: nature draws the unknown normal score, which is read with an error
 // that leaves the part left of its variance, and the rule of the verdict is applied to what is known then.
-func simulated(r *rand.Rand, q Question, share, left float64, tests int) (met, missed float64) {
-	noise := math.Sqrt(left / (1 - left)) // of a reading of a standard normal part
+func simulated(r *rand.Rand, q Question, left float64, tests int) (met, missed float64) {
+	noise := math.Sqrt(left / (1 - left)) // of a reading of a standard normal score
 	for range tests {
 		truth := r.NormFloat64()
 		reading := truth + noise*r.NormFloat64()
 		mean := reading / (1 + noise*noise) // conjugate update of a standard normal
-		middle := q.median + q.spread*math.Sqrt(share)*mean
-		rest := q.spread * math.Sqrt(share*left+1-share)
+		middle := q.median + q.spread*mean
+		rest := q.spread * math.Sqrt(left)
 		upper, predictive := dist.NormalCDF(middle+q.score*rest), dist.NormalCDF(middle/math.Sqrt(1+rest*rest))
 		target := dist.NormalCDF(q.target)
 		switch {
@@ -35,39 +35,31 @@ func simulated(r *rand.Rand, q Question, share, left float64, tests int) (met, m
 }
 
 // Chances against simulated tests. 20 000 of them have a standard error of 0.0035 at most;
-// one in 15 000 of the 24 comparisons is farther off than 4.
+// one in 15 000 of the 12 comparisons is farther off than 4.
 func TestChanceIsThatOfSimulatedTests(t *testing.T) {
 	r := rand.New(rand.NewPCG(14, 1))
 	for _, c := range []struct{ median, upper, target float64 }{{1e-5, 4.5e-3, 2e-3}, {2e-4, 1.5e-3, 1e-3}, {1e-3, 5e-3, 2e-3}} {
 		q, err := New(c.median, c.upper, c.target, 0.95)
 		require.NoError(t, err)
-		for _, share := range []float64{0.4, 1} {
-			for _, left := range []float64{0.5, 0.1} {
-				met, missed := simulated(r, q, share, left, 20_000)
-				got := q.Chance(share, left)
-				assert.InDelta(t, met, got.Met, 0.014, "%v, share %v, left %v", c, share, left)
-				assert.InDelta(t, missed, got.NotMet, 0.014, "%v, share %v, left %v", c, share, left)
-			}
+		for _, left := range []float64{0.5, 0.1} {
+			met, missed := simulated(r, q, left, 20_000)
+			got := q.Chance(left)
+			assert.InDelta(t, met, got.Met, 0.014, "%v, left %v", c, left)
+			assert.InDelta(t, missed, got.NotMet, 0.014, "%v, left %v", c, left)
 		}
-		assert.Zero(t, q.Chance(1, 1).Decided(), "nothing learned, nothing decided")
-		assert.InDelta(t, 1, q.Chance(1, 0).Decided(), 1e-9, "all is known")
+		assert.Zero(t, q.Chance(1).Decided(), "nothing learned, nothing decided")
+		assert.InDelta(t, 1, q.Chance(0).Decided(), 1e-9, "all is known")
 	}
 }
 
-func TestLeftAndReadings(t *testing.T) {
+func TestReadings(t *testing.T) {
 	q, err := New(1e-5, 4.5e-3, 2e-3, 0.95)
 	require.NoError(t, err)
-	left, ok := q.Left(1, 0.9)
-	require.True(t, ok)
-	assert.InDelta(t, 0.9, q.Chance(1, left).Decided(), 1e-9)
-	_, ok = q.Left(0.1, 0.9)
-	assert.False(t, ok, "a tenth of the spread does not decide")
-	more := q.Readings(1, 12, 0.9)
+	more := q.Readings(12, 0.9)
 	require.Positive(t, more)
-	assert.GreaterOrEqual(t, q.Chance(1, 12/float64(12+more)).Decided(), 0.9)
-	assert.Less(t, q.Chance(1, 12/float64(12+more-1)).Decided(), 0.9)
-	assert.Zero(t, q.Readings(0.1, 12, 0.9), "nor do readings of it")
-	assert.Zero(t, q.Readings(1, 12, 1-1e-9), "more than anyone plans")
+	assert.GreaterOrEqual(t, q.Chance(12/float64(12+more)).Decided(), 0.9)
+	assert.Less(t, q.Chance(12/float64(12+more-1)).Decided(), 0.9)
+	assert.Zero(t, q.Readings(12, 1-1e-9), "more than anyone plans")
 	for _, wrong := range [][4]float64{{0, 0.1, 0.01, 0.95}, {0.1, 0.1, 0.01, 0.95}, {0.01, 0.1, 0, 0.95}, {0.01, 0.1, 0.01, 0.5}, {0.01, math.NaN(), 0.01, 0.95}} {
 		_, err := New(wrong[0], wrong[1], wrong[2], wrong[3])
 		assert.Error(t, err, wrong)
@@ -154,7 +146,7 @@ func checkDecisions(t *testing.T, r *rand.Rand, n int, k, target float64, tests 
 	require.True(t, predictive <= target && upper > target, "n %d, k %g: %g and %g: not a case", n, k, predictive, upper)
 	q, err := New(dist.NormalSurvival(k), upper, target, 0.95)
 	require.NoError(t, err)
-	more := q.Readings(1, n, Wanted)
+	more := q.Readings(n, Wanted)
 	require.Positive(t, more)
 	rate := decisions(r, n, more, k, target, tests)
 	t.Logf("n %d, distance %g, target %g: %d more decide in %.3f", n, k, target, more, rate)

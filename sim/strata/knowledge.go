@@ -73,6 +73,23 @@ type Unknown struct {
 	// is what the rows may show of the latter where nothing is left out.
 	Spread, Misfit, MisfitNoise float64
 	Warnings                    []sim.Warning
+
+	basis        basis
+	coefficients []float64
+}
+
+// Score is the normal score of the probability at a place: the normal scores of Inputs, in their order. It is what the
+// surface says, without what that leaves out.
+func (u *Unknown) Score(place []float64) float64 {
+	return floats.Dot(u.basis.row(make([]float64, 0, len(u.coefficients)), place), u.coefficients)
+}
+
+// Shares are the squares of the weights of Inputs, in their order, in the direction in which the output rises at the limit: of the
+// variance of the score those of a straight line, which add up to 1.
+func (u *Unknown) Shares() []float64 {
+	shares := slices.Clone(u.basis.index)
+	floats.Mul(shares, shares)
+	return shares
 }
 
 // Student is by how many standard errors the intervals over what is not known reach to either side.
@@ -312,7 +329,7 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 	if err != nil {
 		return nil, err
 	}
-	u := &Unknown{Confidence: o.Confidence, Inputs: l.inputs, Evaluations: l.done}
+	u := &Unknown{Confidence: o.Confidence, Inputs: l.inputs, Evaluations: l.done, basis: s.basis, coefficients: s.coefficients.RawVector().Data}
 	u.Misfit, u.MisfitNoise = at.misfit(s, l.seen[0])
 	u.Spread = math.Sqrt(stat.Moment(2, at.heights(s, s.coefficients, 0), at.weight))
 	u.Mixed = l.mean(o)

@@ -116,7 +116,7 @@ func (f *Fit) judge(e fit.Exceedance) (b reports.Beyond, verdict sim.Verdict) {
 	b.Verdict, b.Target = verdict.String(), &f.Target
 	if verdict == sim.Undecided {
 		if q, err := assurance.New(e.PlugIn, e.Upper, f.Target, e.Level); err == nil {
-			b.More = q.Readings(1, e.N, f.Chance)
+			b.More = q.Readings(e.N, f.Chance)
 		}
 	}
 	if verdict == sim.NotMet && e.PlugIn > 0 && e.PlugIn < f.Target {

@@ -3,7 +3,6 @@ package question
 import (
 	"cmp"
 	"context"
-	"errors"
 	"math"
 	"slices"
 	"sync"
@@ -35,44 +34,24 @@ func neededFor(ctx context.Context, setup decide.Setup, s *study.Study, m *decid
 
 // neededAt says it of a record of a scenario.
 func neededAt(ctx context.Context, setup decide.Setup, s *study.Study, scenario sim.Scenario, record decide.Record) ([]reports.Needed, error) {
-	if record.Want != decide.Knowledge || record.Unknown == nil {
+	u := record.Unknown
+	if record.Want != decide.Knowledge || u == nil {
 		return nil, nil
 	}
-	question, err := assurance.New(record.Unknown.Median.Value, record.Bound.Value, record.Requirement.Target, record.Unknown.Confidence)
+	surface, err := assurance.NewSurface(assurance.Open{
+		Score: u.Score, Inputs: len(u.Inputs), Misfit: u.Misfit, Mean: record.Mean.Value, Upper: record.Bound.Value,
+		Target: record.Requirement.Target, Confidence: u.Confidence, Seed: setup.Run.Seed, Workers: setup.Run.Workers,
+	})
 	if err != nil {
-		return nil, nil // no quantile to reckon with: the sentence stays general
+		return nil, nil // nothing to reckon with, or the average is above the target: the sentence stays general
 	}
-	shares, err := strata.Shares(ctx, scenario, record.Requirement, strata.KnowledgeOptions{Confidence: record.Unknown.Confidence, Seed: setup.Run.Seed, Workers: setup.Run.Workers})
-	switch {
-	case errors.Is(err, strata.ErrNoKnowledge):
-		return nil, nil
-	case err != nil:
-		return nil, err
+	var shares []strata.Share
+	names := make([]string, len(u.Inputs)) // of the inputs, by variable
+	for i, of := range u.Shares() {
+		shares = append(shares, strata.Share{Variable: u.Inputs[i], Of: of})
+		names[i], _ = s.RestsOn(inputOf(scenario, u.Inputs[i]))
 	}
-	n := needing{question: question, study: s}
-	list := n.inputs(scenario, shares)
-	for i := range list {
-		if slices.Equal(list[i].Inputs, []string{rigInput}) && list[i].SpreadLeft != nil {
-			left := *list[i].SpreadLeft
-			if plan, ok := plannedRig(ctx, setup.Run, s); ok {
-				one := plan.Card + plan.Lot + plan.Rest
-				list[i].Rig = &reports.NeededRig{OfCard: plan.Card / one, OfLot: plan.Lot / one}
-				list[i].Rig.Lots, list[i].Rig.Cards, _ = plan.Test(left * left)
-			}
-		}
-	}
-	return list, ctx.Err()
-}
-
-// needing turns shares into what is needed.
-type needing struct {
-	question assurance.Question
-	study    *study.Study
-}
-
-// inputs lists every input with a share worth a test, the largest first, then all of them together.
-func (n needing) inputs(scenario sim.Scenario, shares []strata.Share) []reports.Needed {
-	list := sharesByInput(n.study, scenario, shares)
+	list := sharesByInput(s, scenario, shares)
 	if len(list) > 1 {
 		all := reports.Needed{}
 		for _, one := range list {
@@ -81,28 +60,49 @@ func (n needing) inputs(scenario sim.Scenario, shares []strata.Share) []reports.
 		list = append(list, all)
 	}
 	for i := range list {
-		one := &list[i]
-		share := min(1, one.Share)
-		one.IfKnown = n.question.Chance(share, 0).Decided()
-		if left, ok := n.question.Left(share, assurance.Wanted); ok {
-			spread := math.Sqrt(left)
-			one.SpreadLeft = &spread
-		}
-		if one.Readings > 0 {
-			one.More = n.question.Readings(share, one.Readings, assurance.Wanted)
+		if err := decidedBy(ctx, surface, setup.Run, s, names, &list[i]); err != nil {
+			return nil, err
 		}
 	}
-	return list
+	return list, nil
+}
+
+// decidedBy says how well the inputs of one must be known; names are those of the inputs by number of the surface.
+func decidedBy(ctx context.Context, surface *assurance.Surface, run sim.Run, s *study.Study, names []string, one *reports.Needed) error {
+	var known []int
+	for j, name := range names {
+		if slices.Contains(one.Inputs, name) {
+			known = append(known, j)
+		}
+	}
+	chance, err := surface.Chance(ctx, known, 0)
+	if err != nil {
+		return err
+	}
+	one.IfKnown = chance.Decided()
+	left, ok, err := surface.Left(ctx, known, assurance.Wanted)
+	if !ok || err != nil {
+		return err
+	}
+	spread := math.Sqrt(left)
+	one.SpreadLeft = &spread
+	if one.Readings > 0 {
+		one.More = assurance.MoreReadings(one.Readings, left)
+	}
+	if slices.Equal(one.Inputs, []string{rigInput}) {
+		if plan, ok := plannedRig(ctx, run, s); ok {
+			whole := plan.Card + plan.Lot + plan.Rest
+			one.Rig = &reports.NeededRig{OfCard: plan.Card / whole, OfLot: plan.Lot / whole}
+			one.Rig.Lots, one.Rig.Cards, _ = plan.Test(left)
+		}
+	}
+	return ctx.Err()
 }
 
 // sharesByInput sums the shares of what is not known by input, those worth a test, the largest first.
 func sharesByInput(study *study.Study, scenario sim.Scenario, shares []strata.Share) (list []reports.Needed) {
 	for _, share := range shares {
-		name := share.Variable
-		if at := slices.IndexFunc(scenario.Inputs.Variables(), func(v sim.Variable) bool { return v.Name == name }); at >= 0 && scenario.Inputs.Variables()[at].Input != "" {
-			name = scenario.Inputs.Variables()[at].Input
-		}
-		name, readings := study.RestsOn(name)
+		name, readings := study.RestsOn(inputOf(scenario, share.Variable))
 		at := slices.IndexFunc(list, func(have reports.Needed) bool { return have.Inputs[0] == name })
 		if at < 0 {
 			at = len(list)
@@ -113,6 +113,16 @@ func sharesByInput(study *study.Study, scenario sim.Scenario, shares []strata.Sh
 	list = slices.DeleteFunc(list, func(have reports.Needed) bool { return have.Share < leastShare })
 	slices.SortStableFunc(list, func(a, b reports.Needed) int { return cmp.Compare(b.Share, a.Share) })
 	return list
+}
+
+// inputOf is the input that a variable of a scenario belongs to.
+func inputOf(scenario sim.Scenario, variable string) string {
+	for _, v := range scenario.Inputs.Variables() {
+		if v.Name == variable && v.Input != "" {
+			return v.Input
+		}
+	}
+	return variable
 }
 
 // rigPlans are those found already, by the digest of the study.

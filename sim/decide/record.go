@@ -300,19 +300,23 @@ func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record,
 		}
 	}
 	for _, rows := range looks {
-		u, err := look.Rows(ctx, rows)
-		if errors.Is(err, strata.ErrTooRare) {
-			continue // more rows may do
-		}
-		if err != nil {
+		if err := r.keep(look.Rows(ctx, rows)); err != nil || r.Unknown != nil && r.decided() {
 			return err
 		}
-		r.Unknown, r.Mean, r.Bound = u, u.Mixed, u.Upper
-		if r.judge(); r.decided() {
-			break
-		}
 	}
-	return nil
+	return r.keep(look.Lighter(ctx, s.atAccuracy(manyUnknownRows)))
+}
+
+// keep takes over what a look says, unless more rows may say it.
+func (r *Record) keep(u *strata.Unknown, err error) error {
+	if errors.Is(err, strata.ErrTooRare) {
+		return nil
+	}
+	if err == nil {
+		r.Unknown, r.Mean, r.Bound = u, u.Mixed, u.Upper
+		r.judge()
+	}
+	return err
 }
 
 // meanAlone judges by the mean alone, where it shows that the target is met and does not take too many rows.

@@ -48,6 +48,28 @@ func (k *KnowledgeLook) Rows(ctx context.Context, about int64) (*Unknown, error)
 	return k.layers.unknown(k.options)
 }
 
+// fewEffective is the effective number of rows below which single ones carry so much weight that they hide how the
+// probability depends on what is not known; a look that meets no such rows has thousands.
+const fewEffective = 1000
+
+// Lighter looks again after Rows where single rows of much weight, off the direction, were seen: about so many
+// more go where such may lie. It is ErrTooRare where there are none.
+func (k *KnowledgeLook) Lighter(ctx context.Context, about int64) (*Unknown, error) {
+	l := k.layers
+	probability, effective := l.seen[0].total()
+	if probability == 0 || effective >= fewEffective {
+		return nil, ErrTooRare
+	}
+	share := make([]float64, len(l.strata))
+	for h, n := range l.seen[0].counts(l.limit, len(l.strata)) {
+		share[h] = float64(n) / float64(l.rows[h])
+	}
+	if err := l.extend(ctx, l.spread(share, probability, about)); err != nil {
+		return nil, err
+	}
+	return l.unknown(k.options)
+}
+
 // Mean is the mean alone, for a limit that is exceeded far more rarely than its target: from rows
 // of which none stands for more than heaviest, so that what is not seen is small, and a few
 // thousand about the limit.

@@ -38,12 +38,14 @@ func neededAt(ctx context.Context, setup decide.Setup, s *study.Study, scenario 
 	if record.Want != decide.Knowledge || u == nil {
 		return nil, nil
 	}
+	target := record.Requirement.Target
 	surface, err := assurance.NewSurface(assurance.Open{
-		Score: u.Score, Inputs: len(u.Inputs), Misfit: u.Misfit, Mean: record.Mean.Value, Upper: record.Bound.Value,
-		Target: record.Requirement.Target, Confidence: u.Confidence, Seed: setup.Run.Seed, Workers: setup.Run.Workers,
+		Score: u.Score, Inputs: len(u.Inputs), Misfit: u.Misfit, Upper: record.Bound.Value,
+		Mean:   min(record.Mean.Value, target), // above it by the noise of the sampling alone: it is not shown to be
+		Target: target, Confidence: u.Confidence, Seed: setup.Run.Seed, Workers: setup.Run.Workers,
 	})
 	if err != nil {
-		return nil, nil // nothing to reckon with, or the average is above the target: the sentence stays general
+		return nil, nil // nothing to reckon with: the sentence stays general
 	}
 	var shares []strata.Share
 	names := make([]string, len(u.Inputs)) // of the inputs, by variable

@@ -72,22 +72,28 @@ type Unknown struct {
 	// probability: of the surface over the unknown inputs, and of what it leaves out. MisfitNoise
 	// is what the rows may show of the latter where nothing is left out.
 	Spread, Misfit, MisfitNoise float64
-	Warnings                    []sim.Warning
-
-	basis        basis
-	coefficients []float64
+	// Fitted is the surface over Inputs.
+	Fitted   Fitted
+	Warnings []sim.Warning
 }
 
-// Score is the normal score of the probability at a place: the normal scores of Inputs, in their order. It is what the
+// Fitted is a surface over unknown inputs that rows were fitted with, in numbers that can be kept in a file.
+type Fitted struct {
+	// Index has the weights of the inputs along the direction in which the output rises at the limit, of norm 1.
+	Index        []float64
+	Form         form
+	Coefficients []float64
+}
+
+// Score is the normal score of the probability at a place: the normal scores of the inputs, in their order. It is what the
 // surface says, without what that leaves out.
-func (u *Unknown) Score(place []float64) float64 {
-	return floats.Dot(u.basis.row(make([]float64, 0, len(u.coefficients)), place), u.coefficients)
+func (f Fitted) Score(place []float64) float64 {
+	return floats.Dot(basis{f.Index, f.Form}.row(make([]float64, 0, len(f.Coefficients)), place), f.Coefficients)
 }
 
-// Shares are the squares of the weights of Inputs, in their order, in the direction in which the output rises at the limit: of the
-// variance of the score those of a straight line, which add up to 1.
-func (u *Unknown) Shares() []float64 {
-	shares := slices.Clone(u.basis.index)
+// Shares are the squares of the weights: of the variance of the score those of a straight line, which add up to 1.
+func (f Fitted) Shares() []float64 {
+	shares := slices.Clone(f.Index)
 	floats.Mul(shares, shares)
 	return shares
 }
@@ -329,7 +335,7 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 	if err != nil {
 		return nil, err
 	}
-	u := &Unknown{Confidence: o.Confidence, Inputs: l.inputs, Evaluations: l.done, basis: s.basis, coefficients: s.coefficients.RawVector().Data}
+	u := &Unknown{Confidence: o.Confidence, Inputs: l.inputs, Evaluations: l.done, Fitted: Fitted{s.index, s.form, s.coefficients.RawVector().Data}}
 	u.Misfit, u.MisfitNoise = at.misfit(s, l.seen[0])
 	u.Spread = math.Sqrt(stat.Moment(2, at.heights(s, s.coefficients, 0), at.weight))
 	u.Mixed = l.mean(o)

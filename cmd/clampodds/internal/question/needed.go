@@ -40,7 +40,7 @@ func neededAt(ctx context.Context, setup decide.Setup, s *study.Study, scenario 
 	}
 	target := record.Requirement.Target
 	surface, err := assurance.NewSurface(assurance.Open{
-		Score: u.Score, Inputs: len(u.Inputs), Misfit: u.Misfit, Upper: record.Bound.Value,
+		Score: u.Fitted.Score, Inputs: len(u.Inputs), Misfit: u.Misfit, Upper: record.Bound.Value,
 		Mean:   min(record.Mean.Value, target), // above it by the noise of the sampling alone: it is not shown to be
 		Target: target, Confidence: u.Confidence, Seed: setup.Run.Seed, Workers: setup.Run.Workers,
 	})
@@ -49,7 +49,7 @@ func neededAt(ctx context.Context, setup decide.Setup, s *study.Study, scenario 
 	}
 	var shares []strata.Share
 	names := make([]string, len(u.Inputs)) // of the inputs, by variable
-	for i, of := range u.Shares() {
+	for i, of := range u.Fitted.Shares() {
 		shares = append(shares, strata.Share{Variable: u.Inputs[i], Of: of})
 		names[i], _ = s.RestsOn(inputOf(scenario, u.Inputs[i]))
 	}

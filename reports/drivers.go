@@ -27,6 +27,9 @@ type Drivers struct {
 	Level       float64 `json:"level"`
 	ByMaker
 
+	// ByDefault are the flags that look at another limit or condition of the study, where neither was asked for.
+	ByDefault []string `json:"by_default,omitempty"`
+
 	Label    string `json:"label"`
 	Quantity string `json:"quantity"`
 	Unit     string `json:"unit"`
@@ -142,6 +145,7 @@ func starred(input string, knowledge bool) string {
 // Document draws the result for people.
 func (r Drivers) Document() Document {
 	d := Document{Title: r.Provenance.Title}
+	d.AddFilled(Paragraph(r.lookedAt()))
 	d.Add(Paragraph(r.Headline()))
 	d.AddFilled(Paragraph(r.Words()))
 	if len(r.Spread) > 0 {
@@ -156,6 +160,19 @@ func (r Drivers) Document() Document {
 	}
 	d.addEnd(r.Warnings, r.provenance())
 	return d
+}
+
+// lookedAt says what is looked at because nothing else was asked for; empty where it was.
+func (r Drivers) lookedAt() string {
+	if len(r.ByDefault) == 0 {
+		return ""
+	}
+	look := "looks"
+	if len(r.ByDefault) > 1 {
+		look = "look"
+	}
+	return fmt.Sprintf("Looked at, for want of %s: %s above %s, %s. The first sentence of run names the limit and the condition that decide; %s %s there.",
+		strings.Join(r.ByDefault, " and "), r.Label, r.Shown.Text(r.Limit), r.Condition(), listOf(r.ByDefault), look)
 }
 
 func (r Drivers) hasFactors() bool {

@@ -152,6 +152,9 @@ func TestBriefTablesFold(t *testing.T) {
 func TestDriversOfWhatIsNotEstablished(t *testing.T) {
 	r := Drivers{Label: "spot", Quantity: "edge.spot", Percentile: 0.99, Agreement: "not established", Shown: Unit{"°C", func(x float64) float64 { return x }}, Before: 69, Limit: 75}
 	assert.Equal(t, "spot: P99 69.00 °C. Above 75 °C: probability not established.", r.Headline())
+	assert.Equal(t, Paragraph(r.Headline()), r.Document().Blocks[0], "all of it was asked for")
+	r.ByDefault = []string{"--limit", "--condition"}
+	assert.Equal(t, Paragraph("Looked at, for want of --limit and --condition: spot above 75 °C, as written. The first sentence of run names the limit and the condition that decide; --limit and --condition look there."), r.Document().Blocks[0])
 }
 
 func TestLeastRoomOnAverage(t *testing.T) {

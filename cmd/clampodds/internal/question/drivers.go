@@ -44,8 +44,20 @@ func (q Exceedance) Drivers(ctx context.Context, s *study.Study, rows int) (r re
 		},
 	}
 	err = batch.Each(ctx, q.Workers, len(parts), func(i int) error { return parts[i]() })
-	r.Record = record
+	r.Record, r.ByDefault = record, q.byDefault(s)
 	return r, verdict, err
+}
+
+// byDefault are the flags that would look at something else of the study, and were not given: which limit and which condition decide is
+// told by the numbers of record of the whole mission, which take as long as all that drivers does.
+func (q Exceedance) byDefault(s *study.Study) (flags []string) {
+	if q.Limit == "" && len(s.Limits) > 1 {
+		flags = append(flags, "--limit")
+	}
+	if s.ConditionName == "" && len(s.Conditions) > 0 {
+		flags = append(flags, "--condition")
+	}
+	return flags
 }
 
 // asWritten is the number of record of a limit of the study as written, where it has a target.

@@ -35,6 +35,7 @@ func (r Run) BriefRequirements() *Table {
 	t := newTable("by_limit", "Probability of exceeding each limit, as written",
 		texts("requirement"), numbers("limit", "per card", "low", "high", "in plain numbers", "target"), texts("verdict"))
 	t.note(fmt.Sprintf("low, high: interval of the sampling, level %s %% or more. The verdict holds it, and the bound over what is not known, against the target.", Plain(100*r.Provenance.Confidence)))
+	t.note("What is judged is the number of record, on cards drawn for it alone: those that figures and percentiles count are others, and may show some where it has none.")
 	var chassis []string
 	if slices.ContainsFunc(r.Requirements, func(q Requirement) bool { return per(q.Name) != "card" }) {
 		t.note(anyCardNote)
@@ -47,7 +48,7 @@ func (r Run) BriefRequirements() *Table {
 	}
 	t.foldSlots()
 	if p := r.Provenance; p.CardsPerChassis > 1 && len(chassis) > 0 {
-		t.note(fmt.Sprintf("At least one of the %d cards of a chassis: %s; the others none seen.", p.CardsPerChassis, strings.Join(chassis, ", ")))
+		t.note(fmt.Sprintf("At least one of the %d cards of a chassis: %s; of the others none was seen.", p.CardsPerChassis, strings.Join(chassis, ", ")))
 	}
 	return t
 }
@@ -65,23 +66,13 @@ func (m Mission) Brief() *Table {
 			t.Rows = append(t.Rows, m.Table().Rows...)
 			continue
 		}
-		worst := -1
-		for i, c := range q.Conditions {
-			if !m.Members[i].Informative && (worst < 0 || c.PerCard.High > q.Conditions[worst].PerCard.High) {
-				worst = i
-			}
+		if condition, worst := m.inOneRow(q); worst != nil {
+			row := append([]string{q.Label, condition}, make([]string, len(t.Columns)-7)...) // without or with the time
+			t.AddRow(append(append(row, probabilityCells(*worst)...), ExactProbability(q.Target), q.Verdict)...)
 		}
-		if worst < 0 {
-			continue
-		}
-		condition := m.Members[worst].Name + " (worst judged)"
-		if q.Conditions[worst].PerCard.Value == 0 {
-			condition = "in any that is judged"
-		}
-		t.AddRow(append(append([]string{q.Label, condition, ""}, probabilityCells(q.Conditions[worst].PerCard)...), ExactProbability(q.Target), q.Verdict)...)
 	}
 	t.foldSlots()
-	if t.dropEmpty("time"); !listed {
+	if !listed {
 		t.Notes = nil // of rows that are not there
 	}
 	if m.anyCard() {

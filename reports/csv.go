@@ -38,7 +38,7 @@ func WriteCSV(w io.Writer, d Document) error {
 
 // WriteTableCSV writes one table, tidy: its columns of text, which say what a row is about,
 // then one row for each number, with the columns quantity, value, low, high, flag and unit.
-// The three numbers are numbers or empty; flag has what else the cell says: "none seen", "at
+// The three numbers are numbers or empty; flag has what else the cell says: "none of 32768", "at
 // most", "undecided". A table without numbers has its columns as they are.
 func WriteTableCSV(w io.Writer, t *Table) error { return writeRecords(w, t.tidy()) }
 
@@ -197,7 +197,7 @@ func readCell(text string) measured {
 		}
 		return measured{value: digits(m[2]), flag: flag, unit: m[3]}
 	}
-	if text == "none seen" {
+	if text == noneSeen || strings.HasPrefix(text, noneOfSome) {
 		return measured{value: "0", flag: text}
 	}
 	return measured{flag: text}
@@ -209,7 +209,7 @@ func digits(number string) string { return strings.TrimPrefix(number, "+") }
 const tablesWords = `Each file is one table in UTF-8, comma separated, with one line of heads. First come the columns that say what a line is about, then one line for each number:
 
 - quantity: the name of the number. value: the number, empty where there is none. low, high: the ends of its interval, where it has one; alone, a range.
-- flag: what is no number: "none seen" (value 0, high its bound), "at most", "∞", a word of the table. unit: of value, low and high; empty for a plain number or a probability.
+- flag: what is no number: "none seen" or "none of 32768" (value 0, high its bound), "at most", "∞", a word of the table. unit: of value, low and high; empty for a plain number or a probability.
 
 Numbers are rounded as in the report, by their intervals; report.json has all digits. A table of texts only has its columns as they are.`
 

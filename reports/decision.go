@@ -129,7 +129,11 @@ func (d Decision) reason() (text string) {
 	default:
 		text = fmt.Sprintf("%s, %s: ", d.Label, d.conditions())
 	}
-	text += inSentence(d.PerCard) + " per " + per(d.Requirement)
+	if e := d.PerCard; e.Value == 0 && e.N > 0 {
+		text += fmt.Sprintf("%s %s of record (%s)", noneOf(e), cardsOr(per(d.Requirement)), probabilityCells(e)[2])
+	} else {
+		text += inSentence(e) + " per " + per(d.Requirement)
+	}
 	if d.PerCard.Value >= leastPlain {
 		text += ", " + InPlain(d.PerCard.Value)
 	}
@@ -203,9 +207,17 @@ func (d Decision) where() string {
 func inSentence(e Estimate) string {
 	c := probabilityCells(e)
 	if e.Value == 0 {
-		return "none seen (" + c[2] + ")"
+		return c[0] + " (" + c[2] + ")"
 	}
 	return fmt.Sprintf("%s (%s to %s)", c[0], c[1], c[2])
+}
+
+// cardsOr is a chassis or a card in the plural.
+func cardsOr(per string) string {
+	if per == "card" {
+		return "cards"
+	}
+	return per
 }
 
 // are is "a is", or "a and b are".

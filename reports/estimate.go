@@ -44,17 +44,27 @@ func estimateCells(e Estimate, u Unit) []string {
 }
 
 // probabilityCells prints a probability as value, low and high. One that was
-// never seen reads as its upper bound, not as zero.
+// never seen reads as its upper bound, not as zero, with how many were looked at: others may show some.
 func probabilityCells(e Estimate) []string {
 	value, low, high := e.Value, e.Low, e.High
 	if value == 0 {
-		return []string{"none seen", "0", "≤ " + Probability(high, 0, 0)}
+		return []string{noneOf(e), "0", "≤ " + Probability(high, 0, 0)}
 	}
 	var cells []string
 	for _, p := range []float64{value, low, high} {
 		cells = append(cells, probabilityLike(value, p, low, high))
 	}
 	return cells
+}
+
+// noneSeen is what one reads that was never seen among an unknown number, noneOfSome how it begins with the number.
+const noneSeen, noneOfSome = "none seen", "none of "
+
+func noneOf(e Estimate) string {
+	if e.N <= 0 {
+		return noneSeen
+	}
+	return noneOfSome + strconv.FormatInt(e.N, 10)
 }
 
 // boundCell prints a bound over what is not known, empty where that is not kept apart.

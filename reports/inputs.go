@@ -184,7 +184,7 @@ func (r Inputs) slots() *Table {
 func (r Inputs) conditions() *Table {
 	t := newTable("conditions", "Conditions of the mission", texts("condition"), numbers("share of the time"), texts("input", "in the study", "in the condition"))
 	for _, c := range r.Conditions {
-		name, share := c.Name, "none"
+		name, share := c.Name, "not stated"
 		if c.Informative {
 			name += " (shown only)"
 		}

@@ -1,14 +1,18 @@
 package reports
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // Mission is how often each limit is exceeded under the conditions of a mission,
 // all on the same draws.
 type Mission struct {
 	Members []MissionMember `json:"members"`
-	// Cards is how many were counted under each condition that is only shown, and for what
+	// Cards, in so many chassis, is how many were counted under each condition that is only shown, and for what
 	// is exceeded ever: the first of the run's. What is judged is of the numbers of record.
 	Cards        int64                `json:"cards"`
+	Chassis      int64                `json:"chassis"`
 	Requirements []MissionRequirement `json:"requirements"`
 }
 
@@ -30,8 +34,10 @@ type MissionRequirement struct {
 	Target float64 `json:"target"` // null without a target
 	// Conditions are in the order of the members.
 	Conditions []Judged `json:"conditions"`
-	// Worst is the condition exceeded most often; empty when none was seen.
-	Worst string `json:"worst"`
+	// Worst is the condition exceeded most often; empty when none was seen. Deciding is the judged one that the
+	// verdict rests on, empty where all are alike or there is no target.
+	Worst    string `json:"worst"`
+	Deciding string `json:"deciding,omitempty"`
 	// TimeWeighted is the probability at a moment of the mission chosen at random;
 	// null without shares.
 	TimeWeighted *Judged `json:"time_weighted"`
@@ -49,21 +55,18 @@ type Judged struct {
 }
 
 // Table lists, limit by limit, the conditions, their mean over time and the cards
-// that ever exceed it. A limit that was not seen exceeded takes one row.
+// that ever exceed it. A limit that was not seen exceeded in any of them takes one row.
 func (m Mission) Table() *Table {
 	t := newTable("mission", "Under the conditions of the mission: probability per card",
 		texts("requirement", "condition"), numbers("time", "probability", "low", "high", "target"), texts("verdict"))
+	var shown, weighted, ever bool
 	for _, q := range m.Requirements {
-		target := targetText(q.Target)
-		row := func(first, condition, time string, e Estimate, target, verdict string) {
+		target, first := targetText(q.Target), q.Label
+		row := func(condition, time string, e Estimate, target, verdict string) {
 			t.AddRow(append(append([]string{first, condition, time}, probabilityCells(e)...), target, verdict)...)
+			first = ""
 		}
-		if q.Worst == "" {
-			row(q.Label, "in any of them", "", q.Ever, target, q.Verdict)
-			continue
-		}
-		first := q.Label
-		for i, c := range q.Conditions {
+		for i, c := range q.listed() {
 			name := m.Members[i].Name
 			if name == q.Worst {
 				name += " (worst)"
@@ -72,16 +75,74 @@ func (m Mission) Table() *Table {
 			if m.Members[i].Informative {
 				verdict = "shown only"
 			}
-			row(first, name, m.Members[i].time(), c.PerCard, target, verdict)
-			first = ""
+			shown = shown || m.Members[i].Informative || !(q.Target > 0)
+			row(name, m.Members[i].time(), c.PerCard, target, verdict)
 		}
-		if q.TimeWeighted != nil {
-			row("", "weighted by time", "100 %", q.TimeWeighted.PerCard, target, q.TimeWeighted.Verdict)
+		if condition, worst := m.inOneRow(q); first != "" && worst != nil {
+			shown = shown || !(q.Target > 0)
+			row(condition, "", *worst, target, q.Verdict)
 		}
-		row("", "ever, in any of them", "", q.Ever, "", "")
+		if q.TimeWeighted != nil && q.Worst != "" {
+			weighted = true
+			row("weighted by time", "100 %", q.TimeWeighted.PerCard, target, q.TimeWeighted.Verdict)
+		}
+		if q.Worst != "" || q.Ever.Value > 0 {
+			ever = true
+			row("ever, in any of them", "", q.Ever, "", "")
+		}
 	}
-	t.note(fmt.Sprintf("shown only, and ever: counted on %d cards. ", m.Cards) + "weighted by time: at a moment chosen at random; its interval is the weighted sum of the others', wider than it need be. ever: cards that exceed the limit in at least one condition, no less than in the worst one. No target is set for it: the study's holds for each condition.")
+	t.dropEmpty("time")
+	t.note(m.notes(shown, weighted, ever)...)
 	return t
+}
+
+// listed are the conditions, none where the limit was not seen exceeded in any.
+func (q MissionRequirement) listed() []Judged {
+	if q.Worst == "" {
+		return nil
+	}
+	return q.Conditions
+}
+
+// inOneRow is the condition that stands for all that are judged, or for all where there is no target, in words, and its
+// probability.
+func (m Mission) inOneRow(q MissionRequirement) (condition string, of *Estimate) {
+	at := slices.IndexFunc(m.Members, func(one MissionMember) bool { return one.Name == q.Deciding })
+	named := at >= 0
+	for i, c := range q.Conditions {
+		if !named && !m.Members[i].Informative && (at < 0 || c.PerCard.High > q.Conditions[at].PerCard.High) {
+			at = i // all are alike, or none of these decides
+		}
+	}
+	if at < 0 {
+		return "", nil
+	}
+	of = &q.Conditions[at].PerCard
+	switch {
+	case of.Value > 0:
+		return m.Members[at].Name + " (worst judged)", of
+	case named:
+		return "in each, nearest " + q.Deciding, of
+	}
+	return "in each", of
+}
+
+// notes explain the rows that are there.
+func (m Mission) notes(shown, weighted, ever bool) (list []string) {
+	on := fmt.Sprintf("counted on %d cards", m.Cards)
+	if 0 < m.Chassis && m.Chassis < m.Cards {
+		on += fmt.Sprintf(" in %d chassis", m.Chassis)
+	}
+	if shown {
+		list = append(list, "shown only, or without a target: "+on+".")
+	}
+	if weighted {
+		list = append(list, "weighted by time: at a moment chosen at random; its interval is the weighted sum of the others', wider than it need be.")
+	}
+	if ever {
+		list = append(list, "ever: cards that exceed the limit in at least one condition, no less than in the worst one, "+on+". No target is set for it: the study's holds for each condition.")
+	}
+	return list
 }
 
 func (m MissionMember) time() string {

@@ -86,7 +86,7 @@ func Terms() *Table {
 		{"probability per card, per chassis", "share of cards that exceed the limit; of chassis with at least one such card"},
 		{"number of record", "the probability that decides: a function of study, condition, requirement and seed, the same in every command"},
 		{"low, high; a … b; (a to b)", "ends of the interval of the sampling, at the level stated; more cards narrow it"},
-		{"none seen, ≤", "no card exceeded; the probability is below the bound, at the level stated"},
+		{"none of 32768, ≤", "so many cards, none of which exceeded, though others may; the probability is below the bound, at the level stated"},
 		{"7.2e-4", "7.2 times ten to the power of -4: 0.72 in 1000"},
 		{"lack of knowledge, *", "one number for the whole design that is not known; readings or a test narrow it, cards do not"},
 		{"met, not met, undecided", "upper ends, of the sampling and over what is not known, at or below the target; lower end of the average above it, whatever that over what is not known; neither"},

@@ -140,7 +140,9 @@ func (r Run) SoFar() string {
 func (r Run) requirements() *Table {
 	t := newTable("requirements", "Probability of exceeding each limit",
 		texts("requirement"), numbers("limit"), texts("per"), numbers("probability", "low", "high", "target"), texts("verdict"))
-	t.note(fmt.Sprintf("low, high: interval of the sampling, level %s %% or more; per chassis counted on the cards of this run (Clopper-Pearson). The verdict compares the interval per card, and the one over what is not known below where there is one, with the target.", Plain(100*r.Provenance.Confidence)))
+	t.note(fmt.Sprintf("low, high: interval of the sampling, level %s %% or more.", Plain(100*r.Provenance.Confidence)))
+	byChassis := r.Provenance.CardsPerChassis > 1 && !r.Provenance.ofChassis()
+	t.note(r.ofRecord(byChassis)...)
 	counted := false
 	for _, q := range r.Requirements {
 		t.AddRow(append(append([]string{q.Label, q.Shown.Text(q.Limit), per(q.Name)}, probabilityCells(q.PerCard)...), targetText(q.Target), q.Verdict)...)
@@ -154,7 +156,7 @@ func (r Run) requirements() *Table {
 			}
 			t.AddRow(append(append([]string{"", "", per(q.Name) + ", " + of}, probabilityCells(*q.Counted)...), "", "")...)
 		}
-		if r.Provenance.CardsPerChassis > 1 && !r.Provenance.ofChassis() {
+		if byChassis {
 			t.AddRow(append(append([]string{"", "", "chassis"}, probabilityCells(q.PerChassis)...), "", "")...)
 		}
 	}
@@ -162,6 +164,24 @@ func (r Run) requirements() *Table {
 		t.note(fmt.Sprintf("counted: on all cards of this run, where their interval is at most 1/%d as wide as that of the number of record above it, on which the verdict rests.", CountedNarrower))
 	}
 	return t
+}
+
+// ofRecord says what the probabilities beside the limits are counted on, and what the verdict compares.
+func (r Run) ofRecord(byChassis bool) (notes []string) {
+	of := "card"
+	if r.Provenance.ofChassis() {
+		of = "chassis"
+	}
+	if r.Decision != nil && r.Decision.Judged > 0 {
+		notes = append(notes, fmt.Sprintf("Against a target stands the number of record, on %s drawn for it alone; what else counts %s of this run may show some where that has none.", cardsOr(of), cardsOr(of)))
+	}
+	if byChassis {
+		notes = append(notes, "chassis: at least one of its cards, counted on those of this run (Clopper-Pearson).")
+	}
+	if len(r.Knowledge) > 0 {
+		return append(notes, "The verdict compares the interval, and the one over what is not known below, with the target.")
+	}
+	return append(notes, "The verdict compares the interval with the target.")
 }
 
 // CountedNarrower is by how much the count of a run must be more closely known than the number of

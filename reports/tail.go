@@ -190,7 +190,7 @@ func (t Tail) events() *Table {
 	for _, e := range t.Events {
 		cells := tailCells(e.Probability)
 		if e.OutOfReach {
-			cells = []string{"none seen", "", "no way to it within 9 sd"}
+			cells = []string{noneSeen, "", "no way to it within 9 sd"}
 		}
 		table.AddRow(append([]string{e.Label}, cells...)...)
 	}

@@ -62,7 +62,7 @@ func assertNumbersOf(t *testing.T, printed, tidy [][]string, name string) {
 	for _, row := range tidy[1:] {
 		require.Len(t, row, len(tidy[0]), name)
 		for i, head := range tidy[0] {
-			if slices.Contains([]string{"value", "low", "high"}, head) && row[i] != "0" { // none seen
+			if slices.Contains([]string{"value", "low", "high"}, head) && row[i] != "0" { // none of so many
 				assert.Contains(t, cells.String(), row[i], "CSV, %s", name)
 			}
 		}
@@ -215,7 +215,7 @@ func assertNumbersAreOf(t *testing.T, run runNumbers, files map[string]string) {
 func assertRounded(t *testing.T, e estimateNumbers, zero float64, cells []string) {
 	t.Helper()
 	if *e.Value == 0 && zero == 0 {
-		assert.Equal(t, []string{"0", "0", rounded(*e.High, cells[2]), "none seen"}, cells[:4])
+		assert.Equal(t, []string{"0", "0", rounded(*e.High, cells[2]), fmt.Sprint("none of ", e.N)}, cells[:4])
 		return
 	}
 	for i, value := range []*float64{e.Value, e.Low, e.High} {
@@ -251,7 +251,10 @@ type runNumbers struct {
 	Utilisations []quantityNumbers
 }
 
-type estimateNumbers struct{ Value, Low, High *float64 }
+type estimateNumbers struct {
+	Value, Low, High *float64
+	N                int64
+}
 
 type quantityNumbers struct {
 	Percentiles []struct{ estimateNumbers }

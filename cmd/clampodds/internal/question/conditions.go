@@ -86,7 +86,7 @@ func (c *Conditions) Count(ctx context.Context) (*sim.Result, error) {
 // Show shows what was counted: the numbers of record of the conditions that are judged; counts of those that
 // are only shown, and of cards that exceed a limit in any of them.
 func (c *Conditions) Show(found *sim.Result, judged *decide.Mission) *reports.Mission {
-	mission := &reports.Mission{Members: c.members, Cards: found.Rows}
+	mission := &reports.Mission{Members: c.members, Cards: found.Rows, Chassis: found.Groups}
 	for i := range c.read.Limits {
 		mission.Requirements = append(mission.Requirements, c.requirement(found, judged, &c.read.Limits[i], i))
 	}
@@ -135,6 +135,9 @@ func (c *Conditions) requirement(found *sim.Result, judged *decide.Mission, l *s
 	}
 	r.Ever, r.EverPerChassis = atLeast(r.Ever, estimates), atLeast(r.EverPerChassis, estimates)
 	r.Verdict = inEvery(verdicts).String()
+	if worst := judged.WorstOf(at); worst.Member >= 0 && len(judged.Alike(worst))+1 < len(judged.Members) {
+		r.Deciding = judged.Members[worst.Member].Name
+	}
 	return r
 }
 

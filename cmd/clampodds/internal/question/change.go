@@ -178,6 +178,10 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 // shown is what the change does in the condition to be shown.
 func (c *Change) shown(ctx context.Context, condition string) (*ChangeAnswer, error) {
 	c.effect.Setup, c.effect.Along = c.Setup, c.Along
+	c.effect.Run.Only = []string{mainOutput(c.After)} // whose distributions are shown
+	for _, q := range slices.Concat(c.effect.Before.Requirements, c.Along) {
+		c.effect.Run.Only = append(c.effect.Run.Only, q.Output)
+	}
 	found, err := c.effect.Show(ctx)
 	if err != nil {
 		return nil, err

@@ -36,8 +36,8 @@ func (r Reporting) Make(ctx context.Context, s *study.Study) (a *Appendix, err e
 	_, clear := r.Progress.start("what drives it, torque, comparisons")
 	defer clear()
 	r.Progress = nil // one line for all
-	// The longest goes first.
-	parts := []func(context.Context, *Appendix) error{r.change, r.compare, r.window, r.drivers}
+	// The longest goes first, and the two that need most memory not side by side.
+	parts := []func(context.Context, *Appendix) error{r.change, r.drivers, r.window, r.compare}
 	err = batch.Each(context.Background(), r.Workers, len(parts), func(i int) error { return parts[i](ctx, a) })
 	return a, err
 }

@@ -96,6 +96,9 @@ type TorqueSetting struct {
 	// the torque, where the study has no largest.
 	Room       float64 `json:"tolerance_room"`
 	UsualShare float64 `json:"usual_tolerance_share"`
+	// NoCaution is where the tool's scatter takes no more screws than Few beyond what the clamp maker allows; nil where that cuts
+	// nothing off.
+	NoCaution *TorqueRoom `json:"without_a_caution,omitempty"`
 	// BelowLeast and AboveMost are the shares of screws that get less, or more, than is allowed, by the tool's
 	// scatter, with the tool set as low, or as high, as the tolerance goes.
 	BelowLeast float64 `json:"share_below_least,omitempty"`
@@ -105,6 +108,16 @@ type TorqueSetting struct {
 	Few         float64 `json:"share_without_a_word,omitempty"`
 	WithinLeast float64 `json:"setting_within_least,omitempty"`
 	WithinMost  float64 `json:"setting_within_most,omitempty"`
+}
+
+// TorqueRoom is a part of the window, From to To, where both are 0 none of it: Room is the tolerance that it leaves about the recommended torque, and
+// Most the most, about Torque; in steps of the tool.
+type TorqueRoom struct {
+	From   float64 `json:"from"`
+	To     float64 `json:"to"`
+	Room   float64 `json:"tolerance_room"`
+	Torque float64 `json:"widest_about"`
+	Most   float64 `json:"widest_tolerance"`
 }
 
 // TorqueAllowed is what a recommendation keeps to; 0 is not asked. Torques in N*m.

@@ -2,7 +2,6 @@ package reports
 
 import (
 	"fmt"
-	"math"
 	"strings"
 )
 
@@ -59,9 +58,37 @@ func (t Torque) bounds() string {
 		parts = append(parts, fmt.Sprintf("%s is kept to either end of the window", t.both(t.Allowed.Margin)))
 	}
 	if t.Advice.ToleranceBinds {
-		parts = append(parts, t.held()+fmt.Sprintf("; there is room for ± %s", t.both(t.Advice.Room)))
+		parts = append(parts, t.held())
+	}
+	if text := t.room(); text != "" {
+		parts = append(parts, text)
 	}
 	return "What bounds the recommendation: " + strings.Join(parts, "; ") + "."
+}
+
+// room says for how much tolerance there is room, that without a caution first; empty where the tolerance is all there is.
+func (t Torque) room() string {
+	a := t.Advice
+	free := a.NoCaution
+	switch {
+	case free == nil && a.ToleranceBinds:
+		return fmt.Sprintf("there is room for ± %s", t.both(a.Room))
+	case free == nil:
+		return ""
+	}
+	text := "without a caution there is no room"
+	if free.Most > 0 {
+		text = fmt.Sprintf("without a caution the tool may be set to %s", t.window(free.From, free.To))
+		if about := t.fixed(t.Shown, free.Torque); free.Room > 0 {
+			text += fmt.Sprintf(", ± %s %s about the torque recommended", t.fixed(t.Shown, free.Room), t.Shown.Label)
+			if free.Most > free.Room {
+				text += fmt.Sprintf(" and ± %s about %s", t.fixed(t.Shown, free.Most), about)
+			}
+		} else {
+			text += fmt.Sprintf(", ± %s %s about %s", t.fixed(t.Shown, free.Most), t.Shown.Label, about)
+		}
+	}
+	return text + fmt.Sprintf("; with one there is room for ± %s", t.both(a.Room))
 }
 
 // caution says how many screws the tool's scatter takes beyond what is allowed, and from which setting on it does not; empty where it
@@ -79,7 +106,7 @@ func (t Torque) caution() string {
 		if end.share <= a.Few {
 			continue
 		}
-		text := fmt.Sprintf("with the tool set to %s, %s %% of the screws get %s than the clamp maker's %s, %s, by its scatter: one is too many", t.both(end.setting), Plain(math.Round(1000*end.share)/10), end.than, end.name, t.both(end.allowed))
+		text := fmt.Sprintf("with the tool set to %s, %s of the screws get %s than the clamp maker's %s, %s, by its scatter: one is too many", t.both(end.setting), Percent(end.share), end.than, end.name, t.both(end.allowed))
 		if end.within > 0 {
 			text += fmt.Sprintf("; set to %s or %s, %s at most", t.both(end.within), end.further, InPlain(a.Few))
 		}

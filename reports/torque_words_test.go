@@ -63,6 +63,17 @@ func TestWhatIsAllowedIsToldApart(t *testing.T) {
 	assert.Len(t, torque.restsOn(), 1, "the window's upper end is not the one that binds")
 	assert.Contains(t, torque.lines().Rows[2][1], "screw.torque rests on readings or lots")
 
+	// Room without a caution comes before room with one.
+	torque.Advice.Room, torque.Advice.ToleranceBinds, torque.Advice.UsualShare = 0.4, true, 0.1
+	torque.Advice.NoCaution = &TorqueRoom{From: 1.5, To: 1.95, Room: 0.05, Torque: 1.7, Most: 0.2}
+	assert.Contains(t, torque.bounds(), "; without a caution the tool may be set to 1.50 to 1.95 N·m (1.50 to 1.95 N·m), ± 0.05 N·m about the torque recommended and ± 0.20 about 1.70; with one there is room for ± 0.400 N·m")
+	torque.Advice.NoCaution = &TorqueRoom{}
+	assert.Contains(t, torque.bounds(), "; without a caution there is no room; with one there is room for ± 0.400 N·m")
+	torque.Advice.NoCaution = nil
+	assert.Contains(t, torque.bounds(), "otherwise; there is room for ± 0.400 N·m")
+	torque.Advice.AboveMost = 2e-4
+	assert.Contains(t, torque.caution(), "0.02 % of the screws get more")
+
 	torque.Mission.Lower.Requirement, torque.Advice.AboveMost = "", 0
 	assert.Contains(t, torque.bounds(), "below, nothing that was searched, so that the torque stays near the study's")
 	assert.Empty(t, torque.caution())

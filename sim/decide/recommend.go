@@ -63,6 +63,11 @@ func (a Allowed) within(low, high, step, near float64) (setting, tolerance float
 	return setting, b.Room, true, b
 }
 
+// Widest is the multiple of step with the most room either way between two settings: its middle; ok is false where none lies there.
+func Widest(low, high, step float64) (setting, room float64, ok bool) {
+	return recommend(low, high, step)
+}
+
 // rounding, in steps: an end that is a multiple belongs to the window.
 const rounding = 1e-9
 

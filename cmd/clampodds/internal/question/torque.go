@@ -9,7 +9,6 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
-	"clampodds/dist"
 	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/batch"
@@ -253,6 +252,7 @@ func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 			Room: w.Bounds.Room, UsualShare: t.toleranceShare(),
 		}
 		t.addNotAllowed(r.Advice)
+		r.Advice.NoCaution = t.withoutCaution(r.Advice, w)
 	}
 	r.NotAllowed = w.Bounds.Disjoint
 	if w.Available {
@@ -265,45 +265,6 @@ func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
 	for _, c := range all {
 		r.Checked = append(r.Checked, t.recommend(c))
 	}
-}
-
-// addNotAllowed adds how many screws the scatter of the tool takes beyond what is allowed at the ends of a recommendation, and from which
-// setting on it does not.
-func (t *torque) addNotAllowed(a *reports.TorqueSetting) {
-	low, high := a.Torque-a.Tolerance, a.Torque+a.Tolerance
-	a.Few = fewNotAllowed(t.study)
-	if least := t.study.Tool.Least; least > 0 {
-		below := func(setting float64) float64 { return t.torqueAt(setting).CDF(least) }
-		if a.BelowLeast = below(low); a.BelowLeast > a.Few {
-			a.WithinLeast = within(a.Few, below, low, high)
-		}
-	}
-	if most := t.study.Tool.Most; most > 0 {
-		above := func(setting float64) float64 { return t.torqueAt(setting).Survival(most) }
-		if a.AboveMost = above(high); a.AboveMost > a.Few {
-			a.WithinMost = within(a.Few, above, high, low)
-		}
-	}
-}
-
-// within is the setting nearest to that where the share of screws is too large, on the way to another, where it is not; 0 where it is there too.
-func within(few float64, share func(setting float64) float64, large, small float64) float64 {
-	if share(small) > few {
-		return 0
-	}
-	for range 20 { // a millionth of the tolerance
-		if middle := (large + small) / 2; share(middle) > few {
-			large = middle
-		} else {
-			small = middle
-		}
-	}
-	return small
-}
-
-// torqueAt is how the torque scatters at a setting.
-func (t *torque) torqueAt(setting float64) dist.Distribution {
-	return dist.Must(t.study.WithTorque(setting)).Input("screw.torque").Dist // the mission was judged there
 }
 
 // to moves the study to a torque.

@@ -66,13 +66,26 @@ func TestScrewsBeyondWhatIsAllowed(t *testing.T) {
 	asked.study.Tool.Least, asked.study.Tool.Most = 0.60, 0.75
 	none := &decide.Mission{Worst: decide.Place{Member: -1}}
 	var r reports.Torque
-	asked.addMission(&r, &decide.MissionWindow{Available: true, Recommended: 0.70, Tolerance: 0.05, Started: none, Checked: []decide.CheckedSetting{{Setting: 0.70, Mission: none}}})
+	window := &decide.MissionWindow{Available: true, Recommended: 0.70, Tolerance: 0.05, Started: none, Checked: []decide.CheckedSetting{{Setting: 0.70, Mission: none}}, Lower: decide.Reached{Met: 0.3}, Upper: decide.Reached{Met: 0.9}}
+	asked.addMission(&r, window)
 	assert.InDelta(t, 0.5, r.Advice.AboveMost, 1e-9)
 	assert.InDelta(t, dist.NormalCDF((0.60/0.65-1)*1.96/0.06), r.Advice.BelowLeast, 1e-4, "the cuts, far out, are left out here")
 	cut := dist.NormalSurvival((0.80/0.70 - 1) * 1.96 / 0.06) // on either side, moving along
 	z := -dist.NormalQuantile(cut+fewNotAllowed(asked.study)*(1-2*cut)) * 0.06 / 1.96
 	assert.InDelta(t, 0.75/(1+z), r.Advice.WithinMost, 1e-5, "as few above")
 	assert.InDelta(t, 0.60/(1-z), r.Advice.WithinLeast, 1e-5)
+	assert.Equal(t, &reports.TorqueRoom{}, r.Advice.NoCaution, "0.68 to 0.67 are none")
+
+	// In steps of 0.05 N·m: 0.5 to 0.65 are free of it, and 0.70, the torque recommended, is not.
+	asked.study.Tool.Least = 0.40
+	asked.addMission(&r, window)
+	free := *r.Advice.NoCaution
+	assert.InDelta(t, 0.40/(1-z), free.From, 1e-5)
+	assert.InDelta(t, 0.75/(1+z), free.To, 1e-5)
+	assert.InDeltaSlice(t, []float64{0, 0.55, 0.05}, []float64{free.Room, free.Torque, free.Most}, 1e-9)
+	asked.study.Tool.Least, asked.study.Tool.Most = 0, 0
+	asked.addMission(&r, window)
+	assert.Nil(t, r.Advice.NoCaution, "nobody says")
 }
 
 // Collisions and requirements that torque does not help are said as such.

@@ -1,0 +1,93 @@
+package question
+
+import (
+	"math"
+
+	"clampodds/dist"
+	"clampodds/reports"
+	"clampodds/sim/decide"
+)
+
+// addNotAllowed adds how many screws the scatter of the tool takes beyond what is allowed at the ends of a recommendation, and from which
+// setting on it does not.
+func (t *torque) addNotAllowed(a *reports.TorqueSetting) {
+	low, high := a.Torque-a.Tolerance, a.Torque+a.Tolerance
+	a.Few = fewNotAllowed(t.study)
+	if below := t.below(); below != nil {
+		if a.BelowLeast = below(low); a.BelowLeast > a.Few {
+			a.WithinLeast = within(a.Few, below, low, high)
+		}
+	}
+	if above := t.above(); above != nil {
+		if a.AboveMost = above(high); a.AboveMost > a.Few {
+			a.WithinMost = within(a.Few, above, high, low)
+		}
+	}
+}
+
+// below is the share of screws that get less than the least that is allowed at a setting; nil where nobody says. above likewise.
+func (t *torque) below() func(setting float64) float64 {
+	if t.study.Tool.Least == 0 {
+		return nil
+	}
+	return func(setting float64) float64 { return t.torqueAt(setting).CDF(t.study.Tool.Least) }
+}
+
+func (t *torque) above() func(setting float64) float64 {
+	if t.study.Tool.Most == 0 {
+		return nil
+	}
+	return func(setting float64) float64 { return t.torqueAt(setting).Survival(t.study.Tool.Most) }
+}
+
+// withoutCaution is the part of the window in every condition where the tool's scatter takes few screws beyond what is allowed; nil where that
+// is all that is allowed of it.
+func (t *torque) withoutCaution(a *reports.TorqueSetting, w *decide.MissionWindow) *reports.TorqueRoom {
+	margin := t.study.Tool.Margin
+	low, high := w.Lower.Met+margin, w.Upper.Met-margin
+	cut := false
+	if below := t.below(); below != nil {
+		low = max(low, t.study.Tool.Least)
+		if cut = below(low) > a.Few; cut {
+			low = within(a.Few, below, low, high)
+		}
+	}
+	if above := t.above(); above != nil {
+		high = min(high, t.study.Tool.Most)
+		if above(high) > a.Few {
+			cut, high = true, within(a.Few, above, high, low)
+		}
+	}
+	if !cut {
+		return nil
+	}
+	r := &reports.TorqueRoom{}
+	if middle, most, ok := decide.Widest(low, high, t.step); ok && low > 0 {
+		r.From, r.To, r.Torque, r.Most = low, high, middle, most
+		r.Room = max(0, min(most, stepsIn(min(a.Torque-low, high-a.Torque), t.step)))
+	}
+	return r
+}
+
+// stepsIn is the largest number of whole steps in a stretch.
+func stepsIn(stretch, step float64) float64 { return math.Floor(stretch/step+1e-9) * step }
+
+// within is the setting nearest to that where the share of screws is too large, on the way to another, where it is not; 0 where it is there too.
+func within(few float64, share func(setting float64) float64, large, small float64) float64 {
+	if share(small) > few {
+		return 0
+	}
+	for range 20 { // a millionth of the tolerance
+		if middle := (large + small) / 2; share(middle) > few {
+			large = middle
+		} else {
+			small = middle
+		}
+	}
+	return small
+}
+
+// torqueAt is how the torque scatters at a setting.
+func (t *torque) torqueAt(setting float64) dist.Distribution {
+	return dist.Must(t.study.WithTorque(setting)).Input("screw.torque").Dist // the mission was judged there
+}

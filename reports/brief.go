@@ -226,39 +226,58 @@ func cutLast(key string) (place, name string) {
 	return key[:i], key[i+1:]
 }
 
-// open lists the inputs that nothing stands behind yet: invented or assumed by the study,
-// or the tool's own default.
-func (r Inputs) open() (invented, defaults []string) {
+// openInputs are the keys of the inputs that nothing stands behind yet.
+type openInputs struct {
+	assumed   []string // or invented, as their source says
+	unsourced []string // typed in a study, without a source
+	defaults  []string // the tool's own
+}
+
+// open lists them.
+func (r Inputs) open() (o openInputs) {
 	for _, in := range r.Inputs {
 		switch {
 		case strings.Contains(in.Source, "invented") || strings.Contains(in.Source, Assumed):
-			invented = append(invented, in.Key)
-		case in.File == "" || in.Source == "":
-			defaults = append(defaults, in.Key)
+			o.assumed = append(o.assumed, in.Key)
+		case in.File == "":
+			o.defaults = append(o.defaults, in.Key)
+		case in.Source == "":
+			o.unsourced = append(o.unsourced, in.Key)
 		}
 	}
-	return invented, defaults
+	return o
+}
+
+func (o openInputs) all() []string { return slices.Concat(o.assumed, o.unsourced, o.defaults) }
+
+// counts says how many of each there are: "56 assumed, 13 defaults" with the words of the caller.
+func (o openInputs) counts(assumed, unsourced, defaults string) string {
+	parts := []string{fmt.Sprintf("%d %s", len(o.assumed), assumed)}
+	if n := len(o.unsourced); n > 0 {
+		parts = append(parts, fmt.Sprintf("%d %s", n, unsourced))
+	}
+	return strings.Join(parts, ", ") + fmt.Sprintf(" and %d %s", len(o.defaults), defaults)
 }
 
 // Open is the number of inputs that nothing stands behind yet.
-func (r Inputs) Open() int {
-	invented, defaults := r.open()
-	return len(invented) + len(defaults)
-}
+func (r Inputs) Open() int { return len(r.open().all()) }
 
 // left lists them, for who has to replace them.
 func (r Inputs) left() []Block {
-	invented, defaults := r.open()
-	if len(invented) == 0 && len(defaults) == 0 {
+	open := r.open()
+	if len(open.all()) == 0 {
 		return []Block{Paragraph("Every input has a source, none is called assumed or invented.")}
 	}
-	t := newTable("open", "Still assumed, invented or the tool's own default", texts("input"), numbers("nominal"), texts("source"))
+	t := newTable("open", "Still assumed, invented, without a source or the tool's own default", texts("input"), numbers("nominal"), texts("source"))
 	for _, in := range r.Inputs {
-		if slices.Contains(invented, in.Key) || slices.Contains(defaults, in.Key) {
-			t.AddRow(in.Key, in.NominalText, in.Source)
+		if source := in.Source; slices.Contains(open.all(), in.Key) {
+			if slices.Contains(open.unsourced, in.Key) {
+				source = "none given"
+			}
+			t.AddRow(in.Key, in.NominalText, source)
 		}
 	}
-	return []Block{Paragraph(fmt.Sprintf("Of %d inputs %d are assumed or invented and %d the tool's own default: listed last.", len(r.Inputs), len(invented), len(defaults))), t}
+	return []Block{Paragraph(fmt.Sprintf("Of %d inputs %s: listed last.", len(r.Inputs), open.counts("are assumed or invented", "without a source", "the tool's own default"))), t}
 }
 
 // Assumed is the word by which a source says that a value is a guess to be replaced.

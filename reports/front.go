@@ -239,9 +239,9 @@ func (f Front) assumptions() *Table {
 			t.AddRow(key, "", "taken as known", "assumed by the study's [verdict]")
 		}
 	}
-	invented, defaults := f.Inputs.open()
-	if n := len(invented) + len(defaults); n > 0 {
-		t.AddRow(fmt.Sprintf("%d of %d inputs not backed", n, len(f.Inputs.Inputs)), "", "taken as stated", fmt.Sprintf("%d invented or assumed, %d defaults of the tool: see Basis", len(invented), len(defaults)))
+	open := f.Inputs.open()
+	if n := len(open.all()); n > 0 {
+		t.AddRow(fmt.Sprintf("%d of %d inputs not backed", n, len(f.Inputs.Inputs)), "", "taken as stated", open.counts("invented or assumed", "without a source", "defaults of the tool")+": see Basis")
 	}
 	t.AddRow("hardware stays as stated", "", "not counted", "no creep, no fretting, no tilting pieces: see Model")
 	if len(unknown) > 0 {

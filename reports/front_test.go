@@ -51,8 +51,13 @@ func TestFrontSaysWhatIsDecided(t *testing.T) {
 	}, rows)
 	assert.Equal(t, [][]string{
 		{"contact.factor", "0.44 … 2.3", "46 %", "posterior from 4 rows"},
-		{"2 of 4 inputs not backed", "", "taken as stated", "1 invented or assumed, 1 defaults of the tool: see Basis"},
+		{"2 of 4 inputs not backed", "", "taken as stated", "1 invented or assumed and 1 defaults of the tool: see Basis"},
 	}, f.assumptions().Rows[:2])
+	f.Inputs.Inputs = append(f.Inputs.Inputs, Input{Key: "component.q1.power", File: "a.toml"})
+	assert.Equal(t, "1 invented or assumed, 1 without a source and 1 defaults of the tool: see Basis", f.assumptions().Rows[1][3], "typed, and nobody says where it comes from")
+	left := f.Inputs.left()
+	assert.Equal(t, Paragraph("Of 5 inputs 1 are assumed or invented, 1 without a source and 1 the tool's own default: listed last."), left[0])
+	assert.Equal(t, []string{"component.q1.power", "", "none given"}, left[1].(*Table).Rows[2])
 	f.Run.Mission = &Mission{Members: []MissionMember{{Name: "as written"}, {Name: "hot day"}, {Name: "aged"}, {Name: "a mistake", Informative: true}}}
 	assert.Contains(t, f.allRequirements(), "; judged as written and in 2 conditions, the worst of them counts")
 	applies, ok := f.applicability().(*Table)

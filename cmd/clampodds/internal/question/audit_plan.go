@@ -317,12 +317,33 @@ func (a *Audit) planned(r *reports.Audit) string {
 			return fmt.Sprintf("by readings with this error no number of them tells a lot with %d %s screws from one with %d.", c.Breaking, s.Name, a.Acceptable)
 		}
 	}
+	byLimits := slices.DeleteFunc(slices.Clone(sides), func(s *reports.AuditSide) bool { return s.Cases[s.Used].AboveMost })
+	text := ""
+	if len(byLimits) == 1 && len(sides) > 1 && byLimits[0].Chosen >= 0 {
+		s := byLimits[0]
+		alone := s.Plans[s.Chosen]
+		text = a.reads(r, byLimits, alone.Sample, []reports.AuditPlan{alone}) + a.belowLeast(r, s) +
+			fmt.Sprintf(" So for the %s screws alone, which is what the limits ask. The clamp maker allows no screw above %s; to catch one of those in a lot, too, ", s.Name, r.MostText)
+	}
+	var plans []reports.AuditPlan
+	for _, s := range sides {
+		plans = append(plans, *s.Plan)
+	}
+	text += a.reads(r, sides, r.Sample, plans)
+	if len(sides) == 1 && !sides[0].Upper {
+		text += a.belowLeast(r, sides[0])
+	}
+	return text + a.borne(r)
+}
+
+// reads says a plan of some sides.
+func (a *Audit) reads(r *reports.Audit, sides []*reports.AuditSide, sample int64, plans []reports.AuditPlan) string {
 	var allowed, caught []string
 	why := "may break a limit"
-	for _, s := range sides {
+	for i, s := range sides {
 		number := "none"
-		if s.Plan.Accept > 0 {
-			number = fmt.Sprintf("at most %d", s.Plan.Accept)
+		if plans[i].Accept > 0 {
+			number = fmt.Sprintf("at most %d", plans[i].Accept)
 		}
 		where := "below "
 		if s.Upper {
@@ -341,7 +362,15 @@ func (a *Audit) planned(r *reports.Audit) string {
 		reads = " as read"
 	}
 	return fmt.Sprintf("read %d of %d screws and accept the lot only with %s%s. A lot with %s %s, and is caught with a chance of %s %% or more.",
-		r.Sample, a.Lot, strings.Join(allowed, " and "), reads, strings.Join(caught, " or "), why, reports.Plain(100*(1-a.ConsumersRisk))) + a.borne(r)
+		sample, a.Lot, strings.Join(allowed, " and "), reads, strings.Join(caught, " or "), why, reports.Plain(100*(1-a.ConsumersRisk)))
+}
+
+// belowLeast says of loose screws whether the clamp maker allows them: the plan is by what they do to the limits.
+func (a *Audit) belowLeast(r *reports.Audit, s *reports.AuditSide) string {
+	if s.Upper || !(s.Cases[s.Used].Torque < a.least) {
+		return ""
+	}
+	return fmt.Sprintf(" Such screws are below the %s that the clamp maker allows at least, of which one is too many: the plan is by what they do to the limits, and no sample shows that there is none.", r.LeastText)
 }
 
 // borne says of each side without a plan what the limits bear, and which screws they do not.

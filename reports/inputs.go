@@ -24,6 +24,8 @@ type Inputs struct {
 	Offers []InputOpen `json:"open,omitempty"`
 	// Slots are those of a chassis, in the order in which the coolant passes them.
 	Slots []InputSlot `json:"slots,omitempty"`
+	// Capitals are the names of components, as typed, that are taken in lower case.
+	Capitals []string `json:"taken_in_lower_case,omitempty"`
 }
 
 // InputSlot is a slot with its card: the file of its study and its nominal heat.
@@ -251,6 +253,9 @@ func (r Inputs) Document() Document {
 	d := Document{Title: r.Provenance.Title}
 	left := r.left()
 	d.Add(left[0])
+	if len(r.Capitals) > 0 {
+		d.Add(Paragraph(fmt.Sprintf("Names of components are taken in lower case: %s.", strings.ToLower(strings.Join(r.Capitals, ", ")))))
+	}
 	d.Add(r.Tables()...)
 	d.Add(left[1:]...)
 	d.Add(r.Provenance.Table())

@@ -17,7 +17,7 @@ import (
 
 // Inputs lists every input of a study as understood.
 func Inputs(s *study.Study) reports.Inputs {
-	r := reports.Inputs{Schema: reports.InputsSchema, Provenance: Provenance(s), Rule: ruleOf(s, s.Run.Confidence), Limits: []reports.InputLimit{}, Conditions: []reports.InputCondition{}}
+	r := reports.Inputs{Schema: reports.InputsSchema, Provenance: Provenance(s), Rule: ruleOf(s, s.Run.Confidence), Capitals: s.Capitals, Limits: []reports.InputLimit{}, Conditions: []reports.InputCondition{}}
 	for i := range s.Inputs {
 		in := &s.Inputs[i]
 		if in.Origin == study.Default && in.Nominal == 0 && in.Parameter.Zero != "" {

@@ -93,7 +93,7 @@ func Limit(s *study.Study, name string) (*study.Limit, error) {
 	var names []string
 	for i := range s.Limits {
 		l := &s.Limits[i]
-		if l.Name == name || name == "" && len(s.Limits) == 1 || name == study.AnyCard+"/" && strings.HasPrefix(l.Name, name) {
+		if strings.EqualFold(l.Name, name) || name == "" && len(s.Limits) == 1 || name == study.AnyCard+"/" && strings.HasPrefix(l.Name, name) {
 			return l, nil
 		}
 		names = append(names, l.Name)

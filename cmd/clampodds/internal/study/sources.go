@@ -51,6 +51,7 @@ type sources struct {
 	components []string      // in the order of their first appearance
 	slots      []slotSources // of a chassis
 	problems   Problems
+	capitals   []string  // names of components that are taken in lower case
 	dropped    []Warning // of lists of a base that were replaced
 	broken     bool      // a file could not be read: what it says is unknown
 	moved      bool      // a condition, a choice or a slot replaced something
@@ -88,6 +89,7 @@ func (s *sources) read(name string, text []byte, chain []string) {
 		s.problems, s.broken = append(s.problems, problems...), true
 		return
 	}
+	s.capitals = append(s.capitals, doc.lowerNames()...)
 	s.collect(doc)
 }
 
@@ -274,11 +276,14 @@ var (
 
 // plainName is the hint of a name that a component may have, made of one that it may not.
 func plainName(name string) string {
-	word := strings.Trim(notInName.ReplaceAllString(strings.ToLower(name), "-"), "-_")
-	if word == "" {
-		return ""
+	if word := plainWord(name); word != "" {
+		return fmt.Sprintf("for instance %q", word)
 	}
-	return fmt.Sprintf("for instance %q", word)
+	return ""
+}
+
+func plainWord(name string) string {
+	return strings.Trim(notInName.ReplaceAllString(strings.ToLower(name), "-"), "-_")
 }
 
 // collectComponents turns [[component]] into component.NAME.power and so on, so
@@ -289,10 +294,13 @@ func (s *sources) collectComponents(c *collector, value any) {
 	for i, element := range elements(list, value, c.problem) {
 		at := fmt.Sprintf("[%d]", i)
 		name, _ := element["name"].(string)
+		if !componentName.MatchString(name) {
+			c.problem(list.problem(at+".name", element["name"], "a component needs a name of letters, digits, _ and -", plainName(name)))
+			if name = plainWord(name); name == "" || seen[name] {
+				name = fmt.Sprintf("component-%d", i+1) // what else is wrong with it is told at once
+			}
+		}
 		switch {
-		case !componentName.MatchString(name):
-			c.problem(list.problem(at+".name", element["name"], "a component needs a name of lower-case letters, digits, _ and -", plainName(name)))
-			continue
 		case seen[name]:
 			c.problem(list.problem(at+".name", name, "a component of this name is there already", ""))
 			continue

@@ -56,6 +56,8 @@ type Study struct {
 	Verdict      Verdict
 
 	Warnings []Warning
+	// Capitals are the names of components that are taken in lower case.
+	Capitals []string
 
 	sources *sources
 }
@@ -142,7 +144,7 @@ func Parse(name string, text []byte, open func(name string) ([]byte, error)) (*S
 		return nil, problems.sort(src.files)
 	}
 	s.Files, s.Digest = src.files, src.digest() // with the data of conditions and choices
-	s.Warnings = append(s.Warnings, src.dropped...)
+	s.Warnings, s.Capitals = append(s.Warnings, src.dropped...), src.capitals
 	s.judgeConditions(derived)
 	return s, nil
 }

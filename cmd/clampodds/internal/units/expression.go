@@ -13,6 +13,9 @@ const maxPower = 4
 // compile reads a unit expression.
 func compile(text string) (compiled, error) {
 	p := parser{rest: torqueInPounds(strings.TrimSpace(spellings.Replace(text)))}
+	if resistance.MatchString(p.rest) {
+		p.rest = "K/W"
+	}
 	p.result.scale = unit.New(1, unit.Dimensions{})
 	if err := p.product(1); err != nil {
 		return compiled{}, err

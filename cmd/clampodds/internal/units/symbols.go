@@ -108,6 +108,9 @@ func torqueInPounds(text string) string {
 	return arm + "*" + weight
 }
 
+// resistance is the unit of a data sheet's thermal resistance: nothing but a kelvin, as a difference, is meant by a C over a watt.
+var resistance = regexp.MustCompile(`^C ?/ ?W$`)
+
 // spellings turns the other ways to write a unit into the table's.
 var spellings = strings.NewReplacer(
 	"delta ", "d", "Δ", "d", "∆", "d",

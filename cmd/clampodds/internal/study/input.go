@@ -132,6 +132,12 @@ func (r *reader) given(e entry, p card.Parameter) (Input, bool) {
 	in := Input{Key: p.Key, Parameter: p, Origin: Given, File: e.doc.file, Line: e.line(""), factor: r.roughnessFactor(p.Key)}
 	table, isTable := e.value.(map[string]any)
 	if !isTable {
+		if text, isText := e.value.(string); isText {
+			if line := toleranceLine(text, in.Quantity()); line != "" {
+				r.refuse(e, "", e.value, "a tolerance is written as a distribution", "in place of the text write "+line)
+				return in, false
+			}
+		}
 		v, ok := r.quantity(e, "", e.value, in.Quantity(), in.factor)
 		in.Typed, in.Unit, in.Nominal = v.Typed, v.Unit, v.SI
 		return in, ok && r.allowed(e, &in)

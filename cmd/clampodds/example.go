@@ -112,6 +112,11 @@ func newNew() *cobra.Command {
 			if err := o.write(new(files.Inputs), text); err != nil {
 				return err
 			}
+			for _, w := range read.Warnings {
+				if w.Code == study.TorqueWithoutScatter {
+					fmt.Fprintln(cmd.ErrOrStderr(), "CAUTION: "+w.String())
+				}
+			}
 			inputs, shown := question.Inputs(read), terminal.Visible(o.name)
 			fmt.Fprintf(cmd.OutOrStdout(), "%s: %d answers, %d of %d inputs still assumed or the tool's own.\nNext: clampodds check %s; clampodds nominal %s; clampodds run %s; clampodds torque %s\n",
 				shown, answers.Given(), inputs.Open(), len(inputs.Inputs), shown, shown, shown, shown)

@@ -23,10 +23,10 @@ func answering(stdin string, args ...string) answer {
 // An invented drawing in inch-pound units, answered by a pipe as a spreadsheet saves it.
 func TestNewWritesAStudyOfWhatWasAnswered(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "converter.toml")
-	const answers = "\ufeffPower \"converter\" card\r\nDWG 4711\r\nfour-face\r\n4.80 in\r\n0.250 in\r\n0.300 in +- 0.002 in\r\n5\r\nNo. 6-32 UNC\r\n6 in*lbf ± 5 %\r\nnone\r\n0.09 in\r\n0.420 in +- 0.003 in\r\n0.001 in\r\n63 uin\r\n45 degC +- 2 K\r\n"
+	const answers = "\ufeffPower \"converter\" card\r\nDWG 4711\r\nfour-face\r\n4.80 in\r\n0.250 in\r\n0.300 in +- 0.002 in\r\n5\r\nNo. 6-32 UNC\r\n6 in*lbf ± 5 %\r\nnone\r\nnone\r\n0.09 in\r\n0.420 in +- 0.003 in\r\n0.001 in\r\n63 uin\r\n45 degC +- 2 K\r\n"
 	got := answering(answers, "new", "-o", file, "--limit", "80 degC")
 	require.Equal(t, exitDone, got.code, got.stderr)
-	assert.Contains(t, got.stdout, "16 answers, ")
+	assert.Contains(t, got.stdout, "17 answers, ")
 	read, err := study.Load(file)
 	require.NoError(t, err)
 	assert.Equal(t, `Power "converter" card`, read.Title)
@@ -73,6 +73,22 @@ func TestNewReadsTolerancesAsDrawn(t *testing.T) {
 	assert.InDelta(t, 1e-3, read.Limits[0].Target, 1e-15)
 	assert.InDelta(t, 2.5e-4, read.ChangeMargin, 1e-15, "a quarter of the target")
 	assert.InDelta(t, 5.5*0.1129848, read.Tool.Most, 1e-6)
+}
+
+// The torques that the clamp maker allows, both, and a torque that no tool gives.
+func TestNewAsksForTheMakersLeast(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "least.toml")
+	got := invoke("new", "-o", file, "--torque", "6 in-lb", "--maker", "8 in-lb", "--least", "min 5 in-lb", "--thread", "6-32 UNC-2A", "--target", "1/1000")
+	require.Equal(t, exitDone, got.code, got.stderr)
+	assert.Contains(t, got.stderr, "CAUTION: ")
+	assert.Equal(t, 1, strings.Count(got.stderr, "every screw gets exactly 6 in-lb, which no tool does: state its scatter"))
+	read, err := study.Load(file)
+	require.NoError(t, err)
+	assert.InDeltaSlice(t, []float64{5 * 0.1129848, 8 * 0.1129848}, []float64{read.Tool.Least, read.Tool.Most}, 1e-6)
+	checked := invoke("check", file)
+	assert.Contains(t, checked.stderr+checked.stdout, "[torque-without-scatter]")
+	got = invoke("new", "-o", filepath.Join(t.TempDir(), "no.toml"), "--maker", "5 in-lb", "--least", "8 in-lb")
+	assert.Contains(t, got.stderr, "must be below the largest")
 }
 
 // Nothing answered is a study too, of either clamp.

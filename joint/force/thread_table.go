@@ -3,6 +3,7 @@ package force
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 )
@@ -70,10 +71,15 @@ func ThreadNames() []string {
 // unified No. 4-40 to 1/4-28 (ASME B1.1); ThreadNames lists them. Case and spaces do
 // not matter, "No." may be "#" or absent, the series UNC or UNF and the pitch of a
 // coarse metric thread may be given or left out: "m3", "M3 x 0.5", "#4-40 UNC",
-// "10-32". An unknown name, or a wrong series ("10-32 UNC"), is an error that lists
+// "10-32". A class of tolerance behind it ("6-32 UNC-2A", "M3-6g") is left out: size and pitch, which count here, are those of all
+// classes. An unknown name, or a wrong series ("10-32 UNC"), is an error that lists
 // the nearest names.
 func ThreadNamed(name string) (*Thread, error) {
-	wanted := spelling(name)
+	sized := name
+	if m := class.FindStringSubmatch(strings.TrimSpace(name)); m != nil {
+		sized = m[1]
+	}
+	wanted := spelling(sized)
 	var near []string
 	longest := 0
 	for _, t := range threads {
@@ -93,6 +99,9 @@ func ThreadNamed(name string) (*Thread, error) {
 	return nil, fmt.Errorf("thread %q is not in the table; nearest: %s; or give pitch, pitch diameter and stress area",
 		name, strings.Join(near, ", "))
 }
+
+// class is a class of tolerance: 1A to 3B of ASME B1.1, and 6g, 6H or 4g6g of ISO 965-1.
+var class = regexp.MustCompile(`^(.*[0-9cfCF]"?)\s*(?:[- ]\s*(?:[123][ABab])|[-/ ]\s*(?:[3-9][eghGH]){1,2})$`)
 
 // spelling brings the usual ways to write a thread to one form.
 func spelling(name string) string {

@@ -28,7 +28,10 @@ func TestThreadNamedTakesTheUsualSpellings(t *testing.T) {
 		"M12x1.25":      {"M12 x 1.25"},
 		"No. 4-40 UNC":  {"No. 4-40 UNC", "#4-40 UNC", "4-40", "no 4-40", "No.4-40", "#4-40unc"},
 		"No. 10-32 UNF": {"10-32", "#10-32 UNF"},
-		"1/4-20 UNC":    {"1/4-20", `1/4"-20 UNC`},
+		"1/4-20 UNC":    {"1/4-20", `1/4"-20 UNC`, "1/4-20 UNC-2B", "1/4-20-3A"},
+		// Classes of tolerance as ASME B1.1 and ISO 965-1 write them (from memory).
+		"No. 6-32 UNC": {"6-32 UNC-2A", "#6-32 UNC - 3B", "6-32 unc 2a"},
+		"M4":           {"M4-6g", "M4 x 0.7 - 6H", "M4-4g6g"},
 	}
 	for want, names := range spellings {
 		for _, name := range names {
@@ -42,12 +45,13 @@ func TestThreadNamedTakesTheUsualSpellings(t *testing.T) {
 
 func TestThreadNamedListsNearNames(t *testing.T) {
 	for name, want := range map[string]string{
-		"M10x1":     "nearest: M10x1.25;",
-		"#10-32UNC": "nearest: No. 10-32 UNF;",
-		"6-40":      "nearest: No. 6-32 UNC;",
-		"1/4-24":    "nearest: 1/4-20 UNC, 1/4-28 UNF;",
-		"M7":        "nearest: M2.5, M3, M3.5, M4,",
-		"":          "nearest: M2.5, M3, M3.5, M4,",
+		"M10x1":       "nearest: M10x1.25;",
+		"#10-32UNC":   "nearest: No. 10-32 UNF;",
+		"6-40":        "nearest: No. 6-32 UNC;",
+		"1/4-24":      "nearest: 1/4-20 UNC, 1/4-28 UNF;",
+		"6-32 UNC-4A": "nearest: No. 6-32 UNC;",
+		"M7":          "nearest: M2.5, M3, M3.5, M4,",
+		"":            "nearest: M2.5, M3, M3.5, M4,",
 	} {
 		_, err := ThreadNamed(name)
 		assert.ErrorContains(t, err, want, name)

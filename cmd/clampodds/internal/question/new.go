@@ -23,8 +23,8 @@ type NewQuestion struct {
 	// number. forms are ways to write one.
 	input, forms string
 	// spreads says that a tolerance may follow, uneven that its two sides may differ, most that the answer is a largest
-	// value.
-	spreads, uneven, most bool
+	// value, least a smallest one.
+	spreads, uneven, most, least bool
 	// words are the only answers, where there are few; check judges other texts, and returns
 	// them as a study has them.
 	words []string
@@ -49,9 +49,10 @@ var NewQuestions = []NewQuestion{
 	{Name: "thread", Text: "Screw: thread (check --known lists them)", Usual: "M3", check: knownThread},
 	{Name: "torque", Text: "Screw: torque on the drawing, with the tool's scatter", Usual: "0.70 N*m +- 6 %", input: "screw.torque", forms: "0.65 N*m +- 6 %, 0.65 N*m +- 0.05 N*m, 0.60 to 0.70 N*m", spreads: true},
 	{Name: "maker", Text: "Screw: largest torque that the clamp maker allows", Usual: noAnswer, input: "screw.torque", forms: "0.80 N*m, max 7 in*lbf, none", most: true},
+	{Name: "least", Text: "Screw: least torque that the clamp maker allows", Usual: noAnswer, input: "screw.torque", forms: "0.60 N*m, min 5 in*lbf, none", least: true},
 	{Name: "flange", Text: "Card: thickness of the edge flange", Usual: "3 mm +- 0.05 mm", input: "flange.thickness", forms: sizes, spreads: true, uneven: true},
 	{Name: "slot", Text: "Chassis: slot width, rail to rail", Usual: "11.60 mm +- 0.05 mm", input: "slot.width", forms: sizes, spreads: true, uneven: true},
-	{Name: "flatness", Text: "Flatness of flange and rail together", Usual: "25 um", input: "face.direct.flatness", forms: "30 um, 0.03 mm max, ≤ 0.001 in", most: true},
+	{Name: "flatness", Text: "Flatness of flange and rail together (two callouts: their sum at worst, or the root of the sum of squares)", Usual: "25 um", input: "face.direct.flatness", forms: "30 um, 0.03 mm max, ≤ 0.001 in", most: true},
 	{Name: "roughness", Text: "Roughness Ra of the faces, the drawing's limit", Usual: "1.6 um", input: "clamp.roughness", forms: "Ra 1.6, 1.6 um max, 63 uin", most: true},
 	{Name: "wall", Text: "Cold wall: temperature under the rails, with its scatter", Usual: "55 degC +- 3 K", input: "wall.temperature", forms: "55 degC +- 3 K, 52 to 58 degC, 131 degF +- 5 degF", spreads: true},
 	{Name: "altitude", Text: "Altitude of the gas in the gaps", Usual: "0 km", input: "gas.altitude", forms: "9 km, 30 kft"},
@@ -77,7 +78,7 @@ func (d Answers) Given() (n int) {
 type newValues struct {
 	Answers
 	Title, Drawing, Family, Pieces, Thread string
-	Maker, Target, ChangeMargin            string
+	Maker, Least, Target, ChangeMargin     string
 	Travel, Bearing, Engagement            string
 	PrevailingLow, PrevailingHigh          string
 }
@@ -87,6 +88,12 @@ func (d Answers) values() (newValues, error) {
 	v := newValues{Answers: d, Title: d["title"].text, Drawing: d["drawing"].text, Family: d["family"].text, Pieces: d["pieces"].text, Thread: d["thread"].text, Target: d["target"].text}
 	if maker := d["maker"].text; maker != noAnswer {
 		v.Maker = maker
+	}
+	if least := d["least"]; least.text != noAnswer {
+		if most := d["maker"]; v.Maker != "" && !(least.si < most.si) {
+			return v, fmt.Errorf("the least torque that the clamp maker allows, %s, must be below the largest, %s", least.text, most.text)
+		}
+		v.Least = least.text
 	}
 	target, err := strconv.ParseFloat(v.Target, 64)
 	if err != nil {

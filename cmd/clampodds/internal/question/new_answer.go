@@ -2,6 +2,7 @@ package question
 
 import (
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -64,15 +65,26 @@ func knownThread(text string) (string, error) {
 	return text, err
 }
 
+// ofMany is a share as one of so many: 1/1000, 2 in 1000.
+var ofMany = regexp.MustCompile(`^([0-9.]+)\s*(?:/|in|of|:)\s*([0-9.eE]+)$`)
+
 func probability(text string) (string, error) {
 	number, percent := strings.CutSuffix(text, "%")
 	p, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	if m := ofMany.FindStringSubmatch(text); m != nil {
+		var of float64
+		if p, err = strconv.ParseFloat(m[1], 64); err == nil {
+			of, err = strconv.ParseFloat(m[2], 64)
+		}
+		p /= of
+		text = strconv.FormatFloat(p, 'g', 6, 64)
+	}
 	if percent {
 		p /= 100
 		text = strconv.FormatFloat(p, 'g', 6, 64)
 	}
 	if err != nil || !(p > 0 && p < 1) {
-		return text, fmt.Errorf("want a probability above 0 and below 1, such as 2e-3 or 0.2 %%")
+		return text, fmt.Errorf("want a probability above 0 and below 1, such as 2e-3, 0.2 %% or 2/1000")
 	}
 	return text, nil
 }

@@ -16,14 +16,21 @@ import (
 // The forms of a value on a drawing: inches by a double prime and in fractions; a roughness with its letters; a largest
 // value; two limits; a tolerance whose sides differ, as +0.1/-0.05, 0/-0.1, -0.05/-0.1 or +.002 -.000.
 var (
-	inchMark  = regexp.MustCompile(`([0-9.])\s*["”″]`)
-	fraction  = regexp.MustCompile(`(^|[^0-9.])(?:([0-9]+)[ -])?([0-9]+)/(2|4|8|16|32|64)\b`)
-	letters   = regexp.MustCompile(`(?i)^Ra\s*=?\s*(.+)$`)
-	largest   = regexp.MustCompile(`(?i)^(?:(?:max\.?|up to)\s+|≤\s*|<=?\s*)(.+)$|^(.+?)\s*\bmax\.?$`)
-	limitsOf  = regexp.MustCompile(`^(.*[^ .])(?:\s+to\s+|\s*(?:\.\.\.?|…)\s*)(\S.*)$`)
-	hyphened  = regexp.MustCompile(`^([+-]?[0-9.]+(?:[^-0-9.].*?)?)\s*-\s*([+-]?[0-9.].*)$`) // a unit may hold a hyphen, in-lb, and no number behind it
-	deviation = `([0-9.,]+(?:\s*[^-0-9+/\s][^-0-9+/]*)?)`
-	twoSided  = regexp.MustCompile(`^(.+?)(?:\s*([+-])\s*|\s+)` + deviation + `\s*(?:/\s*([+-]?)|([+-]))\s*` + deviation + `$`)
+	inchMark   = regexp.MustCompile(`([0-9.])\s*["”″]`)
+	fraction   = regexp.MustCompile(`(^|[^0-9.])(?:([0-9]+)[ -])?([0-9]+)/(2|4|8|16|32|64)\b`)
+	letters    = regexp.MustCompile(`(?i)^Ra\s*=?\s*(.+)$`)
+	smallest   = regexp.MustCompile(`(?i)^(?:(?:min\.?|at least)\s+|≥\s*|>=?\s*)(.+)$|^(.+?)\s*\bmin\.?$`)
+	largest    = regexp.MustCompile(`(?i)^(?:(?:max\.?|up to)\s+|≤\s*|<=?\s*)(.+)$|^(.+?)\s*\bmax\.?$`)
+	limitsOf   = regexp.MustCompile(`^(.*[^ .])(?:\s+to\s+|\s*(?:\.\.\.?|…)\s*)(\S.*)$`)
+	hyphened   = regexp.MustCompile(`^([+-]?[0-9.]+(?:[^-0-9.].*?)?)\s*-\s*([+-]?[0-9.].*)$`) // a unit may hold a hyphen, in-lb, and no number behind it
+	deviation  = `([0-9.,]+(?:\s*[^-0-9+/\s][^-0-9+/]*)?)`
+	leading    = regexp.MustCompile(`^[0-9]*\.?[0-9]+`)
+	hintedUnit = regexp.MustCompile(`^for instance "[0-9.eE+-]+ (.+)"$`)
+	// What stands on drawings and is not taken: limits with a slash between them, and a fit of ISO 286, whose deviations go with the size.
+	slashed  = regexp.MustCompile(`^([0-9.]+)\s*([^0-9\s/]*)\s*/\s*([0-9.]+)\s*([^0-9\s/]*)$`)
+	isoFit   = regexp.MustCompile(`^[0-9.]+\s*(?:mm\s*)?((?:[A-Z]{1,2}|[a-z]{1,2})(?:[5-9]|1[0-8]))(?:\s*/.*)?$`)
+	said     = regexp.MustCompile(`(?i)^(?:flat(?:ness)?|within|to within)\b[\s:=]*(?:(?:of|to|within)\s+)*`)
+	twoSided = regexp.MustCompile(`^(.+?)(?:\s*([+-])\s*|\s+)` + deviation + `\s*(?:/\s*([+-]?)|([+-]))\s*` + deviation + `$`)
 )
 
 // plain writes an answer with the characters of a study: signs of one byte, inches by their name and as decimals.
@@ -48,9 +55,38 @@ func (q NewQuestion) quantity() units.Quantity  { return units.Quantity(q.parame
 // read understands a quantity, with its tolerance where one may follow.
 func (a *NewAnswer) read(q NewQuestion, typed string) error {
 	text, err := q.value(q.plain(typed))
+	if err == nil {
+		err = q.notLimits(text)
+	}
 	if err != nil {
 		return err
 	}
+	if err = a.understand(q, typed, text); err != nil {
+		return q.unitBehind(text, err)
+	}
+	return nil
+}
+
+// unitBehind is the error of an answer whose unit is missing, with the whole answer in the hint, its tolerance too, where it is taken so.
+func (q NewQuestion) unitBehind(text string, err error) error {
+	wrong, missing, number := new(units.Error), new(units.Error), leading.FindString(text)
+	if !errors.As(err, &wrong) || number == "" || number == text {
+		return err
+	}
+	if _, alone := units.Parse(number, q.quantity()); !errors.As(q.hinted(alone), &missing) || missing.Message != wrong.Message {
+		return err
+	}
+	if m := hintedUnit.FindStringSubmatch(missing.Hint); m != nil {
+		whole := text + " " + m[1]
+		if new(NewAnswer).understand(q, whole, whole) == nil {
+			return &units.Error{Message: wrong.Message, Hint: fmt.Sprintf("for instance %q", whole)}
+		}
+	}
+	return err
+}
+
+// understand takes the text of an answer.
+func (a *NewAnswer) understand(q NewQuestion, typed, text string) (err error) {
 	a.text = text
 	if nominal, either, found := strings.Cut(text, "+-"); found {
 		err = a.either(q, nominal, either)
@@ -93,6 +129,12 @@ func (q NewQuestion) value(text string) (string, error) {
 	if named {
 		text = letters.FindStringSubmatch(text)[1]
 	}
+	if q.Name == "flatness" {
+		text = said.ReplaceAllString(text, "")
+	}
+	if m := smallest.FindStringSubmatch(text); m != nil && q.least {
+		text = m[1] + m[2]
+	}
 	if m := largest.FindStringSubmatch(text); m != nil {
 		text = m[1] + m[2]
 		if !q.most {
@@ -106,6 +148,27 @@ func (q NewQuestion) value(text string) (string, error) {
 		text += " um"
 	}
 	return text, nil
+}
+
+// notLimits refuses what is meant as limits and does not say them.
+func (q NewQuestion) notLimits(text string) error {
+	if m := slashed.FindStringSubmatch(text); m != nil && q.spreads {
+		one, _ := strconv.ParseFloat(m[1], 64)
+		other, _ := strconv.ParseFloat(m[3], 64)
+		low, high := m[1], m[3]
+		if one > other {
+			low, high = high, low
+		}
+		unit := strings.TrimSpace(m[4])
+		if unit == "" {
+			unit = strings.TrimSpace(m[2])
+		}
+		return fmt.Errorf("two values with a slash between them are not taken: limits are written %q", strings.TrimSpace(low+" to "+high+" "+unit))
+	}
+	if m := isoFit.FindStringSubmatch(text); m != nil && q.quantity() == "m" {
+		return fmt.Errorf("%s is a fit of ISO 286, whose limits go with the size and are not in this tool: write them, as in %q", m[1], "6.3 to 6.4 mm")
+	}
+	return nil
 }
 
 // either takes a tolerance that is the same either way.

@@ -50,6 +50,11 @@ func TestNewReadsWhatStandsOnDrawings(t *testing.T) {
 		{"flatness", "max. 0.03mm", "0.03mm", "", "", ""},
 		{"flatness", "≤ 0.03 mm", "0.03 mm", "", "", ""},
 		{"flatness", "<=.001 in", ".001 in", "", "", ""},
+		{"flatness", "flat within .002 in", ".002 in", "", "", ""},
+		{"flatness", "flatness 0.03 mm max", "0.03 mm", "", "", ""},
+		{"least", "min 5 in-lb", "5 in-lb", "", "", ""},
+		{"least", "≥ 0.6 N*m", "0.6 N*m", "", "", ""},
+		{"least", "none", "none", "", "", ""},
 		{"roughness", "Ra 0.8", "0.8 um", "", "", ""},
 		{"roughness", "ra 0.8 um max", "0.8 um", "", "", ""},
 		{"roughness", "Ra ≤ 1.6", "1.6 um", "", "", ""},
@@ -106,6 +111,17 @@ func TestNewAsksBack(t *testing.T) {
 		{"width", "0,64 to 0,65 mm", "the decimal sign is a point"},
 		{"width", "6.4 m", "allowed is 0.001 m to 0.05 m"},
 		{"width", "6.4", `for instance "6.4 mm"`},
+		{"slot", ".252/.249 in", `limits are written ".249 to .252 in"`},
+		{"slot", "0.252 in / 0.249 in", `limits are written "0.249 to 0.252 in"`},
+		{"torque", "5/7 in-lb", `limits are written "5 to 7 in-lb"`},
+		{"slot", "6.4 h9", "h9 is a fit of ISO 286"},
+		{"slot", "6.4 mm H7/h6", "H7 is a fit of ISO 286"},
+		{"slot", "6.4 mm2", "is no unit of length"},
+		{"height", ".312 0/-.005", `for instance ".312 0/-.005 in"`},
+		{"height", "8 +- 0.05", `for instance "8 +- 0.05 mm"`},
+		{"flatness", "about .002 in", `a number and a unit, "1 mm"`},
+		{"maker", "min 5 in-lb", "no number is found at the start"},
+		{"least", "5 to 7 in-lb", "a tolerance has no place here"},
 		{"flatness", "30", `for instance "30 um"`},
 		{"flatness", "0.03", `for instance "0.03 mm"`},
 		{"width", "6.4 mm -0.1", "smaller limit first, and two that differ: understood as 6.4 mm to 0.1 mm"},
@@ -142,5 +158,18 @@ func TestNewTakesItsOwnHints(t *testing.T) {
 			_, err = q.Read(hint[1])
 			assert.NoError(t, err, "%s %s", q.Name, number)
 		}
+	}
+}
+
+// A share of the cards, as people say it.
+func TestNewReadsAShareOfMany(t *testing.T) {
+	for typed, text := range map[string]string{"1/1000": "0.001", "2 in 1000": "0.002", "1:500": "0.002", "2e-3": "2e-3", "0.2 %": "0.002"} {
+		a, err := asked(t, "target").Read(typed)
+		require.NoError(t, err, typed)
+		assert.Equal(t, text, a.text, typed)
+	}
+	for _, wrong := range []string{"1/0", "1000/1", "1/x", "0/5"} {
+		_, err := asked(t, "target").Read(wrong)
+		assert.ErrorContains(t, err, "2/1000", wrong)
 	}
 }

@@ -28,6 +28,8 @@ const (
 	SelfLocking Code = "self-locking"
 	// TorqueNotAllowed: the study's torque is outside what the clamp maker allows.
 	TorqueNotAllowed Code = "torque-not-allowed"
+	// TorqueWithoutScatter: every screw gets the same torque to the last digit, which no tool does.
+	TorqueWithoutScatter Code = "torque-without-scatter"
 	// ReadingsAveraged: what few readings leave open is averaged over in each draw by itself, and is in no bound
 	// over what is not known.
 	ReadingsAveraged Code = "readings-averaged"
@@ -123,6 +125,9 @@ func (r *reader) judgeTool(s *Study) {
 		in := s.At("screw.torque", edge)
 		if in == nil {
 			continue
+		}
+		if once := edge == 0 || in.Key != "screw.torque"; once && in.Dist == nil && in.Origin == Given && in.Nominal > 0 {
+			r.warn(TorqueWithoutScatter, in, fmt.Sprintf("every screw gets exactly %s, which no tool does: state its scatter, as in { shape = \"normal\", nominal = %q, plus_minus = \"6 %%\", coverage = 0.95 }", in.Format(in.Nominal), in.Format(in.Nominal)))
 		}
 		switch t := s.Tool; {
 		case in.Nominal < t.Least:

@@ -96,7 +96,7 @@ func Format(si float64, q Quantity, like string) string {
 
 // choose finds the unit to print in.
 func choose(si float64, q Quantity, like string) (string, compiled) {
-	_, _, rest, err := splitNumber(strings.TrimSpace(like))
+	_, _, rest, err := splitNumber(strings.TrimSpace(like), Number)
 	if err != nil {
 		rest = like
 	}

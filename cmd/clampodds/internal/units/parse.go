@@ -24,7 +24,7 @@ var number = regexp.MustCompile(`^([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+))(?:[eE]([+-
 // infinities are no numbers here. A want that is no unit panics.
 func Parse(text string, want Quantity) (Value, error) {
 	text = strings.TrimSpace(text)
-	digits, tens, rest, err := splitNumber(text)
+	digits, tens, rest, err := splitNumber(text, want)
 	if err != nil {
 		return Value{}, err
 	}
@@ -59,7 +59,21 @@ func Parse(text string, want Quantity) (Value, error) {
 	return Value{SI: x, Typed: text, Unit: rest}, nil
 }
 
-func splitNumber(text string) (digits string, tens int, rest string, err error) {
+// quantityHint is a quantity of ordinary size.
+func quantityHint(q Quantity) string {
+	number := "1"
+	switch q {
+	case Number:
+		return "for instance 0.14"
+	case "N*m":
+		number = "0.70"
+	case Temperature:
+		number = "55"
+	}
+	return fmt.Sprintf("a quantity is a number and a unit, %q", number+" "+Example(q))
+}
+
+func splitNumber(text string, want Quantity) (digits string, tens int, rest string, err error) {
 	if len(text) > maxLength {
 		return "", 0, "", &Error{Message: fmt.Sprintf("a quantity has at most %d characters", maxLength)}
 	}
@@ -68,7 +82,7 @@ func splitNumber(text string) (digits string, tens int, rest string, err error) 
 	case m == nil:
 		return "", 0, "", &Error{
 			Message: "no number is found at the start",
-			Hint:    `a quantity is a number and a unit, "0.70 N*m"`,
+			Hint:    quantityHint(want),
 		}
 	case strings.HasPrefix(m[3], ","):
 		return "", 0, "", &Error{Message: "a comma stands in the number", Hint: "the decimal sign is a point, and thousands are not separated"}

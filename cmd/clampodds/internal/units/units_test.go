@@ -129,10 +129,10 @@ func TestParseRefuses(t *testing.T) {
 		want Quantity
 		err  string
 	}{
-		{"", "m", `no number is found at the start (a quantity is a number and a unit, "0.70 N*m")`},
-		{"um", "m", `no number is found at the start (a quantity is a number and a unit, "0.70 N*m")`},
-		{"NaN um", "m", `no number is found at the start (a quantity is a number and a unit, "0.70 N*m")`},
-		{"Inf um", "m", `no number is found at the start (a quantity is a number and a unit, "0.70 N*m")`},
+		{"", "m", `no number is found at the start (a quantity is a number and a unit, "1 mm")`},
+		{"um", "m", `no number is found at the start (a quantity is a number and a unit, "1 mm")`},
+		{"NaN um", "m", `no number is found at the start (a quantity is a number and a unit, "1 mm")`},
+		{"Inf um", "m", `no number is found at the start (a quantity is a number and a unit, "1 mm")`},
 		{"0,70 N*m", "N*m", "a comma stands in the number (the decimal sign is a point, and thousands are not separated)"},
 		{"1,000 mm", "m", "a comma stands in the number (the decimal sign is a point, and thousands are not separated)"},
 		{"1.2.3 mm", "m", "the number cannot be read"},

@@ -65,6 +65,8 @@ type TorqueEnd struct {
 type TorqueMission struct {
 	Lower TorqueMissionEnd `json:"lower_end"`
 	Upper TorqueMissionEnd `json:"upper_end"`
+	// Within is how near to where it is no longer met an end is found.
+	Within float64 `json:"ends_found_within,omitempty"`
 }
 
 // TorqueMissionEnd is the last torque that is met; beyond it the requirement is not, in
@@ -195,6 +197,8 @@ type TorquePoint struct {
 // outward by Shift.
 type TorqueWidening struct {
 	End string `json:"end"` // lower, upper
+	// Condition is where the end is that of the window in every condition; empty where it is the end of the study as written.
+	Condition string `json:"condition,omitempty"`
 	InputShare
 	Shift   float64 `json:"shift"`
 	AtLeast bool    `json:"at_least"` // it goes further than was looked

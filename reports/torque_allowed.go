@@ -11,14 +11,19 @@ func (t Torque) ofItAllowed() string {
 	if a == nil || !a.LeastBinds && !a.MostBinds {
 		return ""
 	}
-	low, high := t.Mission.Lower.Torque, t.Mission.Upper.Torque
-	if a.LeastBinds {
+	return fmt.Sprintf(", of which %s is allowed", t.window(t.allowedPart()))
+}
+
+// allowedPart is the part of the window that the clamp maker allows.
+func (t Torque) allowedPart() (low, high float64) {
+	low, high = t.Mission.Lower.Torque, t.Mission.Upper.Torque
+	if t.Advice.LeastBinds {
 		low = max(low, t.Allowed.Least)
 	}
-	if a.MostBinds {
+	if t.Advice.MostBinds {
 		high = min(high, t.Allowed.Most)
 	}
-	return fmt.Sprintf(", of which %s is allowed", t.window(low, high))
+	return low, high
 }
 
 func (t Torque) allowedWords() string {

@@ -50,6 +50,12 @@ func (t Torque) missionEnds() *Table {
 		}
 		table.AddRow(row...)
 	}
+	if a := t.Advice; a != nil && (a.LeastBinds || a.MostBinds) {
+		table.note("Of it the clamp maker allows " + t.window(t.allowedPart()) + ": an end that is not in the table is the maker's.")
+	}
+	if m.Within > 0 {
+		table.note("Each end is the last torque that was met, found within " + t.both(m.Within) + "; the tool's scatter moves along with the torque. In loosen and audit it stays as it is, and their ends are found by themselves: they differ by as much.")
+	}
 	return table
 }
 
@@ -129,15 +135,18 @@ func (t Torque) beyond(x float64) string {
 }
 
 func (t Torque) widening() *Table {
-	table := newTable("widening", "What would widen the window "+t.ofOneCondition()+" most: half the spread of one input",
-		texts("end", "input"), numbers("share", t.Shown.Head("end moves out by")))
-	table.note("share: of the way in which the output rises at the limit. The shift is an estimate, on the same draws for all.")
+	table := newTable("widening", "What would widen the window most: half the spread of one input",
+		texts("end", "condition", "input"), numbers("share", t.Shown.Head("end moves out by")))
+	table.note("share: of the way in which the output rises at the limit. The shift is an estimate, averaged over what is not known, on the same draws for all.")
+	if t.Advice != nil && (t.Advice.LeastBinds || t.Advice.MostBinds) {
+		table.note("An end that the clamp maker sets nothing here moves.")
+	}
 	for _, w := range t.Widening {
 		shift := Number(t.Shown.Of(w.Shift), torqueDigits(t.Shown, t.Now))
 		if w.AtLeast {
 			shift = "> " + shift
 		}
-		table.AddRow(w.End, w.Key, Number(100*w.Share, 0)+" %", shift)
+		table.AddRow(w.End, cmp.Or(w.Condition, t.ofOneCondition()), w.Key, Number(100*w.Share, 0)+" %", shift)
 	}
 	return table
 }

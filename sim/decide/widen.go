@@ -1,11 +1,14 @@
 package decide
 
 import (
+	"context"
+	"fmt"
 	"math"
 	"slices"
 
 	"clampodds/dist"
 	"clampodds/sim"
+	"clampodds/sim/strata"
 )
 
 // Widening is what less spread of one input brings.
@@ -50,6 +53,55 @@ func (s *search) widenEnd(d side, b Bound) ([]Widening, error) {
 	if err != nil {
 		return nil, err
 	}
+	return s.widenBy(d, b, probability)
+}
+
+// slopeStep is how far inside of an end the slope there is looked for, over the setting.
+const slopeStep = 0.03
+
+// WidenAt is Widening of an end that was found in another way, such as over what is not known: half the spread of an input moves it to
+// where the probability of exceeding the requirement is what it is at the end now. Nothing where that is not seen.
+func (a *Adjust) WidenAt(ctx context.Context, requirement string, setting float64, isUpper bool) ([]Widening, error) {
+	s, d, inward := &search{Adjust: a, ctx: ctx}, lower, 1.0
+	if isUpper {
+		d, inward = upper, -1
+	}
+	scenario, err := a.At(setting)
+	if err != nil {
+		return nil, err
+	}
+	at := slices.IndexFunc(scenario.Requirements, func(q sim.Requirement) bool { return q.Name == requirement })
+	if at < 0 {
+		return nil, fmt.Errorf("requirement %q: there is none", requirement)
+	}
+	c := &course{Curve: &Curve{Requirement: scenario.Requirements[at]}}
+	if !c.byTail() {
+		c.rows[d], err = strata.NewCourse(ctx, scenario, c.Requirement, strata.Options{
+			Most: courseRows, Confidence: s.Run.Confidence, Seed: s.Run.Seed, Workers: s.Run.Workers,
+		})
+		if err != nil {
+			return nil, stopped(ctx, err)
+		}
+	}
+	probability, err := s.halving(c, d)
+	if err != nil {
+		return nil, err
+	}
+	inside := setting * (1 + inward*slopeStep)
+	here, err := probability(setting, "")
+	if err != nil {
+		return nil, err
+	}
+	there, err := probability(inside, "")
+	if err != nil || !(there.Value > 0 && here.Value > there.Value) {
+		return nil, err
+	}
+	b := Bound{Requirement: requirement, End: End{Setting: setting, Slope: (score(there.Value) - score(here.Value)) / (inside - setting)}}
+	return s.widenBy(d, b, probability)
+}
+
+// widenBy tries the inputs with the largest shares at an end.
+func (s *search) widenBy(d side, b Bound, probability halved) ([]Widening, error) {
 	base, err := probability(b.Setting, "")
 	if err != nil || base.Value == 0 {
 		return nil, err

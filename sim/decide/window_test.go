@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -131,6 +132,34 @@ func TestWidening(t *testing.T) {
 	assert.InDelta(t, score(1e-3)*(stress-math.Hypot(0.8*0.03, 0.025))/0.8, shift[end{true, "c"}], 0.1*stress/0.8)
 	assert.Equal(t, "b", w.Widening[0].Input, "the largest share first")
 	assert.InDelta(t, 4/(hot*hot), w.Widening[0].Share, 1e-6)
+}
+
+// An end that was found in another way moves to where the probability is what it was there.
+func TestWideningOfAnEndFoundElsewhere(t *testing.T) {
+	j := joint{120, 60, 2e-3, 1e-3}
+	low, high := j.ends()
+	hot, stress := math.Hypot(60*0.03, 2), math.Hypot(0.8*0.03, 0.05)
+	for _, c := range []struct {
+		requirement, input string
+		upper              bool
+		at                 float64
+	}{{"hot", "b", false, low + 0.02}, {"stress", "c", true, high - 0.01}} {
+		found, err := j.adjust(t, 1).WidenAt(background, c.requirement, c.at, c.upper)
+		require.NoError(t, err)
+		at := slices.IndexFunc(found, func(w Widening) bool { return w.Input == c.input })
+		require.GreaterOrEqual(t, at, 0)
+		// The margin at the end, in units of the output, over its spread is the score, which half the spread keeps at another setting.
+		margin, now, then, per := 85-120+60*c.at, hot, math.Hypot(60*0.03, 1), 60.0
+		if c.upper {
+			margin, now, then, per = 1-0.8*c.at, stress, math.Hypot(0.8*0.03, 0.025), 0.8
+		}
+		want := margin * (1 - then/now) / per
+		assert.InDelta(t, want, found[at].Shift, 0.1*now/per, "a tenth of a standard error of the score, as in TestWidening")
+		assert.Greater(t, found[at].Shift, 0.5*want)
+		assert.Equal(t, c.upper, found[at].Upper)
+	}
+	_, err := j.adjust(t, 1).WidenAt(background, "none", low, false)
+	assert.ErrorContains(t, err, "there is none")
 }
 
 // Where the ends collide, the answer says by how much.

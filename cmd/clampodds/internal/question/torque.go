@@ -142,11 +142,7 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 		}
 	}
 	for _, x := range w.Widening {
-		end := "lower"
-		if x.Upper {
-			end = "upper"
-		}
-		r.Widening = append(r.Widening, reports.TorqueWidening{End: end, InputShare: InputShare(t.study, decide.Share{Input: x.Input, Value: x.Share}), Shift: x.Shift, AtLeast: x.AtLeast})
+		r.Widening = append(r.Widening, t.widened(x, ""))
 	}
 	return r, w, nil
 }
@@ -169,6 +165,9 @@ func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window)
 		}
 		window = found.Verdict
 		t.addMission(r, found)
+		if r.Widening, err = t.widening(ctx, r, found); err != nil {
+			return 0, err
+		}
 	}
 	mission, err := t.judge(ctx, t.Now)
 	if err != nil {
@@ -244,7 +243,7 @@ func (t *torque) everyCondition(ctx context.Context, w *decide.Window) *decide.M
 
 // addMission converts what holds in every condition.
 func (t *torque) addMission(r *reports.Torque, w *decide.MissionWindow) {
-	r.Mission = &reports.TorqueMission{Lower: t.missionEnd(w.Lower, w.Started), Upper: t.missionEnd(w.Upper, w.Started)}
+	r.Mission = &reports.TorqueMission{Within: endShare * t.Now, Lower: t.missionEnd(w.Lower, w.Started), Upper: t.missionEnd(w.Upper, w.Started)}
 	if w.Available {
 		r.Advice = &reports.TorqueSetting{
 			Torque: w.Recommended, Tolerance: w.Tolerance, Step: t.step, StudyLine: t.study.TorqueLine(w.Recommended),

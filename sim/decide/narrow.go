@@ -87,11 +87,11 @@ const mostScouts = 3
 
 // scout sends scouts to both positions, and to where the target is expected between them.
 func (w *way) scout(ctx context.Context) error {
-	if w.Straight != nil || !(w.sights[0].Mean.Value > 0) {
+	if w.Straight != nil || w.SameRows != nil || !(w.sights[0].Mean.Value > 0) {
 		return nil
 	}
 	look := func(at float64) (bool, error) {
-		found, ok, err := w.Reach.scout(ctx, at, w.end.Place)
+		found, ok, err := w.Reach.scout(ctx, at, w.end.Place, scoutRows)
 		if ok = ok && found.Value > 0; ok {
 			i := slices.IndexFunc(w.course, func(s seen) bool { return (s.at > at) == (w.end.Beyond > w.end.Met) })
 			if i < 0 {
@@ -125,7 +125,11 @@ func (w *way) scout(ctx context.Context) error {
 // the next.
 func (w *way) crossing() float64 {
 	slices.SortStableFunc(w.sights, func(a, b sight) int { return cmp.Compare(a.tells(), b.tells()) })
-	at := w.line(w.sights[0], w.sights[1])
+	a, b := w.sights[0], w.sights[1]
+	if w.SameRows != nil { // steps of few rows: of two that are near each other a line says little
+		a, b = w.sightAt(w.end.Met), w.sightAt(w.end.Beyond)
+	}
+	at := w.line(a, b)
 	if len(w.course) > 1 && w.sights[0].Mean.Value > 0 {
 		at = w.along(w.sights[0])
 	}
@@ -134,6 +138,10 @@ func (w *way) crossing() float64 {
 		share = 0.5
 	}
 	return min(max(share, 0), 1)
+}
+
+func (w *way) sightAt(at float64) sight {
+	return w.sights[slices.IndexFunc(w.sights, func(s sight) bool { return s.at == at })]
 }
 
 // tells is small for a record that is close to its target and closely known.
@@ -193,7 +201,7 @@ func (w *way) line(a, b sight) float64 {
 		}
 		return straight(s.strain(), target)
 	}
-	return a.at + (b.at-a.at)*(straight(1, target)-of(a))/(of(b)-of(a))
+	return a.at + (b.at-a.at)*(straight(math.Exp(w.goal()), target)-of(a))/(of(b)-of(a))
 }
 
 // normalScore of a probability, bounded where it no longer tells how far.

@@ -33,12 +33,15 @@ type Reach struct {
 	// Straight, if set, makes a ratio of a probability to its target nearly straight along the axis: the way is then
 	// expected by that, from record to record, and not scouted.
 	Straight func(ratio, target float64) float64
+	// SameRows, if set, judge all positions in place of records; the end is then one on average.
+	SameRows *SameRows
 	// Scouts may be shared by searches from the same design; they start empty.
 	Scouts *Scouts
 	// Once, if set, does a step of the search, by its name, unless it is kept; see Once.
 	Once Once
 
 	looked map[float64]map[Place]Record // by position: each is judged once
+	own    byPlace[*led]                // what SameRows are led by on the way
 }
 
 // State says what is known of an end.
@@ -135,7 +138,7 @@ func (r *Reach) clearlyMissed(ctx context.Context, at float64, last Reached) (bo
 	if last.Record.Unknown == nil || !(bound > mean) {
 		return false, nil
 	}
-	found, ok, err := r.scout(ctx, at, last.Place)
+	found, ok, err := r.scout(ctx, at, last.Place, fewScoutRows)
 	return ok && found.Low*bound/mean > last.Record.Requirement.Target, err
 }
 
@@ -150,7 +153,12 @@ func (r *Reach) judge(ctx context.Context, at float64) (m *Mission, err error) {
 		return nil, err
 	}
 	err = r.Once.do(fmt.Sprint("mission at ", at), func() ([]byte, error) {
-		if m, err = r.shortfall(ctx, members, r.looked[at]); err != nil {
+		if r.SameRows != nil {
+			m, err = r.SameRows.mission(ctx, members, r.looked[at], &r.own)
+		} else {
+			m, err = r.shortfall(ctx, members, r.looked[at])
+		}
+		if err != nil {
 			return nil, err
 		}
 		return m.MarshalBinary()
@@ -174,7 +182,12 @@ func (r *Reach) record(ctx context.Context, at float64, p Place) (found Record, 
 	}
 	of := members[p.Member].Scenario
 	err = r.Once.do(fmt.Sprint("record at ", at, " ", p), func() ([]byte, error) {
-		if found, err = r.Record(ctx, of, p.Requirement); err != nil {
+		if r.SameRows != nil {
+			found, err = r.SameRows.record(ctx, of, p, &r.own)
+		} else {
+			found, err = r.Record(ctx, of, p.Requirement)
+		}
+		if err != nil {
 			return nil, err
 		}
 		return encoded(found)

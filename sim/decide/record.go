@@ -293,7 +293,7 @@ func (s *Setup) keepApart(ctx context.Context, scenario sim.Scenario, r *Record,
 		return err
 	}
 	looks, target := []int64{unknownRows, s.atAccuracy(manyUnknownRows)}, r.Requirement.Target
-	if r.Bound.Value <= target {
+	if r.Bound.Value <= target && !s.verdictAlone {
 		looks = looks[1:]
 		if shown, err := s.meanAlone(ctx, look, scenario, r); shown || err != nil {
 			return err

@@ -11,30 +11,32 @@ import (
 // Scouts tell cheaply how often a design exceeds a requirement wherever it is moved to, on the same rows
 // everywhere: those of a course (strata.Course) that the design as it is leads, made when it is first asked for. They say
 // where a record is to be looked for. Searches that start from the same design may share them.
-type Scouts struct {
+type Scouts struct{ courses byPlace[*strata.Course] }
+
+// byPlace has what is made for a place when it is first asked for.
+type byPlace[T any] struct {
 	mutex sync.Mutex
-	made  map[Place]func() (*strata.Course, error)
+	made  map[Place]func() (T, error)
 }
 
-// scoutRows are about those of a scout.
-const scoutRows = 4000
-
-// course is that of a place.
-func (s *Scouts) course(p Place, make func() (*strata.Course, error)) (*strata.Course, error) {
-	s.mutex.Lock()
-	if s.made == nil {
-		s.made = map[Place]func() (*strata.Course, error){}
+func (b *byPlace[T]) get(p Place, make func() (T, error)) (T, error) {
+	b.mutex.Lock()
+	if b.made == nil {
+		b.made = map[Place]func() (T, error){}
 	}
-	if s.made[p] == nil {
-		s.made[p] = sync.OnceValues(make)
+	if b.made[p] == nil {
+		b.made[p] = sync.OnceValues(make)
 	}
-	made := s.made[p]
-	s.mutex.Unlock()
+	made := b.made[p]
+	b.mutex.Unlock()
 	return made()
 }
 
-// scout is how often the requirement at a place is exceeded at a position; ok is false where the tail methods serve.
-func (r *Reach) scout(ctx context.Context, at float64, p Place) (found sim.Estimate, ok bool, err error) {
+// scoutRows are about those of a scout, fewScoutRows of one that only tells whether something is far off.
+const scoutRows, fewScoutRows = 4000, 2000
+
+// scout is how often the requirement at a place is exceeded at a position, by about so many rows; ok is false where the tail methods serve.
+func (r *Reach) scout(ctx context.Context, at float64, p Place, rows int64) (found sim.Estimate, ok bool, err error) {
 	lead := r.Base.Members[p.Member].Scenario
 	q := lead.Requirements[p.Requirement]
 	if belowStrata(q) {
@@ -44,17 +46,13 @@ func (r *Reach) scout(ctx context.Context, at float64, p Place) (found sim.Estim
 	if err != nil {
 		return found, false, err
 	}
-	course, err := r.Scouts.course(p, func() (*strata.Course, error) {
-		c, err := strata.NewCourse(ctx, lead, q, strata.Options{Most: scoutRows, Confidence: r.Run.Confidence, Seed: r.Run.Seed, Workers: r.Run.Workers})
-		if err != nil {
-			return nil, err
-		}
-		return c.About(scoutRows), nil
+	course, err := r.Scouts.courses.get(p, func() (*strata.Course, error) {
+		return strata.NewCourse(ctx, lead, q, strata.Options{Most: scoutRows, Confidence: r.Run.Confidence, Seed: r.Run.Seed, Workers: r.Run.Workers})
 	})
 	if err != nil {
 		return found, false, stopped(ctx, err)
 	}
-	all, err := course.At(ctx, members[p.Member].Scenario)
+	all, err := course.About(rows).At(ctx, members[p.Member].Scenario)
 	if err != nil {
 		return found, false, stopped(ctx, err)
 	}

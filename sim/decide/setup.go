@@ -28,6 +28,8 @@ type Setup struct {
 	// to be met.
 	Accuracy float64
 	Policy   Policy
+
+	verdictAlone bool // no number is shown: a first look that tells is enough
 }
 
 // stopped is err, or ErrStopped when the context is done.

@@ -29,6 +29,8 @@ func (s *Setup) Shortfall(ctx context.Context, members []Member) (*Mission, erro
 // shortfall is Shortfall where some records, by the place among what is judged, are known.
 func (s *Setup) shortfall(ctx context.Context, members []Member, known map[Place]Record) (*Mission, error) {
 	m := &Mission{}
+	hasty := *s
+	hasty.verdictAlone = true
 	var scenarios []sim.Scenario
 	for _, member := range members {
 		if !member.Informative {
@@ -59,7 +61,7 @@ func (s *Setup) shortfall(ctx context.Context, members []Member, known map[Place
 		r := &m.Records[at.Member][at.Requirement]
 		if of, ok := known[at]; ok {
 			*r = of
-		} else if err := s.record(ctx, scenarios[at.Member], r, screens[at.Member]); err != nil {
+		} else if err := hasty.record(ctx, scenarios[at.Member], r, screens[at.Member]); err != nil {
 			return nil, err
 		}
 		if r.Verdict == sim.NotMet {

@@ -16,7 +16,7 @@ import (
 // of the probability is at or below the target, by two stages of 2.5 % each and a glance at a
 // fiftieth of that. All positions share the draws, so that the search does not add to it. Three
 // standard errors of so many repetitions are allowed for (a false alarm in 700). So it is of an end
-// that is near enough, looked for at half the accuracy, as ends on average are.
+// that is near enough, looked for on the same rows at half the accuracy, as ends on average are.
 func TestCoverageEndOfATolerance(t *testing.T) {
 	const repetitions = 300
 	m, err := Widen(demo.inputs(t), "a")
@@ -26,6 +26,9 @@ func TestCoverageEndOfATolerance(t *testing.T) {
 		for seed := range uint64(repetitions) {
 			s := demo.search(t, 7000+seed)
 			s.Accuracy, s.Near = c.accuracy, c.near
+			if c.near > 0 {
+				s.sameRows(t)
+			}
 			w := window(t, s, m, nil)
 			require.Equal(t, decide.Found, w.Upper.State)
 			if w.Upper.Met > demo.factor(0) {

@@ -110,6 +110,13 @@ func searchOf(t testing.TB, setup decide.Setup, scenarios ...sim.Scenario) *Sear
 	return s
 }
 
+// sameRows has all positions judged as ends on average are.
+func (s *Search) sameRows(t testing.TB) {
+	var err error
+	s.SameRows, err = s.Setup.SameRows(context.Background(), s.Base)
+	require.NoError(t, err)
+}
+
 func (d design) inputs(t testing.TB) *sim.Inputs { return d.scenario(t).Inputs }
 
 func window(t testing.TB, s *Search, m Move, err error) Window {

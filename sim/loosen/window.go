@@ -18,6 +18,8 @@ type Search struct {
 	Once func(s *Search, m Move) decide.Once
 	// Near, if set, ends the search at a record that is met by so little: its upper bound over the target.
 	Near float64
+	// SameRows, if set, judge every position, on average.
+	SameRows *decide.SameRows
 
 	scouts decide.Scouts // of all moves
 }
@@ -34,7 +36,7 @@ type Window struct {
 // distribution that cannot be moved.
 func (s *Search) Window(ctx context.Context, m Move) (w Window, err error) {
 	r := &decide.Reach{
-		Setup: s.Setup, Base: s.Base, From: m.Base, Accuracy: m.Finest, Parts: m.Parts, Straight: m.straight(), Near: s.Near, Scouts: &s.scouts,
+		Setup: s.Setup, Base: s.Base, From: m.Base, Accuracy: m.Finest, Parts: m.Parts, Straight: m.straight(), Near: s.Near, SameRows: s.SameRows, Scouts: &s.scouts,
 		At: func(at float64) ([]decide.Member, error) { return s.At(m, at) },
 	}
 	if s.Once != nil {

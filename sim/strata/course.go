@@ -4,8 +4,10 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"clampodds/sim"
+	"clampodds/sim/batch"
 )
 
 // Course estimates how often a row exceeds a limit in designs that differ by a setting, all on the
@@ -36,14 +38,16 @@ func NewCourse(ctx context.Context, lead sim.Scenario, q sim.Requirement, o Opti
 	if err != nil {
 		return nil, err
 	}
-	return (&Course{lead: *s, share: smooth(s.strata, share)}).spread(o.Most, max(unseenOverTarget*q.Target, 1.0/mostUnseen)), nil
+	return (&Course{lead: *s, share: smooth(s.strata, share)}).Spread(o.Most, max(unseenOverTarget*q.Target, 1.0/mostUnseen)), nil
 }
 
 // About is the course of about so many rows about the limit alone: for designs that exceed no
 // more often where the leading one does not.
-func (c *Course) About(rows int64) *Course { return c.spread(rows, math.Inf(1)) }
+func (c *Course) About(rows int64) *Course { return c.Spread(rows, math.Inf(1)) }
 
-func (c *Course) spread(about int64, heaviest float64) *Course {
+// Spread is the course of about so many rows about the limit, besides those which it takes that none stands for more
+// than heaviest.
+func (c *Course) Spread(about int64, heaviest float64) *Course {
 	other := *c
 	fits := func(density float64) []int64 { return allocate(c.lead.strata, c.share, heaviest, density) }
 	other.rows = fits(0)
@@ -59,23 +63,90 @@ func (c *Course) Shares() []Share { return c.lead.direction.shares(c.lead.random
 // At are the probabilities in designs, which have the variables of the leading one, by name: each is what it is
 // alone. Errors are those of Estimate.
 func (c *Course) At(ctx context.Context, designs ...sim.Scenario) (found []sim.Estimate, err error) {
-	s := c.lead
-	q := s.scenario.Requirements[0]
-	singles := make([]sim.Scenario, len(designs))
+	q := c.lead.scenario.Requirements[0]
+	only := slices.Clone(designs)
 	for i, design := range designs {
-		singles[i] = design.Only(q.Output)
-		singles[i].Inputs = singles[i].Inputs.Single()
-		if !sameVariables(singles[i].Inputs, s.randomInputs()) {
+		only[i] = design.Only(q.Output)
+		only[i].Requirements = []sim.Requirement{q}
+		if !sameVariables(only[i].Inputs, c.lead.randomInputs()) {
 			return nil, fmt.Errorf("scenario %q has other random inputs than the leading one", design.Name)
 		}
 	}
-	s.rows = make([]int64, len(s.strata))
-	all, err := s.see(ctx, singles, "strata/course", make([]int64, len(c.rows)), c.rows, q, nil)
+	all, err := c.Exceeds(ctx, only...)
+	for _, one := range all {
+		found = append(found, c.Estimate(one[0]))
+	}
+	return found, err
+}
+
+// Estimate is the probability that the rows say which exceed, as those of Exceeds.
+func (c *Course) Estimate(exceeds []bool) sim.Estimate {
+	return drawn{c.lead.strata, c.rows}.weighted(c.counts(func(r int) bool { return exceeds[r] }), c.lead.Confidence)
+}
+
+// Pair compares two designs, or two requirements, by the rows that exceed.
+func (c *Course) Pair(first, other []bool) *Pair {
+	return &Pair{
+		Rows: int64(len(first)), drawn: drawn{c.lead.strata, c.rows},
+		onlyOther: c.counts(func(r int) bool { return other[r] && !first[r] }),
+		onlyFirst: c.counts(func(r int) bool { return first[r] && !other[r] }),
+		both:      c.counts(func(r int) bool { return first[r] && other[r] }),
+	}
+}
+
+// Exceeds says by design, requirement and row, those of one stratum after another's, whether it exceeds. The designs share the
+// variables that the leading one has, by name. The farther a requirement is from that of the course, the less the rows tell
+// of it.
+func (c *Course) Exceeds(ctx context.Context, designs ...sim.Scenario) ([][][]bool, error) {
+	scenarios := []sim.Scenario{c.lead.scenario} // the scores of its variables are moved
+	all := make([][][]bool, len(designs))
+	for d, design := range designs {
+		design.Inputs = design.Inputs.Single()
+		scenarios = append(scenarios, design)
+		for range design.Requirements {
+			all[d] = append(all[d], make([]bool, total(c.rows)))
+		}
+	}
+	pieces := piecesOf("strata/course", make([]int64, len(c.rows)), c.rows, pieceRows)
+	from, sum := make([]int, len(pieces)), 0
+	for i, p := range pieces {
+		from[i], sum = sum, sum+p.rows
+	}
+	err := batch.EachWith(ctx, c.lead.Workers, len(pieces), evaluators(scenarios, pieceRows), func(e *evaluator, i int) error {
+		c.lead.scores(pieces[i], e)
+		e.values(0, 0, pieces[i].rows)
+		for d, design := range designs {
+			e.values(d+1, 0, pieces[i].rows)
+			y := e.evaluate(d+1, 0, pieces[i].rows)
+			for k, q := range design.Requirements {
+				column, err := outputOf(design, q, y)
+				if err != nil {
+					return err
+				}
+				for r, value := range column {
+					all[d][k][from[i]+r] = q.Exceeded(value)
+				}
+			}
+		}
+		return nil
+	})
 	if err != nil {
 		return nil, err
 	}
-	for _, one := range all {
-		found = append(found, s.weighted(one.counts(q, len(s.strata)), s.Confidence))
+	return all, nil
+}
+
+// counts are how many rows of each stratum are so.
+func (c *Course) counts(so func(r int) bool) []int64 {
+	n := make([]int64, len(c.rows))
+	r := 0
+	for h, rows := range c.rows {
+		for range rows {
+			if so(r) {
+				n[h]++
+			}
+			r++
+		}
 	}
-	return found, nil
+	return n
 }

@@ -99,11 +99,19 @@ func onAverage(ctx context.Context, s *loosen.Search, accuracy, near float64) (*
 	if worst := s.Base.At(s.Base.Worst); s.Base.Verdict != sim.Undecided || worst.Want != decide.Knowledge {
 		return nil, nil
 	}
-	averaged := &loosen.Search{Setup: s.Setup, Members: s.Members, Once: s.Once, Near: near}
+	averaged := &loosen.Search{Setup: s.Setup, Members: s.Members, Base: s.Base.OnAverage(), Once: s.Once, Near: near}
+	if averaged.Base.Verdict != sim.Met {
+		return nil, nil
+	}
 	averaged.Policy, averaged.Accuracy = decide.Predictive, accuracy
-	var err error
-	if averaged.Base, err = averaged.Mission(ctx, s.Members); err != nil || averaged.Base.Verdict != sim.Met {
-		return nil, err
+	if near > 0 { // no number of record is shown
+		var err error
+		if averaged.SameRows, err = averaged.Setup.SameRows(ctx, averaged.Base); err != nil {
+			return nil, err
+		}
+	}
+	if averaged.SameRows != nil {
+		averaged.Once = nil // no step takes long
 	}
 	return averaged, nil
 }

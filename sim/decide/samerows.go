@@ -175,6 +175,11 @@ func (j *SameRows) mission(ctx context.Context, members []Member, known map[Plac
 	return m, nil
 }
 
+// Record judges a place in a scenario.
+func (j *SameRows) Record(ctx context.Context, scenario sim.Scenario, p Place) (Record, error) {
+	return j.record(ctx, scenario, p, &byPlace[*led]{})
+}
+
 // record is what close rows tell of a scenario: how it differs from that of the leading mission, of which there is a record;
 // else what a course tells that the scenario leads itself; else it is a record.
 func (j *SameRows) record(ctx context.Context, scenario sim.Scenario, p Place, own *byPlace[*led]) (r Record, err error) {

@@ -18,7 +18,7 @@ type Search struct {
 	Once func(s *Search, m Move) decide.Once
 	// Near, if set, ends the search at a record that is met by so little: its upper bound over the target.
 	Near float64
-	// SameRows, if set, judge every position, on average.
+	// SameRows, if set, judge every position in place of records, on average.
 	SameRows *decide.SameRows
 
 	scouts decide.Scouts // of all moves
@@ -63,6 +63,18 @@ func (s *Search) Window(ctx context.Context, m Move) (w Window, err error) {
 	}
 	w.Lower, err = way(down)
 	return w, err
+}
+
+// RecordAt judges a place at a position of a move, as Window does.
+func (s *Search) RecordAt(ctx context.Context, m Move, at float64, p decide.Place) (decide.Record, error) {
+	members, err := s.At(m, at)
+	if err != nil {
+		return decide.Record{}, err
+	}
+	if s.SameRows != nil {
+		return s.SameRows.Record(ctx, members[p.Member].Scenario, p)
+	}
+	return s.Record(ctx, members[p.Member].Scenario, p.Requirement)
 }
 
 // At are the members at a position of a move.

@@ -219,16 +219,22 @@ func TestShareOfAnotherDistribution(t *testing.T) {
 }
 
 func TestSearchIsTheSameForAnyNumberOfWorkers(t *testing.T) {
-	var want Window
-	for _, workers := range []int{1, 7} {
-		s := demo.search(t, 0)
-		s.Run.Workers = workers
-		m, err := Widen(demo.inputs(t), "a")
-		w := window(t, s, m, err)
-		if workers == 1 {
-			want = w
+	for _, same := range []bool{false, true} {
+		var want Window
+		for _, workers := range []int{1, 2, 7} {
+			s := demo.search(t, 0)
+			s.Run.Workers = workers
+			if same {
+				s.Near = 0.97
+				s.sameRows(t)
+			}
+			m, err := Widen(demo.inputs(t), "a")
+			w := window(t, s, m, err)
+			if workers == 1 {
+				want = w
+			}
+			assert.Equal(t, want, w, "%d workers", workers)
 		}
-		assert.Equal(t, want, w, "%d workers", workers)
 	}
 }
 
@@ -285,6 +291,41 @@ func TestEndThatIsNearEnough(t *testing.T) {
 	if w.Upper.Beyond-w.Upper.Met > m.Finest {
 		assert.GreaterOrEqual(t, record.Mean.High, 0.97*demo.target)
 	}
+}
+
+// On the same rows as the design as it is: of the worst, of a limit far from being exceeded there, and in a condition that
+// moves the other way. What is met there stays so.
+func TestEndsOnTheSameRows(t *testing.T) {
+	d := demo
+	d.below = 22 // 3.5e-6 below it
+	hot := d
+	hot.means = []float64{10, 19.5, 5}
+	s := searchOf(t, d.search(t, 5).Setup, hot.scenario(t), d.scenario(t))
+	s.Accuracy, s.Near = 0.2, 0.97
+	require.Equal(t, decide.Place{Member: 1, Requirement: 1}, s.Base.Worst)
+	s.sameRows(t)
+	coarse := func(d design) design { // 20 % either way, what is not seen and what is left to the ends
+		d.target /= 1.5
+		return d
+	}
+	m, err := ShiftMean(d.inputs(t), "b")
+	w := window(t, s, m, err)
+	ends := func(e decide.Reached, want, stricter, direction float64) {
+		t.Helper()
+		require.Equal(t, decide.Found, e.State)
+		assert.LessOrEqual(t, direction*e.Met, direction*want)
+		assert.GreaterOrEqual(t, direction*e.Met, direction*stricter-m.Finest)
+	}
+	ends(w.Upper, d.shift(1), coarse(d).shift(1), 1)
+	// The lower limit mirrors the upper one about the mean.
+	mirrored := hot
+	mirrored.limit = 2*hot.mean() - hot.below
+	ends(w.Lower, -mirrored.shift(1), -coarse(mirrored).shift(1), -1)
+	assert.Equal(t, "lower", w.Lower.Record.Requirement.Name)
+	assert.Zero(t, w.Lower.Place.Member)
+	at, err := s.RecordAt(context.Background(), m, w.Upper.Met, s.Base.Worst)
+	require.NoError(t, err)
+	assert.Equal(t, sim.Met, at.Verdict)
 }
 
 // What is missed beside the worst may be met further on: for the one the mean of a has to fall by 0.68, within the first

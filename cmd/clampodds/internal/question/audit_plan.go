@@ -122,11 +122,7 @@ func (a *Audit) characteristic(ctx context.Context, search *loosen.Search, s *au
 		share := float64(lots[i]) / float64(a.Lot)
 		at := search.Base.At(s.decides)
 		if lots[i] > 0 {
-			members, err := search.At(move, share)
-			if err != nil {
-				return err
-			}
-			if at, err = search.Record(ctx, members[s.decides.Member].Scenario, s.decides.Requirement); err != nil {
+			if at, err = search.RecordAt(ctx, move, share, s.decides); err != nil {
 				return err
 			}
 		}

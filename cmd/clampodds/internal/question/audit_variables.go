@@ -247,11 +247,7 @@ func (o *offTorque) lots(ctx context.Context, plans []acceptance.VariablesPlan) 
 				continue // the torque of the study stands there already
 			}
 			at := w.Base + part*(w.end.Met-w.Base)
-			members, err := o.search.At(w.Move, at)
-			if err != nil {
-				return nil, err
-			}
-			record, err := o.search.Record(ctx, members[w.end.Place.Member].Scenario, w.end.Place.Requirement)
+			record, err := o.search.RecordAt(ctx, w.Move, at, w.end.Place)
 			if err != nil {
 				return nil, err
 			}

@@ -230,7 +230,7 @@ func (j *SameRows) changed(p Place, pair *strata.Pair) Record {
 
 // OnAverage is the mission with each mean judged alone: averaged over what is not known.
 func (m *Mission) OnAverage() *Mission {
-	average := &Mission{Members: m.Members, exceeds: m.exceeds}
+	average := &Mission{Members: m.Members, exceeds: m.exceeds, margins: m.margins}
 	for _, records := range m.Records {
 		var means []Record
 		for _, r := range records {

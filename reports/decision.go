@@ -134,10 +134,10 @@ func (d Decision) reason() (text string) {
 	} else {
 		text += inSentence(e) + " per " + per(d.Requirement)
 	}
-	if d.PerCard.Value >= leastPlain {
-		text += ", " + InPlain(d.PerCard.Value)
+	text += d.inPlain(met) + "; target " + ExactProbability(d.Target) + "."
+	if d.rough() {
+		text += fmt.Sprintf(" That is coarse: so few cards decide, and no more were drawn (run --until %s=5%% tells it closely).", d.Requirement)
 	}
-	text += "; target " + ExactProbability(d.Target) + "."
 	if met && d.PerCard.Value == 0 && d.Judged > 1 {
 		text += " Of limits that no card of record exceeds, the nearest is told by the highest values of those cards."
 	}
@@ -165,6 +165,29 @@ func (d Decision) conditions() string {
 		return d.Condition
 	}
 	return fmt.Sprintf("%s (the same in %s)", d.Condition, listOf(d.Alike))
+}
+
+// inPlain is the number in plain words, behind it: of a coarse one the end that decides. Empty where they say nothing.
+func (d Decision) inPlain(met bool) string {
+	switch e := d.PerCard; {
+	case e.Value < leastPlain:
+	case !d.rough():
+		return ", " + InPlain(e.Value)
+	case met:
+		return ", at most " + InPlain(e.High)
+	case e.Low >= leastPlain:
+		return ", at least " + InPlain(e.Low)
+	}
+	return ""
+}
+
+// coarseFrom is the half-width of an interval, over the probability, from which on its second digit says nothing.
+const coarseFrom = 1. / 3
+
+// rough says that the verdict was clear before its number was: no cards are drawn for more.
+func (d Decision) rough() bool {
+	verdict := cmp.Or(d.ByTargets, d.Verdict)
+	return (verdict == "met" || verdict == "not met") && d.PerCard.Value > 0 && (d.PerCard.High-d.PerCard.Low)/2 > coarseFrom*d.PerCard.Value
 }
 
 // Settling is an accuracy that takes so many times the cards, and the chance that these settle what is open.

@@ -293,7 +293,7 @@ func (p Position) share() string {
 
 func (s AuditSide) plans(r Audit) *Table {
 	c := s.Cases[s.Used]
-	t := newTable(s.key("plans"), fmt.Sprintf("Smallest plans that catch a lot with %d %s screws of %d with %s %%", c.Breaking, s.Name, r.Lot, Plain(100*(1-r.ConsumersRisk))),
+	t := newTable(s.key("plans"), fmt.Sprintf("Smallest plans that catch a lot with %s of %d with %s %%", plural(int(c.Breaking), s.Name+" screw"), r.Lot, Plain(100*(1-r.ConsumersRisk))),
 		texts("plan"), numbers("read (n)", "accept up to (Ac)", "reject from (Re)", "breaking lot passes", fmt.Sprintf("lot with %d %s is refused", r.Acceptable, s.Name)))
 	row := func(name string, p AuditPlan) {
 		t.AddRow(name, fmt.Sprint(p.Sample), fmt.Sprint(p.Accept), fmt.Sprint(p.Accept+1), Percent(p.Missed), Percent(p.Refused))

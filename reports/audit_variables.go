@@ -99,7 +99,7 @@ func (v AuditVariables) ways() *Table {
 		texts("way"), numbers("mean", "sd", "share beyond the band"), texts("beyond that"))
 	for _, w := range v.Ways {
 		if w.Harmless.State != "found" {
-			t.AddRow(w.Name, "as far as looked", "", "", "")
+			t.AddRow(w.Name, "harmless as far as looked", "", "", "")
 			continue
 		}
 		beyond := fmt.Sprintf("%s %s, %s", limitName(w.First), w.Beyond, w.Condition)

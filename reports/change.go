@@ -317,7 +317,11 @@ func (s ChangeStep) of(requirement string) (found Difference) {
 // basis says what the numbers rest on.
 func (c Change) basis() string {
 	p := c.Provenance
-	return fmt.Sprintf("%s The shifts and the single differences below are of %s, %s.", alikeForBoth, p.sampled(), c.Condition)
+	of := "The shifts and the single differences below are"
+	if len(c.Differences) == 1 {
+		of = "The shifts below are"
+	}
+	return fmt.Sprintf("%s %s of %s, %s.", alikeForBoth, of, p.sampled(), c.Condition)
 }
 
 // alikeForBoth is what every number of a change rests on.

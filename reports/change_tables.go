@@ -163,7 +163,7 @@ var stepStatistics = []string{"mean", "P99"}
 
 // steps has the differences one by one; nil where none is judged.
 func (c Change) steps() *Table {
-	if c.Deciding < 0 {
+	if c.Deciding < 0 || len(c.Differences) == 1 { // a single one is the change, whose number stands above
 		return nil
 	}
 	q := c.Requirements[c.Deciding]

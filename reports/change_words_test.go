@@ -113,3 +113,13 @@ func TestACoarseNumberSaysSo(t *testing.T) {
 	d.Verdict, d.PerCard.High = "undecided", 1e-2
 	assert.NotContains(t, string(d.Sentence()), "coarse", "more cards were drawn, and it is open all the same")
 }
+
+// The only difference is the change: its number stands once.
+func TestASingleDifferenceIsNotTakenApart(t *testing.T) {
+	c := Change{Requirements: []ChangeRequirement{{Name: "spot", Label: "spot", Shown: Unit{Of: func(si float64) float64 { return si }}}}, Differences: make([]StudyDifference, 1), Steps: make([]ChangeStep, 2)}
+	assert.Nil(t, c.steps())
+	assert.NotContains(t, c.basis(), "single differences")
+	c.Differences = make([]StudyDifference, 2)
+	assert.NotNil(t, c.steps())
+	assert.Contains(t, c.basis(), "single differences")
+}

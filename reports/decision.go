@@ -143,7 +143,7 @@ func (d Decision) reason() (text string) {
 	}
 	switch {
 	case d.Policy == "predictive":
-		text += " This is averaged over what is not known, which decides alone."
+		text += " What is not known is averaged over, like scatter: that average alone decides, and no confidence is stated."
 	case d.Bound != nil:
 		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*d.Confidence), inSentence(*d.Bound))
 	}

@@ -146,7 +146,7 @@ func (f Fit) families() *Table {
 }
 
 func (f Fit) capability() *Table {
-	t := newTable("capability", "Capability and performance (ISO 22514-2); read the warnings first", texts("index"), numbers("value", "low", "high", "one-sided lower"))
+	t := newTable("capability", "Capability and performance (ISO 22514-2); mind the warnings at the end", texts("index"), numbers("value", "low", "high", "one-sided lower"))
 	for _, c := range f.Capability {
 		t.AddRow(c.Name, Number(c.Estimate, 3), Number(c.Low, 3), Number(c.High, 3), Number(c.Lower, 3))
 	}

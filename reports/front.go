@@ -122,6 +122,8 @@ func InPlain(p float64) string {
 		return Probability(p, 0.9*p, 1.1*p)
 	case p < 1e-4:
 		of, name = 1e6, "a million"
+	case p > 0.995: // two figures make it all
+		return "more than 99 in 100"
 	}
 	unit := math.Pow(10, math.Floor(math.Log10(p*of))-1)
 	return Plain(math.Round(p*of/unit)*unit) + " in " + name

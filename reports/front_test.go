@@ -129,7 +129,7 @@ func TestDrawingLine(t *testing.T) {
 }
 
 func TestInPlain(t *testing.T) {
-	for p, want := range map[float64]string{0.0011: "1.1 in 1000", 0.128: "130 in 1000", 7.2e-4: "0.72 in 1000", 3e-5: "30 in a million", 0.002: "2 in 1000", 0: "none", 6e-9: "6.00e-9"} {
+	for p, want := range map[float64]string{0.0011: "1.1 in 1000", 0.128: "130 in 1000", 7.2e-4: "0.72 in 1000", 3e-5: "30 in a million", 0.002: "2 in 1000", 0: "none", 6e-9: "6.00e-9", 0.9986: "more than 99 in 100", 1: "more than 99 in 100"} {
 		assert.Equal(t, want, InPlain(p))
 	}
 }

@@ -135,7 +135,7 @@ func (t Tail) headline() string {
 	case p.Value == 0:
 		return fmt.Sprintf("NONE SEEN: %s: at most %s per %s (%s).", of, tailText(p, p.High), per(t.Quantity), level)
 	case !t.Established:
-		return fmt.Sprintf("NOT ESTABLISHED: %s: %s per %s is the range of all estimates with their intervals; the largest estimate, an envelope, is %s.", of, interval, per(t.Quantity), tailText(p, p.Value))
+		return fmt.Sprintf("NOT ESTABLISHED: %s: %s per %s is the range of all estimates with their intervals, of the search's first few draws too, which have no row below; the largest estimate, an envelope, is %s.", of, interval, per(t.Quantity), tailText(p, p.Value))
 	}
 	answer := fmt.Sprintf("ESTABLISHED: %s: %s per %s (%s, %s)", of, tailText(p, p.Value), per(t.Quantity), interval, level)
 	if p.Value < 0.5 {

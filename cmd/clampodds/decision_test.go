@@ -61,7 +61,7 @@ limit = { max = "400 degC", target = 0.9 }
 
 	d, code, first = decidedBy(t, only(`verdict.policy = "predictive"`))
 	assert.Equal(t, []any{"met", "predictive", exitDone}, []any{d.Verdict, d.Policy, code})
-	assert.Contains(t, first, "averaged over what is not known, which decides alone")
+	assert.Contains(t, first, "What is not known is averaged over, like scatter: that average alone decides")
 
 	d, code, first = decidedBy(t, only(`verdict.assumed = ["contact.factor", "clamp.hardness", "flange.hardness", "rail.hardness", "friction.wall_share"]`))
 	assert.Equal(t, []any{"met", exitDone}, []any{d.Verdict, code})

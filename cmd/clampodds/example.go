@@ -118,8 +118,8 @@ func newNew() *cobra.Command {
 				}
 			}
 			inputs, shown := question.Inputs(read), terminal.Visible(o.name)
-			fmt.Fprintf(cmd.OutOrStdout(), "%s: %d answers, %d of %d inputs still assumed or the tool's own.\nNext: clampodds check %s; clampodds nominal %s; clampodds run %s; clampodds torque %s\n",
-				shown, answers.Given(), inputs.Open(), len(inputs.Inputs), shown, shown, shown, shown)
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: %d answer%s, %d of %d inputs still assumed or the tool's own.\nNext: clampodds check %s; clampodds nominal %s; clampodds run %s; clampodds torque %s\n",
+				shown, answers.Given(), plural[answers.Given() != 1], inputs.Open(), len(inputs.Inputs), shown, shown, shown, shown)
 			return nil
 		},
 	}
@@ -141,3 +141,6 @@ func notAStudy(err error) error {
 	}
 	return problems
 }
+
+// plural is what a word takes for more than one.
+var plural = map[bool]string{true: "s"}

@@ -230,7 +230,7 @@ func setImportance(inputs *sim.Inputs, own []float64) (importance []float64, set
 func secondSearch(c rare.Check) reports.TailMethod {
 	m := reports.TailMethod{Name: "second search", Value: math.NaN(), Evaluations: c.Evaluations, Note: "none"}
 	if c.Searches > 1 {
-		m.Note = fmt.Sprintf("%d failures walked in led to %.0f %% of the estimate, %.0f %% known before", c.Walks, 100*c.Again, 100*c.Known)
+		m.Note = fmt.Sprintf("from %d failures: its ways carry %.0f %% of the estimate; of those the first search knew %.0f %%", c.Walks, 100*c.Again, 100*c.Known)
 	}
 	return m
 }

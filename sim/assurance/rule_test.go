@@ -64,7 +64,7 @@ func (s sum) checkRule(t *testing.T, tests int) (decided float64) {
 	require.Equal(t, decide.Knowledge, before.Want)
 	u := before.Unknown
 	surface, err := assurance.NewSurface(assurance.Open{
-		Score: u.Fitted.Score, Inputs: len(u.Inputs), Misfit: u.Misfit, Mean: before.Mean.Value, Upper: before.Bound.Value, Target: target, Confidence: 0.95, Seed: 1,
+		Score: u.Fitted.Score, Shares: u.Fitted.Shares(), Misfit: u.Misfit, Mean: before.Mean.Value, Upper: before.Bound.Value, Target: target, Confidence: 0.95, Seed: 1,
 	})
 	require.NoError(t, err)
 	require.Equal(t, []string{"a", "b"}, u.Inputs)

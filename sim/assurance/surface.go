@@ -14,11 +14,12 @@ import (
 
 // Open is a probability that lack of knowledge leaves undecided, with how it depends on what is not known.
 type Open struct {
-	// Score returns the normal score of the probability at a place in the space of so many unknown Inputs, each a standard normal score.
+	// Score returns the normal score of the probability at a place in the space of the unknown inputs, each a standard normal score.
 	// It is called from several goroutines.
-	Score  func(place []float64) float64
-	Inputs int
-	// Misfit is the standard deviation of what Score leaves out.
+	Score func(place []float64) float64
+	// Shares of the inputs in its variance, about; they add up to 1.
+	Shares []float64
+	// Misfit is the standard deviation of what Score leaves out. It is learned as the inputs are, by their shares.
 	Misfit float64
 	// Mean and Upper are what the record says now: the average over what is not known, and the quantile of probability Confidence.
 	Mean, Upper        float64
@@ -31,7 +32,7 @@ type Open struct {
 // Surface tells what tests of the inputs would say of an Open probability.
 type Surface struct {
 	Open
-	// states are places that the unknown inputs may be at, with a score for the misfit; shown are what tests may show of each.
+	// states are places that the unknown inputs may be at, and last a score for the misfit; shown are what tests may show of each.
 	states, shown [][]float64
 	// What the states say of the average and the quantile now is off by so much from the record's.
 	mean, upper float64
@@ -58,8 +59,8 @@ func NewSurface(o Open) (*Surface, error) {
 	case !(o.Mean > 0 && o.Mean <= o.Target && o.Upper > o.Target && o.Upper < 1):
 		return nil, ErrNotOpen
 	}
-	s := &Surface{Open: o, states: scores(o.Inputs+1, states, o.Seed, "state"), shown: scores(o.Inputs, tests, o.Seed, "test"), mean: 1}
-	mean, upper := s.after(nil, 1, nil, s.scratch())
+	s := &Surface{Open: o, states: scores(len(o.Shares)+1, states, o.Seed, "state"), shown: scores(len(o.Shares)+1, tests, o.Seed, "test"), mean: 1}
+	mean, upper := s.after(nil, 1, s.shown[0], s.scratch())
 	s.mean, s.upper = o.Mean/mean, dist.NormalQuantile(o.Upper)-upper
 	return s, nil
 }
@@ -86,19 +87,25 @@ func scores(n, points int, seed uint64, purpose string) [][]float64 {
 type scratch struct{ place, heights []float64 }
 
 func (s *Surface) scratch() scratch {
-	return scratch{make([]float64, s.Inputs), make([]float64, states)}
+	return scratch{make([]float64, len(s.Shares)), make([]float64, states)}
 }
 
 // after is the average, and the normal score of the upper quantile, when a test has shown something of the inputs known
 // and leaves a part of their variance.
 func (s *Surface) after(known []int, left float64, shown []float64, w scratch) (mean, upper float64) {
-	gained, rest := math.Sqrt(1-left), math.Sqrt(left)
+	learned, last := 0.0, len(s.Shares)
+	for _, j := range known {
+		learned += s.Shares[j] * (1 - left)
+	}
+	told := func(learned float64, j int, state []float64) float64 {
+		return math.Sqrt(learned)*shown[j] + math.Sqrt(max(0, 1-learned))*state[j]
+	}
 	for i, state := range s.states {
 		copy(w.place, state)
 		for _, j := range known {
-			w.place[j] = gained*shown[j] + rest*state[j]
+			w.place[j] = told(1-left, j, state)
 		}
-		w.heights[i] = s.Score(w.place) + s.Misfit*state[s.Inputs]
+		w.heights[i] = s.Score(w.place) + s.Misfit*told(learned, last, state)
 		mean += dist.NormalCDF(w.heights[i]) / states
 	}
 	slices.Sort(w.heights)

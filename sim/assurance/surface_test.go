@@ -45,7 +45,7 @@ func stated(score func(place []float64) float64, shown []float64, known int, lef
 func surfaceOf(t *testing.T, score func([]float64) float64, target float64) (s *Surface) {
 	t.Helper()
 	mean, upper := stated(score, nil, -1, 1)
-	s, err := NewSurface(Open{Score: score, Inputs: 2, Mean: mean, Upper: upper, Target: target, Confidence: 0.95, Seed: 1})
+	s, err := NewSurface(Open{Score: score, Shares: []float64{0.7, 0.3}, Mean: mean, Upper: upper, Target: target, Confidence: 0.95, Seed: 1})
 	require.NoError(t, err)
 	return s
 }
@@ -91,7 +91,10 @@ func TestSurfaceWithLittleLearnedDecidesLittle(t *testing.T) {
 		assert.Zero(t, chance(t, s, 1, 0, 1).Decided(), "nothing learned")
 		assert.InDelta(t, 1, chance(t, s, 0, 0, 1).Decided(), 0.02, "all known; the correction to the record may leave one result open")
 	}
-	s := surfaceOf(t, bent, 6e-4)
+	s := surfaceOf(t, straight, 2e-3)
+	s.Misfit = 0.3
+	assert.InDelta(t, 1, chance(t, s, 0, 0, 1).Decided(), 0.02, "what the surface leaves out is known then, too")
+	s = surfaceOf(t, bent, 6e-4)
 	assert.Less(t, chance(t, s, 0, 1).Decided(), 0.25)
 	_, ok, err := s.Left(context.Background(), []int{1}, Wanted)
 	require.NoError(t, err)
@@ -104,7 +107,7 @@ func TestSurfaceWithLittleLearnedDecidesLittle(t *testing.T) {
 }
 
 func TestSurfaceIsOfAnOpenVerdict(t *testing.T) {
-	open := Open{Score: straight, Inputs: 2, Mean: 4e-4, Upper: 2e-3, Target: 1e-3, Confidence: 0.95}
+	open := Open{Score: straight, Shares: []float64{0.7, 0.3}, Mean: 4e-4, Upper: 2e-3, Target: 1e-3, Confidence: 0.95}
 	_, err := NewSurface(open)
 	require.NoError(t, err)
 	for _, shut := range [][2]float64{{1.1e-3, 2e-3}, {4e-4, 1e-3}, {0, 2e-3}} {

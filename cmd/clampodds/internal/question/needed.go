@@ -40,7 +40,7 @@ func neededAt(ctx context.Context, setup decide.Setup, s *study.Study, scenario 
 	}
 	target := record.Requirement.Target
 	surface, err := assurance.NewSurface(assurance.Open{
-		Score: u.Fitted.Score, Inputs: len(u.Inputs), Misfit: u.Misfit, Upper: record.Bound.Value,
+		Score: u.Fitted.Score, Shares: u.Fitted.Shares(), Misfit: u.Misfit, Upper: record.Bound.Value,
 		Mean:   min(record.Mean.Value, target), // above it by the noise of the sampling alone: it is not shown to be
 		Target: target, Confidence: u.Confidence, Seed: setup.Run.Seed, Workers: setup.Run.Workers,
 	})

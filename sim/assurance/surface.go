@@ -14,9 +14,9 @@ import (
 
 // Open is a probability that lack of knowledge leaves undecided, with how it depends on what is not known.
 type Open struct {
-	// Score returns the normal score of the probability at a place in the space of the unknown inputs, each a standard normal score.
+	// Score sets scores to the normal scores of the probability at places in the space of the unknown inputs, each a standard normal score.
 	// It is called from several goroutines.
-	Score func(place []float64) float64
+	Score func(scores []float64, places [][]float64)
 	// Shares of the inputs in its variance, about; they add up to 1.
 	Shares []float64
 	// Misfit is the standard deviation of what Score leaves out. It is learned as the inputs are, by their shares.
@@ -41,8 +41,8 @@ type Surface struct {
 // A chance is found from so many results of the test, the probability after each from so many states: it is
 // good to a few per cent, which is no worse than the surface.
 const (
-	tests  = 128
-	states = 1024
+	tests  = 64
+	states = 512
 )
 
 // ErrNotOpen: the average is above the target, or the upper quantile is not.
@@ -83,11 +83,14 @@ func scores(n, points int, seed uint64, purpose string) [][]float64 {
 	return all
 }
 
-// scratch holds a place, and the scores of the probability at all of them.
-type scratch struct{ place, heights []float64 }
+// scratch holds places, and the scores of the probability there.
+type scratch struct {
+	places  [][]float64
+	heights []float64
+}
 
 func (s *Surface) scratch() scratch {
-	return scratch{make([]float64, len(s.Shares)), make([]float64, states)}
+	return scratch{batch.Columns(states, len(s.Shares)), make([]float64, states)}
 }
 
 // after is the average, and the normal score of the upper quantile, when a test has shown something of the inputs known
@@ -101,11 +104,14 @@ func (s *Surface) after(known []int, left float64, shown []float64, w scratch) (
 		return math.Sqrt(learned)*shown[j] + math.Sqrt(max(0, 1-learned))*state[j]
 	}
 	for i, state := range s.states {
-		copy(w.place, state)
+		copy(w.places[i], state)
 		for _, j := range known {
-			w.place[j] = told(1-left, j, state)
+			w.places[i][j] = told(1-left, j, state)
 		}
-		w.heights[i] = s.Score(w.place) + s.Misfit*told(learned, last, state)
+	}
+	s.Score(w.heights, w.places)
+	for i, state := range s.states {
+		w.heights[i] += s.Misfit * told(learned, last, state)
 		mean += dist.NormalCDF(w.heights[i]) / states
 	}
 	slices.Sort(w.heights)
@@ -135,6 +141,6 @@ func (s *Surface) Left(ctx context.Context, known []int, wanted float64) (left f
 		c, failed := s.Chance(ctx, known, left)
 		err = errors.Join(err, failed)
 		return c.Decided()
-	}, wanted, 12) // the spread to a hundredth of itself where a tenth of it is left
+	}, wanted, 9) // the spread to a hundredth where a tenth of it is left
 	return left, ok, err
 }

@@ -42,10 +42,19 @@ func stated(score func(place []float64) float64, shown []float64, known int, lef
 	return mean, dist.NormalCDF(all[len(all)*95/100])
 }
 
+// each has the scores of many places.
+func each(score func(place []float64) float64) func(scores []float64, places [][]float64) {
+	return func(scores []float64, places [][]float64) {
+		for i, place := range places {
+			scores[i] = score(place)
+		}
+	}
+}
+
 func surfaceOf(t *testing.T, score func([]float64) float64, target float64) (s *Surface) {
 	t.Helper()
 	mean, upper := stated(score, nil, -1, 1)
-	s, err := NewSurface(Open{Score: score, Shares: []float64{0.7, 0.3}, Mean: mean, Upper: upper, Target: target, Confidence: 0.95, Seed: 1})
+	s, err := NewSurface(Open{Score: each(score), Shares: []float64{0.7, 0.3}, Mean: mean, Upper: upper, Target: target, Confidence: 0.95, Seed: 1})
 	require.NoError(t, err)
 	return s
 }
@@ -107,7 +116,7 @@ func TestSurfaceWithLittleLearnedDecidesLittle(t *testing.T) {
 }
 
 func TestSurfaceIsOfAnOpenVerdict(t *testing.T) {
-	open := Open{Score: straight, Shares: []float64{0.7, 0.3}, Mean: 4e-4, Upper: 2e-3, Target: 1e-3, Confidence: 0.95}
+	open := Open{Score: each(straight), Shares: []float64{0.7, 0.3}, Mean: 4e-4, Upper: 2e-3, Target: 1e-3, Confidence: 0.95}
 	_, err := NewSurface(open)
 	require.NoError(t, err)
 	for _, shut := range [][2]float64{{1.1e-3, 2e-3}, {4e-4, 1e-3}, {0, 2e-3}} {

@@ -77,27 +77,6 @@ type Unknown struct {
 	Warnings []sim.Warning
 }
 
-// Fitted is a surface over unknown inputs that rows were fitted with, in numbers that can be kept in a file.
-type Fitted struct {
-	// Index has the weights of the inputs along the direction in which the output rises at the limit, of norm 1.
-	Index        []float64
-	Form         form
-	Coefficients []float64
-}
-
-// Score is the normal score of the probability at a place: the normal scores of the inputs, in their order. It is what the
-// surface says, without what that leaves out.
-func (f Fitted) Score(place []float64) float64 {
-	return floats.Dot(basis{f.Index, f.Form}.row(make([]float64, 0, len(f.Coefficients)), place), f.Coefficients)
-}
-
-// Shares are the squares of the weights: of the variance of the score those of a straight line, which add up to 1.
-func (f Fitted) Shares() []float64 {
-	shares := slices.Clone(f.Index)
-	floats.Mul(shares, shares)
-	return shares
-}
-
 // Student is by how many standard errors the intervals over what is not known reach to either side.
 func Student(level float64) float64 { return interval.StudentTUpper((1-level)/2, rowGroups-1) }
 

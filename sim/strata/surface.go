@@ -30,6 +30,30 @@ type surface struct {
 	parts      [surfaceParts]surfacePart // scratch
 }
 
+// Fitted is a surface over unknown inputs that rows were fitted with, in numbers that can be kept in a file.
+type Fitted struct {
+	// Index has the weights of the inputs along the direction in which the output rises at the limit, of norm 1.
+	Index        []float64
+	Form         form
+	Coefficients []float64
+}
+
+// Score sets scores to the normal scores of the probability at places: normal scores of the inputs, in their order. They are what the
+// surface says, without what that leaves out.
+func (f Fitted) Score(scores []float64, places [][]float64) {
+	b, terms := basis{f.Index, f.Form}, make([]float64, 0, len(f.Coefficients))
+	for i, place := range places {
+		scores[i] = floats.Dot(b.row(terms, place), f.Coefficients)
+	}
+}
+
+// Shares are the squares of the weights: of the variance of the score those of a straight line, which add up to 1.
+func (f Fitted) Shares() []float64 {
+	shares := slices.Clone(f.Index)
+	floats.Mul(shares, shares)
+	return shares
+}
+
 const (
 	mostSteps = 60
 	ridge     = 1e-9

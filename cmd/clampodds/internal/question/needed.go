@@ -81,7 +81,9 @@ func decidedBy(ctx context.Context, surface *assurance.Surface, run sim.Run, s *
 	if err != nil {
 		return err
 	}
-	one.IfKnown = chance.Decided()
+	if one.IfKnown = chance.Decided(); one.IfKnown < assurance.Wanted {
+		return nil
+	}
 	left, ok, err := surface.Left(ctx, known, assurance.Wanted)
 	if !ok || err != nil {
 		return err

@@ -3,7 +3,6 @@ package sim
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"clampodds/sim/batch"
 )
@@ -71,8 +70,16 @@ func newWorker(e *engine) *worker {
 
 // keeps says of an output that more than its limits are asked for when the block is done.
 func (e *engine) keeps(scenario, output int) bool {
-	return e.run.Draws != nil || e.run.watch != nil && scenario == 0 ||
-		slices.ContainsFunc(e.counts.scenarios[scenario].kept, func(k keptOutput) bool { return k.output == output })
+	if e.run.Draws != nil || e.run.watch != nil && scenario == 0 {
+		return true
+	}
+	kept := e.counts.scenarios[scenario].kept
+	for i := range kept { // no copy: events change under the mutex
+		if kept[i].output == output {
+			return true
+		}
+	}
+	return false
 }
 
 // truncate sets the length of all columns that there are; their capacity stays.

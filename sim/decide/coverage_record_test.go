@@ -56,7 +56,7 @@ func TestCoverageRecordAtTheMargin(t *testing.T) {
 // The same where some of what exceeds lies off the direction, so that there is a third look (Lighter). A tenth of a target may
 // lie there unseen (strata.unseenShare; at the very margin 42 of 100 were met), so that the target is that much below the truth.
 func TestCoverageRecordAtTheMarginWithStrayRows(t *testing.T) {
-	const repetitions = 100
+	const repetitions = 60
 	var met, open float64
 	for seed := range repetitions {
 		switch r := recordOf(t, setup(0, uint64(3000+seed)), straying(t, upperOfStraying()/1.1)); r.Verdict {

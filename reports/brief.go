@@ -56,29 +56,25 @@ func (r Run) BriefRequirements() *Table {
 // Brief is the table of the mission with one row, of its worst judged condition, for a
 // limit that holds in all of them.
 func (m Mission) Brief() *Table {
-	t := m.Table()
-	t.Key, t.Rows = "by_condition", nil
-	listed := false
+	t, listed := m.table("by_condition"), false
 	for _, q := range m.Requirements {
 		if q.Verdict != "met" {
 			listed = listed || q.Worst != ""
-			m.Requirements = []MissionRequirement{q}
-			t.Rows = append(t.Rows, m.Table().Rows...)
+			t.add(q)
 			continue
 		}
 		if condition, worst := m.inOneRow(q); worst != nil {
-			row := append([]string{q.Label, condition}, make([]string, len(t.Columns)-7)...) // without or with the time
-			t.AddRow(append(append(row, probabilityCells(*worst)...), ExactProbability(q.Target), q.Verdict)...)
+			t.AddRow(append(append([]string{q.Label, condition, ""}, probabilityCells(*worst)...), ExactProbability(q.Target), q.Verdict)...)
 		}
 	}
 	t.foldSlots()
-	if !listed {
-		t.Notes = nil // of rows that are not there
+	if t.dropEmpty("time"); listed {
+		t.note(t.notes()...)
 	}
 	if m.anyCard() {
 		t.note(anyCardNote)
 	}
-	return t
+	return t.Table
 }
 
 // anyCard reports whether one of the limits is of any card of a chassis.

@@ -57,43 +57,58 @@ type Judged struct {
 // Table lists, limit by limit, the conditions, their mean over time and the cards
 // that ever exceed it. A limit that was not seen exceeded in any of them takes one row.
 func (m Mission) Table() *Table {
-	t := newTable("mission", "Under the conditions of the mission: probability per card",
-		texts("requirement", "condition"), numbers("time", "probability", "low", "high", "target"), texts("verdict"))
-	var shown, weighted, ever bool
+	t := m.table("mission")
 	for _, q := range m.Requirements {
-		target, first := targetText(q.Target), q.Label
-		row := func(condition, time string, e Estimate, target, verdict string) {
-			t.AddRow(append(append([]string{first, condition, time}, probabilityCells(e)...), target, verdict)...)
-			first = ""
-		}
-		for i, c := range q.listed() {
-			name := m.Members[i].Name
-			if name == q.Worst {
-				name += " (worst)"
-			}
-			verdict := c.Verdict
-			if m.Members[i].Informative {
-				verdict = "shown only"
-			}
-			shown = shown || m.Members[i].Informative || !(q.Target > 0)
-			row(name, m.Members[i].time(), c.PerCard, target, verdict)
-		}
-		if condition, worst := m.inOneRow(q); first != "" && worst != nil {
-			shown = shown || !(q.Target > 0)
-			row(condition, "", *worst, target, q.Verdict)
-		}
-		if q.TimeWeighted != nil && q.Worst != "" {
-			weighted = true
-			row("weighted by time", "100 %", q.TimeWeighted.PerCard, target, q.TimeWeighted.Verdict)
-		}
-		if q.Worst != "" || q.Ever.Value > 0 {
-			ever = true
-			row("ever, in any of them", "", q.Ever, "", "")
-		}
+		t.add(q)
 	}
 	t.dropEmpty("time")
-	t.note(m.notes(shown, weighted, ever)...)
-	return t
+	t.note(t.notes()...)
+	return t.Table
+}
+
+// missionTable is one on the way, with what its rows are.
+type missionTable struct {
+	*Table
+	of                    Mission
+	shown, weighted, ever bool
+}
+
+func (m Mission) table(key string) *missionTable {
+	return &missionTable{of: m, Table: newTable(key, "Under the conditions of the mission: probability per card",
+		texts("requirement", "condition"), numbers("time", "probability", "low", "high", "target"), texts("verdict"))}
+}
+
+// add adds the rows of a limit.
+func (t *missionTable) add(q MissionRequirement) {
+	m, target, first := t.of, targetText(q.Target), q.Label
+	row := func(condition, time string, e Estimate, target, verdict string) {
+		t.AddRow(append(append([]string{first, condition, time}, probabilityCells(e)...), target, verdict)...)
+		first = ""
+	}
+	for i, c := range q.listed() {
+		name := m.Members[i].Name
+		if name == q.Worst {
+			name += " (worst)"
+		}
+		verdict := c.Verdict
+		if m.Members[i].Informative {
+			verdict = "shown only"
+		}
+		t.shown = t.shown || m.Members[i].Informative || !(q.Target > 0)
+		row(name, m.Members[i].time(), c.PerCard, target, verdict)
+	}
+	if condition, worst := m.inOneRow(q); first != "" && worst != nil {
+		t.shown = t.shown || !(q.Target > 0)
+		row(condition, "", *worst, target, q.Verdict)
+	}
+	if q.TimeWeighted != nil && q.Worst != "" {
+		t.weighted = true
+		row("weighted by time", "100 %", q.TimeWeighted.PerCard, target, q.TimeWeighted.Verdict)
+	}
+	if q.Worst != "" || q.Ever.Value > 0 {
+		t.ever = true
+		row("ever, in any of them", "", q.Ever, "", "")
+	}
 }
 
 // listed are the conditions, none where the limit was not seen exceeded in any.
@@ -128,18 +143,19 @@ func (m Mission) inOneRow(q MissionRequirement) (condition string, of *Estimate)
 }
 
 // notes explain the rows that are there.
-func (m Mission) notes(shown, weighted, ever bool) (list []string) {
+func (t *missionTable) notes() (list []string) {
+	m := t.of
 	on := fmt.Sprintf("counted on %d cards", m.Cards)
 	if 0 < m.Chassis && m.Chassis < m.Cards {
 		on += fmt.Sprintf(" in %d chassis", m.Chassis)
 	}
-	if shown {
+	if t.shown {
 		list = append(list, "shown only, or without a target: "+on+".")
 	}
-	if weighted {
+	if t.weighted {
 		list = append(list, "weighted by time: at a moment chosen at random; its interval is the weighted sum of the others', wider than it need be.")
 	}
-	if ever {
+	if t.ever {
 		list = append(list, "ever: cards that exceed the limit in at least one condition, no less than in the worst one, "+on+". No target is set for it: the study's holds for each condition.")
 	}
 	return list

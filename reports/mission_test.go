@@ -53,6 +53,23 @@ func TestMissionTablePrintsOneNumberForOneQuantity(t *testing.T) {
 	assert.Empty(t, table.Notes, "of rows that are not there")
 }
 
+// In a report a limit that is met is one row, without the time; the rows of others keep to the same columns, also where
+// only those that are met were seen. (A chassis has such limits without a target; the report of one ended in a panic.)
+func TestBriefMissionHasRowsOfOneWidth(t *testing.T) {
+	for _, seen := range []int64{0, 3} {
+		m := missionOf(1e-3, true, 0, 3, 0)
+		other := missionOf(0, true, 0, seen, 0).Requirements[0]
+		other.Verdict = "no target"
+		m.Requirements = append(m.Requirements, other)
+		brief := m.Brief()
+		assert.Greater(t, len(brief.Rows), 1)
+		for _, row := range brief.Rows {
+			assert.Len(t, row, len(brief.Columns))
+		}
+		assert.Equal(t, seen > 0, brief.column("time") >= 0)
+	}
+}
+
 // What was seen is listed condition by condition, each word of the notes with its row.
 func TestMissionTableExplainsItsRowsAlone(t *testing.T) {
 	m := missionOf(1e-3, true, 0, 3, 0)

@@ -121,7 +121,7 @@ func (a *MissionAdjust) start() float64 {
 	if a.Start >= a.Low && a.Start <= a.High {
 		return a.Start
 	}
-	if step, _, ok := recommend(a.Low, a.High, a.Step); ok {
+	if step, _, ok := Widest(a.Low, a.High, a.Step); ok {
 		return step
 	}
 	return (a.Low + a.High) / 2

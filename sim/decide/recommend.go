@@ -47,7 +47,7 @@ func (a Allowed) within(low, high, step, near float64) (setting, tolerance float
 		b.Disjoint = a.Most < low // with the least above the window too: then low is that
 		high = a.Most
 	}
-	if setting, b.Room, ok = recommend(low, high, step); !ok {
+	if setting, b.Room, ok = Widest(low, high, step); !ok {
 		return 0, 0, false, b
 	}
 	if !math.IsNaN(near) {
@@ -63,17 +63,12 @@ func (a Allowed) within(low, high, step, near float64) (setting, tolerance float
 	return setting, b.Room, true, b
 }
 
-// Widest is the multiple of step with the most room either way between two settings: its middle; ok is false where none lies there.
-func Widest(low, high, step float64) (setting, room float64, ok bool) {
-	return recommend(low, high, step)
-}
-
 // rounding, in steps: an end that is a multiple belongs to the window.
 const rounding = 1e-9
 
-// recommend returns the multiple of step in the middle of [low, high] and how far
+// Widest returns the multiple of step in the middle of [low, high] and how far
 // either way multiples stay inside; ok is false when none lies inside.
-func recommend(low, high, step float64) (setting, tolerance float64, ok bool) {
+func Widest(low, high, step float64) (setting, tolerance float64, ok bool) {
 	first, last := math.Ceil(low/step-rounding), math.Floor(high/step+rounding)
 	if !(first <= last) {
 		return 0, 0, false

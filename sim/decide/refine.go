@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"clampodds/sim"
-	"clampodds/sim/strata"
 )
 
 // confirmMissed looks closer at the requirements that seem to hold nowhere.
@@ -289,11 +288,8 @@ func (s *search) evaluate(c *course, d side, settings []float64) error {
 	}
 	if c.rows[d] == nil {
 		var err error
-		c.rows[d], err = strata.NewCourse(s.ctx, designs[0], c.Requirement, strata.Options{
-			Most: courseRows, Confidence: s.Run.Confidence, Seed: s.Run.Seed, Workers: s.Run.Workers,
-		})
-		if err != nil {
-			return stopped(s.ctx, err)
+		if c.rows[d], err = s.newCourse(s.ctx, designs[0], c.Requirement, courseRows); err != nil {
+			return err
 		}
 	}
 	found, err := c.rows[d].At(s.ctx, designs...)

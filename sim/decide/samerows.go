@@ -79,9 +79,9 @@ func scenariosOf(members []Member) (list []sim.Scenario) {
 func (j *SameRows) course(ctx context.Context, made *byPlace[*led], p Place, lead sim.Scenario) (*led, error) {
 	course, err := made.get(p, func() (*led, error) {
 		q := lead.Requirements[p.Requirement]
-		run, accuracy := j.setup.Run, j.setup.accuracy()
+		accuracy := j.setup.accuracy()
 		about := int64(closeRows / (accuracy * accuracy))
-		c, err := strata.NewCourse(ctx, lead, q, strata.Options{Most: about, Confidence: run.Confidence, Seed: run.Seed, Workers: run.Workers})
+		c, err := j.setup.newCourse(ctx, lead, q, about)
 		if err != nil {
 			return nil, err
 		}

@@ -47,10 +47,10 @@ func (r *Reach) scout(ctx context.Context, at float64, p Place, rows int64) (fou
 		return found, false, err
 	}
 	course, err := r.Scouts.courses.get(p, func() (*strata.Course, error) {
-		return strata.NewCourse(ctx, lead, q, strata.Options{Most: scoutRows, Confidence: r.Run.Confidence, Seed: r.Run.Seed, Workers: r.Run.Workers})
+		return r.newCourse(ctx, lead, q, scoutRows)
 	})
 	if err != nil {
-		return found, false, stopped(ctx, err)
+		return found, false, err
 	}
 	all, err := course.About(rows).At(ctx, members[p.Member].Scenario)
 	if err != nil {

@@ -7,6 +7,7 @@ import (
 
 	"clampodds/sim"
 	"clampodds/sim/batch"
+	"clampodds/sim/strata"
 )
 
 // ErrStopped says that the context ended the work before there was an answer.
@@ -57,6 +58,12 @@ func complete(ctx context.Context, r *sim.Run) (*sim.Result, error) {
 func (s *Setup) concurrently(ctx context.Context, n int, task func(i int) error) error {
 	err := batch.Each(ctx, s.Run.Workers, n, task)
 	return stopped(ctx, err)
+}
+
+// newCourse is a course of about so many rows that a scenario leads.
+func (s *Setup) newCourse(ctx context.Context, lead sim.Scenario, q sim.Requirement, most int64) (*strata.Course, error) {
+	c, err := strata.NewCourse(ctx, lead, q, strata.Options{Most: most, Confidence: s.Run.Confidence, Seed: s.Run.Seed, Workers: s.Run.Workers})
+	return c, stopped(ctx, err)
 }
 
 // requirement returns the requirement of a name.

@@ -8,7 +8,6 @@ import (
 
 	"clampodds/dist"
 	"clampodds/sim"
-	"clampodds/sim/strata"
 )
 
 // Widening is what less spread of one input brings.
@@ -76,11 +75,8 @@ func (a *Adjust) WidenAt(ctx context.Context, requirement string, setting float6
 	}
 	c := &course{Curve: &Curve{Requirement: scenario.Requirements[at]}}
 	if !c.byTail() {
-		c.rows[d], err = strata.NewCourse(ctx, scenario, c.Requirement, strata.Options{
-			Most: courseRows, Confidence: s.Run.Confidence, Seed: s.Run.Seed, Workers: s.Run.Workers,
-		})
-		if err != nil {
-			return nil, stopped(ctx, err)
+		if c.rows[d], err = s.newCourse(ctx, scenario, c.Requirement, courseRows); err != nil {
+			return nil, err
 		}
 	}
 	probability, err := s.halving(c, d)

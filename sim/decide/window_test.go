@@ -293,7 +293,7 @@ func TestRecommend(t *testing.T) {
 		low := rapid.Float64Range(0.01, 10).Draw(t, "low")
 		high := low + rapid.Float64Range(0, 5).Draw(t, "width")
 		step := rapid.SampledFrom([]float64{0.01, 0.05, 0.1, 0.25}).Draw(t, "step")
-		at, tolerance, ok := recommend(low, high, step)
+		at, tolerance, ok := Widest(low, high, step)
 		if !ok {
 			assert.Less(t, high-low, step)
 			return

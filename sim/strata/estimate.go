@@ -97,7 +97,7 @@ func Estimate(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o O
 		if r.Reached || capped || r.Looks == mostLooks || r.Estimate.Count == 0 {
 			break
 		}
-		share = s.shares()
+		share = s.shares(s.exceeding)
 	}
 	if !r.Reached {
 		r.Needed = s.needed()
@@ -181,7 +181,7 @@ func (s *sample) profile() ([]float64, error) {
 	if err := s.draw("strata/profile", rows); err != nil {
 		return nil, err
 	}
-	share := s.shares()
+	share := s.shares(s.exceeding)
 	s.forget()
 	return share, nil
 }
@@ -195,10 +195,11 @@ func (s *sample) forget() {
 	}
 }
 
-func (s *sample) shares() []float64 {
+// shares are those of the rows of each stratum that were counted.
+func (s drawn) shares(counts []int64) []float64 {
 	share := make([]float64, len(s.strata))
 	for h, n := range s.rows {
-		share[h] = float64(s.exceeding[h]) / float64(n)
+		share[h] = float64(counts[h]) / float64(n)
 	}
 	return share
 }

@@ -60,10 +60,7 @@ func (k *KnowledgeLook) Lighter(ctx context.Context, about int64) (*Unknown, err
 	if probability == 0 || effective >= fewEffective {
 		return nil, ErrTooRare
 	}
-	share := make([]float64, len(l.strata))
-	for h, n := range l.seen[0].counts(l.limit, len(l.strata)) {
-		share[h] = float64(n) / float64(l.rows[h])
-	}
+	share := l.shares(l.seen[0].counts(l.limit, len(l.strata)))
 	if err := l.extend(ctx, l.spread(share, probability, about)); err != nil {
 		return nil, err
 	}

@@ -57,7 +57,7 @@ func (s *sample) wanted(share []float64, relative float64) []int64 {
 }
 
 func (s *sample) needed() int64 {
-	share := s.shares()
+	share := s.shares(s.exceeding)
 	if slices.Max(share) == 0 {
 		return math.MaxInt64
 	}

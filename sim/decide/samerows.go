@@ -106,7 +106,7 @@ func one(scenario sim.Scenario, p Place) sim.Scenario {
 // mission judges as far as it takes to tell whether the mission is met: where the worst of the lead is not, others are left
 // out, and after the next that is not. Some records may be known. own are courses that designs like these lead.
 func (j *SameRows) mission(ctx context.Context, members []Member, known map[Place]Record, own *byPlace[*led]) (*Mission, error) {
-	m := &Mission{Members: members, Records: make([][]Record, len(members))}
+	m := judging{j, &Mission{Members: members, Records: make([][]Record, len(members))}, known, own}
 	var others []int
 	for i, member := range members {
 		for _, q := range member.Requirements {
@@ -116,48 +116,56 @@ func (j *SameRows) mission(ctx context.Context, members []Member, known map[Plac
 			others = append(others, i)
 		}
 	}
-	look := func(who ...int) error {
-		var scenarios []sim.Scenario
-		for _, i := range who {
-			scenarios = append(scenarios, members[i].Scenario)
-		}
-		all, err := j.quick.Exceeds(ctx, scenarios...)
-		for n, exceeds := range all {
-			for k, rows := range exceeds {
-				p := Place{who[n], k}
-				r, ok := known[p]
-				if !ok {
-					r = j.changed(p, j.quick.Pair(j.seen[p.Member][p.Requirement], rows))
-				}
-				m.Records[p.Member][p.Requirement] = r
-			}
-		}
-		return stopped(ctx, err)
-	}
-	// ends says that a place is not met.
-	ends := func(p Place) (bool, error) {
-		r := &m.Records[p.Member][p.Requirement]
-		if _, ok := known[p]; r.Verdict == sim.Undecided && !ok {
-			var err error
-			if *r, err = j.record(ctx, members[p.Member].Scenario, p, own); err != nil {
-				return true, err
-			}
-		}
-		m.Verdict, m.Worst = r.Verdict, p
-		return r.Verdict != sim.Met, nil
-	}
 	if len(others) < len(members) {
-		if err := look(j.lead.Worst.Member); err != nil {
+		if err := m.look(ctx, j.lead.Worst.Member); err != nil {
 			return nil, err
 		}
-		if end, err := ends(j.lead.Worst); end {
-			return m, err
+		if end, err := m.ends(ctx, j.lead.Worst); end {
+			return m.Mission, err
 		}
 	}
-	if err := look(others...); err != nil {
+	if err := m.look(ctx, others...); err != nil {
 		return nil, err
 	}
-	var open []Place
+	for _, p := range m.open() {
+		if end, err := m.ends(ctx, p); end {
+			return m.Mission, err
+		}
+	}
+	m.settle()
+	return m.Mission, nil
+}
+
+// judging is a mission on the way.
+type judging struct {
+	*SameRows
+	*Mission
+	known map[Place]Record
+	own   *byPlace[*led]
+}
+
+// look takes what is known of some members, and of the rest what quick rows tell.
+func (m judging) look(ctx context.Context, who ...int) error {
+	var members []Member
+	for _, i := range who {
+		members = append(members, m.Members[i])
+	}
+	all, err := m.quick.Exceeds(ctx, scenariosOf(members)...)
+	for n, exceeds := range all {
+		for k, rows := range exceeds {
+			p := Place{who[n], k}
+			r, ok := m.known[p]
+			if !ok {
+				r = m.changed(p, m.quick.Pair(m.seen[p.Member][p.Requirement], rows))
+			}
+			m.Records[p.Member][p.Requirement] = r
+		}
+	}
+	return stopped(ctx, err)
+}
+
+// open are the places that are not met so far, the furthest first.
+func (m judging) open() (open []Place) {
 	for i, records := range m.Records {
 		for k, r := range records {
 			if r.Verdict == sim.Undecided || r.Verdict == sim.NotMet {
@@ -166,13 +174,20 @@ func (j *SameRows) mission(ctx context.Context, members []Member, known map[Plac
 		}
 	}
 	slices.SortStableFunc(open, func(a, b Place) int { return cmp.Compare(m.At(b).overTarget(), m.At(a).overTarget()) })
-	for _, p := range open {
-		if end, err := ends(p); end {
-			return m, err
+	return open
+}
+
+// ends says that a place is not met, which ends the mission; one that quick rows leave open is looked at closely.
+func (m judging) ends(ctx context.Context, p Place) (bool, error) {
+	r := &m.Records[p.Member][p.Requirement]
+	if _, ok := m.known[p]; r.Verdict == sim.Undecided && !ok {
+		var err error
+		if *r, err = m.record(ctx, m.Members[p.Member].Scenario, p, m.own); err != nil {
+			return true, err
 		}
 	}
-	m.settle()
-	return m, nil
+	m.Verdict, m.Worst = r.Verdict, p
+	return r.Verdict != sim.Met, nil
 }
 
 // Record judges a place in a scenario.

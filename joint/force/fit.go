@@ -48,15 +48,8 @@ func FitOf(expansion, travel float64) Fit {
 	}
 }
 
-// RampOverlap returns the length along the ramp, in m, over which two neighbouring
+// Overlap returns the length along the ramp, in m, over which two neighbouring
 // pieces still touch: (height - e)/sin theta. height is the height of a piece and
-// expansion e, both in m; rampAngle is theta, rad, in (0, pi/2). An expansion over
+// expansion e, both in m; theta, the ramp's angle, is in (0, pi/2). An expansion over
 // the height gives 0.
-func RampOverlap(height, expansion, rampAngle float64) float64 {
-	var ramp Angle
-	ramp.Turn(rampAngle)
-	return ramp.Overlap(height, expansion)
-}
-
-// Overlap is RampOverlap of a ramp at the angle.
 func (a *Angle) Overlap(height, expansion float64) float64 { return max(0, height-expansion) / a.Sin }

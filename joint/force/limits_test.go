@@ -27,9 +27,10 @@ func TestFitOf(t *testing.T) {
 }
 
 func TestRampOverlap(t *testing.T) {
-	// 3-4-5: sin theta = 0.6.
-	assert.InEpsilon(t, 9e-3, RampOverlap(6e-3, 0.6e-3, math.Asin(0.6)), 1e-14)
-	assert.Zero(t, RampOverlap(1e-3, 2e-3, 0.5))
+	var ramp Angle
+	ramp.Turn(math.Asin(0.6)) // 3-4-5
+	assert.InEpsilon(t, 9e-3, ramp.Overlap(6e-3, 0.6e-3), 1e-14)
+	assert.Zero(t, ramp.Overlap(1e-3, 2e-3))
 }
 
 func TestScrewUtilisationParts(t *testing.T) {

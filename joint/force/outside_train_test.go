@@ -160,9 +160,11 @@ func slotCases() []validation.Case {
 			Standing: validation.Computed, Unit: "%", Expected: 0.715, Obtained: beyond(limit), Absolute: 0.0005, Reason: halfDigit,
 		}
 	}
+	var ramp Angle
+	ramp.Turn(math.Pi / 4)
 	overlap := func(expansion, want float64) validation.Case {
 		return trainCase(fmt.Sprintf("ramp overlap at an expansion of %.2f of 6 mm over that at 0", expansion),
-			want, RampOverlap(6, expansion, math.Pi/4)/RampOverlap(6, 0, math.Pi/4), 0.0005)
+			want, ramp.Overlap(6, expansion)/ramp.Overlap(6, 0), 0.0005)
 	}
 	return []validation.Case{
 		misfit("P(e > 0.50 mm)", 0.50), misfit("P(e < 0.30 mm)", 0.30),

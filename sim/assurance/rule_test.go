@@ -51,9 +51,9 @@ func (s sum) scenario(t *testing.T, mean, sd float64) sim.Scenario {
 func record(t *testing.T, s sim.Scenario, seed uint64) decide.Record {
 	t.Helper()
 	setup := decide.Setup{Run: sim.Run{Sampler: sim.Random{}, Seed: seed, Workers: 2, Confidence: 0.95}, Evaluations: 10_000}
-	records, err := setup.Records(context.Background(), []sim.Scenario{s})
+	record, err := setup.Record(context.Background(), s, 0)
 	require.NoError(t, err)
-	return records[0][0]
+	return record
 }
 
 // From the record of an open verdict to a test of one input, and to the record after it: as often decided as was

@@ -79,26 +79,7 @@ const (
 	LeastKnowledge = 0.75
 )
 
-// Records judges every requirement of the scenarios, each of which has its own list:
-// records[i][k] is that of requirement k in scenario i.
-//
-// Stage one, the screen, draws single cards, the same for all scenarios. Where it is clear
-// already that a target is met, whatever the unknown inputs are, or missed, its count
-// stands. Any other gets rows of its own: where something is marked as not known, a
-// stratified sample that starts from the screen and tells the mean and how it depends on
-// that, and if need be a second, larger one (strata.KnowledgeLook); otherwise strata to the
-// accuracy, for small targets package rare. A mean far below its target stands alone where it
-// shows that met whatever the unknown inputs are. Each stage has half the chance of error, so
-// that a verdict is wrong in at most 1 - confidence of seeds in either direction; both
-// rates are measured by repetition in the tests.
-//
-// An error is that of a scenario, of the run or of the tail methods, or ErrStopped.
-func (s *Setup) Records(ctx context.Context, scenarios []sim.Scenario) ([][]Record, error) {
-	records, _, err := s.records(ctx, scenarios)
-	return records, err
-}
-
-// Record judges requirement k of a scenario: what Records returns of it.
+// Record judges requirement k of a scenario, as it is judged among others.
 func (s *Setup) Record(ctx context.Context, scenario sim.Scenario, k int) (Record, error) {
 	screens, err := s.screen(ctx, []sim.Scenario{scenario})
 	if err != nil {
@@ -118,7 +99,20 @@ func (s *Setup) recordOn(ctx context.Context, scenario sim.Scenario, k int, scre
 	return r, err
 }
 
-// records also returns the screens.
+// records judges every requirement of the scenarios, each of which has its own list:
+// records[i][k] is that of requirement k in scenario i. The screens come with them.
+//
+// Stage one, the screen, draws single cards, the same for all scenarios. Where it is clear
+// already that a target is met, whatever the unknown inputs are, or missed, its count
+// stands. Any other gets rows of its own: where something is marked as not known, a
+// stratified sample that starts from the screen and tells the mean and how it depends on
+// that, and if need be a second, larger one (strata.KnowledgeLook); otherwise strata to the
+// accuracy, for small targets package rare. A mean far below its target stands alone where it
+// shows that met whatever the unknown inputs are. Each stage has half the chance of error, so
+// that a verdict is wrong in at most 1 - confidence of seeds in either direction; both
+// rates are measured by repetition in the tests.
+//
+// An error is that of a scenario, of the run or of the tail methods, or ErrStopped.
 func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records [][]Record, screens []*strata.Screen, err error) {
 	screens, err = s.screen(ctx, scenarios)
 	if err != nil {

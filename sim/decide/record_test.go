@@ -30,7 +30,7 @@ func partlyKnown(t testing.TB, sd, limit, target float64) sim.Scenario {
 }
 
 func recordOf(t testing.TB, s Setup, scenario sim.Scenario) Record {
-	records, err := s.Records(background, []sim.Scenario{scenario})
+	records, _, err := s.records(background, []sim.Scenario{scenario})
 	require.NoError(t, err)
 	return records[0][0]
 }
@@ -75,12 +75,12 @@ func TestRecordDependsOnItsOwnQuestionAlone(t *testing.T) {
 	s.Run.Samples = 1000
 	other := partlyKnown(t, 0.2, 2, 1e-4)
 	other.Name = "other"
-	records, err := s.Records(background, []sim.Scenario{other, partlyKnown(t, 0.5, 3, 0.008)})
+	records, _, err := s.records(background, []sim.Scenario{other, partlyKnown(t, 0.5, 3, 0.008)})
 	require.NoError(t, err)
 	assert.Equal(t, alone, records[1][0])
 	both := partlyKnown(t, 0.5, 3, 0.008) // a limit that takes more cards beside it
 	both.Requirements = append(both.Requirements, sim.Requirement{Name: "far", Output: "y", Limit: 9, Target: 1e-4})
-	records, err = s.Records(background, []sim.Scenario{both})
+	records, _, err = s.records(background, []sim.Scenario{both})
 	require.NoError(t, err)
 	assert.Equal(t, alone, records[0][0])
 	assert.Equal(t, sim.Met, records[0][1].Verdict)

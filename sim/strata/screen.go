@@ -100,9 +100,6 @@ func (s *Screen) grow(rows int) {
 	}
 }
 
-// Rows is the number of rows, as many as asked or a few more.
-func (s *Screen) Rows() int64 { return int64(s.rows) }
-
 // First is the screen of so many rows, where there are as many.
 func (s *Screen) First(rows int64) *Screen {
 	first := *s

@@ -20,7 +20,7 @@ func TestScreenDrawsItsRowsAgain(t *testing.T) {
 	scenario := additive(alpha, beta).scenario(t)
 	screen, err := screenOf(context.Background(), scenario, 5000, 3, 1)
 	require.NoError(t, err)
-	assert.Equal(t, int64(5000), screen.Rows())
+	assert.Equal(t, 5000, screen.rows)
 	d := direction{variable: []int{0, 1, 2}, weight: []float64{0.8, 0.6, 0}}
 	low := sim.Requirement{Output: "y", Limit: 1}
 	rows, all := screen.across(d, cells{}, slice([]float64{0, 1, 2}), []int{0, 1, 2})
@@ -66,7 +66,7 @@ func TestScreenExtended(t *testing.T) {
 		require.NoError(t, Extend(context.Background(), []*Screen{grown}, []int64{rows}, 1))
 	}
 	assert.Equal(t, once.outputs, grown.outputs)
-	assert.Equal(t, once.Rows(), grown.Rows())
+	assert.Equal(t, once.rows, grown.rows)
 }
 
 // Screens together are what each is alone, of scenarios that share some variables only, some with another distribution,

@@ -8,9 +8,9 @@ import (
 	"slices"
 )
 
-// MostSamples is the largest run that is accepted: at a microsecond a row it
-// takes a day.
-const MostSamples = 100_000_000_000
+// MostSamples is the largest run that is accepted, from a study and from the command line: at a microsecond a row it
+// takes a day. Some counts are an int.
+const MostSamples = min(100_000_000_000, math.MaxInt)
 
 // mostBlockRows bounds the memory of a block.
 const mostBlockRows = 1 << 20

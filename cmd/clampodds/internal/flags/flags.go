@@ -19,10 +19,9 @@ import (
 // Count adds a flag for a whole number from 1 to sim.MostSamples, which may be written as 200000 or 2e5.
 func Count[N int | int64](f *pflag.FlagSet, to *N, name, usage string) {
 	f.Var(value{"N", func() string { return strconv.FormatInt(int64(*to), 10) }, func(s string) error {
-		const most = min(sim.MostSamples, math.MaxInt) // some counts are an int
 		x, err := strconv.ParseFloat(s, 64)
-		if err != nil || x != math.Trunc(x) || !(x >= 1) || x > most {
-			return fmt.Errorf("must be a whole number from 1 to %d", int64(most))
+		if err != nil || x != math.Trunc(x) || !(x >= 1) || x > sim.MostSamples {
+			return fmt.Errorf("must be a whole number from 1 to %d", int64(sim.MostSamples))
 		}
 		*to = N(x)
 		return nil

@@ -144,7 +144,7 @@ func TestSchemaTakesTheExamplesAndMarksSlips(t *testing.T) {
 		"[[condition]]\nnmae = \"hot\"":                                 ".condition[0].nmae",
 		"titel = \"x\"":                                                 ".titel",
 		"[run]\nsamples = \"many\"":                                     ".run.samples: string",
-		"[run]\nsamples = 10":                                           ".run.samples: minimum",
+		"[run]\nsamples = 0":                                            ".run.samples: minimum",
 		"[run]\nconfidence = 95":                                        ".run.confidence: exclusiveMaximum",
 		"[verdict]\npolicy = \"sure\"":                                  ".verdict.policy: sure",
 		"[verdict]\naccuracy = 0.01":                                    ".verdict.accuracy: minimum",

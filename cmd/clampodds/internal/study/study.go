@@ -12,6 +12,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/joint/card"
+	"clampodds/sim"
 )
 
 // Study is a study file as understood: complete, checked, in SI units. It is not
@@ -246,7 +247,7 @@ func (r *reader) wire(s *Study) {
 
 func (r *reader) run() Run {
 	return Run{
-		Samples:         int(r.integer("run.samples", 100, 1_000_000_000, 100_000)),
+		Samples:         int(r.integer("run.samples", 1, sim.MostSamples, 100_000)),
 		Seed:            uint64(r.integer("run.seed", 0, 1<<62, 1)),
 		Confidence:      r.fraction("run.confidence", 0.5, 1, 0.95),
 		CardsPerChassis: int(r.integer("run.cards_per_chassis", 1, 1000, 1)),

@@ -199,7 +199,7 @@ func (r Audit) common() string {
 	if planned < 2 {
 		return ""
 	}
-	return fmt.Sprintf(" One sample serves both sides: a lot with %d screws outside on each is refused with %s at most.", r.Acceptable, Percent(r.Refused))
+	return fmt.Sprintf(" One sample serves both sides: a lot with %s outside on each is refused with %s at most.", Counted(r.Acceptable, "screw"), Percent(r.Refused))
 }
 
 // reading says how a reading tells a screw outside.
@@ -293,7 +293,7 @@ func (p Position) share() string {
 
 func (s AuditSide) plans(r Audit) *Table {
 	c := s.Cases[s.Used]
-	t := newTable(s.key("plans"), fmt.Sprintf("Smallest plans that catch a lot with %s of %d with %s %%", plural(int(c.Breaking), s.Name+" screw"), r.Lot, Plain(100*(1-r.ConsumersRisk))),
+	t := newTable(s.key("plans"), fmt.Sprintf("Smallest plans that catch a lot with %s of %d with %s %%", Counted(c.Breaking, s.Name+" screw"), r.Lot, Plain(100*(1-r.ConsumersRisk))),
 		texts("plan"), numbers("read (n)", "accept up to (Ac)", "reject from (Re)", "breaking lot passes", fmt.Sprintf("lot with %d %s is refused", r.Acceptable, s.Name)))
 	row := func(name string, p AuditPlan) {
 		t.AddRow(name, fmt.Sprint(p.Sample), fmt.Sprint(p.Accept), fmt.Sprint(p.Accept+1), Percent(p.Missed), Percent(p.Refused))

@@ -35,7 +35,7 @@ func (r Run) BriefRequirements() *Table {
 	t := newTable("by_limit", "Probability of exceeding each limit, as written",
 		texts("requirement"), numbers("limit", "per card", "low", "high", "in plain numbers", "target"), texts("verdict"))
 	t.note(fmt.Sprintf("low, high: interval of the sampling, level %s %% or more. The verdict holds it, and the bound over what is not known, against the target.", Plain(100*r.Provenance.Confidence)))
-	t.note("What is judged is the number of record, on cards drawn for it alone: those that figures and percentiles count are others, and may show some where it has none.")
+	t.note("These are numbers of record, found on cards drawn for the verdict alone. Figures and percentiles count other cards; a few of those may exceed a limit that none of record exceeds.")
 	var chassis []string
 	if slices.ContainsFunc(r.Requirements, func(q Requirement) bool { return per(q.Name) != "card" }) {
 		t.note(anyCardNote)

@@ -119,6 +119,9 @@ func TestWhatWouldDecideHasNoEmptyColumn(t *testing.T) {
 	readings.More, rig.Rig = 40, &NeededRig{Lots: 3, Cards: 2}
 	assert.Equal(t, []string{"spread left", "more readings"}, heads(readings))
 	assert.Equal(t, []string{"spread left", "rig, lots x cards"}, heads(rig))
+	for words, test := range map[string]NeededRig{"1 card": {Lots: 1, Cards: 1}, "6 cards": {Lots: 1, Cards: 6}, "1 card of each of 4 lots": {Lots: 4, Cards: 1}, "3 lots of 2 cards": *rig.Rig} {
+		assert.Equal(t, words, test.words())
+	}
 }
 
 func TestSlotsThatSayTheSameAreOneRow(t *testing.T) {

@@ -104,11 +104,11 @@ func (d *Decision) scope() string {
 		return "every condition"
 	}
 	if d.LeftOut[0] != asWritten {
-		return fmt.Sprintf("the study as written alone (%s of its mission left out)", plural(len(d.LeftOut), "condition"))
+		return fmt.Sprintf("the study as written alone (%s of its mission left out)", Counted(len(d.LeftOut), "condition"))
 	}
 	others := ""
 	if n := len(d.LeftOut) - 1; n > 0 {
-		others = " and " + plural(n, "other condition")
+		others = " and " + Counted(n, "other condition")
 	}
 	return fmt.Sprintf("%s alone (the study as written%s left out)", d.Condition, others)
 }

@@ -126,7 +126,7 @@ func (f Fit) verdict() (list List) {
 		case math.IsNaN(b.Predictive):
 			text += " The readings do not bound the parameters."
 		case b.More > 0:
-			text += fmt.Sprintf(" %s would decide (chance %s %%).", plural(b.More, "more reading"), chance)
+			text += fmt.Sprintf(" %s would decide (chance %s %%).", Counted(b.More, "more reading"), chance)
 		case b.Verdict == "undecided":
 			text += fmt.Sprintf(" No number of readings that can be planned would decide (chance %s %%).", chance)
 		case b.InAll > 0:

@@ -164,7 +164,7 @@ func (f Front) allRequirements() string {
 		text = "all " + parts[0]
 	}
 	if judged > 1 {
-		text += fmt.Sprintf("; judged as written and in %s, the worst of them counts", plural(judged-1, "condition"))
+		text += fmt.Sprintf("; judged as written and in %s, the worst of them counts", Counted(judged-1, "condition"))
 	}
 	return text
 }

@@ -133,7 +133,7 @@ func spread(value, low, high float64) []string {
 }
 
 func (g Gauge) components() *Table {
-	t := newTable("components", fmt.Sprintf("What makes the spread of readings of %d parts by %s, %d repeats each", g.Parts, plural(g.Operators, "operator"), g.Repeats),
+	t := newTable("components", fmt.Sprintf("What makes the spread of readings of %d parts by %s, %d repeats each", g.Parts, Counted(g.Operators, "operator"), g.Repeats),
 		texts(g.head("standard deviation of")), numbers("value", "low", "high", "share of the variance"))
 	t.note(fmt.Sprintf("low, high: modified large-sample intervals, level %s %%. gauge: all but the parts.", Plain(100*g.Level)))
 	if g.Operators > 1 && !g.Interaction {
@@ -221,8 +221,8 @@ func (g Gauge) analysis() *Table {
 	return t
 }
 
-// plural is "1 operator", "3 operators".
-func plural(n int, what string) string {
+// Counted is "1 operator", "3 operators".
+func Counted[N int | int64](n N, what string) string {
 	if n != 1 {
 		what = strings.TrimSuffix(what, "s") + "s"
 	}

@@ -34,15 +34,25 @@ type NeededRig struct {
 	OfLot  float64 `json:"of_lot"`
 }
 
-// size is the test in words, empty where there is none.
+// size is the test in a table, empty where there is none.
 func (r *NeededRig) size() string {
+	if r == nil || r.Lots == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s x %d", Counted(r.Lots, "lot"), r.Cards)
+}
+
+// words are the test in a sentence, empty where there is none.
+func (r *NeededRig) words() string {
 	switch {
 	case r == nil || r.Lots == 0:
 		return ""
 	case r.Lots == 1:
-		return fmt.Sprintf("1 lot x %d", r.Cards)
+		return Counted(r.Cards, "card")
+	case r.Cards == 1:
+		return fmt.Sprintf("1 card of each of %d lots", r.Lots)
 	}
-	return fmt.Sprintf("%d lots x %d", r.Lots, r.Cards)
+	return fmt.Sprintf("%d lots of %d cards", r.Lots, r.Cards)
 }
 
 // helps says which of cards and lots a rig test is made better by.
@@ -82,11 +92,11 @@ func (n Needed) way() string {
 	case n.SpreadLeft == nil:
 		return ""
 	case n.More > 0:
-		return fmt.Sprintf("%d more readings of %s", n.More, n.Inputs[0])
+		return Counted(n.More, "more reading") + " of " + n.Inputs[0]
 	}
 	text := fmt.Sprintf("%s to %.0f %% of the spread now", inputsAlike(n.Inputs), 100**n.SpreadLeft)
-	if size := n.Rig.size(); size != "" {
-		text += fmt.Sprintf(" (rig test: %s cards)", size)
+	if rig := n.Rig.words(); rig != "" {
+		text += " (rig test: " + rig + ")"
 	}
 	return text
 }

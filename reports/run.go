@@ -128,13 +128,13 @@ func (r Run) draw(long bool) Document {
 	return d
 }
 
-// SoFar is what the cards show of the first limit, for who waits for the decision.
+// SoFar is what the cards of this run show of the first limit, for who waits for the decision.
 func (r Run) SoFar() string {
 	if len(r.Requirements) == 0 {
 		return "no limit"
 	}
 	q := r.Requirements[0]
-	return probabilityCells(q.PerCard)[0] + " above " + q.Shown.Text(q.Limit)
+	return fmt.Sprintf("%s of this run above %s: %s", r.cards(), q.Shown.Text(q.Limit), probabilityCells(q.PerCard)[0])
 }
 
 func (r Run) requirements() *Table {
@@ -166,14 +166,18 @@ func (r Run) requirements() *Table {
 	return t
 }
 
+// cards is what a sample is, in the plural.
+func (r Run) cards() string {
+	if r.Provenance.ofChassis() {
+		return cardsOr("chassis")
+	}
+	return cardsOr("card")
+}
+
 // ofRecord says what the probabilities beside the limits are counted on, and what the verdict compares.
 func (r Run) ofRecord(byChassis bool) (notes []string) {
-	of := "card"
-	if r.Provenance.ofChassis() {
-		of = "chassis"
-	}
 	if r.Decision != nil && r.Decision.Judged > 0 {
-		notes = append(notes, fmt.Sprintf("Against a target stands the number of record, on %s drawn for it alone; what else counts %s of this run may show some where that has none.", cardsOr(of), cardsOr(of)))
+		notes = append(notes, fmt.Sprintf("Rows with a target are numbers of record, found on %s drawn for the verdict alone. The other numbers count the %[1]s of this run; a few of these may exceed a limit that none of record exceeds.", r.cards()))
 	}
 	if byChassis {
 		notes = append(notes, "chassis: at least one of its cards, counted on those of this run (Clopper-Pearson).")

@@ -83,7 +83,7 @@ func newManual() *cobra.Command {
 
 func newNew() *cobra.Command {
 	var o output
-	given := map[string]*string{}
+	given, quiet := map[string]*string{}, false
 	cmd := &cobra.Command{
 		Use:   "new -o FILE",
 		Short: "Ask what is on the drawings and write a commented study of your own",
@@ -118,12 +118,16 @@ func newNew() *cobra.Command {
 				}
 			}
 			inputs, shown := question.Inputs(read), terminal.Visible(o.name)
-			fmt.Fprintf(cmd.OutOrStdout(), "%s: %d answer%s, %d of %d inputs still assumed or the tool's own.\nNext: clampodds check %s; clampodds nominal %s; clampodds run %s; clampodds torque %s\n",
-				shown, answers.Given(), plural[answers.Given() != 1], inputs.Open(), len(inputs.Inputs), shown, shown, shown, shown)
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: %s, %d of %d inputs still assumed or the tool's own.\n",
+				shown, reports.Counted(answers.Given(), "answer"), inputs.Open(), len(inputs.Inputs))
+			if !quiet {
+				fmt.Fprintf(cmd.OutOrStdout(), "Next: clampodds check %[1]s; clampodds nominal %[1]s; clampodds run %[1]s; clampodds torque %[1]s\n", shown)
+			}
 			return nil
 		},
 	}
 	o.flags(cmd, "write to `FILE`", "replace an existing file")
+	cmd.Flags().BoolVar(&quiet, "quiet", false, "only the file's name and what is still assumed; cautions stay")
 	for _, q := range question.NewQuestions {
 		given[q.Name] = cmd.Flags().String(q.Name, "", fmt.Sprintf("`ANSWER` to: %s [%s]", q.Text, q.Usual))
 	}
@@ -141,6 +145,3 @@ func notAStudy(err error) error {
 	}
 	return problems
 }
-
-// plural is what a word takes for more than one.
-var plural = map[bool]string{true: "s"}

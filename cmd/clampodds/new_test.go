@@ -48,6 +48,13 @@ func TestNewWritesAStudyOfWhatWasAnswered(t *testing.T) {
 	assert.Equal(t, exitDone, invoke("nominal", file, "--quiet").code)
 }
 
+// Quiet leaves the commands to go on with out, and keeps the file and what is assumed.
+func TestNewQuietly(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "card.toml")
+	got := answering("", "new", "-o", file, "--quiet", "--title", "Card")
+	assert.Equal(t, answer{exitDone, file + ": 1 answer, 78 of 78 inputs still assumed or the tool's own.\n", ""}, got)
+}
+
 // Tolerances as drawings have them: two sides, one unit for both, of a temperature in its own degrees.
 func TestNewReadsTolerancesAsDrawn(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "drawn.toml")

@@ -42,7 +42,7 @@ type EdgeTrace struct {
 	Gas            contact.GasState
 	Joint          float64 // temperature of the joint, K
 	TightenedForce float64 // of the screw after tightening, N
-	ThreadTorque   float64 // that twists the screw, N*m
+	ThreadTorque   float64 // that twists the screw, the prevailing torque of a locking thread included, N*m
 	AxialForce     float64 // of the screw now, N
 	Train          force.TrainForces
 	Faces          []FaceTrace

@@ -28,7 +28,7 @@ type Asking struct {
 // setup is how the probabilities of a study are found, with a function that clears the progress.
 func (a Asking) setup(s *study.Study) (setup decide.Setup, clear func()) {
 	setup = decide.Setup{Run: *a.Run(s), Events: Events(s), Evaluations: a.Evaluations}
-	setup.Run.Progress, clear = a.Progress.start("cards")
+	setup.Run.Progress, clear = a.Progress.start(drawnOf(s))
 	return setup, clear
 }
 

@@ -306,11 +306,11 @@ func (a *Audit) planned(r *reports.Audit) string {
 	for _, s := range sides {
 		switch c := s.Cases[s.Used]; {
 		case c.AboveMost && c.Breaking <= a.Acceptable:
-			return fmt.Sprintf("a lot with %d %s screws is to pass, and one at %s is above the %s that the clamp maker allows.", a.Acceptable, s.Name, c.TorqueText, r.MostText)
+			return fmt.Sprintf("a lot with %s is to pass, and one at %s is above the %s that the clamp maker allows.", screws(a.Acceptable, s), c.TorqueText, r.MostText)
 		case c.Breaking <= a.Acceptable:
-			return fmt.Sprintf("a lot with %d %s screws is to pass, and %d may break the limit %s already.", a.Acceptable, s.Name, c.Breaking, c.First)
+			return fmt.Sprintf("a lot with %s is to pass, and %d may break the limit %s already.", screws(a.Acceptable, s), c.Breaking, c.First)
 		case s.Plan == nil || r.Sample == 0:
-			return fmt.Sprintf("by readings with this error no number of them tells a lot with %d %s screws from one with %d.", c.Breaking, s.Name, a.Acceptable)
+			return fmt.Sprintf("by readings with this error no number of them tells a lot with %s from one with %d.", screws(c.Breaking, s), a.Acceptable)
 		}
 	}
 	byLimits := slices.DeleteFunc(slices.Clone(sides), func(s *reports.AuditSide) bool { return s.Cases[s.Used].AboveMost })
@@ -347,7 +347,11 @@ func (a *Audit) reads(r *reports.Audit, sides []*reports.AuditSide, sample int64
 		}
 		allowed = append(allowed, number+" "+where+s.ReadsText)
 		c := s.Cases[s.Used]
-		one := fmt.Sprintf("%d or more %s screws, taken as %s,", c.Breaking, s.Name, c.TorqueText)
+		some := fmt.Sprintf("%d or more %s screws", c.Breaking, s.Name)
+		if c.Breaking == 1 {
+			some = "any " + s.Name + " screw"
+		}
+		one := some + fmt.Sprintf(", taken as %s,", c.TorqueText)
 		if c.AboveMost {
 			one, why = one+fmt.Sprintf(" above the %s that the clamp maker allows,", r.MostText), "is not to pass"
 		}
@@ -360,6 +364,9 @@ func (a *Audit) reads(r *reports.Audit, sides []*reports.AuditSide, sample int64
 	return fmt.Sprintf("read %d of %d screws and accept the lot only with %s%s. A lot with %s %s, and is caught with a chance of %s %% or more.",
 		sample, a.Lot, strings.Join(allowed, " and "), reads, strings.Join(caught, " or "), why, reports.Plain(100*(1-a.ConsumersRisk)))
 }
+
+// screws is "1 loose screw", "3 over-tight screws".
+func screws(n int64, s *reports.AuditSide) string { return reports.Counted(n, s.Name+" screw") }
 
 // belowLeast says of loose screws whether the clamp maker allows them: the plan is by what they do to the limits.
 func (a *Audit) belowLeast(r *reports.Audit, s *reports.AuditSide) string {

@@ -60,7 +60,7 @@ func (c Calibrate) Ask(ctx context.Context, read *study.Study, m Sampling, data,
 	if err != nil {
 		return nil, err
 	}
-	show, clear := progress.start("responses")
+	show, clear := progress.start("responses of the model")
 	defer clear()
 	p := &wired.Problem
 	p.Confidence, p.Seed, p.Workers, p.Draws, p.Progress = read.Run.Confidence, m.seed(read), m.Workers, int(m.Samples), show

@@ -3,7 +3,6 @@ package question
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/dist"
@@ -150,8 +149,8 @@ func quantityText(unit string) func(value float64, difference bool) string {
 		return nil
 	}
 	difference := unit
-	if units.QuantityOf(unit) == units.Temperature && unit != "K" {
-		difference = "delta " + strings.NewReplacer("°", "deg").Replace(unit)
+	if units.QuantityOf(unit) == units.Temperature {
+		difference = units.DifferenceUnit(unit)
 	}
 	return func(value float64, isDifference bool) string {
 		text := unit

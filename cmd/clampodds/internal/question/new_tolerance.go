@@ -226,8 +226,8 @@ func (a *NewAnswer) limits(q NewQuestion, from, to string) error {
 		return nil
 	}
 	unit := low.Unit
-	if q.quantity() == units.Temperature && unit != "K" {
-		unit = "delta " + unit
+	if q.quantity() == units.Temperature {
+		unit = units.DifferenceUnit(unit)
 	}
 	a.low, a.high, a.tolerance = "", "", typedAs(unit, q.quantity().Difference(), (high.SI-low.SI)/2, 6)
 	return nil
@@ -305,8 +305,8 @@ func (q NewQuestion) oneUnit(nominal, tolerance *string) error {
 	} else if bare(*nominal) {
 		*nominal = strings.TrimSpace(*nominal) + " " + q.unitOf(*tolerance)
 	}
-	if value, err := units.Parse(*tolerance, q.quantity()); q.quantity() == units.Temperature && err == nil && value.Unit != "K" {
-		*tolerance = strings.TrimSpace(strings.TrimSuffix(*tolerance, value.Unit)) + " delta " + value.Unit // as far as one degree goes
+	if value, err := units.Parse(*tolerance, q.quantity()); q.quantity() == units.Temperature && err == nil {
+		*tolerance = strings.TrimSpace(strings.TrimSuffix(*tolerance, value.Unit)) + " " + units.DifferenceUnit(value.Unit) // as far as one degree goes
 	}
 	value, err := units.Parse(*tolerance, q.quantity().Difference())
 	if err == nil && !(value.SI >= 0) {

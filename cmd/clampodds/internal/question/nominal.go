@@ -185,7 +185,7 @@ func edge(s *study.Study, e *card.EdgeTrace) reports.NominalEdge {
 		value(s, "usable travel", "m", e.Travel),
 		value(s, "overlap of neighbouring ramps", "m", e.Overlap),
 		value(s, "axial force after tightening", "N", e.TightenedForce),
-		value(s, "thread torque", "N*m", e.ThreadTorque),
+		value(s, "torque in the shank, prevailing torque included", "N*m", e.ThreadTorque),
 		value(s, axialNow, "N", e.AxialForce),
 		value(s, "force on flange and rails", "N", outward),
 		value(s, "force on side wall and rib", "N", sideways),

@@ -53,6 +53,14 @@ func (c *Counted) Stop() {
 	}
 }
 
+// drawnOf is what is drawn of a study, in the plural: what the progress counts.
+func drawnOf(s *study.Study) string {
+	if s.Chassis != nil {
+		return "chassis"
+	}
+	return "cards"
+}
+
 // Count runs a study as it is written. The run comes with it, for a decision on the same
 // terms.
 func (c *Counting) Count(ctx context.Context, s *study.Study) (*Counted, *sim.Run, error) {
@@ -65,7 +73,7 @@ func (c *Counting) Count(ctx context.Context, s *study.Study) (*Counted, *sim.Ru
 	if err != nil {
 		return nil, nil, err
 	}
-	show, clear := c.Progress.start("cards")
+	show, clear := c.Progress.start(drawnOf(s))
 	run.Progress = show
 	do, execute := goal.run(c.Sampling), c.Execute
 	if execute == nil {
@@ -260,7 +268,7 @@ func (r *Running) Ask(ctx context.Context, s *study.Study) (*Counted, error) {
 
 // judge decides by the numbers of record, with what was counted in sight.
 func (r *Running) judge(ctx context.Context, s *study.Study, run sim.Run, counted string) (*decide.Mission, error) {
-	show, clear := r.Progress.start("deciding (counted: " + counted + ")")
+	show, clear := r.Progress.start(drawnOf(s) + " for the verdict (" + counted + ")")
 	defer clear()
 	setup := decide.Setup{Run: run, Events: Events(s), Evaluations: TailEvaluations}
 	setup.Run.Progress = show

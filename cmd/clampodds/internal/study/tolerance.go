@@ -54,8 +54,8 @@ func toleranceLine(text string, q units.Quantity) string {
 		if isBare(either) {
 			either = strings.TrimSpace(either + " " + value.Unit)
 		}
-		if degrees, err := units.Parse(either, q); q == units.Temperature && err == nil && degrees.Unit != "K" {
-			either = strings.TrimSpace(strings.TrimSuffix(either, degrees.Unit)) + " delta " + degrees.Unit
+		if degrees, err := units.Parse(either, q); q == units.Temperature && err == nil {
+			either = strings.TrimSpace(strings.TrimSuffix(either, degrees.Unit)) + " " + units.DifferenceUnit(degrees.Unit)
 		}
 		if size, err := units.Parse(either, q.Difference()); err != nil || !(size.SI > 0) {
 			return ""

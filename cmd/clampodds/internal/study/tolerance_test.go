@@ -28,7 +28,7 @@ func TestToleranceOfADrawingInAStudy(t *testing.T) {
 		_, err = example(t, "two-face.toml", c.old, hint[1])
 		assert.NoError(t, err, c.typed)
 	}
-	assert.Equal(t, `{ shape = "normal", nominal = "55 degC", plus_minus = "3 delta degC", coverage = 0.95 }`, toleranceLine("55 +- 3 degC", "K"), "degrees of a difference")
+	assert.Equal(t, `{ shape = "normal", nominal = "55 degC", plus_minus = "3 K", coverage = 0.95 }`, toleranceLine("55 +- 3 degC", "K"), "degrees of a difference")
 	for _, none := range []string{"14 W", "14 W +- 5 V", "14 W +- x %", "44 to 40 W", "14 V +- 5 %", "+- 5 %", "1e+3 W", "14 W +- -1 W"} {
 		assert.Empty(t, toleranceLine(none, "W"), none)
 	}

@@ -106,7 +106,7 @@ func check(typed compiled, text, digits string, want Quantity) error {
 	case want != Temperature && typed.alone != nil && typed.alone.scale:
 		return &Error{
 			Message: text + " is a temperature, expected a temperature difference",
-			Hint:    fmt.Sprintf("write %q", digits+" delta "+strings.TrimSpace(spellings.Replace(text))),
+			Hint:    fmt.Sprintf("write %q", digits+" "+DifferenceUnit(text)),
 		}
 	}
 	return nil

@@ -29,6 +29,7 @@ package units
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/unit"
 )
@@ -52,6 +53,16 @@ func (q Quantity) Difference() Quantity {
 		return TemperatureDifference
 	}
 	return q
+}
+
+// DifferenceUnit is the unit in which a difference of two temperatures in a unit is written: K of degC, "delta degF" of degF.
+func DifferenceUnit(unit string) string {
+	switch plain := strings.TrimSpace(spellings.Replace(unit)); plain {
+	case "K", "degC":
+		return "K"
+	default:
+		return "delta " + plain
+	}
 }
 
 // compiled reads q itself as a unit. An unreadable quantity is a caller's bug

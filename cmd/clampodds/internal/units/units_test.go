@@ -145,7 +145,7 @@ func TestParseRefuses(t *testing.T) {
 		{"70 GPA", "Pa", `the unit "GPA" is not known`},
 		{"5 W/C", "W/K", `the unit "C" is not known (degrees Celsius are degC)`},
 		{"85 C", "K", `the unit "C" is not known (degrees Celsius are degC)`},
-		{"5 degC", "dK", `degC is a temperature, expected a temperature difference (write "5 delta degC")`},
+		{"5 degC", "dK", `degC is a temperature, expected a temperature difference (write "5 K")`},
 		{"5 °F", "dK", `°F is a temperature, expected a temperature difference (write "5 delta degF")`},
 		{"5 dK", "K", "dK is a temperature difference, expected a temperature (temperatures are in degC, degF or K)"},
 		{"5 K*m/m", "K", "K*m/m is a temperature difference, expected a temperature (temperatures are in degC, degF or K)"},

@@ -185,8 +185,8 @@ func (in Driver) effect() (largest float64) {
 // or faces is one row.
 func (r Inputs) Basis() *Table {
 	t := newTable("basis", "Inputs with their sources", texts("input"), numbers("nominal", "P1 … P99"), texts("per", "source"))
-	t.note("per: how widely one draw is shared; empty for a constant. * lack of knowledge: the same unknown number for all cards of the design. Distributions as typed and meanings are in the files.")
-	for _, l := range r.Limits {
+	t.note("per: how widely one draw is shared; empty for a constant. * lack of knowledge: the same unknown number for all cards of the design. Inputs in one row have the same numbers and source; each is drawn for itself. Distributions as typed and meanings are in the files.")
+	for _, l := range slices.Concat(r.Limits, r.Maker) {
 		t.AddRow("limit: "+l.Label, l.Shown, "", "", l.Source)
 	}
 	t.foldSlots()
@@ -197,9 +197,9 @@ func (r Inputs) Basis() *Table {
 				continue
 			}
 			place, name := cutLast(in.Key)
-			same := strings.Join([]string{name, in.NominalText, in.RangeText, in.Level, in.Source}, "\x00")
+			same := strings.Join([]string{name, in.NominalText, in.RangeText, in.Level, in.Source, starred("", in.Knowledge)}, "\x00")
 			if i, ok := alike[same]; ok && place != "" {
-				t.Rows[i][0] = strings.TrimSuffix(place+", "+t.Rows[i][0], " ")
+				t.Rows[i][0] = strings.TrimSuffix(t.Rows[i][0], starred("", in.Knowledge)) + ", " + starred(in.Key, in.Knowledge)
 				continue
 			}
 			alike[same] = len(t.Rows)

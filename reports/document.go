@@ -16,8 +16,10 @@ import (
 
 // Document is what a command has to say, in reading order.
 type Document struct {
-	Title  string
-	Blocks []Block
+	Title string
+	// Running stands at the foot of every sheet; empty: nothing does but the number.
+	Running string
+	Blocks  []Block
 	// Attached are tables and figures for those who look closer: WriteFolder writes
 	// each as a file of its own, and no renderer prints them.
 	Attached []Block

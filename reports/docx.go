@@ -61,6 +61,9 @@ func writeDOCX(w io.Writer, d Document, drawn map[*Figure][]byte) error {
 		if err != nil {
 			panic("reports: " + err.Error())
 		}
+		if part.from == "footer.xml" && d.Running != "" {
+			text = bytes.Replace(text, []byte("<w:p>"), []byte("<w:p>"+run(d.Running, "")+"</w:p><w:p>"), 1)
+		}
 		if err := addPart(z, part.to, text); err != nil {
 			return err
 		}

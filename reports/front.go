@@ -25,7 +25,24 @@ type Front struct {
 
 // Blocks draws the page.
 func (f Front) Blocks() []Block {
-	return []Block{f.decision(), f.assumptions(), f.applicability(), signatures("prepared", "checked", "approved"), f.revisions()}
+	return []Block{f.heading(), f.decision(), f.assumptions(), f.applicability(), signatures("prepared", "checked", "approved"), f.revisions()}
+}
+
+// toFillIn is a line for what neither study nor command says.
+const toFillIn = "____________"
+
+// heading says which document this is, as it is filed.
+func (f Front) heading() Paragraph {
+	or := func(text string) string { return cmp.Or(text, toFillIn) }
+	return Paragraph(fmt.Sprintf("Document: %s · Revision: %s · Date: %s · By: %s", or(f.Document), or(f.Revision), or(f.Date), or(f.Author)))
+}
+
+// Running is what every sheet says of which document it is; empty where the study does not.
+func (f Front) Running() string {
+	if f.Document == "" || f.Revision == "" {
+		return f.Document
+	}
+	return f.Document + ", revision " + f.Revision
 }
 
 // decision is the box that a reviewer reads first.
@@ -50,7 +67,7 @@ func (f Front) decision() *Table {
 		add("all requirements", f.allRequirements())
 	}
 	if f.Torque != nil {
-		add("torque of the study", f.Torque.Shown.Text(f.Torque.Now)+"; the other numbers of this page are at it")
+		add("torque of the study", f.Torque.OfStudy()+"; the other numbers of this page are at it"+f.Torque.elsewhere())
 		add("torque for the drawing", f.Torque.forDrawing())
 		add("caution", strings.TrimPrefix(f.Torque.caution(), cautionMark))
 	}
@@ -163,6 +180,9 @@ func (f Front) allRequirements() string {
 	if len(parts) == 1 {
 		text = "all " + parts[0]
 	}
+	if d := f.Run.Decision; d != nil && d.NotAllowed != "" {
+		text = "by the targets alone, " + text
+	}
 	if judged > 1 {
 		text += fmt.Sprintf("; judged as written and in %s, the worst of them counts", Counted(judged-1, "condition"))
 	}
@@ -176,8 +196,12 @@ func (t Torque) forDrawing() string {
 		return "none is recommended: " + t.oneStep()
 	case t.Verdict == "yes" && t.Advice != nil && t.notMet() == nil:
 		return t.drawingLine()
-	case t.Verdict == "no":
+	case t.NotAllowed:
+		return "none is recommended: " + t.disjoint()
+	case t.Mission == nil && t.Verdict == "no":
 		return "none: no torque holds every requirement"
+	case t.Mission != nil && t.narrow():
+		return fmt.Sprintf("none is recommended: every requirement holds in %s from %s, but no step of the tool, %s, lies inside", t.scope(), t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.both(t.Allowed.Step))
 	case t.Lower.Safe < t.Upper.Safe:
 		return fmt.Sprintf("none is recommended: every requirement holds on average from %s; but no torque is shown to hold in %s with what is not known", t.onAverage(), t.scope())
 	}
@@ -313,9 +337,9 @@ func (f Front) applicability() Block {
 
 // revisions has the study's revision and a row to fill in.
 func (f Front) revisions() *Table {
-	t := newTable("revisions", "Revisions", texts("document", "revision", "date", "by", "what changed"))
-	t.AddRow(f.Document, f.Revision, f.Date, f.Author, "")
-	t.AddRow("", "", "", "", "")
+	t := newTable("revisions", "Revisions", texts("revision", "date", "by", "what changed"))
+	t.AddRow(f.Revision, f.Date, f.Author, "")
+	t.AddRow("", "", "", "")
 	return t
 }
 

@@ -58,11 +58,31 @@ func TestFrontSaysWhatIsDecided(t *testing.T) {
 	left := f.Inputs.left()
 	assert.Equal(t, Paragraph("Of 5 inputs 1 are assumed or invented, 1 without a source and 1 the tool's own default: listed last."), left[0])
 	assert.Equal(t, []string{"component.q1.power", "", "none given"}, left[1].(*Table).Rows[2])
+	f.Run.Decision.NotAllowed = "too much"
+	assert.Equal(t, "by the targets alone, 2: 1 undecided, 1 met", f.allRequirements(), "the verdict is not met")
+	f.Run.Decision.NotAllowed = ""
 	f.Run.Mission = &Mission{Members: []MissionMember{{Name: "as written"}, {Name: "hot day"}, {Name: "aged"}, {Name: "a mistake", Informative: true}}}
 	assert.Contains(t, f.allRequirements(), "; judged as written and in 2 conditions, the worst of them counts")
 	applies, ok := f.applicability().(*Table)
 	require.True(t, ok)
 	assert.Equal(t, [][]string{{"a local pressure beyond the yield", "55.6 %", beyondMeans["event.over_yield"]}}, applies.Rows, "what was not seen is left out")
+}
+
+// The head of the page and the foot of every sheet say which document it is; what nobody says is a line to fill in.
+func TestEverySheetSaysOfWhichDocumentItIs(t *testing.T) {
+	f := front()
+	assert.Equal(t, Paragraph("Document: ____________ · Revision: ____________ · Date: ____________ · By: ____________"), f.Blocks()[0])
+	assert.Empty(t, f.Running())
+	f.Document, f.Revision, f.Date = `TQ-7 "<x>`, "B", "2030-01-02"
+	assert.Contains(t, f.Blocks()[0], `Document: TQ-7 "<x> · Revision: B · Date: 2030-01-02 · By: _`)
+	d := Document{Title: "t", Running: f.Running(), Blocks: f.Blocks()}
+	var page, tex, word bytes.Buffer
+	require.NoError(t, WriteHTML(&page, d))
+	assert.Contains(t, page.String(), `@page{@bottom-left{content:"TQ-7 \22\3cx\3e, revision B";`)
+	require.NoError(t, WriteLatex(&tex, d))
+	assert.Contains(t, tex.String(), `\def\@oddfoot{\footnotesize TQ-7 {\char34}\textless{}x\textgreater{}, revision B\hfil\thepage}`)
+	require.NoError(t, WriteDOCX(&word, d))
+	assert.Contains(t, docxPart(t, word.Bytes(), "word/footer.xml"), "TQ-7 &#34;&lt;x&gt;, revision B</w:t>")
 }
 
 // A verdict for want of cards says what the cards did not show.
@@ -136,12 +156,15 @@ func TestInPlain(t *testing.T) {
 
 // What is the same of several bodies is one row; the two edges where they agree.
 func TestBriefTablesFold(t *testing.T) {
-	r := Inputs{Inputs: []Input{{Key: "flange.hardness", Level: "design", Source: "book"}, {Key: "rail.hardness", Level: "design", Source: "book"}, {Key: "clamp.hardness", Level: "design", Source: "read"}}}
+	hardness := func(of, source string, knowledge bool) Input {
+		return Input{Key: of + ".hardness", Level: "design", Source: source, Knowledge: knowledge}
+	}
+	r := Inputs{Maker: []InputLimit{{Label: "most torque"}}, Inputs: []Input{hardness("flange", "book", true), hardness("rail", "book", true), hardness("clamp", "read", true), hardness("face", "book", false)}}
 	var names []string
 	for _, row := range r.Basis().Rows {
 		names = append(names, row[0])
 	}
-	assert.Equal(t, []string{"rail, flange.hardness", "clamp.hardness"}, names)
+	assert.Equal(t, []string{"limit: most torque", "flange.hardness, rail.hardness *", "clamp.hardness *", "face.hardness"}, names)
 
 	at := func(name string, low, high float64) Quantity {
 		return Quantity{Name: name, Label: Label(name), Percentiles: []Percentile{{Probability: 0.5, Estimate: Estimate{Interval: Interval{Low: low, High: high}}}}}

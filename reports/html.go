@@ -43,6 +43,7 @@ func WriteHTML(w io.Writer, d Document) error {
 // page is a document cut to what the template prints.
 type page struct {
 	Title, Generator   string
+	Running            string
 	Light, Dark, Style template.CSS
 	Script             template.JS
 	ScriptHash         string
@@ -114,7 +115,7 @@ const fewestContents = 4
 
 func newPage(d Document) page {
 	p := page{
-		Title: plain(d.Title), Generator: generator,
+		Title: plain(d.Title), Generator: generator, Running: plain(d.Running),
 		Light: template.CSS(figure.LightVariables()), Dark: template.CSS(figure.DarkVariables()), Style: template.CSS(pageStyle),
 	}
 	names := fileNames(d)

@@ -16,8 +16,10 @@ type Inputs struct {
 	Inputs     []Input    `json:"inputs"`
 	// Together are the inputs drawn with a rank correlation, those of columns of one
 	// file of readings among them.
-	Together   []InputPair      `json:"correlations,omitempty"`
-	Limits     []InputLimit     `json:"limits"`
+	Together []InputPair  `json:"correlations,omitempty"`
+	Limits   []InputLimit `json:"limits"`
+	// Maker has the clamp maker's limits of the torque, which the study's own and the recommended one are held to.
+	Maker      []InputLimit     `json:"-"`
 	Rule       Rule             `json:"rule"`
 	Conditions []InputCondition `json:"conditions"`
 	// Offers are the options and the tolerances on offer.

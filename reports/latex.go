@@ -22,8 +22,11 @@ func WriteLatex(w io.Writer, d Document) error {
 \sloppy\emergencystretch=3em
 \setlength{\LTpre}{3pt}\setlength{\LTpost}{3pt}
 \newcommand{\room}{\par\dimen0=\pagegoal\advance\dimen0-\pagetotal\ifdim\dimen0<.16\textheight\newpage\fi} % no heading alone at the end of a page
-\begin{document}
-\enlargethispage{8mm}
+\begin{document}`)
+	if d.Running != "" {
+		p.line(`\makeatletter\def\@oddfoot{\footnotesize ` + latex(d.Running) + `\hfil\thepage}\makeatother`)
+	}
+	p.line(`\enlargethispage{8mm}
 \begin{center}\Large ` + latex(d.Title) + `\end{center}`)
 	names := fileNames(d)
 	for i, b := range d.Blocks {

@@ -82,6 +82,9 @@ func TestPageInABrowser(t *testing.T) {
 		v := open(t, page, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile))
 		assert.Zero(t, looked[int](v, "look.sideways()"), "only wide tables and figures scroll sideways, each by itself")
 		assert.Empty(t, looked[[]string](v, "look.drawings()"))
+		const lined = "[...document.querySelectorAll('main :is(th, td)')].filter(e => getComputedStyle(e).backgroundImage != 'none')"
+		assert.Positive(t, ask[int](v, lined+".length"))
+		assert.Empty(t, ask[[]string](v, lined+".filter(e => getComputedStyle(e).backgroundRepeat != 'no-repeat').map(e => e.textContent)"), "a line that comes again at the cell's other end")
 		assert.Empty(t, ask[[]string](v, "[...document.querySelectorAll('main span')].filter(e => e.closest('tbody, .note') && e.getClientRects().length > 1).map(e => e.textContent)"), "no power of ten is on two lines")
 	})
 

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"math"
 	"strings"
 )
 
@@ -35,6 +36,44 @@ func (t Torque) allowedWords() string {
 		return "the clamp maker's least, " + t.both(a.Least)
 	}
 	return "the clamp maker's most, " + t.both(a.Most)
+}
+
+// notAllowed says of a torque that the clamp maker does not allow it; empty where that is not so.
+func (t Torque) notAllowed(torque float64) string {
+	if a := t.Allowed; torque < a.Least || a.Most > 0 && torque > a.Most {
+		return "not allowed: outside " + t.allowedWords()
+	}
+	return ""
+}
+
+// OfStudy is the study's torque and how it stands to what the clamp maker allows and to that for the drawing, in the words of every
+// page that has it.
+func (t Torque) OfStudy() string {
+	text := t.Shown.Text(t.Now)
+	if not := t.notAllowed(t.Now); not != "" {
+		text += ", " + not
+	}
+	if t.forTheDrawing() {
+		relation := ", within the %s for the drawing"
+		if math.Abs(t.Now-t.Advice.Torque) > t.Advice.Tolerance*(1+1e-9) { // rounding of steps
+			relation = ", not the %s for the drawing"
+		}
+		text += fmt.Sprintf(relation, t.Recommended(t.Shown))
+	}
+	return text
+}
+
+// elsewhere says how to get the numbers at the torque for the drawing, where the study's is another.
+func (t Torque) elsewhere() string {
+	if !t.forTheDrawing() || t.Now == t.Advice.Torque || t.Advice.StudyLine == "" {
+		return ""
+	}
+	return "; the line for the study under Torque window puts it at the torque for the drawing"
+}
+
+// forTheDrawing reports whether a torque is recommended with a tolerance.
+func (t Torque) forTheDrawing() bool {
+	return t.Verdict == "yes" && t.Advice != nil && !t.noTolerance() && t.notMet() == nil
 }
 
 // bounds says what set the recommendation: the window, or what is allowed.

@@ -110,7 +110,11 @@ func (t Torque) bad() string {
 	if at == nil {
 		return ""
 	}
-	return fmt.Sprintf("At %s %s it is %s: %s", t.text(at.Torque), t.Shown.Label, at.Decision.Verdict, at.Decision.reason())
+	where := fmt.Sprintf("At %s %s it is ", t.text(at.Torque), t.Shown.Label)
+	if not := t.notAllowed(at.Torque); not != "" {
+		where = fmt.Sprintf("At %s %s, %s, it is by the targets alone ", t.text(at.Torque), t.Shown.Label, not)
+	}
+	return fmt.Sprintf("%s%s: %s", where, at.Decision.Verdict, at.Decision.reason())
 }
 
 // notMet is the recommended torque that does not hold in every condition; nil where
@@ -201,7 +205,7 @@ func (t Torque) advice() string {
 	case t.notMet() != nil:
 		return "Nothing is recommended for the drawing."
 	case t.NotAllowed:
-		return "Nothing is recommended: the torques that are shown to hold are not allowed (" + t.allowedWords() + "), and those allowed are not shown to hold."
+		return "Nothing is recommended: " + t.disjoint() + "."
 	case t.Verdict != "yes":
 		return ""
 	case t.noTolerance():
@@ -212,6 +216,11 @@ func (t Torque) advice() string {
 		"the tool's own scatter (in the study, at %s %s: %s; %s, its limits moving along) comes on top and is in the numbers.",
 		t.fixed(t.Shown, a.Torque), t.fixed(t.Shown, a.Tolerance), t.Shown.Label, t.fixed(t.Other, a.Torque), t.fixed(t.Other, a.Tolerance), t.Other.Label,
 		Plain(t.Shown.Of(a.Step)), t.Shown.Label, t.text(t.Now), t.Shown.Label, t.Tool, scatterWords[t.Scatter])
+}
+
+// disjoint is why nothing is recommended where there is a window.
+func (t Torque) disjoint() string {
+	return "the torques that are shown to hold are not allowed (" + t.allowedWords() + "), and those allowed are not shown to hold"
 }
 
 // noTolerance says that a step of the tool holds and is allowed, and those beside it do not or are not: no tool is set to a torque without
@@ -240,8 +249,8 @@ func (t Torque) inside() string {
 	where := map[string]string{
 		"yes": "is inside", "no": "is outside", "undecided": "is not shown to be inside",
 	}[t.Inside]
-	if a := t.Allowed; t.Now < a.Least || a.Most > 0 && t.Now > a.Most {
-		return fmt.Sprintf("The study's torque, %s %s, is not allowed: outside %s.", t.text(t.Now), t.Shown.Label, t.allowedWords())
+	if not := t.notAllowed(t.Now); not != "" {
+		return fmt.Sprintf("The study's torque, %s %s, is %s. At it the study is not met, whatever the targets say.", t.text(t.Now), t.Shown.Label, not)
 	}
 	if !t.Provenance.Complete {
 		return ""

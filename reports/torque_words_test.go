@@ -24,6 +24,7 @@ func TestAWindowNarrowerThanAStepIsTold(t *testing.T) {
 	narrow := answered()
 	assert.True(t, strings.HasPrefix(narrow.headline(), "UNDECIDED: every requirement holds in every condition from 0.600 to 0.620 N·m"), narrow.headline())
 	assert.Contains(t, narrow.headline(), "no step of the tool, 0.0500 N·m, lies inside. Below it, hottest spot is undecided, hot day.")
+	assert.Equal(t, "none is recommended: every requirement holds in every condition from 0.600 to 0.620 N·m (0.600 to 0.620 N·m), but no step of the tool, 0.0500 N·m (0.0500 N·m), lies inside", narrow.forDrawing(), "page one says the same")
 	none := answered()
 	none.Mission.Lower.None = true
 	assert.Contains(t, none.headline(), "no torque in it is shown to hold in every condition")
@@ -77,6 +78,33 @@ func TestWhatIsAllowedIsToldApart(t *testing.T) {
 	torque.Mission.Lower.Requirement, torque.Advice.AboveMost = "", 0
 	assert.Contains(t, torque.bounds(), "below, nothing that was searched, so that the torque stays near the study's")
 	assert.Empty(t, torque.caution())
+}
+
+// Page one, basis and section say of the study's torque the same: whether it is allowed, and whether it is the drawing's.
+func TestTheStudysTorqueIsToldAlike(t *testing.T) {
+	torque := answered()
+	assert.Equal(t, "0.7 N·m", torque.OfStudy())
+	torque.Allowed.Most = 0.65
+	const not = "not allowed: outside the clamp maker's most, 0.650 N·m (0.650 N·m)"
+	assert.Equal(t, "0.7 N·m, "+not, torque.OfStudy())
+	assert.Equal(t, "The study's torque, 0.700 N·m, is "+not+". At it the study is not met, whatever the targets say.", torque.inside())
+	torque.Checked = []TorqueChecked{{Torque: 0.7, Recommended: true, Decision: Decision{Verdict: "undecided"}}}
+	assert.Contains(t, torque.bad(), "At 0.700 N·m, "+not+", it is by the targets alone undecided: ", "page one has not met")
+	torque.Checked, torque.NotAllowed = nil, true
+	for _, words := range []string{torque.advice(), torque.forDrawing()} {
+		assert.Contains(t, words, "the torques that are shown to hold are not allowed")
+	}
+
+	torque = answered()
+	torque.Verdict, torque.Advice = "yes", &TorqueSetting{Torque: 0.8, Tolerance: 0.05, Step: 0.05, StudyLine: "screw.torque = 0.8"}
+	assert.Equal(t, "0.7 N·m, not the 0.800 ± 0.050 N·m for the drawing", torque.OfStudy())
+	assert.NotEmpty(t, torque.elsewhere())
+	torque.Now = 0.85
+	assert.Equal(t, "0.85 N·m, within the 0.800 ± 0.050 N·m for the drawing", torque.OfStudy())
+	torque.Now = 0.8
+	assert.Empty(t, torque.elsewhere())
+	front := Front{Run: &Run{}, Inputs: &Inputs{}, Torque: &torque}.decision()
+	assert.Contains(t, front.Rows, []string{"torque of the study", torque.OfStudy() + "; the other numbers of this page are at it"})
 }
 
 // What was searched is no end of a window, and what is not allowed is told of it.

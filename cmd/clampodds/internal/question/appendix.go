@@ -72,6 +72,7 @@ func (a *Appendix) addFront(d *reports.Document) {
 	if a.Study.OnlyApart(TorqueKey) == nil {
 		f.Torque = &a.Torque
 	}
+	d.Running = f.Running()
 	d.Add(f.Blocks()...)
 }
 
@@ -86,7 +87,11 @@ func (a *Appendix) addBasis(d *reports.Document) {
 			d.Attach(t)
 		}
 	}
-	d.Add(a.Inputs.Basis())
+	basis := a.Inputs.Basis()
+	if a.Study.OnlyApart(TorqueKey) == nil {
+		basis.Notes = append(basis.Notes, TorqueKey+": "+a.Torque.OfStudy()+". All results but those under Torque window are at it.")
+	}
+	d.Add(basis)
 }
 
 func (a *Appendix) addModel(d *reports.Document) {

@@ -30,6 +30,17 @@ func TestAVerdictIsNeverCut(t *testing.T) {
 	assert.NotContains(t, b.String(), "…")
 }
 
+// A reader who sees how many checks differ reads there why.
+func TestChecksThatDifferSayWhy(t *testing.T) {
+	checks, err := OutsideChecks()
+	require.NoError(t, err)
+	brief := checks.Brief()
+	require.Len(t, brief.Notes, len(brief.Rows)-1, "of every part but the others")
+	for i, note := range brief.Notes {
+		assert.Regexp(t, "^"+brief.Rows[i][0]+", the "+brief.Rows[i][3]+" that differ: [a-z].{40}", note)
+	}
+}
+
 func TestSentencesOfTheVerdict(t *testing.T) {
 	var a Appendix
 	assert.Equal(t, "The study sets no target, so there is no verdict.", a.Verdict())

@@ -52,6 +52,16 @@ func Inputs(s *study.Study) reports.Inputs {
 			Target: given(l.Target), Source: l.Source, File: l.File, Line: l.Line,
 		})
 	}
+	if in := s.At(TorqueKey, 0); in != nil {
+		for _, end := range []struct {
+			key, name string
+			limit     float64
+		}{{leastKey, "least torque", s.Tool.Least}, {mostKey, "most torque", s.Tool.Most}} {
+			if end.limit > 0 {
+				r.Maker = append(r.Maker, reports.InputLimit{Label: end.name, Shown: in.Format(end.limit), Source: "the clamp maker's, " + end.key + " of the study"})
+			}
+		}
+	}
 	if s.Chassis != nil {
 		for i, slot := range s.Chassis.Slots {
 			r.Slots = append(r.Slots, reports.InputSlot{Name: slot.Name, Card: slot.Card, Title: slot.Title, Heat: s.SlotHeat(i)})

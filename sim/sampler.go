@@ -29,7 +29,7 @@ func (Random) Fill(u [][]float64, dimensions []string, seed, block uint64) {
 	last := len(dimensions) - 1
 	for d := 0; d < last; d += 2 {
 		first, second := NewStream(seed, "random", block, dimensions[d]), NewStream(seed, "random", block, dimensions[d+1])
-		fillBoth(&first, &second, u[d], u[d+1])
+		FillBoth(&first, &second, u[d], u[d+1])
 	}
 	if last%2 == 0 {
 		stream := NewStream(seed, "random", block, dimensions[last])

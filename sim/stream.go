@@ -62,9 +62,9 @@ func (s *Stream) Fill(u []float64) {
 	s.source = source
 }
 
-// fillBoth is Fill of two streams, whose columns have one length. Each number of a stream hangs on the one before: what
+// FillBoth is Fill of two streams, whose columns have one length. Each number of a stream hangs on the one before: what
 // a processor has to wait for in one, it does in the other.
-func fillBoth(first, second *Stream, u, v []float64) {
+func FillBoth(first, second *Stream, u, v []float64) {
 	a, b := first.source, second.source
 	v = v[:len(u)]
 	for i := range u {

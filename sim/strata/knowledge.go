@@ -136,10 +136,13 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 	}
 	l.unknowns, l.had = unknown, make([]int64, len(l.strata))
 	if o.Screen != nil {
-		l.had, l.screened = l.screen.across(l.direction, l.cells, l.strata, unknown)
+		l.had, l.screened = l.screen.across(l.direction, l.cells, l.strata)
 	}
 	if l.share, err = l.look(ctx, len(designs) == 1 && o.Bound); err != nil {
 		return nil, err
+	}
+	if o.Screen != nil {
+		l.screened = l.screen.placed(l.screened.beyond(l.limit), unknown)
 	}
 	copy(l.rows, l.had)
 	l.tried, l.found = l.done, make(seen, len(designs))
@@ -176,7 +179,7 @@ func (l *layers) extend(ctx context.Context, rows []int64) error {
 		l.found[d].sort() // as those of one look come
 		l.seen[d].join(l.found[d])
 	}
-	l.seen[0].join(l.screened.beyond(l.limit))
+	l.seen[0].join(l.screened)
 	for d := range l.seen {
 		l.seen[d].weigh(l.drawn)
 	}

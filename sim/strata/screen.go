@@ -149,34 +149,68 @@ func firstRows(inputs *sim.Inputs, seed uint64) func() *regression {
 	return sync.OnceValue(func() *regression {
 		first := Screen{rows: pilotRows(inputs)}
 		on, z := newRegression(len(inputs.Variables()), first.rows)
+		all := make([]int, len(z))
+		for v := range all {
+			all[v] = v
+		}
 		for _, p := range first.pieces() {
-			for i, v := range inputs.Variables() {
-				independent(seed, p, v.Name, z[i][p.first:])
-			}
+			independents(seed, p, inputs.Variables(), all, batch.Rows(z, p.first, p.first+p.rows))
 		}
 		return on
 	})
 }
 
 // across puts the rows after the first into the strata across a direction, each with its
-// output of the one requirement and the scores of the unknown inputs, and counts them.
-func (s *Screen) across(d direction, c cells, strata []stratum, unknown []int) (rows []int64, all exceeding) {
+// output of the one requirement, and counts them. Those that are of use get their places by placed.
+func (s *Screen) across(d direction, c cells, strata []stratum) (rows []int64, all exceeding) {
 	rows = make([]int64, len(strata))
-	variables := s.scenario.Inputs.Variables()
-	z := batch.Columns(len(variables), pieceRows)
+	of := slices.Concat(d.variable, c.variable)
+	z := s.columns(of)
 	all.grow(s.rows - s.pilot)
-	places := batch.Columns(s.rows-s.pilot, len(unknown))
+	all.row = make([]int, 0, s.rows-s.pilot)
 	for _, p := range s.pieces() {
-		for _, v := range slices.Concat(d.variable, c.variable) {
-			independent(s.seed, p, variables[v].Name, z[v])
-		}
+		s.scores(p, of, z)
 		for r := max(0, s.pilot-p.first); r < p.rows; r++ {
 			h := stratumOf(strata, c.of(z, r), d.along(z, r))
-			all.add(h, int(rows[h]), s.outputs[0][p.first+r], place(places[len(all.value)], z, unknown, r))
+			all.add(h, int(rows[h]), s.outputs[0][p.first+r], nil)
+			all.row = append(all.row, p.first+r)
 			rows[h]++
 		}
 	}
 	return rows, all
+}
+
+// placed draws the scores of the unknown inputs in some of the rows of across, in their order there.
+func (s *Screen) placed(e exceeding, unknown []int) exceeding {
+	z := s.columns(unknown)
+	e.places = batch.Columns(len(e.row), len(unknown))
+	for i := 0; i < len(e.row); {
+		p := s.pieces()[e.row[i]/pieceRows]
+		last := i
+		for last+1 < len(e.row) && e.row[last+1] < p.first+p.rows {
+			last++
+		}
+		p.rows = e.row[last] - p.first + 1
+		s.scores(p, unknown, z)
+		for ; i <= last; i++ {
+			place(e.places[i], z, unknown, e.row[i]-p.first)
+		}
+	}
+	return e
+}
+
+// columns are for the scores of some variables in a piece, by position.
+func (s *Screen) columns(of []int) [][]float64 {
+	z := make([][]float64, len(s.scenario.Inputs.Variables()))
+	for _, v := range of {
+		z[v] = make([]float64, pieceRows)
+	}
+	return z
+}
+
+// scores draws those of some variables in a piece, each once.
+func (s *Screen) scores(p piece, of []int, z [][]float64) {
+	independents(s.seed, p, s.scenario.Inputs.Variables(), of, z)
 }
 
 func stratumOf(strata []stratum, cell int, t float64) int {
@@ -195,10 +229,20 @@ func place(p []float64, z [][]float64, of []int, r int) []float64 {
 	return p
 }
 
-// independent draws the normal scores of a variable for a piece.
-func independent(seed uint64, p piece, name string, z []float64) {
-	stream := sim.NewStream(seed, p.purpose, uint64(p.block), name)
-	normal(&stream, z[:p.rows])
+// independents draws the normal scores of some variables, by position, for a piece.
+func independents(seed uint64, p piece, variables []sim.Variable, of []int, z [][]float64) {
+	stream := func(v int) sim.Stream { return sim.NewStream(seed, p.purpose, uint64(p.block), variables[v].Name) }
+	for ; len(of) > 1; of = of[2:] { // two at once take less time
+		first, second := z[of[0]][:p.rows], z[of[1]][:p.rows]
+		a, b := stream(of[0]), stream(of[1])
+		sim.FillBoth(&a, &b, first, second)
+		dist.NormalQuantiles(first, first)
+		dist.NormalQuantiles(second, second)
+	}
+	if len(of) == 1 {
+		a := stream(of[0])
+		normal(&a, z[of[0]][:p.rows])
+	}
 }
 
 // normal sets z to the next normal scores of a stream.

@@ -23,8 +23,8 @@ func TestScreenDrawsItsRowsAgain(t *testing.T) {
 	assert.Equal(t, 5000, screen.rows)
 	d := direction{variable: []int{0, 1, 2}, weight: []float64{0.8, 0.6, 0}}
 	low := sim.Requirement{Output: "y", Limit: 1}
-	rows, all := screen.across(d, cells{}, slice([]float64{0, 1, 2}), []int{0, 1, 2})
-	kept := all.beyond(low)
+	rows, all := screen.across(d, cells{}, slice([]float64{0, 1, 2}))
+	kept := screen.placed(all.beyond(low), []int{0, 1, 2})
 	assert.Equal(t, int64(5000-screen.pilot), total(rows))
 	uniform := scenario.Inputs.Variables()[2].Dist
 	for r, z := range kept.places {

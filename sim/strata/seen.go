@@ -26,6 +26,7 @@ type exceeding struct {
 	weight         []float64   // W/n of the stratum
 	value          []float64   // of the output
 	stratum, group []int       // the group is of rowGroups
+	row            []int       // that of the screen, whose places are not drawn yet
 }
 
 // add keeps a row, the nth of its stratum; it has no weight yet.
@@ -71,6 +72,9 @@ func (e exceeding) only(rows []int) (kept exceeding) {
 	for _, r := range rows {
 		kept.places, kept.value = append(kept.places, e.places[r]), append(kept.value, e.value[r])
 		kept.stratum, kept.group = append(kept.stratum, e.stratum[r]), append(kept.group, e.group[r])
+		if e.row != nil {
+			kept.row = append(kept.row, e.row[r])
+		}
 	}
 	return kept
 }
@@ -215,9 +219,7 @@ func evaluators(designs []sim.Scenario, rows int) func() *evaluator {
 // draw draws independent scores of a piece.
 func (e *evaluator) draw(seed uint64, p piece) {
 	for d, design := range e.designs {
-		for _, i := range e.own[d] {
-			independent(seed, p, design.Inputs.Variables()[i].Name, e.z[d][i])
-		}
+		independents(seed, p, design.Inputs.Variables(), e.own[d], e.z[d])
 	}
 }
 

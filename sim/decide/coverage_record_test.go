@@ -53,13 +53,13 @@ func TestCoverageRecordAtTheMargin(t *testing.T) {
 	}
 }
 
-// The same where some of what exceeds lies off the direction, so that there is a third look (Lighter). A tenth of a target may
-// lie there unseen (strata.unseenShare; at the very margin 42 of 100 were met), so that the target is that much below the truth.
+// The same where some of what exceeds, 4.5 % of the bound, lies off the direction: three records in five see nothing of it. With
+// an interval of what was seen alone, 42 of 100 were met.
 func TestCoverageRecordAtTheMarginWithStrayRows(t *testing.T) {
 	const repetitions = 60
 	var met, open float64
 	for seed := range repetitions {
-		switch r := recordOf(t, setup(0, uint64(3000+seed)), straying(t, upperOfStraying()/1.1)); r.Verdict {
+		switch r := recordOf(t, setup(0, uint64(3000+seed)), straying(t, upperOfStraying())); r.Verdict {
 		case sim.Met:
 			met++
 		case sim.NotMet:

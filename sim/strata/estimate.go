@@ -127,6 +127,15 @@ type drawn struct {
 	rows   []int64
 }
 
+// probabilities are those of the strata.
+func (d drawn) probabilities() []float64 {
+	p := make([]float64, len(d.strata))
+	for h, s := range d.strata {
+		p[h] = s.probability
+	}
+	return p
+}
+
 // newSample finds the direction; screen may be nil.
 func newSample(ctx context.Context, scenario sim.Scenario, q sim.Requirement, screen *Screen, o Options) (*sample, error) {
 	if len(scenario.Inputs.Variables()) == 0 {
@@ -251,16 +260,17 @@ func (s *sample) estimate() sim.Estimate { return s.weighted(s.exceeding, s.Conf
 // weighted is Σ W k/n of rows counted by stratum, with the interval of weighted
 // counts.
 func (s drawn) weighted(counts []int64, level float64) sim.Estimate {
-	var sum, squares, largest, heaviest float64
+	var sum, squares, heaviest float64
 	e := sim.Estimate{Level: level, Achieved: level, Method: "weighted counts of strata (gamma interval)"}
 	for h, n := range s.rows {
 		w, k := s.strata[h].probability/float64(n), float64(counts[h])
-		sum, squares, largest = sum+w*k, squares+w*w*k, max(largest, w)
+		sum, squares = sum+w*k, squares+w*w*k
 		if k > 0 {
 			heaviest = max(heaviest, w)
 		}
 		e.Count, e.N = e.Count+counts[h], e.N+n
 	}
+	largest := s.heaviest(s.probabilities())
 	e.Value = sum
 	e.Low, e.High = interval.WeightedCounts(sum, squares, largest, level)
 	e.High = min(1, e.High)

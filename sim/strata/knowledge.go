@@ -99,6 +99,8 @@ type layers struct {
 	// had is how many rows of the screen lie in each stratum, and screened they themselves.
 	had      []int64
 	screened exceeding
+	// atBound is the probability of each stratum given that the unknown inputs lie at their bound.
+	atBound []float64
 	// share is that of the rows of each stratum that exceed, as a first look at tried rows says.
 	share []float64
 	tried int64
@@ -135,6 +137,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 		l.partner = newPartner(designs[1], q, len(l.strata))
 	}
 	l.unknowns, l.had = unknown, make([]int64, len(l.strata))
+	l.atBound = l.given(o.boundScore())
 	if o.Screen != nil {
 		l.had, l.screened = l.screen.across(l.direction, l.cells, l.strata)
 	}
@@ -241,9 +244,14 @@ func (l *layers) look(ctx context.Context, bound bool) ([]float64, error) {
 	return first, nil
 }
 
-// unseenShare is the weight of one row, over the target, that the sample is allowed:
-// an event where none was seen would then not hide that the target is missed.
-const unseenShare = 0.1
+const (
+	// unseenShare is what one row of the usual ones may stand for, over the target, of the mean and of the bound: an event
+	// where none was seen then widens the interval by a tenth of the target. Of fewer rows each stands for more, up to largestShare.
+	unseenShare  = 0.03
+	largestShare = 0.1
+	// leastWeight keeps the rows for it from becoming far more than the usual.
+	leastWeight = 1.0 / 150_000
+)
 
 // aboutTheLimit puts about so many rows where the limit is, besides those that there are
 // already, as far as the weight of one row allows; it is nil where none exceeds.
@@ -253,13 +261,20 @@ func (l *layers) aboutTheLimit(about int64) []int64 {
 	if probability == 0 {
 		return nil
 	}
-	return l.spread(share, unseenShare/math.Sqrt(l.finer)*max(probability, l.scenario.Requirements[0].Target), about)
+	aim, part := max(probability, l.scenario.Requirements[0].Target), min(largestShare, unseenShare*usualRows/float64(about))
+	return l.spread(share, min(largestShare*aim, max(part*aim, leastWeight)), about, l.atBound)
 }
 
 // spread puts about so many rows besides those that there are, in proportion to W sqrt(p), but as many as
-// the weight of one asks for.
-func (l *layers) spread(share []float64, heaviest float64, about int64) []int64 {
-	return filled(about, func(density float64) []int64 { return l.besides(allocate(l.strata, share, heaviest, density)) })
+// the weight of one asks for, also where the strata have other probabilities, if there are such.
+func (l *layers) spread(share []float64, heaviest float64, about int64, also []float64) []int64 {
+	return filled(about, func(density float64) []int64 {
+		rows := allocate(l.strata, share, heaviest, density)
+		for h, p := range also {
+			rows[h] = max(rows[h], int64(math.Ceil(p/heaviest)))
+		}
+		return l.besides(rows)
+	})
 }
 
 // besides takes the rows of the screen off.
@@ -326,13 +341,15 @@ func (l *layers) unknown(o KnowledgeOptions) (*Unknown, error) {
 		return func(heights []float64, n *narrowing) float64 { return n.quantile(heights, at.weight, p) }
 	}
 	numbers := []func([]float64, *narrowing) float64{quantile(0.5), quantile(o.Confidence)}
+	heaviest := []float64{l.heaviest(l.given(0)), l.heaviest(l.atBound)}
 	without := at.withoutGroups(func(g int) []float64 { return at.heights(s, s.moved[g], u.Misfit) }, numbers...)
 	for k, e := range []*sim.Estimate{&u.Median, &u.Upper} {
 		height, se := numbers[k](heights, newNarrowing()), jackknife(without[k])
 		// What the surface leaves out may be all on one side where it is read.
-		half := Student(o.level()) * math.Hypot(se, u.Misfit)
+		half, value := Student(o.level())*math.Hypot(se, u.Misfit), dist.NormalCDF(height)
+		above := withUnseen(dist.NormalCDF(height+half)-value, heaviest[k], o.level())
 		*e = sim.Estimate{
-			Value: dist.NormalCDF(height), Interval: sim.Interval{Low: dist.NormalCDF(height - half), High: dist.NormalCDF(height + half)}, N: l.done,
+			Value: value, Interval: sim.Interval{Low: dist.NormalCDF(height - half), High: min(1, value+above)}, N: l.done,
 			Level: o.level(), Achieved: o.level(), Method: "surface over the unknown inputs, jackknife over rows",
 		}
 	}

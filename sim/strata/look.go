@@ -61,7 +61,7 @@ func (k *KnowledgeLook) Lighter(ctx context.Context, about int64) (*Unknown, err
 		return nil, ErrTooRare
 	}
 	share := l.shares(l.seen[0].counts(l.limit, len(l.strata)))
-	if err := l.extend(ctx, l.spread(share, probability, about)); err != nil {
+	if err := l.extend(ctx, l.spread(share, probability, about, nil)); err != nil {
 		return nil, err
 	}
 	return l.unknown(k.options)
@@ -87,7 +87,7 @@ func (l *layers) thinly(heaviest float64) []int64 {
 	if expected(l.strata, share) == 0 {
 		return least
 	}
-	return l.spread(share, heaviest, total(least)+meanRows)
+	return l.spread(share, heaviest, total(least)+meanRows, nil)
 }
 
 // mean is the probability by what was seen.

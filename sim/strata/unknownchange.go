@@ -107,11 +107,13 @@ func (l *layers) change(lead int, share float64, o KnowledgeOptions) (*UnknownCh
 	}
 	without := at.withoutGroups(func(g int) []float64 { return difference(func(s surface) mat.Vector { return s.moved[g] }) }, numbers...)
 	u := &UnknownChange{Evaluations: 2 * l.done}
+	heaviest := []float64{l.heaviest(l.probabilities()), l.heaviest(l.atBound)}
 	for k, e := range []*sim.Estimate{&u.Mean, &u.Upper} {
-		value := numbers[k](all, newNarrowing())
-		half := Student(o.level()) * jackknife(without[k])
+		value, half := numbers[k](all, newNarrowing()), Student(o.level())*jackknife(without[k])
+		// Either design may exceed where no row did.
+		below, above := withUnseen(half, (1+share)*heaviest[k], o.level()), withUnseen(half, heaviest[k], o.level())
 		*e = sim.Estimate{
-			Value: value, Interval: sim.Interval{Low: max(-1-share, value-half), High: min(1, value+half)}, N: l.done,
+			Value: value, Interval: sim.Interval{Low: max(-1-share, value-below), High: min(1, value+above)}, N: l.done,
 			Level: o.level(), Achieved: o.level(), Method: "surfaces of both designs over the unknown inputs, jackknife over rows",
 		}
 	}

@@ -45,12 +45,13 @@ func TestKnowledgeOfChangeAgainstClosedForm(t *testing.T) {
 	}
 }
 
+// What no row showed may still differ.
 func TestKnowledgeOfChangeOfTheSameDesignIsZero(t *testing.T) {
 	u, err := KnowledgeOfChange(context.Background(), raised(t, 0), 0, atThree, 0, KnowledgeOptions{Rows: 40_000, Confidence: 0.95, Seed: 4})
 	require.NoError(t, err)
 	for _, e := range []sim.Estimate{u.Mean, u.Upper} {
 		assert.Zero(t, e.Value)
-		assert.Zero(t, e.High)
+		assert.Less(t, e.High, 0.25*dist.NormalSurvival(3/math.Sqrt(1.25)), "3.7 rows of 0.045, of what a first look takes to be a fifth more")
 	}
 }
 

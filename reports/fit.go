@@ -2,7 +2,6 @@ package reports
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"clampodds/dist/fit"
@@ -116,18 +115,6 @@ type Outlier struct {
 // head adds the unit of the readings to a text.
 func (f Fit) head(text string) string { return Unit{Label: f.Unit}.Head(text) }
 
-func (f Fit) values(key, caption string, values []NamedValue) *Table {
-	t := newTable(key, caption, texts("quantity"), numbers("value"))
-	for _, v := range values {
-		text := Plain(v.Value)
-		if x := v.Value; x == math.Trunc(x) && math.Abs(x) < 1e9 { // a count
-			text = Number(x, 0)
-		}
-		t.AddRow(v.Name, text)
-	}
-	return t
-}
-
 func (f Fit) families() *Table {
 	t := newTable("families", "Families by maximum likelihood, the likeliest first",
 		texts("family", "parameter"), numbers("value", "low", "high", "AICc", "A² adjusted", "p"))
@@ -135,7 +122,7 @@ func (f Fit) families() *Table {
 		"low, high: interval of the parameter, level "+Plain(100*f.Level)+" %. p: Anderson-Darling with estimated parameters; below 0.05 speaks against the family; 0.25 stands for 0.25 or more where it comes from a table.")
 	for _, g := range f.Families {
 		for i, p := range g.Parameters {
-			cells := []string{"", p.Key, Plain(p.Value), Plain(p.Low), Plain(p.High), "", "", ""}
+			cells := append(append([]string{"", p.Key}, intervalCells(p.Value, p.Low, p.High)...), "", "", "")
 			if i == 0 {
 				cells[0], cells[5], cells[6], cells[7] = string(g.Family), Number(g.AICc, 2), Number(g.Adjusted, 3), Number(g.P, 3)
 			}
@@ -197,6 +184,7 @@ func (f Fit) entries(d *Document) {
 		d.Add(Paragraph("More units of the lots read here, all readings together:"))
 	}
 	d.Add(Code(f.Entry))
+	d.Add(Paragraph("The entry has six digits, so that a study computes with this very curve; the tables have those that the readings bear."))
 	if f.Slips != nil && f.Slips.Entry != "" {
 		d.Add(Paragraph("Without "+f.Slips.lines()+", to compare:"), Code(f.Slips.Entry))
 	}
@@ -231,7 +219,7 @@ func (f Fit) flags(d *Document) {
 	t := newTable("outliers", "Outliers under the "+f.Flags.Family+" family; none is dropped", numbers("line", f.head("reading"), "statistic", "critical"))
 	t.note(fmt.Sprintf("Up to %d are looked for, the farthest first (Rosner 1983; one alone: Grubbs 1969). Of columns without outliers %s in 100 at most have one flagged; critical values: %s.", f.Flags.Most, rate, f.Flags.Method))
 	for _, o := range f.Outliers {
-		t.AddRow(fmt.Sprint(o.Line), Plain(o.Reading), Plain(o.Statistic), Plain(o.Critical))
+		t.AddRow(fmt.Sprint(o.Line), Plain(o.Reading), Number(o.Statistic, 3), Number(o.Critical, 3))
 	}
 	d.Add(t)
 }
@@ -249,7 +237,7 @@ func (f Fit) perLot() *Table {
 		from, to := column(l.Smallest), column(l.Largest)
 		bar := []byte(strings.Repeat(".", from) + strings.Repeat("=", to-from+1) + strings.Repeat(".", width-1-to))
 		bar[column(l.Mean)] = 'o'
-		t.AddRow(l.Lot, fmt.Sprint(l.Readings), Plain(l.Mean), Plain(l.SD), string(bar))
+		t.AddRow(l.Lot, fmt.Sprint(l.Readings), knownText(l.Mean, StandardError(l.SD, l.Readings)), knownText(l.SD, StandardError(l.SD, 2*(l.Readings-1))), string(bar))
 	}
 	return t
 }

@@ -34,6 +34,9 @@ type NamedValue struct {
 	Unit  string  `json:"unit"`
 	Value float64 `json:"value"`
 	Shown Unit    `json:"-"`
+	// Known is the half-width of what is known of a number from readings: its table has the digits that this
+	// bears. 0 for one that is exact, as a count.
+	Known float64 `json:"-"`
 }
 
 // NominalEdge is one clamped edge.

@@ -25,15 +25,19 @@ func (f *Fit) describe(r *reports.Fit, table *readings.Table, sample *fit.Sample
 	}
 	if d.Bounds > 0 {
 		curve := best.Distribution()
-		r.Description = plainValues("readings", float64(d.N), "bounds among them", float64(d.Bounds),
-			"mean, "+string(best.Family)+" fit", curve.Mean(), "standard deviation, "+string(best.Family)+" fit", curve.StdDev(),
-			"lower quartile, "+string(best.Family)+" fit", curve.Quantile(0.25), "median, "+string(best.Family)+" fit", curve.Quantile(0.5), "upper quartile, "+string(best.Family)+" fit", curve.Quantile(0.75))
+		of := reports.StandardError(curve.StdDev(), d.N)
+		r.Description = numbersOf("readings", float64(d.N), exact, "bounds among them", float64(d.Bounds), exact,
+			"mean, "+string(best.Family)+" fit", curve.Mean(), of, "standard deviation, "+string(best.Family)+" fit", curve.StdDev(), of,
+			"lower quartile, "+string(best.Family)+" fit", curve.Quantile(0.25), of, "median, "+string(best.Family)+" fit", curve.Quantile(0.5), of, "upper quartile, "+string(best.Family)+" fit", curve.Quantile(0.75), of)
 	} else {
-		r.Description = plainValues(
-			"readings", float64(d.N), "mean", d.Mean, "mean, low", d.MeanInterval.Low, "mean, high", d.MeanInterval.High,
-			"standard deviation", d.StdDev, "standard deviation, low", d.StdDevInterval.Low, "standard deviation, high", d.StdDevInterval.High,
-			"smallest", d.Min, "lower quartile", d.Lower, "median", d.Median, "upper quartile", d.Upper, "largest", d.Max,
-			"skewness", d.Skewness, "excess kurtosis", d.ExcessKurtosis, "autocorrelation of neighbours", d.Autocorrelation)
+		of := reports.StandardError(d.StdDev, d.N)
+		r.Description = numbersOf(
+			"readings", float64(d.N), exact, "mean", d.Mean, of, "mean, low", d.MeanInterval.Low, of, "mean, high", d.MeanInterval.High, of,
+			"standard deviation", d.StdDev, of, "standard deviation, low", d.StdDevInterval.Low, of, "standard deviation, high", d.StdDevInterval.High, of,
+			"smallest", d.Min, exact, "lower quartile", d.Lower, of, "median", d.Median, of, "upper quartile", d.Upper, of, "largest", d.Max, exact,
+			// of many normal readings, from memory
+			"skewness", d.Skewness, reports.StandardError(math.Sqrt(6), d.N), "excess kurtosis", d.ExcessKurtosis, reports.StandardError(math.Sqrt(24), d.N),
+			"autocorrelation of neighbours", d.Autocorrelation, reports.StandardError(1, d.N))
 	}
 	lots, err := f.lots(r, table, best, d.Bounds > 0)
 	if err != nil {
@@ -42,12 +46,22 @@ func (f *Fit) describe(r *reports.Fit, table *readings.Table, sample *fit.Sample
 	return f.capability(r, sample, lots, best, d.Bounds > 0)
 }
 
-func plainValues(pairs ...any) (list []reports.NamedValue) {
-	for i := 0; i < len(pairs); i += 2 {
-		list = append(list, reports.NamedValue{Name: pairs[i].(string), Value: pairs[i+1].(float64)})
+// numbersOf are named numbers, each with what it is known to either way.
+func numbersOf(triples ...any) (list []reports.NamedValue) {
+	for i := 0; i < len(triples); i += 3 {
+		list = append(list, reports.NamedValue{Name: triples[i].(string), Value: triples[i+1].(float64), Known: triples[i+2].(float64)})
 	}
 	return list
 }
+
+// What numbers of a fit are known to: exact are counts and readings. A p has three decimals, as in the table of families; those
+// of a variance ratio and of expected runs, which scatter by one and more, are two and one.
+const (
+	exact     = 0.
+	pKnown    = 0.01
+	fKnown    = 0.1
+	runsKnown = 1.
+)
 
 // lots splits the spread of grouped readings; nil for others.
 func (f *Fit) lots(r *reports.Fit, table *readings.Table, best *fit.Fit, bounds bool) (*fit.Lots, error) {
@@ -73,10 +87,11 @@ func (f *Fit) lots(r *reports.Fit, table *readings.Table, best *fit.Fit, bounds 
 		mean, sd := stat.MeanStdDev(g, nil) // sd is NaN of a single reading
 		r.PerLot = append(r.PerLot, reports.LotRow{Lot: table.GroupNames[i], Readings: len(g), Mean: mean, SD: sd, Smallest: slices.Min(g), Largest: slices.Max(g)})
 	}
-	r.Lots = plainValues("lots", float64(l.Count), "mean", l.Mean, "within lots, standard deviation", l.Within,
-		"within, low", l.WithinInterval.Low, "within, high", l.WithinInterval.High, "between lots, standard deviation", l.Between, "in all, standard deviation", l.Total,
-		"correlation of two readings of one lot", l.Correlation, "correlation, low", l.CorrelationInterval.Low, "correlation, high", l.CorrelationInterval.High,
-		"F", l.F, "p of equal lots", l.P)
+	mean, of := reports.StandardError(l.Total, len(table.Values)), reports.StandardError(l.Within, len(table.Values))
+	r.Lots = numbersOf("lots", float64(l.Count), exact, "mean", l.Mean, mean, "within lots, standard deviation", l.Within, of,
+		"within, low", l.WithinInterval.Low, of, "within, high", l.WithinInterval.High, of, "between lots, standard deviation", l.Between, of, "in all, standard deviation", l.Total, of,
+		"correlation of two readings of one lot", l.Correlation, of, "correlation, low", l.CorrelationInterval.Low, of, "correlation, high", l.CorrelationInterval.High, of,
+		"F", l.F, fKnown, "p of equal lots", l.P, pKnown)
 	return &l, nil
 }
 

@@ -30,15 +30,16 @@ func (f *Fit) flagged(r *reports.Fit, table *readings.Table, sample *fit.Sample,
 	}
 	c := flags.Chart
 	r.Warnings = append(r.Warnings, c.Warnings...)
+	runs := []any{"runs about the median", float64(c.Runs), exact, "runs expected", c.ExpectedRuns, runsKnown, "p of the runs", c.PRuns, pKnown, "unusual below p", c.RunsLevel, pKnown}
 	if c.Reason != "" {
 		if c.Runs > 0 {
-			r.Chart = plainValues("runs about the median", float64(c.Runs), "runs expected", c.ExpectedRuns, "p of the runs", c.PRuns, "unusual below p", c.RunsLevel)
+			r.Chart = numbersOf(runs...)
 		}
 		return nil
 	}
-	r.Chart = plainValues("centre", c.Centre, "lower limit", c.Lower, "upper limit", c.Upper, "short-term standard deviation", c.Sigma,
-		"readings outside the limits", float64(len(c.Beyond)), "p of the farthest", c.PBeyond, "outside below p", c.BeyondLevel,
-		"runs about the median", float64(c.Runs), "runs expected", c.ExpectedRuns, "p of the runs", c.PRuns, "unusual below p", c.RunsLevel)
+	of := reports.StandardError(c.Sigma, sample.N())
+	r.Chart = numbersOf(append([]any{"centre", c.Centre, of, "lower limit", c.Lower, of, "upper limit", c.Upper, of, "short-term standard deviation", c.Sigma, of,
+		"readings outside the limits", float64(len(c.Beyond)), exact, "p of the farthest", c.PBeyond, pKnown, "outside below p", c.BeyondLevel, pKnown}, runs...)...)
 	for _, i := range c.Beyond {
 		r.OutsideChart = append(r.OutsideChart, reports.MarkedReading{Line: table.Line(i), Reading: table.Values[i]})
 	}

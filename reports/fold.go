@@ -9,19 +9,22 @@ import (
 )
 
 // fold makes a table fit a terminal of the given width: where it is too wide, long
-// texts run on in further rows; where it is still too wide, its columns are
+// texts run on in further rows; where it is still too wide, the ends of intervals stand below their values, and then its columns are
 // spread over several tables, the first column repeated in each. Numbers are never
 // broken. A verdict then stands in the first table, beside what it is of. A terminal too narrow for the first column and one other gets a table
 // that is too wide.
 func fold(t *Table, width int) []*Table {
-	whole, widths := t, columnWidths(t)
-	if tableWidth(widths) <= width {
+	if tableWidth(columnWidths(t)) <= width {
 		return []*Table{t}
 	}
-	if t = t.verdictFirst(); tableWidth(shrink(t, columnWidths(t), width)) <= width {
-		t = whole // it fits when texts break: the order stays
+	below := t.intervalsBelow()
+	for _, form := range []*Table{t, below} {
+		if broken := shrink(form, columnWidths(form), width); tableWidth(broken) <= width {
+			return []*Table{wrapCells(form, broken)}
+		}
 	}
-	widths = shrink(t, columnWidths(t), width)
+	t = below.verdictFirst()
+	widths := shrink(t, columnWidths(t), width)
 	var parts []*Table
 	for first := 1; first < len(widths); {
 		next := first + 1
@@ -129,11 +132,21 @@ func longestWordOf(t *Table, column int) (longest int) {
 	return longest
 }
 
-// wrapCells breaks the texts of t to the widths, over further rows.
+// wrapCells breaks the texts of t to the widths, over further rows; a row of intervals stands beside the first of these.
 func wrapCells(t *Table, widths []int) *Table {
 	out := &Table{Columns: t.Columns}
+	further := 0 // rows of the last that was broken
 	for _, row := range t.Rows {
-		out.Rows = append(out.Rows, wrapRow(row, widths)...)
+		if further > 0 && ofIntervals(row) {
+			beside := out.Rows[len(out.Rows)-further]
+			for i, cell := range row {
+				beside[i] += cell
+			}
+			further = 0
+			continue
+		}
+		broken := wrapRow(row, widths)
+		out.Rows, further = append(out.Rows, broken...), len(broken)-1
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/olekukonko/tablewriter"
@@ -68,6 +69,9 @@ func (t Terminal) table(p *printer, b *Table) {
 			p.line("")
 		}
 		p.table(part)
+	}
+	if b.column("low") >= 0 && !slices.ContainsFunc(parts, func(part *Table) bool { return part.column("low") >= 0 }) {
+		p.line(wrapText("Below each value: low"+intervalSign+"high.", t.Width))
 	}
 	for _, n := range b.Notes {
 		p.line(wrapText(plain(n), t.Width))

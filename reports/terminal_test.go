@@ -77,6 +77,22 @@ func TestAnEndlessWordBreaksBehindAJoint(t *testing.T) {
 	assert.Equal(t, "short-word", breakingLatex("short-word"))
 }
 
+// A table of limits stays one at 80 columns, verdict and target beside the probability, its interval below it.
+func TestIntervalsGoBelowBeforeColumnsGoElsewhere(t *testing.T) {
+	table := newTable("", "", texts("requirement"), numbers("limit"), texts("per"), numbers("probability", "low", "high", "target"), texts("verdict"))
+	table.AddRow("thread force over stripping strength", "1", "card", "none of 32768", "0", "≤ 1.13e-4", "1e-3", "met")
+	table.AddRow("", "", "chassis", "1.70e-3", "1.18e-3", "2.37e-3", "", "")
+	parts := fold(table, 80)
+	require.Len(t, parts, 1)
+	assert.Equal(t, []string{"requirement", "limit", "per", "probability", "target", "verdict"}, parts[0].heads())
+	assert.Equal(t, [][]string{
+		{"thread force over", "1", "card", "none of 32768", "1e-3", "met"},
+		{"stripping strength", "", "", "≤ 1.13e-4", "", ""},
+		{"", "", "chassis", "1.70e-3", "", ""},
+		{"", "", "", "1.18e-3 … 2.37e-3", "", ""},
+	}, parts[0].Rows)
+}
+
 func TestFoldKeepsNumbersWholeAndTextsComplete(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		table := &Table{Columns: []Column{{Head: "name"}}}

@@ -108,9 +108,14 @@ func foldEdges(all []Quantity) (kept []Quantity) {
 			kept = append(kept, q)
 			continue
 		}
-		kept[i].Label = strings.NewReplacer(", left edge", ", either edge", "the left edge", "either edge", "left edge", "either edge", ", left", ", either edge").Replace(kept[i].Label)
+		kept[i].Label = ofEitherEdge(kept[i].Label)
 	}
 	return kept
+}
+
+// ofEitherEdge is the label of what the left edge has in common with the right one.
+func ofEitherEdge(label string) string {
+	return strings.NewReplacer(", left edge", ", either edge", "the left edge", "either edge", "left edge", "either edge", ", left", ", either edge").Replace(label)
 }
 
 func sideless(name string) string {

@@ -15,6 +15,8 @@ const NominalSchema = "clampodds.nominal/1"
 type Nominal struct {
 	Schema     string     `json:"schema"`
 	Provenance Provenance `json:"provenance"`
+	// Warnings are of what is implausible or beyond what the model knows.
+	Warnings []Warning `json:"warnings,omitempty"`
 	// NotClamped says, edge by edge, why the card has no temperatures.
 	NotClamped []string         `json:"not_clamped"`
 	Inputs     []NamedValue     `json:"inputs"`
@@ -91,16 +93,19 @@ type NominalBudget struct {
 	Resistance float64 `json:"resistance_K_W"`
 }
 
-// Document draws what a person looks for: limits, heat paths, forces, the
-// contact faces of the left edge.
+// Document draws what a person looks for: limits, heat paths, forces, contact faces. Edges that are the same are shown once.
 func (n Nominal) Document() Document {
 	d := Document{Title: n.Provenance.Title}
 	d.AddFilled(Paragraph(n.Cause()))
-	d.Add(n.limits(), named("temperatures", "Temperatures and other results", n.Outputs))
+	for _, w := range n.Warnings {
+		d.Add(Paragraph("LOOK FIRST AT THIS: " + w.Text))
+	}
+	d.Add(n.limits(), n.outputs())
 	d.AddFilled(n.budget())
-	for _, e := range n.Edges {
-		d.Add(named("clamp_"+e.Name, "Clamp, "+e.Name+" edge ("+e.Fit+")", e.Clamp), e.pieces(), e.faces())
-		d.AddFilled(e.coats())
+	for _, e := range onceIfAlike(n.Edges) {
+		for _, t := range e.tables() {
+			d.AddFilled(t)
+		}
 	}
 	d.AddFilled(named("joint", "Gas and joint", n.Joint), named("energy_balance", "Energy balance", n.Balance))
 	d.addEnd(nil, n.Provenance.Table())
@@ -131,13 +136,22 @@ func (n Nominal) limits() *Table {
 	return t
 }
 
+func (n Nominal) outputs() *Table {
+	return named("temperatures", "Temperatures and other results", n.Outputs).foldSides()
+}
+
 func (n Nominal) budget() *Table {
 	t := newTable("heat_paths", "Heat by path", texts("edge", "path"), numbers("heat [W]", "share of the edge", "edge to cold wall [K/W]"))
 	t.note("The last column is the edge's temperature rise over the heat of this path alone.")
 	for _, p := range n.Paths {
 		t.AddRow(p.Edge, p.Path, Number(p.Heat, 3), Number(100*p.Share, 1)+" %", fourDigits(p.Resistance))
 	}
-	return t
+	return t.foldSides()
+}
+
+// tables are those of an edge, the empty ones included.
+func (e NominalEdge) tables() []*Table {
+	return []*Table{named("clamp_"+e.Name, "Clamp, "+e.Name+" edge ("+e.Fit+")", e.Clamp), e.pieces(), e.faces(), e.coats()}
 }
 
 func (e NominalEdge) pieces() *Table {

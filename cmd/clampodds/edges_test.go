@@ -106,6 +106,21 @@ func TestNominalSaysWhyItIsNotClamped(t *testing.T) {
 	}
 }
 
+// A slip that makes a card red-hot comes first, whatever its limits are, and unlike edges are both shown.
+func TestNominalSaysWhatIsImplausible(t *testing.T) {
+	got := invoke("nominal", over(t, "card.power = \"4 kW\"\nfriction.wall.right = 0.2\nfriction.wall.left = 0.1\n"), "--quiet")
+	words := strings.Join(strings.Fields(got.stdout), " ")
+	first, rest, _ := strings.Cut(words, "Limits at nominal values")
+	assert.Regexp(t, `hottest spot of the edges is at \d{3} °C; in practice its limit is 125 °C at most`, first)
+	assert.Contains(t, first, "The model is for joints up to 227 °C")
+	assert.Regexp(t, `correlator is at \d+ °C; in practice its limit is 200 °C`, first)
+	assert.Contains(t, rest, "Contact faces, right edge")
+	alike := invoke("nominal", demo, "--quiet").stdout
+	assert.NotContains(t, alike, "LOOK FIRST")
+	assert.NotContains(t, alike, "right edge")
+	assert.Equal(t, 1, strings.Count(alike, "Contact faces, either edge"))
+}
+
 // Commands take a study with unlike edges; those that look for one torque say so.
 func TestUnlikeEdges(t *testing.T) {
 	edges := `

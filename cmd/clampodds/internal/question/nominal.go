@@ -1,8 +1,10 @@
 package question
 
 import (
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
@@ -58,6 +60,38 @@ func Nominal(s *study.Study) (reports.Nominal, sim.Verdict, error) {
 	return n, verdict, nil
 }
 
+// implausible are temperatures above any limit of practice, and above the end of what the model takes for a joint: of the
+// edges and of components the hottest.
+func implausible(s *study.Study, t card.Trace) (list []reports.Warning) {
+	const edges, components = 0, 1
+	var hottest [2]*card.OutputValue
+	for i := range t.Outputs {
+		o := &t.Outputs[i]
+		kind := edges
+		if strings.Contains(o.Name, "component.") {
+			kind = components
+		}
+		if _, high := study.UsualTemperatures(o.Name); o.Unit == "K" && o.Value > high && !math.IsInf(o.Value, 0) && (hottest[kind] == nil || o.Value > hottest[kind].Value) {
+			hottest[kind] = o
+		}
+	}
+	joint := s.Input("joint.temperature")
+	for kind, o := range hottest {
+		if o == nil {
+			continue
+		}
+		text := func(si float64) string { return inDigits(3, si, units.Temperature, typedUnit(s, "K")) }
+		_, high := study.UsualTemperatures(o.Name)
+		w := reports.Warning{Code: "implausible-temperature", Text: fmt.Sprintf("%s is at %s; in practice its limit is %s at most. Is a heat, a unit or a contact wrong?",
+			reports.Label(o.Name), text(o.Value), text(high))}
+		if kind == edges && joint != nil && o.Value > joint.Parameter.High {
+			w.Text += fmt.Sprintf(" The model is for joints up to %s (joint.temperature).", text(joint.Parameter.High))
+		}
+		list = append(list, w)
+	}
+	return list
+}
+
 func holdLimits(s *study.Study, t card.Trace, n *reports.Nominal) sim.Verdict {
 	verdict := sim.Met
 	for i := range s.Limits {
@@ -67,6 +101,7 @@ func holdLimits(s *study.Study, t card.Trace, n *reports.Nominal) sim.Verdict {
 		}
 		n.Limits = append(n.Limits, limit)
 	}
+	n.Warnings = implausible(s, t)
 	return verdict
 }
 
@@ -209,7 +244,7 @@ func nominalLimit(l *study.Limit, t card.Trace) reports.NominalLimit {
 	n := reports.NominalLimit{
 		Name: l.Name, Label: reports.Label(l.Output), Output: l.Output, Unit: string(l.Quantity), Value: at, Limit: l.Max,
 		Margin: l.Max - at, Shown: ShownUnit(l.Max, string(l.Quantity), l.Unit),
-		MarginText: units.Format(significant(l.Max-at, 4), l.Quantity.Difference(), l.Unit), Verdict: "kept",
+		MarginText: inDigits(4, l.Max-at, l.Quantity.Difference(), l.Unit), Verdict: "kept",
 	}
 	switch {
 	case l.Quantity == units.Number && slices.ContainsFunc(t.Edges[:], func(e card.EdgeTrace) bool { return e.Fit != force.Seated }),

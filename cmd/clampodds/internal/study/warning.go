@@ -199,6 +199,15 @@ const usualTarget = 0.1
 // to 200 degC.
 var usualTemperatures = map[bool][2]float64{false: {273.15, 398.15}, true: {273.15, 473.15}}
 
+// UsualTemperatures are the limits that practice shows for an output, a temperature of an edge or a component.
+func UsualTemperatures(output string) (low, high float64) {
+	if _, ofSlot, found := strings.Cut(output, "/"); found {
+		output = ofSlot
+	}
+	usual := usualTemperatures[strings.HasPrefix(output, "component.")]
+	return usual[0], usual[1]
+}
+
 func (r *reader) judgeCut(in *Input) {
 	if cut, ok := in.Dist.(dist.Truncated); ok && cut.Kept() < keptAtLeast {
 		r.warn(CutAway, in, fmt.Sprintf("low and high leave a share of %.2g of the distribution: all draws come from what is left", cut.Kept()))
@@ -224,8 +233,8 @@ func (r *reader) judgeLimitValues(s *Study) {
 		if l.Quantity != units.Temperature || l.Typed == "" {
 			continue
 		}
-		if usual := usualTemperatures[strings.HasPrefix(l.Output, "component.")]; l.Max < usual[0] || l.Max > usual[1] {
-			r.warnLimit(UnusualValue, l, fmt.Sprintf("%s is unusual: practice shows %s to %s", l.Format(l.Max), l.Format(usual[0]), l.Format(usual[1])))
+		if low, high := UsualTemperatures(l.Output); l.Max < low || l.Max > high {
+			r.warnLimit(UnusualValue, l, fmt.Sprintf("%s is unusual: practice shows %s to %s", l.Format(l.Max), l.Format(low), l.Format(high)))
 		}
 		if wall := s.At("wall.temperature", 0); wall != nil && l.Max <= wall.Nominal {
 			r.warnLimit(LimitBelowWall, l, fmt.Sprintf("%s is not above the cold wall, nominal %s: a card that gives off heat exceeds it", l.Format(l.Max), wall.Format(wall.Nominal)))

@@ -62,7 +62,8 @@ func writeDOCX(w io.Writer, d Document, drawn map[*Figure][]byte) error {
 			panic("reports: " + err.Error())
 		}
 		if part.from == "footer.xml" && d.Running != "" {
-			text = bytes.Replace(text, []byte("<w:p>"), []byte("<w:p>"+run(d.Running, "")+"</w:p><w:p>"), 1)
+			tabs := fmt.Sprintf(`<w:tabs><w:tab w:val="right" w:pos="%d"/></w:tabs></w:pPr>`, pageTwips)
+			text = bytes.Replace(text, []byte(`<w:jc w:val="right"/></w:pPr>`), []byte(tabs+run(d.Running, `<w:sz w:val="16"/>`)+`<w:r><w:tab/></w:r>`), 1)
 		}
 		if err := addPart(z, part.to, text); err != nil {
 			return err

@@ -37,12 +37,13 @@ func (f Front) heading() Paragraph {
 	return Paragraph(fmt.Sprintf("Document: %s · Revision: %s · Date: %s · By: %s", or(f.Document), or(f.Revision), or(f.Date), or(f.Author)))
 }
 
-// Running is what every sheet says of which document it is; empty where the study does not.
-func (f Front) Running() string {
-	if f.Document == "" || f.Revision == "" {
-		return f.Document
+// Running is what every sheet says of which document it is, by its title where the study does not name it.
+func (f Front) Running(title string) string {
+	text := cmp.Or(f.Document, title)
+	if f.Revision != "" {
+		text += ", revision " + f.Revision
 	}
-	return f.Document + ", revision " + f.Revision
+	return text
 }
 
 // decision is the box that a reviewer reads first.

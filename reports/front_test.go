@@ -72,10 +72,10 @@ func TestFrontSaysWhatIsDecided(t *testing.T) {
 func TestEverySheetSaysOfWhichDocumentItIs(t *testing.T) {
 	f := front()
 	assert.Equal(t, Paragraph("Document: ____________ · Revision: ____________ · Date: ____________ · By: ____________"), f.Blocks()[0])
-	assert.Empty(t, f.Running())
+	assert.Equal(t, "Six slots", f.Running("Six slots"))
 	f.Document, f.Revision, f.Date = `TQ-7 "<x>`, "B", "2030-01-02"
 	assert.Contains(t, f.Blocks()[0], `Document: TQ-7 "<x> · Revision: B · Date: 2030-01-02 · By: _`)
-	d := Document{Title: "t", Running: f.Running(), Blocks: f.Blocks()}
+	d := Document{Title: "t", Running: f.Running("t"), Blocks: f.Blocks()}
 	var page, tex, word bytes.Buffer
 	require.NoError(t, WriteHTML(&page, d))
 	assert.Contains(t, page.String(), `@page{@bottom-left{content:"TQ-7 \22\3cx\3e, revision B";`)

@@ -27,7 +27,7 @@ func WriteLatex(w io.Writer, d Document) error {
 		p.line(`\makeatletter\def\@oddfoot{\footnotesize ` + latex(d.Running) + `\hfil\thepage}\makeatother`)
 	}
 	p.line(`\enlargethispage{8mm}
-\begin{center}\Large ` + latex(d.Title) + `\end{center}`)
+{\centering\Large ` + latex(d.Title) + `\par}\smallskip`)
 	names := fileNames(d)
 	for i, b := range d.Blocks {
 		switch b := b.(type) {
@@ -108,6 +108,9 @@ func WriteLatexTable(w io.Writer, t *Table, name string) error {
 		}
 	}
 	p.line(`\end{longtable}` + latexUncount("table", t.Number))
+	if t.Key == decisionKey { // room on page one for who signs and for the revisions
+		p.line(`\footnotesize`)
+	}
 	for _, n := range t.Notes {
 		p.line(`\noindent ` + latex(n) + `\par`)
 	}

@@ -55,7 +55,10 @@ func (t Torque) OfStudy() string {
 	}
 	if t.forTheDrawing() {
 		relation := ", within the %s for the drawing"
-		if math.Abs(t.Now-t.Advice.Torque) > t.Advice.Tolerance*(1+1e-9) { // rounding of steps
+		switch {
+		case t.isForTheDrawing():
+			relation = ", that of the %s for the drawing"
+		case math.Abs(t.Now-t.Advice.Torque) > t.Advice.Tolerance+roundingOfSteps*t.Now:
 			relation = ", not the %s for the drawing"
 		}
 		text += fmt.Sprintf(relation, t.Recommended(t.Shown))
@@ -65,10 +68,18 @@ func (t Torque) OfStudy() string {
 
 // elsewhere says how to get the numbers at the torque for the drawing, where the study's is another.
 func (t Torque) elsewhere() string {
-	if !t.forTheDrawing() || t.Now == t.Advice.Torque || t.Advice.StudyLine == "" {
+	if !t.forTheDrawing() || t.isForTheDrawing() || t.Advice.StudyLine == "" {
 		return ""
 	}
 	return "; the line for the study under Torque window puts it at the torque for the drawing"
+}
+
+// roundingOfSteps is how far sums of steps of the tool may be off, over the torque.
+const roundingOfSteps = 1e-9
+
+// isForTheDrawing reports whether the study's torque is the one recommended.
+func (t Torque) isForTheDrawing() bool {
+	return math.Abs(t.Now-t.Advice.Torque) <= roundingOfSteps*t.Now
 }
 
 // forTheDrawing reports whether a torque is recommended with a tolerance.

@@ -260,11 +260,17 @@ func (t Torque) inside() string {
 		return text
 	}
 	own := t.Checked[len(t.Checked)-1].Decision
-	if own.Verdict != "met" && t.notMet() == nil {
+	switch at := t.notMet(); {
+	case own.Verdict == "met":
+	case at != nil && at.Torque == t.Now: // told already
+		text = ""
+	case at != nil:
+		text = fmt.Sprintf("At the study's torque, %s %s, it is %s.", t.text(t.Now), t.Shown.Label, own.Verdict)
+	default:
 		text = fmt.Sprintf("At the study's torque, %s %s, it is %s: %s", t.text(t.Now), t.Shown.Label, own.Verdict, own.reason())
 	}
 	if caution := own.cautionAt("there "); caution != "" {
-		text += " " + caution
+		text = strings.TrimSpace(text + " " + caution)
 	}
 	return text
 }

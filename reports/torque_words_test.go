@@ -101,7 +101,8 @@ func TestTheStudysTorqueIsToldAlike(t *testing.T) {
 	assert.NotEmpty(t, torque.elsewhere())
 	torque.Now = 0.85
 	assert.Equal(t, "0.85 N·m, within the 0.800 ± 0.050 N·m for the drawing", torque.OfStudy())
-	torque.Now = 0.8
+	torque.Now = 0.8 * (1 + 1e-15)
+	assert.Equal(t, "0.8 N·m, that of the 0.800 ± 0.050 N·m for the drawing", torque.OfStudy())
 	assert.Empty(t, torque.elsewhere())
 	front := Front{Run: &Run{}, Inputs: &Inputs{}, Torque: &torque}.decision()
 	assert.Contains(t, front.Rows, []string{"torque of the study", torque.OfStudy() + "; the other numbers of this page are at it"})

@@ -72,7 +72,7 @@ func (a *Appendix) addFront(d *reports.Document) {
 	if a.Study.OnlyApart(TorqueKey) == nil {
 		f.Torque = &a.Torque
 	}
-	d.Running = f.Running()
+	d.Running = f.Running(d.Title)
 	d.Add(f.Blocks()...)
 }
 

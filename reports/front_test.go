@@ -219,6 +219,13 @@ func TestTheRestOfWhatIsNotKnownMakesUpTheWhole(t *testing.T) {
 	assert.Equal(t, []string{"6 more, not known", "", "17 %", "marked * under Basis"}, f.assumptions().Rows[mostAssumptions])
 }
 
+// Who signs needs more room than who is named.
+func TestThereIsRoomToSign(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, WriteLatexTable(&b, signatures("prepared"), "signatures"))
+	assert.Contains(t, b.String(), `p{0.15\linewidth}>{\raggedright\arraybackslash}p{0.30\linewidth}@{}}`)
+}
+
 // Who signs does so on page one, before what is filled in later.
 func TestPageOneHasTheSignatures(t *testing.T) {
 	engine, err := exec.LookPath("pdflatex")

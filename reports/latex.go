@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 	"strings"
 
 	"clampodds/reports/figure"
@@ -199,9 +200,23 @@ func sum(widths []int) (total int) {
 	return total
 }
 
+// latexParagraph is a column whose texts break.
+const latexParagraph = `>{\raggedright\arraybackslash}p{%.2f\linewidth}`
+
 // latexColumns aligns the columns; where the table is too wide, its long texts
 // break.
 func latexColumns(t *Table) (columns string, broken []bool) {
+	if t.filledIn() { // the last column, of what changed or signatures, has room for two
+		each, last := 0.9/float64(len(t.Columns)+1), len(t.Columns)-1
+		for i := range t.Columns {
+			share := each
+			if i == last {
+				share = 2 * each
+			}
+			columns += fmt.Sprintf(latexParagraph, share)
+		}
+		return columns, slices.Repeat([]bool{true}, len(t.Columns))
+	}
 	_, line := latexType(t)
 	widths, broken := fitColumns(t, line-3) // an ellipsis is wider than a digit
 	var b strings.Builder
@@ -210,7 +225,7 @@ func latexColumns(t *Table) (columns string, broken []bool) {
 		case c.Number:
 			b.WriteByte('r')
 		case broken[i]:
-			fmt.Fprintf(&b, `>{\raggedright\arraybackslash}p{%.2f\linewidth}`, float64(widths[i]-2)/float64(line)) // without the gap
+			fmt.Fprintf(&b, latexParagraph, float64(widths[i]-2)/float64(line)) // without the gap
 		default:
 			b.WriteByte('l')
 		}

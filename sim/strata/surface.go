@@ -47,11 +47,55 @@ func (f Fitted) Score(scores []float64, places [][]float64) {
 	}
 }
 
-// Shares are the squares of the weights: of the variance of the score those of a straight line, which add up to 1.
+// Shares are how much of the variance of the score each input makes, alone and together with others: its part of a joint
+// effect is that of all who have one in it (the Shapley effect: Owen, SIAM/ASA J. Uncertainty Quantification 2 (2014) 245). They
+// add up to 1.
+//
+// In polynomials of variance 1, that of the nth order of the index is the sum over all products of the same order in the
+// scores, with the square of their coefficient n!/Π k! Π w^2k.
 func (f Fitted) Shares() []float64 {
-	shares := slices.Clone(f.Index)
-	floats.Mul(shares, shares)
+	n := len(f.Index)
+	b, shares := basis{f.Index, f.Form}, make([]float64, n)
+	var alone [][]float64 // by input and order, from 1
+	at := 1
+	for j := range n {
+		powers := slices.Clone(f.Coefficients[at : at+b.powers()])
+		at += len(powers)
+		alone = append(alone, append(powers, 0, 0)) // room for those of the index
+		if f.Form == crossed {
+			for i := range j {
+				joint := f.Coefficients[at] * f.Coefficients[at]
+				shares[i], shares[j] = shares[i]+joint/2, shares[j]+joint/2
+				at++
+			}
+		}
+	}
+	if at < len(f.Coefficients) {
+		f.alongIndex(f.Coefficients[at], f.Coefficients[at+1], alone, shares)
+	}
+	for j, powers := range alone {
+		shares[j] += floats.Dot(powers, powers)
+	}
+	if all := floats.Sum(shares); all > 0 {
+		floats.Scale(1/all, shares)
+	}
 	return shares
+}
+
+// alongIndex adds the square and the cube of the index: to what each input does alone, and to the shares what two and three do together.
+func (f Fitted) alongIndex(square, cube float64, alone [][]float64, shares []float64) {
+	fourth := 0.0 // Σ w⁴
+	for _, w := range f.Index {
+		fourth += w * w * w * w
+	}
+	for j, w := range f.Index {
+		alone[j][1] += square * w * w
+		alone[j][2] += cube * w * w * w
+		own, others := w*w, 1-w*w
+		shares[j] += square * square * own * others                              // two: 2 wi² wj², half each
+		shares[j] += cube * cube * 1.5 * (own*(fourth-own*own) + own*own*others) // two: 3 (wi⁴ wj² + wi² wj⁴), half each
+		shares[j] += cube * cube * own * (others*others - (fourth - own*own))    // three: 6 wi² wj² wk², a third each
+	}
 }
 
 const (

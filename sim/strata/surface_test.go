@@ -1,13 +1,21 @@
 package strata
 
 import (
+	"fmt"
 	"math"
+	"math/bits"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/combin"
+
+	"clampodds/dist"
+	"clampodds/sim"
+	"clampodds/sim/batch"
 )
 
 // A fit without a group has the weights of the other groups, scaled up to those of all: with rows at one place the
@@ -69,4 +77,66 @@ func TestHermitePolynomialsAreOrthonormal(t *testing.T) {
 			assert.InDelta(t, want, product, 1e-12, "%d and %d", i, j)
 		}
 	}
+}
+
+// Shares are those of the variance by pick and freeze over even places: what an input does alone, and half of the rest that two
+// have together, or a third of three. 0.01 is what 2^17 places leave open.
+func TestSharesAreThoseOfTheVariance(t *testing.T) {
+	for _, f := range []Fitted{
+		{Index: []float64{0.6, -0.8}, Form: crossed, Coefficients: []float64{-3, 0.5, 0.2, -0.1, 0.7, 0.1, 0.3, -0.4}},
+		{Index: []float64{0.6, -0.48, 0.64}, Form: alongIndex, Coefficients: []float64{-3, 0.5, -0.4, 0.6, 0.3, -0.2}},
+		{Index: []float64{0.6, -0.48, 0.64}, Form: eachAlone, Coefficients: []float64{-3, 0.5, -0.2, 0.1, -0.4, 0.3, 0, 0.6, 0.2, 0.1, 0.3, -0.2}},
+	} {
+		n := len(f.Index)
+		of := jointVariances(f, 1<<17)
+		var want []float64
+		for j := range n {
+			share := 0.0
+			for set := 1; set < 1<<n; set++ { // the Shapley value of variances explained by sets
+				if set>>j&1 == 1 {
+					size := bits.OnesCount(uint(set))
+					share += (of[set] - of[set&^(1<<j)]) / float64(n) / binomial(n-1, size-1)
+				}
+			}
+			want = append(want, share/of[1<<n-1])
+		}
+		for j, share := range f.Shares() {
+			assert.InDelta(t, want[j], share, 0.01, "%v input %d", f.Form, j)
+		}
+	}
+}
+
+func binomial(n, k int) float64 { return float64(combin.Binomial(n, k)) }
+
+// jointVariances are Var E[score | inputs of the set], by set as bits: covariances of two places that share the set's inputs.
+func jointVariances(f Fitted, points int) []float64 {
+	n := len(f.Index)
+	columns := batch.Columns(2*n, points)
+	names := make([]string, 2*n)
+	for j := range names {
+		names[j] = fmt.Sprint(j)
+	}
+	sim.Halton{}.Fill(columns, names, 1, 0)
+	for _, c := range columns {
+		dist.NormalQuantiles(c, c)
+	}
+	at := func(set int) []float64 {
+		places := batch.Columns(points, n)
+		for i := range places {
+			for j := range n {
+				if places[i][j] = columns[j][i]; set>>j&1 == 0 {
+					places[i][j] = columns[n+j][i]
+				}
+			}
+		}
+		scores := make([]float64, points)
+		f.Score(scores, places)
+		return scores
+	}
+	first := at(1<<n - 1)
+	var of []float64
+	for set := range 1 << n {
+		of = append(of, stat.Covariance(first, at(set), nil))
+	}
+	return of
 }

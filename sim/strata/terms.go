@@ -55,6 +55,17 @@ func newBasis(index []float64, effective, finer float64) (basis, bool) {
 func (b basis) inputs() int { return len(b.index) }
 func (b basis) terms() int  { return len(b.row(nil, b.index)) }
 
+// powers is how many of the terms of a score are its own.
+func (b basis) powers() int {
+	switch b.form {
+	case alongIndex:
+		return 1
+	case eachHigher:
+		return 5
+	}
+	return 3
+}
+
 // row appends the terms at a place.
 func (b basis) row(terms, place []float64) []float64 {
 	terms = append(terms, 1)

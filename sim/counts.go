@@ -53,7 +53,7 @@ func newCounts(r *Run, l layout) *counts {
 		c.scenarios = append(c.scenarios, newScenarioCounts(r, s, l))
 	}
 	for i := range r.Scenarios {
-		for j := i + 1; j < len(r.Scenarios) && (i == 0 || r.AllPairs) && r.Spares == nil; j++ {
+		for j := i + 1; j < len(r.Scenarios) && (i == 0 || r.AllPairs) && !r.NoPairs; j++ {
 			c.pairs = append(c.pairs, newPairCounts(r, i, j))
 		}
 	}

@@ -83,12 +83,14 @@ type Run struct {
 	Confidence float64
 	// AllPairs compares every two scenarios, not only each with the first.
 	AllPairs bool
+	// NoPairs compares none: of many scenarios that takes time. Result.InAny is then of the first alone.
+	NoPairs bool
 	// LimitsOnly counts the requirements and keeps no output's distribution.
 	LimitsOnly bool
 	// Spares, if set, has for each scenario others before it that spare rows: one in which none of them
 	// exceeds any of its requirements is taken to exceed none here, and is not evaluated. That holds
 	// where the scenarios move one way between two of them, and can be helped by requirements that are
-	// stricter there. nil for a scenario evaluates all its rows. Only with LimitsOnly; scenarios are then not compared.
+	// stricter there. nil for a scenario evaluates all its rows. Only with LimitsOnly.
 	Spares [][]int
 	// Only, if set, names the outputs whose distributions are kept; of other outputs nothing
 	// is.

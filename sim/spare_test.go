@@ -40,6 +40,7 @@ func TestSparedRowsChangeNoCount(t *testing.T) {
 			assert.Equal(t, want.Scenarios[i].Requirements[q].Exceeded, got.Scenarios[i].Requirements[q].Exceeded, "%s %d", list[i].Name, q)
 		}
 	}
+	assert.Equal(t, want.InAny, got.InAny)
 	// What spares too much is seen: the first alone says nothing of what rises.
 	run.Spares[2] = []int{0}
 	got, err = run.Execute(t.Context())

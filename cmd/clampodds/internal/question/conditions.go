@@ -58,7 +58,7 @@ func newConditions(read *study.Study, written *sim.Run, rows int64) (*Conditions
 		}
 	}
 	c.run.Samples = c.rows(rows)
-	return c, nil
+	return c, c.spare()
 }
 
 func (c *Conditions) add(member reports.MissionMember, s *study.Study) error {

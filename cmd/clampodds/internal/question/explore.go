@@ -97,7 +97,7 @@ func (x *Exploring) count(ctx context.Context, s *study.Study, ladders []ladder)
 			}
 		}
 	}
-	run.Samples, run.LimitsOnly, run.Sampler = min(run.Samples, exploreCards), true, sim.Random{}
+	run.Samples, run.LimitsOnly, run.NoPairs, run.Sampler = min(run.Samples, exploreCards), true, true, sim.Random{}
 	show, clear := x.Progress.start("explored cards")
 	run.Progress = show
 	found, err := run.Execute(ctx)

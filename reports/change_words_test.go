@@ -104,7 +104,13 @@ func TestALooserToleranceIsByTheTargetsAlone(t *testing.T) {
 // A verdict that is clear before its number is says so, with the end that decides in place of digits that mean nothing.
 func TestACoarseNumberSaysSo(t *testing.T) {
 	d := Decision{Verdict: "met", Requirement: "spot", Label: "spot above 72 °C", Condition: "harbour day", Target: 2e-3, PerCard: Estimate{Value: 4.2e-4, Interval: Interval{Low: 6.6e-5, High: 1.36e-3}}}
-	assert.Contains(t, string(d.Sentence()), "4.2e-4 (6.6e-5 to 1.36e-3) per card, at most 1.4 in 1000; target 2e-3. That is coarse: so few cards decide, and no more were drawn (run --until spot=5% tells it closely).")
+	assert.Contains(t, string(d.Sentence()), "4.2e-4 (6.6e-5 to 1.36e-3) per card, at most 1.4 in 1000; target 2e-3. That is coarse: so few cards decide, and no more were drawn (run --until spot=5% --condition \"harbour day\" tells it closely).")
+	d.Condition = `5" pipe, $1`
+	assert.Contains(t, string(d.Sentence()), `spot=5% --condition '5" pipe, $1' tells`, "a shell would take it apart in double quotes")
+	d.Counted = true
+	assert.NotContains(t, string(d.Sentence()), "coarse", "it was done")
+	d.Counted, d.Condition = false, asWritten
+	assert.Contains(t, string(d.Sentence()), "spot=5% tells it closely")
 	d.Verdict, d.PerCard = "not met", Estimate{Value: 6e-3, Interval: Interval{Low: 3e-3, High: 1e-2}}
 	assert.Contains(t, string(d.Sentence()), " per card, at least 3 in 1000; target 2e-3. That is coarse")
 	d.PerCard.Low, d.PerCard.High = 5e-3, 7e-3

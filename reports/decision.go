@@ -43,6 +43,8 @@ type Decision struct {
 	Chance float64  `json:"chance,omitempty"`
 	// SettledBy is a finer accuracy that would settle what is open for want of cards, null where that cannot be told.
 	SettledBy *Settling `json:"settled_by,omitempty"`
+	// Counted says that the number was asked for by run --until as well.
+	Counted bool `json:"-"`
 	// Judged is the number of requirements, over all conditions, that were judged.
 	Judged int `json:"judged"`
 	// Limits are those asked for, by name, where the others were not judged.
@@ -135,8 +137,8 @@ func (d Decision) reason() (text string) {
 		text += inSentence(e) + " per " + per(d.Requirement)
 	}
 	text += d.inPlain(met) + "; target " + ExactProbability(d.Target) + "."
-	if d.rough() {
-		text += fmt.Sprintf(" That is coarse: so few cards decide, and no more were drawn (run --until %s=5%% tells it closely).", d.Requirement)
+	if d.rough() && !d.Counted {
+		text += fmt.Sprintf(" That is coarse: so few cards decide, and no more were drawn (run --until %s=5%%%s tells it closely).", d.Requirement, d.flag())
 	}
 	if met && d.PerCard.Value == 0 && d.Judged > 1 {
 		text += " Of limits that no card of record exceeds, the nearest is told by the highest values of those cards."
@@ -165,6 +167,22 @@ func (d Decision) conditions() string {
 		return d.Condition
 	}
 	return fmt.Sprintf("%s (the same in %s)", d.Condition, listOf(d.Alike))
+}
+
+// flag is what has a command look at the condition, empty for the study as written.
+func (d Decision) flag() string {
+	if d.Condition == asWritten || d.Condition == "" {
+		return ""
+	}
+	return " --condition " + inShell(d.Condition)
+}
+
+// inShell quotes a word as a shell takes it: plainly in double quotes where nothing in it means anything there.
+func inShell(word string) string {
+	if strings.ContainsAny(word, "\"$`\\!") {
+		return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
+	}
+	return `"` + word + `"`
 }
 
 // inPlain is the number in plain words, behind it: of a coarse one the end that decides. Empty where they say nothing.

@@ -95,6 +95,9 @@ func TestMissionTableExplainsItsRowsAlone(t *testing.T) {
 func TestNotesOfARunAreOfWhatItHas(t *testing.T) {
 	r := Run{Decision: &Decision{Judged: 1}, Requirements: []Requirement{{Name: "spot", Label: "spot", Shown: Unit{Of: func(si float64) float64 { return si }}, PerCard: sim.Counted(0, 32768, 0.975), PerChassis: sim.Counted(8, 15000, 0.95)}}}
 	r.Provenance.CardsPerChassis = 1
+	assert.Equal(t, "Probability of exceeding each limit", r.requirements().Caption)
+	r.Mission = &Mission{}
+	assert.Equal(t, "Probability of exceeding each limit, as written", r.requirements().Caption, "the mission has a table of its own, and may have another verdict")
 	notes := strings.Join(r.requirements().Notes, "\n")
 	assert.NotContains(t, notes, "chassis")
 	assert.NotContains(t, notes, "not known")

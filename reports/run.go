@@ -138,7 +138,7 @@ func (r Run) SoFar() string {
 }
 
 func (r Run) requirements() *Table {
-	t := newTable("requirements", "Probability of exceeding each limit",
+	t := newTable("requirements", "Probability of exceeding each limit"+r.ofOneCondition(),
 		texts("requirement"), numbers("limit"), texts("per"), numbers("probability", "low", "high", "target"), texts("verdict"))
 	t.note(fmt.Sprintf("low, high: interval of the sampling, level %s %% or more.", Plain(100*r.Provenance.Confidence)))
 	byChassis := r.Provenance.CardsPerChassis > 1 && !r.Provenance.ofChassis()
@@ -164,6 +164,17 @@ func (r Run) requirements() *Table {
 		t.note(fmt.Sprintf("counted: on all cards of this run, where their interval is at most 1/%d as wide as that of the number of record above it, on which the verdict rests.", CountedNarrower))
 	}
 	return t
+}
+
+// ofOneCondition is the condition that the tables of the run itself are of, where there are others beside it.
+func (r Run) ofOneCondition() string {
+	switch {
+	case r.Provenance.Condition != "":
+		return ", " + r.Provenance.Condition
+	case r.Mission != nil, r.Decision != nil && len(r.Decision.LeftOut) > 0:
+		return ", " + asWritten
+	}
+	return ""
 }
 
 // cards is what a sample is, in the plural.
@@ -313,6 +324,8 @@ type Until struct {
 	Rows   int64   `json:"rows"`
 	Looks  int     `json:"looks"`
 	Needed float64 `json:"needed"`
+	// GaveUpAt, if set, is the largest number that might have been drawn, where no more than a pilot was: it takes more than ten times as many.
+	GaveUpAt int64 `json:"gave_up_at,omitempty"`
 }
 
 // Of says that the goal is the probability of a limit, by rows of its own.
@@ -339,6 +352,9 @@ func (u Until) sentence() Paragraph {
 	needed := "How many would do cannot be told."
 	if !math.IsInf(u.Needed, 0) {
 		needed = fmt.Sprintf("About %.2g in all would do (--cap).", u.Needed)
+	}
+	if u.GaveUpAt > 0 {
+		needed = fmt.Sprintf("About %.2g in all would do, more than ten times the %d that are drawn unless --cap says so: none was drawn after these.", u.Needed, u.GaveUpAt)
 	}
 	return Paragraph(fmt.Sprintf("NOT REACHED: %s known to %s, asked %s, with %s. %s", u.About, width(u.Width), width(u.Wanted), effort, needed))
 }

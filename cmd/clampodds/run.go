@@ -49,7 +49,7 @@ func newRun() *cobra.Command {
 	r.partFlags()
 	r.cap = 10_000_000
 	cmd.Flags().StringVar(&r.until, "until", "", "go on until a `NUMBER` is known: spot=5% (a limit's probability, by its name in the study, to ±5 % of it), P99=0.05K (a percentile of the temperature limited first; P99:edge.left=0.05K of another limit or output), digits=2 (JCGM 101, 7.9)")
-	flags.Count(cmd.Flags(), &r.cap, "cap", "largest number of cards that --until may take")
+	flags.Count(cmd.Flags(), &r.cap, "cap", "largest number of cards that --until may take; unless given, a probability that would take more than ten times as many is left after a pilot")
 	return cmd
 }
 
@@ -101,7 +101,7 @@ func (r *runFlags) found(ctx context.Context, s *study.Study) error {
 		return err
 	}
 	asked := question.Running{
-		Counting:          question.Counting{Sampling: r.Sampling, Until: question.Until{Text: r.until, Cap: r.cap}, Progress: r.progress},
+		Counting:          question.Counting{Sampling: r.Sampling, Until: question.Until{Text: r.until, Cap: r.cap, Insists: r.cmd.Flags().Changed("cap")}, Progress: r.progress},
 		WithoutConditions: r.noConditions, WithoutKnowledge: r.noKnowledge, ShowsConditions: r.showsConditions(),
 	}
 	asked.Execute = func(ctx context.Context, run *sim.Run, do question.Doing) (*sim.Result, error) {

@@ -36,6 +36,9 @@ type Options struct {
 	// Most is the largest number of rows in all. The small samples and a few rows
 	// in each stratum are drawn in any case.
 	Most int64
+	// Pilot, if above 0, is the number of rows about the limit that are drawn, and no more, where the half-width
+	// takes more than ten times Most by what they show.
+	Pilot int64
 	// Confidence is the level of the interval, in (0, 1).
 	Confidence float64
 	Seed       uint64
@@ -59,6 +62,8 @@ type Result struct {
 	// often the width was looked at.
 	Rows  int64
 	Looks int
+	// GaveUp says that no more than a pilot was drawn.
+	GaveUp bool
 }
 
 // Estimate estimates how often a row of the scenario exceeds q. The size is
@@ -94,13 +99,14 @@ func Estimate(ctx context.Context, scenario sim.Scenario, q sim.Requirement, o O
 		r.Estimate = s.estimate()
 		r.Width = (r.Estimate.High - r.Estimate.Low) / 2 / r.Estimate.Value
 		r.Reached = r.Width <= o.Relative
-		if r.Reached || capped || r.Looks == mostLooks || r.Estimate.Count == 0 {
+		if r.Reached || capped || r.Looks == mostLooks || r.Estimate.Count == 0 || s.tooMany(s.needed()) {
 			break
 		}
 		share = s.shares(s.exceeding)
 	}
 	if !r.Reached {
 		r.Needed = s.needed()
+		r.GaveUp = s.tooMany(r.Needed)
 	}
 	r.Rows = s.done
 	return r, nil

@@ -20,6 +20,10 @@ func (s *sample) more(share []float64) (extra []int64, capped bool) {
 	if total(extra) <= left {
 		return extra, false
 	}
+	pilot := s.tooMany(total(extra)) // a profile may be far off: what a pilot shows decides
+	if pilot {
+		left = min(left, s.Pilot)
+	}
 	fit := float64(left) / float64(total(extra))
 	for h, n := range extra {
 		extra[h] = int64(fit * float64(n))
@@ -27,8 +31,15 @@ func (s *sample) more(share []float64) (extra []int64, capped bool) {
 			extra[h] = max(extra[h], fewestRows)
 		}
 	}
-	return extra, true
+	return extra, !pilot
 }
+
+// hopeless is how many times Most a half-width may take before no more than a pilot is drawn for it: all of Most would leave
+// it more than three times too wide.
+const hopeless = 10
+
+// tooMany says that so many rows are out of reach.
+func (s *sample) tooMany(rows int64) bool { return s.Pilot > 0 && rows/hopeless > s.Most }
 
 // grown returns additional rows in proportion to those there are; nil without any.
 func (s *sample) grown(share []float64) []int64 {

@@ -108,6 +108,24 @@ func TestCapIsKept(t *testing.T) {
 	assert.True(t, curved.estimate(t, o).Reached)
 }
 
+// With a pilot no more is drawn where that would not do by far, and what is within reach is drawn as without.
+func TestAPilotGivesUpWhatIsOutOfReach(t *testing.T) {
+	o := options(1e-4)
+	o.Most, o.Pilot = 100_000, 10_000
+	r := curved.estimate(t, o)
+	assert.True(t, r.GaveUp)
+	assert.Less(t, r.Rows, int64(40_000), "the pilot, the small samples and a few rows in each stratum")
+	assert.Greater(t, r.Needed, int64(hopeless)*o.Most)
+	o.Pilot = 0
+	r = curved.estimate(t, o)
+	assert.False(t, r.GaveUp)
+	assert.Greater(t, r.Rows, int64(95_000), "the cap is there to be used")
+	o = options(0.1)
+	want := curved.estimate(t, o)
+	o.Pilot = 100
+	assert.Equal(t, want, curved.estimate(t, o))
+}
+
 func TestNeverSeenIsABound(t *testing.T) {
 	p := problem{"never", func(x [3]float64) float64 { return x[0] - 40 }, false, 0, 0}
 	r := p.estimate(t, options(0.1))

@@ -173,7 +173,7 @@ func (a *Appendix) requirements() (sentence string) {
 		case all == "":
 			sentence = fmt.Sprintf("As written, %s.", first)
 		default:
-			sentence = fmt.Sprintf("As written, %s; over all conditions of the mission, %s.", first, all)
+			sentence = fmt.Sprintf("Over all conditions of the mission, %s; as written, %s.", all, first)
 		}
 		if len(sentence) <= longestSentence {
 			break

@@ -23,7 +23,7 @@ func TestAVerdictIsNeverCut(t *testing.T) {
 	}
 	a.Run.Requirements = append(a.Run.Requirements, reports.Requirement{Label: "hotter edge", Verdict: "not met"})
 	verdict := a.Verdict()
-	assert.Equal(t, "As written, 1 of 41 requirements is not met (hotter edge) and 40 are undecided (thread force over stripping strength, thread force over stripping strength and 38 more); over all conditions of the mission, all 40 requirements are undecided (inertia over holding friction, inertia over holding friction and 38 more).", verdict)
+	assert.Equal(t, "Over all conditions of the mission, all 40 requirements are undecided (inertia over holding friction, inertia over holding friction and 38 more); as written, 1 of 41 requirements is not met (hotter edge) and 40 are undecided (thread force over stripping strength, thread force over stripping strength and 38 more).", verdict)
 	var b bytes.Buffer
 	d := reports.Document{Blocks: []reports.Block{reports.Paragraph(verdict)}}
 	require.NoError(t, reports.WriteMarkdown(&b, d))

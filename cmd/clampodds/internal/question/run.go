@@ -256,6 +256,7 @@ func (r *Running) Ask(ctx context.Context, s *study.Study) (*Counted, error) {
 	done.addKnowledge(mission)
 	decision, verdict := decided(s, mission, run.Confidence)
 	done.Result.Decision = decision
+	decision.Counted = r.Until.counts(s, decision)
 	if r.WithoutKnowledge {
 		done.Result.Decision.Policy = "predictive"
 	}

@@ -20,6 +20,26 @@ import (
 type Until struct {
 	Text string // WHAT=WIDTH; empty for a run of fixed size
 	Cap  int64  // the most cards it may take
+	// Insists says that as many are drawn even where ten times as many would not do.
+	Insists bool
+}
+
+// pilotCards are drawn where it would take far too many.
+const pilotCards = 200_000
+
+// pilot is Pilot of strata.Options.
+func (u Until) pilot() int64 {
+	if u.Insists {
+		return 0
+	}
+	return pilotCards
+}
+
+// counts says that the number of a decision is what is asked for.
+func (u Until) counts(s *study.Study, d *reports.Decision) bool {
+	name, _, _ := strings.Cut(u.Text, "=")
+	l, err := Limit(s, name)
+	return u.Text != "" && err == nil && l.Name == d.Requirement && d.Condition == cmp.Or(s.ConditionName, AsWritten)
 }
 
 // goal is what --until asks for; one without text is none.
@@ -170,7 +190,7 @@ func (g *goal) refine(ctx context.Context, c *Counting, run *sim.Run, done *Coun
 	defer clear()
 	relative := g.whole.(sim.KnownProbability).Relative
 	found, err := strata.Estimate(ctx, run.Scenarios[0], run.Scenarios[0].Requirements[at], strata.Options{
-		Relative: relative, Most: g.Cap, Confidence: run.Confidence, Seed: run.Seed, Workers: run.Workers, Progress: show,
+		Relative: relative, Most: g.Cap, Pilot: g.pilot(), Confidence: run.Confidence, Seed: run.Seed, Workers: run.Workers, Progress: show,
 	})
 	if errors.Is(err, context.Canceled) {
 		return ErrInterrupted
@@ -180,6 +200,9 @@ func (g *goal) refine(ctx context.Context, c *Counting, run *sim.Run, done *Coun
 	}
 	u := done.Result.Until
 	u.Width, u.Wanted, u.Reached, u.Needed = found.Width, relative, found.Reached, neededCount(found.Needed)
+	if found.GaveUp {
+		u.GaveUpAt = g.Cap
+	}
 	u.Plan, u.Rows, u.Looks = "strata along the rise of the output; gamma interval", found.Rows, found.Looks
 	q := &done.Result.Requirements[at]
 	q.PerCard, u.Limit = found.Estimate, q.Name

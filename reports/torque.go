@@ -211,7 +211,8 @@ func (t Torque) Document() Document {
 		d.AddFilled(Paragraph(p))
 	}
 	d.Add(t.needed()...)
-	d.AddFilled(t.lines(), t.compared())
+	d.Add(t.lines()...)
+	d.AddFilled(t.compared())
 	d.AddFilled(t.missionEnds())
 	d.Add(t.ends())
 	d.AddFilled(t.widening())

@@ -312,20 +312,23 @@ func (t Torque) tool() string {
 	return fmt.Sprintf("The tool's class, ± %s %%, is ± %s there, more than the tolerance: an inspection with that tool cannot hold it; a better class is needed.", Plain(100*t.Allowed.ToolClass), t.both(deviation))
 }
 
-// lines are to be copied: for the drawing in both units, and for the study.
-func (t Torque) lines() *Table {
+// lines are to be copied, each as it stands: for the drawing in both units, and for the study, where a key has its name in full
+// only outside of its table.
+func (t Torque) lines() []Block {
 	if t.Advice == nil || t.noTolerance() {
 		return nil
 	}
-	table := newTable("lines", "To copy", texts("for", "line"))
-	table.AddRow("drawing", t.drawingLine())
-	table.addGiven("", t.caution())
+	blocks := []Block{Paragraph("To copy to the drawing:"), Code(t.drawingLine())}
+	if caution := t.caution(); caution != "" {
+		blocks = append(blocks, Paragraph(caution))
+	}
 	study := t.Advice.StudyLine
 	if study == "" {
-		study = "no line: screw.torque rests on readings or lots, which are of the torque now; fit readings at the new one, or state the spread of the tool"
+		return append(blocks, Paragraph("There is no line for the study: screw.torque rests on readings or lots, which are of the torque now; fit readings at the new one, or state the spread of the tool."))
 	}
-	table.AddRow("study", study)
-	return table
+	return append(blocks,
+		Paragraph("To copy to the study, under [screw] in place of torque:"), Code(strings.TrimPrefix(study, "screw.")),
+		Paragraph("or to a study without a table [screw], such as one that extends this one, before its first table:"), Code(study))
 }
 
 // drawingLine is what goes on the drawing, in both units.

@@ -53,7 +53,7 @@ func TestWhatIsAllowedIsToldApart(t *testing.T) {
 	assert.Contains(t, torque.headline(), "from 0.600 to 2.20 N·m (0.600 to 2.20 N·m) of nominal torque, of which 0.600 to 2.00 N·m (0.600 to 2.00 N·m) is allowed.")
 	assert.Equal(t, "CAUTION: with the tool set to 2.00 N·m (2.00 N·m), 50 % of the screws get more than the clamp maker's most, 2.00 N·m (2.00 N·m), by its scatter: one is too many.", torque.caution())
 	assert.Contains(t, torque.headline(), "YES, with a caution: ")
-	assert.Equal(t, torque.caution(), torque.lines().Rows[1][1], "beside the line for the drawing")
+	assert.Equal(t, []Block{Code(torque.drawingLine()), Paragraph(torque.caution())}, torque.lines()[1:3], "beside the line for the drawing, and not in it")
 	front := Front{Run: &Run{}, Inputs: &Inputs{}, Torque: &torque}.decision()
 	at := slices.IndexFunc(front.Rows, func(row []string) bool { return row[0] == "torque for the drawing" })
 	assert.Equal(t, []string{"caution", strings.TrimPrefix(torque.caution(), cautionMark)}, front.Rows[at+1])
@@ -62,7 +62,7 @@ func TestWhatIsAllowedIsToldApart(t *testing.T) {
 
 	torque.Widening = []TorqueWidening{{End: "lower", InputShare: InputShare{Key: "friction.ramp"}}, {End: "upper", InputShare: InputShare{Key: "screw.head_friction"}}}
 	assert.Len(t, torque.restsOn(), 1, "the window's upper end is not the one that binds")
-	assert.Contains(t, torque.lines().Rows[2][1], "screw.torque rests on readings or lots")
+	assert.Contains(t, torque.lines()[3], "screw.torque rests on readings or lots")
 
 	// Room without a caution comes before room with one.
 	torque.Advice.Room, torque.Advice.ToleranceBinds, torque.Advice.UsualShare = 0.4, true, 0.1

@@ -1,13 +1,19 @@
 package question
 
 import (
+	"bytes"
 	"context"
 	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/dist"
 	"clampodds/reports"
 	"clampodds/sim"
@@ -56,6 +62,34 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	assert.Contains(t, text, "is outside")
 	assert.Contains(t, text, "in·lbf")
 	assert.Contains(t, text, "Below it, hottest spot of the edges is undecided, hot day. Above it, screw stress over 0.9 yield is not shown to hold, as written.")
+
+	// What is to be copied is pasted as it was printed, however wide the terminal is.
+	result.Advice.StudyLine = asked.study.TorqueLine(0.8)
+	path, err := filepath.Abs("../../../../testdata/studies/two-face.toml")
+	require.NoError(t, err)
+	written, err := os.ReadFile(path)
+	require.NoError(t, err)
+	line := func(start, text string) string { return regexp.MustCompile("(?m)^" + start + " += .*$").FindString(text) }
+	for _, width := range []int{60, 80, 200} {
+		var b bytes.Buffer
+		require.NoError(t, reports.Terminal{Width: width}.Write(&b, result.Document()))
+		for _, pasted := range []string{
+			strings.Replace(string(written), line("torque", string(written)), line("torque", b.String()), 1),
+			"extends = '" + path + "'\n" + line(`screw\.torque`, b.String()) + "\n[screw]\nhead_friction = 0.2\n",
+		} {
+			to := filepath.Join(t.TempDir(), "pasted.toml")
+			require.NoError(t, os.WriteFile(to, []byte(pasted), 0o600))
+			s, err := study.Load(to)
+			if strings.HasPrefix(pasted, "extends") {
+				assert.ErrorContains(t, err, "screw", "that is why it says: without a table [screw]")
+				require.NoError(t, os.WriteFile(to, []byte(strings.Split(pasted, "[screw]")[0]), 0o600))
+				s, err = study.Load(to)
+			}
+			require.NoError(t, err)
+			assert.InDelta(t, 0.8, s.Input("screw.torque").Nominal, 1e-9)
+		}
+		assert.Regexp(t, `(?m)^TIGHTEN CLAMP SCREW TO .* in·lbf\)$`, b.String())
+	}
 }
 
 // The tool's scatter, 6 % at 95 %, takes half of the screws beyond a largest torque that the tool is set to, and 6 in 1000

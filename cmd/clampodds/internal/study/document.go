@@ -70,6 +70,8 @@ func slip(text []byte, number int, refused string) (message, hint string) {
 	}
 	line := strings.Split(string(text), "\n")[max(0, number-1)]
 	switch {
+	case openAtItsEnd([]byte(line)):
+		return "a line ends between { and }", "write all from { to } in one line, however long"
 	case curlyQuotes.MatchString(line):
 		return fmt.Sprintf("the quotes are typographic: %s", curlyQuotes.FindString(line)), `write "`
 	case decimalComma.MatchString(line):
@@ -78,6 +80,22 @@ func slip(text []byte, number int, refused string) (message, hint string) {
 		return "no = stands in this line", `a study has lines such as title = "Card"; a table of readings is none`
 	}
 	return "", ""
+}
+
+// openAtItsEnd reports whether a brace of a line is still open where it ends.
+func openAtItsEnd(line []byte) bool {
+	open := 0
+	for i := 0; i < len(line) && line[i] != '#'; i++ {
+		switch line[i] {
+		case '"', '\'':
+			i += quotedLength(line[i:]) - 1
+		case '{':
+			open++
+		case '}':
+			open--
+		}
+	}
+	return open > 0
 }
 
 // tooDeep returns the line where a text goes deeper than maxDepth, 0 if nowhere. It looks at brackets

@@ -73,6 +73,7 @@ var mistakes = []struct{ name, old, new string }{
 	{"bare flatness", `p95 = "25 um"`, `p95 = 25`},
 	{"comma without quotes", `sigma_ln = 0.2`, `sigma_ln = 0,2`},
 	{"comma in a list of parameters", `median = 0.14, p95`, `median = 0,14, p95`},
+	{"line that ends in braces", `{ shape = "normal", nominal = "0.70 N*m"`, "{ shape =\n\"normal\", nominal = \"0.70 N*m\""},
 	{"typographic quotes", `"air"`, `“air”`},
 	{"no study", `anchor   =`, "torque;0,65\nanchor   ="},
 	{"not UTF-8", `"air"`, "\"air\" # \xb0"},

@@ -219,7 +219,7 @@ func (c Change) inShort() string {
 	if q.Untouched {
 		return text + ": no requirement that decides is touched"
 	}
-	return fmt.Sprintf("%s: %s, %s before, %s after; change %s, margin %s", text, q.Label, inSentence(q.Before), inSentence(q.After), q.intervalText(), c.Margin)
+	return fmt.Sprintf("%s: %s, %s before, %s after; change, on draws common to both, %s, margin %s", text, q.Label, inSentence(q.Before), inSentence(q.After), q.intervalText(), c.Margin)
 }
 
 // test names what thermal readings have narrowed.
@@ -241,8 +241,8 @@ const mostAssumptions = 4
 
 // assumptions is what must be true for the decision, the weightiest first.
 func (f Front) assumptions() *Table {
-	t := newTable("assumptions", "What must be true", texts("assumption"), numbers("as stated, P1 … P99", "weight"), texts("source"))
-	shares, of := f.weights()
+	shares, head, of := f.weights()
+	t := newTable("assumptions", "What must be true", texts("assumption"), numbers("as stated, P1 … P99", head), texts("source"))
 	var unknown []Input
 	for _, in := range f.Inputs.Inputs {
 		if in.Knowledge {
@@ -272,7 +272,7 @@ func (f Front) assumptions() *Table {
 	}
 	t.AddRow("hardware stays as stated", "", "not counted", "no creep, no fretting, no tilting pieces: see Model")
 	if len(unknown) > 0 {
-		t.note("weight: share of " + of + ".")
+		t.note(head + ": " + of + ".")
 	}
 	return t
 }
@@ -294,8 +294,8 @@ func (f Front) restOf(shares map[string]float64, listed, rest []Input) (sum floa
 }
 
 // weights are the shares of what is not known, where it was taken apart, else of the
-// spread; with what they are shares of.
-func (f Front) weights() (shares map[string]float64, of string) {
+// spread; with what they are shares of, as the head of a column and in full.
+func (f Front) weights() (shares map[string]float64, head, of string) {
 	shares = map[string]float64{}
 	if d := f.Run.Decision; d != nil && len(d.Needed) > 0 {
 		for _, n := range d.Needed {
@@ -303,14 +303,14 @@ func (f Front) weights() (shares map[string]float64, of string) {
 				shares[n.Inputs[0]] = n.Share
 			}
 		}
-		return shares, "what is not known of the probability that decides"
+		return shares, "part of what is not known", "share of the variance that what is not known gives the probability that decides, as a normal score"
 	}
 	for _, s := range f.Drivers.Spread {
 		if len(s.Inputs) == 1 && !s.Total.Indistinguishable {
 			shares[s.Inputs[0]] = s.Total.Value
 		}
 	}
-	return shares, "the variance of the " + f.Drivers.Label + ", " + f.Drivers.Condition()
+	return shares, "part of the spread", "share of the variance of the " + f.Drivers.Label + ", " + f.Drivers.Condition()
 }
 
 // beyondMeans is what it means that cards were computed outside a range.

@@ -209,7 +209,7 @@ func (c Change) headline() string {
 		"met": "every target is met", "not met": "a target is not met", "undecided": "a target is undecided", "no target": "no target is set",
 	}[c.TargetVerdict]
 	if c.AfterDecision != nil && c.AfterDecision.NotAllowed != "" {
-		target = c.AfterDecision.NotAllowed
+		target = c.AfterDecision.notAllowed()
 	}
 	return fmt.Sprintf("%s%s%s: %s; after the change %s.", strings.ToUpper(c.Verdict), withCaution(c.caution()), c.AfterDecision.ofWhich(), difference, target)
 }

@@ -83,7 +83,7 @@ func TestAChangeOfTheToolKeepsToTheMaker(t *testing.T) {
 	after := Decision{Verdict: "met", Requirement: "spot", Label: "spot above 72 °C", Condition: "as written", Target: 1e-3}
 	c := Change{Verdict: "safe", DifferenceVerdict: "safe", TargetVerdict: "met", Margin: "+5e-4", Deciding: -1, AfterDecision: &after, Same: true,
 		AboveMost: &ScrewsBeyond{Limit: 0.8, Share: 1.2e-3, Before: new(float64), LimitText: "0.8 N·m", Reach: "0.845 N·m"}}
-	const caution = "CAUTION: after the change 0.12 % of the screws get more than the clamp maker's most, 0.8 N·m, by the tool's scatter, up to 0.845 N·m (before it none): one is too many."
+	const caution = "CAUTION: after the change 0.12 % of the screws get more than the clamp maker's most, 0.8 N·m, by the tool's scatter as the study states it, up to 0.845 N·m (before it none): one is too many."
 	assert.Contains(t, c.headline(), "SAFE, with a caution: ")
 	assert.Contains(t, c.Record().Blocks, Block(Paragraph(caution)))
 	assert.Contains(t, c.inShort(), "SAFE, with a caution")

@@ -87,7 +87,7 @@ func (d Decision) Sentence() Paragraph {
 // why is the reason of the verdict: that of the targets, or what comes before them.
 func (d Decision) why() string {
 	if d.NotAllowed != "" {
-		return fmt.Sprintf("%s. By the targets alone it is %s: %s", d.NotAllowed, d.ByTargets, d.reason())
+		return fmt.Sprintf("%s. By the targets alone it is %s: %s", d.notAllowed(), d.ByTargets, d.reason())
 	}
 	return d.reason()
 }

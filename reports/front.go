@@ -94,7 +94,7 @@ func (f Front) decision() *Table {
 func (d Decision) verdictWords() string {
 	text := strings.ToUpper(d.Verdict) + withCaution(d.caution()) + d.ofWhich()
 	if d.NotAllowed != "" {
-		return fmt.Sprintf("%s: %s; by the targets alone %s", text, d.NotAllowed, d.ByTargets)
+		return fmt.Sprintf("%s: %s; by the targets alone %s", text, d.notAllowed(), d.ByTargets)
 	}
 	switch d.Wanting {
 	case "cards":
@@ -198,7 +198,7 @@ func (t Torque) forDrawing() string {
 	case t.Verdict == "yes" && t.Advice != nil && t.notMet() == nil:
 		return t.drawingLine()
 	case t.NotAllowed:
-		return "none is recommended: " + t.disjoint()
+		return "none is recommended: " + t.disjoint(" ("+t.allowedWords()+")")
 	case t.Mission == nil && t.Verdict == "no":
 		return "none: no torque holds every requirement"
 	case t.Mission != nil && t.narrow():

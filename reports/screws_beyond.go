@@ -46,7 +46,7 @@ func (b ScrewsBeyond) words() string {
 	default:
 		before = " (before it none)"
 	}
-	return fmt.Sprintf("%s of the screws get %s than the clamp maker's %s, %s, by the tool's scatter%s%s", Percent(b.Share), than, name, b.LimitText, reach, before)
+	return fmt.Sprintf("%s of the screws get %s than the clamp maker's %s, %s, by the tool's scatter as the study states it%s%s", Percent(b.Share), than, name, b.LimitText, reach, before)
 }
 
 // cautionOf says it of either limit; empty for none.
@@ -71,6 +71,30 @@ type ByMaker struct {
 	// they are too few to matter beside the targets.
 	BelowLeast *ScrewsBeyond `json:"torque_below_makers_least,omitempty"`
 	AboveMost  *ScrewsBeyond `json:"torque_above_makers_most,omitempty"`
+	// Helps says what does where it is the scatter that is not allowed.
+	Helps string `json:"what_helps,omitempty"`
+}
+
+// NotTooMany does not allow the torque where more than a share of the screws are beyond either limit.
+func (m *ByMaker) NotTooMany(most float64) {
+	var parts []string
+	for _, b := range []*ScrewsBeyond{m.BelowLeast, m.AboveMost} {
+		if b != nil && b.Share > most {
+			parts = append(parts, b.words())
+		}
+	}
+	if len(parts) > 0 {
+		m.NotAllowed = fmt.Sprintf("%s, where at most %s may (if each were damage, the smallest target would be missed)", strings.Join(parts, "; "), Percent(most))
+		m.Helps = "a finer tool or another torque helps: torque tells which is allowed"
+	}
+}
+
+// notAllowed is why the torque is not allowed, with what helps.
+func (m ByMaker) notAllowed() string {
+	if m.Helps == "" {
+		return m.NotAllowed
+	}
+	return m.NotAllowed + "; " + m.Helps
 }
 
 // caution is that of the screws, unless the torque itself is not allowed.
@@ -86,7 +110,7 @@ func (m ByMaker) cautionAt(where string) string {
 // Words say it; empty for nothing.
 func (m ByMaker) Words() string {
 	if m.NotAllowed != "" {
-		return "NOT ALLOWED: " + m.NotAllowed + "."
+		return "NOT ALLOWED: " + m.notAllowed() + "."
 	}
 	return m.caution()
 }

@@ -12,7 +12,7 @@ import (
 func TestADecisionSaysHowManyScrewsAreBeyondTheMakersLimits(t *testing.T) {
 	d := Decision{Verdict: "met", Requirement: "spot", Label: "spot above 72 °C", Condition: "as written", Target: 1e-3, ByMaker: ByMaker{
 		BelowLeast: &ScrewsBeyond{Limit: 0.6, Share: 0.02, Below: true, LimitText: "0.6 N·m", Reach: "0.55 N·m"}, AboveMost: &ScrewsBeyond{Limit: 0.8, Share: 1.2e-3, LimitText: "0.8 N·m"}}}
-	const words = "2 % of the screws get less than the clamp maker's least, 0.6 N·m, by the tool's scatter, down to 0.55 N·m; 0.12 % of the screws get more than the clamp maker's most, 0.8 N·m, by the tool's scatter: one is too many."
+	const words = "2 % of the screws get less than the clamp maker's least, 0.6 N·m, by the tool's scatter as the study states it, down to 0.55 N·m; 0.12 % of the screws get more than the clamp maker's most, 0.8 N·m, by the tool's scatter as the study states it: one is too many."
 	run := Run{Decision: &d, Provenance: Provenance{Complete: true}}
 	told := run.Document().Blocks
 	assert.Contains(t, string(told[0].(Paragraph)), "MET, with a caution: every target holds")

@@ -105,6 +105,9 @@ type TorqueSetting struct {
 	// scatter, with the tool set as low, or as high, as the tolerance goes.
 	BelowLeast float64 `json:"share_below_least,omitempty"`
 	AboveMost  float64 `json:"share_above_most,omitempty"`
+	// NominalBelow and NominalAbove are those with it set to Torque.
+	NominalBelow float64 `json:"share_below_least_at_nominal,omitempty"`
+	NominalAbove float64 `json:"share_above_most_at_nominal,omitempty"`
 	// Few is the share of screws that may get what is not allowed without a word. WithinLeast is the least setting with as few
 	// below what is allowed, WithinMost the largest with as few above; 0 where the recommendation has no more.
 	Few         float64 `json:"share_without_a_word,omitempty"`
@@ -124,8 +127,13 @@ type TorqueRoom struct {
 
 // TorqueAllowed is what a recommendation keeps to; 0 is not asked. Torques in N*m.
 type TorqueAllowed struct {
-	Least            float64 `json:"least"`
-	Most             float64 `json:"most"`
+	Least float64 `json:"least"`
+	Most  float64 `json:"most"`
+	// LeastSetting and MostSetting are the settings from which, and up to which, no more than Beyond of the screws are beyond either limit by
+	// the tool's scatter; the first is above the second where there is none.
+	LeastSetting     float64 `json:"least_setting"`
+	MostSetting      float64 `json:"most_setting"`
+	Beyond           float64 `json:"share_that_may_be_beyond"`
 	Margin           float64 `json:"margin_to_ends"`
 	LargestTolerance float64 `json:"largest_tolerance"`
 	// Step is the resolution of the tool, or a round number where the study gives none.

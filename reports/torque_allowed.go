@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -19,28 +20,55 @@ func (t Torque) ofItAllowed() string {
 func (t Torque) allowedPart() (low, high float64) {
 	low, high = t.Mission.Lower.Torque, t.Mission.Upper.Torque
 	if t.Advice.LeastBinds {
-		low = max(low, t.Allowed.Least)
+		low = max(low, t.Allowed.leastSetting())
 	}
 	if t.Advice.MostBinds {
-		high = min(high, t.Allowed.Most)
+		high = min(high, t.Allowed.mostSetting())
 	}
 	return low, high
 }
 
+// leastSetting is the lowest setting that is allowed, with the tool's scatter; 0 where nobody says. mostSetting likewise.
+func (a TorqueAllowed) leastSetting() float64 { return cmp.Or(a.LeastSetting, a.Least) }
+func (a TorqueAllowed) mostSetting() float64  { return cmp.Or(a.MostSetting, a.Most) }
+
+// outside reports whether a setting is not allowed.
+func (a TorqueAllowed) outside(setting float64) bool {
+	return setting < a.leastSetting() || a.Most > 0 && setting > a.mostSetting()
+}
+
+// byScatter says that the tool's scatter narrows what is allowed.
+func (a TorqueAllowed) byScatter() bool {
+	return a.leastSetting() > a.Least || a.Most > 0 && a.mostSetting() < a.Most
+}
+
 func (t Torque) allowedWords() string {
 	a := t.Allowed
-	switch {
-	case a.Least > 0 && a.Most > 0:
-		return "the clamp maker's " + t.window(a.Least, a.Most)
-	case a.Least > 0:
-		return "the clamp maker's least, " + t.both(a.Least)
+	text := t.limits(a.Least, a.Most, "the clamp maker's ", "the clamp maker's least, ", "the clamp maker's most, ")
+	switch least, most := a.leastSetting(), a.mostSetting(); {
+	case !a.byScatter():
+	case a.Most > 0 && least > most:
+		text += fmt.Sprintf(", which no setting keeps with the tool's scatter (at most %s of the screws may be beyond either)", Percent(a.Beyond))
+	default:
+		text += fmt.Sprintf(", with the tool's scatter settings %s (at most %s of the screws may be beyond)", t.limits(least, most, "of ", "from ", "up to "), Percent(a.Beyond))
 	}
-	return "the clamp maker's most, " + t.both(a.Most)
+	return text
+}
+
+// limits are both of them, or the one that there is.
+func (t Torque) limits(least, most float64, between, from, upTo string) string {
+	switch {
+	case least > 0 && most > 0:
+		return between + t.window(least, most)
+	case least > 0:
+		return from + t.both(least)
+	}
+	return upTo + t.both(most)
 }
 
 // notAllowed says of a torque that the clamp maker does not allow it; empty where that is not so.
 func (t Torque) notAllowed(torque float64) string {
-	if a := t.Allowed; torque < a.Least || a.Most > 0 && torque > a.Most {
+	if t.Allowed.outside(torque) {
 		return "not allowed: outside " + t.allowedWords()
 	}
 	return ""
@@ -97,10 +125,13 @@ func (t Torque) bounds() string {
 		where   string
 		binds   bool
 		maker   float64
+		setting float64
 		mission TorqueMissionEnd
 		written TorqueEnd
-	}{{"below", t.Advice.LeastBinds, t.Allowed.Least, t.Mission.Lower, t.Lower}, {"above", t.Advice.MostBinds, t.Allowed.Most, t.Mission.Upper, t.Upper}} {
+	}{{"below", t.Advice.LeastBinds, t.Allowed.Least, t.Allowed.leastSetting(), t.Mission.Lower, t.Lower}, {"above", t.Advice.MostBinds, t.Allowed.Most, t.Allowed.mostSetting(), t.Mission.Upper, t.Upper}} {
 		switch {
+		case end.binds && end.setting != end.maker:
+			parts = append(parts, fmt.Sprintf("%s, %s, beyond which the torque is not allowed: there the tool's scatter takes %s of the screws beyond the clamp maker's limit, %s", end.where, t.both(end.setting), Percent(t.Allowed.Beyond), t.both(end.maker)))
 		case end.binds:
 			parts = append(parts, fmt.Sprintf("%s, the clamp maker's limit, %s, beyond which the torque is not allowed", end.where, t.both(end.maker)))
 		case end.mission.Requirement == "" && end.written.Requirement == "":
@@ -155,13 +186,17 @@ func (t Torque) caution() string {
 	a := *t.Advice
 	var parts []string
 	for _, end := range []struct {
-		share, setting, within, allowed float64
-		than, name, further             string
-	}{{a.BelowLeast, a.Torque - a.Tolerance, a.WithinLeast, t.Allowed.Least, "less", "least", "more"}, {a.AboveMost, a.Torque + a.Tolerance, a.WithinMost, t.Allowed.Most, "more", "most", "less"}} {
+		share, nominal, setting, within, allowed float64
+		than, name, further                      string
+	}{{a.BelowLeast, a.NominalBelow, a.Torque - a.Tolerance, a.WithinLeast, t.Allowed.Least, "less", "least", "more"}, {a.AboveMost, a.NominalAbove, a.Torque + a.Tolerance, a.WithinMost, t.Allowed.Most, "more", "most", "less"}} {
 		if end.share <= a.Few {
 			continue
 		}
-		text := fmt.Sprintf("with the tool set to %s, %s of the screws get %s than the clamp maker's %s, %s, by its scatter: one is too many", t.both(end.setting), Percent(end.share), end.than, end.name, t.both(end.allowed))
+		nominal := ""
+		if end.nominal > 0 {
+			nominal = fmt.Sprintf(" (%s with it set to the nominal)", Percent(end.nominal))
+		}
+		text := fmt.Sprintf("with the tool set to %s, %s of the screws get %s than the clamp maker's %s, %s, by its scatter%s: one is too many", t.both(end.setting), Percent(end.share), end.than, end.name, t.both(end.allowed), nominal)
 		if end.within > 0 {
 			text += fmt.Sprintf("; set to %s or %s, %s at most", t.both(end.within), end.further, InPlain(a.Few))
 		}

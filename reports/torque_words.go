@@ -32,7 +32,7 @@ func (t Torque) headline() string {
 		return fmt.Sprintf("YES%s: every requirement holds in %s from %s of nominal torque%s.%s%s", withCaution(t.caution()), scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.ofItAllowed(),
 			beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.NotAllowed:
-		return fmt.Sprintf("%s: every requirement holds in %s from %s of nominal torque, but that is not allowed.", strings.ToUpper(t.Verdict), scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque))
+		return fmt.Sprintf("%s: every requirement holds in %s from %s of nominal torque, but that is not allowed. Allowed are %s.", strings.ToUpper(t.Verdict), scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.allowedWords())
 	case !t.Provenance.Complete && t.AsWritten == "yes":
 		return fmt.Sprintf("INCOMPLETE: the search was stopped before it was through every condition. As written, and on average over what is not known, every requirement holds from %s.", t.onAverage())
 	case !t.Provenance.Complete:
@@ -69,7 +69,7 @@ func (t Torque) onAverage() string {
 	case t.Upper.Requirement == "":
 		text += "; higher ones were not searched (--to)"
 	}
-	if a := t.Allowed; low < a.Least || a.Most > 0 && high > a.Most {
+	if a := t.Allowed; a.outside(low) || a.outside(high) {
 		text += "; what goes beyond " + t.allowedWords() + ", is not allowed"
 	}
 	return text
@@ -202,10 +202,10 @@ func (t Torque) needs(verb string, e TorqueEnd) string {
 
 func (t Torque) advice() string {
 	switch {
+	case t.NotAllowed:
+		return "Nothing is recommended: " + t.disjoint("") + "."
 	case t.notMet() != nil:
 		return "Nothing is recommended for the drawing."
-	case t.NotAllowed:
-		return "Nothing is recommended: " + t.disjoint() + "."
 	case t.Verdict != "yes":
 		return ""
 	case t.noTolerance():
@@ -218,9 +218,9 @@ func (t Torque) advice() string {
 		Plain(t.Shown.Of(a.Step)), t.Shown.Label, t.text(t.Now), t.Shown.Label, t.Tool, scatterWords[t.Scatter])
 }
 
-// disjoint is why nothing is recommended where there is a window.
-func (t Torque) disjoint() string {
-	return "the torques that are shown to hold are not allowed (" + t.allowedWords() + "), and those allowed are not shown to hold"
+// disjoint is why nothing is recommended where there is a window, with what is allowed where that is not said already.
+func (t Torque) disjoint(allowed string) string {
+	return "the torques that are shown to hold are not allowed" + allowed + ", and those allowed are not shown to hold"
 }
 
 // noTolerance says that a step of the tool holds and is allowed, and those beside it do not or are not: no tool is set to a torque without

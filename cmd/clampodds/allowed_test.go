@@ -7,13 +7,16 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"clampodds/dist"
 )
 
 // What the clamp maker says of the study's torque, every command says that looks at the study by it: a torque outside is not met, and
 // nothing is recommended by it; screws that the tool takes outside are a caution.
 func TestEveryCommandKeepsToTheMakersLimits(t *testing.T) {
 	const few = "condition = []\nverdict.policy = 'predictive'\n"
-	cautious := fewInputs(t, few+"torque.most = '0.72 N*m'\n")
+	cautious := fewInputs(t, few+"torque.most = '0.775 N*m'\n")
+	crowded := fewInputs(t, few+"torque.most = '0.72 N*m'\n")
 	outside := fewInputs(t, few+"torque.most = '0.65 N*m'\n")
 	low := fewInputs(t, few+"torque.least = '0.62 N*m'\n")
 	ask := func(code int, args ...string) (text string, found map[string]any) {
@@ -28,7 +31,8 @@ func TestEveryCommandKeepsToTheMakersLimits(t *testing.T) {
 		}
 		return strings.Join(strings.Fields(got.stdout), " "), found
 	}
-	const notAllowed, caution = "the screw's torque of 0.7 N·m is more than the clamp maker allows, torque.most = 0.65 N·m", "of the screws get more than the clamp maker's most, 0.72 N·m, by the tool's scatter, up to 0.8 N·m: one is too many."
+	const notAllowed, caution = "the screw's torque of 0.7 N·m is more than the clamp maker allows, torque.most = 0.65 N·m", "of the screws get more than the clamp maker's most, 0.775 N·m, by the tool's scatter as the study states it, up to 0.8 N·m: one is too many."
+	const tooMany = "17.5 % of the screws get more than the clamp maker's most, 0.72 N·m, by the tool's scatter as the study states it, up to 0.8 N·m, where at most 0.05 % may"
 	for _, one := range []struct {
 		args      []string
 		forbidden int // its exit code
@@ -42,21 +46,25 @@ func TestEveryCommandKeepsToTheMakersLimits(t *testing.T) {
 		text, found := ask(one.forbidden, append(one.args, outside)...)
 		assert.Contains(t, text, notAllowed)
 		assert.Equal(t, notAllowed, found["decision"].(map[string]any)["not_allowed"], one.args)
+		text, _ = ask(one.forbidden, append(one.args, crowded)...)
+		assert.Contains(t, text, tooMany, one.args)
 		text, found = ask(one.allowed, append(one.args, cautious)...)
 		if one.args[0] == "audit" {
-			assert.Contains(t, text, "the 0.72 N·m that the clamp maker allows; the band ends there.")
+			assert.Contains(t, text, "the 0.775 N·m that the clamp maker allows; the band ends there.")
 			continue
 		}
 		assert.Contains(t, text, caution)
-		assert.InDelta(t, 0.175, found["decision"].(map[string]any)["torque_above_makers_most"].(map[string]any)["share"], 1e-3, one.args)
+		assert.InDelta(t, dist.NormalSurvival(0.075/0.021429), found["decision"].(map[string]any)["torque_above_makers_most"].(map[string]any)["share"], 1e-5, one.args)
 	}
 
 	text, _ := ask(exitNotMet, "loosen", "--input", "screw.torque", outside)
 	assert.Contains(t, text, "Nothing is to be loosened at a torque that is not allowed")
 	assert.NotContains(t, text, " yes ")
+	text, _ = ask(exitNotMet, "loosen", "--input", "screw.torque", crowded)
+	assert.Contains(t, text, "Nothing is to be loosened at a torque that is not allowed")
 	text, _ = ask(exitDone, "loosen", "--input", "screw.torque", cautious)
-	assert.Contains(t, text, "The spread of screw.torque has to shrink, to 0.23 of itself.")
-	assert.Contains(t, text, "no torque.most: not allowed")
+	assert.Contains(t, text, "it may grow 1.0", "3.29 standard deviations, now 3.5")
+	assert.Contains(t, text, "torque.most: not allowed")
 
 	text, _ = ask(exitNotMet, "audit", outside)
 	assert.Contains(t, text, "NO: "+notAllowed+", and no audit makes it allowed")

@@ -122,15 +122,15 @@ func TestAuditKnowsTheMakersMostTorque(t *testing.T) {
 	assert.NotContains(t, found.Answer, ",,")
 
 	// No screw above it passes, wherever the study cuts the torque or whoever asks.
-	path = write(t, "less.toml", fmt.Sprintf("extends = %q\ntorque.most = \"0.7 N*m\"\n", filepath.ToSlash(looseStudy(t, 0.06))))
+	path = write(t, "less.toml", fmt.Sprintf("extends = %q\ntorque.most = \"0.775 N*m\"\n", filepath.ToSlash(looseStudy(t, 0.06))))
 	band := auditJSON(t, exitDone, path, "--tight", "0.9 N*m")
-	assert.Equal(t, []float64{0.6, 0.7, 0.7}, []float64{band.BandLow, band.BandHigh, band.Sides[1].Reads})
-	assert.InDelta(t, 0.5, band.StudyAboveMost, 1e-9, "the torque is symmetrical about 0.7 N·m")
-	assert.Contains(t, band.Answer, "none above 0.7 N·m")
-	assert.Contains(t, band.Answer, "By the torque of the study 50 % of the screws get more than the 0.7 N·m that the clamp maker allows; the band ends there.")
-	got := invoke("audit", path, "--high", "0.75 N*m", "--quiet")
+	assert.Equal(t, []float64{0.6, 0.775, 0.775}, []float64{band.BandLow, band.BandHigh, band.Sides[1].Reads})
+	assert.InDelta(t, dist.NormalSurvival(0.075/0.021429), band.StudyAboveMost, 1e-5, "6 % of 0.7 N·m at 95 %")
+	assert.Contains(t, band.Answer, "none above 0.775 N·m")
+	assert.Contains(t, band.Answer, "of the screws get more than the 0.775 N·m that the clamp maker allows; the band ends there.")
+	got := invoke("audit", path, "--high", "0.78 N*m", "--quiet")
 	assert.Equal(t, exitUsage, got.code)
-	assert.Contains(t, got.stderr, "--high 0.75 N*m: above 0.7 N·m, the most that the clamp maker allows")
+	assert.Contains(t, got.stderr, "--high 0.78 N*m: above 0.775 N·m, the most that the clamp maker allows")
 	got = invoke("audit", path, "--low", "0.65 N*m", "--high", "0.6 N*m", "--quiet")
 	assert.Contains(t, got.stderr, "--low 0.65 N·m: must be below the upper end of the band, 0.6 N·m")
 }

@@ -56,7 +56,7 @@ func TestTorqueOnAStudy(t *testing.T) {
 	assert.Len(t, r.Compared, 7)
 	assert.Contains(t, r.Advice.StudyLine, `plus_minus = "6 %"`)
 	text := strings.Join(strings.Fields(invoke("torque", cool, "--quiet").stdout), " ")
-	for _, want := range []string{"above, the clamp maker's limit", "beyond which the torque is not allowed", "beyond which it is not shown to hold", "the largest that the study lets be drawn", "The tool's class, ± 6 %", "TIGHTEN CLAMP SCREW TO 0.6", "at the recommended one"} {
+	for _, want := range []string{"above, 0.772 N·m", "0.05 % of the screws beyond the clamp maker's limit, 0.850 N·m", "beyond which the torque is not allowed", "beyond which it is not shown to hold", "the largest that the study lets be drawn", "The tool's class, ± 6 %", "TIGHTEN CLAMP SCREW TO 0.5", "at the recommended one"} {
 		assert.Contains(t, text, want)
 	}
 	low := write(t, "low.toml", "extends = '"+cool+"'\ntorque.most = \"0.3 N*m\"\n")

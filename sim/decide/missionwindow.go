@@ -51,8 +51,8 @@ type MissionWindow struct {
 	Bounds                 Bounds
 	// Checked are the settings recommended: the nominal, the lowest and the highest.
 	Checked []CheckedSetting
-	// Missed is a setting that is not met, where nothing is recommended: where the search started, or
-	// the last that was tried; nil where no step lies inside.
+	// Missed is a setting that is not met, where nothing is recommended: where the search started, the allowed one nearest to a
+	// window that is not allowed, or the last that was tried; nil where no step lies inside.
 	Missed *CheckedSetting
 }
 
@@ -89,6 +89,9 @@ func (a *MissionAdjust) Window(ctx context.Context) (*MissionWindow, error) {
 		}
 	}
 	w.Recommended, w.Tolerance, w.Available, w.Bounds = a.Allowed.within(w.Lower.Met, w.Upper.Met, a.Step, a.keptNear(w))
+	if w.Bounds.Disjoint {
+		return w, a.nearestAllowed(ctx, w)
+	}
 	if !w.Available {
 		return w, nil
 	}
@@ -101,6 +104,33 @@ func (a *MissionAdjust) Window(ctx context.Context) (*MissionWindow, error) {
 		w.Available, w.Missed = false, &last
 	}
 	return w, nil
+}
+
+// nearestAllowed judges the allowed setting nearest to a window none of which is allowed: what stands in its way is the answer. It is no where
+// nothing is allowed, or only what the search knows not to hold.
+func (a *MissionAdjust) nearestAllowed(ctx context.Context, w *MissionWindow) error {
+	most := math.Inf(1)
+	if a.Allowed.Most > 0 {
+		most = a.Allowed.Most
+	}
+	first, last := math.Ceil(a.Allowed.Least/a.Step-rounding)*a.Step, math.Floor(most/a.Step+rounding)*a.Step
+	at := first
+	if most < w.Lower.Met {
+		at = last
+	}
+	switch {
+	case first > last, at < a.Low && !a.LowSearched, at > a.High && !a.HighSearched:
+		w.Verdict = sim.NotMet
+		return nil
+	case at < a.Low, at > a.High: // nobody knows
+		return nil
+	}
+	m, err := a.Judge(ctx, at)
+	if err != nil || holds(m) {
+		return err
+	}
+	w.Missed, w.Verdict = &CheckedSetting{at, m}, m.Verdict
+	return nil
 }
 
 // keptNear is the setting that the recommendation stays near: NaN, for none, where both ends of the window say something.

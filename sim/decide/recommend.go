@@ -47,6 +47,9 @@ func (a Allowed) within(low, high, step, near float64) (setting, tolerance float
 		b.Disjoint = a.Most < low // with the least above the window too: then low is that
 		high = a.Most
 	}
+	if b.Disjoint {
+		return 0, 0, false, b
+	}
 	if setting, b.Room, ok = Widest(low, high, step); !ok {
 		return 0, 0, false, b
 	}

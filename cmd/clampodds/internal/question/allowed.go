@@ -17,10 +17,10 @@ const screwsOfACard = 2
 // unsaid stands in for the smallest target of a study that has none: the one that new writes for screw and thread.
 const unsaid = 1e-3
 
-// fewNotAllowed is the share of screws that may get what the clamp maker does not allow without a word. Targets are judged by
-// numbers that are known to the accuracy of record, a tenth of themselves unless the study says otherwise. If every such screw were damage,
-// both of a card together would still be lost in that of the smallest target, and could turn no verdict.
-func fewNotAllowed(s *study.Study) float64 {
+// mostNotAllowed is the largest share of screws that may get what the clamp maker does not allow, on a side: above it the torque with its
+// scatter is not allowed. If every such screw were damage, both of a card together would then exceed the smallest target, and the study
+// would miss it.
+func mostNotAllowed(s *study.Study) float64 {
 	smallest := 0.0
 	for _, l := range s.Limits {
 		if l.Target > 0 && (smallest == 0 || l.Target < smallest) {
@@ -30,8 +30,12 @@ func fewNotAllowed(s *study.Study) float64 {
 	if smallest == 0 {
 		smallest = unsaid
 	}
-	return accuracyOf(s) * smallest / screwsOfACard
+	return smallest / screwsOfACard
 }
+
+// fewNotAllowed is the share that is left without a word. Targets are judged by numbers that are known to the accuracy of record, a tenth
+// of themselves unless the study says otherwise: as few are lost in that, and could turn no verdict if each were damage.
+func fewNotAllowed(s *study.Study) float64 { return accuracyOf(s) * mostNotAllowed(s) }
 
 // beyond is how many screws get less than the least, or more than the most, that the clamp maker allows, of the edge where they are
 // most, and how many did before a change, if any; nil for few, or where nobody says.
@@ -88,34 +92,37 @@ func decided(s *study.Study, m *decide.Mission, confidence float64) (*reports.De
 	return d, verdict
 }
 
-// byMaker is what the clamp's maker says of the torque of a study.
+// byMaker is what the clamp's maker says of the torque of a study, its scatter included: the rule for every command.
 func byMaker(s *study.Study) (m reports.ByMaker) {
 	if at := slices.IndexFunc(s.Warnings, func(w study.Warning) bool { return w.Code == study.TorqueNotAllowed }); at >= 0 {
 		m.NotAllowed = "the screw's torque of " + s.Warnings[at].Message
 	}
 	m.BelowLeast, m.AboveMost = beyond(s, nil, true), beyond(s, nil, false)
+	if m.NotAllowed == "" {
+		m.NotTooMany(mostNotAllowed(s))
+	}
 	return m
 }
 
 // The keys of the clamp maker's limits in a study.
 const leastKey, mostKey = "torque.least", "torque.most"
 
-// keptAllowed ends what the search says of the torque where more than few screws get what the clamp's maker does not allow, and
+// keptAllowed ends what the search says of the torque where more screws than may get what the clamp's maker does not allow, and
 // names the limit that ends it, if one does. Further inside nothing is judged anew: a mission that is met stays met.
 func keptAllowed(read *study.Study, m loosen.Move, base sim.Verdict, e decide.Reached) (end decide.Reached, stop string) {
 	in := read.Input(m.Input)
 	if in.Parameter.Key != TorqueKey || e.State == decide.Never {
 		return e, ""
 	}
-	few := fewNotAllowed(read)
+	many := mostNotAllowed(read)
 	beyondAt := func(at float64) string {
 		d, err := m.Distribution(in.Dist, at)
 		switch most, least := read.Tool.Most, read.Tool.Least; {
 		case err != nil:
 			return ""
-		case most > 0 && d.Survival(most) > few:
+		case most > 0 && d.Survival(most) > many:
 			return mostKey
-		case least > 0 && d.CDF(least) > few:
+		case least > 0 && d.CDF(least) > many:
 			return leastKey
 		}
 		return ""

@@ -39,6 +39,19 @@ func TestFewScrewsAreFewBesideTheTargets(t *testing.T) {
 		assert.Equal(t, sim.Met, verdict, "a caution, not a verdict")
 		assert.Equal(t, []bool{told, told}, []bool{d.BelowLeast != nil, d.AboveMost != nil}, "%v", share)
 	}
+	// Above half of it they are too many: with both screws of a card it would be missed, if each were damage.
+	assert.InDelta(t, 5e-4, mostNotAllowed(s), 1e-18)
+	for _, below := range []bool{true, false} {
+		for share, want := range map[float64]sim.Verdict{4.9e-4: sim.Met, 5.1e-4: sim.NotMet} {
+			s.Tool.Least, s.Tool.Most = 0, torque.UpperQuantile(share)
+			if below {
+				s.Tool.Least, s.Tool.Most = torque.Quantile(share), 0
+			}
+			d, verdict := decided(s, &decide.Mission{Worst: decide.Place{Member: -1}, Verdict: sim.Met}, 0.95)
+			assert.Equal(t, want, verdict, "%v", share)
+			assert.Equal(t, want == sim.NotMet, d.NotAllowed != "" && d.Helps != "" && d.ByTargets == "met")
+		}
+	}
 	s.Verdict.Accuracy = 0.03
 	assert.InDelta(t, 1.5e-5, fewNotAllowed(s), 1e-18)
 	for i := range s.Limits {
@@ -46,4 +59,5 @@ func TestFewScrewsAreFewBesideTheTargets(t *testing.T) {
 	}
 	s.Verdict.Accuracy = 0
 	assert.InDelta(t, 5e-5, fewNotAllowed(s), 1e-18)
+	assert.InDelta(t, 5e-4, mostNotAllowed(s), 1e-18, "without a target")
 }

@@ -161,7 +161,7 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 	for _, end := range []struct {
 		label string
 		at    float64
-	}{{"least allowed", t.Allowed.Least}, {"most allowed", t.Allowed.Most}} {
+	}{{"least allowed", t.Allowed.LeastSetting}, {"most allowed", t.Allowed.MostSetting}} {
 		if end.at > 0 {
 			mark(end.label, end.at, unit.Text(end.at))
 		}

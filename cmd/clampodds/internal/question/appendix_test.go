@@ -76,7 +76,7 @@ func TestTorqueWindowMarksWhatIsAllowed(t *testing.T) {
 	s, err := study.Load(demo)
 	require.NoError(t, err)
 	a := Appendix{Study: s}
-	a.Torque.Now, a.Torque.Allowed.Most = 0.7, 0.85
+	a.Torque.Now, a.Torque.Allowed.MostSetting = 0.7, 0.85
 	a.Torque.Shown = ShownUnit(0.7, "N*m", "N*m")
 	alt := a.torqueWindow().Alt
 	assert.Contains(t, alt, "Marked, most allowed: 0.85 N·m.")

@@ -131,7 +131,10 @@ func (t *torque) answer(ctx context.Context) (reports.Torque, *decide.Window, er
 	}
 	r.Shown, r.Other = torqueUnits(t.Now, in.Unit)
 	tool := t.study.Tool
-	r.Allowed = reports.TorqueAllowed{Least: tool.Least, Most: tool.Most, Margin: tool.Margin, LargestTolerance: tool.LargestTolerance, Step: t.step, ToolClass: tool.Class}
+	r.Allowed = reports.TorqueAllowed{
+		Least: tool.Least, Most: tool.Most, LeastSetting: t.leastSetting(), MostSetting: t.mostSetting(), Beyond: mostNotAllowed(t.study),
+		Margin: tool.Margin, LargestTolerance: tool.LargestTolerance, Step: t.step, ToolClass: tool.Class,
+	}
 	for _, m := range w.Never {
 		r.Missed = append(r.Missed, t.missed(m))
 	}
@@ -229,7 +232,7 @@ func (t *torque) everyCondition(ctx context.Context, w *decide.Window) *decide.M
 	return &decide.MissionAdjust{
 		Setup: ofRecord(t.Setup, t.study), Interval: w.May(t.From, t.To), Start: t.Now, LowSearched: w.Lower.Requirement == "", HighSearched: w.Upper.Requirement == "", Accuracy: endShare * t.Now, Step: t.step,
 		Allowed: decide.Allowed{
-			Least: t.study.Tool.Least, Most: t.study.Tool.Most, Margin: t.study.Tool.Margin,
+			Least: t.leastSetting(), Most: t.mostSetting(), Margin: t.study.Tool.Margin,
 			LargestTolerance: t.study.Tool.LargestTolerance, ToleranceShare: t.toleranceShare(),
 		},
 		At:    func(setting float64) ([]decide.Member, error) { return judgedMembers(t.study, t.to(setting), true) },

@@ -14,30 +14,56 @@ func (t *torque) addNotAllowed(a *reports.TorqueSetting) {
 	low, high := a.Torque-a.Tolerance, a.Torque+a.Tolerance
 	a.Few = fewNotAllowed(t.study)
 	if below := t.below(); below != nil {
-		if a.BelowLeast = below(low); a.BelowLeast > a.Few {
+		if a.BelowLeast, a.NominalBelow = below(low), below(a.Torque); a.BelowLeast > a.Few {
 			a.WithinLeast = within(a.Few, below, low, high)
 		}
 	}
 	if above := t.above(); above != nil {
-		if a.AboveMost = above(high); a.AboveMost > a.Few {
+		if a.AboveMost, a.NominalAbove = above(high), above(a.Torque); a.AboveMost > a.Few {
 			a.WithinMost = within(a.Few, above, high, low)
 		}
 	}
 }
 
-// below is the share of screws that get less than the least that is allowed at a setting; nil where nobody says. above likewise.
+// below is the share of screws that get less than the least that is allowed at a setting; nil where nobody says, or none scatters. above likewise.
 func (t *torque) below() func(setting float64) float64 {
-	if t.study.Tool.Least == 0 {
+	if t.study.Tool.Least == 0 || t.study.Input(TorqueKey).Dist == nil {
 		return nil
 	}
 	return func(setting float64) float64 { return t.torqueAt(setting).CDF(t.study.Tool.Least) }
 }
 
 func (t *torque) above() func(setting float64) float64 {
-	if t.study.Tool.Most == 0 {
+	if t.study.Tool.Most == 0 || t.study.Input(TorqueKey).Dist == nil {
 		return nil
 	}
 	return func(setting float64) float64 { return t.torqueAt(setting).Survival(t.study.Tool.Most) }
+}
+
+// leastSetting is the lowest that the clamp's maker allows, with the tool's scatter there: 0 where nobody says, above all that is searched where
+// none is allowed. mostSetting likewise.
+func (t *torque) leastSetting() float64 {
+	return settingAllowed(t, t.below(), t.study.Tool.Least, t.To, noneOf*t.To)
+}
+
+func (t *torque) mostSetting() float64 {
+	return settingAllowed(t, t.above(), t.study.Tool.Most, t.From, t.From/noneOf)
+}
+
+// noneOf puts an end out of what is searched.
+const noneOf = 1.01
+
+// settingAllowed is the one nearest to a limit, on the way to another, where no more screws than may are beyond.
+func settingAllowed(t *torque, share func(setting float64) float64, limit, inside, none float64) float64 {
+	many, of := mostNotAllowed(t.study), t.study.Input(TorqueKey).Parameter
+	at := min(max(limit, of.Low), of.High)
+	if share == nil || share(at) <= many {
+		return limit
+	}
+	if at = within(many, share, at, inside); at > 0 {
+		return at
+	}
+	return none
 }
 
 // withoutCaution is the part of the window in every condition where the tool's scatter takes few screws beyond what is allowed; nil where that
@@ -89,5 +115,5 @@ func within(few float64, share func(setting float64) float64, large, small float
 
 // torqueAt is how the torque scatters at a setting.
 func (t *torque) torqueAt(setting float64) dist.Distribution {
-	return dist.Must(t.study.WithTorque(setting)).Input("screw.torque").Dist // the mission was judged there
+	return dist.Must(t.study.WithTorque(setting)).Input(TorqueKey).Dist // the mission was judged there
 }

@@ -133,28 +133,33 @@ func Events(s *study.Study) func(sim.Requirement) []sim.Requirement {
 }
 
 // physics shows the card model to sim, which knows no physics.
-type physics struct{ *study.Model }
-
-func (p physics) Outputs() []sim.Output {
-	var outputs []sim.Output
-	for _, o := range p.Model.Outputs() {
-		outputs = append(outputs, sim.Output(o))
-	}
-	return outputs
+type physics struct {
+	*study.Model
+	outputs []sim.Output // sim asks for them block by block
 }
 
+func newPhysics(m *study.Model) *physics {
+	p := &physics{Model: m}
+	for _, o := range m.Outputs() {
+		p.outputs = append(p.outputs, sim.Output(o))
+	}
+	return p
+}
+
+func (p *physics) Outputs() []sim.Output { return p.outputs }
+
 // Only implements sim.Partial.
-func (p physics) Only(outputs ...string) (sim.Model, []int) {
+func (p *physics) Only(outputs ...string) (sim.Model, []int) {
 	one, columns := p.Model.Only(outputs...)
 	if one == nil {
 		return nil, nil
 	}
-	return physics{one}, columns
+	return newPhysics(one), columns
 }
 
 // asDrawn are the values of the input columns as the cards have them.
 func asDrawn(m sim.Model, x [][]float64) [][]float64 {
-	if p, ok := m.(physics); ok {
+	if p, ok := m.(*physics); ok {
 		return p.Values(x)
 	}
 	return x
@@ -173,7 +178,7 @@ func Scenario(s *study.Study, name string) (sim.Scenario, error) {
 	if err != nil {
 		return sim.Scenario{}, err
 	}
-	return sim.Scenario{Name: name, Inputs: inputs, Model: physics{model}, Requirements: requirements(s)}, nil
+	return sim.Scenario{Name: name, Inputs: inputs, Model: newPhysics(model), Requirements: requirements(s)}, nil
 }
 
 // requirements are the limits of a study that its model judges.

@@ -109,6 +109,9 @@ func WriteLatexTable(w io.Writer, t *Table, name string) error {
 		}
 	}
 	p.line(`\end{longtable}` + latexUncount("table", t.Number))
+	if len(t.Notes) > 0 {
+		p.line(`\raggedright`) // keys do not break: justified, a line of them is mostly gaps
+	}
 	if t.Key == decisionKey { // room on page one for who signs and for the revisions
 		p.line(`\footnotesize`)
 	}

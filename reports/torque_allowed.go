@@ -81,17 +81,22 @@ func (t Torque) OfStudy() string {
 	if not := t.notAllowed(t.Now); not != "" {
 		text += ", " + not
 	}
-	if t.forTheDrawing() {
-		relation := ", within the %s for the drawing"
-		switch {
-		case t.isForTheDrawing():
-			relation = ", that of the %s for the drawing"
-		case math.Abs(t.Now-t.Advice.Torque) > t.Advice.Tolerance+roundingOfSteps*t.Now:
-			relation = ", not the %s for the drawing"
-		}
-		text += fmt.Sprintf(relation, t.Recommended(t.Shown))
+	return text + t.toTheDrawings()
+}
+
+// toTheDrawings says how the study's torque stands to that for the drawing; empty where there is none.
+func (t Torque) toTheDrawings() string {
+	if !t.forTheDrawing() {
+		return ""
 	}
-	return text
+	relation := "within"
+	switch {
+	case t.isForTheDrawing():
+		relation = "that of"
+	case math.Abs(t.Now-t.Advice.Torque) > t.Advice.Tolerance+roundingOfSteps*t.Now:
+		relation = "not"
+	}
+	return fmt.Sprintf(", %s the %s for the drawing", relation, t.Recommended(t.Shown))
 }
 
 // elsewhere says how to get the numbers at the torque for the drawing, where the study's is another.
@@ -99,7 +104,7 @@ func (t Torque) elsewhere() string {
 	if !t.forTheDrawing() || t.isForTheDrawing() || t.Advice.StudyLine == "" {
 		return ""
 	}
-	return "; the line for the study under Torque window puts it at the torque for the drawing"
+	return "; those at the drawing's come with the study line under Torque window"
 }
 
 // roundingOfSteps is how far sums of steps of the tool may be off, over the torque.
@@ -149,7 +154,11 @@ func (t Torque) bounds() string {
 	if text := t.room(); text != "" {
 		parts = append(parts, text)
 	}
-	return "What bounds the recommendation: " + strings.Join(parts, "; ") + "."
+	what := "the recommendation"
+	if t.noTolerance() {
+		what = "it"
+	}
+	return "What bounds " + what + ": " + strings.Join(parts, "; ") + "."
 }
 
 // room says for how much tolerance there is room, that without a caution first; empty where the tolerance is all there is.
@@ -157,6 +166,8 @@ func (t Torque) room() string {
 	a := t.Advice
 	free := a.NoCaution
 	switch {
+	case t.noTolerance():
+		return ""
 	case free == nil && a.ToleranceBinds:
 		return fmt.Sprintf("there is room for ± %s", t.both(a.Room))
 	case free == nil:

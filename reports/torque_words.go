@@ -255,7 +255,7 @@ func (t Torque) inside() string {
 	if !t.Provenance.Complete {
 		return ""
 	}
-	text := fmt.Sprintf("The study's torque, %s %s, %s.", t.text(t.Now), t.Shown.Label, where)
+	text := fmt.Sprintf("The study's torque, %s %s, %s%s.", t.text(t.Now), t.Shown.Label, where, t.toTheDrawings())
 	if len(t.Checked) == 0 {
 		return text
 	}

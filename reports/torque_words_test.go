@@ -90,7 +90,10 @@ func TestTheStudysTorqueIsToldAlike(t *testing.T) {
 	assert.Equal(t, "The study's torque, 0.700 N·m, is "+not+". At it the study is not met, whatever the targets say.", torque.inside())
 	torque.Checked = []TorqueChecked{{Torque: 0.7, Recommended: true, Decision: Decision{Verdict: "undecided"}}}
 	assert.Contains(t, torque.bad(), "At 0.700 N·m, "+not+", it is by the targets alone undecided: ", "page one has not met")
-	torque.Checked, torque.NotAllowed = nil, true
+	torque.Advice = &TorqueSetting{Torque: 0.65, Step: 0.05, NoCaution: &TorqueRoom{}}
+	assert.True(t, strings.HasPrefix(torque.bounds(), "What bounds it: "))
+	assert.NotContains(t, torque.bounds(), "room", "nothing is recommended")
+	torque.Checked, torque.NotAllowed, torque.Advice = nil, true, nil
 	for _, words := range []string{torque.advice(), torque.forDrawing()} {
 		assert.Contains(t, words, "the torques that are shown to hold are not allowed")
 	}
@@ -99,6 +102,8 @@ func TestTheStudysTorqueIsToldAlike(t *testing.T) {
 	torque.Verdict, torque.Advice = "yes", &TorqueSetting{Torque: 0.8, Tolerance: 0.05, Step: 0.05, StudyLine: "screw.torque = 0.8"}
 	assert.Equal(t, "0.7 N·m, not the 0.800 ± 0.050 N·m for the drawing", torque.OfStudy())
 	assert.NotEmpty(t, torque.elsewhere())
+	torque.Inside = "yes"
+	assert.Equal(t, "The study's torque, 0.700 N·m, is inside, not the 0.800 ± 0.050 N·m for the drawing.", torque.inside())
 	torque.Now = 0.85
 	assert.Equal(t, "0.85 N·m, within the 0.800 ± 0.050 N·m for the drawing", torque.OfStudy())
 	torque.Now = 0.8 * (1 + 1e-15)

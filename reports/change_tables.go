@@ -203,6 +203,7 @@ func (s ChangeStep) shift(label, statistic string) string {
 // answer for it.
 func (c Change) Record() Document {
 	d := Document{Title: "Record of a change: " + strings.ToUpper(c.Verdict)}
+	d.Add(Paragraph(fmt.Sprintf("Request: %s · Date: %[1]s", toFillIn)))
 	d.Add(c.answer()...)
 	d.Add(c.studies())
 	d.AddFilled(c.differences())

@@ -201,6 +201,7 @@ func TestRecordOfTheSameStudies(t *testing.T) {
 			return ok && table.Key == "requirements"
 		})
 	}
+	assert.Equal(t, Paragraph("Request: ____________ · Date: ____________"), Change{Deciding: -1}.Record().Blocks[0], "it is filed with the request")
 	assert.False(t, has(Change{Same: true, Deciding: -1}), "there is no difference to list")
 	assert.True(t, has(Change{Deciding: -1}))
 }

@@ -77,11 +77,11 @@ func (t Torque) notAllowed(torque float64) string {
 // OfStudy is the study's torque and how it stands to what the clamp maker allows and to that for the drawing, in the words of every
 // page that has it.
 func (t Torque) OfStudy() string {
-	text := t.Shown.Text(t.Now)
+	text, relation := t.Shown.Text(t.Now), t.toTheDrawings()
 	if not := t.notAllowed(t.Now); not != "" {
-		text += ", " + not
+		text, relation = text+", "+not, strings.Replace(relation, ",", ";", 1)
 	}
-	return text + t.toTheDrawings()
+	return text + relation
 }
 
 // toTheDrawings says how the study's torque stands to that for the drawing; empty where there is none.

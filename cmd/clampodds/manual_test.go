@@ -45,3 +45,15 @@ func TestSchemaIsPrinted(t *testing.T) {
 	assert.Contains(t, got.stdout, "json-schema.org/draft/2020-12")
 	assert.Equal(t, exitUsage, invoke("check", "--schema", "--known").code, "one at a time")
 }
+
+// A help text has what a person types: no "=true" of a switch, no end of a range that is none; the column of explanations is one.
+func TestHelpHasWhatIsTyped(t *testing.T) {
+	for _, command := range newRoot().Commands() {
+		got := invoke(command.Name(), "--help")
+		assert.Equal(t, exitDone, got.code, command.Name())
+		for _, nobody := range []string{"[=true", "Inf)", "[])"} {
+			assert.NotContains(t, got.stdout, nobody, command.Name())
+		}
+	}
+	assert.Contains(t, invoke("run", "--help").stdout, "      --force                       replace an existing FILE of --draws or -o\n      --format form                 form of the result")
+}

@@ -4,9 +4,12 @@ import (
 	"context"
 	"embed"
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/flags"
@@ -28,6 +31,26 @@ func helpOf(cmd *cobra.Command) string {
 	return strings.TrimSuffix(string(text), "\n")
 }
 
+// aFlag is a line of the flags in a help text: its names, and what it does.
+var aFlag = regexp.MustCompile(`^(\s+(?:-\w, )?--.*?)\s{3,}(.*)$`)
+
+// plainFlags are the flags of a help text without what nobody types, the "=true" of a switch.
+func plainFlags(usages string) string {
+	lines := strings.Split(strings.TrimRight(strings.ReplaceAll(usages, "[=true|false]", ""), " \n"), "\n")
+	widest := 0
+	for _, line := range lines {
+		if m := aFlag.FindStringSubmatch(line); m != nil {
+			widest = max(widest, len(m[1]))
+		}
+	}
+	for i, line := range lines {
+		if m := aFlag.FindStringSubmatch(line); m != nil {
+			lines[i] = fmt.Sprintf("%-*s   %s", widest, m[1], m[2])
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
 func newRoot() *cobra.Command {
 	root := &cobra.Command{
 		Use:           "clampodds",
@@ -39,9 +62,16 @@ func newRoot() *cobra.Command {
 	root.AddCommand(newNew(), newExample(), newCheck(), newNominal(), newRun(), newMerge(), newTail(), newDrivers(), newLoosen(), newAudit(), newFit(), newGauge())
 	root.AddCommand(newCalibrate(), newChange(), newTorque(), newCompare(), newChoose(), newReport(), newManual())
 	root.PersistentPreRun = func(cmd *cobra.Command, _ []string) { flags.LimitProcessors(cmd.Flags()) }
+	cobra.AddTemplateFunc("plainFlags", plainFlags)
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages | trimTrailingWhitespaces", "FlagUsages | plainFlags"))
 	root.Long = helpOf(root)
 	for _, c := range root.Commands() {
 		c.Long = helpOf(c)
+		c.Flags().VisitAll(func(f *pflag.Flag) {
+			if none := []string{"+Inf", "-Inf", "[]"}; slices.Contains(none, f.DefValue) {
+				f.DefValue = "0" // which no help text shows
+			}
+		})
 	}
 	return root
 }

@@ -18,9 +18,12 @@ func fold(t *Table, width int) []*Table {
 		return []*Table{t}
 	}
 	below := t.intervalsBelow()
-	for _, form := range []*Table{t, below} {
-		if broken := shrink(form, columnWidths(form), width); tableWidth(broken) <= width {
-			return []*Table{wrapCells(form, broken)}
+	for _, least := range []int{width / 6, narrowText} {
+		for _, form := range []*Table{t, below} {
+			broken := shrinkTo(form, columnWidths(form), width, least)
+			if tableWidth(broken) <= width && (least > narrowText || tallest(form, broken) <= tallText) {
+				return []*Table{wrapCells(form, broken)}
+			}
 		}
 	}
 	t = below.verdictFirst()
@@ -101,11 +104,29 @@ func (t *Table) only(first, next int) *Table {
 
 // shrink takes from the widest text columns what the width demands, down to a
 // sixth of it or their longest word, if that is no longer than a third.
-func shrink(t *Table, widths []int, width int) []int {
+func shrink(t *Table, widths []int, width int) []int { return shrinkTo(t, widths, width, width/6) }
+
+// narrowText is what a column of texts keeps where that saves a table from falling into two and no text then runs over
+// more than tallText rows: names do not, sources do.
+const (
+	narrowText = 8
+	tallText   = 5
+)
+
+// tallest is the number of rows that the longest text runs over.
+func tallest(t *Table, widths []int) (rows int) {
+	for _, row := range t.Rows {
+		rows = max(rows, len(wrapRow(row, widths)))
+	}
+	return rows
+}
+
+// shrinkTo is shrink with another least width than a sixth.
+func shrinkTo(t *Table, widths []int, width, narrowest int) []int {
 	widths = slices.Clone(widths)
 	least := make([]int, len(widths))
 	for i, c := range t.Columns {
-		least[i] = max(min(longestWordOf(t, i), width/3), width/6, twwidth.Width(plain(c.Head)), 8)
+		least[i] = max(min(longestWordOf(t, i), width/3), narrowest, twwidth.Width(plain(c.Head)), narrowText)
 	}
 	for tableWidth(widths) > width {
 		widest := -1

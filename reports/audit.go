@@ -182,7 +182,7 @@ func (r Audit) basis() List {
 	list = append(list,
 		"Screws outside fall on cards at random, each by itself, and on one side at a time; screws to be read are drawn at random from the whole lot, without replacement (hypergeometric).",
 		r.reading(),
-		"The plan is the smallest sample that guards against the fewest screws outside that are not shown to be harmless: where these are undecided, fewer readings might do, and what would decide is said there."+r.common(),
+		"The plan is the smallest sample that guards against the fewest screws outside that are not shown to be harmless: where these are undecided fewer readings might do; below the table of such screws stands what would decide."+r.common(),
 		"An accepted lot is not a lot without screws outside: the operating characteristic says which lots pass.",
 	)
 	return list
@@ -249,7 +249,7 @@ func (s AuditSide) cases(r Audit) *Table {
 		}
 		t.AddRow(name, probabilityCells(c.All)[0], c.MetTo.share(), breaking, first, condition)
 	}
-	t.note("share met to: the largest, in whole screws of the lot, that is shown to keep every limit in every condition. breaking: the fewest such screws in the lot that are not shown to be harmless.")
+	t.note("share met to: the largest share of such screws, in whole screws of the lot, that is shown to keep every limit in every condition. breaking: the smallest number of them that is not shown to be harmless.")
 	if s.Edge != nil {
 		t.note(s.edge())
 	}

@@ -231,9 +231,9 @@ func (c Change) open() string {
 	q, text := c.Requirements[c.Deciding], ""
 	if q.Bound != nil && c.MarginKind == "absolute" {
 		bound := Difference{Value: q.Bound.Value, Interval: q.Bound.Interval}.intervalText()
-		text = fmt.Sprintf("Over what is not known the change is with %s %% confidence at most %s", Plain(100*c.Confidence), bound)
+		text = fmt.Sprintf("Allowing for what is not known, the change is at most %s with %s %% confidence", bound, Plain(100*c.Confidence))
 		if q.BoundOfAfter {
-			text += ", which is what exceeds after it: too few cards exceed before it to tell the difference by itself"
+			text += "; that is what exceeds after it, since too few cards exceed before it to tell the difference by itself"
 		}
 		text += "."
 	}
@@ -325,4 +325,4 @@ func (c Change) basis() string {
 }
 
 // alikeForBoth is what every number of a change rests on.
-const alikeForBoth = "Both designs are on the same draws. What the two studies share, its assumptions included, is taken as right for both."
+const alikeForBoth = "Both designs are computed on the same draws. What the two studies have in common, assumptions included, is taken as right for both."

@@ -53,13 +53,13 @@ func (c Change) requirements(brief bool) *Table {
 		short = short || q.notLookedAt()
 		t.AddRow(append(append([]string{q.title(), q.Condition, estimateText(q.Before), estimateText(q.After)}, q.cells()...), bound, verdict, q.TargetVerdict)...)
 	}
-	t.note("before, after: the numbers of record, those of run on either study. change: on draws common to both, so that it differs from after less before.")
+	t.note("before, after: the numbers of record that run gives for each study. change: on draws common to both studies, so it is not exactly after minus before.")
 	t.note(c.levels())
 	if !brief || t.dropEmpty(notKnown) {
 		t.note(fmt.Sprintf(notKnown+": bound of the change with %s %% confidence over what is not known.", Plain(100*c.Confidence)))
 	}
 	if short {
-		t.note("open; " + onAverage + ": another difference decides, so this one was looked at no closer; on average over what is not known it is open, or its high end is within the margin.")
+		t.note("open; " + onAverage + ": another difference decides, so no more cards were drawn for this one; averaged over what is not known it is open, or its high end is within the margin.")
 	}
 	if tail {
 		t.note("† by the tail methods.")
@@ -105,7 +105,7 @@ func (q ChangeRequirement) notLookedAt() bool {
 // levels are those of the bounds.
 func (c Change) levels() string {
 	level, together := (1+c.Provenance.Confidence)/2, 1-(1-c.Provenance.Confidence)/2/float64(max(1, c.Judged))
-	return fmt.Sprintf("low, high: bounds of the change, each at %s %%; of two looks each has half the chance of error. Not safe asks for the low end at %s %%: %d differences are judged together.",
+	return fmt.Sprintf("low, high: bounds of the change, each at %s %%, the chance of error shared by two looks. Not safe asks for the low end at %s %%, since %d differences are judged together.",
 		Plain(100*level), Number(100*together, 2), c.Judged)
 }
 

@@ -38,8 +38,8 @@ func TestAnOpenChangeSaysWhatWouldDecide(t *testing.T) {
 	left := 0.38
 	c := Change{MarginKind: "absolute", MarginValue: 5e-4, Confidence: 0.95, Chance: 0.9, Requirements: []ChangeRequirement{q},
 		Needed: []Needed{{Inputs: []string{"contact.factor", "flatness"}, SpreadLeft: &left}}}
-	assert.Contains(t, c.open(), "at most +8.7e-4 (+7.5e-4 to +1.00e-3), which is what exceeds after it")
-	assert.Contains(t, c.open(), "No number of cards decides that; knowing more would (chance 90 %): contact.factor and 1 more, each to 38 % of the spread now.")
+	assert.Contains(t, c.open(), "at most +8.7e-4 (+7.5e-4 to +1.00e-3) with 95 % confidence; that is what exceeds after it")
+	assert.Contains(t, c.open(), "No number of cards decides that; knowing more would (chance 90 %): contact.factor and 1 more, each to 38 % of its present spread.")
 	assert.Contains(t, c.requirements(true).heads(), notKnown)
 
 	c.Requirements[0].Bound, c.Requirements[0].Wanting, c.Needed, c.KnowingMore = nil, "cards", nil, []string{"contact.factor"}
@@ -96,7 +96,7 @@ func TestAChangeOfTheToolKeepsToTheMaker(t *testing.T) {
 // How far a tolerance may go is by the targets, and what is asked of a change beside them is said.
 func TestALooserToleranceIsByTheTargetsAlone(t *testing.T) {
 	r := Loosen{Decision: Decision{Verdict: "met"}, ChangeMargin: 5e-4}
-	assert.Contains(t, r.answer(), "by the targets alone: a change that somebody asks for is held against its margin too, here +5e-4, which may end sooner (clampodds change).")
+	assert.Contains(t, r.answer(), "by the targets alone: a change that somebody asks for is also held against its margin, here +5e-4, and that may allow less (clampodds change).")
 	r.Decision.Verdict = "not met"
 	assert.NotContains(t, r.answer(), "margin")
 }

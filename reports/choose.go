@@ -147,7 +147,7 @@ const mostShown = 12
 func (r Choose) fell() *Table {
 	t := newTable("fell_short", "What falls short", numbers("cost"), texts("verdict", "where"), numbers("probability", "low", "high", "at most", "target"), texts("choices"))
 	if r.Best != nil {
-		t.Caption = "What costs no more falls short"
+		t.Caption = "Combinations that cost no more and fall short"
 	}
 	undecided, notMet := r.split()
 	rows := append(undecided, notMet[max(0, min(len(notMet), len(r.Fell)-mostShown)):]...)
@@ -159,7 +159,7 @@ func (r Choose) fell() *Table {
 	if left := len(r.Fell) - len(t.Rows); left > 0 {
 		t.note(fmt.Sprintf("%d more are not shown; JSON has all.", left))
 	}
-	t.note("low, high: of as many cards as showed that it falls short; run takes more of them and comes closer. at most: over what is not known, with the confidence of the run.")
+	t.note("low, high: on as many cards as it took to show that the combination falls short; run draws more and comes closer. at most: allowing for what is not known, with the confidence of the run.")
 	return t
 }
 

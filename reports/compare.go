@@ -202,7 +202,7 @@ func (c Compare) designs() *Table {
 func (c Compare) ranking() *Table {
 	t := newTable("ranking", "Ranking by the probability of "+c.By+", "+c.Condition,
 		numbers("place"), texts("design"), numbers("probability", "low", "high", "more than the one before", "low", "high"), texts("remark"))
-	t.note("The bounds of the differences hold for all pairs of designs together, on rows common to both. place: one more than the designs that are shown to be better.")
+	t.note("The bounds of the differences hold for all pairs of designs together, on draws common to both. place: one more than the number of designs that are shown to be better.")
 	for i, r := range c.Ranking {
 		over, note := []string{"", "", ""}, ""
 		if i > 0 {
@@ -327,7 +327,7 @@ func (c Compare) differences(other int) *Table {
 	name := letter(other + 1)
 	t := newTable("differences_"+name, fmt.Sprintf("Probability of exceeding each limit, %s less A", name),
 		texts("requirement"), numbers("A", name, "difference", "low", "high"))
-	t.note("low, high: bounds of the difference, which hold for all of these tables together (paired counts, score bounds; that of the ranking as there).")
+	t.note("low, high: bounds of the difference, which hold for all of these tables together (paired counts, score bounds; for the limit of the ranking the bounds given there).")
 	for i, q := range c.Designs[0].Results.Requirements {
 		after := c.Designs[other+1].Results.Requirements[i]
 		t.AddRow(append([]string{q.Label, estimateText(q.PerCard), estimateText(after.PerCard)}, c.Others[other].Differences[i].cells()...)...)

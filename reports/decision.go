@@ -141,13 +141,13 @@ func (d Decision) reason() (text string) {
 		text += fmt.Sprintf(" That is coarse: so few cards decide, and no more were drawn (run --until %s=5%%%s tells it closely).", d.Requirement, d.flag())
 	}
 	if met && d.PerCard.Value == 0 && d.Judged > 1 {
-		text += " Of limits that no card of record exceeds, the nearest is told by the highest values of those cards."
+		text += " Among limits that no card of record exceeds, the nearest is told by the highest values of those cards."
 	}
 	switch {
 	case d.Policy == "predictive":
 		text += " What is not known is averaged over, like scatter: that average alone decides, and no confidence is stated."
 	case d.Bound != nil:
-		text += fmt.Sprintf(" Over what is not known it is with %s %% confidence at most %s.", Plain(100*d.Confidence), inSentence(*d.Bound))
+		text += fmt.Sprintf(" Allowing for what is not known, it is at most %s with %s %% confidence.", inSentence(*d.Bound), Plain(100*d.Confidence))
 	}
 	switch {
 	case d.Wanting == "knowledge":
@@ -222,7 +222,7 @@ func (s *Settling) inWords() string {
 	if s.Chance < leastChance {
 		return " No finer accuracy is likely to settle that: it lies too near for how closely it can be told. Where something is not known, knowing more of it moves it: drivers shows which input matters."
 	}
-	return fmt.Sprintf(" [verdict] accuracy = %s in the study, about %s times as many cards, settles that with a chance of %.0f %% or more.", Plain(s.Accuracy), Plain(math.Round(s.Rows)), 100*s.Chance)
+	return fmt.Sprintf(" [verdict] accuracy = %s in the study, about %s times as many cards, would settle that with a chance of %.0f %% or more.", Plain(s.Accuracy), Plain(math.Round(s.Rows)), 100*s.Chance)
 }
 
 // leftOpen says why the cards of the decision do not decide, and what would.

@@ -128,7 +128,7 @@ func shiftTable(shifts []Shift, designs ...string) *Table {
 	}
 	if len(shifts) > 0 {
 		t.Notes = []string{fmt.Sprintf("Interval of the change at %s %%: Student's t on %d independent parts of the run, each on common draws. "+
-			"narrower: than from as many independent draws, times. Quantities that are the same in every card are left out.", Plain(100*shifts[0].Level), shifts[0].Replicates)}
+			"narrower: how many times narrower than from as many independent draws. Quantities that are the same in every card are left out.", Plain(100*shifts[0].Level), shifts[0].Replicates)}
 	}
 	return t
 }

@@ -167,12 +167,8 @@ func (r Drivers) lookedAt() string {
 	if len(r.ByDefault) == 0 {
 		return ""
 	}
-	look := "looks"
-	if len(r.ByDefault) > 1 {
-		look = "look"
-	}
-	return fmt.Sprintf("Looked at, for want of %s: %s above %s, %s. The first sentence of run names the limit and the condition that decide; %s %s there.",
-		strings.Join(r.ByDefault, " and "), r.Label, r.Shown.Text(r.Limit), r.Condition(), listOf(r.ByDefault), look)
+	return fmt.Sprintf("Without %s this is about %s above %s, %s. The first sentence of run names the limit and the condition that decide: give these to drivers.",
+		strings.Join(r.ByDefault, " and "), r.Label, r.Shown.Text(r.Limit), r.Condition())
 }
 
 func (r Drivers) hasFactors() bool {
@@ -195,7 +191,7 @@ func (r Drivers) Headline() string {
 		if !r.Established {
 			text += "; what leads there is " + r.Agreement
 		}
-		return text + ". run judges that."
+		return text + ". Whether that meets its target is for run to say."
 	}
 	switch {
 	case !r.Established:

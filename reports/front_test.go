@@ -46,7 +46,7 @@ func TestFrontSaysWhatIsDecided(t *testing.T) {
 		"number of record":       "hottest spot above 85 °C: 1.28e-3 (1.19e-3 to 1.45e-3) per card, 1.3 in 1000; target 2e-3, 2 in 1000",
 		"with what is not known": "with 95 % confidence at most 6.73e-3 (6.14e-3 to 7.36e-3), 6.7 in 1000",
 		"worst condition":        "hot day", "all requirements": "2: 1 undecided, 1 met",
-		"what would decide": "No number of cards decides that; knowing more would (chance 90 %): contact.factor to 22 % of the spread now.",
+		"what would decide": "No number of cards decides that; knowing more would (chance 90 %): contact.factor to 22 % of its present spread.",
 		"thermal test":      "contact.factor is 0.44 … 2.3 (P1 … P99) after 4 rows",
 	}, rows)
 	assert.Equal(t, [][]string{
@@ -99,7 +99,7 @@ func TestWhatCardsLeaveOpen(t *testing.T) {
 	bounded.Bound = &bound
 	assert.Contains(t, bounded.Sentence(), "their interval reaches above the target", "that of the bound")
 	bounded.SettledBy = &Settling{Accuracy: 0.05, Rows: 4, Chance: 0.91}
-	assert.Contains(t, bounded.Sentence(), "target. [verdict] accuracy = 0.05 in the study, about 4 times as many cards, settles that with a chance of 91 % or more.")
+	assert.Contains(t, bounded.Sentence(), "target. [verdict] accuracy = 0.05 in the study, about 4 times as many cards, would settle that with a chance of 91 % or more.")
 	bounded.SettledBy.Chance = 0.03
 	assert.Contains(t, bounded.Sentence(), "No finer accuracy is likely to settle that")
 
@@ -182,7 +182,7 @@ func TestDriversOfWhatIsNotEstablished(t *testing.T) {
 	assert.Equal(t, "spot: P99 69.00 °C. Above 75 °C: probability not established.", r.Headline())
 	assert.Equal(t, Paragraph(r.Headline()), r.Document().Blocks[0], "all of it was asked for")
 	r.ByDefault = []string{"--limit", "--condition"}
-	assert.Equal(t, Paragraph("Looked at, for want of --limit and --condition: spot above 75 °C, as written. The first sentence of run names the limit and the condition that decide; --limit and --condition look there."), r.Document().Blocks[0])
+	assert.Equal(t, Paragraph("Without --limit and --condition this is about spot above 75 °C, as written. The first sentence of run names the limit and the condition that decide: give these to drivers."), r.Document().Blocks[0])
 }
 
 func TestLeastRoomOnAverage(t *testing.T) {

@@ -107,13 +107,13 @@ func (r Loosen) Document() Document {
 func (r Loosen) basis() List {
 	list := List{
 		"Each tolerance is moved alone, all others stay as written. Spread grows about the mean with the limits it is cut at; a deviation from zero (size) grows as a whole. Where a condition sets the input anew, that moves too.",
-		"An end is the last position looked at where every limit holds in every condition, by the rule of run: numbers of record, on the same draws. It is found to 0.02 of a factor, or 0.05 standard deviations of a mean, and takes for granted that each limit is crossed once on the way. It is rounded to the side that is met. The record there is only just clear of its target: by another seed run may leave it undecided, or the end lie a little elsewhere.",
+		"An end is the last position looked at where every limit holds in every condition, by the rule of run: numbers of record, on the same draws. It is found to 0.02 of a factor, or 0.05 standard deviations of a mean, on the assumption that each limit is crossed once on the way. It is rounded to the side that is met. The record there is only just clear of its target: by another seed run may leave it undecided, or the end lie a little elsewhere.",
 		"A roughness is as the study states it, Ra or rms; in the JSON the shift of a mean is rms.",
 		"Draws beyond the allowed range of an input are moved to its end, as everywhere.",
 		"Lack of knowledge and model error are no tolerances and stay as written: " + strings.Join(r.Knowledge, ", ") + ".",
 	}
 	if r.OnAverage {
-		list = append(list, "On average the search ends, too, at a position that is met with the upper end of the probability within 3 % of its target.")
+		list = append(list, "On average: the search also ends at a position that is met with the upper end of the probability within 3 % of its target.")
 	}
 	if r.Offered {
 		list = append(list, "Which of the steps on offer cost least: choose.")
@@ -127,7 +127,7 @@ func (r Loosen) answer() string {
 	case r.Decision.NotAllowed != "":
 		return "Nothing is to be loosened at a torque that is not allowed: torque says whether another one holds. The tables tell, by the targets alone, how far a tolerance may go or what it would have to become, and of the torque itself what is allowed."
 	case r.OnAverage:
-		return "What is not known alone leaves the study open: the tables tell what a tolerance would have to become, and how far it may go averaged over what is not known." + r.leastRoom() + r.targetsAlone()
+		return "Only what is not known leaves the study undecided. The tables tell what each tolerance would have to become and, with what is not known averaged, how far it may go." + r.leastRoom() + r.targetsAlone()
 	case r.Decision.Verdict != "met":
 		return "The tables tell what a tolerance would have to become."
 	}
@@ -140,7 +140,7 @@ func (r Loosen) targetsAlone() string {
 	if r.ChangeMargin > 0 {
 		margin = ", here +" + ExactProbability(r.ChangeMargin)
 	}
-	return " That is by the targets alone: a change that somebody asks for is held against its margin too" + margin + ", which may end sooner (clampodds change)."
+	return " That is by the targets alone: a change that somebody asks for is also held against its margin" + margin + ", and that may allow less (clampodds change)."
 }
 
 func (r Loosen) leastRoom() string {

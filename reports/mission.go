@@ -153,10 +153,10 @@ func (t *missionTable) notes() (list []string) {
 		list = append(list, "shown only, or without a target: "+on+".")
 	}
 	if t.weighted {
-		list = append(list, "weighted by time: at a moment chosen at random; its interval is the weighted sum of the others', wider than it need be.")
+		list = append(list, "weighted by time: at a moment of the mission chosen at random; its interval, the weighted sum of the others', is wider than necessary.")
 	}
 	if t.ever {
-		list = append(list, "ever: cards that exceed the limit in at least one condition, no less than in the worst one, "+on+". No target is set for it: the study's holds for each condition.")
+		list = append(list, "ever: cards that exceed the limit in at least one condition, so at least as many as in the worst one, "+on+". No target is set for it: the study's holds for each condition.")
 	}
 	return list
 }

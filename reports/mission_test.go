@@ -107,7 +107,7 @@ func TestNotesOfARunAreOfWhatItHas(t *testing.T) {
 	table := r.requirements()
 	notes = strings.Join(table.Notes, "\n")
 	assert.Contains(t, notes, "chassis: at least one of its cards")
-	assert.Contains(t, notes, "over what is not known below")
+	assert.Contains(t, notes, "keeps lack of knowledge apart")
 	assert.Equal(t, "none of 32768", table.Rows[0][3])
 	assert.Equal(t, "5.3e-4", table.Rows[1][3])
 }

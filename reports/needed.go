@@ -94,7 +94,7 @@ func (n Needed) way() string {
 	case n.More > 0:
 		return Counted(n.More, "more reading") + " of " + n.Inputs[0]
 	}
-	text := fmt.Sprintf("%s to %.0f %% of the spread now", inputsAlike(n.Inputs), 100**n.SpreadLeft)
+	text := fmt.Sprintf("%s to %.0f %% of its present spread", inputsAlike(n.Inputs), 100**n.SpreadLeft)
 	if rig := n.Rig.words(); rig != "" {
 		text += " (rig test: " + rig + ")"
 	}
@@ -120,7 +120,7 @@ func (d *Decision) needed() []Block {
 func neededTable(key, caption string, list []Needed, chance float64) *Table {
 	const readings, rig = "more readings", "rig, lots x cards"
 	t := newTable(key, caption, texts("input"), numbers("share", "decides if known", "spread left", readings, rig))
-	about := fmt.Sprintf("share: of the variance that what is not known gives the probability, as a normal score. decides if known: the chance that the verdict is then met or not met, averaged over what a test may show. spread left: how much of its standard deviation may be left for a chance of %s %%", Plain(100*chance))
+	about := fmt.Sprintf("share: of the variance that what is not known gives the probability, as a normal score. decides if known: the chance that the verdict is clear, met or not met, once this input is known. spread left: how much of its standard deviation may be left for a chance of %s %%", Plain(100*chance))
 	for _, n := range list {
 		left := "not enough"
 		if n.SpreadLeft != nil {

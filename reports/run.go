@@ -191,12 +191,12 @@ func (r Run) ofRecord(byChassis bool) (notes []string) {
 		notes = append(notes, fmt.Sprintf("Rows with a target are numbers of record, found on %s drawn for the verdict alone. The other numbers count the %[1]s of this run; a few of these may exceed a limit that none of record exceeds.", r.cards()))
 	}
 	if byChassis {
-		notes = append(notes, "chassis: at least one of its cards, counted on those of this run (Clopper-Pearson).")
+		notes = append(notes, "chassis: at least one of its cards exceeds, counted on this run (Clopper-Pearson).")
 	}
 	if len(r.Knowledge) > 0 {
-		return append(notes, "The verdict compares the interval, and the one over what is not known below, with the target.")
+		return append(notes, "The verdict holds two things against the target: this interval, and that of the next table, which keeps lack of knowledge apart.")
 	}
-	return append(notes, "The verdict compares the interval with the target.")
+	return append(notes, "The verdict holds the interval against the target.")
 }
 
 // CountedNarrower is by how much the count of a run must be more closely known than the number of
@@ -284,8 +284,8 @@ func (r Run) unknowns() *Table {
 		}
 		t.AddRow(append([]string{label, u.Condition, probabilityCells(u.Mixed)[0], probabilityCells(u.Median)[0]}, probabilityCells(u.Below)...)...)
 	}
-	t.Notes = []string{fmt.Sprintf("Not known, and the same for all cards: %s. What else is marked so moves these by less than can be seen, and is averaged over.", strings.Join(inputs, ", ")), fmt.Sprintf(
-		"With %s confidence the probability is below the value given, as far as the distributions of these inputs are right; low, high: its interval of the computation. mixed: both kinds of input drawn alike, as above. What is clear without is left out; of one far below its target the values are bounds.", percent)}
+	t.Notes = []string{fmt.Sprintf("Not known, and the same for all cards: %s. Other inputs marked as not known move these by less than can be seen; they are averaged over.", strings.Join(inputs, ", ")), fmt.Sprintf(
+		"below: the probability is less than this with %s confidence, if the distributions stated for these inputs are right; low, high: how closely it was computed. mixed: all inputs drawn alike, as above. Limits that are clear without this table are left out; far below a target the values are bounds.", percent)}
 	return t
 }
 

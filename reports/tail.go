@@ -186,7 +186,7 @@ func (t Tail) methods() *Table {
 
 func (t Tail) events() *Table {
 	table := newTable("events", "What counts as exceeding, event by event", texts("event"), numbers("probability", "low", "high"))
-	table.note("Events can happen together: their sum may exceed the probability above.")
+	table.note("Events can happen together, so their sum may be more than the probability above.")
 	for _, e := range t.Events {
 		cells := tailCells(e.Probability)
 		if e.OutOfReach {

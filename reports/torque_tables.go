@@ -54,7 +54,7 @@ func (t Torque) missionEnds() *Table {
 		table.note("Of it the clamp maker allows " + t.window(t.allowedPart()) + ": an end that is not in the table is the maker's.")
 	}
 	if m.Within > 0 {
-		table.note("Each end is the last torque that was met, found within " + t.both(m.Within) + "; the tool's scatter moves along with the torque. In loosen and audit it stays as it is, and their ends are found by themselves: they differ by as much.")
+		table.note("Each end is the last torque that was met, found within " + t.both(m.Within) + "; the tool's scatter moves along with the torque. loosen and audit leave the scatter as it is and search by themselves: their ends differ by up to as much.")
 	}
 	return table
 }
@@ -137,7 +137,7 @@ func (t Torque) beyond(x float64) string {
 func (t Torque) widening() *Table {
 	table := newTable("widening", "What would widen the window most: half the spread of one input",
 		texts("end", "condition", "input"), numbers("share", t.Shown.Head("end moves out by")))
-	table.note("share: of the way in which the output rises at the limit. The shift is an estimate, averaged over what is not known, on the same draws for all.")
+	table.note("share: how much of what carries a card over the limit is this input's scatter. The move is an estimate, averaged over what is not known, on the same draws for all inputs.")
 	if t.Advice != nil && (t.Advice.LeastBinds || t.Advice.MostBinds) {
 		table.note("An end that the clamp maker sets nothing here moves.")
 	}
@@ -164,7 +164,7 @@ func (t Torque) course() *Table {
 		}
 	}
 	if left := len(t.Curves) - len(seen); left > 0 {
-		table.note(fmt.Sprintf("%d of %d are left out: none seen at any torque.", left, len(t.Curves)))
+		table.note(fmt.Sprintf("Left out: %d of %d limits, which no card exceeds at any torque.", left, len(t.Curves)))
 	}
 	for _, c := range seen {
 		table.Columns = append(table.Columns, numbers(strings.TrimPrefix(c.Name, "component."))...)

@@ -34,7 +34,7 @@ func (t Torque) headline() string {
 	case t.NotAllowed:
 		return fmt.Sprintf("%s: every requirement holds in %s from %s of nominal torque, but that is not allowed. Allowed are %s.", strings.ToUpper(t.Verdict), scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.allowedWords())
 	case !t.Provenance.Complete && t.AsWritten == "yes":
-		return fmt.Sprintf("INCOMPLETE: the search was stopped before it was through every condition. As written, and on average over what is not known, every requirement holds from %s.", t.onAverage())
+		return fmt.Sprintf("INCOMPLETE: the search was stopped before it was through every condition. As written, and averaged over what is not known, every requirement holds from %s.", t.onAverage())
 	case !t.Provenance.Complete:
 		return "INCOMPLETE: the search was stopped before it was through every condition. " + t.near()
 	case t.Mission == nil:
@@ -43,10 +43,10 @@ func (t Torque) headline() string {
 		return fmt.Sprintf("%s: every requirement holds in %s from %s of nominal torque, but no step of the tool, %s %s, lies inside.%s%s", strings.ToUpper(t.Verdict), scope,
 			t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.text(t.Allowed.Step), t.Shown.Label, beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.AsWritten == "yes":
-		return fmt.Sprintf("%s: as written, and on average over what is not known, every requirement holds from %s. But no torque in it is shown to hold in %s with what is not known.%s%s",
+		return fmt.Sprintf("%s: as written, and averaged over what is not known, every requirement holds from %s. But with what is not known kept apart, no torque in it is shown to hold in %s.%s%s",
 			strings.ToUpper(t.Verdict), t.onAverage(), scope, t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
 	}
-	return fmt.Sprintf("%s: no torque is shown to hold in %s with what is not known. %s%s%s", strings.ToUpper(t.Verdict), scope, t.near(), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
+	return fmt.Sprintf("%s: with what is not known kept apart, no torque is shown to hold in %s. %s%s%s", strings.ToUpper(t.Verdict), scope, t.near(), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
 }
 
 // scope is where the torques are judged.
@@ -101,7 +101,7 @@ func (t Torque) neverHeld(e TorqueMissionEnd) string {
 	if !e.None {
 		return ""
 	}
-	return fmt.Sprintf(" At every one of them %s is %s, %s.", e.Label, e.Beyond, e.Condition)
+	return fmt.Sprintf(" At every torque searched %s is %s, %s.", e.Label, e.Beyond, e.Condition)
 }
 
 // bad is the decision at the torque that does not hold, where nothing is recommended.

@@ -64,7 +64,7 @@ func assertTheSameQuestion(t *testing.T, study string, more ...string) {
 	var drivers reports.Drivers
 	_, text = asked(t, &drivers, "drivers", study, "--limit", want.Requirement, "--samples", "1000")
 	assert.Equal(t, tail.Record, drivers.Record, "drivers")
-	assert.Contains(t, text, " run judges that.")
+	assert.Contains(t, text, " Whether that meets its target is for run to say.")
 	for _, q := range run.Requirements {
 		if q.Name == want.Requirement {
 			assert.Equal(t, q.PerCard, *tail.Record, "as written")

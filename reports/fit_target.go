@@ -19,8 +19,10 @@ type Beyond struct {
 	Verdict string   `json:"verdict,omitempty"`
 	More    int      `json:"more_readings,omitempty"`
 	InAll   int      `json:"readings_in_all,omitempty"`
-	Doubt   *Doubt   `json:"doubt,omitempty"`
-	Under   *Under   `json:"under,omitempty"`
+	// FewReadings says that it is open because so few readings leave the next part above a target that the curve holds.
+	FewReadings bool   `json:"few_readings,omitempty"`
+	Doubt       *Doubt `json:"doubt,omitempty"`
+	Under       *Under `json:"under,omitempty"`
 }
 
 // Under says what a target that is met rests on.
@@ -127,10 +129,13 @@ func (f Fit) verdict() (list List) {
 			text += " The readings do not bound the parameters."
 		case b.More > 0:
 			text += fmt.Sprintf(" %s would decide (chance %s %%).", Counted(b.More, "more reading"), chance)
+		case b.FewReadings:
+			text += fmt.Sprintf(" That is for want of readings: it counts what so few leave open, and the fitted curve alone, %s, is within the target.", Probability(b.PlugIn, 0, 0))
+			if b.InAll > 0 {
+				text += fmt.Sprintf(" Were it true, %d readings in all would show that (chance %s %%).", b.InAll, chance)
+			}
 		case b.Verdict == "undecided":
 			text += fmt.Sprintf(" No number of readings that can be planned would decide (chance %s %%).", chance)
-		case b.InAll > 0:
-			text += fmt.Sprintf(" That counts what so few readings leave open; the fitted curve alone, %s, is within the target. Were it true, %d readings in all would show that (chance %s %%).", Probability(b.PlugIn, 0, 0), b.InAll, chance)
 		}
 		list = append(list, text)
 	}

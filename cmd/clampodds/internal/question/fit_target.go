@@ -27,7 +27,11 @@ func (f *Fit) beyond(r *reports.Fit, sample *fit.Sample, best *fit.Fit, alike []
 		if err != nil {
 			return verdict, err
 		}
-		b, found := f.judge(e)
+		low, err := best.Exceedance(side.limit, side.above, 1-f.Level)
+		if err != nil {
+			return verdict, err
+		}
+		b, found := f.judge(e, low.Upper)
 		b.Family = best.Family
 		if found == sim.Met {
 			if b.Doubt, err = f.doubt(r, best, alike, side.limit, side.above); err != nil {
@@ -99,9 +103,10 @@ func (f *Fit) doubt(r *reports.Fit, best *fit.Fit, alike []*fit.Fit, limit float
 	return worst, nil
 }
 
-// judge holds what the readings say of parts beyond a limit against the target, by the rule of all commands, and says how
-// many more readings would decide.
-func (f *Fit) judge(e fit.Exceedance) (b reports.Beyond, verdict sim.Verdict) {
+// judge holds what the readings say of parts beyond a limit against the target, and says how many more readings would decide. Not met
+// is what the fitted curve has too many of, or the bound low from below: a next part that is above the target alone, because so few
+// readings leave it open, would be within it with more of the same.
+func (f *Fit) judge(e fit.Exceedance, low float64) (b reports.Beyond, verdict sim.Verdict) {
 	b.Exceedance = e
 	if f.Target == 0 {
 		return b, sim.NoTarget
@@ -110,18 +115,18 @@ func (f *Fit) judge(e fit.Exceedance) (b reports.Beyond, verdict sim.Verdict) {
 	switch {
 	case e.Predictive <= f.Target && e.Upper <= f.Target:
 		verdict = sim.Met
-	case e.Predictive > f.Target:
+	case e.Predictive > f.Target && (e.PlugIn > f.Target || low > f.Target):
 		verdict = sim.NotMet
 	}
 	b.Verdict, b.Target = verdict.String(), &f.Target
-	if verdict == sim.Undecided {
+	if verdict == sim.Undecided && e.Predictive <= f.Target {
 		if q, err := assurance.New(e.PlugIn, e.Upper, f.Target, e.Level); err == nil {
 			b.More = q.Readings(e.N, f.Chance)
 		}
 	}
-	if verdict == sim.NotMet && e.PlugIn > 0 && e.PlugIn < f.Target {
+	if b.FewReadings = verdict == sim.Undecided && e.Predictive > f.Target; b.FewReadings && e.PlugIn > 0 {
 		plan := assurance.LimitTest{Distance: -dist.NormalQuantile(e.PlugIn), Target: f.Target, Confidence: e.Level}
-		if n, err := plan.Readings(f.Chance); err == nil {
+		if n, err := plan.Readings(f.Chance); err == nil && n > e.N {
 			b.InAll = n
 		}
 	}

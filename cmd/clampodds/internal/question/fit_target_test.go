@@ -64,6 +64,21 @@ func TestPiledUpReadingsMeetNoTarget(t *testing.T) {
 	assert.NotContains(t, fmt.Sprint(r.Warnings), "stand at the largest")
 }
 
+// Readings that are too few to show what their curve holds leave it open, whatever the next part counts; a curve that misses it does not.
+func TestTooFewReadingsLeaveATargetOpen(t *testing.T) {
+	four := "torque [N*m]\n0.55\n0.58\n0.56\n0.55\n"
+	r, verdict := fitText(t, four, func(f *Fit) { f.Limits.Low, f.Target = 0.45, 1e-3 })
+	require.Greater(t, r.Beyond[0].Predictive, 1e-3)
+	require.Less(t, r.Beyond[0].PlugIn, 1e-3)
+	assert.Equal(t, sim.Undecided, verdict)
+	assert.Contains(t, fmt.Sprint(r.Document().Blocks[0]), "UNDECIDED: parts below 0.45 N*m")
+	assert.Regexp(t, `That is for want of readings: .* is within the target\. Were it true, \d+ readings in all would show that \(chance 90 %\)`, fmt.Sprint(r.Document().Blocks[0]))
+	assert.Greater(t, r.Beyond[0].InAll, 4)
+	r, verdict = fitText(t, four, func(f *Fit) { f.Limits.Low, f.Target = 0.55, 1e-3 })
+	assert.Equal(t, sim.NotMet, verdict)
+	assert.False(t, r.Beyond[0].FewReadings)
+}
+
 // Of parts beyond the range that inspection keeps there are none, whatever the readings leave open.
 func TestNoneIsKeptBeyondTheRange(t *testing.T) {
 	r, verdict := fitText(t, thirteen, func(f *Fit) {

@@ -123,10 +123,7 @@ func (s search) height() float64 {
 // outputs, negative for a least value.
 func (s search) draw(purpose string, move func(z [][]float64)) (on *regression, y []float64) {
 	on, z := newRegression(len(s.inputs.Variables()), s.rows)
-	for i, v := range s.inputs.Variables() {
-		stream := sim.NewStream(s.seed, "strata/"+purpose, 0, v.Name)
-		normal(&stream, z[i])
-	}
+	independents(s.seed, piece{purpose: "strata/" + purpose, rows: s.rows}, s.inputs.Variables(), positions(z), z)
 	if move != nil {
 		move(z)
 	}

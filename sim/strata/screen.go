@@ -149,12 +149,8 @@ func firstRows(inputs *sim.Inputs, seed uint64) func() *regression {
 	return sync.OnceValue(func() *regression {
 		first := Screen{rows: pilotRows(inputs)}
 		on, z := newRegression(len(inputs.Variables()), first.rows)
-		all := make([]int, len(z))
-		for v := range all {
-			all[v] = v
-		}
 		for _, p := range first.pieces() {
-			independents(seed, p, inputs.Variables(), all, batch.Rows(z, p.first, p.first+p.rows))
+			independents(seed, p, inputs.Variables(), positions(z), batch.Rows(z, p.first, p.first+p.rows))
 		}
 		return on
 	})
@@ -227,6 +223,14 @@ func place(p []float64, z [][]float64, of []int, r int) []float64 {
 		p[j] = z[v][r]
 	}
 	return p
+}
+
+// positions are those of all columns.
+func positions(z [][]float64) (all []int) {
+	for v := range z {
+		all = append(all, v)
+	}
+	return all
 }
 
 // independents draws the normal scores of some variables, by position, for a piece.

@@ -82,7 +82,7 @@ func WriteLatexTable(w io.Writer, t *Table, name string) error {
 	if t.Caption == "" && t.Number == "" {
 		p.line(repeated + "\n" + `\endhead`)
 	} else {
-		p.line(`\caption{` + latex(t.Caption) + `}\label{tab:` + name + `}\\*`)
+		p.line(`\caption{` + latex(t.Caption) + `}\label{tab:` + name + `}\\*[-6pt]`) // half of the line that the package leaves
 		p.line(repeated + "\n" + `\endfirsthead`)
 		p.line(repeated + "\n" + `\endhead`)
 	}
@@ -219,6 +219,9 @@ func latexColumns(t *Table) (columns string, broken []bool) {
 			columns += fmt.Sprintf(latexParagraph, share)
 		}
 		return columns, slices.Repeat([]bool{true}, len(t.Columns))
+	}
+	if t.Key == decisionKey { // the questions are short: page one needs the lines
+		return "l" + fmt.Sprintf(latexParagraph, 0.75), []bool{false, true}
 	}
 	_, line := latexType(t)
 	widths, broken := fitColumns(t, line-3) // an ellipsis is wider than a digit

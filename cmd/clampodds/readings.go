@@ -81,6 +81,7 @@ func (f *fitting) flags() {
 	set.Float64Var(&f.Chance, "chance", assurance.Wanted, "chance that so many readings decide")
 	set.Float64SliceVar(&f.planned, "plan-readings", nil, "no DATA yet: how many readings show --target, if the process has `MEAN,SD`")
 	set.Uint64Var(&f.Seed, "seed", 0, "seed of the bootstrap")
+	flags.DecimalCommas(set)
 }
 
 func newGauge() *cobra.Command {
@@ -119,4 +120,5 @@ func (g *gauging) flags() {
 	f.Float64Var(&g.LargestRatio, "largest-ratio", g.LargestRatio, "largest ratio of 2 U to the tolerance")
 	f.Float64Var(&g.factor, "guard-factor", 0, "guard band in standard uncertainties (default: as many as accept 5 % of the parts on a limit at most, the uncertainty being an estimate)")
 	f.Float64Var(&g.Level, "confidence", g.Level, "level of the intervals")
+	flags.DecimalCommas(f)
 }

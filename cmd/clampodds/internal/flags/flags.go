@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/dist/readings"
 	"clampodds/sim"
 )
@@ -146,6 +147,15 @@ func Renamed(f *pflag.FlagSet, old, now string) {
 func Workbook(f *pflag.FlagSet, sheet *string, comma *bool) {
 	f.StringVar(sheet, "sheet", "", "`NAME` of the sheet of a workbook (default: the only one with cells)")
 	f.BoolVar(comma, "decimal-comma", false, "2,48 is two and 48 hundredths")
+}
+
+// DecimalCommas lets the numbers of all flags have a decimal comma, as the table beside them may.
+func DecimalCommas(f *pflag.FlagSet) {
+	f.VisitAll(func(flag *pflag.Flag) {
+		if of := flag.Value; of.Type() == "float64" {
+			flag.Value = value{of.Type(), of.String, func(text string) error { return of.Set(units.DecimalPoint(text)) }}
+		}
+	})
 }
 
 // Readings adds those of Workbook and the flags for the unit of a column of readings and the separator.

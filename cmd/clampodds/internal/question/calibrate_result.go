@@ -19,7 +19,7 @@ func (c *Calibrated) report() reports.Calibration {
 		Data: c.table.Name, DataDigest: c.table.Digest, Rows: len(c.table.Lines), Cards: len(c.table.Cards),
 		Seed: c.wired.Problem.Seed, Draws: c.result.Draws, Unusable: c.result.Unusable, GridPoints: c.result.Points,
 		Level: c.result.Confidence, LogEvidence: c.result.LogEvidence,
-		Trends: c.trends(), Assumed: c.table.Assumed(c.used), Warnings: c.result.Warnings,
+		Trends: c.trends(), Assumed: c.table.Assumed(c.used), Warnings: append(c.table.Warnings(), c.result.Warnings...),
 	}
 	s := c.result.Surprise
 	r.Surprise = reports.CalibrationTest{Method: "chi squared", Statistic: s.Distance, Freedom: s.Freedom, Probability: s.Probability}

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/joint/force"
 )
 
@@ -69,6 +70,7 @@ func knownThread(text string) (string, error) {
 var ofMany = regexp.MustCompile(`^([0-9.]+)\s*(?:/|in|of|:)\s*([0-9.eE]+)$`)
 
 func probability(text string) (string, error) {
+	text = units.DecimalPoint(text)
 	number, percent := strings.CutSuffix(text, "%")
 	p, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
 	if m := ofMany.FindStringSubmatch(text); m != nil {

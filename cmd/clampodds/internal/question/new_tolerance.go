@@ -36,6 +36,7 @@ var (
 // plain writes an answer with the characters of a study: signs of one byte, inches by their name and as decimals.
 func (q NewQuestion) plain(text string) string {
 	text = strings.NewReplacer("±", "+-", "+/-", "+-", "−", "-", "–", "-", "—", "-", "‐", "-", "‑", "-", "‒", "-").Replace(strings.TrimSpace(text))
+	text = units.DecimalPoint(text)
 	if q.quantity() != "m" {
 		return text
 	}

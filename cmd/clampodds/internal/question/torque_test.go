@@ -69,7 +69,9 @@ func TestTorqueAnswersTheClosedForm(t *testing.T) {
 	require.NoError(t, err)
 	written, err := os.ReadFile(path)
 	require.NoError(t, err)
-	line := func(start, text string) string { return regexp.MustCompile("(?m)^" + start + " += .*$").FindString(text) }
+	line := func(start, text string) string {
+		return regexp.MustCompile("(?m)^" + start + " += .*$").FindString(text)
+	}
 	for _, width := range []int{60, 80, 200} {
 		var b bytes.Buffer
 		require.NoError(t, reports.Terminal{Width: width}.Write(&b, result.Document()))

@@ -197,6 +197,25 @@ func (m *model) sharing() []calibrate.Variable {
 
 const torqueInput = "screw.torque"
 
+// ColumnsNotUsed warns of a table that may say which card or lot a row is of under a header that is not known.
+const ColumnsNotUsed sim.WarningCode = "columns-not-used"
+
+// Warnings are of columns that were not read, where the rows are taken for those of one card or one lot.
+func (t *Table) Warnings() []sim.Warning {
+	if len(t.NotUsed) == 0 || t.Cards[0] != "" && t.Lots > 1 {
+		return nil
+	}
+	missing := "card or lot"
+	switch {
+	case t.Cards[0] != "":
+		missing = "lot"
+	case t.Lots > 1:
+		missing = "card"
+	}
+	return []sim.Warning{{Code: ColumnsNotUsed, Text: fmt.Sprintf("not used: %s; no column %s is known by its header, and rows of several are taken for those of one. Headers that are known: %s; --column names others, as in --column card=%s",
+		strings.Join(t.NotUsed, ", "), missing, strings.Join(known(), ", "), t.NotUsed[0])}}
+}
+
 // Assumed says in words what the table leaves to the study.
 func (t *Table) Assumed(s *study.Study) []string {
 	var list []string
@@ -208,6 +227,9 @@ func (t *Table) Assumed(s *study.Study) []string {
 		cards = fmt.Sprintf("%d cards of %d lots", len(t.Cards), t.Lots)
 	}
 	list = append(list, cards)
+	if len(t.NotUsed) > 0 {
+		list = append(list, "columns that are not used: "+strings.Join(t.NotUsed, ", "))
+	}
 	if of(t.Set, "torque") != nil {
 		setups := t.setups()
 		list = append(list, fmt.Sprintf("tightenings: %d; rows that follow one another with the same card and torque are one", setups[len(setups)-1]+1))

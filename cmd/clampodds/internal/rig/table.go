@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/units"
@@ -43,6 +44,8 @@ type Table struct {
 	// Lot numbers the lot of each row; all 0 for a table without a lot column. Lots is how many there are.
 	Lot  []int
 	Lots int
+	// NotUsed are headers of columns that were not read.
+	NotUsed []string
 }
 
 // Quantity is a column of the table.
@@ -73,6 +76,7 @@ type reader struct {
 	Options
 	text    []byte
 	headers []string
+	used    []string // of headers, or their numbers
 	table   *Table
 	wrong   []string
 }
@@ -98,6 +102,11 @@ func Read(name string, text []byte, o Options) (*Table, error) {
 	}
 	if len(r.wrong) > 0 {
 		return nil, fmt.Errorf("%s: %s", name, strings.Join(r.wrong, "\n"+name+": "))
+	}
+	for i, h := range r.headers {
+		if !slices.Contains(r.used, h) && !slices.Contains(r.used, strconv.Itoa(i+1)) {
+			r.table.NotUsed = append(r.table.NotUsed, h)
+		}
 	}
 	return r.table, nil
 }
@@ -244,7 +253,11 @@ func (r *reader) noise() {
 	case r.Noise == "":
 		r.refuse("how large is the noise of a reading? Give its standard deviation in a column noise or as --noise %q", "0.3 "+units.Example(q))
 	default:
-		v, err := units.Parse(r.Noise, q)
+		noise := r.Noise
+		if r.DecimalComma {
+			noise = strings.Replace(noise, ",", ".", 1)
+		}
+		v, err := units.Parse(noise, q)
 		if err != nil {
 			r.refuse("noise %q: %v", r.Noise, err)
 			return
@@ -311,11 +324,13 @@ const (
 // column is to be left out.
 func (r *reader) header(key string, also ...string) string {
 	if wanted, given := r.Columns[key]; given {
+		r.used = append(r.used, wanted)
 		return wanted // dist/readings says when it is not there
 	}
 	for _, name := range append([]string{key, strings.ReplaceAll(key, "_", " ")}, also...) {
 		for _, h := range r.headers {
 			if strings.EqualFold(strings.TrimSpace(h), name) {
+				r.used = append(r.used, h)
 				return h
 			}
 		}
@@ -323,13 +338,17 @@ func (r *reader) header(key string, also ...string) string {
 	return ""
 }
 
+// known are the keys of all columns.
+func known() (keys []string) {
+	for _, c := range columns {
+		keys = append(keys, c.key)
+	}
+	return append(keys, noiseColumn, cardColumn, lotColumn)
+}
+
 // checkKeys refuses options for columns that do not exist.
 func (o *Options) checkKeys() error {
-	var known []string
-	for _, c := range columns {
-		known = append(known, c.key)
-	}
-	known = append(known, noiseColumn, cardColumn, lotColumn)
+	known := known()
 	for _, given := range []map[string]string{o.Columns, o.Units} {
 		for _, key := range slices.Sorted(maps.Keys(given)) {
 			if !slices.Contains(known, key) {

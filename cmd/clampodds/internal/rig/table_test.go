@@ -73,6 +73,12 @@ func TestCardsOfSeveralLots(t *testing.T) {
 	assert.Equal(t, []int{0, 0, 0, 1}, table.Lot)
 	s := demo(t)
 	assert.Contains(t, table.Assumed(s), "3 cards of 2 lots")
+	assert.Empty(t, table.Warnings())
+	other := parsed(t, strings.ReplaceAll("Los,Karte,wall [degC],left [degC],note\n"+strings.ReplaceAll(rows, "\n", ",x\n"), ",", ";"), Options{Noise: "0,3 K", DecimalComma: true, Columns: map[string]string{"card": "2"}})
+	assert.Equal(t, []string{"Los", "note"}, other.NotUsed, "a column may be named by its number")
+	require.Len(t, other.Warnings(), 1)
+	assert.Contains(t, other.Warnings()[0].Text, "not used: Los, note; no column lot is known by its header")
+	assert.Contains(t, other.Assumed(s), "columns that are not used: Los, note")
 	c, err := table.Calibrate(s, []string{"contact.factor"})
 	require.NoError(t, err)
 	shared := map[string]calibrate.Sharing{}

@@ -73,6 +73,21 @@ func quantityHint(q Quantity) string {
 	return fmt.Sprintf("a quantity is a number and a unit, %q", number+" "+Example(q))
 }
 
+// numerals are digits with whatever decimal signs stand between them.
+var numerals = regexp.MustCompile(`[0-9][0-9.,]*[0-9]`)
+
+// DecimalPoint writes the decimal commas of a text as points where nothing else can be meant: one comma in a number, and no three
+// digits behind it that may be thousands. What is left is for Parse to refuse.
+func DecimalPoint(text string) string {
+	return numerals.ReplaceAllStringFunc(text, func(found string) string {
+		whole, behind, _ := strings.Cut(found, ",")
+		if strings.ContainsAny(whole+behind, ".,") && strings.Contains(found, ",") || len(behind) == 3 && whole != "0" {
+			return found
+		}
+		return strings.Replace(found, ",", ".", 1)
+	})
+}
+
 func splitNumber(text string, want Quantity) (digits string, tens int, rest string, err error) {
 	if len(text) > maxLength {
 		return "", 0, "", &Error{Message: fmt.Sprintf("a quantity has at most %d characters", maxLength)}

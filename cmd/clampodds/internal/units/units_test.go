@@ -15,6 +15,16 @@ import (
 // Tolerance for conversions: two or three roundings of float64.
 const rounding = 1e-15
 
+// A decimal comma is a point where it can be nothing else.
+func TestDecimalPoint(t *testing.T) {
+	for text, want := range map[string]string{
+		"0,55 N·m ± 15 %": "0.55 N·m ± 15 %", "10,00 +0,1/-0,05 mm": "10.00 +0.1/-0.05 mm", "0,125 mm": "0.125 mm", "1,5e-3": "1.5e-3",
+		"1,250 mm": "1,250 mm", "1.250,5 mm": "1.250,5 mm", "1,250,000": "1,250,000", "7.2 mm": "7.2 mm", "76, 84": "76, 84", "0,1 %": "0.1 %",
+	} {
+		assert.Equal(t, want, DecimalPoint(text))
+	}
+}
+
 func TestParse(t *testing.T) {
 	for _, c := range []struct {
 		text string

@@ -35,7 +35,7 @@ type Audit struct {
 	BandText string  `json:"-"`
 	// Most is the torque that the clamp maker allows, N*m: a screw above it counts as damage, whatever the limits; 0
 	// where the study does not say. StudyAboveMost is the share of the study's screws above it. Least is the least, with the
-	// share of screws below: a looser screw is as bad as the limits say.
+	// share of screws below: a looser screw counts so too.
 	Most            float64 `json:"makers_most_Nm,omitempty"`
 	MostText        string  `json:"-"`
 	StudyAboveMost  float64 `json:"study_above_makers_most,omitempty"`
@@ -107,9 +107,26 @@ type AuditCase struct {
 	Beyond    string   `json:"beyond,omitempty"`
 	// Breaking is the smallest number of such screws in a lot that is not shown to be
 	// harmless; 0 when no number breaks it. It is 1 where AboveMost, the torque is above the clamp maker's most; the
-	// limit is then the one nearest to its target with every screw so.
-	Breaking  int64 `json:"breaking"`
-	AboveMost bool  `json:"above_makers_most,omitempty"`
+	// limit is then the one nearest to its target with every screw so. It is 1 where BelowLeast, too, and ByLimits has the number by the
+	// limits alone.
+	Breaking   int64 `json:"breaking"`
+	AboveMost  bool  `json:"above_makers_most,omitempty"`
+	BelowLeast bool  `json:"below_makers_least,omitempty"`
+	ByLimits   int64 `json:"breaking_by_limits,omitempty"`
+}
+
+// ByMaker says that the clamp's maker allows no such screw.
+func (c AuditCase) ByMaker() bool { return c.AboveMost || c.BelowLeast }
+
+// BreakingLimits is the number that breaks a limit, whatever the maker allows; 0 where none does or nobody looked.
+func (c AuditCase) BreakingLimits() int64 {
+	switch {
+	case c.AboveMost:
+		return 0
+	case c.BelowLeast:
+		return c.ByLimits
+	}
+	return c.Breaking
 }
 
 // AuditEdge is a limit with the fewest screws outside that are not shown to be harmless.
@@ -244,8 +261,11 @@ func (s AuditSide) cases(r Audit) *Table {
 			breaking = fmt.Sprint(c.Breaking)
 		}
 		first, condition := limitName(c.First), c.Condition
-		if c.AboveMost {
+		switch {
+		case c.AboveMost:
 			first, condition = "maker's most torque", ""
+		case c.BelowLeast:
+			first, condition = "maker's least torque", ""
 		}
 		t.AddRow(name, probabilityCells(c.All)[0], c.MetTo.share(), breaking, first, condition)
 	}
@@ -256,13 +276,16 @@ func (s AuditSide) cases(r Audit) *Table {
 	if s.Upper && r.Most > 0 {
 		t.note("A screw above " + r.MostText + ", the most that the clamp maker allows, counts as damage, whatever the limits: one is too many.")
 	}
+	if !s.Upper && r.Least > 0 {
+		t.note("A screw below " + r.LeastText + ", the least that the clamp maker allows, counts as damage, whatever the limits: one is too many. The share is by the limits alone.")
+	}
 	return t
 }
 
 // edge says what stands in the way at the breaking number.
 func (s AuditSide) edge() string {
 	c, e := s.Cases[s.Used], s.Edge
-	text := fmt.Sprintf("With %d the limit %s is %s", c.Breaking, limitName(c.First), e.Verdict)
+	text := fmt.Sprintf("With %d the limit %s is %s", c.BreakingLimits(), limitName(c.First), e.Verdict)
 	if e.Wanting != "" {
 		text += ", for want of " + e.Wanting
 	}

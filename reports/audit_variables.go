@@ -32,12 +32,13 @@ type AuditWay struct {
 	Mean     float64  `json:"mean_Nm"`
 	SD       float64  `json:"sd_Nm"`
 	Share    float64  `json:"share"`
-	// First and Condition are the limit that stands in the way beyond, Beyond its verdict there; or AboveMost: one
-	// screw of the lot is expected above what the clamp maker allows.
-	First     string `json:"first_missed,omitempty"`
-	Condition string `json:"condition,omitempty"`
-	Beyond    string `json:"beyond,omitempty"`
-	AboveMost bool   `json:"above_makers_most,omitempty"`
+	// First and Condition are the limit that stands in the way beyond, Beyond its verdict there; or AboveMost, or BelowLeast:
+	// one screw of the lot is expected above, or below, what the clamp maker allows.
+	First      string `json:"first_missed,omitempty"`
+	Condition  string `json:"condition,omitempty"`
+	Beyond     string `json:"beyond,omitempty"`
+	AboveMost  bool   `json:"above_makers_most,omitempty"`
+	BelowLeast bool   `json:"below_makers_least,omitempty"`
 }
 
 // AuditVariablesPlan is a single sampling plan in the terms of ISO 3951.
@@ -103,8 +104,11 @@ func (v AuditVariables) ways() *Table {
 			continue
 		}
 		beyond := fmt.Sprintf("%s %s, %s", limitName(w.First), w.Beyond, w.Condition)
-		if w.AboveMost {
+		switch {
+		case w.AboveMost:
 			beyond = "one screw of the lot above the clamp maker's most"
+		case w.BelowLeast:
+			beyond = "one screw of the lot below the clamp maker's least"
 		}
 		t.AddRow(w.Name, v.torque(w.Mean), v.torque(w.SD), Percent(w.Share), beyond)
 	}

@@ -3,9 +3,7 @@ package question
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
-	"strings"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/dist"
@@ -116,7 +114,7 @@ func (a *Audit) characteristic(ctx context.Context, search *loosen.Search, s *au
 		return err
 	}
 	c := side.Cases[side.Used]
-	lots := a.qualities(c.Breaking)
+	lots := a.qualities(c.Breaking, c.BreakingLimits())
 	side.Lots = make([]reports.AuditLot, len(lots))
 	return sideBySide(ctx, search.Run.Workers, len(lots), nil, func(i int) error {
 		share := float64(lots[i]) / float64(a.Lot)
@@ -126,7 +124,7 @@ func (a *Audit) characteristic(ctx context.Context, search *loosen.Search, s *au
 				return err
 			}
 		}
-		if lots[i] == c.Breaking && !c.AboveMost {
+		if lots[i] > 0 && lots[i] == c.BreakingLimits() {
 			side.Edge = atBreaking(search, at)
 		}
 		side.Lots[i] = reports.AuditLot{
@@ -150,8 +148,8 @@ func atBreaking(search *loosen.Search, r decide.Record) *reports.AuditEdge {
 }
 
 // qualities are the numbers of screws outside that the operating characteristic is shown for.
-func (a *Audit) qualities(breaking int64) []int64 {
-	list := []int64{0, a.Acceptable, breaking / 4, breaking / 2, breaking, 2 * breaking, 4 * breaking}
+func (a *Audit) qualities(breaking, byLimits int64) []int64 {
+	list := []int64{0, a.Acceptable, breaking / 4, breaking / 2, breaking, 2 * breaking, 4 * breaking, byLimits}
 	slices.Sort(list)
 	list = slices.Compact(list)
 	return slices.DeleteFunc(list, func(n int64) bool { return n > a.Lot })
@@ -234,6 +232,9 @@ func (a *Audit) assume(ctx context.Context, search *loosen.Search, beyond float6
 			decides = e.Place
 			c.MetTo, c.Beyond, c.Breaking = position(e), e.Record.Verdict.String(), a.breaking(e.Met)
 		}
+		if beyond < a.least { // no number of them that a sample lets through is allowed
+			c.BelowLeast, c.ByLimits, c.Breaking = true, c.Breaking, 1
+		}
 	}
 	if c.Breaking > 0 {
 		c.First, c.Condition = search.Members[decides.Member].Requirements[decides.Requirement].Name, search.Members[decides.Member].Name
@@ -271,131 +272,4 @@ func (a *Audit) screwsAt(search *loosen.Search, torque float64) (loosen.Move, er
 		return loosen.Move{}, err
 	}
 	return loosen.ReplaceShare(search.Members[0].Inputs, TorqueKey, fixed, a.Lot)
-}
-
-// answer says the plan in a sentence, behind the verdict.
-func (a *Audit) answer(r *reports.Audit) string {
-	text := strings.ToUpper(r.Verdict) + ": "
-	switch {
-	case r.Decision.NotAllowed != "":
-		text += r.Decision.NotAllowed + ", and no audit makes it allowed: torque says whether another one holds."
-	case r.Decision.Verdict == sim.NotMet.String():
-		text += "a limit is missed with every screw inside the band, and no audit can keep it."
-	case r.OnAverage:
-		text += "what is not known leaves it open whether the limits are met with every screw inside the band. Averaged over that, " + a.planned(r)
-	case r.Decision.Verdict == sim.Undecided.String():
-		text += "it is open whether the limits are met with every screw inside the band, and an audit cannot decide that."
-	default:
-		text += a.planned(r)
-	}
-	if r.StudyBelowLeast > 0 {
-		text += fmt.Sprintf(" By the torque of the study %s of the screws get less than the %s that the clamp maker allows; the band begins there.", reports.Percent(r.StudyBelowLeast), r.LeastText)
-	}
-	if r.StudyAboveMost > 0 {
-		text += fmt.Sprintf(" By the torque of the study %s of the screws get more than the %s that the clamp maker allows; the band ends there.", reports.Percent(r.StudyAboveMost), r.MostText)
-	}
-	return text
-}
-
-// planned says the plan, or why there is none.
-func (a *Audit) planned(r *reports.Audit) string {
-	sides := a.sidesToPlan(r.Sides)
-	if len(sides) == 0 {
-		return "no audit is needed for the limits." + a.borne(r)
-	}
-	for _, s := range sides {
-		switch c := s.Cases[s.Used]; {
-		case c.AboveMost && c.Breaking <= a.Acceptable:
-			return fmt.Sprintf("a lot with %s is to pass, and one at %s is above the %s that the clamp maker allows.", screws(a.Acceptable, s), c.TorqueText, r.MostText)
-		case c.Breaking <= a.Acceptable:
-			return fmt.Sprintf("a lot with %s is to pass, and %d may break the limit %s already.", screws(a.Acceptable, s), c.Breaking, c.First)
-		case s.Plan == nil || r.Sample == 0:
-			return fmt.Sprintf("by readings with this error no number of them tells a lot with %s from one with %d.", screws(c.Breaking, s), a.Acceptable)
-		}
-	}
-	byLimits := slices.DeleteFunc(slices.Clone(sides), func(s *reports.AuditSide) bool { return s.Cases[s.Used].AboveMost })
-	text := ""
-	if len(byLimits) == 1 && len(sides) > 1 && byLimits[0].Chosen >= 0 {
-		s := byLimits[0]
-		alone := s.Plans[s.Chosen]
-		text = a.reads(r, byLimits, alone.Sample, []reports.AuditPlan{alone}) + a.belowLeast(r, s) +
-			fmt.Sprintf(" So for the %s screws alone, which is what the limits ask. The clamp maker allows no screw above %s; to catch one of those in a lot, too, ", s.Name, r.MostText)
-	}
-	var plans []reports.AuditPlan
-	for _, s := range sides {
-		plans = append(plans, *s.Plan)
-	}
-	text += a.reads(r, sides, r.Sample, plans)
-	if len(sides) == 1 && !sides[0].Upper {
-		text += a.belowLeast(r, sides[0])
-	}
-	return text + a.borne(r)
-}
-
-// reads says a plan of some sides.
-func (a *Audit) reads(r *reports.Audit, sides []*reports.AuditSide, sample int64, plans []reports.AuditPlan) string {
-	var allowed, caught []string
-	why := "may break a limit"
-	for i, s := range sides {
-		number := "none"
-		if plans[i].Accept > 0 {
-			number = fmt.Sprintf("at most %d", plans[i].Accept)
-		}
-		where := "below "
-		if s.Upper {
-			where = "above "
-		}
-		allowed = append(allowed, number+" "+where+s.ReadsText)
-		c := s.Cases[s.Used]
-		some := fmt.Sprintf("%d or more %s screws", c.Breaking, s.Name)
-		if c.Breaking == 1 {
-			some = "any " + s.Name + " screw"
-		}
-		one := some + fmt.Sprintf(", taken as %s,", c.TorqueText)
-		if c.AboveMost {
-			one, why = one+fmt.Sprintf(" above the %s that the clamp maker allows,", r.MostText), "is not to pass"
-		}
-		caught = append(caught, one)
-	}
-	reads := ""
-	if r.Gauge != nil {
-		reads = " as read"
-	}
-	return fmt.Sprintf("read %d of %d screws and accept the lot only with %s%s. A lot with %s %s, and is caught with a chance of %s %% or more.",
-		sample, a.Lot, strings.Join(allowed, " and "), reads, strings.Join(caught, " or "), why, reports.Plain(100*(1-a.ConsumersRisk)))
-}
-
-// screws is "1 loose screw", "3 over-tight screws".
-func screws(n int64, s *reports.AuditSide) string { return reports.Counted(n, s.Name+" screw") }
-
-// belowLeast says of loose screws whether the clamp maker allows them: the plan is by what they do to the limits.
-func (a *Audit) belowLeast(r *reports.Audit, s *reports.AuditSide) string {
-	if s.Upper || !(s.Cases[s.Used].Torque < a.least) {
-		return ""
-	}
-	return fmt.Sprintf(" Such screws are below the %s that the clamp maker allows at least, of which one is too many: the plan is by what they do to the limits, and no sample shows that there is none.", r.LeastText)
-}
-
-// borne says of each side without a plan what the limits bear, and which screws they do not.
-func (a *Audit) borne(r *reports.Audit) (text string) {
-	for _, s := range r.Sides {
-		c := s.Cases[s.Used]
-		if a.worthAPlan(c) {
-			continue
-		}
-		if c.Breaking == 0 {
-			text += fmt.Sprintf(" With every screw %s, at %s, every limit is met.", s.Name, c.TorqueText)
-		} else {
-			text += fmt.Sprintf(" Up to %d of %d %s screws, taken as %s, break none, more than half of a lot; with %d, %s is %s, %s.",
-				c.Breaking-1, a.Lot, s.Name, c.TorqueText, c.Breaking, c.First, c.Beyond, c.Condition)
-		}
-		if at := slices.IndexFunc(s.Cases, a.worthAPlan); at >= 0 {
-			worse, why := s.Cases[at], "may break "+s.Cases[at].First
-			if worse.AboveMost {
-				why = "is more than the clamp maker allows"
-			}
-			text += fmt.Sprintf(" But %d at %s %s: --%s plans for such.", worse.Breaking, worse.TorqueText, why, map[bool]string{false: "loose", true: "tight"}[s.Upper])
-		}
-	}
-	return text
 }

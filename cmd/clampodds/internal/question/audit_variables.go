@@ -30,8 +30,8 @@ type offTorque struct {
 type way struct {
 	loosen.Move
 	end decide.Reached // as far as it is shown to be harmless
-	// most says that this is where a screw of the lot is expected above what the clamp maker allows.
-	most bool
+	// maker says that this is where a screw of the lot is expected beyond what the clamp maker allows.
+	maker bool
 }
 
 // byVariables finds how far the torque of a lot may go off as a whole, towards each side, and
@@ -109,7 +109,7 @@ func (o *offTorque) side(ctx context.Context, torque *study.Input) (*reports.Aud
 	}
 	o.ways = append([]way{{Move: moves, end: w.Upper}}, o.ways...)
 	for i := range o.ways {
-		o.upToMost(&o.ways[i])
+		o.upToMaker(&o.ways[i])
 	}
 	for _, w := range o.ways {
 		v.Ways = append(v.Ways, o.shownWay(w))
@@ -124,18 +124,22 @@ func (o *offTorque) side(ctx context.Context, torque *study.Input) (*reports.Aud
 	return v, err
 }
 
-// upToMost ends a way where a screw of the lot is expected above the clamp maker's most, if that comes first.
-func (o *offTorque) upToMost(w *way) {
-	if !o.upper || o.most == 0 {
+// upToMaker ends a way where a screw of the lot is expected beyond the clamp maker's limit, if that comes first.
+func (o *offTorque) upToMaker(w *way) {
+	room := o.normal.Mean() - o.least
+	if o.upper {
+		room = o.most - o.normal.Mean()
+	}
+	if o.upper && o.most == 0 || !o.upper && o.least == 0 {
 		return
 	}
-	room, spread := o.most-o.normal.Mean(), -dist.NormalQuantile(1/float64(o.Lot))*o.normal.StdDev()
+	spread := -dist.NormalQuantile(1/float64(o.Lot)) * o.normal.StdDev()
 	at := room - spread
 	if w.Kind != loosen.Mean {
 		at = room / spread
 	}
 	if at = max(at, w.Base); w.end.State == decide.Open || w.end.Met > at {
-		w.end, w.most = decide.Reached{State: decide.Found, Met: at, Place: o.search.Base.Worst}, true
+		w.end, w.maker = decide.Reached{State: decide.Found, Met: at, Place: o.search.Base.Worst}, true
 	}
 }
 
@@ -176,7 +180,7 @@ func (o *offTorque) shownWay(w way) reports.AuditWay {
 	if w.end.State == decide.Found {
 		mean, sd := o.torque(w, w.end.Met)
 		r.Mean, r.SD, r.Share = mean, sd, o.worst(w).Defective()
-		if r.AboveMost = w.most; w.most {
+		if r.AboveMost, r.BelowLeast = w.maker && o.upper, w.maker && !o.upper; w.maker {
 			return r
 		}
 		r.First, r.Condition, r.Beyond = w.end.Record.Requirement.Name, o.search.Members[w.end.Place.Member].Name, w.end.Record.Verdict.String()

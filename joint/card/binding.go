@@ -3,6 +3,8 @@ package card
 import (
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 )
 
 // Source says where an instance of a parameter takes its value from: a column
@@ -128,17 +130,25 @@ func (b *Binding) check() error {
 // same edge are set.
 func (b *Binding) checkGroup(keys []string) (problems []error) {
 	first := b.rows[b.byKey[keys[0]]]
+	var missing, where []string
 	for j := range first.instances {
 		var unset []string
 		for _, key := range keys {
-			r := b.rows[b.byKey[key]]
-			if b.off(r.slots[j]) {
-				unset = append(unset, instanceKey(key, r.instances[j]))
+			if b.off(b.rows[b.byKey[key]].slots[j]) {
+				unset = append(unset, key)
 			}
 		}
-		if len(unset) > 0 && len(unset) < len(keys) {
-			problems = append(problems, fmt.Errorf("%s: no value, but the others of %v have one", unset, keys))
+		if len(unset) == 0 || len(unset) == len(keys) {
+			continue
 		}
+		missing = append(missing, strings.Join(unset, ", "))
+		where = append(where, " at the "+edgeName(first.instances[j].Edge)+" edge")
+	}
+	if len(missing) == len(first.instances) && len(slices.Compact(slices.Clone(missing))) == 1 { // the same at all
+		missing, where = missing[:1], []string{""}
+	}
+	for i, unset := range missing {
+		problems = append(problems, fmt.Errorf("%s: no value%s (%s go together: all of them, or none)", unset, where[i], strings.Join(keys, ", ")))
 	}
 	return problems
 }

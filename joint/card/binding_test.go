@@ -117,18 +117,18 @@ func TestNewWantsEveryInput(t *testing.T) {
 
 	require.NoError(t, b.Set("screw.nut_shear", 1, -1, Constant(2e8)))
 	_, err = New(b)
-	assert.ErrorContains(t, err, "[screw.engagement/right]: no value")
+	assert.ErrorContains(t, err, "screw.engagement: no value at the right edge")
 	require.NoError(t, b.Set("screw.engagement", 1, -1, FromColumn(0)))
 	_, err = New(b)
 	assert.NoError(t, err)
 
 	require.NoError(t, b.Set("card.acceleration", -1, -1, Constant(0)))
 	_, err = New(b)
-	assert.ErrorContains(t, err, "[card.acceleration]: no value")
+	assert.ErrorContains(t, err, "card.acceleration: no value")
 	require.NoError(t, b.Set("card.acceleration", -1, -1, Constant(1)))
 	require.NoError(t, b.Set("clamp.expansion", 0, -1, Constant(2e-5)))
 	_, err = New(b)
-	assert.ErrorContains(t, err, "[screw.expansion/left screw.modulus/left screw.assembly_temperature/left clamp.screw_train_area/left]: no value")
+	assert.ErrorContains(t, err, "screw.expansion, screw.modulus, screw.assembly_temperature, clamp.screw_train_area: no value at the left edge")
 }
 
 func TestLayoutValidate(t *testing.T) {

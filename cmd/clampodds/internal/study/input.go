@@ -221,7 +221,11 @@ func (r *reader) allowed(e entry, in *Input) bool {
 	if in.Dist != nil && part == "" {
 		message = fmt.Sprintf("the median is %s, %s", in.Format(in.Nominal), message)
 	}
-	r.refuse(e, part, value, message, "")
+	hint := ""
+	if share := p.Low == 0 && p.High == 1 && in.Quantity() == units.Number; share && in.Nominal >= 2 && in.Nominal <= 100 {
+		hint = fmt.Sprintf("is \"%[1]g %%\" meant? That is %[2]g", in.Nominal, in.Nominal/100)
+	}
+	r.refuse(e, part, value, message, hint)
 	return false
 }
 

@@ -93,6 +93,8 @@ var mistakes = []struct{ name, old, new string }{
 	{"cost at one edge", `input = "face.direct.crown"`, `input = "face.direct.crown.left"`},
 	{"place outside the card", `name  = "converter"`, `name  = "converter"
 place = 1.5`},
+	{"per cent as a number", `name  = "converter"`, `name  = "converter"
+place = 30`},
 	{"limit of nothing", `spot      = {`, `sopt      = {`},
 	{"limit without a name", `spot      = {`, `max = {`},
 	{"limit by the model's word", `spot      = {`, `edge.hotter = {`},

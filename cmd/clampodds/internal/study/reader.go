@@ -146,6 +146,9 @@ func (r *reader) quantity(e entry, part string, value any, q units.Quantity, fac
 	v, err := parseQuantity(value, q)
 	if err != nil {
 		err = hinted(e.key, part, q, err)
+		if share, isText := value.(string); isText && strings.HasSuffix(part, ".sd") && strings.HasSuffix(share, "%") {
+			err = &units.Error{Message: err.Message, Hint: fmt.Sprintf("a share of the mean is cov = %q", share)}
+		}
 		r.refuse(e, part, value, err.Message, err.Hint)
 		return units.Value{}, false
 	}

@@ -67,6 +67,16 @@ func noneOf(e Estimate) string {
 	return noneOfSome + strconv.FormatInt(e.N, 10)
 }
 
+// levelOfNone is the level at which the bounds of what was not seen hold, so that they can be reckoned again; empty without any.
+func levelOfNone(of ...Estimate) string {
+	for _, e := range of {
+		if e.Value == 0 && e.N > 0 && e.Level > 0 {
+			return Plain(100*e.Level) + " %"
+		}
+	}
+	return ""
+}
+
 // boundCell prints a bound over what is not known, empty where that is not kept apart.
 func boundCell(e *Estimate) string {
 	if e == nil {

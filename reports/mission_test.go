@@ -95,6 +95,11 @@ func TestMissionTableExplainsItsRowsAlone(t *testing.T) {
 func TestNotesOfARunAreOfWhatItHas(t *testing.T) {
 	r := Run{Decision: &Decision{Judged: 1}, Requirements: []Requirement{{Name: "spot", Label: "spot", Shown: Unit{Of: func(si float64) float64 { return si }}, PerCard: sim.Counted(0, 32768, 0.975), PerChassis: sim.Counted(8, 15000, 0.95)}}}
 	r.Provenance.CardsPerChassis = 1
+	assert.Equal(t, "none of N ≤: a bound at level 97.5 %.", r.boundsOfNone(false), "without a target all are counted")
+	r.Requirements[0].Target = 1e-3
+	r.Requirements = append(r.Requirements, Requirement{PerCard: sim.Counted(0, 60000, 0.95)})
+	assert.Equal(t, "none of N ≤: a bound, of record at level 97.5 %, counted at 95 %.", r.boundsOfNone(false))
+	r.Requirements = r.Requirements[:1]
 	assert.Equal(t, "Probability of exceeding each limit", r.requirements().Caption)
 	r.Mission = &Mission{}
 	assert.Equal(t, "Probability of exceeding each limit, as written", r.requirements().Caption, "the mission has a table of its own, and may have another verdict")

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -160,6 +161,9 @@ func (r Run) requirements() *Table {
 			t.AddRow(append(append([]string{"", "", "chassis"}, probabilityCells(q.PerChassis)...), "", "")...)
 		}
 	}
+	if text := r.boundsOfNone(byChassis); text != "" {
+		t.note(text)
+	}
 	if counted {
 		t.note(fmt.Sprintf("counted: on all cards of this run, where their interval is at most 1/%d as wide as that of the number of record above it, on which the verdict rests.", CountedNarrower))
 	}
@@ -175,6 +179,29 @@ func (r Run) ofOneCondition() string {
 		return ", " + asWritten
 	}
 	return ""
+}
+
+// boundsOfNone is the note on those beside the limits, of record and counted.
+func (r Run) boundsOfNone(byChassis bool) string {
+	var record, counted []Estimate
+	for _, q := range r.Requirements {
+		if r.Decision != nil && q.Target > 0 {
+			record = append(record, q.PerCard)
+		} else {
+			counted = append(counted, q.PerCard)
+		}
+		if byChassis {
+			counted = append(counted, q.PerChassis)
+		}
+	}
+	switch one, other := levelOfNone(record...), levelOfNone(counted...); {
+	case one == "" && other == "":
+		return ""
+	case one == "" || other == "" || one == other:
+		return "none of N ≤: a bound at level " + cmp.Or(one, other) + "."
+	default:
+		return "none of N ≤: a bound, of record at level " + one + ", counted at " + other + "."
+	}
 }
 
 // cards is what a sample is, in the plural.
@@ -234,6 +261,9 @@ func (r Run) events(key, caption string, events []Event) *Table {
 	t := newTable(key, caption, texts("what"), numbers(r.Provenance.counted(), "probability", "low", "high"))
 	for _, e := range events {
 		t.AddRow(append([]string{e.Label, fmt.Sprint(e.PerCard.Count)}, probabilityCells(e.PerCard)...)...)
+		if level := levelOfNone(e.PerCard); level != "" && len(t.Notes) == 0 {
+			t.note("none of N ≤: a bound at level " + level + ".")
+		}
 	}
 	return t
 }

@@ -111,9 +111,29 @@ func didYouMean(typed string, known []string) string {
 		best = beginning(typed, known)
 	}
 	if best == "" {
+		best = strings.Join(kindred(typed, known), " or ")
+	}
+	if best == "" {
 		return ""
 	}
 	return fmt.Sprintf("did you mean %s?", best)
+}
+
+// kindred are the known names, a few at most, of several words of which one begins as the one typed: "anodised" is a film.
+func kindred(typed string, known []string) (list []string) {
+	const letters, most = 5, 3
+	if len(typed) < letters {
+		return nil
+	}
+	for _, k := range known {
+		if words := strings.Fields(k); len(words) > 1 && slices.ContainsFunc(words, func(w string) bool { return strings.HasPrefix(w, typed[:letters]) }) {
+			list = append(list, k)
+		}
+	}
+	if len(list) > most {
+		return nil
+	}
+	return list
 }
 
 // beginning is the one known word that begins with what was typed; empty where there are none or several. Of a key the

@@ -58,7 +58,11 @@ func (s *shapeReader) read(extra []string) (d dist.Distribution, nominal float64
 	known := append(append([]string{"shape"}, s.keysOf(shape)...), extra...)
 	if !isText || len(known) == 1+len(extra) {
 		names := append(dist.Shapes(), measured, mixture)
-		s.wrong("shape", "the shape of the distribution expected: "+strings.Join(names, ", "), didYouMean(shape, names))
+		hint := didYouMean(shape, names)
+		if s.table["shape"] == nil {
+			hint = "a distribution is written, and replaced, as a whole"
+		}
+		s.wrong("shape", "the shape of the distribution expected: "+strings.Join(names, ", "), hint)
 		return nil, 0, false
 	}
 	before := len(s.problems)

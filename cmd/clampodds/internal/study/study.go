@@ -8,6 +8,7 @@ import (
 	"path"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/files"
@@ -169,6 +170,12 @@ func (s *Study) Condition(name string) (*Study, error) {
 	for _, c := range s.Conditions {
 		names = append(names, c.Name)
 	}
+	listed := slices.Clone(names)
+	for i, n := range listed {
+		if strings.Contains(n, ",") {
+			listed[i] = strconv.Quote(n)
+		}
+	}
 	if i := slices.Index(names, name); i >= 0 {
 		derived, problems := s.sources.condition(s.Conditions[i])
 		if len(problems) > 0 {
@@ -180,7 +187,7 @@ func (s *Study) Condition(name string) (*Study, error) {
 	if len(names) == 0 {
 		return nil, fmt.Errorf("study: there is no condition %q: the study has none", name)
 	}
-	return nil, fmt.Errorf("study: there is no condition %q; there are: %s", name, strings.Join(names, ", "))
+	return nil, fmt.Errorf("study: there is no condition %q; there are: %s", name, strings.Join(listed, ", "))
 }
 
 // interpret turns entries into a study. With problems the study is what could be

@@ -57,6 +57,12 @@ func TestEveryCommandKeepsToTheMakersLimits(t *testing.T) {
 		assert.InDelta(t, dist.NormalSurvival(0.075/0.021429), found["decision"].(map[string]any)["torque_above_makers_most"].(map[string]any)["share"], 1e-5, one.args)
 	}
 
+	for _, args := range [][]string{{"run", crowded, "--samples", "600"}, {"change", cautious, crowded, "--margin", "5e-4"}} {
+		got := invoke(append(args, "--quiet")...)
+		assert.Equal(t, exitNotMet, got.code, got.stderr)
+		assert.Contains(t, strings.Join(strings.Fields(got.stdout), " "), tooMany, args)
+	}
+
 	text, _ := ask(exitNotMet, "loosen", "--input", "screw.torque", outside)
 	assert.Contains(t, text, "Nothing is to be loosened at a torque that is not allowed")
 	assert.NotContains(t, text, " yes ")

@@ -123,6 +123,36 @@ func TestMissionWindowOpenAtOneEndAndOfNoWidth(t *testing.T) {
 	assert.Equal(t, sim.Undecided, w.Verdict)
 }
 
+// Where nothing of the window is allowed, the nearest setting that is says what stands in the way; none at all, or only what is known not to
+// hold, is no.
+func TestTheNearestAllowedSettingAnswersForThem(t *testing.T) {
+	for _, one := range []struct {
+		allowed     Allowed
+		searched    bool
+		there, want sim.Verdict
+		at          float64
+	}{
+		{Allowed{Least: 2, Most: 3.04}, false, sim.Undecided, sim.Undecided, 3},
+		{Allowed{Least: 2, Most: 3.04}, false, sim.NotMet, sim.NotMet, 3},
+		{Allowed{Least: 6.12}, false, sim.NotMet, sim.NotMet, 6.2},
+		{Allowed{Least: 3.5, Most: 3}, false, sim.Met, sim.NotMet, 0},
+		{Allowed{Least: 9}, false, sim.Met, sim.NotMet, 0},
+		{Allowed{Least: 9}, true, sim.Met, sim.Undecided, 0},
+	} {
+		a := &MissionAdjust{Interval: sim.Interval{Low: 1, High: 8}, Step: 0.1, Allowed: one.allowed, HighSearched: one.searched}
+		a.Judge = func(context.Context, float64) (*Mission, error) { return &Mission{Verdict: one.there}, nil }
+		w := &MissionWindow{Verdict: sim.Undecided, Lower: Reached{Met: 4}, Upper: Reached{Met: 6}}
+		_, _, w.Available, w.Bounds = a.Allowed.within(4, 6, a.Step, math.NaN())
+		assert.Equal(t, []bool{false, true}, []bool{w.Available, w.Bounds.Disjoint})
+		require.NoError(t, a.nearestAllowed(background, w))
+		assert.Equal(t, one.want, w.Verdict, "%v", one)
+		if one.at > 0 {
+			require.NotNil(t, w.Missed)
+			assert.InDelta(t, one.at, w.Missed.Setting, 1e-9)
+		}
+	}
+}
+
 // The search starts where it is told to, if that lies inside, and else in the middle.
 func TestMissionWindowStartsWhereItIsTold(t *testing.T) {
 	for start, want := range map[float64]float64{3.37: 3.37, 9: 4, 0: 4} {

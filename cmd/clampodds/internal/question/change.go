@@ -131,7 +131,7 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	decision, verdict := decided(c.Before, before, c.Run.Confidence)
+	decision, _ := decided(c.Before, before, c.Run.Confidence)
 	asWritten := before.Members[0].Name
 	if len(c.differences) == 0 {
 		answer, err := c.shown(ctx, asWritten)
@@ -139,9 +139,10 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 			return nil, err
 		}
 		r := &answer.Result
+		after, verdict := decided(c.After, before, c.Run.Confidence) // what the clamp's maker allows is no input
 		answer.Safe = sim.All(sim.Met, verdict)
-		r.Same, r.BeforeDecision, r.AfterDecision, r.Deciding = true, decision, decision, -1
-		r.Verdict, r.DifferenceVerdict, r.TargetVerdict = safety(answer.Safe), safety(sim.Met), decision.Verdict
+		r.Same, r.BeforeDecision, r.AfterDecision, r.Deciding = true, decision, after, -1
+		r.Verdict, r.DifferenceVerdict, r.TargetVerdict = safety(answer.Safe), safety(sim.Met), after.Verdict
 		return answer, nil
 	}
 	after, err := Judge(ctx, c.Setup, c.After, true)
@@ -169,6 +170,7 @@ func (c *Change) Ask(ctx context.Context) (*ChangeAnswer, error) {
 	}
 	r := &answer.Result
 	r.BeforeDecision = decision
+	var verdict sim.Verdict
 	r.AfterDecision, verdict = decided(c.After, after, c.Run.Confidence)
 	answer.Safe = sim.All(judged.Difference, verdict)
 	r.Verdict, r.TargetVerdict = safety(answer.Safe), r.AfterDecision.Verdict

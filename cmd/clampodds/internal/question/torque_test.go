@@ -111,6 +111,8 @@ func TestScrewsBeyondWhatIsAllowed(t *testing.T) {
 	assert.InDelta(t, 0.75/(1+z), r.Advice.WithinMost, 1e-5, "as few above")
 	assert.InDelta(t, 0.60/(1-z), r.Advice.WithinLeast, 1e-5)
 	assert.Equal(t, &reports.TorqueRoom{}, r.Advice.NoCaution, "0.68 to 0.67 are none")
+	most := -dist.NormalQuantile(cut+mostNotAllowed(asked.study)*(1-2*cut)) * 0.06 / 1.96
+	assert.InDeltaSlice(t, []float64{0.60 / (1 - most), 0.75 / (1 + most)}, []float64{asked.leastSetting(), asked.mostSetting()}, 1e-5, "the settings allowed, 0.67 to 0.68")
 
 	// In steps of 0.05 N·m: 0.5 to 0.65 are free of it, and 0.70, the torque recommended, is not.
 	asked.study.Tool.Least = 0.40

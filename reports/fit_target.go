@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"clampodds/dist/fit"
@@ -105,6 +106,9 @@ func (f Fit) beyond() *Table {
 	t := newTable("beyond_limits", "Probability of parts beyond the limits",
 		numbers(f.head("limit")), texts("side", "family"), numbers("fitted curve as if true", "next part", "below, with confidence"))
 	t.note("next part: with the uncertainty that so few readings leave. The last column is the bound at level " + Plain(100*f.Level) + " %.")
+	if slices.ContainsFunc(f.Beyond, func(b Beyond) bool { return b.Predictive > b.Upper }) {
+		t.note("A next part above the bound is no slip: it is a mean, and far out in a tail a small chance of quite other parameters makes most of it.")
+	}
 	for _, b := range f.Beyond {
 		t.AddRow(Plain(b.Limit), b.Side, string(b.Family), Probability(b.PlugIn, 0, 0), Probability(b.Predictive, 0, 0), Probability(b.Upper, 0, 0))
 	}

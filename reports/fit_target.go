@@ -133,6 +133,8 @@ func (f Fit) verdict() (list List) {
 			text += " The readings do not bound the parameters."
 		case b.More > 0:
 			text += fmt.Sprintf(" %s would decide (chance %s %%).", Counted(b.More, "more reading"), chance)
+		case b.FewReadings && b.PlugIn > *b.Target:
+			text += fmt.Sprintf(" The fitted curve alone, %s, is above the target, but so few readings do not show it with %s %% confidence.", Probability(b.PlugIn, 0, 0), Plain(100*f.Level))
 		case b.FewReadings:
 			text += fmt.Sprintf(" That is for want of readings: it counts what so few leave open, and the fitted curve alone, %s, is within the target.", Probability(b.PlugIn, 0, 0))
 			if b.InAll > 0 {

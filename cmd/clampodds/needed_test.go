@@ -35,7 +35,7 @@ func TestFitSaysHowManyReadingsDecide(t *testing.T) {
 		{"1e-3", "met", exitDone, "MET under normal (given): parts below 0.6 N*m"},
 		{"3e-6", "undecided", exitUndecided, " more readings would decide (chance 90 %)."},
 		{"8e-7", "undecided", exitUndecided, "is within the target. Were it true, "},
-		{"1e-8", "not met", exitNotMet, "NOT MET"},
+		{"1e-11", "not met", exitNotMet, "NOT MET"},
 	} {
 		r, got := auditFit(t, "--target", c.target)
 		assert.Equal(t, c.code, got.code, c.target)

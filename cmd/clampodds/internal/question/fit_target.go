@@ -104,8 +104,8 @@ func (f *Fit) doubt(r *reports.Fit, best *fit.Fit, alike []*fit.Fit, limit float
 }
 
 // judge holds what the readings say of parts beyond a limit against the target, and says how many more readings would decide. Not met
-// is what the fitted curve has too many of, or the bound low from below: a next part that is above the target alone, because so few
-// readings leave it open, would be within it with more of the same.
+// is what the bound low from below, at the same level, is above: a next part that is above the target alone may be so because so few
+// readings leave it open, and the fitted curve is as often too high as too low.
 func (f *Fit) judge(e fit.Exceedance, low float64) (b reports.Beyond, verdict sim.Verdict) {
 	b.Exceedance = e
 	if f.Target == 0 {
@@ -115,7 +115,7 @@ func (f *Fit) judge(e fit.Exceedance, low float64) (b reports.Beyond, verdict si
 	switch {
 	case e.Predictive <= f.Target && e.Upper <= f.Target:
 		verdict = sim.Met
-	case e.Predictive > f.Target && (e.PlugIn > f.Target || low > f.Target):
+	case e.Predictive > f.Target && low > f.Target:
 		verdict = sim.NotMet
 	}
 	b.Verdict, b.Target = verdict.String(), &f.Target

@@ -3,12 +3,12 @@ package question
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"golang.org/x/exp/rand"
 
 	"clampodds/dist"
 	"clampodds/dist/fit"
@@ -90,7 +90,7 @@ func TestTooFewReadingsLeaveATargetOpen(t *testing.T) {
 // standard error of 1.5, and three of those are allowed for. By the fitted curve it was said in half of them.
 func TestNotMetIsSeldomWrong(t *testing.T) {
 	const columns, n, target = 200, 8, 0.01
-	rng := rand.New(rand.NewSource(5))
+	rng := rand.New(rand.NewPCG(5, 0))
 	wrong := 0.0
 	for range columns {
 		values := make([]float64, n)

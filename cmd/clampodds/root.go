@@ -51,6 +51,9 @@ func plainFlags(usages string) string {
 	return strings.Join(lines, "\n")
 }
 
+// Once: cobra has one table of such functions for all roots.
+func init() { cobra.AddTemplateFunc("plainFlags", plainFlags) }
+
 func newRoot() *cobra.Command {
 	root := &cobra.Command{
 		Use:           "clampodds",
@@ -62,7 +65,6 @@ func newRoot() *cobra.Command {
 	root.AddCommand(newNew(), newExample(), newCheck(), newNominal(), newRun(), newMerge(), newTail(), newDrivers(), newLoosen(), newAudit(), newFit(), newGauge())
 	root.AddCommand(newCalibrate(), newChange(), newTorque(), newCompare(), newChoose(), newReport(), newManual())
 	root.PersistentPreRun = func(cmd *cobra.Command, _ []string) { flags.LimitProcessors(cmd.Flags()) }
-	cobra.AddTemplateFunc("plainFlags", plainFlags)
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages | trimTrailingWhitespaces", "FlagUsages | plainFlags"))
 	root.Long = helpOf(root)
 	for _, c := range root.Commands() {

@@ -20,7 +20,7 @@ type Beyond struct {
 	Verdict string   `json:"verdict,omitempty"`
 	More    int      `json:"more_readings,omitempty"`
 	InAll   int      `json:"readings_in_all,omitempty"`
-	// FewReadings says that it is open because so few readings leave the next part above a target that the curve holds.
+	// FewReadings says that it is open because so few readings leave the next part above a target, which they do not show to be missed.
 	FewReadings bool   `json:"few_readings,omitempty"`
 	Doubt       *Doubt `json:"doubt,omitempty"`
 	Under       *Under `json:"under,omitempty"`

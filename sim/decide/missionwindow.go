@@ -113,10 +113,10 @@ func (a *MissionAdjust) nearestAllowed(ctx context.Context, w *MissionWindow) er
 	if a.Allowed.Most > 0 {
 		most = a.Allowed.Most
 	}
-	first, last := math.Ceil(a.Allowed.Least/a.Step-rounding)*a.Step, math.Floor(most/a.Step+rounding)*a.Step
-	at := first
+	first, last := stepsInside(a.Allowed.Least, most, a.Step)
+	at := first * a.Step
 	if most < w.Lower.Met {
-		at = last
+		at = last * a.Step
 	}
 	switch {
 	case first > last, at < a.Low && !a.LowSearched, at > a.High && !a.HighSearched:

@@ -69,10 +69,15 @@ func (a Allowed) within(low, high, step, near float64) (setting, tolerance float
 // rounding, in steps: an end that is a multiple belongs to the window.
 const rounding = 1e-9
 
+// stepsInside are the first and the last multiple of step in [low, high], in steps; the first is above the last where there is none.
+func stepsInside(low, high, step float64) (first, last float64) {
+	return math.Ceil(low/step - rounding), math.Floor(high/step + rounding)
+}
+
 // Widest returns the multiple of step in the middle of [low, high] and how far
 // either way multiples stay inside; ok is false when none lies inside.
 func Widest(low, high, step float64) (setting, tolerance float64, ok bool) {
-	first, last := math.Ceil(low/step-rounding), math.Floor(high/step+rounding)
+	first, last := stepsInside(low, high, step)
 	if !(first <= last) {
 		return 0, 0, false
 	}

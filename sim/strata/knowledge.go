@@ -137,7 +137,7 @@ func newLayers(ctx context.Context, designs []sim.Scenario, q sim.Requirement, o
 		l.partner = newPartner(designs[1], q, len(l.strata))
 	}
 	l.unknowns, l.had = unknown, make([]int64, len(l.strata))
-	l.atBound = l.given(o.boundScore())
+	l.atBound = l.given(dist.NormalQuantile(o.Confidence)) // where the index has that quantile, if the probability rises along it
 	if o.Screen != nil {
 		l.had, l.screened = l.screen.across(l.direction, l.cells, l.strata)
 	}

@@ -36,9 +36,6 @@ func (d drawn) heaviest(probability []float64) float64 {
 	return heaviest
 }
 
-// boundScore is where the index of the unknown inputs has their upper quantile, if the probability rises along it.
-func (o KnowledgeOptions) boundScore() float64 { return dist.NormalQuantile(o.Confidence) }
-
 // withUnseen is the half-width of an interval of a level with what no row showed allowed for, where one stands for at
 // most heaviest: rows that happen to show nothing off the direction leave no scatter to tell of it. Where an event is
 // expected -ln(tail) times, none is seen with the probability of the tail (Poisson), and that is independent of the rest.

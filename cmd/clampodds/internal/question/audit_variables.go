@@ -126,11 +126,11 @@ func (o *offTorque) side(ctx context.Context, torque *study.Input) (*reports.Aud
 
 // upToMaker ends a way where a screw of the lot is expected beyond the clamp maker's limit, if that comes first.
 func (o *offTorque) upToMaker(w *way) {
-	room := o.normal.Mean() - o.least
+	limit, room := o.least, o.normal.Mean()-o.least
 	if o.upper {
-		room = o.most - o.normal.Mean()
+		limit, room = o.most, o.most-o.normal.Mean()
 	}
-	if o.upper && o.most == 0 || !o.upper && o.least == 0 {
+	if limit == 0 {
 		return
 	}
 	spread := -dist.NormalQuantile(1/float64(o.Lot)) * o.normal.StdDev()

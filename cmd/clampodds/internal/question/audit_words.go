@@ -42,7 +42,8 @@ func (a *Audit) planned(r *reports.Audit) string {
 	for _, s := range sides {
 		switch c := s.Cases[s.Used]; {
 		case c.ByMaker() && c.Breaking <= a.Acceptable:
-			return fmt.Sprintf("a lot with %s is to pass, and one at %s is %s that the clamp maker allows.", screws(a.Acceptable, s), c.TorqueText, makersLimit(r, s))
+			where, limit := makersSide(r, s)
+			return fmt.Sprintf("a lot with %s is to pass, and one at %s is %s the %s that the clamp maker allows.", screws(a.Acceptable, s), c.TorqueText, where, limit)
 		case c.Breaking <= a.Acceptable:
 			return fmt.Sprintf("a lot with %s is to pass, and %d may break the limit %s already.", screws(a.Acceptable, s), c.Breaking, c.First)
 		case s.Plan == nil || r.Sample == 0:
@@ -54,8 +55,9 @@ func (a *Audit) planned(r *reports.Audit) string {
 	if len(byLimits) == 1 && len(sides) > 1 && byLimits[0].Chosen >= 0 {
 		s := byLimits[0]
 		alone := s.Plans[s.Chosen]
+		where, limit := makersSide(r, otherSide(sides, s))
 		text = a.reads(r, byLimits, alone.Sample, []reports.AuditPlan{alone}) +
-			fmt.Sprintf(" So for the %s screws alone, which is what the limits ask. The clamp maker allows no screw %s; to catch one of those in a lot, too, ", s.Name, makersEnd(r, otherSide(sides, s)))
+			fmt.Sprintf(" So for the %s screws alone, which is what the limits ask. The clamp maker allows no screw %s %s; to catch one of those in a lot, too, ", s.Name, where, limit)
 	}
 	var plans []reports.AuditPlan
 	for _, s := range sides {
@@ -74,11 +76,8 @@ func (a *Audit) reads(r *reports.Audit, sides []*reports.AuditSide, sample int64
 		if plans[i].Accept > 0 {
 			number = fmt.Sprintf("at most %d", plans[i].Accept)
 		}
-		where := "below "
-		if s.Upper {
-			where = "above "
-		}
-		allowed = append(allowed, number+" "+where+s.ReadsText)
+		where, limit := makersSide(r, s)
+		allowed = append(allowed, fmt.Sprintf("%s %s %s", number, where, s.ReadsText))
 		c := s.Cases[s.Used]
 		some := fmt.Sprintf("%d or more %s screws", c.Breaking, s.Name)
 		if c.Breaking == 1 {
@@ -86,7 +85,7 @@ func (a *Audit) reads(r *reports.Audit, sides []*reports.AuditSide, sample int64
 		}
 		one := some + fmt.Sprintf(", taken as %s,", c.TorqueText)
 		if c.ByMaker() {
-			one, why = one+fmt.Sprintf(" %s that the clamp maker allows,", makersLimit(r, s)), "is not to pass"
+			one, why = one+fmt.Sprintf(" %s the %s that the clamp maker allows,", where, limit), "is not to pass"
 		}
 		caught = append(caught, one)
 	}
@@ -101,17 +100,12 @@ func (a *Audit) reads(r *reports.Audit, sides []*reports.AuditSide, sample int64
 // screws is "1 loose screw", "3 over-tight screws".
 func screws(n int64, s *reports.AuditSide) string { return reports.Counted(n, s.Name+" screw") }
 
-// makersEnd is where the clamp's maker allows no screw, "above 0.8 N·m".
-func makersEnd(r *reports.Audit, s *reports.AuditSide) string {
+// makersSide is which way a side lies, and the clamp maker's limit there.
+func makersSide(r *reports.Audit, s *reports.AuditSide) (where, limit string) {
 	if s.Upper {
-		return "above " + r.MostText
+		return "above", r.MostText
 	}
-	return "below " + r.LeastText
-}
-
-func makersLimit(r *reports.Audit, s *reports.AuditSide) string {
-	where, limit, _ := strings.Cut(makersEnd(r, s), " ")
-	return where + " the " + limit
+	return "below", r.LeastText
 }
 
 // otherSide is that of two which is not this one.

@@ -38,9 +38,9 @@ func neededAt(ctx context.Context, setup decide.Setup, s *study.Study, scenario 
 	if record.Want != decide.Knowledge || u == nil {
 		return nil, nil
 	}
-	target := record.Requirement.Target
+	target, of := record.Requirement.Target, u.Fitted.Shares()
 	surface, err := assurance.NewSurface(assurance.Open{
-		Score: u.Fitted.Score, Shares: u.Fitted.Shares(), Misfit: u.Misfit, Upper: record.Bound.Value,
+		Score: u.Fitted.Score, Shares: of, Misfit: u.Misfit, Upper: record.Bound.Value,
 		Mean:   min(record.Mean.Value, target), // above it by the noise of the sampling alone: it is not shown to be
 		Target: target, Confidence: u.Confidence, Seed: setup.Run.Seed, Workers: setup.Run.Workers,
 	})
@@ -49,9 +49,9 @@ func neededAt(ctx context.Context, setup decide.Setup, s *study.Study, scenario 
 	}
 	var shares []strata.Share
 	names := make([]string, len(u.Inputs)) // of the inputs, by variable
-	for i, of := range u.Fitted.Shares() {
-		shares = append(shares, strata.Share{Variable: u.Inputs[i], Of: of})
-		names[i], _ = s.RestsOn(inputOf(scenario, u.Inputs[i]))
+	for i, name := range u.Inputs {
+		shares = append(shares, strata.Share{Variable: name, Of: of[i]})
+		names[i], _ = s.RestsOn(inputOf(scenario, name))
 	}
 	list := sharesByInput(s, scenario, shares)
 	if len(list) > 1 {

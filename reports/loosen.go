@@ -284,7 +284,7 @@ func (r Loosen) means() *Table {
 		}
 		any = true
 		shown := false
-		for _, end := range m.Ends {
+		for i, end := range m.Ends {
 			if end.MetTo.State == "open" {
 				continue
 			}
@@ -292,7 +292,7 @@ func (r Loosen) means() *Table {
 			if end.OnAverage != nil {
 				average = end.OnAverage.Becomes
 			}
-			t.AddRow(m.Input, m.Now, end.way(cmp.Or(r.Decision.ByTargets, r.Decision.Verdict)), end.Becomes, average, end.Verdict, end.beyond())
+			t.AddRow(m.Input, m.Now, m.way(i, cmp.Or(r.Decision.ByTargets, r.Decision.Verdict)), end.Becomes, average, end.Verdict, end.beyond())
 			shown = true
 		}
 		if !shown {
@@ -308,11 +308,29 @@ func (r Loosen) means() *Table {
 	return t
 }
 
-// way says which way the mean may go, or has to.
-func (e ToleranceEnd) way(verdict string) string {
-	verb := map[string]string{"up": "rise", "down": "fall"}[e.Direction]
+// way says which way the mean may go at an end, or has to. Where both ends lie on one side of the mean it has to go to the nearer.
+func (t Tolerance) way(end int, verdict string) string {
+	may := "has to "
 	if verdict == "met" {
-		return "may " + verb
+		may = "may "
 	}
-	return "has to " + verb
+	for i, e := range t.Ends {
+		switch {
+		case !e.beyondMean():
+		case i == end:
+			return "has to " + map[string]string{"up": "fall", "down": "rise"}[e.Direction]
+		default:
+			may = "may "
+		}
+	}
+	return may + map[string]string{"up": "rise", "down": "fall"}[t.Ends[end].Direction]
+}
+
+// beyondMean says that the end lies on the other side of the mean than its direction, since what lies between is not allowed.
+func (e ToleranceEnd) beyondMean() bool {
+	at := e.MetTo.At
+	if at == nil && e.OnAverage != nil {
+		at = e.OnAverage.MetTo.At
+	}
+	return at != nil && (e.Direction == "up" && *at < 0 || e.Direction == "down" && *at > 0)
 }

@@ -11,6 +11,8 @@ type ScrewsBeyond struct {
 	Share float64 `json:"share"`
 	// Before is the share before a change; nil where there is none.
 	Before *float64 `json:"share_before,omitempty"`
+	// Condition is where it is so, empty for the study as written.
+	Condition string `json:"condition,omitempty"`
 	// Below says that the limit is the least, else it is the most. LimitText is the limit in the unit of the study, Reach how
 	// far the torque goes, empty without an end.
 	Below     bool   `json:"-"`
@@ -46,7 +48,15 @@ func (b ScrewsBeyond) words() string {
 	default:
 		before = " (before it none)"
 	}
-	return fmt.Sprintf("%s of the screws get %s than the clamp maker's %s, %s, by the tool's scatter as the study states it%s%s", Percent(b.Share), than, name, b.LimitText, reach, before)
+	return InCondition(b.Condition) + fmt.Sprintf("%s of the screws get %s than the clamp maker's %s, %s, by the tool's scatter as the study states it%s%s", Percent(b.Share), than, name, b.LimitText, reach, before)
+}
+
+// InCondition begins what is so in a condition; empty for the study as written.
+func InCondition(name string) string {
+	if name == "" {
+		return ""
+	}
+	return fmt.Sprintf("in the condition %q ", name)
 }
 
 // cautionOf says it of either limit; empty for none.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"clampodds/cmd/clampodds/internal/study"
+	"clampodds/dist"
 	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/decide"
@@ -81,10 +82,15 @@ func shareBeyond(s *study.Study, limit float64, below bool) (share float64, of *
 	return share, of
 }
 
-// decided is NewDecision of a study at its own torque: the clamp's maker must allow that for it to be met.
+// decided is NewDecision of a study at its own torque: the clamp's maker must allow that, in every condition that is judged, for it to be met.
 func decided(s *study.Study, m *decide.Mission, confidence float64) (*reports.Decision, sim.Verdict) {
+	return decidedWith(byMaker(s, m.Members...), s, m, confidence)
+}
+
+// decidedWith is that with what the clamp's maker says.
+func decidedWith(said reports.ByMaker, s *study.Study, m *decide.Mission, confidence float64) (*reports.Decision, sim.Verdict) {
 	d, verdict := NewDecision(s, m, confidence), m.Verdict
-	d.ByMaker = byMaker(s)
+	d.ByMaker = said
 	if d.NotAllowed != "" && verdict != sim.NoTarget {
 		d.ByTargets, verdict = d.Verdict, sim.NotMet
 		d.Verdict = verdict.String()
@@ -92,24 +98,55 @@ func decided(s *study.Study, m *decide.Mission, confidence float64) (*reports.De
 	return d, verdict
 }
 
-// byMaker is what the clamp's maker says of the torque of a study, its scatter included: the rule for every command.
-func byMaker(s *study.Study) (m reports.ByMaker) {
-	if at := slices.IndexFunc(s.Warnings, func(w study.Warning) bool { return w.Code == study.TorqueNotAllowed }); at >= 0 {
-		m.NotAllowed = "the screw's torque of " + s.Warnings[at].Message
+// byMaker is what the clamp's maker says of the torque of a study, its scatter included, where it is most beyond among the conditions
+// that are judged: the rule for every command.
+func byMaker(s *study.Study, judged ...decide.Member) (m reports.ByMaker) {
+	m = ofItsTorque(s)
+	for _, member := range judged {
+		if !slices.ContainsFunc(s.Conditions, func(c study.Condition) bool { return c.Name == member.Name && s.ConditionName == "" }) {
+			continue // the study itself
+		}
+		there := ofItsTorque(dist.Must(s.Condition(member.Name))) // it was judged
+		if m.NotAllowed == "" && there.NotAllowed != "" {
+			m.NotAllowed = reports.InCondition(member.Name) + there.NotAllowed
+		}
+		m.BelowLeast, m.AboveMost = more(m.BelowLeast, there.BelowLeast, member.Name), more(m.AboveMost, there.AboveMost, member.Name)
 	}
-	m.BelowLeast, m.AboveMost = beyond(s, nil, true), beyond(s, nil, false)
 	if m.NotAllowed == "" {
 		m.NotTooMany(mostNotAllowed(s))
 	}
 	return m
 }
 
+// more is the larger of a share and that in a condition.
+func more(m, there *reports.ScrewsBeyond, condition string) *reports.ScrewsBeyond {
+	if there == nil || m != nil && m.Share >= there.Share {
+		return m
+	}
+	there.Condition = condition
+	return there
+}
+
+// ofItsTorque is what the clamp's maker says of a study as it stands: of its nominal torque, and how many screws are beyond.
+func ofItsTorque(s *study.Study) reports.ByMaker {
+	return reports.ByMaker{NotAllowed: nominalNotAllowed(s), BelowLeast: beyond(s, nil, true), AboveMost: beyond(s, nil, false)}
+}
+
+// nominalNotAllowed says why the clamp's maker does not allow the nominal torque; empty where that is allowed.
+func nominalNotAllowed(s *study.Study) string {
+	at := slices.IndexFunc(s.Warnings, func(w study.Warning) bool { return w.Code == study.TorqueNotAllowed })
+	if at < 0 {
+		return ""
+	}
+	return "the screw's torque of " + s.Warnings[at].Message
+}
+
 // The keys of the clamp maker's limits in a study.
 const leastKey, mostKey = "torque.least", "torque.most"
 
 // keptAllowed ends what the search says of the torque where more screws than may get what the clamp's maker does not allow, and
-// names the limit that ends it, if one does. Further inside nothing is judged anew: a mission that is met stays met.
-func keptAllowed(read *study.Study, m loosen.Move, base sim.Verdict, e decide.Reached) (end decide.Reached, stop string) {
+// names the limit that ends it, if one does. Between the ends nothing is judged anew: all there is met.
+func keptAllowed(read *study.Study, m loosen.Move, base sim.Verdict, e, other decide.Reached) (end decide.Reached, stop string) {
 	in := read.Input(m.Input)
 	if in.Parameter.Key != TorqueKey || e.State == decide.Never {
 		return e, ""
@@ -130,22 +167,22 @@ func keptAllowed(read *study.Study, m loosen.Move, base sim.Verdict, e decide.Re
 	if stop = beyondAt(e.Met); stop == "" {
 		return e, ""
 	}
-	inside := m.Base
+	inwards := other.Met
 	if m.UpOnly {
-		inside = max(m.Grid[0], m.Finest) // less of a spread, even than now
+		inwards = max(m.Grid[0], m.Finest) // less of a spread, even than now
 	}
-	if base != sim.Met && !m.UpOnly || beyondAt(inside) != "" {
-		return decide.Reached{State: decide.Never}, stop
+	steps := math.Ceil(math.Abs(inwards-e.Met) / (m.Finest / 2))
+	if base != sim.Met && !m.UpOnly {
+		steps = 0
 	}
-	for outside := e.Met; ; {
-		e.State, e.Met, e.Beyond = decide.Found, inside, outside
-		if math.Abs(outside-inside) < m.Finest/2 {
+	outside := e.Met
+	for i := 1.; i <= steps; i++ {
+		at := e.Met + (inwards-e.Met)*i/steps
+		if beyondAt(at) == "" {
+			e.State, e.Met, e.Beyond = decide.Found, at, outside
 			return e, stop
 		}
-		if middle := (inside + outside) / 2; beyondAt(middle) == "" {
-			inside = middle
-		} else {
-			outside = middle
-		}
+		outside = at
 	}
+	return decide.Reached{State: decide.Never}, stop
 }

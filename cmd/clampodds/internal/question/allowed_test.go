@@ -1,13 +1,16 @@
 package question
 
 import (
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/sim"
 	"clampodds/sim/decide"
+	"clampodds/sim/loosen"
 )
 
 // The tool's scatter, 6 % at 95 % about 0.70 N·m and cut at 0.60 and 0.80, takes half of the screws above 0.70 and none above 0.80.
@@ -60,4 +63,53 @@ func TestFewScrewsAreFewBesideTheTargets(t *testing.T) {
 	s.Verdict.Accuracy = 0
 	assert.InDelta(t, 5e-5, fewNotAllowed(s), 1e-18)
 	assert.InDelta(t, 5e-4, mostNotAllowed(s), 1e-18, "without a target")
+}
+
+// A condition may have a torque of its own: where it is judged that is held to the clamp maker's limits as the study's is, and as
+// what the tool takes beyond is said of the worst of them.
+func TestTorqueOfAConditionIsHeldToTheMakersLimits(t *testing.T) {
+	for torque, want := range map[string]string{
+		`{ shape = "normal", nominal = "0.70 N*m", plus_minus = "20 %", coverage = 0.95 }`: `in the condition "retorqued" 8.1 % of the screws get more than the clamp maker's most, 0.8 N·m`,
+		`{ shape = "normal", nominal = "0.85 N*m", plus_minus = "1 %", coverage = 0.95 }`:  `in the condition "retorqued" the screw's torque of 0.85 N·m is more than the clamp maker allows`,
+	} {
+		s, err := study.Parse("s.toml", []byte("extends = \"../../../../testdata/frozen/two-face.toml\"\ntorque.most = \"0.8 N*m\"\n"+
+			"condition = [{ name = \"retorqued\", replace = { \"screw.torque\" = "+torque+" } }]\n"), os.ReadFile)
+		require.NoError(t, err)
+		judged := &decide.Mission{Worst: decide.Place{Member: -1}, Verdict: sim.Met, Members: []decide.Member{{Scenario: sim.Scenario{Name: AsWritten}}}}
+		_, verdict := decided(s, judged, 0.95)
+		assert.Equal(t, sim.Met, verdict, "it is not judged")
+		judged.Members = append(judged.Members, decide.Member{Scenario: sim.Scenario{Name: "retorqued"}})
+		d, verdict := decided(s, judged, 0.95)
+		assert.Equal(t, sim.NotMet, verdict)
+		assert.Contains(t, d.NotAllowed, want)
+	}
+}
+
+// The mean of the torque, 0.70 N·m, is met by the targets from 0.60 to 0.80: what the maker allows cuts that, on one side of the mean or both.
+func TestEndsOfTheTorqueAreAllowed(t *testing.T) {
+	s := loadDemo(t)
+	one, err := Scenario(s, AsWritten)
+	require.NoError(t, err)
+	m, err := loosen.ShiftMean(one.Inputs, TorqueKey)
+	require.NoError(t, err)
+	lower, upper := decide.Reached{State: decide.Found, Met: -0.1}, decide.Reached{State: decide.Found, Met: 0.1}
+	// The scatter is cut at the audit limits, which move with the mean: at most 0.10 N·m either way.
+	for most, want := range map[float64]float64{0.84: 0.04, 0.70: -0.10} {
+		s.Tool.Most = most
+		many := mostNotAllowed(s)
+		e, stop := keptAllowed(s, m, sim.Met, upper, lower)
+		assert.Equal(t, mostKey, stop)
+		assert.Equal(t, decide.Found, e.State)
+		d, err := m.Distribution(s.Input(TorqueKey).Dist, e.Met)
+		require.NoError(t, err)
+		assert.LessOrEqual(t, d.Survival(most), many)
+		assert.Greater(t, e.Met, want, "the cut keeps all below")
+		assert.Less(t, e.Met, want+0.04, "three standard deviations and a half of 0.0214 are 0.075 of the cut's 0.10")
+		beyond, err := m.Distribution(s.Input(TorqueKey).Dist, e.Met+m.Finest)
+		require.NoError(t, err)
+		assert.Greater(t, beyond.Survival(most), many)
+	}
+	s.Tool.Most = 0.55
+	e, _ := keptAllowed(s, m, sim.Met, upper, lower)
+	assert.Equal(t, decide.Never, e.State)
 }

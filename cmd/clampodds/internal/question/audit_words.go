@@ -2,11 +2,14 @@ package question
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
+	"clampodds/dist"
 	"clampodds/reports"
 	"clampodds/sim"
+	"clampodds/sim/acceptance"
 )
 
 // answer says the plan in a sentence, behind the verdict.
@@ -24,13 +27,28 @@ func (a *Audit) answer(r *reports.Audit) string {
 	default:
 		text += a.planned(r)
 	}
-	if r.StudyBelowLeast > 0 {
-		text += fmt.Sprintf(" By the torque of the study %s of the screws get less than the %s that the clamp maker allows; the band begins there.", reports.Percent(r.StudyBelowLeast), r.LeastText)
-	}
-	if r.StudyAboveMost > 0 {
-		text += fmt.Sprintf(" By the torque of the study %s of the screws get more than the %s that the clamp maker allows; the band ends there.", reports.Percent(r.StudyAboveMost), r.MostText)
-	}
+	text += a.ofTheTool(r, false, r.StudyBelowLeast, "less than the "+r.LeastText, "begins")
+	text += a.ofTheTool(r, true, r.StudyAboveMost, "more than the "+r.MostText, "ends")
 	return text
+}
+
+// ofTheTool says how many screws the study's own torque takes beyond what the clamp maker allows, and what becomes of such lots.
+func (a *Audit) ofTheTool(r *reports.Audit, upper bool, share float64, get, band string) string {
+	if share == 0 {
+		return ""
+	}
+	text := fmt.Sprintf(" By the torque of the study %s of the screws get %s that the clamp maker allows; the band %s there.", reports.Percent(share), get, band)
+	at := slices.IndexFunc(r.Sides, func(s reports.AuditSide) bool { return s.Upper == upper && s.Plan != nil })
+	some := int64(math.Round(share * float64(a.Lot)))
+	if at < 0 || some == 0 || r.Gauge != nil { // a reading may well pass one that is hardly beyond
+		return text
+	}
+	plan := dist.Must(acceptance.NewPlan(r.Sides[at].Plan.Sample, r.Sides[at].Plan.Accept)) // it was found
+	chance := "more than 99.9 %"
+	if refused := 1 - plan.ProbabilityMisread(a.Lot, some, acceptance.Misreadings{}); refused < 0.999 {
+		chance = reports.Percent(refused)
+	}
+	return text + fmt.Sprintf(" A lot has about %d of those, and this audit refuses such a lot with a chance of %s: a finer tool or another torque helps.", some, chance)
 }
 
 // planned says the plan, or why there is none.

@@ -47,23 +47,23 @@ func tolerance(ctx context.Context, read *study.Study, search, average *loosen.S
 	if err != nil {
 		return t, err
 	}
-	end := func(e decide.Reached, direction string) reports.ToleranceEnd {
-		e, stop := keptAllowed(read, m, search.Base.Verdict, e)
+	end := func(e, other decide.Reached, direction string) reports.ToleranceEnd {
+		e, stop := keptAllowed(read, m, search.Base.Verdict, e, other)
 		r := toleranceEnd(search, m, e, direction, verdict, stop)
 		r.Becomes = becomes(in, m, e)
 		return r
 	}
-	upper, lower := end(w.Upper, "up"), end(w.Lower, "down")
+	upper, lower := end(w.Upper, w.Lower, "up"), end(w.Lower, w.Upper, "down")
 	if average != nil {
 		w, err := average.Window(ctx, m)
 		if err != nil {
 			return t, err
 		}
-		averaged := func(e decide.Reached) *reports.OnAverage {
-			e, _ = keptAllowed(read, m, average.Base.Verdict, e)
+		averaged := func(e, other decide.Reached) *reports.OnAverage {
+			e, _ = keptAllowed(read, m, average.Base.Verdict, e, other)
 			return onAverageTo(in, m, e)
 		}
-		upper.OnAverage, lower.OnAverage = averaged(w.Upper), averaged(w.Lower)
+		upper.OnAverage, lower.OnAverage = averaged(w.Upper, w.Lower), averaged(w.Lower, w.Upper)
 	}
 	t.Ends = []reports.ToleranceEnd{upper}
 	if !m.UpOnly {

@@ -3,10 +3,10 @@
 package main
 
 import (
+	"cmp"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -16,22 +16,15 @@ import (
 )
 
 // kills is how often each of the writers is killed: so often, or as CLAMPODDS_KILLS says.
-func kills(t *testing.T, often int) int {
-	if text := os.Getenv("CLAMPODDS_KILLS"); text != "" {
-		var err error
-		often, err = strconv.Atoi(text)
-		require.NoError(t, err)
-	}
-	return often
-}
+func kills(often int) int { return cmp.Or(inEnvironment("CLAMPODDS_KILLS"), often) }
 
 // As TestKilledRunsGoOn, more often.
-func TestKilledRunsGoOnManyTimes(t *testing.T) { killed(t, kills(t, 40)) }
+func TestKilledRunsGoOnManyTimes(t *testing.T) { killed(t, kills(40)) }
 
 // A command that writes and is killed at any moment leaves its output whole or not at all, and once it
 // is started again the very output of a run that was not killed, and nothing besides.
 func TestKilledWritersLeaveAllOrNothing(t *testing.T) {
-	kills := kills(t, 5)
+	kills := kills(5)
 	study := fewInputs(t, "condition = []\n")
 	random := rand.New(rand.NewPCG(1, 2))
 	for name, c := range map[string]struct {

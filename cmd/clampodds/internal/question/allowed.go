@@ -84,13 +84,8 @@ func shareBeyond(s *study.Study, limit float64, below bool) (share float64, of *
 
 // decided is NewDecision of a study at its own torque: the clamp's maker must allow that, in every condition that is judged, for it to be met.
 func decided(s *study.Study, m *decide.Mission, confidence float64) (*reports.Decision, sim.Verdict) {
-	return decidedWith(byMaker(s, m.Members...), s, m, confidence)
-}
-
-// decidedWith is that with what the clamp's maker says.
-func decidedWith(said reports.ByMaker, s *study.Study, m *decide.Mission, confidence float64) (*reports.Decision, sim.Verdict) {
 	d, verdict := NewDecision(s, m, confidence), m.Verdict
-	d.ByMaker = said
+	d.ByMaker = byMaker(s, m.Members...)
 	if d.NotAllowed != "" && verdict != sim.NoTarget {
 		d.ByTargets, verdict = d.Verdict, sim.NotMet
 		d.Verdict = verdict.String()

@@ -159,8 +159,8 @@ func (a *Audit) qualities(breaking, byLimits int64) []int64 {
 // plans. Where lack of knowledge alone keeps the mission from being met, that is averaged over.
 func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Search, show func(done, total int64)) (reports.Audit, sim.Verdict, error) {
 	torque := read.Input(TorqueKey)
-	// The band leaves no screw beyond what the clamp's maker allows, whatever the tool does.
-	decision, verdict := decidedWith(reports.ByMaker{NotAllowed: nominalNotAllowed(read)}, read, search.Base, search.Run.Confidence)
+	decision, verdict := decided(read, search.Base, search.Run.Confidence)
+	decision.BelowLeast, decision.AboveMost = nil, nil // the band leaves none there
 	r := reports.Audit{
 		Schema: reports.AuditSchema, Provenance: recordProvenance(read, search.Setup), Decision: *decision,
 		Requirements: worstOfEach(read, search.Base),
@@ -183,7 +183,7 @@ func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Sear
 	for i := range a.sides {
 		r.Sides = append(r.Sides, a.described(torque, &a.sides[i]))
 	}
-	if search.Base.Verdict == sim.Met && decision.NotAllowed == "" {
+	if search.Base.Verdict == sim.Met && nominalNotAllowed(read) == "" { // what its scatter alone takes beyond the band refuses
 		if err := a.assumeAll(ctx, search, torque, r.Sides, show); err != nil {
 			return r, verdict, err
 		}

@@ -16,8 +16,10 @@ import (
 func (a *Audit) answer(r *reports.Audit) string {
 	text := strings.ToUpper(r.Verdict) + ": "
 	switch {
-	case r.Decision.NotAllowed != "":
+	case r.Decision.NotAllowed != "" && len(r.Sides[0].Cases) == 0:
 		text += r.Decision.NotAllowed + ", and no audit makes it allowed: torque says whether another one holds."
+	case r.Decision.NotAllowed != "":
+		text += r.Decision.NotAllowed + "; " + r.Decision.Helps + ". With an allowed one, " + a.planned(r)
 	case r.Decision.Verdict == sim.NotMet.String():
 		text += "a limit is missed with every screw inside the band, and no audit can keep it."
 	case r.OnAverage:
@@ -48,7 +50,7 @@ func (a *Audit) ofTheTool(r *reports.Audit, upper bool, share float64, get, band
 	if refused := 1 - plan.ProbabilityMisread(a.Lot, some, acceptance.Misreadings{}); refused < 0.999 {
 		chance = reports.Percent(refused)
 	}
-	return text + fmt.Sprintf(" A lot has about %d of those, and this audit refuses such a lot with a chance of %s: a finer tool or another torque helps.", some, chance)
+	return text + fmt.Sprintf(" A lot has about %d of those, and this audit refuses such a lot with a chance of %s.", some, chance)
 }
 
 // planned says the plan, or why there is none.

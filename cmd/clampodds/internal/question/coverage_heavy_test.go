@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
-	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -26,10 +24,7 @@ import (
 // within 3 standard errors. The last share of the table is what would be left of "met" if it had to hold with heavy
 // tails too. HEAVY_COLUMNS in place of 60.
 func TestMetOfHeavyTails(t *testing.T) {
-	columns := 60
-	if text := os.Getenv("HEAVY_COLUMNS"); text != "" {
-		columns, _ = strconv.Atoi(text)
-	}
+	columns := often("HEAVY_COLUMNS", 60)
 	of := func(shape string, values map[string]float64) dist.Distribution {
 		return dist.Must(dist.FromSpec(dist.Spec{Shape: shape, Values: values}))
 	}

@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -44,10 +42,7 @@ func told(t *testing.T, columns int, draw func() []float64) (n int) {
 // 700 would be above); and of normal columns one of whose readings was moved by 10 standard deviations 9 in 10 at least, from 13
 // readings on. SLIP_COLUMNS in place of 300.
 func TestTheFamilyOfASlip(t *testing.T) {
-	columns := 300
-	if text := os.Getenv("SLIP_COLUMNS"); text != "" {
-		columns, _ = strconv.Atoi(text)
-	}
+	columns := often("SLIP_COLUMNS", 300)
 	of := func(shape string, values map[string]float64) dist.Distribution {
 		return dist.Must(dist.FromSpec(dist.Spec{Shape: shape, Values: values}))
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"clampodds/sim"
+	"clampodds/sim/strata"
 )
 
 // Member is one condition of a mission, the study as written being one of them.
@@ -50,24 +51,25 @@ func (m *Mission) MemberNamed(name string) int {
 // records of two members differ by what the members differ in. Errors are those of
 // Records.
 func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error) {
-	scenarios := make([]sim.Scenario, len(members))
-	for i, m := range members {
-		scenarios[i] = m.Scenario
-	}
-	records, screens, err := s.records(ctx, scenarios)
+	records, screens, err := s.records(ctx, scenariosOf(members))
 	if err != nil {
 		return nil, err
 	}
 	m := &Mission{Members: members, Records: records}
-	for i := range members {
+	m.conclude(s, screens)
+	return m, nil
+}
+
+// conclude finds what decides, and keeps what else the screens show.
+func (m *Mission) conclude(s *Setup, screens []*strata.Screen) {
+	for i, member := range m.Members {
 		m.exceeds = append(m.exceeds, nil)
-		for k, r := range records[i] {
-			m.exceeds[i] = append(m.exceeds[i], s.part(screens[i], scenarios[i], r.Requirement).Exceeds(k))
+		for k, r := range m.Records[i] {
+			m.exceeds[i] = append(m.exceeds[i], s.part(screens[i], member.Scenario, r.Requirement).Exceeds(k))
 		}
 	}
 	m.lookForNearest(s, screens)
 	m.settle()
-	return m, nil
 }
 
 // settle finds the record that decides.

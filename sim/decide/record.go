@@ -119,10 +119,14 @@ func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records 
 		return nil, nil, err
 	}
 	records, open := s.firstLook(scenarios, screens)
-	err = s.closer(ctx, open, func(at Place) error {
+	return records, screens, s.recordEach(ctx, scenarios, screens, records, open)
+}
+
+// recordEach looks closer at records that the screens left open.
+func (s *Setup) recordEach(ctx context.Context, scenarios []sim.Scenario, screens []*strata.Screen, records [][]Record, open []Place) error {
+	return s.closer(ctx, open, func(at Place) error {
 		return s.record(ctx, scenarios[at.Member], &records[at.Member][at.Requirement], screens[at.Member])
 	})
-	return records, screens, err
 }
 
 // closer does a task for each place, several side by side: much of a record is work

@@ -28,13 +28,19 @@ type moved struct {
 	name   string
 	by     func(*study.Study) (*study.Study, error)
 	limits []string // by their names; none: all
+	// toWorst says that of a mission that is not met only what decides it is asked for.
+	toWorst bool
 }
 
 func (m moved) words() string {
-	if len(m.limits) == 0 {
-		return m.name
+	words := m.name
+	if len(m.limits) > 0 {
+		words = fmt.Sprintf("%s %q", m.name, m.limits)
 	}
-	return fmt.Sprintf("%s %q", m.name, m.limits)
+	if m.toWorst {
+		words += " to the worst"
+	}
+	return words
 }
 
 func (m moved) scenario(s *study.Study, name string) (sim.Scenario, error) {
@@ -87,7 +93,9 @@ func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved
 	if err != nil {
 		return nil, err
 	}
-	m, list, err := judgeOnce(ctx, id, members, func() (*decide.Mission, []reports.Needed, error) { return judgeMembers(ctx, setup, s, members) })
+	m, list, err := judgeOnce(ctx, id, members, func() (*decide.Mission, []reports.Needed, error) {
+		return judgeMembers(ctx, setup, s, members, to.toWorst)
+	})
 	if err != nil {
 		return nil, err
 	}
@@ -97,8 +105,12 @@ func missionOf(ctx context.Context, setup decide.Setup, s *study.Study, to moved
 }
 
 // judgeMembers judges a mission and says what would decide it.
-func judgeMembers(ctx context.Context, setup decide.Setup, s *study.Study, members []decide.Member) (*decide.Mission, []reports.Needed, error) {
-	m, err := setup.Mission(ctx, members)
+func judgeMembers(ctx context.Context, setup decide.Setup, s *study.Study, members []decide.Member, toWorst bool) (*decide.Mission, []reports.Needed, error) {
+	judge := setup.Mission
+	if toWorst {
+		judge = setup.MissionToWorst
+	}
+	m, err := judge(ctx, members)
 	if err != nil {
 		return nil, nil, err
 	}

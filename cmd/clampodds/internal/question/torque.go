@@ -277,7 +277,9 @@ func (t *torque) to(setting float64) moved {
 	return moved{name: fmt.Sprint(setting), by: func(s *study.Study) (*study.Study, error) { return s.WithTorque(setting) }}
 }
 
-// judge judges the mission at a torque.
+// judge judges the mission at a torque; at another than the study's only as far as what decides, where that is not met.
 func (t *torque) judge(ctx context.Context, setting float64) (*decide.Mission, error) {
-	return missionOf(ctx, t.Setup, t.study, t.to(setting), true)
+	to := t.to(setting)
+	to.toWorst = setting != t.Now
+	return missionOf(ctx, t.Setup, t.study, to, true)
 }

@@ -43,9 +43,12 @@ type Torque struct {
 	Missed     []TorqueMissed   `json:"never_held,omitempty"`
 	// Curves are the probabilities against the torque, from GridRows single cards, or chassis, at
 	// each unless their method says otherwise.
-	GridRows int              `json:"grid_rows"`
-	GridOf   string           `json:"grid_of"`
-	Curves   []TorqueCurve    `json:"curves"`
+	GridRows int           `json:"grid_rows"`
+	GridOf   string        `json:"grid_of"`
+	Curves   []TorqueCurve `json:"curves"`
+	// Bounds are those over what is not known, of record, of the requirements that set an end or decide at a torque that was
+	// judged; none where it is not kept apart.
+	Bounds   []TorqueBound    `json:"bounds,omitempty"`
 	Widening []TorqueWidening `json:"widening,omitempty"`
 	Warnings []Warning        `json:"warnings,omitempty"`
 }
@@ -199,6 +202,16 @@ type TorquePoint struct {
 	Torque float64 `json:"torque"`
 	Tail   bool    `json:"by_tail_methods"`
 	Estimate
+}
+
+// TorqueBound is how high the probability may be, at the confidence over what is not known, at the torques where that was
+// looked at.
+type TorqueBound struct {
+	Name      string        `json:"name"`
+	Label     string        `json:"label"`
+	Condition string        `json:"condition"`
+	Target    float64       `json:"target"`
+	Points    []TorquePoint `json:"points"`
 }
 
 // TorqueWidening is what half the spread of an input would bring: the end moves

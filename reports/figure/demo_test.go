@@ -101,6 +101,8 @@ func demoTorque(b Basis) Setting {
 	}
 	return Setting{
 		Axis: "nominal torque [N·m]", Curves: []Curve{edge, screw, bearing}, Interval: result.Interval{Low: 0.70, High: 0.97}, Window: "allowed window", Basis: b,
+		Bounds: []Curve{{Name: "edge: at most, with 95 % confidence", Style: 1, X: []float64{0.75, 0.83, 0.91}, Y: []float64{1.9e-3, 1.2e-3, 8e-4}, Low: []float64{1.6e-3, 1e-3, 6e-4}, High: []float64{2.3e-3, 1.5e-3, 1.1e-3}}},
+		Least:  0.66, Most: 0.94, NotAllowed: "not allowed by the clamp maker",
 		OpenHigh: true, Spread: result.Interval{Low: 0.78, High: 0.88}, SpreadName: "study's torque, P1 to P99",
 		Targets: []Mark{{2e-3, "edge", "2e-3"}, {1e-4, "screw", "1e-4"}, {1e-4, "bearing", "1e-4"}},
 		Marks:   []Mark{{0.70, "lowest", "0.70 N·m"}, {0.83, "recommended", "0.83 N·m"}},

@@ -12,6 +12,8 @@ type entry struct {
 	marker draw.GlyphDrawer
 	patch  ink // no opacity: none
 	ink    ink // of the marker
+
+	hatched bool // a patch of slanting lines
 }
 
 const (
@@ -71,6 +73,9 @@ func (e entry) draw(c draw.Canvas, x, y, room vg.Length) {
 	if e.patch.alpha > 0 {
 		rectangle(c, e.patch, x, y-4, x+sample, y+4)
 	}
+	if e.hatched {
+		hatched(c, x, y-4, x+sample, y+4)
+	}
 	if e.stroke.Width > 0 {
 		c.StrokeLine2(e.stroke, x, y, x+sample, y)
 	}
@@ -83,7 +88,7 @@ func (e entry) draw(c draw.Canvas, x, y, room vg.Length) {
 // indent is the room for what the entry shows; one that only says something has
 // none.
 func (e entry) indent() vg.Length {
-	if e.patch.alpha == 0 && e.stroke.Width == 0 && e.marker == nil {
+	if e.patch.alpha == 0 && e.stroke.Width == 0 && e.marker == nil && !e.hatched {
 		return 0
 	}
 	return sample + 4

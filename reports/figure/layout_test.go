@@ -140,7 +140,8 @@ func TestNoTextOverlapsWhateverTheNumbers(t *testing.T) {
 			for range rapid.IntRange(1, 14).Draw(t, "curves") {
 				curves = append(curves, curve(t, 1e-9, 1))
 			}
-			return Setting{Axis: words(t, "torque"), Curves: curves, Targets: marks(t, "targets", 1e-6, 1), Interval: result.Interval{Low: 3, High: number(0, 50).Draw(t, "high")}, Window: words(t, "window"), Marks: marks(t, "marks", 0, 50), Basis: of}
+			least := number(0, 50).Draw(t, "least")
+			return Setting{Axis: words(t, "torque"), Curves: curves, Bounds: []Curve{curve(t, 1e-9, 1)}, Least: least, Most: least + number(-1, 30).Draw(t, "most"), NotAllowed: words(t, "not allowed"), Targets: marks(t, "targets", 1e-6, 1), Interval: result.Interval{Low: 3, High: number(0, 50).Draw(t, "high")}, Window: words(t, "window"), Marks: marks(t, "marks", 0, 50), Basis: of}
 		},
 		"change": func(t *rapid.T) Drawing {
 			return Change{Quantity: words(t, "quantity"), Base: curve(t, 1e-6, 1), New: curve(t, 1e-6, 1), Difference: curve(t, -1, 1), Limit: limited(t, 0, 50), Margin: limited(t, -1, 1), Basis: of}

@@ -18,6 +18,8 @@ type Setting struct {
 	// Curves have one requirement each. A value that is not above zero was not seen: its
 	// High is drawn as a tick downwards, below which it lies.
 	Curves []Curve
+	// Bounds are at most what a curve may be: points with whiskers, each with the look of its Style.
+	Bounds []Curve
 	// Targets mark the y axis: the requirement and the probability allowed.
 	Targets []Mark
 	// Interval is the window shaded; ends equal or NaN: there is none. Window says what
@@ -30,6 +32,9 @@ type Setting struct {
 	// foot; ends equal: none. SpreadName says what the ends are.
 	Spread     result.Interval
 	SpreadName string
+	// Least and Most bound the settings that are allowed, 0 unset: what lies beyond is hatched. NotAllowed says so.
+	Least, Most float64
+	NotAllowed  string
 	// Marks label places on the x axis: the window's ends, the recommended torque.
 	Marks []Mark
 	Basis Basis
@@ -47,7 +52,7 @@ func (t Setting) frame() frame {
 	x, _ := values(t.Curves...)
 	var y []float64
 	unseen := false
-	f := frame{top: t.Marks, right: slices.Clone(t.Targets), basis: t.Basis.text(), layers: []layer{t.shade}}
+	f := frame{top: t.Marks, right: slices.Clone(t.Targets), basis: t.Basis.text(), layers: []layer{t.shade, t.hatch}}
 	for i, v := range t.Curves {
 		v.Style = v.place(i) + 1
 		seen, bounds := v.parts()
@@ -59,10 +64,19 @@ func (t Setting) frame() frame {
 		f.legend = append(f.legend, v.entry(i))
 		unseen = unseen || len(bounds.X) > 0
 	}
+	for i, v := range t.Bounds {
+		v.Style = v.place(i) + 1
+		x, y = append(x, v.X...), append(y, tails(v)...)
+		f.layers = append(f.layers, v.whiskers)
+		f.legend = append(f.legend, v.boundEntry())
+	}
 	for _, m := range t.Targets {
 		y = append(y, m.At)
 	}
 	f.x, f.y = linear(t.Axis, append(x, t.ends()...)...), probabilities("probability of missing", y...)
+	if t.notAllowed(f.x.min, f.x.max) != nil {
+		f.legend = append(f.legend, entry{text: t.NotAllowed, hatched: true})
+	}
 	if t.Low < t.High {
 		f.legend = append(f.legend, entry{text: t.Window + t.openWords(), patch: grid})
 	}

@@ -1,9 +1,11 @@
 package decide
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -67,6 +69,10 @@ func TestMissionWindowIsThatOfTheWorstConditionEachWay(t *testing.T) {
 		assert.GreaterOrEqual(t, w.Lower.Met, trueLower)
 		assert.LessOrEqual(t, w.Upper.Met, trueUpper)
 		assert.Equal(t, Place{1, 0}, w.Lower.Place)
+		along := w.Lower.Along
+		assert.True(t, slices.IsSortedFunc(along, func(a, b Sight) int { return cmp.Compare(a.At, b.At) }))
+		assert.True(t, slices.ContainsFunc(along, func(s Sight) bool { return s.At == w.Lower.Met && s.Verdict == sim.Met }))
+		assert.True(t, slices.ContainsFunc(along, func(s Sight) bool { return s.At == w.Lower.Beyond && s.Bound.Value == w.Lower.Record.Bound.Value }))
 		assert.Equal(t, 1, w.Upper.Place.Requirement)
 		for _, c := range w.Checked {
 			assert.Equal(t, sim.Met, c.Mission.Verdict, "at %v", c.Setting)

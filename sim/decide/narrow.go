@@ -20,7 +20,7 @@ const (
 
 // narrow encloses where the record of the end is met for the last time, from the one inside.
 func (r *Reach) narrow(ctx context.Context, inside float64, met Record, e *Reached) error {
-	w := &way{Reach: r, end: e, sights: []sight{{inside, met}, {e.Beyond, e.Record}}}
+	w := &way{Reach: r, end: e, sights: []Sight{{inside, met}, {e.Beyond, e.Record}}}
 	e.Met = inside
 	if math.Abs(e.Beyond-e.Met) > r.Accuracy {
 		if err := w.scout(ctx); err != nil {
@@ -43,7 +43,7 @@ func (r *Reach) narrow(ctx context.Context, inside float64, met Record, e *Reach
 		if err != nil {
 			return err
 		}
-		w.sights = append(w.sights, sight{at, record})
+		w.sights = append(w.sights, Sight{at, record})
 		looked := side
 		if side = -1; record.Verdict == sim.Met {
 			e.Met, met, side = at, record, 1
@@ -69,14 +69,8 @@ func (r *Reach) whole(at float64, e Reached) float64 {
 type way struct {
 	*Reach
 	end    *Reached
-	sights []sight
+	sights []Sight
 	course []seen // in the order of the way
-}
-
-// sight is a record at a position.
-type sight struct {
-	at float64
-	Record
 }
 
 // seen is the logarithm of the probability that a scout sees at a position.
@@ -124,7 +118,7 @@ func (w *way) scout(ctx context.Context) error {
 // cross its target: from the record that tells most, along the course of the scouts or, without one, along a line to
 // the next.
 func (w *way) crossing() float64 {
-	slices.SortStableFunc(w.sights, func(a, b sight) int { return cmp.Compare(a.tells(), b.tells()) })
+	slices.SortStableFunc(w.sights, func(a, b Sight) int { return cmp.Compare(a.tells(), b.tells()) })
 	a, b := w.sights[0], w.sights[1]
 	if w.SameRows != nil { // steps of few rows: of two that are near each other a line says little
 		a, b = w.sightAt(w.end.Met), w.sightAt(w.end.Beyond)
@@ -140,12 +134,12 @@ func (w *way) crossing() float64 {
 	return min(max(share, 0), 1)
 }
 
-func (w *way) sightAt(at float64) sight {
-	return w.sights[slices.IndexFunc(w.sights, func(s sight) bool { return s.at == at })]
+func (w *way) sightAt(at float64) Sight {
+	return w.sights[slices.IndexFunc(w.sights, func(s Sight) bool { return s.At == at })]
 }
 
 // tells is small for a record that is close to its target and closely known.
-func (s sight) tells() float64 {
+func (s Sight) tells() float64 {
 	return math.Abs(math.Log(s.strain())) + math.Log(s.Mean.High/s.Mean.Value)
 }
 
@@ -159,9 +153,9 @@ func (w *way) goal() float64 {
 
 // along is where the strain of a record, in proportion to the probability of the course, is what is looked for. Beyond the
 // course it is its end.
-func (w *way) along(from sight) float64 {
+func (w *way) along(from Sight) float64 {
 	height := func(i int) float64 { return w.course[i].logarithm }
-	wanted := w.goal() - math.Log(from.strain()) + w.height(from.at)
+	wanted := w.goal() - math.Log(from.strain()) + w.height(from.At)
 	for i := 1; i < len(w.course); i++ {
 		if low, high := height(i-1), height(i); low <= wanted && wanted < high {
 			a, b := w.course[i-1].at, w.course[i].at
@@ -189,19 +183,19 @@ func (w *way) height(at float64) float64 {
 const coarse = 1.5
 
 // line is where a line through two records, on a scale that makes the way nearly straight, crosses the target.
-func (w *way) line(a, b sight) float64 {
+func (w *way) line(a, b Sight) float64 {
 	straight := w.Straight
 	if straight == nil {
 		straight = normalScore
 	}
 	target := a.Requirement.Target
-	of := func(s sight) float64 {
+	of := func(s Sight) float64 {
 		if s.Mean.High > coarse*s.Mean.Value {
 			return straight(s.overTarget(), target)
 		}
 		return straight(s.strain(), target)
 	}
-	return a.at + (b.at-a.at)*(straight(math.Exp(w.goal()), target)-of(a))/(of(b)-of(a))
+	return a.At + (b.At-a.At)*(straight(math.Exp(w.goal()), target)-of(a))/(of(b)-of(a))
 }
 
 // normalScore of a probability, bounded where it no longer tells how far.

@@ -1,8 +1,10 @@
 package decide
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
 
 	"clampodds/sim"
 )
@@ -67,6 +69,8 @@ type Reached struct {
 	Beyond float64
 	Place  Place
 	Record Record
+	// Along are the records of Place wherever it was judged whole, by rising position: both kinds of not knowing.
+	Along []Sight
 	// Far is the mission at the far position of Outward, judged as far as it takes to tell whether it is met.
 	Far *Mission
 }
@@ -86,6 +90,7 @@ func (r *Reach) Outward(ctx context.Context, to float64) (Reached, error) {
 		e, err = r.between(ctx, r.From, missedAt(m, to))
 	}
 	e.Far = m
+	e.Along = r.sights(e.Place)
 	return e, err
 }
 
@@ -98,7 +103,30 @@ func openAt(position float64) Reached {
 // at which it need not be: what is missed on the way and there as well is never met. Errors are
 // those of Outward.
 func (r *Reach) Toward(ctx context.Context, to float64) (Reached, error) {
-	return r.between(ctx, to, missedAt(r.Base, r.From))
+	e, err := r.between(ctx, to, missedAt(r.Base, r.From))
+	e.Along = r.sights(e.Place)
+	return e, err
+}
+
+// Sight is a record at a position.
+type Sight struct {
+	At float64
+	Record
+}
+
+// sights are what was seen of a place, the base included.
+func (r *Reach) sights(p Place) (seen []Sight) {
+	if p.Member < 0 {
+		return nil
+	}
+	seen = []Sight{{r.From, r.Base.At(p)}}
+	for at, records := range r.looked {
+		if found, ok := records[p]; ok {
+			seen = append(seen, Sight{at, found})
+		}
+	}
+	slices.SortFunc(seen, func(a, b Sight) int { return cmp.Compare(a.At, b.At) })
+	return seen
 }
 
 // Inward looks, from where the mission is not met, for the first that is, at positions

@@ -25,8 +25,9 @@ func (a *Appendix) style(label string) int {
 // what they say in words.
 type settingFigure struct {
 	figure.Setting
-	words []string
-	slots string // that the worst stands for the others
+	words  []string
+	slots  string // that the worst stands for the others
+	bounds string // those over what is not known, in a sentence
 }
 
 // add draws a limit at each x, in the unit shown.
@@ -39,11 +40,16 @@ func (f *settingFigure) add(name string, style int, target float64, x []float64,
 		return
 	}
 	f.Curves = append(f.Curves, c)
-	if !slices.ContainsFunc(f.Targets, func(m figure.Mark) bool { return m.At == target }) {
-		f.Targets = append(f.Targets, figure.Mark{At: target, Label: "target", Value: reports.ExactProbability(target)})
+	f.target(target)
+	f.words = append(f.words, name+" "+ends(c))
+}
+
+// target marks one, once.
+func (f *settingFigure) target(at float64) {
+	if !slices.ContainsFunc(f.Targets, func(m figure.Mark) bool { return m.At == at }) {
+		f.Targets = append(f.Targets, figure.Mark{At: at, Label: "target", Value: reports.ExactProbability(at)})
 		slices.SortFunc(f.Targets, func(a, b figure.Mark) int { return int(math.Copysign(1, a.At-b.At)) })
 	}
-	f.words = append(f.words, name+" "+ends(c))
 }
 
 // exploredLimit is a limit in a condition with its look in the figures.
@@ -135,13 +141,14 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 		a.searched(&f)
 		caption = "Probability of missing each requirement against the nominal torque"
 	}
+	caption += a.boundsOnFigure(&f)
 	low, high := t.Lower.Safe, t.Upper.Safe
 	f.OpenLow, f.OpenHigh = t.Lower.Requirement == "", t.Upper.Requirement == ""
 	if f.Window = "holds on average, as written"; t.Verdict == "yes" && t.Mission != nil {
 		low, high, f.Window = t.Mission.Lower.Torque, t.Mission.Upper.Torque, "holds in every condition"
 		f.OpenLow, f.OpenHigh = f.OpenLow && t.Mission.Lower.Requirement == "", f.OpenHigh && t.Mission.Upper.Requirement == ""
 	}
-	alt := fmt.Sprintf("Probability of missing each requirement against the nominal torque [%s]: %s.", unit.Label, strings.Join(f.words, "; "))
+	alt := fmt.Sprintf("Probability of missing each requirement against the nominal torque [%s]: %s.", unit.Label, strings.Join(f.words, "; ")) + f.bounds
 	if low < high {
 		f.Low, f.High = unit.Of(low), unit.Of(high)
 		alt += fmt.Sprintf(" Shaded, %s: %s to %s %s.", f.Window, threeDigits(f.Low), threeDigits(f.High), unit.Label)
@@ -158,12 +165,17 @@ func (a *Appendix) torqueWindow() *reports.Figure {
 		mark("recommended", t.Advice.Torque, t.Recommended(unit))
 	}
 	mark("study", t.Now, unit.Text(t.Now))
+	f.NotAllowed = "not allowed by the clamp maker, with the tool's scatter"
 	for _, end := range []struct {
-		label string
-		at    float64
-	}{{"least allowed", t.Allowed.LeastSetting}, {"most allowed", t.Allowed.MostSetting}} {
+		label, beyond string
+		at            float64
+		to            *float64
+	}{{"least allowed", "below", t.Allowed.LeastSetting, &f.Least}, {"most allowed", "above", t.Allowed.MostSetting, &f.Most}} {
 		if end.at > 0 {
-			mark(end.label, end.at, unit.Text(end.at))
+			*end.to = unit.Of(end.at)
+			text := threeDigits(*end.to) + " " + unit.Label
+			mark(end.label, end.at, text)
+			alt += fmt.Sprintf(" Hatched, %s %s: %s.", end.beyond, text, f.NotAllowed)
 		}
 	}
 	for _, m := range f.Marks {

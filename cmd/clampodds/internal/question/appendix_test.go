@@ -2,6 +2,7 @@ package question
 
 import (
 	"bytes"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -9,6 +10,7 @@ import (
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/reports"
+	"clampodds/reports/figure"
 	"clampodds/sim"
 )
 
@@ -80,5 +82,27 @@ func TestTorqueWindowMarksWhatIsAllowed(t *testing.T) {
 	a.Torque.Shown = ShownUnit(0.7, "N*m", "N*m")
 	alt := a.torqueWindow().Alt
 	assert.Contains(t, alt, "Marked, most allowed: 0.85 N·m.")
+	assert.Contains(t, alt, "Hatched, above 0.85 N·m: not allowed by the clamp maker, with the tool's scatter.")
 	assert.NotContains(t, alt, "least allowed")
+}
+
+// The curves are averages: the bound that decides stands beside them, in the caption, the legend and the words.
+func TestTorqueWindowShowsTheBoundThatDecides(t *testing.T) {
+	s, err := study.Load(demo)
+	require.NoError(t, err)
+	a := Appendix{Study: s, Inputs: Inputs(s)}
+	a.Torque.Now, a.Torque.From, a.Torque.To = 0.7, 0.3, 1.5
+	a.Torque.Shown, a.Torque.Provenance.Confidence = ShownUnit(0.7, "N*m", "N*m"), 0.95
+	assert.True(t, strings.HasSuffix(a.torqueWindow().Caption, ", averaged over what is not known"), "no bound of record")
+	estimate := sim.Estimate{Value: 6.65e-3, Interval: reports.Interval{Low: 6.06e-3, High: 7.37e-3}}
+	point := func(at float64) reports.TorquePoint { return reports.TorquePoint{Torque: at, Estimate: estimate} }
+	a.Torque.Bounds = []reports.TorqueBound{{Name: "spot", Label: "hottest spot of the edges", Condition: "re-used screw", Target: 2e-3, Points: []reports.TorquePoint{point(0.2), point(0.7), point(0.705), point(0.9)}}}
+	f := a.torqueWindow()
+	assert.Contains(t, f.Alt, "A target must hold for the bound over it as well, squares, at most, with 95 % confidence: hottest spot of the edges, re-used screw 6.65e-3 at 0.7, 6.65e-3 at 0.9.")
+	assert.Contains(t, f.Caption, "squares: at most, with 95 % confidence over it")
+	drawn := f.Drawing.(figure.Setting)
+	require.Len(t, drawn.Bounds, 1)
+	assert.Equal(t, "hottest spot of the edges, re-used screw: at most, with 95 % confidence", drawn.Bounds[0].Name)
+	assert.InDeltaSlice(t, []float64{0.7, 0.9}, drawn.Bounds[0].X, 1e-9, "not outside, and none on top of another")
+	assert.Len(t, drawn.Targets, 1)
 }

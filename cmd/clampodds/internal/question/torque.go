@@ -160,10 +160,9 @@ func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window)
 			err = ErrIncomplete
 		}
 	}()
-	window := w.Answer
+	window, found := w.Answer, &decide.MissionWindow{}
 	if window != sim.NotMet {
-		found, err := t.everyCondition(ctx, w).Window(ctx)
-		if err != nil {
+		if found, err = t.everyCondition(ctx, w).Window(ctx); err != nil {
 			return 0, err
 		}
 		window = found.Verdict
@@ -182,6 +181,7 @@ func (t *torque) check(ctx context.Context, r *reports.Torque, w *decide.Window)
 	own, inside := decided(t.study, mission, t.Run.Confidence)
 	r.Checked = append(r.Checked, reports.TorqueChecked{Torque: t.Now, Decision: *own})
 	t.ofRecord(r, mission)
+	r.Bounds = t.bounds(found, mission)
 	r.Verdict, r.Inside = window.Answer(), inside.Answer()
 	return sim.All(window, inside), nil
 }

@@ -3,6 +3,7 @@ package question
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/dist"
@@ -97,20 +98,25 @@ func decided(s *study.Study, m *decide.Mission, confidence float64) (*reports.De
 // that are judged: the rule for every command.
 func byMaker(s *study.Study, judged ...decide.Member) (m reports.ByMaker) {
 	m = ofItsTorque(s)
-	for _, member := range judged {
-		if !slices.ContainsFunc(s.Conditions, func(c study.Condition) bool { return c.Name == member.Name && s.ConditionName == "" }) {
-			continue // the study itself
+	for _, c := range s.Conditions {
+		if !statesTorque(c) || s.ConditionName != "" || !slices.ContainsFunc(judged, func(m decide.Member) bool { return m.Name == c.Name }) {
+			continue
 		}
-		there := ofItsTorque(dist.Must(s.Condition(member.Name))) // it was judged
+		there := ofItsTorque(dist.Must(s.Condition(c.Name))) // it was judged
 		if m.NotAllowed == "" && there.NotAllowed != "" {
-			m.NotAllowed = reports.InCondition(member.Name) + there.NotAllowed
+			m.NotAllowed = reports.InCondition(c.Name) + there.NotAllowed
 		}
-		m.BelowLeast, m.AboveMost = more(m.BelowLeast, there.BelowLeast, member.Name), more(m.AboveMost, there.AboveMost, member.Name)
+		m.BelowLeast, m.AboveMost = more(m.BelowLeast, there.BelowLeast, c.Name), more(m.AboveMost, there.AboveMost, c.Name)
 	}
 	if m.NotAllowed == "" {
 		m.NotTooMany(mostNotAllowed(s))
 	}
 	return m
+}
+
+// statesTorque says that a condition states the torque anew, of either edge.
+func statesTorque(c study.Condition) bool {
+	return slices.ContainsFunc(c.Replaced, func(key string) bool { return strings.HasPrefix(key, TorqueKey) })
 }
 
 // more is the larger of a share and that in a condition.

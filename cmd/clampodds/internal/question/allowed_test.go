@@ -68,12 +68,12 @@ func TestFewScrewsAreFewBesideTheTargets(t *testing.T) {
 // A condition may have a torque of its own: where it is judged that is held to the clamp maker's limits as the study's is, and as
 // what the tool takes beyond is said of the worst of them.
 func TestTorqueOfAConditionIsHeldToTheMakersLimits(t *testing.T) {
-	for torque, want := range map[string]string{
+	for stated, want := range map[string]string{
 		`{ shape = "normal", nominal = "0.70 N*m", plus_minus = "20 %", coverage = 0.95 }`: `in the condition "retorqued" 8.1 % of the screws get more than the clamp maker's most, 0.8 N·m`,
 		`{ shape = "normal", nominal = "0.85 N*m", plus_minus = "1 %", coverage = 0.95 }`:  `in the condition "retorqued" the screw's torque of 0.85 N·m is more than the clamp maker allows`,
 	} {
 		s, err := study.Parse("s.toml", []byte("extends = \"../../../../testdata/frozen/two-face.toml\"\ntorque.most = \"0.8 N*m\"\n"+
-			"condition = [{ name = \"retorqued\", replace = { \"screw.torque\" = "+torque+" } }]\n"), os.ReadFile)
+			"condition = [{ name = \"retorqued\", replace = { \"screw.torque\" = "+stated+" } }]\n"), os.ReadFile)
 		require.NoError(t, err)
 		judged := &decide.Mission{Worst: decide.Place{Member: -1}, Verdict: sim.Met, Members: []decide.Member{{Scenario: sim.Scenario{Name: AsWritten}}}}
 		_, verdict := decided(s, judged, 0.95)
@@ -82,6 +82,14 @@ func TestTorqueOfAConditionIsHeldToTheMakersLimits(t *testing.T) {
 		d, verdict := decided(s, judged, 0.95)
 		assert.Equal(t, sim.NotMet, verdict)
 		assert.Contains(t, d.NotAllowed, want)
+		asked := &torque{study: s, Adjust: decide.Adjust{From: 0.3, To: 1.5}}
+		most, beyond := asked.mostSetting(), 0.0
+		for _, one := range asked.scattering() {
+			at, err := one.WithTorque(most)
+			require.NoError(t, err)
+			beyond = max(beyond, at.Input(TorqueKey).Dist.Survival(0.8))
+		}
+		assert.InDelta(t, mostNotAllowed(s), beyond, 1e-7, "the wider scatter says which settings are allowed, to a millionth of 1.2 N·m times a density of 0.1 at most")
 	}
 }
 

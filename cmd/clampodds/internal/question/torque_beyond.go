@@ -2,7 +2,9 @@ package question
 
 import (
 	"math"
+	"slices"
 
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/dist"
 	"clampodds/reports"
 	"clampodds/sim/decide"
@@ -25,19 +27,41 @@ func (t *torque) addNotAllowed(a *reports.TorqueSetting) {
 	}
 }
 
-// below is the share of screws that get less than the least that is allowed at a setting; nil where nobody says, or none scatters. above likewise.
+// below is the share of screws that get less than the least that is allowed at a setting, in the condition where they are most; nil where nobody
+// says, or none scatters. above likewise.
 func (t *torque) below() func(setting float64) float64 {
-	if t.study.Tool.Least == 0 || t.study.Input(TorqueKey).Dist == nil {
-		return nil
-	}
-	return func(setting float64) float64 { return t.torqueAt(setting).CDF(t.study.Tool.Least) }
+	least := t.study.Tool.Least
+	return t.share(least, func(d dist.Distribution) float64 { return d.CDF(least) })
 }
 
 func (t *torque) above() func(setting float64) float64 {
-	if t.study.Tool.Most == 0 || t.study.Input(TorqueKey).Dist == nil {
+	most := t.study.Tool.Most
+	return t.share(most, func(d dist.Distribution) float64 { return d.Survival(most) })
+}
+
+func (t *torque) share(limit float64, beyond func(dist.Distribution) float64) func(setting float64) float64 {
+	scattering := t.scattering()
+	if limit == 0 || len(scattering) == 0 {
 		return nil
 	}
-	return func(setting float64) float64 { return t.torqueAt(setting).Survival(t.study.Tool.Most) }
+	return func(setting float64) (share float64) {
+		for _, s := range scattering {
+			moved := dist.Must(s.WithTorque(setting)) // the mission was judged there
+			share = max(share, beyond(moved.Input(TorqueKey).Dist))
+		}
+		return share
+	}
+}
+
+// scattering are the study, and it in the conditions that are judged and state the torque anew, where that scatters.
+func (t *torque) scattering() (list []*study.Study) {
+	all := []*study.Study{t.study}
+	for _, c := range t.study.Conditions {
+		if statesTorque(c) && !c.Informative && t.study.ConditionName == "" {
+			all = append(all, dist.Must(t.study.Condition(c.Name))) // it was read with the study
+		}
+	}
+	return slices.DeleteFunc(all, func(s *study.Study) bool { return s.Input(TorqueKey).Dist == nil })
 }
 
 // leastSetting is the lowest that the clamp's maker allows, with the tool's scatter there: 0 where nobody says, above all that is searched where
@@ -111,9 +135,4 @@ func within(few float64, share func(setting float64) float64, large, small float
 		}
 	}
 	return small
-}
-
-// torqueAt is how the torque scatters at a setting.
-func (t *torque) torqueAt(setting float64) dist.Distribution {
-	return dist.Must(t.study.WithTorque(setting)).Input(TorqueKey).Dist // the mission was judged there
 }

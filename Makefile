@@ -68,9 +68,11 @@ portable:
 	$(AS_ARM64) $(PHYSICS)
 
 # Where goroutines are: sim has the pool that the commands use; the fits of a sample run side by
-# side; models of a study and of a card serve all workers; a signal ends a run.
+# side; models of a study and of a card serve all workers; a signal ends a run. Left out is what
+# repeats or integrates at length where shorter tests go the same ways: half of the time.
+AT_LENGTH = ^Test(Change|ChangeOfWhatIsRare|SurfaceIsThatOfSumsOverAGrid|MisfitWithoutOneIsNoise|TwoHundredInputs|WhatIsNotKnownEndsTheWindow|OutsideRareExceedance|TestsDecideByTheRule)$$
 race:
-	go test -vet=off -race -short ./sim/... ./joint/card
+	go test -vet=off -race -short -skip '$(AT_LENGTH)' ./sim/... ./joint/card
 	go test -vet=off -race -short -run 'Bootstrap|ManyGoroutines|Interrupt|Signal|FailedRun|Draws' ./dist/fit ./cmd/clampodds/internal/study ./cmd/clampodds/internal/question ./cmd/clampodds
 
 lint:

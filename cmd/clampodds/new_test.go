@@ -45,6 +45,8 @@ func TestNewWritesAStudyOfWhatWasAnswered(t *testing.T) {
 		assert.Contains(t, open, " "+of, "materials and finishes are assumed")
 	}
 	assert.NotContains(t, open, "slot.width")
+	assert.Contains(t, open, " screw.torque ", "the drawing does not say how many are inside the tolerance")
+	assert.True(t, strings.HasSuffix(read.Input("screw.torque").Source, "; assumed: 95 % are inside the tolerance, none beyond twice that (coverage = 0.95; low, high)"))
 	assert.Equal(t, exitDone, invoke("nominal", file, "--quiet").code)
 }
 

@@ -119,15 +119,22 @@ func (d Answers) values() (newValues, error) {
 }
 
 // Source is what stands behind an answer.
-func (d Answers) Source(name string) string {
+func (d Answers) Source(name string) string { return tomlText(d.source(name)) }
+
+func (d Answers) source(name string) string {
 	a := d[name]
 	switch {
 	case a.assumed:
-		return tomlText("assumed: nothing was answered")
+		return "assumed: nothing was answered"
 	case a.drawn != "":
-		return tomlText(d["drawing"].text + ", drawn as " + a.drawn)
+		return d["drawing"].text + ", drawn as " + a.drawn
 	}
-	return tomlText(d["drawing"].text)
+	return d["drawing"].text
+}
+
+// toleranceSource is that of an answer whose tolerance was given: no drawing says how many are inside, so that check lists it.
+func (d Answers) toleranceSource(name, otherwise string) string {
+	return tomlText(d.source(name) + "; assumed: " + otherwise)
 }
 
 // Text is an answer in quotes.
@@ -148,7 +155,7 @@ func (d Answers) Spread(name string) string {
 	case a.tolerance == "":
 		return d.Value(name)
 	case name == "wall" || name == "power":
-		return fmt.Sprintf("{ shape = \"normal\", nominal = %s, plus_minus = %s, coverage = 0.95, per = %s, source = %s }", d.Text(name), tomlText(a.tolerance), map[string]string{"wall": `"chassis"`, "power": `"card"`}[name], d.Source(name))
+		return fmt.Sprintf("{ shape = \"normal\", nominal = %s, plus_minus = %s, coverage = 0.95, per = %s, source = %s }", d.Text(name), tomlText(a.tolerance), map[string]string{"wall": `"chassis"`, "power": `"card"`}[name], d.toleranceSource(name, "95 % are inside the tolerance (coverage = 0.95)"))
 	}
 	return fmt.Sprintf("{ shape = \"uniform\", nominal = %s, plus_minus = %s, source = %s }", d.Text(name), tomlText(a.tolerance), d.Source(name))
 }
@@ -160,7 +167,7 @@ func (d Answers) Torque() string {
 		return d.Value("torque")
 	}
 	cut := strconv.FormatFloat(min(200*a.share("N*m"), 90), 'g', 3, 64)
-	return fmt.Sprintf("{ shape = \"normal\", nominal = %s, plus_minus = %s, coverage = 0.95, low = \"-%s %%\", high = \"+%s %%\", source = %s }", d.Text("torque"), tomlText(a.tolerance), cut, cut, d.Source("torque"))
+	return fmt.Sprintf("{ shape = \"normal\", nominal = %s, plus_minus = %s, coverage = 0.95, low = \"-%s %%\", high = \"+%s %%\", source = %s }", d.Text("torque"), tomlText(a.tolerance), cut, cut, d.toleranceSource("torque", "95 % are inside the tolerance, none beyond twice that (coverage = 0.95; low, high)"))
 }
 
 // Roughness is the drawing's limit as the 95th percentile of lots.

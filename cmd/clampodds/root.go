@@ -64,7 +64,10 @@ func newRoot() *cobra.Command {
 	}
 	root.AddCommand(newNew(), newExample(), newCheck(), newNominal(), newRun(), newMerge(), newTail(), newDrivers(), newLoosen(), newAudit(), newFit(), newGauge())
 	root.AddCommand(newCalibrate(), newChange(), newTorque(), newCompare(), newChoose(), newReport(), newManual())
-	root.PersistentPreRun = func(cmd *cobra.Command, _ []string) { flags.LimitProcessors(cmd.Flags()) }
+	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) error {
+		flags.LimitProcessors(cmd.Flags())
+		return flags.SettleCommas(cmd.Flags())
+	}
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages | trimTrailingWhitespaces", "FlagUsages | plainFlags"))
 	root.Long = helpOf(root)
 	for _, c := range root.Commands() {

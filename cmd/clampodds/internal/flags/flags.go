@@ -12,7 +12,6 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/dist/readings"
 	"clampodds/sim"
 )
@@ -146,16 +145,7 @@ func Renamed(f *pflag.FlagSet, old, now string) {
 // Workbook adds the flags for how a table is written: the sheet of a workbook and the decimal comma.
 func Workbook(f *pflag.FlagSet, sheet *string, comma *bool) {
 	f.StringVar(sheet, "sheet", "", "`NAME` of the sheet of a workbook (default: the only one with cells)")
-	f.BoolVar(comma, "decimal-comma", false, "2,48 is two and 48 hundredths")
-}
-
-// DecimalCommas lets the numbers of all flags have a decimal comma, as the table beside them may.
-func DecimalCommas(f *pflag.FlagSet) {
-	f.VisitAll(func(flag *pflag.Flag) {
-		if of := flag.Value; of.Type() == "float64" {
-			flag.Value = value{of.Type(), of.String, func(text string) error { return of.Set(units.DecimalPoint(text)) }}
-		}
-	})
+	f.BoolVar(comma, decimalComma, false, "2,48 is two and 48 hundredths")
 }
 
 // Readings adds those of Workbook and the flags for the unit of a column of readings and the separator.

@@ -259,7 +259,11 @@ func (r *reader) noise() {
 		}
 		v, err := units.Parse(noise, q)
 		if err != nil {
-			r.refuse("noise %q: %v", r.Noise, err)
+			hint := ""
+			if !r.DecimalComma && strings.Count(noise, ",") == 1 {
+				hint = fmt.Sprintf("; --decimal-comma reads it as %q", strings.Replace(noise, ",", ".", 1))
+			}
+			r.refuse("noise %q: %v%s", r.Noise, err, hint)
 			return
 		}
 		t.Noise = slices.Repeat([]float64{v.SI}, len(t.Lines))

@@ -73,6 +73,8 @@ type Flags struct {
 	Most   int     `json:"most_outliers"`
 	Method string  `json:"method"`
 	Reason string  `json:"not_given,omitempty"` // why there are no flags
+	// NoLimits says that so few readings set the run chart no limits.
+	NoLimits bool `json:"too_few_for_limits,omitempty"`
 }
 
 // MarkedReading is a reading with its place.
@@ -202,8 +204,17 @@ func (f Fit) flags(d *Document) {
 		return
 	}
 	rate := Plain(100 * f.Flags.Rate)
-	chart := f.values("run_chart", f.head("Run chart, limits from the "+f.Flags.Family+" family"), f.Chart)
-	chart.Notes = []string{"Readings outside the limits, or too few or too many runs, call the process not stable: of stable ones " + rate + " in 100 at most."}
+	caption, unstable := "Run chart, limits from the "+f.Flags.Family+" family", "Readings outside the limits, or too"
+	if f.Flags.NoLimits {
+		caption, unstable = "Run chart", "So few readings set no limits: none could lie outside. Too"
+	}
+	chart := f.values("run_chart", f.head(caption), f.Chart)
+	chart.Notes = []string{unstable + " few or too many runs call the process not stable: of stable ones " + rate + " in 100 at most."}
+	for _, row := range chart.Rows {
+		if row[1] == "-∞" { // of a family that begins at 0
+			row[1] = "none"
+		}
+	}
 	d.Add(chart)
 	if len(f.OutsideChart) > 0 {
 		t := newTable("outside_chart", "Readings outside the limits of the run chart; none is dropped", numbers("line", f.head("reading")))

@@ -2,6 +2,7 @@ package question
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"clampodds/dist/fit"
@@ -38,8 +39,16 @@ func (f *Fit) flagged(r *reports.Fit, table *readings.Table, sample *fit.Sample,
 		return nil
 	}
 	of := reports.StandardError(c.Sigma, sample.N())
-	r.Chart = numbersOf(append([]any{"centre", c.Centre, of, "lower limit", c.Lower, of, "upper limit", c.Upper, of, "short-term standard deviation", c.Sigma, of,
-		"readings outside the limits", float64(len(c.Beyond)), exact, "p of the farthest", c.PBeyond, pKnown, "outside below p", c.BeyondLevel, pKnown}, runs...)...)
+	if c.Lower < best.Distribution().Quantile(0) {
+		c.Lower = math.Inf(-1) // no reading of the family comes near it
+	}
+	r.Flags.NoLimits = math.IsInf(c.Upper, 1)
+	chart := []any{"centre", c.Centre, of, "short-term standard deviation", c.Sigma, of}
+	if !r.Flags.NoLimits {
+		chart = slices.Insert(chart, 3, []any{"lower limit", c.Lower, of, "upper limit", c.Upper, of}...)
+		chart = append(chart, "readings outside the limits", float64(len(c.Beyond)), exact, "p of the farthest", c.PBeyond, pKnown, "outside below p", c.BeyondLevel, pKnown)
+	}
+	r.Chart = numbersOf(append(chart, runs...)...)
 	for _, i := range c.Beyond {
 		r.OutsideChart = append(r.OutsideChart, reports.MarkedReading{Line: table.Line(i), Reading: table.Values[i]})
 	}

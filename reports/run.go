@@ -194,6 +194,11 @@ func (r Run) boundsOfNone(byChassis bool) string {
 			counted = append(counted, q.PerChassis)
 		}
 	}
+	return boundsOfNone(record, counted)
+}
+
+// boundsOfNone says at which level the bounds of numbers of record, and of those counted, hold; empty without any.
+func boundsOfNone(record, counted []Estimate) string {
 	switch one, other := levelOfNone(record...), levelOfNone(counted...); {
 	case one == "" && other == "":
 		return ""
@@ -384,7 +389,11 @@ func (u Until) sentence() Paragraph {
 		needed = fmt.Sprintf("About %.2g in all would do (--cap).", u.Needed)
 	}
 	if u.GaveUpAt > 0 {
-		needed = fmt.Sprintf("About %.2g in all would do, more than ten times the %d that are drawn unless --cap says so: none was drawn after these.", u.Needed, u.GaveUpAt)
+		about := "About"
+		if math.IsInf(u.Width, 1) {
+			about = "At least"
+		}
+		needed = fmt.Sprintf(about+" %.2g in all would do, more than ten times the %d that are drawn unless --cap says so: none was drawn after these.", u.Needed, u.GaveUpAt)
 	}
 	return Paragraph(fmt.Sprintf("NOT REACHED: %s known to %s, asked %s, with %s. %s", u.About, width(u.Width), width(u.Wanted), effort, needed))
 }

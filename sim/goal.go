@@ -30,12 +30,21 @@ func (g KnownProbability) begin(r *Run) (int64, look, error) {
 }
 
 func (g KnownProbability) look(r *Result) (have, want, next, needed float64) {
-	all := r.Scenarios[0].Requirements
-	at := slices.IndexFunc(all, func(q RequirementResult) bool { return q.Requirement.Name == g.Requirement })
-	e := all[at].Exceeded.PerRow()
+	e := g.of(r)
 	have = (e.High - e.Low) / 2 / e.Value // +Inf when never seen
 	next = predict(r.Rows, have, g.Relative)
 	return have, g.Relative, next, next
+}
+
+func (g KnownProbability) of(r *Result) Estimate {
+	all := r.Scenarios[0].Requirements
+	at := slices.IndexFunc(all, func(q RequirementResult) bool { return q.Requirement.Name == g.Requirement })
+	return all[at].Exceeded.PerRow()
+}
+
+// least is the number of rows that the half-width takes even if the probability is at its upper end: 1/Relative² events.
+func (g KnownProbability) least(r *Result) float64 {
+	return 1 / (g.Relative * g.Relative * g.of(r).High)
 }
 
 // KnownPercentile is the goal that a percentile of an output of the first

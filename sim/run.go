@@ -71,6 +71,8 @@ type Run struct {
 	// Samples is the number of rows of each scenario, 1 to MostSamples; rounded
 	// up to whole groups, and to whole blocks where blocks are the replicates.
 	Samples int64
+	// Pilot, if above 0, is how many rows ExecuteUntil draws, and no more, for a goal that takes over ten times the most.
+	Pilot int64
 	// BlockRows is the number of rows worked on together, a part of what the
 	// results depend on; rounded down to whole groups. 0 chooses 1024, or for a
 	// sampler with dependent points the power of 2 in 16...4096 that gives

@@ -31,6 +31,8 @@ type Reached struct {
 	// Needed is the number of rows in all that would do if rows go on to scatter
 	// as they did; 0 when reached, math.MaxInt64 when no number can be told.
 	Needed int64
+	// GaveUp says that no more than a pilot was drawn.
+	GaveUp bool
 }
 
 const (
@@ -39,6 +41,8 @@ const (
 	spare = 1.03
 	// mostGrowth bounds a stage, since few events predict badly.
 	mostGrowth = 10
+	// hopeless is how many times the most a goal may take before no more than a pilot is drawn for it.
+	hopeless = 10
 )
 
 // ExecuteUntil does the run in stages: a first sample predicts how many rows the
@@ -84,13 +88,31 @@ func (r *Run) ExecuteUntil(ctx context.Context, goal Goal, most int64) (*Result,
 		result := e.result()
 		have, want, next, needed := look(result)
 		result.Reached = &Reached{Width: have, Wanted: want, Reached: have <= want, Looks: looks}
+		least := leastNeeded(goal, result, needed)
+		giveUp := run.Pilot > 0 && least/hopeless > float64(most)
+		if giveUp {
+			next, needed = min(next, float64(run.Pilot)), least
+		}
 		rows, err := run.wholeBlocks(int64(min(next, float64(most), mostGrowth*float64(run.Samples))), most)
 		if have <= want || !result.Complete || err != nil || rows <= run.Samples {
 			result.Reached.needed(needed)
+			result.Reached.GaveUp = giveUp && have > want && result.Complete && err == nil
 			return result, nil
 		}
 		e.extend(rows)
 	}
+}
+
+// leastNeeded is what a goal takes at least: as many as needed or, of a probability of which nothing was seen, as many as at its
+// bound. 0 where nothing can be told.
+func leastNeeded(goal Goal, r *Result, needed float64) float64 {
+	if !math.IsInf(needed, 1) {
+		return needed
+	}
+	if g, ok := goal.(KnownProbability); ok {
+		return g.least(r)
+	}
+	return 0
 }
 
 // needed sets the number of rows that would do.

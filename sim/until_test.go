@@ -116,6 +116,27 @@ func TestWrongGoalsAreRefused(t *testing.T) {
 	assert.EqualError(t, err, "no sampling plan")
 }
 
+// With a pilot no more is drawn where that would not do by far, and what is within reach is drawn as without.
+func TestUntilGivesUpWhatIsOutOfReach(t *testing.T) {
+	for _, goal := range []Goal{KnownProbability{"edge limit", 1e-3}, KnownPercentile{"edge", 0.9, 0.0101}} {
+		r := chassisRun(t, Random{}, 1)
+		r.Pilot = 20_000
+		got := until(t, r, goal, 30_000)
+		assert.True(t, got.Reached.GaveUp, goal)
+		assert.LessOrEqual(t, got.Rows, int64(21_000), goal)
+		assert.Greater(t, got.Reached.Needed, int64(300_000), goal)
+	}
+	r := chassisRun(t, Random{}, 1)
+	want := until(t, r, goals[0], unlimited)
+	r.Pilot = 100
+	assert.Equal(t, stripScratch(want), stripScratch(until(t, r, goals[0], unlimited)))
+	r.Scenarios[0].Requirements = []Requirement{{Name: "never", Output: "misfit", Limit: 2}}
+	r.Scenarios = r.Scenarios[:1]
+	got := until(t, r, KnownProbability{"never", 0.05}, 10_000)
+	assert.True(t, got.Reached.GaveUp, "none was seen")
+	assert.InEpsilon(t, 400/got.Scenarios[0].Requirements[0].Exceeded.PerRow().High, float64(got.Reached.Needed), 1e-4)
+}
+
 func TestUntilStopsWhenCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	r := chassisRun(t, Random{}, 2)

@@ -27,7 +27,7 @@ type Until struct {
 // pilotCards are drawn where it would take far too many.
 const pilotCards = 200_000
 
-// pilot is Pilot of strata.Options.
+// pilot is Pilot of strata.Options, and of a run by a plan.
 func (u Until) pilot() int64 {
 	if u.Insists {
 		return 0
@@ -161,6 +161,7 @@ func (g *goal) run(m Sampling) Doing {
 		if g.even && !chosen {
 			r.Sampler = sim.Halton{}
 		}
+		r.Pilot = g.pilot()
 		return r.ExecuteUntil(ctx, g.whole, g.Cap)
 	}
 }
@@ -177,6 +178,9 @@ func (g *goal) conclude(ctx context.Context, c *Counting, run *sim.Run, done *Co
 	}
 	r := done.Found.Reached
 	until.Width, until.Wanted, until.Reached, until.Needed = r.Width, r.Wanted, r.Reached, neededCount(r.Needed)
+	if r.GaveUp {
+		until.GaveUpAt = g.Cap
+	}
 	until.Plan, until.Rows, until.Looks = done.Found.Sampler, done.Found.Rows, r.Looks
 	done.judgeGoal(r.Reached)
 	return nil

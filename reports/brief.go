@@ -35,6 +35,9 @@ func (r Run) BriefRequirements() *Table {
 	t := newTable("by_limit", "Probability of exceeding each limit, as written",
 		texts("requirement"), numbers("limit", "per card", "low", "high", "in plain numbers", "target"), texts("verdict"))
 	t.note(fmt.Sprintf("low, high: interval of the sampling, level %s %% or more. The verdict holds it, and the bound over what is not known, against the target.", Plain(100*r.Provenance.Confidence)))
+	if text := r.boundsOfNone(false); text != "" {
+		t.note(text)
+	}
 	t.note("These are numbers of record, found on cards drawn for the verdict alone. Figures and percentiles count other cards; a few of those may exceed a limit that none of record exceeds.")
 	var chassis []string
 	if slices.ContainsFunc(r.Requirements, func(q Requirement) bool { return per(q.Name) != "card" }) {
@@ -64,10 +67,12 @@ func (m Mission) Brief() *Table {
 			continue
 		}
 		if condition, worst := m.inOneRow(q); worst != nil {
+			t.seen(*worst, true)
 			t.AddRow(append(append([]string{q.Label, condition, ""}, probabilityCells(*worst)...), ExactProbability(q.Target), q.Verdict)...)
 		}
 	}
 	t.foldSlots()
+	t.note(t.level()...)
 	if t.dropEmpty("time"); listed {
 		t.note(t.notes()...)
 	}

@@ -62,7 +62,7 @@ func (m Mission) Table() *Table {
 		t.add(q)
 	}
 	t.dropEmpty("time")
-	t.note(t.notes()...)
+	t.note(append(t.level(), t.notes()...)...)
 	return t.Table
 }
 
@@ -71,6 +71,7 @@ type missionTable struct {
 	*Table
 	of                    Mission
 	shown, weighted, ever bool
+	record, counted       []Estimate
 }
 
 func (m Mission) table(key string) *missionTable {
@@ -83,6 +84,7 @@ func (t *missionTable) add(q MissionRequirement) {
 	m, target, first := t.of, targetText(q.Target), q.Label
 	row := func(condition, time string, e Estimate, target, verdict string) {
 		t.AddRow(append(append([]string{first, condition, time}, probabilityCells(e)...), target, verdict)...)
+		t.seen(e, q.Target > 0 && verdict != "" && verdict != shownOnly)
 		first = ""
 	}
 	for i, c := range q.listed() {
@@ -92,7 +94,7 @@ func (t *missionTable) add(q MissionRequirement) {
 		}
 		verdict := c.Verdict
 		if m.Members[i].Informative {
-			verdict = "shown only"
+			verdict = shownOnly
 		}
 		t.shown = t.shown || m.Members[i].Informative || !(q.Target > 0)
 		row(name, m.Members[i].time(), c.PerCard, target, verdict)
@@ -109,6 +111,26 @@ func (t *missionTable) add(q MissionRequirement) {
 		t.ever = true
 		row("ever, in any of them", "", q.Ever, "", "")
 	}
+}
+
+// shownOnly stands in the place of a verdict.
+const shownOnly = "shown only"
+
+// seen notes a probability that is in the table.
+func (t *missionTable) seen(e Estimate, ofRecord bool) {
+	if ofRecord {
+		t.record = append(t.record, e)
+	} else {
+		t.counted = append(t.counted, e)
+	}
+}
+
+// level says at which level the bounds of what was not seen hold.
+func (t *missionTable) level() []string {
+	if text := boundsOfNone(t.record, t.counted); text != "" {
+		return []string{text}
+	}
+	return nil
 }
 
 // listed are the conditions, none where the limit was not seen exceeded in any.

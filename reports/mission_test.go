@@ -38,11 +38,12 @@ func TestMissionTablePrintsOneNumberForOneQuantity(t *testing.T) {
 	row := []string{"spot", "in each, nearest hot", "none of 32768", "0", "≤ 1.13e-4", "1e-3", "met"}
 	assert.Equal(t, row, table.Rows[0])
 	assert.Equal(t, [][]string{row}, brief.Rows)
-	assert.Empty(t, brief.Notes)
+	level := []string{"none of N ≤: a bound at level 97.5 %."}
+	assert.Equal(t, level, brief.Notes)
 	assert.Equal(t, []string{"", "ever, in any of them"}, table.Rows[1][:2])
 	assert.Equal(t, []string{"", ""}, table.Rows[1][5:], "no target is set for it")
-	assert.Len(t, table.Notes, 1)
-	assert.Contains(t, table.Notes[0], "15000 cards in 3750 chassis")
+	assert.Len(t, table.Notes, 2)
+	assert.Contains(t, table.Notes[1], "15000 cards in 3750 chassis")
 	assert.Negative(t, table.column("time"), "nobody gives a share")
 
 	m.Requirements[0].Ever = sim.Counted(0, 15000, 0.95)
@@ -50,7 +51,7 @@ func TestMissionTablePrintsOneNumberForOneQuantity(t *testing.T) {
 	table = m.Table()
 	assert.Len(t, table.Rows, 1)
 	assert.Equal(t, "in each", table.Rows[0][1])
-	assert.Empty(t, table.Notes, "of rows that are not there")
+	assert.Equal(t, level, table.Notes, "none of rows that are not there")
 }
 
 // In a report a limit that is met is one row, without the time; the rows of others keep to the same columns, also where

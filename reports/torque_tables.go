@@ -155,7 +155,8 @@ func (t Torque) widening() *Table {
 // requirement that was seen exceeded at one.
 func (t Torque) course() *Table {
 	table := newTable("course", "Probability of exceeding each limit against the nominal torque, per card, "+t.ofOneCondition(), numbers(t.Shown.Head("torque")))
-	table.note("≤: none seen, upper bound. *: by the tail methods; ?*: not established. The JSON has every point with its interval.")
+	table.note("≤: none seen, upper bound. *: by the tail methods; ?*: not established. The JSON has every point with its interval.",
+		"Of record at another torque: run a study that extends this one and replaces screw.torque, as clampodds example torque-change writes one.")
 	var torques []float64
 	var seen []TorqueCurve
 	for _, c := range t.Curves {

@@ -20,7 +20,7 @@ import (
 func TestExamplesAreClean(t *testing.T) {
 	names, err := fs.Glob(studies.Files, "*.toml")
 	require.NoError(t, err)
-	require.Len(t, names, 11)
+	require.Len(t, names, 12)
 	for _, name := range names {
 		s := load(t, name)
 		assert.Empty(t, s.Warnings, name)

@@ -65,8 +65,32 @@ func (r Reporting) drivers(ctx context.Context, a *Appendix) error {
 		return err
 	}
 	q := Exceedance{Limit: limit, Evaluations: r.Evaluations, RelativeError: 0.1, Sampling: r.Sampling}
+	if q.record, err = r.ofRecord(ctx, a, limit, condition); err != nil {
+		return err
+	}
 	a.Drivers, _, err = q.Drivers(ctx, of, driverSamples)
 	return err
+}
+
+// ofRecord is the number of record of a limit in a condition, which the run has judged; nil for one that has none.
+func (r Reporting) ofRecord(ctx context.Context, a *Appendix, limit, condition string) (*sim.Estimate, error) {
+	m, err := Judge(ctx, r.recordSetup(a.Study), a.Study, true)
+	if err != nil {
+		return nil, err
+	}
+	member := 0 // the study as written, or in its one condition
+	if condition != "" {
+		member = m.MemberNamed(condition)
+	}
+	if member < 0 {
+		return nil, nil
+	}
+	for _, record := range m.Records[member] {
+		if record.Requirement.Name == limit && record.Verdict != sim.NoTarget {
+			return &record.Mean, nil
+		}
+	}
+	return nil, nil
 }
 
 // driven is the limit and the condition that drivers looks at; empty for the first limit, and for the study as it stands.

@@ -62,8 +62,8 @@ func (q Exceedance) byDefault(s *study.Study) (flags []string) {
 
 // asWritten is the number of record of a limit of the study as written, where it has a target.
 func (q Exceedance) asWritten(ctx context.Context, s *study.Study, limit *study.Limit) (*sim.Estimate, error) {
-	if limit.Target == 0 {
-		return nil, nil
+	if limit.Target == 0 || q.record != nil {
+		return q.record, nil
 	}
 	one, err := Scenario(s.WithLimit(*limit), s.Title)
 	if err != nil {

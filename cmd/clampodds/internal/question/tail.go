@@ -28,6 +28,8 @@ type Exceedance struct {
 	Evaluations   int    // the most that each estimate may take
 	RelativeError float64
 	Sampling      // its seed and workers
+
+	record *sim.Estimate // that of the limit in the study, where it is known already
 }
 
 // Tail decides on the limit by its numbers of record, in every condition, and finds the ways to exceed

@@ -262,8 +262,9 @@ func (r *reader) judgeLimits(s *Study) {
 	}
 }
 
-// judgeConditions warns about conditions that change nothing; derived are their studies.
+// judgeConditions keeps the studies of the conditions, and warns about those that change nothing.
 func (s *Study) judgeConditions(derived []*Study) {
+	s.derived = derived
 	for i, c := range s.Conditions {
 		if len(Differences(s, derived[i])) > 0 {
 			continue

@@ -62,6 +62,7 @@ type Study struct {
 	Capitals []string
 
 	sources *sources
+	derived []*Study // in each of its conditions
 }
 
 // Run is how the Monte Carlo is run.
@@ -146,6 +147,9 @@ func Parse(name string, text []byte, open func(name string) ([]byte, error)) (*S
 		return nil, problems.sort(src.files)
 	}
 	s.Files, s.Digest = src.files, src.digest() // with the data of conditions and choices
+	for _, one := range derived {
+		one.Files, one.Digest = s.Files, s.Digest
+	}
 	s.Warnings, s.Capitals = append(s.Warnings, src.dropped...), src.capitals
 	s.judgeConditions(derived)
 	return s, nil
@@ -177,9 +181,14 @@ func (s *Study) Condition(name string) (*Study, error) {
 		}
 	}
 	if i := slices.Index(names, name); i >= 0 {
-		derived, problems := s.sources.condition(s.Conditions[i])
-		if len(problems) > 0 {
-			return nil, problems.sort(s.Files)
+		derived := new(Study)
+		if s.derived != nil {
+			*derived = *s.derived[i]
+		} else { // it is in a condition already
+			var problems Problems
+			if derived, problems = s.sources.condition(s.Conditions[i]); len(problems) > 0 {
+				return nil, problems.sort(s.Files)
+			}
 		}
 		derived.Conditions, derived.Options = s.Conditions, s.Options
 		return derived, nil

@@ -250,7 +250,7 @@ func (s AuditSide) key(table string) string {
 
 func (s AuditSide) cases(r Audit) *Table {
 	t := newTable(s.key("cases"), "How many "+s.Name+" screws a lot can bear, by how "+s.Name+" they are",
-		texts("torque of such a screw"), numbers("exceedance if all are", "share met to", fmt.Sprintf("breaking, of %d", r.Lot)), texts("first missed", "condition"))
+		texts("torque"), numbers("if all are so", "share met to", "breaking"), texts("first missed", "condition"))
 	for i, c := range s.Cases {
 		name := c.TorqueText
 		if i == s.Used && len(s.Cases) > 1 {
@@ -269,7 +269,7 @@ func (s AuditSide) cases(r Audit) *Table {
 		}
 		t.AddRow(name, probabilityCells(c.All)[0], c.MetTo.share(), breaking, first, condition)
 	}
-	t.note("share met to: the largest share of such screws, in whole screws of the lot, that is shown to keep every limit in every condition. breaking: the smallest number of them that is not shown to be harmless.")
+	t.note(fmt.Sprintf("torque: that of such a screw. if all are so: exceedance per card. share met to: the largest share of such screws, in whole screws of the lot, that is shown to keep every limit in every condition. breaking: the smallest number of them, of %d, that is not shown to be harmless.", r.Lot))
 	if s.Edge != nil {
 		t.note(s.edge())
 	}
@@ -317,7 +317,7 @@ func (p Position) share() string {
 func (s AuditSide) plans(r Audit) *Table {
 	c := s.Cases[s.Used]
 	t := newTable(s.key("plans"), fmt.Sprintf("Smallest plans that catch a lot with %s of %d with %s %%", Counted(c.Breaking, s.Name+" screw"), r.Lot, Plain(100*(1-r.ConsumersRisk))),
-		texts("plan"), numbers("read (n)", "accept up to (Ac)", "reject from (Re)", "breaking lot passes", fmt.Sprintf("lot with %d %s is refused", r.Acceptable, s.Name)))
+		texts("plan"), numbers("read, n", "Ac", "Re", "breaking lot passes", "good lot refused"))
 	row := func(name string, p AuditPlan) {
 		t.AddRow(name, fmt.Sprint(p.Sample), fmt.Sprint(p.Accept), fmt.Sprint(p.Accept+1), Percent(p.Missed), Percent(p.Refused))
 	}
@@ -333,9 +333,9 @@ func (s AuditSide) plans(r Audit) *Table {
 		row(name, p)
 	}
 	if s.Plan != nil && *s.Plan != s.Plans[s.Chosen] {
-		row("recommended, one sample for both sides", *s.Plan)
+		row("recommended for both sides", *s.Plan)
 	}
-	t.note("Terms of ISO 2859-1: sample size n, acceptance number Ac, rejection number Re.")
+	t.note(fmt.Sprintf("Terms of ISO 2859-1: sample size n; accepted with up to Ac of them outside, rejected from Re on. breaking lot: with %s. good lot: with %d.", Counted(c.Breaking, s.Name+" screw"), r.Acceptable))
 	return t
 }
 

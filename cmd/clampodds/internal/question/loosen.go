@@ -30,6 +30,9 @@ func (a Loosening) Ask(ctx context.Context, setup decide.Setup, read *study.Stud
 	if err != nil {
 		return r, verdict, err
 	}
+	if show != nil {
+		show(0, int64(len(moves))) // how many searches there are to come
+	}
 	base, err := judgedFor(ctx, setup, read, moved{limits: a.Limits})
 	if err != nil {
 		return r, verdict, err

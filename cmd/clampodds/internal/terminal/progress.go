@@ -39,6 +39,7 @@ type progressLine struct {
 	mu    sync.Mutex
 	bar   *progressbar.ProgressBar // nil while nothing is counted
 	shown int64
+	total int64     // 0 while nothing is counted
 	last  time.Time // when something was counted
 	over  bool
 	wide  int // characters that stand on the line without a bar
@@ -60,7 +61,7 @@ func (l *progressLine) show(done, total int64) {
 			progressbar.OptionThrottle(100*time.Millisecond),
 			progressbar.OptionClearOnFinish())
 	}
-	l.shown, l.last = done, time.Now()
+	l.shown, l.total, l.last = done, total, time.Now()
 	_ = l.bar.Set64(done) // a bar that cannot be drawn is no reason to stop
 }
 
@@ -92,7 +93,11 @@ func (l *progressLine) goesOn(since time.Duration) {
 		return
 	}
 	l.wipe()
-	text := fmt.Sprintf("%s: working, %d s", l.what, int(since.Seconds()))
+	text := l.what
+	if l.total > 0 {
+		text += fmt.Sprintf(" %d/%d", l.shown, l.total)
+	}
+	text += fmt.Sprintf(": working, %d s", int(since.Seconds()))
 	l.wide = len(text)
 	fmt.Fprint(l.to, "\r"+text)
 }

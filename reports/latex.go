@@ -28,6 +28,7 @@ func WriteLatex(w io.Writer, d Document) error {
 		p.line(`\makeatletter\def\@oddfoot{\footnotesize ` + latex(d.Running) + `\hfil\thepage}\makeatother`)
 	}
 	p.line(`\enlargethispage{8mm}
+\small
 {\centering\Large ` + latex(d.Title) + `\par}\smallskip`)
 	names := fileNames(d)
 	for i, b := range d.Blocks {

@@ -48,28 +48,76 @@ func (m *Mission) MemberNamed(name string) int {
 }
 
 // Mission judges a design in every member. The members' draws are common, so that the
-// records of two members differ by what the members differ in. Errors are those of
-// Records.
+// records of two members differ by what the members differ in.
+//
+// Stage one, the screen, draws single cards, the same for all members. Where it is clear
+// already that a target is met, whatever the unknown inputs are, or missed, its count
+// stands. Any other gets rows of its own: where something is marked as not known, a
+// stratified sample that starts from the screen and tells the mean and how it depends on
+// that, and if need be a second, larger one (strata.KnowledgeLook); otherwise strata to the
+// accuracy, for small targets package rare. A mean far below its target stands alone where it
+// shows that met whatever the unknown inputs are. Each stage has half the chance of error, so
+// that a verdict is wrong in at most 1 - confidence of seeds in either direction; both
+// rates are measured by repetition in the tests.
+//
+// An error is that of a scenario, of the run or of the tail methods, or ErrStopped.
 func (s *Setup) Mission(ctx context.Context, members []Member) (*Mission, error) {
-	records, screens, err := s.records(ctx, scenariosOf(members))
+	m, open, err := s.screenMission(ctx, members)
 	if err != nil {
 		return nil, err
 	}
-	m := &Mission{Members: members, Records: records}
-	m.conclude(s, screens)
-	return m, nil
+	if err := m.recordEach(ctx, open); err != nil {
+		return nil, err
+	}
+	m.settle()
+	return m.Mission, nil
 }
 
-// conclude finds what decides, and keeps what else the screens show.
-func (m *Mission) conclude(s *Setup, screens []*strata.Screen) {
-	for i, member := range m.Members {
-		m.exceeds = append(m.exceeds, nil)
-		for k, r := range m.Records[i] {
-			m.exceeds[i] = append(m.exceeds[i], s.part(screens[i], member.Scenario, r.Requirement).Exceeds(k))
+// screenedMission is a mission on the way: judged by its screens, which have what is open still.
+type screenedMission struct {
+	*Mission
+	setup   *Setup
+	screens []*strata.Screen
+}
+
+// screenMission judges by the screens alone, and lists what stays open.
+func (s *Setup) screenMission(ctx context.Context, members []Member) (m screenedMission, open []Place, err error) {
+	scenarios := scenariosOf(members)
+	screens, err := s.screen(ctx, scenarios)
+	if err != nil {
+		return m, nil, err
+	}
+	m = screenedMission{&Mission{Members: members}, s, screens}
+	m.Records, open = s.firstLook(scenarios, screens)
+	for i := range members {
+		m.exceeds = append(m.exceeds, make([][]bool, len(m.Records[i])))
+		m.margins = append(m.margins, make([]float64, len(m.Records[i])))
+		for k := range m.Records[i] {
+			if p := (Place{i, k}); !slices.Contains(open, p) {
+				m.close(p)
+			}
 		}
 	}
-	m.lookForNearest(s, screens)
-	m.settle()
+	return m, open, nil
+}
+
+// recordEach looks closer at records that the screens left open.
+func (m screenedMission) recordEach(ctx context.Context, open []Place) error {
+	return m.setup.closer(ctx, open, func(at Place) error {
+		err := m.setup.record(ctx, m.Members[at.Member].Scenario, &m.Records[at.Member][at.Requirement], m.screens[at.Member])
+		if err == nil {
+			m.close(at)
+		}
+		return err
+	})
+}
+
+// close keeps what else the screen shows of a record that stands; its rows are needed no more.
+func (m screenedMission) close(p Place) {
+	screen := m.screens[p.Member]
+	m.exceeds[p.Member][p.Requirement] = m.setup.part(screen, m.Members[p.Member].Scenario, m.At(p).Requirement).Exceeds(p.Requirement)
+	m.lookAtMargin(m.setup, screen, p)
+	screen.Forget(p.Requirement)
 }
 
 // settle finds the record that decides.

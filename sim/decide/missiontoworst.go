@@ -12,32 +12,34 @@ import (
 // left it. Verdict, Worst and the record there are those of Mission; another of those not met could be named only where
 // a bound of the screen is wrong.
 func (s *Setup) MissionToWorst(ctx context.Context, members []Member) (*Mission, error) {
-	scenarios := scenariosOf(members)
-	screens, err := s.screen(ctx, scenarios)
+	m, open, err := s.screenMission(ctx, members)
 	if err != nil {
 		return nil, err
 	}
-	records, open := s.firstLook(scenarios, screens)
-	m := &Mission{Members: members, Records: records}
-	seen := make([][]Record, len(records)) // by the screen alone
-	for i := range records {
-		seen[i] = slices.Clone(records[i])
+	seen := make([][]Record, len(members)) // by the screen alone
+	for i := range members {
+		seen[i] = slices.Clone(m.Records[i])
 	}
 	// Those that seem to miss come first: one of them may be what the others are held against.
 	for _, misses := range []bool{true, false} {
 		bar, look := m.furthestMissed(seen), []Place(nil)
 		for _, at := range open {
 			r := seen[at.Member][at.Requirement]
-			if r.overTarget() > 1 == misses && (members[at.Member].Informative || r.Mean.High >= bar*r.Requirement.Target) {
+			if r.overTarget() > 1 != misses {
+				continue
+			}
+			if members[at.Member].Informative || r.Mean.High >= bar*r.Requirement.Target {
 				look = append(look, at)
+			} else {
+				m.close(at)
 			}
 		}
-		if err := s.recordEach(ctx, scenarios, screens, records, look); err != nil {
+		if err := m.recordEach(ctx, look); err != nil {
 			return nil, err
 		}
 	}
-	m.conclude(s, screens)
-	return m, nil
+	m.settle()
+	return m.Mission, nil
 }
 
 // furthestMissed is the largest mean over its target of what is not met, 0 for none. Where the screen saw less than the record

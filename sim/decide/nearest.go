@@ -17,13 +17,19 @@ func (r Record) notExceeded() bool { return r.Verdict == sim.Met && r.Mean.Value
 // common to all members, so that two members differ by what they differ in.
 func (m *Mission) lookForNearest(s *Setup, screens []*strata.Screen) {
 	m.margins = make([][]float64, len(m.Members))
-	for i, member := range m.Members {
+	for i := range m.Members {
 		m.margins[i] = make([]float64, len(m.Records[i]))
-		for k, r := range m.Records[i] {
-			if q := r.Requirement; r.notExceeded() && !member.Informative {
-				m.margins[i][k] = scoreAt(q, s.part(screens[i], member.Scenario, q).Output(k)) + dist.NormalQuantile(q.Target)
-			}
+		for k := range m.Records[i] {
+			m.lookAtMargin(s, screens[i], Place{i, k})
 		}
+	}
+}
+
+// lookAtMargin finds it of one limit.
+func (m *Mission) lookAtMargin(s *Setup, screen *strata.Screen, p Place) {
+	member, r := m.Members[p.Member], m.At(p)
+	if q := r.Requirement; r.notExceeded() && !member.Informative {
+		m.margins[p.Member][p.Requirement] = scoreAt(q, s.part(screen, member.Scenario, q).Output(p.Requirement)) + dist.NormalQuantile(q.Target)
 	}
 }
 

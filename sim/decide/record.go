@@ -99,36 +99,6 @@ func (s *Setup) recordOn(ctx context.Context, scenario sim.Scenario, k int, scre
 	return r, err
 }
 
-// records judges every requirement of the scenarios, each of which has its own list:
-// records[i][k] is that of requirement k in scenario i. The screens come with them.
-//
-// Stage one, the screen, draws single cards, the same for all scenarios. Where it is clear
-// already that a target is met, whatever the unknown inputs are, or missed, its count
-// stands. Any other gets rows of its own: where something is marked as not known, a
-// stratified sample that starts from the screen and tells the mean and how it depends on
-// that, and if need be a second, larger one (strata.KnowledgeLook); otherwise strata to the
-// accuracy, for small targets package rare. A mean far below its target stands alone where it
-// shows that met whatever the unknown inputs are. Each stage has half the chance of error, so
-// that a verdict is wrong in at most 1 - confidence of seeds in either direction; both
-// rates are measured by repetition in the tests.
-//
-// An error is that of a scenario, of the run or of the tail methods, or ErrStopped.
-func (s *Setup) records(ctx context.Context, scenarios []sim.Scenario) (records [][]Record, screens []*strata.Screen, err error) {
-	screens, err = s.screen(ctx, scenarios)
-	if err != nil {
-		return nil, nil, err
-	}
-	records, open := s.firstLook(scenarios, screens)
-	return records, screens, s.recordEach(ctx, scenarios, screens, records, open)
-}
-
-// recordEach looks closer at records that the screens left open.
-func (s *Setup) recordEach(ctx context.Context, scenarios []sim.Scenario, screens []*strata.Screen, records [][]Record, open []Place) error {
-	return s.closer(ctx, open, func(at Place) error {
-		return s.record(ctx, scenarios[at.Member], &records[at.Member][at.Requirement], screens[at.Member])
-	})
-}
-
 // closer does a task for each place, several side by side: much of a record is work
 // that rows do not share.
 func (s *Setup) closer(ctx context.Context, open []Place, task func(at Place) error) error {

@@ -30,9 +30,17 @@ func partlyKnown(t testing.TB, sd, limit, target float64) sim.Scenario {
 }
 
 func recordOf(t testing.TB, s Setup, scenario sim.Scenario) Record {
-	records, _, err := s.records(background, []sim.Scenario{scenario})
+	return recordsOf(t, s, scenario)[0][0]
+}
+
+func recordsOf(t testing.TB, s Setup, scenarios ...sim.Scenario) [][]Record {
+	var members []Member
+	for _, scenario := range scenarios {
+		members = append(members, Member{Scenario: scenario})
+	}
+	m, err := s.Mission(background, members)
 	require.NoError(t, err)
-	return records[0][0]
+	return m.Records
 }
 
 // The closed form of variability inside uncertainty: mean 3.645e-3, 95 % quantile over
@@ -75,13 +83,11 @@ func TestRecordDependsOnItsOwnQuestionAlone(t *testing.T) {
 	s.Run.Samples = 1000
 	other := partlyKnown(t, 0.2, 2, 1e-4)
 	other.Name = "other"
-	records, _, err := s.records(background, []sim.Scenario{other, partlyKnown(t, 0.5, 3, 0.008)})
-	require.NoError(t, err)
+	records := recordsOf(t, s, other, partlyKnown(t, 0.5, 3, 0.008))
 	assert.Equal(t, alone, records[1][0])
 	both := partlyKnown(t, 0.5, 3, 0.008) // a limit that takes more cards beside it
 	both.Requirements = append(both.Requirements, sim.Requirement{Name: "far", Output: "y", Limit: 9, Target: 1e-4})
-	records, _, err = s.records(background, []sim.Scenario{both})
-	require.NoError(t, err)
+	records = recordsOf(t, s, both)
 	assert.Equal(t, alone, records[0][0])
 	assert.Equal(t, sim.Met, records[0][1].Verdict)
 }

@@ -116,6 +116,9 @@ func (s *Screen) Exceeds(k int) []bool {
 	return exceeds
 }
 
+// Forget drops what requirement k of the scenario asks of: nothing looks closer at it, or reads it again.
+func (s *Screen) Forget(k int) { s.outputs[k] = nil }
+
 // Output has what requirement k of the scenario asks of, row by row. It must not be changed.
 func (s *Screen) Output(k int) []float64 { return s.outputs[k][:s.rows] }
 

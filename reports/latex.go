@@ -101,7 +101,7 @@ func WriteLatexTable(w io.Writer, t *Table, name string) error {
 				end = "*" // no page break here
 			}
 			if t.filledIn() {
-				end += "[3mm]"
+				end += "[2.3mm]"
 			}
 			p.line(latexRow(row, bold, broken) + end)
 			if t.filledIn() && rows < len(t.Rows) {

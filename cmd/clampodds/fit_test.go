@@ -305,3 +305,18 @@ func TestCoarseStepsCountAsRounding(t *testing.T) {
 	assert.Contains(t, fmt.Sprint(f.Warnings), "steps of 5")
 	assert.Empty(t, f.Outliers)
 }
+
+// Four readings in steps set no limits, and a curve that begins at 0 has none below it.
+func TestRunChartOfTooFewReadings(t *testing.T) {
+	few := write(t, "few.csv", "torque [N*m]\n0.70\n0.71\n0.69\n0.705\n")
+	chart := func(family string) string {
+		got := invoke("fit", few, "--family", family, "--bootstrap", "0")
+		require.Equal(t, exitDone, got.code, got.stderr)
+		_, chart, found := strings.Cut(got.stdout, "Run chart")
+		require.True(t, found)
+		return chart
+	}
+	assert.Contains(t, chart("normal"), "So few readings set no limits")
+	assert.NotContains(t, chart("normal"), "∞")
+	assert.Regexp(t, `lower limit +none\n`, chart("weibull"))
+}

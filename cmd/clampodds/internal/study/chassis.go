@@ -235,12 +235,11 @@ var chassisTable = []card.Parameter{
 }
 
 // chassis reads the slots and joins the inputs, limits and correlations of their cards.
-func (r *reader) chassis(s *Study) {
+func (r *reader) chassis(s *Study) (cards []*Study) {
 	s.Chassis = &Chassis{}
 	if e, ok := r.entries["run.cards_per_chassis"]; ok {
 		r.refuse(e, "", e.value, "a chassis has as many cards as slots", "leave it out")
 	}
-	var cards []*Study
 	for i, slot := range r.slots {
 		one, problems := interpret(slot.sources, slot.of)
 		r.problems = append(r.problems, problems...)
@@ -263,6 +262,10 @@ func (r *reader) chassis(s *Study) {
 	r.joinLimits(s, cards)
 	r.oneWall(s)
 	s.Correlations = append(s.Correlations, r.correlations(s.Inputs)...)
+	if s.ConditionName == "" {
+		r.notRead()
+	}
+	return cards
 }
 
 // onlyCard refuses what belongs to a chassis in the study of a card.

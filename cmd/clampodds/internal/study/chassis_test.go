@@ -339,3 +339,30 @@ func TestMistakesInAChassis(t *testing.T) {
 		assert.ErrorContains(t, err, c.says, c.text)
 	}
 }
+
+// A chassis is held to the clamp maker's limits of its cards, the strictest where they differ, and says what of a card it does not read.
+func TestAChassisTakesTheTorqueOfItsCards(t *testing.T) {
+	slots := "[[chassis.slot]]\nname = \"a\"\ncard = \"a.toml\"\n[[chassis.slot]]\nname = \"b\"\ncard = \"b.toml\"\n"
+	card := func(most string) string {
+		return still + "torque.least = \"0.6 N*m\"\ntorque.most = \"" + most + "\"\n"
+	}
+	codes := func(s *Study) (list []Code) {
+		for _, w := range s.Warnings {
+			if w.Code != TorqueWithoutScatter {
+				list = append(list, w.Code)
+			}
+		}
+		return list
+	}
+	alike := mustChassis(t, slots, "a.toml", card("0.8 N*m"), "b.toml", still)
+	assert.Equal(t, []float64{0.6, 0.8}, []float64{alike.Tool.Least, alike.Tool.Most})
+	assert.Empty(t, codes(alike))
+	differ := mustChassis(t, slots, "a.toml", card("0.8 N*m"), "b.toml", card("0.75 N*m"))
+	assert.Equal(t, 0.75, differ.Tool.Most)
+	assert.Equal(t, []Code{TorqueLimitsDiffer}, codes(differ))
+	own := mustChassis(t, "torque.most = \"0.9 N*m\"\n"+slots, "a.toml", card("0.8 N*m"), "b.toml", card("0.75 N*m"))
+	assert.Equal(t, 0.9, own.Tool.Most, "the chassis' own stands in place of them")
+	assert.Empty(t, codes(own))
+	mission := card("0.8 N*m") + "[[condition]]\nname = \"hot\"\nreplace = { \"wall.temperature\" = \"60 degC\" }\n"
+	assert.Equal(t, []Code{CardNotRead}, codes(mustChassis(t, slots, "a.toml", mission, "b.toml", still)))
+}

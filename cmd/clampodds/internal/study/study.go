@@ -209,8 +209,9 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Run = r.run()
 	r.takes("repair_correlations", map[string]any{"type": "boolean"})
 	s.RepairCorrelations = asWritten(r, "repair_correlations", false, func(bool) bool { return true }, "true or false expected")
+	var cards []*Study
 	if src.slots != nil {
-		r.chassis(s)
+		cards = r.chassis(s)
 	} else {
 		r.card(s)
 	}
@@ -222,6 +223,9 @@ func interpret(src *sources, condition string) (*Study, Problems) {
 	s.Costs = r.costs(s.Inputs)
 	s.ChangeMargin = r.fraction("change.margin", 0, 1, 0)
 	s.Tool = r.tool()
+	if cards != nil {
+		r.joinTool(&s.Tool, cards)
+	}
 	r.judgeTool(s)
 	if len(r.problems) == 0 && len(src.problems) == 0 {
 		r.wire(s)

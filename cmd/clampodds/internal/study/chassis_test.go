@@ -324,6 +324,7 @@ func TestMistakesInAChassis(t *testing.T) {
 		{slot + "replace = { \"card.power\" = \"5 N\" }\n", "card.power"},
 		{slot + "replace = { \"run.seed\" = 5 }\n", "not known"},
 		{slot + "replace = 5\n", "replaces keys of its card"},
+		{slot + "[torque]\nmost = 52 cN·m\n", `a quantity stands in quotes (most = "52 cN·m")`},
 		{"[chassis]\nany.spott = 0.1\n" + slot, "no card of the chassis has a limit of that name"},
 		{"[chassis]\nany.spot = 2\n" + slot, "between 0 and 1"},
 		{"[chassis]\ncapacity_rate = \"5 W\"\n" + slot, "capacity_rate"},

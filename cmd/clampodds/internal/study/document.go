@@ -61,6 +61,7 @@ func readDocument(file string, text []byte) (*document, Problems) {
 var (
 	curlyQuotes  = regexp.MustCompile("[\u2018-\u201f\u00ab\u00bb]")
 	decimalComma = regexp.MustCompile(`=\s*[+-]?[0-9]+,[0-9]`)
+	unquoted     = regexp.MustCompile(`^\s*([\w.]+)\s*=\s*([+-]?[0-9.]+ +[^\s"'#,}\]][^"'#,}\]]*)`)
 )
 
 // slip says what is most likely wrong with a line that the parser refuses; empty where it is none of these.
@@ -76,6 +77,9 @@ func slip(text []byte, number int, refused string) (message, hint string) {
 		return fmt.Sprintf("the quotes are typographic: %s", curlyQuotes.FindString(line)), `write "`
 	case decimalComma.MatchString(line):
 		return "a comma stands in a number", "the decimal sign is a point"
+	case unquoted.MatchString(line):
+		found := unquoted.FindStringSubmatch(line)
+		return "a quantity stands in quotes", fmt.Sprintf("%s = %q", found[1], strings.TrimSpace(found[2]))
 	case !strings.Contains(line, "=") && refused == "expected '=' after key":
 		return "no = stands in this line", `a study has lines such as title = "Card"; a table of readings is none`
 	}

@@ -155,15 +155,23 @@ func keptAllowed(read *study.Study, m loosen.Move, base sim.Verdict, e, other de
 	many := mostNotAllowed(read)
 	beyondAt := func(at float64) string {
 		d, err := m.Distribution(in.Dist, at)
-		switch most, least := read.Tool.Most, read.Tool.Least; {
-		case err != nil:
+		if err != nil {
 			return ""
-		case most > 0 && d.Survival(most) > many:
-			return mostKey
-		case least > 0 && d.CDF(least) > many:
+		}
+		below, above := 0.0, 0.0
+		if read.Tool.Least > 0 {
+			below = d.CDF(read.Tool.Least)
+		}
+		if read.Tool.Most > 0 {
+			above = d.Survival(read.Tool.Most)
+		}
+		switch {
+		case max(below, above) <= many:
+			return ""
+		case below > above:
 			return leastKey
 		}
-		return ""
+		return mostKey
 	}
 	if stop = beyondAt(e.Met); stop == "" {
 		return e, ""
@@ -179,11 +187,12 @@ func keptAllowed(read *study.Study, m loosen.Move, base sim.Verdict, e, other de
 	outside := e.Met
 	for i := 1.; i <= steps; i++ {
 		at := e.Met + (inwards-e.Met)*i/steps
-		if beyondAt(at) == "" {
+		next := beyondAt(at)
+		if next == "" {
 			e.State, e.Met, e.Beyond = decide.Found, at, outside
 			return e, stop
 		}
-		outside = at
+		outside, stop = at, next
 	}
 	return decide.Reached{State: decide.Never}, stop
 }

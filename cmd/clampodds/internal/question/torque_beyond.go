@@ -17,12 +17,12 @@ func (t *torque) addNotAllowed(a *reports.TorqueSetting) {
 	a.Few = fewNotAllowed(t.study)
 	if below := t.below(); below != nil {
 		if a.BelowLeast, a.NominalBelow = below(low), below(a.Torque); a.BelowLeast > a.Few {
-			a.WithinLeast = within(a.Few, below, low, high)
+			a.WithinLeast = t.within(a.Few, below, low, high)
 		}
 	}
 	if above := t.above(); above != nil {
 		if a.AboveMost, a.NominalAbove = above(high), above(a.Torque); a.AboveMost > a.Few {
-			a.WithinMost = within(a.Few, above, high, low)
+			a.WithinMost = t.within(a.Few, above, high, low)
 		}
 	}
 }
@@ -84,7 +84,7 @@ func settingAllowed(t *torque, share func(setting float64) float64, limit, insid
 	if share == nil || share(at) <= many {
 		return limit
 	}
-	if at = within(many, share, at, inside); at > 0 {
+	if at = t.within(many, share, at, inside); at > 0 {
 		return at
 	}
 	return none
@@ -99,13 +99,13 @@ func (t *torque) withoutCaution(a *reports.TorqueSetting, w *decide.MissionWindo
 	if below := t.below(); below != nil {
 		low = max(low, t.study.Tool.Least)
 		if cut = below(low) > a.Few; cut {
-			low = within(a.Few, below, low, high)
+			low = t.within(a.Few, below, low, high)
 		}
 	}
 	if above := t.above(); above != nil {
 		high = min(high, t.study.Tool.Most)
 		if above(high) > a.Few {
-			cut, high = true, within(a.Few, above, high, low)
+			cut, high = true, t.within(a.Few, above, high, low)
 		}
 	}
 	if !cut {
@@ -123,16 +123,28 @@ func (t *torque) withoutCaution(a *reports.TorqueSetting, w *decide.MissionWindo
 func stepsIn(stretch, step float64) float64 { return math.Floor(stretch/step+1e-9) * step }
 
 // within is the setting nearest to that where the share of screws is too large, on the way to another, where it is not; 0 where it is there too.
-func within(few float64, share func(setting float64) float64, large, small float64) float64 {
+// It is one that can be printed: whoever sets the tool to it keeps to the share.
+func (t *torque) within(few float64, share func(setting float64) float64, large, small float64) float64 {
 	if share(small) > few {
 		return 0
 	}
+	from, end := large, small
 	for range 20 { // a millionth of the tolerance
 		if middle := (large + small) / 2; share(middle) > few {
 			large = middle
 		} else {
 			small = middle
 		}
+	}
+	shown, _ := torqueUnits(t.Now, t.study.Input(TorqueKey).Unit)
+	value := shown.Of(small)
+	step := math.Pow(10, math.Floor(math.Log10(value))-2) // three digits are printed
+	round := math.Floor
+	if end > from {
+		round = math.Ceil
+	}
+	if at := small * round(value/step) * step / value; (at-from)*(at-end) <= 0 && share(at) <= few {
+		return at
 	}
 	return small
 }

@@ -32,6 +32,9 @@ func by(m Margin, seed uint64) Change { return Change{Setup: setup(0, seed), Mar
 
 func only(s sim.Scenario) []Member { return []Member{{Scenario: s}} }
 
+// anything says nothing of what exceeds after a change only.
+var anything = sim.Estimate{Interval: sim.Interval{High: 1}}
+
 func TestChange(t *testing.T) {
 	const target = 0.01 // of exceeding 3; at 0 the probability is 1.4e-3
 	margin := Margin{Kind: Absolute, Value: 5e-4}
@@ -183,17 +186,22 @@ func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
 	for high, want := range map[float64]sim.Verdict{9e-5: sim.Met, 3e-4: sim.Undecided} {
 		one := ChangeRecord{Verdict: sim.Met}
 		after := Record{Bound: sim.Estimate{Interval: sim.Interval{High: high}}}
-		require.NoError(t, c.judgeApart(&one, after, nil))
+		require.NoError(t, c.judgeApart(&one, anything, after, nil))
 		assert.Equal(t, want, one.Verdict, "%g", high)
+	}
+	for only, want := range map[float64]sim.Verdict{1e-5: sim.Met, 1.5e-5: sim.Undecided} { // what exceeds after it only, on average: up to 9 times as much whatever is not known
+		one := ChangeRecord{Verdict: sim.Met, Unknown: &strata.UnknownChange{Upper: sim.Estimate{Interval: sim.Interval{Low: -1e-4, High: 3e-4}}}}
+		require.NoError(t, c.judgeApart(&one, sim.Estimate{Interval: sim.Interval{High: only}}, Record{}, nil))
+		assert.Equal(t, want, one.Verdict, "%g", only)
 	}
 	relative := by(Margin{Kind: Relative, Value: 0.1}, 1)
 	one := ChangeRecord{Verdict: sim.Met}
 	within := func() (bool, error) { return true, nil }
-	require.NoError(t, relative.judgeApart(&one, Record{Bound: sim.Estimate{Interval: sim.Interval{High: 1e-4}}}, within))
+	require.NoError(t, relative.judgeApart(&one, anything, Record{Bound: sim.Estimate{Interval: sim.Interval{High: 1e-4}}}, within))
 	assert.Equal(t, sim.Undecided, one.Verdict, "a share of what is before has no amount that could bound it")
 	for low, want := range map[float64]sim.Verdict{1e-5: sim.Met, 2e-4: sim.Undecided} { // a bound over what is not known that cards leave open, and one that they do not
 		one, asked := ChangeRecord{Unknown: &strata.UnknownChange{Upper: sim.Estimate{Interval: sim.Interval{Low: low, High: 3e-4}}}}, false
-		require.NoError(t, c.judgeApart(&one, Record{}, func() (bool, error) {
+		require.NoError(t, c.judgeApart(&one, anything, Record{}, func() (bool, error) {
 			asked, one.Verdict = true, sim.Met
 			return true, nil
 		}))
@@ -220,7 +228,7 @@ func TestWhatLeavesOpenWhatExceedsAfterAChangeSaysWhatDecides(t *testing.T) {
 	c := by(Margin{Kind: Absolute, Value: 1e-4}, 1)
 	after := partlyKnown(t, 0.5, 4.386, 1e-4) // Φ(-4.386/√1.25) = 4.4e-5; Φ(-4.386 + 0.5 · 1.645) = 1.8e-4
 	one := ChangeRecord{Verdict: sim.Met}
-	require.NoError(t, c.judgeApart(&one, Record{Bound: sim.Estimate{Interval: sim.Interval{High: 1}}}, func() (bool, error) {
+	require.NoError(t, c.judgeApart(&one, anything, Record{Bound: sim.Estimate{Interval: sim.Interval{High: 1}}}, func() (bool, error) {
 		return c.withinAfter(background, &one, after, func() (*strata.Screen, error) {
 			screens, err := c.screen(background, []sim.Scenario{after})
 			return screens[0], err

@@ -33,24 +33,22 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 		switch {
 		case errors.Is(err, strata.ErrNoKnowledge): // what is not known does not move it
 			unknown = false
-		case cannotKeepApart(err) && bounded: // too rare for that, and for the margin to be exceeded on average
-			one.leaveOpen()
-			return nil
 		case cannotKeepApart(err):
 		case err != nil || one.Verdict == sim.Met || one.Want == Knowledge:
 			return stopped(ctx, err)
 		}
 	}
 	var err error
+	onlyAfter := sim.Estimate{Interval: sim.Interval{High: 1}}
 	if rare {
 		err = c.byTails(designs, one)
 	} else {
-		err = c.byPairs(ctx, r, one, designs, lead)
+		onlyAfter, err = c.byPairs(ctx, r, one, designs, lead)
 	}
 	switch {
 	case errors.Is(err, strata.ErrTooFew): // what the screens saw stands
 		if _, amount := c.Margin.parts(); first == sim.Undecided && one.High <= amount {
-			return stopped(ctx, c.judgeApart(one, after, within))
+			return stopped(ctx, c.judgeApart(one, onlyAfter, after, within))
 		}
 		return nil
 	case err != nil:
@@ -58,22 +56,23 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 	case first == sim.NotMet: // for a closer number only
 		one.Verdict, one.Want = sim.NotMet, Nothing
 	case one.Verdict == sim.Met && unknown:
-		return stopped(ctx, c.judgeApart(one, after, within))
+		return stopped(ctx, c.judgeApart(one, onlyAfter, after, within))
 	}
 	return nil
 }
 
 // judgeApart judges a difference that is small on average: by what was found of its quantile over
-// what is not known, or else by what exceeds after the change, which it cannot exceed: the number of
-// record there, and within, unless that is nil, which judges it with the margin as its target.
-func (c *Change) judgeApart(one *ChangeRecord, after Record, within func() (bool, error)) error {
+// what is not known, or else by what it cannot exceed: what exceeds after the change only, and all that exceeds after it, the
+// number of record there, and within, unless that is nil, which judges it with the margin as its target.
+func (c *Change) judgeApart(one *ChangeRecord, onlyAfter sim.Estimate, after Record, within func() (bool, error)) error {
 	_, amount := c.Margin.parts()
-	switch {
-	case one.Unknown != nil:
+	if one.Unknown != nil {
 		if one.Verdict, one.Want = judgeUnknown(one.Unknown.Upper, amount); one.Want != Cards {
 			return nil
 		}
-	case after.Bound.High <= amount:
+	}
+	if c.atMost(onlyAfter, amount).High <= amount || one.Unknown == nil && after.Bound.High <= amount {
+		one.Unknown, one.AtMargin = nil, nil // which would leave it open
 		one.Verdict, one.Want = sim.Met, Nothing
 		return nil
 	}
@@ -112,12 +111,12 @@ func (c *Change) byTails(designs [2]sim.Scenario, one *ChangeRecord) error {
 // pairRows are drawn for a difference, at DefaultAccuracy.
 const pairRows = 60_000
 
-// byPairs draws rows along the rise of the output of the design that exceeds more often.
-func (c *Change) byPairs(ctx context.Context, r *Changed, one *ChangeRecord, designs [2]sim.Scenario, lead int) error {
+// byPairs draws rows along the rise of the output of the design that exceeds more often; it returns what exceeds after the change only.
+func (c *Change) byPairs(ctx context.Context, r *Changed, one *ChangeRecord, designs [2]sim.Scenario, lead int) (onlyAfter sim.Estimate, err error) {
 	q := designs[1].Requirements[one.After.Requirement]
 	pair, err := strata.Compare(ctx, designs, lead, q, strata.Options{Most: c.atAccuracy(pairRows), Confidence: c.Run.Confidence, Seed: c.Run.Seed, Workers: c.Run.Workers})
 	if err != nil {
-		return err
+		return onlyAfter, err
 	}
 	share, amount := c.Margin.parts()
 	d := Difference{Level: c.oneSided(), Rows: pair.Rows}
@@ -127,7 +126,11 @@ func (c *Change) byPairs(ctx context.Context, r *Changed, one *ChangeRecord, des
 	_, low, _ := pair.Difference(share, c.together(r))
 	_, _, high := pair.Difference(share, c.oneSided())
 	one.Verdict, one.Want = judgeDifference(low, high, amount)
-	return nil
+	elsewhere := int64(0) // of the screens
+	if seen := c.seenOnScreens(r, one); seen.OnlyNew == 0 {
+		elsewhere = int64(seen.Total)
+	}
+	return pair.OnlyOther(c.oneSided(), elsewhere), nil
 }
 
 // judgeDifference holds bounds against a margin, which may be 0.

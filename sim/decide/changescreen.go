@@ -63,8 +63,8 @@ func (c *Change) together(r *Changed) float64 {
 	return 1 - (1-c.oneSided())/float64(max(1, r.Judged))
 }
 
-// screened is the first look: the rows of both screens, which are the same draws.
-func (c *Change) screened(r *Changed, one *ChangeRecord) {
+// seenOnScreens is how the rows of both screens, which are the same draws, exceed.
+func (c *Change) seenOnScreens(r *Changed, one *ChangeRecord) interval.PairedRatio {
 	before, after := r.Before.exceeds[one.Before.Member][one.Before.Requirement], r.After.exceeds[one.After.Member][one.After.Requirement]
 	rows := min(len(before), len(after))
 	seen := interval.PairedRatio{Paired: interval.Paired{Total: float64(rows)}}
@@ -78,7 +78,14 @@ func (c *Change) screened(r *Changed, one *ChangeRecord) {
 			seen.OnlyNew++
 		}
 	}
-	one.Difference = Difference{Value: seen.Difference(), Level: c.oneSided(), Rows: int64(rows),
+	return seen
+}
+
+// screened is the first look, at the rows of both screens.
+func (c *Change) screened(r *Changed, one *ChangeRecord) {
+	seen := c.seenOnScreens(r, one)
+	rows := int64(seen.Total)
+	one.Difference = Difference{Value: seen.Difference(), Level: c.oneSided(), Rows: rows,
 		Interval: sim.Interval{Low: seen.ScoreLower(c.oneSided()), High: seen.ScoreUpper(c.oneSided())}}
 	one.LowTogether = seen.ScoreLower(c.together(r))
 	if c.Margin.Kind == TargetMet {
@@ -91,7 +98,7 @@ func (c *Change) screened(r *Changed, one *ChangeRecord) {
 	case c.Margin.judgeCounts(seen, c.oneSided()) == sim.Met && !c.knowledgeCounts(r.After.Members[one.After.Member].Scenario),
 		// What is not known cannot raise it by more than the rows that exceed after the change only, or
 		// than all that exceed after it.
-		c.atMost(sim.Counted(int64(seen.OnlyNew), int64(rows), c.oneSided()), amount).High <= amount,
+		c.atMost(sim.Counted(int64(seen.OnlyNew), rows, c.oneSided()), amount).High <= amount,
 		c.atMost(r.After.At(one.After).Mean, amount).High <= amount:
 		one.Verdict = sim.Met
 	default:

@@ -266,6 +266,11 @@ func (s *sample) estimate() sim.Estimate { return s.weighted(s.exceeding, s.Conf
 // weighted is Σ W k/n of rows counted by stratum, with the interval of weighted
 // counts.
 func (s drawn) weighted(counts []int64, level float64) sim.Estimate {
+	return s.weightedBeside(0, counts, level)
+}
+
+// weightedBeside is that where so many plain rows of their own showed no event: one that was not seen was missed among these, too.
+func (s drawn) weightedBeside(others int64, counts []int64, level float64) sim.Estimate {
 	var sum, squares, heaviest float64
 	e := sim.Estimate{Level: level, Achieved: level, Method: "weighted counts of strata (gamma interval)"}
 	for h, n := range s.rows {
@@ -277,6 +282,7 @@ func (s drawn) weighted(counts []int64, level float64) sim.Estimate {
 		e.Count, e.N = e.Count+counts[h], e.N+n
 	}
 	largest := s.heaviest(s.probabilities())
+	largest /= 1 + largest*float64(others)
 	e.Value = sum
 	e.Low, e.High = interval.WeightedCounts(sum, squares, largest, level)
 	e.High = min(1, e.High)

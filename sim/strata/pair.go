@@ -22,9 +22,6 @@ type Pair struct {
 	onlyOther, onlyFirst, both []int64
 }
 
-// bounded is a probability with bounds that are right with the confidence, each.
-type bounded struct{ value, low, high float64 }
-
 // partner is the design that a sample's is compared with.
 type partner struct {
 	scenario sim.Scenario
@@ -104,14 +101,19 @@ func (s *sample) within(share []float64, most int64) (best []int64) {
 	return best
 }
 
-// bounded has one-sided bounds of a level: the ends of an interval that may miss on
+// oneSided has bounds of a level on either side: the ends of an interval that may miss on
 // either side as often.
-func (s drawn) bounded(counts []int64, level float64) bounded {
-	e := s.weighted(counts, 2*level-1)
-	if e.Count == 0 {
-		e = s.weighted(counts, level) // one-sided as it is
+func (s drawn) oneSided(others int64, counts []int64, level float64) sim.Estimate {
+	if e := s.weightedBeside(others, counts, 2*level-1); e.Count > 0 {
+		return e
 	}
-	return bounded{e.Value, e.Low, e.High}
+	return s.weightedBeside(others, counts, level) // one-sided as it is
+}
+
+// OnlyOther is the probability that a row exceeds in the other design only, with bounds that are each right with a level above 1/2.
+// So many other plain rows showed no such one.
+func (p *Pair) OnlyOther(level float64, others int64) sim.Estimate {
+	return p.drawn.oneSided(others, p.onlyOther, level)
 }
 
 // Difference is other - (1+share) first, with bounds that are each right with a level
@@ -121,11 +123,11 @@ func (s drawn) bounded(counts []int64, level float64) bounded {
 func (p *Pair) Difference(share, level float64) (value, low, high float64) {
 	down, up := 0.0, 0.0
 	for _, part := range []struct {
-		bounded
+		sim.Estimate
 		times float64
-	}{{p.drawn.bounded(p.onlyOther, level), 1}, {p.drawn.bounded(p.onlyFirst, level), -1 - share}, {p.drawn.bounded(p.both, level), -share}} {
-		value += part.times * part.value
-		below, above := part.times*(part.value-part.low), part.times*(part.high-part.value)
+	}{{p.OnlyOther(level, 0), 1}, {p.drawn.oneSided(0, p.onlyFirst, level), -1 - share}, {p.drawn.oneSided(0, p.both, level), -share}} {
+		value += part.times * part.Value
+		below, above := part.times*(part.Value-part.Low), part.times*(part.High-part.Value)
 		if part.times < 0 {
 			below, above = -above, -below
 		}

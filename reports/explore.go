@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // Explore is how often each limit is exceeded at other torques, other limits of the
@@ -13,6 +14,9 @@ type Explore struct {
 	// Torques are nominal ones, N*m, rising; Now is the place of the study's own.
 	Torques []float64 `json:"torques_N_m"`
 	Now     int       `json:"study_torque"`
+	// Least and Most are the lowest and the highest setting that the clamp's maker allows, with the tool's scatter; 0 where nobody says.
+	Least float64 `json:"least_setting,omitempty"`
+	Most  float64 `json:"most_setting,omitempty"`
 	// Factors multiply the conductance of every face, rising; none where the study gives
 	// each edge its own.
 	Factors []float64 `json:"contact_factors,omitempty"`
@@ -77,6 +81,21 @@ func (e *Explore) notOfRecord() string {
 	return text
 }
 
+// allowed says which settings are; empty where nobody says.
+func (e *Explore) allowed() string {
+	var parts []string
+	if e.Least > 0 {
+		parts = append(parts, "from "+torqueIn(e.Shown, e.Least))
+	}
+	if e.Most > 0 {
+		parts = append(parts, "up to "+torqueIn(e.Shown, e.Most))
+	}
+	if parts == nil {
+		return ""
+	}
+	return fmt.Sprintf("The clamp maker allows, with the tool's scatter, settings %s %s, whatever the targets say.", strings.Join(parts, " "), e.Shown.Label)
+}
+
 func (e *Explore) torque(i int) string { return torqueIn(e.Shown, e.Torques[i]) }
 
 func (e *Explore) factor(i int) string { return Plain(e.Factors[i]) }
@@ -86,6 +105,9 @@ func (e *Explore) factor(i int) string { return Plain(e.Factors[i]) }
 func (e *Explore) Table() *Table {
 	t := newTable("by_torque", "Explored: probability per card at other torques", numbers(e.Shown.Head("torque")))
 	t.note(e.notOfRecord())
+	if text := e.allowed(); text != "" {
+		t.note(text)
+	}
 	for i := range e.Torques {
 		t.Rows = append(t.Rows, []string{e.torque(i)})
 	}
@@ -133,6 +155,7 @@ func (q ExploreRequirement) title() string { return q.Label + " > " + q.Shown.Te
 
 // pageExplore is what the page template prints of it.
 type pageExplore struct {
+	Least, Most       string // settings allowed; empty where nobody says
 	Words             string
 	Last, LastLimit   int // largest positions of the sliders
 	Start, StartLimit int
@@ -157,7 +180,13 @@ type pageExploreRow struct {
 }
 
 func newPageExplore(e *Explore) *pageExplore {
-	p := &pageExplore{Words: plain(e.notOfRecord()), Steps: e.Steps, Last: e.Steps * (len(e.Torques) - 1), Start: e.Steps * e.Now, Unit: plain(e.Shown.Label)}
+	p := &pageExplore{Words: plain(strings.TrimSpace(e.notOfRecord() + " " + e.allowed())), Steps: e.Steps, Last: e.Steps * (len(e.Torques) - 1), Start: e.Steps * e.Now, Unit: plain(e.Shown.Label)}
+	if e.Least > 0 {
+		p.Least = torqueIn(e.Shown, e.Least)
+	}
+	if e.Most > 0 {
+		p.Most = torqueIn(e.Shown, e.Most)
+	}
 	for i := range e.Torques {
 		p.Torques = append(p.Torques, e.torque(i))
 	}

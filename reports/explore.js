@@ -8,6 +8,9 @@
   const torque = at('torque'), limit = at('limit'), factor = at('factor');
   const torques = box.dataset.torques.split('|'), limits = box.dataset.limits.split('|'), factors = box.dataset.factors.split('|');
   const own = torque.value;
+  // What the clamp's maker allows; empty where nobody says.
+  const {least, most} = box.dataset;
+  const outside = setting => least && setting < Number(least) || most && setting > Number(most);
   // "7.2e-4 (6.5e-4 … 8.6e-4)", or "≤ 1.2e-4" where none was seen.
   const cell = text => {
     const m = text.match(/^(\S+) \((\S+) … (\S+)\)$/), texts = m ? m.slice(1) : ['none seen', '0', text];
@@ -88,8 +91,9 @@
     }
     const words = chosen.filter(r => r.target).map(r => verdict(r, r.numbers));
     const all = words.includes('not met') ? 'not met' : words.includes('open') ? 'open: more cards, or the number of record, would tell' : 'met on average';
+    const said = outside(parseFloat(shownTorque)) ? 'not allowed by the clamp maker, with the tool\u2019s scatter; by the targets alone ' + all : all;
     const main = chosen.filter(r => r.moved);
-    at('status').textContent = `Explored at ${shownTorque} and ${shownLimit}${known() ? ', contact factor ' + shownFactor : ''}: ${all}. ` + main.map(r => `${r.condition}: ${r.texts[0]} (${r.texts[1]} to ${r.texts[2]}), ${oneIn(r.numbers[0])}`).join('; ') + '.';
+    at('status').textContent = `Explored at ${shownTorque} and ${shownLimit}${known() ? ', contact factor ' + shownFactor : ''}: ${said}. ` + main.map(r => `${r.condition}: ${r.texts[0]} (${r.texts[1]} to ${r.texts[2]}), ${oneIn(r.numbers[0])}`).join('; ') + '.';
     if (main.length) draw(main[main.length - 1]);
   };
   torque.addEventListener('input', () => {

@@ -11,6 +11,7 @@ import (
 	"clampodds/reports"
 	"clampodds/reports/figure"
 	"clampodds/sim"
+	"clampodds/sim/decide"
 )
 
 // contactFactorKey is what multiplies the conductance of every face.
@@ -51,6 +52,8 @@ func (x *Exploring) Explore(ctx context.Context, s *study.Study) (*reports.Explo
 	torques, now := around(in.Nominal, x.From, x.To, exploreTorques, e.Shown)
 	e.Now = now
 	e.Torques = torques
+	allowed := &torque{study: s, Adjust: decide.Adjust{Now: in.Nominal, From: torques[0], To: torques[len(torques)-1]}}
+	e.Least, e.Most = allowed.leastSetting(), allowed.mostSetting()
 	limits := exploredLimits(s)
 	var ladders []ladder
 	for _, of := range studies {

@@ -165,7 +165,7 @@ var printedBy = strings.NewReplacer(
 func latexTable(text string) (rows [][]string) {
 	_, body, _ := strings.Cut(text, `\endfirsthead`)
 	for _, line := range strings.Split(body, "\n") {
-		if cells, ok := strings.CutSuffix(strings.TrimSuffix(strings.TrimSuffix(line, "[3mm]"), "*"), ` \\`); ok {
+		if cells, ok := strings.CutSuffix(strings.TrimSuffix(strings.TrimSuffix(line, "[2.3mm]"), "*"), ` \\`); ok {
 			var row []string
 			for _, cell := range strings.Split(cells, " & ") {
 				row = append(row, printedBy.Replace(strings.TrimPrefix(cell, `\bfseries `)))

@@ -50,7 +50,7 @@ func (t Torque) allowedWords() string {
 	case a.Most > 0 && least > most:
 		text += fmt.Sprintf(", which no setting keeps with the tool's scatter (at most %s of the screws may be beyond either)", Percent(a.Beyond))
 	default:
-		text += fmt.Sprintf(", with the tool's scatter settings %s (at most %s of the screws may be beyond)", t.limits(least, most, "of ", "from ", "up to "), Percent(a.Beyond))
+		text += fmt.Sprintf(", which with the tool's scatter allows settings %s (at most %s of the screws may be beyond)", t.limits(least, most, "of ", "from ", "up to "), Percent(a.Beyond))
 	}
 	return text
 }

@@ -115,6 +115,8 @@ func TestWhatWouldDecideHasNoEmptyColumn(t *testing.T) {
 	one := Needed{Inputs: []string{"friction.ramp"}, SpreadLeft: &left}
 	heads := func(n Needed) []string { return neededTable("", "", []Needed{one, n}, 0.9).heads()[3:] }
 	assert.Equal(t, []string{"spread left"}, heads(one))
+	none := 0.004
+	assert.Equal(t, "friction.ramp known exactly", Needed{Inputs: one.Inputs, SpreadLeft: &none}.way())
 	readings, rig := one, one
 	readings.More, rig.Rig = 40, &NeededRig{Lots: 3, Cards: 2}
 	assert.Equal(t, []string{"spread left", "more readings"}, heads(readings))

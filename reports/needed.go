@@ -94,6 +94,9 @@ func (n Needed) way() string {
 	case n.More > 0:
 		return Counted(n.More, "more reading") + " of " + n.Inputs[0]
 	}
+	if *n.SpreadLeft < 0.005 { // would be told as 0 %
+		return inputsAlike(n.Inputs) + " known exactly"
+	}
 	text := fmt.Sprintf("%s to %.0f %% of its present spread", inputsAlike(n.Inputs), 100**n.SpreadLeft)
 	if rig := n.Rig.words(); rig != "" {
 		text += " (rig test: " + rig + ")"

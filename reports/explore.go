@@ -81,6 +81,11 @@ func (e *Explore) notOfRecord() string {
 	return text
 }
 
+// noneAllowed says that no setting that is explored is allowed.
+func (e *Explore) noneAllowed() bool {
+	return e.Least > e.Torques[len(e.Torques)-1] || e.Most > 0 && e.Most < max(e.Least, e.Torques[0])
+}
+
 // allowed says which settings are; empty where nobody says.
 func (e *Explore) allowed() string {
 	var parts []string
@@ -90,8 +95,11 @@ func (e *Explore) allowed() string {
 	if e.Most > 0 {
 		parts = append(parts, "up to "+torqueIn(e.Shown, e.Most))
 	}
-	if parts == nil {
+	switch {
+	case parts == nil:
 		return ""
+	case e.noneAllowed():
+		return "The clamp maker allows, with the tool's scatter, none of these torques, whatever the targets say."
 	}
 	return fmt.Sprintf("The clamp maker allows, with the tool's scatter, settings %s %s, whatever the targets say.", strings.Join(parts, " "), e.Shown.Label)
 }

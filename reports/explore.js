@@ -58,11 +58,14 @@
     at('curve').innerHTML = parts.join('');
   };
 
+  const exact = (ticks, place) => {
+    const i = Math.min(Math.floor(place), ticks.length - 2);
+    return (1 - (place - i)) * ticks[i] + (place - i) * ticks[i + 1];
+  };
   // A setting with the digits of those that were computed, one more between two of factors.
   const textAt = (ticks, place, more) => {
     if (Number.isInteger(place)) return ticks[place];
-    const i = Math.floor(place), share = place - i;
-    return ((1 - share) * ticks[i] + share * ticks[i + 1]).toFixed(more + Math.max(...ticks.map(t => (t.split('.')[1] || '').length)));
+    return exact(ticks, place).toFixed(more + Math.max(...ticks.map(t => (t.split('.')[1] || '').length)));
   };
 
   const show = () => {
@@ -91,7 +94,7 @@
     }
     const words = chosen.filter(r => r.target).map(r => verdict(r, r.numbers));
     const all = words.includes('not met') ? 'not met' : words.includes('open') ? 'open: more cards, or the number of record, would tell' : 'met on average';
-    const said = outside(parseFloat(shownTorque)) ? 'not allowed by the clamp maker, with the tool\u2019s scatter; by the targets alone ' + all : all;
+    const said = outside(exact(torques, Number(torque.value) / steps)) ? 'not allowed by the clamp maker, with the tool\u2019s scatter; by the targets alone ' + all : all;
     const main = chosen.filter(r => r.moved);
     at('status').textContent = `Explored at ${shownTorque} and ${shownLimit}${known() ? ', contact factor ' + shownFactor : ''}: ${said}. ` + main.map(r => `${r.condition}: ${r.texts[0]} (${r.texts[1]} to ${r.texts[2]}), ${oneIn(r.numbers[0])}`).join('; ') + '.';
     if (main.length) draw(main[main.length - 1]);

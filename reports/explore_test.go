@@ -48,6 +48,19 @@ func (v *tab) slide(id string, to int) {
 	ask[bool](v, `(() => { const s = document.getElementById('explore-`+id+`'); s.value = `+strconv.Itoa(to)+`; s.dispatchEvent(new Event('input')); return true })()`)
 }
 
+// What is allowed is told of the torques that are explored.
+func TestExploredTorquesThatAreAllowed(t *testing.T) {
+	e := explored()
+	e.Least, e.Most = 0.65, 0.75
+	assert.Equal(t, "The clamp maker allows, with the tool's scatter, settings from 0.650 up to 0.750 N·m, whatever the targets say.", e.allowed())
+	for _, one := range [][2]float64{{0.81, 0}, {0, 0.59}, {0.75, 0.65}} {
+		e.Least, e.Most = one[0], one[1]
+		assert.Contains(t, e.allowed(), "none of these torques")
+	}
+	e.Least, e.Most = 0, 0
+	assert.Empty(t, e.allowed())
+}
+
 func TestExploreShowsTheNumbersOfTheTable(t *testing.T) {
 	d, e := Document{Title: "explored"}, explored()
 	d.Add(e, e.Table())

@@ -79,7 +79,7 @@ func (t Torque) onAverage() string {
 		text += "; higher ones were not searched (--to)"
 	}
 	if a := t.Allowed; a.outside(low) || a.outside(high) {
-		text += "; what is outside " + t.allowedWords() + " is not allowed"
+		text += "; what is outside " + t.allowedWords() + ", is not allowed"
 	}
 	return text
 }

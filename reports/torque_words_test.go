@@ -118,7 +118,7 @@ func TestTheEndOfTheSearchIsNoEnd(t *testing.T) {
 	torque := answered()
 	torque.Mission.Lower.None, torque.Lower.Safe, torque.Upper.Safe = true, 0.217, 0.948
 	torque.Upper.Requirement, torque.Allowed.Most = "screw_stress", 0.8
-	assert.Contains(t, torque.headline(), "every requirement holds from 0.217 to 0.948 N·m (0.217 to 0.948 N·m); lower ones were not searched (--from); what is outside the clamp maker's most, 0.800 N·m (0.800 N·m) is not allowed. But with what is not known kept apart, no torque")
+	assert.Contains(t, torque.headline(), "every requirement holds from 0.217 to 0.948 N·m (0.217 to 0.948 N·m); lower ones were not searched (--from); what is outside the clamp maker's most, 0.800 N·m (0.800 N·m), is not allowed. But with what is not known kept apart, no torque")
 	torque.Mission.Lower.Beyond, torque.Mission.Upper.Beyond = "not met", "not met"
 	assert.Contains(t, torque.headline(), "is not allowed. But no torque in it is shown to hold", "on average already")
 	assert.Contains(t, torque.forDrawing(), "none is recommended: as written every requirement holds on average from")

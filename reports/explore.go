@@ -86,14 +86,26 @@ func (e *Explore) noneAllowed() bool {
 	return e.Least > e.Torques[len(e.Torques)-1] || e.Most > 0 && e.Most < max(e.Least, e.Torques[0])
 }
 
+// ends are the settings allowed in the unit shown; empty where nobody says.
+func (e *Explore) ends() (least, most string) {
+	if e.Least > 0 {
+		least = torqueIn(e.Shown, e.Least)
+	}
+	if e.Most > 0 {
+		most = torqueIn(e.Shown, e.Most)
+	}
+	return least, most
+}
+
 // allowed says which settings are; empty where nobody says.
 func (e *Explore) allowed() string {
 	var parts []string
-	if e.Least > 0 {
-		parts = append(parts, "from "+torqueIn(e.Shown, e.Least))
+	least, most := e.ends()
+	if least != "" {
+		parts = append(parts, "from "+least)
 	}
-	if e.Most > 0 {
-		parts = append(parts, "up to "+torqueIn(e.Shown, e.Most))
+	if most != "" {
+		parts = append(parts, "up to "+most)
 	}
 	switch {
 	case parts == nil:
@@ -189,12 +201,7 @@ type pageExploreRow struct {
 
 func newPageExplore(e *Explore) *pageExplore {
 	p := &pageExplore{Words: plain(strings.TrimSpace(e.notOfRecord() + " " + e.allowed())), Steps: e.Steps, Last: e.Steps * (len(e.Torques) - 1), Start: e.Steps * e.Now, Unit: plain(e.Shown.Label)}
-	if e.Least > 0 {
-		p.Least = torqueIn(e.Shown, e.Least)
-	}
-	if e.Most > 0 {
-		p.Most = torqueIn(e.Shown, e.Most)
-	}
+	p.Least, p.Most = e.ends()
 	for i := range e.Torques {
 		p.Torques = append(p.Torques, e.torque(i))
 	}

@@ -176,14 +176,14 @@ func keptAllowed(read *study.Study, m loosen.Move, base sim.Verdict, e, other de
 	if stop = beyondAt(e.Met); stop == "" {
 		return e, ""
 	}
+	if base != sim.Met && !m.UpOnly {
+		return decide.Reached{State: decide.Never}, stop
+	}
 	inwards := other.Met
 	if m.UpOnly {
 		inwards = max(m.Grid[0], m.Finest) // less of a spread, even than now
 	}
 	steps := math.Ceil(math.Abs(inwards-e.Met) / (m.Finest / 2))
-	if base != sim.Met && !m.UpOnly {
-		steps = 0
-	}
 	outside := e.Met
 	for i := 1.; i <= steps; i++ {
 		at := e.Met + (inwards-e.Met)*i/steps

@@ -183,7 +183,7 @@ func (a *Audit) find(ctx context.Context, read *study.Study, search *loosen.Sear
 	for i := range a.sides {
 		r.Sides = append(r.Sides, a.described(torque, &a.sides[i]))
 	}
-	if search.Base.Verdict == sim.Met && nominalNotAllowed(read) == "" { // what its scatter alone takes beyond the band refuses
+	if search.Base.Verdict == sim.Met && nominalNotAllowed(read) == "" { // what the scatter takes beyond, the band leaves out
 		if err := a.assumeAll(ctx, search, torque, r.Sides, show); err != nil {
 			return r, verdict, err
 		}

@@ -59,6 +59,15 @@ func (q Requirement) Exceeded(y float64) bool {
 	return y > q.Limit
 }
 
+// ExceededBy says of each value whether it exceeds the requirement.
+func (q Requirement) ExceededBy(y []float64) []bool {
+	exceeds := make([]bool, len(y))
+	for r, value := range y {
+		exceeds[r] = q.Exceeded(value)
+	}
+	return exceeds
+}
+
 // Run is a Monte Carlo run: what to evaluate, how often and how.
 type Run struct {
 	// Scenarios are evaluated on common draws; the first is the one that the

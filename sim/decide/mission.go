@@ -103,7 +103,14 @@ func (s *Setup) screenMission(ctx context.Context, members []Member) (m screened
 
 // recordEach looks closer at records that the screens left open.
 func (m screenedMission) recordEach(ctx context.Context, open []Place) error {
-	return m.setup.closer(ctx, open, func(at Place) error {
+	own, same := sameScreens(m.screens, open)
+	defer func() {
+		for at, as := range same {
+			m.Records[at.Member][at.Requirement] = m.At(as)
+			m.close(at)
+		}
+	}()
+	return m.setup.closer(ctx, own, func(at Place) error {
 		err := m.setup.record(ctx, m.Members[at.Member].Scenario, &m.Records[at.Member][at.Requirement], m.screens[at.Member])
 		if err == nil {
 			m.close(at)

@@ -106,7 +106,7 @@ func one(scenario sim.Scenario, p Place) sim.Scenario {
 // mission judges as far as it takes to tell whether the mission is met: where the worst of the lead is not, others are left
 // out, and after the next that is not. Some records may be known. own are courses that designs like these lead.
 func (j *SameRows) mission(ctx context.Context, members []Member, known map[Place]Record, own *byPlace[*led]) (*Mission, error) {
-	m := judging{j, &Mission{Members: members, Records: make([][]Record, len(members))}, known, own}
+	m := judging{j, &Mission{Members: members, Records: make([][]Record, len(members))}, known, own, make([][][]float64, len(members))}
 	var others []int
 	for i, member := range members {
 		for _, q := range member.Requirements {
@@ -127,8 +127,11 @@ func (j *SameRows) mission(ctx context.Context, members []Member, known map[Plac
 	if err := m.look(ctx, others...); err != nil {
 		return nil, err
 	}
-	for _, p := range m.open() {
-		if end, err := m.ends(ctx, p); end {
+	open := m.open()
+	for i, p := range open {
+		if as := slices.IndexFunc(open[:i], func(before Place) bool { return m.same(p, before) }); as >= 0 {
+			m.Records[p.Member][p.Requirement] = m.At(open[as])
+		} else if end, err := m.ends(ctx, p); end {
 			return m.Mission, err
 		}
 	}
@@ -140,8 +143,9 @@ func (j *SameRows) mission(ctx context.Context, members []Member, known map[Plac
 type judging struct {
 	*SameRows
 	*Mission
-	known map[Place]Record
-	own   *byPlace[*led]
+	known   map[Place]Record
+	own     *byPlace[*led]
+	outputs [][][]float64 // of the quick rows, by place
 }
 
 // look takes what is known of some members, and of the rest what quick rows tell.
@@ -150,13 +154,15 @@ func (m judging) look(ctx context.Context, who ...int) error {
 	for _, i := range who {
 		members = append(members, m.Members[i])
 	}
-	all, err := m.quick.Exceeds(ctx, scenariosOf(members)...)
-	for n, exceeds := range all {
-		for k, rows := range exceeds {
+	all, err := m.quick.Outputs(ctx, scenariosOf(members)...)
+	for n, outputs := range all {
+		m.outputs[who[n]] = outputs
+		for k, y := range outputs {
 			p := Place{who[n], k}
 			r, ok := m.known[p]
 			if !ok {
-				r = m.changed(p, m.quick.Pair(m.seen[p.Member][p.Requirement], rows))
+				exceeds := members[n].Requirements[k].ExceededBy(y)
+				r = m.changed(p, m.quick.Pair(m.seen[p.Member][p.Requirement], exceeds))
 			}
 			m.Records[p.Member][p.Requirement] = r
 		}
@@ -175,6 +181,12 @@ func (m judging) open() (open []Place) {
 	}
 	slices.SortStableFunc(open, func(a, b Place) int { return cmp.Compare(m.At(b).overTarget(), m.At(a).overTarget()) })
 	return open
+}
+
+// same says that a requirement has the same numbers in two members, in every quick row: what looks closer finds the same.
+func (m judging) same(p, q Place) bool {
+	return p.Requirement == q.Requirement && m.At(p).Requirement == m.At(q).Requirement &&
+		slices.Equal(m.outputs[p.Member][p.Requirement], m.outputs[q.Member][q.Requirement])
 }
 
 // ends says that a place is not met, which ends the mission; one that quick rows leave open is looked at closely.

@@ -68,6 +68,23 @@ func (s *Setup) part(screen *strata.Screen, scenario sim.Scenario, q sim.Require
 	return screen.First(s.rowsOf(scenario, q))
 }
 
+// sameScreens parts places into those that need a record of their own and those that have the record of one before them, since
+// their screens are the same: a condition that changes nothing of the screw leaves its stress alone.
+func sameScreens(screens []*strata.Screen, places []Place) (own []Place, same map[Place]Place) {
+	same = map[Place]Place{}
+	for _, at := range places {
+		before := slices.IndexFunc(own, func(as Place) bool {
+			return as.Requirement == at.Requirement && screens[at.Member].Same(screens[as.Member], at.Requirement)
+		})
+		if before < 0 {
+			own = append(own, at)
+		} else {
+			same[at] = own[before]
+		}
+	}
+	return own, same
+}
+
 // firstLook judges from what the screens saw, and lists what stays open, the mean that is furthest above its
 // target first: it decides most, and of the rest it takes longest.
 func (s *Setup) firstLook(scenarios []sim.Scenario, screens []*strata.Screen) (records [][]Record, open []Place) {

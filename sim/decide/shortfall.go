@@ -54,6 +54,7 @@ func (s *Setup) shortfall(ctx context.Context, members []Member, known map[Place
 		return m, nil
 	}
 	undecided := Place{-1, -1}
+	_, same := sameScreens(screens, open)
 	for _, at := range open {
 		if undecided.Member >= 0 && m.At(at).overTarget() <= 1 {
 			break
@@ -61,6 +62,8 @@ func (s *Setup) shortfall(ctx context.Context, members []Member, known map[Place
 		r := &m.Records[at.Member][at.Requirement]
 		if of, ok := known[at]; ok {
 			*r = of
+		} else if as, ok := same[at]; ok {
+			*r = m.At(as)
 		} else if err := hasty.record(ctx, scenarios[at.Member], r, screens[at.Member]); err != nil {
 			return nil, err
 		}

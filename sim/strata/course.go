@@ -94,17 +94,29 @@ func (c *Course) Pair(first, other []bool) *Pair {
 	}
 }
 
-// Exceeds says by design, requirement and row, those of one stratum after another's, whether it exceeds. The designs share the
-// variables that the leading one has, by name. The farther a requirement is from that of the course, the less the rows tell
-// of it.
+// Exceeds says by design, requirement and row whether it exceeds what Outputs are.
 func (c *Course) Exceeds(ctx context.Context, designs ...sim.Scenario) ([][][]bool, error) {
+	outputs, err := c.Outputs(ctx, designs...)
+	all := make([][][]bool, len(outputs))
+	for d, columns := range outputs {
+		for k, y := range columns {
+			all[d] = append(all[d], designs[d].Requirements[k].ExceededBy(y))
+		}
+	}
+	return all, err
+}
+
+// Outputs are what the requirements ask of, by design, requirement and row, those of one stratum after another's. The designs
+// share the variables that the leading one has, by name. The farther a requirement is from that of the course, the less the
+// rows tell of it.
+func (c *Course) Outputs(ctx context.Context, designs ...sim.Scenario) ([][][]float64, error) {
 	scenarios := []sim.Scenario{c.lead.scenario} // the scores of its variables are moved
-	all := make([][][]bool, len(designs))
+	all := make([][][]float64, len(designs))
 	for d, design := range designs {
 		design.Inputs = design.Inputs.Single()
 		scenarios = append(scenarios, design)
 		for range design.Requirements {
-			all[d] = append(all[d], make([]bool, total(c.rows)))
+			all[d] = append(all[d], make([]float64, total(c.rows)))
 		}
 	}
 	pieces := piecesOf("strata/course", make([]int64, len(c.rows)), c.rows, pieceRows)
@@ -123,9 +135,7 @@ func (c *Course) Exceeds(ctx context.Context, designs ...sim.Scenario) ([][][]bo
 				if err != nil {
 					return err
 				}
-				for r, value := range column {
-					all[d][k][from[i]+r] = q.Exceeded(value)
-				}
+				copy(all[d][k][from[i]:], column)
 			}
 		}
 		return nil

@@ -109,11 +109,7 @@ func (s *Screen) First(rows int64) *Screen {
 
 // Exceeds says of each row whether it exceeds requirement k of the scenario.
 func (s *Screen) Exceeds(k int) []bool {
-	exceeds := make([]bool, s.rows)
-	for r, y := range s.outputs[k][:s.rows] {
-		exceeds[r] = s.scenario.Requirements[k].Exceeded(y)
-	}
-	return exceeds
+	return s.scenario.Requirements[k].ExceededBy(s.outputs[k][:s.rows])
 }
 
 // Forget drops what requirement k of the scenario asks of: nothing looks closer at it, or reads it again.
@@ -121,6 +117,13 @@ func (s *Screen) Forget(k int) { s.outputs[k] = nil }
 
 // Output has what requirement k of the scenario asks of, row by row. It must not be changed.
 func (s *Screen) Output(k int) []float64 { return s.outputs[k][:s.rows] }
+
+// Same says that requirement k of another screen's scenario asks the same of the same numbers in every row, those of the same
+// draws: what looks closer at it would find the same.
+func (s *Screen) Same(other *Screen, k int) bool {
+	return s.scenario.Requirements[k] == other.scenario.Requirements[k] && len(s.outputs[k]) > 0 && slices.Equal(s.outputs[k], other.outputs[k]) &&
+		sameVariables(s.scenario.Inputs, other.scenario.Inputs)
+}
 
 // pieces are the parts that are drawn and evaluated in one go.
 func (s *Screen) pieces() (all []piece) {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bufio"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -24,10 +23,11 @@ func newExample() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "example [NAME] [-o FILE]",
 		Short: "List or write the commented example studies",
-		Args:  cobra.MaximumNArgs(1),
+		Args:  between(0, 1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return list(cmd.OutOrStdout())
+				_, err := io.WriteString(cmd.OutOrStdout(), studies.List())
+				return err
 			}
 			text, err := studies.Read(args[0])
 			if err != nil {
@@ -50,26 +50,11 @@ func newExample() *cobra.Command {
 	return cmd
 }
 
-// list prints each example with what it is.
-func list(w io.Writer) error {
-	for _, name := range studies.Names() {
-		if _, err := fmt.Fprintf(w, "%-24s %s\n", name, studies.About(name)); err != nil {
-			return failure(err)
-		}
-	}
-	return nil
-}
-
 func newManual() *cobra.Command {
 	return &cobra.Command{
 		Use:   "manual [COMMAND]",
 		Short: "Print the manual page of a command, for man",
-		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return exactly(1)(cmd, args)
-			}
-			return nil
-		},
+		Args:  between(0, 1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			about, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {
@@ -101,13 +86,9 @@ func newNew() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			text, err := answers.Study()
+			text, read, err := answers.Study(o.name)
 			if err != nil {
 				return err
-			}
-			read, err := study.Parse(o.name, text, func(string) ([]byte, error) { return nil, os.ErrNotExist })
-			if err != nil {
-				return notAStudy(err)
 			}
 			if err := o.write(new(files.Inputs), text); err != nil {
 				return err
@@ -132,16 +113,4 @@ func newNew() *cobra.Command {
 		given[q.Name] = cmd.Flags().String(q.Name, "", fmt.Sprintf("`ANSWER` to: %s [%s]", q.Text, q.Usual))
 	}
 	return cmd
-}
-
-// notAStudy says what is wrong with answers that do not go together, without the lines of a file that is not written.
-func notAStudy(err error) error {
-	problems := study.Problems{}
-	if !errors.As(err, &problems) {
-		return err
-	}
-	for i := range problems {
-		problems[i].File, problems[i].Line = "the answers do not make a study", 0
-	}
-	return problems
 }

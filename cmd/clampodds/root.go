@@ -81,10 +81,12 @@ func newRoot() *cobra.Command {
 	return root
 }
 
-// exactly refuses a wrong number of arguments with the words of the usage line.
-func exactly(n int) cobra.PositionalArgs {
+func exactly(n int) cobra.PositionalArgs { return between(n, n) }
+
+// between refuses a wrong number of arguments with the words of the usage line.
+func between(least, most int) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
-		if len(args) == n {
+		if least <= len(args) && len(args) <= most {
 			return nil
 		}
 		return fmt.Errorf("usage: %s (%d given)", cmd.UseLine(), len(args))

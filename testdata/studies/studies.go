@@ -26,8 +26,17 @@ func Names() []string {
 	return names
 }
 
-// About is the first comment line of a study or, of data, its heads.
-func About(name string) string {
+// List has a line for each, with what it is.
+func List() string {
+	var b strings.Builder
+	for _, name := range Names() {
+		fmt.Fprintf(&b, "%-24s %s\n", name, about(name))
+	}
+	return b.String()
+}
+
+// about is the first comment line of a study or, of data, its heads.
+func about(name string) string {
 	if strings.HasSuffix(name, ".xlsx") {
 		return "Incoming inspection of trial lots: flatness of the flange, and a study of the gauge, readings invented."
 	}

@@ -7,11 +7,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"strconv"
 	"strings"
 	"text/template"
 
 	"clampodds/cmd/clampodds/internal/files"
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/joint/force"
 )
@@ -179,8 +181,24 @@ func (d Answers) Roughness() string {
 //go:embed new.toml.tmpl
 var newTemplate string
 
-// Study is the text of the study that the answers make.
-func (d Answers) Study() ([]byte, error) {
+// Study is the study that the answers make, and its text, for a file of that name. What is wrong with answers that do not go
+// together is told without the lines of a file that is not written.
+func (d Answers) Study(file string) (text []byte, s *study.Study, err error) {
+	if text, err = d.text(); err != nil {
+		return nil, nil, err
+	}
+	s, err = study.Parse(file, text, func(string) ([]byte, error) { return nil, fs.ErrNotExist })
+	problems := study.Problems{}
+	if errors.As(err, &problems) {
+		for i := range problems {
+			problems[i].File, problems[i].Line = "the answers do not make a study", 0
+		}
+		err = problems
+	}
+	return text, s, err
+}
+
+func (d Answers) text() ([]byte, error) {
 	t, err := template.New("study").Funcs(template.FuncMap{"quote": tomlText}).Parse(newTemplate)
 	if err != nil {
 		panic("clampodds: study template: " + err.Error())

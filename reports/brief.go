@@ -235,6 +235,7 @@ func cutLast(key string) (place, name string) {
 // openInputs are the keys of the inputs that nothing stands behind yet.
 type openInputs struct {
 	assumed   []string // or invented, as their source says
+	judged    []string // of a table, which nobody published; a source why it is this row does not change that
 	unsourced []string // typed in a study, without a source
 	defaults  []string // the tool's own
 }
@@ -249,16 +250,21 @@ func (r Inputs) open() (o openInputs) {
 			o.defaults = append(o.defaults, in.Key)
 		case in.Source == "":
 			o.unsourced = append(o.unsourced, in.Key)
+		case strings.Contains(in.Source, "judgement") || strings.Contains(in.Source, "from memory"):
+			o.judged = append(o.judged, in.Key)
 		}
 	}
 	return o
 }
 
-func (o openInputs) all() []string { return slices.Concat(o.assumed, o.unsourced, o.defaults) }
+func (o openInputs) all() []string { return slices.Concat(o.assumed, o.judged, o.unsourced, o.defaults) }
 
 // counts says how many of each there are: "56 assumed, 13 defaults" with the words of the caller.
 func (o openInputs) counts(assumed, unsourced, defaults string) string {
 	parts := []string{fmt.Sprintf("%d %s", len(o.assumed), assumed)}
+	if n := len(o.judged); n > 0 {
+		parts = append(parts, fmt.Sprintf("%d by judgement or from memory", n))
+	}
 	if n := len(o.unsourced); n > 0 {
 		parts = append(parts, fmt.Sprintf("%d %s", n, unsourced))
 	}
@@ -274,7 +280,7 @@ func (r Inputs) left() []Block {
 	if len(open.all()) == 0 {
 		return []Block{Paragraph("Every input has a source, none is called assumed or invented.")}
 	}
-	t := newTable("open", "Still assumed, invented, without a source or the tool's own default", texts("input"), numbers("nominal"), texts("source"))
+	t := newTable("open", "Still assumed, invented, by judgement or from memory, without a source or the tool's own default", texts("input"), numbers("nominal"), texts("source"))
 	for _, in := range r.Inputs {
 		if source := in.Source; slices.Contains(open.all(), in.Key) {
 			if slices.Contains(open.unsourced, in.Key) {

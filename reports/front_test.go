@@ -58,6 +58,8 @@ func TestFrontSaysWhatIsDecided(t *testing.T) {
 	left := f.Inputs.left()
 	assert.Equal(t, Paragraph("Of 5 inputs 1 are assumed or invented, 1 without a source and 1 the tool's own default: listed last."), left[0])
 	assert.Equal(t, []string{"component.q1.power", "", "none given"}, left[1].(*Table).Rows[2])
+	f.Inputs.Inputs[len(f.Inputs.Inputs)-1].Source = "card drawing; nickel: two maker's sheets (judgement)"
+	assert.Equal(t, "1 invented or assumed, 1 by judgement or from memory and 1 defaults of the tool: see Basis", f.assumptions().Rows[1][3], "the drawing says which row of the table, and no more")
 	f.Run.Decision.NotAllowed = "too much"
 	assert.Equal(t, "by the targets alone, 2: 1 undecided, 1 met", f.allRequirements(), "the verdict is not met")
 	f.Run.Decision.NotAllowed = ""

@@ -257,7 +257,9 @@ func (r Inputs) open() (o openInputs) {
 	return o
 }
 
-func (o openInputs) all() []string { return slices.Concat(o.assumed, o.judged, o.unsourced, o.defaults) }
+func (o openInputs) all() []string {
+	return slices.Concat(o.assumed, o.judged, o.unsourced, o.defaults)
+}
 
 // counts says how many of each there are: "56 assumed, 13 defaults" with the words of the caller.
 func (o openInputs) counts(assumed, unsourced, defaults string) string {

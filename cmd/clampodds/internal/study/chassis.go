@@ -171,6 +171,7 @@ func (f fields) overlay(slot *slotSources) {
 	design := designKeys(nil)
 	for key, own := range f.entries {
 		if design[key] || strings.HasPrefix(key, limitsTable+".") {
+			f.loses(slot, own)
 			slot.supersede(own)
 			slot.lay(own)
 		}
@@ -182,10 +183,21 @@ func (f fields) overlay(slot *slotSources) {
 		for _, name := range limitNames(slot.components) {
 			known[join(limitsTable, name)] = true
 		}
-		slot.sources = slot.replaced(of.replacements(replaced, known, "the slot"))
+		own := of.replacements(replaced, known, "the slot")
+		f.loses(slot, own...)
+		slot.sources = slot.replaced(own)
 		f.reader.problems = append(f.reader.problems, of.reader.problems...)
 	case f.table["replace"] != nil:
 		f.wrong("replace", "a slot replaces keys of its card", `for instance replace = { "card.power" = "60 W" }`)
+	}
+}
+
+// loses keeps the warnings of what the chassis takes of the scatter of a card.
+func (f fields) loses(slot *slotSources, by ...entry) {
+	for _, w := range slot.lostScatter(by) {
+		if !slices.Contains(f.dropped, w) {
+			f.dropped = append(f.dropped, w)
+		}
 	}
 }
 

@@ -56,8 +56,10 @@
 //	                 repair_correlations = true, at the top, replaces
 //	                 contradicting ones by the nearest that do not
 //	[[condition]]    name, share (of the mission time), source,
-//	                 replace = { "wall.temperature" = "55 degC" }: any inputs and
-//	                 gas.kind; the rest of the time is the study as written;
+//	                 replace = { "wall.temperature" = { shape = "normal",
+//	                   nominal = "55 degC", plus_minus = "3 K" } }: any inputs and
+//	                 gas.kind, a plain value without scatter; the rest of the time
+//	                 is the study as written;
 //	                 ageing and reinsertion change what they are named for:
 //	                 ageing = { after = "20000 h", from = "24 h", slope = 0.1,
 //	                   recheck = "4000 h" }: the preload loss, reached at from,

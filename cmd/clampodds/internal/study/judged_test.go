@@ -91,3 +91,29 @@ func TestConditionThatChangesNothing(t *testing.T) {
 	require.Len(t, lines, 1)
 	assert.Contains(t, lines[0], `condition: "as built" changes nothing: gas.altitude as in the study as written [condition-changes-nothing]`)
 }
+
+// A plain value in a condition takes the scatter away: said, with what keeps it word for word where one number moves.
+func TestAConditionThatLosesScatterIsTold(t *testing.T) {
+	for replaced, want := range map[string]string{
+		`"wall.temperature" = "60 degC"`:                                          `{ shape = "normal", mean = "60 degC", sd = "1.5 K", per = "chassis" }`,
+		`"friction.wall" = 0.2`:                                                   "write the whole distribution about the new value to keep it",
+		`"rail.roughness.left" = { value = "1.2 um" }`:                            "rail.roughness.left: one value for all, and the scatter of the study is lost",
+		`"wall.temperature" = { shape = "fixed", value = "60 degC" }`:             "",
+		`"screw.preload_loss" = "0 %"`:                                            "",
+		`"wall.temperature" = { shape = "normal", mean = "60 degC", sd = "1 K" }`: "",
+	} {
+		s, err := example(t, "two-face.toml", `{ "screw.preload_loss" = "0 %" }`, "{ "+replaced+" }")
+		require.NoError(t, err, replaced)
+		var got string
+		for _, w := range s.Warnings {
+			if w.Code == ScatterLost {
+				got += w.String()
+			}
+		}
+		if want == "" {
+			assert.Empty(t, got, replaced)
+		} else {
+			assert.Contains(t, got, want, replaced)
+		}
+	}
+}

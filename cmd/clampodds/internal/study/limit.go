@@ -262,10 +262,11 @@ func (r *reader) judgeLimits(s *Study) {
 	}
 }
 
-// judgeConditions keeps the studies of the conditions, and warns about those that change nothing.
+// judgeConditions keeps the studies of the conditions, and warns about those that change nothing or lose a scatter.
 func (s *Study) judgeConditions(derived []*Study) {
 	s.derived = derived
 	for i, c := range s.Conditions {
+		s.Warnings = append(s.Warnings, s.sources.lostScatter(c.entries)...)
 		if len(Differences(s, derived[i])) > 0 {
 			continue
 		}

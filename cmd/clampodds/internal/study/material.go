@@ -109,9 +109,7 @@ var thermalPreload = []string{"screw.expansion", "screw.modulus", "screw.assembl
 // none.
 func (r *reader) on(key string) bool {
 	e, ok := r.entries[key]
-	text, isText := e.value.(string)
-	number, _, _ := strings.Cut(strings.TrimSpace(text), " ")
-	return ok && !nothing(e.value) && !(isText && strings.Trim(number, "0.") == "")
+	return ok && !isZero(e.value)
 }
 
 // fillable are the required inputs that a material gives.

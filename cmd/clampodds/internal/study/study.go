@@ -152,6 +152,11 @@ func Parse(name string, text []byte, open func(name string) ([]byte, error)) (*S
 	}
 	s.Warnings, s.Capitals = append(s.Warnings, src.dropped...), src.capitals
 	s.judgeConditions(derived)
+	for _, o := range s.Options {
+		for _, c := range o.Choices {
+			s.Warnings = append(s.Warnings, src.lostScatter(c.entries)...)
+		}
+	}
 	return s, nil
 }
 

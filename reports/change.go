@@ -188,12 +188,12 @@ func (c Change) answer() (parts []Block) {
 	return parts
 }
 
-// caution is that of the screws beyond what the clamp maker allows, unless the torque itself is not allowed.
+// caution is that of the decision, the screws' beyond what the clamp maker allows unless the torque itself is not allowed.
 func (c Change) caution() string {
 	if c.AfterDecision != nil && c.AfterDecision.NotAllowed != "" {
 		return ""
 	}
-	return cautionOf("after the change ", c.BelowLeast, c.AboveMost)
+	return c.AfterDecision.withoutTemperature(cautionOf("after the change ", c.BelowLeast, c.AboveMost))
 }
 
 // headline is the verdict and what it is made of.

@@ -9,12 +9,12 @@ import (
 )
 
 func (c Change) verdict() *Table {
-	t := newTable("verdict", "", texts("verdict", "difference", "target after", "margin", "deciding requirement", "condition"))
+	t := newTable("verdict", "", texts("verdict", "caution", "difference", "target after", "margin", "deciding requirement", "condition"))
 	requirement, condition := "", ""
 	if c.Deciding >= 0 {
 		requirement, condition = c.Requirements[c.Deciding].Name, c.Requirements[c.Deciding].Condition
 	}
-	t.AddRow(c.Verdict, c.DifferenceVerdict, c.TargetVerdict, c.Margin, requirement, condition)
+	t.AddRow(c.Verdict, hasCaution(c.caution()), c.DifferenceVerdict, c.TargetVerdict, c.Margin, requirement, condition)
 	return t
 }
 

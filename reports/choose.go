@@ -57,7 +57,7 @@ func (r Choose) Document() Document {
 	d.Add(r.answer())
 	if r.Best != nil {
 		d.Add(r.chosen())
-		d.Add(r.Best.Decision.told()...)
+		d.addDecision(&r.Best.Decision)
 	}
 	d.AddFilled(r.fell(), r.offered())
 	d.Add(Heading("What this rests on"), List{

@@ -10,22 +10,25 @@ import (
 	"strings"
 )
 
-// WriteCSV writes the tables of d one below the other, each as its own block:
+// WriteCSV writes the tables of d one below the other, the verdict first, each as its own block:
 // a row with the table's key and caption, the table, a blank line.
 // Running text is left out; it is for people.
 func WriteCSV(w io.Writer, d Document) error {
-	first := true
+	var tables []*Table
+	if d.Verdict != nil {
+		tables = append(tables, d.Verdict)
+	}
 	for _, b := range d.Blocks {
-		t, ok := b.(*Table)
-		if !ok {
-			continue
+		if t, ok := b.(*Table); ok {
+			tables = append(tables, t)
 		}
-		if !first {
+	}
+	for i, t := range tables {
+		if i > 0 {
 			if _, err := io.WriteString(w, "\n"); err != nil {
 				return err
 			}
 		}
-		first = false
 		if err := writeRecords(w, [][]string{{t.Key, t.Caption}}); err != nil {
 			return err
 		}

@@ -52,3 +52,19 @@ func TestTidyTableHasNumbersOnlyInItsNumbers(t *testing.T) {
 		}
 	}
 }
+// The answer comes first in CSV, what it rests on behind it; without a limit of a temperature it comes with a caution.
+func TestVerdictComesFirstInCSV(t *testing.T) {
+	d := Decision{Verdict: "met", Requirement: "screw_stress", Label: "screw stress above 1", Condition: "aged", Target: 1e-3, PerCard: Estimate{Interval: Interval{Low: 1e-5, High: 3e-5}, Value: 2e-5}, NoTemperature: true}
+	first := func(of *Decision) string {
+		doc := Document{}
+		doc.addDecision(of)
+		doc.Add(newTable("requirements", "", texts("requirement")))
+		var b strings.Builder
+		require.NoError(t, WriteCSV(&b, doc))
+		return b.String()
+	}
+	assert.Contains(t, first(&d), "alone,caution,requirement,condition,quantity,value,low,high,flag,unit\nmet,,yes,screw stress above 1,aged,probability,2.0e-5,1.0e-5,3.0e-5,,\nmet,,yes,screw stress above 1,aged,target,1e-3,,,,\n\nrequirements,")
+	assert.Contains(t, d.Sentence(), "MET, with a caution")
+	assert.Contains(t, d.caution(), "no temperature has a target")
+	assert.Contains(t, first(&Decision{Verdict: "no target"}), "judged\nverdict\nno target\n\nrequirements")
+}

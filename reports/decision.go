@@ -47,6 +47,8 @@ type Decision struct {
 	Counted bool `json:"-"`
 	// Judged is the number of requirements, over all conditions, that were judged.
 	Judged int `json:"judged"`
+	// NoTemperature says that no temperature has a target.
+	NoTemperature bool `json:"no_temperature,omitempty"`
 	// Limits are those asked for, by name, where the others were not judged.
 	Limits []string `json:"limits,omitempty"`
 	// LeftOut are the conditions of the mission, the study as written being one of them, that were not judged, by request.
@@ -82,6 +84,42 @@ func (d Decision) Sentence() Paragraph {
 		return "NO VERDICT: the study sets no target."
 	}
 	return Paragraph(strings.ToUpper(d.Verdict) + withCaution(d.caution()) + d.ofWhich() + ": " + d.why())
+}
+
+// addDecision begins a result with the verdict, and its caution if it has one.
+func (d *Document) addDecision(of *Decision) {
+	d.Verdict = of.verdict()
+	d.Add(of.Sentence())
+	d.AddFilled(Paragraph(of.caution()))
+}
+
+// verdict is the decision as a table.
+func (d *Decision) verdict() *Table {
+	const caption = "The decision over every limit in every condition that was judged"
+	if d.Requirement == "" {
+		t := newTable("verdict", caption, texts("verdict"))
+		t.AddRow(d.Verdict)
+		return t
+	}
+	t := newTable("verdict", caption, texts("verdict", "by targets alone", "caution", "requirement", "condition"), numbers("probability", "low", "high", "with confidence", "low", "high", "target"))
+	known := []string{"", "", ""}
+	if d.Bound != nil {
+		known = probabilityCells(*d.Bound)
+	}
+	t.AddRow(slices.Concat([]string{d.Verdict, d.ByTargets, hasCaution(d.caution()), d.Label, d.Condition}, probabilityCells(d.PerCard), known, []string{ExactProbability(d.Target)})...)
+	return t
+}
+
+// caution is what goes with a verdict: that no temperature has part in it, and that of the screws.
+func (d *Decision) caution() string { return d.withoutTemperature(d.ByMaker.caution()) }
+
+// withoutTemperature puts before the caution of the screws that no temperature has part in the verdict.
+func (d *Decision) withoutTemperature(screws string) string {
+	const says = cautionMark + "no temperature has a target, so that this says nothing of how hot a card runs."
+	if d == nil || !d.NoTemperature {
+		return screws
+	}
+	return strings.TrimSpace(says + " " + strings.TrimPrefix(screws, cautionMark))
 }
 
 // why is the reason of the verdict: that of the targets, or what comes before them.

@@ -19,6 +19,8 @@ type Document struct {
 	Title string
 	// Running stands at the foot of every sheet; empty: nothing does but the number.
 	Running string
+	// Verdict is the answer as a table, with which CSV begins; other renderers have it in sentences.
+	Verdict *Table
 	Blocks  []Block
 	// Attached are tables and figures for those who look closer: WriteFolder writes
 	// each as a file of its own, and no renderer prints them.

@@ -90,7 +90,7 @@ type Position struct {
 // Document draws the answer for people.
 func (r Loosen) Document() Document {
 	d := Document{Title: r.Provenance.Title}
-	d.Add(r.Decision.told()...)
+	d.addDecision(&r.Decision)
 	d.Add(Paragraph(r.answer()), requirementsAsWritten("requirements", "Each limit in the condition that decides on it", r.Requirements))
 	if t := r.spreads(); t != nil {
 		d.Add(t)

@@ -102,7 +102,7 @@ func (r Run) draw(long bool) Document {
 		d.Add(r.Until.sentence())
 	}
 	if r.Decision != nil {
-		d.Add(r.Decision.told()...)
+		d.addDecision(r.Decision)
 	}
 	d.Add(r.requirements())
 	if r.Distribution != nil && !long {

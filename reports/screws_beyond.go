@@ -28,6 +28,14 @@ func withCaution(caution string) string {
 	return ", with a caution"
 }
 
+// hasCaution is that in a cell.
+func hasCaution(caution string) string {
+	if caution == "" {
+		return "no"
+	}
+	return "yes"
+}
+
 // cautionMark begins a caution among sentences.
 const cautionMark = "CAUTION: "
 
@@ -123,13 +131,4 @@ func (m ByMaker) Words() string {
 		return "NOT ALLOWED: " + m.notAllowed() + "."
 	}
 	return m.caution()
-}
-
-// told is the decision with its caution, if it has one.
-func (d *Decision) told() []Block {
-	parts := []Block{d.Sentence()}
-	if caution := d.caution(); caution != "" {
-		parts = append(parts, Paragraph(caution))
-	}
-	return parts
 }

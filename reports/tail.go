@@ -112,7 +112,7 @@ const mostOtherWays = 5
 func (t Tail) Document() Document {
 	d := Document{Title: t.Provenance.Title}
 	if t.Decision != nil {
-		d.Add(t.Decision.told()...)
+		d.addDecision(t.Decision)
 	}
 	d.Add(Paragraph(t.headline()), Paragraph(t.standing()))
 	d.Add(t.methods(), t.events())

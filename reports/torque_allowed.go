@@ -188,9 +188,17 @@ func (t Torque) room() string {
 	return text + fmt.Sprintf("; with one there is room for ± %s", t.both(a.Room))
 }
 
-// caution says how many screws the tool's scatter takes beyond what is allowed, and from which setting on it does not; empty where it
-// does not from any that is recommended. It stands wherever the line for the drawing does.
+// caution is that of the decisions and of the screws.
 func (t Torque) caution() string {
+	if len(t.Checked) == 0 {
+		return t.screwsBeyond()
+	}
+	return t.Checked[0].Decision.withoutTemperature(t.screwsBeyond())
+}
+
+// screwsBeyond says how many screws the tool's scatter takes beyond what is allowed, and from which setting on it does not; empty where it
+// does not from any that is recommended. It stands wherever the line for the drawing does.
+func (t Torque) screwsBeyond() string {
 	if t.Advice == nil || t.noTolerance() || t.notMet() != nil {
 		return ""
 	}

@@ -8,14 +8,34 @@ import (
 	"strings"
 )
 
+// verdict is the answer as a table: what is recommended, the window that holds in every condition, what of it the clamp's maker
+// allows, and the window as written on average.
 func (t Torque) verdict() *Table {
-	table := newTable("verdict", "",
-		texts("verdict"), numbers(t.Shown.Head("from"), t.Shown.Head("to"), t.Shown.Head("recommended"), t.Shown.Head("tolerance")), texts("study inside"))
-	torque, tolerance := "", ""
-	if t.Advice != nil {
-		torque, tolerance = t.fixed(t.Shown, t.Advice.Torque), t.fixed(t.Shown, t.Advice.Tolerance)
+	var heads, cells []string
+	window := func(name string, shown bool, from, to float64) {
+		heads = append(heads, t.Shown.Head(name+"from"), t.Shown.Head(name+"to"))
+		if shown {
+			cells = append(cells, t.text(from), t.text(to))
+		} else {
+			cells = append(cells, "", "")
+		}
 	}
-	table.AddRow(t.Verdict, t.text(t.Lower.Safe), t.text(t.Upper.Safe), torque, tolerance, t.Inside)
+	recommended, holds := []string{"", ""}, t.Verdict == "yes" && t.Mission != nil
+	if t.Advice != nil {
+		recommended = []string{t.fixed(t.Shown, t.Advice.Torque), t.fixed(t.Shown, t.Advice.Tolerance)}
+	}
+	var from, to, least, most float64
+	if holds {
+		from, to, least, most = t.Mission.Lower.Torque, t.Mission.Upper.Torque, t.Mission.Lower.Torque, t.Mission.Upper.Torque
+		if t.Advice != nil {
+			least, most = t.allowedPart()
+		}
+	}
+	window("allowed ", holds, least, most)
+	window("", holds, from, to)
+	window("as written on average ", t.AsWritten == "yes", t.Lower.Safe, t.Upper.Safe)
+	table := newTable("verdict", "", texts("verdict", "study inside", "caution"), numbers(t.Shown.Head("recommended"), t.Shown.Head("tolerance")), numbers(heads...))
+	table.AddRow(slices.Concat([]string{t.Verdict, t.Inside, hasCaution(t.caution())}, recommended, cells)...)
 	return table
 }
 

@@ -171,7 +171,7 @@ func onlyNamed(list []sim.Requirement, names ...string) []sim.Requirement {
 
 // NewDecision is the decision on a mission for the reports.
 func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports.Decision {
-	d := &reports.Decision{Verdict: m.Verdict.String(), Rule: ruleOf(s, confidence), LeftOut: leftOut(s, m)}
+	d := &reports.Decision{Verdict: m.Verdict.String(), Rule: ruleOf(s, confidence), LeftOut: leftOut(s, m), NoTemperature: !s.JudgesTemperature()}
 	for _, records := range m.Records {
 		for _, r := range records {
 			if r.Verdict != sim.NoTarget {

@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"clampodds/cmd/clampodds/internal/units"
@@ -33,6 +34,8 @@ const (
 	// ReadingsAveraged: what few readings leave open is averaged over in each draw by itself, and is in no bound
 	// over what is not known.
 	ReadingsAveraged Code = "readings-averaged"
+	// NoTemperatureLimit: no temperature has a target.
+	NoTemperatureLimit Code = "no-temperature-limit"
 	// CorrelationsRepaired: the correlations contradict one another and were
 	// replaced, as the study asks.
 	CorrelationsRepaired Code = "correlations-repaired"
@@ -225,8 +228,17 @@ func (r *reader) judgeTarget(l *Limit) {
 	}
 }
 
-// judgeLimitValues warns about limits that practice does not know, or that the wall exceeds already.
+// JudgesTemperature says whether a temperature has a target.
+func (s *Study) JudgesTemperature() bool {
+	return slices.ContainsFunc(s.Limits, func(l Limit) bool { return l.Quantity == units.Temperature && l.Target > 0 })
+}
+
+// judgeLimitValues warns about limits that practice does not know, or that the wall exceeds already, and where none is of a temperature.
 func (r *reader) judgeLimitValues(s *Study) {
+	if !s.JudgesTemperature() {
+		r.warnings = append(r.warnings, Warning{Code: NoTemperatureLimit, File: r.name, Key: limitsTable,
+			Message: `no temperature has a target, so that no verdict is of how hot a card runs: spot = { max = "85 degC", target = 1e-3 } is one`})
+	}
 	for i := range s.Limits {
 		l := &s.Limits[i]
 		r.judgeTarget(l)

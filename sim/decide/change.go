@@ -115,8 +115,10 @@ func (c *Change) Judge(ctx context.Context, before, after *Mission) (*Changed, e
 	if err != nil {
 		return nil, err
 	}
-	r.decide(c.Margin)
-	return r, nil
+	if r.decide(c.Margin); c.Margin.Kind == TargetMet {
+		err = c.toldCloser(ctx, r)
+	}
+	return r, err
 }
 
 // worstScreened is the largest difference that the first look showed to be above the margin; -1 for

@@ -93,6 +93,8 @@ func TestChange(t *testing.T) {
 	t.Run("the targets alone", func(t *testing.T) {
 		r := changed(t, by(Margin{Kind: TargetMet}, 5), at(0), at(0.3))
 		assert.Equal(t, []sim.Verdict{sim.NoTarget, sim.Met, sim.Met}, verdicts(r))
+		withMargin := changed(t, by(Margin{Absolute, 1e-4}, 5), at(0), at(0.3))
+		assert.Equal(t, withMargin.Changes[withMargin.Deciding].Difference, r.Changes[r.Deciding].Difference, "the same number")
 	})
 	t.Run("an improvement of one limit, another left alone", func(t *testing.T) {
 		two := func(hotter float64) []Member {

@@ -13,12 +13,8 @@ import (
 // lookCloser is the second look: with what is not known kept apart, and where that leaves the mean
 // open, on rows drawn to the limit for both designs.
 func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, screen func() (*strata.Screen, error)) error {
-	designs := [2]sim.Scenario{c.atMargin(r.Before.Members[one.Before.Member].Scenario), c.atMargin(r.After.Members[one.After.Member].Scenario)}
 	before, after := r.Before.At(one.Before), r.After.At(one.After)
-	lead := 0
-	if after.Mean.Value > before.Mean.Value {
-		lead = 1
-	}
+	designs, lead := c.designs(r, one)
 	unknown, bounded, first := c.knowledgeCounts(designs[1]), c.bounded(r, *one), one.Verdict
 	rare := c.Margin.size(before.Mean) < leastByStrata
 	within := func() (bool, error) { return c.withinAfter(ctx, one, designs[1], screen) }
@@ -57,6 +53,27 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 		one.Verdict, one.Want = sim.NotMet, Nothing
 	case one.Verdict == sim.Met && unknown:
 		return stopped(ctx, c.judgeApart(one, onlyAfter, after, within))
+	}
+	return nil
+}
+
+// designs are those of a difference, and which of them exceeds more often.
+func (c *Change) designs(r *Changed, one *ChangeRecord) (both [2]sim.Scenario, lead int) {
+	if r.After.At(one.After).Mean.Value > r.Before.At(one.Before).Mean.Value {
+		lead = 1
+	}
+	return [2]sim.Scenario{c.atMargin(r.Before.Members[one.Before.Member].Scenario), c.atMargin(r.After.Members[one.After.Member].Scenario)}, lead
+}
+
+// toldCloser gives the difference that is told where the targets alone are asked for the number that it has with a margin.
+func (c *Change) toldCloser(ctx context.Context, r *Changed) error {
+	if r.Deciding < 0 || r.Changes[r.Deciding].Untouched {
+		return nil
+	}
+	one := &r.Changes[r.Deciding]
+	designs, lead := c.designs(r, one)
+	if _, err := c.pairs(ctx, r, one, designs, lead); !errors.Is(err, strata.ErrTooFew) { // else what the screens saw stands
+		return stopped(ctx, err)
 	}
 	return nil
 }
@@ -111,18 +128,27 @@ func (c *Change) byTails(designs [2]sim.Scenario, one *ChangeRecord) error {
 // pairRows are drawn for a difference, at DefaultAccuracy.
 const pairRows = 60_000
 
-// byPairs draws rows along the rise of the output of the design that exceeds more often; it returns what exceeds after the change only.
-func (c *Change) byPairs(ctx context.Context, r *Changed, one *ChangeRecord, designs [2]sim.Scenario, lead int) (onlyAfter sim.Estimate, err error) {
+// pairs draws rows along the rise of the output of the design that exceeds more often, for a closer number.
+func (c *Change) pairs(ctx context.Context, r *Changed, one *ChangeRecord, designs [2]sim.Scenario, lead int) (*strata.Pair, error) {
 	q := designs[1].Requirements[one.After.Requirement]
 	pair, err := strata.Compare(ctx, designs, lead, q, strata.Options{Most: c.atAccuracy(pairRows), Confidence: c.Run.Confidence, Seed: c.Run.Seed, Workers: c.Run.Workers})
 	if err != nil {
-		return onlyAfter, err
+		return nil, err
 	}
-	share, amount := c.Margin.parts()
 	d := Difference{Level: c.oneSided(), Rows: pair.Rows}
 	d.Value, d.Low, d.High = pair.Difference(0, c.oneSided())
 	one.Difference = d
 	_, one.LowTogether, _ = pair.Difference(0, c.together(r))
+	return pair, nil
+}
+
+// byPairs judges by rows for a closer number; it returns what exceeds after the change only.
+func (c *Change) byPairs(ctx context.Context, r *Changed, one *ChangeRecord, designs [2]sim.Scenario, lead int) (onlyAfter sim.Estimate, err error) {
+	pair, err := c.pairs(ctx, r, one, designs, lead)
+	if err != nil {
+		return onlyAfter, err
+	}
+	share, amount := c.Margin.parts()
 	_, low, _ := pair.Difference(share, c.together(r))
 	_, _, high := pair.Difference(share, c.oneSided())
 	one.Verdict, one.Want = judgeDifference(low, high, amount)

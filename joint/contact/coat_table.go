@@ -44,7 +44,7 @@ const (
 	leastZeta      = leastTau // so that a place on one axis is one on the other, ln eps further
 	mostZeta       = 3        // beyond, the body is not felt: exp(-2 d_1 zeta) < 2e-10
 	// mostCoatPressure is the relative pressure up to which the spots are told from
-	// the pressure; Psi is good to 1e-5 there.
+	// the pressure; C is good to 1.4e-5 there.
 	mostCoatPressure = 0.04
 )
 

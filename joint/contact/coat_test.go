@@ -76,10 +76,18 @@ func TestCoatFactorIsTheSeries(t *testing.T) {
 		}
 		assert.InEpsilon(t, seriesFactor(ratio, eps, tau), coatFactorOf(ratio, eps, tau), 1e-6, "K %g eps %g tau %g", ratio, eps, tau)
 	}
-	for range 100 { // beyond the spot law's range, and better coats
+	for i := range 100 { // beyond the spot law's range, and better coats; every other at the end, where what middleEps2 leaves is most
 		ratio, eps, tau := between(leastCoatRatio, mostCoatRatio), between(1e-3, 0.2), between(0.1, 100)
+		if i%2 == 0 {
+			eps = math.Sqrt(mostCoatPressure)
+		}
 		tau = max(tau, 1e-3/eps)
-		assert.InEpsilon(t, seriesFactor(ratio, eps, tau), coatFactorOf(ratio, eps, tau), 1e-5, "K %g eps %g tau %g", ratio, eps, tau)
+		assert.InEpsilon(t, seriesFactor(ratio, eps, tau), coatFactorOf(ratio, eps, tau), 1.4e-5, "K %g eps %g tau %g", ratio, eps, tau)
+	}
+	for _, c := range []struct{ ratio, tau, want float64 }{ // summed elsewhere, to d_n eps = 6000 with the tail's mean: 1e-9
+		{0.000553, 0.05, 138.202311}, {0.0036, 0.02, 9.7968853}, {0.0036, 0.08, 33.6134913}, {0.03, 1, 26.7045372}, {0.03, 3, 33.0298638},
+	} {
+		assert.InEpsilon(t, c.want, coatFactorOf(c.ratio, 0.2, c.tau), 1.4e-5, "%+v", c)
 	}
 	for range 60 {
 		ratio, tau := between(leastCoatRatio, 20), between(1e-3, 100)

@@ -30,7 +30,7 @@
 //	a = sqrt(8/pi) (sigma/m) exp(lambda^2) erfc(lambda),  erfc(lambda) = 2 P_l/H,  eps = a/b = sqrt(P_l/H)
 //
 // for the flux of an isothermal spot. C comes from two tables made when the first
-// coat is met, good to 1e-6 for 1e-4 <= k_c/k <= 20 in the spot law's range (1e-5 up
+// coat is met, good to 1e-6 for 1e-4 <= k_c/k <= 20 in the spot law's range (1.4e-5 up
 // to 100 and to P_l/H = 0.04). The gas in the gap feels a coat one-dimensionally
 // only, so that between coated faces in air it carries most of the heat.
 //

@@ -52,6 +52,7 @@ func TestTidyTableHasNumbersOnlyInItsNumbers(t *testing.T) {
 		}
 	}
 }
+
 // The answer comes first in CSV, what it rests on behind it; without a limit of a temperature it comes with a caution.
 func TestVerdictComesFirstInCSV(t *testing.T) {
 	d := Decision{Verdict: "met", Requirement: "screw_stress", Label: "screw stress above 1", Condition: "aged", Target: 1e-3, PerCard: Estimate{Interval: Interval{Low: 1e-5, High: 3e-5}, Value: 2e-5}, NoTemperature: true}

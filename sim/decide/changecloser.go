@@ -26,6 +26,11 @@ func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, 
 	}
 	if first == sim.Undecided && unknown && !rare {
 		err := c.keepApart(ctx, one, designs, lead)
+		if errors.Is(err, strata.ErrNoKnowledge) { // it may move the other design alone
+			if other := c.keepApart(ctx, one, designs, 1-lead); !cannotKeepApart(other) {
+				err = other
+			}
+		}
 		switch {
 		case errors.Is(err, strata.ErrNoKnowledge): // what is not known does not move it
 			unknown = false

@@ -59,7 +59,7 @@ func (c Change) requirements(brief bool) *Table {
 		t.note(fmt.Sprintf(notKnown+": bound of the change with %s %% confidence over what is not known.", Plain(100*c.Confidence)))
 	}
 	if short {
-		t.note("open; " + onAverage + ": another difference decides, so no more cards were drawn for this one; averaged over what is not known it is open, or its high end is within the margin.")
+		t.note(notSettled + "; " + onAverage + ": another difference decides, so no more cards were drawn for this one. Those drawn do not tell whether it is within the margin; or they do, averaged over what is not known.")
 	}
 	if tail {
 		t.note("† by the tail methods.")
@@ -80,7 +80,7 @@ func (c Change) requirements(brief bool) *Table {
 	return t
 }
 
-const notKnown, onAverage = "not known", "within, on average"
+const notKnown, onAverage, notSettled = "not known", "within, on average", "not settled"
 
 // verdictOn is the verdict on a difference in a word or two.
 func (c Change) verdictOn(q ChangeRequirement) string {
@@ -92,7 +92,7 @@ func (c Change) verdictOn(q ChangeRequirement) string {
 	case q.notLookedAt() && c.MarginKind == "absolute" && q.High <= c.MarginValue:
 		return onAverage
 	case q.notLookedAt():
-		return "open"
+		return notSettled
 	}
 	return q.Verdict
 }

@@ -152,6 +152,9 @@ func (c Compare) targets() string {
 func (c Compare) headline() string {
 	best, by := c.Ranking[0], c.By+", "+c.Condition
 	text := fmt.Sprintf("%s (%s) has the least probability of %s: %s per %s", letter(best.Design), c.Designs[best.Design].Title, by, estimateText(best.Probability), per(c.Requirement))
+	if d := c.Designs[best.Design].Results.Decision; d != nil && d.Requirement != "" && d.Verdict != "met" {
+		text += fmt.Sprintf(" (over all its targets it is %s: %s)", d.Verdict, d.where())
+	}
 	next := c.Ranking[1]
 	if c.Verdict == "yes" {
 		return fmt.Sprintf("YES, one is better: %s. The next, %s, has %s, more by %s.", text, letter(next.Design), estimateText(next.Probability), next.Over.intervalText())

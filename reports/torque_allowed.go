@@ -7,13 +7,13 @@ import (
 	"strings"
 )
 
-// ofItAllowed is the part of the window that is allowed, where that is not all of it.
-func (t Torque) ofItAllowed() string {
-	a := t.Advice
-	if a == nil || !a.LeastBinds && !a.MostBinds {
-		return ""
+// holds says from where to where every requirement holds: first what is allowed, where that is not all of it.
+func (t Torque) holds(scope string) string {
+	whole := t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque)
+	if a := t.Advice; a == nil || !a.LeastBinds && !a.MostBinds {
+		return fmt.Sprintf("every requirement holds in %s from %s of nominal torque", scope, whole)
 	}
-	return fmt.Sprintf(", of which %s is allowed", t.window(t.allowedPart()))
+	return fmt.Sprintf("%s of nominal torque is allowed, and every requirement holds there in %s. By the requirements alone it could be %s", t.window(t.allowedPart()), scope, whole)
 }
 
 // allowedPart is the part of the window that the clamp maker allows.

@@ -30,7 +30,7 @@ func (t Torque) headline() string {
 	scope := t.scope()
 	switch {
 	case t.Mission != nil && t.Verdict == "yes":
-		return fmt.Sprintf("YES%s: every requirement holds in %s from %s of nominal torque%s.%s%s", withCaution(t.caution()), scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.ofItAllowed(),
+		return fmt.Sprintf("YES%s: %s.%s%s", withCaution(t.caution()), t.holds(scope),
 			beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.NotAllowed:
 		return fmt.Sprintf("%s: every requirement holds in %s from %s of nominal torque, but that is not allowed. Allowed are %s.", strings.ToUpper(t.Verdict), scope, t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.allowedWords())

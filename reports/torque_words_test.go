@@ -50,7 +50,7 @@ func TestWhatIsAllowedIsToldApart(t *testing.T) {
 	torque := answered()
 	torque.Verdict, torque.Mission.Upper.Torque, torque.Allowed = "yes", 2.2, TorqueAllowed{Most: 2, Step: 0.05}
 	torque.Advice = &TorqueSetting{Torque: 1.9, Tolerance: 0.1, Step: 0.05, MostBinds: true, AboveMost: 0.4996}
-	assert.Contains(t, torque.headline(), "from 0.600 to 2.20 N·m (0.600 to 2.20 N·m) of nominal torque, of which 0.600 to 2.00 N·m (0.600 to 2.00 N·m) is allowed.")
+	assert.Contains(t, torque.headline(), "0.600 to 2.00 N·m (0.600 to 2.00 N·m) of nominal torque is allowed, and every requirement holds there in every condition. By the requirements alone it could be 0.600 to 2.20 N·m (0.600 to 2.20 N·m).")
 	assert.Equal(t, "CAUTION: with the tool set to 2.00 N·m (2.00 N·m), 50 % of the screws get more than the clamp maker's most, 2.00 N·m (2.00 N·m), by its scatter: one is too many.", torque.caution())
 	assert.Contains(t, torque.headline(), "YES, with a caution: ")
 	assert.Equal(t, []Block{Code(torque.drawingLine()), Paragraph(torque.caution())}, torque.lines()[1:3], "beside the line for the drawing, and not in it")

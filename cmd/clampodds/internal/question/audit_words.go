@@ -84,7 +84,23 @@ func (a *Audit) planned(r *reports.Audit) string {
 		plans = append(plans, *s.Plan)
 	}
 	text += a.reads(r, sides, r.Sample, plans)
+	if len(byLimits) == len(sides) && len(sides) > 1 {
+		for _, s := range sides {
+			if s.Chosen >= 0 && s.Plans[s.Chosen].Sample < r.Sample {
+				alone := s.Plans[s.Chosen]
+				text += fmt.Sprintf(" For the %s screws alone it is enough to read %d and accept %s of them.", s.Name, alone.Sample, atMost(alone.Accept))
+			}
+		}
+	}
 	return text + a.byLimitsAlone(sides) + a.borne(r)
+}
+
+// atMost says how many screws may be outside.
+func atMost(accept int64) string {
+	if accept == 0 {
+		return "none"
+	}
+	return fmt.Sprintf("at most %d", accept)
 }
 
 // reads says a plan of some sides.
@@ -92,10 +108,7 @@ func (a *Audit) reads(r *reports.Audit, sides []*reports.AuditSide, sample int64
 	var allowed, caught []string
 	why := "may break a limit"
 	for i, s := range sides {
-		number := "none"
-		if plans[i].Accept > 0 {
-			number = fmt.Sprintf("at most %d", plans[i].Accept)
-		}
+		number := atMost(plans[i].Accept)
 		where, limit := makersSide(r, s)
 		allowed = append(allowed, fmt.Sprintf("%s %s %s", number, where, s.ReadsText))
 		c := s.Cases[s.Used]

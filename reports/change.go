@@ -245,7 +245,7 @@ func (c Change) open() string {
 	case q.Wanting == "cards" && q.Bound == nil && c.MarginKind == "absolute" && q.High <= c.MarginValue:
 		text += " On average it is within the margin. Over what is not known too few of the cards exceed to tell, and what exceeds after the change does not show it alone. A finer [verdict] accuracy takes more cards" + c.orKnowing() + "."
 	case q.Wanting == "cards":
-		text += " The cards of the decision leave it open: the interval reaches above the margin." + q.SettledBy.inWords()
+		text += " The cards drawn do not tell whether the difference is within what is allowed: the interval reaches above the margin." + q.SettledBy.inWords()
 	case q.Wanting == "knowledge" && len(c.Needed) > 0:
 		text += neededSentence(c.Needed, c.Chance)
 	case q.Wanting == "knowledge":

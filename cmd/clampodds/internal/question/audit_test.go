@@ -21,5 +21,5 @@ func TestThePlanByTheLimitsComesFirst(t *testing.T) {
 
 	tight.Cases[0].AboveMost = false
 	r.Sides[1].Chosen = -1
-	assert.Equal(t, a.reads(r, a.sidesToPlan(r.Sides), 450, []reports.AuditPlan{*loose.Plan, *tight.Plan})+" For the loose screws alone it is enough to read 13 and accept none of them.", a.planned(r), "both by limits: one sample, and the smaller one of a side")
+	assert.Equal(t, a.reads(r, a.sidesToPlan(r.Sides), 450, []reports.AuditPlan{*loose.Plan, *tight.Plan})+" For the loose screws alone it is enough to read 13 and accept with none outside.", a.planned(r), "both by limits: one sample, and the smaller one of a side")
 }

@@ -88,7 +88,7 @@ func (a *Audit) planned(r *reports.Audit) string {
 		for _, s := range sides {
 			if s.Chosen >= 0 && s.Plans[s.Chosen].Sample < r.Sample {
 				alone := s.Plans[s.Chosen]
-				text += fmt.Sprintf(" For the %s screws alone it is enough to read %d and accept %s of them.", s.Name, alone.Sample, atMost(alone.Accept))
+				text += fmt.Sprintf(" For the %s screws alone it is enough to read %d and accept with %s outside.", s.Name, alone.Sample, atMost(alone.Accept))
 			}
 		}
 	}

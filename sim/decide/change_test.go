@@ -193,7 +193,7 @@ func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
 	}
 	for only, want := range map[float64]sim.Verdict{1e-5: sim.Met, 1.5e-5: sim.Undecided} { // what exceeds after it only, on average: up to 9 times as much whatever is not known
 		one := ChangeRecord{Verdict: sim.Met, Unknown: &strata.UnknownChange{Upper: sim.Estimate{Interval: sim.Interval{Low: -1e-4, High: 3e-4}}}}
-		require.NoError(t, c.judgeApart(&one, sim.Estimate{Interval: sim.Interval{High: only}}, Record{}, nil))
+		require.NoError(t, c.judgeApart(&one, c.atMost(sim.Estimate{Interval: sim.Interval{High: only}}, 1e-4), Record{}, nil))
 		assert.Equal(t, want, one.Verdict, "%g", only)
 	}
 	relative := by(Margin{Kind: Relative, Value: 0.1}, 1)

@@ -84,7 +84,7 @@ func (c *Change) toldCloser(ctx context.Context, r *Changed) error {
 }
 
 // judgeApart judges a difference that is small on average: by what was found of its quantile over
-// what is not known, or else by what it cannot exceed: what exceeds after the change only, and all that exceeds after it, the
+// what is not known, or else by what it cannot exceed: what may exceed after the change only, and all that exceeds after it, the
 // number of record there, and within, unless that is nil, which judges it with the margin as its target.
 func (c *Change) judgeApart(one *ChangeRecord, onlyAfter sim.Estimate, after Record, within func() (bool, error)) error {
 	_, amount := c.Margin.parts()
@@ -93,7 +93,7 @@ func (c *Change) judgeApart(one *ChangeRecord, onlyAfter sim.Estimate, after Rec
 			return nil
 		}
 	}
-	if c.atMost(onlyAfter, amount).High <= amount || one.Unknown == nil && after.Bound.High <= amount {
+	if onlyAfter.High <= amount || one.Unknown == nil && after.Bound.High <= amount {
 		one.Unknown, one.AtMargin = nil, nil // which would leave it open
 		one.Verdict, one.Want = sim.Met, Nothing
 		return nil
@@ -147,7 +147,7 @@ func (c *Change) pairs(ctx context.Context, r *Changed, one *ChangeRecord, desig
 	return pair, nil
 }
 
-// byPairs judges by rows for a closer number; it returns what exceeds after the change only.
+// byPairs judges by rows for a closer number; it returns how much may exceed after the change only, whatever is not known.
 func (c *Change) byPairs(ctx context.Context, r *Changed, one *ChangeRecord, designs [2]sim.Scenario, lead int) (onlyAfter sim.Estimate, err error) {
 	pair, err := c.pairs(ctx, r, one, designs, lead)
 	if err != nil {
@@ -161,7 +161,7 @@ func (c *Change) byPairs(ctx context.Context, r *Changed, one *ChangeRecord, des
 	if seen := c.seenOnScreens(r, one); seen.OnlyNew == 0 {
 		elsewhere = int64(seen.Total)
 	}
-	return pair.OnlyOther(c.oneSided(), elsewhere), nil
+	return c.atMost(pair.OnlyOther(c.oneSided(), elsewhere), amount, designs[:]...), nil
 }
 
 // judgeDifference holds bounds against a margin, which may be 0.

@@ -92,14 +92,15 @@ func (c *Change) screened(r *Changed, one *ChangeRecord) {
 		return
 	}
 	_, amount := c.Margin.parts()
+	designs, _ := c.designs(r, one)
 	switch {
 	case c.Margin.judgeCounts(seen, c.together(r)) == sim.NotMet:
 		one.Verdict = sim.NotMet
-	case c.Margin.judgeCounts(seen, c.oneSided()) == sim.Met && !c.knowledgeCounts(r.After.Members[one.After.Member].Scenario),
+	case c.Margin.judgeCounts(seen, c.oneSided()) == sim.Met && !c.knowledgeCounts(designs[1]),
 		// What is not known cannot raise it by more than the rows that exceed after the change only, or
 		// than all that exceed after it.
-		c.atMost(sim.Counted(int64(seen.OnlyNew), rows, c.oneSided()), amount).High <= amount,
-		c.atMost(r.After.At(one.After).Mean, amount).High <= amount:
+		c.atMost(sim.Counted(int64(seen.OnlyNew), rows, c.oneSided()), amount, designs[:]...).High <= amount,
+		c.atMost(r.After.At(one.After).Mean, amount, designs[1]).High <= amount:
 		one.Verdict = sim.Met
 	default:
 		one.Verdict, one.Want = sim.Undecided, Cards

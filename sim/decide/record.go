@@ -7,6 +7,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"clampodds/dist"
 	"clampodds/sim"
 	"clampodds/sim/batch"
@@ -110,9 +112,9 @@ func (s *Setup) closer(ctx context.Context, open []Place, task func(at Place) er
 }
 
 // bound is that of the mean alone, where something may be kept apart.
-func (s *Setup) bound(unknown bool, mean sim.Estimate, target float64) sim.Estimate {
+func (s *Setup) bound(unknown bool, mean sim.Estimate, target float64, scenario sim.Scenario) sim.Estimate {
 	if unknown {
-		return s.atMost(mean, target)
+		return s.atMost(mean, target, scenario)
 	}
 	return mean
 }
@@ -131,10 +133,41 @@ func (s *Setup) oneSided() float64 { return (1 + s.Run.Confidence) / 2 }
 // to hold with the confidence whatever the unknown inputs are.
 func (s *Setup) meanShare(scenario sim.Scenario, target float64) float64 {
 	if s.knowledgeCounts(scenario) {
-		return 1 / overMean(target, s.knowledgeConfidence())
+		return 1 / s.overMean(target, scenario)
 	}
 	return 1
 }
+
+// overMean is the function of that name, where nothing that is not known of the scenarios leaps; else Markov's inequality alone holds.
+func (s *Setup) overMean(q float64, of ...sim.Scenario) float64 {
+	if slices.ContainsFunc(of, leaps) {
+		return markov(s.knowledgeConfidence())
+	}
+	return overMean(q, s.knowledgeConfidence())
+}
+
+// leaps says that something not known lies in parts with next to nothing between them, such as one coat or another: over a tenth of a
+// standard score it moves by more than leap of its way from -3 to 3.
+func leaps(scenario sim.Scenario) bool {
+	const leap = 0.15 // normal 0.02, lognormal 0.1 for a deviation of 1 in the logarithm
+	for _, v := range scenario.Inputs.Variables() {
+		if !v.Knowledge {
+			continue
+		}
+		x := make([]float64, 61)
+		floats.Span(x, -3, 3)
+		dist.FromNormalScores(v.Dist, x)
+		for i := range x[1:] {
+			if x[i+1]-x[i] > leap*(x[60]-x[0]) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// markov is how many times its mean what is not below 0 may be at its quantile.
+func markov(confidence float64) float64 { return 1 / (1 - confidence) }
 
 // overMean is how many times its mean a probability over what is not known may be at its
 // quantile, at most, when that quantile is q. Where its normal score varies like a normal
@@ -147,7 +180,7 @@ func (s *Setup) meanShare(scenario sim.Scenario, target float64) float64 {
 // 1/(1 - confidence) cannot be (Markov's inequality).
 func overMean(q, confidence float64) float64 {
 	const allowance = 2
-	largest := 1 / (1 - confidence)
+	largest := markov(confidence)
 	if !(q > 0 && q < 0.5) {
 		return largest
 	}
@@ -190,7 +223,7 @@ func (s *Setup) record(ctx context.Context, scenario sim.Scenario, r *Record, sc
 	if err := s.refine(ctx, scenario, r); err != nil {
 		return err
 	}
-	r.Bound = s.bound(unknown, r.Mean, r.Requirement.Target)
+	r.Bound = s.bound(unknown, r.Mean, r.Requirement.Target, scenario)
 	r.judge()
 	return nil
 }
@@ -210,7 +243,7 @@ func (s *Setup) shownByTail(scenario sim.Scenario, r *Record) (bool, error) {
 	if err != nil || found.Value == 0 || !found.established() || found.Value > farBelow*target || found.High < r.Mean.Low {
 		return false, err
 	}
-	shown := Record{Requirement: r.Requirement, Mean: found.Estimate, Bound: s.atMost(found.Estimate, target)}
+	shown := Record{Requirement: r.Requirement, Mean: found.Estimate, Bound: s.atMost(found.Estimate, target, scenario)}
 	if shown.judge(); shown.Verdict != sim.Met {
 		return false, nil
 	}
@@ -298,7 +331,7 @@ func (s *Setup) meanAlone(ctx context.Context, look *strata.KnowledgeLook, scena
 	if err != nil {
 		return false, err
 	}
-	bound := s.atMost(mean, target)
+	bound := s.atMost(mean, target, scenario)
 	if bound.High > target {
 		return false, nil
 	}
@@ -307,9 +340,9 @@ func (s *Setup) meanAlone(ctx context.Context, look *strata.KnowledgeLook, scena
 	return true, nil
 }
 
-// atMost bounds the quantile of a probability over what is not known by its mean.
-func (s *Setup) atMost(mean sim.Estimate, target float64) sim.Estimate {
-	b, times := mean, overMean(target, s.knowledgeConfidence())
+// atMost bounds the quantile of a probability over what is not known of some scenarios by its mean.
+func (s *Setup) atMost(mean sim.Estimate, target float64, of ...sim.Scenario) sim.Estimate {
+	b, times := mean, s.overMean(target, of...)
 	b.Value, b.Low, b.High = min(1, mean.Value*times), 0, min(1, mean.High*times)
 	b.Method = fmt.Sprintf("%.3g times the mean", times)
 	return b

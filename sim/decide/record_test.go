@@ -2,6 +2,7 @@ package decide
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -193,4 +194,34 @@ func TestWhatIsNotEstablishedIsBoundedByTheScreen(t *testing.T) {
 	require.NotEmpty(t, r.Mean.Warnings)
 	assert.Equal(t, NotEstablished, r.Mean.Warnings[0].Code)
 	assert.InEpsilon(t, 1-math.Pow(0.025, 1.0/mostScreened), r.Mean.High, 1e-9, "the bound of none in as many: rounding")
+}
+
+// Of 100 coats 6 are of the kind that exceeds: with 95 % confidence the probability is that of those, 17 times the mean. A mean far below
+// the target does not show that met. What is not known of the demos, lognormal and uniform, does not leap.
+func TestKnowledgeThatLeapsIsNotMetByItsMean(t *testing.T) {
+	one, err := dist.NewNormal(0, 0.01)
+	require.NoError(t, err)
+	other, err := dist.NewNormal(1.5, 0.01)
+	require.NoError(t, err)
+	either, err := dist.NewMixture([]float64{94, 6}, []dist.Distribution{one, other})
+	require.NoError(t, err)
+	given := dist.NormalSurvival(4.5 - 1.5) // 1.35e-3, and 8.4e-5 on average
+	s := partlyKnown(t, 1, 4.5, given/1.1)
+	variables := slices.Clone(s.Inputs.Variables())
+	variables[1].Dist = either
+	s.Inputs, err = sim.NewInputs(variables, nil, 1)
+	require.NoError(t, err)
+	assert.True(t, leaps(s))
+	for seed := range uint64(4) {
+		assert.NotEqual(t, sim.Met, recordOf(t, setup(0, seed), s).Verdict, "seed %d", seed)
+	}
+
+	wide, err := dist.NewLognormal(1, 1)
+	require.NoError(t, err)
+	for name, d := range map[string]dist.Distribution{"normal": one, "lognormal, a deviation of 1": wide} {
+		variables[1].Dist = d
+		s.Inputs, err = sim.NewInputs(variables, nil, 1)
+		require.NoError(t, err)
+		assert.False(t, leaps(s), name)
+	}
 }

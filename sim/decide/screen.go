@@ -93,7 +93,7 @@ func (s *Setup) firstLook(scenarios []sim.Scenario, screens []*strata.Screen) (r
 		records[i] = make([]Record, len(scenario.Requirements))
 		for k, q := range scenario.Requirements {
 			r := Record{Requirement: q, Mean: s.screenedRows(s.part(screens[i], scenario, q).Exceeds(k))}
-			r.Bound = s.bound(s.knowledgeCounts(scenario), r.Mean, q.Target)
+			r.Bound = s.bound(s.knowledgeCounts(scenario), r.Mean, q.Target, scenario)
 			if r.judge(); r.Verdict == sim.Undecided {
 				open = append(open, Place{i, k})
 			}

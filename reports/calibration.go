@@ -52,8 +52,10 @@ type CalibratedParameter struct {
 	Shown  Unit             `json:"-"`
 	Before CalibrationRange `json:"before"`
 	After  CalibrationRange `json:"after"`
-	Mean   float64          `json:"mean"`
-	StdDev float64          `json:"sd"`
+	// Entered is of the entry, a lognormal distribution fitted to what is known after.
+	Entered CalibrationRange `json:"entered"`
+	Mean    float64          `json:"mean"`
+	StdDev  float64          `json:"sd"`
 	// LogMedian and SigmaLn are the lognormal distribution of the fragment.
 	LogMedian float64 `json:"lognormal_median"`
 	SigmaLn   float64 `json:"lognormal_sigma_ln"`
@@ -152,13 +154,15 @@ func (r CalibrationRange) cells(u Unit) (low, median, high string) {
 
 func (c Calibration) parameters() *Table {
 	t := newTable("parameters", fmt.Sprintf("What %d rows of %s say", c.Rows, c.Data), texts("input", "known"), numbers("low", "median", "high", "spread left"))
-	t.note(fmt.Sprintf("low, high: interval that holds the input with a probability of %s %%, given study, readings and model. spread left: share of the standard deviation it had before.",
+	t.note(fmt.Sprintf("low, high: interval that holds the input with a probability of %s %%, given study, readings and model. spread left: share of the standard deviation it had before. in the entry: as the study to be written has it, a lognormal distribution with the mean and the standard deviation of the logarithm after the readings.",
 		Plain(100*c.Level)))
 	for _, p := range c.Parameters {
 		low, median, high := p.Before.cells(p.Shown)
 		t.AddRow(p.Shown.Head(p.Key), "before", low, median, high, "100 %")
 		low, median, high = p.After.cells(p.Shown)
 		t.AddRow("", "after", low, median, high, Number(100*p.Left, 0)+" %")
+		low, median, high = p.Entered.cells(p.Shown)
+		t.AddRow("", "in the entry", low, median, high, "")
 	}
 	return t
 }

@@ -133,9 +133,8 @@ func tomlText(s string) string {
 // over the width of the interval, that goes without a warning.
 const farOff = 0.05
 
-// misfit is the largest such difference at the ends and the middle of the
-// interval.
-func (n *narrowed) misfit(m *calibrate.Marginal, confidence float64) float64 {
+// quantile of the distribution as the fragment has it; infinite where there is none.
+func (n *narrowed) quantile(p float64) float64 {
 	low, high := n.input.Dist.Support()
 	d, err := dist.NewLognormal(n.median, n.sigma)
 	if err != nil {
@@ -145,11 +144,17 @@ func (n *narrowed) misfit(m *calibrate.Marginal, confidence float64) float64 {
 	if err != nil {
 		return math.Inf(1)
 	}
+	return cut.Quantile(p)
+}
+
+// misfit is the largest such difference at the ends and the middle of the
+// interval.
+func (n *narrowed) misfit(m *calibrate.Marginal, confidence float64) float64 {
 	tail := (1 - confidence) / 2
 	width := m.Quantile(1-tail) - m.Quantile(tail)
 	worst := 0.0
 	for _, p := range []float64{tail, 0.5, 1 - tail} {
-		worst = math.Max(worst, math.Abs(cut.Quantile(p)-m.Quantile(p))/width)
+		worst = math.Max(worst, math.Abs(n.quantile(p)-m.Quantile(p))/width)
 	}
 	return worst
 }

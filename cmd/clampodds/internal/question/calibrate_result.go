@@ -52,9 +52,10 @@ func (c *Calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedP
 	mean, sd := m.MeanStdDev()
 	p := reports.CalibratedParameter{
 		Key: m.Name, Unit: n.input.Parameter.Unit, Shown: ShownUnit(n.median, string(n.input.Quantity()), n.input.Unit),
-		Before: reports.CalibrationRange{Median: m.Prior.Quantile(0.5), Interval: reports.Interval{Low: m.Prior.Quantile(tail), High: m.Prior.UpperQuantile(tail)}},
-		After:  reports.CalibrationRange{Median: m.Quantile(0.5), Interval: reports.Interval{Low: m.Quantile(tail), High: m.Quantile(1 - tail)}},
-		Mean:   mean, StdDev: sd, LogMedian: n.median, SigmaLn: n.sigma,
+		Before:  reports.CalibrationRange{Median: m.Prior.Quantile(0.5), Interval: reports.Interval{Low: m.Prior.Quantile(tail), High: m.Prior.UpperQuantile(tail)}},
+		After:   reports.CalibrationRange{Median: m.Quantile(0.5), Interval: reports.Interval{Low: m.Quantile(tail), High: m.Quantile(1 - tail)}},
+		Entered: reports.CalibrationRange{Median: n.quantile(0.5), Interval: reports.Interval{Low: n.quantile(tail), High: n.quantile(1 - tail)}},
+		Mean:    mean, StdDev: sd, LogMedian: n.median, SigmaLn: n.sigma,
 		Left: m.ScoreStdDev(), Entry: newNarrowed(n.input, m, "").entry, // a table has no room for the source
 	}
 	const ends = 1e-3

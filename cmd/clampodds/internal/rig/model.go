@@ -163,7 +163,7 @@ func (t *Table) check(s *study.Study) error {
 		wrong = append(wrong, t.outside(&t.Set[i], s)...)
 	}
 	if of(t.Set, "altitude") != nil && s.Input("gas.pressure").Nominal != 0 {
-		wrong = append(wrong, "the study gives gas.pressure: an altitude would not be used; leave its column out with --column altitude=")
+		wrong = append(wrong, "the study gives gas.pressure, and the column altitude would not be used: leave it out with --column altitude= (the pressure stays that of the study, no column has it), or give the study gas.altitude in place of the pressure")
 	}
 	if of(t.Set, "power") != nil && !(totalPower(s) > 0) {
 		wrong = append(wrong, "the study has no power whose shares could be kept")

@@ -197,23 +197,26 @@ func (m *model) sharing() []calibrate.Variable {
 
 const torqueInput = "screw.torque"
 
-// ColumnsNotUsed warns of a table that may say which card or lot a row is of under a header that is not known.
+// ColumnsNotUsed warns of columns under headers that are not known: a condition that was read, or which card or lot a row is of, may stand there.
 const ColumnsNotUsed sim.WarningCode = "columns-not-used"
 
-// Warnings are of columns that were not read, where the rows are taken for those of one card or one lot.
+// Warnings are of columns that were not read.
 func (t *Table) Warnings() []sim.Warning {
-	if len(t.NotUsed) == 0 || t.Cards[0] != "" && t.Lots > 1 {
+	if len(t.NotUsed) == 0 {
 		return nil
 	}
-	missing := "card or lot"
-	switch {
-	case t.Cards[0] != "":
-		missing = "lot"
-	case t.Lots > 1:
-		missing = "card"
+	var missing []string
+	if t.Cards[0] == "" {
+		missing = append(missing, cardColumn)
 	}
-	return []sim.Warning{{Code: ColumnsNotUsed, Text: fmt.Sprintf("not used: %s; no column %s is known by its header, and rows of several are taken for those of one. Headers that are known: %s; --column names others, as in --column card=%s",
-		strings.Join(t.NotUsed, ", "), missing, strings.Join(known(), ", "), t.NotUsed[0])}}
+	if t.Lots == 1 {
+		missing = append(missing, lotColumn)
+	}
+	text := "not used: " + strings.Join(t.NotUsed, ", ")
+	if len(missing) > 0 {
+		text += "; no column " + strings.Join(missing, " or ") + " is known by its header, and rows of several are taken for those of one"
+	}
+	return []sim.Warning{{Code: ColumnsNotUsed, Text: fmt.Sprintf("%s. Headers that are known: %s; --column names others, as in --column card=%s", text, strings.Join(known(), ", "), t.NotUsed[0])}}
 }
 
 // Assumed says in words what the table leaves to the study.

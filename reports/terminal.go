@@ -30,7 +30,9 @@ func ColourWanted(getenv func(string) string) bool {
 // Write writes d as plain text.
 func (t Terminal) Write(w io.Writer, d Document) error {
 	p := &printer{w: w}
-	p.line(wrapText(plain(d.Title), t.Width))
+	if d.Title != "" {
+		p.line(wrapText(plain(d.Title), t.Width))
+	}
 	for _, b := range d.Blocks {
 		switch b := b.(type) {
 		case Heading:

@@ -141,7 +141,7 @@ func newAudit() *cobra.Command {
 	var d deciding
 	var a torqueAudit
 	cmd := d.question("audit STUDY", "How many screws to audit per lot, and how many outside the torque band to allow", exactly(1), func(ctx context.Context, s []*study.Study) (result, sim.Verdict, error) {
-		if err := a.Reading.Read(a.gauge, a.gaugeStudy, d.cmd.Flags().Changed("guard-factor")); err != nil {
+		if err := a.Reading.Read(a.gauge, a.gaugeStudy, d.cmd.Flags().Changed("guard-factor"), a.commas); err != nil {
 			return nil, 0, err
 		}
 		return question.AskOfRecord(ctx, d.Asking, s[0], "sides of the band", a.Ask)
@@ -155,6 +155,7 @@ func newAudit() *cobra.Command {
 type torqueAudit struct {
 	question.Audit
 	gauge, gaugeStudy string // the error of a reading as typed; a file
+	commas            bool   // in that file
 }
 
 func (a *torqueAudit) flags(cmd *cobra.Command) {
@@ -174,6 +175,7 @@ func (a *torqueAudit) flags(cmd *cobra.Command) {
 	f.BoolVar(&a.Variables, "variables", false, "plans by variables as well")
 	f.StringVar(&a.gauge, "gauge", "", "standard deviation of a reading's own error, as in 0.005N*m (default: none)")
 	flags.GaugeStudy(f, &a.gaugeStudy)
+	flags.DecimalComma(f, &a.commas)
 	f.Float64Var(&a.Reading.Factor, "guard-factor", gauge.GuardFactor, "guard band in standard deviations of that error; 1.65 accepts 5 % of the screws on the limit (with --gauge-study: as many as accept 5 % at most, the error being an estimate)")
 }
 

@@ -68,12 +68,12 @@ func unanswered(err error) error {
 	if errors.As(err, new(question.Refused)) { // one a line; its parts are named as the flags are
 		return usage(errors.New("--" + strings.ReplaceAll(err.Error(), "\n", "\n--")))
 	}
-	return usage(errors.New(flagNames.Replace(err.Error())))
+	return usage(errors.New(strings.TrimRight(flagNames.Replace(err.Error()), "\n")))
 }
 
 // flagNames turns the names of options into those of the flags.
 var flagNames = strings.NewReplacer(
-	"rare: ", "", "Options.Evaluations", "--evaluations", "Options.RelativeError", "--relative-error", "Options.Level", "confidence", "Options.Rows", "--samples")
+	"\n\nDid you mean this?\n\t", "; did you mean: ", "\n\t", " or ", "rare: ", "", "Options.Evaluations", "--evaluations", "Options.RelativeError", "--relative-error", "Options.Level", "confidence", "Options.Rows", "--samples")
 
 // report prints err, if there is something to print, and returns the exit code.
 func report(err error, stderr io.Writer) int {

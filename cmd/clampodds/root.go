@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"embed"
+	"errors"
 	"fmt"
 	"regexp"
 	"slices"
@@ -68,12 +69,21 @@ func newRoot() *cobra.Command {
 		flags.LimitProcessors(cmd.Flags())
 		return flags.SettleCommas(cmd.Flags())
 	}
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		unknown := new(pflag.NotExistError)
+		if !errors.As(err, &unknown) {
+			return err
+		}
+		var names []string
+		cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, "--"+f.Name) })
+		return fmt.Errorf("%w%s", err, study.DidYouMean("--"+unknown.GetSpecifiedName(), names))
+	})
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages | trimTrailingWhitespaces", "FlagUsages | plainFlags"))
 	root.Long = helpOf(root)
 	for _, c := range root.Commands() {
 		c.Long = helpOf(c)
 		c.Flags().VisitAll(func(f *pflag.Flag) {
-			if none := []string{"+Inf", "-Inf", "[]"}; slices.Contains(none, f.DefValue) {
+			if none := []string{"+Inf", "-Inf", "[]"}; slices.Contains(none, f.DefValue) && f.Value.Type() != "stringSlice" {
 				f.DefValue = "0" // which no help text shows
 			}
 		})

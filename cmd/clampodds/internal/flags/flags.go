@@ -145,6 +145,11 @@ func Renamed(f *pflag.FlagSet, old, now string) {
 // Workbook adds the flags for how a table is written: the sheet of a workbook and the decimal comma.
 func Workbook(f *pflag.FlagSet, sheet *string, comma *bool) {
 	f.StringVar(sheet, "sheet", "", "`NAME` of the sheet of a workbook (default: the only one with cells)")
+	DecimalComma(f, comma)
+}
+
+// DecimalComma adds the flag that says what a comma in a number of a table is.
+func DecimalComma(f *pflag.FlagSet, comma *bool) {
 	f.BoolVar(comma, decimalComma, false, "2,48 is two and 48 hundredths")
 }
 

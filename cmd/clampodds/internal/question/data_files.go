@@ -41,12 +41,12 @@ func (g Gauge) AskFile(path string) (r reports.Gauge, verdict sim.Verdict, err e
 	return r, verdict, about(path, err)
 }
 
-func gaugeStudyIn(path string) (reports.Gauge, error) {
+func gaugeStudyIn(path string, commas bool) (reports.Gauge, error) {
 	text, digest, err := readData(path)
 	if err != nil {
 		return reports.Gauge{}, err
 	}
-	r, err := GaugeStudy(path, digest, text)
+	r, err := GaugeStudy(path, digest, text, commas)
 	return r, about(path, err)
 }
 
@@ -58,7 +58,7 @@ func (f Fit) AskFile(ctx context.Context, path string, o readings.Options, gauge
 	if err != nil {
 		return r, verdict, err
 	}
-	if err := f.takeGaugeStudy(gaugeStudy, table.Unit, oneOperator); err != nil {
+	if err := f.takeGaugeStudy(gaugeStudy, table.Unit, oneOperator, o.DecimalComma); err != nil {
 		return r, verdict, err
 	}
 	r, verdict, err = f.Ask(path, digest, table)
@@ -81,7 +81,7 @@ func readTable(ctx context.Context, path string, o readings.Options) (*readings.
 	return table, hex.EncodeToString(hash.Sum(nil)), nil
 }
 
-func (f *Fit) takeGaugeStudy(path, unit string, oneOperator bool) error {
+func (f *Fit) takeGaugeStudy(path, unit string, oneOperator, commas bool) error {
 	switch {
 	case path == "" && oneOperator:
 		return refused("one-operator", "says how to use a --gauge-study, and there is none")
@@ -90,7 +90,7 @@ func (f *Fit) takeGaugeStudy(path, unit string, oneOperator bool) error {
 	case f.Gauge.SD != 0:
 		return errTwoGauges
 	}
-	g, err := gaugeStudyIn(path)
+	g, err := gaugeStudyIn(path, commas)
 	if err != nil {
 		return err
 	}
@@ -98,8 +98,8 @@ func (f *Fit) takeGaugeStudy(path, unit string, oneOperator bool) error {
 }
 
 // Read finds the error of a reading: a standard deviation as typed, or that of a gauge study in a file; none where
-// both are empty. factorAsked says that Factor was asked for.
-func (e *ReadingError) Read(sd, gaugeStudy string, factorAsked bool) error {
+// both are empty. factorAsked says that Factor was asked for, commas that the numbers of the file have a decimal comma.
+func (e *ReadingError) Read(sd, gaugeStudy string, factorAsked, commas bool) error {
 	switch {
 	case !(e.Factor >= 0 && e.Factor <= 10):
 		return refused("guard-factor", "%g: must be 0 to 10", e.Factor)
@@ -115,7 +115,7 @@ func (e *ReadingError) Read(sd, gaugeStudy string, factorAsked bool) error {
 			return refused("gauge", "%q: %w", sd, err)
 		}
 	case gaugeStudy != "":
-		g, err := gaugeStudyIn(gaugeStudy)
+		g, err := gaugeStudyIn(gaugeStudy, commas)
 		if err != nil {
 			return err
 		}

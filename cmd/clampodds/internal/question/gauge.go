@@ -71,9 +71,11 @@ func (g *Gauge) check() error {
 
 // GaugeStudy reads a study: the result of gauge as JSON, or the readings, which are then
 // judged without a tolerance.
-func GaugeStudy(data, digest string, text []byte) (r reports.Gauge, err error) {
+func GaugeStudy(data, digest string, text []byte, commas bool) (r reports.Gauge, err error) {
 	if !bytes.HasPrefix(bytes.TrimSpace(text), []byte("{")) {
-		r, _, err = NewGauge().Ask(data, digest, text)
+		g := NewGauge()
+		g.Columns.Format.DecimalComma = commas
+		r, _, err = g.Ask(data, digest, text)
 		return r, err
 	}
 	err = json.Unmarshal(text, &r)

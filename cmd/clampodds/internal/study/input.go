@@ -148,6 +148,10 @@ func (r *reader) given(e entry, p card.Parameter) (Input, bool) {
 			return in, false
 		}
 	}
+	if v, err := parseQuantity(table["nominal"], in.Quantity()); err == nil && (v.SI*in.factor < p.Low || v.SI*in.factor > p.High) { // else a limit or a tolerance about it takes the blame
+		in.Nominal, in.Unit = v.SI*in.factor, v.Unit
+		return in, r.allowed(e, &in)
+	}
 	s := shapeReader{fields: fields{r, e, "", table}, quantity: in.Quantity(), factor: in.factor}
 	d, nominal, ok := s.read([]string{"per", "knowledge", "source"})
 	in.Nominal, in.Typed, in.Unit, in.data = nominal, typedTable(table), typedUnit(table, in.Quantity()), s.data

@@ -119,14 +119,29 @@ func didYouMean(typed string, known []string) string {
 	return fmt.Sprintf("did you mean %s?", best)
 }
 
-// kindred are the known names, a few at most, of several words of which one begins as the one typed: "anodised" is a film.
-func kindred(typed string, known []string) (list []string) {
-	const letters, most = 5, 3
-	if len(typed) < letters {
-		return nil
+// DidYouMean is that hint in brackets behind a blank, for other messages.
+func DidYouMean(typed string, known []string) string {
+	if hint := didYouMean(typed, known); hint != "" {
+		return " (" + hint + ")"
 	}
+	return ""
+}
+
+// kindred are the known names, a few at most, of several words that begin as most of those typed: "hard anodised" is a hard anodic film.
+func kindred(typed string, known []string) (list []string) {
+	const least, letters, most = 4, 5, 3
+	best := 1
 	for _, k := range known {
-		if words := strings.Fields(k); len(words) > 1 && slices.ContainsFunc(words, func(w string) bool { return strings.HasPrefix(w, typed[:letters]) }) {
+		shared, words := 0, strings.Fields(k)
+		for _, t := range strings.Fields(typed) {
+			if len(t) >= least && len(words) > 1 && slices.ContainsFunc(words, func(w string) bool { return strings.HasPrefix(w, t[:min(letters, len(t))]) }) {
+				shared++
+			}
+		}
+		if shared > best {
+			best, list = shared, nil
+		}
+		if shared == best {
 			list = append(list, k)
 		}
 	}

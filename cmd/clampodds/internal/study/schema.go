@@ -93,6 +93,9 @@ func nearestKey(key string, known map[string]bool) string {
 		return "it is called " + renamedKeys[both] + strings.TrimPrefix(key, both) + " now"
 	}
 	keys := slices.Sorted(maps.Keys(known))
+	if isTable(key, known) {
+		return "it is a table, with " + strings.Join(slices.DeleteFunc(keys, func(k string) bool { return !strings.HasPrefix(k, key+".") || strings.Count(k, ".") > 1 }), ", ")
+	}
 	same := sameWord(key, keys)
 	if !strings.Contains(key, ".") && same != "" {
 		return same

@@ -144,6 +144,12 @@ func (s *sources) replaced(by []entry) *sources {
 	copied.moved = true
 	copied.entries = maps.Clone(s.entries)
 	for _, e := range by {
+		if e.key == "gas.pressure" || e.key == "gas.altitude" { // the one takes the place of the other; both in by are refused
+			delete(copied.entries, "gas.pressure")
+			delete(copied.entries, "gas.altitude")
+		}
+	}
+	for _, e := range by {
 		copied.lay(e)
 	}
 	copied.slots = slices.Clone(s.slots)

@@ -113,6 +113,10 @@ func (s Scatter) String() string {
 // everything that is wrong, or the operating system's where a file is there and cannot be read.
 func Load(file string) (*Study, error) {
 	text, err := files.Read(context.Background(), file, files.MostOfStudy)
+	if errors.Is(err, fs.ErrNotExist) {
+		beside, _ := filepath.Glob(filepath.Join(filepath.Dir(file), "*.toml")) // fails for a bad pattern only
+		return nil, fmt.Errorf("study: %w%s", err, DidYouMean(filepath.Clean(file), beside))
+	}
 	if err != nil {
 		return nil, fmt.Errorf("study: %w", err)
 	}
@@ -201,7 +205,7 @@ func (s *Study) Condition(name string) (*Study, error) {
 	if len(names) == 0 {
 		return nil, fmt.Errorf("study: there is no condition %q: the study has none", name)
 	}
-	return nil, fmt.Errorf("study: there is no condition %q; there are: %s", name, strings.Join(listed, ", "))
+	return nil, fmt.Errorf("study: there is no condition %q%s; there are: %s", name, DidYouMean(name, names), strings.Join(listed, ", "))
 }
 
 // interpret turns entries into a study. With problems the study is what could be

@@ -1,6 +1,7 @@
 package units
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"regexp"
@@ -23,7 +24,17 @@ var number = regexp.MustCompile(`^([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+))(?:[eE]([+-
 // reverse, a temperature below 0 K, or a number too large for a float64. NaN and
 // infinities are no numbers here. A want that is no unit panics.
 func Parse(text string, want Quantity) (Value, error) {
-	text = strings.TrimSpace(text)
+	v, err := parse(strings.TrimSpace(text), want)
+	if e := new(Error); errors.As(err, &e) && letterO.MatchString(strings.TrimSpace(text)) {
+		e.Hint = "is the letter O in the number meant as the digit 0?"
+	}
+	return v, err
+}
+
+// letterO is a number with a letter that looks like a digit.
+var letterO = regexp.MustCompile(`^[-+]?([0-9][0-9.,]*[oO]|[oO][.,]?[0-9])[0-9.,oO]*(\s|$)`)
+
+func parse(text string, want Quantity) (Value, error) {
 	digits, tens, rest, err := splitNumber(text, want)
 	if err != nil {
 		return Value{}, err

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"embed"
-	"errors"
 	"fmt"
 	"regexp"
 	"slices"
@@ -69,15 +68,7 @@ func newRoot() *cobra.Command {
 		flags.LimitProcessors(cmd.Flags())
 		return flags.SettleCommas(cmd.Flags())
 	}
-	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		unknown := new(pflag.NotExistError)
-		if !errors.As(err, &unknown) {
-			return err
-		}
-		var names []string
-		cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, "--"+f.Name) })
-		return fmt.Errorf("%w%s", err, study.DidYouMean("--"+unknown.GetSpecifiedName(), names))
-	})
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return flags.Nearest(cmd.Flags(), err, study.DidYouMean) })
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages | trimTrailingWhitespaces", "FlagUsages | plainFlags"))
 	root.Long = helpOf(root)
 	for _, c := range root.Commands() {

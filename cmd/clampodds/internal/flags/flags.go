@@ -172,3 +172,14 @@ func Readings(f *pflag.FlagSet, o *readings.Options) {
 func GaugeStudy(f *pflag.FlagSet, to *string) {
 	f.StringVar(to, "gauge-study", "", "the same from a gauge study: `FILE` with what gauge --format json printed, or with the readings")
 }
+
+// Nearest adds to an error that a flag is not known which one may be meant, in the words of a hint.
+func Nearest(f *pflag.FlagSet, err error, hint func(typed string, known []string) string) error {
+	unknown := new(pflag.NotExistError)
+	if !errors.As(err, &unknown) {
+		return err
+	}
+	var names []string
+	f.VisitAll(func(f *pflag.Flag) { names = append(names, "--"+f.Name) })
+	return fmt.Errorf("%w%s", err, hint("--"+unknown.GetSpecifiedName(), names))
+}

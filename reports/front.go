@@ -61,6 +61,7 @@ func (f Front) decision() *Table {
 		add("verdict", verdict)
 		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), EstimateInPlain(d.PerCard), ExactProbability(d.Target), InPlain(d.Target)))
 		add("worst condition", d.Condition)
+		add("temperature, "+cmp.Or(f.Run.Provenance.Condition, asWritten), f.temperature())
 		if f.Change == nil { // else the change's has what was before, too
 			add("caution, study's torque", strings.TrimPrefix(d.caution(), cautionMark))
 		}
@@ -88,6 +89,30 @@ func (f Front) decision() *Table {
 	p := f.Run.Provenance
 	t.Notes = []string{fmt.Sprintf("From study %s (SHA-256 %.12s…), %s, by %s %s.", p.Study, p.Digest, p.sampled(), p.Tool, p.Version) + " The last table has the terms.", strings.Join(Cautions, " ")}
 	return t
+}
+
+// temperature is how hot that gets which decides or, where it is none, the first that is limited; empty where none is.
+func (f Front) temperature() string {
+	for _, decides := range []bool{true, false} {
+		for _, q := range f.Run.Requirements {
+			at := slices.IndexFunc(f.Run.Temperatures, func(t Quantity) bool { return t.Label == q.Label })
+			if at < 0 || decides && q.Name != f.Run.Decision.Requirement {
+				continue
+			}
+			var parts []string
+			for _, p := range f.Run.Temperatures[at].Percentiles {
+				if p.Probability >= 0.99 && !math.IsInf(p.High, 0) {
+					c := estimateCells(p.Estimate, q.Shown)
+					parts = append(parts, fmt.Sprintf("%s %s %s (%s to %s)", PercentileName(p.Probability), c[0], q.Shown.Label, c[1], c[2]))
+				}
+			}
+			if len(parts) == 0 {
+				return "" // too few cards fit
+			}
+			return fmt.Sprintf("%s: %s; limit %s", q.Label, strings.Join(parts, ", "), q.Shown.Text(q.Limit))
+		}
+	}
+	return ""
 }
 
 // verdictWords are the verdict and, where it is open, what is wanting.

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"bytes"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -60,6 +61,12 @@ func TestFrontSaysWhatIsDecided(t *testing.T) {
 	assert.Equal(t, []string{"component.q1.power", "", "none given"}, left[1].(*Table).Rows[2])
 	f.Inputs.Inputs[len(f.Inputs.Inputs)-1].Source = "card drawing; nickel: two maker's sheets (judgement)"
 	assert.Equal(t, "1 invented or assumed, 1 by judgement or from memory and 1 defaults of the tool: see Basis", f.assumptions().Rows[1][3], "the drawing says which row of the table, and no more")
+	celsius := Unit{"°C", func(k float64) float64 { return k - 273.15 }}
+	f.Run.Requirements = append(f.Run.Requirements, Requirement{Name: "spot", Label: "hottest spot", Limit: 358.15, Shown: celsius})
+	f.Run.Temperatures = []Quantity{{Label: "hottest spot", Shown: celsius, Percentiles: []Percentile{
+		{0.5, Estimate{Value: 340}}, {0.99, Estimate{Value: 354.35, Interval: Interval{Low: 354.15, High: 354.55}}}, {0.999, Estimate{Value: 357, Interval: Interval{Low: 356, High: math.Inf(1)}}}}}}
+	assert.Equal(t, "hottest spot: P99 81.20 °C (81.00 to 81.40); limit 85 °C", f.temperature(), "what has no bound is left out")
+	f.Run.Requirements = f.Run.Requirements[:len(f.Run.Requirements)-1]
 	f.Run.Decision.NotAllowed = "too much"
 	assert.Equal(t, "by the targets alone, 2: 1 undecided, 1 met", f.allRequirements(), "the verdict is not met")
 	f.Run.Decision.NotAllowed = ""

@@ -127,7 +127,7 @@ func choose(si float64, q Quantity, like string) (string, compiled) {
 }
 
 // prettier prints a unit as it is set in a report.
-var prettier = strings.NewReplacer("/mK", "/(m·K)", "*", "·", "ddegC", "K", "ddegF", "Δ°F", "dK", "K", "delta degC", "K",
+var prettier = strings.NewReplacer("/mK", "/(m·K)", "Nm", "N·m", "Ncm", "N·cm", "*", "·", "ddegC", "K", "ddegF", "Δ°F", "dK", "K", "delta degC", "K",
 	"delta degF", "Δ°F", "degC", "°C", "degF", "°F", "um", "µm", "uW", "µW", "^", "", "2", "²", "3", "³")
 
 func pretty(text string) string { return prettier.Replace(text) }

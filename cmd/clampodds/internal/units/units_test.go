@@ -191,6 +191,7 @@ func TestFormat(t *testing.T) {
 	}{
 		{0.7, "N*m", "", "0.7 N·m"},
 		{0.7, "N*m", "0.70 N*m", "0.7 N·m"},
+		{0.7, "N*m", "70 cNm", "70 cN·m"},
 		{0.7, "N*m", "6 in*lbf", "6.1955 in·lbf"},
 		{0.7, "N*m", "in*lbf", "6.1955 in·lbf"},
 		{1272, "N", "6 in*lbf", "285.96 lbf"},
@@ -232,7 +233,7 @@ func TestFormat(t *testing.T) {
 
 func TestFormatReadsBack(t *testing.T) {
 	quantities := []Quantity{"1", "K", "dK", "m", "m2", "N*m", "N", "Pa", "W", "K/W", "W/K", "m2K/W", "W/mK", "W/m2K", "rad", "kg", "m/s2", "1/K"}
-	likes := []string{"", "1 in*lbf", "1 mm", "1 degF", "2 ft", "1 %", "3 delta degC", "4 mrad", "5 gn", "nonsense"}
+	likes := []string{"", "1 in*lbf", "1 Ncm", "1 mm", "1 degF", "2 ft", "1 %", "3 delta degC", "4 mrad", "5 gn", "nonsense"}
 	rapid.Check(t, func(t *rapid.T) {
 		q := rapid.SampledFrom(quantities).Draw(t, "quantity")
 		like := rapid.SampledFrom(likes).Draw(t, "like")

@@ -169,8 +169,8 @@ func (f fields) cardStudy(file string, cards map[string]*sources) (*sources, boo
 func (f fields) overlay(slot *slotSources) {
 	slot.sources = slot.replaced(nil)
 	design := designKeys(nil)
-	for key, own := range f.entries {
-		if design[key] || strings.HasPrefix(key, limitsTable+".") {
+	for _, key := range slices.Sorted(maps.Keys(f.entries)) {
+		if own := f.entries[key]; design[key] || strings.HasPrefix(key, limitsTable+".") {
 			f.loses(slot, own)
 			slot.supersede(own)
 			slot.lay(own)
@@ -194,7 +194,7 @@ func (f fields) overlay(slot *slotSources) {
 
 // loses keeps the warnings of what the chassis takes of the scatter of a card.
 func (f fields) loses(slot *slotSources, by ...entry) {
-	for _, w := range slot.lostScatter(by) {
+	for _, w := range slices.Concat(slot.lostScatter(by), slot.wider(by)) {
 		if !slices.Contains(f.dropped, w) {
 			f.dropped = append(f.dropped, w)
 		}

@@ -363,7 +363,9 @@ func TestAChassisTakesTheTorqueOfItsCards(t *testing.T) {
 	assert.Equal(t, []Code{TorqueLimitsDiffer}, codes(differ))
 	own := mustChassis(t, "torque.most = \"0.9 N*m\"\n"+slots, "a.toml", card("0.8 N*m"), "b.toml", card("0.75 N*m"))
 	assert.Equal(t, 0.9, own.Tool.Most, "the chassis' own stands in place of them")
-	assert.Empty(t, codes(own))
+	assert.Equal(t, []Code{TorqueLimitsDiffer, TorqueLimitsDiffer}, codes(own), "and says that it is wider than what either card says")
+	stricter := mustChassis(t, "torque.most = \"0.7 N*m\"\ntorque.least = \"0.65 N*m\"\n"+slots, "a.toml", card("0.8 N*m"), "b.toml", card("0.75 N*m"))
+	assert.Empty(t, codes(stricter))
 	mission := card("0.8 N*m") + "[[condition]]\nname = \"hot\"\nreplace = { \"wall.temperature\" = \"60 degC\" }\n"
 	assert.Equal(t, []Code{CardNotRead}, codes(mustChassis(t, slots, "a.toml", mission, "b.toml", still)))
 }

@@ -92,11 +92,28 @@ func (r *reader) notRead() {
 				warn(e, fmt.Sprintf("the chassis does not judge %s of the card of slot %s: repeat in the chassis' own study what is to hold there, its [[condition]] is for all slots", strings.Join(names, ", "), slot.of))
 			}
 		}
-		for _, key := range []string{"verdict.policy", "verdict.assumed", "run.confidence"} {
+		for _, key := range []string{"verdict.policy", "verdict.assumed", "run.confidence", "change.margin"} {
 			e, ok := slot.entries[key]
 			if _, own := r.entries[key]; ok && !own {
 				warn(e, fmt.Sprintf("not read of the card of slot %s: the chassis has its own; state it there if it is to hold", slot.of))
 			}
 		}
 	}
+}
+
+// wider warns of the clamp maker's limits of a chassis that allow what its card does not.
+func (slot *slotSources) wider(by []entry) (list []Warning) {
+	for _, own := range by {
+		e, ok := slot.entries[own.key]
+		if !ok || own.key != "torque.least" && own.key != "torque.most" {
+			continue
+		}
+		card, err := parseQuantity(e.value, "N*m")
+		chassis, failed := parseQuantity(own.value, "N*m")
+		if err == nil && failed == nil && card.SI != chassis.SI && (chassis.SI > card.SI) == (own.key == "torque.most") {
+			list = append(list, Warning{Code: TorqueLimitsDiffer, File: own.doc.file, Line: own.line(""), Key: own.key,
+				Message: fmt.Sprintf("the chassis allows %v, wider than %v of the card of slot %s: its own holds for all slots", own.value, e.value, slot.of)})
+		}
+	}
+	return list
 }

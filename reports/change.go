@@ -193,7 +193,7 @@ func (c Change) caution() string {
 	if c.AfterDecision != nil && c.AfterDecision.NotAllowed != "" {
 		return ""
 	}
-	return c.AfterDecision.withoutTemperature(cautionOf("after the change ", c.BelowLeast, c.AboveMost))
+	return c.AfterDecision.notOf(cautionOf("after the change ", c.BelowLeast, c.AboveMost))
 }
 
 // headline is the verdict and what it is made of.

@@ -47,8 +47,11 @@ type Decision struct {
 	Counted bool `json:"-"`
 	// Judged is the number of requirements, over all conditions, that were judged.
 	Judged int `json:"judged"`
-	// NoTemperature says that no temperature has a target.
-	NoTemperature bool `json:"no_temperature,omitempty"`
+	// NoTemperature says that no temperature has a target, NotJudged are the limits without one, in words.
+	NoTemperature bool     `json:"no_temperature,omitempty"`
+	NotJudged     []string `json:"limits_without_target,omitempty"`
+	// ShownOnly are conditions that are shown, and not judged.
+	ShownOnly []string `json:"conditions_shown_only,omitempty"`
 	// Limits are those asked for, by name, where the others were not judged.
 	Limits []string `json:"limits,omitempty"`
 	// LeftOut are the conditions of the mission, the study as written being one of them, that were not judged, by request.
@@ -110,16 +113,28 @@ func (d *Decision) verdict() *Table {
 	return t
 }
 
-// caution is what goes with a verdict: that no temperature has part in it, and that of the screws.
-func (d *Decision) caution() string { return d.withoutTemperature(d.ByMaker.caution()) }
+// caution is what goes with a verdict: what has no part in it, and that of the screws.
+func (d *Decision) caution() string { return d.notOf(d.ByMaker.caution()) }
 
-// withoutTemperature puts before the caution of the screws that no temperature has part in the verdict.
-func (d *Decision) withoutTemperature(screws string) string {
-	const says = cautionMark + "no temperature has a target, so that this says nothing of how hot a card runs."
-	if d == nil || !d.NoTemperature {
+// notOf puts before the caution of the screws what has no part in the verdict.
+func (d *Decision) notOf(screws string) string {
+	if d == nil {
 		return screws
 	}
-	return strings.TrimSpace(says + " " + strings.TrimPrefix(screws, cautionMark))
+	var parts []string
+	if d.NoTemperature {
+		parts = append(parts, "no temperature has a target, so that this says nothing of how hot a card runs.")
+	}
+	if len(d.NotJudged) > 0 {
+		parts = append(parts, fmt.Sprintf("without a target no verdict is of %s.", listOf(d.NotJudged)))
+	}
+	if len(parts) == 0 {
+		return screws
+	}
+	if screws != "" {
+		parts = append(parts, strings.TrimPrefix(screws, cautionMark))
+	}
+	return cautionMark + strings.Join(parts, " ")
 }
 
 // why is the reason of the verdict: that of the targets, or what comes before them.
@@ -138,9 +153,12 @@ func (d *Decision) ofWhich() string {
 	return ", in " + d.scope()
 }
 
-// scope is where it was judged: "every condition", or the only one.
+// scope is where it was judged: "every condition", or those that are not only shown, or the only one.
 func (d *Decision) scope() string {
-	if d == nil || len(d.LeftOut) == 0 {
+	switch {
+	case d != nil && len(d.LeftOut) == 0 && len(d.ShownOnly) > 0:
+		return "every judged condition"
+	case d == nil || len(d.LeftOut) == 0:
 		return "every condition"
 	}
 	if d.LeftOut[0] != asWritten {
@@ -192,6 +210,9 @@ func (d Decision) reason() (text string) {
 		text += neededSentence(d.Needed, d.Chance)
 	case d.Wanting == "cards":
 		text += d.leftOpen()
+	}
+	if met && len(d.ShownOnly) > 0 {
+		text += fmt.Sprintf(" Shown only, and not judged: %s.", listOf(d.ShownOnly))
 	}
 	if len(d.Assumed) > 0 {
 		text += fmt.Sprintf(" All this if %s as assumed.", are(d.Assumed))

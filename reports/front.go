@@ -60,7 +60,12 @@ func (f Front) decision() *Table {
 		}
 		add("verdict", verdict)
 		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), EstimateInPlain(d.PerCard), ExactProbability(d.Target), InPlain(d.Target)))
-		add("worst condition", d.Condition)
+		worst := "worst condition"
+		if len(d.ShownOnly) > 0 {
+			worst = "worst judged condition"
+			add("shown only, not judged", listOf(d.ShownOnly))
+		}
+		add(worst, d.Condition)
 		add("temperature, "+cmp.Or(f.Run.Provenance.Condition, asWritten), f.temperature())
 		if f.Change == nil { // else the change's has what was before, too
 			add("caution, study's torque", strings.TrimPrefix(d.caution(), cautionMark))

@@ -104,6 +104,9 @@ func (m *ByMaker) NotTooMany(most float64) {
 	if len(parts) > 0 {
 		m.NotAllowed = fmt.Sprintf("%s, where at most %s may (if each were damage, the smallest target would be missed)", strings.Join(parts, "; "), Percent(most))
 		m.Helps = "a finer tool or another torque helps: torque tells which is allowed"
+		if len(parts) > 1 {
+			m.Helps = "a finer tool helps"
+		}
 	}
 }
 

@@ -193,7 +193,7 @@ func (t Torque) caution() string {
 	if len(t.Checked) == 0 {
 		return t.screwsBeyond()
 	}
-	return t.Checked[0].Decision.withoutTemperature(t.screwsBeyond())
+	return t.Checked[0].Decision.notOf(t.screwsBeyond())
 }
 
 // screwsBeyond says how many screws the tool's scatter takes beyond what is allowed, and from which setting on it does not; empty where it

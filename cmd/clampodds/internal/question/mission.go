@@ -172,6 +172,18 @@ func onlyNamed(list []sim.Requirement, names ...string) []sim.Requirement {
 // NewDecision is the decision on a mission for the reports.
 func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports.Decision {
 	d := &reports.Decision{Verdict: m.Verdict.String(), Rule: ruleOf(s, confidence), LeftOut: leftOut(s, m), NoTemperature: !s.JudgesTemperature()}
+	for i := range s.Limits {
+		if l := &s.Limits[i]; l.WithoutTarget() {
+			d.NotJudged = append(d.NotJudged, labelOf(l))
+		}
+	}
+	if s.ConditionName == "" {
+		for _, c := range s.Conditions {
+			if c.Informative {
+				d.ShownOnly = append(d.ShownOnly, c.Name)
+			}
+		}
+	}
 	for _, records := range m.Records {
 		for _, r := range records {
 			if r.Verdict != sim.NoTarget {
@@ -193,7 +205,7 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 		d.Alike = append(d.Alike, m.Members[i].Name)
 	}
 	if l, err := Limit(s, worst.Requirement.Name); err == nil {
-		d.Label = reports.Label(l.Output) + " above " + ShownUnit(l.Max, string(l.Quantity), l.Unit).Text(l.Max)
+		d.Label = labelOf(l)
 	}
 	d.PerCard = worst.Mean
 	if worst.Unknown != nil {
@@ -209,6 +221,11 @@ func NewDecision(s *study.Study, m *decide.Mission, confidence float64) *reports
 	d.Wanting = wanting(worst.Want)
 	d.SettledBy = (*reports.Settling)(worst.SettledBy(d.Accuracy, study.FinestAccuracy))
 	return d
+}
+
+// labelOf is a limit in words.
+func labelOf(l *study.Limit) string {
+	return reports.Label(l.Output) + " above " + ShownUnit(l.Max, string(l.Quantity), l.Unit).Text(l.Max)
 }
 
 // leftOut are the conditions that count, the study as written being the first, and were not judged.

@@ -29,6 +29,9 @@ type Limit struct {
 	Line   int
 }
 
+// WithoutTarget says that somebody states a limit which no verdict is of; of any card of a chassis they follow from those of the cards.
+func (l *Limit) WithoutTarget() bool { return l.Target == 0 && !strings.HasPrefix(l.Name, AnyCard+"/") }
+
 // Format writes a value of the limit's output in the unit of the limit.
 func (l *Limit) Format(si float64) string { return units.Format(si, l.Quantity, l.Unit) }
 

@@ -34,6 +34,8 @@ const (
 	// ReadingsAveraged: what few readings leave open is averaged over in each draw by itself, and is in no bound
 	// over what is not known.
 	ReadingsAveraged Code = "readings-averaged"
+	// NoTarget: a limit that no verdict is of.
+	NoTarget Code = "no-target"
 	// NoTemperatureLimit: no temperature has a target.
 	NoTemperatureLimit Code = "no-temperature-limit"
 	// CorrelationsRepaired: the correlations contradict one another and were
@@ -241,6 +243,9 @@ func (r *reader) judgeLimitValues(s *Study) {
 	}
 	for i := range s.Limits {
 		l := &s.Limits[i]
+		if l.WithoutTarget() {
+			r.warnLimit(NoTarget, l, "without a target no verdict says whether it holds: { max = ..., target = 1e-3 } has one")
+		}
 		r.judgeTarget(l)
 		if l.Quantity != units.Temperature || l.Typed == "" {
 			continue

@@ -35,3 +35,18 @@ func TestADecisionSaysHowManyScrewsAreBeyondTheMakersLimits(t *testing.T) {
 	assert.Len(t, after.Blocks, 1)
 	assert.Equal(t, "NOT ALLOWED: "+d.NotAllowed+".", d.Words())
 }
+
+// What has no part in a verdict is told with it: limits without a target, and conditions that are only shown.
+func TestWhatIsNotJudgedIsToldWithTheVerdict(t *testing.T) {
+	d := Decision{Verdict: "met", Requirement: "spot", Label: "spot above 85 °C", Condition: "as written", NotJudged: []string{"fpga above 90 °C", "edge above 80 °C"}, ShownOnly: []string{"a mistake"}}
+	assert.Contains(t, d.Sentence(), "MET, with a caution")
+	assert.Contains(t, d.Sentence(), "Shown only, and not judged: a mistake.")
+	assert.Equal(t, "CAUTION: without a target no verdict is of fpga above 90 °C and edge above 80 °C.", d.caution())
+	assert.Equal(t, "every judged condition", d.scope())
+	d.NoTemperature = true
+	assert.Equal(t, 1, strings.Count(d.notOf("CAUTION: 5 % of the screws."), "CAUTION"), "one after the other")
+
+	both := ByMaker{BelowLeast: &ScrewsBeyond{Share: 0.2, Below: true}, AboveMost: &ScrewsBeyond{Share: 0.2}}
+	both.NotTooMany(0.01)
+	assert.NotContains(t, both.notAllowed(), "another torque")
+}

@@ -60,18 +60,18 @@ func (f Front) decision() *Table {
 		}
 		add("verdict", verdict)
 		add("number of record", fmt.Sprintf("%s: %s per %s, %s; target %s, %s", d.Label, inSentence(d.PerCard), per(d.Requirement), EstimateInPlain(d.PerCard), ExactProbability(d.Target), InPlain(d.Target)))
-		worst := "worst condition"
 		if len(d.ShownOnly) > 0 {
-			worst = "worst judged condition"
-			add("shown only, not judged", listOf(d.ShownOnly))
+			add("worst judged condition", d.Condition)
+		} else {
+			add("worst condition", d.Condition)
 		}
-		add(worst, d.Condition)
 		add("temperature, "+cmp.Or(f.Run.Provenance.Condition, asWritten), f.temperature())
 		if f.Change == nil { // else the change's has what was before, too
 			add("caution, study's torque", strings.TrimPrefix(d.caution(), cautionMark))
 		}
 		add("with what is not known", d.unknownWords())
 		add("all requirements", f.allRequirements())
+		add("shown only, not judged", listOf(d.ShownOnly))
 	}
 	if f.Torque != nil {
 		add("torque of the study", f.Torque.OfStudy()+"; the other numbers of this page are at it"+f.Torque.elsewhere())

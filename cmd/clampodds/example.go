@@ -37,7 +37,7 @@ func newExample() *cobra.Command {
 				_, err := cmd.OutOrStdout().Write(text)
 				return err
 			}
-			if err := o.write(new(files.Inputs), text); err != nil {
+			if err := new(files.Inputs).WriteText(o.name, o.force, text); err != nil {
 				return err
 			}
 			if beside := studies.Needs(text); len(beside) > 0 {
@@ -90,7 +90,7 @@ func newNew() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if err := o.write(new(files.Inputs), text); err != nil {
+			if err := new(files.Inputs).WriteText(o.name, o.force, text); err != nil {
 				return err
 			}
 			for _, w := range read.Warnings {

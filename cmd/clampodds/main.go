@@ -34,11 +34,15 @@ func keepHeap() {
 // limitMemory has the runtime give back to the system what the parts of an answer leave free. The limit is
 // moved after every collection, well above what is in use: at a fixed one garbage would be collected ever sooner.
 func limitMemory() {
-	type collected struct{ _ *byte }
 	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
 	metrics.Read(live)
-	debug.SetMemoryLimit(max(70<<20, int64(live[0].Value.Uint64()*3/2)))
-	runtime.SetFinalizer(&collected{}, func(*collected) { limitMemory() })
+	limit := max(70<<20, int64(live[0].Value.Uint64()*3/2))
+	debug.SetMemoryLimit(limit)
+	runtime.SetFinalizer(new(*byte), func(**byte) {
+		if debug.SetMemoryLimit(-1) == limit { // else a command has set its own
+			limitMemory()
+		}
+	})
 }
 
 // run is the whole program. Tests call it as main does; nothing below it exits

@@ -9,7 +9,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"clampodds/cmd/clampodds/internal/files"
 	"clampodds/cmd/clampodds/internal/flags"
 	"clampodds/cmd/clampodds/internal/question"
 	"clampodds/cmd/clampodds/internal/terminal"
@@ -78,8 +77,4 @@ func (o *output) flags(cmd *cobra.Command, what, force string) {
 
 func (o *output) forceFlag(cmd *cobra.Command, what string) {
 	cmd.Flags().BoolVar(&o.force, "force", false, what)
-}
-
-func (o *output) write(read *files.Inputs, text []byte) error {
-	return read.WriteText(o.name, o.force, text)
 }

@@ -39,8 +39,8 @@ type MissionRequirement struct {
 	Worst    string `json:"worst"`
 	Deciding string `json:"deciding,omitempty"`
 	// TimeWeighted is the probability at a moment of the mission chosen at random;
-	// null without shares.
-	TimeWeighted *Judged `json:"time_weighted"`
+	// null without shares. No target is set for it.
+	TimeWeighted *Estimate `json:"time_weighted"`
 	// Ever are cards that exceed the limit in at least one condition.
 	Ever           Estimate `json:"ever"`
 	EverPerChassis Estimate `json:"ever_per_chassis"`
@@ -105,7 +105,7 @@ func (t *missionTable) add(q MissionRequirement) {
 	}
 	if q.TimeWeighted != nil && q.Worst != "" {
 		t.weighted = true
-		row("weighted by time", "100 %", q.TimeWeighted.PerCard, target, q.TimeWeighted.Verdict)
+		row("weighted by time", "100 %", *q.TimeWeighted, "", "")
 	}
 	if q.Worst != "" || q.Ever.Value > 0 {
 		t.ever = true
@@ -175,7 +175,7 @@ func (t *missionTable) notes() (list []string) {
 		list = append(list, "shown only, or without a target: "+on+".")
 	}
 	if t.weighted {
-		list = append(list, "weighted by time: at a moment of the mission chosen at random; its interval, the weighted sum of the others', is wider than necessary.")
+		list = append(list, "weighted by time: at a moment of the mission chosen at random; its interval, the weighted sum of the others', is wider than necessary. No target is set for it.")
 	}
 	if t.ever {
 		list = append(list, "ever: cards that exceed the limit in at least one condition, so at least as many as in the worst one, "+on+". No target is set for it: the study's holds for each condition.")

@@ -74,13 +74,14 @@ func TestBriefMissionHasRowsOfOneWidth(t *testing.T) {
 // What was seen is listed condition by condition, each word of the notes with its row.
 func TestMissionTableExplainsItsRowsAlone(t *testing.T) {
 	m := missionOf(1e-3, true, 0, 3, 0)
-	weighted := Judged{PerCard: sim.Counted(1, 32768, 0.975), Verdict: "met"}
+	weighted := sim.Counted(1, 32768, 0.975)
 	m.Requirements[0].TimeWeighted = &weighted
 	table := m.Table()
 	assert.Len(t, table.Rows, 5)
 	assert.Equal(t, "hot (worst)", table.Rows[1][1])
 	assert.Equal(t, "shown only", table.Rows[2][len(table.Rows[2])-1])
 	assert.Equal(t, "50 %", table.Rows[0][2])
+	assert.Equal(t, []string{"", ""}, table.Rows[3][len(table.Rows[3])-2:], "a mean over time has no target, so no verdict")
 	notes := strings.Join(table.Notes, "\n")
 	for _, word := range []string{"shown only", "weighted by time", "ever"} {
 		assert.Contains(t, notes, word)

@@ -23,7 +23,7 @@ type missioned struct {
 		Requirements []struct {
 			Name, Worst, Verdict string
 			Conditions           []judgedJSON
-			TimeWeighted         *judgedJSON `json:"time_weighted"`
+			TimeWeighted         *estimateJSON `json:"time_weighted"`
 			Ever                 estimateJSON
 		}
 	}
@@ -81,8 +81,8 @@ func TestConditionsInClosedForm(t *testing.T) {
 		mean += *m.Members[i].Share * p
 		observed += *m.Members[i].Share * q.Conditions[i].PerCard.Value
 	}
-	q.TimeWeighted.PerCard.holds(t, mean)
-	assert.InEpsilon(t, observed, q.TimeWeighted.PerCard.Value, 1e-12)
+	q.TimeWeighted.holds(t, mean)
+	assert.InEpsilon(t, observed, q.TimeWeighted.Value, 1e-12)
 	assert.Equal(t, "worn", q.Worst)
 	q.Ever.holds(t, want[1])
 	assert.Equal(t, "met", q.Verdict)

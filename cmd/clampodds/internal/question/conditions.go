@@ -131,7 +131,7 @@ func (c *Conditions) requirement(found *sim.Result, judged *decide.Mission, l *s
 		estimates = append(estimates, e)
 	}
 	if weighted, ok := c.weighted(estimates); ok {
-		r.TimeWeighted = &reports.Judged{PerCard: weighted, Verdict: weighted.Judge(l.Target).String()}
+		r.TimeWeighted = &weighted
 	}
 	r.Ever, r.EverPerChassis = atLeast(r.Ever, estimates), atLeast(r.EverPerChassis, estimates)
 	r.Verdict = inEvery(verdicts).String()

@@ -180,13 +180,13 @@ func InPlain(p float64) string {
 // allRequirements counts the verdicts over the mission.
 func (f Front) allRequirements() string {
 	var verdicts []string
-	judged := 0 // the study as written being the first
+	judged := 0 // besides the study as written, which has no row where the conditions take all of the time
 	if m := f.Run.Mission; m != nil {
 		for _, q := range m.Requirements {
 			verdicts = append(verdicts, q.Verdict)
 		}
 		for _, c := range m.Members {
-			if !c.Informative {
+			if !c.Informative && c.Name != asWritten {
 				judged++
 			}
 		}
@@ -214,8 +214,8 @@ func (f Front) allRequirements() string {
 	if d := f.Run.Decision; d != nil && d.NotAllowed != "" {
 		text = "by the targets alone, " + text
 	}
-	if judged > 1 {
-		text += fmt.Sprintf("; judged as written and in %s, the worst of them counts", Counted(judged-1, "condition"))
+	if judged > 0 {
+		text += fmt.Sprintf("; judged as written and in %s, the worst of them counts", Counted(judged, "condition"))
 	}
 	return text
 }

@@ -72,6 +72,8 @@ func TestFrontSaysWhatIsDecided(t *testing.T) {
 	f.Run.Decision.NotAllowed = ""
 	f.Run.Mission = &Mission{Members: []MissionMember{{Name: "as written"}, {Name: "hot day"}, {Name: "aged"}, {Name: "a mistake", Informative: true}}}
 	assert.Contains(t, f.allRequirements(), "; judged as written and in 2 conditions, the worst of them counts")
+	f.Run.Mission.Members = f.Run.Mission.Members[1:]
+	assert.Contains(t, f.allRequirements(), "; judged as written and in 2 conditions, the worst of them counts", "the conditions take all of the time")
 	applies, ok := f.applicability().(*Table)
 	require.True(t, ok)
 	assert.Equal(t, [][]string{{"a local pressure beyond the yield", "55.6 %", beyondMeans["event.over_yield"]}}, applies.Rows, "what was not seen is left out")

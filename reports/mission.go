@@ -44,7 +44,7 @@ type MissionRequirement struct {
 	// Ever are cards that exceed the limit in at least one condition.
 	Ever           Estimate `json:"ever"`
 	EverPerChassis Estimate `json:"ever_per_chassis"`
-	// Verdict is met when the target is met in every condition.
+	// Verdict is met when the target is met as written and in every condition that is judged.
 	Verdict string `json:"verdict"`
 }
 

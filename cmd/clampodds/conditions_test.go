@@ -93,6 +93,25 @@ func TestConditionsInClosedForm(t *testing.T) {
 	assert.Nil(t, found.Mission)
 }
 
+// The conditions take all of the time and meet the target; the study as written, which has no row among them, does not, and that is the
+// verdict of the limit in the mission too.
+func TestStudyAsWrittenIsJudgedWhereConditionsTakeAllTheTime(t *testing.T) {
+	condition := `
+[[condition]]
+name = "cold"
+share = 1
+replace = { "slot.width" = { shape = "normal", mean = "7.9 mm", sd = "0.033333333333333 mm" } }`
+	require.Greater(t, fitCard(0), 2e-3)
+	require.Less(t, fitCard(-0.1), 1e-5)
+	got := invoke("run", fitStudy(t, 5e-4, condition), "--samples", "600", "--format", "json", "--quiet", "--no-knowledge")
+	assert.Equal(t, exitNotMet, got.code)
+	var found missioned
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &found))
+	require.Len(t, found.Mission.Members, 1)
+	assert.Equal(t, "met", found.Mission.Requirements[0].Conditions[0].Verdict)
+	assert.Equal(t, "not met", found.Mission.Requirements[0].Verdict)
+}
+
 // As written the target is met; in one condition it is not, and that decides.
 func TestAConditionThatMissesDecidesTheExitCode(t *testing.T) {
 	long(t)

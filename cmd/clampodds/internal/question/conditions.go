@@ -113,20 +113,16 @@ func (c *Conditions) requirement(found *sim.Result, judged *decide.Mission, l *s
 	if l.Target > 0 {
 		r.Target = l.Target
 	}
-	var verdicts []sim.Verdict
 	var estimates []sim.Estimate
-	worst := 0.0
+	largest := 0.0
 	for i, s := range found.Scenarios {
 		e, verdict := s.Requirements[at].Exceeded.PerRow(), s.Requirements[at].Verdict()
 		if record, ok := recordOf(judged, c.members[i].Name, at); ok && record.Verdict != sim.NoTarget {
 			e, verdict = record.Mean, record.Verdict
 		}
-		if !c.members[i].Informative {
-			verdicts = append(verdicts, verdict)
-		}
 		r.Conditions = append(r.Conditions, reports.Judged{PerCard: e, Verdict: verdict.String()})
-		if e.Value > worst {
-			worst, r.Worst = e.Value, c.members[i].Name
+		if e.Value > largest {
+			largest, r.Worst = e.Value, c.members[i].Name
 		}
 		estimates = append(estimates, e)
 	}
@@ -134,8 +130,11 @@ func (c *Conditions) requirement(found *sim.Result, judged *decide.Mission, l *s
 		r.TimeWeighted = &weighted
 	}
 	r.Ever, r.EverPerChassis = atLeast(r.Ever, estimates), atLeast(r.EverPerChassis, estimates)
-	r.Verdict = inEvery(verdicts).String()
-	if worst := judged.WorstOf(at); worst.Member >= 0 && len(judged.Alike(worst))+1 < len(judged.Members) {
+	worst := judged.WorstOf(at)
+	if r.Verdict = sim.NoTarget.String(); worst.Member < 0 {
+		return r
+	}
+	if r.Verdict = judged.At(worst).Verdict.String(); len(judged.Alike(worst))+1 < len(judged.Members) {
 		r.Deciding = judged.Members[worst.Member].Name
 	}
 	return r
@@ -148,20 +147,6 @@ func atLeast(ever sim.Estimate, conditions []sim.Estimate) sim.Estimate {
 		ever.Value, ever.Low, ever.High = max(ever.Value, e.Value), max(ever.Low, e.Low), max(ever.High, e.Value)
 	}
 	return ever
-}
-
-// inEvery is the verdict of all conditions together.
-func inEvery(verdicts []sim.Verdict) sim.Verdict {
-	together := sim.Met
-	for _, v := range verdicts {
-		switch {
-		case v == sim.NoTarget || v == sim.NotMet:
-			return v
-		case v == sim.Undecided:
-			together = v
-		}
-	}
-	return together
 }
 
 // weighted is the mean over time of a probability. The estimates come from the

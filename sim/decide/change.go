@@ -1,11 +1,9 @@
 package decide
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 
 	"clampodds/sim"
@@ -63,6 +61,8 @@ type ChangeRecord struct {
 	// open, Nothing where others have decided and it was not looked at closer.
 	Verdict sim.Verdict
 	Want    Want
+	// told says that the verdict needed no number as close as that of rows drawn to the limit.
+	told bool
 }
 
 // ErrNotAlike says that two designs are not asked the same.
@@ -107,7 +107,7 @@ func (c *Change) Judge(ctx context.Context, before, after *Mission) (*Changed, e
 		}
 		open = []Place{{worst, 0}}
 	}
-	screens := c.screensAtMargin(ctx, r, open)
+	screens := c.rowsAtMargin(ctx, r, open)
 	err := c.closer(ctx, open, func(at Place) error {
 		one := &r.Changes[at.Member]
 		return c.lookCloser(ctx, r, one, screens[one.After.Member])
@@ -115,10 +115,8 @@ func (c *Change) Judge(ctx context.Context, before, after *Mission) (*Changed, e
 	if err != nil {
 		return nil, err
 	}
-	if r.decide(c.Margin); c.Margin.Kind == TargetMet {
-		err = c.toldCloser(ctx, r)
-	}
-	return r, err
+	r.decide(c.Margin)
+	return r, c.toldCloser(ctx, r)
 }
 
 // worstScreened is the largest difference that the first look showed to be above the margin; -1 for
@@ -150,7 +148,7 @@ func (r *Changed) decide(m Margin) {
 }
 
 // worse orders changes by the verdict, and then by how far the difference goes. Of those within the margin any that was seen comes before
-// those that were not, and of what only exceeds less often the one that changes most.
+// those that were not, of those the one that exceeds more often and may go furthest, and else the one that changes most.
 func (c ChangeRecord) worse(than ChangeRecord) bool {
 	if c.Verdict != than.Verdict {
 		return severity(c.Verdict) > severity(than.Verdict)
@@ -164,7 +162,10 @@ func (c ChangeRecord) worse(than ChangeRecord) bool {
 	if seen := c.Value != 0; seen != (than.Value != 0) {
 		return seen // the bound of one where nothing was seen is that of the rows looked at
 	}
-	return cmp.Or(cmp.Compare(max(0, c.highest()), max(0, than.highest())), cmp.Compare(math.Abs(c.Value), math.Abs(than.Value))) > 0
+	if c.Value > 0 || than.Value > 0 {
+		return c.Value > 0 && (than.Value <= 0 || c.highest() > than.highest())
+	}
+	return c.Value < than.Value
 }
 
 // highest is the upper bound of a difference, with what is not known where that is kept apart.

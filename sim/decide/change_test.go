@@ -224,6 +224,55 @@ func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
 	assert.True(t, 2.8e-5 < one.High && one.High < 2e-4, "%g", one.High)
 }
 
+// elsewhere is x and what is not known, m, moved by an offset, or a function of m and another input where that is higher.
+type elsewhere struct {
+	linear
+	offset float64
+	other  func(m, v float64) float64
+}
+
+func (e elsewhere) Evaluate(x, y [][]float64) {
+	for r := range y[0] {
+		y[0][r] = max(x[0][r]+x[1][r]+e.offset, e.other(x[1][r], x[2][r]))
+	}
+}
+
+// elsewhereToo has m of a standard deviation of 0.5.
+func elsewhereToo(t testing.TB, limit, offset float64, other func(m, v float64) float64) sim.Scenario {
+	s := partlyKnown(t, 0.5, limit, 0)
+	standard, err := dist.NewNormal(0, 1)
+	require.NoError(t, err)
+	s.Inputs, err = sim.NewInputs(append(slices.Clone(s.Inputs.Variables()), sim.Variable{Name: "v", Input: "v", Level: sim.Card, Dist: standard}), nil, 1)
+	require.NoError(t, err)
+	s.Model = elsewhere{linear{names: []string{"y"}}, offset, other}
+	return s
+}
+
+func nowhere(_, _ float64) float64 { return math.Inf(-1) }
+
+// A change for the better in every card is safe whatever is not known, by plain rows of which none exceeds after it only, and so is one
+// of which a card in 100 000 does; a difference of which cards would settle more is looked at closer.
+func TestChangeForTheBetterIsSafe(t *testing.T) {
+	before := elsewhereToo(t, 2.6, 0, nowhere) // Φ(-2.6/√1.25) = 1.0 %
+	for offset, other := range map[float64]func(m, v float64) float64{
+		-0.5: nowhere,
+		-0.6: func(_, v float64) float64 { return v - 1.665 }, // Φ(-4.265) = 1.0e-5
+	} {
+		for seed := range uint64(3) {
+			c := by(Margin{Kind: Absolute, Value: 5e-4}, 40+seed)
+			r := changed(t, c, only(before), only(elsewhereToo(t, 2.6, offset, other)))
+			one := r.Changes[0]
+			assert.Equal(t, sim.Met, one.Verdict, "offset %g, seed %d", offset, seed)
+			assert.Nil(t, one.Unknown, "not looked at by what is not known")
+			want := dist.NormalSurvival((2.6-offset)/math.Sqrt(1.25)) - dist.NormalSurvival(2.6/math.Sqrt(1.25))
+			assert.True(t, one.Low < want+1e-5 && want < one.High, "%v, %g; either end misses in 2.5 %% of seeds", one.Interval, want)
+		}
+	}
+	newly := func(_, v float64) float64 { return v - 0.94 } // Φ(-3.54) = 2.0e-4
+	one := changed(t, by(Margin{Kind: Absolute, Value: 5e-4}, 40), only(before), only(elsewhereToo(t, 2.6, -0.5, newly))).Changes[0]
+	assert.NotNil(t, one.Unknown, "up to nine times as much whatever is not known: it is kept apart")
+}
+
 // Where the design after the change alone tells of what is not known, what would decide there decides the difference: here knowledge,
 // since with 95 % confidence 1.8e-4 exceed after it, more than the margin, and 4.4e-5 on average.
 func TestWhatLeavesOpenWhatExceedsAfterAChangeSaysWhatDecides(t *testing.T) {

@@ -7,22 +7,27 @@ import (
 	"sync"
 
 	"clampodds/sim"
+	"clampodds/sim/interval"
 	"clampodds/sim/strata"
 )
 
 // lookCloser is the second look: with what is not known kept apart, and where that leaves the mean
 // open, on rows drawn to the limit for both designs.
-func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, screen func() (*strata.Screen, error)) error {
+func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, screens plainRows) error {
 	before, after := r.Before.At(one.Before), r.After.At(one.After)
 	designs, lead := c.designs(r, one)
 	unknown, bounded, first := c.knowledgeCounts(designs[1]), c.bounded(r, *one), one.Verdict
 	rare := c.Margin.size(before.Mean) < leastByStrata
-	within := func() (bool, error) { return c.withinAfter(ctx, one, designs[1], screen) }
+	within := func() (bool, error) { return c.withinAfter(ctx, one, designs[1], screens.after) }
 	if bounded {
 		if shown, err := within(); shown || err != nil {
 			return stopped(ctx, err)
 		}
 		within = nil // tried
+	} else if first == sim.Undecided && unknown && !rare {
+		if shown, err := c.hardlyNew(ctx, r, one, designs, screens); shown || err != nil {
+			return stopped(ctx, err)
+		}
 	}
 	if first == sim.Undecided && unknown && !rare {
 		err := c.keepApart(ctx, one, designs, lead)
@@ -70,9 +75,10 @@ func (c *Change) designs(r *Changed, one *ChangeRecord) (both [2]sim.Scenario, l
 	return [2]sim.Scenario{c.atMargin(r.Before.Members[one.Before.Member].Scenario), c.atMargin(r.After.Members[one.After.Member].Scenario)}, lead
 }
 
-// toldCloser gives the difference that is told where the targets alone are asked for the number that it has with a margin.
+// toldCloser gives the difference that is told the number of rows drawn to the limit, where its verdict did without, or the targets
+// alone are asked for.
 func (c *Change) toldCloser(ctx context.Context, r *Changed) error {
-	if r.Deciding < 0 || r.Changes[r.Deciding].Untouched {
+	if r.Deciding < 0 || r.Changes[r.Deciding].Untouched || c.Margin.Kind != TargetMet && !r.Changes[r.Deciding].told {
 		return nil
 	}
 	one := &r.Changes[r.Deciding]
@@ -212,21 +218,82 @@ func judgeUnknown(upper sim.Estimate, amount float64) (sim.Verdict, Want) {
 	return sim.Undecided, Cards
 }
 
-// screensAtMargin draw, each when it is first asked for, the design after the change with the margin in the place of its
-// targets, by member.
-func (c *Change) screensAtMargin(ctx context.Context, r *Changed, open []Place) map[int]func() (*strata.Screen, error) {
-	screens := map[int]func() (*strata.Screen, error){}
+// plainRows draw, each when it is first asked for, the screens of both designs in one condition, with the margin in the place of
+// their targets.
+type plainRows struct {
+	before, after func() (*strata.Screen, error)
+}
+
+// rowsAtMargin has those of each member after the change.
+func (c *Change) rowsAtMargin(ctx context.Context, r *Changed, open []Place) map[int]plainRows {
+	rows := map[int]plainRows{}
 	for _, at := range open {
-		member := r.Changes[at.Member].After.Member
-		screens[member] = sync.OnceValues(func() (*strata.Screen, error) {
-			drawn, err := c.screen(ctx, []sim.Scenario{c.atMargin(r.After.Members[member].Scenario)})
-			if err != nil {
-				return nil, err
-			}
-			return drawn[0], nil
-		})
+		one := r.Changes[at.Member]
+		designs, _ := c.designs(r, &one)
+		drawn := func(design sim.Scenario, forget func(k int) bool) func() (*strata.Screen, error) {
+			return sync.OnceValues(func() (*strata.Screen, error) {
+				screens, err := c.screen(ctx, []sim.Scenario{design})
+				if err != nil {
+					return nil, err
+				}
+				for k := range design.Requirements {
+					if forget(k) {
+						screens[0].Forget(k)
+					}
+				}
+				return screens[0], nil
+			})
+		}
+		rows[one.After.Member] = plainRows{
+			before: drawn(designs[0], func(k int) bool {
+				return !slices.ContainsFunc(open, func(p Place) bool { return r.Changes[p.Member].Before == Place{one.Before.Member, k} })
+			}),
+			after: drawn(designs[1], func(int) bool { return false }), // a record on it reads all
+		}
 	}
-	return screens
+	return rows
+}
+
+// hardlyNew shows a difference to be within the margin, whatever is not known, by what exceeds after the change only: where the screens
+// show next to none of it, as many plain rows as it takes if none of them does, and else twice as many. That settles what is
+// better in nearly every card.
+func (c *Change) hardlyNew(ctx context.Context, r *Changed, one *ChangeRecord, designs [2]sim.Scenario, screens plainRows) (bool, error) {
+	_, amount := c.Margin.parts()
+	most := func(seen interval.PairedRatio) sim.Estimate {
+		return c.atMost(sim.Counted(int64(seen.OnlyNew), int64(seen.Total), c.oneSided()), amount, designs[:]...)
+	}
+	k := [2]int{one.Before.Requirement, one.After.Requirement}
+	rows := c.rowsOf(designs[1], designs[1].Requirements[k[1]])
+	none := interval.PairedRatio{Paired: interval.Paired{Total: float64(rows)}}
+	if most(c.seenOnScreens(r, one)).Value > amount/2 || most(none).High > amount {
+		return false, nil
+	}
+	before, err := screens.before()
+	if err != nil {
+		return false, err
+	}
+	after, err := screens.after()
+	if err != nil {
+		return false, err
+	}
+	seen := pairedRows(before.First(rows).Exceeds(k[0]), after.First(rows).Exceeds(k[1]))
+	if most(seen).High > amount {
+		twice := []int64{2 * rows, 2 * rows}
+		for d, design := range designs {
+			designs[d] = design.Only(design.Requirements[k[d]].Output)
+			designs[d].Requirements = design.Requirements[k[d] : k[d]+1]
+		}
+		both, err := strata.NewScreens(ctx, designs[:], twice, c.Run.Seed, c.Run.Workers)
+		if err != nil {
+			return false, err
+		}
+		if seen = pairedRows(both[0].Exceeds(0), both[1].Exceeds(0)); most(seen).High > amount {
+			return false, nil
+		}
+	}
+	c.counted(r, one, seen)
+	one.Verdict, one.Want, one.told = sim.Met, Nothing, true
+	return true, nil
 }
 
 // littleBefore is the probability before the change, over the margin, below which that after it bounds the difference

@@ -65,7 +65,11 @@ func (c *Change) together(r *Changed) float64 {
 
 // seenOnScreens is how the rows of both screens, which are the same draws, exceed.
 func (c *Change) seenOnScreens(r *Changed, one *ChangeRecord) interval.PairedRatio {
-	before, after := r.Before.exceeds[one.Before.Member][one.Before.Requirement], r.After.exceeds[one.After.Member][one.After.Requirement]
+	return pairedRows(r.Before.exceeds[one.Before.Member][one.Before.Requirement], r.After.exceeds[one.After.Member][one.After.Requirement])
+}
+
+// pairedRows counts rows of the same draws.
+func pairedRows(before, after []bool) interval.PairedRatio {
 	rows := min(len(before), len(after))
 	seen := interval.PairedRatio{Paired: interval.Paired{Total: float64(rows)}}
 	for i := range rows {
@@ -84,10 +88,7 @@ func (c *Change) seenOnScreens(r *Changed, one *ChangeRecord) interval.PairedRat
 // screened is the first look, at the rows of both screens.
 func (c *Change) screened(r *Changed, one *ChangeRecord) {
 	seen := c.seenOnScreens(r, one)
-	rows := int64(seen.Total)
-	one.Difference = Difference{Value: seen.Difference(), Level: c.oneSided(), Rows: rows,
-		Interval: sim.Interval{Low: seen.ScoreLower(c.oneSided()), High: seen.ScoreUpper(c.oneSided())}}
-	one.LowTogether = seen.ScoreLower(c.together(r))
+	c.counted(r, one, seen)
 	if c.Margin.Kind == TargetMet {
 		return
 	}
@@ -99,10 +100,17 @@ func (c *Change) screened(r *Changed, one *ChangeRecord) {
 	case c.Margin.judgeCounts(seen, c.oneSided()) == sim.Met && !c.knowledgeCounts(designs[1]),
 		// What is not known cannot raise it by more than the rows that exceed after the change only, or
 		// than all that exceed after it.
-		c.atMost(sim.Counted(int64(seen.OnlyNew), rows, c.oneSided()), amount, designs[:]...).High <= amount,
+		c.atMost(sim.Counted(int64(seen.OnlyNew), one.Rows, c.oneSided()), amount, designs[:]...).High <= amount,
 		c.atMost(r.After.At(one.After).Mean, amount, designs[1]).High <= amount:
 		one.Verdict = sim.Met
 	default:
 		one.Verdict, one.Want = sim.Undecided, Cards
 	}
+}
+
+// counted has the difference of plain rows.
+func (c *Change) counted(r *Changed, one *ChangeRecord, seen interval.PairedRatio) {
+	one.Difference = Difference{Value: seen.Difference(), Level: c.oneSided(), Rows: int64(seen.Total),
+		Interval: sim.Interval{Low: seen.ScoreLower(c.oneSided()), High: seen.ScoreUpper(c.oneSided())}}
+	one.LowTogether = seen.ScoreLower(c.together(r))
 }

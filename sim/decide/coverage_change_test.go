@@ -133,6 +133,35 @@ func TestCoverageOfWhatExceedsAfterAChangeOnly(t *testing.T) {
 	}
 }
 
+// The same where much exceeds before the change, and what exceeds after it only is elsewhere, as rare as the margin allows: of the screens
+// hardly a row shows it.
+func TestCoverageOfWhatIsHardlyNew(t *testing.T) {
+	const repetitions = 60
+	for _, c := range []struct {
+		name  string
+		depth float64
+		by    func(m float64) float64
+	}{
+		{"little is not known", 3.3, func(m float64) float64 { return 0.1 * m }},
+		{"much is not known", 5, func(m float64) float64 { return 2 * m }},
+		{"bends", 4.5, func(m float64) float64 { return 2 * max(0, m) * max(0, m) }},
+	} {
+		m := 0.5 * dist.NormalQuantile(0.95)
+		at := dist.NormalSurvival(c.depth-c.by(m)) * dist.NormalCDF(2.6-m) // nothing exceeds before it only
+		safe := 0.
+		for seed := range uint64(repetitions) {
+			one := by(Margin{Absolute, 0.98 * at}, 7000+seed)
+			one.Accuracy = 0.5 // few cards
+			after := elsewhereToo(t, 2.6, 0, func(m, v float64) float64 { return v + c.by(m) + 2.6 - c.depth })
+			if changed(t, one, only(elsewhereToo(t, 2.6, 0, nowhere)), only(after)).Safe == sim.Met {
+				safe++
+			}
+		}
+		t.Logf("%s, margin %.3g: safe %v of %v", c.name, 0.98*at, safe, repetitions)
+		assert.LessOrEqual(t, safe, 0.05*repetitions+3*math.Sqrt(0.05*0.95*repetitions), "%s: three standard errors, a false alarm in 700 were the rate 5 %% itself", c.name)
+	}
+}
+
 // Of four designs that exceed equally often, though not in the same cards, none is placed behind another in 95 % of seeds.
 func TestCoverageRankingOfEqualDesigns(t *testing.T) {
 	const repetitions = 60

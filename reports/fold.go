@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -40,10 +41,45 @@ func fold(t *Table, width int) []*Table {
 	if len(parts) == 0 { // one column
 		parts = []*Table{t}
 	}
+	parts = slices.DeleteFunc(parts, func(part *Table) bool { return len(part.Rows) == 0 })
 	for i, part := range parts {
 		parts[i] = wrapCells(part, shrink(part, columnWidths(part), width))
 	}
 	return parts
+}
+
+// asBelow stands where a note has the text.
+const asBelow = "as below"
+
+// saidOnce is the table with a note in place of a long text that stands in most rows of a column: in a table that is too wide it would
+// run over many lines in each.
+func (t *Table) saidOnce() *Table {
+	const fewest, long = 3, 24
+	out := *t
+	out.Rows, out.Notes = nil, nil
+	for _, row := range t.Rows {
+		out.Rows = append(out.Rows, slices.Clone(row))
+	}
+	for i, c := range t.Columns {
+		rows := map[string]int{}
+		often := ""
+		for _, row := range t.Rows {
+			if rows[row[i]]++; rows[row[i]] > rows[often] {
+				often = row[i]
+			}
+		}
+		if i == 0 || c.Number || len(often) <= long || rows[often] < max(fewest, (len(t.Rows)+1)/2) {
+			continue
+		}
+		for _, row := range out.Rows {
+			if row[i] == often {
+				row[i] = asBelow
+			}
+		}
+		out.note(fmt.Sprintf("%s, unless it says otherwise: %s.", c.Head, often))
+	}
+	out.note(t.Notes...)
+	return &out
 }
 
 // verdictFirst is the table with the column of its verdicts behind the first.
@@ -95,7 +131,9 @@ func (t *Table) only(first, next int) *Table {
 	pick := func(cells []string) []string { return append([]string{cells[0]}, cells[first:next]...) }
 	part := &Table{Columns: append([]Column{t.Columns[0]}, t.Columns[first:next]...)}
 	for _, row := range t.Rows {
-		if picked := pick(row); strings.Join(picked, "") != "" {
+		picked := pick(row)
+		said := slices.ContainsFunc(picked[1:], func(cell string) bool { return cell != asBelow })
+		if said && strings.Join(picked, "") != "" {
 			part.Rows = append(part.Rows, picked)
 		}
 	}

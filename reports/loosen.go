@@ -311,7 +311,10 @@ func (r Loosen) means() *Table {
 // way says which way the mean may go at an end, or has to. Where both ends lie on one side of the mean it has to go to the nearer.
 func (t Tolerance) way(end int, verdict string) string {
 	may := "has to "
-	if verdict == "met" {
+	switch {
+	case t.Ends[end].OnAverage != nil && t.Ends[end].MetTo.At == nil: // the rule asks for what is not there; it may on average
+		may = ""
+	case verdict == "met":
 		may = "may "
 	}
 	for i, e := range t.Ends {

@@ -64,6 +64,9 @@ func (t Terminal) table(p *printer, b *Table) {
 	}
 	parts := []*Table{b}
 	if t.Width > 0 {
+		if tableWidth(columnWidths(b)) > t.Width {
+			b = b.saidOnce()
+		}
 		parts = fold(b, t.Width)
 	}
 	for i, part := range parts {

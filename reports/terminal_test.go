@@ -93,6 +93,27 @@ func TestIntervalsGoBelowBeforeColumnsGoElsewhere(t *testing.T) {
 	}, parts[0].Rows)
 }
 
+// In a table that is too wide a long text that stands in most rows is a note; a wide terminal and a short text leave the table as it is.
+func TestOneTextInMostRowsIsANote(t *testing.T) {
+	table := newTable("", "", texts("tolerance", "loosen", "beyond it"))
+	for _, name := range []string{"slot.width", "clamp.height", "screw.torque, limits alone, and what is long"} {
+		table.AddRow(name, "undecided", "spot, re-used screw: undecided (knowledge)")
+	}
+	table.note("loosen: may it be.")
+	var narrow, wide strings.Builder
+	d := Document{Blocks: []Block{table}}
+	require.NoError(t, Terminal{Width: 80}.Write(&narrow, d))
+	require.NoError(t, Terminal{Width: 120}.Write(&wide, d))
+	assert.Equal(t, 1, strings.Count(narrow.String(), "(knowledge)"))
+	assert.Contains(t, narrow.String(), "\nbeyond it, unless it says otherwise: spot, re-used screw: undecided (knowledge).\nloosen: may it be.\n")
+	assert.Equal(t, 3, strings.Count(wide.String(), "(knowledge)"))
+	assert.Equal(t, table.Rows[1][2], table.Rows[0][2], "the table of other forms is the same")
+	table.Rows[2][2] = "another one that is as long as the others are"
+	narrow.Reset()
+	require.NoError(t, Terminal{Width: 80}.Write(&narrow, d))
+	assert.NotContains(t, narrow.String(), "below")
+}
+
 func TestFoldKeepsNumbersWholeAndTextsComplete(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		table := &Table{Columns: []Column{{Head: "name"}}}

@@ -184,6 +184,8 @@ func afterTheAnswer(blocks, figures []reports.Block) []reports.Block {
 	})
 	if i < 0 {
 		i = len(blocks)
+	} else if _, ok := blocks[i].(reports.Code); ok {
+		i-- // the sentence says what the line is
 	}
 	return slices.Insert(blocks, i, figures...)
 }

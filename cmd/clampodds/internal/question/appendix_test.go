@@ -106,3 +106,10 @@ func TestTorqueWindowShowsTheBoundThatDecides(t *testing.T) {
 	assert.InDeltaSlice(t, []float64{0.7, 0.9}, drawn.Bounds[0].X, 1e-9, "not outside, and none on top of another")
 	assert.Len(t, drawn.Targets, 1)
 }
+
+// A figure does not come between a line to be copied and the sentence that says what it is.
+func TestFiguresStandBeforeWhatIsToBeCopied(t *testing.T) {
+	answer, copied, line, figure := reports.Paragraph("YES"), reports.Paragraph("To copy to the drawing:"), reports.Code("TIGHTEN"), &reports.Figure{}
+	assert.Equal(t, []reports.Block{answer, figure, copied, line}, afterTheAnswer([]reports.Block{answer, copied, line}, []reports.Block{figure}))
+	assert.Equal(t, []reports.Block{answer, figure}, afterTheAnswer([]reports.Block{answer}, []reports.Block{figure}))
+}

@@ -52,7 +52,7 @@ func (c *Comparison) Ask(ctx context.Context) (r reports.Compare, best sim.Verdi
 		}
 		c.Missions = append(c.Missions, mission)
 	}
-	asked := c.Studies[0].ConditionName
+	judged, asked := c.Studies, c.Studies[0].ConditionName
 	if err = c.move(c.deciding()); err != nil {
 		return r, 0, err
 	}
@@ -62,7 +62,7 @@ func (c *Comparison) Ask(ctx context.Context) (r reports.Compare, best sim.Verdi
 	r.Condition, r.Provenance.Condition = c.Condition, asked
 	for i, mission := range c.Missions {
 		results := &r.Designs[i].Results
-		results.Decision, _ = decided(c.Studies[i], mission, c.Run.Confidence)
+		results.Decision, _ = decided(judged[i], mission, c.Run.Confidence)
 		for _, record := range mission.Records[mission.MemberNamed(c.Condition)] {
 			at := slices.IndexFunc(results.Requirements, func(q reports.Requirement) bool { return q.Name == record.Requirement.Name })
 			if at >= 0 && record.Verdict != sim.NoTarget {

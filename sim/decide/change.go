@@ -107,10 +107,10 @@ func (c *Change) Judge(ctx context.Context, before, after *Mission) (*Changed, e
 		}
 		open = []Place{{worst, 0}}
 	}
-	screens := c.rowsAtMargin(ctx, r, open)
+	plain := c.rowsAtMargin(ctx, r, open)
 	err := c.closer(ctx, open, func(at Place) error {
 		one := &r.Changes[at.Member]
-		return c.lookCloser(ctx, r, one, screens[one.After.Member])
+		return c.lookCloser(ctx, r, one, plain[one.After.Member])
 	})
 	if err != nil {
 		return nil, err

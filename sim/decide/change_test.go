@@ -181,6 +181,14 @@ func TestChangeOfWhatIsRare(t *testing.T) {
 	}
 }
 
+// plainRowsOf are those of a design after a change.
+func (c *Change) plainRowsOf(after sim.Scenario) *plainRows {
+	return &plainRows{designs: [2]sim.Scenario{1: after}, at: map[int]int{0: 0}, after: func() (*strata.Screen, error) {
+		screens, err := c.screen(background, []sim.Scenario{after})
+		return screens[0], err
+	}}
+}
+
 // A difference that cannot be kept apart is within the margin where the bound after the change is, not where that is
 // above it; where the design after it shows that, its mean bounds the difference too.
 func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
@@ -213,10 +221,7 @@ func TestWhatExceedsAfterAChangeBoundsIt(t *testing.T) {
 
 	after := partlyKnown(t, 0.5, 4.5, 5e-4) // 3e-5 on average
 	one = ChangeRecord{Difference: Difference{Interval: sim.Interval{High: 1}}, Unknown: &strata.UnknownChange{}}
-	shown, err := c.withinAfter(background, &one, after, func() (*strata.Screen, error) {
-		screens, err := c.screen(background, []sim.Scenario{after})
-		return screens[0], err
-	})
+	shown, err := c.withinAfter(background, &one, c.plainRowsOf(after))
 	require.NoError(t, err)
 	assert.True(t, shown)
 	assert.Equal(t, sim.Met, one.Verdict)
@@ -280,10 +285,7 @@ func TestWhatLeavesOpenWhatExceedsAfterAChangeSaysWhatDecides(t *testing.T) {
 	after := partlyKnown(t, 0.5, 4.386, 1e-4) // Φ(-4.386/√1.25) = 4.4e-5; Φ(-4.386 + 0.5 · 1.645) = 1.8e-4
 	one := ChangeRecord{Verdict: sim.Met}
 	require.NoError(t, c.judgeApart(&one, anything, Record{Bound: sim.Estimate{Interval: sim.Interval{High: 1}}}, func() (bool, error) {
-		return c.withinAfter(background, &one, after, func() (*strata.Screen, error) {
-			screens, err := c.screen(background, []sim.Scenario{after})
-			return screens[0], err
-		})
+		return c.withinAfter(background, &one, c.plainRowsOf(after))
 	}))
 	require.NotNil(t, one.AtMargin)
 	assert.Equal(t, []any{sim.Undecided, Knowledge}, []any{one.Verdict, one.Want})

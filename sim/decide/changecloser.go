@@ -13,19 +13,19 @@ import (
 
 // lookCloser is the second look: with what is not known kept apart, and where that leaves the mean
 // open, on rows drawn to the limit for both designs.
-func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, screens plainRows) error {
+func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, plain *plainRows) error {
 	before, after := r.Before.At(one.Before), r.After.At(one.After)
 	designs, lead := c.designs(r, one)
 	unknown, bounded, first := c.knowledgeCounts(designs[1]), c.bounded(r, *one), one.Verdict
 	rare := c.Margin.size(before.Mean) < leastByStrata
-	within := func() (bool, error) { return c.withinAfter(ctx, one, designs[1], screens.after) }
+	within := func() (bool, error) { return c.withinAfter(ctx, one, plain) }
 	if bounded {
 		if shown, err := within(); shown || err != nil {
 			return stopped(ctx, err)
 		}
 		within = nil // tried
 	} else if first == sim.Undecided && unknown && !rare {
-		if shown, err := c.hardlyNew(ctx, r, one, designs, screens); shown || err != nil {
+		if shown, err := c.hardlyNew(ctx, r, one, plain); shown || err != nil {
 			return stopped(ctx, err)
 		}
 	}
@@ -218,72 +218,75 @@ func judgeUnknown(upper sim.Estimate, amount float64) (sim.Verdict, Want) {
 	return sim.Undecided, Cards
 }
 
-// plainRows draw, each when it is first asked for, the screens of both designs in one condition, with the margin in the place of
-// their targets.
+// plainRows are the screens of both designs in one condition, of the requirements that are open there with the margin in the place of
+// their targets; each is drawn when it is first asked for.
 type plainRows struct {
+	designs       [2]sim.Scenario
+	at            map[int]int // by requirement of the design after: where it is among these
 	before, after func() (*strata.Screen, error)
 }
 
 // rowsAtMargin has those of each member after the change.
-func (c *Change) rowsAtMargin(ctx context.Context, r *Changed, open []Place) map[int]plainRows {
-	rows := map[int]plainRows{}
+func (c *Change) rowsAtMargin(ctx context.Context, r *Changed, open []Place) map[int]*plainRows {
+	members := map[int]*plainRows{}
 	for _, at := range open {
-		one := r.Changes[at.Member]
-		designs, _ := c.designs(r, &one)
-		drawn := func(design sim.Scenario, forget func(k int) bool) func() (*strata.Screen, error) {
-			return sync.OnceValues(func() (*strata.Screen, error) {
-				screens, err := c.screen(ctx, []sim.Scenario{design})
-				if err != nil {
-					return nil, err
-				}
-				for k := range design.Requirements {
-					if forget(k) {
-						screens[0].Forget(k)
+		one := &r.Changes[at.Member]
+		p := members[one.After.Member]
+		both, _ := c.designs(r, one)
+		if p == nil {
+			p = &plainRows{designs: both, at: map[int]int{}}
+			p.designs[0].Requirements, p.designs[1].Requirements = nil, nil
+			drawn := func(d int) func() (*strata.Screen, error) {
+				return sync.OnceValues(func() (*strata.Screen, error) {
+					screens, err := c.screen(ctx, p.designs[d:d+1])
+					if err != nil {
+						return nil, err
 					}
-				}
-				return screens[0], nil
-			})
+					return screens[0], nil
+				})
+			}
+			p.before, p.after, members[one.After.Member] = drawn(0), drawn(1), p
 		}
-		rows[one.After.Member] = plainRows{
-			before: drawn(designs[0], func(k int) bool {
-				return !slices.ContainsFunc(open, func(p Place) bool { return r.Changes[p.Member].Before == Place{one.Before.Member, k} })
-			}),
-			after: drawn(designs[1], func(int) bool { return false }), // a record on it reads all
+		p.at[one.After.Requirement] = len(p.at)
+		for d, k := range []int{one.Before.Requirement, one.After.Requirement} {
+			p.designs[d].Requirements = append(p.designs[d].Requirements, both[d].Requirements[k])
 		}
 	}
-	return rows
+	return members
 }
 
 // hardlyNew shows a difference to be within the margin, whatever is not known, by what exceeds after the change only: where the screens
 // show next to none of it, as many plain rows as it takes if none of them does, and else twice as many. That settles what is
 // better in nearly every card.
-func (c *Change) hardlyNew(ctx context.Context, r *Changed, one *ChangeRecord, designs [2]sim.Scenario, screens plainRows) (bool, error) {
+func (c *Change) hardlyNew(ctx context.Context, r *Changed, one *ChangeRecord, plain *plainRows) (bool, error) {
 	_, amount := c.Margin.parts()
 	most := func(seen interval.PairedRatio) sim.Estimate {
-		return c.atMost(sim.Counted(int64(seen.OnlyNew), int64(seen.Total), c.oneSided()), amount, designs[:]...)
+		return c.atMost(sim.Counted(int64(seen.OnlyNew), int64(seen.Total), c.oneSided()), amount, plain.designs[:]...)
 	}
-	k := [2]int{one.Before.Requirement, one.After.Requirement}
-	rows := c.rowsOf(designs[1], designs[1].Requirements[k[1]])
+	k := plain.at[one.After.Requirement]
+	rows := c.rowsOf(plain.designs[1], plain.designs[1].Requirements[k])
 	none := interval.PairedRatio{Paired: interval.Paired{Total: float64(rows)}}
 	if most(c.seenOnScreens(r, one)).Value > amount/2 || most(none).High > amount {
 		return false, nil
 	}
-	before, err := screens.before()
+	before, err := plain.before()
 	if err != nil {
 		return false, err
 	}
-	after, err := screens.after()
+	after, err := plain.after()
 	if err != nil {
 		return false, err
 	}
-	seen := pairedRows(before.First(rows).Exceeds(k[0]), after.First(rows).Exceeds(k[1]))
+	seen := pairedRows(before.First(rows).Exceeds(k), after.First(rows).Exceeds(k))
 	if most(seen).High > amount {
-		twice := []int64{2 * rows, 2 * rows}
-		for d, design := range designs {
-			designs[d] = design.Only(design.Requirements[k[d]].Output)
-			designs[d].Requirements = design.Requirements[k[d] : k[d]+1]
+		var only []sim.Scenario
+		for _, design := range plain.designs {
+			q := design.Requirements[k]
+			design = design.Only(q.Output)
+			design.Requirements = []sim.Requirement{q}
+			only = append(only, design)
 		}
-		both, err := strata.NewScreens(ctx, designs[:], twice, c.Run.Seed, c.Run.Workers)
+		both, err := strata.NewScreens(ctx, only, []int64{2 * rows, 2 * rows}, c.Run.Seed, c.Run.Workers)
 		if err != nil {
 			return false, err
 		}
@@ -320,12 +323,12 @@ func (c *Change) atMargin(scenario sim.Scenario) sim.Scenario {
 
 // withinAfter shows a difference to be within the margin, whatever is not known, by the design after the change,
 // judged with the margin in the place of its target: the difference cannot exceed the probability there.
-func (c *Change) withinAfter(ctx context.Context, one *ChangeRecord, after sim.Scenario, screen func() (*strata.Screen, error)) (bool, error) {
-	drawn, err := screen()
+func (c *Change) withinAfter(ctx context.Context, one *ChangeRecord, plain *plainRows) (bool, error) {
+	drawn, err := plain.after()
 	if err != nil {
 		return false, err
 	}
-	found, err := c.recordOn(ctx, after, one.After.Requirement, drawn)
+	found, err := c.recordOn(ctx, plain.designs[1], plain.at[one.After.Requirement], drawn)
 	if err != nil {
 		return false, err
 	}

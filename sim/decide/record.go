@@ -92,9 +92,8 @@ func (s *Setup) Record(ctx context.Context, scenario sim.Scenario, k int) (Recor
 
 // recordOn is Record with the scenario's screen drawn already.
 func (s *Setup) recordOn(ctx context.Context, scenario sim.Scenario, k int, screen *strata.Screen) (Record, error) {
-	records, open := s.firstLook([]sim.Scenario{scenario}, []*strata.Screen{screen})
-	r := records[0][k]
-	if !slices.Contains(open, Place{0, k}) {
+	r := s.seen(scenario, k, screen)
+	if r.Verdict != sim.Undecided {
 		return r, nil
 	}
 	err := s.record(ctx, scenario, &r, screen)

@@ -85,19 +85,25 @@ func sameScreens(screens []*strata.Screen, places []Place) (own []Place, same ma
 	return own, same
 }
 
+// seen judges requirement k of a scenario from what its screen saw.
+func (s *Setup) seen(scenario sim.Scenario, k int, screen *strata.Screen) Record {
+	q := scenario.Requirements[k]
+	r := Record{Requirement: q, Mean: s.screenedRows(s.part(screen, scenario, q).Exceeds(k))}
+	r.Bound = s.bound(s.knowledgeCounts(scenario), r.Mean, q.Target, scenario)
+	r.judge()
+	return r
+}
+
 // firstLook judges from what the screens saw, and lists what stays open, the mean that is furthest above its
 // target first: it decides most, and of the rest it takes longest.
 func (s *Setup) firstLook(scenarios []sim.Scenario, screens []*strata.Screen) (records [][]Record, open []Place) {
 	records = make([][]Record, len(scenarios))
 	for i, scenario := range scenarios {
 		records[i] = make([]Record, len(scenario.Requirements))
-		for k, q := range scenario.Requirements {
-			r := Record{Requirement: q, Mean: s.screenedRows(s.part(screens[i], scenario, q).Exceeds(k))}
-			r.Bound = s.bound(s.knowledgeCounts(scenario), r.Mean, q.Target, scenario)
-			if r.judge(); r.Verdict == sim.Undecided {
+		for k := range scenario.Requirements {
+			if records[i][k] = s.seen(scenario, k, screens[i]); records[i][k].Verdict == sim.Undecided {
 				open = append(open, Place{i, k})
 			}
-			records[i][k] = r
 		}
 	}
 	over := func(p Place) float64 { return records[p.Member][p.Requirement].overTarget() }

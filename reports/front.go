@@ -234,7 +234,7 @@ func (t Torque) forDrawing() string {
 	case t.Mission != nil && t.narrow():
 		return fmt.Sprintf("none is recommended: every requirement holds in %s from %s, but no step of the tool, %s, lies inside", t.scope(), t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.both(t.Allowed.Step))
 	case t.Lower.Safe < t.Upper.Safe:
-		return fmt.Sprintf("none is recommended: as written every requirement holds on average from %s; but %sno torque is shown to hold in %s", t.onAverage(), t.keptApart(), t.scope())
+		return fmt.Sprintf("none is recommended: as written every requirement holds on average from %s; but %s", t.onAverage(), t.holdsNowhere("no torque"))
 	}
 	return "none is recommended: no torque is shown to hold every requirement"
 }

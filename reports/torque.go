@@ -81,8 +81,10 @@ type TorqueMissionEnd struct {
 	Label       string  `json:"label,omitempty"`
 	Condition   string  `json:"condition,omitempty"`
 	Beyond      string  `json:"beyond,omitempty"`
-	// None says that it is met at no torque that was looked at.
-	None bool `json:"none"`
+	// None says that it is met at no torque that was looked at. Least is then the least probability among these, null where only one
+	// was.
+	None  bool         `json:"none"`
+	Least *TorquePoint `json:"least,omitempty"`
 }
 
 // TorqueSetting is a recommendation: good from Torque - Tolerance to Torque +

@@ -44,18 +44,19 @@ func (t Torque) headline() string {
 		return fmt.Sprintf("%s: every requirement holds in %s from %s of nominal torque, but no step of the tool, %s %s, lies inside.%s%s", strings.ToUpper(t.Verdict), scope,
 			t.window(t.Mission.Lower.Torque, t.Mission.Upper.Torque), t.text(t.Allowed.Step), t.Shown.Label, beyondEnd("Below it", t.Mission.Lower, t.Lower), beyondEnd("Above it", t.Mission.Upper, t.Upper))
 	case t.AsWritten == "yes":
-		return fmt.Sprintf("%s: as written, and averaged over what is not known, every requirement holds from %s. But %sno torque in it is shown to hold in %s.%s%s",
-			strings.ToUpper(t.Verdict), t.onAverage(), t.keptApart(), scope, t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
+		return fmt.Sprintf("%s: as written, and averaged over what is not known, every requirement holds from %s. But %s.%s%s",
+			strings.ToUpper(t.Verdict), t.onAverage(), t.holdsNowhere("no torque in it"), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
 	}
-	return fmt.Sprintf("%s: %sno torque is shown to hold in %s. %s%s%s", strings.ToUpper(t.Verdict), t.keptApart(), scope, t.near(), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
+	return fmt.Sprintf("%s: %s. %s%s%s", strings.ToUpper(t.Verdict), t.holdsNowhere("no torque"), t.near(), t.neverHeld(t.Mission.Lower), t.neverHeld(t.Mission.Upper))
 }
 
-// keptApart begins what is so for want of knowledge; empty where a limit is missed on average already.
-func (t Torque) keptApart() string {
+// holdsNowhere says of no torque that it holds, where a limit is missed on average already, or that it is not shown to, for want of
+// knowledge or of cards.
+func (t Torque) holdsNowhere(none string) string {
 	if m := t.Mission; m != nil && slices.ContainsFunc([]TorqueMissionEnd{m.Lower, m.Upper}, func(e TorqueMissionEnd) bool { return e.None && e.Beyond == "not met" }) {
-		return ""
+		return none + " holds in " + t.scope()
 	}
-	return "with what is not known kept apart, "
+	return "with what is not known kept apart, " + none + " is shown to hold in " + t.scope()
 }
 
 // scope is where the torques are judged.
@@ -110,7 +111,11 @@ func (t Torque) neverHeld(e TorqueMissionEnd) string {
 	if !e.None {
 		return ""
 	}
-	return fmt.Sprintf(" At every torque searched %s is %s, %s.", e.Label, e.Beyond, e.Condition)
+	text := fmt.Sprintf(" At every torque searched %s is %s, %s", e.Label, e.Beyond, e.Condition)
+	if e.Least != nil && e.Beyond == "not met" {
+		text += fmt.Sprintf("; the least is %s per card, at %s", estimateText(e.Least.Estimate), t.both(e.Least.Torque))
+	}
+	return text + "."
 }
 
 // bad is the decision at the torque that does not hold, where nothing is recommended.

@@ -27,7 +27,11 @@ func TestAWindowNarrowerThanAStepIsTold(t *testing.T) {
 	assert.Equal(t, "none is recommended: every requirement holds in every condition from 0.600 to 0.620 N·m (0.600 to 0.620 N·m), but no step of the tool, 0.0500 N·m (0.0500 N·m), lies inside", narrow.forDrawing(), "page one says the same")
 	none := answered()
 	none.Mission.Lower.None = true
-	assert.Contains(t, none.headline(), "no torque in it is shown to hold in every condition")
+	assert.Contains(t, none.headline(), "with what is not known kept apart, no torque in it is shown to hold in every condition. At every torque searched hottest spot is undecided, hot day.")
+	none.Mission.Lower.Beyond, none.Mission.Lower.Least = "not met", &TorquePoint{Torque: 0.9, Estimate: Estimate{Value: 0.25, Interval: Interval{Low: 0.24, High: 0.26}}}
+	assert.Contains(t, none.headline(), "But no torque in it holds in every condition. At every torque searched hottest spot is not met, hot day; the least is 0.250 per card, at 0.900 N·m (0.900 N·m).")
+	none.Lower.Safe, none.Upper.Safe = 0.5, 0.8
+	assert.Contains(t, none.forDrawing(), "; but no torque holds in every condition")
 }
 
 // Before and after is told where anything is seen, and what is not met is never left out.
@@ -120,7 +124,7 @@ func TestTheEndOfTheSearchIsNoEnd(t *testing.T) {
 	torque.Upper.Requirement, torque.Allowed.Most = "screw_stress", 0.8
 	assert.Contains(t, torque.headline(), "every requirement holds from 0.217 to 0.948 N·m (0.217 to 0.948 N·m); lower ones were not searched (--from); what is outside the clamp maker's most, 0.800 N·m (0.800 N·m), is not allowed. But with what is not known kept apart, no torque")
 	torque.Mission.Lower.Beyond, torque.Mission.Upper.Beyond = "not met", "not met"
-	assert.Contains(t, torque.headline(), "is not allowed. But no torque in it is shown to hold", "on average already")
+	assert.Contains(t, torque.headline(), "is not allowed. But no torque in it holds in every condition. At every torque searched hottest spot is not met, hot day.", "on average already")
 	assert.Contains(t, torque.forDrawing(), "none is recommended: as written every requirement holds on average from")
 	torque.Upper.Requirement, torque.Allowed.Most = "", 0
 	assert.Contains(t, torque.headline(), ", which is all that was searched (--from, --to). But")

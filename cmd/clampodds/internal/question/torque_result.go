@@ -1,6 +1,9 @@
 package question
 
 import (
+	"cmp"
+	"slices"
+
 	"clampodds/reports"
 	"clampodds/sim"
 	"clampodds/sim/decide"
@@ -17,6 +20,10 @@ func (t *torque) missionEnd(e decide.Reached, of *decide.Mission) reports.Torque
 	if e.State == decide.Found || found.None {
 		q := e.Record.Requirement.Name
 		found.Requirement, found.Label, found.Condition, found.Beyond = q, t.labelOf(q), of.Members[e.Place.Member].Name, e.Record.Verdict.String()
+	}
+	if found.None && len(e.Along) > 1 {
+		least := slices.MinFunc(e.Along, func(a, b decide.Sight) int { return cmp.Compare(a.Mean.Value, b.Mean.Value) })
+		found.Least = &reports.TorquePoint{Torque: least.At, Estimate: least.Mean}
 	}
 	return found
 }

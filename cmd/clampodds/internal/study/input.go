@@ -44,8 +44,8 @@ type Input struct {
 	// Source is the source text of the study, or what stands behind a material
 	// or a default.
 	Source string
-	// Nominal is the value of a constant, the nominal value that a distribution
-	// declares, or else its median; in the SI unit of the parameter.
+	// Nominal is the value of a constant, or of a distribution the nominal value, the median or, of a normal one,
+	// the mean that is written, else its median; in the SI unit of the parameter.
 	Nominal float64
 	// Dist is nil for a constant.
 	Dist dist.Distribution

@@ -65,6 +65,19 @@ func TestNominalOutsideItsLimits(t *testing.T) {
 	}
 }
 
+// What is written is the nominal value, wherever it is cut.
+func TestNominalIsWhatIsWritten(t *testing.T) {
+	for _, torque := range []string{`mean = "0.70 N*m", sd = "0.02 N*m", low = "0.69 N*m", high = "0.80 N*m"`, `nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95, low = "0.69 N*m", high = "0.80 N*m"`} {
+		s, err := example(t, "two-face.toml", demoTorque, torque)
+		require.NoError(t, err)
+		assert.InDelta(t, 0.70, s.Input("screw.torque").Nominal, 1e-15, "one rounding")
+		assert.Greater(t, s.Input("screw.torque").Dist.Quantile(0.5), 0.705, "the median of what is left")
+	}
+	s, err := example(t, "two-face.toml", "median = 0.14, p95 = 0.18, low = 0.08", "median = 0.14, p95 = 0.18, low = 0.13")
+	require.NoError(t, err)
+	assert.InDelta(t, 0.14, s.Input("screw.thread_friction").Nominal, 1e-15, "one rounding")
+}
+
 // Limits in % of the nominal value are the limits themselves.
 func TestLimitsRelativeToTheNominal(t *testing.T) {
 	s, err := example(t, "two-face.toml", demoTorque, `nominal = "0.70 N*m", plus_minus = "6 %", coverage = 0.95, low = "-10 %", high = "+15 %"`)

@@ -78,9 +78,15 @@ func (s *shapeReader) read(extra []string) (d dist.Distribution, nominal float64
 	if d == nil || len(s.problems) > before {
 		return nil, 0, false
 	}
-	if v, given := s.table["nominal"]; given {
-		parsed, _ := parseQuantity(v, s.quantity)
-		return d, parsed.SI * s.factor, true
+	written := []string{"nominal", "median"} // uneven cuts move the median of what is left
+	if shape == "normal" {
+		written = append(written, "mean")
+	}
+	for _, key := range written {
+		if v, given := s.table[key]; given {
+			parsed, _ := parseQuantity(v, s.quantity)
+			return d, parsed.SI * s.factor, true
+		}
 	}
 	return d, d.Quantile(0.5), true
 }

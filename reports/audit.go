@@ -162,6 +162,7 @@ type AuditLot struct {
 func (r Audit) Document() Document {
 	d := Document{Title: "Can an audit keep every limit? " + r.Provenance.Title}
 	d.Add(Paragraph(r.Answer), "With every screw inside the band, "+Paragraph(r.BandText)+": "+r.Decision.Sentence())
+	d.AddFilled(Paragraph(r.Decision.caution()))
 	for _, s := range r.Sides {
 		if len(s.Cases) > 0 {
 			d.Add(s.cases(r))
@@ -184,7 +185,7 @@ func (r Audit) Document() Document {
 
 // basis is what the answer rests on.
 func (r Audit) basis() List {
-	list := List{"Every limit is judged in every condition by the rule of run: numbers of record, on the same draws."}
+	list := List{"Every limit with a target is judged in every condition by the rule of run: numbers of record, on the same draws."}
 	if r.OnAverage {
 		list = append(list, "Shares and plans are averaged over what is not known, which then counts like scatter.")
 	}

@@ -116,6 +116,9 @@ func (d *Decision) verdict() *Table {
 // caution is what goes with a verdict: what has no part in it, and that of the screws.
 func (d *Decision) caution() string { return d.notOf(d.ByMaker.caution()) }
 
+// WithCaution is ", with a caution" behind a verdict that has one.
+func (d *Decision) WithCaution() string { return withCaution(d.caution()) }
+
 // notOf puts before the caution of the screws what has no part in the verdict.
 func (d *Decision) notOf(screws string) string {
 	if d == nil {

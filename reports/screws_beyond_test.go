@@ -43,6 +43,7 @@ func TestWhatIsNotJudgedIsToldWithTheVerdict(t *testing.T) {
 	assert.Contains(t, d.Sentence(), "Shown only, and not judged: a mistake.")
 	assert.Equal(t, "CAUTION: without a target no verdict is of fpga above 90 °C and edge above 80 °C.", d.caution())
 	assert.Equal(t, "every judged condition", d.scope())
+	assert.Contains(t, Audit{Decision: d, Answer: "YES" + d.WithCaution() + ": none."}.Document().Blocks, Paragraph(d.caution()), "audit tells it too")
 	d.NoTemperature = true
 	assert.Equal(t, 1, strings.Count(d.notOf("CAUTION: 5 % of the screws."), "CAUTION"), "one after the other")
 

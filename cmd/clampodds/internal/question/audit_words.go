@@ -14,7 +14,7 @@ import (
 
 // answer says the plan in a sentence, behind the verdict.
 func (a *Audit) answer(r *reports.Audit) string {
-	text := strings.ToUpper(r.Verdict) + ": "
+	text := strings.ToUpper(r.Verdict) + r.Decision.WithCaution() + ": "
 	switch {
 	case r.Decision.NotAllowed != "" && len(r.Sides[0].Cases) == 0:
 		text += r.Decision.NotAllowed + ", and no audit makes it allowed: torque says whether another one holds."
@@ -171,7 +171,7 @@ func (a *Audit) borne(r *reports.Audit) (text string) {
 			continue
 		}
 		if c.Breaking == 0 {
-			text += fmt.Sprintf(" With every screw %s, at %s, every limit is met.", s.Name, c.TorqueText)
+			text += fmt.Sprintf(" With every screw %s, at %s, every limit with a target is met.", s.Name, c.TorqueText)
 		} else {
 			text += fmt.Sprintf(" Up to %d of %d %s screws, taken as %s, break none; with %d, more than half of the lot, %s is %s, %s.",
 				c.Breaking-1, a.Lot, s.Name, c.TorqueText, c.Breaking, c.First, c.Beyond, c.Condition)

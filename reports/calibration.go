@@ -27,6 +27,8 @@ type Calibration struct {
 	GridPoints int     `json:"grid_points"`
 	Level      float64 `json:"level"`
 
+	// Slips are readings to look at before anything else; nil where there are none.
+	Slips      *CalibrationSlips     `json:"slips,omitempty"`
 	Parameters []CalibratedParameter `json:"parameters"`
 	// Correlation of the parameters' normal scores after the readings, row by row.
 	Correlation [][]float64 `json:"correlation,omitempty"`
@@ -130,6 +132,9 @@ type CalibrationTrend struct {
 	Shown   Unit            `json:"-"`
 	Test    CalibrationTest `json:"test"`
 	Flagged bool            `json:"flagged"`
+	// Without is the same of the readings without slips; nil where there are none, or one value of the condition is left.
+	Without        *CalibrationTest `json:"test_without,omitempty"`
+	FlaggedWithout bool             `json:"flagged_without,omitempty"`
 	// Hint says what a trend points to.
 	Hint string `json:"hint"`
 }
@@ -137,7 +142,9 @@ type CalibrationTrend struct {
 // Document draws the calibration for people.
 func (c Calibration) Document() Document {
 	d := Document{Title: c.Provenance.Title}
+	d.AddFilled(Paragraph(c.Slips.text(c.Level)))
 	d.Add(c.parameters(), c.readings(), c.spread(), c.trends(), c.entries())
+	d.AddFilled(c.Slips.entries())
 	d.Add(Heading("Taken as given"), List(c.Assumed))
 	d.Add(warningBlocks(c.Warnings)...)
 	d.Add(c.calculation())
@@ -156,13 +163,18 @@ func (c Calibration) parameters() *Table {
 	t := newTable("parameters", fmt.Sprintf("What %d rows of %s say", c.Rows, c.Data), texts("input", "known"), numbers("low", "median", "high", "spread left"))
 	t.note(fmt.Sprintf("low, high: interval that holds the input with a probability of %s %%, given study, readings and model. spread left: share of the standard deviation it had before. in the entry: as the study to be written has it, a lognormal distribution with the mean and the standard deviation of the logarithm after the readings.",
 		Plain(100*c.Level)))
-	for _, p := range c.Parameters {
+	for i, p := range c.Parameters {
 		low, median, high := p.Before.cells(p.Shown)
 		t.AddRow(p.Shown.Head(p.Key), "before", low, median, high, "100 %")
 		low, median, high = p.After.cells(p.Shown)
 		t.AddRow("", "after", low, median, high, Number(100*p.Left, 0)+" %")
 		low, median, high = p.Entered.cells(p.Shown)
 		t.AddRow("", "in the entry", low, median, high, "")
+		if c.Slips != nil && len(c.Slips.Without) > 0 {
+			w := c.Slips.Without[i]
+			low, median, high = w.After.cells(p.Shown)
+			t.AddRow("", "after, without "+c.Slips.Names(), low, median, high, Number(100*w.Left, 0)+" %")
+		}
 	}
 	return t
 }
@@ -209,8 +221,7 @@ func setting(list []NamedValue, name string) *NamedValue {
 // cells are the columns of a reading from its place on, down to the first digit of
 // the noise.
 func (r CalibrationReading) cells() []string {
-	noise := r.Difference.Of(r.Noise)
-	d := max(0, Digits(0, -noise, noise)-1)
+	d := firstDigit(r.Difference.Of(r.Noise))
 	number := func(x float64) string { return Number(r.Shown.Of(x), d) }
 	span := func(x CalibrationRange) string { return number(x.Low) + " … " + number(x.High) }
 	return []string{
@@ -218,6 +229,9 @@ func (r CalibrationReading) cells() []string {
 		Number(r.Difference.Of(r.Residual), d), Number(r.Standardised, 1),
 	}
 }
+
+// firstDigit are the decimals down to the first digit of a noise.
+func firstDigit(noise float64) int { return max(0, Digits(0, -noise, noise)-1) }
 
 func (c Calibration) spread() *Table {
 	t := newTable("spread", "Where the spread of a reading comes from, with the input at its mean", texts("source"), numbers("standard deviation"))
@@ -238,17 +252,13 @@ func (c Calibration) trends() *Table {
 	t := newTable("trends", "", texts("against"), numbers("from", "to", "z", "p"), texts("verdict"))
 	t.note("from, to: what it would have to be at the smallest and at the largest value of the condition. p: generalised least squares, two-sided; a trend is called one below 5 % over all rows together (Bonferroni).",
 		fmt.Sprintf("All readings together: chi squared %s with %d degrees of freedom, p %s: how often readings lie this far from what was expected before.",
-			Number(c.Surprise.Statistic, 1), c.Surprise.Freedom, Probability(c.Surprise.Probability, 0, 0)))
+			Number(c.Surprise.Statistic, 1), c.Surprise.Freedom, Probability(c.Surprise.Probability, 0, 0))+c.Slips.surprise())
 	if len(c.Parameters) > 0 {
 		t.Caption = "Would " + c.Parameters[0].Key + " have to change with a condition?"
 	}
 	for _, r := range c.Trends {
-		verdict := "no trend seen"
-		if r.Flagged {
-			verdict = "TREND: " + r.Hint
-		}
 		t.AddRow(r.Against, strconv.FormatFloat(r.Shown.Of(r.From), 'g', 3, 64), strconv.FormatFloat(r.Shown.Of(r.To), 'g', 3, 64),
-			Number(r.Test.Statistic, 1), Probability(r.Test.Probability, 0, 0), verdict)
+			Number(r.Test.Statistic, 1), Probability(r.Test.Probability, 0, 0), c.Slips.trend(r))
 	}
 	return t
 }
@@ -257,6 +267,9 @@ func (c Calibration) entries() *Table {
 	t := newTable("entries", "For the study (with -o FILE: a study of its own that extends this one)", texts("key", "value"))
 	for _, p := range c.Parameters {
 		t.AddRow(p.Key, p.Entry)
+	}
+	if c.Slips != nil {
+		t.note("Holds " + c.Slips.Names() + ", to be looked at first.")
 	}
 	return t
 }

@@ -39,7 +39,7 @@ type Fit struct {
 	// OutsideChart are the readings outside the limits of the run chart.
 	OutsideChart []MarkedReading `json:"outside_chart,omitempty"`
 	Plot         []fit.PlotPoint `json:"probability_plot"`
-	// Entry is ready to paste into a study.
+	// Entry is ready to paste into a study; a comment behind it says what of the readings is to be looked at first.
 	Entry string `json:"entry"`
 	// NewLot is that of a unit of a lot that was not read: its own draw and the part of its lot; empty without
 	// lots, or where NoNewLot says why there is none.

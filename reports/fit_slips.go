@@ -29,16 +29,36 @@ func (s *Slips) lines() string {
 	return "lines " + strings.Join(lines, ", ")
 }
 
+func (s *Slips) values(unit string) string {
+	var values []string
+	for _, r := range s.Readings {
+		values = append(values, Plain(r.Reading))
+	}
+	return strings.TrimSpace(strings.Join(values, ", ") + " " + unit)
+}
+
+// RemarkEntries has the entries say, in a comment that goes with them into a study, what they hold that is to be looked at first.
+func (f *Fit) RemarkEntries() {
+	var remarks []string
+	if s := f.Slips; s != nil {
+		remarks = append(remarks, fmt.Sprintf("%s (%s): mistyped?", s.lines(), s.values(f.Unit)))
+	}
+	if r := f.Repeated; r != nil {
+		remarks = append(remarks, fmt.Sprintf("lines %d to %d, which repeat lines %d to %d: pasted twice?", r.Again[0], r.Again[1], r.Lines[0], r.Lines[1]))
+	}
+	for _, entry := range []*string{&f.Entry, &f.NewLot} {
+		if *entry != "" && len(remarks) > 0 {
+			*entry += " # look first at what it holds: " + strings.Join(remarks, " ")
+		}
+	}
+}
+
 // text asks to look at the readings before anything is made of the rest; empty for none. Family is that of all readings.
 func (s *Slips) text(family, unit string) string {
 	if s == nil {
 		return ""
 	}
-	var values []string
-	for _, r := range s.Readings {
-		values = append(values, Plain(r.Reading))
-	}
-	text := fmt.Sprintf("LOOK FIRST AT %s (%s): too far out for %s", strings.ToUpper(s.lines()), strings.TrimSpace(strings.Join(values, ", ")+" "+unit), s.Family)
+	text := fmt.Sprintf("LOOK FIRST AT %s (%s): too far out for %s", strings.ToUpper(s.lines()), s.values(unit), s.Family)
 	switch {
 	case s.Without == "" || string(s.Without) == family:
 		text += "."

@@ -72,7 +72,7 @@ func (c *calibration) run(ctx context.Context, args []string) error {
 	if err := c.write(done, others); err != nil {
 		return err
 	}
-	return c.emit(done.Result)
+	return c.answer(done.Result, done.Verdict(), nil)
 }
 
 // others are the studies that are to know the same, by the file each is written to. A study with other faces is refused.

@@ -95,6 +95,9 @@ type Observation struct {
 	// Lot, Unit and Setup number what the reading was taken on. A set-up belongs to one
 	// unit, a unit to one lot.
 	Lot, Unit, Setup int
+	// State numbers what the reading was taken in together with others: readings of one state are looked at together too, when
+	// slips are looked for. All 0: each by itself.
+	State int
 }
 
 // Covariate is what residuals may follow: a value for each observation, such as
@@ -118,6 +121,9 @@ type Problem struct {
 	Correlation  *mat.SymDense
 	Variables    []Variable
 	Observations []Observation
+	// NoiseAt is the noise of observation o were its value another; nil: that of the observation. Slips are held against
+	// where they were expected.
+	NoiseAt func(o int, value float64) float64
 	// Model gets the draws once, scores[v][k] the independent standard normal
 	// score of variable v in draw k, and returns the response at them. It may keep
 	// the scores and must not change them.
@@ -246,6 +252,8 @@ const (
 	HardlyNarrowed sim.WarningCode = "hardly-narrowed"
 	// NoiseGoverns: noise makes most of the spread of the readings.
 	NoiseGoverns sim.WarningCode = "noise-governs"
+	// SlipSeen: a reading, or those of a state, lie too far from what all others lead to expect (see Slip).
+	SlipSeen sim.WarningCode = "slip"
 	// ResidualTrend: a parameter would have to change with a covariate.
 	ResidualTrend sim.WarningCode = "residual-trend"
 	// EdgeOfGrid: the posterior reaches the end of the grid.

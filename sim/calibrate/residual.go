@@ -45,14 +45,14 @@ const trendLevel = 0.05
 // expectation before the readings, and their covariance then, all of it included:
 // noise, variables and what was not known of the parameters.
 type linear struct {
-	residual *mat.VecDense
-	slope    *mat.VecDense // of the first parameter
-	chol     mat.Cholesky
+	problem    *Problem
+	residual   *mat.VecDense
+	slope      *mat.VecDense // of the first parameter
+	covariance *mat.SymDense
+	chol       mat.Cholesky
 }
 
-// linearise with J the slope of the mean with the scores, R their prior
-// correlation and ẑ the posterior mean: residual y - μ(ẑ) + J ẑ, covariance
-// C + noise² + J R Jᵀ.
+// linearise at scores of the parameters, by the surface.
 func (d *density) linearise(centre []float64) (*linear, bool) {
 	n := len(d.values)
 	at := make(moments, sizeOfMoments(n))
@@ -60,24 +60,31 @@ func (d *density) linearise(centre []float64) (*linear, bool) {
 	fd.Jacobian(slope, func(y, z []float64) {
 		d.surface.at(z, at)
 		copy(y, at)
-	}, centre, &fd.JacobianSettings{Formula: fd.Central, Step: 1e-3})
+	}, centre, &fd.JacobianSettings{Formula: fd.Central, Step: difference})
 	d.surface.at(centre, at)
-	l := &linear{residual: mat.NewVecDense(n, nil), slope: mat.NewVecDense(n, mat.Col(nil, 0, slope))}
+	return d.problem.linear(centre, at, slope)
+}
+
+// linear with J the slope of the mean with the scores, R their prior
+// correlation and ẑ the centre: residual y - μ(ẑ) + J ẑ, covariance
+// C + noise² + J R Jᵀ.
+func (p *Problem) linear(centre []float64, at moments, slope *mat.Dense) (*linear, bool) {
+	n := len(p.Observations)
+	l := &linear{problem: p, residual: mat.NewVecDense(n, nil), slope: mat.NewVecDense(n, mat.Col(nil, 0, slope)), covariance: mat.NewSymDense(n, nil)}
 	l.residual.MulVec(slope, mat.NewVecDense(len(centre), centre))
-	for i, y := range d.values {
-		l.residual.SetVec(i, l.residual.AtVec(i)+y-at[i])
+	for i, o := range p.Observations {
+		l.residual.SetVec(i, l.residual.AtVec(i)+o.Value-at[i])
 	}
-	at.withNoise(d.problem.Observations, d.covariance)
+	at.withNoise(p.Observations, l.covariance)
 	var half, spread mat.Dense // J R Jᵀ
-	half.Mul(slope, d.problem.priorCorrelation())
+	half.Mul(slope, p.priorCorrelation())
 	spread.Mul(&half, slope.T())
-	covariance := mat.NewSymDense(n, nil)
 	for i := range n {
 		for j := i; j < n; j++ {
-			covariance.SetSym(i, j, d.covariance.At(i, j)+spread.At(i, j))
+			l.covariance.SetSym(i, j, l.covariance.At(i, j)+spread.At(i, j))
 		}
 	}
-	return l, l.chol.Factorize(covariance)
+	return l, l.chol.Factorize(l.covariance)
 }
 
 // surprise is the distance of the readings with its test.

@@ -40,16 +40,38 @@ func (s *solver) count() {
 // Problem alone, to the last bit, and not on Workers. Errors are those of an
 // invalid problem, of a model that leaves nothing to observe, and the context's.
 func (p *Problem) Solve(ctx context.Context) (*Result, error) {
-	if err := p.check(); err != nil {
+	r, _, err := p.solve(ctx)
+	if err != nil {
 		return nil, fmt.Errorf("calibration: %w", err)
+	}
+	return r, nil
+}
+
+// solve is Solve; centre is the posterior mean of the scores.
+func (p *Problem) solve(ctx context.Context) (r *Result, centre []float64, err error) {
+	s, curves, err := p.solver()
+	if err != nil {
+		return nil, nil, err
+	}
+	if r, centre, err = s.solve(ctx); err != nil {
+		return nil, nil, err
+	}
+	r.asRead(p, curves)
+	return r, centre, nil
+}
+
+// solver checks the problem and chooses the scale of its observations.
+func (p *Problem) solver() (*solver, []curve, error) {
+	if err := p.check(); err != nil {
+		return nil, nil, err
 	}
 	var chol mat.Cholesky
 	if !chol.Factorize(p.priorCorrelation()) {
-		return nil, fmt.Errorf("calibration: the correlations of the parameters cannot hold together")
+		return nil, nil, fmt.Errorf("the correlations of the parameters cannot hold together")
 	}
 	v, err := p.vary()
 	if err != nil {
-		return nil, fmt.Errorf("calibration: %w", err)
+		return nil, nil, err
 	}
 	used, curves := p, make([]curve, len(p.Observations))
 	if v.governs() {
@@ -59,27 +81,21 @@ func (p *Problem) Solve(ctx context.Context) (*Result, error) {
 			used, curves, v = straight, own, w
 		}
 	}
-	s := &solver{problem: used, variation: v}
-	r, err := s.solve(ctx)
-	if err != nil {
-		return nil, fmt.Errorf("calibration: %w", err)
-	}
-	r.asRead(p, curves)
-	return r, nil
+	return &solver{problem: used, variation: v}, curves, nil
 }
 
-func (s *solver) solve(ctx context.Context) (*Result, error) {
+func (s *solver) solve(ctx context.Context) (*Result, []float64, error) {
 	p := s.problem
 	n := len(p.Parameters)
 	whole, _ := newFrame(make([]float64, n), p.priorCorrelation(), 0) // Solve has checked it
 	before, err := s.newSurface(ctx, whole, priorRadius)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	prior := newDensity(p, before)
 	after, posterior, err := s.settle(ctx, prior)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	mean, covariance := posterior.moments()
 	d := newDensity(p, after)
@@ -89,7 +105,7 @@ func (s *solver) solve(ctx context.Context) (*Result, error) {
 		Draws: s.variation.draws, Unusable: s.variation.unusable, Points: len(posterior.points),
 	}
 	if r.Marginals, err = p.marginals(d, posterior); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	old, updated := p.predict(newGrid(whole, priorRadius, prior.logPrior), before), p.predict(posterior, after)
 	for o := range r.Comparisons {
@@ -98,11 +114,11 @@ func (s *solver) solve(ctx context.Context) (*Result, error) {
 	d.residuals(r.Comparisons, mean)
 	l, ok := d.linearise(mean)
 	if !ok {
-		return nil, fmt.Errorf("the covariance of the readings cannot be computed")
+		return nil, nil, fmt.Errorf("the covariance of the readings cannot be computed")
 	}
 	r.Surprise, r.Trends = l.surprise(), l.trends(p.Covariates, p.Parameters[0].Prior, mean[0])
 	r.warn(posterior.outer())
-	return r, nil
+	return r, mean, nil
 }
 
 // mostRounds of moving the box; one or two are usual. A posterior with long ends

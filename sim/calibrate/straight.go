@@ -160,6 +160,10 @@ func (p *Problem) straightened(curves []curve) *Problem {
 		o.Noise *= curves[i].slope(o.Value)
 		o.Value = curves[i].straight(o.Value)
 	}
+	q.NoiseAt = func(o int, value float64) float64 {
+		read := curves[o].back(value)
+		return p.noiseAt(o, read) * curves[o].slope(read)
+	}
 	q.Model = func(scores [][]float64) Response {
 		response := p.Model(scores)
 		return func(parameters []float64, y [][]float64) {
@@ -188,11 +192,15 @@ func (r *Result) asRead(p *Problem, curves []curve) {
 		one := &r.Comparisons[i]
 		one.Residual = o.Value - c.back(c.straight(o.Value)-one.Residual)
 		for _, prediction := range []*Prediction{&one.Before, &one.After} {
-			low, high := c.back(prediction.Low), c.back(prediction.High)
-			prediction.Median, prediction.Low, prediction.High = c.back(prediction.Median), math.Min(low, high), math.Max(low, high)
+			prediction.asRead(c)
 		}
 	}
 	for _, x := range []*float64{&r.Budget.Noise, &r.Budget.Setup, &r.Budget.Unit, &r.Budget.Common} {
 		*x *= math.Sqrt(share)
 	}
+}
+
+func (p *Prediction) asRead(c *curve) {
+	low, high := c.back(p.Low), c.back(p.High)
+	p.Median, p.Low, p.High = c.back(p.Median), math.Min(low, high), math.Max(low, high)
 }

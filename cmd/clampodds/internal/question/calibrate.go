@@ -34,6 +34,11 @@ type Calibrated struct {
 	wired  *rig.Calibration
 	result *calibrate.Result
 	inputs []narrowed
+
+	slips   []calibrate.Slip
+	without *calibrate.Result // of all but the slips; nil without them
+	// ofReadings are how many of the last warnings are of what the readings say.
+	ofReadings int
 }
 
 // Ask reads the table in a file and solves. Output is where the fragment in the result is to be written; empty: beside the study.
@@ -64,17 +69,21 @@ func (c Calibrate) Ask(ctx context.Context, read *study.Study, m Sampling, data,
 	defer clear()
 	p := &wired.Problem
 	p.Confidence, p.Seed, p.Workers, p.Draws, p.Progress = read.Run.Confidence, m.seed(read), m.Workers, int(m.Samples), show
-	found, err := p.Solve(ctx)
+	done := &Calibrated{read: read, used: used, table: table, wired: wired}
+	if done.slips, done.without, err = p.Slips(ctx); err == nil {
+		done.result, err = p.Solve(ctx)
+	}
 	switch {
 	case ctx.Err() != nil:
 		return nil, ErrInterrupted
+	case err != nil && len(done.slips) > 0:
+		return nil, fmt.Errorf("%w; look first at %s", err, done.slipped().Found[0].Text())
 	case err != nil:
 		return nil, err
 	}
-	done := &Calibrated{read: read, used: used, table: table, wired: wired, result: found}
-	for _, m := range found.Marginals {
+	for _, m := range done.result.Marginals {
 		in := used.Input(m.Name)
-		source := fmt.Sprintf(study.PosteriorSource+"%d rows of %s; before: %s; clampodds %s", len(table.Lines), filepath.Base(table.Name), in.Typed, Version)
+		source := fmt.Sprintf(study.PosteriorSource+"%d rows of %s%s; before: %s; clampodds %s", len(table.Lines), filepath.Base(table.Name), done.ofSlips(), in.Typed, Version)
 		done.inputs = append(done.inputs, newNarrowed(in, m, source))
 	}
 	done.Result = done.report()
@@ -163,7 +172,8 @@ func (n *narrowed) misfit(m *calibrate.Marginal, confidence float64) float64 {
 func (c *Calibrated) Fragment(of *study.Study, output string) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "# %s with what %s says of %s.\n", oneLine(filepath.Base(of.Name)), oneLine(filepath.Base(c.table.Name)), strings.Join(c.keys(), ", "))
-	b.WriteString("# The numbers hold for the hardware that was read: another lot may differ.\n\n")
+	b.WriteString("# The numbers hold for the hardware that was read: another lot may differ.\n")
+	b.WriteString(c.slipsRemark() + "\n")
 	fmt.Fprintf(&b, "extends = %s\n", tomlText(pathFrom(output, of.Name)))
 	if of.Title != "" {
 		fmt.Fprintf(&b, "title   = %s\n", tomlText(of.Title+", calibrated"))

@@ -20,15 +20,13 @@ func (c *Calibrated) report() reports.Calibration {
 		Seed: c.wired.Problem.Seed, Draws: c.result.Draws, Unusable: c.result.Unusable, GridPoints: c.result.Points,
 		Level: c.result.Confidence, LogEvidence: c.result.LogEvidence,
 		Trends: c.trends(), Assumed: c.table.Assumed(c.used), Warnings: append(c.table.Warnings(), c.result.Warnings...),
+		Surprise: surpriseOf(c.result),
 	}
-	s := c.result.Surprise
-	r.Surprise = reports.CalibrationTest{Method: "chi squared", Statistic: s.Distance, Freedom: s.Freedom, Probability: s.Probability}
 	for i, m := range c.result.Marginals {
 		r.Parameters = append(r.Parameters, c.parameter(i, m))
-		if off := c.inputs[i].misfit(m, c.result.Confidence); off > farOff {
-			r.Warnings = append(r.Warnings, reports.Warning{Code: "not-lognormal", Text: fmt.Sprintf("%s: the lognormal distribution of the study differs from the posterior by %.0f %% of the interval's width", m.Name, 100*off)})
-		}
+		r.Warnings = append(r.Warnings, c.inputs[i].warnings(m, c.result.Confidence)...)
 	}
+	c.ofReadings = len(r.Warnings) - len(c.table.Warnings())
 	if n := len(c.result.Marginals); n > 1 {
 		for i := range n {
 			row := make([]float64, n)
@@ -40,7 +38,22 @@ func (c *Calibrated) report() reports.Calibration {
 	}
 	c.readings(&r)
 	c.spread(&r)
+	c.besideSlips(&r)
 	return r
+}
+
+func surpriseOf(r *calibrate.Result) reports.CalibrationTest {
+	s := r.Surprise
+	return reports.CalibrationTest{Method: "chi squared", Statistic: s.Distance, Freedom: s.Freedom, Probability: s.Probability}
+}
+
+// warnings are of an entry that is not what is known.
+func (n *narrowed) warnings(m *calibrate.Marginal, confidence float64) []reports.Warning {
+	off := n.misfit(m, confidence)
+	if !(off > farOff) {
+		return nil
+	}
+	return []reports.Warning{{Code: "not-lognormal", Text: fmt.Sprintf("%s: the lognormal distribution of the study differs from the posterior by %.0f %% of the interval's width", m.Name, 100*off)}}
 }
 
 // curvePoints of the densities for a picture.
@@ -48,16 +61,8 @@ const curvePoints = 121
 
 func (c *Calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedParameter {
 	n := &c.inputs[i]
-	tail := (1 - c.result.Confidence) / 2
-	mean, sd := m.MeanStdDev()
-	p := reports.CalibratedParameter{
-		Key: m.Name, Unit: n.input.Parameter.Unit, Shown: ShownUnit(n.median, string(n.input.Quantity()), n.input.Unit),
-		Before:  reports.CalibrationRange{Median: m.Prior.Quantile(0.5), Interval: reports.Interval{Low: m.Prior.Quantile(tail), High: m.Prior.UpperQuantile(tail)}},
-		After:   reports.CalibrationRange{Median: m.Quantile(0.5), Interval: reports.Interval{Low: m.Quantile(tail), High: m.Quantile(1 - tail)}},
-		Entered: reports.CalibrationRange{Median: n.quantile(0.5), Interval: reports.Interval{Low: n.quantile(tail), High: n.quantile(1 - tail)}},
-		Mean:    mean, StdDev: sd, LogMedian: n.median, SigmaLn: n.sigma,
-		Left: m.ScoreStdDev(), Entry: newNarrowed(n.input, m, "").entry, // a table has no room for the source
-	}
+	p := c.ranges(n, m)
+	p.Mean, p.StdDev = m.MeanStdDev()
 	const ends = 1e-3
 	low, high := math.Min(m.Prior.Quantile(ends), m.Quantile(ends)), math.Max(m.Prior.UpperQuantile(ends), m.Quantile(1-ends))
 	for k := range curvePoints {
@@ -67,16 +72,24 @@ func (c *Calibrated) parameter(i int, m *calibrate.Marginal) reports.CalibratedP
 	return p
 }
 
+// ranges are those of an input before and after, and of its entry.
+func (c *Calibrated) ranges(n *narrowed, m *calibrate.Marginal) reports.CalibratedParameter {
+	tail := (1 - c.result.Confidence) / 2
+	return reports.CalibratedParameter{
+		Key: m.Name, Unit: n.input.Parameter.Unit, Shown: ShownUnit(n.median, string(n.input.Quantity()), n.input.Unit),
+		Before:    reports.CalibrationRange{Median: m.Prior.Quantile(0.5), Interval: reports.Interval{Low: m.Prior.Quantile(tail), High: m.Prior.UpperQuantile(tail)}},
+		After:     reports.CalibrationRange{Median: m.Quantile(0.5), Interval: reports.Interval{Low: m.Quantile(tail), High: m.Quantile(1 - tail)}},
+		Entered:   reports.CalibrationRange{Median: n.quantile(0.5), Interval: reports.Interval{Low: n.quantile(tail), High: n.quantile(1 - tail)}},
+		LogMedian: n.median, SigmaLn: n.sigma,
+		Left: m.ScoreStdDev(), Entry: newNarrowed(n.input, m, "").entry, // a table has no room for the source
+	}
+}
+
 // readings sets every reading against what was to be expected.
 func (c *Calibrated) readings(r *reports.Calibration) {
 	t, scale := c.table, &c.wired.Scale
 	for row, line := range t.Lines {
-		var conditions []reports.NamedValue
-		for _, q := range t.Set {
-			conditions = append(conditions, reports.NamedValue{
-				Name: q.Key, Unit: string(q.Quantity), Value: q.Values[row], Shown: ShownUnit(q.Values[0], string(q.Quantity), q.Unit),
-			})
-		}
+		conditions := c.conditions(row)
 		for i, q := range t.Read {
 			o := row*len(t.Read) + i
 			found := c.result.Comparisons[o]
@@ -125,11 +138,15 @@ func (c *Calibrated) trends() []reports.CalibrationTrend {
 	for _, t := range c.result.Trends {
 		list = append(list, reports.CalibrationTrend{
 			Against: t.Name, From: t.From, To: t.To, Shown: ShownUnit(first.median, string(first.input.Quantity()), first.input.Unit),
-			Test:    reports.CalibrationTest{Method: "generalised least squares", Statistic: t.Z, Probability: t.Probability},
+			Test:    *trendTest(t),
 			Flagged: t.Flagged, Hint: trendHints[t.Name],
 		})
 	}
 	return list
+}
+
+func trendTest(t calibrate.Trend) *reports.CalibrationTest {
+	return &reports.CalibrationTest{Method: "generalised least squares", Statistic: t.Z, Probability: t.Probability}
 }
 
 // trendHints are what a trend may come from.

@@ -29,6 +29,7 @@ func (f *Fit) flagged(r *reports.Fit, table *readings.Table, sample *fit.Sample,
 	if r.Slips, err = f.slips(table, sample, best, p, outliers); err != nil {
 		return err
 	}
+	r.RemarkEntries()
 	c := flags.Chart
 	r.Warnings = append(r.Warnings, c.Warnings...)
 	runs := []any{"runs about the median", float64(c.Runs), exact, "runs expected", c.ExpectedRuns, runsKnown, "p of the runs", c.PRuns, pKnown, "unusual below p", c.RunsLevel, pKnown}

@@ -1,13 +1,17 @@
 package question
 
 import (
+	"fmt"
 	"math"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/dist/fit"
 	"clampodds/dist/readings"
 	"clampodds/reports"
@@ -45,6 +49,14 @@ func TestASlipChoosesNoFamilyUnsaid(t *testing.T) {
 	assert.NotEqual(t, "normal", r.Choice.Family)
 	assert.Contains(t, r.Entry, "readings = 13")
 	assert.Contains(t, r.Slips.Entry, "readings = 12")
+	assert.True(t, strings.HasSuffix(r.Entry, " } # look first at what it holds: line 4 (0.903 N*m): mistyped?"), r.Entry)
+	assert.NotContains(t, clean.Entry, "#")
+	pasted := filepath.Join(t.TempDir(), "pasted.toml")
+	base, err := filepath.Abs("../../../../testdata/studies/two-face.toml")
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(pasted, []byte(fmt.Sprintf("extends = %q\nscrew.torque = %s\n", base, r.Entry)), 0o600))
+	_, err = study.Load(pasted)
+	assert.NoError(t, err, "the comment goes with it into a study")
 	assert.Equal(t, sim.Undecided, verdict, "nothing is shown by a curve that a slip chose")
 	assert.Equal(t, fit.Outliers, r.Beyond[0].Doubt.Code)
 	first, ok := r.Document().Blocks[0].(reports.Paragraph)
@@ -66,6 +78,7 @@ func TestAColumnPastedTwiceIsTold(t *testing.T) {
 	assert.Contains(t, reportText(t, r.Document()), "LOOK FIRST AT LINES 15 TO 27: they repeat lines 2 to 14, 13 readings in the same order.")
 	assert.Equal(t, sim.Undecided, verdict)
 	assert.Equal(t, fit.Repeats, r.Beyond[0].Doubt.Code)
+	assert.True(t, strings.HasSuffix(r.Entry, "# look first at what it holds: lines 15 to 27, which repeat lines 2 to 14: pasted twice?"), r.Entry)
 	r, verdict = fitText(t, thirteen+"0.700\n0.702\n", target)
 	assert.Nil(t, r.Repeated)
 	assert.Equal(t, sim.Met, verdict)

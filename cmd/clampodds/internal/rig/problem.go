@@ -81,6 +81,10 @@ func (t *Table) Calibrate(s *study.Study, update []string) (*Calibration, error)
 	}
 	c := &Calibration{Scale: m.scale}
 	c.Problem = calibrate.Problem{Variables: m.sharing(), Model: m.prepare, Observations: t.observations(&m.scale), Covariates: t.covariates()}
+	c.Problem.NoiseAt = func(o int, value float64) float64 {
+		row := o / len(t.Read)
+		return m.scale.noise(row, m.scale.From(row, value), t.Noise[row])
+	}
 	for _, key := range update {
 		c.Problem.Parameters = append(c.Problem.Parameters, calibrate.Parameter{Name: key, Prior: s.Input(key).Dist})
 	}
@@ -122,7 +126,7 @@ func (t *Table) observations(scale *Scale) []calibrate.Observation {
 		for _, q := range t.Read {
 			x := q.Values[row]
 			list = append(list, calibrate.Observation{
-				Value: scale.to(row, x), Noise: scale.noise(row, x, t.Noise[row]), Lot: t.Lot[row], Unit: t.Card[row], Setup: setup[row],
+				Value: scale.to(row, x), Noise: scale.noise(row, x, t.Noise[row]), Lot: t.Lot[row], Unit: t.Card[row], Setup: setup[row], State: row,
 			})
 		}
 	}

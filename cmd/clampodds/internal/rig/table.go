@@ -50,9 +50,9 @@ type Table struct {
 
 // Quantity is a column of the table.
 type Quantity struct {
-	// Key is the column's, Name that of the model's output or the study's input.
-	Key, Name string
-	Quantity  units.Quantity
+	// Key is the column's, Name that of the model's output or the study's input, Header the one in the file.
+	Key, Name, Header string
+	Quantity          units.Quantity
 	// Unit is the one in the file.
 	Unit   string
 	Values []float64
@@ -172,7 +172,7 @@ func (r *reader) columns() {
 		if table == nil {
 			continue
 		}
-		q := Quantity{Key: c.key, Name: cmp.Or(c.input, c.output), Quantity: c.quantity, Unit: table.Unit, Values: table.Values}
+		q := Quantity{Key: c.key, Name: cmp.Or(c.input, c.output), Header: cmp.Or(table.Column, header), Quantity: c.quantity, Unit: table.Unit, Values: table.Values}
 		if c.input != "" {
 			r.table.Set = append(r.table.Set, q)
 			continue

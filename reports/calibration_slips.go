@@ -145,3 +145,21 @@ func (s *CalibrationSlips) entries() *Table {
 	}
 	return t
 }
+
+// Records are the tables for CSV, which has no sentences: what is to be looked at first is the first of them.
+func (c Calibration) Records() Document {
+	d := c.Document()
+	if c.Slips == nil {
+		return d
+	}
+	unit := c.Slips.Found[0].Readings[0].Shown // all that is read is of one quantity
+	t := newTable("slips", "To be looked at first: mistyped?", texts("line", "column"), numbers(unit.Head("read"), unit.Head("expected"), "low", "high", "standard deviations off", "p"))
+	for _, f := range c.Slips.Found {
+		for _, r := range f.Readings {
+			low, median, high := r.Expected.cells(r.Shown)
+			t.AddRow(fmt.Sprint(f.Line), r.Column, Plain(r.Shown.Of(r.Value)), median, low, high, Number(r.Off, 0), Probability(f.P, 0, 0))
+		}
+	}
+	d.Blocks = append([]Block{t}, d.Blocks...)
+	return d
+}

@@ -72,4 +72,6 @@ func TestCalibrateNamesAMistypedRow(t *testing.T) {
 	assert.Contains(t, words, "open: no trend without line 4 (z")
 	assert.NotContains(t, words, "TREND")
 	assert.Contains(t, words, "Without line 4, to compare")
+	got = invoke("calibrate", demo, data, "--noise", "0.3 K", "--samples", "260", "--quiet", "--format", "csv")
+	assert.True(t, strings.HasPrefix(got.stdout, "slips,To be looked at first: mistyped?\nline,column,quantity,value,low,high,flag,unit\n4,left edge,read,42.8,,,,°C\n"), got.stdout[:300])
 }

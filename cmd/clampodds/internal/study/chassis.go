@@ -195,8 +195,8 @@ func (f fields) overlay(slot *slotSources) {
 // loses keeps the warnings of what the chassis takes of the scatter of a card.
 func (f fields) loses(slot *slotSources, by ...entry) {
 	for _, w := range slices.Concat(slot.lostScatter(by), slot.wider(by)) {
-		if !slices.Contains(f.dropped, w) {
-			f.dropped = append(f.dropped, w)
+		if !slices.Contains(f.overlaid, w) {
+			f.overlaid = append(f.overlaid, w)
 		}
 	}
 }

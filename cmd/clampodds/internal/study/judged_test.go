@@ -1,6 +1,7 @@
 package study
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -8,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"clampodds/joint/material"
+	"clampodds/testdata/studies"
 )
 
 // A limit on what the model does not judge is refused with the keys to give.
@@ -103,6 +105,16 @@ func TestConditionThatChangesNothing(t *testing.T) {
 	}
 	require.Len(t, lines, 1)
 	assert.Contains(t, lines[0], `condition: "as built" changes nothing: gas.altitude as in the study as written [condition-changes-nothing]`)
+}
+
+// So does a study that is laid over another one.
+func TestAStudyOverAnotherThatLosesScatterIsTold(t *testing.T) {
+	for laid, want := range map[string]int{"wall.temperature = '60 degC'": 1, "screw.torque.left = '0.7 N*m'": 1, "wall.temperature = { shape = 'fixed', value = '60 degC' }": 0, "gas.altitude = '0 km'": 0} {
+		s, err := Parse("s.toml", []byte("extends = \"two-face.toml\"\ncost = []\n"+laid), studies.Files.ReadFile)
+		require.NoError(t, err, laid)
+		lost := slices.DeleteFunc(s.Warnings, func(w Warning) bool { return w.Code != ScatterLost })
+		assert.Len(t, lost, want, laid)
+	}
 }
 
 // A plain value in a condition takes the scatter away: said, with what keeps it word for word where one number moves.

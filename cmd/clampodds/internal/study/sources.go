@@ -52,7 +52,7 @@ type sources struct {
 	slots      []slotSources // of a chassis
 	problems   Problems
 	capitals   []string  // names of components that are taken in lower case
-	dropped    []Warning // of lists of a base that were replaced
+	overlaid   []Warning // of what was laid over a base, or over a card
 	broken     bool      // a file could not be read: what it says is unknown
 	moved      bool      // a condition, a choice or a slot replaced something
 
@@ -218,6 +218,7 @@ func (s *sources) collect(doc *document) {
 
 // put adds an entry; one of a base is replaced.
 func (s *sources) put(e entry) {
+	s.overlaid = append(s.overlaid, s.lostScatter([]entry{e})...)
 	s.supersede(e)
 	if old, ok := s.entries[e.key]; ok && old.doc == e.doc {
 		s.problems = append(s.problems, e.problem("", e.value, "the key is given twice", fmt.Sprintf("also in line %d", old.line(""))))
@@ -354,7 +355,7 @@ func (s *sources) putList(e entry) {
 		kept := memberNames(e.value)
 		gone := slices.DeleteFunc(memberNames(old.value), func(name string) bool { return slices.Contains(kept, name) })
 		if len(gone) > 0 && len(kept) > 0 {
-			s.dropped = append(s.dropped, Warning{
+			s.overlaid = append(s.overlaid, Warning{
 				Code: ListReplaced, File: e.doc.file, Line: e.line(""), Key: e.key,
 				Message: fmt.Sprintf("%s of %s is left out: [[%s]] replaces the list of the base as a whole; repeat here what is to stay", strings.Join(gone, ", "), old.doc.file, e.key),
 			})

@@ -154,7 +154,7 @@ func Parse(name string, text []byte, open func(name string) ([]byte, error)) (*S
 	for _, one := range derived {
 		one.Files, one.Digest = s.Files, s.Digest
 	}
-	s.Warnings, s.Capitals = append(s.Warnings, src.dropped...), src.capitals
+	s.Warnings, s.Capitals = append(s.Warnings, src.overlaid...), src.capitals
 	s.judgeConditions(derived)
 	for _, o := range s.Options {
 		for _, c := range o.Choices {

@@ -9,6 +9,7 @@ import (
 	"io"
 
 	"clampodds/cmd/clampodds/internal/files"
+	"clampodds/cmd/clampodds/internal/study"
 	"clampodds/cmd/clampodds/internal/units"
 	"clampodds/dist/readings"
 	"clampodds/reports"
@@ -18,7 +19,7 @@ import (
 // readData reads a file of readings, with its digest. The errors are those of files.Read.
 func readData(path string) (text []byte, digest string, err error) {
 	if text, err = files.Read(context.Background(), path, files.MostOfData); err != nil {
-		return nil, "", err
+		return nil, "", fmt.Errorf("%w%s", err, study.NearestFile(path, err))
 	}
 	return text, sumOf(text), nil
 }
@@ -69,7 +70,7 @@ func (f Fit) AskFile(ctx context.Context, path string, o readings.Options, gauge
 func readTable(ctx context.Context, path string, o readings.Options) (*readings.Table, string, error) {
 	file, err := files.Open(ctx, path, files.MostOfTable)
 	if err != nil {
-		return nil, "", err
+		return nil, "", fmt.Errorf("%w%s", err, study.NearestFile(path, err))
 	}
 	defer file.Close()
 	hash := sha256.New()

@@ -151,7 +151,7 @@ func (f fields) cardStudy(file string, cards map[string]*sources) (*sources, boo
 	}
 	text, err := f.open(name)
 	if err != nil {
-		f.wrong("card", openMessage(name, err), "")
+		f.wrong("card", openMessage(name, err), nearestFile(name, err))
 		return nil, false
 	}
 	read := &sources{opened: f.opened, name: name, entries: map[string]entry{}}

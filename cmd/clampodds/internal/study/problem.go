@@ -2,7 +2,10 @@ package study
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
+	"io/fs"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -125,6 +128,22 @@ func DidYouMean(typed string, known []string) string {
 		return " (" + hint + ")"
 	}
 	return ""
+}
+
+// NearestFile is that hint for a file that is not there: the one beside it with the nearest name; empty for another error.
+func NearestFile(file string, err error) string {
+	if hint := nearestFile(file, err); hint != "" {
+		return " (" + hint + ")"
+	}
+	return ""
+}
+
+func nearestFile(file string, err error) string {
+	if !errors.Is(err, fs.ErrNotExist) {
+		return ""
+	}
+	beside, _ := filepath.Glob(filepath.Join(filepath.Dir(file), "*")) // fails for a bad pattern only
+	return didYouMean(filepath.Clean(file), beside)
 }
 
 // kindred are the known names, a few at most, of several words that begin as most of those typed: "hard anodised" is a hard anodic film.

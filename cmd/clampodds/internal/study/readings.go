@@ -56,7 +56,7 @@ func (s *shapeReader) readings(column, unitKey string) *dataColumn {
 	name := beside(s.entry.doc.file, file)
 	text, err := s.dataFile(name)
 	if err != nil {
-		s.wrong("file", openMessage(name, err), "")
+		s.wrong("file", openMessage(name, err), nearestFile(name, err))
 		return nil
 	}
 	values, problems := readColumn(name, text, readings.Options{Sheet: sheet, Column: column, Unit: unit, DecimalComma: decimalComma}, s.quantity)

@@ -119,7 +119,7 @@ func (s *sources) extend(doc *document, chain []string) {
 	}
 	text, err := s.open(file)
 	if err != nil {
-		fail(openMessage(file, err), "")
+		fail(openMessage(file, err), nearestFile(file, err))
 		return
 	}
 	s.read(file, text, chain)
@@ -320,7 +320,11 @@ func (s *sources) collectComponents(c *collector, value any) {
 			e := entry{"component." + name + "." + k, element[k], c.doc, "component" + at + "." + k}
 			switch {
 			case !slices.Contains(componentKeys, k):
-				c.problem(e.problem("", e.value, "the key is not known", didYouMean(k, componentKeys)))
+				hint := didYouMean(k, componentKeys)
+				if k == "target" || k == "max" {
+					hint = `it stands with the limit: limit = { max = "85 degC", target = 1e-3 }`
+				}
+				c.problem(e.problem("", e.value, "the key is not known", hint))
 			case k != "name":
 				s.put(e)
 			}

@@ -113,12 +113,8 @@ func (s Scatter) String() string {
 // everything that is wrong, or the operating system's where a file is there and cannot be read.
 func Load(file string) (*Study, error) {
 	text, err := files.Read(context.Background(), file, files.MostOfStudy)
-	if errors.Is(err, fs.ErrNotExist) {
-		beside, _ := filepath.Glob(filepath.Join(filepath.Dir(file), "*.toml")) // fails for a bad pattern only
-		return nil, fmt.Errorf("study: %w%s", err, DidYouMean(filepath.Clean(file), beside))
-	}
 	if err != nil {
-		return nil, fmt.Errorf("study: %w", err)
+		return nil, fmt.Errorf("study: %w%s", err, NearestFile(file, err))
 	}
 	var failed error // what is no fault of the study
 	open := func(name string) ([]byte, error) {

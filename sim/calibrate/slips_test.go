@@ -131,3 +131,58 @@ func TestASlipToTheWallIsSeen(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, slips, "by its own error it could be anything")
 }
+
+// The noise of others is the largest likelihood's: of independent readings their mean square over the variance stated, to a step of the
+// search. What is farthest is held against that noise, and its probability counts all that was looked at, three steps long.
+func TestFarthestIsHeldAgainstTheNoiseOfTheOthers(t *testing.T) {
+	y := []float64{10, -12, 9, -11, 10, 13, -8, 12, -10, 11, -9, 10, 8, -12, 11, 90}
+	all := make([]int, len(y))
+	square := 0.
+	for i := range y {
+		all[i] = i
+		if i < 15 {
+			square += y[i] * y[i] / 4 / 15
+		}
+	}
+	l := independent(t, y...)
+	larger := l.noise(all[:15])
+	assert.Less(t, math.Abs(math.Log(larger/square)), math.Log(noisier))
+	assert.Equal(t, 1., independent(t, 1, -1, 1, 0.5, -0.5, 1).noise([]int{0, 1, 2, 3, 4, 5}), "not less than stated")
+
+	// Pairs that share far more than the noise: only their differences show it.
+	y = []float64{30, 20, -25, -15, 12, 1, -18, -8, 5, -6, -31, -20, 22, 12, 0, 30}
+	l = independent(t, y...)
+	for i := range y {
+		l.covariance.SetSym(i, i, 404)
+		l.covariance.SetSym(i/2*2, i/2*2+1, 400)
+	}
+	larger = l.noise(all[:14])
+	r, ok := l.among(all, larger)
+	require.True(t, ok)
+	as, ok := l.among(all, 1)
+	require.True(t, ok)
+	got := l.suspects()
+	assert.Contains(t, [][]int{{14}, {15}}, got[0].set)
+	assert.InEpsilon(t, 3*16*r.beyond(got[0].set), got[0].probability, 0.5, "without the other of the pair the search may end a step beside")
+	assert.Greater(t, r.beyond(got[0].set), 3*as.beyond(got[0].set), "the share in all distances takes in a part of it only")
+}
+
+// A state is named in place of its farthest observation only where it is much less likely: another observation that is a little off as
+// well does not make it so.
+func TestAStateIsNamedWhereItIsMuchLessLikely(t *testing.T) {
+	y := []float64{2, -2, 2.2, -1.8, 2.1, -2.3, 1.9, -2, 2, -1.7, 12, 5}
+	for name, c := range map[string]struct {
+		second float64
+		want   []int
+	}{"a little off": {6, []int{10}}, "far off": {11, []int{10, 11}}} {
+		y[11] = c.second
+		l := independent(t, y...)
+		for o := range l.problem.Observations {
+			l.problem.Observations[o].State = o / 2
+		}
+		r, ok := l.among([]int{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11}, 1)
+		require.True(t, ok)
+		assert.Less(t, r.beyond([]int{10, 11}), r.beyond([]int{10}), "%s: the state is less likely either way", name)
+		assert.Equal(t, c.want, r.farthest().set, name)
+	}
+}

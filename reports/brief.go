@@ -88,7 +88,7 @@ func (m Mission) anyCard() bool {
 }
 
 // anyCardNote says what the probabilities of such a limit are of.
-const anyCardNote = "any card: probability per chassis that one of its cards exceeds its own limit."
+const anyCardNote = "any card: probability per chassis that one of its cards exceeds its own limit. It is an estimate of its own, which chance may leave below that of one slot."
 
 // BriefMisfits says how many cards are not clamped; a sentence where there are none.
 func (r Run) BriefMisfits() Block {

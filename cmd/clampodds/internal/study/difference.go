@@ -51,7 +51,7 @@ func Differences(before, after *Study) []Difference {
 				list = append(list, Difference{StructureDiffers, a.Key, a.Parameter.Meaning, a.InWords(), "none"})
 			}
 		case !sameInput(a, b):
-			list = append(list, Difference{InputDiffers, a.Key, a.Parameter.Meaning, a.InWords(), b.InWords()})
+			list = append(list, Difference{InputDiffers, a.Key, a.Parameter.Meaning, before.inWords(a), after.inWords(b)})
 		}
 	}
 	for i := range after.Inputs {
@@ -109,6 +109,19 @@ func (in *Input) InWords() string {
 		text += ", not known"
 	}
 	return text
+}
+
+// inWords is InWords, but for an altitude that a pressure takes the place of, and what is not given.
+func (s *Study) inWords(in *Input) string {
+	if key, ok := strings.CutSuffix(in.Key, "gas.altitude"); ok && in.Origin == Default {
+		if pressure := s.Input(key + "gas.pressure"); pressure != nil && pressure.Origin != Default {
+			return "not used"
+		}
+	}
+	if in.off() {
+		return in.Parameter.Zero
+	}
+	return in.InWords()
 }
 
 func structureDifferences(before, after *Study) (list []Difference) {

@@ -39,11 +39,12 @@ func flatnessOf(key string) string {
 var pieceFlatness = []string{"face.piece.flatness", "face.upper.flatness", "face.ramp.flatness", "face.side.flatness", "face.rib.flatness"}
 
 // supersede drops from the bases of a document what a key of it says anew in
-// another way: the parts of a flatness, or the flatness of parts.
+// another way: the parts of a flatness, or the flatness of parts; the pressure of the gas, or its altitude.
 func (s *sources) supersede(e entry) {
 	for key, old := range s.entries {
 		rival := flatnessOf(key) == e.key || flatnessOf(e.key) == key ||
-			e.key == directProfile && inProfile(key) || key == directProfile && inProfile(e.key)
+			e.key == directProfile && inProfile(key) || key == directProfile && inProfile(e.key) ||
+			e.key != key && slices.Contains(gasStates, e.key) && slices.Contains(gasStates, key)
 		if rival && old.doc != e.doc {
 			delete(s.entries, key)
 		}

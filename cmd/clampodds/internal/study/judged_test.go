@@ -107,6 +107,21 @@ func TestConditionThatChangesNothing(t *testing.T) {
 	assert.Contains(t, lines[0], `condition: "as built" changes nothing: gas.altitude as in the study as written [condition-changes-nothing]`)
 }
 
+// The pressure of the gas takes the place of its altitude in a study that is laid over another one.
+func TestPressureTakesThePlaceOfTheAltitude(t *testing.T) {
+	base, err := Parse("b.toml", []byte("extends = \"two-face.toml\""), studies.Files.ReadFile)
+	require.NoError(t, err)
+	s, err := Parse("s.toml", []byte("extends = \"two-face.toml\"\ngas.pressure = \"30 kPa\""), studies.Files.ReadFile)
+	require.NoError(t, err)
+	var told []string
+	for _, d := range Differences(base, s) {
+		told = append(told, d.Key+": "+d.Before+" "+d.After)
+	}
+	assert.Equal(t, []string{"gas.pressure: taken from the altitude 30 kPa", "gas.altitude: 9 km not used"}, told)
+	_, err = Parse("s.toml", []byte("extends = \"two-face.toml\"\ngas.pressure = \"30 kPa\"\ngas.altitude = \"9 km\""), studies.Files.ReadFile)
+	assert.ErrorContains(t, err, "both given")
+}
+
 // So does a study that is laid over another one.
 func TestAStudyOverAnotherThatLosesScatterIsTold(t *testing.T) {
 	for laid, want := range map[string]int{"wall.temperature = '60 degC'": 1, "screw.torque.left = '0.7 N*m'": 1, "wall.temperature = { shape = 'fixed', value = '60 degC' }": 0, "gas.altitude = '0 km'": 0} {

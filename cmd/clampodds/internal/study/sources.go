@@ -144,9 +144,10 @@ func (s *sources) replaced(by []entry) *sources {
 	copied.moved = true
 	copied.entries = maps.Clone(s.entries)
 	for _, e := range by {
-		if e.key == "gas.pressure" || e.key == "gas.altitude" { // the one takes the place of the other; both in by are refused
-			delete(copied.entries, "gas.pressure")
-			delete(copied.entries, "gas.altitude")
+		if slices.Contains(gasStates, e.key) { // both in by are refused
+			for _, key := range gasStates {
+				delete(copied.entries, key)
+			}
 		}
 	}
 	for _, e := range by {

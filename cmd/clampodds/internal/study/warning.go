@@ -170,6 +170,9 @@ func (r *reader) judgeTorque(s *Study, edge int) bool {
 	return true
 }
 
+// gasStates say the same of the gas: the one takes the place of the other.
+var gasStates = []string{"gas.pressure", "gas.altitude"}
+
 func (r *reader) judgeGas() {
 	pressure, ok := r.entries["gas.pressure"]
 	altitude, both := r.entries["gas.altitude"]

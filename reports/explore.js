@@ -39,7 +39,7 @@
     const texts = numbers[0] > 0 ? numbers.map(short) : ['none seen', '0', '≤ ' + short(numbers[2])];
     return {numbers, texts};
   };
-  const verdict = (row, numbers) => !row.target ? 'no target' : numbers[2] <= Number(row.target) ? 'met on average' : numbers[1] > Number(row.target) ? 'not met' : 'open';
+  const beside = (row, numbers) => !row.target ? 'no target' : numbers[2] <= Number(row.target) ? 'below the target' : numbers[1] > Number(row.target) ? 'above the target' : 'open';
 
   const draw = row => {
     const w = Math.max(300, Math.min(640, at('curve').clientWidth)), h = 200, left = 60, bottom = 24, decades = 6, {of, ticks, place} = moved();
@@ -90,10 +90,11 @@
       head.scope = 'row';
       head.textContent = r.name;
       tr.append(head);
-      for (const text of [r.condition, ...r.texts, oneIn(r.numbers[0]), r.target || 'none', verdict(r, r.numbers)]) tr.insertCell().textContent = text;
+      for (const text of [r.condition, ...r.texts, oneIn(r.numbers[0]), r.target || 'none', beside(r, r.numbers)]) tr.insertCell().textContent = text;
     }
-    const words = chosen.filter(r => r.target).map(r => verdict(r, r.numbers));
-    const all = words.includes('not met') ? 'not met' : words.includes('open') ? 'open: more cards, or the number of record, would tell' : 'met on average';
+    const words = chosen.filter(r => r.target).map(r => beside(r, r.numbers));
+    const all = words.includes('above the target') ? 'a target is missed' : words.includes('open') ? 'open: more cards, or the number of record, would tell' :
+      'every probability is below its target' + (known() ? '' : ', averaged over what is not known: no verdict');
     const said = outside(exact(torques, Number(torque.value) / steps)) ? 'not allowed by the clamp maker, with the tool\u2019s scatter; by the targets alone ' + all : all;
     const main = chosen.filter(r => r.moved);
     at('status').textContent = `Explored at ${shownTorque} and ${shownLimit}${known() ? ', contact factor ' + shownFactor : ''}: ${said}. ` + main.map(r => `${r.condition}: ${r.texts[0]} (${r.texts[1]} to ${r.texts[2]}), ${oneIn(r.numbers[0])}`).join('; ') + '.';

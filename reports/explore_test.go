@@ -108,7 +108,7 @@ func TestExploreShowsTheNumbersOfTheTable(t *testing.T) {
 		assert.InEpsilon(t, want, x, 0.06, "two digits are shown") // catches a bound taken from either end, 12 % off
 	}
 	status := ask[string](v, `document.getElementById('explore-status').textContent`)
-	assert.Contains(t, status, "Explored at 0.740 N·m and 85 °C: not allowed by the clamp maker, with the tool’s scatter; by the targets alone not met.", "the screw, on the way to the highest torque")
+	assert.Contains(t, status, "Explored at 0.740 N·m and 85 °C: not allowed by the clamp maker, with the tool’s scatter; by the targets alone a target is missed.", "the screw, on the way to the highest torque")
 
 	// Between two factors likewise, at the study's torque, to which its slider goes back; and
 	// the factor to the study's own when the torque is moved.

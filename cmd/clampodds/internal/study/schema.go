@@ -1,6 +1,7 @@
 package study
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -105,10 +106,11 @@ func nearestKey(key string, known map[string]bool) string {
 			keys = append(keys, table)
 		}
 	}
-	if hint := didYouMean(key, keys); hint != "" {
-		return hint
+	hint := didYouMean(key, keys)
+	if table := strings.TrimSuffix(strings.TrimPrefix(hint, "did you mean "), "?"); isTable(table, known) && !known[table] {
+		return "did you mean the table " + table + "?"
 	}
-	return same
+	return cmp.Or(hint, same)
 }
 
 // sameWord is the hint that names the keys with the same last word, five at most;

@@ -26,7 +26,7 @@ func TestADecisionSaysHowManyScrewsAreBeyondTheMakersLimits(t *testing.T) {
 	assert.Contains(t, c.targets(), "A met, with a caution.")
 	torque := answered()
 	torque.Provenance.Complete, torque.Checked, torque.Inside = true, []TorqueChecked{{Decision: d}}, "yes"
-	assert.True(t, strings.HasSuffix(torque.inside(), "is inside. CAUTION: there "+words), torque.inside())
+	assert.True(t, strings.HasSuffix(torque.inside(), "is inside the window. CAUTION: there "+words), torque.inside())
 
 	d.Verdict, d.ByTargets, d.NotAllowed = "not met", "met", "the screw's torque of 0.9 N·m is more than the clamp maker allows, torque.most = 0.8 N·m"
 	assert.NotContains(t, string(d.Sentence()), "caution")

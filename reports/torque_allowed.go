@@ -92,9 +92,9 @@ func (t Torque) toTheDrawings() string {
 	relation := "within"
 	switch {
 	case t.isForTheDrawing():
-		relation = "that of"
+		relation = "the nominal of"
 	case math.Abs(t.Now-t.Advice.Torque) > t.Advice.Tolerance+roundingOfSteps*t.Now:
-		relation = "not"
+		relation = "outside"
 	}
 	return fmt.Sprintf(", %s the %s for the drawing", relation, t.Recommended(t.Shown))
 }

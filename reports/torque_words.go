@@ -261,7 +261,7 @@ var scatterWords = map[string]string{"fraction": "a fixed share of the torque", 
 
 func (t Torque) inside() string {
 	where := map[string]string{
-		"yes": "is inside", "no": "is outside", "undecided": "is not shown to be inside",
+		"yes": "is inside the window", "no": "is outside the window", "undecided": "is not shown to be inside the window",
 	}[t.Inside]
 	if not := t.notAllowed(t.Now); not != "" {
 		return fmt.Sprintf("The study's torque, %s %s, is %s. At it the study is not met, whatever the targets say.", t.text(t.Now), t.Shown.Label, not)

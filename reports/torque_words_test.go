@@ -104,14 +104,14 @@ func TestTheStudysTorqueIsToldAlike(t *testing.T) {
 
 	torque = answered()
 	torque.Verdict, torque.Advice = "yes", &TorqueSetting{Torque: 0.8, Tolerance: 0.05, Step: 0.05, StudyLine: "screw.torque = 0.8"}
-	assert.Equal(t, "0.7 N·m, not the 0.800 ± 0.050 N·m for the drawing", torque.OfStudy())
+	assert.Equal(t, "0.7 N·m, outside the 0.800 ± 0.050 N·m for the drawing", torque.OfStudy())
 	assert.NotEmpty(t, torque.elsewhere())
 	torque.Inside = "yes"
-	assert.Equal(t, "The study's torque, 0.700 N·m, is inside, not the 0.800 ± 0.050 N·m for the drawing.", torque.inside())
+	assert.Equal(t, "The study's torque, 0.700 N·m, is inside the window, outside the 0.800 ± 0.050 N·m for the drawing.", torque.inside())
 	torque.Now = 0.85
 	assert.Equal(t, "0.85 N·m, within the 0.800 ± 0.050 N·m for the drawing", torque.OfStudy())
 	torque.Now = 0.8 * (1 + 1e-15)
-	assert.Equal(t, "0.8 N·m, that of the 0.800 ± 0.050 N·m for the drawing", torque.OfStudy())
+	assert.Equal(t, "0.8 N·m, the nominal of the 0.800 ± 0.050 N·m for the drawing", torque.OfStudy())
 	assert.Empty(t, torque.elsewhere())
 	front := Front{Run: &Run{}, Inputs: &Inputs{}, Torque: &torque}.decision()
 	assert.Contains(t, front.Rows, []string{"torque of the study", torque.OfStudy() + "; the other numbers of this page are at it"})

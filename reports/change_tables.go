@@ -61,6 +61,11 @@ func (c Change) requirements(brief bool) *Table {
 	if short {
 		t.note(notSettled + "; " + onAverage + ": another difference decides, so no more cards were drawn for this one. Those drawn do not tell whether it is within the margin; or they do, averaged over what is not known.")
 	}
+	if slices.ContainsFunc(list, func(q ChangeRequirement) bool {
+		return c.MarginKind == "relative" && q.Verdict == "undecided" && q.Before.Value == 0
+	}) {
+		t.note("A limit that no card of record exceeds before the change has no share of that: under a margin in per cent it stays undecided. An absolute margin decides it.")
+	}
 	if tail {
 		t.note("† by the tail methods.")
 	}

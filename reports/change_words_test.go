@@ -129,3 +129,16 @@ func TestASingleDifferenceIsNotTakenApart(t *testing.T) {
 	assert.NotNil(t, c.steps())
 	assert.Contains(t, c.basis(), "single differences")
 }
+
+// Under a margin in per cent what was not seen before the change stays open, and the table says what would not.
+func TestARelativeMarginSaysWhatItCannotDecide(t *testing.T) {
+	q := ChangeRequirement{Name: "spot", Label: "spot", Shown: Unit{Of: func(x float64) float64 { return x }}, Verdict: "undecided", Difference: Difference{Interval: Interval{Low: -1e-4, High: 1e-4}}}
+	const told = "A limit that no card of record exceeds before the change has no share of that: under a margin in per cent it stays undecided. An absolute margin decides it."
+	notes := func(kind string, before float64) []string {
+		q.Before.Value = before
+		return Change{MarginKind: kind, MarginValue: 0.1, Confidence: 0.95, Requirements: []ChangeRequirement{q}}.requirements(true).Notes
+	}
+	assert.Contains(t, notes("relative", 0), told)
+	assert.NotContains(t, notes("relative", 1e-3), told)
+	assert.NotContains(t, notes("absolute", 0), told)
+}

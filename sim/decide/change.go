@@ -61,8 +61,8 @@ type ChangeRecord struct {
 	// open, Nothing where others have decided and it was not looked at closer.
 	Verdict sim.Verdict
 	Want    Want
-	// told says that the verdict needed no number as close as that of rows drawn to the limit.
-	told bool
+	// coarse says that the difference is that of plain rows, since the verdict needed no closer one.
+	coarse bool
 }
 
 // ErrNotAlike says that two designs are not asked the same.

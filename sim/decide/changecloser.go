@@ -11,8 +11,8 @@ import (
 	"clampodds/sim/strata"
 )
 
-// lookCloser is the second look: with what is not known kept apart, and where that leaves the mean
-// open, on rows drawn to the limit for both designs.
+// lookCloser is the second look: by what exceeds after the change, or after it only, where that is next to nothing; with what is
+// not known kept apart; and where that leaves the mean open, on rows drawn to the limit for both designs.
 func (c *Change) lookCloser(ctx context.Context, r *Changed, one *ChangeRecord, plain *plainRows) error {
 	before, after := r.Before.At(one.Before), r.After.At(one.After)
 	designs, lead := c.designs(r, one)
@@ -78,7 +78,7 @@ func (c *Change) designs(r *Changed, one *ChangeRecord) (both [2]sim.Scenario, l
 // toldCloser gives the difference that is told the number of rows drawn to the limit, where its verdict did without, or the targets
 // alone are asked for.
 func (c *Change) toldCloser(ctx context.Context, r *Changed) error {
-	if r.Deciding < 0 || r.Changes[r.Deciding].Untouched || c.Margin.Kind != TargetMet && !r.Changes[r.Deciding].told {
+	if r.Deciding < 0 || r.Changes[r.Deciding].Untouched || c.Margin.Kind != TargetMet && !r.Changes[r.Deciding].coarse {
 		return nil
 	}
 	one := &r.Changes[r.Deciding]
@@ -295,7 +295,7 @@ func (c *Change) hardlyNew(ctx context.Context, r *Changed, one *ChangeRecord, p
 		}
 	}
 	c.counted(r, one, seen)
-	one.Verdict, one.Want, one.told = sim.Met, Nothing, true
+	one.Verdict, one.Want, one.coarse = sim.Met, Nothing, true
 	return true, nil
 }
 

@@ -91,16 +91,22 @@ func (b bent) Evaluate(x, y [][]float64) {
 	}
 }
 
+// safeRepetitions is the number of seeds of each case, or what SAFE_REPETITIONS says.
+func safeRepetitions(t *testing.T) float64 {
+	text := os.Getenv("SAFE_REPETITIONS")
+	if text == "" {
+		return 60
+	}
+	n, err := strconv.ParseFloat(text, 64)
+	require.NoError(t, err)
+	return n
+}
+
 // What exceeds after a change only, times the factor of the rule for a mean alone, settles what little is known apart: safe is wrong in
 // at most 5 % of seeds where the quantile of the difference is just above the margin, where little is not known and much, and for
 // a score that bends with it. Not for one that jumps where few of what may be so lie (see DEVELOPERS.md).
 func TestCoverageOfWhatExceedsAfterAChangeOnly(t *testing.T) {
-	repetitions := 60.
-	if text := os.Getenv("SAFE_REPETITIONS"); text != "" {
-		var err error
-		repetitions, err = strconv.ParseFloat(text, 64)
-		require.NoError(t, err)
-	}
+	repetitions := safeRepetitions(t)
 	for _, c := range []struct {
 		name  string
 		limit float64
@@ -136,7 +142,7 @@ func TestCoverageOfWhatExceedsAfterAChangeOnly(t *testing.T) {
 // The same where much exceeds before the change, and what exceeds after it only is elsewhere, as rare as the margin allows: of the screens
 // hardly a row shows it.
 func TestCoverageOfWhatIsHardlyNew(t *testing.T) {
-	const repetitions = 60
+	repetitions := safeRepetitions(t)
 	for _, c := range []struct {
 		name  string
 		depth float64

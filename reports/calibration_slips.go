@@ -119,7 +119,7 @@ func (s *CalibrationSlips) trend(t CalibrationTrend) string {
 	case t.Flagged && t.FlaggedWithout:
 		return fmt.Sprintf("TREND, without %s too: %s", s.Names(), t.Hint)
 	case t.FlaggedWithout:
-		return fmt.Sprintf("TREND without %s: %s", s.Names(), t.Hint)
+		return fmt.Sprintf("without %s a TREND, with it none: %s", s.Names(), t.Hint)
 	case t.Without == nil:
 		return fmt.Sprintf("open: rests on %s", s.Names())
 	}
